@@ -1,0 +1,1 @@
+"""Platebook: describe, check, print and test your own input boxes from plain files."""

@@ -1,0 +1,1 @@
+"""A drawing surface of few verbs in millimetres, and its writers."""

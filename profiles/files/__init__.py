@@ -1,0 +1,1 @@
+"""Reading, locating, editing, converting and saving the files of a library."""

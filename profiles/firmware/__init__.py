@@ -1,0 +1,1 @@
+"""Programs for the board inside the box, written from its description."""

@@ -1,0 +1,1 @@
+"""Type faces: widths, heights and the letters they carry, without loading a font library."""

@@ -1,0 +1,1 @@
+"""Talking to a real box: reading it, testing it, diagnosing its wiring."""

@@ -1,0 +1,1 @@
+"""Frozen values of the trade, and the library that links them."""

@@ -1,0 +1,1 @@
+"""Proposals: bindings and numbers worked out for the owner to accept."""

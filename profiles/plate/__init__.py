@@ -1,0 +1,1 @@
+"""Geometry of the faceplate: legibility, spacing, and where each label goes."""

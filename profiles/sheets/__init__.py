@@ -1,0 +1,1 @@
+"""What goes on each printed sheet."""

@@ -1,0 +1,1 @@
+"""Electrical reasoning about the switch matrix, its pins, harness, power and timing."""
