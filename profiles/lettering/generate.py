@@ -1,0 +1,80 @@
+"""Write the metrics files from the fonts: `python -m profiles.lettering.generate`.
+
+Needs fontTools (test extra). Run it after the font package changes; a test fails when the
+committed files and the fonts disagree.
+"""
+
+import io
+import sys
+import unicodedata
+from collections.abc import Iterator
+from typing import Any
+
+from profiles.lettering.faces import FACES, Face, font_bytes
+from profiles.lettering.tables import metrics_path
+
+UNSHOWABLE = frozenset({"Cc", "Cf", "Cn", "Co", "Cs", "Mc", "Me", "Mn", "Zl", "Zp"})
+"""Unicode general categories that cannot be shown letter by letter: controls and direction marks
+have nothing to see, combining marks need a shaper to find their place, separators break lines."""
+
+
+def is_showable(letter: str) -> bool:
+    """Tell whether a letter stands by itself: no shaping, no control, its own NFC form."""
+    own_form = unicodedata.is_normalized("NFC", letter)
+    return own_form and unicodedata.category(letter) not in UNSHOWABLE
+
+
+def render_metrics(face: Face) -> str:
+    """Return the text of a face's metrics file, read from its font's own tables.
+
+    Heights of letters come from the outlines of H and x: the bold font states the x-height of the
+    regular one (536 units) but draws 546.
+    """
+    from fontTools.ttLib import TTFont
+
+    font: Any = TTFont(io.BytesIO(font_bytes(face)))
+    lines = [
+        f"# {font['name'].getDebugName(4)}, {font['name'].getDebugName(5)}",
+        "# advance widths in font units; written by profiles.lettering.generate",
+        f"units_per_em {font['head'].unitsPerEm}",
+        f"cap_height {font['glyf']['H'].yMax}",
+        f"x_height {font['glyf']['x'].yMax}",
+        f"ascent {font['hhea'].ascent}",
+        f"descent {font['hhea'].descent}",
+        *_render_runs(_advances(font)),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _advances(font: Any) -> dict[int, int]:
+    """Return code point to advance for the letters that can be shown."""
+    letters = sorted(font.getBestCmap().items())
+    return {code: font["hmtx"][name][0] for code, name in letters if is_showable(chr(code))}
+
+
+def _render_runs(advances: dict[int, int]) -> Iterator[str]:
+    """Yield one line per run of neighbouring code points."""
+    run: list[int] = []
+    for code in advances:
+        if run and code != run[-1] + 1:
+            yield _render_run(run, advances)
+            run = []
+        run.append(code)
+    yield _render_run(run, advances)
+
+
+def _render_run(run: list[int], advances: dict[int, int]) -> str:
+    widths = " ".join(str(advances[code]) for code in run)
+    return f"{run[0]:04x}-{run[-1]:04x} {widths}"
+
+
+def main() -> None:
+    """Write every face's metrics file and name it."""
+    for face in FACES:
+        path = metrics_path(face.stem)
+        path.write_text(render_metrics(face), encoding="ascii", newline="\n")
+        sys.stdout.write(f"{path.name}\n")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,50 @@
+"""Read the committed metrics of a face.
+
+A metrics file is plain text: `key value` lines, then one line per run of neighbouring letters,
+`first-last advance advance ...`, code points in hexadecimal and advances in font units. Only
+letters that can be shown one by one stand in it (see `generate.is_showable`).
+"""
+
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+HERE = Path(__file__).parent
+"""Where the metrics files lie: beside this module, so that every install carries them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Metrics:
+    """Vertical figures and advance widths of one face, all in font units."""
+
+    units_per_em: int
+    cap_height: int
+    x_height: int
+    ascent: int
+    descent: int
+    advances: dict[str, int]
+
+
+def metrics_path(stem: str) -> Path:
+    """Return the metrics file of the face called `stem`."""
+    return HERE / f"{stem}.metrics"
+
+
+@cache
+def load_metrics(stem: str) -> Metrics:
+    """Read the metrics of one face; each file is read once per process."""
+    figures: dict[str, int] = {}
+    advances: dict[str, int] = {}
+    for line in metrics_path(stem).read_text(encoding="ascii").splitlines():
+        key, *values = line.split(" ")
+        if "-" in key:
+            advances.update(zip(_letters(key), map(int, values), strict=True))
+        elif key != "#":
+            figures[key] = int(values[0])
+    return Metrics(advances=advances, **figures)
+
+
+def _letters(span: str) -> list[str]:
+    """Return the letters of a run written `first-last` in hexadecimal."""
+    first, last = span.split("-")
+    return [chr(code) for code in range(int(first, 16), int(last, 16) + 1)]
