@@ -1,1 +1,1 @@
-"""Words on their way out: text made inert for each output, one close spelling, lists in prose."""
+"""Words: hostile text made inert, close spellings, lists as prose. Imports nothing of ours."""

@@ -1,0 +1,25 @@
+"""Lists and numbers as words of a sentence."""
+
+from collections.abc import Sequence
+
+
+def listing(words: Sequence[str], last: str = "and") -> str:
+    """Return words as prose: ``a``, ``a and b``, ``a, b and c``."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {last} {words[-1]}"
+
+
+def count(number: int, noun: str, plural: str | None = None) -> str:
+    """Return a number with its noun: ``1 control``, ``2 controls``, ``2 switches``."""
+    if number == 1:
+        return f"1 {noun}"
+    return f"{number} {plural or _pluralise(noun)}"
+
+
+def _pluralise(noun: str) -> str:
+    if noun.endswith(("s", "x", "z", "ch", "sh")):
+        return noun + "es"
+    if noun.endswith("y") and not noun.endswith(("ay", "ey", "oy", "uy")):
+        return noun[:-1] + "ies"
+    return noun + "s"
