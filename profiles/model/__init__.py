@@ -1,1 +1,88 @@
-"""Frozen values of the trade, and the library that links them."""
+"""Frozen values of the trade, and the library that links them.
+
+- `base`: the strict ground and the small types (mm, ms, ids)
+- `control`, `device`: a box, its plate, controls and wiring
+- `application`: what a title can do and how it counts
+- `binding`, `profile`: what each contact does in a title
+- `settings`: severities changed, findings accepted
+- `finding`: a result of a check, a spot in a document, a place in a file
+- `library`: all of them together, names resolved
+"""
+
+from profiles.model.application import Action, Application, contexts_meet
+from profiles.model.binding import BindingKey, ContactName, Use, parse_key
+from profiles.model.control import (
+    Control,
+    ControlValue,
+    Lamp,
+    Latching,
+    Momentary,
+    Rotary,
+    Selector,
+)
+from profiles.model.device import (
+    Device,
+    Engraving,
+    Plate,
+    RegisterChain,
+    Report,
+    Screw,
+    UsbIdentity,
+    Wiring,
+)
+from profiles.model.finding import (
+    SEVERITIES,
+    Finding,
+    Page,
+    Place,
+    Related,
+    Severity,
+    Spot,
+    is_at_least,
+)
+from profiles.model.library import Bound, Contact, Library, Link, Loose, link_profile
+from profiles.model.profile import Profile
+from profiles.model.settings import SETTINGS_NAME, Acceptance, Settings
+
+__all__ = [
+    "SETTINGS_NAME",
+    "SEVERITIES",
+    "Acceptance",
+    "Action",
+    "Application",
+    "BindingKey",
+    "Bound",
+    "Contact",
+    "ContactName",
+    "Control",
+    "ControlValue",
+    "Device",
+    "Engraving",
+    "Finding",
+    "Lamp",
+    "Latching",
+    "Library",
+    "Link",
+    "Loose",
+    "Momentary",
+    "Page",
+    "Place",
+    "Plate",
+    "Profile",
+    "RegisterChain",
+    "Related",
+    "Report",
+    "Rotary",
+    "Screw",
+    "Selector",
+    "Settings",
+    "Severity",
+    "Spot",
+    "UsbIdentity",
+    "Use",
+    "Wiring",
+    "contexts_meet",
+    "is_at_least",
+    "link_profile",
+    "parse_key",
+]

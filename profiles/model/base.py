@@ -1,0 +1,64 @@
+"""The ground every value of the model stands on: strict, frozen, unknown keys refused.
+
+Lengths are millimetres, times milliseconds unless a field says otherwise, currents milliamperes,
+voltages volts. A point has its origin at the plate's lower left corner, seen from the front,
+x to the right and y up.
+"""
+
+from typing import Annotated, Any, ClassVar
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+
+Identifier = Annotated[
+    str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]*$", max_length=64)
+]
+"""The id of a device, application, profile, control, action, context, group or board."""
+
+
+def _refuse_blank(text: str) -> str:
+    if not text.strip():
+        raise ValueError("must hold at least one letter")
+    return text
+
+
+Words = Annotated[str, StringConstraints(max_length=400), AfterValidator(_refuse_blank)]
+"""A name, label or legend: any text a person reads, not blank, at most 400 letters."""
+
+Note = Annotated[str, StringConstraints(max_length=4000)]
+"""Free words of the owner; may be empty."""
+
+Length = Annotated[float, Field(gt=0, le=5000, allow_inf_nan=False)]
+"""A length above zero, in mm."""
+
+Distance = Annotated[float, Field(ge=0, le=5000, allow_inf_nan=False)]
+"""A length of zero or more, in mm."""
+
+Coordinate = Annotated[float, Field(ge=-5000, le=5000, allow_inf_nan=False)]
+"""A coordinate in mm."""
+
+Point = Annotated[tuple[Coordinate, Coordinate], Field(strict=False)]
+"""x and y in mm, from the plate's lower left corner seen from the front."""
+
+Colour = Annotated[str, StringConstraints(pattern=r"^#([0-9A-Fa-f]{3}|[0-9A-Fa-f]{6})$")]
+"""A colour written as in CSS: #rgb or #rrggbb."""
+
+Duration = Annotated[float, Field(gt=0, le=10000, allow_inf_nan=False)]
+"""A time above zero, in ms."""
+
+InputNumber = Annotated[int, Field(ge=1, le=65535)]
+"""A number the host reports; HID Button usages run from 1 to 65535 (HUT 1.12, table 14)."""
+
+PinName = Annotated[str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_./-]*$", max_length=32)]
+"""A pin of the board, as printed beside it."""
+
+
+class Value(BaseModel):
+    """A frozen value read from a file; strict in types, refuses keys it does not know."""
+
+    model_config: ClassVar[ConfigDict] = ConfigDict(
+        frozen=True, strict=True, extra="forbid", hide_input_in_errors=True
+    )
+
+    def plain(self) -> dict[str, Any]:
+        """The value as it would stand in a file: plain types, only the keys that were given."""
+        return self.model_dump(mode="json", by_alias=True, exclude_unset=True)

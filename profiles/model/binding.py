@@ -1,0 +1,90 @@
+"""Bindings as written: `shift + helm-desk/horn.press = "sound-horn"`.
+
+A key names contacts joined by `+`: those before the last are held meanwhile, the last one acts.
+A contact is `control`, `control.contact`, or `device/control.contact`.
+"""
+
+import re
+from dataclasses import dataclass
+from typing import Annotated
+
+from pydantic import Field
+
+from profiles.model.base import Identifier, Note, Value, Words
+
+_NAME = r"[A-Za-z0-9][A-Za-z0-9_-]*"
+_CONTACT = re.compile(rf"(?:({_NAME})/)?({_NAME})(?:\.({_NAME}))?")
+
+
+class BindingKeyError(ValueError):
+    """A key that cannot be read as contacts."""
+
+
+@dataclass(frozen=True, slots=True)
+class ContactName:
+    """One contact as a key names it; device and contact may be left out."""
+
+    device: str | None
+    control: str
+    contact: str | None
+
+    def __str__(self) -> str:
+        device = f"{self.device}/" if self.device else ""
+        contact = f".{self.contact}" if self.contact else ""
+        return f"{device}{self.control}{contact}"
+
+
+@dataclass(frozen=True, slots=True)
+class BindingKey:
+    """The contacts of a key: those held meanwhile, and the one that acts."""
+
+    held: tuple[ContactName, ...]
+    acting: ContactName
+
+    def __str__(self) -> str:
+        return " + ".join(str(name) for name in (*self.held, self.acting))
+
+
+def parse_key(text: str) -> BindingKey:
+    """Read a binding key.
+
+    Raises:
+        BindingKeyError: where a part is not `control`, `control.contact` or
+            `device/control.contact`, or a contact stands twice.
+    """
+    names = tuple(_parse_contact(part.strip()) for part in text.split("+"))
+    if len(set(names)) != len(names):
+        raise BindingKeyError("names one contact twice")
+    return BindingKey(held=names[:-1], acting=names[-1])
+
+
+def _parse_contact(text: str) -> ContactName:
+    match = _CONTACT.fullmatch(text)
+    if match is None:
+        raise BindingKeyError("is no contact such as `horn` or `trim.clockwise`")
+    device, control, contact = match.groups()
+    return ContactName(device=device, control=control, contact=contact)
+
+
+class Use(Value):
+    """The long form of what a binding does."""
+
+    action: Identifier = Field(description="Id of the action.")
+    legend: Words | None = Field(
+        default=None, description="Words to print here; else the action's."
+    )
+    note: Note = Field(default="", description="Free words of the owner.")
+
+
+OneUse = Annotated[Identifier | Use, Field(union_mode="left_to_right")]
+Uses = Annotated[
+    Identifier | Use | Annotated[tuple[OneUse, ...], Field(strict=False, min_length=1)],
+    Field(union_mode="left_to_right"),
+]
+"""One action id, one long form, or a list of either."""
+
+
+def uses_of(written: str | Use | tuple[str | Use, ...]) -> tuple[Use, ...]:
+    """What was written for one key as a tuple of long forms."""
+    many = written if isinstance(written, tuple) else (written,)
+    return tuple(one if isinstance(one, Use) else Use(action=one) for one in many)

@@ -1,0 +1,283 @@
+"""Controls: the things a hand touches, and the contacts each of them switches.
+
+A control has a kind. The kind decides its contacts:
+
+| kind | contacts |
+|---|---|
+| momentary | `press` |
+| latching | `on`, `off` |
+| rotary | `clockwise`, `anticlockwise`, `press` |
+| selector | `position-1` to `position-n` |
+
+Each contact may have an input number (`input`, `inputs`), and a place in the wiring: a crossing
+of the matrix (`crossing`, `crossings`), a pin of its own (`pin`, `pins`) or a bit of the register
+chain (`bit`, `bits`). The singular key serves the control's main contact.
+
+For a rotary the wiring of `clockwise` is the encoder's channel A and that of `anticlockwise` its
+channel B.
+"""
+
+from collections.abc import Mapping
+from functools import cached_property
+from typing import Annotated, ClassVar, Literal, TypeVar
+
+from pydantic import BeforeValidator, Field, model_validator
+
+from profiles.model.base import (
+    Coordinate,
+    Distance,
+    Duration,
+    Identifier,
+    InputNumber,
+    Length,
+    Note,
+    PinName,
+    Point,
+    Value,
+    Words,
+)
+
+Size = Annotated[
+    Length | Annotated[tuple[Length, Length], Field(strict=False)],
+    Field(union_mode="left_to_right"),
+]
+"""A diameter in mm, or width and height in mm of a rectangle, seen from the front."""
+
+LinePlace = Annotated[int, Field(ge=1, le=256)]
+Crossing = Annotated[tuple[LinePlace, LinePlace], Field(strict=False)]
+"""Row and column of the matrix, both counted from 1."""
+
+T = TypeVar("T")
+
+LabelPlace = Literal["above", "below", "left", "right", "inside"]
+
+
+def _money_as_text(value: object) -> object:
+    """Keep a price exact: a number in a file is read by its written digits."""
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return repr(value)
+    return value
+
+
+Price = Annotated[
+    str,
+    BeforeValidator(_money_as_text),
+    Field(pattern=r"^[0-9]{1,9}(\.[0-9]{1,4})?$"),
+]
+"""Decimal money for one piece, such as 1.25; kept as its digits."""
+
+
+class Lamp(Value):
+    """A light-emitting diode in a control."""
+
+    colour: Words = Field(default="white", description="Colour of the light, in words.")
+    forward_voltage: float = Field(
+        gt=0, le=60, allow_inf_nan=False, description="Forward voltage, V."
+    )
+    current: float = Field(gt=0, le=1000, allow_inf_nan=False, description="Wanted current, mA.")
+    supply: float | None = Field(
+        default=None, gt=0, le=60, allow_inf_nan=False, description="Supply, V; else the board's."
+    )
+    pin: PinName | None = Field(default=None, description="Board pin that drives the lamp.")
+
+
+class ControlValue(Value):
+    """What every kind of control has in common."""
+
+    label: Words = Field(description="The words engraved or printed for the control itself.")
+    position: Point = Field(description="Centre, mm from the plate's lower left corner.")
+    hole: Size = Field(description="Hole in the plate, mm: diameter, or [width, height].")
+    body: Size | None = Field(
+        default=None,
+        description="What covers the plate, mm, seen from the front: diameter, or [width, height].",
+    )
+    rotation: float = Field(
+        default=0.0,
+        ge=-360,
+        le=360,
+        allow_inf_nan=False,
+        description="Turn of a rectangular hole and body, degrees anticlockwise, in steps of 90.",
+    )
+    labels: dict[str, Words] = Field(
+        default_factory=dict, description="Fixed words for single contacts, by contact."
+    )
+    label_place: LabelPlace | None = Field(
+        default=None, description="Where its legend goes; left out: chosen by the layout."
+    )
+    label_at: Point | None = Field(
+        default=None, description="Centre of the legend by hand, mm; wins over label_place."
+    )
+    input: InputNumber | None = Field(default=None, description="Input number, main contact.")
+    inputs: dict[str, InputNumber] = Field(
+        default_factory=dict, description="Input numbers by contact."
+    )
+    crossing: Crossing | None = Field(
+        default=None, description="[row, column] of the main contact, counted from 1."
+    )
+    crossings: dict[str, Crossing] = Field(
+        default_factory=dict, description="[row, column] by contact."
+    )
+    pin: PinName | None = Field(default=None, description="Own board pin of the main contact.")
+    pins: dict[str, PinName] = Field(default_factory=dict, description="Own board pins by contact.")
+    common: PinName | None = Field(
+        default=None, description="What the far side of its own pins is wired to; usually GND."
+    )
+    bit: Annotated[int, Field(ge=1, le=256)] | None = Field(
+        default=None, description="Bit of the register chain, from 1, main contact."
+    )
+    bits: dict[str, Annotated[int, Field(ge=1, le=256)]] = Field(
+        default_factory=dict, description="Bits of the register chain by contact."
+    )
+    part: Words | None = Field(default=None, description="Part name for the parts list.")
+    unit_price: Price | None = Field(default=None, description="Price of one piece.")
+    lamp: Lamp | None = Field(default=None, description="A light in the control.")
+    note: Note = Field(default="", description="Free words of the owner.")
+
+    main_contact: ClassVar[str | None] = None
+
+    @property
+    def contacts(self) -> tuple[str, ...]:
+        """The contacts this control can have, in their natural order."""
+        raise NotImplementedError
+
+    @model_validator(mode="after")
+    def _check_contacts(self) -> "ControlValue":
+        known = set(self.contacts)
+        for key in ("inputs", "crossings", "pins", "bits", "labels"):
+            for contact in getattr(self, key):
+                if contact not in known:
+                    raise UnknownContactError(key, contact, self.contacts)
+        for single, table in (
+            ("input", self.inputs),
+            ("crossing", self.crossings),
+            ("pin", self.pins),
+            ("bit", self.bits),
+        ):
+            self._check_single(single, table)
+        return self
+
+    def _check_single(self, single: str, table: Mapping[str, object]) -> None:
+        if getattr(self, single) is None:
+            return
+        if self.main_contact is None:
+            raise ValueError(f"`{single}` needs one value a contact here: write `{single}s`")
+        if self.main_contact in table:
+            raise ValueError(f"`{single}` and `{single}s` both give `{self.main_contact}`")
+
+    def _by_contact(self, single: T | None, table: Mapping[str, T]) -> dict[str, T]:
+        found = dict(table)
+        if single is not None and self.main_contact is not None:
+            found[self.main_contact] = single
+        return {contact: found[contact] for contact in self.contacts if contact in found}
+
+    @cached_property
+    def input_by_contact(self) -> dict[str, int]:
+        """Declared input numbers by contact, singular key included."""
+        return self._by_contact(self.input, self.inputs)
+
+    @cached_property
+    def crossing_by_contact(self) -> dict[str, tuple[int, int]]:
+        """Crossings (row, column, from 1) by contact, singular key included."""
+        return self._by_contact(self.crossing, self.crossings)
+
+    @cached_property
+    def pin_by_contact(self) -> dict[str, str]:
+        """Own board pins by contact, singular key included."""
+        return self._by_contact(self.pin, self.pins)
+
+    @cached_property
+    def bit_by_contact(self) -> dict[str, int]:
+        """Register chain bits by contact, singular key included."""
+        return self._by_contact(self.bit, self.bits)
+
+    @property
+    def body_or_hole(self) -> float | tuple[float, float]:
+        """Size of what covers the plate, mm; the hole where no body is given."""
+        return self.hole if self.body is None else self.body
+
+
+class UnknownContactError(ValueError):
+    """A table names a contact that the control's kind does not have."""
+
+    def __init__(self, key: str, contact: str, known: tuple[str, ...]) -> None:
+        super().__init__(f"`{key}` names no contact of this kind")
+        self.key = key
+        self.contact = contact
+        self.known = known
+
+
+class Momentary(ControlValue):
+    """A push-button that springs back."""
+
+    kind: Literal["momentary"]
+    main_contact: ClassVar[str | None] = "press"
+
+    @property
+    def contacts(self) -> tuple[str, ...]:
+        """The one contact of a push-button."""
+        return ("press",)
+
+
+class Latching(ControlValue):
+    """A toggle, rocker or latching button that stays where it is put.
+
+    `reports = "state"`: the input of `on` stays down while the control is on (and that of `off`,
+    where it has one, while it is off). `reports = "edges"`: the box sends a short pulse on `on`
+    when it is put on and on `off` when it is put off.
+    """
+
+    kind: Literal["latching"]
+    reports: Literal["state", "edges"] = Field(
+        default="state", description="Whether inputs follow the state or pulse at each change."
+    )
+    main_contact: ClassVar[str | None] = "on"
+
+    @property
+    def contacts(self) -> tuple[str, ...]:
+        """On, then off."""
+        return ("on", "off")
+
+
+class Rotary(ControlValue):
+    """An incremental encoder, with or without a push switch."""
+
+    kind: Literal["rotary"]
+    detents: Annotated[int, Field(ge=1, le=400)] = Field(
+        default=24, description="Notches in one full turn."
+    )
+    pulse: Duration | None = Field(
+        default=None, description="Length of a notch's pulse, ms; else the wiring's."
+    )
+
+    @property
+    def contacts(self) -> tuple[str, ...]:
+        """Both directions, and the push switch."""
+        return ("clockwise", "anticlockwise", "press")
+
+
+class Selector(ControlValue):
+    """A switch of n positions of which one is on at a time."""
+
+    kind: Literal["selector"]
+    positions: Annotated[int, Field(ge=2, le=48)] = Field(description="Number of positions.")
+    reports: Literal["state", "edges"] = Field(
+        default="state", description="Whether inputs follow the position or pulse at each change."
+    )
+    first_angle: Coordinate | None = Field(
+        default=None,
+        description="Angle of position 1, degrees clockwise from straight up.",
+    )
+    step_angle: Distance | None = Field(
+        default=None, description="Angle between two positions, degrees."
+    )
+
+    @property
+    def contacts(self) -> tuple[str, ...]:
+        """One contact a position, counted from 1."""
+        return tuple(f"position-{n}" for n in range(1, self.positions + 1))
+
+
+Control = Annotated[Momentary | Latching | Rotary | Selector, Field(discriminator="kind")]
+"""Any control; `kind` tells which."""
+
+ControlId = Identifier

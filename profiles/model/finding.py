@@ -1,0 +1,107 @@
+"""Findings: what is wrong, where, and what to do about it.
+
+A check knows nothing of files: it points with a `Spot`, a path inside the document of one id.
+Whoever read the files turns a spot into a `Place`: file, line and column.
+"""
+
+import re
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["error", "warning", "advice"]
+
+SEVERITIES: tuple[Severity, ...] = ("error", "warning", "advice")
+"""From the worst to the mildest."""
+
+_BARE = re.compile(r"[A-Za-z0-9_-]+")
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """A key path inside one document of the library, named by its id.
+
+    The settings file has the id `platebook.toml`. An empty path is the document itself.
+    """
+
+    document: str
+    path: tuple[str | int, ...] = ()
+
+    def __str__(self) -> str:
+        """`id:controls.horn.position`, keys quoted where TOML would quote them."""
+        if not self.path:
+            return self.document
+        return f"{self.document}:" + ".".join(_write_key(part) for part in self.path)
+
+
+def _write_key(part: str | int) -> str:
+    text = str(part)
+    if _BARE.fullmatch(text):
+        return text
+    escaped = text.replace("\\", "\\\\").replace('"', '\\"')
+    return f'"{escaped}"'
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Place:
+    """A place in a file; line and column count from 1, None where not known.
+
+    `end_column` is the column just past the last character meant.
+    """
+
+    file: str
+    line: int | None = None
+    column: int | None = None
+    end_column: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Related:
+    """Another spot that belongs to a finding."""
+
+    message: str
+    spot: Spot
+    place: Place | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One result of a check.
+
+    The message has about seven words, no full stop, and the user's own names; the remedy starts
+    with a verb.
+    """
+
+    code: str
+    severity: Severity
+    message: str
+    remedy: str
+    spot: Spot
+    related: tuple[Related, ...] = ()
+    place: Place | None = None
+
+    @property
+    def subject(self) -> str:
+        """The spot in words; what an acceptance names."""
+        return str(self.spot)
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """What `explain` shows for one code.
+
+    `source` names where a figure comes from, empty where the check rests on none.
+    """
+
+    code: str
+    severity: Severity
+    title: str
+    what: str
+    why: str
+    example: str
+    remedy: str
+    source: str = ""
+
+
+def is_at_least(severity: Severity, threshold: Severity) -> bool:
+    """Whether a severity is the threshold or worse."""
+    return SEVERITIES.index(severity) <= SEVERITIES.index(threshold)

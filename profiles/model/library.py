@@ -1,0 +1,232 @@
+"""The library: devices, applications and profiles, and what links them.
+
+`Library.links` resolves every profile once. A name that leads nowhere is kept as a `Loose` end
+with its spot and one close spelling, for a check to report; nothing raises.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from profiles.model.application import Action, Application
+from profiles.model.binding import ContactName, Use
+from profiles.model.control import ControlValue
+from profiles.model.device import Device
+from profiles.model.finding import Spot
+from profiles.model.profile import Profile
+from profiles.model.settings import Settings
+from profiles.text.suggest import closest
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Contact:
+    """One contact of one control of one device, by ids."""
+
+    device: str
+    control: str
+    contact: str
+
+    def __str__(self) -> str:
+        return f"{self.device}/{self.control}.{self.contact}"
+
+    @property
+    def short(self) -> str:
+        """Control and contact, without the device."""
+        return f"{self.control}.{self.contact}"
+
+
+@dataclass(frozen=True, slots=True)
+class Loose:
+    """A name that leads nowhere."""
+
+    spot: Spot
+    kind: str
+    word: str
+    suggestion: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """One action on one contact, with what is held meanwhile."""
+
+    key: str
+    spot: Spot
+    held: tuple[Contact, ...]
+    acting: Contact
+    action_id: str
+    action: Action
+    use: Use
+
+    @property
+    def legend(self) -> str:
+        """The words to print for this binding."""
+        return self.action.short if self.use.legend is None else self.use.legend
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """A profile with everything its names lead to."""
+
+    profile: Profile
+    application: Application | None
+    devices: tuple[Device, ...]
+    bound: tuple[Bound, ...]
+    loose: tuple[Loose, ...]
+
+
+@dataclass(frozen=True)
+class Library:
+    """All documents of one library, by id."""
+
+    devices: Mapping[str, Device] = field(default_factory=dict)
+    applications: Mapping[str, Application] = field(default_factory=dict)
+    profiles: Mapping[str, Profile] = field(default_factory=dict)
+    settings: Settings = field(default_factory=lambda: Settings(format=1))
+
+    @classmethod
+    def of(
+        cls, documents: Iterable[Device | Application | Profile], settings: Settings | None = None
+    ) -> "Library":
+        """A library of these documents; of two with one id the first stays."""
+        devices: dict[str, Device] = {}
+        applications: dict[str, Application] = {}
+        profiles: dict[str, Profile] = {}
+        for document in documents:
+            match document:
+                case Device():
+                    devices.setdefault(document.id, document)
+                case Application():
+                    applications.setdefault(document.id, document)
+                case Profile():
+                    profiles.setdefault(document.id, document)
+        return cls(devices, applications, profiles, settings or Settings(format=1))
+
+    @cached_property
+    def links(self) -> tuple[Link, ...]:
+        """Every profile, resolved, in the order of their ids."""
+        return tuple(link_profile(self, self.profiles[key]) for key in sorted(self.profiles))
+
+    def link(self, profile_id: str) -> Link:
+        """The resolved profile of this id.
+
+        Raises:
+            KeyError: where there is none.
+        """
+        return self._links_by_id[profile_id]
+
+    @cached_property
+    def _links_by_id(self) -> dict[str, Link]:
+        return {link.profile.id: link for link in self.links}
+
+    def profiles_of(self, device_id: str) -> tuple[Link, ...]:
+        """The resolved profiles that bind this device."""
+        return tuple(link for link in self.links if device_id in link.profile.device_ids)
+
+
+def link_profile(library: Library, profile: Profile) -> Link:
+    """Resolve one profile against a library."""
+    return _Linker(library, profile).link()
+
+
+class _Linker:
+    """Resolves the names of one profile, collecting those that lead nowhere."""
+
+    def __init__(self, library: Library, profile: Profile) -> None:
+        self.library = library
+        self.profile = profile
+        self.loose: list[Loose] = []
+
+    def link(self) -> Link:
+        application = self._find_application()
+        devices = self._find_devices()
+        bound: list[Bound] = []
+        for key, parsed, uses in self.profile.entries:
+            spot = Spot(self.profile.id, ("bindings", key))
+            held = [self._find_contact(name, devices, spot) for name in parsed.held]
+            acting = self._find_contact(parsed.acting, devices, spot)
+            kept = tuple(one for one in held if one is not None)
+            for use in uses:
+                action = self._find_action(application, use.action, spot)
+                if action is not None and acting is not None and len(kept) == len(held):
+                    bound.append(Bound(key, spot, kept, acting, use.action, action, use))
+        return Link(self.profile, application, devices, tuple(bound), tuple(self.loose))
+
+    def _miss(self, spot: Spot, kind: str, word: str, known: Iterable[str]) -> None:
+        loose = Loose(spot, kind, word, closest(word, known))
+        if loose not in self.loose:
+            self.loose.append(loose)
+
+    def _find_application(self) -> Application | None:
+        word = self.profile.profile.application
+        found = self.library.applications.get(word)
+        if found is None:
+            spot = Spot(self.profile.id, ("profile", "application"))
+            self._miss(spot, "application", word, self.library.applications)
+        return found
+
+    def _find_devices(self) -> tuple[Device, ...]:
+        found = []
+        several = self.profile.profile.devices is not None
+        for place, word in enumerate(self.profile.device_ids):
+            device = self.library.devices.get(word)
+            if device is not None:
+                found.append(device)
+                continue
+            path = ("profile", "devices", place) if several else ("profile", "device")
+            self._miss(Spot(self.profile.id, path), "device", word, self.library.devices)
+        return tuple(found)
+
+    def _find_action(self, application: Application | None, word: str, spot: Spot) -> Action | None:
+        if application is None:
+            return None
+        found = application.actions.get(word)
+        if found is None:
+            self._miss(spot, "action", word, application.actions)
+        return found
+
+    def _find_contact(
+        self, name: ContactName, devices: tuple[Device, ...], spot: Spot
+    ) -> Contact | None:
+        if len(devices) < len(self.profile.device_ids) and name.device not in {
+            device.id for device in devices
+        }:
+            return None
+        device = self._find_owner(name, devices, spot)
+        if device is None:
+            return None
+        control = device.controls.get(name.control)
+        if control is None:
+            self._miss(spot, "control", name.control, device.controls)
+            return None
+        return self._find_on_control(name, device, control, spot)
+
+    def _find_owner(
+        self, name: ContactName, devices: tuple[Device, ...], spot: Spot
+    ) -> Device | None:
+        if name.device is not None:
+            for device in devices:
+                if device.id == name.device:
+                    return device
+            self._miss(spot, "device", name.device, self.profile.device_ids)
+            return None
+        owners = [device for device in devices if name.control in device.controls]
+        if len(owners) == 1:
+            return owners[0]
+        if owners:
+            self._miss(spot, "one device", name.control, ())
+        else:
+            known = [control for device in devices for control in device.controls]
+            self._miss(spot, "control", name.control, known)
+        return None
+
+    def _find_on_control(
+        self, name: ContactName, device: Device, control: ControlValue, spot: Spot
+    ) -> Contact | None:
+        contact = name.contact or control.main_contact
+        if contact is None:
+            self._miss(spot, "contact", name.control, ())
+            return None
+        if contact not in control.contacts:
+            self._miss(spot, "contact", contact, control.contacts)
+            return None
+        return Contact(device.id, name.control, contact)

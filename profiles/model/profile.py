@@ -1,0 +1,71 @@
+"""Bindings of one application to one or more devices."""
+
+from functools import cached_property
+from typing import Annotated, Literal
+
+from pydantic import AfterValidator, Field, model_validator
+
+from profiles.model.base import Identifier, Note, Value, Words
+from profiles.model.binding import BindingKey, Use, Uses, parse_key, uses_of
+
+
+def _readable_key(text: str) -> str:
+    parse_key(text)
+    return text
+
+
+Key = Annotated[str, AfterValidator(_readable_key), Field(max_length=400)]
+
+
+class ProfileHeader(Value):
+    """Which application the profile binds, and to which devices."""
+
+    id: Identifier | None = Field(
+        default=None, description="Id, unique in the library; else application-on-device."
+    )
+    name: Words | None = Field(default=None, description="The name people use.")
+    application: Identifier = Field(description="Id of the application.")
+    device: Identifier | None = Field(default=None, description="Id of the one device.")
+    devices: Annotated[tuple[Identifier, ...], Field(strict=False, min_length=1)] | None = Field(
+        default=None, description="Ids of the devices, where there are several."
+    )
+    note: Note = Field(default="", description="Free words of the owner.")
+
+    @model_validator(mode="after")
+    def _check_devices(self) -> "ProfileHeader":
+        if (self.device is None) == (self.devices is None):
+            raise ValueError("needs either `device` or `devices`")
+        if self.devices is not None and len(set(self.devices)) != len(self.devices):
+            raise ValueError("`devices` names one device twice")
+        return self
+
+
+class Profile(Value):
+    """One profile, as its file gives it."""
+
+    format: Literal[1] = Field(description="Version of the file format.")
+    profile: ProfileHeader = Field(description="What is bound to what.")
+    bindings: dict[Key, Uses] = Field(
+        default_factory=dict, description="Contact, or contacts joined by +, to action."
+    )
+
+    @cached_property
+    def device_ids(self) -> tuple[str, ...]:
+        """Ids of the devices, in the order written."""
+        header = self.profile
+        return header.devices if header.devices is not None else (header.device or "",)
+
+    @cached_property
+    def id(self) -> str:
+        """Id, unique in the library."""
+        return self.profile.id or f"{self.profile.application}-on-{self.device_ids[0]}"
+
+    @property
+    def name(self) -> str:
+        """The name people use."""
+        return self.profile.name or self.id
+
+    @cached_property
+    def entries(self) -> tuple[tuple[str, BindingKey, tuple[Use, ...]], ...]:
+        """(key as written, key read, what it does) in the order of the file."""
+        return tuple((key, parse_key(key), uses_of(uses)) for key, uses in self.bindings.items())
