@@ -1,0 +1,61 @@
+"""Which devices the host cannot tell apart.
+
+A host knows a USB device by vendor and product number and, where the device sends one, a
+serial number (USB 2.0, 9.6.1: idVendor, idProduct, iSerialNumber). Devices that share all
+of them can change places from one start to the next.
+"""
+
+from collections.abc import Mapping
+from typing import Literal, NamedTuple
+
+Likeness = Literal["same", "serial", "unknown"]
+"""`same`: nothing tells them apart. `serial`: only the serial number does, which many
+programs never read. `unknown`: at least one has no vendor or product number on file."""
+
+
+class Identity(NamedTuple):
+    """What a device tells the host of itself; None where the file does not say."""
+
+    vendor: int | None
+    product: int | None
+    serial: str | None = None
+
+
+class Lookalikes(NamedTuple):
+    """Devices in one group, by id in the order given, and how alike they are."""
+
+    devices: tuple[str, ...]
+    likeness: Likeness
+
+
+def find_lookalikes(identities: Mapping[str, Identity]) -> list[Lookalikes]:
+    """Groups of two or more devices that share vendor and product number.
+
+    A group is `same` when two of its members share the serial number or lack it, and only
+    these members are in it; members with serial numbers of their own form a `serial` group
+    with one of each kind. Two or more devices without numbers on file form an `unknown`
+    group: nothing here says whether the host can tell them apart.
+    """
+    groups: dict[tuple[int, int], list[str]] = {}
+    unknown: list[str] = []
+    for device, identity in identities.items():
+        if identity.vendor is None or identity.product is None:
+            unknown.append(device)
+        else:
+            groups.setdefault((identity.vendor, identity.product), []).append(device)
+    found: list[Lookalikes] = []
+    for members in groups.values():
+        found.extend(_split_by_serial(members, identities))
+    if len(unknown) > 1:
+        found.append(Lookalikes(tuple(unknown), "unknown"))
+    return found
+
+
+def _split_by_serial(members: list[str], identities: Mapping[str, Identity]) -> list[Lookalikes]:
+    by_serial: dict[str | None, list[str]] = {}
+    for device in members:
+        by_serial.setdefault(identities[device].serial or None, []).append(device)
+    found = [Lookalikes(tuple(same), "same") for same in by_serial.values() if len(same) > 1]
+    if len(by_serial) > 1:
+        found.append(Lookalikes(tuple(same[0] for same in by_serial.values()), "serial"))
+    return found

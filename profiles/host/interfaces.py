@@ -1,0 +1,282 @@
+"""The interfaces by which a program meets a box, and what each makes of an input.
+
+One registry, `INTERFACES`: the number the first button has there, how many buttons it can
+carry, how many axes and hats, and the source of those figures. Two ways of numbering
+exist: by position (the Button usage minus one, counted from the interface's first number)
+and by rank (Linux: the place among the event codes present). `number_inputs` does both.
+
+Some figures are limits of one program's source rather than of an operating system; they
+are listed because a box with more buttons loses the rest there without a word.
+"""
+
+from collections.abc import Iterable
+from typing import Literal, NamedTuple
+
+from profiles.host.evdev import (
+    Collection,
+    find_button,
+    find_last_usage,
+    joydev_index,
+    map_usage,
+    sdl_index,
+)
+
+Numbering = Literal["usage", "code", "rank", "sdl-rank"]
+"""How an interface numbers a button: by Button usage, by event code, or by rank."""
+
+
+class HostInterface(NamedTuple):
+    """One interface.
+
+    `first` is the number of HID button 1; `buttons` is how many the interface can carry
+    (None: no limit is published), likewise `axes` and `hats`.
+    """
+
+    id: str
+    title: str
+    numbering: Numbering
+    first: int
+    buttons: int | None
+    axes: int | None
+    hats: int | None
+    source: str
+
+
+INTERFACES: tuple[HostInterface, ...] = (
+    HostInterface(
+        "usb-hid",
+        "HID report, Button page",
+        "usage",
+        1,
+        0xFFFF,
+        None,
+        None,
+        "HID Usage Tables 1.12, table 14",
+    ),
+    HostInterface(
+        "linux-evdev",
+        "Linux event device",
+        "code",
+        0,
+        None,
+        None,
+        None,
+        "Linux drivers/hid/hid-input.c, include/uapi/linux/input-event-codes.h",
+    ),
+    HostInterface(
+        "linux-joydev",
+        "Linux joystick device",
+        "rank",
+        0,
+        None,
+        None,
+        None,
+        "Linux drivers/input/joydev.c",
+    ),
+    HostInterface(
+        "linux-sdl",
+        "SDL joystick on Linux",
+        "sdl-rank",
+        0,
+        256,
+        None,
+        None,
+        "SDL src/joystick/linux/SDL_sysjoystick.c; SDL_JoyButtonEvent has a Uint8 button",
+    ),
+    HostInterface(
+        "sdl",
+        "SDL joystick elsewhere",
+        "usage",
+        0,
+        256,
+        None,
+        None,
+        "wiki.libsdl.org, SDL_JoyButtonEvent: Uint8 button",
+    ),
+    HostInterface(
+        "windows-joyinfo",
+        "Windows multimedia, JOYINFO",
+        "usage",
+        1,
+        4,
+        3,
+        0,
+        "learn.microsoft.com, joystickapi JOYINFO: JOY_BUTTON1 to JOY_BUTTON4",
+    ),
+    HostInterface(
+        "windows-joyinfoex",
+        "Windows multimedia, JOYINFOEX",
+        "usage",
+        1,
+        32,
+        6,
+        1,
+        "learn.microsoft.com, joystickapi JOYINFOEX: dwButtons is one DWORD",
+    ),
+    HostInterface(
+        "windows-dijoystate",
+        "Windows DirectInput, DIJOYSTATE",
+        "usage",
+        0,
+        32,
+        8,
+        4,
+        "learn.microsoft.com, DIJOYSTATE: rgbButtons[32]",
+    ),
+    HostInterface(
+        "windows-dijoystate2",
+        "Windows DirectInput, DIJOYSTATE2",
+        "usage",
+        0,
+        128,
+        8,
+        4,
+        "learn.microsoft.com, DIJOYSTATE2: rgbButtons[128]",
+    ),
+    HostInterface(
+        "browser",
+        "Browser, W3C Gamepad",
+        "usage",
+        0,
+        None,
+        None,
+        None,
+        "W3C Gamepad, Gamepad.buttons: an array without a fixed length",
+    ),
+    HostInterface(
+        "browser-chromium",
+        "Browser on Chromium's reader",
+        "usage",
+        0,
+        32,
+        16,
+        0,
+        "Chromium device/gamepad: kButtonsLengthCap 32, kAxesLengthCap 16",
+    ),
+)
+"""Every interface that is known, in the order in which tables show them."""
+
+_BY_ID = {interface.id: interface for interface in INTERFACES}
+
+
+class Seat(NamedTuple):
+    """Where an input lands in one interface.
+
+    `number` is None when the input never arrives, and `reason` then says why; else
+    `label` is what the interface calls it.
+    """
+
+    number: int | None
+    label: str
+    reason: str
+
+
+class InputView(NamedTuple):
+    """One input seen through several interfaces: seats by interface id."""
+
+    input: int
+    seats: dict[str, Seat]
+
+
+class HostView(NamedTuple):
+    """All inputs of a device through the chosen interfaces, rows in rising order."""
+
+    collection: Collection
+    interfaces: tuple[str, ...]
+    rows: tuple[InputView, ...]
+
+    def list_dropped(self, interface: str) -> list[int]:
+        """Inputs that never arrive through an interface, in rising order."""
+        return [row.input for row in self.rows if row.seats[interface].number is None]
+
+
+def find_interface(interface: str) -> HostInterface:
+    """The interface of that id. Raises KeyError for an id that is not in the registry."""
+    return _BY_ID[interface]
+
+
+def find_last_input(interface: str, collection: Collection = "joystick") -> int | None:
+    """The highest input that arrives when all below are present; None without a limit."""
+    found = find_interface(interface)
+    limits = [found.buttons]
+    if found.numbering in ("code", "rank"):
+        limits.append(find_last_usage(collection))
+    elif found.numbering == "sdl-rank":
+        limits.append(find_last_usage(collection) - 1)
+    return min((limit for limit in limits if limit is not None), default=None)
+
+
+def number_inputs(
+    inputs: Iterable[int],
+    interface: str,
+    collection: Collection = "joystick",
+    declared: Iterable[int] | None = None,
+) -> dict[int, Seat]:
+    """Seat of every input in one interface, inputs in rising order.
+
+    `declared` are the Button usages of the device's report descriptor; without it the
+    device declares every usage from 1 to its highest input, as this project's own
+    descriptors do. Only interfaces that number by rank depend on it.
+    """
+    wanted = sorted(set(inputs))
+    present = set(wanted if declared is None else declared)
+    if declared is None and wanted:
+        present = set(range(1, wanted[-1] + 1))
+    present.update(wanted)
+    found = find_interface(interface)
+    if found.numbering == "code":
+        return {number: _seat_code(number, collection) for number in wanted}
+    if found.numbering == "usage":
+        return {number: _seat_usage(number, found) for number in wanted}
+    ranks = (joydev_index if found.numbering == "rank" else sdl_index)(present, collection)
+    return {number: _seat_rank(number, ranks, found, collection) for number in wanted}
+
+
+def _seat_usage(number: int, interface: HostInterface) -> Seat:
+    if interface.buttons is not None and number > interface.buttons:
+        return Seat(None, "", f"carries {interface.buttons} buttons")
+    seat = number - 1 + interface.first
+    return Seat(seat, str(seat), "")
+
+
+def _seat_code(number: int, collection: Collection) -> Seat:
+    button = find_button(number, collection)
+    if button is None:
+        return Seat(None, "", _explain_code(number, collection))
+    return Seat(button.code, button.label, "")
+
+
+def _seat_rank(
+    number: int, ranks: dict[int, int], interface: HostInterface, collection: Collection
+) -> Seat:
+    rank = ranks.get(number)
+    if rank is None:
+        return Seat(None, "", _explain_code(number, collection))
+    if interface.buttons is not None and rank >= interface.buttons:
+        return Seat(None, "", f"carries {interface.buttons} buttons")
+    seat = rank + interface.first
+    return Seat(seat, str(seat), "")
+
+
+def _explain_code(number: int, collection: Collection) -> str:
+    code = map_usage(number, collection)
+    if number > find_last_usage(collection):
+        return f"code {code:#x} is above KEY_MAX"
+    return f"code {code:#x} is KEY_MAX, where the search stops"
+
+
+def view_inputs(
+    inputs: Iterable[int],
+    collection: Collection = "joystick",
+    interfaces: Iterable[str] | None = None,
+    declared: Iterable[int] | None = None,
+) -> HostView:
+    """Every input through every interface chosen (all of them unless told otherwise)."""
+    chosen = tuple(_BY_ID) if interfaces is None else tuple(interfaces)
+    wanted = sorted(set(inputs))
+    present = None if declared is None else sorted(set(declared))
+    seats = {name: number_inputs(wanted, name, collection, present) for name in chosen}
+    rows = tuple(
+        InputView(number, {name: seats[name][number] for name in chosen}) for number in wanted
+    )
+    return HostView(collection, chosen, rows)
