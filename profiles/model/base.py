@@ -56,7 +56,11 @@ class Value(BaseModel):
     """A frozen value read from a file; strict in types, refuses keys it does not know."""
 
     model_config: ClassVar[ConfigDict] = ConfigDict(
-        frozen=True, strict=True, extra="forbid", hide_input_in_errors=True
+        frozen=True,
+        strict=True,
+        extra="forbid",
+        hide_input_in_errors=True,
+        defer_build=True,
     )
 
     def plain(self) -> dict[str, Any]:
