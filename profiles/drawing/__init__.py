@@ -1,1 +1,52 @@
-"""A drawing surface of few verbs in millimetres, and its writers."""
+"""A drawing board of few verbs in millimetres, and the writers of every format.
+
+Knows nothing of devices. Lengths are mm, angles degrees, y points up; units are converted only
+inside the writers.
+
+| module | what is there |
+|---|---|
+| `recorder` | `Recorder` with the verbs; `Drawing`, its measures and transforms; `replay` |
+| `surface` | what a writer implements; `Page`, `Document`, `Written`, `Loss` |
+| `geometry`, `paths`, `shapes` | the frozen values drawings are made of |
+| `style`, `weights` | inks and lettering; line widths with a meaning |
+| `marks` | arrow heads, crosses, centre marks, signs for kinds: all paths |
+| `paper`, `frame`, `tiling` | sizes and units; what stands on every sheet; large drawings on pages |
+| `ruler`, `titleblock`, `cautions`, `fitting` | parts of a sheet |
+| `pdf`, `svg`, `dxf`, `png`, `terminal` | the writers; each loads its library when it writes |
+"""
+
+from profiles.drawing.geometry import Box, Point, Transform, mirrored, moved, scaled, turned
+from profiles.drawing.paths import Path
+from profiles.drawing.recorder import Drawing, Recorder, replay
+from profiles.drawing.shapes import Anchor, Circle, Stroke, Text
+from profiles.drawing.style import BLACK, GREY, PALE, WHITE, Lettering, Style
+from profiles.drawing.surface import Document, Loss, Page, Surface, Written
+
+__all__ = [
+    "BLACK",
+    "GREY",
+    "PALE",
+    "WHITE",
+    "Anchor",
+    "Box",
+    "Circle",
+    "Document",
+    "Drawing",
+    "Lettering",
+    "Loss",
+    "Page",
+    "Path",
+    "Point",
+    "Recorder",
+    "Stroke",
+    "Style",
+    "Surface",
+    "Text",
+    "Transform",
+    "Written",
+    "mirrored",
+    "moved",
+    "replay",
+    "scaled",
+    "turned",
+]

@@ -1,0 +1,221 @@
+"""Paths of straight, circular and Bezier pieces, in mm.
+
+A `Path` starts at a point and goes on by `LineTo`, `ArcTo` and `CurveTo`. Builders: `polyline`,
+`rectangle` (corners may be rounded), `arc`. Bounds are exact, not those of control points.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from math import acos, atan2, ceil, degrees, hypot, radians, sqrt
+
+from profiles.drawing.geometry import Box, Point, Transform, box_around, point_at
+
+
+@dataclass(frozen=True, slots=True)
+class LineTo:
+    """A straight piece to `end`."""
+
+    end: Point
+
+
+@dataclass(frozen=True, slots=True)
+class ArcTo:
+    """A circular piece around `centre` to `end`, through `sweep` degrees (anticlockwise > 0)."""
+
+    end: Point
+    centre: Point
+    sweep: float
+
+
+@dataclass(frozen=True, slots=True)
+class CurveTo:
+    """A cubic Bezier piece to `end` with two control points."""
+
+    first: Point
+    second: Point
+    end: Point
+
+
+Piece = LineTo | ArcTo | CurveTo
+
+
+@dataclass(frozen=True, slots=True)
+class Path:
+    """A connected run of pieces; a closed path also joins its end to its start."""
+
+    start: Point
+    pieces: tuple[Piece, ...]
+    closed: bool = False
+
+    def steps(self) -> Iterator[tuple[Point, Piece]]:
+        """Yield each piece with the point it starts from, the closing line left out."""
+        here = self.start
+        for piece in self.pieces:
+            yield here, piece
+            here = piece.end
+
+    def transformed(self, by: Transform) -> "Path":
+        """Return the path carried over by a similarity."""
+        pieces = tuple(_transform(piece, by) for piece in self.pieces)
+        return Path(by.apply(self.start), pieces, self.closed)
+
+    def bounds(self) -> Box:
+        """Return the smallest box around the line itself, its width left out."""
+        points = [self.start]
+        for here, piece in self.steps():
+            points.extend(_extremes(here, piece))
+        return box_around(points)
+
+    def flattened(self, tolerance: float) -> list[Point]:
+        """Return corners of a polyline that stays within `tolerance` mm of the path."""
+        points = [self.start]
+        for here, piece in self.steps():
+            points.extend(_flatten(here, piece, tolerance))
+        return points
+
+
+def polyline(points: Sequence[Point], *, closed: bool = False) -> Path:
+    """Return straight pieces through at least two points."""
+    return Path(points[0], tuple(LineTo(point) for point in points[1:]), closed)
+
+
+def rectangle(box: Box, radius: float = 0.0) -> Path:
+    """Return the outline of a box, its corners rounded with `radius` mm (as far as they fit)."""
+    radius = min(radius, box.width / 2, box.height / 2)
+    if radius <= 0:
+        return polyline(box.corners, closed=True)
+    left, bottom, right, top = box.left, box.bottom, box.right, box.top
+    corners = (
+        ((right - radius, bottom), (right, bottom + radius), (right - radius, bottom + radius)),
+        ((right, top - radius), (right - radius, top), (right - radius, top - radius)),
+        ((left + radius, top), (left, top - radius), (left + radius, top - radius)),
+        ((left, bottom + radius), (left + radius, bottom), (left + radius, bottom + radius)),
+    )
+    pieces: list[Piece] = []
+    for enter, leave, centre in corners:
+        pieces += [LineTo(enter), ArcTo(leave, centre, 90.0)]
+    return Path((left + radius, bottom), tuple(pieces), closed=True)
+
+
+def arc(centre: Point, radius: float, start: float, sweep: float) -> Path:
+    """Return an arc from `start` degrees through `sweep` degrees, anticlockwise where positive."""
+    end = point_at(centre, radius, start + sweep)
+    return Path(point_at(centre, radius, start), (ArcTo(end, centre, sweep),))
+
+
+def curves_of_arc(here: Point, piece: ArcTo) -> list[CurveTo]:
+    """Return Bezier pieces for an arc, one per 45 degrees: off by less than 5e-6 of the radius.
+
+    The control points lie 4/3 tan(sweep/4) radii along the tangents (the usual approximation of
+    an arc by cubics).
+    """
+    from math import tan
+
+    count = max(1, ceil(abs(piece.sweep) / 45.0 - 1e-9))
+    radius, angle = radius_of(here, piece), angle_of(piece.centre, here)
+    part = piece.sweep / count
+    reach = 4 / 3 * tan(radians(part) / 4) * radius
+    ends = [point_at(piece.centre, radius, angle + part * n) for n in range(count)]
+    ends = [here, *ends[1:], piece.end]
+    curves = []
+    for number, (first, last) in enumerate(zip(ends, ends[1:], strict=False)):
+        tangent = angle + part * number + 90
+        leave = point_at(first, reach, tangent)
+        arrive = point_at(last, -reach, tangent + part)
+        curves.append(CurveTo(leave, arrive, last))
+    return curves
+
+
+def radius_of(here: Point, piece: ArcTo) -> float:
+    """Return the radius of an arc that starts at `here`."""
+    return hypot(here[0] - piece.centre[0], here[1] - piece.centre[1])
+
+
+def angle_of(centre: Point, point: Point) -> float:
+    """Return the direction from `centre` to `point` in degrees, -180 to 180."""
+    return degrees(atan2(point[1] - centre[1], point[0] - centre[0]))
+
+
+def _transform(piece: Piece, by: Transform) -> Piece:
+    if isinstance(piece, LineTo):
+        return LineTo(by.apply(piece.end))
+    if isinstance(piece, ArcTo):
+        sweep = -piece.sweep if by.mirrors else piece.sweep
+        return ArcTo(by.apply(piece.end), by.apply(piece.centre), sweep)
+    return CurveTo(by.apply(piece.first), by.apply(piece.second), by.apply(piece.end))
+
+
+def _extremes(here: Point, piece: Piece) -> Iterable[Point]:
+    """Return points whose box is the box of a piece."""
+    if isinstance(piece, LineTo):
+        return (piece.end,)
+    if isinstance(piece, ArcTo):
+        return (piece.end, *_arc_extremes(here, piece))
+    return (piece.end, *_curve_extremes(here, piece))
+
+
+def _arc_extremes(here: Point, piece: ArcTo) -> Iterator[Point]:
+    """Yield the points of an arc that lie due east, north, west or south of its centre."""
+    radius, start = radius_of(here, piece), angle_of(piece.centre, here)
+    low, high = sorted((start, start + piece.sweep))
+    for quarter in range(ceil(low / 90 - 1e-9), int(high // 90) + 1):
+        yield point_at(piece.centre, radius, 90.0 * quarter)
+
+
+def _curve_extremes(here: Point, piece: CurveTo) -> Iterator[Point]:
+    """Yield the points of a Bezier piece where x or y stands still."""
+    for axis in (0, 1):
+        p0, p1, p2, p3 = (point[axis] for point in (here, piece.first, piece.second, piece.end))
+        for t in _roots(p3 - 3 * p2 + 3 * p1 - p0, 2 * (p2 - 2 * p1 + p0), p1 - p0):
+            if 0 < t < 1:
+                yield point_on(here, piece, t)
+
+
+def _roots(a: float, b: float, c: float) -> tuple[float, ...]:
+    """Return the real roots of a t^2 + b t + c."""
+    if abs(a) < 1e-12:
+        return (-c / b,) if abs(b) > 1e-12 else ()
+    under = b * b - 4 * a * c
+    if under < 0:
+        return ()
+    return ((-b - sqrt(under)) / (2 * a), (-b + sqrt(under)) / (2 * a))
+
+
+def point_on(here: Point, piece: CurveTo, t: float) -> Point:
+    """Return the point of a Bezier piece at `t` from 0 to 1."""
+    s = 1 - t
+    weights = (s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t)
+    points = (here, piece.first, piece.second, piece.end)
+    return (
+        sum(w * p[0] for w, p in zip(weights, points, strict=True)),
+        sum(w * p[1] for w, p in zip(weights, points, strict=True)),
+    )
+
+
+def _flatten(here: Point, piece: Piece, tolerance: float) -> list[Point]:
+    if isinstance(piece, LineTo):
+        return [piece.end]
+    if isinstance(piece, ArcTo):
+        return _flatten_arc(here, piece, tolerance)
+    count = max(1, ceil(sqrt(_bend(here, piece) * 0.75 / tolerance)))
+    return [point_on(here, piece, n / count) for n in range(1, count)] + [piece.end]
+
+
+def _flatten_arc(here: Point, piece: ArcTo, tolerance: float) -> list[Point]:
+    """Return chords of an arc; a chord over an angle w leaves it by r (1 - cos(w / 2))."""
+    radius, start = radius_of(here, piece), angle_of(piece.centre, here)
+    step = 2 * degrees(acos(max(0.0, 1 - tolerance / radius))) if radius > 0 else 360.0
+    count = max(1, ceil(abs(piece.sweep) / step))
+    angles = [start + piece.sweep * n / count for n in range(1, count)]
+    return [point_at(piece.centre, radius, angle) for angle in angles] + [piece.end]
+
+
+def _bend(here: Point, piece: CurveTo) -> float:
+    """Return the larger second difference of the control points, in mm.
+
+    A cubic in n even steps of t leaves its chords by at most 6 * bend / (8 n^2).
+    """
+    p0, p1, p2, p3 = here, piece.first, piece.second, piece.end
+    early = hypot(p0[0] - 2 * p1[0] + p2[0], p0[1] - 2 * p1[1] + p2[1])
+    late = hypot(p1[0] - 2 * p2[0] + p3[0], p1[1] - 2 * p2[1] + p3[1])
+    return max(early, late)

@@ -1,0 +1,115 @@
+"""What a writer of a format implements, and what it hands back.
+
+A new format is one module: a class with the verbs of `Surface`, a tuple `CANNOT` that declares in
+sentences what the format cannot carry, and a function `write_<format>` that replays drawings on
+the surface and returns `Written`. Whatever one output lost or replaced is a `Loss`, by name.
+
+`Drawing`s (see `recorder`) are put on `Page`s, pages into a `Document`. Pages are as large as
+their paper; a page's origin is its lower left corner.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+from profiles.drawing.geometry import Point
+from profiles.drawing.paths import Path
+from profiles.drawing.shapes import Text
+from profiles.drawing.style import Style
+from profiles.lettering import Face
+
+if TYPE_CHECKING:
+    from profiles.drawing.recorder import Drawing
+
+
+class Surface(Protocol):
+    """The verbs of a format, called in drawing order; later ink lies over earlier ink."""
+
+    def draw_path(self, path: Path, style: Style) -> None:
+        """Draw a path: fill first (a filled path is closed), then its line."""
+
+    def draw_circle(self, centre: Point, diameter: float, style: Style) -> None:
+        """Draw a full circle."""
+
+    def draw_text(self, text: Text) -> None:
+        """Draw one line of text, as text where the format can."""
+
+    def open_layer(self, name: str) -> None:
+        """Begin shapes that belong together; `name` is a short word such as `holes`."""
+
+    def close_layer(self) -> None:
+        """End the layer opened last."""
+
+    def open_clip(self, path: Path) -> None:
+        """Show what follows only within a closed path."""
+
+    def close_clip(self) -> None:
+        """End the clip opened last."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Loss:
+    """Something an output does not carry as it was meant."""
+
+    kind: str
+    """One word for machines: `letter`, `clip`, `text`, `fill`, `line`."""
+    message: str
+    """A sentence that names it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """The bytes of an output, and what they do not carry."""
+
+    data: bytes
+    losses: tuple[Loss, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One side of paper: its size in mm and the drawing on it."""
+
+    width: float
+    height: float
+    drawing: "Drawing"
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """Pages with a title, in printing order."""
+
+    pages: tuple[Page, ...]
+    title: str = ""
+    subject: str = ""
+
+
+def missing_letters(face: Face, words: str) -> list[Loss]:
+    """Return a loss for each letter of `words` that the face lacks."""
+    return [_missing_letter(face, letter, words) for letter in face.missing(words)]
+
+
+def _missing_letter(face: Face, letter: str, words: str) -> Loss:
+    from unicodedata import name
+
+    from profiles.text.inert import visible
+
+    code = f"U+{ord(letter):04X} {name(letter, '')}".strip()
+    message = f'no letter {code} in {face.name}; "{visible(words)}" shows a mark in its place'
+    return Loss("letter", message)
+
+
+def gather(losses: Iterable[Loss]) -> tuple[Loss, ...]:
+    """Return losses in order, each once."""
+    return tuple(dict.fromkeys(losses))
+
+
+def decimal(value: float, digits: int = 4) -> str:
+    """Return a plain decimal: no exponent, no idle zeros, never `-0`."""
+    text = f"{value:.{digits}f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def decimals(values: Sequence[float], digits: int = 4) -> str:
+    """Return decimals with spaces between."""
+    return " ".join([decimal(value, digits) for value in values])
