@@ -1,0 +1,133 @@
+"""The command line: one lazily loaded command a door, one place where a run ends.
+
+`--help` and `--version` read no library and load no command that they do not name.
+"""
+
+import gc
+import importlib
+import os
+import sys
+from collections.abc import Sequence
+
+import click
+
+from profiles.cli.exits import Exit
+
+COMMANDS: dict[str, str] = {
+    "check": "Find what clashes, is missing or cannot work.",
+    "compare": "Show controls against titles, moved functions marked.",
+    "convert": "Rewrite a file as TOML, YAML, JSON or CSV.",
+    "demo": "Copy the bundled library, check it and print its sheets.",
+    "explain": "Tell what a finding's code means and what to do.",
+    "firmware": "Write the board's program from a device.",
+    "new": "Start a device, application or profile file.",
+    "open": "See the plate, bind and resolve on the screen.",
+    "press": "Test, learn or show a real box by pressing it.",
+    "print": "Print sheets true to scale.",
+    "schema": "Write the JSON Schemas of the file formats.",
+    "suggest": "Propose controls for actions left unbound.",
+    "wiring": "Reason about matrix, pins, harness, power and host.",
+}
+"""Every command with its one line of help; the module of the same name holds it."""
+
+
+class LazyGroup(click.Group):
+    """A group that imports a command only when it is called or its own help is asked."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names of the commands, in alphabetical order."""
+        return sorted(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return the command, or None where there is none of this name."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"profiles.cli.commands.{cmd_name}_command")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands from the table above, importing none."""
+        with formatter.section("Commands"):
+            formatter.write_dl(sorted(COMMANDS.items()))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command; a misspelt one is answered with one close spelling."""
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as error:
+            from profiles.text.inert import visible
+            from profiles.text.suggest import closest
+
+            near = closest(args[0], COMMANDS)
+            hint = f"; did you mean `{near}`?" if near else ""
+            raise click.UsageError(f"no command `{visible(args[0])}`{hint}", ctx) from error
+
+
+def _show_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> None:
+    if not wanted or ctx.resilient_parsing:
+        return
+    from importlib.metadata import version
+
+    click.echo(f"platebook {version('platebook')}")
+    ctx.exit()
+
+
+@click.group(
+    cls=LazyGroup,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_show_version,
+    help="Show the version and stop.",
+)
+def platebook() -> None:
+    """Describe, check, print and test your own input boxes from plain files."""
+
+
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code; no traceback leaves here for bad input."""
+    try:
+        result = platebook.main(
+            args=None if arguments is None else list(arguments),
+            prog_name="platebook",
+            standalone_mode=False,
+        )
+    except click.ClickException as error:
+        _show_error(error)
+        return int(error.exit_code)
+    except (click.Abort, KeyboardInterrupt):
+        sys.stderr.write("stopped\n")
+        return Exit.STOPPED
+    except BrokenPipeError:
+        _close_quietly()
+        return Exit.FINE
+    return int(result) if isinstance(result, int) else Exit.FINE
+
+
+def _show_error(error: click.ClickException) -> None:
+    from profiles.text.inert import visible_block
+
+    sys.stdout.flush()
+    message = visible_block(error.format_message())
+    sys.stderr.write(f"platebook: {message}\n")
+    if isinstance(error, click.UsageError) and error.ctx is not None:
+        sys.stderr.write(f"  see `{visible_block(error.ctx.command_path)} --help`\n")
+
+
+def _close_quietly() -> None:
+    """Point stdout at nothing, so that the interpreter's last flush cannot fail."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def main() -> None:
+    """The console script."""
+    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # they cost 20 ms at every start
+    gc.disable()  # a run of the command line is short: collecting only costs time
+    sys.exit(run())

@@ -1,0 +1,38 @@
+"""What a test needs beside Python: skipped with a reason where absent, required in CI.
+
+`.ci/run` sets PLATEBOOK_REQUIRE_ALL=1, so that there nothing is skipped for want of a program.
+"""
+
+import importlib.util
+import os
+import shutil
+from pathlib import Path
+
+import pytest
+
+
+def need_program(name: str) -> str:
+    """The program's path, or a skip (a failure in CI) that names it."""
+    found = shutil.which(name)
+    if found is None:
+        _miss(f"needs the program `{name}`")
+    return str(found)
+
+
+def need_module(name: str) -> None:
+    """Skip (fail in CI) where an optional package is not installed."""
+    if importlib.util.find_spec(name) is None:
+        _miss(f"needs the package `{name}`")
+
+
+def need_path(path: str | Path) -> Path:
+    """The path, or a skip (a failure in CI) where it is not there."""
+    if not Path(path).exists():
+        _miss(f"needs {path}")
+    return Path(path)
+
+
+def _miss(reason: str) -> None:
+    if os.environ.get("PLATEBOOK_REQUIRE_ALL"):
+        pytest.fail(reason, pytrace=False)
+    pytest.skip(reason)
