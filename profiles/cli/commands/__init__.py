@@ -1,0 +1,1 @@
+"""One module a command, each loaded only when it is called."""
