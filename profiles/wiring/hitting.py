@@ -1,7 +1,8 @@
 """Smallest hitting set: fewest elements that meet every one of some sets.
 
-Branch and bound on the smallest unmet set; the bound counts pairwise disjoint unmet sets, each of
-which needs an element of its own. `smallest_hitting_set` returns the set and a proven least size.
+Sets of one element force it; what is left falls into parts that share nothing, and each part is
+searched by branch and bound on its smallest unmet set. The bound counts pairwise disjoint unmet
+sets, each of which needs an element of its own.
 """
 
 from collections.abc import Hashable, Iterable
@@ -16,20 +17,25 @@ def smallest_hitting_set(
 ) -> tuple[frozenset[Element], int]:
     """Return a hitting set and a lower bound of its size; they agree unless `limit` cut it short.
 
-    `limit` is the number of branch and bound steps allowed, None for no limit. Elements must be
-    sortable; among equals the answer is the same on every run. ValueError for an empty set.
+    `limit` is the number of branch and bound steps allowed for each part, None for no limit.
+    Elements must be sortable; among equals the answer is the same on every run. ValueError for an
+    empty set, which nothing meets.
     """
-    wanted = _minimal(sets)
-    if wanted and not wanted[0]:
+    wanted = set(sets)
+    if frozenset() in wanted:
         raise ValueError("an empty set cannot be met")
-    search = _Search(_greedy(wanted), limit)
-    search.run(wanted, frozenset())
-    size = len(search.best)
-    return frozenset(search.best), _packing(wanted) if search.cut_short else size
+    forced = frozenset(item for one in wanted if len(one) == 1 for item in one)
+    chosen, at_least = set(forced), len(forced)
+    for part in _parts(_minimal(one for one in wanted if forced.isdisjoint(one))):
+        search = _Search(_greedy(part), limit)
+        search.run(part, frozenset())
+        chosen |= search.best
+        at_least += _packing(part) if search.cut_short else len(search.best)
+    return frozenset(chosen), at_least
 
 
 class _Search:
-    """The state of one branch and bound: the best set so far and the steps left."""
+    """The state of one branch and bound: the best set so far and the steps made."""
 
     def __init__(self, best: frozenset[Any], limit: int | None) -> None:
         self.best = best
@@ -41,21 +47,21 @@ class _Search:
         if not unmet:
             if len(chosen) < len(self.best):
                 self.best = chosen
-            return
+        elif len(chosen) + _packing(unmet) < len(self.best) and self._may_go_on():
+            self._branch(unmet, chosen)
+
+    def _may_go_on(self) -> bool:
         self.steps += 1
         if self.limit is not None and self.steps > self.limit:
             self.cut_short = True
-            return
-        if len(chosen) + _packing(unmet) >= len(self.best):
-            return
-        self._branch(unmet, chosen)
+        return not self.cut_short
 
     def _branch(self, unmet: Sets, chosen: frozenset[Any]) -> None:
         """Try each element of the smallest set; the ones tried before are then ruled out."""
         ruled_out: set[Any] = set()
         counts = _counts(unmet)
         for element in sorted(unmet[0], key=lambda item: (-counts[item], item)):
-            rest = [item - ruled_out for item in unmet if element not in item]
+            rest = [one - ruled_out for one in unmet if element not in one]
             if all(rest):
                 self.run(_minimal(rest), chosen | {element})
             ruled_out.add(element)
@@ -64,19 +70,30 @@ class _Search:
 def _minimal(sets: Iterable[frozenset[Any]]) -> Sets:
     """Drop sets that contain another; smallest first."""
     kept: Sets = []
-    for item in sorted(set(sets), key=lambda s: (len(s), sorted(s))):
-        if not any(smaller <= item for smaller in kept):
-            kept.append(item)
+    for one in sorted(set(sets), key=lambda item: (len(item), sorted(item))):
+        if not any(smaller <= one for smaller in kept):
+            kept.append(one)
     return kept
+
+
+def _parts(sets: Sets) -> list[Sets]:
+    """Split sets into parts that share no element, each in the order given."""
+    parts: list[tuple[frozenset[Any], Sets]] = []
+    for one in sets:
+        touching = [part for part in parts if not part[0].isdisjoint(one)]
+        parts = [part for part in parts if part[0].isdisjoint(one)]
+        elements = one.union(*(part[0] for part in touching))
+        parts.append((elements, [item for part in touching for item in part[1]] + [one]))
+    return [_minimal(members) for _, members in parts]
 
 
 def _packing(sets: Sets) -> int:
     """Count pairwise disjoint sets, taken greedily."""
     used: set[Any] = set()
     count = 0
-    for item in sets:
-        if used.isdisjoint(item):
-            used |= item
+    for one in sets:
+        if used.isdisjoint(one):
+            used |= one
             count += 1
     return count
 
@@ -89,13 +106,13 @@ def _greedy(sets: Sets) -> frozenset[Any]:
         counts = _counts(unmet)
         element = min(counts, key=lambda item: (-counts[item], item))
         chosen.add(element)
-        unmet = [item for item in unmet if element not in item]
+        unmet = [one for one in unmet if element not in one]
     return frozenset(chosen)
 
 
 def _counts(sets: Sets) -> dict[Any, int]:
     counts: dict[Any, int] = {}
-    for item in sets:
-        for element in item:
-            counts[element] = counts.get(element, 0) + 1
+    for one in sets:
+        for item in one:
+            counts[item] = counts.get(item, 0) + 1
     return counts

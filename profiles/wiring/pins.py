@@ -1,0 +1,61 @@
+"""How many crossings a number of pins serves, and how best to split them into rows and columns.
+
+n lines split evenly make floor(n/2) * ceil(n/2) crossings (ordinary multiplexing: each pin is either
+driven or sensed).
+"""
+
+from dataclasses import dataclass
+from math import isqrt
+
+from profiles.wiring.matrix import Matrix
+
+
+@dataclass(frozen=True, slots=True)
+class Split:
+    """Rows and columns, and how many crossings they leave unused."""
+
+    rows: int
+    columns: int
+    spare: int
+
+    @property
+    def lines(self) -> int:
+        """Pins taken."""
+        return self.rows + self.columns
+
+
+def capacity(lines: int) -> int:
+    """Return the most crossings that this many pins serve."""
+    return (lines // 2) * (lines - lines // 2)
+
+
+def best_split(lines: int, contacts: int = 0) -> Split:
+    """Return the even split of this many pins; `spare` is negative when contacts do not fit."""
+    rows = lines // 2
+    return Split(rows, lines - rows, capacity(lines) - contacts)
+
+
+def split_for(contacts: int) -> Split:
+    """Return the split that serves this many contacts with the fewest pins.
+
+    Among those, the one with the fewest crossings left over (then the fewest rows): a matrix no
+    larger than needed is scanned faster.
+    """
+    if contacts <= 0:
+        return Split(0, 0, 0)
+    lines = fewest_lines(contacts)
+    fitting = [Split(r, lines - r, r * (lines - r) - contacts) for r in range(1, lines // 2 + 1)]
+    return min((s for s in fitting if s.spare >= 0), key=lambda s: (s.spare, s.rows))
+
+
+def fewest_lines(contacts: int) -> int:
+    """Return the fewest pins whose capacity reaches this many contacts."""
+    if contacts <= 0:
+        return 0
+    root = isqrt(contacts - 1) + 1
+    return 2 * root - 1 if root * (root - 1) >= contacts else 2 * root
+
+
+def spare_crossings(matrix: Matrix) -> int:
+    """Return how many crossings of a matrix hold no contact."""
+    return matrix.rows * matrix.columns - len(matrix.crossings)

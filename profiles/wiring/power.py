@@ -1,0 +1,105 @@
+"""Lamps and currents: series resistors, and sums held against limits.
+
+Currents are mA, voltages V, resistances ohm, power mW. The E series are tables (IEC 60063), since
+rounding powers of ten gives other values (27, 33, 39, 47 and 82 among E12).
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+E12 = (10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82)
+"""IEC 60063, E12."""
+
+E24 = (10, 11, 12, 13, 15, 16, 18, 20, 22, 24, 27, 30)
+E24 += (33, 36, 39, 43, 47, 51, 56, 62, 68, 75, 82, 91)
+"""IEC 60063, E24."""
+
+SERIES: Mapping[str, tuple[int, ...]] = {"E12": E12, "E24": E24}
+
+NEAR = 0.8
+"""From this share of a limit on, a load counts as near it. Common practice, no source."""
+
+USB_UNIT = 100.0
+"""One unit load of USB 2.0, mA (USB 2.0, 7.2.1): what a device may draw before configuration."""
+
+USB_HIGH = 500.0
+"""Five unit loads, mA: what a configured high-power device may draw (USB 2.0, 7.2.1)."""
+
+State = Literal["fine", "near", "over"]
+
+
+@dataclass(frozen=True, slots=True)
+class Resistor:
+    """A lamp's series resistor: the computed and the chosen value, and what follows from it."""
+
+    exact: float
+    value: float
+    current: float
+    power: float
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """A sum of currents against a limit; `source` says who set the limit."""
+
+    name: str
+    current: float
+    limit: float
+    source: str
+
+    @property
+    def state(self) -> State:
+        """Fine, near the limit (80 % of it or more), or over it."""
+        if self.current > self.limit:
+            return "over"
+        return "near" if self.current >= NEAR * self.limit else "fine"
+
+
+def series_resistor(
+    supply: float, forward_voltage: float, current: float, series: str = "E24"
+) -> Resistor:
+    """Return the resistor for a lamp: R = (Vs - Vf) / I, the next value up of the series.
+
+    Raises:
+        ValueError: where the supply does not exceed the forward voltage.
+    """
+    headroom = supply - forward_voltage
+    if headroom <= 0:
+        raise ValueError(f"a supply of {supply:g} V cannot light a lamp of {forward_voltage:g} V")
+    exact = headroom / current * 1000
+    value = next_value_up(exact, series)
+    resulting = headroom / value * 1000
+    return Resistor(exact, value, resulting, headroom * resulting)
+
+
+def next_value_up(resistance: float, series: str = "E24") -> float:
+    """Return the smallest value of an E series that is not below this resistance, ohm."""
+    if resistance <= 0:
+        raise ValueError("a resistance must be above zero")
+    scale = 1e-3
+    while True:
+        for digits in SERIES[series]:
+            value = round(digits * scale, 6)
+            if value >= resistance * (1 - 1e-9):
+                return value
+        scale *= 10
+
+
+def sum_loads(currents: Iterable[tuple[str, float]], groups: Mapping[str, str]) -> dict[str, float]:
+    """Sum (pin, mA) pairs by the group that each pin belongs to; pins of no group are left out."""
+    sums: dict[str, float] = {}
+    for pin, current in currents:
+        group = groups.get(pin)
+        if group is not None:
+            sums[group] = sums.get(group, 0.0) + current
+    return dict(sorted(sums.items()))
+
+
+def usb_loads(drawn: float, asked: float) -> tuple[Load, ...]:
+    """Return what the box draws against what it asks for, and that against what a port gives."""
+    source = "USB 2.0, 7.2.1"
+    return (
+        Load("what the box asks of the USB port", drawn, asked, "its own descriptor (bMaxPower)"),
+        Load("the USB port", max(drawn, asked), USB_HIGH, source),
+    )

@@ -1,0 +1,97 @@
+"""Time in the box: scan, debounce, the pulses of rotaries, and the frames of applications.
+
+Times are milliseconds, the settling of a line microseconds.
+
+Published bounce: J. Ganssle, A Guide to Debouncing: 18 types of switch tested, 16 of them averaged
+1557 microseconds with 6200 at most; the two left out were far worse.
+"""
+
+from dataclasses import dataclass
+from math import ceil
+
+TYPICAL_BOUNCE = 1.557
+"""Average bounce of 16 switch types, ms (Ganssle)."""
+
+LONGEST_BOUNCE = 6.2
+"""Longest bounce of those 16 types, ms (Ganssle)."""
+
+SCAN_OVERHEAD = 0.05
+"""Time between two scans for everything else the board does, ms. Common practice, no source."""
+
+USB_FRAME = 1.0
+"""A full-speed interrupt endpoint is polled once a frame at best, ms (USB 2.0, 5.7.4)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """The fastest turn of a rotary that loses no notch."""
+
+    notches_per_second: float
+    rpm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pulse:
+    """How a pulse and the rest after it meet an application's frames."""
+
+    frame: float
+    seen: bool
+    rest_seen: bool
+    least: float
+
+
+def scan_period(
+    lines: int, settle: float, chain_bits: int = 0, overhead: float = SCAN_OVERHEAD
+) -> float:
+    """Return the time of one scan, ms.
+
+    `lines` are driven one after another, each given `settle` microseconds before it is read; a bit
+    of a register chain is clocked in one microsecond or more, taken as `settle` for both edges.
+    """
+    return (lines + chain_bits) * settle / 1000 + overhead
+
+
+def debounce_scans(debounce: float, period: float) -> int:
+    """Return how many scans in a row must agree to cover a debounce time, at least 2."""
+    return max(2, ceil(round(debounce / period, 9)))
+
+
+def slowest_press(debounce: float, period: float) -> float:
+    """Return the longest time from a press to its report, ms: a scan, the debounce, a USB frame."""
+    return period + debounce_scans(debounce, period) * period + USB_FRAME
+
+
+def covers_bounce(debounce: float) -> bool:
+    """Say whether a debounce time outlasts the longest published bounce of ordinary switches."""
+    return debounce >= LONGEST_BOUNCE
+
+
+def frame_time(frame_rate: float) -> float:
+    """Return the length of a frame, ms, at this many frames a second."""
+    return 1000 / frame_rate
+
+
+def judge_pulse(pulse: float, gap: float, frame_rate: float) -> Pulse:
+    """Say whether an application that looks once a frame sees every pulse, and every rest.
+
+    A state shorter than a frame can fall between two looks; `least` is the shortest safe time, ms.
+    """
+    frame = frame_time(frame_rate)
+    return Pulse(frame, seen=pulse >= frame, rest_seen=gap >= frame, least=frame)
+
+
+def fastest_turn(pulse: float, gap: float, detents: int) -> Turn:
+    """Return the fastest turn at which each notch gets its own pulse and rest."""
+    rate = 1000 / (pulse + gap)
+    return Turn(rate, rate / detents * 60)
+
+
+def fastest_decode(period: float, detents: int, steps_per_notch: int = 4) -> Turn:
+    """Return the fastest turn that scanning can follow: a look at each Gray step of a notch."""
+    rate = 1000 / (period * steps_per_notch)
+    return Turn(rate, rate / detents * 60)
+
+
+def scans_per_frame(period: float, frame_rate: float) -> float:
+    """Return how many times the matrix is read in one frame of an application."""
+    return frame_time(frame_rate) / period
