@@ -214,22 +214,35 @@ def number_inputs(
 ) -> dict[int, Seat]:
     """Seat of every input in one interface, inputs in rising order.
 
-    `declared` are the Button usages of the device's report descriptor; without it the
-    device declares every usage from 1 to its highest input, as this project's own
-    descriptors do. Only interfaces that number by rank depend on it.
+    `declared` are the Button usages of the device's report descriptor; an input outside
+    them never leaves the box. Without it the device declares every usage from 1 to its
+    highest input, as this project's own descriptors do.
     """
     wanted = sorted(set(inputs))
-    present = set(wanted if declared is None else declared)
-    if declared is None and wanted:
-        present = set(range(1, wanted[-1] + 1))
-    present.update(wanted)
+    if declared is None:
+        declared = range(1, max(wanted, default=0) + 1)
+    present = set(declared)
     found = find_interface(interface)
-    if found.numbering == "code":
-        return {number: _seat_code(number, collection) for number in wanted}
-    if found.numbering == "usage":
-        return {number: _seat_usage(number, found) for number in wanted}
-    ranks = (joydev_index if found.numbering == "rank" else sdl_index)(present, collection)
-    return {number: _seat_rank(number, ranks, found, collection) for number in wanted}
+    ranks = _RANKS[found.numbering](present, collection) if found.numbering in _RANKS else {}
+    return {
+        number: _seat(number, found, collection, ranks)
+        if number in present
+        else Seat(None, "", "is not in the report descriptor")
+        for number in wanted
+    }
+
+
+_RANKS = {"rank": joydev_index, "sdl-rank": sdl_index}
+
+
+def _seat(
+    number: int, interface: HostInterface, collection: Collection, ranks: dict[int, int]
+) -> Seat:
+    if interface.numbering == "code":
+        return _seat_code(number, collection)
+    if interface.numbering == "usage":
+        return _seat_usage(number, interface)
+    return _seat_rank(number, ranks, interface, collection)
 
 
 def _seat_usage(number: int, interface: HostInterface) -> Seat:

@@ -93,6 +93,12 @@ def test_inputs_shift_where_the_descriptor_declares_only_some() -> None:
     assert Seat(1, "1", "") == number_inputs([1, 5], "linux-joydev", declared=[1, 5])[5]
 
 
+def test_inputs_outside_the_descriptor_never_leave_the_box() -> None:
+    seat = Seat(None, "", "is not in the report descriptor")
+
+    assert number_inputs([9], "usb-hid", declared=range(1, 9)) == {9: seat}
+
+
 def test_view_lists_what_is_dropped() -> None:
     view = view_inputs([1, 4, 5, 33, 80, 81], interfaces=["windows-joyinfo", "linux-sdl"])
 

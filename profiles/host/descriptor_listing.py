@@ -1,0 +1,166 @@
+"""A HID report descriptor for people: an annotated listing, and an array for C.
+
+Words for usages are those of the HID Usage Tables 1.12 (tables 1, 6, 7 and 14), words for
+flags and collections those of USB HID 1.11 (6.2.2.5, 6.2.2.6). What has no word here is
+shown as a number; nothing is left out.
+"""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from profiles.host.hid_items import Item, read_items
+
+PAGES = {
+    0x01: "Generic Desktop",
+    0x02: "Simulation Controls",
+    0x07: "Keyboard",
+    0x08: "LED",
+    0x09: "Button",
+    0x0C: "Consumer",
+}
+
+USAGES: dict[tuple[int, int], str] = {
+    (0x01, 0x01): "Pointer",
+    (0x01, 0x02): "Mouse",
+    (0x01, 0x04): "Joystick",
+    (0x01, 0x05): "Game Pad",
+    (0x01, 0x06): "Keyboard",
+    (0x01, 0x07): "Keypad",
+    (0x01, 0x08): "Multi-axis Controller",
+    (0x01, 0x30): "X",
+    (0x01, 0x31): "Y",
+    (0x01, 0x32): "Z",
+    (0x01, 0x33): "Rx",
+    (0x01, 0x34): "Ry",
+    (0x01, 0x35): "Rz",
+    (0x01, 0x36): "Slider",
+    (0x01, 0x37): "Dial",
+    (0x01, 0x38): "Wheel",
+    (0x01, 0x39): "Hat switch",
+    (0x02, 0xBA): "Rudder",
+    (0x02, 0xBB): "Throttle",
+    (0x02, 0xC4): "Accelerator",
+    (0x02, 0xC5): "Brake",
+    (0x02, 0xC8): "Steering",
+}
+
+COLLECTIONS = (
+    "Physical",
+    "Application",
+    "Logical",
+    "Report",
+    "Named Array",
+    "Usage Switch",
+    "Usage Modifier",
+)
+
+_FLAGS = (
+    ("Data", "Constant"),
+    ("Array", "Variable"),
+    ("Absolute", "Relative"),
+    ("", "Wrap"),
+    ("", "Non-linear"),
+    ("", "No Preferred"),
+    ("", "Null state"),
+    ("", "Volatile"),
+    ("", "Buffered Bytes"),
+)
+_USAGE_ITEMS = ("Usage", "Usage Minimum", "Usage Maximum")
+
+
+class Line(NamedTuple):
+    """One item of a listing: byte offset, bytes, depth in collections, and its words."""
+
+    offset: int
+    raw: bytes
+    depth: int
+    words: str
+
+
+def annotate_descriptor(descriptor: bytes) -> list[Line]:
+    """Every item with its words, in order.
+
+    Raises DescriptorError where the descriptor ends inside an item.
+    """
+    lines: list[Line] = []
+    page, depth, pages = 0, 0, []
+    for item in read_items(descriptor):
+        if item.name == "Usage Page":
+            page = item.value
+        elif item.name == "Push":
+            pages.append(page)
+        elif item.name == "Pop" and pages:
+            page = pages.pop()
+        depth -= item.name == "End Collection"
+        lines.append(Line(item.offset, item.raw, max(depth, 0), describe_item(item, page)))
+        depth += item.name == "Collection"
+    return lines
+
+
+def describe_item(item: Item, page: int) -> str:
+    """The item in words, such as `Usage (Joystick)`, under the usage page in force."""
+    if not item.name:
+        return f"Reserved item {item.prefix:#04x}"
+    argument = _describe_value(item, page)
+    return f"{item.name} ({argument})" if argument else item.name
+
+
+def _describe_value(item: Item, page: int) -> str:
+    if item.name in ("End Collection", "Push", "Pop"):
+        return ""
+    if item.name in ("Input", "Output", "Feature"):
+        return _describe_flags(item.value)
+    if item.name == "Collection":
+        return COLLECTIONS[item.value] if item.value < len(COLLECTIONS) else f"{item.value:#04x}"
+    if item.name == "Usage Page":
+        return PAGES.get(item.value, f"{item.value:#04x}")
+    if item.name in _USAGE_ITEMS:
+        return _describe_usage(item, page)
+    return _describe_unit(item) if item.name == "Unit" else str(item.value)
+
+
+def _describe_flags(flags: int) -> str:
+    words = (pair[flags >> bit & 1] for bit, pair in enumerate(_FLAGS))
+    return ", ".join(word for word in words if word)
+
+
+def _describe_usage(item: Item, page: int) -> str:
+    usage = item.value
+    if len(item.data) == 4:
+        page, usage = usage >> 16, usage & 0xFFFF
+    if page == 0x09:
+        return f"Button {usage}" if usage else "No button"
+    return USAGES.get((page, usage), f"{usage:#04x}")
+
+
+def _describe_unit(item: Item) -> str:
+    words = {0: "None", 0x14: "English rotation: degrees"}
+    return words.get(item.value, f"{item.value:#04x}")
+
+
+def write_listing(descriptor: bytes) -> str:
+    """One line an item: offset in decimal, bytes in hexadecimal, words indented by depth."""
+    lines = annotate_descriptor(descriptor)
+    return "".join(
+        f"{line.offset:4d}  {line.raw.hex(' ').upper():<15} {'  ' * line.depth}{line.words}\n"
+        for line in lines
+    )
+
+
+def write_c_array(descriptor: bytes, name: str = "report_descriptor", keyword: str = "") -> str:
+    """A C array of the bytes, one item a line with its words in a comment.
+
+    `keyword` stands between the name and the initialiser, for instance `PROGMEM`.
+    """
+    placed = f" {keyword}" if keyword else ""
+    lines = annotate_descriptor(descriptor)
+    body = "".join(f"    {_list_bytes(line.raw):<24} /* {_indent(line)} */\n" for line in lines)
+    return f"static const uint8_t {name}[{len(descriptor)}]{placed} = {{\n{body}}};\n"
+
+
+def _list_bytes(raw: Iterable[int]) -> str:
+    return " ".join(f"0x{byte:02X}," for byte in raw)
+
+
+def _indent(line: Line) -> str:
+    return "  " * line.depth + line.words

@@ -1,0 +1,86 @@
+"""A device's inputs as the host and the applications of a library see them.
+
+Joins the model to `profiles.host.interfaces`. The inputs themselves come from the caller,
+because numbering belongs to the wiring.
+"""
+
+from collections.abc import Iterable, Mapping
+from typing import NamedTuple
+
+from profiles.host.descriptor import shape_report
+from profiles.host.identity import Identity, Lookalikes, find_lookalikes
+from profiles.host.interfaces import INTERFACES, HostView, Seat, number_inputs, view_inputs
+from profiles.model import Application, Device
+
+KNOWN_INTERFACES = frozenset(interface.id for interface in INTERFACES)
+
+
+class Shown(NamedTuple):
+    """How an application writes an input; `text` is empty when it never sees it."""
+
+    text: str
+    reason: str
+
+
+def declare_usages(device: Device, inputs: Iterable[int]) -> range:
+    """The Button usages the device's report descriptor declares, from 1."""
+    return range(1, shape_report(device.device.report, inputs).buttons + 1)
+
+
+def view_device(
+    device: Device, inputs: Iterable[int], interfaces: Iterable[str] | None = None
+) -> HostView:
+    """Every input of a device through the interfaces chosen (all unless told otherwise)."""
+    wanted = sorted(set(inputs))
+    declared = declare_usages(device, wanted)
+    return view_inputs(wanted, device.device.report.collection, interfaces, declared)
+
+
+def show_inputs(
+    application: Application, device: Device, inputs: Iterable[int]
+) -> dict[int, Shown]:
+    """How an application writes each input of a device, or why it never sees it.
+
+    Three limits stand between: what the report declares, the interface through which the
+    application reads (where its file names a known one), and how many buttons it accepts.
+    """
+    wanted = sorted(set(inputs))
+    declared = declare_usages(device, wanted)
+    seats = _seat_inputs(application, device, wanted, declared)
+    return {number: _show(application, number, seats, declared) for number in wanted}
+
+
+def _seat_inputs(
+    application: Application, device: Device, wanted: list[int], declared: range
+) -> dict[int, Seat]:
+    interface = application.application.interface
+    if interface is None or interface not in KNOWN_INTERFACES:
+        return {}
+    return number_inputs(wanted, interface, device.device.report.collection, declared)
+
+
+def _show(
+    application: Application, number: int, seats: Mapping[int, Seat], declared: range
+) -> Shown:
+    if number not in declared:
+        return Shown("", f"the box declares {len(declared)} buttons")
+    seat = seats.get(number)
+    if seat is not None and seat.number is None:
+        return Shown("", f"{application.application.interface}: {seat.reason}")
+    accepted = application.application.buttons
+    if number > accepted:
+        return Shown("", f"{application.name} accepts {accepted} buttons")
+    return Shown(application.write_number(number), "")
+
+
+def identify_device(device: Device) -> Identity:
+    """Vendor, product and serial number as the device's file gives them."""
+    usb = device.device.usb
+    if usb is None:
+        return Identity(None, None)
+    return Identity(int(usb.vendor, 16), int(usb.product, 16), usb.serial)
+
+
+def find_device_lookalikes(devices: Mapping[str, Device]) -> list[Lookalikes]:
+    """Groups of devices the host cannot tell apart, by device id in rising order."""
+    return find_lookalikes({name: identify_device(devices[name]) for name in sorted(devices)})
