@@ -10,7 +10,8 @@ inside the writers.
 | `geometry`, `paths`, `shapes` | the frozen values drawings are made of |
 | `style`, `weights` | inks and lettering; line widths with a meaning |
 | `marks` | arrow heads, crosses, centre marks, signs for kinds: all paths |
-| `paper`, `frame`, `tiling` | sizes and units; what stands on every sheet; large drawings on pages |
+| `paper`, `tiling` | sizes and units; large drawings over several pages |
+| `frame` | what stands on every sheet, and the room left for the drawing |
 | `ruler`, `titleblock`, `cautions`, `fitting` | parts of a sheet |
 | `pdf`, `svg`, `dxf`, `png`, `terminal` | the writers; each loads its library when it writes |
 """

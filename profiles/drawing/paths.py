@@ -6,7 +6,8 @@ A `Path` starts at a point and goes on by `LineTo`, `ArcTo` and `CurveTo`. Build
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from math import acos, atan2, ceil, degrees, hypot, radians, sqrt
+from itertools import pairwise
+from math import acos, atan2, ceil, degrees, hypot, radians, sqrt, tan
 
 from profiles.drawing.geometry import Box, Point, Transform, box_around, point_at
 
@@ -109,8 +110,6 @@ def curves_of_arc(here: Point, piece: ArcTo) -> list[CurveTo]:
     The control points lie 4/3 tan(sweep/4) radii along the tangents (the usual approximation of
     an arc by cubics).
     """
-    from math import tan
-
     count = max(1, ceil(abs(piece.sweep) / 45.0 - 1e-9))
     radius, angle = radius_of(here, piece), angle_of(piece.centre, here)
     part = piece.sweep / count
@@ -118,7 +117,7 @@ def curves_of_arc(here: Point, piece: ArcTo) -> list[CurveTo]:
     ends = [point_at(piece.centre, radius, angle + part * n) for n in range(count)]
     ends = [here, *ends[1:], piece.end]
     curves = []
-    for number, (first, last) in enumerate(zip(ends, ends[1:], strict=False)):
+    for number, (first, last) in enumerate(pairwise(ends)):
         tangent = angle + part * number + 90
         leave = point_at(first, reach, tangent)
         arrive = point_at(last, -reach, tangent + part)

@@ -178,17 +178,20 @@ class Recorder:
     @contextmanager
     def carried(self, by: Transform) -> Iterator[None]:
         """Carry what follows over by a similarity; a mirror truly mirrors texts."""
-        outer, self._entries = self._entries, []
+        outer = self._entries, self._clips
+        self._entries, self._clips = [], ()
         try:
             yield
         finally:
-            inner, self._entries = self._entries, outer
-            self._entries.extend(entry.transformed(by) for entry in inner)
+            inner = self.finish()
+            self._entries, self._clips = outer
+            self.place(inner, by)
 
 
 def replay(drawing: Drawing, surface: Surface) -> None:
     """Draw a drawing with the verbs of a surface; layers and clips open and close around runs."""
-    layer, clips = "", ()
+    layer = ""
+    clips: tuple[Path, ...] = ()
     for entry in drawing.entries:
         if (entry.layer, entry.clips) != (layer, clips):
             _close(surface, layer, clips)

@@ -1,0 +1,173 @@
+"""PDF writer, on reportlab: true scale, text as text, subset fonts embedded.
+
+Coordinates are written in points of the page itself (no hidden scale), so any reader can measure
+them. The same document gives the same bytes: the file carries no clock time and no random id.
+Viewers are asked to print without scaling (ISO 32000-1, 12.2, `PrintScaling`).
+"""
+
+import io
+from collections.abc import Sequence
+from importlib import import_module
+from math import cos, radians, sin
+from typing import Any
+
+from profiles.drawing.geometry import Point
+from profiles.drawing.paper import POINTS_PER_MM, points
+from profiles.drawing.paths import ArcTo, LineTo, Path, arc, curves_of_arc
+from profiles.drawing.recorder import replay
+from profiles.drawing.shapes import Text
+from profiles.drawing.style import Style
+from profiles.drawing.surface import Document, Loss, Page, Written, gather, missing_letters
+from profiles.lettering import REGULAR, Face, font_bytes
+
+CANNOT = (
+    "layers keep their order but cannot be switched on and off",
+    "letters the faces lack are shown as a replacement mark",
+)
+
+
+def write_pdf(document: Document) -> Written:
+    """Return a document of at least one page as a PDF file."""
+    buffer = io.BytesIO()
+    canvas = _reportlab("pdfgen.canvas").Canvas(buffer, invariant=1, pageCompression=1)
+    canvas.setTitle(REGULAR.shown(document.title))
+    canvas.setSubject(REGULAR.shown(document.subject))
+    canvas.setCreator("Platebook")
+    canvas.setAuthor("")
+    canvas.setViewerPreference("PrintScaling", "None")
+    losses: list[Loss] = []
+    for page in document.pages:
+        losses += _write_page(canvas, page)
+    canvas.save()
+    return Written(buffer.getvalue(), gather(losses))
+
+
+def _write_page(canvas: Any, page: Page) -> list[Loss]:
+    canvas.setPageSize((points(page.width), points(page.height)))
+    surface = PdfSurface(canvas)
+    replay(page.drawing, surface)
+    canvas.showPage()
+    return surface.losses
+
+
+class PdfSurface:
+    """One page of a PDF file as a `Surface`."""
+
+    def __init__(self, canvas: Any) -> None:
+        self.losses: list[Loss] = []
+        self._canvas = canvas
+        self._line: tuple[float, str, Sequence[float]] | None = None
+        self._fill = ""
+        self._condense = 1.0
+        self._outer: list[tuple[Any, str, float]] = []
+        canvas.setLineJoin(1)
+
+    def draw_path(self, path: Path, style: Style) -> None:
+        """Draw a path; arcs become Bezier curves within 5e-6 of their radius."""
+        outline = self._outline(path)
+        self._set_style(style)
+        lined, filled = style.width is not None, style.fill is not None
+        self._canvas.drawPath(outline, stroke=int(lined), fill=int(filled))
+
+    def draw_circle(self, centre: Point, diameter: float, style: Style) -> None:
+        """Draw a full circle as eight Bezier curves."""
+        round_path = arc(centre, diameter / 2, 0.0, 360.0)
+        self.draw_path(Path(round_path.start, round_path.pieces, closed=True), style)
+
+    def draw_text(self, text: Text) -> None:
+        """Draw text as text, its letters found again by search and copying."""
+        lettering = text.lettering
+        self.losses += missing_letters(lettering.face, text.words)
+        self._set_fill(lettering.ink)
+        pen = self._canvas.beginText()
+        pen.setTextTransform(*_text_matrix(text))
+        pen.setFont(font_name(lettering.face), points(lettering.em))
+        if lettering.condense != self._condense:
+            self._condense = lettering.condense
+            pen.setHorizScale(100 * lettering.condense)
+        pen.textOut(lettering.face.shown(text.words))
+        self._canvas.drawText(pen)
+
+    def open_layer(self, name: str) -> None:
+        """Do nothing: see `CANNOT`."""
+
+    def close_layer(self) -> None:
+        """Do nothing: see `CANNOT`."""
+
+    def open_clip(self, path: Path) -> None:
+        """Show what follows only within a closed path."""
+        self._outer.append((self._line, self._fill, self._condense))
+        self._canvas.saveState()
+        self._canvas.clipPath(self._outline(path), stroke=0, fill=0)
+
+    def close_clip(self) -> None:
+        """End the clip opened last."""
+        self._canvas.restoreState()
+        self._line, self._fill, self._condense = self._outer.pop()
+
+    def _outline(self, path: Path) -> Any:
+        outline = self._canvas.beginPath()
+        outline.moveTo(*_points(path.start))
+        for here, piece in path.steps():
+            if isinstance(piece, LineTo):
+                outline.lineTo(*_points(piece.end))
+                continue
+            curves = curves_of_arc(here, piece) if isinstance(piece, ArcTo) else [piece]
+            for curve in curves:
+                outline.curveTo(*_points(curve.first, curve.second, curve.end))
+        if path.closed:
+            outline.close()
+        return outline
+
+    def _set_style(self, style: Style) -> None:
+        if style.fill is not None:
+            self._set_fill(style.fill)
+        if style.width is not None:
+            self._set_line(style.width, style.ink, style.dash)
+
+    def _set_line(self, width: float, ink: str, dash: Sequence[float]) -> None:
+        if (width, ink, dash) == self._line:
+            return
+        self._line = (width, ink, dash)
+        self._canvas.setLineWidth(points(width))
+        self._canvas.setStrokeColorRGB(*_shares(ink))
+        self._canvas.setDash([points(length) for length in dash])
+
+    def _set_fill(self, colour: str) -> None:
+        if colour != self._fill:
+            self._fill = colour
+            self._canvas.setFillColorRGB(*_shares(colour))
+
+
+def font_name(face: Face) -> str:
+    """Return the name under which reportlab knows a face; the first call loads the font."""
+    metrics = _reportlab("pdfbase.pdfmetrics")
+    if face.stem not in metrics.getRegisteredFontNames():
+        fonts = _reportlab("pdfbase.ttfonts")
+        metrics.registerFont(fonts.TTFont(face.stem, io.BytesIO(font_bytes(face))))
+    return face.stem
+
+
+def _reportlab(module: str) -> Any:
+    """Return a module of the PDF library, which carries no types; loaded on first use."""
+    return import_module(f"reportlab.{module}")
+
+
+def _text_matrix(text: Text) -> tuple[float, float, float, float, float, float]:
+    """Return the text matrix that turns, mirrors and moves a text to its start."""
+    x, y = text.start()
+    turn = radians(text.angle)
+    across, along = cos(turn), sin(turn)
+    flip = -1.0 if text.reversed else 1.0
+    return (across, along, -along * flip, across * flip, points(x), points(y))
+
+
+def _points(*places: Point) -> list[float]:
+    """Return coordinates in points, x and y in turn."""
+    return [coordinate * POINTS_PER_MM for place in places for coordinate in place]
+
+
+def _shares(colour: str) -> tuple[float, float, float]:
+    """Return red, green and blue of `#rrggbb` from 0 to 1."""
+    red, green, blue = bytes.fromhex(colour[1:])
+    return red / 255, green / 255, blue / 255

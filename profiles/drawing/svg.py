@@ -1,0 +1,163 @@
+"""SVG writer: one page per file, sizes in mm, one user unit per mm, layers as groups.
+
+The file names the type family and pins the width of each text (`textLength`), so a viewer that
+lacks the family shows other letters in the same room. Fonts are not embedded.
+"""
+
+from math import ceil
+
+from profiles.drawing.geometry import Point, point_at
+from profiles.drawing.paths import ArcTo, LineTo, Path, Piece, angle_of, radius_of
+from profiles.drawing.recorder import replay
+from profiles.drawing.shapes import Text
+from profiles.drawing.style import Style
+from profiles.drawing.surface import (
+    Loss,
+    Page,
+    Written,
+    decimal,
+    decimals,
+    gather,
+    missing_letters,
+)
+from profiles.lettering import FACES, REGULAR
+from profiles.text.inert import xml_attribute, xml_text
+
+CANNOT = (
+    "a viewer without the type family shows another one, in the same width",
+    "letters the faces lack are shown as a replacement mark",
+)
+
+FAMILIES = ", ".join([f"'{FACES[0].family}'", "'DejaVu Sans'", "Arial", "sans-serif"])
+"""The family sheets are lettered in, then what most machines have."""
+
+_ANCHORS = {"left": "start", "middle": "middle", "right": "end"}
+
+
+def write_svg(page: Page, *, title: str = "", prefix: str = "") -> Written:
+    """Return a page as an SVG file.
+
+    `prefix` begins every id, so that several pictures can stand in one HTML file.
+    """
+    surface = SvgSurface(page.height, prefix)
+    replay(page.drawing, surface)
+    lines = [*_head(page, title), *surface.lines, "</g>", "</svg>", ""]
+    return Written("\n".join(lines).encode("utf-8"), gather(surface.losses))
+
+
+def _head(page: Page, title: str) -> list[str]:
+    width, height = decimal(page.width), decimal(page.height)
+    lines = [
+        '<?xml version="1.0" encoding="UTF-8"?>',
+        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{width}mm" '
+        f'height="{height}mm" viewBox="0 0 {width} {height}">',
+    ]
+    if title:
+        lines.append(f"<title>{xml_text(REGULAR.shown(title))}</title>")
+    family = xml_attribute(FAMILIES)
+    lines.append(f'<g fill="none" stroke-linejoin="round" font-family="{family}">')
+    return lines
+
+
+class SvgSurface:
+    """The body of an SVG file as a `Surface`; y is turned to point down."""
+
+    def __init__(self, height: float, prefix: str = "") -> None:
+        self.lines: list[str] = []
+        self.losses: list[Loss] = []
+        self._height = height
+        self._prefix = prefix
+        self._ids: dict[str, int] = {}
+
+    def draw_path(self, path: Path, style: Style) -> None:
+        """Draw a path; arcs stay arcs."""
+        self.lines.append(f'<path d="{self._data(path)}"{_paint(style)}/>')
+
+    def draw_circle(self, centre: Point, diameter: float, style: Style) -> None:
+        """Draw a full circle."""
+        x, y = self._flip(centre)
+        where = f'cx="{decimal(x)}" cy="{decimal(y)}" r="{decimal(diameter / 2)}"'
+        self.lines.append(f"<circle {where}{_paint(style)}/>")
+
+    def draw_text(self, text: Text) -> None:
+        """Draw text as text, its width pinned."""
+        lettering = text.lettering
+        face = lettering.face
+        self.losses += missing_letters(face, text.words)
+        weight = ' font-weight="700"' if face.bold else ""
+        anchor = "" if text.anchor == "left" else f' text-anchor="{_ANCHORS[text.anchor]}"'
+        natural = decimal(text.width / lettering.condense)
+        self.lines.append(
+            f'<text {self._stand(text)} font-size="{decimal(lettering.em)}"{weight}{anchor} '
+            f'textLength="{natural}" lengthAdjust="spacingAndGlyphs" fill="{lettering.ink}" '
+            f'xml:space="preserve">{xml_text(face.shown(text.words))}</text>'
+        )
+
+    def open_layer(self, name: str) -> None:
+        """Begin a group whose id is `layer-<name>`."""
+        self.lines.append(f'<g id="{self._new_id(f"layer-{name}")}">')
+
+    def close_layer(self) -> None:
+        """End the group."""
+        self.lines.append("</g>")
+
+    def open_clip(self, path: Path) -> None:
+        """Begin a clipped group."""
+        name = self._new_id("clip")
+        self.lines.append(f'<clipPath id="{name}"><path d="{self._data(path)}"/></clipPath>')
+        self.lines.append(f'<g clip-path="url(#{name})">')
+
+    def close_clip(self) -> None:
+        """End the clipped group."""
+        self.lines.append("</g>")
+
+    def _flip(self, point: Point) -> Point:
+        return (point[0], self._height - point[1])
+
+    def _data(self, path: Path) -> str:
+        parts = [f"M{decimals(self._flip(path.start))}"]
+        for here, piece in path.steps():
+            parts += self._piece(here, piece)
+        return "".join(parts) + ("Z" if path.closed else "")
+
+    def _piece(self, here: Point, piece: Piece) -> list[str]:
+        if isinstance(piece, LineTo):
+            return [f"L{decimals(self._flip(piece.end))}"]
+        if isinstance(piece, ArcTo):
+            return self._arc(here, piece)
+        flipped = [self._flip(point) for point in (piece.first, piece.second, piece.end)]
+        return [f"C{decimals([coordinate for point in flipped for coordinate in point])}"]
+
+    def _arc(self, here: Point, piece: ArcTo) -> list[str]:
+        """Return arcs of at most half a circle: SVG cannot say a whole turn in one."""
+        count = max(1, ceil(abs(piece.sweep) / 180.0 - 1e-9))
+        radius, start = radius_of(here, piece), angle_of(piece.centre, here)
+        angles = [start + piece.sweep * number / count for number in range(1, count)]
+        ends = [point_at(piece.centre, radius, angle) for angle in angles] + [piece.end]
+        size, side = decimal(radius), int(piece.sweep < 0)
+        return [f"A{size} {size} 0 0 {side} {decimals(self._flip(end))}" for end in ends]
+
+    def _stand(self, text: Text) -> str:
+        """Return the attributes that put a text in its place."""
+        x, y = self._flip(text.at)
+        flip = -1 if text.reversed else 1
+        if not text.angle and flip == 1 and text.lettering.condense == 1:
+            return f'x="{decimal(x)}" y="{decimal(y)}"'
+        turn = f" rotate({decimal(-text.angle)})" if text.angle else ""
+        size = f" scale({decimals((text.lettering.condense, flip))})"
+        return f'transform="translate({decimals((x, y))}){turn}{size}"'
+
+    def _new_id(self, name: str) -> str:
+        """Return an id no other element has: a plain word, numbered from its second use."""
+        word = "".join(letter if letter.isascii() and letter.isalnum() else "-" for letter in name)
+        self._ids[word] = count = self._ids.get(word, 0) + 1
+        return f"{self._prefix}{word}" if count == 1 else f"{self._prefix}{word}-{count}"
+
+
+def _paint(style: Style) -> str:
+    """Return the attributes of a line and a fill."""
+    paint = "" if style.fill is None else f' fill="{style.fill}"'
+    if style.width is None:
+        return paint
+    dash = f' stroke-dasharray="{decimals(style.dash)}"' if style.dash else ""
+    return f'{paint} stroke="{style.ink}" stroke-width="{decimal(style.width)}"{dash}'
