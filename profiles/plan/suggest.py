@@ -1,0 +1,215 @@
+"""Propose controls for actions that a profile leaves unbound.
+
+Every proposal weighs three things: whether the contact suits the action's behaviour, whether the
+same group of functions already lives on or near that control, in this title or in the others, and
+the order in which a person reads the plate. All proposals of one run are chosen together, so that
+the whole moves least; `must` actions are placed before `want` actions.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import hypot, inf
+
+from profiles.checks.survey import LinkFacts, Survey
+from profiles.model import Action, Contact, Library
+from profiles.model.application import Need
+from profiles.plan.assignment import assign
+from profiles.plan.slots import SUITS, Slot, find_slots, manner_of
+
+SUIT_WEIGHT = 10.0
+"""One step of suitability outweighs all of group and place together."""
+
+ELSEWHERE_BONUS = 6.0
+"""For a control that does the same group of functions in another title."""
+
+NEAR_WEIGHT = 3.0
+"""For the distance to the nearest control of the group, as a share of the plate's diagonal."""
+
+
+@dataclass(frozen=True, slots=True)
+class Proposal:
+    """Actions and the contacts proposed for them, one each."""
+
+    actions: tuple[str, ...]
+    contacts: tuple[Contact, ...]
+    keys: tuple[str, ...]
+    """How the profile would write each contact."""
+    need: Need
+    reasons: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What a run proposes, and the actions for which no free contact suits."""
+
+    proposals: tuple[Proposal, ...]
+    homeless: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Job:
+    actions: tuple[str, ...]
+    action: Action
+    need: Need
+
+
+def suggest(library: Library, profile_id: str, needs: Sequence[Need] = ("must", "want")) -> Plan:
+    """Propose controls for the unbound actions of these needs.
+
+    Raises:
+        KeyError: where the library has no such profile.
+    """
+    survey = Survey(library)
+    link = next((one for one in survey.links if one.id == profile_id), None)
+    if link is None:
+        raise KeyError(profile_id)
+    if link.application is None:
+        return Plan((), ())
+    return _Planner(survey, link).plan(needs)
+
+
+class _Planner:
+    """One run over one profile."""
+
+    def __init__(self, survey: Survey, link: LinkFacts) -> None:
+        self.link = link
+        self.singles, self.pairs = find_slots(link)
+        self.homes = _homes(link)
+        self.elsewhere = _groups_elsewhere(survey, link)
+
+    def plan(self, needs: Sequence[Need]) -> Plan:
+        proposals: list[Proposal] = []
+        homeless: list[str] = []
+        for need in needs:
+            couples, loners = self._jobs(need)
+            placed, left = self._place(couples, self.pairs)
+            proposals.extend(placed)
+            loners.extend(
+                _Job((action,), job.action, need) for job in left for action in job.actions
+            )
+            placed, left = self._place(loners, self.singles)
+            proposals.extend(placed)
+            homeless.extend(action for job in left for action in job.actions)
+        return Plan(tuple(proposals), tuple(homeless))
+
+    def _jobs(self, need: Need) -> tuple[list[_Job], list[_Job]]:
+        """Unbound actions of a need: pairs of steps, and single ones."""
+        assert self.link.application is not None
+        actions = self.link.application.actions
+        bound = {one.action_id for one in self.link.bound}
+        open_ids = {key for key, action in actions.items() if key not in bound}
+        couples: list[_Job] = []
+        loners: list[_Job] = []
+        taken: set[str] = set()
+        for key, action in actions.items():
+            if key not in open_ids or key in taken or action.need != need:
+                continue
+            partner = action.partner
+            if action.behaviour == "step" and partner in open_ids and partner != key:
+                taken.add(partner)
+                couples.append(_Job(_up_first(key, action, partner), action, need))
+            else:
+                loners.append(_Job((key,), action, need))
+        return couples, loners
+
+    def _place(self, jobs: list[_Job], slots: list[Slot]) -> tuple[list[Proposal], list[_Job]]:
+        """Place jobs on slots at the least cost; slots that are taken leave the list."""
+        if not jobs:
+            return [], []
+        if not slots:
+            return [], jobs
+        costs = [[self._cost(job, slot, at) for at, slot in enumerate(slots)] for job in jobs]
+        chosen = assign(costs)
+        placed = [
+            self._propose(job, slots[place])
+            for job, place in zip(jobs, chosen, strict=True)
+            if place is not None
+        ]
+        left = [job for job, place in zip(jobs, chosen, strict=True) if place is None]
+        gone = {place for place in chosen if place is not None}
+        slots[:] = [slot for at, slot in enumerate(slots) if at not in gone]
+        return placed, left
+
+    def _cost(self, job: _Job, slot: Slot, order: int) -> float:
+        manner = manner_of(slot.control, slot.contact.contact)
+        suits = SUITS[job.action.behaviour].get(manner)
+        if suits is None:
+            return inf
+        cost = suits * SUIT_WEIGHT + order * 1e-3
+        if self._is_elsewhere(job, slot):
+            cost -= ELSEWHERE_BONUS
+        return cost + NEAR_WEIGHT * self._farness(job, slot)
+
+    def _is_elsewhere(self, job: _Job, slot: Slot) -> bool:
+        place = (slot.contact.device, slot.contact.control)
+        return job.action.group in self.elsewhere.get(place, ())
+
+    def _farness(self, job: _Job, slot: Slot) -> float:
+        """Distance to the nearest control of the group on the same plate, 0 to 1; 1 for none."""
+        device = next(one for one in self.link.devices if one.id == slot.contact.device)
+        homes = self.homes.get((job.action.group, device.id), ())
+        if not homes or job.action.group is None:
+            return 1.0
+        plate = device.device.plate
+        x, y = slot.control.position
+        nearest = min(hypot(x - there[0], y - there[1]) for there in homes)
+        return min(1.0, nearest / hypot(plate.width, plate.height))
+
+    def _propose(self, job: _Job, slot: Slot) -> Proposal:
+        keys = tuple(self.link.name(contact).strip("`") for contact in slot.contacts)
+        return Proposal(job.actions, slot.contacts, keys, job.need, tuple(self._reasons(job, slot)))
+
+    def _reasons(self, job: _Job, slot: Slot) -> Iterable[str]:
+        manner = manner_of(slot.control, slot.contact.contact)
+        ill = SUITS[job.action.behaviour][manner]
+        fits = "suits" if ill <= 1 else "will do for"
+        yield f"a {MANNERS[manner]} {fits} what {BEHAVIOURS[job.action.behaviour]}"
+        if self._is_elsewhere(job, slot):
+            yield f"another title has `{job.action.group}` on this control"
+        elif self._farness(job, slot) < 1 / 3:
+            yield f"near the other controls of `{job.action.group}`"
+
+
+MANNERS = {
+    "button": "push-button",
+    "state": "control that stays where it is put",
+    "edge": "control that reports each change",
+    "turn": "rotary",
+    "position": "selector position",
+}
+"""What the host sees of a contact, in words."""
+
+BEHAVIOURS = {
+    "pulse": "acts once a press",
+    "held": "acts while pressed",
+    "follows": "follows the contact",
+    "step": "moves one notch",
+}
+"""What an application does with an input, in words."""
+
+
+def _up_first(key: str, action: Action, partner: str) -> tuple[str, str]:
+    """The pair as (clockwise, anticlockwise): clockwise increases."""
+    return (partner, key) if action.direction == "decrease" else (key, partner)
+
+
+def _homes(link: LinkFacts) -> dict[tuple[str | None, str], list[tuple[float, float]]]:
+    """Where each group already lives, by group and device: positions in mm."""
+    found: dict[tuple[str | None, str], list[tuple[float, float]]] = {}
+    for bound in link.bound:
+        at = link.control(bound.acting).position
+        found.setdefault((bound.action.group, bound.acting.device), []).append(at)
+    return found
+
+
+def _groups_elsewhere(survey: Survey, link: LinkFacts) -> dict[tuple[str, str], set[str | None]]:
+    """Groups that other profiles bind, by (device, control)."""
+    found: dict[tuple[str, str], set[str | None]] = {}
+    for other in survey.links:
+        if other.id == link.id:
+            continue
+        for bound in other.bound:
+            if bound.action.group is not None:
+                place = (bound.acting.device, bound.acting.control)
+                found.setdefault(place, set()).add(bound.action.group)
+    return found

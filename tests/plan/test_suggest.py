@@ -1,0 +1,163 @@
+"""Proposals: what suits goes where it suits, next to its like, and nothing is taken twice."""
+
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from profiles.model import Application, Device, Library, Profile
+from profiles.plan.suggest import Plan, suggest
+
+KINDS = {
+    "momentary": {"inputs": ["press"]},
+    "latching": {"inputs": ["on"]},
+    "rotary": {"inputs": ["clockwise", "anticlockwise", "press"]},
+}
+
+
+def device(**kinds: str) -> Device:
+    """Controls in one row, 30 mm apart, inputs counted up."""
+    controls: dict[str, Any] = {}
+    number = 0
+    for place, (name, kind) in enumerate(kinds.items()):
+        inputs = {}
+        for contact in KINDS[kind]["inputs"]:
+            number += 1
+            inputs[contact] = number
+        controls[name] = {
+            "kind": kind,
+            "label": name,
+            "position": [20.0 + 30 * place, 30.0],
+            "hole": 12.0,
+            "inputs": inputs,
+        }
+    header = {"id": "desk", "name": "Desk"}
+    plate = {"width": 400.0, "height": 60.0}
+    return Device.model_validate(
+        {"format": 1, "device": header, "plate": plate, "controls": controls}
+    )
+
+
+def title(name: str, **actions: dict[str, Any]) -> Application:
+    plain = {key.replace("_", "-"): {"name": key, **fields} for key, fields in actions.items()}
+    return Application.model_validate(
+        {"format": 1, "application": {"id": name, "name": name}, "actions": plain}
+    )
+
+
+def profile(name: str, bindings: dict[str, str]) -> Profile:
+    header = {"id": name, "application": name, "device": "desk"}
+    return Profile.model_validate({"format": 1, "profile": header, "bindings": bindings})
+
+
+def plan_for(
+    box: Device, actions: dict[str, dict[str, Any]], bindings: dict[str, str] | None = None
+) -> Plan:
+    library = Library.of([box, title("harbour", **actions), profile("harbour", bindings or {})])
+    return suggest(library, "harbour")
+
+
+def keys_of(plan: Plan) -> dict[tuple[str, ...], tuple[str, ...]]:
+    return {proposal.actions: proposal.keys for proposal in plan.proposals}
+
+
+def test_behaviour_finds_the_kind_that_suits() -> None:
+    box = device(lever="latching", push="momentary", knob="rotary")
+    plan = plan_for(
+        box,
+        {
+            "gear": {"behaviour": "follows", "need": "must"},
+            "horn": {"behaviour": "held", "need": "must"},
+            "up": {"behaviour": "step", "need": "must", "direction": "increase", "partner": "down"},
+            "down": {"behaviour": "step", "need": "must", "direction": "decrease", "partner": "up"},
+        },
+    )
+    assert keys_of(plan) == {
+        ("gear",): ("lever",),
+        ("horn",): ("push",),
+        ("up", "down"): ("knob.clockwise", "knob.anticlockwise"),
+    }
+    assert plan.homeless == ()
+
+
+def test_clockwise_increases_whichever_partner_is_named_first() -> None:
+    plan = plan_for(
+        device(knob="rotary"),
+        {
+            "down": {"behaviour": "step", "need": "want", "direction": "decrease", "partner": "up"},
+            "up": {"behaviour": "step", "need": "want", "direction": "increase", "partner": "down"},
+        },
+    )
+    assert keys_of(plan) == {("up", "down"): ("knob.clockwise", "knob.anticlockwise")}
+
+
+def test_an_action_that_nothing_suits_is_named() -> None:
+    plan = plan_for(device(push="momentary"), {"gear": {"behaviour": "follows", "need": "must"}})
+    assert (plan.proposals, plan.homeless) == ((), ("gear",))
+
+
+def test_must_comes_before_want_when_places_run_out() -> None:
+    plan = plan_for(
+        device(push="momentary"),
+        {"nice": {"need": "want"}, "vital": {"need": "must"}, "spare": {"need": "may"}},
+    )
+    assert keys_of(plan) == {("vital",): ("push",)}
+    assert plan.homeless == ("nice",)
+
+
+def test_a_group_stays_together() -> None:
+    names = {f"push-{n}": "momentary" for n in range(6)}
+    plan = plan_for(
+        device(**names),
+        {"lamp-a": {"group": "lights"}, "lamp-b": {"group": "lights", "need": "must"}},
+        {"push-5": "lamp-a"},
+    )
+    assert keys_of(plan) == {("lamp-b",): ("push-4",)}
+    assert plan.proposals[0].reasons == (
+        "a push-button suits what acts once a press",
+        "near the other controls of `lights`",
+    )
+
+
+def test_a_group_goes_where_another_title_has_it() -> None:
+    names = {f"push-{n}": "momentary" for n in range(6)}
+    library = Library.of(
+        [
+            device(**names),
+            title("harbour", lamp={"group": "lights", "need": "must"}),
+            title("canal", lantern={"group": "lights"}),
+            profile("harbour", {}),
+            profile("canal", {"push-3": "lantern"}),
+        ]
+    )
+    plan = suggest(library, "harbour")
+    assert keys_of(plan) == {("lamp",): ("push-3",)}
+    assert plan.proposals[0].reasons[1] == "another title has `lights` on this control"
+
+
+def test_an_unknown_profile_is_a_key_error() -> None:
+    with pytest.raises(KeyError):
+        suggest(Library.of([]), "nowhere")
+
+
+behaviours = st.sampled_from(["pulse", "held", "follows", "step"])
+
+
+@given(
+    st.lists(st.sampled_from(sorted(KINDS)), min_size=1, max_size=6),
+    st.lists(st.tuples(behaviours, st.sampled_from(["must", "want"])), max_size=8),
+)
+def test_no_contact_is_proposed_twice_and_no_action_is_lost(
+    kinds: list[str], wanted: list[tuple[str, str]]
+) -> None:
+    box = device(**{f"control-{n}": kind for n, kind in enumerate(kinds)})
+    actions = {
+        f"action-{n}": {"behaviour": behaviour, "need": need}
+        for n, (behaviour, need) in enumerate(wanted)
+    }
+    plan = plan_for(box, actions)
+    contacts = [contact for proposal in plan.proposals for contact in proposal.contacts]
+    assert len(set(contacts)) == len(contacts)
+    told = [action for proposal in plan.proposals for action in proposal.actions]
+    assert sorted([*told, *plan.homeless]) == sorted(actions)
