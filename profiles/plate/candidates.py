@@ -1,0 +1,364 @@
+"""Every way to set one label at one place, with what it costs. Lengths in millimetres.
+
+A `Subject` is a label measured and seen in its row; `ways` gives its settings at a place and a
+capital height, `rungs` the few heights that are tried, which keep a plate to few sizes. Costs are
+points: 0 is a label at the wanted height, in one line, on the first side, in its own share of the
+row.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import cos, floor, hypot, radians, sin, sqrt
+from typing import NamedTuple
+
+from profiles.plate.fit import NARROWEST, Break, Fit, Measured, Misfit, fit, fit_disc, set_text
+from profiles.plate.ground import Ground
+from profiles.plate.shapes import Box, Disc, Shape, box_around, inset
+from profiles.plate.wanted import Align, Manner, Place, Placed, Wanted
+
+__all__ = [
+    "AWAY",
+    "NEXT_PLACE",
+    "UNPLACED",
+    "Subject",
+    "Way",
+    "padded",
+    "placed",
+    "rungs",
+    "shortfall",
+    "shrink_cost",
+    "ways",
+]
+
+SHRINK = 60.0
+"""Points for shrinking from the wanted to the least height, in proportion between."""
+CONDENSE = 15.0
+"""Points for condensing all the way, in proportion between."""
+NEXT_LINE = 2.0
+"""Points for each line beyond the first."""
+SPILL = 6.0
+"""Points for reaching beyond the label's share of its row."""
+FARTHER = 3.0
+"""Points for each step away from a knob for legends around it."""
+NEXT_PLACE = 5.0
+"""Points for each place further down the list of allowed places."""
+AWAY = 10.0
+"""Points for leaving the side that the row keeps to."""
+UNPLACED = 1000.0
+"""Points for having no place, times one more than the priority."""
+
+_RUNGS = 4
+_STEPS_OUT = (0.0, 2.0, 4.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Subject:
+    """A label ready to be set: measured, and with the lines that its row shares."""
+
+    label: Wanted
+    measured: Measured
+    share: float
+    """Half the width that is its own in its row, mm."""
+    top: float
+    """Where labels above start: the bodies' top in its row, mm."""
+    bottom: float
+    """Where labels below start, mm."""
+    drop: float
+    """Deepest ink below the baseline among the labels of its row, capital heights."""
+    rise: float
+    """Highest ink above the capitals among the labels of its row, capital heights."""
+
+
+class Way(NamedTuple):
+    """One way to set a label at a place."""
+
+    cost: float
+    place: Place
+    box: Box
+    fit: Fit
+
+
+def rungs(label: Wanted) -> tuple[float, ...]:
+    """The capital heights tried, from the wanted one down to the least, mm."""
+    if label.wanted <= label.least:
+        return (label.least,)
+    step = (label.wanted - label.least) / (_RUNGS - 1)
+    middle = (floor((label.wanted - step * n) * 10) / 10 for n in range(1, _RUNGS - 1))
+    inner = [height for height in middle if label.least < height < label.wanted]
+    return tuple(dict.fromkeys((label.wanted, *inner, label.least)))
+
+
+def shrink_cost(label: Wanted, height: float) -> float:
+    """Points for using this capital height."""
+    if label.wanted <= label.least:
+        return 0.0
+    return SHRINK * (label.wanted - height) / (label.wanted - label.least)
+
+
+def padded(way: Way) -> Box:
+    """The box nobody else's may enter: half a capital height to each side, a quarter up and down.
+
+    So two labels in a line are a word space apart and two lines half a character height
+    (NUREG-0700 Rev.3, 11.4.1.5-7).
+    """
+    height = way.fit.height
+    return way.box.grown(height / 2, height / 4)
+
+
+def ways(
+    subject: Subject, place: Place, height: float, ground: Ground, manner: Manner, *, every: bool
+) -> list[Way]:
+    """The ways to set a label at a place and capital height; without `every` only the good ones."""
+    if place == "inside":
+        return _ways_inside(subject, height)
+    if place == "around":
+        return _ways_around(subject, height, ground, manner)
+    if place == "by-hand":
+        return _ways_by_hand(subject, height, ground)
+    found = []
+    for one in subject.measured.breaks:
+        found.extend(_ways_beside(subject, place, height, one, ground, manner, every))
+        if found and not every and found[0].fit.condense == 1 and found[0].cost < SPILL:
+            break
+    return found
+
+
+def _ways_beside(
+    subject: Subject,
+    place: Place,
+    height: float,
+    one: Break,
+    ground: Ground,
+    manner: Manner,
+    every: bool,
+) -> list[Way]:
+    bottom, top = _band(subject, place, height, len(one.lines), manner)
+    x, align = _start(subject, place, height, manner)
+    free = _across(align, ground.room(x, bottom, top))
+    natural = one.widest * height
+    if free < natural * NARROWEST:
+        return []
+    share = min(free, _share(subject, place, height))
+    found = []
+    scales = _scales(natural, share, free, every)
+    for condense in scales:
+        setting = set_text(subject.measured, one, height, condense, subject.label.least)
+        box = _box(x, align, setting.width, bottom, top)
+        spill = setting.width > share + 1e-9
+        found.append(Way(_cost(subject.label, setting, spill), place, box, setting))
+    return found
+
+
+def _scales(natural: float, share: float, free: float, every: bool) -> list[float]:
+    """Horizontal scales worth trying: within the share, within what is free, and the narrowest."""
+    within = min(1.0, share / natural)
+    reach = min(1.0, free / natural)
+    found = []
+    if within >= NARROWEST:
+        found.append(within)
+    if within < 1 and reach > max(within, NARROWEST):
+        found.append(reach)
+    if not found or (every and min(found) > NARROWEST):
+        found.append(NARROWEST)
+    return found
+
+
+def _cost(label: Wanted, setting: Fit, spill: bool) -> float:
+    return (
+        shrink_cost(label, setting.height)
+        + CONDENSE * (1 - setting.condense) / (1 - NARROWEST)
+        + NEXT_LINE * (len(setting.lines) - 1)
+        + (SPILL if spill else 0.0)
+    )
+
+
+def _band(
+    subject: Subject, place: Place, height: float, lines: int, manner: Manner
+) -> tuple[float, float]:
+    """Bottom and top of the ink. Rows share the last baseline above and the first line below."""
+    measured, wanted = subject.measured, max(subject.label.wanted, height)
+    depth = measured.depth(lines) * height
+    if place.startswith("above"):
+        bottom = subject.top + manner.gap + subject.drop * wanted - measured.drop * height
+        return bottom, bottom + depth
+    if place.startswith("below"):
+        top = subject.bottom - manner.gap - subject.rise * wanted + measured.rise * height
+        return top - depth, top
+    capitals = (1 + (lines - 1) * measured.pitch) * height
+    bottom = subject.label.body.centre[1] - capitals / 2 - measured.drop * height
+    return bottom, bottom + depth
+
+
+def _start(subject: Subject, place: Place, height: float, manner: Manner) -> tuple[float, Align]:
+    """Where the words are held, and by which end."""
+    bounds, (x, _) = subject.label.body.bounds, subject.label.body.centre
+    match place:
+        case "left":
+            return bounds.left - manner.gap, "right"
+        case "right":
+            return bounds.right + manner.gap, "left"
+        case "above-left" | "below-left":
+            return x - height / 2, "right"
+        case "above-right" | "below-right":
+            return x + height / 2, "left"
+        case _:
+            return x, "centre"
+
+
+def _across(align: Align, room: tuple[float, float]) -> float:
+    """Width free for words held at this end."""
+    left, right = room
+    if align == "centre":
+        return 2 * min(left, right)
+    return left if align == "right" else right
+
+
+def _share(subject: Subject, place: Place, height: float) -> float:
+    """Width that is the label's own at this place, mm, its padding taken off."""
+    if place in ("above", "below"):
+        return 2 * (subject.share - height / 2)
+    if place in ("left", "right"):
+        return float("inf")
+    return subject.share - height
+
+
+def _box(x: float, align: Align, width: float, bottom: float, top: float) -> Box:
+    if align == "centre":
+        return Box(x - width / 2, bottom, x + width / 2, top)
+    if align == "right":
+        return Box(x - width, bottom, x, top)
+    return Box(x, bottom, x + width, top)
+
+
+def _ways_inside(subject: Subject, height: float) -> list[Way]:
+    """On the cap itself, half a capital height from its edge."""
+    label, body = subject.label, subject.label.body
+    if isinstance(body, Disc):
+        found = fit_disc(subject.measured, 2 * body.radius - height, height, height)
+    else:
+        inner = body.bounds.grown(-height / 2)
+        found = fit(subject.measured, inner.width, inner.height, height, height)
+    if isinstance(found, Misfit):
+        return []
+    setting = found._replace(needed=label.least)
+    box = box_around(*body.centre, setting.width, setting.depth)
+    if inset(box, body) < 0:
+        return []
+    return [Way(_cost(label, setting, False), "inside", box, setting)]
+
+
+def _ways_around(subject: Subject, height: float, ground: Ground, manner: Manner) -> list[Way]:
+    """Just outside the knob in the direction of the label's angle."""
+    found = []
+    for one in subject.measured.breaks:
+        for condense in (1.0, NARROWEST):
+            setting = set_text(subject.measured, one, height, condense, subject.label.least)
+            for step, out in enumerate(_STEPS_OUT):
+                box = _box_around(subject.label, setting, manner.gap + out)
+                if ground.is_free(box):
+                    cost = _cost(subject.label, setting, False) + FARTHER * step
+                    found.append(Way(cost, "around", box, setting))
+                    break
+    return found
+
+
+def _box_around(label: Wanted, setting: Fit, away: float) -> Box:
+    """The setting's box, centred on the ray of the label's angle, `away` mm from the body."""
+    core, swell = label.body.core, label.body.swell + away
+    across, up = abs(sin(radians(label.angle))), abs(cos(radians(label.angle)))
+    half_x, half_y = (core.width + setting.width) / 2, (core.height + setting.depth) / 2
+    out = _distance_along(across, up, half_x, half_y, swell)
+    x, y = label.body.centre
+    middle = x + out * sin(radians(label.angle)), y + out * cos(radians(label.angle))
+    return box_around(*middle, setting.width, setting.depth)
+
+
+def _distance_along(across: float, up: float, half_x: float, half_y: float, reach: float) -> float:
+    """How far along a direction a point lies `reach` outside a box of these half sides."""
+    if up > 1e-9:
+        out = (half_y + reach) / up
+        if across * out <= half_x:
+            return out
+    if across > 1e-9:
+        out = (half_x + reach) / across
+        if up * out <= half_y:
+            return out
+    along = across * half_x + up * half_y
+    return along + sqrt(max(0.0, along**2 - hypot(half_x, half_y) ** 2 + reach**2))
+
+
+def _ways_by_hand(subject: Subject, height: float, ground: Ground) -> list[Way]:
+    """Centred where the owner put it; over its own body only if that is where it was put."""
+    label = subject.label
+    if label.at is None:
+        return []
+    own = _own_body(label.body, label.at)
+    found = []
+    for one in subject.measured.breaks:
+        for condense in (1.0, NARROWEST):
+            setting = set_text(subject.measured, one, height, condense, label.least)
+            box = box_around(*label.at, setting.width, setting.depth)
+            if ground.is_free(box, besides=own):
+                found.append(Way(_cost(label, setting, False), "by-hand", box, setting))
+                break
+    return found
+
+
+def _own_body(body: Shape, at: tuple[float, float]) -> Shape | None:
+    return body if inset(Disc(*at, 0.0), body) >= 0 else None
+
+
+def shortfall(subject: Subject, ground: Ground, manner: Manner) -> float:
+    """Width in mm that the roomiest allowed place lacks at the least height."""
+    height = subject.label.least
+    lacks = []
+    for place in subject.label.places:
+        for one in subject.measured.breaks:
+            need = one.widest * height * NARROWEST
+            lacks.append(need - _room_at(subject, place, height, len(one.lines), ground, manner))
+    return max(0.0, min(lacks, default=0.0))
+
+
+def _room_at(
+    subject: Subject, place: Place, height: float, lines: int, ground: Ground, manner: Manner
+) -> float:
+    if place in ("inside", "around", "by-hand"):
+        return 0.0 if place != "inside" else subject.label.body.bounds.width - height
+    x, align = _start(subject, place, height, manner)
+    return _across(align, ground.room(x, *_band(subject, place, height, lines, manner)))
+
+
+def placed(subject: Subject, way: Way) -> Placed:
+    """The answer for a label set this way."""
+    align = _align(subject.label, way.place)
+    mark = _mark_box(way, align) if subject.label.mark else None
+    label = subject.label
+    return Placed(
+        id=label.id,
+        text=label.text,
+        place=way.place,
+        box=way.box,
+        fit=way.fit,
+        align=align,
+        mark=mark,
+    )
+
+
+def _align(label: Wanted, place: Place) -> Align:
+    if place == "left" or place.endswith("-left"):
+        return "right"
+    if place == "right" or place.endswith("-right"):
+        return "left"
+    if place == "around" and abs(sin(radians(label.angle))) > 0.3:
+        return "left" if sin(radians(label.angle)) > 0 else "right"
+    return "centre"
+
+
+def _mark_box(way: Way, align: Align) -> Box:
+    """The square at the end that faces the body, beside the first line's capitals."""
+    top = way.box.top - way.fit.rise
+    side = way.fit.height
+    if align == "right":
+        return Box(way.box.right - side, top - side, way.box.right, top)
+    return Box(way.box.left, top - side, way.box.left + side, top)

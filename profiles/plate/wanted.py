@@ -1,0 +1,138 @@
+"""What the label layout is asked for and what it answers. Lengths in millimetres.
+
+- `Wanted`: one label and where it may go; `Manner`: distances kept around labels.
+- `Placed`, `Unplaced`, `Placement`: the answer.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from profiles.plate.fit import MARK_ROOM, Fit
+from profiles.plate.shapes import Box, Shape
+
+__all__ = ["SIDES", "Align", "Manner", "Place", "Placed", "Placement", "Unplaced", "Wanted"]
+
+Place = Literal[
+    "above",
+    "below",
+    "right",
+    "left",
+    "inside",
+    "above-left",
+    "above-right",
+    "below-left",
+    "below-right",
+    "around",
+    "by-hand",
+]
+"""Where a label stands to the body of its control."""
+
+Align = Literal["left", "centre", "right"]
+
+SIDES: tuple[Place, ...] = ("above", "below", "right", "left")
+"""The plain sides, best first: a hand on the control hides a label above it least (common
+practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wanted:
+    """One label to place."""
+
+    id: str
+    text: str
+    body: Shape
+    """The body it belongs to, which is an obstacle of the ground as well."""
+    wanted: float
+    """Capital height wanted, mm."""
+    least: float
+    """Least readable capital height, mm."""
+    places: tuple[Place, ...] = SIDES
+    """Places allowed, best first."""
+    priority: int = 0
+    """Of two labels that exclude each other the one of higher priority stays."""
+    series: str = ""
+    """Labels of one series that stand in one row keep to one side; empty: on its own."""
+    partner: str = ""
+    """Id of a label placed with this one: n-th place with n-th place, at one height."""
+    angle: float = 0.0
+    """Direction for the place `around`, degrees clockwise from straight up."""
+    at: tuple[float, float] | None = None
+    """Centre for the place `by-hand`, mm."""
+    mark: bool = False
+    """Whether room for a square mark, such as an arrow, is kept beside the words."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Manner:
+    """Distances kept on the plate, mm."""
+
+    gap: float = 1.5
+    """From a body to its own label; common practice, no source."""
+    clear: float = 1.0
+    """From a label to any other body, hole or screw head; common practice, no source."""
+    edge: float = 3.0
+    """From a label to the plate's edge; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placed:
+    """A label that has its place."""
+
+    id: str
+    text: str
+    place: Place
+    box: Box
+    """The ink's place, and the mark's where there is one."""
+    fit: Fit
+    align: Align
+    mark: Box | None = None
+    """The square for the mark, one capital height wide."""
+
+    @property
+    def baselines(self) -> tuple[float, ...]:
+        """y of each line's baseline, first line first, mm."""
+        first = self.box.top - self.fit.rise - self.fit.height
+        return tuple(first - line * self.fit.pitch for line in range(len(self.fit.lines)))
+
+    @property
+    def words(self) -> Box:
+        """The box without the part kept for the mark."""
+        if self.mark is None:
+            return self.box
+        width = self.box.width - MARK_ROOM * self.fit.height * self.fit.condense
+        if self.mark.left > self.box.left:
+            return self.box._replace(right=self.box.left + width)
+        return self.box._replace(left=self.box.right - width)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unplaced:
+    """A label without a place, and why."""
+
+    id: str
+    text: str
+    needed: float
+    """Least readable capital height, mm."""
+    missing: float
+    """Width in mm that the roomiest allowed place lacks; 0 where other labels take it."""
+    crowded_by: tuple[str, ...] = ()
+    """Labels that stand where it would have to go."""
+
+    @property
+    def reason(self) -> str:
+        """Why it has no place, in a few words."""
+        if self.crowded_by:
+            return "no room beside " + ", ".join(self.crowded_by)
+        return f"{self.missing:.1f} mm too wide at {self.needed:.1f} mm capital height"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Placement:
+    """All labels of a plate, in the order of their ids."""
+
+    placed: tuple[Placed, ...]
+    unplaced: tuple[Unplaced, ...]
+    proven: bool
+    """Whether no better choice among the places tried exists."""
