@@ -6,7 +6,8 @@ positions of a selector), and the contacts that are pressed together on top (`ch
 
 `failures` searches all of that at once. A held set goes wrong exactly when it contains a
 round-about path (see `hazards`), so it follows paths that can occur, from each driven line, and
-stops at the first contact that closes one. What it returns is minimal: no part of a returned set fails alone.
+stops at the first contact that closes one. What it returns is minimal: no part of a returned set
+fails alone.
 """
 
 from collections.abc import Iterable, Iterator

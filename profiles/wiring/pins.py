@@ -1,7 +1,7 @@
 """How many crossings a number of pins serves, and how best to split them into rows and columns.
 
-n lines split evenly make floor(n/2) * ceil(n/2) crossings (ordinary multiplexing: each pin is either
-driven or sensed).
+n lines split evenly make floor(n/2) * ceil(n/2) crossings (ordinary multiplexing: each pin is
+either driven or sensed).
 """
 
 from dataclasses import dataclass
@@ -36,16 +36,8 @@ def best_split(lines: int, contacts: int = 0) -> Split:
 
 
 def split_for(contacts: int) -> Split:
-    """Return the split that serves this many contacts with the fewest pins.
-
-    Among those, the one with the fewest crossings left over (then the fewest rows): a matrix no
-    larger than needed is scanned faster.
-    """
-    if contacts <= 0:
-        return Split(0, 0, 0)
-    lines = fewest_lines(contacts)
-    fitting = [Split(r, lines - r, r * (lines - r) - contacts) for r in range(1, lines // 2 + 1)]
-    return min((s for s in fitting if s.spare >= 0), key=lambda s: (s.spare, s.rows))
+    """Return the even split of the fewest pins that serve this many contacts."""
+    return best_split(fewest_lines(contacts), contacts)
 
 
 def fewest_lines(contacts: int) -> int:

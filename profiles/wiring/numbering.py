@@ -1,0 +1,169 @@
+"""From the wiring to input numbers: matrix, register chain, pins of their own.
+
+Numbers are given in blocks, one after another:
+
+1. the crossings of the matrix, along its rows or along its columns, from the first number on;
+2. the bits of the register chain, in the order they are shifted;
+3. contacts with a pin of their own, in the order of the device; one that declares a number keeps
+   it, the others take the next number that is free.
+
+In blocks 1 and 2 an unused place takes a number too where holes are `counted`, none where they are
+`skipped`. A declared number that differs from the computed one is a `Disagreement`; the declared
+one is kept, for it is what the owner wrote.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple
+
+from profiles.wiring.matrix import Crossing
+
+Along = Literal["along-rows", "along-columns"]
+Holes = Literal["counted", "skipped"]
+
+
+class Terminal(NamedTuple):
+    """One contact of one control, by ids."""
+
+    control: str
+    contact: str
+
+    def __str__(self) -> str:
+        return f"{self.control}.{self.contact}"
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Where each contact is wired, and how numbers are given; `along` None: one by one."""
+
+    rows: int = 0
+    columns: int = 0
+    crossings: Mapping[Terminal, Crossing] = field(default_factory=dict)
+    chain_length: int = 0
+    bits: Mapping[Terminal, int] = field(default_factory=dict)
+    own_pins: tuple[Terminal, ...] = ()
+    declared: Mapping[Terminal, int] = field(default_factory=dict)
+    along: Along | None = None
+    first: int = 1
+    holes: Holes = "counted"
+
+
+@dataclass(frozen=True, slots=True)
+class Disagreement:
+    """A contact whose declared number is not the one that its wiring gives."""
+
+    terminal: Terminal
+    declared: int
+    computed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Contacts that share one input number."""
+
+    number: int
+    terminals: tuple[Terminal, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Numbering:
+    """Input number of each contact that has one, and what is wrong with them."""
+
+    numbers: Mapping[Terminal, int]
+    computed: Mapping[Terminal, int]
+    disagreements: tuple[Disagreement, ...]
+    clashes: tuple[Clash, ...]
+
+
+def number_inputs(layout: Layout) -> Numbering:
+    """Return the input numbers of a layout."""
+    computed = compute_numbers(layout)
+    numbers = {**computed, **layout.declared}
+    return Numbering(
+        numbers, computed, _disagreements(layout.declared, computed), _clashes(numbers)
+    )
+
+
+def compute_numbers(layout: Layout) -> dict[Terminal, int]:
+    """Return the numbers that the wiring gives; none where inputs are given one by one."""
+    if layout.along is None:
+        return {}
+    in_matrix, after = _number_matrix(layout)
+    in_chain, after = _number_chain(layout, after)
+    return {**in_matrix, **in_chain, **_number_pins(layout, in_matrix | in_chain, after)}
+
+
+def crossing_number(layout: Layout, place: Crossing) -> int:
+    """Return the number of a crossing, holes counted."""
+    row, column = place[0] - 1, place[1] - 1
+    if layout.along == "along-columns":
+        return layout.first + column * layout.rows + row
+    return layout.first + row * layout.columns + column
+
+
+def _number_matrix(layout: Layout) -> tuple[dict[Terminal, int], int]:
+    """Return the numbers of block 1 and the first number after it."""
+    slots = {terminal: crossing_number(layout, at) for terminal, at in layout.crossings.items()}
+    if layout.holes == "skipped":
+        return _close_gaps(slots, layout.first)
+    return slots, layout.first + layout.rows * layout.columns
+
+
+def _number_chain(layout: Layout, first: int) -> tuple[dict[Terminal, int], int]:
+    """Return the numbers of block 2 and the first number after it."""
+    slots = {terminal: first + bit - 1 for terminal, bit in layout.bits.items()}
+    if layout.holes == "skipped":
+        return _close_gaps(slots, first)
+    return slots, first + layout.chain_length
+
+
+def _close_gaps(slots: Mapping[Terminal, int], first: int) -> tuple[dict[Terminal, int], int]:
+    """Renumber from `first` without gaps; contacts on one slot keep one number."""
+    ranks = {slot: first + rank for rank, slot in enumerate(sorted(set(slots.values())))}
+    return {terminal: ranks[slot] for terminal, slot in slots.items()}, first + len(ranks)
+
+
+def _number_pins(layout: Layout, given: Mapping[Terminal, int], first: int) -> dict[Terminal, int]:
+    """Return the numbers of block 3."""
+    used = set(given.values()) | set(layout.declared.values())
+    numbers: dict[Terminal, int] = {}
+    after = first
+    for terminal in layout.own_pins:
+        if terminal in layout.declared:
+            numbers[terminal] = layout.declared[terminal]
+            continue
+        while after in used:
+            after += 1
+        used.add(after)
+        numbers[terminal] = after
+    return numbers
+
+
+def _disagreements(
+    declared: Mapping[Terminal, int], computed: Mapping[Terminal, int]
+) -> tuple[Disagreement, ...]:
+    return tuple(
+        Disagreement(terminal, number, computed[terminal])
+        for terminal, number in declared.items()
+        if computed.get(terminal, number) != number
+    )
+
+
+def _clashes(numbers: Mapping[Terminal, int]) -> tuple[Clash, ...]:
+    by_number: dict[int, list[Terminal]] = {}
+    for terminal, number in numbers.items():
+        by_number.setdefault(number, []).append(terminal)
+    return tuple(
+        Clash(number, tuple(terminals))
+        for number, terminals in sorted(by_number.items())
+        if len(terminals) > 1
+    )
+
+
+def hole_numbers(layout: Layout) -> tuple[int, ...]:
+    """Return the numbers that unused crossings and bits take, in order."""
+    if layout.along is None or layout.holes == "skipped":
+        return ()
+    size = layout.rows * layout.columns + layout.chain_length
+    used = set(compute_numbers(layout).values())
+    return tuple(n for n in range(layout.first, layout.first + size) if n not in used)
