@@ -21,7 +21,12 @@ def _refuse_blank(text: str) -> str:
     return text
 
 
-Words = Annotated[str, StringConstraints(max_length=400), AfterValidator(_refuse_blank)]
+Words = Annotated[
+    str,
+    StringConstraints(max_length=400),
+    AfterValidator(_refuse_blank),
+    Field(json_schema_extra={"pattern": r"\S"}),
+]
 """A name, label or legend: any text a person reads, not blank, at most 400 letters."""
 
 Note = Annotated[str, StringConstraints(max_length=4000)]

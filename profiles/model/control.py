@@ -59,10 +59,12 @@ def _money_as_text(value: object) -> object:
     return value
 
 
+_MONEY = r"^[0-9]{1,9}(\.[0-9]{1,4})?$"
+
 Price = Annotated[
     str,
     BeforeValidator(_money_as_text),
-    Field(pattern=r"^[0-9]{1,9}(\.[0-9]{1,4})?$"),
+    Field(pattern=_MONEY, json_schema_extra={"type": ["string", "number"], "minimum": 0}),
 ]
 """Decimal money for one piece, such as 1.25; kept as its digits."""
 
