@@ -1,1 +1,12 @@
-"""Reading, locating, editing, converting and saving the files of a library."""
+"""Files: read, located, validated, edited in place, converted, saved whole.
+
+| module | what it does |
+|---|---|
+| `library` | a folder read as one library, with every problem in it |
+| `documents`, `limits` | one file to plain content, guarded against hostile ones |
+| `yaml_reader`, `toml_faults` | YAML by events; what a TOML reader says, in plain words |
+| `validate`, `explain`, `expectations` | plain content to the model, refusals in the file's words |
+| `places`, `toml_places`, `json_places` | key paths to lines and columns, when asked |
+| `faults`, `pages` | what is wrong with a file; the page of each code |
+| `schema` | JSON Schemas made from the model |
+"""

@@ -1,0 +1,337 @@
+"""One file read into plain content: tables, lists, text, numbers and truth values.
+
+The three formats give the same content for the same file, so a file can be turned from one into
+another without loss. What only one of them could carry is refused: dates, nothing at all (null),
+infinities, integers beyond 64 bits, keys that are not text.
+
+Files come from strangers: size, encoding, depth and kind are checked before or while reading.
+"""
+
+import hashlib
+import json
+import os
+import re
+import stat
+import tomllib
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, NoReturn
+
+from profiles.files.faults import FileFaultError
+from profiles.files.limits import (
+    DEEPEST,
+    DIGITS,
+    LARGEST,
+    LARGEST_INTEGER,
+    SMALLEST_INTEGER,
+    refuse_depth,
+)
+from profiles.files.places import Format, KeyPath, Lines, Region, Span
+from profiles.text.inert import visible
+
+FORMATS: dict[str, Format] = {".toml": "toml", ".yaml": "yaml", ".yml": "yaml", ".json": "json"}
+"""Format by suffix."""
+
+BYTE_ORDER_MARK = b"\xef\xbb\xbf"
+
+LONG_KEY = re.compile(r"""(?<![\w.'"-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){64}""")
+"""A dotted key of more than 64 parts, over which `tomllib` would take quadratic time."""
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """The content of one file, and what it takes to find it unchanged again.
+
+    `digest` is of the bytes on disk.
+    """
+
+    path: Path
+    format: Format
+    content: dict[str, Any]
+    digest: bytes
+
+
+def read_document(path: Path) -> Document:
+    """Read one file.
+
+    Raises:
+        FileFaultError: where it cannot be read or is not in its format. What it says is not judged yet.
+    """
+    file_format = find_format(path)
+    data = read_bytes(path)
+    content = parse_text(decode_text(data), file_format)
+    return Document(path, file_format, content, digest_of(data))
+
+
+def find_format(path: Path) -> Format:
+    """Return the format by the file's suffix.
+
+    Raises:
+        FileFaultError: where the suffix is none of ours.
+    """
+    file_format = FORMATS.get(path.suffix.lower())
+    if file_format is None:
+        known = ", ".join(FORMATS)
+        raise FileFaultError(
+            "unreadable-file",
+            f"`{visible(path.name)}` has no suffix that is read here",
+            f"Name it with one of {known}",
+        )
+    return file_format
+
+
+def digest_of(data: bytes) -> bytes:
+    """Return a short fingerprint of a file's bytes."""
+    return hashlib.blake2b(data, digest_size=16).digest()
+
+
+def read_bytes(path: Path) -> bytes:
+    """Return the bytes of a plain file of reasonable size.
+
+    Raises:
+        FileFaultError: where there is none, or it cannot be read.
+    """
+    try:
+        return _read_plain(path)
+    except OSError as error:
+        raise _explain_refusal(path, error) from None
+    except ValueError:
+        raise FileFaultError(
+            "unreadable-file", "the name of the file holds a NUL", "Name another file"
+        ) from None
+
+
+def _read_plain(path: Path) -> bytes:
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    with os.fdopen(handle, "rb") as file:
+        status = os.fstat(handle)
+        if not stat.S_ISREG(status.st_mode):
+            raise FileFaultError(
+                "unreadable-file",
+                f"`{visible(path.name)}` is {_name_kind(status.st_mode)}, not a file",
+                "Name a file of its own",
+            )
+        data = file.read(LARGEST + 1) if status.st_size <= LARGEST else b""
+    if status.st_size > LARGEST or len(data) > LARGEST:
+        size = max(status.st_size, len(data)) / 1024 / 1024
+        raise FileFaultError(
+            "too-large",
+            f"file of {size:.1f} MB, more than the {LARGEST // 1024 // 1024} MB that are read",
+            "Split it: one file holds one device, application or profile",
+        )
+    return data
+
+
+def _name_kind(mode: int) -> str:
+    return "a folder" if stat.S_ISDIR(mode) else "a device or pipe"
+
+
+def _explain_refusal(path: Path, error: OSError) -> FileFaultError:
+    name = visible(path.name)
+    if isinstance(error, FileNotFoundError):
+        if path.is_symlink():
+            return FileFaultError(
+                "unreadable-file",
+                f"link `{name}` leads to nothing",
+                "Remove the link, or put back the file that it names",
+            )
+        return FileFaultError("unreadable-file", f"there is no file `{name}`", "Check the name")
+    if isinstance(error, IsADirectoryError) or path.is_dir():
+        return FileFaultError(
+            "unreadable-file", f"`{name}` is a folder, not a file", "Name a file inside the folder"
+        )
+    if isinstance(error, PermissionError):
+        return FileFaultError(
+            "unreadable-file", f"`{name}` may not be read", "Allow yourself to read the file"
+        )
+    if path.is_symlink():
+        return FileFaultError(
+            "unreadable-file", f"link `{name}` leads in a circle", "Remove the link"
+        )
+    reason = visible(error.strerror or "no reason given")
+    return FileFaultError("unreadable-file", f"`{name}` cannot be read: {reason}", "Check the disk")
+
+
+def decode_text(data: bytes) -> str:
+    """Return the text of UTF-8 bytes, without a byte order mark.
+
+    Raises:
+        FileFaultError: where the bytes are another encoding or hold a NUL.
+    """
+    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise FileFaultError("not-utf-8", "file is UTF-16, not UTF-8", "Save it as UTF-8")
+    nul = data.find(0)
+    if nul >= 0:
+        raise FileFaultError(
+            "not-utf-8",
+            "a NUL byte, so this is no text",
+            "Save the file as plain UTF-8 text",
+            _region_of_byte(data, nul),
+        )
+    try:
+        return data.removeprefix(BYTE_ORDER_MARK).decode("utf-8")
+    except UnicodeDecodeError as error:
+        at = len(data) - len(error.object) + error.start
+        raise FileFaultError(
+            "not-utf-8",
+            f"byte 0x{data[at]:02x} is no UTF-8",
+            "Save the file as UTF-8; it may be in an older Windows encoding",
+            _region_of_byte(data, at),
+        ) from None
+
+
+def _region_of_byte(data: bytes, at: int) -> Region:
+    before = data[:at].removeprefix(BYTE_ORDER_MARK)
+    start = max(before.rfind(b"\n"), before.rfind(b"\r")) + 1
+    line = before.count(b"\n") + before.count(b"\r") - before.count(b"\r\n") + 1
+    column = len(before[start:].decode("utf-8", "replace")) + 1
+    return Region(line, column, column + 1)
+
+
+def parse_text(text: str, file_format: Format) -> dict[str, Any]:
+    """Return the content of a text.
+
+    Raises:
+        FileFaultError: where the text breaks its format, or holds what Platebook does not read.
+    """
+    content = PARSERS[file_format](text)
+    if not isinstance(content, dict):
+        raise FileFaultError(
+            "broken-syntax",
+            "file is empty" if content is None else "file is no table of keys",
+            "Write `format` and the tables of one device, application or profile",
+        )
+    return content
+
+
+def _parse_toml(text: str) -> Any:
+    if text.count(".") > DEEPEST:
+        _refuse_long_key(text)
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise refuse_depth() from None
+    except ValueError as error:
+        from profiles.files.toml_faults import explain_toml
+
+        raise explain_toml(text, error) from None
+
+
+def _refuse_long_key(text: str) -> None:
+    match = LONG_KEY.search(text)
+    if match is not None:
+        raise refuse_depth(Lines(text).region(Span(*match.span())))
+
+
+def _parse_json(text: str) -> Any:
+    try:
+        return json.loads(
+            text,
+            object_pairs_hook=_take_pairs,
+            parse_int=_read_integer,
+            parse_constant=_refuse_constant,
+        )
+    except RecursionError:
+        raise refuse_depth() from None
+    except json.JSONDecodeError as error:
+        region = Lines(text).point(error.pos)
+        raise FileFaultError(
+            "broken-syntax",
+            f"JSON stops here: {visible(error.msg.lower())}",
+            "Correct the JSON at this place; it knows no comments and no comma at the end",
+            region,
+        ) from None
+    except _RepeatedKeyError as error:
+        raise _explain_repeated_key(text, error.key) from None
+
+
+class _RepeatedKeyError(Exception):
+    def __init__(self, key: str) -> None:
+        self.key = key
+
+
+def _take_pairs(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    table = dict(pairs)
+    if len(table) < len(pairs):
+        keys = [key for key, _ in pairs]
+        raise _RepeatedKeyError(next(key for at, key in enumerate(keys) if key in keys[:at]))
+    return table
+
+
+def _explain_repeated_key(text: str, key: str) -> FileFaultError:
+    from profiles.files.json_places import find_repeated_key
+
+    message, remedy = f"key `{visible(key)}` stands twice", "Remove one of the two"
+    found = find_repeated_key(text)
+    region = Lines(text).region(found[1]) if found else None
+    return FileFaultError("repeated-key", message, remedy, region)
+
+
+def _read_integer(digits: str) -> int:
+    return int(digits) if len(digits) <= DIGITS else 10**DIGITS
+
+
+def _refuse_constant(name: str) -> NoReturn:
+    raise FileFaultError("foreign-value", f"`{name}` is no number in JSON", "Write a finite number")
+
+
+def _parse_yaml(text: str) -> Any:
+    from profiles.files.yaml_reader import read_yaml
+
+    return read_yaml(text)
+
+
+PARSERS = {"toml": _parse_toml, "yaml": _parse_yaml, "json": _parse_json}
+
+
+def find_foreign_values(content: dict[str, Any]) -> Iterator[FileFaultError]:
+    """Find what not all three formats could carry, each with its path; none means none deeper."""
+    waiting: list[tuple[KeyPath, Any]] = [((), content)]
+    while waiting:
+        path, holder = waiting.pop()
+        if len(path) > DEEPEST:
+            yield refuse_depth()
+            return
+        pairs = holder.items() if type(holder) is dict else enumerate(holder)
+        for key, value in pairs:
+            kind = type(value)
+            if kind is dict or kind is list:
+                waiting.append(((*path, key), value))
+            elif kind is not str or not value.isascii() or not str(key).isascii():
+                fault = _judge(key, value)
+                if fault is not None:
+                    fault.path = (*path, key)
+                    yield fault
+
+
+def _judge(key: str | int, value: Any) -> FileFaultError | None:
+    if isinstance(key, str) and _has_lone_surrogate(key):
+        return _refuse_value("half a letter (a lone surrogate) in a key", "Write the whole letter")
+    match value:
+        case str():
+            if _has_lone_surrogate(value):
+                return _refuse_value("half a letter (a lone surrogate)", "Write the whole letter")
+        case bool():
+            return None
+        case int():
+            if not SMALLEST_INTEGER <= value <= LARGEST_INTEGER:
+                return _refuse_value("a number beyond 64 bits", "Write a smaller number")
+        case float():
+            if value != value or value in (float("inf"), float("-inf")):
+                return _refuse_value("no finite number", "Write a finite number")
+        case None:
+            return _refuse_value(
+                f"key `{visible(str(key))}` with no value", "Give it a value, or leave the key out"
+            )
+        case _:
+            return _refuse_value("a date or time", "Put it in quotes, to be read as text")
+    return None
+
+
+def _refuse_value(what: str, remedy: str) -> FileFaultError:
+    return FileFaultError("foreign-value", f"{what} stands here", remedy)
+
+
+def _has_lone_surrogate(text: str) -> bool:
+    return any("\ud800" <= letter <= "\udfff" for letter in text)

@@ -1,0 +1,98 @@
+"""What the model expects at a key path: the field there, and the keys known beside it."""
+
+from collections.abc import Iterator
+from types import UnionType
+from typing import TYPE_CHECKING, Annotated, Any, NamedTuple, Union, get_args, get_origin
+
+from profiles.files.places import KeyPath
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel
+
+
+class Field(NamedTuple):
+    """What the model says of a key."""
+
+    description: str
+
+
+def find_known_keys(
+    model: "type[BaseModel]", content: dict[str, Any], path: KeyPath
+) -> tuple[str, ...]:
+    """Return the keys that the table at `path` may hold, in the model's order."""
+    names = [name for kind, table in _walk(model, content, path) for name in _list_fields(kind)]
+    return tuple(dict.fromkeys(names))
+
+
+def find_kinds(model: "type[BaseModel]", content: dict[str, Any], path: KeyPath) -> tuple[str, ...]:
+    """Return the kinds that the control at `path` may name, whatever it does name."""
+    holder = [kind for kind, _ in _walk(model, content, path[:-1])]
+    types = [one for kind in holder for one, _ in _step(kind, {}, path[-1])]
+    return tuple(word for one in types for word in get_args(_list_fields(one)["kind"].annotation))
+
+
+def find_fields(model: "type[BaseModel]", content: dict[str, Any], path: KeyPath) -> Field | None:
+    """Return what the model says of the key at the end of `path`, or of its nearest parent."""
+    for length in range(len(path), 0, -1):
+        for kind, _ in _walk(model, content, path[: length - 1]):
+            field = _list_fields(kind).get(path[length - 1])
+            if field is not None:
+                return Field(field.description or "")
+    return None
+
+
+def _walk(
+    model: "type[BaseModel]", content: dict[str, Any], path: KeyPath
+) -> list[tuple[Any, Any]]:
+    """Return the types that may stand at `path`, each with what does stand there."""
+    found: list[tuple[Any, Any]] = [(model, content)]
+    for part in path:
+        found = [step for kind, value in found for step in _step(kind, value, part)]
+    return found
+
+
+def _step(kind: Any, value: Any, part: str | int) -> Iterator[tuple[Any, Any]]:
+    inner = _look_inside(value, part)
+    field = _list_fields(kind).get(part)
+    if field is not None:
+        types = list(_open_unions(field.annotation))
+    elif get_origin(kind) is dict:
+        types = list(_open_unions(get_args(kind)[1]))
+    elif get_origin(kind) is tuple:
+        types = list(_open_unions(get_args(kind)[0]))
+    else:
+        return
+    for one in types:
+        if _fits_kind(one, inner):
+            yield one, inner
+
+
+def _look_inside(value: Any, part: str | int) -> Any:
+    try:
+        return value[part]
+    except (KeyError, IndexError, TypeError):
+        return None
+
+
+def _list_fields(kind: Any) -> Any:
+    fields = getattr(kind, "model_fields", None)
+    return fields if isinstance(fields, dict) and isinstance(kind, type) else {}
+
+
+def _open_unions(annotation: Any) -> Iterator[Any]:
+    origin = get_origin(annotation)
+    if origin is Annotated:
+        yield from _open_unions(get_args(annotation)[0])
+    elif origin in (Union, UnionType):
+        for one in get_args(annotation):
+            yield from _open_unions(one)
+    else:
+        yield annotation
+
+
+def _fits_kind(kind: Any, value: Any) -> bool:
+    """Whether a control's class is the one that the table's `kind` names."""
+    field = _list_fields(kind).get("kind")
+    if field is None or not isinstance(value, dict) or "kind" not in value:
+        return True
+    return value["kind"] in get_args(field.annotation)

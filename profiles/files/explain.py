@@ -1,0 +1,321 @@
+"""What the model refuses, in words of the file: its keys, text, numbers, lists and tables.
+
+The validating library reports one error for every branch it tried; here they are traced back to
+the user's own key paths, the branches of one value are joined into one sentence, and every
+unknown word gets one close suggestion.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from profiles.files.expectations import Field, find_fields, find_kinds, find_known_keys
+from profiles.files.faults import FileFaultError
+from profiles.files.places import KeyPath
+from profiles.model.control import UnknownContactError
+from profiles.model.finding import Spot
+from profiles.text.inert import visible
+from profiles.text.prose import listing
+from profiles.text.suggest import closest
+
+if TYPE_CHECKING:
+    from pydantic import BaseModel, ValidationError
+
+MOST_FAULTS = 100
+"""Faults of one file that are told one by one; the rest is counted."""
+
+LONGEST_WORD = 40
+"""Letters of a user's text that a message repeats."""
+
+EXPECTED = {
+    "string_type": "text",
+    "int_type": "a whole number",
+    "int_from_float": "a whole number",
+    "float_type": "a number",
+    "bool_type": "true or false",
+    "dict_type": "a table",
+    "model_type": "a table",
+    "model_attributes_type": "a table",
+    "tuple_type": "a list",
+    "list_type": "a list",
+}
+"""What the model wanted, by the validating library's name for the mismatch."""
+
+PATTERNS = {
+    r"^[A-Za-z0-9][A-Za-z0-9_-]*$": "letters, digits, `-` and `_` only",
+    r"^[A-Za-z0-9][A-Za-z0-9_./-]*$": "a pin as printed on the board, such as `A0`",
+    r"^#([0-9A-Fa-f]{3}|[0-9A-Fa-f]{6})$": "a colour such as `#1a2b3c`",
+    r"^[0-9A-Fa-f]{4}$": "four hexadecimal digits",
+    r"^[A-Z]{3}$": "three capital letters such as `EUR`",
+    r"\{n\}": "words with `{n}` where the number goes",
+    r"^[0-9]{1,9}(\.[0-9]{1,4})?$": "an amount such as `1.25`",
+}
+"""What a text must look like, by the model's pattern."""
+
+QUOTED = re.compile(r"'([^']*)'|(-?\d+)")
+
+
+class Traced(NamedTuple):
+    """One error with the user's own path; `on_key` where the key itself is wrong."""
+
+    path: KeyPath
+    on_key: bool
+    kind: str
+    context: dict[str, Any]
+
+
+class Subject(NamedTuple):
+    """What the errors at one path are about."""
+
+    model: "type[BaseModel]"
+    content: dict[str, Any]
+    path: KeyPath
+
+    @property
+    def name(self) -> str:
+        """The path as one would write it, safe to show."""
+        return name_path(self.path)
+
+    @property
+    def value(self) -> Any:
+        """What the file holds there, or None."""
+        return look_up(self.content, self.path)
+
+    @property
+    def field(self) -> Field | None:
+        """What the model says of the key."""
+        return find_fields(self.model, self.content, self.path)
+
+
+def name_path(path: KeyPath) -> str:
+    """Return a key path as text for messages."""
+    return shorten(str(Spot("", path))[1:], 2 * LONGEST_WORD)
+
+
+def shorten(text: str, length: int = LONGEST_WORD) -> str:
+    """Return text for a message: visible, and cut in the open where it is long."""
+    return visible(text if len(text) <= length else text[:length] + "…")
+
+
+def look_up(content: Any, path: KeyPath) -> Any:
+    """Return the value at a path, or None where there is none."""
+    for part in path:
+        try:
+            content = content[part]
+        except (KeyError, IndexError, TypeError):
+            return None
+    return content
+
+
+def explain_errors(
+    model: "type[BaseModel]", content: dict[str, Any], error: "ValidationError"
+) -> list[FileFaultError]:
+    """Return the faults behind a refusal, in the order of the model's fields."""
+    errors = error.errors(include_url=False, include_input=False)
+    traced = [_trace(content, one) for one in errors]
+    faults = [_explain(Subject(model, content, path), group) for path, group in _reduce(traced, ())]
+    if len(faults) <= MOST_FAULTS:
+        return faults
+    rest = len(faults) - MOST_FAULTS
+    more = FileFaultError(
+        "more-problems", f"{rest} more problems in this file", "Mend the first ones"
+    )
+    return [*faults[:MOST_FAULTS], more]
+
+
+def _trace(content: dict[str, Any], error: Any) -> Traced:
+    """Follow an error's location through the content, leaving out the names of branches."""
+    path: list[str | int] = []
+    value: Any = content
+    location = error["loc"]
+    is_missing = error["type"] == "missing"
+    for at, part in enumerate(location):
+        is_branch = at == 2 and location[0] == "controls"
+        if not is_branch and _holds(value, part):
+            path.append(part)
+            value = value[part]
+        elif is_missing and at == len(location) - 1:
+            path.append(part)
+    on_key = bool(location) and location[-1] == "[key]"
+    return Traced(tuple(path), on_key, error["type"], error.get("ctx", {}))
+
+
+def _holds(value: Any, part: str | int) -> bool:
+    if isinstance(value, dict):
+        return part in value
+    return isinstance(value, list) and isinstance(part, int) and part < len(value)
+
+
+def _reduce(errors: Sequence[Traced], path: KeyPath) -> Iterator[tuple[KeyPath, list[Traced]]]:
+    """Group errors by path, keeping of a value's branches those that came deepest."""
+    depth = len(path)
+    inner: dict[str | int, list[Traced]] = {}
+    here = []
+    for error in errors:
+        if len(error.path) > depth:
+            inner.setdefault(error.path[depth], []).append(error)
+        else:
+            here.append(error)
+    if not inner:
+        yield path, here
+        return
+    for part, group in inner.items():
+        yield from _reduce(group, (*path, part))
+
+
+def _explain(subject: Subject, errors: list[Traced]) -> FileFaultError:
+    first = min(errors, key=_rank)
+    if first.on_key:
+        return _explain_key(subject, first)
+    return EXPLAINERS.get(first.kind, _explain_value)(subject, first, errors)
+
+
+def _rank(error: Traced) -> int:
+    """Order branches: what came to judge the content tells more than a wrong type."""
+    return 1 if error.kind in EXPECTED else 0
+
+
+def _explain_missing(subject: Subject, first: Traced, errors: list[Traced]) -> FileFaultError:
+    key = subject.path[-1]
+    if isinstance(key, int):
+        return _explain_length(subject._replace(path=subject.path[:-1]))
+    holder = f"`{name_path(subject.path[:-1])}` has" if subject.path[1:] else "the file has"
+    field = subject.field
+    about = f": {field.description}" if field and field.description else ""
+    return FileFaultError(
+        "missing-key", f"{holder} no `{key}`", f"Add `{key}`{about}", path=subject.path, aim="key"
+    )
+
+
+def _explain_unknown_key(subject: Subject, first: Traced, errors: list[Traced]) -> FileFaultError:
+    key = str(subject.path[-1])
+    holder = f" in `{name_path(subject.path[:-1])}`" if subject.path[1:] else ""
+    known = find_known_keys(subject.model, subject.content, subject.path[:-1])
+    meant = closest(key, known)
+    remedy = f"Write `{meant}`" if meant else f"Remove it; known here: {', '.join(known)}"
+    message = f"unknown key `{shorten(key)}`{holder}"
+    return FileFaultError("unknown-key", message, remedy, path=subject.path, aim="key")
+
+
+def _explain_tag(subject: Subject, first: Traced, errors: list[Traced]) -> FileFaultError:
+    kinds = find_kinds(subject.model, subject.content, subject.path)
+    kind_path = (*subject.path, "kind")
+    found = look_up(subject.content, kind_path)
+    known = listing([f"`{kind}`" for kind in kinds], "or")
+    if found is None:
+        message, remedy = f"`{subject.name}` has no `kind`", f"Add `kind`: {known}"
+        return FileFaultError("missing-key", message, remedy, path=kind_path, aim="key")
+    meant = closest(found, kinds) if isinstance(found, str) else None
+    remedy = f"Write `{meant}`" if meant else f"Write {known}"
+    message = f"`{name_path(kind_path)}` is no kind of control"
+    return FileFaultError("wrong-value", message, remedy, path=kind_path)
+
+
+def _explain_key(subject: Subject, error: Traced) -> FileFaultError:
+    reason = _judge(error) or "is no key that fits here"
+    holder = name_path(subject.path[:-1])
+    message = f"key `{shorten(str(subject.path[-1]))}` in `{holder}` {reason}"
+    return FileFaultError("wrong-value", message, "Rename the key", path=subject.path, aim="key")
+
+
+def _explain_length(subject: Subject) -> FileFaultError:
+    field = subject.field
+    about = f": {field.description}" if field and field.description else ""
+    message = f"`{subject.name}` is {describe(subject.value)}, too short"
+    return FileFaultError("wrong-value", message, f"Complete the list{about}", path=subject.path)
+
+
+def _explain_value(subject: Subject, first: Traced, errors: list[Traced]) -> FileFaultError:
+    reason = _judge(first)
+    if reason is not None:
+        remedy = reason.replace("must be", "Write", 1) if reason.startswith("must be") else None
+        return _refuse_value(subject, f"`{subject.name}` {reason}", remedy)
+    words = [word for error in errors for word in _list_expected(error)]
+    expected = listing(list(dict.fromkeys(words)), "or") or "a value that fits"
+    meant = None
+    if isinstance(subject.value, str):
+        meant = closest(subject.value, [word.strip("`") for word in words if word[0] == "`"])
+    found = describe(subject.value)
+    message = f"`{subject.name}` is {found}, not {expected}"
+    return _refuse_value(subject, message, f"Write `{meant}`" if meant else f"Write {expected}")
+
+
+def _refuse_value(subject: Subject, message: str, remedy: str | None) -> FileFaultError:
+    field = subject.field
+    about = field.description if field else ""
+    if remedy is None:
+        remedy = f"Change it: {about}" if about else "Change it"
+    elif about and not remedy.startswith("Write `"):
+        remedy = f"{remedy}: {about}"
+    return FileFaultError("wrong-value", message, remedy, path=subject.path)
+
+
+def _list_expected(error: Traced) -> list[str]:
+    if error.kind == "literal_error":
+        pairs = QUOTED.findall(error.context.get("expected", ""))
+        return [f"`{one or two}`" for one, two in pairs]
+    return [EXPECTED[error.kind]] if error.kind in EXPECTED else []
+
+
+def _explain_own(subject: Subject, first: Traced, errors: list[Traced]) -> FileFaultError:
+    """Explain what a rule of the model itself refused."""
+    reason = first.context.get("error")
+    if isinstance(reason, UnknownContactError):
+        path = (*subject.path, reason.key, reason.contact)
+        meant = closest(reason.contact, reason.known)
+        known = listing([f"`{contact}`" for contact in reason.known], "or")
+        message = f"`{name_path(path[:-1])}` names no contact `{shorten(reason.contact)}`"
+        remedy = f"Write `{meant}`" if meant else f"Write {known}"
+        return FileFaultError("wrong-value", message, remedy, path=path, aim="key")
+    return _refuse_value(subject, f"`{subject.name}` {visible(str(reason))}", None)
+
+
+def _judge(error: Traced) -> str | None:
+    """Return what is wrong with a value of the right type, as the end of a sentence."""
+    context = error.context
+    bounds = {
+        "greater_than": ("must be a number above", "gt"),
+        "greater_than_equal": ("must be a number of at least", "ge"),
+        "less_than": ("must be a number below", "lt"),
+        "less_than_equal": ("must be a number of at most", "le"),
+    }
+    if error.kind in bounds:
+        words, key = bounds[error.kind]
+        return f"{words} {context[key]:g}"
+    if error.kind == "string_pattern_mismatch":
+        return f"must be {PATTERNS.get(context['pattern'], 'written another way')}"
+    if error.kind == "string_too_long":
+        return f"has more than {context['max_length']} letters"
+    if error.kind == "too_long":
+        return f"has more than {context['max_length']} members"
+    if error.kind == "too_short":
+        return f"has fewer than {context['min_length']} members"
+    if error.kind == "value_error":
+        return visible(str(context.get("error")))
+    return "must be a finite number" if error.kind == "finite_number" else None
+
+
+def describe(value: Any) -> str:
+    """Return what a value is, in words of the file."""
+    match value:
+        case str():
+            return f"`{shorten(value)}`" if len(value) <= LONGEST_WORD else "a long text"
+        case bool():
+            return "true" if value else "false"
+        case int() | float():
+            return f"{value:g}" if isinstance(value, float) else str(value)
+        case list():
+            return "an empty list" if not value else f"a list of {len(value)}"
+        case dict():
+            return "a table"
+        case _:
+            return "nothing"
+
+
+EXPLAINERS = {
+    "missing": _explain_missing,
+    "extra_forbidden": _explain_unknown_key,
+    "union_tag_invalid": _explain_tag,
+    "union_tag_not_found": _explain_tag,
+    "value_error": _explain_own,
+}

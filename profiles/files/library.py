@@ -1,0 +1,333 @@
+"""A folder of files read as one library, with everything that is wrong in it.
+
+`load_library` reads every TOML, YAML and JSON file below a folder, in sorted order, and gives
+the model's `Library` of all that could be read, with one finding for each problem. Nothing is
+skipped in silence: a file that is not Platebook's is named in `notes`.
+
+The text and content of the files are let go once they are read. `LoadedLibrary.locate` reads a
+file again when a finding asks for its line, and gives no line when the file has changed since.
+"""
+
+import os
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any
+
+from profiles.files.documents import (
+    FORMATS,
+    decode_text,
+    digest_of,
+    read_bytes,
+    read_document,
+)
+from profiles.files.faults import FileFaultError
+from profiles.files.places import Aim, Format, KeyPath, Locator
+from profiles.files.validate import AnyValue, is_ours, validate_content, validate_settings
+from profiles.model import (
+    SETTINGS_NAME,
+    Application,
+    Device,
+    Finding,
+    Library,
+    Place,
+    Profile,
+    Related,
+    Settings,
+    Spot,
+)
+from profiles.text.inert import visible
+
+ENVIRONMENT_NAME = "PLATEBOOK_LIBRARY"
+"""Environment variable that names the library's folder."""
+
+
+NAME_A_FOLDER = "name the folder that holds your files"
+
+
+class NoLibraryError(Exception):
+    """There is no folder to read a library from; the text says what to do."""
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """A file that was read: where it is, what it holds, how to know it unchanged.
+
+    `shown` is the path as findings name it; `kind` is `device`, `application`, `profile` or
+    `settings`.
+    """
+
+    path: Path
+    shown: str
+    format: Format
+    digest: bytes
+    kind: str
+    id: str
+
+
+@dataclass(frozen=True)
+class LoadedLibrary:
+    """A library with the files it came from and the problems in them.
+
+    `sources` goes by document id, and by `platebook.toml` for the settings; `paths` by the path
+    as findings name it, and holds every file that was looked at.
+    """
+
+    folder: Path
+    library: Library
+    sources: Mapping[str, Source]
+    problems: tuple[Finding, ...]
+    notes: tuple[str, ...]
+    paths: Mapping[str, Path]
+    _locators: dict[str, Locator | None] = field(default_factory=dict, repr=False, compare=False)
+
+    def locate(self, spot: Spot, aim: Aim = "entry") -> Place | None:
+        """Return the file, line and column of a spot; None where its document is not known.
+
+        A key that is not there gives its nearest parent's line. There is no line for the
+        document itself, nor when the file has changed since it was read.
+        """
+        source = self.sources.get(spot.document)
+        if source is None:
+            return None
+        locator = self._read_again(source)
+        region = locator.locate(spot.path, aim) if locator else None
+        return Place(source.shown, *region) if region else Place(source.shown)
+
+    def located(self, finding: Finding) -> Finding:
+        """Return a finding with its own place and those of its related spots filled in."""
+        related = tuple(
+            one if one.place else replace(one, place=self.locate(one.spot))
+            for one in finding.related
+        )
+        return replace(finding, place=finding.place or self.locate(finding.spot), related=related)
+
+    def excerpt(self, place: Place) -> str | None:
+        """Return the line of a place as it stands in its file, not made inert; None if unknown."""
+        if place.line is None:
+            return None
+        path = self.paths.get(place.file)
+        return read_line(path, place.line) if path else None
+
+    def _read_again(self, source: Source) -> Locator | None:
+        if source.id not in self._locators:
+            self._locators[source.id] = _make_locator(source)
+        return self._locators[source.id]
+
+
+def read_line(path: Path, number: int) -> str | None:
+    """Return one line of a file, counted from 1, or None where it cannot be had."""
+    try:
+        text = read_bytes(path).decode("utf-8-sig", "replace")
+    except FileFaultError:
+        return None
+    lines = Locator(text, "toml").lines
+    return lines.line(number) if number <= len(lines.starts) else None
+
+
+def _make_locator(source: Source) -> Locator | None:
+    try:
+        data = read_bytes(source.path)
+        return Locator(decode_text(data), source.format) if _is_same(source, data) else None
+    except FileFaultError:
+        return None
+
+
+def _is_same(source: Source, data: bytes) -> bool:
+    return digest_of(data) == source.digest
+
+
+def find_library(option: str | None, environ: Mapping[str, str], cwd: Path) -> Path:
+    """Return the library's folder: the option's, else the environment's, else the current one.
+
+    Raises:
+        NoLibraryError: where that is no folder.
+    """
+    named, origin = option, "--library"
+    if named is None:
+        named, origin = environ.get(ENVIRONMENT_NAME) or None, ENVIRONMENT_NAME
+    folder = cwd if named is None else Path(named).expanduser()
+    if not _is_folder(folder):
+        shown = visible(str(folder))
+        raise NoLibraryError(f"{origin} names `{shown}`, which is no folder; {NAME_A_FOLDER}")
+    return folder
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
+    except (OSError, ValueError):
+        return False
+
+
+def load_library(folder: Path | str) -> LoadedLibrary:
+    """Read all files below a folder.
+
+    Raises:
+        NoLibraryError: where `folder` is no folder.
+    """
+    root = Path(folder)
+    if not _is_folder(root):
+        raise NoLibraryError(f"`{visible(str(root))}` is no folder; {NAME_A_FOLDER}")
+    return _Loader(root).load()
+
+
+def find_files(folder: Path) -> Iterator[Path]:
+    """Find the files of our formats below a folder, sorted, links to folders included once.
+
+    Hidden files and folders are left out.
+    """
+    yield from _find_files(folder, {os.path.realpath(folder)})
+
+
+def _find_files(folder: Path, seen: set[str]) -> Iterator[Path]:
+    try:
+        paths = sorted(folder.iterdir())
+    except OSError:
+        yield folder
+        return
+    for path in paths:
+        if path.name.startswith("."):
+            continue
+        if path.is_dir():
+            real = os.path.realpath(path)
+            if real not in seen:
+                seen.add(real)
+                yield from _find_files(path, seen)
+        elif path.suffix.lower() in FORMATS:
+            yield path
+
+
+class _Loader:
+    """Collects documents, problems and notes of one folder."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.models: list[Device | Application | Profile] = []
+        self.settings: Settings | None = None
+        self.sources: dict[str, Source] = {}
+        self.problems: list[Finding] = []
+        self.notes: list[str] = []
+        self.paths: dict[str, Path] = {}
+
+    def load(self) -> LoadedLibrary:
+        for path in find_files(self.folder):
+            self.paths[self._show(path)] = path
+            try:
+                self._take_file(path)
+            except FileFaultError as fault:
+                self._report(path, None, self._show(path), [fault])
+        return LoadedLibrary(
+            self.folder,
+            Library.of(self.models, self.settings),
+            self.sources,
+            tuple(self.problems),
+            tuple(self.notes),
+            self.paths,
+        )
+
+    def _take_file(self, path: Path) -> None:
+        if path.is_dir():
+            name = visible(path.name)
+            remedy = "Allow yourself to list the folder"
+            raise FileFaultError("unreadable-file", f"folder `{name}` may not be listed", remedy)
+        document = read_document(path)
+        shown = self._show(path)
+        check: Callable[[dict[str, Any]], AnyValue] = validate_content
+        if path == self.folder / SETTINGS_NAME:
+            check = validate_settings
+        elif path.name == SETTINGS_NAME:
+            self.notes.append(f"{visible(shown)}: settings are read at the top of the library only")
+            return
+        elif not is_ours(document.content):
+            self.notes.append(
+                f"{visible(shown)}: not read, it has no `format` and none of our tables"
+            )
+            return
+        try:
+            value = check(document.content)
+        except ExceptionGroup as group:
+            locator = Locator(decode_text(read_bytes(path)), document.format)
+            self._report(path, locator, _guess_id(document.content) or shown, group.exceptions)
+            return
+        kind = type(value).__name__.lower()
+        document_id = SETTINGS_NAME if isinstance(value, Settings) else value.id
+        source = Source(path, shown, document.format, document.digest, kind, document_id)
+        if isinstance(value, Settings):
+            self.settings = value
+            self.sources[SETTINGS_NAME] = source
+        else:
+            self._add(value, source)
+
+    def _add(self, value: Device | Application | Profile, source: Source) -> None:
+        first = self.sources.get(value.id)
+        if first is not None:
+            self._report_repeated_id(value, source, first)
+            return
+        self.models.append(value)
+        self.sources[value.id] = source
+
+    def _report_repeated_id(
+        self, value: Device | Application | Profile, source: Source, first: Source
+    ) -> None:
+        path = _find_id_path(value)
+        here = _make_locator(source)
+        region = here.locate(path) if here else None
+        other = LoadedLibrary(self.folder, Library(), {first.id: first}, (), (), {})
+        spot = Spot(first.id, (first.kind, "id"))
+        self.problems.append(
+            Finding(
+                "repeated-id",
+                "error",
+                f"id `{value.id}` is given twice in the library",
+                "Give each device, application and profile an id of its own",
+                Spot(source.id, path),
+                (Related("first given here", spot, other.locate(spot)),),
+                Place(source.shown, *region) if region else Place(source.shown),
+            )
+        )
+
+    def _report(
+        self,
+        path: Path,
+        locator: Locator | None,
+        document: str,
+        faults: Any,
+    ) -> None:
+        shown = self._show(path)
+        found = []
+        for fault in faults:
+            region = fault.region
+            if region is None and locator is not None and fault.code != "too-deep":
+                region = locator.locate(fault.path, fault.aim)
+            place = Place(shown, *region) if region else Place(shown)
+            spot = Spot(document, fault.path)
+            found.append(
+                Finding(fault.code, "error", fault.message, fault.remedy, spot, place=place)
+            )
+        self.problems.extend(sorted(found, key=_order))
+
+    def _show(self, path: Path) -> str:
+        shown = path.as_posix()
+        return shown if shown.isascii() else os.fsencode(shown).decode("utf-8", "backslashreplace")
+
+
+def _order(finding: Finding) -> tuple[int, int]:
+    place = finding.place
+    return (place.line or 0, place.column or 0) if place else (0, 0)
+
+
+def _find_id_path(value: Device | Application | Profile) -> KeyPath:
+    if isinstance(value, Profile) and value.profile.id is None:
+        return ("profile", "application")
+    return (type(value).__name__.lower(), "id")
+
+
+def _guess_id(content: dict[str, Any]) -> str | None:
+    """Return the id of content that may be wrong elsewhere, so that findings can name it."""
+    for kind in ("device", "application", "profile"):
+        header = content.get(kind)
+        if isinstance(header, dict) and isinstance(header.get("id"), str):
+            word: str = header["id"]
+            return word if word.replace("-", "").replace("_", "").isalnum() else None
+    return None

@@ -1,0 +1,129 @@
+"""From plain content to the model's values, and what is wrong in words of the file.
+
+`validate_content` decides the kind of file, checks its format number and hands the content to
+the model; `explain` turns what the model refuses into faults that name the user's own keys.
+"""
+
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from profiles.files.documents import find_foreign_values
+from profiles.files.faults import FileFaultError
+from profiles.model import Application, Device, Profile, Settings
+from profiles.text.inert import visible
+from profiles.text.prose import listing
+from profiles.text.suggest import closest
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+KINDS: dict[str, type[Device] | type[Application] | type[Profile]] = {
+    "device": Device,
+    "application": Application,
+    "profile": Profile,
+}
+"""What a file may hold, by the table that says so."""
+
+FORMAT_NUMBER = 1
+"""Version of the file format that this Platebook reads."""
+
+AnyValue = Device | Application | Profile | Settings
+T = TypeVar("T", Device, Application, Profile, Device | Application | Profile, Settings)
+
+
+def is_ours(content: dict[str, Any]) -> bool:
+    """Whether content claims to be for Platebook: by its `format`, or by one of its tables."""
+    return "format" in content or any(kind in content for kind in KINDS)
+
+
+def find_kind(content: dict[str, Any]) -> str:
+    """Return `device`, `application` or `profile`.
+
+    Raises:
+        FileFaultError: where none or several of these tables are there.
+    """
+    found = [kind for kind in KINDS if kind in content]
+    if len(found) == 1:
+        return found[0]
+    if found:
+        tables = listing([f"`{kind}`" for kind in found])
+        raise FileFaultError(
+            "mixed-kinds",
+            f"one file holds {tables}",
+            "Give each a file of its own",
+            path=(found[1],),
+            aim="key",
+        )
+    word = next((key for key in content if closest(key, KINDS)), "")
+    meant = closest(word, KINDS)
+    remedy = f"Rename `{visible(word)}` to `{meant}`" if meant else "Add one of these tables"
+    raise FileFaultError(
+        "missing-key",
+        "no table `device`, `application` or `profile`",
+        remedy,
+        path=(word,) if meant else (),
+        aim="key",
+    )
+
+
+def validate_content(content: dict[str, Any]) -> Device | Application | Profile:
+    """Return the device, application or profile that content describes.
+
+    Raises:
+        ExceptionGroup: of `FileFaultError`, all that is wrong.
+    """
+    _refuse_foreign(content)
+    try:
+        _check_format(content)
+        model = KINDS[find_kind(content)]
+    except FileFaultError as fault:
+        raise ExceptionGroup("unusable content", [fault]) from None
+    return _validate(model, content)
+
+
+def validate_settings(content: dict[str, Any]) -> Settings:
+    """Return the settings that content describes.
+
+    Raises:
+        ExceptionGroup: of `FileFaultError`, all that is wrong.
+    """
+    _refuse_foreign(content)
+    try:
+        _check_format(content)
+    except FileFaultError as fault:
+        raise ExceptionGroup("unusable content", [fault]) from None
+    return _validate(Settings, content)
+
+
+def _refuse_foreign(content: dict[str, Any]) -> None:
+    faults = list(find_foreign_values(content))
+    if faults:
+        raise ExceptionGroup("unusable content", faults)
+
+
+def _check_format(content: dict[str, Any]) -> None:
+    number = content.get("format")
+    if number == FORMAT_NUMBER and type(number) is int:
+        return
+    write = f"Write `format = {FORMAT_NUMBER}`"
+    if number is None:
+        raise FileFaultError("missing-key", "no `format`", f"{write} at the top of the file")
+    if type(number) is int and number > FORMAT_NUMBER:
+        raise FileFaultError(
+            "newer-format",
+            f"format {number} is newer than the {FORMAT_NUMBER} read here",
+            "Update Platebook to read this file",
+            path=("format",),
+        )
+    raise FileFaultError("wrong-value", f"`format` is not {FORMAT_NUMBER}", write, path=("format",))
+
+
+def _validate(model: type[T], content: dict[str, Any]) -> T:
+    from pydantic import ValidationError
+
+    try:
+        return model.model_validate(content)
+    except ValidationError as error:
+        from profiles.files.explain import explain_errors
+
+        faults: Sequence[FileFaultError] = explain_errors(model, content, error)
+    raise ExceptionGroup("unusable content", faults)

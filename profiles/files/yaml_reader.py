@@ -1,0 +1,279 @@
+"""YAML read event by event: plain content only, and where each part stands.
+
+Plain scalars follow the core schema of YAML 1.2 (chapter 10.3): only ``true`` and ``false`` are
+truth values, so the contacts `on` and `off` stay words; dates stay words too. What would hide
+content or run away is refused: aliases, anchors, merge keys, tags, repeated keys, keys that are
+not text, more than one document. The events come one after another, so depth needs no stack of
+the interpreter, and it is held to `DEEPEST`.
+"""
+
+import re
+from typing import TYPE_CHECKING, Any
+
+from profiles.files.faults import FileFaultError
+from profiles.files.limits import DEEPEST, DIGITS, refuse_depth
+from profiles.files.places import Lines, Span, SpanMap, Spans
+from profiles.text.inert import visible
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+INTEGER = re.compile(r"[-+]?[0-9]+|0o[0-7]+|0x[0-9a-fA-F]+")
+NUMBER = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
+WORDS: dict[str, Any] = (
+    {
+        "": None,
+        "~": None,
+        "null": None,
+        "Null": None,
+        "NULL": None,
+        "true": True,
+        "True": True,
+        "TRUE": True,
+        "false": False,
+        "False": False,
+        "FALSE": False,
+    }
+    | {
+        sign + dot + word: float(sign + word)
+        for sign in ("", "+", "-")
+        for dot in (".",)
+        for word in ("inf", "Inf", "INF")
+    }
+    | {".nan": float("nan"), ".NaN": float("nan"), ".NAN": float("nan")}
+)
+
+
+def read_yaml(text: str) -> Any:
+    """Return the content of a YAML text: tables, lists and scalars of plain types.
+
+    Raises:
+        FileFaultError: where the text is no YAML, or uses what is refused here.
+    """
+    return _Builder(text, None).build()
+
+
+def scan_yaml(text: str) -> SpanMap:
+    """Return the spans of every key path in a YAML text."""
+    spans: SpanMap = {}
+    _Builder(text, spans).build()
+    return spans
+
+
+def resolve_plain(word: str) -> Any:
+    """Return what an unquoted scalar means by the core schema."""
+    if word in WORDS:
+        return WORDS[word]
+    if word[0] not in "+-.0123456789":
+        return word
+    if INTEGER.fullmatch(word):
+        return _read_integer(word)
+    return float(word) if NUMBER.fullmatch(word) else word
+
+
+def _read_integer(word: str) -> int | str:
+    if word[:2] in ("0o", "0x"):
+        return int(word, 0)
+    return int(word) if len(word) <= DIGITS else 10**DIGITS
+
+
+class _Builder:
+    """Builds content from events, with a stack of the containers that are open."""
+
+    def __init__(self, text: str, spans: SpanMap | None) -> None:
+        self.text = text
+        self.spans = spans
+        self.root: list[Any] = []
+        self.open: list[Any] = [self.root]
+        self.path: list[str | int] = []
+        self.starts: list[Span] = []
+        self.keys: list[Span | None] = []
+        self.key: Span | None = None
+        self.documents = 0
+
+    def build(self) -> Any:
+        for event in self._parse():
+            handle = HANDLERS.get(type(event).__name__)
+            if handle is not None:
+                handle(self, event)
+        return self.root[0] if self.root else None
+
+    def _parse(self) -> "Iterator[Any]":
+        import yaml
+
+        loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+        try:
+            yield from yaml.parse(self.text, Loader=loader)
+        except yaml.YAMLError as error:
+            raise self._explain(error) from None
+
+    def _explain(self, error: Any) -> FileFaultError:
+        mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
+        at = mark.index if mark is not None else getattr(error, "position", None)
+        problem = getattr(error, "problem", None) or getattr(error, "reason", None) or "no YAML"
+        if "maximum nesting depth" in problem:
+            raise refuse_depth()
+        what, remedy = EXPLAINED.get(problem, (visible(problem), "Correct the YAML at this place"))
+        region = None if at is None else Lines(self.text).point(at)
+        return FileFaultError("broken-syntax", f"YAML stops here: {what}", remedy, region)
+
+    def _region(self, start: int, end: int) -> Any:
+        return Lines(self.text).region(Span(min(start, len(self.text)), min(end, len(self.text))))
+
+    def _refuse(self, event: Any, code: str, message: str, remedy: str) -> FileFaultError:
+        region = self._region(event.start_mark.index, event.end_mark.index)
+        return FileFaultError(code, message, remedy, region)
+
+    def _start_document(self, event: Any) -> None:
+        self.documents += 1
+        if self.documents > 1:
+            raise self._refuse(
+                event,
+                "broken-syntax",
+                "a second document starts in this file",
+                "Move it to a file of its own",
+            )
+
+    def _refuse_alias(self, event: Any) -> None:
+        name = visible(event.anchor)
+        raise self._refuse(
+            event,
+            "yaml-shortcut",
+            f"alias `*{name}` is not read",
+            "Write the content out here, so that each place has one meaning",
+        )
+
+    def _check_plain(self, event: Any) -> None:
+        if event.anchor is not None:
+            raise self._refuse(
+                event,
+                "yaml-shortcut",
+                f"anchor `&{visible(event.anchor)}` is not read",
+                "Remove the anchor and write the content out where it is used",
+            )
+        if event.tag is not None:
+            raise self._refuse(
+                event,
+                "yaml-shortcut",
+                f"tag `{visible(event.tag)}` is not read",
+                "Remove the tag; put text in quotes",
+            )
+
+    def _scalar(self, event: Any) -> None:
+        self._check_plain(event)
+        value = event.value
+        plain = not event.style and event.implicit[0]
+        if plain:
+            value = resolve_plain(value)
+        if self._expects_key():
+            self._take_key(event, value, plain)
+        else:
+            self._add(value, self._span(event))
+
+    def _expects_key(self) -> bool:
+        return bool(self.path) and self.path[-1] == "" and self.key is None
+
+    def _span(self, event: Any) -> Span:
+        return Span(event.start_mark.index, event.end_mark.index)
+
+    def _take_key(self, event: Any, key: Any, plain: bool) -> None:
+        if plain and key == "<<":
+            raise self._refuse(
+                event,
+                "yaml-shortcut",
+                "merge key `<<` is not read",
+                "Write the merged keys out here, so that each place has one meaning",
+            )
+        if not isinstance(key, str):
+            raise self._refuse(
+                event,
+                "foreign-value",
+                f"key `{visible(event.value)}` is not text",
+                f'Put it in quotes: "{visible(event.value)}"',
+            )
+        if key in self.open[-1]:
+            raise self._refuse(
+                event,
+                "repeated-key",
+                f"key `{visible(key)}` stands twice",
+                "Remove one of the two",
+            )
+        self.path[-1] = key
+        self.key = self._span(event)
+
+    def _add(self, value: Any, span: Span) -> None:
+        holder = self.open[-1]
+        if isinstance(holder, dict):
+            holder[self.path[-1]] = value
+        else:
+            holder.append(value)
+        self._note(self.key, span)
+        self._step()
+
+    def _note(self, key: Span | None, span: Span) -> None:
+        if self.spans is not None and self.path:
+            self.spans[tuple(self.path)] = Spans(key, span)
+
+    def _step(self) -> None:
+        self.key = None
+        if self.path:
+            last = self.path[-1]
+            self.path[-1] = last + 1 if isinstance(last, int) else ""
+
+    def _start(self, event: Any) -> None:
+        self._check_plain(event)
+        if self._expects_key():
+            raise self._refuse(
+                event, "foreign-value", "a key here is not text", "Write the key as one word"
+            )
+        if len(self.open) > DEEPEST:
+            raise refuse_depth(self._region(event.start_mark.index, event.end_mark.index))
+        is_table = type(event).__name__ == "MappingStartEvent"
+        value: Any = {} if is_table else []
+        holder = self.open[-1]
+        if isinstance(holder, dict):
+            holder[self.path[-1]] = value
+        else:
+            holder.append(value)
+        self.open.append(value)
+        self.starts.append(self._span(event))
+        self.keys.append(self.key)
+        self.path.append("" if is_table else 0)
+        self.key = None
+
+    def _end(self, event: Any) -> None:
+        self.open.pop()
+        self.path.pop()
+        start = self.starts.pop().start
+        self._note(self.keys.pop(), Span(start, max(start, event.end_mark.index)))
+        self._step()
+
+
+HANDLERS = {
+    "DocumentStartEvent": _Builder._start_document,
+    "AliasEvent": _Builder._refuse_alias,
+    "ScalarEvent": _Builder._scalar,
+    "MappingStartEvent": _Builder._start,
+    "SequenceStartEvent": _Builder._start,
+    "MappingEndEvent": _Builder._end,
+    "SequenceEndEvent": _Builder._end,
+}
+
+EXPLAINED = {
+    "found character that cannot start any token": (
+        "a tab or a reserved sign starts this",
+        "Indent with spaces, and put text that starts with a sign in quotes",
+    ),
+    "mapping values are not allowed in this context": (
+        "a second colon on the line",
+        "Put text that holds a colon in quotes",
+    ),
+    "could not find expected ':'": (
+        "a key without its colon",
+        "Write a colon and a space after the key",
+    ),
+    "control characters are not allowed": (
+        "a control character",
+        'Write it as an escape within double quotes, such as "\\x07"',
+    ),
+}
