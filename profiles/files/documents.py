@@ -56,7 +56,8 @@ def read_document(path: Path) -> Document:
     """Read one file.
 
     Raises:
-        FileFaultError: where it cannot be read or is not in its format. What it says is not judged yet.
+        FileFaultError: where it cannot be read or is not in its format; what it
+            says is not judged here.
     """
     file_format = find_format(path)
     data = read_bytes(path)
@@ -149,8 +150,8 @@ def _explain_refusal(path: Path, error: OSError) -> FileFaultError:
         return FileFaultError(
             "unreadable-file", f"link `{name}` leads in a circle", "Remove the link"
         )
-    reason = visible(error.strerror or "no reason given")
-    return FileFaultError("unreadable-file", f"`{name}` cannot be read: {reason}", "Check the disk")
+    message = f"`{name}` cannot be read: {visible(error.strerror or 'no reason given')}"
+    return FileFaultError("unreadable-file", message, "Check the disk")
 
 
 def decode_text(data: bytes) -> str:

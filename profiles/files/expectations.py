@@ -37,7 +37,7 @@ def find_fields(model: "type[BaseModel]", content: dict[str, Any], path: KeyPath
         for kind, _ in _walk(model, content, path[: length - 1]):
             field = _list_fields(kind).get(path[length - 1])
             if field is not None:
-                return Field(field.description or "")
+                return Field((field.description or "").rstrip("."))
     return None
 
 

@@ -117,10 +117,8 @@ def explain_errors(
     if len(faults) <= MOST_FAULTS:
         return faults
     rest = len(faults) - MOST_FAULTS
-    more = FileFaultError(
-        "more-problems", f"{rest} more problems in this file", "Mend the first ones"
-    )
-    return [*faults[:MOST_FAULTS], more]
+    message = f"{rest} more problems in this file"
+    return [*faults[:MOST_FAULTS], FileFaultError("more-problems", message, "Mend the first ones")]
 
 
 def _trace(content: dict[str, Any], error: Any) -> Traced:

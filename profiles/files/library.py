@@ -240,9 +240,7 @@ class _Loader:
             self.notes.append(f"{visible(shown)}: settings are read at the top of the library only")
             return
         elif not is_ours(document.content):
-            self.notes.append(
-                f"{visible(shown)}: not read, it has no `format` and none of our tables"
-            )
+            self.notes.append(f"{visible(shown)}: not read, no `format` and no table of ours")
             return
         try:
             value = check(document.content)
