@@ -11,7 +11,7 @@ inside the writers.
 | `style`, `weights` | inks and lettering; line widths with a meaning |
 | `marks` | arrow heads, crosses, centre marks, signs for kinds: all paths |
 | `paper`, `tiling` | sizes and units; large drawings over several pages |
-| `frame` | what stands on every sheet, and the room left for the drawing |
+| `frame`, `layout` | what stands on every sheet; drawings at true scale on paper, numbered |
 | `ruler`, `titleblock`, `cautions`, `fitting` | parts of a sheet |
 | `pdf`, `svg`, `dxf`, `png`, `terminal` | the writers; each loads its library when it writes |
 """

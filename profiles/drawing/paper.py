@@ -53,6 +53,11 @@ class Paper:
         return replace(self, width=long, height=short)
 
     @property
+    def turned(self) -> "Paper":
+        """The same paper with width and height exchanged."""
+        return replace(self, width=self.height, height=self.width)
+
+    @property
     def box(self) -> Box:
         """The whole paper."""
         return Box(0.0, 0.0, self.width, self.height)

@@ -1,0 +1,125 @@
+"""True-scale drawings on paper: one sheet where they fit, else tiles and a joining map.
+
+    layout = lay_out(drawing, Frame(A4, TitleBlock("Helm desk")))
+    document, losses = bind(layout.sheets, title="Helm desk")
+
+`lay_out` never scales a drawing. `bind` numbers the sheets of one or several layouts, draws their
+frames and returns the document for a writer.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from profiles.drawing.fitting import wrap_lines
+from profiles.drawing.frame import Frame
+from profiles.drawing.geometry import Box, moved
+from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.style import Lettering
+from profiles.drawing.surface import Document, Loss, Page, decimal, gather
+from profiles.drawing.tiling import OVERLAP, Tiling, draw_map, draw_tile, split
+
+JOINING = (
+    "Joining map, not to scale. Print every sheet at 100 %. Cut one of two neighbours along the "
+    "thin line through the crosses, lay it on the other so that the crosses meet, and fix it. The "
+    "joined drawing must measure {width} mm across and {height} mm up."
+)
+_WORDS = Lettering(2.5)
+_LINE = 5.0
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A frame and what is drawn within it, not numbered yet."""
+
+    frame: Frame
+    drawing: Drawing
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Layout:
+    """Sheets of one drawing, and what was left out."""
+
+    sheets: tuple[Sheet, ...]
+    losses: tuple[Loss, ...] = ()
+
+
+def lay_out(
+    drawing: Drawing, frame: Frame, *, may_turn: bool = True, overlap: float = OVERLAP
+) -> Layout:
+    """Return a drawing at true scale on one sheet, or on a map sheet and tiles.
+
+    The paper is turned where that lets the drawing fit, or needs fewer sheets.
+    """
+    frames = [frame]
+    if may_turn:
+        frames.append(replace(frame, paper=frame.paper.turned))
+    for candidate in frames:
+        if _fits(drawing, candidate.room()):
+            return Layout((Sheet(candidate, _centre(drawing, candidate.room())),))
+    tilings = [split(drawing, *_size(candidate.room()), overlap) for candidate in frames]
+    best = min(range(len(frames)), key=lambda number: len(tilings[number].tiles))
+    return _lay_out_tiles(tilings[best], frames[best])
+
+
+def bind(
+    sheets: Sequence[Sheet], *, title: str = "", subject: str = ""
+) -> tuple[Document, tuple[Loss, ...]]:
+    """Return a document of numbered sheets, and what their title blocks had to cut off."""
+    pages: list[Page] = []
+    losses: list[Loss] = []
+    for number, sheet in enumerate(sheets, 1):
+        board = Recorder()
+        losses += sheet.frame.numbered(number, len(sheets)).draw(board)
+        board.place(sheet.drawing)
+        paper = sheet.frame.paper
+        pages.append(Page(paper.width, paper.height, board.finish(), sheet.name))
+    return Document(tuple(pages), title, subject), gather(losses)
+
+
+def _lay_out_tiles(tiling: Tiling, frame: Frame) -> Layout:
+    sheets = [_map_sheet(tiling, frame)]
+    losses = []
+    for tile in tiling.tiles:
+        if tile.empty:
+            losses.append(Loss("sheet", f"part {tile.name} is empty and not printed"))
+            continue
+        board = Recorder()
+        room = frame.room()
+        draw_tile(board, tiling, tile, (room.left, room.bottom))
+        part = replace(frame, block=replace(frame.block, tile=tile.name))
+        sheets.append(Sheet(part, board.finish(), tile.name))
+    return Layout(tuple(sheets), tuple(losses))
+
+
+def _map_sheet(tiling: Tiling, frame: Frame) -> Sheet:
+    """Return the sheet that shows how the tiles join."""
+    board = Recorder()
+    room = frame.room()
+    size = tiling.drawing.bounds() or Box(0.0, 0.0, 0.0, 0.0)
+    words = JOINING.format(width=decimal(size.width, 1), height=decimal(size.height, 1))
+    lines = wrap_lines(words, room.width, _WORDS)
+    for number, line in enumerate(lines):
+        board.text((room.left, room.top - number * _LINE), line, _WORDS, rest="top")
+    draw_map(board, tiling, replace(room, top=room.top - len(lines) * _LINE - 3.0))
+    block = replace(frame.block, tile="map", scale="none")
+    return Sheet(replace(frame, block=block), board.finish(), "map")
+
+
+def _centre(drawing: Drawing, room: Box) -> Drawing:
+    bounds = drawing.ink_bounds()
+    if bounds is None:
+        return drawing
+    dx, dy = room.centre[0] - bounds.centre[0], room.centre[1] - bounds.centre[1]
+    return drawing.transformed(moved(dx, dy))
+
+
+def _fits(drawing: Drawing, room: Box) -> bool:
+    bounds = drawing.ink_bounds()
+    if bounds is None:
+        return True
+    return bounds.width <= room.width + 1e-9 and bounds.height <= room.height + 1e-9
+
+
+def _size(room: Box) -> tuple[float, float]:
+    return (room.width, room.height)
