@@ -60,8 +60,9 @@ def _write(path: Path, schema: Schema) -> Path:
 
 def _build(kind: str) -> Schema:
     from profiles.model import Application, Device, Profile, Settings
+    from profiles.model.base import Value
 
-    models = {
+    models: dict[str, type[Value]] = {
         "device": Device,
         "application": Application,
         "profile": Profile,
