@@ -1,0 +1,83 @@
+"""Commented starter files, for a first device, application or profile.
+
+The texts lie in `starters/`, one TOML file for each kind, with `"@id@"` and the like where names
+go. What is put there is inert: ids are held to the letters of ids, names are written as TOML
+strings, and nothing put in is looked at again.
+"""
+
+import re
+from pathlib import Path
+from typing import Literal, get_args
+
+from profiles.text.inert import visible
+
+StarterKind = Literal["device", "application", "profile"]
+
+_PLACES = Path(__file__).parent / "starters"
+_MARK = re.compile(r'"@([a-z]+)@"')
+_ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
+_LONGEST_NAME = 400
+_FREE_WORDS = "name"
+
+
+class StarterError(ValueError):
+    """A name that cannot go into a starter file."""
+
+
+def starter(kind: StarterKind, **names: str) -> str:
+    """Return the starter file of a kind with these names in it, as TOML text.
+
+    A device and an application take `id` and `name`; a profile also `application` and `device`.
+
+    Raises:
+        StarterError: where a kind or name is missing, unknown or cannot be used.
+    """
+    if kind not in get_args(StarterKind):
+        raise StarterError(f"no starter for `{kind}`: choose device, application or profile")
+    template = (_PLACES / f"{kind}.toml").read_text(encoding="utf-8")
+    _compare_names(kind, set(_MARK.findall(template)), names)
+    quoted = {key: _quote_name(key, value) for key, value in names.items()}
+    return _MARK.sub(lambda match: quoted[match[1]], template)
+
+
+def _compare_names(kind: str, wanted: set[str], given: dict[str, str]) -> None:
+    missing = sorted(wanted - set(given))
+    if missing:
+        raise StarterError(f"starter of a {kind} needs `{missing[0]}`")
+    unknown = sorted(set(given) - wanted)
+    if unknown:
+        raise StarterError(f"starter of a {kind} takes no `{unknown[0]}`")
+
+
+def _quote_name(key: str, value: str) -> str:
+    if key == _FREE_WORDS:
+        return quote_toml(_checked_words(value))
+    if not _ID.fullmatch(value):
+        raise StarterError(
+            f"{key} `{visible(value)}` is no id: write letters, digits, `-` and `_`, at most 64"
+        )
+    return f'"{value}"'
+
+
+def _checked_words(value: str) -> str:
+    if not value.strip():
+        raise StarterError("name is empty: write at least one letter")
+    if len(value) > _LONGEST_NAME:
+        raise StarterError(f"name has {len(value)} letters: write at most {_LONGEST_NAME}")
+    if any("\ud800" <= letter <= "\udfff" for letter in value):
+        raise StarterError("name holds half a letter (a lone surrogate): write the whole letter")
+    return value
+
+
+def quote_toml(text: str) -> str:
+    """Write a text as a TOML basic string; all that does not print becomes an escape."""
+    return '"' + "".join(_escape(letter) for letter in text) + '"'
+
+
+def _escape(letter: str) -> str:
+    if letter in '"\\':
+        return "\\" + letter
+    if letter.isprintable():
+        return letter
+    code = ord(letter)
+    return f"\\u{code:04x}" if code <= 0xFFFF else f"\\U{code:08x}"
