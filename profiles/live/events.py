@@ -1,0 +1,133 @@
+"""What a reader of real boxes hands on: events, boxes seen, and the clock they are timed by.
+
+- `Event`: one thing that happened on one box, at a time in ms
+- `Box`: a box as the host sees it, told apart from its twin by `instance`
+- `Reader`: what the press test needs of anything that reads boxes
+- `Steady`: a clock that never runs backwards, whatever its source does
+- `LiveError`: something outside went wrong; message and remedy
+- `match_boxes`, `follow_box`: which box is meant, and where it is after it was plugged in again
+"""
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Literal, Protocol, get_args
+
+from profiles.model import UsbIdentity
+
+EventKind = Literal["down", "up", "hat", "axis", "added", "removed"]
+
+EVENT_KINDS: tuple[EventKind, ...] = get_args(EventKind)
+
+
+class LiveError(Exception):
+    """Something outside went wrong: `message` says what, `remedy` starts with a verb."""
+
+    def __init__(self, message: str, remedy: str) -> None:
+        super().__init__(message)
+        self.message = message
+        self.remedy = remedy
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A box as the host sees it.
+
+    `instance` is new at each plugging in. `vendor` and `product` are four hexadecimal digits,
+    "0000" where unknown; `serial` and `path` are empty where unknown.
+    """
+
+    instance: int
+    name: str
+    vendor: str = "0000"
+    product: str = "0000"
+    serial: str = ""
+    path: str = ""
+    buttons: int = 0
+    axes: int = 0
+    hats: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One thing that happened.
+
+    `time` in ms since the reader began; `device` is the instance. `number` counts buttons, hats
+    and axes from 1, in the host's own order; `value` is the hat's bits (1 up, 2 right, 4 down,
+    8 left) or the axis' place (-32768 to 32767). An `added` event carries the box and the
+    numbers that are down at that moment.
+    """
+
+    time: float
+    device: int
+    kind: EventKind
+    number: int = 0
+    value: int = 0
+    box: Box | None = None
+    down: tuple[int, ...] = ()
+
+
+class Reader(Protocol):
+    """Anything that reads boxes."""
+
+    def devices(self) -> tuple[Box, ...]:
+        """The boxes that are plugged in, in the order of their instances."""
+
+    def poll(self) -> list[Event]:
+        """What happened since the last call, in order; never waits. Raises LiveError."""
+
+    def now(self) -> float:
+        """The time in ms, on the same scale as the events'."""
+
+    def close(self) -> None:
+        """Let go of all boxes."""
+
+
+class Steady:
+    """Turns a clock that may jump into one that never runs backwards.
+
+    A step back (a clock that was set, a counter that wrapped round) counts as no time at all;
+    from there on the time goes forward again at the source's pace.
+    """
+
+    def __init__(self, start: float = 0.0) -> None:
+        self.time = start
+        self._last: float | None = None
+
+    def at(self, raw: float) -> float:
+        """The steady time in ms for a reading of the source in ms."""
+        if self._last is not None and raw > self._last:
+            self.time += raw - self._last
+        self._last = raw
+        return self.time
+
+
+Clock = Callable[[], float]
+"""A source of time, in ms."""
+
+
+def match_boxes(boxes: Iterable[Box], identity: UsbIdentity | None) -> tuple[Box, ...]:
+    """The boxes that may be the one described; all of them where no identity is given.
+
+    A serial number or a name counts only where both sides have one.
+    """
+    if identity is None:
+        return tuple(boxes)
+    return tuple(box for box in boxes if _fits(box, identity))
+
+
+def _fits(box: Box, identity: UsbIdentity) -> bool:
+    ids = (box.vendor.lower(), box.product.lower())
+    if ids != (identity.vendor.lower(), identity.product.lower()):
+        return False
+    if identity.serial and box.serial:
+        return identity.serial == box.serial
+    return not (identity.name and box.name) or identity.name == box.name
+
+
+def follow_box(lost: Box, added: Box) -> bool:
+    """Whether a box that was added is the one that was lost, plugged in again."""
+    if (lost.vendor, lost.product, lost.name) != (added.vendor, added.product, added.name):
+        return False
+    if lost.serial and added.serial:
+        return lost.serial == added.serial
+    return True

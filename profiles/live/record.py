@@ -1,0 +1,214 @@
+"""The record of a press test: JSON Lines, one thing that happened a line, never rewritten.
+
+- `Recorder` writes: whole lines, each batch forced to the disk before it counts as recorded. On a
+  full disk it raises a LiveError, cuts off what was half written and keeps the rest waiting.
+- `start_record` and `resume_record` open one for writing.
+- `read_record` reads: a last line that was cut short is left out and said so; any other damage is
+  refused, all of it in one message with its lines.
+"""
+
+import errno
+import os
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Protocol
+
+from profiles.live.events import LiveError
+from profiles.live.lines import DamageError, Entry, Header, Record, parse_line, write_line
+from profiles.text.inert import visible
+
+SHOWN_PROBLEMS = 10
+"""Damaged lines that one message names; the others are counted."""
+
+
+class Sink(Protocol):
+    """Where lines go; the methods raise OSError."""
+
+    def write(self, data: bytes) -> int:
+        """Add bytes at the end and return how many went in."""
+
+    def sync(self) -> None:
+        """Return when all of it is on the disk."""
+
+    def cut(self, size: int) -> None:
+        """Drop all but the first `size` bytes."""
+
+    def close(self) -> None:
+        """Let go."""
+
+
+class FileSink:
+    """A file opened for adding at its end, without a buffer in between."""
+
+    def __init__(self, path: Path, *, new: bool) -> None:
+        flags = os.O_WRONLY | os.O_APPEND | getattr(os, "O_BINARY", 0)
+        flags |= (os.O_CREAT | os.O_EXCL) if new else 0
+        self._file = os.open(path, flags, 0o644)
+
+    def write(self, data: bytes) -> int:
+        """Add bytes at the end and return how many went in."""
+        return os.write(self._file, data)
+
+    def sync(self) -> None:
+        """Return when all of it is on the disk."""
+        os.fsync(self._file)
+
+    def cut(self, size: int) -> None:
+        """Drop all but the first `size` bytes."""
+        os.ftruncate(self._file, size)
+
+    def close(self) -> None:
+        """Let go."""
+        os.close(self._file)
+
+
+class Recorder:
+    """Writes a record. What `add` returned from is on the disk.
+
+    After a LiveError the lines that did not fit are in `waiting`; the next `add` (or `add()` with
+    nothing new) tries them again, in order.
+    """
+
+    def __init__(self, sink: Sink, name: str, size: int = 0) -> None:
+        self._sink = sink
+        self._name = visible(name)
+        self._size = size
+        self.waiting: list[bytes] = []
+
+    def add(self, *entries: Entry) -> None:
+        """Record these. Raises LiveError where the disk is full or gone."""
+        self.waiting.extend(write_line(entry) for entry in entries)
+        self._flush()
+
+    def add_header(self, header: Header) -> None:
+        """Record the first line. Raises LiveError."""
+        self.waiting.append(write_line(header))
+        self._flush()
+
+    def close(self) -> None:
+        """Let go of the file; lines still waiting are tried once more. Raises LiveError."""
+        try:
+            self._flush()
+        finally:
+            self._sink.close()
+
+    def _flush(self) -> None:
+        if not self.waiting:
+            return
+        data = b"".join(self.waiting)
+        try:
+            self._write_all(data)
+            self._sink.sync()
+        except OSError as error:
+            self._undo()
+            raise LiveError(self._complain(error), _remedy(error)) from error
+        self._size += len(data)
+        self.waiting.clear()
+
+    def _write_all(self, data: bytes) -> None:
+        rest = memoryview(data)
+        while rest:
+            rest = rest[self._sink.write(bytes(rest)) :]
+
+    def _undo(self) -> None:
+        """Cut off what was half written; if even that fails, a reader leaves the cut line out."""
+        try:
+            self._sink.cut(self._size)
+        except OSError:
+            return
+
+    def _complain(self, error: OSError) -> str:
+        reason = error.strerror or "unknown reason"
+        return f"Cannot write to {self._name}: {reason}; everything before is safe"
+
+
+def _remedy(error: OSError) -> str:
+    if error.errno in (errno.ENOSPC, getattr(errno, "EDQUOT", -1), errno.EFBIG):
+        return "Free some room on the disk, then go on: nothing is lost meanwhile"
+    return "Check the disk and the folder's permissions, then go on"
+
+
+def start_record(path: Path, header: Header) -> Recorder:
+    """Begin a new record. Raises LiveError, also where the file is there already."""
+    recorder = Recorder(_open(path, new=True), str(path))
+    recorder.add_header(header)
+    return recorder
+
+
+def resume_record(path: Path) -> tuple[Record, Recorder]:
+    """Read a record and go on with it; a line that was cut short is dropped. Raises LiveError."""
+    data = _read_bytes(path)
+    record = parse_record(data, str(path))
+    kept = data[: data.rfind(b"\n") + 1] if record.cut else data
+    recorder = Recorder(_open(path, new=False), str(path), len(kept))
+    if record.cut:
+        recorder._undo()
+    elif not kept.endswith(b"\n"):
+        recorder.waiting.append(b"\n")
+    return record, recorder
+
+
+def _open(path: Path, *, new: bool) -> FileSink:
+    try:
+        return FileSink(path, new=new)
+    except FileExistsError as error:
+        raise LiveError(
+            f"{visible(str(path))} exists already", "Choose another name, or go on with it"
+        ) from error
+    except OSError as error:
+        reason = error.strerror or "unknown reason"
+        raise LiveError(f"Cannot open {visible(str(path))}: {reason}", _remedy(error)) from error
+
+
+def read_record(path: Path) -> Record:
+    """Read a record. Raises LiveError where it cannot be read or is damaged."""
+    return parse_record(_read_bytes(path), str(path))
+
+
+def _read_bytes(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        reason = error.strerror or "unknown reason"
+        raise LiveError(
+            f"Cannot read {visible(str(path))}: {reason}", "Check the name and try again"
+        ) from error
+
+
+def parse_record(data: bytes, name: str) -> Record:
+    """Read a record's bytes; `name` is the word for it in messages. Raises LiveError."""
+    lines = data.split(b"\n")
+    last = lines.pop()
+    entries, problems = _parse_lines(lines, 1)
+    cut = False
+    if last.strip():
+        tail, tail_problems = _parse_lines([last], len(lines) + 1)
+        cut = bool(tail_problems) and bool(lines)
+        entries += tail
+        problems += [] if cut else tail_problems
+    if problems or not entries:
+        raise _damaged(name, problems or ["line 1: holds no header"])
+    headers = [one for one in entries if isinstance(one, Header)]
+    rest = tuple(one for one in entries if not isinstance(one, Header))
+    return Record(headers[0], rest, cut)
+
+
+def _parse_lines(lines: Iterable[bytes], first: int) -> tuple[list[Header | Entry], list[str]]:
+    found: list[Header | Entry] = []
+    problems = []
+    for number, line in enumerate(lines, first):
+        try:
+            found.append(parse_line(line, is_first=number == 1))
+        except DamageError as damage:
+            problems.append(f"line {number}: {damage}")
+    return found, problems
+
+
+def _damaged(name: str, problems: list[str]) -> LiveError:
+    shown = "; ".join(problems[:SHOWN_PROBLEMS])
+    more = len(problems) - SHOWN_PROBLEMS
+    rest = f"; and {more} more" if more > 0 else ""
+    return LiveError(
+        f"{visible(name)} is damaged: {shown}{rest}",
+        "Use an undamaged copy, or test the box again",
+    )

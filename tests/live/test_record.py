@@ -1,0 +1,251 @@
+"""The record on disk: nothing recorded is ever lost, damage is refused with its line."""
+
+import errno
+import os
+import sys
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from profiles.live.events import EVENT_KINDS, Box, Event, LiveError
+from profiles.live.lines import ANSWER_KINDS, Answer, Entry, Header, Record
+from profiles.live.record import (
+    Recorder,
+    parse_record,
+    read_record,
+    resume_record,
+    start_record,
+)
+
+HEADER = Header("helm-desk", "ab12", "0.1.0", started="2031-05-04T10:00:00", depth="full")
+FIRST_LINE = (
+    b'{"format": 1, "record": "press-test", "device": "helm-desk", "description": "ab12", '
+    b'"program": "0.1.0", "started": "2031-05-04T10:00:00", "depth": "full", "notches": 10}\n'
+)
+DOWN = Event(12.0, 3, "down", 5)
+NEXT = Answer(310.0, "next")
+
+texts = st.text(max_size=20)
+counts = st.integers(0, 300)
+boxes = st.builds(
+    Box,
+    st.just(7),
+    texts,
+    texts,
+    texts,
+    texts,
+    texts,
+    counts,
+    counts,
+    counts,
+)
+times = st.integers(0, 10**9).map(lambda n: n / 1000)
+entries = st.one_of(
+    st.builds(Answer, times, st.sampled_from(ANSWER_KINDS)),
+    st.builds(
+        Event,
+        times,
+        st.just(7),
+        st.sampled_from(EVENT_KINDS),
+        counts,
+        st.integers(-32768, 32767),
+        st.none() | boxes,
+        st.lists(counts, max_size=4).map(tuple),
+    ),
+)
+
+
+class Disk:
+    """A sink with so much room and no more."""
+
+    def __init__(self, room: int) -> None:
+        self.room = room
+        self.data = b""
+        self.synced = b""
+
+    def write(self, data: bytes) -> int:
+        if len(self.data) >= self.room:
+            raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))
+        fits = data[: self.room - len(self.data)]
+        self.data += fits
+        return len(fits)
+
+    def sync(self) -> None:
+        self.synced = self.data
+
+    def cut(self, size: int) -> None:
+        self.data = self.data[:size]
+
+    def close(self) -> None:
+        self.room = 0
+
+
+def test_a_record_is_lines_that_anyone_can_read(tmp_path: Path) -> None:
+    path = tmp_path / "helm.jsonl"
+    recorder = start_record(path, HEADER)
+    recorder.add(DOWN, NEXT)
+    recorder.close()
+    assert path.read_bytes() == (
+        FIRST_LINE
+        + b'{"time": 12.0, "event": "down", "from": 3, "number": 5}\n'
+        + b'{"time": 310.0, "answer": "next"}\n'
+    )
+
+
+@given(st.lists(entries, max_size=6))
+def test_what_was_written_is_read_again(written: list[Entry]) -> None:
+    disk = Disk(10**6)
+    recorder = Recorder(disk, "record")
+    recorder.add_header(HEADER)
+    recorder.add(*written)
+    assert parse_record(disk.data, "record") == Record(HEADER, tuple(written))
+
+
+def test_what_add_returned_from_is_on_the_disk() -> None:
+    disk = Disk(10**6)
+    recorder = Recorder(disk, "record")
+    recorder.add(DOWN)
+    assert disk.synced == disk.data != b""
+
+
+@given(st.integers(0, 60))
+def test_a_full_disk_loses_nothing_and_says_so(room: int) -> None:
+    disk = Disk(10**6)
+    recorder = Recorder(disk, "helm.jsonl")
+    recorder.add(DOWN)
+    before = disk.data
+    disk.room = len(before) + room
+    with pytest.raises(LiveError) as caught:
+        recorder.add(Event(13.0, 3, "up", 5), NEXT)
+    assert caught.value.message == (
+        "Cannot write to helm.jsonl: No space left on device; everything before is safe"
+    )
+    assert caught.value.remedy == (
+        "Free some room on the disk, then go on: nothing is lost meanwhile"
+    )
+    assert disk.data == before
+    disk.room = 10**6
+    recorder.add()
+    assert disk.synced == before + (
+        b'{"time": 13.0, "event": "up", "from": 3, "number": 5}\n'
+        b'{"time": 310.0, "answer": "next"}\n'
+    )
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="the full device is Linux's")
+def test_the_systems_own_full_device_gives_the_same_message() -> None:
+    from profiles.live.record import FileSink
+
+    recorder = Recorder(FileSink(Path("/dev/full"), new=False), "/dev/full")
+    with pytest.raises(LiveError, match="Cannot write to /dev/full: No space left on device"):
+        recorder.add(DOWN)
+
+
+def test_a_record_that_is_there_is_not_overwritten(tmp_path: Path) -> None:
+    path = tmp_path / "helm.jsonl"
+    start_record(path, HEADER).close()
+    with pytest.raises(LiveError) as caught:
+        start_record(path, HEADER)
+    assert caught.value.message == f"{path} exists already"
+    assert path.read_bytes() == FIRST_LINE
+
+
+@given(st.data())
+def test_a_record_cut_anywhere_keeps_all_whole_lines(data: st.DataObject) -> None:
+    disk = Disk(10**6)
+    recorder = Recorder(disk, "record")
+    recorder.add_header(HEADER)
+    recorder.add(DOWN, NEXT)
+    size = data.draw(st.integers(len(FIRST_LINE), len(disk.data)))
+    left = disk.data[:size]
+    record = parse_record(left, "record")
+    whole = left.count(b"\n") - 1
+    assert record.entries[:whole] == (DOWN, NEXT)[:whole]
+    assert record.cut or len(record.entries) >= whole
+
+
+def test_going_on_drops_the_cut_line_and_adds_behind_the_last_whole_one(tmp_path: Path) -> None:
+    path = tmp_path / "helm.jsonl"
+    path.write_bytes(FIRST_LINE + b'{"time": 12.0, "event": "down", "from": 3, "nu')
+    record, recorder = resume_record(path)
+    recorder.add(NEXT)
+    recorder.close()
+    assert record == Record(HEADER, (), cut=True)
+    assert read_record(path) == Record(HEADER, (NEXT,))
+
+
+def test_going_on_after_a_last_line_without_its_end_keeps_it(tmp_path: Path) -> None:
+    path = tmp_path / "helm.jsonl"
+    path.write_bytes(FIRST_LINE + b'{"time": 310.0, "answer": "next"}')
+    record, recorder = resume_record(path)
+    recorder.add(NEXT)
+    recorder.close()
+    assert record == Record(HEADER, (NEXT,))
+    assert read_record(path) == Record(HEADER, (NEXT, NEXT))
+
+
+def test_all_damage_is_named_with_its_lines() -> None:
+    data = FIRST_LINE + (
+        b"not json\n"
+        b'{"time": 1, "answer": "maybe"}\n'
+        b'{"time": 1, "answer": "next"}\n'
+        b'{"time": -1, "event": "down", "from": 3}\n'
+        b'{"time": 1, "event": "down", "from": 3, "colour": 4}\n'
+        b'{"time": NaN, "event": "down", "from": 3}\n'
+        b'{"time": 1, "event": "down", "from": "x"}\n'
+        b"[]\n"
+    )
+    with pytest.raises(LiveError) as caught:
+        parse_record(data, "helm.jsonl")
+    assert caught.value.message == (
+        "helm.jsonl is damaged: line 2: is no JSON; line 3: holds an unknown answer; "
+        "line 5: `time` must be a number of ms; line 6: holds an unknown key: colour; "
+        "line 7: holds NaN, which is no number; line 8: `from` must be a whole number; "
+        "line 9: is no JSON object"
+    )
+
+
+def test_more_damage_than_fits_is_counted() -> None:
+    with pytest.raises(LiveError, match=r"line 11: is no JSON; and 5 more$"):
+        parse_record(FIRST_LINE + b"x\n" * 15, "helm.jsonl")
+
+
+@pytest.mark.parametrize(
+    ("data", "message"),
+    [
+        (b"", "r is damaged: line 1: holds no header"),
+        (
+            b'{"format": 2}\n',
+            "r is damaged: line 1: has format 2, newer than this program's 1",
+        ),
+        (b"{}\n", 'r is damaged: line 1: is no header of a record (it needs "format": 1)'),
+        (b'{"a":' * 100_000, "r is damaged: line 1: is no JSON"),
+        (b'"' + b"a" * 2_000_000, "r is damaged: line 1: is too long"),
+        (b"\xff\xfe\n", "r is damaged: line 1: is no JSON"),
+    ],
+)
+def test_what_is_no_record_is_refused(data: bytes, message: str) -> None:
+    with pytest.raises(LiveError) as caught:
+        parse_record(data, "r")
+    assert caught.value.message == message
+
+
+def test_hostile_names_are_inert_in_the_file_and_in_messages() -> None:
+    disk = Disk(10**6)
+    recorder = Recorder(disk, "record")
+    recorder.add(Event(1.0, 3, "added", box=Box(3, "\x1b]52;c;aGk=\x07\u202e")))
+    assert disk.data.isascii()
+    assert b"\x1b" not in disk.data
+    assert b"\x07" not in disk.data
+    with pytest.raises(LiveError) as caught:
+        parse_record(FIRST_LINE + b'{"time": 1, "answer": "next", "\\u001b[8m": 1}\n', "\x1b[2J")
+    assert caught.value.message == "␛[2J is damaged: line 2: holds an unknown key: ␛[8m"
+
+
+def test_a_missing_record_is_said_plainly(tmp_path: Path) -> None:
+    path = tmp_path / "none.jsonl"
+    with pytest.raises(LiveError) as caught:
+        read_record(path)
+    assert caught.value.message == f"Cannot read {path}: No such file or directory"
