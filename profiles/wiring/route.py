@@ -1,0 +1,307 @@
+"""Shortest chain through points: a Hamiltonian path from a fixed start, its end free or fixed.
+
+- `shortest_chain` takes a symmetric table of distances; point 0 is the start
+- `shortest_loop` is the closed tour: a chain whose end is a second copy of the start
+
+Method: a good chain by local search (2-opt and moved sections of up to three points, with kicks at
+fixed seeds), then branch and bound from the start. The bound is a minimum spanning tree of the
+points left, with weights on the points raised until the tree looks like a path (M. Held, R. M.
+Karp, 1970, 1971). States met before at less length are cut (the dynamic program of Held and Karp,
+1962), so up to `EXACT_POINTS` points the answer is always exact; beyond that it is exact where the
+search ends within its steps, else the best chain found, with a lower bound.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from random import Random
+
+Distances = Sequence[Sequence[float]]
+
+EXACT_POINTS = 14
+"""Up to this many points besides the start the search always runs to its end."""
+
+SEARCH_STEPS = 4_000
+"""Branch and bound steps for a longer chain."""
+
+CLIMBS = 100
+"""Rounds in which the bound's weights are raised."""
+
+KICKS = 30
+"""Restarts of the local search from a disturbed best chain."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """The points in order, 0 first; total length; and a proven lower bound of it."""
+
+    order: tuple[int, ...]
+    length: float
+    at_least: float
+
+    @property
+    def exact(self) -> bool:
+        """Whether no shorter chain exists (to a billionth)."""
+        return self.at_least >= self.length * (1 - 1e-9)
+
+
+def shortest_chain(
+    distances: Distances, end: int | None = None, steps: int = SEARCH_STEPS, kicks: int = KICKS
+) -> Chain:
+    """Return a shortest chain from point 0 through all points, to `end` where one is given."""
+    count = len(distances)
+    if count <= 2:
+        order = tuple(range(count))
+        length = chain_length(distances, order)
+        return Chain(order, length, length)
+    found = _search_locally(distances, end, kicks)
+    bound = _Bound(distances, end, chain_length(distances, found))
+    search = _Search(distances, end, bound, found, None if count - 1 <= EXACT_POINTS else steps)
+    return search.run()
+
+
+def shortest_loop(distances: Distances, steps: int = SEARCH_STEPS, kicks: int = KICKS) -> Chain:
+    """Return a shortest closed tour; its order leaves out the return to point 0."""
+    count = len(distances)
+    table = [[*row, row[0]] for row in distances]
+    table.append(table[0].copy())
+    chain = shortest_chain(table, end=count, steps=steps, kicks=kicks)
+    return Chain(chain.order[:-1], chain.length, chain.at_least)
+
+
+def chain_length(distances: Distances, order: Sequence[int]) -> float:
+    """Return the length of a chain in this order."""
+    return sum(distances[a][b] for a, b in pairwise(order))
+
+
+def _search_locally(distances: Distances, end: int | None, kicks: int) -> list[int]:
+    """Return a good chain: nearest neighbour, improved, then kicked and improved again."""
+    best = _improve(distances, _nearest_first(distances, end), end)
+    length = chain_length(distances, best)
+    random = Random(len(distances))
+    for _ in range(kicks if len(distances) > 4 else 0):
+        trial = _improve(distances, _kick(best, end, random), end)
+        trial_length = chain_length(distances, trial)
+        if trial_length < length - 1e-9:
+            best, length = trial, trial_length
+    return best
+
+
+def _nearest_first(distances: Distances, end: int | None) -> list[int]:
+    order = [0]
+    left = set(range(1, len(distances))) - {end}
+    while left:
+        row = distances[order[-1]]
+        order.append(min(left, key=lambda point: (row[point], point)))
+        left.remove(order[-1])
+    return order if end is None else [*order, end]
+
+
+def _kick(order: list[int], end: int | None, random: Random) -> list[int]:
+    """Exchange two neighbouring sections; the start, and a fixed end, stay."""
+    last = len(order) - (end is not None)
+    a, b, c = sorted(random.randint(1, last) for _ in range(3))
+    return order[:a] + order[b:c] + order[a:b] + order[c:]
+
+
+def _improve(distances: Distances, order: list[int], end: int | None) -> list[int]:
+    """Apply the best move found in each round until none shortens the chain."""
+    while True:
+        move = _find_reversal(distances, order, end) or _find_shift(distances, order, end)
+        if move is None:
+            return order
+        order = move
+
+
+def _find_reversal(distances: Distances, order: list[int], end: int | None) -> list[int] | None:
+    """Return the chain with the section reversed that shortens it most, or None."""
+    best, at = -1e-9, None
+    size = len(order)
+    for i in range(1, size - 1):
+        before, first = order[i - 1], order[i]
+        row, cut = distances[first], distances[before]
+        gap = cut[first]
+        for j in range(i + 1, size - (end is not None)):
+            last = order[j]
+            change = cut[last] - gap
+            if j + 1 < size:
+                after = order[j + 1]
+                change += row[after] - distances[last][after]
+            if change < best:
+                best, at = change, (i, j)
+    if at is None:
+        return None
+    i, j = at
+    return order[:i] + order[i : j + 1][::-1] + order[j + 1 :]
+
+
+def _find_shift(distances: Distances, order: list[int], end: int | None) -> list[int] | None:
+    """Return the chain with a section of one to three points moved that shortens it most."""
+    best: tuple[float, list[int]] | None = None
+    last = len(order) - (end is not None)
+    for size in (1, 2, 3):
+        for i in range(1, last - size + 1):
+            moved = order[i : i + size]
+            rest = order[:i] + order[i + size :]
+            found = _best_gap(distances, rest, moved, i, end)
+            if found is not None and (best is None or found[0] < best[0] - 1e-12):
+                best = found
+    return None if best is None else best[1]
+
+
+def _best_gap(
+    distances: Distances, rest: list[int], moved: list[int], home: int, end: int | None
+) -> tuple[float, list[int]] | None:
+    """Return (change, chain) for the best new place of a section, either way round, or None."""
+    first, last = moved[0], moved[-1]
+    freed = _gap_cost(distances, rest, home, first, last)
+    best, at, turned = -1e-9, -1, False
+    for gap in range(1, len(rest) + (end is None)):
+        for flip in (False, True):
+            a, b = (last, first) if flip else (first, last)
+            change = _gap_cost(distances, rest, gap, a, b) - freed
+            if change < best:
+                best, at, turned = change, gap, flip
+    if at < 0:
+        return None
+    section = moved[::-1] if turned else moved
+    return best, rest[:at] + section + rest[at:]
+
+
+def _gap_cost(distances: Distances, rest: list[int], gap: int, first: int, last: int) -> float:
+    """Return what it costs to put a section from `first` to `last` before position `gap`."""
+    before = rest[gap - 1]
+    if gap == len(rest):
+        return distances[before][first]
+    after = rest[gap]
+    return distances[before][first] + distances[last][after] - distances[before][after]
+
+
+class _Bound:
+    """Lower bounds from spanning trees, with weights on the points found once at the root."""
+
+    def __init__(self, distances: Distances, end: int | None, upper: float) -> None:
+        self.distances = distances
+        self.count = len(distances)
+        self.most = [1.0 if point in (0, end) else 2.0 for point in range(self.count)]
+        self.weights = [0.0] * self.count
+        self.at_root = 0.0
+        self._climb(upper)
+        self.table = self._weighted()
+
+    def _weighted(self) -> list[list[float]]:
+        weights = self.weights
+        return [
+            [d + weights[a] + weights[b] for b, d in enumerate(row)]
+            for a, row in enumerate(self.distances)
+        ]
+
+    def _climb(self, upper: float) -> None:
+        """Raise the weights of points where the tree has too many branches."""
+        best, best_weights = -1.0, self.weights
+        pace = 1.0
+        for _ in range(CLIMBS):
+            self.table = self._weighted()
+            cost, degrees = self._tree(list(range(self.count)))
+            bound = cost - sum(w * m for w, m in zip(self.weights, self.most, strict=True))
+            if bound > best:
+                best, best_weights = bound, self.weights
+            else:
+                pace *= 0.85
+            excess = [d - m for d, m in zip(degrees, self.most, strict=True)]
+            norm = sum(e * e for e in excess)
+            if not norm or best >= upper * (1 - 1e-9):
+                break
+            stride = pace * max(upper - bound, 1e-6) / norm
+            steps = zip(self.weights, excess, strict=True)
+            self.weights = [max(0.0, w + stride * e) for w, e in steps]
+        self.weights, self.at_root = best_weights, best
+
+    def _tree(self, points: list[int]) -> tuple[float, list[int]]:
+        """Return cost and degrees of a minimum spanning tree of some points (Prim)."""
+        degrees = [0] * self.count
+        start = points[0]
+        row = self.table[start]
+        near = {point: (row[point], start) for point in points[1:]}
+        cost = 0.0
+        while near:
+            point = min(near, key=lambda p: near[p][0])
+            reach, parent = near.pop(point)
+            cost += reach
+            degrees[point] += 1
+            degrees[parent] += 1
+            row = self.table[point]
+            for other in near:
+                if row[other] < near[other][0]:
+                    near[other] = (row[other], point)
+        return cost, degrees
+
+    def tree_cost(self, points: list[int]) -> float:
+        """Return the weighted cost of a minimum spanning tree of some points."""
+        row = self.table[points[0]]
+        near = {point: row[point] for point in points[1:]}
+        cost = 0.0
+        while near:
+            point = min(near, key=near.__getitem__)
+            cost += near.pop(point)
+            row = self.table[point]
+            for other, reach in near.items():
+                if row[other] < reach:
+                    near[other] = row[other]
+        return cost
+
+    def remaining(self, here: int, left: list[int]) -> float:
+        """Return a lower bound of a chain from `here` through all points left."""
+        slack = self.weights[here] + sum(self.weights[p] * self.most[p] for p in left)
+        return self.tree_cost([here, *left]) - slack
+
+
+class _Search:
+    """Branch and bound over chains from point 0."""
+
+    def __init__(
+        self,
+        distances: Distances,
+        end: int | None,
+        bound: _Bound,
+        found: list[int],
+        limit: int | None,
+    ) -> None:
+        self.distances = distances
+        self.end = end
+        self.bound = bound
+        self.best = found
+        self.length = chain_length(distances, found)
+        self.limit = limit
+        self.steps = 0
+        self.met: dict[tuple[int, int], float] = {}
+
+    def run(self) -> Chain:
+        self._extend([0], 1, 0.0)
+        cut_short = self.limit is not None and self.steps > self.limit
+        at_least = min(self.bound.at_root, self.length) if cut_short else self.length
+        return Chain(tuple(self.best), self.length, at_least)
+
+    def _extend(self, order: list[int], visited: int, length: float) -> None:
+        self.steps += 1
+        if self.limit is not None and self.steps > self.limit:
+            return
+        left = [point for point in range(len(self.distances)) if not visited >> point & 1]
+        if not left:
+            if length < self.length - 1e-9:
+                self.best, self.length = order, length
+            return
+        if self._is_hopeless(order[-1], visited, length, left):
+            return
+        row = self.distances[order[-1]]
+        open_points = [p for p in left if p != self.end] or left
+        for point in sorted(open_points, key=lambda p: (row[p], p)):
+            self._extend([*order, point], visited | 1 << point, length + row[point])
+
+    def _is_hopeless(self, here: int, visited: int, length: float, left: list[int]) -> bool:
+        """Say whether no chain from here can beat the best, or this state was met at less."""
+        state = (here, visited)
+        if length >= self.met.get(state, float("inf")) - 1e-12:
+            return True
+        self.met[state] = length
+        return length + self.bound.remaining(here, left) >= self.length * (1 - 1e-9)
