@@ -1,1 +1,25 @@
-"""Platebook: describe, check, print and test your own input boxes from plain files."""
+"""Platebook: describe, check, print and test your own input boxes from plain files.
+
+The names below load on first use, so `import profiles` costs next to nothing.
+"""
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from profiles.api import Checked as Checked
+    from profiles.api import check as check
+    from profiles.api import finding_pages as finding_pages
+    from profiles.api import load as load
+
+__all__ = ["Checked", "check", "finding_pages", "load"]
+
+
+def __getattr__(name: str) -> Any:
+    if name in __all__:
+        return getattr(import_module("profiles.api"), name)
+    raise AttributeError(f"module 'profiles' has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -1,0 +1,52 @@
+"""Finding what a command names in a library, with one close spelling where it is not there."""
+
+from collections.abc import Mapping
+from typing import TypeVar
+
+from profiles.cli.exits import Unusable
+from profiles.text.inert import visible
+from profiles.text.prose import listing
+from profiles.text.suggest import closest
+
+T = TypeVar("T")
+
+MOST_NAMED = 8
+"""Ids listed at most where none was given."""
+
+
+def find_named(kind: str, word: str, known: Mapping[str, T]) -> T:
+    """The device, application or profile of this id.
+
+    Raises:
+        Unusable: where the library has none.
+    """
+    if word in known:
+        return known[word]
+    near = closest(word, known)
+    hint = f"Did you mean `{near}`?" if near else name_known(kind, known)
+    raise Unusable(f"the library has no {kind} `{visible(word)}`", hint)
+
+
+def find_only(kind: str, known: Mapping[str, T], *, option: str) -> T:
+    """The only one there is.
+
+    Raises:
+        Unusable: where there is none, or several to choose from.
+    """
+    if len(known) == 1:
+        return next(iter(known.values()))
+    if not known:
+        raise Unusable(f"the library has no {kind}", f"Start one: `platebook new {kind} ID`.")
+    raise Unusable(f"the library has {len(known)} {kind}s", f"Choose with {option}: {_ids(known)}.")
+
+
+def name_known(kind: str, known: Mapping[str, object]) -> str:
+    """A sentence with the ids there are, cut after the first few."""
+    return f"It has {_ids(known)}." if known else f"Start one: `platebook new {kind} ID`."
+
+
+def _ids(known: Mapping[str, object]) -> str:
+    words = [f"`{word}`" for word in sorted(known)]
+    if len(words) <= MOST_NAMED:
+        return listing(words, last="or")
+    return ", ".join(words[:MOST_NAMED]) + f" or {len(words) - MOST_NAMED} more"

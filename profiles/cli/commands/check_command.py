@@ -1,0 +1,64 @@
+"""`platebook check`: everything that clashes, is missing or cannot work."""
+
+import sys
+
+import click
+
+from profiles.api import Checked, check
+from profiles.cli.exits import Exit
+from profiles.cli.libraries import library_option, open_library
+from profiles.cli.output import is_colour_wanted, note, write
+from profiles.files.library import LoadedLibrary
+from profiles.model.finding import SEVERITIES, Severity
+from profiles.text.prose import count
+
+
+@click.command(name="check")
+@click.argument("folder", required=False, metavar="[LIBRARY]")
+@library_option
+@click.option("--json", "form", flag_value="json", help="Print findings as JSON.")
+@click.option("--sarif", "form", flag_value="sarif", help="Print findings as SARIF 2.1.0.")
+@click.option(
+    "--fail-on",
+    type=click.Choice([*SEVERITIES, "never"]),
+    default="error",
+    show_default=True,
+    help="Exit with 1 where a finding is this bad or worse.",
+)
+def command(folder: str | None, library_option: str | None, form: str | None, fail_on: str) -> Exit:
+    """Find what clashes, is missing or cannot work in LIBRARY.
+
+    Exit code 0: nothing at or above --fail-on. 1: something. 2: a file cannot be used.
+    """
+    loaded = open_library(folder if library_option is None else library_option)
+    checked = check(loaded)
+    write(_render(loaded, checked, form or "text"))
+    if checked.accepted:
+        note(f"{count(len(checked.accepted), 'finding')} accepted in the settings")
+    if not checked.usable:
+        return Exit.UNUSABLE
+    threshold: Severity | None = None if fail_on == "never" else _severity(fail_on)
+    failed = threshold is not None and checked.at_least(threshold)
+    return Exit.FINDINGS if failed else Exit.FINE
+
+
+def _severity(word: str) -> Severity:
+    return next(severity for severity in SEVERITIES if severity == word)
+
+
+def _render(loaded: LoadedLibrary, checked: Checked, form: str) -> str:
+    if form == "json":
+        from profiles.cli.findings_json import render_json
+
+        return render_json(checked.findings, len(checked.accepted))
+    if form == "sarif":
+        from importlib.metadata import version
+
+        from profiles.api import finding_pages
+        from profiles.cli.findings_sarif import render_sarif
+
+        pages = finding_pages()
+        return render_sarif(checked.findings, pages, version("platebook"), loaded.folder)
+    from profiles.cli.findings_text import render_findings
+
+    return render_findings(checked.findings, loaded.excerpt, colour=is_colour_wanted(sys.stdout))

@@ -1,0 +1,126 @@
+"""`platebook new`: a commented starter file for a device, an application or a profile."""
+
+from collections.abc import Mapping
+from pathlib import Path
+
+import click
+
+from profiles.cli.choices import find_named, find_only
+from profiles.cli.exits import Unusable
+from profiles.cli.libraries import find_folder, library_option, open_library
+from profiles.cli.output import note, show_path, write
+from profiles.files.library import LoadedLibrary
+from profiles.files.starters import StarterError, StarterKind, starter
+from profiles.text.inert import visible
+
+_id = click.argument("id_", metavar="ID")
+_name = click.option("--name", help="The name people use; else made from ID.")
+_output = click.option(
+    "--output",
+    "-o",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="The file to write; else ID.toml in the library's folder.",
+)
+
+
+@click.group(name="new")
+def command() -> None:
+    """Start a device, application or profile file, with comments that teach it."""
+
+
+@command.command(name="device")
+@_id
+@_name
+@_output
+@library_option
+def new_device(id_: str, name: str | None, output: Path | None, library_option: str | None) -> None:
+    """Start the device ID."""
+    _start("device", {"id": id_, "name": name or _name_from(id_)}, output, library_option)
+
+
+@command.command(name="application")
+@_id
+@_name
+@_output
+@library_option
+def new_application(
+    id_: str, name: str | None, output: Path | None, library_option: str | None
+) -> None:
+    """Start the application ID."""
+    _start("application", {"id": id_, "name": name or _name_from(id_)}, output, library_option)
+
+
+@command.command(name="profile")
+@_id
+@_name
+@click.option("--application", help="Id of the application; may be left out where there is one.")
+@click.option("--device", help="Id of the device; may be left out where there is one.")
+@_output
+@library_option
+def new_profile(
+    id_: str,
+    name: str | None,
+    application: str | None,
+    device: str | None,
+    output: Path | None,
+    library_option: str | None,
+) -> None:
+    """Start the profile ID, which binds an application to a device of the library."""
+    loaded = open_library(library_option)
+    names = {
+        "id": id_,
+        "name": name or _name_from(id_),
+        "application": _choose("application", application, loaded.library.applications),
+        "device": _choose("device", device, loaded.library.devices),
+    }
+    _start("profile", names, output, library_option, loaded)
+
+
+def _name_from(id_: str) -> str:
+    words = id_.replace("-", " ").replace("_", " ").strip()
+    return words[:1].upper() + words[1:]
+
+
+def _choose(kind: str, word: str | None, known: Mapping[str, object]) -> str:
+    """The id given, or the only one there is; it must be in the library."""
+    if word is not None:
+        find_named(kind, word, known)
+        return word
+    find_only(kind, known, option=f"--{kind}")
+    return next(iter(known))
+
+
+def _start(
+    kind: StarterKind,
+    names: dict[str, str],
+    output: Path | None,
+    library_option: str | None,
+    loaded: LoadedLibrary | None = None,
+) -> None:
+    loaded = loaded or open_library(library_option)
+    taken = loaded.sources.get(names["id"])
+    if taken is not None:
+        raise Unusable(
+            f"id `{visible(names['id'])}` is taken by {visible(taken.shown)}", "Choose another id."
+        )
+    path = output or find_folder(library_option) / f"{names['id']}.toml"
+    try:
+        text = starter(kind, **names)
+    except StarterError as error:
+        raise Unusable(str(error)) from None
+    _write_new(path, text)
+    write(show_path(path))
+    note("edit it, then run `platebook check`")
+
+
+def _write_new(path: Path, text: str) -> None:
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        raise Unusable(
+            f"{show_path(path)} is there already, and is left as it is",
+            "Choose another id, or another file with --output.",
+        ) from None
+    except OSError as error:
+        raise Unusable(f"cannot write {show_path(path)}: {error.strerror}") from None

@@ -1,0 +1,42 @@
+"""`platebook schema`: the JSON Schemas of the file formats, for editors."""
+
+from pathlib import Path
+
+import click
+
+from profiles.cli.exits import Unusable
+from profiles.cli.output import note, show_path, write
+
+
+@click.command(name="schema")
+@click.argument("folder", required=False, type=click.Path(path_type=Path, file_okay=False))
+@click.option("--kind", help="Print the schema of one kind of file instead of writing files.")
+def command(folder: Path | None, kind: str | None) -> None:
+    """Write the JSON Schemas (draft 2020-12) into FOLDER, by default `schemas`."""
+    if kind is not None:
+        _print_one(kind)
+        return
+    from profiles.files.schema import write_schemas
+
+    target = folder or Path("schemas")
+    try:
+        written = write_schemas(target)
+    except OSError as error:
+        raise Unusable(f"cannot write to {show_path(target)}: {error.strerror}") from None
+    for path in written:
+        write(show_path(path))
+    note("name one in the first line of a file, and an editor checks it as you type")
+
+
+def _print_one(kind: str) -> None:
+    import json
+
+    from profiles.files.schema import schemas
+    from profiles.text.inert import visible
+    from profiles.text.prose import listing
+
+    known = schemas()
+    if kind not in known:
+        kinds = listing([f"`{word}`" for word in known], last="or")
+        raise Unusable(f"no schema for `{visible(kind)}`", f"Choose {kinds}.")
+    write(json.dumps(known[kind], indent=2, ensure_ascii=True))

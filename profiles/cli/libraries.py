@@ -1,0 +1,71 @@
+"""What the commands share about libraries: the option, and loading with clear ends."""
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from profiles.cli.exits import Unusable
+from profiles.cli.output import note
+from profiles.files.library import LoadedLibrary, NoLibraryError, find_library, load_library
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+def library_option(command: Command) -> Command:
+    """Add `--library DIR` to a command."""
+    return click.option(
+        "--library",
+        "library_option",
+        metavar="DIR",
+        help="The library's folder; else PLATEBOOK_LIBRARY, else the current folder.",
+    )(command)
+
+
+def find_folder(option: str | None) -> Path:
+    """The library's folder.
+
+    Raises:
+        Unusable: where it is no folder.
+    """
+    try:
+        return find_library(option, os.environ, Path())
+    except NoLibraryError as error:
+        raise Unusable(str(error)) from None
+
+
+def open_library(option: str | None) -> LoadedLibrary:
+    """Load the library as it is, problems and all; its notes go to stderr.
+
+    Raises:
+        Unusable: where there is no such folder.
+    """
+    loaded = load_library(find_folder(option))
+    for line in loaded.notes:
+        note(f"note: {line}")
+    return loaded
+
+
+def open_sound_library(option: str | None) -> LoadedLibrary:
+    """Load a library of which every file can be read.
+
+    Raises:
+        Unusable: where there is no such folder, or files in it have problems; they are all told.
+    """
+    loaded = open_library(option)
+    if loaded.problems:
+        raise Unusable(
+            write_problems(loaded), "Put these right first; `platebook explain CODE` tells more."
+        )
+    return loaded
+
+
+def write_problems(loaded: LoadedLibrary) -> str:
+    """Everything wrong with the files of a library, as `check` would print it."""
+    from profiles.cli.findings_text import render_findings
+
+    return "files of the library cannot be used\n\n" + render_findings(
+        loaded.problems, loaded.excerpt, colour=False
+    )

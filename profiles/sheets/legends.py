@@ -1,0 +1,63 @@
+"""The words of each control for one profile.
+
+What a contact does in different contexts stands side by side, joined by a slash. What it does
+while other contacts are held stands under its own words, the held control's label in front.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from profiles.model.device import Device
+from profiles.model.finding import Spot
+from profiles.model.library import Bound, Contact, Link
+
+JOINT = " / "
+"""Between what one contact does in different contexts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Legend:
+    """The words for one contact of a control, and the bindings they come from."""
+
+    contact: Contact
+    text: str
+    held: tuple[Contact, ...]
+    bound: tuple[Bound, ...]
+
+    @property
+    def spot(self) -> Spot:
+        """Where the first of its bindings stands."""
+        return self.bound[0].spot
+
+    @property
+    def held_id(self) -> str:
+        """The contacts held meanwhile, as one word; empty for none."""
+        return "+".join(one.short for one in self.held)
+
+
+def find_legends(link: Link, device: Device) -> tuple[Legend, ...]:
+    """The legends of one device in a profile, in the order of its controls and contacts."""
+    grouped: dict[tuple[Contact, tuple[Contact, ...]], list[Bound]] = {}
+    for bound in link.bound:
+        if bound.acting.device == device.id:
+            grouped.setdefault((bound.acting, bound.held), []).append(bound)
+    legends = [
+        Legend(contact, join_words(bound.legend for bound in found), held, tuple(found))
+        for (contact, held), found in grouped.items()
+    ]
+    return tuple(sorted(legends, key=lambda legend: _order(device, legend)))
+
+
+def join_words(words: Iterable[str]) -> str:
+    """Different words once each, in order."""
+    return JOINT.join(dict.fromkeys(words))
+
+
+def _order(device: Device, legend: Legend) -> tuple[int, int, int]:
+    controls = list(device.controls)
+    control = device.controls[legend.contact.control]
+    return (
+        controls.index(legend.contact.control),
+        len(legend.held),
+        control.contacts.index(legend.contact.contact),
+    )

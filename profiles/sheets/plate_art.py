@@ -1,0 +1,90 @@
+"""The plate drawn from the front: outline, screw holes, control holes, bodies, fixed words.
+
+Layers: `outline`, `holes`, `bodies`, `screws`, `engraving`.
+"""
+
+from profiles.drawing import weights
+from profiles.drawing.geometry import Box, Point, moved, turned
+from profiles.drawing.paths import rectangle
+from profiles.drawing.recorder import Recorder
+from profiles.drawing.style import BLACK, Lettering, Style
+from profiles.model.control import ControlValue
+from profiles.model.device import Device, Plate
+
+Size = float | tuple[float, float]
+
+
+def draw_outline(board: Recorder, plate: Plate, style: Style = weights.OUTLINE) -> None:
+    """Draw the plate's edge."""
+    box = Box(0.0, 0.0, plate.width, plate.height)
+    with board.layer("outline"):
+        board.rectangle(box, style, radius=corner_radius(plate))
+
+
+def corner_radius(plate: Plate) -> float:
+    """The radius of the corners, mm, never more than the plate allows."""
+    return min(plate.corner_radius, plate.width / 2, plate.height / 2)
+
+
+def draw_screws(board: Recorder, plate: Plate) -> None:
+    """Draw mounting holes, and the heads that cover the plate."""
+    with board.layer("screws"):
+        for screw in plate.screws:
+            board.circle(screw.position, screw.hole, weights.HOLE)
+            if screw.head is not None:
+                board.circle(screw.position, screw.head, weights.BODY)
+
+
+def draw_holes(board: Recorder, device: Device, style: Style = weights.HOLE) -> None:
+    """Draw the hole of every control."""
+    with board.layer("holes"):
+        for control in device.controls.values():
+            draw_size(board, control.position, control.hole, control.rotation, style)
+
+
+def draw_bodies(board: Recorder, device: Device, style: Style = weights.BODY) -> None:
+    """Draw what of every control covers the plate, where it is more than the hole."""
+    with board.layer("bodies"):
+        for control in device.controls.values():
+            if control.body is not None:
+                draw_size(board, control.position, control.body, control.rotation, style)
+
+
+def draw_size(board: Recorder, at: Point, size: Size, rotation: float, style: Style) -> None:
+    """Draw a circle, or a rectangle turned about its centre."""
+    if not isinstance(size, tuple):
+        board.circle(at, size, style)
+        return
+    width, height = size
+    upright = rectangle(Box(-width / 2, -height / 2, width / 2, height / 2))
+    board.path(upright.transformed(turned(rotation).then(moved(*at))), style)
+
+
+def draw_engravings(board: Recorder, plate: Plate, ink: str = BLACK) -> None:
+    """Draw the fixed words of the plate."""
+    with board.layer("engraving"):
+        for engraving in plate.engravings:
+            board.text(
+                engraving.position,
+                engraving.text,
+                Lettering(engraving.height, ink=ink),
+                anchor="middle",
+                rest="middle",
+                angle=engraving.rotation,
+            )
+
+
+def draw_plate(board: Recorder, device: Device) -> None:
+    """Draw everything fixed: outline, screws, holes, bodies, engravings."""
+    draw_outline(board, device.plate)
+    draw_screws(board, device.plate)
+    draw_holes(board, device)
+    draw_bodies(board, device)
+    draw_engravings(board, device.plate)
+
+
+def body_size(control: ControlValue) -> tuple[float, float]:
+    """Width and height of what covers the plate, mm, rotation by quarter turns counted in."""
+    size = control.body_or_hole
+    width, height = size if isinstance(size, tuple) else (size, size)
+    return (height, width) if round(control.rotation / 90) % 2 else (width, height)

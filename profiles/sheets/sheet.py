@@ -1,0 +1,72 @@
+"""What a sheet is asked for with, and what it gives.
+
+An `Order` says which device, which profiles, which paper. A sheet's module answers with a
+`PrintedSheet`: the work at true scale for SVG and DXF, the document of numbered pages for PDF, a
+`Remark` for everything left out, shrunk, condensed or moved, and plain facts for `--json`.
+"""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from profiles.drawing.paper import A4, Paper
+from profiles.drawing.recorder import Drawing
+from profiles.drawing.surface import Document, Loss
+from profiles.model.device import Device
+from profiles.model.finding import Spot
+from profiles.model.library import Library, Link
+
+RemarkKind = Literal["left-out", "shrunk", "condensed", "moved", "replaced", "note"]
+
+
+@dataclass(frozen=True, slots=True)
+class Remark:
+    """Something the sheet does not show as it was meant, by name and place."""
+
+    kind: RemarkKind
+    message: str
+    spot: Spot | None = None
+
+    @property
+    def is_loss(self) -> bool:
+        """Whether something was left out or replaced, so that a strict run fails."""
+        return self.kind in ("left-out", "replaced")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """What is to be printed."""
+
+    library: Library
+    device: Device
+    links: tuple[Link, ...] = ()
+    paper: Paper = A4
+    date: str = ""
+    """As it is to stand in the title block; empty for none."""
+    rear: bool = False
+    """Seen from behind, mirrored."""
+    options: Mapping[str, Any] = field(default_factory=dict)
+    """What one sheet alone knows, by name."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PrintedSheet:
+    """A finished sheet."""
+
+    name: str
+    """Stem of its file name."""
+    title: str
+    work: Drawing
+    """The whole at true scale on no paper, origin at the plate's lower left corner."""
+    document: Document
+    remarks: tuple[Remark, ...] = ()
+    facts: Mapping[str, Any] = field(default_factory=dict)
+    """Plain types, for machines."""
+    table: tuple[tuple[str, ...], ...] = ()
+    """Rows for CSV, the heading first; empty for sheets that are no list."""
+
+
+def remark_losses(losses: tuple[Loss, ...]) -> tuple[Remark, ...]:
+    """What a layout or writer lost, as remarks."""
+    kinds: dict[str, RemarkKind] = {"letter": "replaced", "text": "left-out", "sheet": "note"}
+    return tuple(Remark(kinds.get(loss.kind, "left-out"), loss.message) for loss in losses)
