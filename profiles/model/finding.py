@@ -68,7 +68,7 @@ class Finding:
     """One result of a check.
 
     The message has about seven words, no full stop, and the user's own names; the remedy starts
-    with a verb.
+    with a verb. `about` is a name that sets it apart from others of its code at the same spot.
     """
 
     code: str
@@ -78,11 +78,12 @@ class Finding:
     spot: Spot
     related: tuple[Related, ...] = ()
     place: Place | None = None
+    about: str = ""
 
     @property
     def subject(self) -> str:
-        """The spot in words; what an acceptance names."""
-        return str(self.spot)
+        """The spot in words, and what it is about where that is needed; an acceptance names it."""
+        return f"{self.spot} {self.about}" if self.about else str(self.spot)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,140 @@
+"""Input numbers of one device: repeated, missing, or beyond what is declared and carried."""
+
+from collections.abc import Iterator
+
+from profiles.checks.base import Check, report
+from profiles.checks.survey import DeviceFacts, Survey, list_some
+from profiles.model import Finding, Page, Related, Spot
+
+WIDEST_HOST = 128
+"""Buttons of the widest joystick interface that an operating system publishes a limit for:
+`rgbButtons[128]` (learn.microsoft.com, DIJOYSTATE2). Linux maps 80 (drivers/hid/hid-input.c)."""
+
+INPUT_REPEATED = Page(
+    code="input-repeated",
+    severity="error",
+    title="One input number serves two contacts",
+    what="Two contacts of one device carry the same input number.",
+    why="The host sees one button for both, so no title can tell them apart, and holding one "
+    "hides the other.",
+    example="[controls.horn]\ninput = 4\n[controls.bell]\ninput = 4",
+    remedy="Give one of them a number of its own.",
+    source="USB HID Usage Tables 1.12, Button page: one usage, one button",
+)
+
+NUMBER_BEYOND_HOST = Page(
+    code="number-beyond-host",
+    severity="warning",
+    title="An input number is above what hosts pass on",
+    what=f"An input number is above {WIDEST_HOST}, the widest joystick interface that an "
+    "operating system publishes a limit for.",
+    why="The box sends the input, and the host drops it without a word: the control looks "
+    "broken in every title.",
+    example="[controls.horn]\ninput = 129",
+    remedy=f"Number the inputs from 1 to {WIDEST_HOST}, or report as a second device.",
+    source="learn.microsoft.com, DIJOYSTATE2: rgbButtons[128]; Linux drivers/hid/hid-input.c "
+    "maps Button usages 1 to 80 of a joystick or game pad",
+)
+
+NUMBER_BEYOND_REPORT = Page(
+    code="number-beyond-report",
+    severity="error",
+    title="An input number is above the buttons the device declares",
+    what="The device tells the host that it has fewer buttons than its highest input number.",
+    why="The report has no bit for the input, so it never leaves the box.",
+    example="[device.report]\nbuttons = 16\n[controls.horn]\ninput = 17",
+    remedy="Declare more buttons, or number the input lower.",
+    source="USB HID 1.11, 6.2.2.7 and 6.2.2.8: Report Count and Usage Maximum",
+)
+
+NUMBER_GAP = Page(
+    code="number-gap",
+    severity="advice",
+    title="Input numbers leave a gap",
+    what="Between 1 and the highest input number of a device some numbers are not in use.",
+    why="Hosts that count the buttons that are there, and titles that list every button the "
+    "report declares, show numbers that no control has. A gap is also how a forgotten contact "
+    "looks.",
+    example="[controls.horn]\ninput = 1\n[controls.bell]\ninput = 3   # 2 is nobody's",
+    remedy="Close the gap, or accept it with the reason for which it is kept.",
+    source="Linux drivers/input/joydev.c numbers the codes that are present, in order",
+)
+
+
+def check_repeated(survey: Survey) -> Iterator[Finding]:
+    """Report contacts whose input number another contact of the device carries already."""
+    for device in survey.devices:
+        first: dict[int, tuple[str, str]] = {}
+        for place, number in device.inputs.items():
+            owner = first.setdefault(number, place)
+            if owner != place:
+                yield _tell_repeated(device, number, owner, place)
+
+
+def _tell_repeated(
+    device: DeviceFacts, number: int, owner: tuple[str, str], other: tuple[str, str]
+) -> Finding:
+    names = f"{device.name(*owner)} and {device.name(*other)}"
+    return report(
+        INPUT_REPEATED,
+        f"Input {number} serves {names}",
+        f"Give {device.name(*other)} a number of its own",
+        device.input_spot(*other),
+        [Related(f"{device.name(*owner)} has it first", device.input_spot(*owner))],
+    )
+
+
+def check_bounds(survey: Survey) -> Iterator[Finding]:
+    """Report input numbers above what the device declares, or above what hosts pass on."""
+    for device in survey.devices:
+        declared = device.device.device.report.buttons
+        for place, number in device.inputs.items():
+            if declared is not None and number > declared:
+                yield report(
+                    NUMBER_BEYOND_REPORT,
+                    f"{device.name(*place)} is input {number}, declared are {declared}",
+                    f"Declare at least {number} buttons, or number it lower",
+                    device.input_spot(*place),
+                    [Related(f"declares {declared} buttons", device.spot(*_REPORT))],
+                )
+            elif number > WIDEST_HOST:
+                yield report(
+                    NUMBER_BEYOND_HOST,
+                    f"{device.name(*place)} is input {number}, hosts pass {WIDEST_HOST}",
+                    f"Number it from 1 to {WIDEST_HOST}",
+                    device.input_spot(*place),
+                )
+
+
+_REPORT = ("device", "report", "buttons")
+
+
+def check_gaps(survey: Survey) -> Iterator[Finding]:
+    """Report devices whose numbers, given one by one, leave some out."""
+    for device in survey.devices:
+        if device.device.wiring.numbering is not None or not device.inputs:
+            continue
+        used = sorted(set(device.inputs.values()))
+        runs = [
+            _name_run(low + 1, high - 1)
+            for low, high in zip([0, *used], used, strict=False)
+            if high - low > 1
+        ]
+        if runs:
+            yield report(
+                NUMBER_GAP,
+                f"No contact of `{device.id}` is input {list_some(runs)}",
+                "Close the gap, or accept it with a reason",
+                Spot(device.id, ("controls",)),
+            )
+
+
+def _name_run(low: int, high: int) -> str:
+    return str(low) if low == high else f"{low} to {high}"
+
+
+CHECKS = (
+    Check(check_repeated, (INPUT_REPEATED,)),
+    Check(check_bounds, (NUMBER_BEYOND_REPORT, NUMBER_BEYOND_HOST)),
+    Check(check_gaps, (NUMBER_GAP,)),
+)

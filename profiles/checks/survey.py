@@ -1,0 +1,217 @@
+"""What many checks ask of a library, worked out once.
+
+- `Survey`: the library with its devices and linked profiles, in the order of their ids
+- `DeviceFacts`: one device, the input of each contact
+- `LinkFacts`: one linked profile, its bindings by what is pressed
+"""
+
+from collections.abc import Iterable
+from functools import cached_property
+
+from profiles.model import (
+    Application,
+    Bound,
+    Contact,
+    ControlValue,
+    Device,
+    Latching,
+    Library,
+    Link,
+    Rotary,
+    Selector,
+    Spot,
+)
+from profiles.text.prose import listing
+
+Slot = tuple[tuple[Contact, ...], Contact]
+"""What is pressed: contacts held meanwhile, sorted, and the one that acts."""
+
+
+class DeviceFacts:
+    """One device, and the input number of each contact."""
+
+    def __init__(self, device: Device) -> None:
+        self.device = device
+        self.id = device.id
+        self.controls = device.controls
+        self._dropped: dict[str, dict[int, str]] = {}
+
+    @cached_property
+    def inputs(self) -> dict[tuple[str, str], int]:
+        """Input number by (control, contact): as declared, else as the wiring numbers it."""
+        return self.device.declared_inputs
+
+    @cached_property
+    def contacts(self) -> dict[str, list[str]]:
+        """Contacts that have an input, by control, in their natural order."""
+        found: dict[str, list[str]] = {}
+        for control, contact in self.inputs:
+            found.setdefault(control, []).append(contact)
+        return found
+
+    @cached_property
+    def highest_input(self) -> int:
+        """The highest input number; 0 where there is none."""
+        return max(self.inputs.values(), default=0)
+
+    def dropped(self, interface: str) -> dict[int, str]:
+        """Inputs that a host interface does not carry, and why; none where it is not known."""
+        if interface not in self._dropped:
+            self._dropped[interface] = self._find_dropped(interface)
+        return self._dropped[interface]
+
+    def _find_dropped(self, interface: str) -> dict[int, str]:
+        from profiles.host.interfaces import INTERFACES, number_inputs
+
+        if interface not in [one.id for one in INTERFACES]:
+            return {}
+        report = self.device.device.report
+        declared = range(1, max(report.buttons or 0, self.highest_input) + 1)
+        seats = number_inputs(self.inputs.values(), interface, report.collection, declared)
+        return {
+            number: f"`{interface}` {_tell_reason(seat.reason)}"
+            for number, seat in seats.items()
+            if seat.number is None
+        }
+
+    @cached_property
+    def pulses(self) -> dict[str, float]:
+        """Pulse length in ms of every control that sends pulses: rotaries, and edge reporters."""
+        usual = self.device.wiring.pulse
+        found: dict[str, float] = {}
+        for control, value in self.controls.items():
+            if isinstance(value, Rotary):
+                found[control] = value.pulse or usual
+            elif isinstance(value, Latching | Selector) and value.reports == "edges":
+                found[control] = usual
+        return found
+
+    def spot(self, *path: str | int) -> Spot:
+        """A spot in the device's document."""
+        return Spot(self.id, path)
+
+    def spot_of(self, control: str, key: str, contact: str) -> Spot:
+        """Where one value of a contact stands: `controls.horn.input`, or `.inputs.press`."""
+        value = self.controls[control]
+        if getattr(value, key) is not None and contact == value.main_contact:
+            return Spot(self.id, ("controls", control, key))
+        return Spot(self.id, ("controls", control, many_of(key), contact))
+
+    def input_spot(self, control: str, contact: str) -> Spot:
+        """Where a contact's input number comes from: its own, else its place in the wiring."""
+        if (control, contact) in self.device.declared_inputs:
+            return self.spot_of(control, "input", contact)
+        for key in ("crossing", "pin", "bit"):
+            if contact in getattr(self.controls[control], f"{key}_by_contact"):
+                return self.spot_of(control, key, contact)
+        return self.spot("controls", control)
+
+    def name(self, control: str, contact: str) -> str:
+        """`horn` for the main contact, `trim.clockwise` for any other, in backticks."""
+        return f"`{name_contact(self.controls[control], control, contact)}`"
+
+
+def _tell_reason(reason: str) -> str:
+    return reason if reason.startswith("carries") else f"drops it: {reason}"
+
+
+def many_of(key: str) -> str:
+    """The key that holds one value a contact: `crossings` for `crossing`."""
+    return "crossings" if key == "crossing" else f"{key}s"
+
+
+def name_contact(value: ControlValue, control: str, contact: str) -> str:
+    """`horn` for the main contact of a control, `trim.clockwise` for any other."""
+    return control if contact == value.main_contact else f"{control}.{contact}"
+
+
+class LinkFacts:
+    """One linked profile, and its bindings by what is pressed."""
+
+    def __init__(self, link: Link, devices: dict[str, DeviceFacts]) -> None:
+        self.link = link
+        self.id = link.profile.id
+        self.application = link.application
+        self.bound = link.bound
+        self.devices = [devices[device.id] for device in link.devices]
+        self._by_id = devices
+
+    @cached_property
+    def slots(self) -> dict[Slot, list[Bound]]:
+        """Bindings by what is pressed, in the order of the file."""
+        found: dict[Slot, list[Bound]] = {}
+        for one in self.bound:
+            held = tuple(sorted(one.held)) if one.held else ()
+            found.setdefault((held, one.acting), []).append(one)
+        return found
+
+    @cached_property
+    def used(self) -> set[tuple[str, str, str]]:
+        """Every contact that acts or is held, as (device, control, contact)."""
+        contacts = {one.acting for one in self.bound}
+        for one in self.bound:
+            contacts.update(one.held)
+        return {(one.device, one.control, one.contact) for one in contacts}
+
+    def control(self, contact: Contact) -> ControlValue:
+        """The control a contact belongs to."""
+        return self._by_id[contact.device].controls[contact.control]
+
+    def device(self, contact: Contact) -> DeviceFacts:
+        """The device a contact belongs to."""
+        return self._by_id[contact.device]
+
+    def name(self, contact: Contact) -> str:
+        """The contact as a key of this profile would name it, in backticks."""
+        return f"`{self._bare_name(contact)}`"
+
+    def name_slot(self, slot: Slot) -> str:
+        """What is pressed as a key of this profile would name it, in backticks."""
+        held, acting = slot
+        return f"`{' + '.join(self._bare_name(one) for one in (*held, acting))}`"
+
+    def _bare_name(self, contact: Contact) -> str:
+        name = name_contact(self.control(contact), contact.control, contact.contact)
+        return name if len(self.devices) == 1 else f"{contact.device}/{name}"
+
+
+class Survey:
+    """A library with its devices and linked profiles, in the order of their ids."""
+
+    def __init__(self, library: Library) -> None:
+        self.library = library
+        self._by_id = {key: DeviceFacts(value) for key, value in sorted(library.devices.items())}
+
+    @property
+    def devices(self) -> Iterable[DeviceFacts]:
+        """Every device, in the order of the ids."""
+        return self._by_id.values()
+
+    @cached_property
+    def links(self) -> tuple[LinkFacts, ...]:
+        """Every profile, in the order of the ids."""
+        return tuple(LinkFacts(link, self._by_id) for link in self.library.links)
+
+    @cached_property
+    def applications(self) -> tuple[tuple[str, Application], ...]:
+        """Every application with its id, in the order of the ids."""
+        return tuple(sorted(self.library.applications.items()))
+
+    def links_of(self, device: str) -> list[LinkFacts]:
+        """The profiles that bind a device."""
+        return self._links_by_device.get(device, [])
+
+    @cached_property
+    def _links_by_device(self) -> dict[str, list[LinkFacts]]:
+        found: dict[str, list[LinkFacts]] = {}
+        for link in self.links:
+            for device in link.devices:
+                found.setdefault(device.id, []).append(link)
+        return found
+
+
+def list_some(words: list[str], most: int = 3) -> str:
+    """Words as prose, cut after the first few: `a`, `b`, `c` and 4 more."""
+    if len(words) <= most + 1:
+        return listing(words)
+    return f"{', '.join(words[:most])} and {len(words) - most} more"

@@ -1,0 +1,105 @@
+"""Pulses and rests of the box against the frames of the applications that read it."""
+
+from collections.abc import Iterator
+
+from profiles.checks.base import Check, report
+from profiles.checks.survey import DeviceFacts, LinkFacts, Survey
+from profiles.model import Application, Finding, Page, Related, Spot
+
+_FRAMES = (
+    "Frame arithmetic: a program that looks once a frame sees for sure only what lasts a frame, "
+    "1000 ms divided by the frame rate"
+)
+
+PULSE_BELOW_FRAME = Page(
+    code="pulse-below-frame",
+    severity="warning",
+    title="A pulse is shorter than a frame",
+    what="A pulse that the box sends, for a notch or an edge, is shorter than one frame of an "
+    "application that uses it.",
+    why="A pulse that begins and ends between two looks is never seen: notches go missing, "
+    "and more of them the slower the title runs.",
+    example="[wiring]\npulse = 10.0   # ms\n\n[application]\nframe_rate = 30.0   # 33 ms",
+    remedy="Lengthen the pulse to one frame or more.",
+    source=_FRAMES,
+)
+
+GAP_BELOW_FRAME = Page(
+    code="gap-below-frame",
+    severity="warning",
+    title="The rest between pulses is shorter than a frame",
+    what="The rest that the box keeps between two pulses is shorter than one frame of an "
+    "application that uses it.",
+    why="Two pulses with no look between them are one long press: two notches step once.",
+    example="[wiring]\ngap = 10.0   # ms\n\n[application]\nframe_rate = 30.0   # 33 ms",
+    remedy="Lengthen the gap to one frame or more.",
+    source=_FRAMES,
+)
+
+
+def check_frames(survey: Survey) -> Iterator[Finding]:
+    """Report pulses and gaps below a frame, once for each device and application."""
+    told: set[tuple[str, str]] = set()
+    for link in survey.links:
+        if link.application is None:
+            continue
+        for device in link.devices:
+            pulsing = _pulsing(link, device)
+            if pulsing:
+                yield from _check_device(device, link.application, pulsing, told)
+
+
+def _pulsing(link: LinkFacts, device: DeviceFacts) -> dict[str, float]:
+    """Pulse length in ms of each control that this profile uses and that sends pulses."""
+    used = {control for owner, control, _ in link.used if owner == device.id}
+    return {control: length for control, length in device.pulses.items() if control in used}
+
+
+def _check_device(
+    device: DeviceFacts,
+    application: Application,
+    pulsing: dict[str, float],
+    told: set[tuple[str, str]],
+) -> Iterator[Finding]:
+    frame = 1000 / application.application.frame_rate
+    wiring = device.device.wiring
+    for control, length in pulsing.items():
+        own = getattr(device.controls[control], "pulse", None) is not None
+        key = ("controls", control, "pulse") if own else ("wiring", "pulse")
+        if length < frame:
+            yield from _tell(PULSE_BELOW_FRAME, device, application, key, length, told)
+    if wiring.gap < frame:
+        yield from _tell(GAP_BELOW_FRAME, device, application, ("wiring", "gap"), wiring.gap, told)
+
+
+def _tell(
+    page: Page,
+    device: DeviceFacts,
+    application: Application,
+    path: tuple[str, ...],
+    length: float,
+    told: set[tuple[str, str]],
+) -> Iterator[Finding]:
+    spot = Spot(device.id, path)
+    if (str(spot), application.id) in told:
+        return
+    told.add((str(spot), application.id))
+    frame = 1000 / application.application.frame_rate
+    word = f"`{path[1]}` pulses" if path[0] == "controls" else f"The {path[1]} of `{device.id}` is"
+    yield report(
+        page,
+        f"{word} {length:g} ms, `{application.id}` frames {frame:.1f} ms",
+        f"Set {'.'.join(path)} to {_round_up(frame)} or more",
+        spot,
+        [Related("the frame rate", Spot(application.id, ("application", "frame_rate")))],
+        about=application.id,
+    )
+
+
+def _round_up(length: float) -> str:
+    """A length in ms, rounded up to a tenth."""
+    tenths = -int(-length * 10 // 1)
+    return f"{tenths / 10:g}"
+
+
+CHECKS = (Check(check_frames, (PULSE_BELOW_FRAME, GAP_BELOW_FRAME)),)
