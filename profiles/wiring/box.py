@@ -1,0 +1,265 @@
+"""A device's wires: from the model to `harness` and `continuity`.
+
+`harness_of` gives every line, piece, total, step of work and test of a device. Contacts of one
+control on one line share the terminal that the switch has in common: one stop of the wire.
+"""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from profiles.model import Device, Latching, Selector
+from profiles.model.control import ControlValue
+from profiles.wiring.circuit import Circuit, circuit_of
+from profiles.wiring.continuity import ContinuityTest, Name, Touch, continuity_tests
+from profiles.wiring.diodes import facing
+from profiles.wiring.harness import (
+    DiodeFit,
+    Piece,
+    Point,
+    Run,
+    Step,
+    Stop,
+    Total,
+    WireLine,
+    cut_pieces,
+    run_line,
+    solder_steps,
+    total_wire,
+)
+from profiles.wiring.matrix import Crossing, Line
+from profiles.wiring.numbering import Terminal
+
+COLOURS = {
+    "row": "yellow",
+    "column": "blue",
+    "own": "white",
+    "bit": "grey",
+    "ground": "black",
+    "lamp": "orange",
+    "supply": "red",
+}
+"""Wire colours. Black for ground and red for supply: common practice, no source."""
+
+GROUND = "GND"
+
+
+@dataclass(frozen=True, slots=True)
+class Harness:
+    """All wires of a device; `unrouted` names wires whose other end the file does not place.
+
+    `board_assumed` is True where the file does not say where the board is: the plate's centre then.
+    """
+
+    board_at: Point
+    board_assumed: bool
+    runs: tuple[Run, ...]
+    pieces: tuple[Piece, ...]
+    totals: tuple[Total, ...]
+    steps: tuple[Step, ...]
+    tests: tuple[ContinuityTest, ...]
+    unrouted: tuple[str, ...]
+
+
+def harness_of(device: Device) -> Harness:
+    """Return the wires of a device, each line the shortest chain from the board."""
+    circuit = circuit_of(device)
+    board_at = board_place(device)
+    runs = tuple(run_line(line) for line in lines_of(device, circuit, board_at) if line.stops)
+    pieces = cut_pieces(runs, device.wiring.gauge, device.wiring.slack)
+    return Harness(
+        board_at,
+        device.wiring.board_at is None,
+        runs,
+        pieces,
+        total_wire(pieces),
+        solder_steps(pieces, diode_fits(circuit)),
+        tests_of(device, circuit, runs),
+        _unrouted(device),
+    )
+
+
+def board_place(device: Device) -> Point:
+    """Return where the board's wires start; the plate's centre where the file does not say."""
+    plate = device.plate
+    return device.wiring.board_at or (plate.width / 2, plate.height / 2)
+
+
+def lines_of(device: Device, circuit: Circuit, board_at: Point) -> tuple[WireLine, ...]:
+    """Return every line of a device: rows, columns, own pins, register bits, ground, lamps."""
+    return (
+        *_matrix_lines(device, circuit, board_at),
+        *_own_lines(device, board_at),
+        *_common_lines(device, board_at),
+        *_lamp_lines(device, board_at),
+    )
+
+
+def _matrix_lines(device: Device, circuit: Circuit, board_at: Point) -> Iterator[WireLine]:
+    for axis, kind, pins in ((0, "row", circuit.row_pins), (1, "column", circuit.column_pins)):
+        for number, pin in enumerate(pins, 1):
+            members = [t for t, at in circuit.places.items() if at[axis] == number]
+            start = Stop(f"board pin {pin}", board_at)
+            yield WireLine(f"{kind} {number}", start, _stops(device, members), COLOURS[kind])
+
+
+def _stops(device: Device, members: Iterable[Terminal]) -> tuple[Stop, ...]:
+    """Return one stop a terminal; contacts that share their control's common are one stop."""
+    groups: dict[tuple[str, bool], list[Terminal]] = {}
+    for terminal in members:
+        groups.setdefault((terminal.control, terminal.contact == "press"), []).append(terminal)
+    return tuple(
+        _stop(device, group[0])._replace(name=str(group[0]) if len(group) == 1 else f"{key} common")
+        for (key, _), group in groups.items()
+    )
+
+
+def _stop(device: Device, terminal: Terminal) -> Stop:
+    return Stop(str(terminal), device.controls[terminal.control].position, terminal.control)
+
+
+def _own_lines(device: Device, board_at: Point) -> Iterator[WireLine]:
+    for control_id, control in device.controls.items():
+        for contact, pin in control.pin_by_contact.items():
+            stop = _stop(device, Terminal(control_id, contact))
+            start = Stop(f"board pin {pin}", board_at)
+            yield WireLine(f"pin {pin}", start, (stop,), COLOURS["own"])
+        for contact, bit in control.bit_by_contact.items():
+            stop = _stop(device, Terminal(control_id, contact))
+            start = Stop(f"register bit {bit}", board_at)
+            yield WireLine(f"bit {bit}", start, (stop,), COLOURS["bit"])
+
+
+def _common_lines(device: Device, board_at: Point) -> Iterator[WireLine]:
+    """Yield one line for each common, ground unless the control names another."""
+    members: dict[str, list[Stop]] = {}
+    for control_id, control in device.controls.items():
+        if control.pin_by_contact or control.bit_by_contact or control.common is not None:
+            stop = Stop(f"{control_id} common", control.position, control_id)
+            members.setdefault(control.common or GROUND, []).append(stop)
+    for common, stops in members.items():
+        start = Stop(f"board {common}", board_at)
+        yield WireLine(f"common {common}", start, tuple(stops), COLOURS["ground"])
+
+
+def _lamp_lines(device: Device, board_at: Point) -> Iterator[WireLine]:
+    """Yield the wire of each lamp on a pin, then supply and return of the lamps."""
+    lit = [(key, control) for key, control in device.controls.items() if control.lamp]
+    fed, returned = [], []
+    for control_id, control in lit:
+        pin = control.lamp.pin if control.lamp else None
+        stop = Stop(f"{control_id} lamp, resistor", control.position, control_id)
+        returned.append(Stop(f"{control_id} lamp, return", control.position, control_id))
+        if pin is None:
+            fed.append(stop)
+        else:
+            start = Stop(f"board pin {pin}", board_at)
+            yield WireLine(f"lamp {pin}", start, (stop,), COLOURS["lamp"])
+    supply = Stop("board supply", board_at)
+    yield WireLine("lamp supply", supply, tuple(fed), COLOURS["supply"])
+    ground = Stop(f"board {GROUND}", board_at)
+    yield WireLine("lamp return", ground, tuple(returned), COLOURS["ground"])
+
+
+def _unrouted(device: Device) -> tuple[str, ...]:
+    """Name the wires that the model cannot place."""
+    chain = device.wiring.chain
+    if chain is None:
+        return ()
+    pins = (("latch", chain.latch), ("clock", chain.clock), ("data", chain.data))
+    return tuple(f"board pin {pin} to the register's {what}" for what, pin in pins)
+
+
+def diode_fits(circuit: Circuit) -> tuple[DiodeFit, ...]:
+    """Return where each diode is soldered and which way its ring points.
+
+    It sits between the contact and its driven line; where contacts of the control share that line
+    (the switch's common terminal), on the other side, so that each contact keeps a diode of its
+    own.
+    """
+    return tuple(
+        _fit(circuit, terminal, place)
+        for terminal, place in circuit.places.items()
+        if place in circuit.matrix.diodes
+    )
+
+
+def _fit(circuit: Circuit, terminal: Terminal, place: Crossing) -> DiodeFit:
+    ends = facing(circuit.matrix, place)
+    if _shares_line(circuit, terminal, ends.cathode):
+        return DiodeFit(str(terminal), str(ends.anode), ring_to_line=False)
+    return DiodeFit(str(terminal), str(ends.cathode), ring_to_line=True)
+
+
+def _shares_line(circuit: Circuit, terminal: Terminal, line: Line) -> bool:
+    """Say whether another contact of the control, its press switch apart, is on this line."""
+    axis = 0 if line.kind == "row" else 1
+    return terminal.contact != "press" and any(
+        other.control == terminal.control
+        and other not in (terminal, Terminal(terminal.control, "press"))
+        and at[axis] == line.number
+        for other, at in circuit.places.items()
+    )
+
+
+def tests_of(device: Device, circuit: Circuit, runs: Iterable[Run]) -> tuple[ContinuityTest, ...]:
+    """Return the continuity tests of a device's matrix, then of its own pins."""
+    ends = {run.line.name: run.order[-1].name for run in runs}
+    lines = [Line("row", n) for n in range(1, len(circuit.row_pins) + 1)]
+    lines += [Line("column", n) for n in range(1, len(circuit.column_pins) + 1)]
+    far_ends = [(line, ends[str(line)]) for line in lines if str(line) in ends]
+    touches = [_touch(device, circuit, terminal) for terminal in circuit.places]
+    matrix = continuity_tests(
+        circuit.matrix, touches, _at_rest(device, circuit), _namer(circuit), far_ends
+    )
+    return (*matrix, *_own_tests(device))
+
+
+def _namer(circuit: Circuit) -> Name:
+    def name(line: Line) -> str:
+        pins = circuit.row_pins if line.kind == "row" else circuit.column_pins
+        return f"pin {pins[line.number - 1]} ({line})"
+
+    return name
+
+
+def _touch(device: Device, circuit: Circuit, terminal: Terminal) -> Touch:
+    control = device.controls[terminal.control]
+    close, release = hand_words(terminal, control)
+    rivals: frozenset[Crossing] = frozenset()
+    if isinstance(control, Latching | Selector):
+        mates = (Terminal(terminal.control, contact) for contact in control.contacts)
+        rivals = frozenset(circuit.places[mate] for mate in mates if mate in circuit.places)
+    return Touch(circuit.places[terminal], str(terminal), close, release, rivals)
+
+
+def hand_words(terminal: Terminal, control: ControlValue) -> tuple[str, str]:
+    """Return what the hand does to close a contact, and to open it again."""
+    name, contact = terminal
+    if contact == "press":
+        return f"press {name}", f"let go of {name}"
+    if contact in ("on", "off"):
+        return f"put {name} {contact}", f"put {name} {'off' if contact == 'on' else 'on'}"
+    if isinstance(control, Selector):
+        return f"turn {name} to {contact.replace('-', ' ')}", f"turn {name} on"
+    return f"turn {name} slowly until it closes", f"turn {name} on until it opens"
+
+
+def _at_rest(device: Device, circuit: Circuit) -> frozenset[Crossing]:
+    """Return the crossings closed with latching controls off and selectors at their first."""
+    resting = []
+    for control_id, control in device.controls.items():
+        if isinstance(control, Latching):
+            resting.append(Terminal(control_id, "off"))
+        elif isinstance(control, Selector):
+            resting.append(Terminal(control_id, "position-1"))
+    return frozenset(circuit.places[t] for t in resting if t in circuit.places)
+
+
+def _own_tests(device: Device) -> Iterator[ContinuityTest]:
+    for control_id, control in device.controls.items():
+        common = control.common or GROUND
+        for contact, pin in control.pin_by_contact.items():
+            terminal = Terminal(control_id, contact)
+            close, release = hand_words(terminal, control)
+            yield ContinuityTest(f"pin {pin}", common, close, True, f"{terminal} is closed")
+            yield ContinuityTest(f"pin {pin}", common, release, False, f"{terminal} is open")

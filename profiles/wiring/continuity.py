@@ -1,0 +1,106 @@
+"""Continuity tests of a finished matrix: where to put the probes, what to do, what to expect.
+
+The box is unplugged and in its rest state: latching controls off, selectors at their first
+position. The tests come in the order in which they find faults cheapest: each line is whole, no two
+lines of one side touch, each contact joins its row and its column, and only when it is closed.
+
+The red probe of a meter in diode mode is the positive one: it goes to the sensed line, so that
+current flows through the contact and its diode into the driven line.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from profiles.wiring.matrix import (
+    Crossing,
+    Line,
+    Matrix,
+    exits_of,
+    mask_of,
+    network_of,
+    node_of,
+    reach,
+    read,
+)
+
+Name = Callable[[Line], str]
+
+
+@dataclass(frozen=True, slots=True)
+class Touch:
+    """How one contact is closed and opened by hand, in words."""
+
+    place: Crossing
+    name: str
+    close: str
+    release: str
+    rivals: frozenset[Crossing] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class ContinuityTest:
+    """Two probes, what to do, and whether the meter should show a connection."""
+
+    red: str
+    black: str
+    action: str
+    closed: bool
+    why: str
+
+
+def continuity_tests(
+    matrix: Matrix,
+    touches: Sequence[Touch],
+    rest: frozenset[Crossing],
+    name: Name = str,
+    far_ends: Iterable[tuple[Line, str]] = (),
+) -> tuple[ContinuityTest, ...]:
+    """Return the tests in order.
+
+    `rest` are the contacts closed in the rest state, `far_ends` the last stop of each line's chain,
+    `name` the words for the pin of a line.
+    """
+    whole = [_whole(name(line), end) for line, end in far_ends]
+    apart = [_apart(matrix, pair, rest, name) for pair in _pairs_of_a_side(matrix)]
+    single = [test for touch in touches for test in _contact(matrix, touch, rest, name)]
+    return (*whole, *apart, *single)
+
+
+def _whole(pin: str, end: str) -> ContinuityTest:
+    return ContinuityTest(pin, end, "touch nothing", True, "the line is whole to its last stop")
+
+
+def _pairs_of_a_side(matrix: Matrix) -> Iterable[tuple[Line, Line]]:
+    rows = [Line("row", number) for number in range(1, matrix.rows + 1)]
+    columns = [Line("column", number) for number in range(1, matrix.columns + 1)]
+    return (*combinations(rows, 2), *combinations(columns, 2))
+
+
+def _apart(
+    matrix: Matrix, pair: tuple[Line, Line], rest: frozenset[Crossing], name: Name
+) -> ContinuityTest:
+    first, second = pair
+    joined = _conducts(matrix, first, second, rest)
+    why = "both are joined by contacts closed at rest" if joined else "the two lines do not touch"
+    return ContinuityTest(name(first), name(second), "touch nothing", joined, why)
+
+
+def _conducts(matrix: Matrix, red: Line, black: Line, closed: frozenset[Crossing]) -> bool:
+    """Say whether current flows from the red to the black probe: the signal's way, turned round."""
+    exits = exits_of(network_of(matrix), mask_of(matrix, closed))
+    return bool(reach(exits, node_of(matrix, black)) >> node_of(matrix, red) & 1)
+
+
+def _contact(
+    matrix: Matrix, touch: Touch, rest: frozenset[Crossing], name: Name
+) -> tuple[ContinuityTest, ContinuityTest]:
+    driven, sensed = matrix.lines_at(touch.place)
+    red, black = name(sensed), name(driven)
+    others = rest - touch.rivals - {touch.place}
+    round_about = touch.place in read(matrix, others)
+    why = "contacts closed at rest join the lines" if round_about else f"{touch.name} is open"
+    return (
+        ContinuityTest(red, black, touch.close, True, f"{touch.name} is closed"),
+        ContinuityTest(red, black, touch.release, round_about, why),
+    )

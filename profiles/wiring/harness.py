@@ -1,0 +1,158 @@
+"""The wires behind the plate: one daisy chain a line, its pieces, and what to cut.
+
+- `run_line` orders the stops of one line by the shortest chain from the board (`route`)
+- `cut_pieces`, `total_wire`: what to cut, and how much of each colour and gauge
+- `solder_steps`: the order of work; `CAUTIONS` belong on every sheet that shows it
+- `from_behind`: the mirrored place, because one solders from behind
+
+Lengths are mm, places those of the plate seen from the front.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import ceil, dist
+from typing import NamedTuple
+
+from profiles.wiring.route import shortest_chain
+
+Point = tuple[float, float]
+
+CAUTIONS = (
+    "Unplug the box from every supply before you solder or measure.",
+    "The iron is hot enough to burn: keep it in its stand and let work cool before you touch it.",
+    "Wear eye protection: solder spits, and cut wire ends fly.",
+    "Draw the fumes away or work by an open window; wash your hands afterwards.",
+    "Follow the rules of your place, and ask a qualified person where you are not sure.",
+)
+"""The usual cautions for soldering."""
+
+
+class Stop(NamedTuple):
+    """Where a wire is soldered: its name, its place, and the control it belongs to (by id)."""
+
+    name: str
+    at: Point
+    control: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class WireLine:
+    """One line to be wired: its name, the board end, its stops in no order, and its colour."""
+
+    name: str
+    start: Stop
+    stops: tuple[Stop, ...]
+    colour: str
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A line with its stops in order, the board first, and the length as the crow flies."""
+
+    line: WireLine
+    order: tuple[Stop, ...]
+    length: float
+    exact: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One piece of wire between two stops: straight distance, and the length to cut."""
+
+    line: str
+    colour: str
+    gauge: int
+    start: Stop
+    end: Stop
+    straight: float
+    cut: int
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """All pieces of one colour and gauge; `length` in mm."""
+
+    colour: str
+    gauge: int
+    pieces: int
+    length: int
+
+
+@dataclass(frozen=True, slots=True)
+class DiodeFit:
+    """A diode to solder between a contact and the wire of a line, and where its ring points."""
+
+    contact: str
+    line: str
+    ring_to_line: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of the work, counted from 1; `line` names the line it belongs to."""
+
+    number: int
+    line: str
+    text: str
+
+
+def from_behind(at: Point, width: float) -> Point:
+    """Return a place on a plate of this width as one sees it from behind."""
+    return width - at[0], at[1]
+
+
+def run_line(line: WireLine) -> Run:
+    """Return the shortest daisy chain of a line."""
+    stops = (line.start, *line.stops)
+    table = [[dist(a.at, b.at) for b in stops] for a in stops]
+    chain = shortest_chain(table)
+    return Run(line, tuple(stops[index] for index in chain.order), chain.length, chain.exact)
+
+
+def cut_pieces(runs: Iterable[Run], gauge: int, slack: float) -> tuple[Piece, ...]:
+    """Return the pieces of all runs; each end gets `slack` mm, and cuts go up to the next mm."""
+    return tuple(
+        _cut(run.line, gauge, slack, start, end)
+        for run in runs
+        for start, end in pairwise(run.order)
+    )
+
+
+def _cut(line: WireLine, gauge: int, slack: float, start: Stop, end: Stop) -> Piece:
+    straight = dist(start.at, end.at)
+    length = ceil(round(straight + 2 * slack, 6))
+    return Piece(line.name, line.colour, gauge, start, end, straight, length)
+
+
+def total_wire(pieces: Iterable[Piece]) -> tuple[Total, ...]:
+    """Return how much wire of each colour and gauge the pieces take, by colour."""
+    groups: dict[tuple[str, int], list[int]] = {}
+    for piece in pieces:
+        groups.setdefault((piece.colour, piece.gauge), []).append(piece.cut)
+    return tuple(
+        Total(colour, gauge, len(cuts), sum(cuts))
+        for (colour, gauge), cuts in sorted(groups.items())
+    )
+
+
+def solder_steps(pieces: Sequence[Piece], diodes: Sequence[DiodeFit] = ()) -> tuple[Step, ...]:
+    """Return the work in order: diodes at their contacts first, then line by line."""
+    texts = [(fit.line, _fit_text(fit)) for fit in diodes]
+    texts += [(piece.line, _piece_text(piece)) for piece in pieces]
+    return tuple(Step(number, line, text) for number, (line, text) in enumerate(texts, 1))
+
+
+def _fit_text(fit: DiodeFit) -> str:
+    ring, end = ("away from", "ring") if fit.ring_to_line else ("toward", "plain")
+    return (
+        f"Solder a diode to {fit.contact}, ring {ring} the contact; "
+        f"the wire of {fit.line} goes to the {end} end"
+    )
+
+
+def _piece_text(piece: Piece) -> str:
+    return (
+        f"Cut {piece.cut} mm of {piece.colour} AWG {piece.gauge}, strip both ends, "
+        f"and solder it from {piece.start.name} to {piece.end.name}"
+    )

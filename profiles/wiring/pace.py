@@ -1,0 +1,107 @@
+"""A device's timing, and how it meets an application's frames: from the model to `timing`.
+
+- `pace_of`: scan period, debounce and the longest wait for a report
+- `rotary_paces`: the fastest safe turn of each rotary
+- `meet_frames`: pulses and rests of a device against the frames of one application
+"""
+
+from dataclasses import dataclass
+
+from profiles.model import Application, Device, Rotary
+from profiles.wiring.timing import (
+    Pulse,
+    Turn,
+    covers_bounce,
+    debounce_scans,
+    fastest_decode,
+    fastest_turn,
+    judge_pulse,
+    scan_period,
+    scans_per_frame,
+    slowest_press,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Pace:
+    """Times of a device, ms; `scans` must agree before a contact counts as changed."""
+
+    period: float
+    scans: int
+    slowest_press: float
+    covers_bounce: bool
+
+
+@dataclass(frozen=True, slots=True)
+class RotaryPace:
+    """The fastest turn of one rotary: by the pulses it sends, and by the scan that follows it."""
+
+    control: str
+    sent: Turn
+    followed: Turn
+
+    @property
+    def safe(self) -> Turn:
+        """The slower of the two."""
+        return min(self.sent, self.followed, key=lambda turn: turn.notches_per_second)
+
+
+@dataclass(frozen=True, slots=True)
+class FrameFit:
+    """How a device's pulses meet the frames of an application; `control` None: the wiring's."""
+
+    control: str | None
+    pulse: Pulse
+    scans_per_frame: float
+
+
+def period_of(device: Device) -> float:
+    """Return the time of one scan of a device, ms."""
+    wiring = device.wiring
+    driven = wiring.rows if wiring.driven == "rows" else wiring.columns
+    bits = wiring.chain.length if wiring.chain else 0
+    return scan_period(len(driven), wiring.settle, bits)
+
+
+def pace_of(device: Device) -> Pace:
+    """Return the times of a device."""
+    period, debounce = period_of(device), device.wiring.debounce
+    return Pace(
+        period,
+        debounce_scans(debounce, period),
+        slowest_press(debounce, period),
+        covers_bounce(debounce),
+    )
+
+
+def rotary_paces(device: Device) -> tuple[RotaryPace, ...]:
+    """Return the fastest safe turn of each rotary, in the order of the file."""
+    period, gap = period_of(device), device.wiring.gap
+    return tuple(
+        RotaryPace(
+            control_id,
+            fastest_turn(pulse_of(device, control), gap, control.detents),
+            fastest_decode(period, control.detents),
+        )
+        for control_id, control in device.controls.items()
+        if isinstance(control, Rotary)
+    )
+
+
+def pulse_of(device: Device, control: Rotary) -> float:
+    """Return the length of a rotary's pulse, ms: its own, or the wiring's."""
+    return device.wiring.pulse if control.pulse is None else control.pulse
+
+
+def meet_frames(device: Device, application: Application) -> tuple[FrameFit, ...]:
+    """Return how the pulses of the wiring, and of each rotary with its own, meet the frames."""
+    rate = application.application.frame_rate
+    scans = scans_per_frame(period_of(device), rate)
+    pulses: list[tuple[str | None, float]] = [(None, device.wiring.pulse)]
+    pulses += [
+        (control_id, control.pulse)
+        for control_id, control in device.controls.items()
+        if isinstance(control, Rotary) and control.pulse is not None
+    ]
+    gap = device.wiring.gap
+    return tuple(FrameFit(who, judge_pulse(pulse, gap, rate), scans) for who, pulse in pulses)
