@@ -18,6 +18,7 @@ _MARK = re.compile(r'"@([a-z]+)@"')
 _ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
 _LONGEST_NAME = 400
 _FREE_WORDS = "name"
+_SHOWN = 64
 
 
 class StarterError(ValueError):
@@ -53,8 +54,9 @@ def _quote_name(key: str, value: str) -> str:
     if key == _FREE_WORDS:
         return quote_toml(_checked_words(value))
     if not _ID.fullmatch(value):
+        shown = visible(value[:_SHOWN])
         raise StarterError(
-            f"{key} `{visible(value)}` is no id: write letters, digits, `-` and `_`, at most 64"
+            f"{key} `{shown}` is no id: write letters, digits, `-` and `_`, at most 64"
         )
     return f'"{value}"'
 

@@ -21,7 +21,7 @@ from collections.abc import Mapping
 from functools import cached_property
 from typing import Annotated, ClassVar, Literal, TypeVar
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, Field, JsonValue, model_validator
 
 from profiles.model.base import (
     Coordinate,
@@ -60,11 +60,16 @@ def _money_as_text(value: object) -> object:
 
 
 _MONEY = r"^[0-9]{1,9}(\.[0-9]{1,4})?$"
+_MONEY_IN_FILES: dict[str, JsonValue] = {
+    "type": ["string", "number"],
+    "pattern": _MONEY,
+    "minimum": 0,
+}
 
 Price = Annotated[
     str,
     BeforeValidator(_money_as_text),
-    Field(pattern=_MONEY, json_schema_extra={"type": ["string", "number"], "minimum": 0}),
+    Field(pattern=_MONEY, json_schema_extra=_MONEY_IN_FILES),
 ]
 """Decimal money for one piece, such as 1.25; kept as its digits."""
 
@@ -246,6 +251,9 @@ class Rotary(ControlValue):
     kind: Literal["rotary"]
     detents: Annotated[int, Field(ge=1, le=400)] = Field(
         default=24, description="Notches in one full turn."
+    )
+    steps_per_notch: Literal[1, 2, 4] = Field(
+        default=4, description="Gray code steps from one notch to the next."
     )
     pulse: Duration | None = Field(
         default=None, description="Length of a notch's pulse, ms; else the wiring's."
