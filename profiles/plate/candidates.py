@@ -60,6 +60,8 @@ class Subject:
     measured: Measured
     share: float
     """Half the width that is its own in its row, mm."""
+    reach: float
+    """Half the width within which it stands over no neighbour's body, mm."""
     top: float
     """Where labels above start: the bodies' top in its row, mm."""
     bottom: float
@@ -135,7 +137,7 @@ def _ways_beside(
 ) -> list[Way]:
     bottom, top = _band(subject, place, height, len(one.lines), manner)
     x, align = _start(subject, place, height, manner)
-    free = _across(align, ground.room(x, bottom, top))
+    free = min(_across(align, ground.room(x, bottom, top)), _reach(subject, place))
     natural = one.widest * height
     if free < natural * NARROWEST:
         return []
@@ -221,6 +223,13 @@ def _share(subject: Subject, place: Place, height: float) -> float:
     if place in ("left", "right"):
         return float("inf")
     return subject.share - height
+
+
+def _reach(subject: Subject, place: Place) -> float:
+    """Greatest width at this place, mm: over a neighbour's body a label would be taken for its."""
+    if place in ("left", "right"):
+        return float("inf")
+    return 2 * subject.reach if place in ("above", "below") else subject.reach
 
 
 def _box(x: float, align: Align, width: float, bottom: float, top: float) -> Box:

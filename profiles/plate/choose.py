@@ -17,16 +17,16 @@ __all__ = ["Choice", "Option", "choose", "clash"]
 _MANY = 40
 """Connected things beyond which no proof is tried."""
 
-_EFFORT = 6_000
+_EFFORT = 2_000
 """Steps of branch and bound on one connected group before good replaces proven best."""
 
-_NEAR_EFFORT = 600
+_NEAR_EFFORT = 150
 """Steps on one neighbourhood of a large group."""
 
 _NEAR = 7
 """Most things in one neighbourhood."""
 
-_PASSES = 6
+_PASSES = 4
 """Most rounds over all neighbourhoods of a large group."""
 
 

@@ -50,6 +50,9 @@ MARK_ROOM = 1.4
 _STEP = 0.1
 """Heights below the wanted one are whole tenths of a millimetre, for an even look."""
 
+_THIN = 0.05
+"""Least width of a line in capital heights, so that a text without ink still has a place."""
+
 _RISE_SMALL, _RISE_MARK, _RISE_CAPITAL, _DROP = 0.1, 0.3, 0.55, 0.36
 """Ink above the capitals (of ascenders, of marks on small letters, of marks on capitals) and
 below the baseline, in capital heights; a test holds them against the glyphs of the faces."""
@@ -148,11 +151,12 @@ def measure(
     scale = 1 / lettering.cap_height
     rise, drop = _ink(text)
     if "\n" in text:
-        lines = [tuple(line.strip() for line in text.splitlines())]
+        lines = [tuple(line.strip(" ") for line in text.strip("\n").split("\n"))]
     else:
         lines = _all_breaks(text, lettering, max_lines)
     breaks = tuple(
-        Break(parts, max(map(lettering.width, parts)) * scale + extra) for parts in lines
+        Break(parts, max(_THIN, max(map(lettering.width, parts)) * scale + extra))
+        for parts in lines
     )
     return Measured(text, breaks, rise, drop, max(LINE_PITCH, 1.1 + rise + drop))
 
@@ -250,58 +254,49 @@ def _missing(text: Measured, width: float, height: float, least: float, narrowes
 
 
 def _all_breaks(text: str, lettering: Lettering, max_lines: int) -> list[tuple[str, ...]]:
-    pieces = _pieces(text)
-    if len(pieces) == 1:
-        return [(text.strip(" "),)]
+    """Breaks at spaces; for more lines than there are words, after hyphens as well."""
+    words = [word for word in text.split(" ") if word]
+    if not words:
+        return [(text,)]
+    found: list[tuple[str, ...]] = [(" ".join(words),)]
+    found += _breaks_of([word + " " for word in words], lettering, range(2, max_lines + 1))
+    if len(words) < max_lines and "-" in text:
+        counts = range(len(words) + 1, max_lines + 1)
+        found += _breaks_of([piece for word in words for piece in _pieces(word)], lettering, counts)
+    return found
+
+
+def _breaks_of(pieces: list[str], lettering: Lettering, counts: range) -> list[tuple[str, ...]]:
     widths = [lettering.width(piece) for piece in pieces]
-    return [
-        _even_lines(pieces, widths, count) for count in range(1, min(max_lines, len(pieces)) + 1)
-    ]
+    return [_even_lines(pieces, widths, count) for count in counts if count <= len(pieces)]
 
 
-def _pieces(text: str) -> list[str]:
-    """The parts between break opportunities; each keeps its hyphen or its following space."""
-    pieces: list[str] = []
-    for word in text.strip(" ").split(" "):
-        if not word:
-            continue
-        if "-" in word.strip("-"):
-            pieces.extend(_hyphen_pieces(word))
-        else:
-            pieces.append(word)
-        pieces[-1] += " "
-    if not pieces:
-        return [text]
-    pieces[-1] = pieces[-1][:-1]
-    return pieces
-
-
-def _hyphen_pieces(word: str) -> list[str]:
-    """Break after each hyphen that has letters on both sides."""
+def _pieces(word: str) -> list[str]:
+    """The word cut after each hyphen that has letters on both sides; a space at its end."""
     pieces = [""]
     for place, letter in enumerate(word):
         pieces[-1] += letter
         if letter == "-" and word[:place].strip("-") and word[place + 1 :].strip("-"):
             pieces.append("")
+    pieces[-1] += " "
     return pieces
 
 
 def _even_lines(pieces: list[str], widths: list[float], count: int) -> tuple[str, ...]:
-    """Join the pieces into `count` lines, the widest as narrow as can be.
+    """Join the pieces into `count` lines, none empty, the widest as narrow as can be.
 
-    The least width that a greedy filling needs is found by halving; the lines are then filled
-    from the end, so that a short line comes first and no line is empty.
+    The least width that filling line by line needs is found by halving.
     """
-    if count == 1:
-        return ("".join(pieces),)
+    if count == len(pieces):
+        return tuple(piece.strip(" ") for piece in pieces)
     low, high = max(widths), sum(widths)
-    for _ in range(24 if len(pieces) > 2 else 0):
+    while high - low > 0.01:
         middle = (low + high) / 2
         if len(_filled(widths, middle)) <= count:
             high = middle
         else:
             low = middle
-    cuts = _split_to(_filled(widths, high if len(pieces) > 2 else low), len(pieces), count)
+    cuts = _split_to(_filled(widths, high), len(pieces), count)
     return tuple("".join(pieces[start:end]).strip(" ") for start, end in cuts)
 
 

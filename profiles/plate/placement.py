@@ -135,49 +135,47 @@ class _Layout:
 
     def things(self, wanted: Sequence[Wanted], measured: dict[str, Measured]) -> list[_Thing]:
         """All things to place, in the order of their labels' ids."""
-        subjects: dict[str, Subject] = {}
-        sides: dict[str, Place] = {}
-        for row in _rows(wanted):
-            seen = _see_row(row, measured)
-            subjects.update((subject.label.id, subject) for subject in seen)
-            side = self._side(seen)
-            sides.update((label.id, side) for label in row if label.series)
+        rows = [_see_row(row, measured) for row in _rows(wanted)]
+        subjects = {subject.label.id: subject for row in rows for subject in row}
+        sided = {key: value for row in rows for key, value in self._choose_side(row).items()}
         things = []
         for label in wanted:
             if label.partner and label.partner < label.id:
                 continue
             ids = (label.id, label.partner) if label.partner else (label.id,)
             members = tuple(subjects[one] for one in ids)
-            side_of = sides.get(label.id)
-            best = self.best(members, side_of) or self.nowhere(members)
-            things.append(_Thing(self, members, side_of, best))
+            side, first = sided.get(label.id, (None, None))
+            best = self._best(members, side, first) or self.nowhere(members)
+            things.append(_Thing(self, members, side, best))
         return things
 
-    def _side(self, row: Sequence[Subject]) -> Place:
-        """The side on which a row's labels cost least together."""
-        free = [subject for subject in row if set(SIDES) <= set(subject.label.places)]
-        best, least = SIDES[0], float("inf")
-        if not free:
-            return best
-        for rank, side in enumerate(SIDES):
+    def _choose_side(self, row: Sequence[Subject]) -> dict[str, tuple[Place, _Option | None]]:
+        """The side on which a row's labels cost least together, and each one's option there."""
+        free = [s for s in row if s.label.series and set(SIDES) <= set(s.label.places)]
+        sides = [place for place in row[0].label.places if place in SIDES]
+        chosen: dict[str, tuple[Place, _Option | None]] = {}
+        least = float("inf")
+        for rank, side in enumerate(sides):
             start = rank * NEXT_PLACE * len(free)
-            if start >= least:
+            if start >= least or not free:
                 break
-            cost = start + sum(self._cost_at(subject, side) for subject in free)
+            found = [self.best_at((subject,), (side,), 0.0, UNPLACED) for subject in free]
+            cost = start + sum(option.cost if option else UNPLACED for option in found)
             if cost < least:
-                best, least = side, cost
-        return best
+                least = cost
+                chosen = {s.label.id: (side, o) for s, o in zip(free, found, strict=True)}
+        return chosen
 
-    def _cost_at(self, subject: Subject, side: Place) -> float:
-        found = self.best_at((subject,), (side,), 0.0, UNPLACED)
-        return found.cost if found else UNPLACED
-
-    def best(self, subjects: _Subjects, side: Place | None) -> _Option | None:
-        """The cheapest option of all places."""
-        found: _Option | None = None
+    def _best(
+        self, subjects: _Subjects, side: Place | None, found: _Option | None
+    ) -> _Option | None:
+        """The cheapest option of all places; `found` is the one at the row's side, if known."""
         for cost, places in _ranked(subjects, side):
             limit = found.cost if found else float("inf")
-            found = self.best_at(subjects, places, cost, limit) or found
+            if cost >= limit:
+                break
+            if found is None or places != (side,):
+                found = self.best_at(subjects, places, cost, limit) or found
         return found
 
     def best_at(
@@ -284,6 +282,7 @@ def _see_row(row: Sequence[Wanted], measured: dict[str, Measured]) -> list[Subje
             label=label,
             measured=measured[label.id],
             share=share,
+            reach=max(share, 2 * share - own.width / 2),
             top=top if top - own.top <= _LEVEL else own.top,
             bottom=bottom if own.bottom - bottom <= _LEVEL else own.bottom,
             drop=drop,
