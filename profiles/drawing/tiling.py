@@ -16,7 +16,7 @@ from profiles.drawing.geometry import Box, Point, moved, scaled
 from profiles.drawing.paths import Path, arc, rectangle
 from profiles.drawing.recorder import Drawing, Entry, Recorder, Rest
 from profiles.drawing.shapes import Circle, Text
-from profiles.drawing.style import GREY, PALE, Lettering
+from profiles.drawing.style import GREY, PALE, WHITE, Lettering
 from profiles.lettering import BOLD
 
 OVERLAP = 12.0
@@ -133,12 +133,17 @@ def draw_map(board: Recorder, tiling: Tiling, room: Box) -> float:
 def _draw_map_tile(board: Recorder, tile: Tile, box: Box) -> None:
     height = min(5.0, box.height / 6)
     board.rectangle(box, weights.HOLE)
-    name = Lettering(height, BOLD, ink=GREY)
-    board.text(box.centre, tile.name, name, anchor="middle", rest="middle")
     if tile.empty:
-        for start, end in ((0, 2), (1, 3)):
-            board.line(box.corners[start], box.corners[end], weights.GUIDE)
-        below = (box.centre[0], box.centre[1] - 1.5 * height)
+        board.line(box.corners[0], box.corners[2], weights.GUIDE)
+        board.line(box.corners[1], box.corners[3], weights.GUIDE)
+    name = Lettering(height, BOLD, ink=GREY)
+    x, y = box.centre
+    half = name.width(tile.name) / 2
+    ground = Box(x - half, y - height / 2, x + half, y + height / 2).grown(height / 3)
+    board.rectangle(ground, weights.fill(WHITE), radius=height / 3)
+    board.text((x, y), tile.name, name, anchor="middle", rest="middle")
+    if tile.empty:
+        below = (x, y - 1.5 * height)
         words = Lettering(max(1.8, height / 3), ink=GREY)
         board.text(below, "empty, not printed", words, anchor="middle", rest="middle")
 
@@ -200,7 +205,7 @@ def _paled(entry: Entry) -> Entry:
 
 
 def _pale(entry: Entry) -> str | None:
-    filled = not isinstance(entry.shape, Text) and entry.shape.style.fill not in (None, "#ffffff")
+    filled = not isinstance(entry.shape, Text) and entry.shape.style.fill not in (None, WHITE)
     return PALE if filled else None
 
 
