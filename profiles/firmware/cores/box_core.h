@@ -1,0 +1,299 @@
+/* The scanning core of an input box: what it reads and what it reports.
+ *
+ * Fixed text. Everything about one box stands in the tables of box_config.h. This file
+ * touches no pin itself: it calls the box_pins_* functions, which the sketch gives for a
+ * board and a test gives for a simulated box.
+ *
+ * Once a tick, box_tick does these steps in this order:
+ *   1. read every point: each crossing of the matrix, each own pin, each chain bit;
+ *   2. debounce: a point changes when it has read otherwise for BOX_DEBOUNCE ms on end;
+ *   3. changes of points that report edges queue a pulse;
+ *   4. rotary channels are decoded by their Gray code, undebounced, and each full notch
+ *      queues a pulse (contact bounce goes back and forth and cancels out);
+ *   5. every pulser plays its queue: pulse, gap, next pulse;
+ *   6. the report is packed anew.
+ *
+ * Pressed contacts read low, so a point is 1 when its contact is closed.
+ */
+#ifndef BOX_CORE_H
+#define BOX_CORE_H
+
+#include <stdint.h>
+#include <string.h>
+
+#if defined(__AVR__)
+#include <avr/pgmspace.h>
+#define BOX_FLASH PROGMEM
+#define BOX_BYTE(place) pgm_read_byte(&(place))
+#define BOX_WORD(place) pgm_read_word(&(place))
+#else
+#define BOX_FLASH
+#define BOX_BYTE(place) (place)
+#define BOX_WORD(place) (place)
+#endif
+
+/* A button that takes its state from a point. */
+struct box_follow {
+    uint16_t point;
+    uint16_t button;
+    uint8_t inverted;
+};
+
+/* A point whose change queues a pulse: `opening` is 1 where the pulse tells of opening. */
+struct box_edge {
+    uint16_t point;
+    uint8_t opening;
+    uint8_t pulser;
+    uint8_t slot;
+};
+
+/* A rotary: points of channels A and B, Gray code steps in one notch, its pulser. */
+struct box_rotary {
+    uint16_t a;
+    uint16_t b;
+    uint8_t steps;
+    uint8_t pulser;
+};
+
+/* A pulser: its buttons are box_slots[first_slot] and on. */
+struct box_pulser {
+    uint16_t first_slot;
+    uint16_t pulse;
+};
+
+#include "box_config.h"
+
+#define BOX_MATRIX_POINTS (BOX_DRIVEN_COUNT * BOX_SENSED_COUNT)
+#define BOX_POINTS (BOX_MATRIX_POINTS + BOX_OWN_COUNT + BOX_CHAIN_COUNT)
+#define BOX_POINT_BYTES ((BOX_POINTS + 7) / 8)
+#define BOX_AT_LEAST_ONE(count) ((count) ? (count) : 1)
+
+enum { BOX_CLOCKWISE = 0, BOX_ANTICLOCKWISE = 1 };
+#define BOX_NO_BUTTON 0xFFFFu
+#define BOX_IDLE 0xFFu
+
+/* The pins, given by whoever includes this file. */
+static void box_pins_drive(uint8_t line);
+static void box_pins_release(uint8_t line);
+static void box_pins_settle(void);
+static uint8_t box_pins_sense(uint8_t line);
+static uint8_t box_pins_own(uint8_t place);
+static void box_pins_chain_load(void);
+static uint8_t box_pins_chain_next(void);
+
+/* What a pulser is doing: the slots that wait, the one that plays, and the time left. */
+struct box_pulser_state {
+    uint8_t queue[BOX_QUEUE];
+    uint8_t head;
+    uint8_t count;
+    uint8_t active;
+    uint16_t left;
+};
+
+struct box_rotary_state {
+    uint8_t code;
+    uint8_t rest;
+    int8_t sum;
+};
+
+static uint8_t box_raw[BOX_AT_LEAST_ONE(BOX_POINT_BYTES)];
+static uint8_t box_state[BOX_AT_LEAST_ONE(BOX_POINT_BYTES)];
+static uint8_t box_before[BOX_AT_LEAST_ONE(BOX_POINT_BYTES)];
+static uint16_t box_differs[BOX_AT_LEAST_ONE(BOX_POINTS)];
+static box_pulser_state box_pulser_states[BOX_AT_LEAST_ONE(BOX_PULSER_COUNT)];
+static box_rotary_state box_rotary_states[BOX_AT_LEAST_ONE(BOX_ROTARY_COUNT)];
+static uint8_t box_report[BOX_AT_LEAST_ONE(BOX_REPORT_BYTES)];
+static uint16_t box_lost; /* pulses that found their queue full */
+
+/* Steps by old code * 4 + new code; code is A + 2 * B. The order 0, 1, 3, 2 is clockwise.
+ * A jump over a code says nothing of the direction and counts as nothing. */
+static const int8_t box_gray_steps[16] BOX_FLASH = {
+    0, 1, -1, 0, /* from 0 */
+    -1, 0, 0, 1, /* from 1 */
+    1, 0, 0, -1, /* from 2 */
+    0, -1, 1, 0, /* from 3 */
+};
+
+/* Place of a code in the order 0, 1, 3, 2. */
+static const uint8_t box_gray_place[4] BOX_FLASH = {0, 1, 3, 2};
+
+static uint8_t box_get(const uint8_t *bits, uint16_t at) {
+    return (bits[at >> 3] >> (at & 7)) & 1;
+}
+
+static void box_put(uint8_t *bits, uint16_t at, uint8_t value) {
+    const uint8_t mask = (uint8_t)(1u << (at & 7));
+    if (value) {
+        bits[at >> 3] |= mask;
+    } else {
+        bits[at >> 3] &= (uint8_t)~mask;
+    }
+}
+
+static void box_read_points(void) {
+    uint16_t point = 0;
+    for (uint8_t line = 0; line < BOX_DRIVEN_COUNT; line++) {
+        box_pins_drive(line);
+        box_pins_settle();
+        for (uint8_t sensed = 0; sensed < BOX_SENSED_COUNT; sensed++) {
+            box_put(box_raw, point++, box_pins_sense(sensed));
+        }
+        box_pins_release(line);
+    }
+    for (uint8_t place = 0; place < BOX_OWN_COUNT; place++) {
+        box_put(box_raw, point++, box_pins_own(place));
+    }
+    if (BOX_CHAIN_COUNT) {
+        box_pins_chain_load();
+    }
+    for (uint16_t bit = 0; bit < BOX_CHAIN_COUNT; bit++) {
+        box_put(box_raw, point++, box_pins_chain_next());
+    }
+}
+
+static void box_debounce(uint16_t elapsed) {
+    for (uint16_t point = 0; point < BOX_POINTS; point++) {
+        const uint8_t now = box_get(box_raw, point);
+        if (now == box_get(box_state, point)) {
+            box_differs[point] = 0;
+            continue;
+        }
+        const uint32_t differs = (uint32_t)box_differs[point] + elapsed;
+        if (differs >= BOX_DEBOUNCE) {
+            box_put(box_state, point, now);
+            box_differs[point] = 0;
+        } else {
+            box_differs[point] = (uint16_t)differs;
+        }
+    }
+}
+
+static uint16_t box_slot_button(uint8_t pulser, uint8_t slot) {
+    return BOX_WORD(box_slots[BOX_WORD(box_pulsers[pulser].first_slot) + slot]);
+}
+
+static void box_queue_pulse(uint8_t pulser, uint8_t slot) {
+    box_pulser_state *state = &box_pulser_states[pulser];
+    if (box_slot_button(pulser, slot) == BOX_NO_BUTTON) {
+        return;
+    }
+    if (state->count == BOX_QUEUE) {
+        box_lost++;
+        return;
+    }
+    state->queue[(uint8_t)(state->head + state->count) % BOX_QUEUE] = slot;
+    state->count++;
+}
+
+static void box_find_edges(void) {
+    for (uint16_t at = 0; at < BOX_EDGE_COUNT; at++) {
+        const uint16_t point = BOX_WORD(box_edges[at].point);
+        const uint8_t now = box_get(box_state, point);
+        if (now == box_get(box_before, point) || now == BOX_BYTE(box_edges[at].opening)) {
+            continue;
+        }
+        box_queue_pulse(BOX_BYTE(box_edges[at].pulser), BOX_BYTE(box_edges[at].slot));
+    }
+    memcpy(box_before, box_state, sizeof box_before);
+}
+
+static uint8_t box_rotary_code(uint8_t at) {
+    const uint8_t a = box_get(box_raw, BOX_WORD(box_rotaries[at].a));
+    const uint8_t b = box_get(box_raw, BOX_WORD(box_rotaries[at].b));
+    return (uint8_t)(a | (b << 1));
+}
+
+/* A notch ends where the knob rests: as many Gray code steps from its rest at power-up as
+ * a multiple of the steps of a notch. Half a notch or more counts, so one lost step is
+ * forgiven. */
+static void box_decode_rotary(uint8_t at) {
+    box_rotary_state *state = &box_rotary_states[at];
+    const uint8_t code = box_rotary_code(at);
+    const uint8_t steps = BOX_BYTE(box_rotaries[at].steps);
+    const uint8_t turn = (uint8_t)(state->code * 4 + code);
+    if (code == state->code) {
+        return;
+    }
+    state->code = code;
+    state->sum = (int8_t)(state->sum + (int8_t)BOX_BYTE(box_gray_steps[turn]));
+    const uint8_t from_rest = (uint8_t)(BOX_BYTE(box_gray_place[code]) - state->rest) & 3;
+    if (from_rest % steps) {
+        return;
+    }
+    if (state->sum * 2 >= steps) {
+        box_queue_pulse(BOX_BYTE(box_rotaries[at].pulser), BOX_CLOCKWISE);
+    } else if (state->sum * 2 <= -(int8_t)steps) {
+        box_queue_pulse(BOX_BYTE(box_rotaries[at].pulser), BOX_ANTICLOCKWISE);
+    }
+    state->sum = 0;
+}
+
+static void box_play_pulser(uint8_t at, uint16_t elapsed) {
+    box_pulser_state *state = &box_pulser_states[at];
+    state->left = state->left > elapsed ? (uint16_t)(state->left - elapsed) : 0;
+    if (state->left) {
+        return;
+    }
+    if (state->active != BOX_IDLE) {
+        state->active = BOX_IDLE;
+        state->left = BOX_GAP;
+    } else if (state->count) {
+        state->active = state->queue[state->head];
+        state->head = (uint8_t)((state->head + 1) % BOX_QUEUE);
+        state->count--;
+        state->left = BOX_WORD(box_pulsers[at].pulse);
+    }
+}
+
+static void box_pack_report(void) {
+    memset(box_report, 0, sizeof box_report);
+    for (uint16_t at = 0; at < BOX_FOLLOW_COUNT; at++) {
+        const uint8_t closed = box_get(box_state, BOX_WORD(box_follows[at].point));
+        if (closed != BOX_BYTE(box_follows[at].inverted)) {
+            box_put(box_report, BOX_WORD(box_follows[at].button), 1);
+        }
+    }
+    for (uint8_t at = 0; at < BOX_PULSER_COUNT; at++) {
+        if (box_pulser_states[at].active != BOX_IDLE) {
+            box_put(box_report, box_slot_button(at, box_pulser_states[at].active), 1);
+        }
+    }
+}
+
+/* Take the box as it is found at power-up: what is on then is on, and no edge is reported. */
+static void box_begin(void) {
+    box_read_points();
+    memcpy(box_state, box_raw, sizeof box_state);
+    memcpy(box_before, box_raw, sizeof box_before);
+    memset(box_differs, 0, sizeof box_differs);
+    memset(box_pulser_states, 0, sizeof box_pulser_states);
+    for (uint8_t at = 0; at < BOX_PULSER_COUNT; at++) {
+        box_pulser_states[at].active = BOX_IDLE;
+    }
+    for (uint8_t at = 0; at < BOX_ROTARY_COUNT; at++) {
+        box_rotary_states[at].code = box_rotary_code(at);
+        box_rotary_states[at].rest = BOX_BYTE(box_gray_place[box_rotary_states[at].code]);
+        box_rotary_states[at].sum = 0;
+    }
+    box_lost = 0;
+    box_pack_report();
+}
+
+/* One round. `elapsed` is the time since the last one, ms. Says whether the report changed. */
+static uint8_t box_tick(uint16_t elapsed) {
+    uint8_t last[sizeof box_report];
+    memcpy(last, box_report, sizeof last);
+    box_read_points();
+    box_debounce(elapsed);
+    box_find_edges();
+    for (uint8_t at = 0; at < BOX_ROTARY_COUNT; at++) {
+        box_decode_rotary(at);
+    }
+    for (uint8_t at = 0; at < BOX_PULSER_COUNT; at++) {
+        box_play_pulser(at, elapsed);
+    }
+    box_pack_report();
+    return memcmp(last, box_report, sizeof last) != 0;
+}
+
+#endif

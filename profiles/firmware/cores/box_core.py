@@ -1,0 +1,240 @@
+"""The scanning core of an input box: what it reads and what it reports.
+
+Fixed text. Everything about one box stands in a `Tables` object. This file touches no pin
+itself: it calls a `Pins` object, which the main file gives for a board and a test gives for
+a simulated box. It imports nothing, so that a small interpreter can run it.
+
+Once a tick, `Box.tick` does these steps in this order:
+
+1. read every point: each crossing of the matrix, each own pin, each chain bit;
+2. debounce: a point changes when it has read otherwise for the debounce time on end;
+3. changes of points that report edges queue a pulse;
+4. rotary channels are decoded by their Gray code, undebounced, and each full notch queues
+   a pulse (contact bounce goes back and forth and cancels out);
+5. every pulser plays its queue: pulse, gap, next pulse;
+6. the report is packed anew.
+
+Pressed contacts read low, so a point is 1 when its contact is closed.
+"""
+
+CLOCKWISE = 0
+ANTICLOCKWISE = 1
+NO_BUTTON = 0xFFFF
+IDLE = -1
+
+GRAY_STEPS = (0, 1, -1, 0, -1, 0, 0, 1, 1, 0, 0, -1, 0, -1, 1, 0)
+"""Steps by old code * 4 + new code; code is A + 2 * B. The order 0, 1, 3, 2 is clockwise."""
+
+GRAY_PLACE = (0, 1, 3, 2)
+"""Place of a code in the order 0, 1, 3, 2."""
+
+
+class Tables:
+    """Everything about one box; times in ms, points and buttons counted from 0."""
+
+    driven_count = 0
+    sensed_count = 0
+    own_count = 0
+    chain_count = 0
+    report_bytes = 0
+    debounce = 1
+    gap = 1
+    queue = 1
+    follows: tuple[tuple[int, int, int], ...] = ()  # point, button, inverted
+    edges: tuple[tuple[int, int, int, int], ...] = ()  # point, opening, pulser, slot
+    rotaries: tuple[tuple[int, int, int, int], ...] = ()  # A, B, steps, pulser
+    pulsers: tuple[tuple[int, int], ...] = ()  # first slot, pulse
+    slots: tuple[int, ...] = ()  # button
+
+
+class Pins:
+    """The pins of a board; each method is given by whoever runs the core."""
+
+    def drive(self, line: int) -> None:
+        """Pull a driven line low and wait until the sensed lines have settled."""
+        raise NotImplementedError
+
+    def release(self, line: int) -> None:
+        """Let a driven line float."""
+        raise NotImplementedError
+
+    def sense(self, line: int) -> int:
+        """1 where a sensed line is low."""
+        raise NotImplementedError
+
+    def own(self, place: int) -> int:
+        """1 where an own pin is low."""
+        raise NotImplementedError
+
+    def chain_load(self) -> None:
+        """Load the register chain."""
+        raise NotImplementedError
+
+    def chain_next(self) -> int:
+        """1 where the chain's next bit is low."""
+        raise NotImplementedError
+
+
+class Pulser:
+    """Plays queued slots one after the other: pulse, gap, next pulse."""
+
+    def __init__(self, pulse: int, gap: int, limit: int) -> None:
+        self.pulse = pulse
+        self.gap = gap
+        self.limit = limit
+        self.queue: list[int] = []
+        self.active = IDLE
+        self.left = 0
+
+    def add(self, slot: int) -> bool:
+        """Queue a slot; False where the queue is full."""
+        if len(self.queue) == self.limit:
+            return False
+        self.queue.append(slot)
+        return True
+
+    def play(self, elapsed: int) -> None:
+        """Let `elapsed` ms pass."""
+        self.left = max(self.left - elapsed, 0)
+        if self.left:
+            return
+        if self.active != IDLE:
+            self.active = IDLE
+            self.left = self.gap
+        elif self.queue:
+            self.active = self.queue.pop(0)
+            self.left = self.pulse
+
+
+class Box:
+    """One box: begin once, then tick for ever and send `report` whenever it changes."""
+
+    def __init__(self, tables: Tables, pins: Pins) -> None:
+        self.tables = tables
+        self.pins = pins
+        self.raw: list[int] = []
+        self.state: list[int] = []
+        self.before: list[int] = []
+        self.differs: list[int] = []
+        self.codes: list[int] = []
+        self.rests: list[int] = []
+        self.sums: list[int] = []
+        self.pulsers: list[Pulser] = []
+        self.report = bytearray(tables.report_bytes)
+        self.lost = 0
+
+    def begin(self) -> None:
+        """Take the box as it is found: what is on is on, and no edge is reported."""
+        tables = self.tables
+        self.raw = self.read_points()
+        self.state = list(self.raw)
+        self.before = list(self.raw)
+        self.differs = [0] * len(self.raw)
+        self.pulsers = [Pulser(row[1], tables.gap, tables.queue) for row in tables.pulsers]
+        self.codes = [self.read_code(row) for row in tables.rotaries]
+        self.rests = [GRAY_PLACE[code] for code in self.codes]
+        self.sums = [0] * len(self.codes)
+        self.lost = 0
+        self.report = self.pack_report()
+
+    def tick(self, elapsed: int) -> bool:
+        """One round; `elapsed` is the time since the last one. Says whether the report changed."""
+        self.raw = self.read_points()
+        if self.raw != self.state:
+            self.debounce(elapsed)
+            self.find_edges()
+        else:
+            self.differs = [0] * len(self.raw)
+        for at in range(len(self.codes)):
+            self.decode_rotary(at)
+        for pulser in self.pulsers:
+            pulser.play(elapsed)
+        report = self.pack_report()
+        changed = report != self.report
+        self.report = report
+        return changed
+
+    def read_points(self) -> list[int]:
+        """Every point: crossings line by line, then own pins, then chain bits."""
+        pins, tables = self.pins, self.tables
+        raw: list[int] = []
+        for line in range(tables.driven_count):
+            pins.drive(line)
+            for sensed in range(tables.sensed_count):
+                raw.append(pins.sense(sensed))
+            pins.release(line)
+        for place in range(tables.own_count):
+            raw.append(pins.own(place))
+        if tables.chain_count:
+            pins.chain_load()
+        for _ in range(tables.chain_count):
+            raw.append(pins.chain_next())
+        return raw
+
+    def debounce(self, elapsed: int) -> None:
+        """Change each point that has read otherwise long enough."""
+        raw, state, differs = self.raw, self.state, self.differs
+        for point in range(len(raw)):
+            if raw[point] == state[point]:
+                differs[point] = 0
+                continue
+            differs[point] += elapsed
+            if differs[point] >= self.tables.debounce:
+                state[point] = raw[point]
+                differs[point] = 0
+
+    def find_edges(self) -> None:
+        """Queue a pulse for each change that a control reports as one."""
+        for point, opening, pulser, slot in self.tables.edges:
+            now = self.state[point]
+            if now != self.before[point] and now != opening:
+                self.queue_pulse(pulser, slot)
+        self.before = list(self.state)
+
+    def queue_pulse(self, pulser: int, slot: int) -> None:
+        """Queue a pulse unless the slot has no button; a full queue loses it."""
+        if self.find_button(pulser, slot) == NO_BUTTON:
+            return
+        if not self.pulsers[pulser].add(slot):
+            self.lost += 1
+
+    def find_button(self, pulser: int, slot: int) -> int:
+        """The button of a pulser's slot."""
+        return self.tables.slots[self.tables.pulsers[pulser][0] + slot]
+
+    def read_code(self, rotary: tuple[int, int, int, int]) -> int:
+        """The Gray code a rotary shows: A + 2 * B."""
+        return self.raw[rotary[0]] | self.raw[rotary[1]] << 1
+
+    def decode_rotary(self, at: int) -> None:
+        """Count Gray code steps; queue a pulse where a notch ends.
+
+        A notch ends where the knob rests: as many steps from its rest at power-up as a
+        multiple of the steps of a notch. Half a notch or more counts, so one lost step is
+        forgiven.
+        """
+        rotary = self.tables.rotaries[at]
+        code, old, steps = self.read_code(rotary), self.codes[at], rotary[2]
+        if code == old:
+            return
+        self.codes[at] = code
+        self.sums[at] += GRAY_STEPS[old * 4 + code]
+        if (GRAY_PLACE[code] - self.rests[at]) % 4 % steps:
+            return
+        if self.sums[at] * 2 >= steps:
+            self.queue_pulse(rotary[3], CLOCKWISE)
+        elif self.sums[at] * 2 <= -steps:
+            self.queue_pulse(rotary[3], ANTICLOCKWISE)
+        self.sums[at] = 0
+
+    def pack_report(self) -> bytearray:
+        """The report: one bit a button, button 1 in bit 0 of byte 0."""
+        report = bytearray(self.tables.report_bytes)
+        for point, button, inverted in self.tables.follows:
+            if self.state[point] != inverted:
+                report[button >> 3] |= 1 << (button & 7)
+        for at, pulser in enumerate(self.pulsers):
+            if pulser.active != IDLE:
+                button = self.find_button(at, pulser.active)
+                report[button >> 3] |= 1 << (button & 7)
+        return report

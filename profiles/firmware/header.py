@@ -1,0 +1,45 @@
+"""The words at the top of every board program: what it is, and what to mind.
+
+Lines are plain text; whoever writes them into a program makes them inert comments.
+"""
+
+from collections.abc import Iterable
+from textwrap import wrap
+
+from profiles.firmware.blueprint import Blueprint
+from profiles.text.inert import visible
+from profiles.text.prose import count
+
+WIDTH = 88
+
+CAUTIONS = (
+    "Unplug the box before you solder or move a wire. Before you plug it in, measure that the "
+    "supply pin and GND are not connected.",
+    "Solder in fresh air, wear eye protection, and follow the rules that hold where you live. "
+    "When in doubt about anything electrical, ask someone qualified.",
+    "Try the box with nothing else at stake first: a wrong number can trigger anything that a "
+    "program has on it.",
+)
+
+
+def write_header(blueprint: Blueprint, board: str, warnings: Iterable[str] = ()) -> list[str]:
+    """Lines that say what made the program, for which box and board, and the cautions."""
+    lines = [
+        f"{visible(blueprint.name)} ({blueprint.id}): program for {board}.",
+        "Written by Platebook from the device's file. Change that file and write this anew;",
+        "changes made here are lost.",
+        "",
+        f"Reads {count(blueprint.points, 'point')}, reports "
+        f"{count(blueprint.shape.buttons, 'button')} as a {blueprint.shape.collection}.",
+        "",
+    ]
+    for caution in (*CAUTIONS, *warnings, *_mention_lamps(blueprint), *blueprint.cautions):
+        lines += wrap(f"- {caution}", WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+    return lines
+
+
+def _mention_lamps(blueprint: Blueprint) -> list[str]:
+    if not blueprint.lamps:
+        return []
+    pins = ", ".join(blueprint.lamps)
+    return [f"Lamps light as long as the box has power. Their pins: {pins}."]

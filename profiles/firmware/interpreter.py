@@ -1,0 +1,160 @@
+"""Files for boards that run a Python interpreter with USB HID.
+
+Four files go onto the board's drive: `boot.py` tells the host what the box is, `code.py`
+reads the pins and sends reports, `box_core.py` is the fixed core, `box_config.py` holds the
+tables of this box. They use the interpreter's documented modules `board`, `digitalio`,
+`microcontroller`, `supervisor` and `usb_hid`, and nothing that has to be installed.
+"""
+
+from pathlib import Path
+
+from profiles.firmware.blueprint import QUEUE, REPORT_ID, Blueprint, draw_blueprint
+from profiles.firmware.header import write_header
+from profiles.host.descriptor import COLLECTION_USAGES
+from profiles.host.descriptor_listing import annotate_descriptor
+from profiles.model import Device
+from profiles.text.inert import c_comment, visible
+
+CORES = Path(__file__).parent / "cores"
+
+LONGEST_PRODUCT = 126
+"""Letters of a USB string descriptor: 255 bytes less two, two bytes a letter (USB 2.0, 9.6.7)."""
+
+WARNINGS = (
+    "A rotary that is turned faster than the interpreter reads its pins loses steps; the sketch "
+    "for an 8-bit AVR board reads about every millisecond.",
+    "After the first copy press reset or plug the board in again: boot.py runs at power-up only.",
+)
+
+
+def interpreter_files(device: Device) -> dict[str, str]:
+    """Texts of the four files by name.
+
+    Raises:
+        CannotBuildError: where the wiring contradicts itself or nothing can be reported.
+    """
+    blueprint = draw_blueprint(device)
+    header = write_header(
+        blueprint, "a board that runs a Python interpreter with USB HID", WARNINGS
+    )
+    top = "".join(f"# {c_comment(line)}".rstrip() + "\n" for line in header) + "\n"
+    return {
+        "boot.py": top + _read_core("box_boot.py.txt"),
+        "code.py": top + _read_core("box_main.py.txt"),
+        "box_core.py": _read_core("box_core.py"),
+        "box_config.py": top + write_tables(blueprint, device),
+    }
+
+
+def _read_core(name: str) -> str:
+    return (CORES / name).read_text(encoding="utf-8")
+
+
+def write_tables(blueprint: Blueprint, device: Device) -> str:
+    """The tables of one box as box_config.py."""
+    parts = [
+        "from box_core import Tables\n",
+        _write_identity(blueprint, device),
+        _write_descriptor(blueprint),
+        _write_pins(blueprint),
+        _write_rules(blueprint),
+    ]
+    return "\n".join(parts)
+
+
+def _write_identity(blueprint: Blueprint, device: Device) -> str:
+    usb = device.device.usb
+    name = usb.name if usb is not None and usb.name else device.name
+    product = visible(name)[:LONGEST_PRODUCT]
+    lines = [
+        f"PRODUCT = {product!a}",
+        f"VENDOR_ID = {f'0x{usb.vendor.upper()}' if usb else None}",
+        f"PRODUCT_ID = {f'0x{usb.product.upper()}' if usb else None}",
+        f"USAGE = 0x{COLLECTION_USAGES[blueprint.shape.collection]:02X}",
+        f"REPORT_ID = {REPORT_ID}",
+        f"REPORT_BYTES = {blueprint.report_bytes}",
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _write_descriptor(blueprint: Blueprint) -> str:
+    rows = "".join(
+        f"    b{_escape_bytes(line.raw)}  # {'  ' * line.depth}{line.words}\n"
+        for line in annotate_descriptor(blueprint.descriptor)
+    )
+    return f"DESCRIPTOR = (\n{rows})\n"
+
+
+def _escape_bytes(raw: bytes) -> str:
+    return '"' + "".join(f"\\x{byte:02X}" for byte in raw) + '"'
+
+
+def _write_pins(blueprint: Blueprint) -> str:
+    chain = blueprint.chain
+    uses = (chain.latch, chain.clock, chain.data) if chain is not None else ()
+    lists = {
+        "DRIVEN": blueprint.driven,
+        "SENSED": blueprint.sensed,
+        "OWN": blueprint.own,
+        "HELD_LOW": blueprint.held_low,
+        "LAMPS": blueprint.lamps,
+        "CHAIN": uses,
+    }
+    lines = [
+        f"{name} = {_write_tuple([ascii(pin) for pin in pins])}" for name, pins in lists.items()
+    ]
+    return "\n".join([*lines, f"SETTLE = {blueprint.settle}  # us"]) + "\n"
+
+
+def _write_tuple(words: list[str]) -> str:
+    return f"({', '.join(words)}{',' if len(words) == 1 else ''})"
+
+
+def _write_rules(blueprint: Blueprint) -> str:
+    sizes = {
+        "driven_count": len(blueprint.driven),
+        "sensed_count": len(blueprint.sensed),
+        "own_count": len(blueprint.own),
+        "chain_count": blueprint.chain_length,
+        "report_bytes": blueprint.report_bytes,
+        "debounce": blueprint.debounce,
+        "gap": blueprint.gap,
+        "queue": QUEUE,
+    }
+    lines = ["TABLES = Tables()", *(f"TABLES.{name} = {size}" for name, size in sizes.items())]
+    for name, rows in _list_rules(blueprint).items():
+        body = "".join(f"    {row},  # {c_comment(note)}\n" for row, note in rows)
+        lines.append(f"TABLES.{name} = (\n{body})")
+    return "\n".join(lines) + "\n"
+
+
+def _list_rules(blueprint: Blueprint) -> dict[str, list[tuple[str, str]]]:
+    """Rows of every table as (Python text, whose they are)."""
+    return {
+        "follows": [
+            (f"({rule.point}, {rule.button}, {int(rule.inverted)})", rule.name)
+            for rule in blueprint.follows
+        ],
+        "edges": [
+            (f"({rule.point}, {int(rule.opening)}, {rule.pulser}, {rule.slot})", rule.name)
+            for rule in blueprint.edges
+        ],
+        "rotaries": [
+            (f"({rule.a}, {rule.b}, {rule.steps}, {rule.pulser})", rule.name)
+            for rule in blueprint.turns
+        ],
+        "pulsers": [
+            (f"({first}, {pulser.pulse})", pulser.name)
+            for first, pulser in zip(_first_slots(blueprint), blueprint.pulsers, strict=True)
+        ],
+        "slots": [
+            (f"0x{button:04X}", pulser.name)
+            for pulser in blueprint.pulsers
+            for button in pulser.buttons
+        ],
+    }
+
+
+def _first_slots(blueprint: Blueprint) -> list[int]:
+    sizes = [len(pulser.buttons) for pulser in blueprint.pulsers]
+    return [sum(sizes[:at]) for at in range(len(sizes))]

@@ -1,0 +1,205 @@
+"""A C++ sketch for 8-bit AVR boards with native USB (ATmega32U4).
+
+Three files go into one folder: the sketch, the fixed core and the tables of this box. The
+sketch uses the board core alone, with the HID part that comes with it. Pins are named as the
+board core numbers them (its variant for the ATmega32U4: pins_arduino.h).
+"""
+
+from collections.abc import Iterable
+from pathlib import Path
+
+from profiles.firmware.blueprint import (
+    NO_BUTTON,
+    QUEUE,
+    REPORT_ID,
+    Blueprint,
+    CannotBuildError,
+    draw_blueprint,
+    estimate_memory,
+)
+from profiles.firmware.header import write_header
+from profiles.host.descriptor_listing import write_c_array
+from profiles.model import Device
+from profiles.text.inert import c_comment
+from profiles.text.prose import listing
+
+CORES = Path(__file__).parent / "cores"
+
+MEMORY = 1900
+"""Bytes of working memory a box may take: the chip has 2560 (ATmega32U4 data sheet), and
+the board core, its USB buffers and the stack want the rest. From memory, no source."""
+
+PIN_NUMBERS: dict[str, int] = {
+    **{str(number): number for number in range(14)},
+    **{f"A{number}": 18 + number for number in range(6)},
+    "A6": 4, "A7": 6, "A8": 8, "A9": 9, "A10": 10, "A11": 12,
+    "MISO": 14, "SCK": 15, "MOSI": 16, "SS": 17, "RXLED": 17, "TXLED": 30,
+    "14": 14, "15": 15, "16": 16, "17": 17, "30": 30,
+    **{str(18 + number): 18 + number for number in range(6)},
+    "SDA": 2, "SCL": 3, "RX": 0, "TX": 1,
+}
+"""Number of each pin by the name printed beside it. A6 to A11 are second names."""
+
+WARNING = (
+    "The board core gives the box the board's own USB vendor and product number and name. "
+    "To use numbers of your own, give the core a board entry with them; use numbers that are "
+    "yours to use."
+)
+
+
+def find_pin(name: str) -> int | None:
+    """The board core's number of a pin: its name as printed, with or without a leading D."""
+    bare = name[1:] if name[:1] in ("D", "d") and name[1:].isdigit() else name
+    return PIN_NUMBERS.get(bare, PIN_NUMBERS.get(bare.upper()))
+
+
+def sketch_files(device: Device) -> dict[str, str]:
+    """Texts of the sketch by path, to be written below any folder.
+
+    Raises:
+        CannotBuildError: where the wiring contradicts itself, the board lacks a pin, or the
+            box needs more memory than the chip has.
+    """
+    blueprint = draw_blueprint(device)
+    _check_board(blueprint)
+    folder = blueprint.id
+    header = write_header(blueprint, "an 8-bit AVR board with native USB (ATmega32U4)", [WARNING])
+    top = "".join(f"// {c_comment(line)}".rstrip() + "\n" for line in header)
+    return {
+        f"{folder}/{folder}.ino": f"{top}\n{_read_core('box_sketch.ino')}",
+        f"{folder}/box_config.h": f"{top}\n{write_tables(blueprint)}",
+        f"{folder}/box_core.h": _read_core("box_core.h"),
+    }
+
+
+def _read_core(name: str) -> str:
+    return (CORES / name).read_text(encoding="utf-8")
+
+
+def _check_board(blueprint: Blueprint) -> None:
+    problems = []
+    unknown = [pin for pin in dict.fromkeys(blueprint.pins) if find_pin(pin) is None]
+    if unknown:
+        problems.append(f"the ATmega32U4 board core knows no pin {listing(unknown, 'or')}")
+    problems += _find_double_pins(blueprint.pins)
+    needed = estimate_memory(blueprint)
+    if needed > MEMORY:
+        problems.append(f"the box needs {needed} bytes of memory; the chip has {MEMORY} for it")
+    if problems:
+        raise CannotBuildError(tuple(problems))
+
+
+def _find_double_pins(pins: Iterable[str]) -> list[str]:
+    """Pins that are one pin under two names."""
+    by_number: dict[int, list[str]] = {}
+    for name in dict.fromkeys(pins):
+        number = find_pin(name)
+        if number is not None:
+            by_number.setdefault(number, []).append(name)
+    doubles = (names for names in by_number.values() if len(names) > 1)
+    return [f"pins {listing(names)} are one pin of the board" for names in doubles]
+
+
+def write_tables(blueprint: Blueprint) -> str:
+    """The tables of one box as box_config.h."""
+    parts = [
+        "#ifndef BOX_CONFIG_H\n#define BOX_CONFIG_H",
+        _write_sizes(blueprint),
+        _write_pins(blueprint),
+        _write_rules(blueprint),
+        write_c_array(blueprint.descriptor, "box_descriptor", "BOX_FLASH").rstrip(),
+        "#endif",
+    ]
+    return "\n\n".join(parts) + "\n"
+
+
+def _write_sizes(blueprint: Blueprint) -> str:
+    sizes = {
+        "DRIVEN_COUNT": len(blueprint.driven),
+        "SENSED_COUNT": len(blueprint.sensed),
+        "OWN_COUNT": len(blueprint.own),
+        "LOW_COUNT": len(blueprint.held_low),
+        "LAMP_COUNT": len(blueprint.lamps),
+        "CHAIN_COUNT": blueprint.chain_length,
+        "FOLLOW_COUNT": len(blueprint.follows),
+        "EDGE_COUNT": len(blueprint.edges),
+        "ROTARY_COUNT": len(blueprint.turns),
+        "PULSER_COUNT": len(blueprint.pulsers),
+        "REPORT_BYTES": blueprint.report_bytes,
+        "REPORT_ID": REPORT_ID,
+        "QUEUE": QUEUE,
+        "DEBOUNCE": f"{blueprint.debounce}u /* ms */",
+        "GAP": f"{blueprint.gap}u /* ms */",
+        "SETTLE": f"{blueprint.settle}u /* us */",
+    }
+    return "\n".join(f"#define BOX_{name} {value}" for name, value in sizes.items())
+
+
+def _write_pins(blueprint: Blueprint) -> str:
+    lists = {
+        "driven": blueprint.driven,
+        "sensed": blueprint.sensed,
+        "own": blueprint.own,
+        "low": blueprint.held_low,
+        "lamp": blueprint.lamps,
+    }
+    lines = [_write_pin_list(f"box_{name}_pins", pins) for name, pins in lists.items()]
+    chain = blueprint.chain
+    if chain is not None:
+        uses = {"LATCH": chain.latch, "CLOCK": chain.clock, "DATA": chain.data}
+        lines += [f"#define BOX_CHAIN_{use} {find_pin(pin)}" for use, pin in uses.items()]
+    return "\n".join(lines)
+
+
+def _write_pin_list(name: str, pins: tuple[str, ...]) -> str:
+    numbers = ", ".join(str(find_pin(pin)) for pin in pins) or "0"
+    note = f" /* {c_comment(' '.join(pins))} */" if pins else " /* none */"
+    return f"static const uint8_t {name}[{max(len(pins), 1)}] BOX_FLASH = {{{numbers}}};{note}"
+
+
+def _write_rules(blueprint: Blueprint) -> str:
+    slots = [(f"0x{button:04X}", "") for row in blueprint.pulsers for button in row.buttons]
+    tables = [
+        _write_rows(
+            "box_follow box_follows",
+            [
+                (f"{{{rule.point}, {rule.button}, {int(rule.inverted)}}}", rule.name)
+                for rule in blueprint.follows
+            ],
+        ),
+        _write_rows(
+            "box_edge box_edges",
+            [
+                (f"{{{rule.point}, {int(rule.opening)}, {rule.pulser}, {rule.slot}}}", rule.name)
+                for rule in blueprint.edges
+            ],
+        ),
+        _write_rows(
+            "box_rotary box_rotaries",
+            [
+                (f"{{{rule.a}, {rule.b}, {rule.steps}, {rule.pulser}}}", rule.name)
+                for rule in blueprint.turns
+            ],
+        ),
+        _write_rows("box_pulser box_pulsers", _list_pulsers(blueprint)),
+        _write_rows("uint16_t box_slots", slots, empty="0"),
+        f"/* A slot of 0x{NO_BUTTON:04X} has no button. */",
+    ]
+    return "\n".join(tables)
+
+
+def _list_pulsers(blueprint: Blueprint) -> list[tuple[str, str]]:
+    rows = []
+    first = 0
+    for pulser in blueprint.pulsers:
+        rows.append((f"{{{first}, {pulser.pulse}}}", pulser.name))
+        first += len(pulser.buttons)
+    return rows
+
+
+def _write_rows(name: str, rows: list[tuple[str, str]], empty: str = "{}") -> str:
+    body = "".join(
+        f"    {row},{f' /* {c_comment(note)} */' if note else ''}\n"
+        for row, note in rows or [(empty, "none")]
+    )
+    return f"static const {name}[{max(len(rows), 1)}] BOX_FLASH = {{\n{body}}};"
