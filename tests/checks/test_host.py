@@ -1,0 +1,67 @@
+"""Inputs that never reach the application that needs them."""
+
+import pytest
+
+from profiles.model import Related, Spot
+from tests.checks.build import application, device, find, profile, told
+
+PLAY = profile('[bindings]\nhorn = "sound"')
+
+
+def test_a_number_above_what_the_application_takes_is_an_error() -> None:
+    box = device("[controls.horn]\ninput = 33")
+    one = application("[application]\nbuttons = 32\n[actions.sound]")
+
+    (found,) = find("number-beyond-application", box, one, PLAY)
+
+    assert "`horn` is input 33, `harbour` takes 32" == found.message
+    assert "Give `horn` a lower number, or bind `sound` elsewhere" == found.remedy
+    assert "play:bindings.horn desk/horn.press" == found.subject
+    assert (
+        Related("its input", Spot("desk", ("controls", "horn", "input"))),
+        Related("what is carried", Spot("harbour", ("application", "buttons"))),
+    ) == found.related
+
+
+@pytest.mark.parametrize(
+    ("interface", "last", "reason"),
+    [
+        ("windows-joyinfo", 4, "`windows-joyinfo` carries 4 buttons"),
+        ("windows-joyinfoex", 32, "`windows-joyinfoex` carries 32 buttons"),
+        ("windows-dijoystate2", 128, "`windows-dijoystate2` carries 128 buttons"),
+        ("browser-chromium", 32, "`browser-chromium` carries 32 buttons"),
+        ("linux-joydev", 80, "`linux-joydev` drops it: code 0x300 is above KEY_MAX"),
+    ],
+)
+def test_an_input_that_the_interface_drops_is_an_error(
+    interface: str, last: int, reason: str
+) -> None:
+    """JOYINFO 4, JOYINFOEX 32, DIJOYSTATE2 128 (learn.microsoft.com); kButtonsLengthCap 32
+    (Chromium device/gamepad); KEY_MAX 0x2ff, so 80 (Linux drivers/hid/hid-input.c)."""
+    one = application(f'[application]\nbuttons = 300\ninterface = "{interface}"\n[actions.sound]')
+
+    assert [] == find("input-never-arrives", device(f"[controls.horn]\ninput = {last}"), one, PLAY)
+    assert [
+        (
+            f"`horn` is input {last + 1}, {reason}",
+            "Give `horn` a lower number, or bind `sound` elsewhere",
+            "play:bindings.horn desk/horn.press",
+        )
+    ] == told("input-never-arrives", device(f"[controls.horn]\ninput = {last + 1}"), one, PLAY)
+
+
+def test_a_high_input_that_the_profile_does_not_use_is_silent() -> None:
+    box = device("[controls.horn]\ninput = 1\n[controls.bell]\ninput = 33")
+    one = application("[application]\nbuttons = 32\n[actions.sound]")
+
+    assert [] == find("number-beyond-application", box, one, PLAY)
+
+
+def test_what_the_interface_drops_is_not_told_for_the_application_too() -> None:
+    box = device("[controls.horn]\ninput = 5")
+    one = application(
+        '[application]\nbuttons = 4\ninterface = "windows-joyinfo"\n[actions.sound]'
+    )
+
+    assert [] == find("number-beyond-application", box, one, PLAY)
+    assert 1 == len(find("input-never-arrives", box, one, PLAY))

@@ -1,0 +1,86 @@
+"""Pulses and rests against frames: 1000 ms divided by the frame rate."""
+
+import pytest
+
+from profiles.model import Related, Spot
+from tests.checks.build import application, device, find, profile, told
+
+ROTARY = '[controls.trim]\nkind = "rotary"\ninputs = { clockwise = 1, anticlockwise = 2 }\n'
+TURNS = '[bindings]\n"trim.clockwise" = "up"\n"trim.anticlockwise" = "down"'
+ACTIONS = "[actions.up]\n[actions.down]\n"
+
+
+def at(frame_rate: float) -> str:
+    return f"{ACTIONS}[application]\nframe_rate = {frame_rate}"
+
+
+def test_a_pulse_shorter_than_a_frame_is_a_warning() -> None:
+    """At 30 frames a second a frame takes 33.3 ms."""
+    box = device(f"{ROTARY}[wiring]\npulse = 20.0\ngap = 40.0")
+
+    (found,) = find("pulse-below-frame", box, application(at(30.0)), profile(TURNS))
+
+    assert "The pulse of `desk` is 20 ms, `harbour` frames 33.3 ms" == found.message
+    assert "Set wiring.pulse to 33.4 or more" == found.remedy
+    assert "desk:wiring.pulse harbour" == found.subject
+    there = Spot("harbour", ("application", "frame_rate"))
+    assert (Related("the frame rate", there),) == found.related
+
+
+def test_a_rotary_with_a_pulse_of_its_own_is_told_at_that() -> None:
+    box = device(f"{ROTARY}pulse = 5.0")
+
+    assert [
+        (
+            "`trim` pulses 5 ms, `harbour` frames 16.7 ms",
+            "Set controls.trim.pulse to 16.7 or more",
+            "desk:controls.trim.pulse harbour",
+        )
+    ] == told("pulse-below-frame", box, application(at(60.0)), profile(TURNS))
+
+
+def test_a_rest_shorter_than_a_frame_is_a_warning() -> None:
+    box = device(f"{ROTARY}[wiring]\npulse = 40.0\ngap = 10.0")
+
+    assert [
+        (
+            "The gap of `desk` is 10 ms, `harbour` frames 33.3 ms",
+            "Set wiring.gap to 33.4 or more",
+            "desk:wiring.gap harbour",
+        )
+    ] == told("gap-below-frame", box, application(at(30.0)), profile(TURNS))
+
+
+def test_two_profiles_of_one_application_are_told_once() -> None:
+    box = device(f"{ROTARY}[wiring]\npulse = 20.0\ngap = 20.0")
+    other = profile(f'[profile]\nid = "other"\n{TURNS}')
+
+    assert 1 == len(
+        find("pulse-below-frame", box, application(at(30.0)), profile(TURNS), other)
+    )
+
+
+@pytest.mark.parametrize("frame_rate", [25.0, 40.0, 50.0])
+def test_a_pulse_of_exactly_one_frame_is_silent(frame_rate: float) -> None:
+    box = device(f"{ROTARY}[wiring]\npulse = {1000 / frame_rate}\ngap = {1000 / frame_rate}")
+
+    assert [] == find("pulse-below-frame", box, application(at(frame_rate)), profile(TURNS))
+    assert [] == find("gap-below-frame", box, application(at(frame_rate)), profile(TURNS))
+
+
+def test_buttons_send_no_pulses() -> None:
+    """A finger's press is as long as the finger makes it."""
+    box = device("[controls.horn]\ninput = 1\n[wiring]\npulse = 1.0\ngap = 1.0")
+    play = profile('[bindings]\nhorn = "up"')
+
+    assert [] == find("pulse-below-frame", box, application(at(30.0)), play)
+    assert [] == find("gap-below-frame", box, application(at(30.0)), play)
+
+
+def test_edge_reporters_pulse_too() -> None:
+    box = device(
+        '[controls.gear]\nkind = "latching"\nreports = "edges"\ninput = 1\n[wiring]\npulse = 1.0'
+    )
+    play = profile('[bindings]\ngear = "up"')
+
+    assert 1 == len(find("pulse-below-frame", box, application(at(60.0)), play))

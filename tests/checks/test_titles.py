@@ -1,0 +1,68 @@
+"""Functions that move between titles; boxes the host cannot tell apart."""
+
+from profiles.model import Device, Related, Spot
+from tests.checks.build import application, device, find, profile, told
+
+BOX = device(
+    "[controls.a]\ninput = 1\n[controls.b]\ninput = 2\n[controls.c]\ninput = 3\n[controls.d]\ninput = 4"
+)
+APPLICATION = application('[actions.on]\ngroup = "lights"\n[actions.off]\ngroup = "lights"')
+
+
+
+def test_a_group_that_moved_is_advice_against_where_most_have_it() -> None:
+    one = profile('[profile]\nid = "one"\n[bindings]\na = "on"\nb = "off"')
+    two = profile('[profile]\nid = "two"\n[bindings]\na = "on"\nb = "off"')
+    odd = profile('[profile]\nid = "far"\n[bindings]\na = "on"\nc = "off"')
+
+    (found,) = find("group-moved", BOX, APPLICATION, odd, one, two)
+
+    assert "advice" == found.severity
+    assert "`lights` sits on `c`, in `one` on `b`" == found.message
+    assert "Bind the group to the same controls, or accept the move" == found.remedy
+    assert "far:bindings desk lights" == found.subject
+    assert (Related("has it there", Spot("one", ("bindings",))),) == found.related
+
+
+def test_a_group_with_more_controls_in_one_title_has_not_moved() -> None:
+    one = profile('[profile]\nid = "one"\n[bindings]\na = "on"')
+    two = profile('[profile]\nid = "two"\n[bindings]\na = "on"\nb = "off"')
+
+    assert [] == find("group-moved", BOX, APPLICATION, one, two)
+
+
+def box(name: str, usb: str) -> Device:
+    return device(f'[device]\nid = "{name}"\n[device.usb]\nvendor = "1209"\n{usb}')
+
+
+def test_devices_with_the_same_numbers_are_a_warning() -> None:
+    """A host goes by idVendor, idProduct, iSerialNumber (USB 2.0, 9.6.1)."""
+    one, two = box("left", 'product = "0001"'), box("right", 'product = "0001"')
+
+    (found,) = find("devices-alike", one, two)
+
+    assert "`right` looks like `left` to the host" == found.message
+    assert "Give `right` its own product number or serial number" == found.remedy
+    assert "right:device.usb left" == found.subject
+    assert (Related("has the same numbers", Spot("left", ("device", "usb"))),) == found.related
+
+
+def test_devices_that_only_the_serial_number_tells_apart_are_advice() -> None:
+    one = box("left", 'product = "00ab"\nserial = "A"')
+    two = box("right", 'product = "00AB"\nserial = "B"')
+
+    assert [
+        (
+            "`right` looks like `left` to the host",
+            "Give `right` its own product number",
+            "right:device.usb left",
+        )
+    ] == told("devices-alike-but-serial", one, two)
+    assert [] == told("devices-alike", one, two)
+
+
+def test_devices_with_numbers_of_their_own_are_silent() -> None:
+    one, two = box("left", 'product = "0001"'), box("right", 'product = "0002"')
+
+    assert [] == find("devices-alike", one, two)
+    assert [] == find("devices-alike-but-serial", one, two)
