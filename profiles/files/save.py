@@ -1,0 +1,143 @@
+"""Files replaced whole: whoever looks, at whatever moment, finds the old file or the new one.
+
+The new bytes go to a hidden file in the same folder, reach the disk, and take the old file's
+place in one step (POSIX rename; `MoveFileEx` on Windows). A process killed at any moment leaves
+at most that hidden file behind, which no library reads.
+"""
+
+import contextlib
+import os
+import stat
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+from profiles.files.documents import digest_of, read_bytes
+from profiles.files.faults import FileFaultError
+from profiles.text.inert import visible
+
+
+class SaveError(Exception):
+    """A file was not saved, and stands as it was; the text says why and what to do."""
+
+
+class ChangedOnDiskError(SaveError):
+    """A file has changed since it was read, so saving would lose that change."""
+
+
+def replace_file(path: Path, data: bytes, digest: bytes) -> bytes:
+    """Replace a file that was read before, keeping its mode, and return the new digest.
+
+    `digest` is that of the bytes as read (`Document.digest`). Where `path` is a link, the link
+    stays and the file it leads to is replaced.
+
+    Raises:
+        ChangedOnDiskError: where the file is no longer as it was read.
+        SaveError: where it cannot be written.
+    """
+    target = _follow(path)
+    _refuse_changed(target, digest)
+    with _explained(path), _temporary_file(target, data) as temporary:
+        _copy_mode(target, temporary)
+        _refuse_changed(target, digest)
+        temporary.replace(target)
+        _sync_folder(target.parent)
+    return digest_of(data)
+
+
+def create_file(path: Path, data: bytes) -> bytes:
+    """Write a file that must not be there yet, whole or not at all, and return its digest.
+
+    Raises:
+        SaveError: where there is one already, or it cannot be written.
+    """
+    with _explained(path), _temporary_file(path, data) as temporary:
+        temporary.chmod(0o666 & ~_read_umask())
+        _move_to_free_name(temporary, path)
+        _sync_folder(path.parent)
+    return digest_of(data)
+
+
+def _follow(path: Path) -> Path:
+    try:
+        return path.resolve(strict=True)
+    except FileNotFoundError:
+        raise ChangedOnDiskError(
+            f"`{visible(path.name)}` is gone; read the library again"
+        ) from None
+    except (OSError, RuntimeError):
+        name = visible(path.name)
+        raise SaveError(f"`{name}` cannot be reached; check where its link leads") from None
+
+
+def _refuse_changed(target: Path, digest: bytes) -> None:
+    try:
+        same = digest_of(read_bytes(target)) == digest
+    except FileFaultError as fault:
+        raise ChangedOnDiskError(f"{fault.message}; read the library again") from None
+    if not same:
+        raise ChangedOnDiskError(
+            f"`{visible(target.name)}` has changed on disk; read it again before you change it"
+        )
+
+
+@contextlib.contextmanager
+def _explained(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except OSError as error:
+        reason = visible(error.strerror or "no reason given").lower()
+        raise SaveError(f"`{visible(path.name)}` cannot be written: {reason}") from None
+
+
+@contextlib.contextmanager
+def _temporary_file(target: Path, data: bytes) -> Iterator[Path]:
+    """Write bytes to a hidden file beside `target`, down to the disk; removed if still there."""
+    handle, name = tempfile.mkstemp(".tmp", ".saving-", target.parent)
+    temporary = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        yield temporary
+    finally:
+        with contextlib.suppress(OSError):
+            temporary.unlink(missing_ok=True)
+
+
+def _copy_mode(source: Path, temporary: Path) -> None:
+    status = source.stat()
+    if hasattr(os, "chown") and (status.st_uid, status.st_gid) != (os.getuid(), os.getgid()):
+        with contextlib.suppress(PermissionError):
+            os.chown(temporary, status.st_uid, status.st_gid)
+    temporary.chmod(stat.S_IMODE(status.st_mode))
+
+
+def _read_umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def _move_to_free_name(temporary: Path, path: Path) -> None:
+    try:
+        os.link(temporary, path)
+    except FileExistsError:
+        raise SaveError(f"`{visible(path.name)}` is there already; choose another name") from None
+    except OSError:
+        if os.path.lexists(path):
+            raise
+        temporary.replace(path)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Bring the folder's entry to disk where the system lets folders be opened (not Windows)."""
+    if os.name != "posix":
+        return
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

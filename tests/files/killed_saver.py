@@ -1,0 +1,52 @@
+"""Run by a test: saves a file over and over in a child, kills the child, looks at the file.
+
+Arguments: the file, the number of rounds. Prints one line of JSON: rounds whose file was neither
+the old nor the new one, and how many kills fell into the middle of a save.
+"""
+
+import json
+import os
+import random
+import signal
+import sys
+import time
+from pathlib import Path
+
+from profiles.files.documents import digest_of
+from profiles.files.save import replace_file
+
+VERSIONS = tuple((letter.encode() * 63 + b"\n") * 800 for letter in "ab")
+
+
+def save_for_ever(path: Path) -> None:
+    data = path.read_bytes()
+    while True:
+        new = VERSIONS[1] if data == VERSIONS[0] else VERSIONS[0]
+        replace_file(path, new, digest_of(data))
+        data = new
+
+
+def run_round(path: Path, delay: float) -> bool:
+    """Kill a saving child after some seconds; whether the file is whole."""
+    child = os.fork()
+    if child == 0:
+        save_for_ever(path)
+    end = time.perf_counter() + delay
+    while time.perf_counter() < end:
+        pass
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    return path.read_bytes() in VERSIONS
+
+
+def main(name: str, rounds: int) -> None:
+    path = Path(name)
+    path.write_bytes(VERSIONS[0])
+    chance = random.Random(7)
+    broken = sum(not run_round(path, chance.uniform(0, 0.012)) for _ in range(rounds))
+    left = [one.name for one in path.parent.iterdir() if one != path]
+    print(json.dumps({"broken": broken, "left": left}))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1], int(sys.argv[2]))

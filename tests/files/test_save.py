@@ -1,0 +1,112 @@
+"""A saved file is the old one or the new one, and nobody's change is lost."""
+
+import json
+import os
+import stat
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from profiles.files.documents import digest_of
+from profiles.files.library import find_files
+from profiles.files.save import ChangedOnDiskError, SaveError, create_file, replace_file
+
+posix_only = pytest.mark.skipif(os.name != "posix", reason="modes and links of POSIX")
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    path = tmp_path / "helm.toml"
+    path.write_bytes(b"old")
+    return path
+
+
+def test_a_file_is_replaced_and_nothing_is_left_behind(file: Path) -> None:
+    assert replace_file(file, b"new", digest_of(b"old")) == digest_of(b"new")
+    assert file.read_bytes() == b"new"
+    assert list(file.parent.iterdir()) == [file]
+
+
+def test_a_file_that_changed_since_it_was_read_is_not_replaced(file: Path) -> None:
+    file.write_bytes(b"theirs")
+    with pytest.raises(ChangedOnDiskError) as caught:
+        replace_file(file, b"mine", digest_of(b"old"))
+    assert str(caught.value) == (
+        "`helm.toml` has changed on disk; read it again before you change it"
+    )
+    assert file.read_bytes() == b"theirs"
+    assert list(file.parent.iterdir()) == [file]
+
+
+def test_a_file_that_is_gone_is_not_written_anew(file: Path) -> None:
+    file.unlink()
+    with pytest.raises(ChangedOnDiskError, match="is gone; read the library again"):
+        replace_file(file, b"mine", digest_of(b"old"))
+    assert list(file.parent.iterdir()) == []
+
+
+@posix_only
+def test_the_mode_of_a_file_is_kept(file: Path) -> None:
+    file.chmod(0o640)
+    replace_file(file, b"new", digest_of(b"old"))
+    assert stat.S_IMODE(file.stat().st_mode) == 0o640
+
+
+@posix_only
+def test_a_link_stays_a_link_and_its_file_is_replaced(file: Path) -> None:
+    folder = file.parent / "links"
+    folder.mkdir()
+    link = folder / "box.toml"
+    link.symlink_to("../helm.toml")
+    replace_file(link, b"new", digest_of(b"old"))
+    assert link.is_symlink()
+    assert file.read_bytes() == b"new"
+    assert list(folder.iterdir()) == [link]
+
+
+@posix_only
+def test_a_link_in_a_circle_is_refused(tmp_path: Path) -> None:
+    loop = tmp_path / "loop.toml"
+    loop.symlink_to("loop.toml")
+    with pytest.raises(SaveError, match="check where its link leads"):
+        replace_file(loop, b"new", digest_of(b"old"))
+
+
+def test_a_new_file_never_takes_the_place_of_another(file: Path) -> None:
+    with pytest.raises(SaveError) as caught:
+        create_file(file, b"new")
+    assert str(caught.value) == "`helm.toml` is there already; choose another name"
+    assert file.read_bytes() == b"old"
+
+
+def test_a_new_file_is_written_whole(tmp_path: Path) -> None:
+    path = tmp_path / "new.toml"
+    assert create_file(path, b"new") == digest_of(b"new")
+    assert path.read_bytes() == b"new"
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_a_folder_that_is_not_there_gives_a_clear_refusal(tmp_path: Path) -> None:
+    with pytest.raises(SaveError) as caught:
+        create_file(tmp_path / "no" / "new.toml", b"new")
+    assert str(caught.value) == "`new.toml` cannot be written: no such file or directory"
+
+
+@posix_only
+def test_a_saver_killed_two_hundred_times_never_leaves_half_a_file(tmp_path: Path) -> None:
+    """What a kill leaves is a hidden file, which the library does not read."""
+    path = tmp_path / "helm.toml"
+    run = subprocess.run(
+        [sys.executable, "-m", "tests.files.killed_saver", str(path), "200"],
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=True,
+        cwd=Path(__file__).parents[2],
+    )
+    result = json.loads(run.stdout)
+    assert result["broken"] == 0
+    assert len(result["left"]) >= 20, "the kills must fall into the middle of saves"
+    assert list(find_files(tmp_path)) == [path]
