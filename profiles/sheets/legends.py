@@ -11,8 +11,8 @@ from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.model.library import Bound, Contact, Link
 
-JOINT = " / "
-"""Between what one contact does in different contexts."""
+JOINT = "\u00a0/ "
+"""Between what one contact does in different contexts; a line never begins with it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,96 @@
+"""`platebook print`: sheets true to scale. One command a sheet, made from the registry."""
+
+from datetime import date
+from typing import Any
+
+import click
+
+from profiles.cli.exits import Exit, Unusable
+from profiles.cli.libraries import library_option, open_sound_library
+from profiles.cli.sheet_options import OPTIONS
+from profiles.cli.sheet_orders import choose_paper, choose_subject, print_sheet
+from profiles.drawing.paper import PAPERS
+from profiles.sheets.registry import SHEETS, SheetKind
+from profiles.sheets.sheet import Order
+
+
+@click.group(name="print")
+def command() -> None:
+    """Print sheets. Measure the ruler on paper before you trust it: print at 100 %."""
+
+
+def _make_command(kind: SheetKind) -> click.Command:
+    @click.pass_context
+    def run(context: click.Context, /, **given: Any) -> Exit:
+        return _run(kind, context, given)
+
+    params = click.Command(kind.name, callback=run, help=f"{kind.title}.")
+    for decorate in (*_common(kind), *(OPTIONS[name] for name in kind.options)):
+        params = decorate(params)
+    return params
+
+
+def _common(kind: SheetKind) -> list[Any]:
+    options = [
+        library_option,
+        click.option("--device", metavar="ID", help="The device; may be left out where clear."),
+        click.option("--paper", type=click.Choice(sorted(PAPERS)), default="a4", show_default=True),
+        click.option("--landscape", is_flag=True, help="Long side of the paper across."),
+        click.option(
+            "--format",
+            "formats",
+            type=click.Choice(kind.formats),
+            multiple=True,
+            help="Output format; may be given several times.  [default: pdf]",
+        ),
+        click.option(
+            "--output", "-o", metavar="PATH", help="File, or folder with / at its end, to write to."
+        ),
+        click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes."),
+        click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON."),
+        click.option("--strict", is_flag=True, help="Exit with 1 where something was left out."),
+    ]
+    if kind.profiles[1]:
+        options.append(
+            click.option(
+                "--profile", "profiles", metavar="ID", multiple=True, help="The profile to print."
+            )
+        )
+    if kind.true_scale:
+        options.append(click.option("--scale", hidden=True, callback=_refuse_scale))
+    return options
+
+
+def _refuse_scale(_context: click.Context, _param: click.Parameter, value: object) -> None:
+    if value is not None:
+        raise Unusable(
+            "this sheet is true to scale and takes no --scale",
+            "Choose larger paper with --paper, or let it be tiled.",
+        )
+
+
+def _run(kind: SheetKind, context: click.Context, given: dict[str, Any]) -> Exit:
+    loaded = open_sound_library(given["library_option"])
+    device, links = choose_subject(loaded.library, kind, given["device"], given.get("profiles", ()))
+    order = Order(
+        library=loaded.library,
+        device=device,
+        links=links,
+        paper=choose_paper(given["paper"], given["landscape"]),
+        date="" if given["no_date"] else date.today().isoformat(),
+        rear=bool(given.get("rear")),
+        options={name: given[name] for name in kind.options if given.get(name) is not None},
+    )
+    return print_sheet(
+        loaded,
+        kind,
+        order,
+        formats=given["formats"] or (kind.formats[0],),
+        output=given["output"],
+        as_json=given["as_json"],
+        strict=given["strict"],
+    )
+
+
+for _kind in SHEETS.values():
+    command.add_command(_make_command(_kind))

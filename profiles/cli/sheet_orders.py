@@ -1,0 +1,160 @@
+"""From a command's options to a sheet's order, and from a sheet to files and notes."""
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import Any
+
+from profiles.cli.choices import find_named, find_only
+from profiles.cli.exits import Exit, Unusable
+from profiles.cli.output import note, show_path, write
+from profiles.drawing.paper import PAPERS, Paper
+from profiles.files.library import LoadedLibrary
+from profiles.model.device import Device
+from profiles.model.library import Library, Link
+from profiles.sheets.registry import SheetKind, make_sheet
+from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
+from profiles.sheets.writing import FORMATS, write_sheet
+from profiles.text.inert import visible
+
+
+def choose_paper(name: str, landscape: bool) -> Paper:
+    """The paper of this name, its long side across where asked."""
+    paper = PAPERS[name.lower()]
+    return paper.landscape if landscape else paper
+
+
+def choose_subject(
+    library: Library, kind: SheetKind, device: str | None, profiles: Sequence[str]
+) -> tuple[Device, tuple[Link, ...]]:
+    """The device and linked profiles a command names; the only ones where it names none.
+
+    Raises:
+        Unusable: where a name leads nowhere, or the profiles do not bind the device.
+    """
+    least, most = kind.profiles
+    links = tuple(
+        library.link(find_named("profile", word, library.profiles).id) for word in profiles
+    )
+    found = _choose_device(library, device, links)
+    if not links and least > 0:
+        links = (_only_profile(library, found),)
+    if len(links) > most:
+        raise Unusable(f"`print {kind.name}` takes at most {most} profiles", "Leave some out.")
+    for link in links:
+        if found.id not in link.profile.device_ids:
+            raise Unusable(
+                f"profile `{visible(link.profile.id)}` does not bind device `{visible(found.id)}`",
+                "Choose a profile of that device, or another --device.",
+            )
+    return found, links
+
+
+def _choose_device(library: Library, word: str | None, links: Sequence[Link]) -> Device:
+    if word is not None:
+        return find_named("device", word, library.devices)
+    if links and links[0].devices:
+        return links[0].devices[0]
+    return find_only("device", library.devices, option="--device")
+
+
+def _only_profile(library: Library, device: Device) -> Link:
+    known = {link.profile.id: link for link in library.profiles_of(device.id)}
+    return find_only("profile", known, option="--profile")
+
+
+def print_sheet(
+    loaded: LoadedLibrary,
+    kind: SheetKind,
+    order: Order,
+    *,
+    formats: Sequence[str],
+    output: str | None,
+    as_json: bool,
+    strict: bool,
+) -> Exit:
+    """Make a sheet, write it in its formats, tell where it went and what it lacks."""
+    sheet = make_sheet(kind.name, order)
+    remarks = list(sheet.remarks)
+    paths = []
+    for form in formats:
+        written = write_sheet(sheet, form)
+        remarks.extend(remark_losses(written.losses))
+        path = target_path(sheet, form, output, several=len(formats) > 1)
+        put_file(path, written.data)
+        paths.append(path)
+    remarks = list(dict.fromkeys(remarks))
+    if as_json:
+        write(_as_json(loaded, sheet, paths, remarks))
+    else:
+        for path in paths:
+            write(show_path(path))
+    tell_remarks(loaded, remarks)
+    failed = strict and any(remark.is_loss for remark in remarks)
+    return Exit.FINDINGS if failed else Exit.FINE
+
+
+def tell_remarks(loaded: LoadedLibrary, remarks: Sequence[Remark]) -> None:
+    """Put what a sheet does not show as meant on stderr, with its place in the files."""
+    from profiles.cli.findings_text import write_place
+
+    for remark in remarks:
+        place = loaded.locate(remark.spot) if remark.spot else None
+        where = f" ({write_place(place)})" if place else ""
+        note(f"{remark.kind}: {visible(remark.message)}{where}")
+
+
+def _as_json(
+    loaded: LoadedLibrary, sheet: PrintedSheet, paths: Sequence[Path], remarks: Sequence[Remark]
+) -> str:
+    document = {
+        "format": 1,
+        "sheet": sheet.name,
+        "title": sheet.title,
+        "files": [str(path) for path in paths],
+        "pages": len(sheet.document.pages),
+        "facts": plain(sheet.facts),
+        "remarks": [_plain_remark(loaded, remark) for remark in remarks],
+    }
+    return json.dumps(document, ensure_ascii=True, indent=2)
+
+
+def plain(facts: Mapping[str, Any]) -> dict[str, Any]:
+    """Facts of a sheet as a table of plain types."""
+    return dict(facts)
+
+
+def _plain_remark(loaded: LoadedLibrary, remark: Remark) -> dict[str, Any]:
+    place = loaded.locate(remark.spot) if remark.spot else None
+    return {
+        "kind": remark.kind,
+        "message": remark.message,
+        "subject": str(remark.spot) if remark.spot else None,
+        "place": asdict(place) if place else None,
+    }
+
+
+def target_path(sheet: PrintedSheet, form: str, output: str | None, *, several: bool) -> Path:
+    """Where a sheet goes: the output named, a file in the folder named, or beside the caller."""
+    suffix = FORMATS[form].suffix
+    name = f"{sheet.name}{suffix}"
+    if output is None:
+        return Path(name)
+    path = Path(output)
+    if output.endswith(("/", "\\")) or path.is_dir():
+        return path / name
+    return path.with_suffix(suffix) if several or not path.suffix else path
+
+
+def put_file(path: Path, data: bytes) -> None:
+    """Write a file, its folder made where it is missing.
+
+    Raises:
+        Unusable: where it cannot be written.
+    """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(data)
+    except OSError as error:
+        raise Unusable(f"cannot write {show_path(path)}: {error.strerror}") from None

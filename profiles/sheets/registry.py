@@ -1,0 +1,51 @@
+"""Every printed sheet by its name; its module is imported when it is asked for.
+
+A new sheet is one module with a function `make_sheet(order) -> PrintedSheet`, and one line here.
+"""
+
+from dataclasses import dataclass
+from importlib import import_module
+
+from profiles.sheets.sheet import Order, PrintedSheet
+
+
+@dataclass(frozen=True, slots=True)
+class SheetKind:
+    """What is known of a sheet before it is made."""
+
+    name: str
+    title: str
+    module: str
+    formats: tuple[str, ...]
+    profiles: tuple[int, int]
+    """How many profiles it takes, least and most."""
+    true_scale: bool
+    options: tuple[str, ...] = ()
+    """Options that it alone knows, by name; see the command that offers them."""
+
+
+SHEETS: dict[str, SheetKind] = {
+    kind.name: kind
+    for kind in (
+        SheetKind(
+            "legend",
+            "Faceplate legend: every label in its place",
+            "legend",
+            ("pdf", "svg", "dxf", "png"),
+            (0, 3),
+            true_scale=True,
+        ),
+    )
+}
+"""Every sheet, by name."""
+
+
+def make_sheet(name: str, order: Order) -> PrintedSheet:
+    """Make the sheet of this name.
+
+    Raises:
+        KeyError: where there is none of this name.
+    """
+    module = import_module(f"profiles.sheets.{SHEETS[name].module}")
+    sheet: PrintedSheet = module.make_sheet(order)
+    return sheet

@@ -1,0 +1,95 @@
+"""A printed sheet as bytes of a format.
+
+PDF carries the numbered pages; SVG and DXF the work itself at true scale, SVG with the ruler
+under it; CSV the table of sheets that are lists. Each writer is imported when it is asked for.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from profiles.drawing.geometry import Box, moved
+from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.ruler import HEIGHT as RULER_HEIGHT
+from profiles.drawing.ruler import LENGTH as RULER_LENGTH
+from profiles.drawing.ruler import draw_ruler
+from profiles.drawing.surface import Page, Written
+from profiles.sheets.sheet import PrintedSheet
+
+MARGIN = 5.0
+"""Clear strip around a drawing that stands on no paper, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Format:
+    """An output format: its suffix and how a sheet is written in it."""
+
+    suffix: str
+    write: Callable[[PrintedSheet], Written]
+
+
+def write_sheet(sheet: PrintedSheet, form: str) -> Written:
+    """Write a sheet in a format of `FORMATS`.
+
+    Raises:
+        KeyError: for a format that is none of them.
+    """
+    return FORMATS[form].write(sheet)
+
+
+def _write_pdf(sheet: PrintedSheet) -> Written:
+    from profiles.drawing.pdf import write_pdf
+
+    return write_pdf(sheet.document)
+
+
+def _write_svg(sheet: PrintedSheet) -> Written:
+    from profiles.drawing.svg import write_svg
+
+    return write_svg(page_of(sheet.work, has_ruler=True), title=sheet.title)
+
+
+def _write_dxf(sheet: PrintedSheet) -> Written:
+    from profiles.drawing.dxf import write_dxf
+
+    return write_dxf(sheet.work)
+
+
+def _write_png(sheet: PrintedSheet) -> Written:
+    from profiles.drawing.png import write_png
+
+    return write_png(page_of(sheet.work, has_ruler=False))
+
+
+def _write_csv(sheet: PrintedSheet) -> Written:
+    import csv
+    import io
+
+    from profiles.text.inert import csv_cell
+
+    buffer = io.StringIO()
+    rows = csv.writer(buffer)
+    rows.writerows([csv_cell(cell) for cell in row] for row in sheet.table)
+    return Written(buffer.getvalue().encode("utf-8"))
+
+
+def page_of(drawing: Drawing, *, has_ruler: bool) -> Page:
+    """A drawing on a page of its own, as large as it needs, with the ruler under it if wanted."""
+    bounds = drawing.ink_bounds() or Box(0.0, 0.0, 1.0, 1.0)
+    foot = RULER_HEIGHT + MARGIN if has_ruler else 0.0
+    board = Recorder()
+    board.place(drawing, moved(MARGIN - bounds.left, MARGIN + foot - bounds.bottom))
+    width = bounds.width
+    if has_ruler:
+        draw_ruler(board, (MARGIN, MARGIN))
+        width = max(width, RULER_LENGTH + MARGIN)
+    return Page(width + 2 * MARGIN, bounds.height + foot + 2 * MARGIN, board.finish())
+
+
+FORMATS = {
+    "pdf": Format(".pdf", _write_pdf),
+    "svg": Format(".svg", _write_svg),
+    "dxf": Format(".dxf", _write_dxf),
+    "png": Format(".png", _write_png),
+    "csv": Format(".csv", _write_csv),
+}
+"""Every format by the name a person types."""
