@@ -21,6 +21,7 @@ from profiles.lettering import BOLD
 
 OVERLAP = 12.0
 """Width of the strip two neighbours share, in mm: room for a cross and for glue."""
+EMPTY = "empty, not printed"
 ROW_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 _CROSS = 6.0
@@ -131,21 +132,18 @@ def draw_map(board: Recorder, tiling: Tiling, room: Box) -> float:
 
 
 def _draw_map_tile(board: Recorder, tile: Tile, box: Box) -> None:
-    height = min(5.0, box.height / 6)
+    x, y = box.centre
     board.rectangle(box, weights.HOLE)
+    height = min(5.0, box.height / 6)
     if tile.empty:
+        words = Lettering(max(1.8, height / 3), ink=GREY)
         board.line(box.corners[0], box.corners[2], weights.GUIDE)
         board.line(box.corners[1], box.corners[3], weights.GUIDE)
-    name = Lettering(height, BOLD, ink=GREY)
-    x, y = box.centre
-    half = name.width(tile.name) / 2
-    ground = Box(x - half, y - height / 2, x + half, y + height / 2).grown(height / 3)
-    board.rectangle(ground, weights.fill(WHITE), radius=height / 3)
-    board.text((x, y), tile.name, name, anchor="middle", rest="middle")
-    if tile.empty:
-        below = (x, y - 1.5 * height)
-        words = Lettering(max(1.8, height / 3), ink=GREY)
-        board.text(below, "empty, not printed", words, anchor="middle", rest="middle")
+        half = words.width(EMPTY) / 2
+        ground = Box(x - half, y - 2 * height, x + half, y + height / 2).grown(height / 3)
+        board.rectangle(ground, weights.fill(WHITE))
+        board.text((x, y - 1.5 * height), EMPTY, words, anchor="middle", rest="middle")
+    board.text((x, y), tile.name, Lettering(height, BOLD, GREY), anchor="middle", rest="middle")
 
 
 def _starts(low: float, high: float, size: float, overlap: float) -> list[float]:
