@@ -1,8 +1,8 @@
 """From a command's options to a sheet's order, and from a sheet to files and notes."""
 
 import json
-from collections.abc import Mapping, Sequence
-from dataclasses import asdict
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
 from pathlib import Path
 from typing import Any
 
@@ -64,6 +64,35 @@ def _only_profile(library: Library, device: Device) -> Link:
     return find_only("profile", known, option="--profile")
 
 
+@dataclass(frozen=True, slots=True)
+class MadeFiles:
+    """A sheet, the files it went to, and all it does not show as meant, each once."""
+
+    sheet: PrintedSheet
+    paths: tuple[Path, ...]
+    remarks: tuple[Remark, ...]
+
+
+def make_files(
+    kind: SheetKind, order: Order, formats: Sequence[str], output: str | None
+) -> MadeFiles:
+    """Make a sheet and write it in each format.
+
+    Raises:
+        Unusable: where a file cannot be written.
+    """
+    sheet = make_sheet(kind.name, order)
+    remarks = list(sheet.remarks)
+    paths = []
+    for form in formats:
+        written = write_sheet(sheet, form)
+        remarks.extend(remark_losses(written.losses))
+        path = target_path(sheet, form, output, several=len(formats) > 1)
+        put_file(path, written.data)
+        paths.append(path)
+    return MadeFiles(sheet, tuple(paths), tuple(dict.fromkeys(remarks)))
+
+
 def print_sheet(
     loaded: LoadedLibrary,
     kind: SheetKind,
@@ -75,23 +104,14 @@ def print_sheet(
     strict: bool,
 ) -> Exit:
     """Make a sheet, write it in its formats, tell where it went and what it lacks."""
-    sheet = make_sheet(kind.name, order)
-    remarks = list(sheet.remarks)
-    paths = []
-    for form in formats:
-        written = write_sheet(sheet, form)
-        remarks.extend(remark_losses(written.losses))
-        path = target_path(sheet, form, output, several=len(formats) > 1)
-        put_file(path, written.data)
-        paths.append(path)
-    remarks = list(dict.fromkeys(remarks))
+    made = make_files(kind, order, formats, output)
     if as_json:
-        write(_as_json(loaded, sheet, paths, remarks))
+        write(_as_json(loaded, made))
     else:
-        for path in paths:
+        for path in made.paths:
             write(show_path(path))
-    tell_remarks(loaded, remarks)
-    failed = strict and any(remark.is_loss for remark in remarks)
+    tell_remarks(loaded, made.remarks)
+    failed = strict and any(remark.is_loss for remark in made.remarks)
     return Exit.FINDINGS if failed else Exit.FINE
 
 
@@ -105,24 +125,17 @@ def tell_remarks(loaded: LoadedLibrary, remarks: Sequence[Remark]) -> None:
         note(f"{remark.kind}: {visible(remark.message)}{where}")
 
 
-def _as_json(
-    loaded: LoadedLibrary, sheet: PrintedSheet, paths: Sequence[Path], remarks: Sequence[Remark]
-) -> str:
+def _as_json(loaded: LoadedLibrary, made: MadeFiles) -> str:
     document = {
         "format": 1,
-        "sheet": sheet.name,
-        "title": sheet.title,
-        "files": [str(path) for path in paths],
-        "pages": len(sheet.document.pages),
-        "facts": plain(sheet.facts),
-        "remarks": [_plain_remark(loaded, remark) for remark in remarks],
+        "sheet": made.sheet.name,
+        "title": made.sheet.title,
+        "files": [str(path) for path in made.paths],
+        "pages": len(made.sheet.document.pages),
+        "facts": dict(made.sheet.facts),
+        "remarks": [_plain_remark(loaded, remark) for remark in made.remarks],
     }
     return json.dumps(document, ensure_ascii=True, indent=2)
-
-
-def plain(facts: Mapping[str, Any]) -> dict[str, Any]:
-    """Facts of a sheet as a table of plain types."""
-    return dict(facts)
 
 
 def _plain_remark(loaded: LoadedLibrary, remark: Remark) -> dict[str, Any]:
