@@ -39,7 +39,18 @@ class DeviceFacts:
     @cached_property
     def inputs(self) -> dict[tuple[str, str], int]:
         """Input number by (control, contact): as declared, else as the wiring numbers it."""
-        return self.device.declared_inputs
+        if self.device.wiring.numbering is None:
+            return self.device.declared_inputs
+        from profiles.wiring.circuit import numbering_of
+        from profiles.wiring.numbering import Terminal
+
+        numbers = numbering_of(self.device).numbers
+        return {
+            (control, contact): numbers[Terminal(control, contact)]
+            for control, value in self.controls.items()
+            for contact in value.contacts
+            if (control, contact) in numbers
+        }
 
     @cached_property
     def contacts(self) -> dict[str, list[str]]:
