@@ -49,7 +49,8 @@ UNPLACED = 1000.0
 """Points for having no place, times one more than the priority."""
 
 _RUNGS = 4
-_STEPS_OUT = (0.0, 2.0, 4.0)
+_STEPS_OUT = (0.0, 2.0, 4.0, 6.0, 8.0)
+"""How much farther than its gap a legend around a knob may stand, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +116,7 @@ def ways(
     if place == "inside":
         return _ways_inside(subject, height)
     if place == "around":
-        return _ways_around(subject, height, ground, manner)
+        return _ways_around(subject, height, ground, manner, every)
     if place == "by-hand":
         return _ways_by_hand(subject, height, ground)
     found = []
@@ -257,30 +258,41 @@ def _ways_inside(subject: Subject, height: float) -> list[Way]:
     return [Way(_cost(label, setting, False), "inside", box, setting)]
 
 
-def _ways_around(subject: Subject, height: float, ground: Ground, manner: Manner) -> list[Way]:
-    """Just outside the knob in the direction of the label's angle."""
+def _ways_around(
+    subject: Subject, height: float, ground: Ground, manner: Manner, every: bool
+) -> list[Way]:
+    """Just outside the knob in the direction of the label's angle, or some steps farther out."""
     found = []
     for one in subject.measured.breaks:
         for condense in (1.0, NARROWEST):
             setting = set_text(subject.measured, one, height, condense, subject.label.least)
+            cost = _cost(subject.label, setting, False)
             for step, out in enumerate(_STEPS_OUT):
                 box = _box_around(subject.label, setting, manner.gap + out)
                 if ground.is_free(box):
-                    cost = _cost(subject.label, setting, False) + FARTHER * step
-                    found.append(Way(cost, "around", box, setting))
-                    break
+                    found.append(Way(cost + FARTHER * step, "around", box, setting))
+                    if not every:
+                        break
     return found
 
 
 def _box_around(label: Wanted, setting: Fit, away: float) -> Box:
-    """The setting's box, centred on the ray of the label's angle, `away` mm from the body."""
+    """The setting's box outside the point `away` mm from the body on the ray of the angle.
+
+    The nearer the ray lies to a side, the more the box is held by the edge that faces the knob.
+    """
+    aside, up = sin(radians(label.angle)), cos(radians(label.angle))
     core, swell = label.body.core, label.body.swell + away
-    across, up = abs(sin(radians(label.angle))), abs(cos(radians(label.angle)))
-    half_x, half_y = (core.width + setting.width) / 2, (core.height + setting.depth) / 2
-    out = _distance_along(across, up, half_x, half_y, swell)
+    out = _distance_along(abs(aside), abs(up), core.width / 2, core.height / 2, swell)
     x, y = label.body.centre
-    middle = x + out * sin(radians(label.angle)), y + out * cos(radians(label.angle))
+    lean, rise = _held(aside), _held(up)
+    middle = x + out * aside + lean * setting.width / 2, y + out * up + rise * setting.depth / 2
     return box_around(*middle, setting.width, setting.depth)
+
+
+def _held(part: float) -> float:
+    """-1 or 1 where a box is held by its edge, between for a direction nearly along that edge."""
+    return max(-1.0, min(1.0, 2 * part))
 
 
 def _distance_along(across: float, up: float, half_x: float, half_y: float, reach: float) -> float:

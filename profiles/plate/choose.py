@@ -8,6 +8,7 @@ small neighbourhoods exactly where they are many. The same input gives the same 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import accumulate
 from typing import NamedTuple
 
 from profiles.plate.shapes import Box
@@ -30,6 +31,9 @@ _PASSES = 4
 """Most rounds over all neighbourhoods of a large group."""
 
 
+_HAIR = 1e-9
+
+
 class Option(NamedTuple):
     """One way to place a thing: what it costs, and the boxes nobody else may enter."""
 
@@ -47,16 +51,16 @@ class Choice(NamedTuple):
 
 
 class _Group(NamedTuple):
-    """Connected things: options as bit numbers of one integer."""
+    """Connected things, each with its options cheapest first, numbered as bits of one integer."""
 
     things: tuple[int, ...]
+    orders: list[list[int]]
+    """Each thing's options by their places in its own list, cheapest first."""
     costs: list[list[float]]
     masks: list[list[int]]
     """For each option, the bits of the options of other things it meets."""
     starts: list[int]
     """First bit of each thing's options."""
-    orders: list[list[int]]
-    """Each thing's options, cheapest first."""
 
 
 def clash(one: Option, other: Option) -> bool:
@@ -81,8 +85,8 @@ def choose(things: Sequence[Sequence[Option]]) -> Choice:
     for group in _groups(things):
         chosen, sure = _solve_group(group)
         proven = proven and sure
-        for thing, pick in zip(group.things, chosen, strict=True):
-            picks[thing] = pick
+        for thing, order, pick in zip(group.things, group.orders, chosen, strict=True):
+            picks[thing] = order[pick]
     cost = sum(options[pick].cost for options, pick in zip(things, picks, strict=True))
     return Choice(tuple(picks), cost, proven)
 
@@ -139,55 +143,59 @@ def _reach(start: int, near: dict[int, set[int]]) -> set[int]:
 def _as_bits(
     group: tuple[int, ...], things: Sequence[Sequence[Option]], meets: list[Pair]
 ) -> _Group:
-    starts: list[int] = []
-    bit = 0
-    for thing in group:
-        starts.append(bit)
-        bit += len(things[thing])
-    index = {thing: place for place, thing in enumerate(group)}
-    masks = [[0] * len(things[thing]) for thing in group]
-    for (one, a), (other, b) in meets:
-        if one in index:
-            i, j = index[one], index[other]
-            masks[i][a] |= 1 << (starts[j] + b)
-            masks[j][b] |= 1 << (starts[i] + a)
-    costs = [[option.cost for option in things[thing]] for thing in group]
-    return _Group(group, costs, masks, starts, [_cheapest_first(row) for row in costs])
+    orders = [_cheapest_first(things[thing]) for thing in group]
+    starts = list(accumulate((len(order) for order in orders), initial=0))[:-1]
+    bit = {
+        (thing, place): start + rank
+        for thing, order, start in zip(group, orders, starts, strict=True)
+        for rank, place in enumerate(order)
+    }
+    flat = [0] * len(bit)
+    for one, other in meets:
+        if one in bit:
+            flat[bit[one]] |= 1 << bit[other]
+            flat[bit[other]] |= 1 << bit[one]
+    ends = [start + len(order) for start, order in zip(starts, orders, strict=True)]
+    masks = [flat[start:end] for start, end in zip(starts, ends, strict=True)]
+    costs = [
+        [things[thing][place].cost for place in order]
+        for thing, order in zip(group, orders, strict=True)
+    ]
+    return _Group(group, orders, costs, masks, starts)
 
 
-def _cheapest_first(costs: list[float]) -> list[int]:
-    return sorted(range(len(costs)), key=lambda pick: (costs[pick], pick))
+def _cheapest_first(options: Sequence[Option]) -> list[int]:
+    return sorted(range(len(options)), key=lambda place: (options[place].cost, place))
 
 
 def _solve_group(group: _Group) -> tuple[list[int], bool]:
     members = list(range(len(group.things)))
-    first = _greedy(group)
+    if len(members) == 1:
+        return [0], True
+    picks = _improve(group, _greedy(group))
     if len(members) > _MANY:
-        return _improve(group, first), False
-    picks, sure = _branch(group, members, 0, first, _EFFORT)
-    return (picks, True) if sure else (_improve(group, picks), False)
+        return picks, False
+    return _branch(group, members, 0, picks, _EFFORT)
 
 
 def _greedy(group: _Group) -> list[int]:
     """The things with most to lose first, each its cheapest option that is still free."""
     picks = [0] * len(group.things)
     blocked = 0
-    for thing in sorted(range(len(picks)), key=lambda thing: (-_stake(group, thing), thing)):
-        pick = min(_free(group, thing, blocked), key=lambda pick: (group.costs[thing][pick], pick))
-        picks[thing] = pick
-        blocked |= group.masks[thing][pick]
+    for thing in sorted(range(len(picks)), key=lambda thing: (-_stake(group.costs[thing]), thing)):
+        picks[thing] = _first_free(blocked >> group.starts[thing])
+        blocked |= group.masks[thing][picks[thing]]
     return picks
 
 
-def _stake(group: _Group, thing: int) -> float:
-    """What the thing loses when its cheapest option is taken from it."""
-    costs = sorted(group.costs[thing])
+def _stake(costs: list[float]) -> float:
+    """What a thing loses when its cheapest option is taken from it."""
     return costs[1] - costs[0] if len(costs) > 1 else 0.0
 
 
-def _free(group: _Group, thing: int, blocked: int) -> list[int]:
-    start = group.starts[thing]
-    return [pick for pick in range(len(group.costs[thing])) if not blocked >> (start + pick) & 1]
+def _first_free(taken: int) -> int:
+    """Place of the lowest bit that is not set."""
+    return (~taken & (taken + 1)).bit_length() - 1
 
 
 def _improve(group: _Group, picks: list[int]) -> list[int]:
@@ -233,7 +241,12 @@ def _branch(
 
 
 class _Search:
-    """Depth-first branch and bound; the bound is each open thing's cheapest free option."""
+    """Depth-first branch and bound.
+
+    Where the cheapest free options of all open things do not meet, they are the best of that
+    branch. Else one that meets another is tried with each of its options. The bound is the sum of
+    the cheapest, and for each pair that meets what the one that loses less would lose.
+    """
 
     def __init__(self, group: _Group, picks: list[int], members: list[int], effort: int) -> None:
         self.group = group
@@ -244,44 +257,72 @@ class _Search:
         self.steps = 0
 
     def run(self, members: list[int], blocked: int, spent: float) -> None:
-        """Try every pick of the tightest open thing, cheapest first."""
-        if not members:
-            self.best, self.best_cost = list(self.picks), spent
-            return
-        bound, thing = self._tightest(members, blocked)
-        if spent + bound >= self.best_cost - 1e-9:
-            return
-        costs, masks = self.group.costs[thing], self.group.masks[thing]
-        start = self.group.starts[thing]
-        rest = [member for member in members if member != thing]
-        others = bound - self._cheapest(thing, blocked)[0]
-        for pick in self.group.orders[thing]:
-            if blocked >> (start + pick) & 1:
-                continue
-            if self.steps >= self.effort or spent + costs[pick] + others >= self.best_cost - 1e-9:
-                return
-            self.steps += 1
-            self.picks[thing] = pick
-            self.run(rest, blocked | masks[pick], spent + costs[pick])
-
-    def _tightest(self, members: list[int], blocked: int) -> tuple[float, int]:
-        """Sum of cheapest free costs, and the thing that loses most without its cheapest."""
-        total, worst, chosen = 0.0, -1.0, members[0]
+        """Search all choices of `members` that avoid the bits in `blocked`."""
+        self.steps += 1
+        total = spent
         for thing in members:
-            first, second = self._cheapest(thing, blocked)
-            total += first
-            if second - first > worst:
-                worst, chosen = second - first, thing
-        return total, chosen
+            pick = _first_free(blocked >> self.group.starts[thing])
+            self.picks[thing] = pick
+            total += self.group.costs[thing][pick]
+        if total >= self.best_cost - _HAIR:
+            return
+        met = self._met(members)
+        if not met:
+            self.best, self.best_cost = list(self.picks), total
+            return
+        losses = {thing: self._loss(thing, blocked) for thing in met}
+        if total + self._extra(met, losses) >= self.best_cost - _HAIR:
+            return
+        self._branch(max(met, key=lambda thing: losses[thing]), members, blocked, spent, total)
 
-    def _cheapest(self, thing: int, blocked: int) -> tuple[float, float]:
-        """Costs of the two cheapest free options; the second is endless where there is one."""
-        costs = self.group.costs[thing]
+    def _branch(
+        self, thing: int, members: list[int], blocked: int, spent: float, total: float
+    ) -> None:
+        """Try each free option of one thing, cheapest first."""
+        costs, masks = self.group.costs[thing], self.group.masks[thing]
         taken = blocked >> self.group.starts[thing]
-        first = -1.0
-        for pick in self.group.orders[thing]:
-            if not taken >> pick & 1:
-                if first >= 0:
-                    return first, costs[pick]
-                first = costs[pick]
-        return first, float("inf")
+        others = total - costs[self.picks[thing]]
+        rest = [member for member in members if member != thing]
+        for pick, cost in enumerate(costs):
+            if taken >> pick & 1:
+                continue
+            if self.steps >= self.effort or others + cost >= self.best_cost - _HAIR:
+                return
+            self.picks[thing] = pick
+            self.run(rest, blocked | masks[pick], spent + cost)
+
+    def _met(self, members: list[int]) -> list[int]:
+        """The open things whose current pick meets another's."""
+        reached = 0
+        for thing in members:
+            reached |= self.group.masks[thing][self.picks[thing]]
+        starts = self.group.starts
+        return [thing for thing in members if reached >> (starts[thing] + self.picks[thing]) & 1]
+
+    def _loss(self, thing: int, blocked: int) -> float:
+        """What the thing loses when its current pick is taken from it."""
+        costs, pick = self.group.costs[thing], self.picks[thing]
+        taken = blocked >> self.group.starts[thing] | (1 << pick)
+        second = _first_free(taken)
+        return costs[second] - costs[pick] if second < len(costs) else float("inf")
+
+    def _extra(self, met: list[int], losses: dict[int, float]) -> float:
+        """Least further cost: of each two that meet, in disjoint pairs, one must give way."""
+        extra, paired = 0.0, set[int]()
+        for thing in sorted(met, key=lambda thing: (-losses[thing], thing)):
+            if thing in paired:
+                continue
+            mask = self.group.masks[thing][self.picks[thing]]
+            rivals = [
+                other
+                for other in met
+                if other not in paired and mask >> self._bit(other) & 1 and other != thing
+            ]
+            if rivals:
+                rival = max(rivals, key=lambda other: losses[other])
+                extra += min(losses[thing], losses[rival])
+                paired.update((thing, rival))
+        return extra
+
+    def _bit(self, thing: int) -> int:
+        return self.group.starts[thing] + self.picks[thing]
