@@ -4,12 +4,19 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import groupby
 
 from profiles.cli.output import COLOURS, paint
-from profiles.model.finding import SEVERITIES, Finding, Place
+from profiles.model.finding import SEVERITIES, Finding, Place, Severity
 from profiles.text.inert import visible
 from profiles.text.prose import count
 
 LineSource = Callable[[Place], str | None]
 """Gives the text of the line that a place stands on, or None where it cannot be read."""
+
+NOUNS: dict[Severity, tuple[str, str]] = {
+    "error": ("error", "errors"),
+    "warning": ("warning", "warnings"),
+    "advice": ("piece of advice", "pieces of advice"),
+}
+"""What findings of a severity are counted as, one and many."""
 
 WIDEST_EXCERPT = 160
 """Letters of a line shown at most; a longer line is cut around the span, and says so."""

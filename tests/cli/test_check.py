@@ -1,0 +1,200 @@
+"""`platebook check`: what it prints, in which form, and how it ends."""
+
+import json
+from pathlib import Path
+
+import pytest
+from jsonschema import Draft202012Validator
+
+from tests.cli.conftest import Run, edit
+
+
+def test_a_sound_library_has_nothing_to_report(platebook: Run, library: Path) -> None:
+    ran = platebook("check", library)
+    assert (ran.code, ran.out, ran.err) == (0, "Nothing found.\n", "")
+
+
+def test_a_finding_shows_its_line_and_the_span(platebook: Run, library: Path) -> None:
+    edit(library / "bindings.toml", 'horn = "sound-horn"', 'hrn = "sound-horn"')
+    ran = platebook("check", library)
+    assert ran.code == 1
+    assert (
+        f"{library.as_posix()}/bindings.toml\n"
+        "  9:1 error: `hrn` is no control of `desk` [loose-name]\n"
+        '     9 | hrn = "sound-horn"\n'
+        "       | ^^^^^^^^^^^^^^^^^^\n"
+    ) in ran.out
+
+
+def test_the_library_is_the_option_then_the_environment_then_here(
+    platebook: Run, library: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert platebook("check", "--library", library).out == "Nothing found.\n"
+    monkeypatch.setenv("PLATEBOOK_LIBRARY", str(library))
+    assert platebook("check").out == "Nothing found.\n"
+    monkeypatch.delenv("PLATEBOOK_LIBRARY")
+    monkeypatch.chdir(library)
+    assert platebook("check").out == "Nothing found.\n"
+
+
+def test_a_folder_that_is_not_there_is_unusable(platebook: Run) -> None:
+    ran = platebook("check", "nowhere")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == (
+        "platebook: --library names `nowhere`, which is no folder; "
+        "name the folder that holds your files\n"
+    )
+
+
+def test_a_broken_file_ends_with_2_and_the_rest_is_still_checked(
+    platebook: Run, library: Path
+) -> None:
+    (library / "broken.toml").write_text("format = 1\n[device\n", encoding="utf-8")
+    edit(library / "bindings.toml", 'horn = "sound-horn"', "")
+    ran = platebook("check", library)
+    assert ran.code == 2
+    assert "[broken-syntax]" in ran.out
+    assert "[must-unbound]" in ran.out
+
+
+@pytest.mark.parametrize(
+    ("fail_on", "code"), [("error", 0), ("warning", 0), ("advice", 1), ("never", 0)]
+)
+def test_fail_on_decides_the_exit_code(
+    platebook: Run, library: Path, fail_on: str, code: int
+) -> None:
+    edit(library / "bindings.toml", 'bell = "ring-bell"', "")
+    assert platebook("check", library, "--fail-on", fail_on).code == code
+
+
+def test_json_has_the_promised_shape(platebook: Run, library: Path) -> None:
+    edit(library / "bindings.toml", 'horn = "sound-horn"', 'hrn = "sound-horn"')
+    document = json.loads(platebook("check", library, "--json").out)
+    assert list(document) == ["format", "findings", "counts"]
+    assert document["format"] == 1
+    loose = next(one for one in document["findings"] if one["code"] == "loose-name")
+    assert list(loose) == [
+        "code",
+        "severity",
+        "message",
+        "remedy",
+        "file",
+        "line",
+        "column",
+        "subject",
+        "related",
+    ]
+    assert (loose["severity"], loose["line"], loose["column"]) == ("error", 9, 1)
+    assert loose["file"] == f"{library.as_posix()}/bindings.toml"
+    assert loose["subject"] == "harbour-desk:bindings.hrn"
+    severities = [one["severity"] for one in document["findings"]]
+    for severity in ("error", "warning", "advice"):
+        assert document["counts"][severity] == severities.count(severity)
+
+
+SARIF_PARTS = {
+    "type": "object",
+    "required": ["version", "runs"],  # SARIF 2.1.0, 3.13
+    "properties": {
+        "version": {"const": "2.1.0"},  # 3.13.2
+        "runs": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "required": ["tool"],  # 3.14.6
+                "properties": {
+                    "tool": {
+                        "required": ["driver"],  # 3.18.2
+                        "properties": {"driver": {"required": ["name"]}},  # 3.19.8
+                    },
+                    "columnKind": {"enum": ["utf16CodeUnits", "unicodeCodePoints"]},  # 3.14.17
+                    "results": {
+                        "type": "array",
+                        "items": {
+                            "type": "object",
+                            "required": ["message"],  # 3.27.11
+                            "properties": {
+                                "level": {"enum": ["none", "note", "warning", "error"]},  # 3.27.10
+                                "ruleIndex": {"type": "integer", "minimum": -1},  # 3.27.6
+                                "locations": {"items": {"$ref": "#/$defs/location"}},
+                                "relatedLocations": {"items": {"$ref": "#/$defs/location"}},
+                            },
+                        },
+                    },
+                },
+            },
+        },
+    },
+    "$defs": {
+        "location": {
+            "required": ["physicalLocation"],
+            "properties": {
+                "physicalLocation": {
+                    "required": ["artifactLocation"],  # 3.29.2
+                    "properties": {
+                        "artifactLocation": {"required": ["uri"]},  # 3.4
+                        "region": {  # 3.30.5 to 3.30.8
+                            "properties": {
+                                "startLine": {"type": "integer", "minimum": 1},
+                                "startColumn": {"type": "integer", "minimum": 1},
+                                "endColumn": {"type": "integer", "minimum": 1},
+                            }
+                        },
+                    },
+                }
+            },
+        }
+    },
+}
+"""What SARIF 2.1.0 (OASIS, 27 March 2020) asks of the parts that are written, by its sections."""
+
+
+def test_sarif_has_the_parts_that_the_standard_asks_for(platebook: Run, library: Path) -> None:
+    edit(library / "bindings.toml", 'horn = "sound-horn"', 'hrn = "sound-horn"')
+    document = json.loads(platebook("check", library, "--sarif").out)
+    Draft202012Validator(SARIF_PARTS).validate(document)
+    run = document["runs"][0]
+    rules = [rule["id"] for rule in run["tool"]["driver"]["rules"]]
+    loose = next(one for one in run["results"] if one["ruleId"] == "loose-name")
+    assert rules[loose["ruleIndex"]] == "loose-name"
+    place = loose["locations"][0]["physicalLocation"]
+    assert place == {
+        "artifactLocation": {"uri": "bindings.toml", "uriBaseId": "LIBRARY"},
+        "region": {"startLine": 9, "startColumn": 1, "endColumn": 19},
+    }
+    assert run["originalUriBaseIds"]["LIBRARY"]["uri"] == library.resolve().as_uri() + "/"
+
+
+def test_an_accepted_finding_is_told_but_does_not_fail(platebook: Run, library: Path) -> None:
+    edit(library / "bindings.toml", 'horn = "sound-horn"', "")
+    found = json.loads(platebook("check", library, "--json").out)["findings"]
+    unbound = next(one for one in found if one["code"] == "must-unbound")
+    (library / "platebook.toml").write_text(
+        "format = 1\n[[accept]]\ncode = 'must-unbound'\n"
+        f"subject = '{unbound['subject']}'\nreason = 'has a pedal'\n",
+        encoding="utf-8",
+    )
+    ran = platebook("check", library)
+    assert ran.code == 0
+    assert "must-unbound" not in ran.out
+    assert ran.err == "1 finding accepted in the settings\n"
+
+
+def test_colour_comes_only_where_it_is_wanted(
+    platebook: Run, library: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    edit(library / "bindings.toml", 'horn = "sound-horn"', "")
+    assert "\x1b[" not in platebook("check", library).out
+    monkeypatch.setenv("FORCE_COLOR", "1")
+    assert "\x1b[" in platebook("check", library).out
+    monkeypatch.setenv("NO_COLOR", "1")
+    assert "\x1b[" not in platebook("check", library).out
+
+
+def test_hostile_text_is_inert_in_the_terminal(platebook: Run, library: Path) -> None:
+    # Terminal strings as in the Big List of Naughty Strings (CWE-150).
+    edit(library / "desk.toml", 'label = "BELL"', 'label = "HORN\\u001b]52;c;aGk=\\u0007\\u202e"')
+    edit(library / "harbour.toml", 'legend = "BELL"', 'legend = "\\u001b[8mHORN"')
+    ran = platebook("check", library)
+    for letter in "\x1b\x07\u202e":
+        assert letter not in ran.out + ran.err

@@ -1,0 +1,135 @@
+"""The doors: help, version, misspelt commands, pages, starters, schemas, proposals."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from profiles.api import finding_pages
+from profiles.cli.main import COMMANDS
+from tests.cli.conftest import ROOT, Run, edit
+
+
+def test_help_lists_every_command(platebook: Run) -> None:
+    ran = platebook("--help")
+    assert ran.code == 0
+    for name, words in COMMANDS.items():
+        assert name in ran.out
+        assert words in ran.out
+
+
+@pytest.mark.parametrize("name", sorted(COMMANDS))
+def test_every_command_has_help_of_its_own(platebook: Run, name: str) -> None:
+    ran = platebook(name, "--help")
+    assert ran.code == 0
+    assert ran.out.startswith(f"Usage: platebook {name}")
+
+
+def test_a_misspelt_command_gets_one_suggestion(platebook: Run) -> None:
+    ran = platebook("chek")
+    assert ran.code == 2
+    assert ran.err.startswith("platebook: no command `chek`; did you mean `check`?\n")
+
+
+def test_the_module_is_the_command_line() -> None:
+    ran = subprocess.run(
+        [sys.executable, "-m", "profiles", "--version"],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=False,
+    )
+    assert (ran.returncode, ran.stderr) == (0, "")
+    assert ran.stdout.startswith("platebook ")
+
+
+HEAVY = ("reportlab", "textual", "tomlkit", "jsonschema", "ezdxf", "numpy", "sdl2", "yaml")
+
+
+@pytest.mark.parametrize(
+    "words", [["--help"], ["--version"], ["print", "--help"], ["check", "boxes"]]
+)
+def test_what_draws_nothing_loads_no_heavy_library(library: Path, words: list[str]) -> None:
+    script = (
+        "import sys\n"
+        "from profiles.cli.main import run\n"
+        f"run({words!r})\n"
+        f"print([name for name in {HEAVY!r} if name in sys.modules], file=sys.stderr)\n"
+    )
+    ran = subprocess.run(
+        [sys.executable, "-c", script],
+        capture_output=True,
+        text=True,
+        cwd=library.parent,
+        check=True,
+    )
+    assert ran.stderr.splitlines()[-1] == "[]"
+
+
+def test_explain_alone_lists_every_code(platebook: Run) -> None:
+    ran = platebook("explain")
+    codes = [line.split()[0] for line in ran.out.splitlines()]
+    assert codes == list(finding_pages())
+
+
+@pytest.mark.parametrize("code", sorted(finding_pages()))
+def test_every_code_has_a_page_under_fixed_headings(platebook: Run, code: str) -> None:
+    ran = platebook("explain", code)
+    assert ran.code == 0
+    headings = [line for line in ran.out.splitlines()[1:] if line and not line.startswith(" ")]
+    assert headings[:4] == ["What", "Why it matters", "Example", "Remedy"]
+
+
+def test_explain_answers_a_misspelt_code_with_one_suggestion(platebook: Run) -> None:
+    ran = platebook("explain", "must-unbnd")
+    assert (ran.code, ran.err) == (
+        2,
+        "platebook: no finding has the code `must-unbnd`\n  Did you mean `must-unbound`?\n",
+    )
+
+
+def test_starters_pass_the_check(platebook: Run, tmp_path: Path) -> None:
+    for words in (["device", "box"], ["application", "tram"], ["profile", "tram-on-box"]):
+        ran = platebook("new", *words)
+        assert (ran.code, ran.out) == (0, f"{words[1]}.toml\n")
+    assert platebook("check", "--fail-on", "warning").code == 0
+
+
+def test_a_file_that_is_there_is_left_as_it_is(platebook: Run, tmp_path: Path) -> None:
+    (tmp_path / "box.toml").write_text("# mine\n", encoding="utf-8")
+    ran = platebook("new", "device", "box")
+    assert ran.code == 2
+    assert "platebook: box.toml is there already, and is left as it is\n" in ran.err
+    assert (tmp_path / "box.toml").read_text(encoding="utf-8") == "# mine\n"
+
+
+def test_a_profile_needs_its_application_and_device(platebook: Run, library: Path) -> None:
+    ran = platebook("new", "profile", "p", "--library", library, "--application", "harbur")
+    assert ran.code == 2
+    assert ran.err == (
+        "platebook: the library has no application `harbur`\n  Did you mean `harbour`?\n"
+    )
+
+
+def test_schema_writes_what_is_committed(platebook: Run, tmp_path: Path) -> None:
+    assert platebook("schema", "made").code == 0
+    for path in sorted((ROOT / "schemas").glob("*.json")):
+        assert (tmp_path / "made" / path.name).read_text(encoding="utf-8") == path.read_text(
+            encoding="utf-8"
+        )
+
+
+def test_suggest_proposes_lines_for_the_profile(platebook: Run, library: Path) -> None:
+    edit(library / "bindings.toml", 'horn = "sound-horn"', "")
+    ran = platebook("suggest", "harbour-desk", "--library", library)
+    assert (ran.code, ran.err) == (0, "")
+    assert ran.out == ('# must: a push-button suits what acts once a press\nhorn = "sound-horn"\n')
+
+
+def test_suggest_speaks_json(platebook: Run, library: Path) -> None:
+    edit(library / "bindings.toml", 'horn = "sound-horn"', "")
+    document = json.loads(platebook("suggest", "harbour-desk", "--library", library, "--json").out)
+    assert document["proposals"][0]["keys"] == ["horn"]
+    assert document["homeless"] == []
