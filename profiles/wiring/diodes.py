@@ -1,9 +1,9 @@
 """The fewest diodes that make every needed combination safe, and which way each one faces.
 
 A round-about path runs backwards through every second contact on it. A diode at any one of those
-blocks it, so the diodes sought are a smallest set that meets the backward contacts of every
-smallest failing path (`needs.failures`): a hitting set. A longer path contains a smallest one and
-runs backwards through the same contacts, so it is blocked with it.
+blocks it, so the diodes sought are a smallest set that meets the backward contacts of every path
+(`needs.find_paths`): a hitting set. A path that has another as a section runs backwards through the
+same contacts, so it is blocked with it.
 """
 
 from collections.abc import Iterable
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from profiles.wiring.hitting import smallest_hitting_set
 from profiles.wiring.matrix import Crossing, Line, Matrix
-from profiles.wiring.needs import Needs, failures
+from profiles.wiring.needs import Needs, find_paths
 
 EXACT_CONTACTS = 30
 """Up to this many contacts the search for the smallest set is never cut short."""
@@ -62,7 +62,7 @@ def fewest_diodes(matrix: Matrix, needs: Needs) -> DiodePlan:
     Diodes already in `matrix` stay and cost nothing. Exact up to 30 contacts; beyond that the
     plan's `at_least` bounds what a better one could save.
     """
-    found = failures(matrix, needs)
+    found = find_paths(matrix, needs)
     paths = backward_contacts(hazard.path for hazard in found.hazards)
     limit = None if len(matrix.crossings) <= EXACT_CONTACTS else SEARCH_STEPS
     chosen, at_least = smallest_hitting_set(paths, limit)

@@ -4,15 +4,15 @@
 stay as they are put (`steady`), contacts of which one at a time is closed (`exclusive`, such as the
 positions of a selector), and the contacts that are pressed together on top (`chords`).
 
-`failures` searches all of that at once. A held set goes wrong exactly when it contains a
+`find_paths` searches all of that at once. A held set goes wrong exactly when it contains a
 round-about path (see `hazards`), so it follows paths that can occur, from each driven line, and
-stops at the first contact that closes one. What it returns is minimal: no part of a returned set
-fails alone.
+stops at the first contact that closes one: no section of a path found is a path itself.
+`failures` keeps those of which no part fails alone, in whatever direction.
 """
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import product
+from itertools import groupby, product
 
 from profiles.wiring.hazards import Hazard
 from profiles.wiring.matrix import Crossing, Matrix
@@ -37,7 +37,7 @@ class Needs:
 
 @dataclass(frozen=True, slots=True)
 class Failures:
-    """The smallest failing sets, each as the hazard it makes; `complete` unless cut short."""
+    """Sets that fail, each as the hazard it makes; `complete` unless the search was cut short."""
 
     hazards: tuple[Hazard, ...]
     complete: bool
@@ -63,6 +63,22 @@ def failures(matrix: Matrix, needs: Needs, limit: int = SEARCH_STEPS) -> Failure
     """Return every smallest set of needed contacts that reads false or hides a contact.
 
     Each is given once for each contact it makes read false, shortest first.
+    """
+    found = find_paths(matrix, needs, limit)
+    kept: list[Hazard] = []
+    shorter: list[frozenset[Crossing]] = []
+    for _, same_length in groupby(found.hazards, key=lambda hazard: len(hazard.path)):
+        sets = [(hazard, frozenset(hazard.path)) for hazard in same_length]
+        fresh = [(h, held) for h, held in sets if not any(part < held for part in shorter)]
+        kept += [hazard for hazard, _ in fresh]
+        shorter += sorted({held for _, held in fresh}, key=sorted)
+    return Failures(tuple(kept), found.complete)
+
+
+def find_paths(matrix: Matrix, needs: Needs, limit: int = SEARCH_STEPS) -> Failures:
+    """Return every round-about path that needed contacts can form, shortest first.
+
+    Paths with a round-about path as a section are left out: what blocks that blocks them.
     """
     search = _Search(matrix, needs, limit)
     search.run()

@@ -109,8 +109,8 @@ def test_combinations_are_judged_one_by_one() -> None:
 
 
 @st.composite
-def needed(draw: st.DrawFn) -> tuple[Matrix, Needs]:
-    matrix = draw(matrices())
+def needed(draw: st.DrawFn, most: int = 4) -> tuple[Matrix, Needs]:
+    matrix = draw(matrices(most))
     places = sorted(matrix.crossings)
     owners = [draw(st.integers(0, 4)) for _ in places]
     steady = frozenset(p for p, owner in zip(places, owners, strict=True) if owner == 0)
@@ -131,7 +131,7 @@ def needed(draw: st.DrawFn) -> tuple[Matrix, Needs]:
 
 
 @given(needed())
-@settings(max_examples=300)
+@settings(max_examples=400, deadline=None)
 def test_failures_are_the_smallest_failing_parts_of_the_combinations(
     case: tuple[Matrix, Needs],
 ) -> None:
@@ -190,6 +190,16 @@ def test_no_smaller_set_of_diodes_does(data: st.DataObject) -> None:
     cured = replace(matrix, diodes=matrix.diodes | plan.diodes)
     assert all(reads_true(cured, held) for held in sets)
     assert len(plan.diodes) == fewest_by_trial(matrix, sets)
+
+
+@given(needed(3))
+@settings(max_examples=60, deadline=None)
+def test_diodes_cure_every_combination_and_no_fewer_do(case: tuple[Matrix, Needs]) -> None:
+    """Exhaustive over sets of diodes, for states, selectors and chords together."""
+    matrix, needs = case
+    plan = fewest_diodes(matrix, needs)
+    assert plan.exact
+    assert len(plan.diodes) == fewest_by_trial(matrix, list(list_combinations(needs)))
 
 
 def test_a_ring_needs_fewer_diodes_than_a_rectangle() -> None:
