@@ -38,7 +38,9 @@ def find_missing() -> str:
 def compile_source(source: Path, target: Path, *extra: str) -> None:
     """Compile one C, C++ or assembler source; fails with the compiler's words."""
     language = {".c": ["-std=gnu11"], ".S": ["-x", "assembler-with-cpp"]}
-    words = language.get(source.suffix, ["-std=gnu++11", "-fno-exceptions", "-fno-threadsafe-statics"])
+    words = language.get(
+        source.suffix, ["-std=gnu++11", "-fno-exceptions", "-fno-threadsafe-statics"]
+    )
     compiler = "avr-g++" if source.suffix in (".cpp", ".ino") else "avr-gcc"
     if source.suffix == ".ino":
         words += ["-x", "c++"]

@@ -8,8 +8,9 @@
  *   1. read every point: each crossing of the matrix, each own pin, each chain bit;
  *   2. debounce: a point changes when it has read otherwise for BOX_DEBOUNCE ms on end;
  *   3. changes of points that report edges queue a pulse;
- *   4. rotary channels are decoded by their Gray code, undebounced, and each full notch
- *      queues a pulse (contact bounce goes back and forth and cancels out);
+ *   4. rotary channels are decoded by their Gray code, and each full notch queues a pulse.
+ *      They are taken undebounced, for contact bounce goes back and forth and cancels out;
+ *      only where one step is a whole notch are they debounced, as bounce would be a notch;
  *   5. every pulser plays its queue: pulse, gap, next pulse;
  *   6. the report is packed anew.
  *
@@ -198,8 +199,9 @@ static void box_find_edges(void) {
 }
 
 static uint8_t box_rotary_code(uint8_t at) {
-    const uint8_t a = box_get(box_raw, BOX_WORD(box_rotaries[at].a));
-    const uint8_t b = box_get(box_raw, BOX_WORD(box_rotaries[at].b));
+    const uint8_t *bits = BOX_BYTE(box_rotaries[at].steps) == 1 ? box_state : box_raw;
+    const uint8_t a = box_get(bits, BOX_WORD(box_rotaries[at].a));
+    const uint8_t b = box_get(bits, BOX_WORD(box_rotaries[at].b));
     return (uint8_t)(a | (b << 1));
 }
 

@@ -9,8 +9,9 @@ Once a tick, `Box.tick` does these steps in this order:
 1. read every point: each crossing of the matrix, each own pin, each chain bit;
 2. debounce: a point changes when it has read otherwise for the debounce time on end;
 3. changes of points that report edges queue a pulse;
-4. rotary channels are decoded by their Gray code, undebounced, and each full notch queues
-   a pulse (contact bounce goes back and forth and cancels out);
+4. rotary channels are decoded by their Gray code, and each full notch queues a pulse.
+   They are taken undebounced, for contact bounce goes back and forth and cancels out; only
+   where one step is a whole notch are they debounced, as bounce would be a notch;
 5. every pulser plays its queue: pulse, gap, next pulse;
 6. the report is packed anew.
 
@@ -204,7 +205,8 @@ class Box:
 
     def read_code(self, rotary: tuple[int, int, int, int]) -> int:
         """The Gray code a rotary shows: A + 2 * B."""
-        return self.raw[rotary[0]] | self.raw[rotary[1]] << 1
+        points = self.state if rotary[2] == 1 else self.raw
+        return points[rotary[0]] | points[rotary[1]] << 1
 
     def decode_rotary(self, at: int) -> None:
         """Count Gray code steps; queue a pulse where a notch ends.

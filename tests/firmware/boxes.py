@@ -1,0 +1,161 @@
+"""Boxes for the tests: small, and each with wiring of another kind."""
+
+from typing import Any
+
+from profiles.model import Device
+
+
+def make_device(
+    device_id: str, wiring: dict[str, Any], controls: dict[str, Any], **header: Any
+) -> Device:
+    """A device of these controls; label, position and hole are filled in."""
+    for name, control in controls.items():
+        control.setdefault("label", name.upper())
+        control.setdefault("position", [10.0, 10.0])
+        control.setdefault("hole", 5.0)
+    return Device.model_validate(
+        {
+            "format": 1,
+            "device": {"id": device_id, "name": f"Box {device_id}", **header},
+            "plate": {"width": 200.0, "height": 100.0},
+            "wiring": {"debounce": 3.0, "pulse": 2.0, "gap": 1.0, **wiring},
+            "controls": controls,
+        }
+    )
+
+
+def make_bare_box() -> Device:
+    """Four by four without diodes: ghosts, also on toggles that report edges."""
+    keys = {
+        f"key-{row}{column}": {"kind": "momentary", "crossing": [row, column]}
+        for row in range(1, 5)
+        for column in range(1, 4)
+    }
+    return make_device(
+        "bare",
+        {
+            "rows": ["2", "3", "4", "5"],
+            "columns": ["6", "7", "8", "9"],
+            "numbering": "along-rows",
+        },
+        {
+            **keys,
+            "fan": {"kind": "latching", "crossing": [1, 4]},
+            "pump": {
+                "kind": "latching",
+                "reports": "edges",
+                "crossing": [2, 4],
+                "inputs": {"off": 20},
+            },
+            "trim": {
+                "kind": "rotary",
+                "pins": {"clockwise": "A0", "anticlockwise": "A1"},
+                "crossings": {"press": [3, 4]},
+                "inputs": {"clockwise": 17, "anticlockwise": 18},
+            },
+            "arm": {
+                "kind": "latching",
+                "reports": "edges",
+                "pin": "10",
+                "inputs": {"on": 21, "off": 22},
+            },
+        },
+    )
+
+
+def make_diode_box() -> Device:
+    """Three by six with a diode at every contact, columns driven, a rotary on crossings."""
+    return make_device(
+        "diodes",
+        {
+            "rows": ["2", "3", "4"],
+            "columns": ["5", "6", "7", "8", "9", "10"],
+            "driven": "columns",
+            "diodes": "every",
+            "numbering": "along-columns",
+        },
+        {
+            **{
+                f"key-{row}{column}": {"kind": "momentary", "crossing": [row, column]}
+                for row in range(1, 4)
+                for column in range(1, 3)
+            },
+            "knob": {
+                "kind": "rotary",
+                "crossings": {
+                    "clockwise": [1, 3],
+                    "anticlockwise": [2, 3],
+                    "press": [3, 3],
+                },
+            },
+            "mode": {
+                "kind": "selector",
+                "positions": 3,
+                "reports": "edges",
+                "crossings": {"position-1": [1, 4], "position-2": [2, 4], "position-3": [3, 4]},
+            },
+            "gear": {
+                "kind": "latching",
+                "reports": "edges",
+                "crossings": {"on": [1, 5], "off": [2, 5]},
+            },
+            "lever": {"kind": "latching", "crossings": {"on": [3, 5], "off": [1, 6]}},
+            "tap": {"kind": "latching", "crossing": [2, 6], "inputs": {"off": 19}},
+        },
+    )
+
+
+def make_mixed_box() -> Device:
+    """Four by four with diodes at some contacts, columns driven."""
+    return make_device(
+        "mixed",
+        {
+            "rows": ["2", "3", "4", "5"],
+            "columns": ["6", "7", "8", "9"],
+            "driven": "columns",
+            "diodes": ["key-11", "key-23", "key-34", "key-42", "key-13"],
+            "numbering": "along-rows",
+        },
+        {
+            **{
+                f"key-{row}{column}": {"kind": "momentary", "crossing": [row, column]}
+                for row in range(1, 5)
+                for column in range(1, 5)
+            },
+            "dial": {
+                "kind": "rotary",
+                "steps_per_notch": 2,
+                "pins": {"clockwise": "A0", "anticlockwise": "A1"},
+                "inputs": {"clockwise": 17, "anticlockwise": 18},
+            },
+        },
+    )
+
+
+def make_chain_box() -> Device:
+    """No matrix: a register chain of twelve bits, own pins, a rotary with one step a notch."""
+    return make_device(
+        "chain",
+        {"chain": {"latch": "A3", "clock": "A4", "data": "A5", "length": 12}},
+        {
+            **{
+                f"key-{bit}": {"kind": "momentary", "bit": bit, "input": 20 - bit}
+                for bit in range(1, 7)
+            },
+            "range": {
+                "kind": "selector",
+                "positions": 4,
+                "bits": {f"position-{at}": 7 + at for at in range(1, 5)},
+                "inputs": {f"position-{at}": at for at in range(1, 5)},
+            },
+            "spin": {
+                "kind": "rotary",
+                "steps_per_notch": 1,
+                "pins": {"clockwise": "2", "anticlockwise": "3"},
+                "common": "4",
+                "pulse": 4.0,
+                "inputs": {"clockwise": 21, "anticlockwise": 22},
+            },
+            "hatch": {"kind": "latching", "pin": "7", "inputs": {"on": 23, "off": 24}},
+        },
+    )
