@@ -1,11 +1,12 @@
 """Where every key and value of a TOML text stands.
 
-`scan_toml` reads a text that `tomllib` has accepted, so it knows no errors: it follows the
-grammar of TOML 1.0 just far enough to tell keys from values, strings and comments.
+`scan_toml` and `list_statements` read a text that `tomllib` has accepted, so they know no errors:
+they follow the grammar of TOML 1.0 just far enough to tell keys from values, strings and comments.
 """
 
 import re
 import tomllib
+from typing import Literal, NamedTuple
 
 from profiles.files.places import KeyPath, Span, SpanMap, Spans
 
@@ -25,9 +26,31 @@ SCALAR = re.compile(
 )
 
 
+class Statement(NamedTuple):
+    """A header or an entry, for whoever changes the text.
+
+    `parts` holds each part of its key with the path it stands for; `span` runs from the brackets'
+    start or the key's start to the end of the brackets or the value; `opened` is the offset of the
+    brace that an inline entry stands in.
+    """
+
+    kind: Literal["table", "member", "entry"]
+    path: KeyPath
+    parts: tuple[tuple[KeyPath, Span], ...]
+    span: Span
+    opened: int | None = None
+
+
 def scan_toml(text: str) -> SpanMap:
     """Return the spans of every key path in a TOML text."""
     return _Scanner(text).scan()
+
+
+def list_statements(text: str) -> list[Statement]:
+    """Return the statements of a TOML text in their order; inline entries before their owner."""
+    scanner = _Scanner(text)
+    scanner.scan()
+    return scanner.statements
 
 
 class _Scanner:
@@ -37,6 +60,7 @@ class _Scanner:
         self.text = text
         self.at = 0
         self.found: SpanMap = {}
+        self.statements: list[Statement] = []
         self.lengths: dict[KeyPath, int] = {}
 
     def scan(self) -> SpanMap:
@@ -59,51 +83,53 @@ class _Scanner:
         self.at = match.end() if match else self.at
 
     def _read_header(self) -> KeyPath:
-        brackets = 2 if self.text.startswith("[[", self.at) else 1
+        start = self.at
+        brackets = 2 if self.text.startswith("[[", start) else 1
         self.at += brackets
-        parts = self._read_key()
+        parts = self._read_key(())
         self.at += brackets
-        path = self._enter_parents((), parts)
-        word, span = parts[-1]
-        path = (*path, word)
+        path, span = parts[-1]
+        header = Span(start, self.at)
         if brackets == 1:
             self.found[path] = Spans(span, span)
+            self.statements.append(Statement("table", path, parts, header))
             return path
         self.found.setdefault(path, Spans(span, span))
         member = self.lengths.get(path, 0)
         self.lengths[path] = member + 1
         self.found[*path, member] = Spans(None, span)
+        self.statements.append(Statement("member", (*path, member), parts, header))
         return (*path, member)
 
-    def _read_entry(self, table: KeyPath) -> None:
-        parts = self._read_key()
+    def _read_entry(self, table: KeyPath, opened: int | None = None) -> None:
+        parts = self._read_key(table)
         self.at += 1
         self._skip_space()
-        word, span = parts[-1]
-        path = (*self._enter_parents(table, parts), word)
+        path, span = parts[-1]
         self.found[path] = Spans(span, self._read_value(path))
+        whole = Span(parts[0][1].start, self.at)
+        self.statements.append(Statement("entry", path, parts, whole, opened))
 
-    def _enter_parents(self, table: KeyPath, parts: list[tuple[str, Span]]) -> KeyPath:
-        """Note the tables that a dotted key implies; a list's name stands for its last member."""
-        for word, span in parts[:-1]:
-            table = (*table, word)
-            self.found.setdefault(table, Spans(span, span))
-            if table in self.lengths:
-                table = (*table, self.lengths[table] - 1)
-        return table
-
-    def _read_key(self) -> list[tuple[str, Span]]:
-        parts = []
+    def _read_key(self, table: KeyPath) -> tuple[tuple[KeyPath, Span], ...]:
+        """Read a dotted key, noting the tables that it implies."""
+        parts: list[tuple[KeyPath, Span]] = []
         while True:
             self._skip_space()
             match = KEY_PART.match(self.text, self.at)
             assert match is not None, "a key of an accepted text"
-            parts.append((_read_word(match), Span(*match.span())))
+            table = (*table, _read_word(match))
+            parts.append((table, Span(*match.span())))
             self.at = match.end()
             self._skip_space()
             if not self.text.startswith(".", self.at):
-                return parts
+                return tuple(parts)
             self.at += 1
+            table = self._enter(table, parts[-1][1])
+
+    def _enter(self, table: KeyPath, span: Span) -> KeyPath:
+        """Note a table that a key implies; the name of a list stands for its last member."""
+        self.found.setdefault(table, Spans(span, span))
+        return (*table, self.lengths[table] - 1) if table in self.lengths else table
 
     def _read_value(self, path: KeyPath) -> Span:
         start = self.at
@@ -130,10 +156,11 @@ class _Scanner:
         self.at += 1
 
     def _read_inline_table(self, path: KeyPath) -> None:
+        opened = self.at
         self.at += 1
         self._skip_blank()
         while self.text[self.at] != "}":
-            self._read_entry(path)
+            self._read_entry(path, opened)
             self._skip_comma()
         self.at += 1
 

@@ -1,0 +1,158 @@
+"""A TOML file changed in place: bindings, controls and single fields.
+
+    editor = FileEditor.open(Path("profiles/harbour.toml"))
+    editor.set_binding("shift + horn", "fog-signal")
+    editor.save()
+
+Comments, order, quotes, line ends and a byte order mark stay as they are. Nothing is saved that
+the model would refuse, or over a file that has changed since it was opened.
+"""
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from profiles.files.documents import (
+    BYTE_ORDER_MARK,
+    decode_text,
+    digest_of,
+    find_format,
+    parse_text,
+    read_bytes,
+)
+from profiles.files.places import KeyPath
+from profiles.files.save import replace_file
+from profiles.files.toml_edit import EditError, remove_key, rename_key, set_value
+from profiles.files.validate import AnyValue, validate_content, validate_settings
+from profiles.model.binding import BindingKeyError, parse_key
+from profiles.model.settings import SETTINGS_NAME
+from profiles.text.inert import visible
+
+Uses = str | Mapping[str, Any] | Sequence[str | Mapping[str, Any]]
+"""What a binding does, as a file would give it: an action's id, the long form, or a list."""
+
+
+class FileEditor:
+    """Changes to one TOML file, kept in memory until `save`."""
+
+    def __init__(self, path: Path, data: bytes) -> None:
+        self.path = path
+        self.text = decode_text(data)
+        self._mark = BYTE_ORDER_MARK if data.startswith(BYTE_ORDER_MARK) else b""
+        self._digest = digest_of(data)
+
+    @classmethod
+    def open(cls, path: Path) -> "FileEditor":
+        """Open a TOML file for changes.
+
+        Raises:
+            EditError: where it is YAML or JSON.
+            profiles.files.faults.FileFaultError: where it cannot be read as TOML.
+        """
+        file_format = find_format(path)
+        if file_format != "toml":
+            raise EditError(
+                f"`{visible(path.name)}` is {file_format.upper()}, and only TOML is changed in "
+                "place; convert it to TOML first"
+            )
+        editor = cls(path, read_bytes(path))
+        parse_text(editor.text, "toml")
+        return editor
+
+    @property
+    def content(self) -> dict[str, Any]:
+        """What the file would hold if it were saved now."""
+        return parse_text(self.text, "toml")
+
+    def set(self, path: KeyPath, value: Any) -> None:
+        """Give the key at `path` a value; the tables on the way are made where they lack.
+
+        Raises:
+            EditError: where it cannot be done safely, as for every method below.
+        """
+        self.text = set_value(self.text, path, value)
+
+    def remove(self, path: KeyPath) -> None:
+        """Remove the key at `path` and all below it."""
+        self.text = remove_key(self.text, path)
+
+    def rename(self, path: KeyPath, name: str) -> None:
+        """Rename the key at the end of `path`; its place and value stay."""
+        self.text = rename_key(self.text, path, name)
+
+    def set_binding(self, key: str, uses: Uses) -> None:
+        """Bind contacts to what they do, whatever spaces their key has in the file."""
+        value = uses if isinstance(uses, str | Mapping) else list(uses)
+        self.set(("bindings", self._find_binding(key)), value)
+
+    def remove_binding(self, key: str) -> None:
+        """Remove a binding."""
+        self.remove(("bindings", self._find_binding(key)))
+
+    def rename_binding(self, key: str, new: str) -> None:
+        """Move what a binding does to other contacts."""
+        self.rename(("bindings", self._find_binding(key)), new)
+
+    def set_control(self, control: str, fields: Mapping[str, Any]) -> None:
+        """Add a control, or give it exactly these fields."""
+        self.set(("controls", control), dict(fields))
+
+    def remove_control(self, control: str) -> None:
+        """Remove a control with all its fields."""
+        self.remove(("controls", control))
+
+    def rename_control(self, control: str, new: str) -> None:
+        """Give a control another id. Bindings that name it are in other files and stay."""
+        self.rename(("controls", control), new)
+
+    def set_control_field(self, control: str, field: str, value: Any) -> None:
+        """Give one field of a control a value."""
+        self._require_control(control)
+        self.set(("controls", control, field), value)
+
+    def remove_control_field(self, control: str, field: str) -> None:
+        """Remove one field of a control."""
+        self.remove(("controls", control, field))
+
+    def validate(self) -> AnyValue:
+        """Return what the file would hold, as the model's value.
+
+        Raises:
+            EditError: where the model refuses it.
+        """
+        check = validate_settings if self.path.name == SETTINGS_NAME else validate_content
+        try:
+            value: AnyValue = check(self.content)
+        except ExceptionGroup as group:
+            problems = "; ".join(str(fault) for fault in group.exceptions)
+            raise EditError(f"`{visible(self.path.name)}` would not be sound: {problems}") from None
+        return value
+
+    def save(self) -> None:
+        """Check the changes against the model and replace the file by them.
+
+        Raises:
+            EditError: where the model refuses the result.
+            profiles.files.save.SaveError: where the file changed on disk or cannot be written.
+        """
+        self.validate()
+        data = self._mark + self.text.encode("utf-8")
+        self._digest = replace_file(self.path, data, self._digest)
+
+    def _find_binding(self, key: str) -> str:
+        """Return a key as the file spells it, or as given where it is not there."""
+        try:
+            wanted = parse_key(key)
+        except BindingKeyError as error:
+            raise EditError(f"`{visible(key)}` {error}") from None
+        for spelled in self.content.get("bindings", {}):
+            try:
+                if parse_key(spelled) == wanted:
+                    return str(spelled)
+            except BindingKeyError:
+                continue
+        return key
+
+    def _require_control(self, control: str) -> None:
+        if control not in self.content.get("controls", {}):
+            raise EditError(f"there is no control `{visible(control)}` to change")

@@ -1,0 +1,378 @@
+"""Changes to a TOML text that leave every other byte alone.
+
+`set_value`, `remove_key` and `rename_key` take a text and return the changed text. They splice at
+the places that `toml_places` knows: comments, order, spacing, quotes and line ends elsewhere stay
+because they are not touched. `tomlkit` writes the new pieces; as an editor of whole documents it
+would put a new entry behind the comment of the table that follows.
+
+Every result is read back with `tomllib` and compared with what was meant: a change that this
+module cannot make is an `EditError`, never a wrong file.
+"""
+
+import re
+import tomllib
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+from profiles.files.places import KeyPath, Span
+from profiles.files.toml_places import Statement, list_statements, scan_toml
+from profiles.model.finding import Spot
+from profiles.text.inert import visible
+
+TABLES_OF_TABLES = ("controls", "actions")
+"""Tables whose members get a header of their own when they are new."""
+
+LINE = re.compile(r"[^\n]*\n?")
+BLANK_LINE = re.compile(r"[ \t]*\r?\n")
+
+
+class EditError(Exception):
+    """A change that was not made; the text says why."""
+
+
+class Section(NamedTuple):
+    """A header and the entries below it; the first one of a text has no header."""
+
+    path: KeyPath
+    header: Statement | None
+    entries: list[Statement]
+
+    @property
+    def end(self) -> int:
+        """Offset just past the last entry, or past the header."""
+        if self.entries:
+            return self.entries[-1].span.end
+        return self.header.span.end if self.header else 0
+
+
+def set_value(text: str, path: KeyPath, value: Any) -> str:
+    """Return `text` with `value` at `path`; tables on the way are made where they lack.
+
+    A table that is there is changed key by key.
+
+    Raises:
+        EditError: where the text is laid out so that this cannot be done safely.
+    """
+    before = tomllib.loads(text)
+    after = _set(text, before, path, value)
+    return _verified(after, _with_value(before, path, value), path)
+
+
+def remove_key(text: str, path: KeyPath) -> str:
+    """Return `text` without the key at `path`, and all below it.
+
+    Raises:
+        EditError: where there is none, or it cannot be removed safely.
+    """
+    before = tomllib.loads(text)
+    _require(before, path)
+    after = _remove(text, path)
+    return _verified(after, _without(before, path), path)
+
+
+def rename_key(text: str, path: KeyPath, name: str) -> str:
+    """Return `text` with the key at the end of `path` named otherwise, wherever it stands.
+
+    Raises:
+        EditError: where there is none, or the name is taken.
+    """
+    before = tomllib.loads(text)
+    _require(before, path)
+    if isinstance(path[-1], int):
+        raise EditError("a member of a list has no name to change")
+    if name in _look_up(before, path[:-1]):
+        raise EditError(f"there is a key `{visible(name)}` already")
+    spans = [
+        span
+        for statement in list_statements(text)
+        for part, span in statement.parts
+        if part == path
+    ]
+    after = text
+    for span in sorted(set(spans), reverse=True):
+        after = _splice(after, span, write_key(name))
+    return _verified(after, _renamed(before, path, name), path)
+
+
+def write_key(word: str) -> str:
+    """Return one part of a key as TOML, quoted where it must be."""
+    return word if re.fullmatch(r"[A-Za-z0-9_-]+", word) else write_value(word)
+
+
+def write_value(value: Any) -> str:
+    """Return a value as TOML on one line."""
+    import tomlkit
+
+    if isinstance(value, dict):
+        inner = ", ".join(f"{write_key(key)} = {write_value(one)}" for key, one in value.items())
+        return f"{{ {inner} }}" if inner else "{}"
+    if isinstance(value, list | tuple):
+        return f"[{', '.join(write_value(one) for one in value)}]"
+    written: str = tomlkit.item(value).as_string()
+    return written
+
+
+def same_content(one: Any, other: Any) -> bool:
+    """Whether two contents are equal in values and types; 1, 1.0 and true all differ."""
+    if type(one) is not type(other):
+        return False
+    if isinstance(one, dict):
+        return one.keys() == other.keys() and all(same_content(one[k], other[k]) for k in one)
+    if isinstance(one, list):
+        return len(one) == len(other) and all(map(same_content, one, other))
+    return bool(one == other)
+
+
+def _verified(after: str, wanted: dict[str, Any], path: KeyPath) -> str:
+    try:
+        content = tomllib.loads(after)
+    except ValueError:
+        content = None
+    if content is None or not same_content(_pruned(content), _pruned(wanted)):
+        name = visible(str(Spot("", path))[1:])
+        raise EditError(f"`{name}` cannot be changed safely as this file is laid out")
+    return after
+
+
+def _pruned(content: Any) -> Any:
+    """Return content without empty tables: a dotted key takes its table with it."""
+    if not isinstance(content, dict):
+        return content
+    pruned = {key: _pruned(value) for key, value in content.items()}
+    return {key: value for key, value in pruned.items() if value != {}}
+
+
+def _look_up(content: Any, path: KeyPath) -> Any:
+    for part in path:
+        content = content[part]
+    return content
+
+
+def _require(content: Any, path: KeyPath) -> None:
+    try:
+        _look_up(content, path)
+    except (KeyError, IndexError, TypeError):
+        name = visible(str(Spot("", path))[1:])
+        raise EditError(f"there is no `{name}` to change") from None
+
+
+def _with_value(content: Any, path: KeyPath, value: Any) -> Any:
+    if not path:
+        return [_plain(one) for one in value] if isinstance(value, tuple) else _plain(value)
+    first, rest = path[0], path[1:]
+    if isinstance(content, list) and isinstance(first, int):
+        return [
+            _with_value(one, rest, value) if at == first else one for at, one in enumerate(content)
+        ]
+    table = content if isinstance(content, dict) else {}
+    return {**table, first: _with_value(table.get(first, {}), rest, value)}
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _plain(one) for key, one in value.items()}
+    return [_plain(one) for one in value] if isinstance(value, list | tuple) else value
+
+
+def _without(content: Any, path: KeyPath) -> Any:
+    first, rest = path[0], path[1:]
+    if isinstance(content, list):
+        changed = [_without(content[first], rest)] if rest and isinstance(first, int) else []
+        at = int(first)
+        return [*content[:at], *changed, *content[at + 1 :]]
+    if not rest:
+        return {key: value for key, value in content.items() if key != first}
+    return {**content, first: _without(content[first], rest)}
+
+
+def _renamed(content: Any, path: KeyPath, name: str) -> Any:
+    holder = _look_up(content, path[:-1])
+    renamed = {name if key == path[-1] else key: value for key, value in holder.items()}
+    return _with_value(content, path[:-1], renamed) if path[1:] else renamed
+
+
+def _set(text: str, content: Any, path: KeyPath, value: Any) -> str:
+    try:
+        current = _look_up(content, path)
+    except (KeyError, IndexError, TypeError):
+        return _add(text, path, value)
+    span = _find_value(text, path)
+    if span is not None:
+        return text if same_content(current, _plain(value)) else _splice_value(text, span, value)
+    if isinstance(current, dict) and isinstance(value, dict):
+        return _merge(text, current, path, value)
+    return _add(_remove(text, path), path, value)
+
+
+def _splice_value(text: str, span: Span, value: Any) -> str:
+    return _splice(text, span, write_value(value))
+
+
+def _merge(text: str, current: dict[str, Any], path: KeyPath, value: dict[str, Any]) -> str:
+    for key in current:
+        if key not in value:
+            text = _remove(text, (*path, key))
+    for key, one in value.items():
+        text = _set(text, tomllib.loads(text), (*path, key), one)
+    return text
+
+
+def _find_value(text: str, path: KeyPath) -> Span | None:
+    """Return where a value stands that is written out in one piece, not under headers."""
+    spans = scan_toml(text).get(path)
+    if spans is None or spans.key == spans.value:
+        return None
+    statements = list_statements(text)
+    if any(one.kind == "member" and one.path == path for one in statements):
+        return None
+    return spans.value
+
+
+def _splice(text: str, span: Span, new: str) -> str:
+    return text[: span.start] + new + text[span.end :]
+
+
+def _list_sections(statements: Sequence[Statement]) -> list[Section]:
+    sections = [Section((), None, [])]
+    for statement in statements:
+        if statement.kind != "entry":
+            sections.append(Section(statement.path, statement, []))
+        elif statement.opened is None:
+            sections[-1].entries.append(statement)
+    return sections
+
+
+def _add(text: str, path: KeyPath, value: Any) -> str:
+    """Add a key that is not there, in the manner in which its table is written."""
+    holder, key = path[:-1], path[-1]
+    if isinstance(key, int):
+        raise EditError("a list is changed as a whole")
+    statements = list_statements(text)
+    spans = scan_toml(text)
+    if holder and holder not in spans:
+        return _add_section_or_parent(text, path, value)
+    if holder and text.startswith("{", spans[holder].value.start):
+        return _add_inline(text, statements, spans[holder].value, key, value)
+    sections = _list_sections(statements)
+    if isinstance(value, dict) and _wants_header(path, sections):
+        return _add_section(text, sections, path, value)
+    entry = f"{write_key(key)} = {write_value(value)}"
+    own = [section for section in sections if section.path == holder]
+    if own:
+        return _insert_line(text, own[0], entry)
+    return _add_beside_dotted(text, sections, path, value)
+
+
+def _add_section_or_parent(text: str, path: KeyPath, value: Any) -> str:
+    if isinstance(value, dict) and _wants_header(path, []):
+        return _add_section(text, _list_sections(list_statements(text)), path, value)
+    return _add(text, path[:-1], {path[-1]: value})
+
+
+def _wants_header(path: KeyPath, sections: Sequence[Section]) -> bool:
+    """Whether a new table at `path` gets a header: as its sisters do, else by custom."""
+    if len(path) == 1 or (len(path) == 2 and path[0] in TABLES_OF_TABLES):
+        return True
+    return any(section.path[:-1] == path[:-1] for section in sections if section.header)
+
+
+def _add_section(
+    text: str, sections: Sequence[Section], path: KeyPath, value: dict[str, Any]
+) -> str:
+    kin = [section for section in sections if section.path[: len(path) - 1] == path[:-1]]
+    after = max((kin or sections), key=lambda section: section.end)
+    words = ".".join(write_key(part) for part in path if isinstance(part, str))
+    entries = [f"{write_key(key)} = {write_value(one)}" for key, one in value.items()]
+    lines = [f"[{words}]", *entries]
+    return _insert_after(text, after.end, ["", *lines] if text.strip() else lines)
+
+
+def _add_inline(
+    text: str, statements: Sequence[Statement], braces: Span, key: str, value: Any
+) -> str:
+    entry = f"{write_key(key)} = {write_value(value)}"
+    inside = [one for one in statements if one.opened == braces.start]
+    if not inside:
+        return _splice(text, braces, f"{{ {entry} }}")
+    end = max(one.span.end for one in inside)
+    return _splice(text, Span(end, end), f", {entry}")
+
+
+def _add_beside_dotted(text: str, sections: Sequence[Section], path: KeyPath, value: Any) -> str:
+    """Add an entry to a table that only dotted keys or deeper headers imply."""
+    holder, key = path[:-1], str(path[-1])
+    for section in reversed(sections):
+        for entry in reversed(section.entries):
+            kin = [span for part, span in entry.parts if part == holder]
+            if kin:
+                prefix = text[entry.span.start : kin[-1].end]
+                line = f"{prefix}.{write_key(key)} = {write_value(value)}"
+                return _insert_after(text, entry.span.end, [_indent_of(text, entry) + line])
+    return _add_section(text, sections, holder, {key: value})
+
+
+def _insert_line(text: str, section: Section, entry: str) -> str:
+    if section.entries:
+        entry = _indent_of(text, section.entries[-1]) + entry
+    if section.header is None and not section.entries:
+        return entry + _line_end(text) + text
+    return _insert_after(text, section.end, [entry])
+
+
+def _indent_of(text: str, entry: Statement) -> str:
+    start = text.rfind("\n", 0, entry.span.start) + 1
+    return text[start : entry.span.start]
+
+
+def _line_end(text: str) -> str:
+    at = text.find("\n")
+    return "\r\n" if at > 0 and text[at - 1] == "\r" else "\n"
+
+
+def _insert_after(text: str, at: int, lines: Sequence[str]) -> str:
+    """Insert lines below the one that holds offset `at`; a missing last line end stays missing."""
+    end = _line_end(text)
+    line = LINE.match(text, at)
+    below = line.end() if line else len(text)
+    if below == 0 or text[below - 1] == "\n":
+        return text[:below] + "".join(one + end for one in lines) + text[below:]
+    return text + "".join(end + one for one in lines)
+
+
+def _remove(text: str, path: KeyPath) -> str:
+    length = len(path)
+    for section in reversed(_list_sections(list_statements(text))):
+        if section.header and section.path[:length] == path:
+            text = _cut_lines(text, section.header.span.start, section.end, and_blank=True)
+    if isinstance(path[-1], int):
+        return text
+    while True:
+        kin = [one for one in list_statements(text) if any(part == path for part, _ in one.parts)]
+        entries = [one for one in kin if one.kind == "entry"]
+        if not entries:
+            return text
+        text = _remove_entry(text, entries[-1])
+
+
+def _remove_entry(text: str, entry: Statement) -> str:
+    if entry.opened is None:
+        return _cut_lines(text, entry.span.start, entry.span.end, and_blank=False)
+    sisters = [one for one in list_statements(text) if one.opened == entry.opened]
+    spans = sorted(one.span for one in sisters)
+    at = spans.index(entry.span)
+    if len(spans) == 1:
+        return _splice(text, Span(entry.opened + 1, text.index("}", entry.span.end)), "")
+    if at == 0:
+        return _splice(text, Span(spans[0].start, spans[1].start), "")
+    return _splice(text, Span(spans[at - 1].end, entry.span.end), "")
+
+
+def _cut_lines(text: str, start: int, end: int, and_blank: bool) -> str:
+    """Cut whole lines; of blank lines before and after them one too."""
+    first = text.rfind("\n", 0, start) + 1
+    line = LINE.match(text, end)
+    last = line.end() if line else len(text)
+    blank = BLANK_LINE.match(text, last) if and_blank else None
+    if blank is not None and (first == 0 or text[:first].endswith(("\n\n", "\n\r\n"))):
+        last = blank.end()
+    return text[:first] + text[last:]
