@@ -18,7 +18,7 @@ from profiles.text.inert import c_comment, visible
 CORES = Path(__file__).parent / "cores"
 
 LONGEST_PRODUCT = 126
-"""Letters of a USB string descriptor: 255 bytes less two, two bytes a letter (USB 2.0, 9.6.7)."""
+"""UTF-16 units of a USB string descriptor: 255 bytes less two, two bytes each (USB 2.0, 9.6.7)."""
 
 WARNINGS = (
     "A rotary that is turned faster than the interpreter reads its pins loses steps; the sketch "
@@ -34,9 +34,8 @@ def interpreter_files(device: Device) -> dict[str, str]:
         CannotBuildError: where the wiring contradicts itself or nothing can be reported.
     """
     blueprint = draw_blueprint(device)
-    header = write_header(
-        blueprint, "a board that runs a Python interpreter with USB HID", WARNINGS
-    )
+    board = "a board that runs a Python interpreter with USB HID"
+    header = write_header(blueprint, board, [*WARNINGS, *_warn_of_name(device)])
     top = "".join(f"# {c_comment(line)}".rstrip() + "\n" for line in header) + "\n"
     return {
         "boot.py": top + _read_core("box_boot.py.txt"),
@@ -62,12 +61,30 @@ def write_tables(blueprint: Blueprint, device: Device) -> str:
     return "\n".join(parts)
 
 
+def name_product(device: Device) -> str:
+    """The name the host shows, made inert; cut where USB cannot carry all of it."""
+    shown = _show_name(device)
+    while len(shown.encode("utf-16-le")) > 2 * LONGEST_PRODUCT:
+        shown = shown[:-1]
+    return shown
+
+
+def _show_name(device: Device) -> str:
+    usb = device.device.usb
+    return visible(usb.name if usb is not None and usb.name else device.name)
+
+
+def _warn_of_name(device: Device) -> list[str]:
+    product = name_product(device)
+    if product == _show_name(device):
+        return []
+    return [f"USB cannot carry the whole name; the host shows its first {len(product)} letters."]
+
+
 def _write_identity(blueprint: Blueprint, device: Device) -> str:
     usb = device.device.usb
-    name = usb.name if usb is not None and usb.name else device.name
-    product = visible(name)[:LONGEST_PRODUCT]
     lines = [
-        f"PRODUCT = {product!a}",
+        f"PRODUCT = {name_product(device)!a}",
         f"VENDOR_ID = {f'0x{usb.vendor.upper()}' if usb else None}",
         f"PRODUCT_ID = {f'0x{usb.product.upper()}' if usb else None}",
         f"USAGE = 0x{COLLECTION_USAGES[blueprint.shape.collection]:02X}",

@@ -1,0 +1,1 @@
+"""Fixed texts that go out with every board program; see the header of each."""

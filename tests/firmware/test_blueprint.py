@@ -1,0 +1,218 @@
+"""What a board program needs to know of a device, and what stands in its way."""
+
+from typing import Any
+
+import pytest
+
+from profiles.firmware import CannotBuildError, draw_blueprint
+from profiles.firmware.blueprint import NO_BUTTON, Edge, Follow, Pulser, Turn
+from tests.firmware.boxes import make_device
+
+PRESS = {"kind": "momentary", "pin": "2", "input": 1}
+
+
+def tell_problems(wiring: dict[str, Any], controls: dict[str, Any], **header: Any) -> list[str]:
+    with pytest.raises(CannotBuildError) as caught:
+        draw_blueprint(make_device("box", wiring, controls, **header))
+    return list(caught.value.problems)
+
+
+def tell_cautions(controls: dict[str, Any], **header: Any) -> list[str]:
+    controls = {"known": dict(PRESS), **controls}
+    return list(draw_blueprint(make_device("box", {}, controls, **header)).cautions)
+
+
+def test_points_run_along_the_driven_lines() -> None:
+    """The scan drives one line after the other, so points of one driven line are neighbours."""
+    controls = {"horn": {"kind": "momentary", "crossing": [2, 3], "input": 1}}
+    lines = {"rows": ["2", "3"], "columns": ["4", "5", "6"]}
+
+    by_rows = draw_blueprint(make_device("box", {**lines, "driven": "rows"}, controls))
+    by_columns = draw_blueprint(make_device("box", {**lines, "driven": "columns"}, controls))
+
+    assert by_rows.follows == (Follow(5, 0, False, "horn.press"),)
+    assert by_columns.follows == (Follow(5, 0, False, "horn.press"),)
+    assert (by_rows.driven, by_columns.driven) == (("2", "3"), ("4", "5", "6"))
+
+
+def test_points_differ_by_side_where_the_crossing_is_not_in_a_corner() -> None:
+    controls = {"horn": {"kind": "momentary", "crossing": [1, 3], "input": 1}}
+    lines = {"rows": ["2", "3"], "columns": ["4", "5", "6"]}
+
+    points = [
+        draw_blueprint(make_device("box", {**lines, "driven": side}, controls)).follows[0].point
+        for side in ("rows", "columns")
+    ]
+
+    assert points == [2, 4]
+
+
+def test_own_pins_and_chain_bits_follow_the_matrix() -> None:
+    blueprint = draw_blueprint(
+        make_device(
+            "box",
+            {
+                "rows": ["2", "3"],
+                "columns": ["4", "5"],
+                "chain": {"latch": "8", "clock": "9", "data": "10", "length": 8},
+            },
+            {
+                "horn": {"kind": "momentary", "pin": "6", "input": 1},
+                "bell": {"kind": "momentary", "bit": 3, "input": 2},
+            },
+        )
+    )
+
+    assert blueprint.points == 13
+    assert [rule.point for rule in blueprint.follows] == [4, 7]
+
+
+def test_latching_control_reports_state_or_edges() -> None:
+    lever = {"kind": "latching", "pin": "2", "inputs": {"on": 1, "off": 2}}
+    states = draw_blueprint(make_device("box", {}, {"lever": dict(lever)}))
+    edges = draw_blueprint(make_device("box", {}, {"lever": {**lever, "reports": "edges"}}))
+
+    assert states.follows == (Follow(0, 0, False, "lever.on"), Follow(0, 1, True, "lever.off"))
+    assert states.edges == ()
+    assert edges.follows == ()
+    assert edges.edges == (Edge(0, False, 0, 0, "lever.on"), Edge(0, True, 0, 1, "lever.off"))
+    assert edges.pulsers == (Pulser((0, 1), 2, "lever"),)
+
+
+def test_rotary_takes_its_own_pulse_before_the_wiring_s() -> None:
+    controls = {
+        "trim": {
+            "kind": "rotary",
+            "pulse": 12.4,
+            "steps_per_notch": 2,
+            "pins": {"clockwise": "2", "anticlockwise": "3"},
+            "inputs": {"clockwise": 5},
+        }
+    }
+    blueprint = draw_blueprint(make_device("box", {}, controls))
+
+    assert blueprint.turns == (Turn(0, 1, 2, 0, "trim"),)
+    assert blueprint.pulsers == (Pulser((4, NO_BUTTON), 13, "trim"),)
+
+
+def test_times_are_rounded_up_to_whole_milliseconds() -> None:
+    blueprint = draw_blueprint(
+        make_device("box", {"debounce": 6.2, "gap": 0.5, "settle": 2.5}, {"a": dict(PRESS)})
+    )
+
+    assert (blueprint.debounce, blueprint.gap, blueprint.settle) == (7, 1, 3)
+
+
+def test_commons_on_pins_are_held_low_and_ground_is_none() -> None:
+    blueprint = draw_blueprint(
+        make_device(
+            "box",
+            {},
+            {
+                "one": {**PRESS, "common": "GND"},
+                "two": {"kind": "momentary", "pin": "3", "input": 2, "common": "4"},
+                "three": {"kind": "momentary", "pin": "5", "input": 3, "common": "4"},
+            },
+        )
+    )
+
+    assert blueprint.held_low == ("4",)
+
+
+@pytest.mark.parametrize(
+    ("wiring", "controls", "problem"),
+    [
+        ({}, {"horn": {"kind": "momentary"}}, "no contact has both a wire and an input number"),
+        (
+            {},
+            {"horn": {**PRESS}, "bell": {"kind": "momentary", "pin": "2", "input": 2}},
+            "pin 2 serves horn.press and bell.press",
+        ),
+        (
+            {"rows": ["2"], "columns": ["3"]},
+            {"horn": {"kind": "momentary", "crossing": [1, 2], "input": 1}},
+            "horn.press sits at crossing [1, 2], outside the matrix",
+        ),
+        (
+            {"chain": {"latch": "8", "clock": "9", "data": "10", "length": 8}},
+            {"horn": {"kind": "momentary", "bit": 9, "input": 1}},
+            "horn.press is bit 9 of a chain of 8",
+        ),
+        (
+            {},
+            {
+                "trim": {
+                    "kind": "rotary",
+                    "pins": {"clockwise": "3"},
+                    "inputs": {"clockwise": 2, "anticlockwise": 3},
+                }
+            },
+            "a rotary needs both channels: trim.anticlockwise has no wire",
+        ),
+    ],
+)
+def test_what_cannot_be_built_is_said_in_the_user_s_names(
+    wiring: dict[str, Any], controls: dict[str, Any], problem: str
+) -> None:
+    assert tell_problems(wiring, controls) == [problem]
+
+
+def test_all_problems_are_told_at_once() -> None:
+    wiring = {"rows": ["2"], "columns": ["2"]}
+    controls = {"horn": {"kind": "momentary", "crossing": [3, 1], "input": 1}}
+
+    assert tell_problems(wiring, controls) == [
+        "pin 2 serves row 1 and column 1",
+        "horn.press sits at crossing [3, 1], outside the matrix",
+    ]
+
+
+def test_a_report_larger_than_a_packet_is_refused() -> None:
+    """USB 2.0, 5.7.3: a full-speed interrupt transaction carries at most 64 bytes."""
+    report = {"buttons": 505}
+
+    assert tell_problems({}, {"a": dict(PRESS)}, report=report) == [
+        "505 buttons make a report of 65 bytes; one USB packet holds 64"
+    ]
+    assert (
+        draw_blueprint(
+            make_device("box", {}, {"a": dict(PRESS)}, report={"buttons": 504})
+        ).report_bytes
+        == 63
+    )
+
+
+@pytest.mark.parametrize(
+    ("control", "caution"),
+    [
+        (
+            {"kind": "momentary", "pin": "7"},
+            "horn.press is wired but has no input number",
+        ),
+        (
+            {"kind": "momentary", "input": 2},
+            "horn.press has an input number but no wire: never sent",
+        ),
+        (
+            {"kind": "latching", "inputs": {"off": 2}},
+            "horn.off has an input number but no wire: never sent",
+        ),
+    ],
+)
+def test_contacts_that_stay_silent_are_named(control: dict[str, Any], caution: str) -> None:
+    assert tell_cautions({"horn": control}) == [caution]
+
+
+def test_inputs_beyond_the_declared_buttons_are_named() -> None:
+    controls = {"horn": {"kind": "momentary", "pin": "7", "input": 9}}
+
+    assert tell_cautions(controls, report={"buttons": 8}) == [
+        "horn.press is input 9, beyond the 8 buttons the box declares: never sent"
+    ]
+
+
+def test_axes_and_hats_without_wires_are_named() -> None:
+    assert tell_cautions({}, report={"axes": 1, "hats": 1}) == [
+        "axes have no pin in the device's file: they stay centred",
+        "hats have no contacts in the device's file: they stay at rest",
+    ]

@@ -1,0 +1,266 @@
+"""Files for boards that run a Python interpreter with USB HID."""
+
+import ast
+import runpy
+import sys
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+import hidtools.hid
+import pytest
+
+from profiles.firmware import draw_blueprint, interpreter_files
+from profiles.firmware.interpreter import name_product
+from profiles.model import Device
+from tests.firmware.boxes import make_bare_box, make_chain_box, make_device, make_diode_box
+from tests.firmware.simulation import find_low
+from tests.hostile import NAUGHTY
+
+NAMES = ["boot.py", "code.py", "box_core.py", "box_config.py"]
+
+
+class PowerError(Exception):
+    """The simulated board is unplugged."""
+
+
+class Board:
+    """Stands in for the interpreter's modules, with a matrix behind the pins."""
+
+    def __init__(self, device: Device, closed: list[tuple[int, int]]) -> None:
+        self.blueprint = draw_blueprint(device)
+        self.closed = closed
+        self.pins: dict[str, Any] = {}
+        self.reports: list[tuple[bytes, int]] = []
+        self.enabled: list[Any] = []
+        self.identity: dict[str, Any] = {}
+        self.ticks = (1 << 29) - 20
+        self.left = 60
+        self.delays: list[int] = []
+
+    def install(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        board = self
+
+        class DigitalInOut:
+            def __init__(self, name: str) -> None:
+                assert name not in board.pins, f"{name} is in use"
+                board.pins[name] = self
+                self.name = name
+                self.out = True
+
+            def switch_to_input(self, pull: str) -> None:
+                assert pull == "up"
+
+            def switch_to_output(self, value: bool, drive_mode: str = "push-pull") -> None:
+                self.out = value
+                self.drive_mode = drive_mode
+
+            @property
+            def value(self) -> bool:
+                return not board.is_low(self.name)
+
+            @value.setter
+            def value(self, out: bool) -> None:
+                self.out = out
+
+        class UsbDevice:
+            def __init__(self, **words: Any) -> None:
+                self.words = words
+                self.usage_page = words["usage_page"]
+                self.usage = words["usage"]
+
+            def send_report(self, report: bytes, report_id: int) -> None:
+                if board.left > 50:
+                    raise OSError("the host sleeps")
+                board.reports.append((bytes(report), report_id))
+
+        names = {name: name for name in self.blueprint.pins}
+        self.module(monkeypatch, "board", **{self.print_name(name): name for name in names})
+        self.module(
+            monkeypatch,
+            "digitalio",
+            DigitalInOut=DigitalInOut,
+            Pull=type("Pull", (), {"UP": "up"}),
+            DriveMode=type("DriveMode", (), {"OPEN_DRAIN": "open-drain"}),
+        )
+        self.module(monkeypatch, "microcontroller", delay_us=self.delays.append)
+        self.module(
+            monkeypatch,
+            "supervisor",
+            ticks_ms=self.tell_time,
+            set_usb_identification=lambda **words: self.identity.update(words),
+        )
+        hid = self.module(monkeypatch, "usb_hid", Device=UsbDevice, devices=())
+
+        def enable(devices: tuple[Any, ...]) -> None:
+            hid.devices = devices  # type: ignore[attr-defined]
+            self.enabled.extend(devices)
+
+        hid.enable = enable  # type: ignore[attr-defined]
+
+    @staticmethod
+    def print_name(pin: str) -> str:
+        """Boards print a letter before bare numbers."""
+        return f"D{pin}" if pin.isdigit() else pin
+
+    @staticmethod
+    def module(monkeypatch: pytest.MonkeyPatch, name: str, **members: Any) -> ModuleType:
+        module = ModuleType(name)
+        for member, value in members.items():
+            setattr(module, member, value)
+        monkeypatch.setitem(sys.modules, name, module)
+        return module
+
+    def tell_time(self) -> int:
+        self.left -= 1
+        if self.left < 0:
+            raise PowerError
+        self.ticks = (self.ticks + 1) % (1 << 29)
+        return self.ticks
+
+    def is_low(self, name: str) -> bool:
+        """Whether a sensed pin is pulled low by a driven one through closed crossings."""
+        driven, sensed = self.blueprint.driven, self.blueprint.sensed
+        if name not in sensed:
+            return False
+        marks = bytearray(len(driven) * len(sensed))
+        for line, column in self.closed:
+            marks[line * len(sensed) + column] = 1
+        low = [line for line, pin in enumerate(driven) if not self.pins[pin].out]
+        return any(
+            sensed.index(name) in find_low(bytes(marks), bytes(len(marks)), line, len(sensed))
+            for line in low
+        )
+
+
+def write_files(files: dict[str, str], folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name, text in files.items():
+        (folder / name).write_text(text)
+    monkeypatch.syspath_prepend(str(folder))
+    for name in ("box_core", "box_config"):
+        monkeypatch.delitem(sys.modules, name, raising=False)
+
+
+def run_board(device: Device, board: Board, folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    board.install(monkeypatch)
+    write_files(interpreter_files(device), folder, monkeypatch)
+    runpy.run_path(str(folder / "boot.py"))
+    with pytest.raises(PowerError):
+        runpy.run_path(str(folder / "code.py"))
+    for name in ("box_core", "box_config"):
+        monkeypatch.delitem(sys.modules, name)
+
+
+def test_the_board_reports_what_is_held(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """boot.py and code.py run here against stand-ins for the interpreter's modules."""
+    device = make_bare_box()
+    board = Board(device, closed=[(0, 1), (2, 0)])
+
+    run_board(device, board, tmp_path, monkeypatch)
+
+    assert board.reports == [((1 << 1 | 1 << 8).to_bytes(3, "little"), 1)]
+    assert set(board.delays) == {5}
+    assert [board.pins[pin].drive_mode for pin in board.blueprint.driven] == ["open-drain"] * 4
+    assert all(board.pins[pin].out for pin in board.blueprint.driven)
+
+
+def test_the_board_tells_the_host_what_it_is(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    usb = {"vendor": "1209", "product": "00af", "name": "Brücke"}
+    device = make_device(
+        "box",
+        {},
+        {"horn": {"kind": "momentary", "pin": "2", "input": 9}},
+        usb=usb,
+        report={"collection": "game-pad", "hats": 1, "axes": 2},
+    )
+    board = Board(device, closed=[])
+
+    run_board(device, board, tmp_path, monkeypatch)
+
+    words = board.enabled[0].words
+    report = hidtools.hid.ReportDescriptor.from_bytes(list(words["report_descriptor"]))
+    assert board.identity == {"product": "Brücke", "vid": 0x1209, "pid": 0x00AF}
+    assert report.input_reports[1].bitsize == 8 * (words["in_report_lengths"][0] + 1)
+    assert (words["usage_page"], words["usage"], words["report_ids"]) == (0x01, 0x05, (1,))
+    assert words["out_report_lengths"] == (0,)
+
+
+def test_a_pin_the_board_lacks_is_named_at_start(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    device = make_diode_box()
+    board = Board(device, closed=[])
+    board.install(monkeypatch)
+    del sys.modules["board"].D7
+    write_files(interpreter_files(device), tmp_path, monkeypatch)
+    runpy.run_path(str(tmp_path / "boot.py"))
+
+    with pytest.raises(ValueError, match=r"^this board has no pin 7$"):
+        runpy.run_path(str(tmp_path / "code.py"))
+
+
+def test_files_import_documented_modules_only() -> None:
+    known = {"board", "digitalio", "microcontroller", "supervisor", "usb_hid"}
+    own = {"box_core", "box_config"}
+    imported = set()
+    for text in interpreter_files(make_chain_box()).values():
+        for node in ast.walk(ast.parse(text)):
+            if isinstance(node, ast.Import):
+                imported |= {name.name for name in node.names}
+            elif isinstance(node, ast.ImportFrom):
+                imported.add(node.module or "")
+
+    assert imported == known | own
+
+
+NAMES_TO_FEAR = [
+    "helm\nimport os",
+    'helm""" + __import__("os").getcwd() + """',
+    "helm' + chr(0) + '",
+    "helm \\",
+    "\ud800",
+    "\u202eksed",
+]
+
+
+def test_names_from_files_stay_words() -> None:
+    device = make_bare_box()
+    usual = interpreter_files(device)
+    assert list(usual) == NAMES
+    for name in [*NAMES_TO_FEAR, *NAUGHTY]:
+        header = device.device.model_copy(update={"name": name})
+        files = interpreter_files(device.model_copy(update={"device": header}))
+        for path, text in files.items():
+            assert text.isascii()
+            assert strip_product(text) == strip_product(usual[path])
+
+
+def strip_product(text: str) -> str:
+    """The program without comments and without the one string that holds the name."""
+    tree = ast.parse(text)
+    for node in tree.body:
+        if isinstance(node, ast.Assign) and ast.unparse(node.targets[0]) == "PRODUCT":
+            node.value = ast.Constant("")
+    return ast.dump(tree)
+
+
+@pytest.mark.parametrize(("letter", "kept"), [("x", 126), ("\u017c", 126), ("\U0001f6a2", 63)])
+def test_a_name_too_long_for_usb_is_cut_and_said(letter: str, kept: int) -> None:
+    """USB 2.0, 9.6.7: a string descriptor is at most 255 bytes, two of them its head."""
+    device = make_bare_box()
+    fits = device.device.model_copy(update={"name": letter * kept})
+    long = device.device.model_copy(update={"name": letter * (kept + 1)})
+    warning = f"USB cannot carry the whole name; the host shows its first {kept} letters."
+
+    assert name_product(device.model_copy(update={"device": fits})) == letter * kept
+    assert name_product(device.model_copy(update={"device": long})) == letter * kept
+    assert warning not in join_header(device.model_copy(update={"device": fits}))
+    assert warning in join_header(device.model_copy(update={"device": long}))
+
+
+def join_header(device: Device) -> str:
+    text = interpreter_files(device)["code.py"]
+    lines = (line.removeprefix("#").strip() for line in text.splitlines())
+    return " ".join(line for line in lines if line)
