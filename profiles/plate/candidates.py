@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 from profiles.plate.fit import NARROWEST, Break, Fit, Measured, Misfit, fit, fit_disc, set_text
 from profiles.plate.ground import Ground
-from profiles.plate.shapes import Box, Disc, Shape, box_around, inset
+from profiles.plate.shapes import Box, Disc, box_around, inset
 from profiles.plate.wanted import Align, Manner, Place, Placed, Wanted
 
 __all__ = [
@@ -114,7 +114,7 @@ def ways(
 ) -> list[Way]:
     """The ways to set a label at a place and capital height; without `every` only the good ones."""
     if place == "inside":
-        return _ways_inside(subject, height)
+        return _ways_inside(subject, height, ground)
     if place == "around":
         return _ways_around(subject, height, ground, manner, every)
     if place == "by-hand":
@@ -241,7 +241,7 @@ def _box(x: float, align: Align, width: float, bottom: float, top: float) -> Box
     return Box(x, bottom, x + width, top)
 
 
-def _ways_inside(subject: Subject, height: float) -> list[Way]:
+def _ways_inside(subject: Subject, height: float, ground: Ground) -> list[Way]:
     """On the cap itself, half a capital height from its edge."""
     label, body = subject.label, subject.label.body
     if isinstance(body, Disc):
@@ -253,7 +253,7 @@ def _ways_inside(subject: Subject, height: float) -> list[Way]:
         return []
     setting = found._replace(needed=label.least)
     box = box_around(*body.centre, setting.width, setting.depth)
-    if inset(box, body) < 0:
+    if inset(box, body) < 0 or not ground.is_free_on(box, body):
         return []
     return [Way(_cost(label, setting, False), "inside", box, setting)]
 
@@ -314,20 +314,16 @@ def _ways_by_hand(subject: Subject, height: float, ground: Ground) -> list[Way]:
     label = subject.label
     if label.at is None:
         return []
-    own = _own_body(label.body, label.at)
+    on_body = inset(Disc(*label.at, 0.0), label.body) >= 0
     found = []
     for one in subject.measured.breaks:
         for condense in (1.0, NARROWEST):
             setting = set_text(subject.measured, one, height, condense, label.least)
             box = box_around(*label.at, setting.width, setting.depth)
-            if ground.is_free(box, besides=own):
+            if ground.is_free_on(box, label.body) if on_body else ground.is_free(box):
                 found.append(Way(_cost(label, setting, False), "by-hand", box, setting))
                 break
     return found
-
-
-def _own_body(body: Shape, at: tuple[float, float]) -> Shape | None:
-    return body if inset(Disc(*at, 0.0), body) >= 0 else None
 
 
 def shortfall(subject: Subject, ground: Ground, manner: Manner) -> float:

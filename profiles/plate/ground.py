@@ -62,19 +62,23 @@ class Ground:
                     return 0.0, 0.0
         return left, right
 
-    def is_free(self, box: Box, besides: Shape | None = None) -> bool:
-        """Whether a box keeps its distance from the outline and every obstacle but `besides`."""
+    def is_free(self, box: Box) -> bool:
+        """Whether a box keeps its distance from the outline and every obstacle."""
         if inset(box, self.outline) < self.edge - _HAIR:
             return False
         first, last = floor(box.bottom / _STRIPE), floor(box.top / _STRIPE)
-        if besides is None:
-            return all(
-                not _meets(box, flat)
-                for stripe in range(first, last + 1)
-                for flat in self._stripes.get(stripe, ())
-            )
-        others = (shape for shape in self.obstacles if shape != besides)
-        return not any(touches(box, shape, self.clear) for shape in others)
+        return not any(
+            _meets(box, flat)
+            for stripe in range(first, last + 1)
+            for flat in self._stripes.get(stripe, ())
+        )
+
+    def is_free_on(self, box: Box, body: Shape) -> bool:
+        """Whether a box on a body is on the plate and keeps its distance from all others."""
+        others = (shape for shape in self.obstacles if shape != body)
+        return inset(box, self.outline) >= 0 and not any(
+            touches(box, shape, self.clear) for shape in others
+        )
 
     def _within_outline(self, x: float, bottom: float, top: float) -> tuple[float, float]:
         core, swell = self._limits

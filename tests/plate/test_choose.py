@@ -1,0 +1,71 @@
+"""Choosing options that do not meet, held against trying every combination."""
+
+from itertools import combinations, product
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from profiles.plate.choose import Option, choose, clash
+from profiles.plate.shapes import Box, box_around
+
+NOWHERE = Option(100.0, ())
+
+boxes = st.builds(
+    box_around, st.integers(0, 30), st.integers(0, 12), st.integers(2, 9), st.integers(2, 5)
+)
+options = st.builds(
+    Option, st.integers(0, 20).map(float), st.lists(boxes, min_size=1, max_size=2).map(tuple)
+)
+things = st.lists(st.lists(options, max_size=3).map(lambda found: [*found, NOWHERE]), max_size=6)
+
+
+def cheapest_of_all(given_things: list[list[Option]]) -> float:
+    return min(
+        sum(option.cost for option in chosen)
+        for chosen in product(*given_things)
+        if not any(clash(a, b) for a, b in combinations(chosen, 2))
+    )
+
+
+@settings(max_examples=300)
+@given(things)
+def test_a_small_choice_costs_no_more_than_the_best_of_all_combinations(
+    given_things: list[list[Option]],
+) -> None:
+    found = choose(given_things)
+    assert found.proven
+    assert found.cost == cheapest_of_all(given_things)
+
+
+@given(st.lists(st.lists(options, max_size=6).map(lambda found: [*found, NOWHERE]), max_size=60))
+@settings(max_examples=25, deadline=None)
+def test_chosen_options_never_meet_however_many_there_are(
+    given_things: list[list[Option]],
+) -> None:
+    found = choose(given_things)
+    chosen = [options[pick] for options, pick in zip(given_things, found.picks, strict=True)]
+    assert not any(clash(a, b) for a, b in combinations(chosen, 2))
+    assert found.cost == sum(option.cost for option in chosen)
+
+
+@given(things)
+def test_the_same_things_give_the_same_choice(given_things: list[list[Option]]) -> None:
+    assert choose(given_things) == choose([list(one) for one in given_things])
+
+
+def test_the_dear_one_gives_way_to_two_cheap_ones() -> None:
+    wide = [Option(0.0, (Box(0, 0, 30, 5),)), NOWHERE]
+    left = [Option(0.0, (Box(0, 0, 10, 5),)), NOWHERE]
+    right = [Option(0.0, (Box(20, 0, 30, 5),)), NOWHERE]
+    assert choose([wide, left, right]).picks == (1, 0, 0)
+
+
+def test_boxes_that_share_an_edge_do_not_meet() -> None:
+    one, other = Option(0.0, (Box(0, 0, 5, 5),)), Option(0.0, (Box(5, 0, 9, 5),))
+    assert choose([[one, NOWHERE], [other, NOWHERE]]).picks == (0, 0)
+
+
+def test_a_thing_that_must_stand_somewhere_is_refused() -> None:
+    with pytest.raises(ValueError, match="every thing needs an option that takes up no place"):
+        choose([[Option(0.0, (Box(0, 0, 1, 1),))]])
