@@ -13,9 +13,11 @@ from pathlib import Path
 import pytest
 
 from profiles.firmware import draw_blueprint, interpreter_files, sketch_files
+from profiles.firmware.blueprint import QUEUE
 from profiles.model import Device
+from profiles.wiring.numbering import Terminal
 from tests.firmware.boxes import make_bare_box, make_chain_box, make_diode_box, make_mixed_box
-from tests.firmware.presses import Sequence, Wires, check_reports
+from tests.firmware.presses import Sequence, Wires, check_reports, list_buttons
 from tests.firmware.simulation import InterpreterCore, SketchCore
 
 BOXES = {
@@ -78,3 +80,115 @@ def test_cores_agree_on_any_noise_at_any_pace(make: Callable[[], Device], tmp_pa
             rows, elapsed, wires.diodes
         )
         assert sketch.lost == interpreter.lost
+
+
+@pytest.fixture(scope="module")
+def diode_cores(tmp_path_factory: pytest.TempPathFactory) -> list[SketchCore | InterpreterCore]:
+    device = make_diode_box()
+    cores: list[SketchCore | InterpreterCore] = [InterpreterCore(interpreter_files(device))]
+    if shutil.which("g++") is not None:
+        cores.append(build_sketch_core(device, tmp_path_factory.mktemp("cores")))
+    return cores
+
+
+def run_diode_box(
+    core: SketchCore | InterpreterCore, moments: list[tuple[int, set[str]]], elapsed: int = 1
+) -> list[tuple[int, list[int]]]:
+    """Changes as (row, buttons down); each moment is so many rows with these contacts closed."""
+    device = make_diode_box()
+    wires = Wires(device, draw_blueprint(device))
+    rows = []
+    for count, names in moments:
+        closed = frozenset(Terminal(*name.split(".")) for name in names)
+        rows += [wires.row(closed)] * count
+    changes = core.run(rows, [elapsed] * len(rows), wires.diodes)
+    return [(row, list_buttons(report)) for row, report in changes]
+
+
+def test_a_press_is_reported_after_the_debounce_time(
+    diode_cores: list[SketchCore | InterpreterCore],
+) -> None:
+    """Debounce is 3 ms: the third reading on end decides. `tap` reports its `off`, input 19."""
+    for core in diode_cores:
+        assert run_diode_box(core, [(5, set()), (9, {"key-11.press"}), (9, set())]) == [
+            (0, [19]),
+            (7, [1, 19]),
+            (16, [19]),
+        ]
+
+
+def test_a_glitch_shorter_than_the_debounce_time_is_not_reported(
+    diode_cores: list[SketchCore | InterpreterCore],
+) -> None:
+    for core in diode_cores:
+        assert run_diode_box(core, [(5, set()), (2, {"key-11.press"}), (9, set())]) == [(0, [19])]
+
+
+def test_what_is_on_at_power_up_is_on_and_pulses_nothing(
+    diode_cores: list[SketchCore | InterpreterCore],
+) -> None:
+    """Toggle `gear` and selector `mode` report edges, `lever` (input 15) and `tap` states."""
+    held = {"gear.on", "mode.position-2", "lever.on", "tap.on"}
+    for core in diode_cores:
+        assert run_diode_box(core, [(30, held)]) == [(0, [15, 17])]
+
+
+def test_pulses_play_one_after_the_other(
+    diode_cores: list[SketchCore | InterpreterCore],
+) -> None:
+    """Two notches clockwise at full speed: pulse 2 ms, gap 1 ms. `knob` clockwise is input 7."""
+    a, b = "knob.clockwise", "knob.anticlockwise"
+    notch: list[tuple[int, set[str]]] = [(1, {a}), (1, {a, b}), (1, {b}), (1, set())]
+    for core in diode_cores:
+        assert run_diode_box(core, [(5, set()), *notch, *notch, (9, set())]) == [
+            (0, [19]),
+            (8, [7, 19]),
+            (10, [19]),
+            (12, [7, 19]),
+            (14, [19]),
+        ]
+
+
+def test_pulses_keep_their_order_when_the_knob_turns_back(
+    diode_cores: list[SketchCore | InterpreterCore],
+) -> None:
+    """Three notches one way and two back, faster than they play. Inputs 7 and 8."""
+    a, b = "knob.clockwise", "knob.anticlockwise"
+    there: list[tuple[int, set[str]]] = [(1, {a}), (1, {a, b}), (1, {b}), (1, set())]
+    back: list[tuple[int, set[str]]] = [(1, {b}), (1, {a, b}), (1, {a}), (1, set())]
+    for core in diode_cores:
+        changes = run_diode_box(core, [(5, set()), *there * 3, *back * 2, (40, set())])
+
+        assert [down[0] for _, down in changes if down != [19]] == [7, 7, 7, 8, 8]
+
+
+def test_a_notch_begun_and_taken_back_is_no_notch(
+    diode_cores: list[SketchCore | InterpreterCore],
+) -> None:
+    a, b = "knob.clockwise", "knob.anticlockwise"
+    half: list[tuple[int, set[str]]] = [(1, {a}), (1, {a, b}), (1, {a}), (1, set())]
+    for core in diode_cores:
+        assert run_diode_box(core, [(5, set()), *half, (20, set())]) == [(0, [19])]
+
+
+def test_one_lost_step_is_forgiven(diode_cores: list[SketchCore | InterpreterCore]) -> None:
+    """The jump from both open to both closed says no direction; the rest of the notch does."""
+    a, b = "knob.clockwise", "knob.anticlockwise"
+    quick: list[tuple[int, set[str]]] = [(1, {a, b}), (1, {b}), (1, set())]
+    for core in diode_cores:
+        changes = run_diode_box(core, [(5, set()), *quick, (20, set())])
+
+        assert [down for _, down in changes] == [[19], [7, 19], [19]]
+
+
+def test_a_full_queue_loses_pulses_and_counts_them(
+    diode_cores: list[SketchCore | InterpreterCore],
+) -> None:
+    """One pulse plays and sixteen wait; at one step a millisecond a pulse takes 4 rows or so."""
+    a, b = "knob.clockwise", "knob.anticlockwise"
+    notch: list[tuple[int, set[str]]] = [(1, {a}), (1, {a, b}), (1, {b}), (1, set())]
+    for core in diode_cores:
+        changes = run_diode_box(core, [(2, set()), *notch * 40, (400, set())], elapsed=0)
+
+        assert changes == [(0, [19]), (5, [7, 19])]
+        assert core.lost == 40 - 1 - QUEUE
