@@ -2,7 +2,7 @@
 
 - `run_line` orders the stops of one line by the shortest chain from the board (`route`)
 - `cut_pieces`, `total_wire`: what to cut, and how much of each colour and gauge
-- `solder_steps`: the order of work; `CAUTIONS` belong on every sheet that shows it
+- `solder_steps`: the order of work
 - `from_behind`: the mirrored place, because one solders from behind
 
 Lengths are mm, places those of the plate seen from the front.
@@ -17,15 +17,6 @@ from typing import NamedTuple
 from profiles.wiring.route import shortest_chain
 
 Point = tuple[float, float]
-
-CAUTIONS = (
-    "Unplug the box from every supply before you solder or measure.",
-    "The iron is hot enough to burn: keep it in its stand and let work cool before you touch it.",
-    "Wear eye protection: solder spits, and cut wire ends fly.",
-    "Draw the fumes away or work by an open window; wash your hands afterwards.",
-    "Follow the rules of your place, and ask a qualified person where you are not sure.",
-)
-"""The usual cautions for soldering."""
 
 
 class Stop(NamedTuple):
