@@ -16,7 +16,7 @@ from profiles.drawing.paper import POINTS_PER_MM, points
 from profiles.drawing.paths import ArcTo, LineTo, Path, arc, curves_of_arc
 from profiles.drawing.recorder import replay
 from profiles.drawing.shapes import Text
-from profiles.drawing.style import Style
+from profiles.drawing.style import Lettering, Style
 from profiles.drawing.surface import Document, Loss, Page, Written, gather, missing_letters
 from profiles.lettering import REGULAR, Face, font_bytes
 
@@ -59,6 +59,7 @@ class PdfSurface:
         self._line: tuple[float, str, Sequence[float]] | None = None
         self._fill = ""
         self._condense = 1.0
+        self._lettering: Lettering | None = None
         self._outer: list[tuple[Any, str, float]] = []
         canvas.setLineJoin(1)
 
@@ -77,15 +78,16 @@ class PdfSurface:
     def draw_text(self, text: Text) -> None:
         """Draw text as text, its letters found again by search and copying."""
         lettering = text.lettering
-        self.losses += missing_letters(lettering.face, text.words)
+        words = lettering.face.shown(text.words)
+        if words is not text.words:
+            self.losses += missing_letters(lettering.face, text.words)
         self._set_fill(lettering.ink)
-        pen = self._canvas.beginText()
-        pen.setTextTransform(*_text_matrix(text))
-        pen.setFont(font_name(lettering.face), points(lettering.em))
+        self._set_lettering(lettering)
+        pen = self._begin_text(text)
         if lettering.condense != self._condense:
             self._condense = lettering.condense
             pen.setHorizScale(100 * lettering.condense)
-        pen.textOut(lettering.face.shown(text.words))
+        pen.textLine(words)
         self._canvas.drawText(pen)
 
     def open_layer(self, name: str) -> None:
@@ -104,6 +106,7 @@ class PdfSurface:
         """End the clip opened last."""
         self._canvas.restoreState()
         self._line, self._fill, self._condense = self._outer.pop()
+        self._lettering = None
 
     def _outline(self, path: Path) -> Any:
         outline = self._canvas.beginPath()
@@ -118,6 +121,20 @@ class PdfSurface:
         if path.closed:
             outline.close()
         return outline
+
+    def _begin_text(self, text: Text) -> Any:
+        """Return a text object at the start of a text, turned and mirrored as the text is."""
+        x, y = text.start()
+        if not text.angle and not text.reversed:
+            return self._canvas.beginText(x * POINTS_PER_MM, y * POINTS_PER_MM)
+        pen = self._canvas.beginText()
+        pen.setTextTransform(*_turning(text), points(x), points(y))
+        return pen
+
+    def _set_lettering(self, lettering: Lettering) -> None:
+        if lettering is not self._lettering:
+            self._lettering = lettering
+            self._canvas.setFont(font_name(lettering.face), points(lettering.em))
 
     def _set_style(self, style: Style) -> None:
         if style.fill is not None:
@@ -153,13 +170,12 @@ def _reportlab(module: str) -> Any:
     return import_module(f"reportlab.{module}")
 
 
-def _text_matrix(text: Text) -> tuple[float, float, float, float, float, float]:
-    """Return the text matrix that turns, mirrors and moves a text to its start."""
-    x, y = text.start()
+def _turning(text: Text) -> tuple[float, float, float, float]:
+    """Return the part of the text matrix that turns and mirrors."""
     turn = radians(text.angle)
     across, along = cos(turn), sin(turn)
     flip = -1.0 if text.reversed else 1.0
-    return (across, along, -along * flip, across * flip, points(x), points(y))
+    return (across, along, -along * flip, across * flip)
 
 
 def _points(*places: Point) -> list[float]:
