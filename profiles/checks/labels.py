@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 
-from profiles.checks.base import Check, report
+from profiles.checks.base import Check, quote, report
 from profiles.checks.survey import LinkFacts, Survey
 from profiles.model import Bound, Finding, Page, Related
 
@@ -39,7 +39,7 @@ def check_labels(survey: Survey) -> Iterator[Finding]:
             if owner != control:
                 yield report(
                     LABEL_REPEATED,
-                    f"`{owner}` and `{control}` both say `{value.label}`",
+                    f"`{owner}` and `{control}` both say {quote(value.label)}",
                     f"Reword the label of `{control}`",
                     device.spot("controls", control, "label"),
                     [Related(f"`{owner}` says it too", device.spot("controls", owner, "label"))],
@@ -60,7 +60,7 @@ def _tell_legend(link: LinkFacts, owner: Bound, one: Bound) -> Finding:
     names = f"{link.name(owner.acting)} and {link.name(one.acting)}"
     return report(
         LEGEND_REPEATED,
-        f"{names} both say `{one.legend}`",
+        f"{names} both say {quote(one.legend)}",
         f"Give `{one.action_id}` on {link.name(one.acting)} its own legend",
         one.spot,
         [Related(f"does `{owner.action_id}` under the same words", owner.spot)],

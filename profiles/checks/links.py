@@ -86,12 +86,19 @@ def _tell_missing(link: LinkFacts, loose: Loose) -> str:
     if loose.kind == "action" and link.application is not None:
         return f"no action of `{link.application.id}`"
     if loose.kind == "control":
-        return f"no control of {list_some([f'`{device.id}`' for device in link.devices])}"
+        return f"no control of {list_some(_owners(link, loose))}"
     if loose.kind == "contact":
         return "no contact of that control"
     if loose.kind == "device" and loose.spot.path[0] == "bindings":
         return "no device of this profile"
     return f"no {loose.kind} of this library"
+
+
+def _owners(link: LinkFacts, loose: Loose) -> list[str]:
+    """The devices on which the control was looked for."""
+    key = str(loose.spot.path[-1])
+    named = [device for device in link.devices if f"{device.id}/{loose.word}" in key]
+    return [f"`{device.id}`" for device in named or link.devices]
 
 
 def _tell_remedy(kind: str) -> str:

@@ -5,20 +5,26 @@ severities as the settings tell, sets accepted findings apart, and reports setti
 nowhere. The result has every finding once, in an order that does not depend on that of files.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from functools import cache
+from typing import TYPE_CHECKING, NamedTuple
 
 from profiles.checks import (
     acceptance,
     behaviour,
     bindings,
     chords,
+    electrical,
     host,
     labels,
+    layout,
+    legibility,
     links,
     numbers,
+    pins,
     places,
+    power,
     rotary,
     timing,
     titles,
@@ -28,11 +34,16 @@ from profiles.checks.survey import Survey
 from profiles.model import SEVERITIES, Acceptance, Finding, Library, Page, Severity, is_at_least
 from profiles.text.suggest import closest
 
+if TYPE_CHECKING:
+    from profiles.wiring.boards import Board
+
 CHECKS: tuple[Check, ...] = (
     *links.CHECKS,
     *numbers.CHECKS,
     *places.CHECKS,
+    *layout.CHECKS,
     *labels.CHECKS,
+    *legibility.CHECKS,
     *bindings.CHECKS,
     *chords.CHECKS,
     *behaviour.CHECKS,
@@ -40,26 +51,27 @@ CHECKS: tuple[Check, ...] = (
     *timing.CHECKS,
     *host.CHECKS,
     *titles.CHECKS,
+    *electrical.CHECKS,
+    *pins.CHECKS,
+    *power.CHECKS,
 )
 """Every check, in the order in which `explain` lists their pages."""
 
 
-@dataclass(frozen=True, slots=True)
-class Accepted:
+class Accepted(NamedTuple):
     """A finding the owner lives with, and why."""
 
     finding: Finding
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(NamedTuple):
     """What a run found: findings that stand, and those accepted."""
 
     findings: tuple[Finding, ...]
     accepted: tuple[Accepted, ...]
 
-    def count(self, severity: Severity) -> int:
+    def tally(self, severity: Severity) -> int:
         """How many findings of this severity stand."""
         return sum(one.severity == severity for one in self.findings)
 
@@ -85,9 +97,12 @@ def suggest_code(word: str) -> str | None:
     return closest(word, pages())
 
 
-def run_checks(library: Library) -> Result:
-    """Run every check and apply the library's settings."""
-    survey = Survey(library)
+def run_checks(library: Library, boards: "Mapping[str, Board] | None" = None) -> Result:
+    """Run every check and apply the library's settings.
+
+    `boards` are the user's own controller boards by id, beside those of the package.
+    """
+    survey = Survey(library, boards)
     raw = list(dict.fromkeys(one for check in CHECKS for one in check.run(survey)))
     raw.extend(acceptance.check_settings(library.settings, raw, pages()))
     standing, accepted = _set_apart(raw, library.settings.accept)

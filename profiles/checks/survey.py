@@ -5,8 +5,10 @@
 - `LinkFacts`: one linked profile, its bindings by what is pressed
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cached_property
+from itertools import pairwise
+from typing import TYPE_CHECKING
 
 from profiles.model import (
     Application,
@@ -23,6 +25,14 @@ from profiles.model import (
 )
 from profiles.text.prose import listing
 
+if TYPE_CHECKING:
+    from profiles.plate.spacing import Fitting
+    from profiles.wiring.boards import Board
+    from profiles.wiring.circuit import Circuit
+    from profiles.wiring.hazards import Hazard
+    from profiles.wiring.needs import Needs
+    from profiles.wiring.numbering import Numbering
+
 Slot = tuple[tuple[Contact, ...], Contact]
 """What is pressed: contacts held meanwhile, sorted, and the one that acts."""
 
@@ -35,22 +45,45 @@ class DeviceFacts:
         self.id = device.id
         self.controls = device.controls
         self._dropped: dict[str, dict[int, str]] = {}
+        self.chord_hazards: dict[frozenset[tuple[str, str]], tuple[Needs, list[Hazard]]] = {}
 
     @cached_property
     def inputs(self) -> dict[tuple[str, str], int]:
         """Input number by (control, contact): as declared, else as the wiring numbers it."""
         if self.device.wiring.numbering is None:
             return self.device.declared_inputs
-        from profiles.wiring.circuit import numbering_of
-        from profiles.wiring.numbering import Terminal
-
-        numbers = numbering_of(self.device).numbers
+        numbers = {(who.control, who.contact): n for who, n in self.numbering.numbers.items()}
         return {
-            (control, contact): numbers[Terminal(control, contact)]
+            (control, contact): numbers[control, contact]
             for control, value in self.controls.items()
             for contact in value.contacts
             if (control, contact) in numbers
         }
+
+    @cached_property
+    def numbering(self) -> "Numbering":
+        """Input numbers as the wiring gives them, and what disagrees."""
+        from profiles.wiring.circuit import numbering_of
+
+        return numbering_of(self.device)
+
+    @cached_property
+    def circuit(self) -> "Circuit":
+        """The switch matrix, and what does not fit into it."""
+        from profiles.wiring.circuit import circuit_of
+
+        return circuit_of(self.device)
+
+    @cached_property
+    def is_wired(self) -> bool:
+        """Whether the file says anything of how contacts reach the board."""
+        wiring = self.device.wiring
+        return bool(
+            wiring.rows or wiring.columns or wiring.chain or wiring.diodes != "none"
+        ) or any(
+            value.crossing_by_contact or value.pin_by_contact or value.bit_by_contact
+            for value in self.controls.values()
+        )
 
     @cached_property
     def contacts(self) -> dict[str, list[str]]:
@@ -59,6 +92,41 @@ class DeviceFacts:
         for control, contact in self.inputs:
             found.setdefault(control, []).append(contact)
         return found
+
+    @cached_property
+    def fittings(self) -> "tuple[Fitting, ...]":
+        """The controls as the plate sees them."""
+        from profiles.plate.fittings import fittings_of
+
+        return fittings_of(self.device)
+
+    @cached_property
+    def rows(self) -> tuple[frozenset[str], ...]:
+        """Controls that stand in one row of the plate, row by row."""
+        from profiles.plate.rows import find_rows
+
+        points = {control: value.position for control, value in self.controls.items()}
+        return tuple(frozenset(line.members) for line in find_rows(points))
+
+    @cached_property
+    def letter_rooms(self) -> dict[str, int]:
+        """About how many letters find room above each control, set as narrow as allowed.
+
+        Half way to the nearest neighbour of the row on both sides; an average letter is then as
+        wide as 0.8 of a capital's height.
+        """
+        from profiles.plate.legibility import readable_height
+
+        letter = 0.8 * readable_height(self.device.plate.viewing_distance)
+        rooms: dict[str, int] = {}
+        for row in self.rows:
+            order = sorted(row, key=lambda one: self.controls[one].position[0])
+            places = [self.controls[one].position[0] for one in order]
+            steps = [b - a for a, b in pairwise(places)]
+            for place, control in enumerate(order):
+                near = min((step for step in steps[max(place - 1, 0) : place + 1]), default=80.0)
+                rooms[control] = int(near / letter)
+        return rooms
 
     @cached_property
     def highest_input(self) -> int:
@@ -112,6 +180,10 @@ class DeviceFacts:
         """Where a contact's input number comes from: its own, else its place in the wiring."""
         if (control, contact) in self.device.declared_inputs:
             return self.spot_of(control, "input", contact)
+        return self.place_spot(control, contact)
+
+    def place_spot(self, control: str, contact: str) -> Spot:
+        """Where the file says how a contact is wired; the control where it does not."""
         for key in ("crossing", "pin", "bit"):
             if contact in getattr(self.controls[control], f"{key}_by_contact"):
                 return self.spot_of(control, key, contact)
@@ -187,11 +259,24 @@ class LinkFacts:
 
 
 class Survey:
-    """A library with its devices and linked profiles, in the order of their ids."""
+    """A library with its devices and linked profiles, in the order of their ids.
 
-    def __init__(self, library: Library) -> None:
+    `boards` are the user's own controller boards by id; they win over those of the package.
+    """
+
+    def __init__(self, library: Library, boards: "Mapping[str, Board] | None" = None) -> None:
         self.library = library
+        self.boards = boards or {}
         self._by_id = {key: DeviceFacts(value) for key, value in sorted(library.devices.items())}
+
+    def board(self, device: DeviceFacts) -> "Board | None":
+        """The controller board of a device, where it names one that is known."""
+        word = device.device.wiring.board
+        if word is None or word in self.boards:
+            return self.boards.get(word or "")
+        from profiles.wiring.boards import find_board
+
+        return find_board(word)
 
     @property
     def devices(self) -> Iterable[DeviceFacts]:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
 from profiles.checks.survey import DeviceFacts, LinkFacts, Survey
-from profiles.model import Application, Finding, Page, Related, Spot
+from profiles.model import Application, Finding, Page, Related, Rotary, Spot
 
 _FRAMES = (
     "Frame arithmetic: a program that looks once a frame sees for sure only what lasts a frame, "
@@ -35,6 +35,71 @@ GAP_BELOW_FRAME = Page(
     remedy="Lengthen the gap to one frame or more.",
     source=_FRAMES,
 )
+
+LONGEST_BOUNCE = 6.2
+"""Longest bounce of 16 ordinary switch types, ms (J. Ganssle, A Guide to Debouncing)."""
+
+HAND_TURN = 10.0
+"""Notches a second that a hand turns without haste. Common practice, no source."""
+
+DEBOUNCE_SHORT = Page(
+    code="debounce-short",
+    severity="advice",
+    title="The debounce time is shorter than switches bounce",
+    what="The debounce time of a device is below the longest bounce measured on ordinary switches.",
+    why="One press is then now and then reported as two. Good switches settle far faster, so "
+    "the press test decides.",
+    example="[wiring]\ndebounce = 3.0   # ms",
+    remedy="Lengthen the debounce time, or accept it after a press test.",
+    source="J. Ganssle, A Guide to Debouncing: 16 types of switch averaged 1.56 ms, 6.2 ms at "
+    "most; two more were far worse",
+)
+
+TURN_SLOW = Page(
+    code="turn-slow",
+    severity="advice",
+    title="A rotary must be turned slowly",
+    what="Pulse and gap, or the scan, leave a rotary fewer notches a second than a hand turns "
+    "without haste.",
+    why="Notches of a faster turn queue up or get lost: the value lags behind the hand.",
+    example="[wiring]\npulse = 100.0\ngap = 100.0   # 5 notches a second",
+    remedy="Shorten pulse and gap as far as the frames of your applications allow.",
+    source=f"1000 ms divided by pulse and gap; {HAND_TURN:g} notches a second: common practice, "
+    "no source",
+)
+
+
+def check_debounce(survey: Survey) -> Iterator[Finding]:
+    """Report devices whose debounce time is below published bounce."""
+    for device in survey.devices:
+        debounce = device.device.wiring.debounce
+        if debounce < LONGEST_BOUNCE:
+            yield report(
+                DEBOUNCE_SHORT,
+                f"`{device.id}` debounces {debounce:g} ms, switches bounce up to "
+                f"{LONGEST_BOUNCE:g} ms",
+                f"Set wiring.debounce to {LONGEST_BOUNCE:g} or more",
+                device.spot("wiring", "debounce"),
+            )
+
+
+def check_turns(survey: Survey) -> Iterator[Finding]:
+    """Report rotaries that a hand outruns."""
+    for device in survey.devices:
+        if not any(isinstance(value, Rotary) for value in device.controls.values()):
+            continue
+        from profiles.wiring.pace import rotary_paces
+
+        for pace in rotary_paces(device.device):
+            safe = pace.safe
+            if safe.notches_per_second < HAND_TURN:
+                yield report(
+                    TURN_SLOW,
+                    f"`{pace.control}` takes {safe.notches_per_second:.1f} notches a second, "
+                    f"{safe.rpm:.0f} turns a minute",
+                    "Shorten wiring.pulse and wiring.gap",
+                    device.spot("controls", pace.control),
+                )
 
 
 def check_frames(survey: Survey) -> Iterator[Finding]:
@@ -102,4 +167,8 @@ def _round_up(length: float) -> str:
     return f"{tenths / 10:g}"
 
 
-CHECKS = (Check(check_frames, (PULSE_BELOW_FRAME, GAP_BELOW_FRAME)),)
+CHECKS = (
+    Check(check_frames, (PULSE_BELOW_FRAME, GAP_BELOW_FRAME)),
+    Check(check_debounce, (DEBOUNCE_SHORT,)),
+    Check(check_turns, (TURN_SLOW,)),
+)

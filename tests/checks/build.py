@@ -64,7 +64,9 @@ def settings(text: str) -> Settings:
     return Settings.model_validate({"format": 1, **tomllib.loads(text)})
 
 
-def library(*documents: Device | Application | Profile, settings: Settings | None = None) -> Library:
+def library(
+    *documents: Device | Application | Profile, settings: Settings | None = None
+) -> Library:
     """A library of these documents."""
     return Library.of(documents, settings)
 

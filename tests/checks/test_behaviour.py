@@ -30,8 +30,8 @@ def test_a_latching_control_on_a_pulse_is_a_warning() -> None:
 
     (found,) = find("latching-on-pulse", lever(), APPLICATION, play)
 
-    assert "`gear` latches, `toggle` acts once a press" == found.message
-    assert "Let the control report edges, or bind both its contacts" == found.remedy
+    assert found.message == "`gear` latches, `toggle` acts once a press"
+    assert found.remedy == "Let the control report edges, or bind both its contacts"
     assert Spot("play", ("bindings", "gear")) == found.spot
     there = Spot("desk", ("controls", "gear"))
     assert (Related("a latching control", there),) == found.related
@@ -40,7 +40,7 @@ def test_a_latching_control_on_a_pulse_is_a_warning() -> None:
 def test_a_latching_control_on_a_step_is_a_warning_too() -> None:
     play = profile('[bindings]\ngear = "up"')
 
-    assert 1 == len(find("latching-on-pulse", lever(), APPLICATION, play))
+    assert len(find("latching-on-pulse", lever(), APPLICATION, play)) == 1
 
 
 @pytest.mark.parametrize(
@@ -55,52 +55,52 @@ def test_a_latching_control_on_a_step_is_a_warning_too() -> None:
 def test_edges_both_contacts_and_states_suit_a_latching_control(extra: str, bindings: str) -> None:
     play = profile(f"[bindings]\n{bindings}")
 
-    assert [] == find("latching-on-pulse", lever(extra), APPLICATION, play)
+    assert find("latching-on-pulse", lever(extra), APPLICATION, play) == []
 
 
 def test_a_button_on_an_action_that_follows_is_a_warning() -> None:
     box = device("[controls.horn]\ninput = 1")
     play = profile('[bindings]\nhorn = "lights"')
 
-    assert [
+    assert told("momentary-on-follows", box, APPLICATION, play) == [
         (
             "`horn` springs back, `lights` follows its state",
             "Bind a latching control, or an action that acts once a press",
             "play:bindings.horn lights",
         )
-    ] == told("momentary-on-follows", box, APPLICATION, play)
+    ]
 
 
 def test_a_button_on_a_pulse_or_held_action_is_silent() -> None:
     box = device("[controls.horn]\ninput = 1\n[controls.bell]\ninput = 2")
     play = profile('[bindings]\nhorn = "toggle"\nbell = "talk"')
 
-    assert [] == find("momentary-on-follows", box, APPLICATION, play)
+    assert find("momentary-on-follows", box, APPLICATION, play) == []
 
 
 def test_edges_on_an_action_that_follows_are_a_warning() -> None:
     play = profile('[bindings]\ngear = "lights"')
 
-    assert [
+    assert told("brief-on-lasting", lever('reports = "edges"'), APPLICATION, play) == [
         (
             "`gear` only pulses, `lights` needs it to last",
             "Let the control report its state",
             "play:bindings.gear lights",
         )
-    ] == told("brief-on-lasting", lever('reports = "edges"'), APPLICATION, play)
+    ]
 
 
 def test_a_notch_on_a_held_action_is_a_warning() -> None:
     box = device('[controls.trim]\nkind = "rotary"\ninputs = { clockwise = 1, anticlockwise = 2 }')
     play = profile('[bindings]\n"trim.clockwise" = "talk"\n"trim.anticlockwise" = "toggle"')
 
-    assert [
+    assert told("brief-on-lasting", box, APPLICATION, play) == [
         (
             "`trim.clockwise` only pulses, `talk` needs it to last",
             "Bind an action that acts once a press",
             'play:bindings."trim.clockwise" talk',
         )
-    ] == told("brief-on-lasting", box, APPLICATION, play)
+    ]
 
 
 def test_a_position_may_pulse_or_last() -> None:
@@ -111,8 +111,8 @@ def test_a_position_may_pulse_or_last() -> None:
     )
     play = profile('[bindings]\n"mode.position-1" = "toggle"\n"mode.position-2" = "lights"')
 
-    assert [] == find("latching-on-pulse", box, APPLICATION, play)
-    assert [] == find("brief-on-lasting", box, APPLICATION, play)
+    assert find("latching-on-pulse", box, APPLICATION, play) == []
+    assert find("brief-on-lasting", box, APPLICATION, play) == []
 
 
 def test_controls_that_stay_down_are_told_where_the_application_catches_them() -> None:
@@ -121,9 +121,9 @@ def test_controls_that_stay_down_are_told_where_the_application_catches_them() -
 
     (found,) = find("held-while-binding", lever(), catching, play)
 
-    assert "`harbour` may catch `gear` while binding" == found.message
-    assert "Put latching controls off first, or let them report edges" == found.remedy
-    assert "play:profile desk" == found.subject
+    assert found.message == "`harbour` may catch `gear` while binding"
+    assert found.remedy == "Put latching controls off first, or let them report edges"
+    assert found.subject == "play:profile desk"
     assert (Related("stays down", Spot("desk", ("controls", "gear"))),) == found.related
 
 
@@ -131,10 +131,10 @@ def test_edge_reporters_and_buttons_are_never_caught() -> None:
     catching = application("[actions.toggle]")
     play = profile('[bindings]\ngear = "toggle"')
 
-    assert [] == find("held-while-binding", lever('reports = "edges"'), catching, play)
+    assert find("held-while-binding", lever('reports = "edges"'), catching, play) == []
 
 
 def test_an_application_that_waits_for_a_fresh_press_catches_nothing() -> None:
     play = profile('[bindings]\ngear = "lights"')
 
-    assert [] == find("held-while-binding", lever(), APPLICATION, play)
+    assert find("held-while-binding", lever(), APPLICATION, play) == []

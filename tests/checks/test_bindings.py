@@ -19,13 +19,13 @@ def test_one_contact_on_two_actions_whose_contexts_meet_is_an_error() -> None:
     """`dim` has no contexts, so it is alive under way too."""
     play = profile('[bindings]\nhorn = ["sound-horn", "dim"]\nbell = "menu-back"')
 
-    assert [
+    assert told("contexts-collide", BOX, APPLICATION, play) == [
         (
             "`horn` does `sound-horn` and `dim` at once",
             "Bind `dim` elsewhere, or keep their contexts apart",
             "play:bindings.horn dim",
         )
-    ] == told("contexts-collide", BOX, APPLICATION, play)
+    ]
 
 
 def test_a_clash_between_two_keys_of_one_contact_shows_both_places() -> None:
@@ -41,13 +41,13 @@ def test_a_clash_between_two_keys_of_one_contact_shows_both_places() -> None:
 def test_actions_whose_contexts_never_meet_share_a_contact() -> None:
     play = profile('[bindings]\nhorn = ["sound-horn", "menu-back"]\nbell = "dim"')
 
-    assert () == check(BOX, APPLICATION, play).findings
+    assert check(BOX, APPLICATION, play).findings == ()
 
 
 def test_the_same_contact_with_others_held_is_no_clash() -> None:
     play = profile('[bindings]\nhorn = "sound-horn"\n"bell + horn" = "dim"')
 
-    assert [] == find("contexts-collide", BOX, APPLICATION, play)
+    assert find("contexts-collide", BOX, APPLICATION, play) == []
 
 
 def test_the_order_of_held_contacts_makes_no_difference() -> None:
@@ -55,41 +55,41 @@ def test_the_order_of_held_contacts_makes_no_difference() -> None:
     box = device("[controls.a]\ninput = 1\n[controls.b]\ninput = 2\n[controls.c]\ninput = 3")
     play = profile('[bindings]\n"a + b + c" = "sound-horn"\n"b + a + c" = "dim"')
 
-    assert ["play:bindings.\"b + a + c\" dim"] == [
-        one.subject for one in find("contexts-collide", box, APPLICATION, play)
+    assert [one.subject for one in find("contexts-collide", box, APPLICATION, play)] == [
+        'play:bindings."b + a + c" dim'
     ]
 
 
 def test_a_binding_written_twice_is_told_once() -> None:
     play = profile('[bindings]\nhorn = "dim"\n"horn.press" = "dim"')
 
-    assert [
+    assert told("binding-repeated", BOX, APPLICATION, play) == [
         (
             "`horn` is bound to `dim` twice",
             "Remove one of the two",
             'play:bindings."horn.press" dim',
         )
-    ] == told("binding-repeated", BOX, APPLICATION, play)
-    assert [] == told("action-bound-often", BOX, APPLICATION, play)
+    ]
+    assert told("action-bound-often", BOX, APPLICATION, play) == []
 
 
 def test_an_action_bound_more_often_than_its_application_takes_is_an_error() -> None:
     play = profile('[bindings]\nhorn = "dim"\nbell = "dim"')
 
-    assert [
+    assert told("action-bound-often", BOX, APPLICATION, play) == [
         (
             "`dim` takes one input, bound are `horn` and `bell`",
             "Remove 1 binding of `dim`",
             "play:bindings.bell dim",
         )
-    ] == told("action-bound-often", BOX, APPLICATION, play)
+    ]
 
 
 def test_an_application_that_takes_two_inputs_gets_two() -> None:
     two = application("[application]\ninputs_per_action = 2\n[actions.dim]")
     play = profile('[bindings]\nhorn = "dim"\nbell = "dim"')
 
-    assert [] == told("action-bound-often", BOX, two, play)
+    assert told("action-bound-often", BOX, two, play) == []
 
 
 def test_unbound_actions_are_told_by_their_need() -> None:
@@ -99,20 +99,20 @@ def test_unbound_actions_are_told_by_their_need() -> None:
     )
     play = profile('[bindings]\nhorn = "dim"')
 
-    assert [
+    assert told("must-unbound", BOX, needy, play) == [
         (
             "`brake` is unbound in `play`, but must be bound",
             "Bind `brake`, or lower its need",
             "play:bindings brake",
         )
-    ] == told("must-unbound", BOX, needy, play)
-    assert [
+    ]
+    assert told("want-unbound", BOX, needy, play) == [
         (
             "`wipers` is unbound in `play`, but is wanted",
             "Bind `wipers`, or lower its need",
             "play:bindings wipers",
         )
-    ] == told("want-unbound", BOX, needy, play)
+    ]
 
 
 def test_an_action_under_a_misspelt_control_is_not_told_as_unbound_too() -> None:
@@ -120,37 +120,41 @@ def test_an_action_under_a_misspelt_control_is_not_told_as_unbound_too() -> None
     needy = application('[actions.brake]\nneed = "must"')
     play = profile('[bindings]\nhron = "brake"')
 
-    assert [] == told("must-unbound", BOX, needy, play)
-    assert 1 == len(told("loose-name", BOX, needy, play))
+    assert told("must-unbound", BOX, needy, play) == []
+    assert len(told("loose-name", BOX, needy, play)) == 1
 
 
 def test_a_contact_that_no_profile_uses_is_told_on_the_device() -> None:
     play = profile('[bindings]\nhorn = "dim"')
 
-    assert [
-        ("No profile binds `bell`", "Bind it in a profile, or accept it as spare", "desk:controls.bell")
-    ] == told("contact-idle", BOX, APPLICATION, play)
-    assert [] == told("contact-unused", BOX, APPLICATION, play)
+    assert told("contact-idle", BOX, APPLICATION, play) == [
+        (
+            "No profile binds `bell`",
+            "Bind it in a profile, or accept it as spare",
+            "desk:controls.bell",
+        )
+    ]
+    assert told("contact-unused", BOX, APPLICATION, play) == []
 
 
 def test_a_contact_that_only_one_of_two_profiles_uses_is_told_in_the_other() -> None:
     play = profile('[bindings]\nhorn = "dim"\nbell = "sound-horn"')
     other = profile('[profile]\nid = "other"\n[bindings]\nhorn = "dim"')
 
-    assert [
+    assert told("contact-unused", BOX, APPLICATION, play, other) == [
         (
             "`other` binds nothing to `bell`",
             "Bind it, or accept that it rests here",
             "other:bindings desk/bell",
         )
-    ] == told("contact-unused", BOX, APPLICATION, play, other)
-    assert [] == told("contact-idle", BOX, APPLICATION, play, other)
+    ]
+    assert told("contact-idle", BOX, APPLICATION, play, other) == []
 
 
 def test_a_contact_that_is_only_held_counts_as_used() -> None:
     play = profile('[bindings]\n"bell + horn" = "dim"')
 
-    assert [] == told("contact-idle", BOX, APPLICATION, play)
+    assert told("contact-idle", BOX, APPLICATION, play) == []
 
 
 def test_a_long_list_of_idle_contacts_is_cut_with_its_count() -> None:
@@ -161,13 +165,13 @@ def test_a_long_list_of_idle_contacts_is_cut_with_its_count() -> None:
     ((message, _, _),) = told("contact-idle", box, APPLICATION, play)
 
     assert (
-        "No profile binds `mode.position-1`, `mode.position-2`, `mode.position-3` and 3 more"
-        == message
+        message
+        == "No profile binds `mode.position-1`, `mode.position-2`, `mode.position-3` and 3 more"
     )
 
 
 def test_a_device_without_profiles_has_no_idle_contacts() -> None:
-    assert [] == told("contact-idle", BOX)
+    assert told("contact-idle", BOX) == []
 
 
 def test_a_bound_contact_without_an_input_is_told_once_for_all_profiles() -> None:
@@ -175,20 +179,23 @@ def test_a_bound_contact_without_an_input_is_told_once_for_all_profiles() -> Non
     play = profile('[bindings]\nhorn = "dim"\nbell = "sound-horn"')
     other = profile('[profile]\nid = "other"\n[bindings]\nhorn = "dim"\nbell = "sound-horn"')
 
-    assert [
+    assert told("contact-without-input", box, APPLICATION, play, other) == [
         (
             "`horn` is bound, but has no input",
             "Give it an input number, or remove the binding",
             "desk:controls.horn press",
         )
-    ] == told("contact-without-input", box, APPLICATION, play, other)
+    ]
 
 
 def test_over_two_devices_names_carry_the_device() -> None:
     side = device('[device]\nid = "side"\n[controls.horn]\ninput = 1')
-    play = profile('[profile]\nid = "both"\napplication = "harbour"\ndevices = ["desk", "side"]\n'
-                   '[bindings]\n"side/horn" = ["dim", "sound-horn"]', base="")
+    play = profile(
+        '[profile]\nid = "both"\napplication = "harbour"\ndevices = ["desk", "side"]\n'
+        '[bindings]\n"side/horn" = ["dim", "sound-horn"]',
+        base="",
+    )
 
     ((message, _, _),) = told("contexts-collide", BOX, side, APPLICATION, play)
 
-    assert "`side/horn` does `dim` and `sound-horn` at once" == message
+    assert message == "`side/horn` does `dim` and `sound-horn` at once"

@@ -14,9 +14,9 @@ def test_a_number_above_what_the_application_takes_is_an_error() -> None:
 
     (found,) = find("number-beyond-application", box, one, PLAY)
 
-    assert "`horn` is input 33, `harbour` takes 32" == found.message
-    assert "Give `horn` a lower number, or bind `sound` elsewhere" == found.remedy
-    assert "play:bindings.horn desk/horn.press" == found.subject
+    assert found.message == "`horn` is input 33, `harbour` takes 32"
+    assert found.remedy == "Give `horn` a lower number, or bind `sound` elsewhere"
+    assert found.subject == "play:bindings.horn desk/horn.press"
     assert (
         Related("its input", Spot("desk", ("controls", "horn", "input"))),
         Related("what is carried", Spot("harbour", ("application", "buttons"))),
@@ -40,7 +40,7 @@ def test_an_input_that_the_interface_drops_is_an_error(
     (Chromium device/gamepad); KEY_MAX 0x2ff, so 80 (Linux drivers/hid/hid-input.c)."""
     one = application(f'[application]\nbuttons = 300\ninterface = "{interface}"\n[actions.sound]')
 
-    assert [] == find("input-never-arrives", device(f"[controls.horn]\ninput = {last}"), one, PLAY)
+    assert find("input-never-arrives", device(f"[controls.horn]\ninput = {last}"), one, PLAY) == []
     assert [
         (
             f"`horn` is input {last + 1}, {reason}",
@@ -54,14 +54,12 @@ def test_a_high_input_that_the_profile_does_not_use_is_silent() -> None:
     box = device("[controls.horn]\ninput = 1\n[controls.bell]\ninput = 33")
     one = application("[application]\nbuttons = 32\n[actions.sound]")
 
-    assert [] == find("number-beyond-application", box, one, PLAY)
+    assert find("number-beyond-application", box, one, PLAY) == []
 
 
 def test_what_the_interface_drops_is_not_told_for_the_application_too() -> None:
     box = device("[controls.horn]\ninput = 5")
-    one = application(
-        '[application]\nbuttons = 4\ninterface = "windows-joyinfo"\n[actions.sound]'
-    )
+    one = application('[application]\nbuttons = 4\ninterface = "windows-joyinfo"\n[actions.sound]')
 
-    assert [] == find("number-beyond-application", box, one, PLAY)
-    assert 1 == len(find("input-never-arrives", box, one, PLAY))
+    assert find("number-beyond-application", box, one, PLAY) == []
+    assert len(find("input-never-arrives", box, one, PLAY)) == 1

@@ -48,55 +48,57 @@ def over_both(bindings: str) -> Profile:
 def test_a_loose_name_in_a_binding(bindings: str, message: str, remedy: str, key: str) -> None:
     play = profile(f"[bindings]\n{bindings}")
 
-    assert [(message, remedy, f"play:bindings.{key}")] == told(
-        "loose-name", BOX, APPLICATION, play
-    )
+    assert [(message, remedy, f"play:bindings.{key}")] == told("loose-name", BOX, APPLICATION, play)
 
 
 def test_a_loose_application_and_device_are_told_at_their_words() -> None:
     play = profile('[profile]\napplication = "harbor"\ndevice = "desc"')
 
-    assert [
-        ("`harbor` is no application of this library", "Write `harbour`", "play:profile.application"),
+    assert told("loose-name", BOX, APPLICATION, play) == [
+        (
+            "`harbor` is no application of this library",
+            "Write `harbour`",
+            "play:profile.application",
+        ),
         ("`desc` is no device of this library", "Write `desk`", "play:profile.device"),
-    ] == told("loose-name", BOX, APPLICATION, play)
+    ]
 
 
 def test_names_that_lead_somewhere_are_silent() -> None:
     play = profile('[bindings]\n"horn.press" = "sound-horn"')
 
-    assert [] == told("loose-name", BOX, APPLICATION, play)
+    assert told("loose-name", BOX, APPLICATION, play) == []
 
 
 def test_a_selector_alone_does_not_say_which_contact() -> None:
     play = profile('[bindings]\nmode = "sound-horn"')
 
-    assert [
+    assert told("contact-unnamed", BOX, APPLICATION, play) == [
         (
             "`mode` has several contacts, none is named",
             "Name the contact, such as `mode.position-1`",
             "play:bindings.mode",
         )
-    ] == told("contact-unnamed", BOX, APPLICATION, play)
-    assert [] == told("loose-name", BOX, APPLICATION, play)
+    ]
+    assert told("loose-name", BOX, APPLICATION, play) == []
 
 
 def test_a_control_that_two_devices_have_needs_its_device() -> None:
     play = over_both('horn = "sound-horn"')
 
-    assert [
+    assert told("device-unnamed", BOX, SIDE, APPLICATION, play) == [
         (
             "`horn` is on `desk` and `side`",
             "Name the device, such as `desk/horn`",
             "both:bindings.horn",
         )
-    ] == told("device-unnamed", BOX, SIDE, APPLICATION, play)
+    ]
 
 
 def test_a_control_that_one_of_two_devices_has_needs_none() -> None:
     play = over_both('"mode.position-1" = "sound-horn"')
 
-    assert [] == told("device-unnamed", BOX, SIDE, APPLICATION, play)
+    assert told("device-unnamed", BOX, SIDE, APPLICATION, play) == []
 
 
 def test_a_context_that_the_application_does_not_list_is_an_error() -> None:
@@ -105,7 +107,7 @@ def test_a_context_that_the_application_does_not_list_is_an_error() -> None:
         '[actions.wave]\ncontexts = ["sea", "pub"]'
     )
 
-    assert [
+    assert told("context-unknown", one) == [
         (
             "`moor` names context `harbor`, not listed",
             "Write `harbour`",
@@ -116,26 +118,26 @@ def test_a_context_that_the_application_does_not_list_is_an_error() -> None:
             "Add `pub` to the application's contexts",
             "harbour:actions.wave.contexts.1",
         ),
-    ] == told("context-unknown", one)
+    ]
 
 
 def test_contexts_are_free_where_the_application_lists_none() -> None:
-    assert [] == told("context-unknown", application('[actions.moor]\ncontexts = ["anywhere"]'))
+    assert told("context-unknown", application('[actions.moor]\ncontexts = ["anywhere"]')) == []
 
 
 def test_an_interface_that_is_not_known_is_an_error() -> None:
     one = application('[application]\ninterface = "linux-joydv"')
 
-    assert [
+    assert told("interface-unknown", one) == [
         (
             "`linux-joydv` is no known host interface",
             "Write `linux-joydev`",
             "harbour:application.interface",
         )
-    ] == told("interface-unknown", one)
+    ]
 
 
 def test_a_known_interface_is_silent() -> None:
     one = application('[application]\ninterface = "linux-joydev"')
 
-    assert [] == told("interface-unknown", one)
+    assert told("interface-unknown", one) == []

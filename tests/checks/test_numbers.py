@@ -13,8 +13,8 @@ def test_a_number_on_two_contacts_is_an_error_with_both_places() -> None:
 
     (found,) = find("input-repeated", box)
 
-    assert "Input 2 serves `horn` and `trim.anticlockwise`" == found.message
-    assert "Give `trim.anticlockwise` a number of its own" == found.remedy
+    assert found.message == "Input 2 serves `horn` and `trim.anticlockwise`"
+    assert found.remedy == "Give `trim.anticlockwise` a number of its own"
     assert Spot("desk", ("controls", "trim", "inputs", "anticlockwise")) == found.spot
     there = Spot("desk", ("controls", "horn", "input"))
     assert (Related("`horn` has it first", there),) == found.related
@@ -25,30 +25,32 @@ def test_one_number_on_two_devices_is_no_fault() -> None:
     one = device("[controls.horn]\ninput = 1")
     two = device('[device]\nid = "side"\n[controls.horn]\ninput = 1')
 
-    assert [] == find("input-repeated", one, two)
+    assert find("input-repeated", one, two) == []
 
 
 def test_hosts_pass_128_buttons_at_most() -> None:
     """`BYTE rgbButtons[128]`: learn.microsoft.com, DIJOYSTATE2 structure."""
     box = device("[controls.horn]\ninput = 128\n[controls.bell]\ninput = 129")
 
-    assert 128 == WIDEST_HOST
-    assert [
+    assert WIDEST_HOST == 128
+    assert told("number-beyond-host", box) == [
         (
             "`bell` is input 129, hosts pass 128",
             "Number it from 1 to 128",
             "desk:controls.bell.input",
         )
-    ] == told("number-beyond-host", box)
+    ]
 
 
 def test_a_number_above_the_declared_buttons_is_an_error() -> None:
-    box = device("[device.report]\nbuttons = 2\n[controls.horn]\ninput = 2\n[controls.bell]\ninput = 3")
+    box = device(
+        "[device.report]\nbuttons = 2\n[controls.horn]\ninput = 2\n[controls.bell]\ninput = 3"
+    )
 
     (found,) = find("number-beyond-report", box)
 
-    assert "`bell` is input 3, declared are 2" == found.message
-    assert "Declare at least 3 buttons, or number it lower" == found.remedy
+    assert found.message == "`bell` is input 3, declared are 2"
+    assert found.remedy == "Declare at least 3 buttons, or number it lower"
     assert Spot("desk", ("controls", "bell", "input")) == found.spot
     there = Spot("desk", ("device", "report", "buttons"))
     assert (Related("declares 2 buttons", there),) == found.related
@@ -56,19 +58,21 @@ def test_a_number_above_the_declared_buttons_is_an_error() -> None:
 
 def test_gaps_are_told_as_runs_from_one() -> None:
     """HID buttons count from 1 (HID Usage Tables 1.12, table 14: 0 is no button)."""
-    box = device("[controls.horn]\ninput = 3\n[controls.bell]\ninput = 5\n[controls.dim]\ninput = 9")
+    box = device(
+        "[controls.horn]\ninput = 3\n[controls.bell]\ninput = 5\n[controls.dim]\ninput = 9"
+    )
 
-    assert [
+    assert told("number-gap", box) == [
         (
             "No contact of `desk` is input 1 to 2, 4 and 6 to 8",
             "Close the gap, or accept it with a reason",
             "desk:controls",
         )
-    ] == told("number-gap", box)
+    ]
 
 
 def test_numbers_without_a_gap_are_silent() -> None:
     box = device("[controls.horn]\ninput = 2\n[controls.bell]\ninput = 1")
 
     for code in ("number-gap", "input-repeated", "number-beyond-host", "number-beyond-report"):
-        assert [] == find(code, box)
+        assert find(code, box) == []

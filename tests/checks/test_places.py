@@ -9,21 +9,19 @@ TWO = "[controls.horn]\nposition = [30.0, 40.0]\n[controls.bell]\nposition = [{x
 def test_two_controls_in_one_place_are_an_error() -> None:
     (found,) = find("controls-share-place", device(TWO.format(x=30.5)))
 
-    assert "`horn` and `bell` sit in one place" == found.message
-    assert "Move `bell` or `horn`" == found.remedy
+    assert found.message == "`horn` and `bell` sit in one place"
+    assert found.remedy == "Move `bell` or `horn`"
     assert Spot("desk", ("controls", "bell", "position")) == found.spot
     there = Spot("desk", ("controls", "horn", "position"))
     assert (Related("`horn` sits there", there),) == found.related
 
 
 def test_controls_a_millimetre_apart_are_two_places() -> None:
-    assert [] == find("controls-share-place", device(TWO.format(x=31.0)))
+    assert find("controls-share-place", device(TWO.format(x=31.0))) == []
 
 
 def test_three_in_one_place_are_two_findings() -> None:
     """Each is told against one other, not against all."""
     three = "".join(f"[controls.c{n}]\nposition = [30.0, 40.0]\n" for n in range(3))
 
-    assert ["c1", "c2"] == [
-        one.spot.path[1] for one in find("controls-share-place", device(three))
-    ]
+    assert [one.spot.path[1] for one in find("controls-share-place", device(three))] == ["c1", "c2"]

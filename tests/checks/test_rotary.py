@@ -38,25 +38,25 @@ RIGHT = '"trim.clockwise" = "up"\n"trim.anticlockwise" = "down"\n'
 def test_a_rotary_bound_one_way_is_a_warning() -> None:
     play = profile('[bindings]\n"trim.clockwise" = "up"')
 
-    assert [
+    assert told("rotary-one-way", BOX, APPLICATION, play) == [
         (
             "`trim` is bound clockwise only",
             "Bind its anticlockwise contact too",
             'play:bindings."trim.clockwise"',
         )
-    ] == told("rotary-one-way", BOX, APPLICATION, play)
+    ]
 
 
 def test_each_chord_of_a_rotary_is_a_turn_of_its_own() -> None:
     play = profile(f'[bindings]\n{RIGHT}"shift + trim.anticlockwise" = "back"')
 
-    assert [
+    assert told("rotary-one-way", BOX, APPLICATION, play) == [
         (
             "`shift + trim` is bound anticlockwise only",
             "Bind its clockwise contact too",
             'play:bindings."shift + trim.anticlockwise"',
         )
-    ] == told("rotary-one-way", BOX, APPLICATION, play)
+    ]
 
 
 def test_clockwise_to_decrease_is_a_warning() -> None:
@@ -65,8 +65,8 @@ def test_clockwise_to_decrease_is_a_warning() -> None:
 
     (found,) = find("rotary-crossed", BOX, APPLICATION, play)
 
-    assert "`trim` decreases clockwise with `down`" == found.message
-    assert "Swap `down` and `up`" == found.remedy
+    assert found.message == "`trim` decreases clockwise with `down`"
+    assert found.remedy == "Swap `down` and `up`"
     assert Spot("play", ("bindings", "trim.clockwise")) == found.spot
     there = Spot("play", ("bindings", "trim.anticlockwise"))
     assert (Related("turns it with `up`", there),) == found.related
@@ -80,19 +80,19 @@ def test_one_direction_given_is_enough_to_see_a_crossing() -> None:
     )
     play = profile('[bindings]\n"trim.clockwise" = "down"\n"trim.anticlockwise" = "up"')
 
-    assert 1 == len(find("rotary-crossed", BOX, half, play))
+    assert len(find("rotary-crossed", BOX, half, play)) == 1
 
 
 def test_strangers_on_the_two_directions_are_a_warning() -> None:
     play = profile('[bindings]\n"trim.clockwise" = "up"\n"trim.anticlockwise" = "close"')
 
-    assert [
+    assert told("rotary-mismatched", BOX, APPLICATION, play) == [
         (
             "`trim` steps `up` against `close`",
             "Bind `down` with its partner",
             'play:bindings."trim.clockwise" up',
         )
-    ] == told("rotary-mismatched", BOX, APPLICATION, play)
+    ]
 
 
 def test_a_right_rotary_is_silent() -> None:
@@ -101,37 +101,37 @@ def test_a_right_rotary_is_silent() -> None:
 
     for one in (play, plain):
         for code in ("rotary-one-way", "rotary-crossed", "rotary-mismatched"):
-            assert [] == find(code, BOX, APPLICATION, one)
+            assert find(code, BOX, APPLICATION, one) == []
 
 
 def test_partners_without_directions_may_sit_either_way() -> None:
     play = profile('[bindings]\n"trim.clockwise" = "close"\n"trim.anticlockwise" = "open"')
 
-    assert [] == find("rotary-crossed", BOX, APPLICATION, play)
+    assert find("rotary-crossed", BOX, APPLICATION, play) == []
 
 
 def test_an_unknown_partner_is_an_error_with_a_suggestion() -> None:
     one = application('[actions.up]\nbehaviour = "step"\npartner = "dwon"\n[actions.down]')
 
-    assert [
+    assert told("partner-unknown", one) == [
         (
             "`up` names partner `dwon`, which is no other action",
             "Write `down`",
             "harbour:actions.up.partner",
         )
-    ] == told("partner-unknown", one)
+    ]
 
 
 def test_a_step_is_not_its_own_partner() -> None:
     one = application('[actions.up]\nbehaviour = "step"\npartner = "up"')
 
-    assert [
+    assert told("partner-unknown", one) == [
         (
             "`up` names partner `up`, which is no other action",
             "Describe `up`, or name another partner",
             "harbour:actions.up.partner",
         )
-    ] == told("partner-unknown", one)
+    ]
 
 
 def test_a_partner_that_names_another_is_a_warning() -> None:
@@ -140,13 +140,13 @@ def test_a_partner_that_names_another_is_a_warning() -> None:
         '[actions.left]\npartner = "down"'
     )
 
-    assert [
+    assert told("partner-one-sided", one) == [
         (
             "`up` names `down`, which names `left`",
             "Let `down` name `up`",
             "harbour:actions.up.partner",
         )
-    ] == told("partner-one-sided", one)
+    ]
 
 
 def test_partners_that_step_the_same_way_are_told_once() -> None:
@@ -155,11 +155,11 @@ def test_partners_that_step_the_same_way_are_told_once() -> None:
         '[actions.down]\ndirection = "increase"\npartner = "up"'
     )
 
-    assert [
+    assert told("partner-same-way", one) == [
         ("`down` and `up` both increase", "Correct one direction", "harbour:actions.down.partner")
-    ] == told("partner-same-way", one)
+    ]
 
 
 def test_partners_that_agree_are_silent() -> None:
     for code in ("partner-unknown", "partner-one-sided", "partner-same-way"):
-        assert [] == find(code, APPLICATION)
+        assert find(code, APPLICATION) == []

@@ -20,9 +20,9 @@ def test_a_pulse_shorter_than_a_frame_is_a_warning() -> None:
 
     (found,) = find("pulse-below-frame", box, application(at(30.0)), profile(TURNS))
 
-    assert "The pulse of `desk` is 20 ms, `harbour` frames 33.3 ms" == found.message
-    assert "Set wiring.pulse to 33.4 or more" == found.remedy
-    assert "desk:wiring.pulse harbour" == found.subject
+    assert found.message == "The pulse of `desk` is 20 ms, `harbour` frames 33.3 ms"
+    assert found.remedy == "Set wiring.pulse to 33.4 or more"
+    assert found.subject == "desk:wiring.pulse harbour"
     there = Spot("harbour", ("application", "frame_rate"))
     assert (Related("the frame rate", there),) == found.related
 
@@ -30,42 +30,40 @@ def test_a_pulse_shorter_than_a_frame_is_a_warning() -> None:
 def test_a_rotary_with_a_pulse_of_its_own_is_told_at_that() -> None:
     box = device(f"{ROTARY}pulse = 5.0")
 
-    assert [
+    assert told("pulse-below-frame", box, application(at(60.0)), profile(TURNS)) == [
         (
             "`trim` pulses 5 ms, `harbour` frames 16.7 ms",
             "Set controls.trim.pulse to 16.7 or more",
             "desk:controls.trim.pulse harbour",
         )
-    ] == told("pulse-below-frame", box, application(at(60.0)), profile(TURNS))
+    ]
 
 
 def test_a_rest_shorter_than_a_frame_is_a_warning() -> None:
     box = device(f"{ROTARY}[wiring]\npulse = 40.0\ngap = 10.0")
 
-    assert [
+    assert told("gap-below-frame", box, application(at(30.0)), profile(TURNS)) == [
         (
             "The gap of `desk` is 10 ms, `harbour` frames 33.3 ms",
             "Set wiring.gap to 33.4 or more",
             "desk:wiring.gap harbour",
         )
-    ] == told("gap-below-frame", box, application(at(30.0)), profile(TURNS))
+    ]
 
 
 def test_two_profiles_of_one_application_are_told_once() -> None:
     box = device(f"{ROTARY}[wiring]\npulse = 20.0\ngap = 20.0")
     other = profile(f'[profile]\nid = "other"\n{TURNS}')
 
-    assert 1 == len(
-        find("pulse-below-frame", box, application(at(30.0)), profile(TURNS), other)
-    )
+    assert len(find("pulse-below-frame", box, application(at(30.0)), profile(TURNS), other)) == 1
 
 
 @pytest.mark.parametrize("frame_rate", [25.0, 40.0, 50.0])
 def test_a_pulse_of_exactly_one_frame_is_silent(frame_rate: float) -> None:
     box = device(f"{ROTARY}[wiring]\npulse = {1000 / frame_rate}\ngap = {1000 / frame_rate}")
 
-    assert [] == find("pulse-below-frame", box, application(at(frame_rate)), profile(TURNS))
-    assert [] == find("gap-below-frame", box, application(at(frame_rate)), profile(TURNS))
+    assert find("pulse-below-frame", box, application(at(frame_rate)), profile(TURNS)) == []
+    assert find("gap-below-frame", box, application(at(frame_rate)), profile(TURNS)) == []
 
 
 def test_buttons_send_no_pulses() -> None:
@@ -73,8 +71,8 @@ def test_buttons_send_no_pulses() -> None:
     box = device("[controls.horn]\ninput = 1\n[wiring]\npulse = 1.0\ngap = 1.0")
     play = profile('[bindings]\nhorn = "up"')
 
-    assert [] == find("pulse-below-frame", box, application(at(30.0)), play)
-    assert [] == find("gap-below-frame", box, application(at(30.0)), play)
+    assert find("pulse-below-frame", box, application(at(30.0)), play) == []
+    assert find("gap-below-frame", box, application(at(30.0)), play) == []
 
 
 def test_edge_reporters_pulse_too() -> None:
@@ -83,4 +81,4 @@ def test_edge_reporters_pulse_too() -> None:
     )
     play = profile('[bindings]\ngear = "up"')
 
-    assert 1 == len(find("pulse-below-frame", box, application(at(60.0)), play))
+    assert len(find("pulse-below-frame", box, application(at(60.0)), play)) == 1

@@ -9,7 +9,6 @@ BOX = device(
 APPLICATION = application('[actions.on]\ngroup = "lights"\n[actions.off]\ngroup = "lights"')
 
 
-
 def test_a_group_that_moved_is_advice_against_where_most_have_it() -> None:
     one = profile('[profile]\nid = "one"\n[bindings]\na = "on"\nb = "off"')
     two = profile('[profile]\nid = "two"\n[bindings]\na = "on"\nb = "off"')
@@ -17,10 +16,10 @@ def test_a_group_that_moved_is_advice_against_where_most_have_it() -> None:
 
     (found,) = find("group-moved", BOX, APPLICATION, odd, one, two)
 
-    assert "advice" == found.severity
-    assert "`lights` sits on `c`, in `one` on `b`" == found.message
-    assert "Bind the group to the same controls, or accept the move" == found.remedy
-    assert "far:bindings desk lights" == found.subject
+    assert found.severity == "advice"
+    assert found.message == "`lights` sits on `c`, in `one` on `b`"
+    assert found.remedy == "Bind the group to the same controls, or accept the move"
+    assert found.subject == "far:bindings desk lights"
     assert (Related("has it there", Spot("one", ("bindings",))),) == found.related
 
 
@@ -28,7 +27,7 @@ def test_a_group_with_more_controls_in_one_title_has_not_moved() -> None:
     one = profile('[profile]\nid = "one"\n[bindings]\na = "on"')
     two = profile('[profile]\nid = "two"\n[bindings]\na = "on"\nb = "off"')
 
-    assert [] == find("group-moved", BOX, APPLICATION, one, two)
+    assert find("group-moved", BOX, APPLICATION, one, two) == []
 
 
 def box(name: str, usb: str) -> Device:
@@ -41,9 +40,9 @@ def test_devices_with_the_same_numbers_are_a_warning() -> None:
 
     (found,) = find("devices-alike", one, two)
 
-    assert "`right` looks like `left` to the host" == found.message
-    assert "Give `right` its own product number or serial number" == found.remedy
-    assert "right:device.usb left" == found.subject
+    assert found.message == "`right` looks like `left` to the host"
+    assert found.remedy == "Give `right` its own product number or serial number"
+    assert found.subject == "right:device.usb left"
     assert (Related("has the same numbers", Spot("left", ("device", "usb"))),) == found.related
 
 
@@ -51,18 +50,18 @@ def test_devices_that_only_the_serial_number_tells_apart_are_advice() -> None:
     one = box("left", 'product = "00ab"\nserial = "A"')
     two = box("right", 'product = "00AB"\nserial = "B"')
 
-    assert [
+    assert told("devices-alike-but-serial", one, two) == [
         (
             "`right` looks like `left` to the host",
             "Give `right` its own product number",
             "right:device.usb left",
         )
-    ] == told("devices-alike-but-serial", one, two)
-    assert [] == told("devices-alike", one, two)
+    ]
+    assert told("devices-alike", one, two) == []
 
 
 def test_devices_with_numbers_of_their_own_are_silent() -> None:
     one, two = box("left", 'product = "0001"'), box("right", 'product = "0002"')
 
-    assert [] == find("devices-alike", one, two)
-    assert [] == find("devices-alike-but-serial", one, two)
+    assert find("devices-alike", one, two) == []
+    assert find("devices-alike-but-serial", one, two) == []
