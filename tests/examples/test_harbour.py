@@ -46,7 +46,9 @@ def test_desk_has_24_controls_of_all_kinds_on_ten_lines(desk: Device) -> None:
     """24 controls on 10 lines of a matrix: common practice, no source."""
     kinds = {control.kind for control in desk.controls.values()}
     crossings = [
-        place for control in desk.controls.values() for place in control.crossing_by_contact.values()
+        place
+        for control in desk.controls.values()
+        for place in control.crossing_by_contact.values()
     ]
 
     assert len(desk.controls) == 24
@@ -90,9 +92,7 @@ def test_each_application_has_a_full_profile_of_the_desk(harbour: LoadedLibrary)
     """Every numbered contact acts, or is held for a chord."""
     full = [link for link in harbour.library.links if not resting(link)]
 
-    assert {link.profile.profile.application for link in full} == set(
-        harbour.library.applications
-    )
+    assert {link.profile.profile.application for link in full} == set(harbour.library.applications)
 
 
 def resting(link: Link) -> set[Contact]:
@@ -150,7 +150,9 @@ def test_controls_keep_the_published_separation(harbour: LoadedLibrary, device_i
         assert isinstance(one.body, float)
         assert isinstance(other.body, float)
         apart = hypot(one.position[0] - other.position[0], one.position[1] - other.position[1])
-        assert apart - one.body / 2 - other.body / 2 >= SEPARATION[frozenset({one.kind, other.kind})]
+        assert (
+            apart - one.body / 2 - other.body / 2 >= SEPARATION[frozenset({one.kind, other.kind})]
+        )
 
 
 @pytest.mark.parametrize("device_id", ["helm-desk", "lookout-box"])
