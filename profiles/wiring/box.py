@@ -207,10 +207,9 @@ def tests_of(device: Device, circuit: Circuit, runs: Iterable[Run]) -> tuple[Con
     lines = [Line("row", n) for n in range(1, len(circuit.row_pins) + 1)]
     lines += [Line("column", n) for n in range(1, len(circuit.column_pins) + 1)]
     far_ends = [(line, ends[str(line)]) for line in lines if str(line) in ends]
-    touches = [_touch(device, circuit, terminal) for terminal in circuit.places]
-    matrix = continuity_tests(
-        circuit.matrix, touches, _at_rest(device, circuit), _namer(circuit), far_ends
-    )
+    rest = _at_rest(device, circuit)
+    touches = [_touch(device, circuit, terminal, rest) for terminal in circuit.places]
+    matrix = continuity_tests(circuit.matrix, touches, rest, _namer(circuit), far_ends)
     return (*matrix, *_own_tests(device))
 
 
@@ -222,26 +221,42 @@ def _namer(circuit: Circuit) -> Name:
     return name
 
 
-def _touch(device: Device, circuit: Circuit, terminal: Terminal) -> Touch:
+def _touch(
+    device: Device, circuit: Circuit, terminal: Terminal, rest: frozenset[Crossing]
+) -> Touch:
     control = device.controls[terminal.control]
+    mates = (Terminal(terminal.control, contact) for contact in control.contacts)
+    own = frozenset(circuit.places[mate] for mate in mates if mate in circuit.places)
+    then = circuit.places.get(Terminal(terminal.control, _opposite(control, terminal.contact)))
+    after = rest - own | (frozenset() if then is None else {then})
     close, release = hand_words(terminal, control)
-    rivals: frozenset[Crossing] = frozenset()
-    if isinstance(control, Latching | Selector):
-        mates = (Terminal(terminal.control, contact) for contact in control.contacts)
-        rivals = frozenset(circuit.places[mate] for mate in mates if mate in circuit.places)
-    return Touch(circuit.places[terminal], str(terminal), close, release, rivals)
+    return Touch(circuit.places[terminal], str(terminal), close, release, after)
+
+
+def _opposite(control: ControlValue, contact: str) -> str:
+    """Return the contact that closes when a control leaves this one; empty where none does."""
+    if isinstance(control, Latching):
+        return "on" if contact == "off" else "off"
+    if isinstance(control, Selector):
+        return "position-2" if contact == "position-1" else "position-1"
+    return ""
 
 
 def hand_words(terminal: Terminal, control: ControlValue) -> tuple[str, str]:
     """Return what the hand does to close a contact, and to open it again."""
     name, contact = terminal
+    other = _opposite(control, contact)
+    if isinstance(control, Latching):
+        return f"put {name} {contact}", f"put {name} {other}"
+    if isinstance(control, Selector):
+        return f"turn {name} to {_position(contact)}", f"turn {name} to {_position(other)}"
     if contact == "press":
         return f"press {name}", f"let go of {name}"
-    if contact in ("on", "off"):
-        return f"put {name} {contact}", f"put {name} {'off' if contact == 'on' else 'on'}"
-    if isinstance(control, Selector):
-        return f"turn {name} to {contact.replace('-', ' ')}", f"turn {name} on"
     return f"turn {name} slowly until it closes", f"turn {name} on until it opens"
+
+
+def _position(contact: str) -> str:
+    return contact.replace("-", " ")
 
 
 def _at_rest(device: Device, circuit: Circuit) -> frozenset[Crossing]:

@@ -29,13 +29,13 @@ Name = Callable[[Line], str]
 
 @dataclass(frozen=True, slots=True)
 class Touch:
-    """How one contact is closed and opened by hand, in words."""
+    """How a hand closes and opens one contact, and which are closed once it is open."""
 
     place: Crossing
     name: str
     close: str
     release: str
-    rivals: frozenset[Crossing] = frozenset()
+    after: frozenset[Crossing]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +63,7 @@ def continuity_tests(
     """
     whole = [_whole(name(line), end) for line, end in far_ends]
     apart = [_apart(matrix, pair, rest, name) for pair in _pairs_of_a_side(matrix)]
-    single = [test for touch in touches for test in _contact(matrix, touch, rest, name)]
+    single = [test for touch in touches for test in _contact(matrix, touch, name)]
     return (*whole, *apart, *single)
 
 
@@ -92,13 +92,10 @@ def _conducts(matrix: Matrix, red: Line, black: Line, closed: frozenset[Crossing
     return bool(reach(exits, node_of(matrix, black)) >> node_of(matrix, red) & 1)
 
 
-def _contact(
-    matrix: Matrix, touch: Touch, rest: frozenset[Crossing], name: Name
-) -> tuple[ContinuityTest, ContinuityTest]:
+def _contact(matrix: Matrix, touch: Touch, name: Name) -> tuple[ContinuityTest, ContinuityTest]:
     driven, sensed = matrix.lines_at(touch.place)
     red, black = name(sensed), name(driven)
-    others = rest - touch.rivals - {touch.place}
-    round_about = touch.place in read(matrix, others)
+    round_about = touch.place in read(matrix, touch.after)
     why = "contacts closed at rest join the lines" if round_about else f"{touch.name} is open"
     return (
         ContinuityTest(red, black, touch.close, True, f"{touch.name} is closed"),
