@@ -86,7 +86,7 @@ def dimension(
         if not inside:
             board.line(tip, point_at(tip, 2 * ARROW_LENGTH, out), style)
     if not -90 + 1e-6 < angle <= 90 + 1e-6:
-        angle += 180
+        angle = turned(180.0).turn(angle)
     middle = ((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
     above = point_at(middle, 0.9, angle + 90)
     board.text(above, words, Lettering(2.0, ink=style.ink), anchor="middle", angle=angle)

@@ -29,7 +29,9 @@ CANNOT = (
 def write_pdf(document: Document) -> Written:
     """Return a document of at least one page as a PDF file."""
     buffer = io.BytesIO()
-    canvas = _reportlab("pdfgen.canvas").Canvas(buffer, invariant=1, pageCompression=1)
+    make_canvas = _reportlab("pdfgen.canvas").Canvas
+    # Without a font of ours to begin with the library would name Helvetica, which is not embedded.
+    canvas = make_canvas(buffer, invariant=1, pageCompression=1, initialFontName=font_name(REGULAR))
     canvas.setTitle(REGULAR.shown(document.title))
     canvas.setSubject(REGULAR.shown(document.subject))
     canvas.setCreator("Platebook")

@@ -75,6 +75,14 @@ class PdfReader:
         fonts = [pdfium.FPDFTextObj_GetFont(item.raw) for item in objects]
         return {bool(pdfium.FPDFFont_GetIsEmbedded(font)) for font in fonts}
 
+    def actions(self) -> int:
+        """How many scripts, attachments, annotations and links the file holds."""
+        raw = self._document.raw
+        count = pdfium.FPDFDoc_GetJavaScriptActionCount(raw)
+        count += pdfium.FPDFDoc_GetAttachmentCount(raw)
+        pages = [self._document[number] for number in range(len(self))]
+        return int(count + sum(pdfium.FPDFPage_GetAnnotCount(page.raw) for page in pages))
+
     def pixels(self, page: int = 0, dots_per_mm: float = 4.0) -> Any:
         """The page as an image (Pillow)."""
         return self._document[page].render(scale=dots_per_mm * MM).to_pil()

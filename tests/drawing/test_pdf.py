@@ -25,6 +25,7 @@ from profiles.drawing.pdf import write_pdf
 from profiles.drawing.ruler import draw_ruler
 from profiles.lettering import BOLD, REGULAR
 from tests.drawing.pdf_reader import PdfReader
+from tests.hostile import NAUGHTY
 
 LANGUAGES = {
     "Polish": "Zażółć gęślą jaźń",
@@ -102,6 +103,7 @@ def test_fonts_are_embedded_as_subsets() -> None:
     board.text((20, 90), "Żaba", Lettering(4.0, BOLD))
     written = write_pdf(one_page(board))
     assert PdfReader(written.data).embedded_fonts() == {True}
+    assert b"Helvetica" not in written.data
     assert len(written.data) < 40_000
 
 
@@ -265,3 +267,23 @@ def test_widths_on_paper_are_those_measured_before() -> None:
     bearings = 2 * 0.098 * lettering.em
     assert ink == pytest.approx(bearings, abs=0.05)
     assert REGULAR.width("AV") == pytest.approx(REGULAR.width("A") + REGULAR.width("V"))
+
+
+def test_hostile_words_are_only_words() -> None:
+    """Each on a line of its own: the file opens, holds no action, and the text is what is shown."""
+    board = Recorder()
+    for number, words in enumerate(NAUGHTY):
+        board.text((10, 280 - 2.5 * (number % 100)), words, Lettering(1.0))
+    document = Document((Page(210, 297, board.finish()),), title="".join(NAUGHTY), subject=") >>")
+    written = write_pdf(document)
+    reader = PdfReader(written.data)
+    assert len(reader) == 1
+    assert reader.actions() == 0
+    assert {loss.kind for loss in written.losses} == {"letter"}
+
+
+@pytest.mark.parametrize("words", ["\\) Tj ET (", "<<>>", "(((", "%PDF-1.4", "\\101", "${7*7}"])
+def test_letters_with_a_meaning_in_pdf_come_back_as_they_were(words: str) -> None:
+    board = Recorder()
+    board.text((20, 100), words, Lettering(4.0))
+    assert read(board).text() == words
