@@ -1,0 +1,219 @@
+"""Bindings of a profile as a table for spreadsheets, out and in.
+
+One row for every action of a binding: `binding`, `action`, `legend`, `note`. Every cell is quoted
+and none starts a formula (OWASP, CSV Injection); what the apostrophe did is undone on the way in.
+Read are commas, semicolons or tabs between cells, with or without a byte order mark.
+"""
+
+import csv
+import io
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from profiles.files.documents import decode_text, read_bytes
+from profiles.model.binding import BindingKey, BindingKeyError, Use, parse_key
+from profiles.model.profile import Profile
+from profiles.text.inert import csv_cell, restore_csv_cell, visible
+from profiles.text.prose import listing
+from profiles.text.suggest import closest
+
+if TYPE_CHECKING:
+    from profiles.files.edit import FileEditor
+
+COLUMNS = ("binding", "action", "legend", "note")
+"""The columns in their order; `binding` and `action` must be there on the way in."""
+
+SEPARATORS = (",", ";", "\t")
+
+Written = str | dict[str, str] | list[str | dict[str, str]]
+"""What a binding does, as a file gives it."""
+
+
+class CsvError(Exception):
+    """A table that cannot be read as bindings; `problems` has one line each."""
+
+    def __init__(self, problems: Sequence[str]) -> None:
+        super().__init__("; ".join(problems))
+        self.problems = tuple(problems)
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Bindings read from a CSV file, and what the user should know."""
+
+    bindings: Mapping[str, Written]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """Keys of the bindings that a table added, changed and removed."""
+
+    new: tuple[str, ...]
+    changed: tuple[str, ...]
+    removed: tuple[str, ...]
+
+
+def write_bindings(profile: Profile) -> str:
+    """Return the bindings of a profile as CSV (RFC 4180), in the order of its file."""
+    file = io.StringIO(newline="")
+    writer = csv.writer(file, quoting=csv.QUOTE_ALL)
+    writer.writerow(COLUMNS)
+    for key, _, uses in profile.entries:
+        for use in uses:
+            cells = (key, use.action, use.legend or "", use.note)
+            writer.writerow([csv_cell(cell) for cell in cells])
+    return file.getvalue()
+
+
+def read_bindings(path: Path) -> Table:
+    """Read bindings from a CSV file.
+
+    Raises:
+        CsvError: with every row that cannot be read.
+        profiles.files.faults.FileFaultError: where the file itself cannot be read.
+    """
+    return parse_bindings(decode_text(read_bytes(path)))
+
+
+def parse_bindings(text: str) -> Table:
+    """Read bindings from the text of a CSV file; rows count from 1, the names of the columns.
+
+    Raises:
+        CsvError: with every row that cannot be read.
+    """
+    rows = _split_rows(text)
+    columns, notes = _find_columns(rows[0] if rows else [])
+    reader = _RowReader(columns)
+    for number, row in enumerate(rows[1:], start=2):
+        reader.take(number, row)
+    if reader.problems:
+        raise CsvError(reader.problems)
+    return Table(reader.collect(), notes)
+
+
+def apply_bindings(editor: "FileEditor", table: Table) -> Changes:
+    """Make the bindings of an opened profile those of a table; nothing is saved yet.
+
+    Bindings that the table gives as they are stay untouched, with their comments.
+
+    Raises:
+        profiles.files.toml_edit.EditError: where the file cannot be changed safely.
+    """
+    before = {parse_key(key): (key, value) for key, value in editor.content["bindings"].items()}
+    wanted = {parse_key(key): (key, value) for key, value in table.bindings.items()}
+    removed = [key for parsed, (key, _) in before.items() if parsed not in wanted]
+    new, changed = [], []
+    for key in removed:
+        editor.remove_binding(key)
+    for parsed, (key, value) in wanted.items():
+        if parsed not in before:
+            new.append(key)
+        elif _normal(before[parsed][1]) != _normal(value):
+            changed.append(before[parsed][0])
+        else:
+            continue
+        editor.set_binding(key, value)
+    return Changes(tuple(new), tuple(changed), tuple(removed))
+
+
+def _normal(written: Any) -> list[dict[str, str]]:
+    many = written if isinstance(written, list) else [written]
+    tables = [{"action": one} if isinstance(one, str) else one for one in many]
+    return [{key: text for key, text in table.items() if text} for table in tables]
+
+
+def _split_rows(text: str) -> list[list[str]]:
+    first = text.partition("\n")[0]
+    separator = max(SEPARATORS, key=first.count)
+    try:
+        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
+    except csv.Error as error:
+        raise CsvError([f"the table breaks off: {visible(str(error))}"]) from None
+    return [[restore_csv_cell(cell) for cell in row] for row in rows]
+
+
+def _find_columns(header: list[str]) -> tuple[dict[str, int], tuple[str, ...]]:
+    names = [cell.strip().lower() for cell in header]
+    problems = [
+        _explain_missing(column, names) for column in COLUMNS[:2] if names.count(column) != 1
+    ]
+    if problems:
+        raise CsvError(problems)
+    other = [f"`{visible(name)}`" for name in names if name and name not in COLUMNS]
+    notes = (f"columns not read: {listing(other)}",) if other else ()
+    return {name: names.index(name) for name in COLUMNS if name in names}, notes
+
+
+def _explain_missing(column: str, names: list[str]) -> str:
+    if column in names:
+        return f"row 1: column `{column}` stands twice; keep one"
+    meant = closest(column, [name for name in names if name not in COLUMNS])
+    advice = f"rename `{visible(meant)}`" if meant else f"name the columns {listing(COLUMNS)}"
+    return f"row 1: no column `{column}`; {advice}"
+
+
+class _RowReader:
+    """Collects uses by contact, and what is wrong with rows."""
+
+    def __init__(self, columns: Mapping[str, int]) -> None:
+        self.columns = columns
+        self.problems: list[str] = []
+        self.uses: dict[BindingKey, tuple[str, list[dict[str, str]]]] = {}
+        self.seen: dict[tuple[BindingKey, str], int] = {}
+
+    def take(self, number: int, row: list[str]) -> None:
+        cells = {name: row[at] if at < len(row) else "" for name, at in self.columns.items()}
+        if not any(cell.strip() for cell in row):
+            return
+        key, action = cells["binding"].strip(), cells["action"].strip()
+        problem = _judge_key(key) or _judge_use(cells)
+        if problem is None:
+            parsed = parse_key(key)
+            earlier = self.seen.setdefault((parsed, action), number)
+            if earlier != number:
+                problem = f"repeats row {earlier}; remove one of the two"
+        if problem is not None:
+            self.problems.append(f"row {number}: {problem}")
+            return
+        use = {name: cells[name] for name in ("legend", "note") if cells.get(name, "").strip()}
+        self.uses.setdefault(parsed, (key, []))[1].append({"action": action, **use})
+
+    def collect(self) -> dict[str, Written]:
+        return dict(self._collect())
+
+    def _collect(self) -> Iterator[tuple[str, Written]]:
+        for key, uses in self.uses.values():
+            short: list[str | dict[str, str]] = [
+                use["action"] if len(use) == 1 else use for use in uses
+            ]
+            yield key, short[0] if len(short) == 1 else short
+
+
+def _judge_key(key: str) -> str | None:
+    if not key:
+        return "no `binding`; name a contact such as `horn`"
+    try:
+        parse_key(key)
+    except BindingKeyError as error:
+        return f"`{visible(key)}` {error}"
+    return None
+
+
+def _judge_use(cells: Mapping[str, str]) -> str | None:
+    from pydantic import ValidationError
+
+    from profiles.files.explain import explain_errors
+
+    action = cells["action"].strip()
+    if not action:
+        return "no `action`; give the id of one, or remove the row"
+    content = {name: cells[name] for name in COLUMNS[2:] if cells.get(name, "").strip()}
+    content["action"] = action
+    try:
+        Use.model_validate(content)
+    except ValidationError as error:
+        return explain_errors(Use, content, error)[0].message
+    return None
