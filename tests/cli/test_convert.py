@@ -1,0 +1,80 @@
+"""`platebook convert`: equal content in other formats, bindings to a spreadsheet and back."""
+
+import json
+import tomllib
+from pathlib import Path
+
+import pytest
+import yaml
+
+from tests.cli.conftest import Run, edit
+
+
+def test_content_is_equal_in_every_format(platebook: Run, library: Path) -> None:
+    path = library / "bindings.toml"
+    content = tomllib.loads(path.read_text(encoding="utf-8"))
+    assert yaml.safe_load(platebook("convert", path, "--to", "yaml").out) == content
+    assert json.loads(platebook("convert", path, "--to", "json").out) == content
+    assert tomllib.loads(platebook("convert", path, "--to", "toml").out) == content
+
+
+def test_comments_that_are_lost_are_told(platebook: Run, library: Path) -> None:
+    edit(library / "bindings.toml", "[bindings]", "[bindings] # all of them")
+    ran = platebook("convert", library / "bindings.toml", "--to", "yaml")
+    assert ran.err == "warning: bindings.toml: 1 comment is not carried over\n"
+
+
+def test_bindings_come_back_from_a_spreadsheet_with_comments_kept(
+    platebook: Run, library: Path
+) -> None:
+    path = library / "bindings.toml"
+    edit(path, "[bindings]", "[bindings] # mine")
+    before = path.read_text(encoding="utf-8")
+    assert platebook("convert", path, "--csv", "-o", "table.csv").code == 0
+    assert platebook("convert", "table.csv", "--csv", "--into", path).out == "nothing changed\n"
+    assert path.read_text(encoding="utf-8") == before
+    edit(Path("table.csv"), '"bell","ring-bell"', '"bell","sound-horn"')
+    ran = platebook("convert", "table.csv", "--csv", "--into", path)
+    assert ran.out == "changed: 1 binding: `bell`\n"
+    assert path.read_text(encoding="utf-8") == before.replace(
+        'bell = "ring-bell"', 'bell = "sound-horn"'
+    )
+
+
+def test_cells_never_start_a_formula(platebook: Run, library: Path) -> None:
+    # OWASP, CSV Injection: a cell must not begin with = + - @ tab or carriage return.
+    edit(library / "bindings.toml", '"sound-horn"', '{ action = "sound-horn", legend = "=1+2" }')
+    out = platebook("convert", library / "bindings.toml", "--csv").out
+    assert '"\'=1+2"' in out
+    assert '"=1+2"' not in out
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        ([], "platebook: choose either --to FORMAT or --csv\n"),
+        (["--to", "yaml", "--csv"], "platebook: choose either --to FORMAT or --csv\n"),
+        (["--to", "yaml", "--into", "x.toml"], "platebook: --into goes with --csv\n"),
+    ],
+)
+def test_a_wrong_call_says_what_is_wanted(
+    platebook: Run, library: Path, words: list[str], message: str
+) -> None:
+    ran = platebook("convert", library / "bindings.toml", *words)
+    assert ran.code == 2
+    assert ran.err.startswith(message)
+
+
+def test_a_broken_file_is_named_with_its_place(platebook: Run, tmp_path: Path) -> None:
+    (tmp_path / "bad.json").write_text('{"format": 1,\n oops}', encoding="utf-8")
+    ran = platebook("convert", "bad.json", "--to", "toml")
+    assert ran.code == 2
+    assert ran.err.startswith("platebook: bad.json:2:2: JSON stops here")
+
+
+def test_an_output_that_is_there_is_left_as_it_is(platebook: Run, library: Path) -> None:
+    target = library / "desk.toml"
+    before = target.read_bytes()
+    ran = platebook("convert", library / "bindings.toml", "--to", "toml", "-o", target)
+    assert ran.code == 2
+    assert target.read_bytes() == before
