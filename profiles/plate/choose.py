@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import accumulate
+from math import floor
 from typing import NamedTuple
 
 from profiles.plate.shapes import Box
@@ -18,18 +19,21 @@ __all__ = ["Choice", "Option", "choose", "clash"]
 _MANY = 40
 """Connected things beyond which no proof is tried."""
 
-_EFFORT = 2_000
+_EFFORT = 4_000
 """Steps of branch and bound on one connected group before good replaces proven best."""
 
-_NEAR_EFFORT = 150
+_NEAR_EFFORT = 600
 """Steps on one neighbourhood of a large group."""
 
-_NEAR = 7
+_NEAR = 9
 """Most things in one neighbourhood."""
 
-_PASSES = 4
+_PASSES = 8
 """Most rounds over all neighbourhoods of a large group."""
 
+
+_STRIPE = 10.0
+"""Height of the stripes in which meetings are looked for, mm."""
 
 _HAIR = 1e-9
 
@@ -108,27 +112,37 @@ def _groups(things: Sequence[Sequence[Option]]) -> list[_Group]:
 
 
 Pair = tuple[tuple[int, int], tuple[int, int]]
+Span = tuple[float, float, float, float, int, int]
+"""Left, right, bottom, top, thing, place of the option."""
 
 
 def _meetings(things: Sequence[Sequence[Option]]) -> list[Pair]:
-    """All pairs of (thing, option) that meet, found by sweeping along x."""
-    spans = sorted(
-        (box.left, box.right, box.bottom, box.top, thing, place)
-        for thing, options in enumerate(things)
-        for place, option in enumerate(options)
-        for box in option.boxes
-    )
+    """All pairs of (thing, option) that meet, found by sweeping along x in stripes of y."""
+    stripes: dict[int, list[Span]] = {}
+    for thing, options in enumerate(things):
+        for place, option in enumerate(options):
+            for left, bottom, right, top in option.boxes:
+                span = (left, right, bottom, top, thing, place)
+                for stripe in range(floor(bottom / _STRIPE), floor(top / _STRIPE) + 1):
+                    stripes.setdefault(stripe, []).append(span)
     found: set[Pair] = set()
-    active: list[tuple[float, float, float, float, int, int]] = []
+    for stripe in sorted(stripes):
+        _sweep(sorted(stripes[stripe]), found)
+    return sorted(found)
+
+
+def _sweep(spans: list[Span], found: set[Pair]) -> None:
+    """Add the pairs that meet; spans come sorted by their left edge."""
+    active: list[Span] = []
     for span in spans:
         left, _, bottom, top, thing, place = span
         active = [other for other in active if other[1] > left]
-        for _, _, low, high, other_thing, other_place in active:
-            if other_thing != thing and low < top and bottom < high:
-                pair = sorted(((thing, place), (other_thing, other_place)))
-                found.add((pair[0], pair[1]))
+        mine = (thing, place)
+        for _, _, low, high, rival, other_place in active:
+            if low < top and bottom < high and rival != thing:
+                theirs = (rival, other_place)
+                found.add((mine, theirs) if thing < rival else (theirs, mine))
         active.append(span)
-    return sorted(found)
 
 
 def _reach(start: int, near: dict[int, set[int]]) -> set[int]:

@@ -1,0 +1,71 @@
+"""How long placing labels takes, against measuring their words.
+
+Run with `pytest tests/benchmarks`; the ratios stand in `extra_info`. Measuring means what the
+layout needs to know of a label: the widths of its lines for every number of lines it may take.
+"""
+
+from collections.abc import Callable
+from random import Random
+from time import perf_counter
+
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from profiles.lettering import REGULAR
+from profiles.plate.placement import measure_labels, place_labels
+from profiles.plate.shapes import Box, Disc
+from profiles.plate.wanted import Wanted
+
+WORDS = (
+    "PUMP LIGHT FUEL VALVE GENERATOR MAIN BUS TIE ANTI-ICE CABIN HORN DOOR STARTER MASTER "
+    "ALARM RESET TEST CROSS FEED WIPER HEAT"
+).split()
+
+
+def plate(columns: int, pitch: float, row: float) -> tuple[list[Wanted], Box, list[Disc]]:
+    """128 buttons of 18 mm in rows, each with one to three words to be read from 600 mm."""
+    random = Random(1)
+    labels, bodies = [], []
+    height = 20 + row * -(-128 // columns)
+    for n in range(128):
+        across, down = n % columns, n // columns
+        body = Disc(10 + pitch * (across + 0.5), height - 10 - row * (down + 0.6), 9)
+        text = " ".join(random.choice(WORDS) for _ in range(random.randint(1, 3)))
+        labels.append(Wanted(id=f"{n:03}", text=text, body=body, wanted=3.5, least=2.6, series="0"))
+        bodies.append(body)
+    return labels, Box(0, 0, 20 + pitch * columns, height), bodies
+
+
+def time_best(work: Callable[[], object], rounds: int) -> float:
+    """Return the best of a few runs, seconds."""
+    times = []
+    for _ in range(rounds):
+        start = perf_counter()
+        work()
+        times.append(perf_counter() - start)
+    return min(times)
+
+
+@pytest.mark.parametrize(
+    ("pitch", "row", "rounds"),
+    [
+        pytest.param(31.0, 35.0, 20, id="recommended"),
+        pytest.param(26.0, 32.0, 3, id="tight"),
+        pytest.param(22.0, 26.0, 3, id="overfull"),
+    ],
+)
+def test_placing_128_labels(
+    benchmark: BenchmarkFixture, pitch: float, row: float, rounds: int
+) -> None:
+    """At 31 mm the bodies stand 13 mm apart (NUREG-0700 Rev.3, Table 11.5); below, closer."""
+    labels, outline, bodies = plate(16, pitch, row)
+    measuring = time_best(lambda: measure_labels(labels, REGULAR), 20)
+    placing = time_best(lambda: place_labels(labels, outline, bodies, REGULAR), rounds)
+    found = benchmark.pedantic(
+        place_labels, args=(labels, outline, bodies, REGULAR), rounds=1, iterations=1
+    )
+    benchmark.extra_info["placing to measuring"] = round(placing / measuring, 1)
+    benchmark.extra_info["placed"] = len(found.placed)
+    assert len(found.placed) + len(found.unplaced) == 128
+    if pitch == 31.0:
+        assert placing < 20 * measuring
