@@ -1,8 +1,8 @@
 """Pictures kept for comparison, so that a change of looks is seen by a person.
 
 A test draws a page and compares it with the kept one, spot by spot; small differences of
-antialiasing between versions of PDFium pass. After a wanted change run the tests with PLATEBOOK_KEEP_PICTURES=1, look at the new
-pictures and commit them.
+antialiasing between versions of PDFium pass. After a wanted change run the tests with
+PLATEBOOK_KEEP_PICTURES=1, look at the new pictures and commit them.
 """
 
 import io
@@ -23,7 +23,7 @@ or a ruler gives 75 and more, a shift of the sheet by 0.3 mm over 100."""
 
 
 def compare_with_kept(page: Page, kept: Path) -> None:
-    """Fail where a page no longer looks like its kept picture; the new one is put beside it."""
+    """Fail where a page no longer looks like its kept picture."""
     data = write_png(page, dots_per_inch=DOTS_PER_INCH).data
     if os.environ.get("PLATEBOOK_KEEP_PICTURES"):
         kept.parent.mkdir(exist_ok=True)
