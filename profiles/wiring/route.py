@@ -8,7 +8,7 @@ fixed seeds), then branch and bound from the start. The bound is a minimum spann
 points left, with weights on the points raised until the tree looks like a path (M. Held, R. M.
 Karp, 1970, 1971). States met before at less length are cut (the dynamic program of Held and Karp,
 1962), so up to `EXACT_POINTS` points the answer is always exact; beyond that it is exact where the
-search ends within its steps, else the best chain found, with a lower bound.
+search ends within its share of work, else the best chain found, with a lower bound.
 """
 
 from collections.abc import Sequence
@@ -21,8 +21,8 @@ Distances = Sequence[Sequence[float]]
 EXACT_POINTS = 14
 """Up to this many points besides the start the search always runs to its end."""
 
-SEARCH_STEPS = 4_000
-"""Branch and bound steps for a longer chain."""
+SEARCH_WORK = 1_000_000
+"""Work of branch and bound on a longer chain: steps times the square of the points."""
 
 CLIMBS = 100
 """Rounds in which the bound's weights are raised."""
@@ -46,7 +46,7 @@ class Chain:
 
 
 def shortest_chain(
-    distances: Distances, end: int | None = None, steps: int = SEARCH_STEPS, kicks: int = KICKS
+    distances: Distances, end: int | None = None, work: int = SEARCH_WORK, kicks: int = KICKS
 ) -> Chain:
     """Return a shortest chain from point 0 through all points, to `end` where one is given."""
     count = len(distances)
@@ -56,16 +56,16 @@ def shortest_chain(
         return Chain(order, length, length)
     found = _search_locally(distances, end, kicks)
     bound = _Bound(distances, end, chain_length(distances, found))
-    search = _Search(distances, end, bound, found, None if count - 1 <= EXACT_POINTS else steps)
-    return search.run()
+    limit = None if count - 1 <= EXACT_POINTS else work // count**2
+    return _Search(distances, end, bound, found, limit).run()
 
 
-def shortest_loop(distances: Distances, steps: int = SEARCH_STEPS, kicks: int = KICKS) -> Chain:
+def shortest_loop(distances: Distances, work: int = SEARCH_WORK, kicks: int = KICKS) -> Chain:
     """Return a shortest closed tour; its order leaves out the return to point 0."""
     count = len(distances)
     table = [[*row, row[0]] for row in distances]
     table.append(table[0].copy())
-    chain = shortest_chain(table, end=count, steps=steps, kicks=kicks)
+    chain = shortest_chain(table, end=count, work=work, kicks=kicks)
     return Chain(chain.order[:-1], chain.length, chain.at_least)
 
 
