@@ -12,7 +12,7 @@ touches it (`false`); if it is held, its release, or its press after the others,
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from itertools import pairwise
+from functools import lru_cache
 from typing import Literal
 
 from profiles.wiring.matrix import (
@@ -23,8 +23,6 @@ from profiles.wiring.matrix import (
     mask_of,
     name_crossing,
     network_of,
-    node_of,
-    reach,
 )
 
 Effect = Literal["false", "masked"]
@@ -51,14 +49,13 @@ def hazards_in(matrix: Matrix, held: Iterable[Crossing]) -> tuple[Hazard, ...]:
     """Return every hazard of one held set, in the order of the victims."""
     closed = frozenset(held)
     exits = exits_of(network_of(matrix), mask_of(matrix, closed))
-    victims = _victims(matrix, closed, exits)
-    return tuple(_hazard(matrix, closed, exits, victim) for victim in victims)
+    found = _false_ones(matrix, closed, exits) + _masked_ones(matrix, closed, exits)
+    return tuple(sorted(found, key=lambda hazard: hazard.victim))
 
 
 def is_safe(matrix: Matrix, held: Iterable[Crossing]) -> bool:
     """Say whether a held set, and so each part of it, reads true and hides nothing."""
-    closed = frozenset(held)
-    return not _victims(matrix, closed, exits_of(network_of(matrix), mask_of(matrix, closed)))
+    return not hazards_in(matrix, held)
 
 
 def check_combinations(
@@ -71,14 +68,11 @@ def check_combinations(
 
 def shortest_hazard(matrix: Matrix) -> Hazard | None:
     """Return a hazard that needs the fewest held contacts, or None when none can arise."""
-    exits = exits_of(network_of(matrix), mask_of(matrix, matrix.crossings))
-    best: tuple[Crossing, ...] | None = None
-    victim = (0, 0)
-    for place in _victims(matrix, matrix.crossings, exits):
-        path = _shortest_path(matrix, exits, place)
-        if best is None or len(path) < len(best):
-            victim, best = place, path
-    return None if best is None else Hazard(victim, "false", best)
+    found = hazards_in(matrix, matrix.crossings)
+    if not found:
+        return None
+    best = min(found, key=lambda hazard: len(hazard.path))
+    return Hazard(best.victim, "false", best.path)
 
 
 def safe_any(matrix: Matrix) -> int:
@@ -103,81 +97,74 @@ def tell_path(
     return ", ".join(words)
 
 
-def _victims(matrix: Matrix, closed: frozenset[Crossing], exits: list[int]) -> list[Crossing]:
-    """Return the contacts reached round about, given the exits of the held set."""
-    ends = _ends(matrix)
-    reached: dict[int, int] = {}
+def _false_ones(matrix: Matrix, closed: frozenset[Crossing], exits: list[int]) -> list[Hazard]:
+    """Return the hazards whose victim is open: one search from each driven line finds them all."""
+    trees: dict[int, dict[int, int]] = {}
     found = []
-    for place, (start, end) in ends.items():
-        seen = reached.get(start)
-        if seen is None:
-            seen = reached[start] = reach(exits, start)
-        if seen >> end & 1 and (place not in closed or _is_bypassed(exits, start, end)):
-            found.append(place)
+    for victim, (start, end) in _ends(matrix).items():
+        if victim in closed or not exits[start]:
+            continue
+        if start not in trees:
+            trees[start] = _grow(exits, start)
+        if end in trees[start]:
+            found.append(Hazard(victim, "false", _path(matrix, trees[start], end)))
     return found
 
 
+def _masked_ones(matrix: Matrix, closed: frozenset[Crossing], exits: list[int]) -> list[Hazard]:
+    """Return the hazards whose victim is held: reached without the contact itself too."""
+    ends = _ends(matrix)
+    found = []
+    for victim in closed:
+        start, end = ends[victim]
+        direct = 1 << end
+        if exits[start] == direct or not _is_entered(exits, start, direct):
+            continue
+        exits[start] ^= direct
+        tree = _grow(exits, start, direct)
+        exits[start] ^= direct
+        if end in tree:
+            found.append(Hazard(victim, "masked", _path(matrix, tree, end)))
+    return found
+
+
+@lru_cache(maxsize=256)
 def _ends(matrix: Matrix) -> dict[Crossing, tuple[int, int]]:
     """Return the driven and the sensed node of each contact, in the order of the contacts."""
     links = network_of(matrix).contacts
     return {place: links[index][:2] for place, index in contact_order(matrix).items()}
 
 
-def _is_bypassed(exits: list[int], start: int, end: int) -> bool:
-    """Say whether `end` is reached from `start` without the contact that joins the two."""
-    detour = exits[start] & ~(1 << end)
-    if not detour or not _entries(exits, start, end):
-        return False
-    return bool(reach(_without(exits, start, end), start) >> end & 1)
+def _is_entered(exits: list[int], start: int, end: int) -> bool:
+    """Say whether any node other than `start` leads straight into the node of mask `end`."""
+    return any(mask & end for node, mask in enumerate(exits) if node != start)
 
 
-def _entries(exits: list[int], start: int, end: int) -> bool:
-    """Say whether any node other than `start` leads straight into `end`."""
-    return any(mask >> end & 1 for node, mask in enumerate(exits) if node != start)
-
-
-def _without(exits: list[int], start: int, end: int) -> list[int]:
-    """Return the exits without the direct way from `start` to `end`."""
-    cut = exits.copy()
-    cut[start] &= ~(1 << end)
-    return cut
-
-
-def _hazard(
-    matrix: Matrix, closed: frozenset[Crossing], exits: list[int], victim: Crossing
-) -> Hazard:
-    effect: Effect = "masked" if victim in closed else "false"
-    return Hazard(victim, effect, _shortest_path(matrix, exits, victim))
-
-
-def _shortest_path(matrix: Matrix, exits: list[int], victim: Crossing) -> tuple[Crossing, ...]:
-    """Return the contacts of a shortest path round the victim (one is known to exist)."""
-    driven, sensed = matrix.lines_at(victim)
-    start, end = node_of(matrix, driven), node_of(matrix, sensed)
-    nodes = _walk(_without(exits, start, end), start, end)
-    return tuple(_crossing_of(matrix, a, b) for a, b in pairwise(nodes))
-
-
-def _walk(exits: list[int], start: int, end: int) -> list[int]:
-    """Return the nodes of a shortest way, lowest numbers first among equals."""
+def _grow(exits: list[int], start: int, stop: int = 0) -> dict[int, int]:
+    """Return where each node reached is come to from, nearest first; `stop` ends it early."""
     came_from = {start: start}
+    seen = 1 << start
     queue = [start]
     for node in queue:
-        fresh = exits[node]
+        fresh = exits[node] & ~seen
+        seen |= fresh
         while fresh:
             low = fresh & -fresh
             fresh ^= low
             after = low.bit_length() - 1
-            if after not in came_from:
-                came_from[after] = node
-                queue.append(after)
-    way = [end]
-    while way[-1] != start:
-        way.append(came_from[way[-1]])
-    return way[::-1]
+            came_from[after] = node
+            queue.append(after)
+        if seen & stop:
+            break
+    return came_from
 
 
-def _crossing_of(matrix: Matrix, a: int, b: int) -> Crossing:
-    """Return the crossing whose contact joins two nodes."""
-    row, column = sorted((a, b))
-    return row + 1, column - matrix.rows + 1
+def _path(matrix: Matrix, tree: dict[int, int], end: int) -> tuple[Crossing, ...]:
+    """Return the contacts from the root of a tree to a node."""
+    path = []
+    before = tree[end]
+    while before != end:
+        row, column = (before, end) if before < end else (end, before)
+        path.append((row + 1, column - matrix.rows + 1))
+        before, end = tree[before], before
+    return tuple(reversed(path))
