@@ -102,8 +102,7 @@ NAUGHTY: tuple[str, ...] = tuple(dict.fromkeys(RETYPED + _read_whole_list()))
 
 def hostile_texts() -> st.SearchStrategy[str]:
     """Return a strategy for texts cut and joined from the hostile ones, and random letters."""
-    pieces = st.sampled_from(NAUGHTY).flatmap(
-        lambda text: st.integers(0, min(len(text), 40)).map(lambda end: text[:end])
-    )
+    numbers = st.tuples(st.integers(0, len(NAUGHTY) - 1), st.integers(0, 40))
+    pieces = numbers.map(lambda pair: NAUGHTY[pair[0]][: pair[1]])
     letters = st.text(st.characters(codec="utf-8"), max_size=8)
     return st.lists(st.one_of(pieces, letters), max_size=3).map("".join)

@@ -291,7 +291,7 @@ def find_foreign_values(content: dict[str, Any]) -> Iterator[FileFaultError]:
     waiting: list[tuple[KeyPath, Any]] = [((), content)]
     while waiting:
         path, holder = waiting.pop()
-        if len(path) > DEEPEST:
+        if len(path) >= DEEPEST:
             yield refuse_depth()
             return
         pairs = holder.items() if type(holder) is dict else enumerate(holder)

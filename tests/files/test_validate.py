@@ -1,0 +1,281 @@
+"""What the model refuses is told in words of the file, each with one way out."""
+
+import copy
+from typing import Any
+
+import pytest
+
+from profiles.files.documents import parse_text
+from profiles.files.faults import FileFaultError
+from profiles.files.validate import validate_content, validate_settings
+from profiles.model import Application, Device, Profile
+from tests.hostile import NAUGHTY
+
+DEVICE = parse_text(
+    """
+format = 1
+[device]
+id = "helm-desk"
+name = "Helm desk"
+[plate]
+width = 220.0
+height = 120
+[wiring]
+rows = ["A0"]
+[controls.horn]
+kind = "momentary"
+label = "HORN"
+position = [30, 90.0]
+hole = 16.2
+[controls.mode]
+kind = "selector"
+label = "MODE"
+position = [30.0, 30.0]
+hole = [5.0, 5.0]
+positions = 3
+""",
+    "toml",
+)
+PROFILE: dict[str, Any] = {
+    "format": 1,
+    "profile": {"application": "harbour", "device": "helm-desk"},
+    "bindings": {},
+}
+APPLICATION: dict[str, Any] = {
+    "format": 1,
+    "application": {"id": "harbour", "name": "Harbour"},
+    "actions": {"horn": {"name": "Horn"}},
+}
+
+
+def _tell(content: dict[str, Any]) -> list[str]:
+    with pytest.raises(ExceptionGroup) as caught:
+        validate_content(content)
+    told = []
+    for fault in caught.value.exceptions:
+        assert isinstance(fault, FileFaultError)
+        told.append(f"{fault.code}: {fault.message} -> {fault.remedy}")
+    return told
+
+
+def _changed(content: dict[str, Any], path: str, value: Any) -> dict[str, Any]:
+    changed = copy.deepcopy(content)
+    holder = changed
+    *parents, key = path.split("/")
+    for part in parents:
+        holder = holder[part]
+    if value is None:
+        del holder[key]
+    else:
+        holder[key] = value
+    return changed
+
+
+def test_sound_content_becomes_the_models_values() -> None:
+    assert isinstance(validate_content(DEVICE), Device)
+    assert isinstance(validate_content(PROFILE), Profile)
+    assert isinstance(validate_content(APPLICATION), Application)
+
+
+@pytest.mark.parametrize(
+    ("path", "value", "told"),
+    [
+        ("format", None, "missing-key: no `format` -> Write `format = 1` at the top of the file"),
+        ("format", "1", "wrong-value: `format` is not 1 -> Write `format = 1`"),
+        ("format", True, "wrong-value: `format` is not 1 -> Write `format = 1`"),
+        (
+            "format",
+            2,
+            "newer-format: format 2 is newer than the 1 read here -> "
+            "Update Platebook to read this file",
+        ),
+        (
+            "profile",
+            {},
+            "mixed-kinds: one file holds `device` and `profile` -> Give each a file of its own",
+        ),
+        ("wirings", {}, "unknown-key: unknown key `wirings` -> Write `wiring`"),
+        ("plate", None, "missing-key: the file has no `plate` -> Add `plate`: The faceplate"),
+        (
+            "plate/width",
+            None,
+            "missing-key: `plate` has no `width` -> Add `width`: Width, mm",
+        ),
+        (
+            "plate/width",
+            "220",
+            "wrong-value: `plate.width` is `220`, not a number -> Write a number: Width, mm",
+        ),
+        (
+            "plate/width",
+            0,
+            "wrong-value: `plate.width` must be a number above 0 -> "
+            "Write a number above 0: Width, mm",
+        ),
+        (
+            "plate/colour",
+            "red",
+            "wrong-value: `plate.colour` must be a colour such as `#1a2b3c` -> "
+            "Write a colour such as `#1a2b3c`: Colour of the plate",
+        ),
+        (
+            "controls/horn/kind",
+            "momentery",
+            "wrong-value: `controls.horn.kind` is no kind of control -> Write `momentary`",
+        ),
+        (
+            "controls/horn/kind",
+            "lever",
+            "wrong-value: `controls.horn.kind` is no kind of control -> "
+            "Write `momentary`, `latching`, `rotary` or `selector`",
+        ),
+        (
+            "controls/horn/kind",
+            None,
+            "missing-key: `controls.horn` has no `kind` -> "
+            "Add `kind`: `momentary`, `latching`, `rotary` or `selector`",
+        ),
+        (
+            "controls/horn/lable",
+            "x",
+            "unknown-key: unknown key `lable` in `controls.horn` -> Write `label`",
+        ),
+        (
+            "controls/horn/positions",
+            3,
+            "unknown-key: unknown key `positions` in `controls.horn` -> Write `position`",
+        ),
+        (
+            "controls/horn/hole",
+            "big",
+            "wrong-value: `controls.horn.hole` is `big`, not a number or a list -> "
+            "Write a number or a list: Hole in the plate, mm: diameter, or [width, height]",
+        ),
+        (
+            "controls/horn/position",
+            [1.0],
+            "wrong-value: `controls.horn.position` is a list of 1, too short -> "
+            "Complete the list: Centre, mm from the plate's lower left corner",
+        ),
+        (
+            "controls/horn/inputs",
+            {"pres": 1},
+            "wrong-value: `controls.horn.inputs` names no contact `pres` -> Write `press`",
+        ),
+        (
+            "controls/mode/input",
+            1,
+            "wrong-value: `controls.mode` `input` needs one value a contact here: write `inputs` "
+            "-> Change it: The controls, by id",
+        ),
+        (
+            "wiring/diodes",
+            "non",
+            "wrong-value: `wiring.diodes` is `non`, not `every`, `none` or a list -> Write `none`",
+        ),
+        (
+            "device/name",
+            "\x1b[2J",
+            None,
+        ),
+        (
+            "device/id",
+            "a b",
+            "wrong-value: `device.id` must be letters, digits, `-` and `_` only -> "
+            "Write letters, digits, `-` and `_` only: Id, unique in the library",
+        ),
+        (
+            "controls",
+            [],
+            "wrong-value: `controls` is an empty list, not a table -> "
+            "Write a table: The controls, by id",
+        ),
+    ],
+)
+def test_each_mistake_in_a_device_has_its_sentence(path: str, value: Any, told: str | None) -> None:
+    content = _changed(DEVICE, path, value)
+    if told is None:
+        validate_content(content)
+    else:
+        assert _tell(content) == [told]
+
+
+@pytest.mark.parametrize(
+    ("binding", "told"),
+    [
+        (
+            5,
+            "wrong-value: `bindings.horn` is 5, not text, a table or a list -> "
+            "Write text, a table or a list: Contact, or contacts joined by +, to action",
+        ),
+        (
+            "no good",
+            "wrong-value: `bindings.horn` must be letters, digits, `-` and `_` only -> "
+            "Write letters, digits, `-` and `_` only: Contact, or contacts joined by +, to action",
+        ),
+        (
+            {"actoin": "x", "action": "y"},
+            "unknown-key: unknown key `actoin` in `bindings.horn` -> Write `action`",
+        ),
+        (
+            {"legend": "X"},
+            "missing-key: `bindings.horn` has no `action` -> Add `action`: Id of the action",
+        ),
+        (
+            ["ok", {"action": 3}],
+            "wrong-value: `bindings.horn.1.action` is 3, not text -> Write text: Id of the action",
+        ),
+        (
+            [],
+            "wrong-value: `bindings.horn` has fewer than 1 members -> "
+            "Change it: Contact, or contacts joined by +, to action",
+        ),
+    ],
+)
+def test_a_binding_of_three_forms_is_told_once(binding: Any, told: str) -> None:
+    assert _tell(_changed(PROFILE, "bindings/horn", binding)) == [told]
+
+
+def test_a_key_that_is_no_contact_is_told() -> None:
+    assert _tell(_changed(PROFILE, "bindings", {"a..b": "x", "a + a": "x"})) == [
+        "wrong-value: key `a..b` in `bindings` is no contact such as `horn` or `trim.clockwise` "
+        "-> Rename the key",
+        "wrong-value: key `a + a` in `bindings` names one contact twice -> Rename the key",
+    ]
+
+
+def test_many_problems_are_counted_after_a_hundred() -> None:
+    told = _tell(_changed(PROFILE, "bindings", {f"b{n}": n for n in range(1000)}))
+    assert len(told) == 101
+    assert told[-1] == "more-problems: 900 more problems in this file -> Mend the first ones"
+
+
+@pytest.mark.parametrize("text", NAUGHTY)
+def test_hostile_texts_are_told_on_one_harmless_line(text: str) -> None:
+    places = ("device/name", "device/id", "controls/horn/label", "controls/horn/kind")
+    for path in (*places, "wiring/diodes", "plate/colour", f"device/{text.replace('/', '')}"):
+        content = _changed(DEVICE, path, text)
+        try:
+            validate_content(content)
+        except ExceptionGroup as group:
+            for fault in group.exceptions:
+                assert isinstance(fault, FileFaultError)
+                assert not set(fault.message + fault.remedy) & set("\n\r\x1b\x9b\x07\u202a\u2066")
+                assert len(fault.message) < 300
+
+
+def test_no_message_names_the_libraries_or_types_of_the_implementation() -> None:
+    content = _changed(_changed(DEVICE, "controls/horn", 1), "plate", {"width": [], "x": {}})
+    told = " ".join(_tell(content)).lower()
+    for word in ("pydantic", "dict", "str ", "tuple", "none", "object", "validation", "input"):
+        assert word not in told
+
+
+def test_settings_are_told_too() -> None:
+    with pytest.raises(ExceptionGroup) as caught:
+        validate_settings({"format": 1, "severity": {"a": "of"}, "accept": [{"code": "a"}]})
+    assert [str(fault) for fault in caught.value.exceptions] == [
+        "`severity.a` is `of`, not `error`, `warning`, `advice` or `off`",
+        "`accept.0` has no `subject`",
+        "`accept.0` has no `reason`",
+    ]
