@@ -8,13 +8,13 @@ small neighbourhoods exactly where they are many. The same input gives the same 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import accumulate
+from itertools import accumulate, pairwise
 from math import floor
 from typing import NamedTuple
 
 from profiles.plate.shapes import Box
 
-__all__ = ["Choice", "Option", "choose", "clash"]
+__all__ = ["Choice", "Option", "choose"]
 
 _MANY = 40
 """Connected things beyond which no proof is tried."""
@@ -54,10 +54,9 @@ class Choice(NamedTuple):
     """Whether no cheaper choice exists."""
 
 
-class _Group(NamedTuple):
-    """Connected things, each with its options cheapest first, numbered as bits of one integer."""
+class _Field(NamedTuple):
+    """All things; their options, cheapest first, numbered as bits of one integer."""
 
-    things: tuple[int, ...]
     orders: list[list[int]]
     """Each thing's options by their places in its own list, cheapest first."""
     costs: list[list[float]]
@@ -67,13 +66,8 @@ class _Group(NamedTuple):
     """First bit of each thing's options."""
 
 
-def clash(one: Option, other: Option) -> bool:
-    """Whether two options take up some of the same place."""
-    return any(
-        a.left < b.right and b.left < a.right and a.bottom < b.top and b.bottom < a.top
-        for a in one.boxes
-        for b in other.boxes
-    )
+Span = tuple[float, float, float, float, int, int]
+"""Left, right, bottom, top, thing, bit of the option."""
 
 
 def choose(things: Sequence[Sequence[Option]]) -> Choice:
@@ -84,68 +78,90 @@ def choose(things: Sequence[Sequence[Option]]) -> Choice:
     """
     if any(all(option.boxes for option in options) for options in things):
         raise ValueError("every thing needs an option that takes up no place")
+    field = _see(things)
     picks = [0] * len(things)
     proven = True
-    for group in _groups(things):
-        chosen, sure = _solve_group(group)
-        proven = proven and sure
-        for thing, order, pick in zip(group.things, group.orders, chosen, strict=True):
-            picks[thing] = order[pick]
-    cost = sum(options[pick].cost for options, pick in zip(things, picks, strict=True))
-    return Choice(tuple(picks), cost, proven)
+    for group in _groups(field):
+        proven = _solve(field, group, picks) and proven
+    chosen = tuple(order[pick] for order, pick in zip(field.orders, picks, strict=True))
+    cost = sum(options[pick].cost for options, pick in zip(things, chosen, strict=True))
+    return Choice(chosen, cost, proven)
 
 
-def _groups(things: Sequence[Sequence[Option]]) -> list[_Group]:
-    """The connected groups of things that can meet, each with its meetings as bits."""
-    meets = _meetings(things)
-    near: dict[int, set[int]] = {thing: set() for thing in range(len(things))}
-    for (one, _), (other, _) in meets:
-        near[one].add(other)
-        near[other].add(one)
-    groups, seen = [], set[int]()
-    for thing in range(len(things)):
-        if thing not in seen:
-            members = _reach(thing, near)
-            seen.update(members)
-            groups.append(tuple(sorted(members)))
-    return [_as_bits(group, things, meets) for group in groups]
+def _see(things: Sequence[Sequence[Option]]) -> _Field:
+    """Sort the options of all things and find which of them meet."""
+    orders = [_cheapest_first(options) for options in things]
+    starts = list(accumulate((len(order) for order in orders), initial=0))
+    costs = [
+        [options[place].cost for place in order]
+        for options, order in zip(things, orders, strict=True)
+    ]
+    flat = [0] * starts[-1]
+    for spans in _stripes(things, orders, starts):
+        _sweep(spans, flat)
+    masks = [flat[start:end] for start, end in pairwise(starts)]
+    return _Field(orders, costs, masks, starts[:-1])
 
 
-Pair = tuple[tuple[int, int], tuple[int, int]]
-Span = tuple[float, float, float, float, int, int]
-"""Left, right, bottom, top, thing, place of the option."""
+def _cheapest_first(options: Sequence[Option]) -> list[int]:
+    return sorted(range(len(options)), key=lambda place: (options[place].cost, place))
 
 
-def _meetings(things: Sequence[Sequence[Option]]) -> list[Pair]:
-    """All pairs of (thing, option) that meet, found by sweeping along x in stripes of y."""
+def _stripes(
+    things: Sequence[Sequence[Option]], orders: list[list[int]], starts: list[int]
+) -> list[list[Span]]:
+    """All boxes by stripes of y, sorted by their left edge; one may lie in several."""
     stripes: dict[int, list[Span]] = {}
-    for thing, options in enumerate(things):
-        for place, option in enumerate(options):
-            for left, bottom, right, top in option.boxes:
-                span = (left, right, bottom, top, thing, place)
+    for thing, (options, order) in enumerate(zip(things, orders, strict=True)):
+        for rank, place in enumerate(order):
+            for left, bottom, right, top in options[place].boxes:
+                span = (left, right, bottom, top, thing, starts[thing] + rank)
                 for stripe in range(floor(bottom / _STRIPE), floor(top / _STRIPE) + 1):
                     stripes.setdefault(stripe, []).append(span)
-    found: set[Pair] = set()
-    for stripe in sorted(stripes):
-        _sweep(sorted(stripes[stripe]), found)
-    return sorted(found)
+    return [sorted(spans) for spans in stripes.values()]
 
 
-def _sweep(spans: list[Span], found: set[Pair]) -> None:
-    """Add the pairs that meet; spans come sorted by their left edge."""
+def _sweep(spans: list[Span], flat: list[int]) -> None:
+    """Set the bits of options that meet, going along x."""
     active: list[Span] = []
     for span in spans:
-        left, _, bottom, top, thing, place = span
+        left, _, bottom, top, thing, bit = span
         active = [other for other in active if other[1] > left]
-        mine = (thing, place)
-        for _, _, low, high, rival, other_place in active:
+        mine = 0
+        for _, _, low, high, rival, other_bit in active:
             if low < top and bottom < high and rival != thing:
-                theirs = (rival, other_place)
-                found.add((mine, theirs) if thing < rival else (theirs, mine))
+                mine |= 1 << other_bit
+                flat[other_bit] |= 1 << bit
+        flat[bit] |= mine
         active.append(span)
 
 
-def _reach(start: int, near: dict[int, set[int]]) -> set[int]:
+def _groups(field: _Field) -> list[list[int]]:
+    """Things connected by options that meet."""
+    near = [set(_rivals(field, thing)) for thing in range(len(field.costs))]
+    groups, seen = [], set[int]()
+    for thing in range(len(near)):
+        if thing not in seen:
+            members = _reach(thing, near)
+            seen.update(members)
+            groups.append(sorted(members))
+    return groups
+
+
+def _rivals(field: _Field, thing: int) -> dict[int, int]:
+    """Things met by any option of a thing, with how many of their options are."""
+    union = 0
+    for mask in field.masks[thing]:
+        union |= mask
+    found = {}
+    for other, (start, costs) in enumerate(zip(field.starts, field.costs, strict=True)):
+        count = ((union >> start) & ((1 << len(costs)) - 1)).bit_count()
+        if count:
+            found[other] = count
+    return found
+
+
+def _reach(start: int, near: list[set[int]]) -> set[int]:
     found, todo = {start}, [start]
     while todo:
         fresh = near[todo.pop()] - found
@@ -154,52 +170,21 @@ def _reach(start: int, near: dict[int, set[int]]) -> set[int]:
     return found
 
 
-def _as_bits(
-    group: tuple[int, ...], things: Sequence[Sequence[Option]], meets: list[Pair]
-) -> _Group:
-    orders = [_cheapest_first(things[thing]) for thing in group]
-    starts = list(accumulate((len(order) for order in orders), initial=0))[:-1]
-    bit = {
-        (thing, place): start + rank
-        for thing, order, start in zip(group, orders, starts, strict=True)
-        for rank, place in enumerate(order)
-    }
-    flat = [0] * len(bit)
-    for one, other in meets:
-        if one in bit:
-            flat[bit[one]] |= 1 << bit[other]
-            flat[bit[other]] |= 1 << bit[one]
-    ends = [start + len(order) for start, order in zip(starts, orders, strict=True)]
-    masks = [flat[start:end] for start, end in zip(starts, ends, strict=True)]
-    costs = [
-        [things[thing][place].cost for place in order]
-        for thing, order in zip(group, orders, strict=True)
-    ]
-    return _Group(group, orders, costs, masks, starts)
+def _solve(field: _Field, group: list[int], picks: list[int]) -> bool:
+    """Write the picks of one group; whether they are proven best."""
+    if len(group) == 1:
+        return True
+    _start_greedily(field, group, picks)
+    _improve(field, group, picks)
+    return len(group) <= _MANY and _branch(field, group, 0, picks, _EFFORT)
 
 
-def _cheapest_first(options: Sequence[Option]) -> list[int]:
-    return sorted(range(len(options)), key=lambda place: (options[place].cost, place))
-
-
-def _solve_group(group: _Group) -> tuple[list[int], bool]:
-    members = list(range(len(group.things)))
-    if len(members) == 1:
-        return [0], True
-    picks = _improve(group, _greedy(group))
-    if len(members) > _MANY:
-        return picks, False
-    return _branch(group, members, 0, picks, _EFFORT)
-
-
-def _greedy(group: _Group) -> list[int]:
+def _start_greedily(field: _Field, group: list[int], picks: list[int]) -> None:
     """The things with most to lose first, each its cheapest option that is still free."""
-    picks = [0] * len(group.things)
     blocked = 0
-    for thing in sorted(range(len(picks)), key=lambda thing: (-_stake(group.costs[thing]), thing)):
-        picks[thing] = _first_free(blocked >> group.starts[thing])
-        blocked |= group.masks[thing][picks[thing]]
-    return picks
+    for thing in sorted(group, key=lambda thing: (-_stake(field.costs[thing]), thing)):
+        picks[thing] = _first_free(blocked >> field.starts[thing])
+        blocked |= field.masks[thing][picks[thing]]
 
 
 def _stake(costs: list[float]) -> float:
@@ -212,46 +197,45 @@ def _first_free(taken: int) -> int:
     return (~taken & (taken + 1)).bit_length() - 1
 
 
-def _improve(group: _Group, picks: list[int]) -> list[int]:
+def _improve(field: _Field, group: list[int], picks: list[int]) -> None:
     """Solve each neighbourhood again, all else held, until a round brings nothing."""
-    near = [_nearest(group, thing) for thing in range(len(picks))]
+    near = {thing: _nearest(field, thing) for thing in group}
+    stirred = set(group)
     for _ in range(_PASSES):
         before = list(picks)
-        for members in near:
-            picks = _again(group, members, picks)
-        if picks == before:
+        for members in near.values():
+            if not stirred.isdisjoint(members):
+                blocked = _blocked(field, group, members, picks)
+                _branch(field, members, blocked, picks, _NEAR_EFFORT)
+        changed = [thing for thing in group if picks[thing] != before[thing]]
+        stirred = {other for thing in changed for other in near[thing]}
+        if not stirred:
             break
-    return picks
 
 
-def _nearest(group: _Group, thing: int) -> list[int]:
+def _nearest(field: _Field, thing: int) -> list[int]:
     """The thing and those it meets in the most ways."""
-    union = 0
-    for mask in group.masks[thing]:
-        union |= mask
-    counts = [
-        (-((union >> start) & ((1 << len(costs)) - 1)).bit_count(), other)
-        for other, (start, costs) in enumerate(zip(group.starts, group.costs, strict=True))
-    ]
-    return sorted([thing, *(other for count, other in sorted(counts) if count < 0)][: _NEAR + 1])
+    rivals = sorted(_rivals(field, thing).items(), key=lambda pair: (-pair[1], pair[0]))
+    return sorted([thing, *(other for other, _ in rivals[:_NEAR])])
 
 
-def _again(group: _Group, members: list[int], picks: list[int]) -> list[int]:
+def _blocked(field: _Field, group: list[int], members: list[int], picks: list[int]) -> int:
+    """Bits of all options that meet what is picked outside of `members`."""
     inside = set(members)
     blocked = 0
-    for thing, pick in enumerate(picks):
+    for thing in group:
         if thing not in inside:
-            blocked |= group.masks[thing][pick]
-    return _branch(group, members, blocked, picks, _NEAR_EFFORT)[0]
+            blocked |= field.masks[thing][picks[thing]]
+    return blocked
 
 
-def _branch(
-    group: _Group, members: list[int], blocked: int, picks: list[int], effort: int
-) -> tuple[list[int], bool]:
-    """Least total cost over `members`, starting from the picks given; whether it was proven."""
-    search = _Search(group, picks, members, effort)
+def _branch(field: _Field, members: list[int], blocked: int, picks: list[int], effort: int) -> bool:
+    """Write the picks of least total cost over `members`; whether that was proven."""
+    search = _Search(field, picks, members, effort)
     search.run(members, blocked, 0.0)
-    return search.best, search.steps < effort
+    for thing in members:
+        picks[thing] = search.best[thing]
+    return search.steps < effort
 
 
 class _Search:
@@ -262,10 +246,10 @@ class _Search:
     the cheapest, and for each pair that meets what the one that loses less would lose.
     """
 
-    def __init__(self, group: _Group, picks: list[int], members: list[int], effort: int) -> None:
-        self.group = group
+    def __init__(self, field: _Field, picks: list[int], members: list[int], effort: int) -> None:
+        self.field = field
         self.best = list(picks)
-        self.best_cost = sum(group.costs[thing][picks[thing]] for thing in members)
+        self.best_cost = sum(field.costs[thing][picks[thing]] for thing in members)
         self.picks = list(picks)
         self.effort = effort
         self.steps = 0
@@ -275,9 +259,9 @@ class _Search:
         self.steps += 1
         total = spent
         for thing in members:
-            pick = _first_free(blocked >> self.group.starts[thing])
+            pick = _first_free(blocked >> self.field.starts[thing])
             self.picks[thing] = pick
-            total += self.group.costs[thing][pick]
+            total += self.field.costs[thing][pick]
         if total >= self.best_cost - _HAIR:
             return
         met = self._met(members)
@@ -293,8 +277,8 @@ class _Search:
         self, thing: int, members: list[int], blocked: int, spent: float, total: float
     ) -> None:
         """Try each free option of one thing, cheapest first."""
-        costs, masks = self.group.costs[thing], self.group.masks[thing]
-        taken = blocked >> self.group.starts[thing]
+        costs, masks = self.field.costs[thing], self.field.masks[thing]
+        taken = blocked >> self.field.starts[thing]
         others = total - costs[self.picks[thing]]
         rest = [member for member in members if member != thing]
         for pick, cost in enumerate(costs):
@@ -309,14 +293,14 @@ class _Search:
         """The open things whose current pick meets another's."""
         reached = 0
         for thing in members:
-            reached |= self.group.masks[thing][self.picks[thing]]
-        starts = self.group.starts
+            reached |= self.field.masks[thing][self.picks[thing]]
+        starts = self.field.starts
         return [thing for thing in members if reached >> (starts[thing] + self.picks[thing]) & 1]
 
     def _loss(self, thing: int, blocked: int) -> float:
         """What the thing loses when its current pick is taken from it."""
-        costs, pick = self.group.costs[thing], self.picks[thing]
-        taken = blocked >> self.group.starts[thing] | (1 << pick)
+        costs, pick = self.field.costs[thing], self.picks[thing]
+        taken = blocked >> self.field.starts[thing] | (1 << pick)
         second = _first_free(taken)
         return costs[second] - costs[pick] if second < len(costs) else float("inf")
 
@@ -326,7 +310,7 @@ class _Search:
         for thing in sorted(met, key=lambda thing: (-losses[thing], thing)):
             if thing in paired:
                 continue
-            mask = self.group.masks[thing][self.picks[thing]]
+            mask = self.field.masks[thing][self.picks[thing]]
             rivals = [
                 other
                 for other in met
@@ -339,4 +323,4 @@ class _Search:
         return extra
 
     def _bit(self, thing: int) -> int:
-        return self.group.starts[thing] + self.picks[thing]
+        return self.field.starts[thing] + self.picks[thing]

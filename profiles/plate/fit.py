@@ -145,13 +145,14 @@ def measure(
 ) -> Measured:
     """Measure a text and its most even breaks at spaces and after hyphens.
 
-    A line feed in the text is a break that always holds. `extra` is room kept beside the words
+    A line feed in the text is a break that always holds; each part between may break further, the
+    widest first, up to `max_lines` parts of its own. `extra` is room kept beside the words
     in capital heights, for a mark such as an arrow.
     """
     scale = 1 / lettering.cap_height
     rise, drop = _ink(text)
     if "\n" in text:
-        lines = [tuple(line.strip(" ") for line in text.strip("\n").split("\n"))]
+        lines = _breaks_of_parts(text.strip("\n").split("\n"), lettering, max_lines)
     else:
         lines = _all_breaks(text, lettering, max_lines)
     breaks = tuple(
@@ -264,6 +265,27 @@ def _all_breaks(text: str, lettering: Lettering, max_lines: int) -> list[tuple[s
         counts = range(len(words) + 1, max_lines + 1)
         found += _breaks_of([piece for word in words for piece in _pieces(word)], lettering, counts)
     return found
+
+
+def _breaks_of_parts(
+    parts: list[str], lettering: Lettering, max_lines: int
+) -> list[tuple[str, ...]]:
+    """All parts in a line each; then, one line more a time, the widest part broken further."""
+    choices = [_all_breaks(part.strip(" "), lettering, max_lines) for part in parts]
+    ranks = [0] * len(parts)
+    found = [tuple(line for lines in choices for line in lines[0])]
+    while True:
+        widths = [
+            max(map(lettering.width, lines[rank]))
+            for lines, rank in zip(choices, ranks, strict=True)
+        ]
+        widest = widths.index(max(widths))
+        ranks[widest] += 1
+        if ranks[widest] == len(choices[widest]):
+            return found
+        found.append(
+            tuple(line for lines, rank in zip(choices, ranks, strict=True) for line in lines[rank])
+        )
 
 
 def _breaks_of(pieces: list[str], lettering: Lettering, counts: range) -> list[tuple[str, ...]]:

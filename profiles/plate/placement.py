@@ -36,7 +36,7 @@ from profiles.plate.choose import Option, choose
 from profiles.plate.fit import MARK_ROOM, Lettering, Measured, measure
 from profiles.plate.ground import Ground
 from profiles.plate.rows import TOLERANCE, find_rows
-from profiles.plate.shapes import Box, Shape
+from profiles.plate.shapes import Box, Shape, overlap
 from profiles.plate.wanted import (
     SIDES,
     Manner,
@@ -388,20 +388,11 @@ def _unplaced(
 ) -> Unplaced:
     """Why a label has no place: what it lacks, or the labels that stand in its cheapest one."""
     wanted = [box for option in thing.every[:1] for box in option.boxes]
-    crowd = {name for box, name in taken for mine in wanted if _cross(box, mine)}
+    crowd = {name for box, name in taken for mine in wanted if overlap(box, mine)}
     return Unplaced(
         id=subject.label.id,
         text=subject.label.text,
         needed=subject.label.least,
         missing=0.0 if crowd else shortfall(subject, ground, manner),
         crowded_by=tuple(sorted(crowd)),
-    )
-
-
-def _cross(one: Box, other: Box) -> bool:
-    return (
-        one.left < other.right
-        and other.left < one.right
-        and one.bottom < other.top
-        and other.bottom < one.top
     )

@@ -6,10 +6,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.plate.choose import Option, choose, clash
+from profiles.plate.choose import Option, choose
 from profiles.plate.shapes import Box, box_around
+from tests.plate.solids import rectangle
 
 NOWHERE = Option(100.0, ())
+"""Having no place."""
 
 boxes = st.builds(
     box_around, st.integers(0, 30), st.integers(0, 12), st.integers(2, 9), st.integers(2, 5)
@@ -20,11 +22,23 @@ options = st.builds(
 things = st.lists(st.lists(options, max_size=3).map(lambda found: [*found, NOWHERE]), max_size=6)
 
 
+def clash(one: Option, other: Option) -> bool:
+    return any(
+        rectangle(*a).intersection(rectangle(*b)).area > 0 for a in one.boxes for b in other.boxes
+    )
+
+
 def cheapest_of_all(given_things: list[list[Option]]) -> float:
+    flat = [(n, option) for n, options in enumerate(given_things) for option in options]
+    meet = {
+        frozenset((id(a), id(b)))
+        for (n, a), (m, b) in combinations(flat, 2)
+        if n != m and clash(a, b)
+    }
     return min(
         sum(option.cost for option in chosen)
         for chosen in product(*given_things)
-        if not any(clash(a, b) for a, b in combinations(chosen, 2))
+        if not any(frozenset((id(a), id(b))) in meet for a, b in combinations(chosen, 2))
     )
 
 
