@@ -37,6 +37,9 @@ QUEUE = 16
 """Pulses that wait for one control. Sixteen notches take about a second to play; a knob
 turned further ahead than that would go on long after the hand has left it."""
 
+LONGEST_SETTLING = 1.0
+"""Settling time of all lines, ms, beyond which a scan no longer fits into a tick."""
+
 NO_BUTTON = 0xFFFF
 GROUNDS = frozenset({"GND", "Gnd", "gnd", "0V"})
 
@@ -264,10 +267,19 @@ class _Draughtsman:
                 f"{count(self.shape.buttons, 'button')} make a report of {size} bytes;"
                 f" one USB packet holds {LARGEST_PACKET}"
             )
+        self._check_settling()
         if self.shape.axes:
             self.cautions.append("axes have no pin in the device's file: they stay centred")
         if self.shape.hats:
             self.cautions.append("hats have no contacts in the device's file: they stay at rest")
+
+    def _check_settling(self) -> None:
+        lines = self.wiring.rows if self.wiring.driven == "rows" else self.wiring.columns
+        settling = len(lines) * self.wiring.settle / 1000
+        if settling > LONGEST_SETTLING:
+            self.cautions.append(
+                f"settling alone takes {settling:g} ms a scan: quick turns of a rotary are missed"
+            )
 
     def _plan_control(self, control_id: str, control: ControlValue) -> None:
         for contact in control.contacts:

@@ -20,7 +20,7 @@ from profiles.firmware.blueprint import (
 from profiles.firmware.header import write_header
 from profiles.host.descriptor_listing import write_c_array
 from profiles.model import Device
-from profiles.text.inert import c_comment
+from profiles.text.inert import c_comment, file_name
 from profiles.text.prose import listing
 
 CORES = Path(__file__).parent / "cores"
@@ -57,6 +57,13 @@ PIN_NUMBERS: dict[str, int] = {
 }
 """Number of each pin by the name printed beside it. A6 to A11 are second names."""
 
+BOARD_LIGHTS = frozenset({17, 30})
+"""Pins of the lights that the board core switches with USB traffic (RXLED0 and TXLED0 in
+pins_arduino.h): it would fight with whatever a box has there."""
+
+PIN_WITH_LIGHT = 13
+"""Many boards have a light with a resistor from this pin to GND. Common practice, no source."""
+
 WARNING = (
     "The board core gives the box the board's own USB vendor and product number and name. "
     "To use numbers of your own, give the core a board entry with them; use numbers that are "
@@ -79,8 +86,9 @@ def sketch_files(device: Device) -> dict[str, str]:
     """
     blueprint = draw_blueprint(device)
     _check_board(blueprint)
-    folder = blueprint.id
-    header = write_header(blueprint, "an 8-bit AVR board with native USB (ATmega32U4)", [WARNING])
+    folder = file_name(blueprint.id)
+    board = "an 8-bit AVR board with native USB (ATmega32U4)"
+    header = write_header(blueprint, board, [WARNING, *_warn_of_light(blueprint)])
     top = "".join(f"// {c_comment(line)}".rstrip() + "\n" for line in header)
     return {
         f"{folder}/{folder}.ino": f"{top}\n{_read_core('box_sketch.ino')}",
@@ -99,11 +107,22 @@ def _check_board(blueprint: Blueprint) -> None:
     if unknown:
         problems.append(f"the ATmega32U4 board core knows no pin {listing(unknown, 'or')}")
     problems += _find_double_pins(blueprint.pins)
+    lights = [pin for pin in dict.fromkeys(blueprint.pins) if find_pin(pin) in BOARD_LIGHTS]
+    problems += [f"pin {pin} is a light that the board core switches itself" for pin in lights]
     needed = estimate_memory(blueprint)
     if needed > MEMORY:
         problems.append(f"the box needs {needed} bytes of memory; the chip has {MEMORY} for it")
     if problems:
         raise CannotBuildError(tuple(problems))
+
+
+def _warn_of_light(blueprint: Blueprint) -> list[str]:
+    read = [pin for pin in (*blueprint.sensed, *blueprint.own) if find_pin(pin) == PIN_WITH_LIGHT]
+    return [
+        f"Many boards have a light on pin {pin}. Where it hangs on the pin without a driver, the "
+        "pin reads as closed all the time: choose another pin or take the light off."
+        for pin in read
+    ]
 
 
 def _find_double_pins(pins: Iterable[str]) -> list[str]:

@@ -7,7 +7,7 @@ because numbering belongs to the wiring.
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from profiles.host.descriptor import shape_report
+from profiles.host.descriptor import shape_report, write_descriptor
 from profiles.host.identity import Identity, Lookalikes, find_lookalikes
 from profiles.host.interfaces import INTERFACES, HostView, Seat, number_inputs, view_inputs
 from profiles.model import Application, Device
@@ -25,6 +25,11 @@ class Shown(NamedTuple):
 def declare_usages(device: Device, inputs: Iterable[int]) -> range:
     """The Button usages the device's report descriptor declares, from 1."""
     return range(1, shape_report(device.device.report, inputs).buttons + 1)
+
+
+def describe_device(device: Device, inputs: Iterable[int], report_id: int | None = None) -> bytes:
+    """The report descriptor of a device; see `profiles.host.descriptor.write_descriptor`."""
+    return write_descriptor(shape_report(device.device.report, inputs), report_id)
 
 
 def view_device(

@@ -216,3 +216,14 @@ def test_axes_and_hats_without_wires_are_named() -> None:
         "axes have no pin in the device's file: they stay centred",
         "hats have no contacts in the device's file: they stay at rest",
     ]
+
+
+def test_settling_longer_than_a_tick_is_named() -> None:
+    lines = {"rows": ["2", "3"], "columns": ["4"], "settle": 600.0}
+    blueprint = draw_blueprint(
+        make_device("box", lines, {"horn": {"kind": "momentary", "crossing": [1, 1], "input": 1}})
+    )
+
+    assert blueprint.cautions == (
+        "settling alone takes 1.2 ms a scan: quick turns of a rotary are missed",
+    )

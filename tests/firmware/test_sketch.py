@@ -111,6 +111,33 @@ def test_one_pin_under_two_names_is_named() -> None:
     ]
 
 
+@pytest.mark.parametrize("pin", ["SS", "17", "TXLED", "30"])
+def test_lights_of_the_board_core_are_no_inputs(pin: str) -> None:
+    """USBCore.cpp switches RXLED0 and TXLED0, which pins_arduino.h defines as PB0 and PD5."""
+    controls = {"one": {"kind": "momentary", "pin": pin, "input": 1}}
+
+    assert tell_problems(make_device("box", {}, controls)) == [
+        f"pin {pin} is a light that the board core switches itself"
+    ]
+
+
+def test_an_input_on_the_pin_with_a_light_is_warned_of() -> None:
+    texts = [
+        sketch_files(
+            make_device("box", {}, {"one": {"kind": "momentary", "pin": pin, "input": 1}})
+        )["box/box.ino"]
+        for pin in ("12", "13")
+    ]
+
+    assert ["Many boards have a light on pin 13." in text for text in texts] == [False, True]
+
+
+def test_ids_that_windows_keeps_for_devices_get_another_folder() -> None:
+    device = make_device("con", {}, {"one": {"kind": "momentary", "pin": "2", "input": 1}})
+
+    assert next(iter(sketch_files(device))) == "_con/_con.ino"
+
+
 def test_a_box_too_large_for_the_chip_is_refused() -> None:
     chain = {"latch": "2", "clock": "3", "data": "4", "length": 256}
     controls = {

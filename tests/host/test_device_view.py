@@ -7,6 +7,7 @@ import pytest
 from profiles.host.device_view import (
     Shown,
     declare_usages,
+    describe_device,
     find_device_lookalikes,
     show_inputs,
     view_device,
@@ -39,6 +40,13 @@ def make_application(**header: Any) -> Application:
 def test_declared_usages_reach_the_highest_input() -> None:
     assert declare_usages(make_device(), [3, 7]) == range(1, 8)
     assert declare_usages(make_device(report={"buttons": 32}), [3, 7]) == range(1, 33)
+
+
+def test_descriptor_declares_what_the_view_counts_on() -> None:
+    """Usage Maximum (29) and Report Count (95) are the buttons: USB HID 1.11, 6.2.2.7 and 8."""
+    descriptor = describe_device(make_device(), [3, 7])
+
+    assert bytes.fromhex("19 01 29 07 15 00 25 01 75 01 95 07 81 02") in descriptor
 
 
 def test_view_takes_the_collection_from_the_device() -> None:

@@ -1,0 +1,110 @@
+"""The compiled sketch on a simulated ATmega32U4, seen from the computer's side of USB.
+
+simavr runs the very program that goes onto the board: pins, timers, USB. The test stands in
+for the computer (enumeration, report descriptor, reports) and for the wires between the
+pins. The press sequences and the reasoning are those of `presses`, three times slower.
+"""
+
+import random
+import shutil
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from profiles.firmware import draw_blueprint, sketch_files
+from profiles.model import Device
+from profiles.wiring.boards import own_boards
+from tests.firmware.avr import build_sketch, find_missing
+from tests.firmware.boxes import make_bare_box, make_diode_box, make_mixed_box
+from tests.firmware.presses import Sequence, Wires, check_reports
+from tests.firmware.simulation import Changes
+
+HOST = Path(__file__).parent / "avr_host.c"
+MS_PER_ROW = 3
+BOXES = {"bare": make_bare_box, "diodes": make_diode_box, "mixed": make_mixed_box}
+
+
+def find_reason() -> str:
+    if shutil.which("gcc") is None or not Path("/usr/include/simavr/sim_avr.h").exists():
+        return "no simulator of the chip (gcc, libsimavr-dev)"
+    return find_missing()
+
+
+REASON = find_reason()
+pytestmark = pytest.mark.skipif(bool(REASON), reason=REASON)
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("chip")
+    command = ["gcc", "-O2", "-Wall", "-Wextra", "-Werror", str(HOST), "-o", str(folder / "host")]
+    done = subprocess.run([*command, "-lsimavr"], capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    return folder
+
+
+def slow_down(device: Device) -> Device:
+    wiring = device.wiring
+    times = {name: getattr(wiring, name) * MS_PER_ROW for name in ("debounce", "pulse", "gap")}
+    return device.model_copy(update={"wiring": wiring.model_copy(update=times)})
+
+
+def run_chip(
+    device: Device, wires: Wires, sequence: Sequence, folder: Path, swap: bool = False
+) -> tuple[bytes, Changes]:
+    """Report descriptor and changes, as the computer gets them; `swap` crosses two wires."""
+    blueprint = draw_blueprint(device)
+    program = build_sketch(sketch_files(slow_down(device)), folder / device.id, folder / "core")
+    ports = own_boards()["atmega32u4"].ports
+    lines = [
+        " ".join(["pins", *(ports[pin] for pin in pins)])
+        for pins in (blueprint.driven, blueprint.sensed, blueprint.own)
+    ]
+    if swap:
+        first, second, *others = lines[1].split()[1:]
+        lines[1] = " ".join(["pins", second, first, *others])
+    lines += ["".join(str(digit) for digit in row) for row in (wires.diodes, *sequence.rows)]
+    done = subprocess.run(
+        [str(folder / "host"), str(program), str(MS_PER_ROW)],
+        input="\n".join(lines) + "\n",
+        capture_output=True,
+        text=True,
+        timeout=120,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    descriptor = b""
+    changes: Changes = []
+    for line in done.stdout.splitlines():
+        kind, row, raw = [*line.split(), "", ""][:3]
+        if kind == "descriptor":
+            descriptor = bytes.fromhex(raw)
+        elif kind == "report":
+            assert raw.startswith("01"), "the report id"
+            changes.append((int(row), int.from_bytes(bytes.fromhex(raw[2:]), "little")))
+    return descriptor, changes
+
+
+@pytest.mark.parametrize("make", BOXES.values(), ids=BOXES)
+def test_the_computer_gets_what_the_model_says(make: Callable[[], Device], folder: Path) -> None:
+    device = make()
+    wires = Wires(device, draw_blueprint(device))
+    for seed in range(4):
+        sequence = Sequence(wires, random.Random(f"chip {device.id} {seed}"), steps=5)
+
+        descriptor, changes = run_chip(device, wires, sequence, folder)
+
+        assert descriptor == draw_blueprint(device).descriptor
+        assert check_reports(changes, sequence) == []
+
+
+def test_crossed_wires_would_be_noticed(folder: Path) -> None:
+    device = make_mixed_box()
+    wires = Wires(device, draw_blueprint(device))
+    sequence = Sequence(wires, random.Random("crossed"), steps=8)
+
+    _, changes = run_chip(device, wires, sequence, folder, swap=True)
+
+    assert check_reports(changes, sequence) != []
