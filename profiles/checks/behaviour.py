@@ -5,7 +5,17 @@ from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
 from profiles.checks.survey import DeviceFacts, LinkFacts, Survey, list_some
-from profiles.model import Bound, ControlValue, Finding, Latching, Page, Related, Selector, Spot
+from profiles.model import (
+    Bound,
+    Contact,
+    ControlValue,
+    Finding,
+    Latching,
+    Page,
+    Related,
+    Selector,
+    Spot,
+)
 
 LATCHING_ON_PULSE = Page(
     code="latching-on-pulse",
@@ -93,7 +103,7 @@ def _nature(control: ControlValue, contact: str) -> str:
 
 def _both_bound(link: LinkFacts, one: Bound) -> bool:
     owner = (one.acting.device, one.acting.control)
-    return (*owner, "on") in link.used and (*owner, "off") in link.used
+    return Contact(*owner, "on") in link.used and Contact(*owner, "off") in link.used
 
 
 def _tell(link: LinkFacts, one: Bound, control: ControlValue, page: Page) -> Finding:
@@ -125,24 +135,18 @@ def check_held(survey: Survey) -> Iterator[Finding]:
         if link.application is None or not link.application.application.catches_held:
             continue
         for device in link.devices:
-            staying = [
-                control
-                for control in device.contacts
-                if getattr(device.controls[control], "reports", "") == "state"
-            ]
-            if staying:
-                yield _tell_held(link, device, link.application.id, staying)
+            if device.staying:
+                yield _tell_held(link, device, link.application.id)
 
 
-def _tell_held(
-    link: LinkFacts, device: DeviceFacts, application: str, staying: list[str]
-) -> Finding:
+def _tell_held(link: LinkFacts, device: DeviceFacts, application: str) -> Finding:
+    names = list_some([f"`{control}`" for control in device.staying])
     return report(
         HELD_WHILE_BINDING,
-        f"`{application}` may catch {list_some([f'`{one}`' for one in staying])} while binding",
+        f"`{application}` may catch {names} while binding",
         "Put latching controls off first, or let them report edges",
         Spot(link.id, ("profile",)),
-        [Related("stays down", device.spot("controls", control)) for control in staying],
+        [Related("stays down", device.spot("controls", control)) for control in device.staying],
         about=device.id,
     )
 

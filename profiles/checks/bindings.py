@@ -1,7 +1,8 @@
 """Bindings of one profile: clashes on a contact, actions bound too often or not at all, contacts
 that nothing uses or that have no input."""
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
 
 from profiles.checks.base import Check, report
 from profiles.checks.survey import DeviceFacts, LinkFacts, Slot, Survey, list_some
@@ -141,14 +142,21 @@ def check_bound_often(survey: Survey) -> Iterator[Finding]:
         if link.application is None:
             continue
         most = link.application.application.inputs_per_action
-        slots: dict[str, list[tuple[Slot, Bound]]] = {}
-        for slot, many in link.slots.items():
-            for action_id in {one.action_id: None for one in many}:
-                first = next(one for one in many if one.action_id == action_id)
-                slots.setdefault(action_id, []).append((slot, first))
-        for action_id, many_slots in slots.items():
-            if len(many_slots) > most:
-                yield _tell_often(link, action_id, [one for _, one in many_slots], most)
+        counts = Counter([one.action_id for one in link.bound])
+        for action_id, times in counts.items():
+            if times > most:
+                yield from _check_often(link, action_id, most)
+
+
+def _check_often(link: LinkFacts, action_id: str, most: int) -> Iterator[Finding]:
+    """Count what is pressed, so that a binding written twice counts once."""
+    first = [
+        next((one for one in many if one.action_id == action_id), None)
+        for many in link.slots.values()
+    ]
+    bound = [one for one in first if one is not None]
+    if len(bound) > most:
+        yield _tell_often(link, action_id, bound, most)
 
 
 def _tell_often(link: LinkFacts, action_id: str, many: list[Bound], most: int) -> Finding:
@@ -194,62 +202,49 @@ def check_unused(survey: Survey) -> Iterator[Finding]:
         links = survey.links_of(device.id)
         if not links:
             continue
-        idle = {
-            (control, contact)
-            for control, contact in device.inputs
-            if not any((device.id, control, contact) in link.used for link in links)
-        }
-        yield from _tell_idle(device, idle)
+        idle = device.live.difference(*[link.used for link in links])
+        if idle:
+            yield from _tell_idle(device, idle)
         for link in links if len(links) > 1 else ():
-            yield from _tell_unused(device, link, idle)
+            resting = device.live - link.used - idle
+            if resting:
+                yield from _tell_unused(device, link, resting)
 
 
-def _tell_idle(device: DeviceFacts, idle: set[tuple[str, str]]) -> Iterator[Finding]:
-    for control, contacts in device.contacts.items():
-        names = [device.name(control, one) for one in contacts if (control, one) in idle]
-        if names:
-            yield report(
-                CONTACT_IDLE,
-                f"No profile binds {list_some(names)}",
-                "Bind it in a profile, or accept it as spare",
-                device.spot("controls", control),
-            )
+def _tell_idle(device: DeviceFacts, idle: Iterable[Contact]) -> Iterator[Finding]:
+    for control, contacts in device.by_control(idle).items():
+        names = [device.name(control, one.contact) for one in contacts]
+        yield report(
+            CONTACT_IDLE,
+            f"No profile binds {list_some(names)}",
+            "Bind it in a profile, or accept it as spare",
+            device.spot("controls", control),
+        )
 
 
 def _tell_unused(
-    device: DeviceFacts, link: LinkFacts, idle: set[tuple[str, str]]
+    device: DeviceFacts, link: LinkFacts, resting: Iterable[Contact]
 ) -> Iterator[Finding]:
-    used, owner = link.used, device.id
-    for control, contacts in device.contacts.items():
-        resting = [
-            one
-            for one in contacts
-            if (owner, control, one) not in used and (control, one) not in idle
-        ]
-        if resting:
-            names = list_some([link.name(Contact(owner, control, one)) for one in resting])
-            yield report(
-                CONTACT_UNUSED,
-                f"`{link.id}` binds nothing to {names}",
-                "Bind it, or accept that it rests here",
-                Spot(link.id, ("bindings",)),
-                [Related("another profile uses it", device.spot("controls", control))],
-                about=f"{owner}/{control}",
-            )
+    for control, contacts in device.by_control(resting).items():
+        yield report(
+            CONTACT_UNUSED,
+            f"`{link.id}` binds nothing to {list_some([link.name(one) for one in contacts])}",
+            "Bind it, or accept that it rests here",
+            Spot(link.id, ("bindings",)),
+            [Related("another profile uses it", device.spot("controls", control))],
+            about=f"{device.id}/{control}",
+        )
 
 
 def check_inputs(survey: Survey) -> Iterator[Finding]:
     """Report contacts that a profile uses and the host cannot see, each once."""
-    told: set[tuple[str, str, str]] = set()
+    told: set[Contact] = set()
     for link in survey.links:
-        inputs = {device.id: device.inputs for device in link.devices}
-        for one in link.bound:
+        blind = link.used.difference(*[device.live for device in link.devices]) - told
+        for one in link.bound if blind else ():
             for contact in (*one.held, one.acting):
-                if (contact.control, contact.contact) in inputs[contact.device]:
-                    continue
-                key = (contact.device, contact.control, contact.contact)
-                if key not in told:
-                    told.add(key)
+                if contact in blind and contact not in told:
+                    told.add(contact)
                     yield _tell_without_input(link, one, contact)
 
 

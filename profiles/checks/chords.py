@@ -72,10 +72,12 @@ def _check_inside(link: LinkFacts, chords: list[Slot]) -> Iterator[Finding]:
         for contact in members:
             holding.setdefault(contact, []).append((members, slot))
     for slot in link.slots:
+        if slot[1] not in holding:
+            continue
         inner = frozenset((*slot[0], slot[1]))
         longer = [
             other
-            for members, other in holding.get(slot[1], ())
+            for members, other in holding[slot[1]]
             if inner < members and _meet(link.slots[slot], link.slots[other])
         ]
         if longer:

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
 from profiles.checks.survey import DeviceFacts, LinkFacts, Survey
-from profiles.model import Application, Finding, Page, Related, Spot
+from profiles.model import Application, Contact, Finding, Page, Related, Spot
 
 NUMBER_BEYOND_APPLICATION = Page(
     code="number-beyond-application",
@@ -50,7 +50,7 @@ def _check_device(
     if device.highest_input <= header.buttons and not dropped:
         return
     for place, number in device.inputs.items():
-        if (device.id, *place) not in link.used:
+        if Contact(device.id, *place) not in link.used:
             continue
         if number in dropped:
             yield _tell(INPUT_NEVER_ARRIVES, link, device, place, dropped[number])
@@ -70,7 +70,7 @@ def _tell(
         one
         for one in link.bound
         for each in (*one.held, one.acting)
-        if (each.device, each.control, each.contact) == (device.id, control, contact)
+        if each == Contact(device.id, control, contact)
     )
     return report(
         page,

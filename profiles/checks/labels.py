@@ -1,6 +1,7 @@
 """Words that stand twice: labels on one device, legends in one profile."""
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from profiles.checks.base import Check, quote, report
 from profiles.checks.survey import LinkFacts, Survey
@@ -67,6 +68,7 @@ def _tell_legend(link: LinkFacts, owner: Bound, one: Bound) -> Finding:
     )
 
 
+@lru_cache(maxsize=16384)
 def fold(words: str) -> str:
     """Words as the eye compares them: letter case and spaces aside."""
     return " ".join(words.casefold().split())

@@ -204,7 +204,9 @@ def check_widths(survey: Survey) -> Iterator[Finding]:
         yield from _check_widths(device, fixed)
     for link in survey.links:
         for device in link.devices:
-            yield from _check_widths(device, _legends(link, device))
+            least = min(device.letter_rooms.values(), default=0)
+            if any(len(one.legend) > least for one in link.bound):
+                yield from _check_widths(device, _legends(link, device))
 
 
 _Words = dict[tuple[str, str], tuple[str, Spot]]

@@ -86,11 +86,30 @@ class DeviceFacts:
         )
 
     @cached_property
-    def contacts(self) -> dict[str, list[str]]:
-        """Contacts that have an input, by control, in their natural order."""
-        found: dict[str, list[str]] = {}
+    def live(self) -> frozenset[Contact]:
+        """Every contact that has an input."""
+        return frozenset(Contact(self.id, *place) for place in self.inputs)
+
+    @cached_property
+    def staying(self) -> tuple[str, ...]:
+        """Controls with an input that stays down while they are left alone."""
+        wired = {control for control, _ in self.inputs}
+        return tuple(
+            control
+            for control, value in self.controls.items()
+            if control in wired
+            and isinstance(value, Latching | Selector)
+            and value.reports == "state"
+        )
+
+    def by_control(self, contacts: Iterable[Contact]) -> dict[str, list[Contact]]:
+        """Contacts of this device by control, both in the order of the file."""
+        chosen = set(contacts)
+        found: dict[str, list[Contact]] = {}
         for control, contact in self.inputs:
-            found.setdefault(control, []).append(contact)
+            one = Contact(self.id, control, contact)
+            if one in chosen:
+                found.setdefault(control, []).append(one)
         return found
 
     @cached_property
@@ -229,12 +248,13 @@ class LinkFacts:
         return found
 
     @cached_property
-    def used(self) -> set[tuple[str, str, str]]:
-        """Every contact that acts or is held, as (device, control, contact)."""
+    def used(self) -> frozenset[Contact]:
+        """Every contact that acts or is held."""
         contacts = {one.acting for one in self.bound}
         for one in self.bound:
-            contacts.update(one.held)
-        return {(one.device, one.control, one.contact) for one in contacts}
+            if one.held:
+                contacts.update(one.held)
+        return frozenset(contacts)
 
     def control(self, contact: Contact) -> ControlValue:
         """The control a contact belongs to."""

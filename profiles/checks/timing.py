@@ -116,7 +116,9 @@ def check_frames(survey: Survey) -> Iterator[Finding]:
 
 def _pulsing(link: LinkFacts, device: DeviceFacts) -> dict[str, float]:
     """Pulse length in ms of each control that this profile uses and that sends pulses."""
-    used = {control for owner, control, _ in link.used if owner == device.id}
+    if not device.pulses:
+        return {}
+    used = {one.control for one in link.used if one.device == device.id}
     return {control: length for control, length in device.pulses.items() if control in used}
 
 

@@ -65,10 +65,9 @@ def _placed(survey: Survey) -> Placed:
     for link in survey.links:
         here: dict[tuple[str, str], set[str]] = {}
         for one in link.bound:
-            if one.action.group is not None:
-                here.setdefault((one.acting.device, one.action.group), set()).add(
-                    one.acting.control
-                )
+            group = one.action.group
+            if group is not None:
+                here.setdefault((one.acting.device, group), set()).add(one.acting.control)
         for key, controls in here.items():
             found.setdefault(key, []).append((link, frozenset(controls)))
     return found

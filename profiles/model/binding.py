@@ -6,6 +6,7 @@ A contact is `control`, `control.contact`, or `device/control.contact`.
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Annotated
 
 from pydantic import Field
@@ -45,6 +46,7 @@ class BindingKey:
         return " + ".join(str(name) for name in (*self.held, self.acting))
 
 
+@lru_cache(maxsize=16384)
 def parse_key(text: str) -> BindingKey:
     """Read a binding key.
 
@@ -87,4 +89,9 @@ Uses = Annotated[
 def uses_of(written: str | Use | tuple[str | Use, ...]) -> tuple[Use, ...]:
     """What was written for one key as a tuple of long forms."""
     many = written if isinstance(written, tuple) else (written,)
-    return tuple(one if isinstance(one, Use) else Use(action=one) for one in many)
+    return tuple([one if isinstance(one, Use) else _short_use(one) for one in many])
+
+
+@lru_cache(maxsize=16384)
+def _short_use(action: str) -> Use:
+    return Use(action=action)

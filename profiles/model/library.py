@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from profiles.model.application import Action, Application
-from profiles.model.binding import ContactName, Use
+from profiles.model.binding import BindingKey, ContactName, Use
 from profiles.model.control import ControlValue
 from profiles.model.device import Device
 from profiles.model.finding import Spot
@@ -106,6 +106,11 @@ class Library:
         """Every profile, resolved, in the order of their ids."""
         return tuple(link_profile(self, self.profiles[key]) for key in sorted(self.profiles))
 
+    @cached_property
+    def _pressed(self) -> dict[tuple[str, ...], dict[str, "Pressed"]]:
+        """What binding keys lead to, by the devices of a profile; filled while linking."""
+        return {}
+
     def link(self, profile_id: str) -> Link:
         """The resolved profile of this id.
 
@@ -123,6 +128,10 @@ class Library:
         return tuple(link for link in self.links if device_id in link.profile.device_ids)
 
 
+Pressed = tuple[tuple[Contact, ...], Contact]
+"""Contacts held meanwhile, and the one that acts."""
+
+
 def link_profile(library: Library, profile: Profile) -> Link:
     """Resolve one profile against a library."""
     return _Linker(library, profile).link()
@@ -135,6 +144,7 @@ class _Linker:
         self.library = library
         self.profile = profile
         self.loose: list[Loose] = []
+        self.known = library._pressed.setdefault(profile.device_ids, {})
 
     def link(self) -> Link:
         application = self._find_application()
@@ -142,13 +152,11 @@ class _Linker:
         bound: list[Bound] = []
         for key, parsed, uses in self.profile.entries:
             spot = Spot(self.profile.id, ("bindings", key))
-            held = [self._find_contact(name, devices, spot) for name in parsed.held]
-            acting = self._find_contact(parsed.acting, devices, spot)
-            kept = tuple(one for one in held if one is not None)
+            pressed = self.known.get(key) or self._find_pressed(key, parsed, devices, spot)
             for use in uses:
                 action = self._find_action(application, use.action, spot)
-                if action is not None and acting is not None and len(kept) == len(held):
-                    bound.append(Bound(key, spot, kept, acting, use.action, action, use))
+                if action is not None and pressed is not None:
+                    bound.append(Bound(key, spot, *pressed, use.action, action, use))
         return Link(self.profile, application, devices, tuple(bound), tuple(self.loose))
 
     def _miss(self, spot: Spot, kind: str, word: str, known: Iterable[str]) -> None:
@@ -183,6 +191,18 @@ class _Linker:
         if found is None:
             self._miss(spot, "action", word, application.actions)
         return found
+
+    def _find_pressed(
+        self, key: str, parsed: BindingKey, devices: tuple[Device, ...], spot: Spot
+    ) -> Pressed | None:
+        """The contacts of a key; kept for other profiles of the same devices."""
+        held = [self._find_contact(name, devices, spot) for name in parsed.held]
+        acting = self._find_contact(parsed.acting, devices, spot)
+        kept = tuple(one for one in held if one is not None)
+        if acting is None or len(kept) < len(held):
+            return None
+        self.known[key] = (kept, acting)
+        return self.known[key]
 
     def _find_contact(
         self, name: ContactName, devices: tuple[Device, ...], spot: Spot
