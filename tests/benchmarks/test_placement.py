@@ -46,6 +46,7 @@ def time_best(work: Callable[[], object], rounds: int) -> float:
     return min(times)
 
 
+@pytest.mark.benchmark(min_rounds=2, max_time=0.2)
 @pytest.mark.parametrize(
     ("pitch", "row", "rounds"),
     [
@@ -61,7 +62,7 @@ def test_placing_128_labels(
     labels, outline, bodies = plate(16, pitch, row)
     measuring = time_best(lambda: measure_labels(labels, REGULAR), 20)
     placing = time_best(lambda: place_labels(labels, outline, bodies, REGULAR), rounds)
-    found: Placement = benchmark(lambda: place_labels(labels, outline, bodies, REGULAR))  # type: ignore[no-untyped-call]
+    found: Placement = benchmark(lambda: place_labels(labels, outline, bodies, REGULAR))
     benchmark.extra_info["placing to measuring"] = round(placing / measuring, 1)
     benchmark.extra_info["placed"] = len(found.placed)
     assert len(found.placed) + len(found.unplaced) == 128
