@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from profiles.model import Device, Latching, Selector
 from profiles.model.control import ControlValue
-from profiles.wiring.circuit import Circuit, circuit_of
+from profiles.wiring.circuit import Circuit, board_place, circuit_of
 from profiles.wiring.continuity import ContinuityTest, Name, Touch, continuity_tests
 from profiles.wiring.diodes import facing
 from profiles.wiring.harness import (
@@ -76,12 +76,6 @@ def harness_of(device: Device) -> Harness:
         tests_of(device, circuit, runs),
         _unrouted(device),
     )
-
-
-def board_place(device: Device) -> Point:
-    """Return where the board's wires start; the plate's centre where the file does not say."""
-    plate = device.plate
-    return device.wiring.board_at or (plate.width / 2, plate.height / 2)
 
 
 def lines_of(device: Device, circuit: Circuit, board_at: Point) -> tuple[WireLine, ...]:

@@ -4,6 +4,7 @@
 - `numbering_of` gives every contact its input number
 - `needs_of_profile`, `needs_of_device` say which contacts are closed together
 - `pin_uses`, `pins_used_twice`, `pins_not_on_board`, `rotaries_without_common` look at the pins
+- `board_place` says where its wires start
 - `profiles_changed` says which profiles use contacts whose numbers change
 """
 
@@ -205,6 +206,12 @@ def _standing(circuit: Circuit, control_id: str, control: ControlValue) -> froze
         contacts = ("clockwise", "anticlockwise")
     terminals = (Terminal(control_id, contact) for contact in contacts)
     return frozenset(circuit.places[t] for t in terminals if t in circuit.places)
+
+
+def board_place(device: Device) -> tuple[float, float]:
+    """Return where the board's wires start; the plate's centre where the file does not say."""
+    plate = device.plate
+    return device.wiring.board_at or (plate.width / 2, plate.height / 2)
 
 
 def pin_uses(device: Device) -> tuple[PinUse, ...]:

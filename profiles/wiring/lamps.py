@@ -6,19 +6,26 @@ board's pins, their groups, the board, and the USB port.
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import dist
 
 from profiles.model import Device, Lamp
 from profiles.wiring.boards import Board
+from profiles.wiring.circuit import board_place
+from profiles.wiring.gauge import voltage_drop
 from profiles.wiring.power import Load, Resistor, series_resistor, sum_loads, usb_loads
 
 
 @dataclass(frozen=True, slots=True)
 class LampPlan:
-    """A lamp and its resistor; `problem` says why there is none."""
+    """A lamp and its resistor; `problem` says why there is none.
+
+    `drop` is the voltage, V, lost in the wire from the board to the lamp and back, laid straight.
+    """
 
     control: str
     pin: str | None
     resistor: Resistor | None
+    drop: float = 0.0
     problem: str | None = None
 
 
@@ -49,8 +56,10 @@ def _plan_lamp(device: Device, control_id: str, lamp: Lamp, series: str) -> Lamp
     try:
         resistor = series_resistor(supply, lamp.forward_voltage, lamp.current, series)
     except ValueError as error:
-        return LampPlan(control_id, lamp.pin, None, str(error))
-    return LampPlan(control_id, lamp.pin, resistor)
+        return LampPlan(control_id, lamp.pin, None, problem=str(error))
+    length = 2 * dist(board_place(device), device.controls[control_id].position)
+    drop = voltage_drop(device.wiring.gauge, length, resistor.current)
+    return LampPlan(control_id, lamp.pin, resistor, drop)
 
 
 def _board_loads(board: Board, on_pins: list[tuple[str, float]]) -> Iterator[Load]:

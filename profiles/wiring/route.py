@@ -14,7 +14,10 @@ search ends within its share of work, else the best chain found, with a lower bo
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from random import Random
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from random import Random
 
 Distances = Sequence[Sequence[float]]
 
@@ -76,6 +79,8 @@ def chain_length(distances: Distances, order: Sequence[int]) -> float:
 
 def _search_locally(distances: Distances, end: int | None, kicks: int) -> list[int]:
     """Return a good chain: nearest neighbour, improved, then kicked and improved again."""
+    from random import Random  # slow to import, and not needed where nothing is routed
+
     best = _improve(distances, _nearest_first(distances, end), end)
     length = chain_length(distances, best)
     random = Random(len(distances))
@@ -97,7 +102,7 @@ def _nearest_first(distances: Distances, end: int | None) -> list[int]:
     return order if end is None else [*order, end]
 
 
-def _kick(order: list[int], end: int | None, random: Random) -> list[int]:
+def _kick(order: list[int], end: int | None, random: "Random") -> list[int]:
     """Exchange two neighbouring sections; the start, and a fixed end, stay."""
     last = len(order) - (end is not None)
     a, b, c = sorted(random.randint(1, last) for _ in range(3))

@@ -105,6 +105,7 @@ def test_growth_of_the_electrical_check(benchmark: BenchmarkFixture) -> None:
     benchmark.extra_info["growth"] = growth(times)
 
 
+@pytest.mark.benchmark(min_rounds=2, max_time=0.2)
 def test_harness_of_sixteen_lines_of_sixteen(benchmark: BenchmarkFixture) -> None:
     """At most 2 s of one core."""
     lines = lines_of(16)
@@ -112,6 +113,7 @@ def test_harness_of_sixteen_lines_of_sixteen(benchmark: BenchmarkFixture) -> Non
     assert time_best(lambda: run_lines(lines), 1) <= 2.0
 
 
+@pytest.mark.benchmark(min_rounds=1, max_time=0.2)
 @pytest.mark.parametrize("size", SIZES)
 def test_growth_of_the_harness(benchmark: BenchmarkFixture, size: int) -> None:
     """As many lines as contacts a line."""

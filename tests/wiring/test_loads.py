@@ -22,6 +22,13 @@ def test_a_lamp_gets_its_resistor_from_the_wirings_supply() -> None:
     assert (lamp.control, lamp.pin, lamp.resistor.value) == ("trim", "9", 300.0)
 
 
+def test_a_lamps_wire_drops_little() -> None:
+    """HyperPhysics: AWG 28 has 64.90 ohm per 1000 ft; 141.4 mm there and back at 10 mA."""
+    (lamp,) = loads_of(device(MIXED)).lamps
+    length = 2 * (140.0**2 + 20.0**2) ** 0.5
+    assert lamp.drop == pytest.approx(64.90 / 304800 * length * 0.010, rel=0.001)
+
+
 def test_a_lamps_own_supply_wins() -> None:
     text = MIXED.replace("current = 10.0", "current = 10.0\nsupply = 3.3")
     (lamp,) = loads_of(device(text)).lamps
