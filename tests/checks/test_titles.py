@@ -3,9 +3,7 @@
 from profiles.model import Device, Related, Spot
 from tests.checks.build import application, device, find, profile, told
 
-BOX = device(
-    "[controls.a]\ninput = 1\n[controls.b]\ninput = 2\n[controls.c]\ninput = 3\n[controls.d]\ninput = 4"
-)
+BOX = device("[controls.a]\ninput = 1\n[controls.b]\ninput = 2\n[controls.c]\ninput = 3")
 APPLICATION = application('[actions.on]\ngroup = "lights"\n[actions.off]\ngroup = "lights"')
 
 

@@ -1,0 +1,146 @@
+"""The matrix: places, numbers and false readings."""
+
+from profiles.model import Device, Related, Spot
+from tests.checks.build import application, device, find, profile, told
+
+MATRIX = '[wiring]\nrows = ["A0", "A1"]\ncolumns = ["2", "3"]\n'
+
+
+def corners(kinds: list[str], diodes: str = "[]") -> Device:
+    """Four controls at the corners of a rectangle: one [1, 1], two [1, 2], three, four [2, 2]."""
+    names = ("one", "two", "three", "four")
+    text = f"{MATRIX}diodes = {diodes}\n"
+    for place, (name, kind) in enumerate(zip(names, kinds, strict=True)):
+        crossing = [place // 2 + 1, place % 2 + 1]
+        text += f'[controls.{name}]\nkind = "{kind}"\ncrossing = {crossing}\n'
+    return device(text)
+
+
+def test_a_declared_number_that_the_wiring_contradicts_is_an_error() -> None:
+    """Along rows of two columns, row 2 column 1 is the third crossing."""
+    box = device(f'{MATRIX}numbering = "along-rows"\n[controls.horn]\ncrossing = [2, 1]\ninput = 4')
+
+    (found,) = find("number-disagrees", box)
+
+    assert found.message == "`horn` declares input 4, its wiring gives 3"
+    assert found.remedy == "Set `horn` to 3, or correct its place"
+    assert found.spot == Spot("desk", ("controls", "horn", "input"))
+    there = Spot("desk", ("controls", "horn", "crossing"))
+    assert found.related == (Related("gives 3", there),)
+
+
+def test_numbers_that_agree_or_are_left_to_the_wiring_are_silent() -> None:
+    box = device(
+        f'{MATRIX}numbering = "along-columns"\n[controls.horn]\ncrossing = [2, 1]\ninput = 2\n'
+        "[controls.bell]\ncrossing = [1, 2]"
+    )
+
+    assert find("number-disagrees", box) == []
+
+
+def test_without_a_numbering_declared_numbers_are_free() -> None:
+    box = device(f"{MATRIX}[controls.horn]\ncrossing = [2, 1]\ninput = 9")
+
+    assert find("number-disagrees", box) == []
+
+
+def test_a_crossing_beyond_the_lines_is_an_error() -> None:
+    box = device(f"{MATRIX}[controls.horn]\ncrossing = [3, 1]")
+
+    assert told("crossing-outside", box) == [
+        (
+            "`horn` sits at row 3, column 1 of 2 by 2",
+            "Correct the crossing, or add the line",
+            "desk:controls.horn.crossing",
+        )
+    ]
+
+
+def test_two_contacts_at_one_crossing_are_an_error() -> None:
+    box = device(
+        f'{MATRIX}[controls.horn]\ncrossing = [1, 1]\n[controls.trim]\nkind = "rotary"\n'
+        "crossings = { press = [1, 1] }"
+    )
+
+    (found,) = find("crossing-shared", box)
+
+    assert found.message == "`horn` and `trim.press` share row 1, column 1"
+    assert found.remedy == "Move `trim.press` to a free crossing"
+    assert found.spot == Spot("desk", ("controls", "trim", "crossings", "press"))
+    there = Spot("desk", ("controls", "horn", "crossing"))
+    assert found.related == (Related("`horn` sits there", there),)
+
+
+def test_a_diode_for_no_contact_of_the_matrix_is_an_error() -> None:
+    box = device(
+        '[wiring]\nrows = ["A0"]\ncolumns = ["2"]\ndiodes = ["horn", "bel", "free"]\n'
+        "[controls.horn]\ncrossing = [1, 1]\n[controls.bell]\n[controls.free]\ninput = 1"
+    )
+
+    assert told("diode-loose", box) == [
+        ("`bel` has a diode, but no crossing", "Write `bell`", "desk:wiring.diodes.1"),
+        (
+            "`free` has a diode, but no crossing",
+            "Give it a crossing, or remove it",
+            "desk:wiring.diodes.2",
+        ),
+    ]
+
+
+def test_contacts_in_their_places_are_silent() -> None:
+    box = corners(["momentary"] * 4, '["one", "two.press"]')
+
+    for code in ("crossing-outside", "crossing-shared", "diode-loose"):
+        assert find(code, box) == []
+
+
+def test_three_corners_show_the_fourth() -> None:
+    """Two levers on and one press: D. Dribin, Keyboard Matrix Help (2000), ghosting."""
+    box = corners(["latching", "momentary", "latching", "momentary"])
+
+    (found,) = find("state-reads-false", box)
+
+    assert found.message == ("`one`, `three` and `four` make `two` read false, 1 more likewise")
+    assert found.remedy == "Add a diode at `one` and `three`"
+    assert found.spot == Spot("desk", ("wiring", "diodes"))
+    assert [one.message for one in found.related] == [
+        "`one`, `three` and `four` make `two` read false",
+        "`three`, `one` and `two` make `four` read false",
+    ]
+
+
+def test_a_diode_at_every_contact_removes_false_readings() -> None:
+    """The same source: one diode in series with each switch removes both effects."""
+    assert find("state-reads-false", corners(["latching"] * 4, '"every"')) == []
+
+
+def test_push_buttons_alone_are_not_told_of_what_fingers_could_do() -> None:
+    """Three at once is no press that the box must bear, unless a profile binds it."""
+    assert find("state-reads-false", corners(["momentary"] * 4)) == []
+
+
+def test_a_chord_of_three_corners_is_an_error_in_its_profile() -> None:
+    box = corners(["momentary"] * 4)
+    play = profile('[bindings]\n"one + two + three" = "act"')
+
+    assert told("chord-reads-false", box, application("[actions.act]"), play) == [
+        (
+            "`three`, `one` and `two` make `four` read false",
+            "Add a diode at `one`",
+            'play:bindings."one + two + three" desk',
+        )
+    ]
+
+
+def test_the_diode_told_makes_the_chord_safe() -> None:
+    box = corners(["momentary"] * 4, '["one"]')
+    play = profile('[bindings]\n"one + two + three" = "act"')
+
+    assert find("chord-reads-false", box, application("[actions.act]"), play) == []
+
+
+def test_a_chord_of_two_is_safe_without_diodes() -> None:
+    box = corners(["momentary"] * 4)
+    play = profile('[bindings]\n"one + four" = "act"')
+
+    assert find("chord-reads-false", box, application("[actions.act]"), play) == []

@@ -1,0 +1,136 @@
+"""Where bodies, holes and screws stand on the plate."""
+
+import pytest
+
+from profiles.model import Device, Related, Spot
+from tests.checks.build import device, find, told
+
+
+def two(apart: float, body: float = 18.0, hole: float = 16.0, kinds: str = "momentary") -> Device:
+    """`horn` and `bell` with their centres so many mm apart."""
+    one, other = (kinds.split() * 2)[:2]
+    sizes = f"hole = {hole}\nbody = {body}\n"
+    return device(
+        f'[controls.horn]\nkind = "{one}"\nposition = [100.0, 100.0]\n{sizes}'
+        f'[controls.bell]\nkind = "{other}"\nposition = [{100.0 + apart}, 100.0]\n{sizes}'
+    )
+
+
+def test_bodies_that_overlap_are_an_error() -> None:
+    (found,) = find("bodies-overlap", two(14.0))
+
+    assert found.message == "`horn` and `bell` overlap by 4.0 mm"
+    assert found.remedy == "Move `bell` away from `horn`"
+    assert found.subject == "desk:controls.bell.position horn"
+    there = Spot("desk", ("controls", "horn", "position"))
+    assert found.related == (Related("`horn`", there),)
+
+
+def test_bodies_in_one_place_are_told_as_that_alone() -> None:
+    assert find("bodies-overlap", two(0.0)) == []
+    assert len(find("controls-share-place", two(0.0))) == 1
+
+
+@pytest.mark.parametrize(
+    ("kinds", "distance"),
+    [
+        ("momentary momentary", 13.0),
+        ("momentary latching", 13.0),
+        ("momentary rotary", 13.0),
+        ("latching latching", 19.0),
+        ("latching rotary", 19.0),
+        ("rotary rotary", 25.0),
+    ],
+)
+def test_separation_is_edge_to_edge_as_the_tables_say(kinds: str, distance: float) -> None:
+    """NUREG-0700 Rev.3, Table 11.5: push 13, toggle by toggle 19, toggle by rotary 19 mm;
+    rotary by rotary 1 inch: FHWA ATIS guidelines, chapter 4."""
+    assert find("controls-close", two(18.0 + distance, kinds=kinds)) == []
+    (found,) = find("controls-close", two(18.0 + distance - 0.5, kinds=kinds))
+
+    assert found.severity == "advice"
+    assert found.message == (
+        f"`horn` and `bell` are {distance - 0.5:.1f} mm apart, {distance:g} mm advised"
+    )
+    assert found.remedy == "Move them apart by 0.5 mm, or accept it knowingly"
+
+
+def test_close_pairs_of_like_kinds_are_one_finding() -> None:
+    text = "".join(
+        f"[controls.c{n}]\nposition = [{50.0 + 25.0 * n}, 50.0]\nhole = 16.0\nbody = 18.0\n"
+        for n in range(4)
+    )
+
+    (found,) = find("controls-close", device(text))
+
+    assert found.message == "`c0` and `c1` are 7.0 mm apart, 13 mm advised, 2 pairs more"
+    assert found.subject == "desk:controls momentary and momentary"
+    assert len(found.related) == 3
+
+
+def at(x: float, extra: str = "") -> Device:
+    return device(f"[controls.horn]\nposition = [{x}, 100.0]\nhole = 16.0\nbody = 18.0\n{extra}")
+
+
+def test_a_control_off_the_plate_is_an_error() -> None:
+    """The plate of these tests is 400 mm wide."""
+    assert told("control-off-plate", at(396.0)) == [
+        (
+            "`horn` sticks out of the plate by 5.0 mm",
+            "Move `horn` onto the plate, or enlarge the plate",
+            "desk:controls.horn.position",
+        )
+    ]
+
+
+def test_a_control_in_the_strip_along_the_edge_is_a_warning() -> None:
+    assert told("control-near-edge", at(10.0)) == [
+        (
+            "`horn` is 1.0 mm from the edge, 3 mm kept free",
+            "Move `horn` inwards by 2.0 mm",
+            "desk:controls.horn.position",
+        )
+    ]
+
+
+def test_a_control_just_inside_the_strip_is_silent() -> None:
+    assert find("control-near-edge", at(12.0)) == []
+    assert find("control-off-plate", at(12.0)) == []
+
+
+def test_a_hole_larger_than_its_body_is_a_warning() -> None:
+    assert told("hole-beyond-body", device("[controls.horn]\nhole = 22.0\nbody = 18.0")) == [
+        (
+            "The hole of `horn` shows 2.0 mm beside its body",
+            "Correct the hole or the body",
+            "desk:controls.horn.hole",
+        )
+    ]
+
+
+def test_a_control_without_a_body_is_silent() -> None:
+    assert find("hole-beyond-body", device("[controls.horn]\nhole = 22.0")) == []
+
+
+def test_little_material_between_holes_is_a_warning() -> None:
+    assert told("holes-close", two(23.0, body=22.0, hole=22.0)) == [
+        (
+            "1.0 mm remain between the holes of `horn` and `bell`",
+            "Move `bell` away from `horn`",
+            "desk:controls.bell.position horn",
+        )
+    ]
+    assert find("holes-close", two(24.0, body=22.0, hole=22.0)) == []
+
+
+def test_a_screw_under_a_body_is_an_error() -> None:
+    screw = "[[plate.screws]]\nposition = [{x}, 100.0]\nhole = 3.2\nhead = 6.0\n"
+
+    assert told("screw-under-body", at(100.0, screw.format(x=111.0))) == [
+        (
+            "Screw 1 lies under `horn`",
+            "Move the screw or `horn`",
+            "desk:plate.screws.0 horn",
+        )
+    ]
+    assert find("screw-under-body", at(100.0, screw.format(x=113.0))) == []

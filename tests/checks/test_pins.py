@@ -1,0 +1,66 @@
+"""Pins: used twice, not on the board, boards that are not known, rotaries without a common."""
+
+from profiles.model import Related, Spot
+from tests.checks.build import device, find, told
+
+
+def test_a_pin_for_two_things_is_an_error() -> None:
+    box = device('[wiring]\nrows = ["A0", "A1"]\ncolumns = ["A1"]\n[controls.horn]\npin = "A0"')
+
+    assert told("pin-shared", box) == [
+        ("Pin `A0` serves row 1 and `horn`", "Move `horn` to a free pin", "desk:controls.horn.pin"),
+        (
+            "Pin `A1` serves row 2 and column 1",
+            "Move column 1 to a free pin",
+            "desk:wiring.columns.0",
+        ),
+    ]
+
+
+def test_both_places_of_a_shared_pin_are_shown() -> None:
+    box = device('[controls.horn]\npin = "5"\n[controls.bell]\npin = "5"')
+
+    (found,) = find("pin-shared", box)
+
+    there = Spot("desk", ("controls", "horn", "pin"))
+    assert found.related == (Related("serves `horn`", there),)
+
+
+def test_lamps_may_share_a_pin() -> None:
+    lamp = 'lamp = { forward_voltage = 2.0, current = 2.0, pin = "9" }'
+    box = device(f'[controls.horn]\npin = "1"\n{lamp}\n[controls.bell]\npin = "2"\n{lamp}')
+
+    assert find("pin-shared", box) == []
+
+
+def test_a_pin_that_the_board_lacks_is_an_error() -> None:
+    """Pins printed on an ATmega32U4 board: A0 to A5, among others."""
+    box = device('[wiring]\nboard = "atmega32u4"\nrows = ["A5", "A9"]\ncolumns = ["2"]')
+
+    assert told("pin-not-on-board", box) == [
+        (
+            "`atmega32u4` has no pin `A9` for row 2",
+            "Write a pin that `atmega32u4` has",
+            "desk:wiring.rows.1",
+        )
+    ]
+
+
+def test_a_board_that_is_not_known_is_a_warning() -> None:
+    assert told("board-unknown", device('[wiring]\nboard = "atmega32u5"')) == [
+        ("`atmega32u5` is no known board", "Write `atmega32u4`", "desk:wiring.board")
+    ]
+    assert find("board-unknown", device('[wiring]\nboard = "atmega32u4"')) == []
+
+
+def test_a_rotary_on_pins_without_a_common_is_an_error() -> None:
+    rotary = '[controls.trim]\nkind = "rotary"\npins = { clockwise = "5", anticlockwise = "6" }\n'
+
+    assert told("rotary-without-common", device(rotary)) == [
+        (
+            "`trim` has its channels on pins, but no common",
+            'Add `common = "GND"`, or the pin it is wired to',
+            "desk:controls.trim",
+        )
+    ]
+    assert find("rotary-without-common", device(f'{rotary}common = "GND"')) == []

@@ -1,0 +1,67 @@
+"""Lamps and currents: R = (Vs - Vf) / I, the next E24 value up, and limits."""
+
+from profiles.model import Device, Related, Spot
+from tests.checks.build import device, find, told
+
+
+def lamps(current: float, count: int = 1, wiring: str = "") -> Device:
+    """So many lamps of 2 V on 5 V, each on a pin of its own."""
+    text = f'[wiring]\nboard = "atmega32u4"\n{wiring}\n'
+    for n in range(count):
+        text += (
+            f"[controls.key-{n}]\ninput = {n + 1}\n"
+            f'lamp = {{ forward_voltage = 2.0, current = {current}, pin = "{n}" }}\n'
+        )
+    return device(text)
+
+
+def test_a_supply_below_the_forward_voltage_is_an_error() -> None:
+    box = device("[controls.horn]\nlamp = { forward_voltage = 3.2, current = 5.0, supply = 3.0 }")
+
+    assert told("lamp-underfed", box) == [
+        (
+            "The lamp of `horn` needs over 3.2 V, has 3 V",
+            "Raise its supply, or choose a lamp of lower forward voltage",
+            "desk:controls.horn.lamp",
+        )
+    ]
+
+
+def test_a_pin_over_its_limit_is_an_error() -> None:
+    """3 V over 100 ohm are 30 mA; boards on an ATmega32U4 print 20 mA a pin."""
+    (found,) = find("current-over-limit", lamps(30.0))
+
+    assert found.message == "Pin 0: 30.0 mA, over 20 mA"
+    assert found.remedy == "Lower the lamps' current, or spread them"
+    assert found.subject == "desk:wiring pin 0"
+    there = Spot("desk", ("controls", "key-0", "lamp"))
+    assert found.related == (Related("draws from it", there),)
+
+
+def test_a_pin_near_its_limit_is_advice() -> None:
+    """3 V over 180 ohm, the next E24 value up from 166.7, are 16.7 mA of 20."""
+    assert told("current-near-limit", lamps(18.0)) == [
+        (
+            "Pin 0: 16.7 mA, near 20 mA",
+            "Lower the lamps' current, or spread them",
+            "desk:wiring pin 0",
+        )
+    ]
+
+
+def test_a_box_that_draws_more_than_it_asks_for_is_an_error() -> None:
+    """Five lamps of 15 mA and the board's own draw are over one unit load of 100 mA
+    (USB 2.0, 7.2.1)."""
+    (found,) = find("current-over-limit", lamps(15.0, 5))
+
+    assert found.message == "What the box asks of the USB port: 105.0 mA, over 100 mA"
+    assert found.remedy == "Raise the USB current asked for, or lower the lamps'"
+
+
+def test_lamps_well_within_every_limit_are_silent() -> None:
+    for code in ("lamp-underfed", "current-over-limit", "current-near-limit"):
+        assert find(code, lamps(5.0, 4)) == []
+
+
+def test_a_device_without_lamps_has_no_currents() -> None:
+    assert find("current-over-limit", device("[wiring]\nusb_current = 2")) == []

@@ -1,0 +1,296 @@
+"""The registry: every code has its page, settings apply, and the order of files changes nothing."""
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from profiles.checks import acceptance
+from profiles.checks.registry import CHECKS, find_page, pages, run_checks, suggest_code
+from profiles.model import SEVERITIES, Acceptance, Application, Device, Library, Page, Profile
+from profiles.model import Settings as SettingsFile
+from tests.checks.build import application, check, device, library, profile
+from tests.checks.build import settings as settings_of
+
+VERBS = {
+    "Accept",
+    "Add",
+    "Bind",
+    "Choose",
+    "Close",
+    "Correct",
+    "Declare",
+    "Describe",
+    "Give",
+    "Lengthen",
+    "Let",
+    "Lower",
+    "Make",
+    "Move",
+    "Name",
+    "Number",
+    "Put",
+    "Raise",
+    "Remove",
+    "Reword",
+    "Set",
+    "Shorten",
+    "Swap",
+    "Try",
+    "Write",
+}
+"""First words of the remedies; a new one is added here on purpose."""
+
+BOX = device(
+    """
+    [controls.horn]
+    input = 1
+    [controls.bell]
+    input = 1
+    [controls.spare]
+    input = 4
+    [controls.gear]
+    kind = "latching"
+    input = 200
+    [controls.trim]
+    kind = "rotary"
+    inputs = { clockwise = 5, anticlockwise = 6 }
+    """
+)
+TITLE = application(
+    """
+    [actions.sound]
+    need = "must"
+    [actions.dim]
+    need = "want"
+    [actions.up]
+    behaviour = "step"
+    partner = "downn"
+    [actions.down]
+    behaviour = "step"
+    """
+)
+PLAY = profile(
+    """
+    [bindings]
+    hron = "dim"
+    horn = ["up", "down"]
+    gear = "up"
+    "horn + bell" = "down"
+    "trim.clockwise" = "up"
+    """
+)
+FAULTY = (BOX, TITLE, PLAY)
+
+
+def every_page() -> list[Page]:
+    return list(pages().values())
+
+
+@pytest.mark.parametrize("page", every_page(), ids=lambda page: page.code)
+def test_every_page_has_all_its_headings(page: Page) -> None:
+    """Code, title, what, why, example and remedy; a source only where a figure rests on one."""
+    for text in (page.code, page.title, page.what, page.why, page.example, page.remedy):
+        assert text.strip() == text != ""
+    assert page.severity in SEVERITIES
+    assert page.code == page.code.lower()
+    assert page.code.replace("-", "").isalpha()
+    assert not page.title.endswith(".")
+    assert all(text.endswith(".") for text in (page.what, page.why, page.remedy))
+
+
+@pytest.mark.parametrize("page", every_page(), ids=lambda page: page.code)
+def test_every_remedy_starts_with_a_verb(page: Page) -> None:
+    assert page.remedy.split()[0] in VERBS
+
+
+def test_no_two_pages_share_a_code_or_a_title() -> None:
+    listed = [page for one in CHECKS for page in one.pages] + list(acceptance.PAGES)
+
+    assert len(listed) == len({page.code for page in listed})
+    assert len(listed) == len({page.title for page in listed})
+
+
+def test_every_page_of_a_family_is_registered() -> None:
+    """A page that stands in a module and in no tuple would be a code without a page."""
+    folder = Path(acceptance.__file__).parent
+    written = sum(
+        path.read_text(encoding="utf-8").count('    code="') for path in folder.glob("*.py")
+    )
+
+    assert written == len(pages())
+
+
+def test_a_page_is_found_by_its_code_and_a_misspelt_code_suggests_one() -> None:
+    page = find_page("input-repeated")
+
+    assert page is not None
+    assert page.title == "One input number serves two contacts"
+    assert find_page("input-repaeted") is None
+    assert suggest_code("input-repaeted") == "input-repeated"
+
+
+def test_findings_follow_the_habits_of_wording() -> None:
+    """Verb first in the remedy, no full stop, and a registered code."""
+    findings = check(*FAULTY).findings
+
+    assert len(findings) > 10
+    for one in findings:
+        assert one.code in pages()
+        assert one.remedy.split()[0] in VERBS
+        assert not one.message.endswith(".")
+        assert not one.remedy.endswith(".")
+
+
+def test_findings_are_sorted_by_document_then_worst_first() -> None:
+    findings = check(*FAULTY).findings
+    ranks = [(one.spot.document, SEVERITIES.index(one.severity)) for one in findings]
+
+    assert ranks == sorted(ranks)
+
+
+def test_no_finding_stands_twice() -> None:
+    findings = check(*FAULTY).findings
+
+    assert len(findings) == len(set(findings))
+
+
+def test_each_finding_can_be_named_by_itself() -> None:
+    """Code and subject are what an acceptance names, so no two findings may share both."""
+    findings = check(*FAULTY).findings
+
+    assert len(findings) == len({(one.code, one.subject) for one in findings})
+
+
+@given(st.permutations(FAULTY))
+@settings(max_examples=6, deadline=None)
+def test_the_order_of_files_changes_nothing(
+    documents: list[Device | Application | Profile],
+) -> None:
+    assert check(*documents) == check(*FAULTY)
+
+
+@given(st.integers(0, len(check(*FAULTY).findings) - 1))
+@settings(max_examples=20, deadline=None)
+def test_an_acceptance_sets_exactly_one_finding_apart(place: int) -> None:
+    findings = check(*FAULTY).findings
+    chosen = findings[place]
+    accept = Acceptance(code=chosen.code, subject=chosen.subject, reason="we live with it")
+
+    result = check(*FAULTY, settings=SettingsFile(format=1, accept=(accept,)))
+
+    assert result.findings == (*findings[:place], *findings[place + 1 :])
+    assert [(one.finding, one.reason) for one in result.accepted] == [(chosen, "we live with it")]
+
+
+@given(st.sampled_from(sorted(pages())), st.sampled_from(SEVERITIES))
+@settings(max_examples=30, deadline=None)
+def test_a_changed_severity_changes_that_code_alone(code: str, severity: str) -> None:
+    changed = settings_of(f'[severity]\n{code} = "{severity}"')
+
+    before = {one.subject + one.code: one for one in check(*FAULTY).findings}
+    after = {one.subject + one.code: one for one in check(*FAULTY, settings=changed).findings}
+
+    assert before.keys() == after.keys()
+    for key, one in after.items():
+        assert one.severity == (severity if one.code == code else before[key].severity)
+
+
+def test_off_hides_a_code() -> None:
+    hidden = settings_of('[severity]\nnumber-gap = "off"')
+
+    assert "number-gap" in {one.code for one in check(*FAULTY).findings}
+    assert "number-gap" not in {one.code for one in check(*FAULTY, settings=hidden).findings}
+
+
+def test_a_setting_for_an_unknown_code_is_a_finding_with_a_suggestion() -> None:
+    wrong = settings_of('[severity]\nnumber-gapp = "off"')
+
+    (found,) = check(settings=wrong).findings
+
+    assert (found.code, found.message, found.remedy, found.subject) == (
+        "setting-code-unknown",
+        "No check reports `number-gapp`",
+        "Write `number-gap`",
+        "platebook.toml:severity.number-gapp",
+    )
+
+
+def test_an_acceptance_of_an_unknown_code_is_a_finding() -> None:
+    wrong = settings_of('[[accept]]\ncode = "zzz"\nsubject = "desk"\nreason = "none"')
+
+    (found,) = check(settings=wrong).findings
+
+    assert (found.code, found.message, found.remedy, found.subject) == (
+        "setting-code-unknown",
+        "No check reports `zzz`",
+        "Choose a code that `explain` lists",
+        "platebook.toml:accept.0.code",
+    )
+
+
+def test_an_acceptance_that_matches_nothing_is_a_finding() -> None:
+    stale = settings_of(
+        '[[accept]]\ncode = "number-gap"\nsubject = "desk:controls"\nreason = "kept free"'
+    )
+
+    (found,) = check(settings=stale).findings
+
+    assert (found.code, found.message, found.remedy, found.subject) == (
+        "acceptance-unmatched",
+        "Acceptance of `number-gap` matches no finding",
+        "Remove it, or correct the subject `desk:controls`",
+        "platebook.toml:accept.0",
+    )
+
+
+def test_settings_that_lead_somewhere_are_silent() -> None:
+    right = settings_of('[severity]\nnumber-gap = "off"')
+
+    assert check(settings=right).findings == ()
+
+
+def test_an_acceptance_of_a_code_that_is_off_is_not_stale() -> None:
+    """The finding is there, whether it is shown or not."""
+    both = settings_of(
+        '[severity]\nnumber-gap = "off"\n[[accept]]\ncode = "number-gap"\n'
+        'subject = "desk:controls"\nreason = "kept free"'
+    )
+
+    assert "acceptance-unmatched" not in {
+        one.code for one in check(*FAULTY, settings=both).findings
+    }
+
+
+def test_an_empty_library_has_no_findings() -> None:
+    assert run_checks(Library()).findings == ()
+
+
+def test_a_right_library_has_no_findings() -> None:
+    box = device("[controls.horn]\ninput = 1")
+    play = profile('[bindings]\nhorn = "sound"')
+
+    assert check(box, application("[actions.sound]"), play).findings == ()
+
+
+def test_counts_and_thresholds_go_by_severity() -> None:
+    result = check(*FAULTY)
+
+    assert sum(result.tally(severity) for severity in SEVERITIES) == len(result.findings)
+    assert result.at_least("advice") == result.findings
+    assert {one.severity for one in result.at_least("warning")} == {"error", "warning"}
+
+
+def test_users_boards_count_beside_our_own() -> None:
+    from profiles.wiring.boards import Board
+
+    own = Board("mine", "Mine", 5.0, ("P1",), {"P1": ""}, "own measurement", 20.0, 100.0)
+    box = device('[wiring]\nboard = "mine"\nrows = ["P1"]\ncolumns = ["P2"]')
+
+    found = run_checks(library(box), {"mine": own}).findings
+
+    assert [(one.code, one.message) for one in found] == [
+        ("pin-not-on-board", "`mine` has no pin `P2` for column 1")
+    ]
+    assert [one.code for one in run_checks(library(box)).findings] == ["board-unknown"]
