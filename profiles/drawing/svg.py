@@ -1,9 +1,11 @@
 """SVG writer: one page per file, sizes in mm, one user unit per mm, layers as groups.
 
-The file names the type family and pins the width of each text (`textLength`), so a viewer that
-lacks the family shows other letters in the same room. Fonts are not embedded.
+The letters used are embedded as a web font. Programs that ignore web fonts use the family of that
+name where it is installed; for all others the width of each text is pinned (`textLength`), so that
+other letters stand in the same room.
 """
 
+from collections.abc import Sequence
 from math import ceil
 
 from profiles.drawing.geometry import Point, point_at
@@ -20,28 +22,35 @@ from profiles.drawing.surface import (
     gather,
     missing_letters,
 )
-from profiles.lettering import FACES, REGULAR
+from profiles.lettering import FACES, REGULAR, Face
 from profiles.text.inert import xml_attribute, xml_text
 
 CANNOT = (
-    "a viewer without the type family shows another one, in the same width",
+    "a program that ignores web fonts shows another family, in the same width",
     "letters the faces lack are shown as a replacement mark",
 )
 
 FAMILIES = ", ".join([f"'{FACES[0].family}'", "'DejaVu Sans'", "Arial", "sans-serif"])
 """The family sheets are lettered in, then what most machines have."""
 
+_OPEN = (
+    f'<g fill="none" stroke-linejoin="round" font-family="{xml_attribute(FAMILIES)}" '
+    'style="font-kerning:none;font-variant-ligatures:none">'
+)
 _ANCHORS = {"left": "start", "middle": "middle", "right": "end"}
 
 
-def write_svg(page: Page, *, title: str = "", prefix: str = "") -> Written:
+def write_svg(
+    page: Page, *, title: str = "", prefix: str = "", embed_fonts: bool = True
+) -> Written:
     """Return a page as an SVG file.
 
     `prefix` begins every id, so that several pictures can stand in one HTML file.
     """
     surface = SvgSurface(page.height, prefix)
     replay(page.drawing, surface)
-    lines = [*_head(page, title), *surface.lines, "</g>", "</svg>", ""]
+    fonts = _embed(page.drawing.texts(), surface.losses) if embed_fonts else []
+    lines = [*_head(page, title), *fonts, _OPEN, *surface.lines, "</g>", "</svg>", ""]
     return Written("\n".join(lines).encode("utf-8"), gather(surface.losses))
 
 
@@ -54,9 +63,34 @@ def _head(page: Page, title: str) -> list[str]:
     ]
     if title:
         lines.append(f"<title>{xml_text(REGULAR.shown(title))}</title>")
-    family = xml_attribute(FAMILIES)
-    lines.append(f'<g fill="none" stroke-linejoin="round" font-family="{family}">')
     return lines
+
+
+def _embed(texts: Sequence[Text], losses: list[Loss]) -> list[str]:
+    """Return a style sheet with a web font for each face in use."""
+    used: dict[Face, set[str]] = {}
+    for text in texts:
+        face = text.lettering.face
+        used.setdefault(face, set()).update(face.shown(text.words))
+    try:
+        rules = [_font_rule(face, frozenset(used[face])) for face in FACES if face in used]
+    except ImportError:
+        losses.append(Loss("font", "letters are not embedded: fonttools is not installed"))
+        return []
+    return ["<style>", *rules, "</style>"] if rules else []
+
+
+def _font_rule(face: Face, letters: frozenset[str]) -> str:
+    from base64 import b64encode
+
+    from profiles.lettering.subset import web_font
+
+    data = b64encode(web_font(face, letters)).decode("ascii")
+    weight = 700 if face.bold else 400
+    return (
+        f"@font-face{{font-family:'{face.family}';font-weight:{weight};"
+        f"src:url(data:font/woff;base64,{data}) format('woff')}}"
+    )
 
 
 class SvgSurface:

@@ -1,9 +1,14 @@
 """SVG files read by an XML parser."""
 
+import io
 import re
+import sys
+from base64 import b64decode
+from typing import Any
 from xml.etree import ElementTree
 
 import pytest
+from fontTools.ttLib import TTFont
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -19,7 +24,7 @@ from profiles.drawing import (
 from profiles.drawing.paper import A4
 from profiles.drawing.paths import CurveTo, Path, rectangle
 from profiles.drawing.svg import write_svg
-from profiles.lettering import BOLD
+from profiles.lettering import BOLD, REGULAR
 from tests.hostile import NAUGHTY, hostile_texts
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -29,8 +34,9 @@ def page_of(board: Recorder) -> Page:
     return Page(A4.width, A4.height, board.finish())
 
 
-def parse(board: Recorder, **words: str) -> ElementTree.Element:
-    return ElementTree.fromstring(write_svg(page_of(board), **words).data)
+def parse(board: Recorder, *, title: str = "", prefix: str = "") -> ElementTree.Element:
+    written = write_svg(page_of(board), title=title, prefix=prefix, embed_fonts=False)
+    return ElementTree.fromstring(written.data)
 
 
 def test_the_page_is_sized_in_mm_with_one_unit_per_mm() -> None:
@@ -168,3 +174,38 @@ def test_the_same_page_gives_the_same_bytes() -> None:
     board = Recorder()
     board.text((10, 10), "HORN")
     assert write_svg(page_of(board)).data == write_svg(page_of(board)).data
+
+
+def _embedded(data: bytes) -> dict[str, Any]:
+    """The web fonts of a file by weight, opened by fontTools."""
+    style = ElementTree.fromstring(data).findtext(f"{SVG}style") or ""
+    rule = r"font-family:'Noto Sans';font-weight:(\d+);src:url\(data:font/woff;base64,([^)]+)\)"
+    return {weight: TTFont(io.BytesIO(b64decode(font))) for weight, font in re.findall(rule, style)}
+
+
+def test_the_letters_in_use_and_no_others_are_embedded_with_their_widths() -> None:
+    board = Recorder()
+    board.text((10, 10), "Żaba ↑", Lettering(3.0))
+    board.text((10, 20), "HORN", Lettering(3.0, BOLD))
+    fonts = _embedded(write_svg(page_of(board)).data)
+    letters = {weight: "".join(map(chr, sorted(f.getBestCmap()))) for weight, f in fonts.items()}
+    assert letters == {"400": " abŻ�", "700": "HNOR"}
+    cmap, widths = fonts["400"].getBestCmap(), fonts["400"]["hmtx"]
+    assert all(widths[cmap[ord(c)]][0] == 1000 * REGULAR.width(c) for c in letters["400"])
+    assert "GPOS" not in fonts["400"]
+
+
+def test_a_page_without_words_embeds_no_font() -> None:
+    board = Recorder()
+    board.circle((10, 10), 2)
+    assert b"<style>" not in write_svg(page_of(board)).data
+
+
+def test_without_fonttools_the_file_is_written_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "fontTools.subset", None)
+    board = Recorder()
+    board.text((10, 10), "Xylophon 7", Lettering(3.0))
+    written = write_svg(page_of(board))
+    message = "letters are not embedded: fonttools is not installed"
+    assert written.losses == (Loss("font", message),)
+    assert b"<style>" not in written.data
