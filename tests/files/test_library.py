@@ -81,7 +81,7 @@ def test_spots_are_located_in_all_three_formats(folder: Path) -> None:
         (Spot("helm-desk", ("controls", "horn", "body")), Place(helm, 8, 11, 15)),
         (Spot("helm-desk"), Place(helm)),
         (Spot("harbour", ("actions", "sound-horn")), Place(yaml, 4, 3, 37)),
-        (Spot("harbour-on-helm-desk", ("profile", "device")), Place(json, 1, 52, 73)),
+        (Spot("harbour-on-helm-desk", ("profile", "device")), Place(json, 1, 53, 74)),
         (Spot("nobody", ("a",)), None),
     ]:
         assert loaded.locate(spot) == place
@@ -113,8 +113,8 @@ def test_all_problems_of_all_files_come_in_one_run(folder: Path) -> None:
     assert _tell(load_library(folder)) == [
         "a.toml:1:3 broken-syntax: TOML stops here: no value that TOML knows",
         "b.yaml:None:None missing-key: the file has no `controls`",
-        "b.yaml:2:24 wrong-value: `device.name` is 3, not text",
-        "b.yaml:2:27 unknown-key: unknown key `nme` in `device`",
+        "b.yaml:2:23 wrong-value: `device.name` is 3, not text",
+        "b.yaml:2:26 unknown-key: unknown key `nme` in `device`",
         "b.yaml:3:1 missing-key: `plate` has no `height`",
         "b.yaml:3:16 wrong-value: `plate.width` must be a number above 0",
         "c.json:1:12 newer-format: format 9 is newer than the 1 read here",

@@ -1,0 +1,132 @@
+"""Files torn to pieces give findings, never a traceback.
+
+The example files are changed at random, as bytes and as content, with a fixed seed: 5,000 cases
+in all. Each is written into a library and loaded; what comes back is a value or findings that
+are fit to print, with places that exist.
+"""
+
+import copy
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+
+from profiles.files.documents import FORMATS, parse_text
+from profiles.files.library import load_library
+from profiles.files.pages import PAGES
+from profiles.files.write import write_content
+from profiles.text.inert import visible
+from tests.hostile import NAUGHTY
+
+EXAMPLES = Path(__file__).parents[2] / "example_profiles"
+SEEDS = sorted(
+    path
+    for path in EXAMPLES.rglob("*.*")
+    if path.suffix in FORMATS and path.parts[-2] != "broken" and path.stat().st_size < 40_000
+)
+CODES = {page.code for page in PAGES}
+CASES, BATCHES = 5_000, 20
+
+PIECES = [b"[", b"]", b"{", b"}", b'"', b"'", b'"""', b"#", b"=", b":", b"\n", b"\r", b"\t", b","]
+PIECES += [
+    b"\x00",
+    b"\xff",
+    b"\xc3",
+    b"\xef\xbb\xbf",
+    b"- ",
+    b"&a ",
+    b"*a",
+    b"<<: ",
+    b"!!x ",
+    b"? ",
+]
+PIECES += [b"1e999", b"nan", b"null", b"-", b".", b"\\", b"\\ud800", b"---\n", b"[[x]]\n", b"..."]
+VALUES: list[Any] = [0, -1, 2**63, 1e308, "", [], {}, [[]], [{}], True, "on", 0.5, [1, 2], "a b"]
+
+
+def _tear_bytes(data: bytes, random: Random) -> bytes:
+    """Cut, repeat, swap or add pieces of a file, some times over."""
+    for _ in range(random.randint(1, 4)):
+        start = random.randint(0, len(data))
+        end = min(len(data), start + random.randint(0, 30))
+        new = random.choice(
+            [
+                b"",
+                random.choice(PIECES),
+                random.choice(PIECES) * random.randint(1, 200),
+                data[end : end + 40] + data[start:end],
+                bytes([random.randrange(256)]),
+                random.choice(NAUGHTY)[:60].encode(),
+            ]
+        )
+        data = data[:start] + new + data[end:]
+    return data
+
+
+def _list_holders(content: Any) -> Iterator[Any]:
+    if isinstance(content, dict | list):
+        yield content
+        for inner in content.values() if isinstance(content, dict) else content:
+            yield from _list_holders(inner)
+
+
+def _tear_content(content: dict[str, Any], random: Random) -> dict[str, Any]:
+    """Replace, remove, rename or move what a file holds."""
+    content = copy.deepcopy(content)
+    for _ in range(random.randint(1, 4)):
+        holder = random.choice(list(_list_holders(content)))
+        keys: list[Any] = list(holder) if isinstance(holder, dict) else list(range(len(holder)))
+        if not keys:
+            continue
+        key = random.choice(keys)
+        value = random.choice([*VALUES, random.choice(NAUGHTY), copy.deepcopy(content)])
+        match random.randrange(4):
+            case 0:
+                holder[key] = value
+            case 1:
+                del holder[key]
+            case 2 if isinstance(holder, dict):
+                holder[random.choice(NAUGHTY)[:70]] = holder.pop(key)
+            case _ if isinstance(holder, dict):
+                holder[random.choice(["note", "kind", "input", "x", *map(str, keys)])] = value
+            case _:
+                holder.append(value)
+    return content
+
+
+def _make_case(random: Random) -> tuple[str, bytes]:
+    path = random.choice(SEEDS)
+    data = path.read_bytes()
+    if random.random() < 0.5:
+        return path.suffix, _tear_bytes(data, random)
+    torn = _tear_content(parse_text(data.decode(), FORMATS[path.suffix]), random)
+    suffix = random.choice([".toml", ".yaml", ".json"])
+    if suffix == ".json":
+        return suffix, json.dumps(torn).encode()
+    return suffix, write_content(torn, FORMATS[suffix]).encode("utf-8", "replace")
+
+
+@pytest.mark.parametrize("batch", range(BATCHES))
+def test_torn_files_give_findings_and_never_a_traceback(batch: int, tmp_path: Path) -> None:
+    random = Random(batch)
+    cases = [_make_case(random) for _ in range(CASES // BATCHES)]
+    for number, (suffix, data) in enumerate(cases):
+        (tmp_path / f"{number:03}{suffix}").write_bytes(data)
+    loaded = load_library(tmp_path)
+    for finding in loaded.problems:
+        assert finding.code in CODES
+        assert visible(finding.message + finding.remedy) == finding.message + finding.remedy
+        assert finding.place is not None
+        excerpt = loaded.excerpt(finding.place)
+        if finding.place.line is not None and finding.place.column is not None:
+            assert excerpt is not None
+            assert 1 <= finding.place.column <= len(excerpt) + 1
+    read = {Path(name) for name in loaded.paths}
+    assert len(read) == len(cases)
+    told = {Path(one.place.file) for one in loaded.problems if one.place}
+    noted = {Path(note.partition(": ")[0]) for note in loaded.notes}
+    sound = {source.path for source in loaded.sources.values()}
+    assert read == told | noted | sound, "each file is read, noted or told of"
