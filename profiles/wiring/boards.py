@@ -8,15 +8,13 @@ problem of a file is told at once.
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 HERE = Path(__file__).parent / "boards"
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(NamedTuple):
     """Pins whose currents share one limit, mA."""
 
     name: str
@@ -24,8 +22,7 @@ class Group:
     pins: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Board:
+class Board(NamedTuple):
     """A controller board. Currents mA, voltages V, pull-ups kilohm; None where not known."""
 
     id: str

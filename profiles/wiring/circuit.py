@@ -9,7 +9,7 @@
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from profiles.model import Device, Latching, Library, Link, Rotary, Selector
 from profiles.model.control import ControlValue
@@ -19,8 +19,7 @@ from profiles.wiring.needs import Needs
 from profiles.wiring.numbering import Layout, Numbering, Terminal, number_inputs
 
 
-@dataclass(frozen=True, slots=True)
-class Circuit:
+class Circuit(NamedTuple):
     """The matrix of a device, who sits where in it, and what was left out of it.
 
     `outside` are contacts whose crossing lies beyond the rows and columns, `shared` crossings that
@@ -44,8 +43,7 @@ class Circuit:
         return " and ".join(str(terminal) for terminal in self.terminals_at(place))
 
 
-@dataclass(frozen=True, slots=True)
-class PinUse:
+class PinUse(NamedTuple):
     """What one board pin is used for; `path` leads to the words in the device's file."""
 
     pin: str

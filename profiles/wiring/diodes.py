@@ -7,7 +7,7 @@ same contacts, so it is blocked with it.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from profiles.wiring.hitting import smallest_hitting_set
 from profiles.wiring.matrix import Crossing, Line, Matrix
@@ -20,8 +20,7 @@ SEARCH_STEPS = 5_000
 """Branch and bound steps beyond that, after which the best set found is kept."""
 
 
-@dataclass(frozen=True, slots=True)
-class DiodePlan:
+class DiodePlan(NamedTuple):
     """Diodes to add, and a proven least number of them.
 
     `complete` is False when there were too many failing sets to list them all: the plan then
@@ -38,8 +37,7 @@ class DiodePlan:
         return self.complete and len(self.diodes) == self.at_least
 
 
-@dataclass(frozen=True, slots=True)
-class Facing:
+class Facing(NamedTuple):
     """Where a diode's two ends point; the ring on its body marks the cathode."""
 
     cathode: Line

@@ -11,9 +11,8 @@ touches it (`false`); if it is held, its release, or its press after the others,
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from profiles.wiring.matrix import (
     Crossing,
@@ -28,8 +27,7 @@ from profiles.wiring.matrix import (
 Effect = Literal["false", "masked"]
 
 
-@dataclass(frozen=True, slots=True)
-class Hazard:
+class Hazard(NamedTuple):
     """One victim and the shortest path round it; `path` goes from its driven to its sensed line."""
 
     victim: Crossing
@@ -37,8 +35,7 @@ class Hazard:
     path: tuple[Crossing, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Combination:
+class Combination(NamedTuple):
     """Contacts held at once, and the hazards that arise (none when the set is safe)."""
 
     held: frozenset[Crossing]

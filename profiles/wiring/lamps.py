@@ -5,8 +5,8 @@ board's pins, their groups, the board, and the USB port.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import dist
+from typing import NamedTuple
 
 from profiles.model import Device, Lamp
 from profiles.wiring.boards import Board
@@ -15,8 +15,7 @@ from profiles.wiring.gauge import voltage_drop
 from profiles.wiring.power import Load, Resistor, series_resistor, sum_loads, usb_loads
 
 
-@dataclass(frozen=True, slots=True)
-class LampPlan:
+class LampPlan(NamedTuple):
     """A lamp and its resistor; `problem` says why there is none.
 
     `drop` is the voltage, V, lost in the wire from the board to the lamp and back, laid straight.
@@ -29,8 +28,7 @@ class LampPlan:
     problem: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Loads:
+class Loads(NamedTuple):
     """The lamps of a device and its currents against every limit known."""
 
     lamps: tuple[LampPlan, ...]

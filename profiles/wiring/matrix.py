@@ -3,10 +3,10 @@
 Two layers, both plain values:
 
 - `Network` is the low one: numbered nodes (lines, or pieces of a broken line), contacts that join
-  two nodes and pass the signal one way or both, permanent bridges, and the node that each scan
-  step drives or senses (`NO_NODE` for a pin that reaches nothing). `scan` reads it.
+  two nodes and pass the signal one way or both, and the node that each scan step drives or senses
+  (`NO_NODE` for a pin that reaches nothing). `scan` reads it.
 - `Matrix` is the one people think in: rows, columns, the crossings that hold a contact, the ones
-  with a diode, and which side is driven. `network_of` lowers it, optionally with `Faults`.
+  with a diode, and which side is driven. `network_of` lowers it.
 
 `read`, `ghosts` and `masked` answer for a `Matrix`. Crossings are `(row, column)` counted from 1.
 
@@ -50,15 +50,13 @@ class Link(NamedTuple):
     backward: bool = True
 
 
-@dataclass(frozen=True, slots=True)
-class Network:
-    """Nodes 0..nodes-1, the contacts and bridges between them, and where the pins sit."""
+class Network(NamedTuple):
+    """Nodes 0..nodes-1, the contacts between them, and where the pins sit."""
 
     nodes: int
     drivers: tuple[int, ...]
     sensors: tuple[int, ...]
     contacts: tuple[Link, ...]
-    bridges: tuple[tuple[int, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,25 +91,6 @@ class Matrix:
         return (row, column) if self.driven == "rows" else (column, row)
 
 
-@dataclass(frozen=True, slots=True)
-class Faults:
-    """Wiring errors: what differs between the box that was drawn and the one that was soldered.
-
-    `reversed_diodes` face the wrong way, `open_contacts` never close, `dead` lines are off their
-    pin (their wire still joins its contacts), `bridged` pairs touch, `swapped` pairs sit on each
-    other's pin (applied in order).
-    """
-
-    reversed_diodes: frozenset[Crossing] = frozenset()
-    open_contacts: frozenset[Crossing] = frozenset()
-    dead: frozenset[Line] = frozenset()
-    bridged: frozenset[tuple[Line, Line]] = frozenset()
-    swapped: tuple[tuple[Line, Line], ...] = ()
-
-
-NO_FAULTS = Faults()
-
-
 def full_matrix(
     rows: int, columns: int, diodes: Iterable[Crossing] = (), driven: Side = "rows"
 ) -> Matrix:
@@ -143,9 +122,6 @@ def exits_of(network: Network, closed: int) -> list[int]:
         a, b, forward, backward = network.contacts[low.bit_length() - 1]
         exits[a] |= forward << b
         exits[b] |= backward << a
-    for a, b in network.bridges:
-        exits[a] |= 1 << b
-        exits[b] |= 1 << a
     return exits
 
 
@@ -178,14 +154,13 @@ def contact_order(matrix: Matrix) -> dict[Crossing, int]:
 
 
 @lru_cache(maxsize=256)
-def network_of(matrix: Matrix, faults: Faults = NO_FAULTS) -> Network:
+def network_of(matrix: Matrix) -> Network:
     """Lower a matrix to a network; contacts stand in the order of `contact_order`."""
-    pins = _pins(matrix, faults)
-    rows, columns = tuple(pins[: matrix.rows]), tuple(pins[matrix.rows :])
+    rows = tuple(range(matrix.rows))
+    columns = tuple(range(matrix.rows, matrix.rows + matrix.columns))
     drivers, sensors = (rows, columns) if matrix.driven == "rows" else (columns, rows)
-    links = tuple(_link(matrix, faults, place) for place in sorted(matrix.crossings))
-    bridges = tuple(sorted((node_of(matrix, a), node_of(matrix, b)) for a, b in faults.bridged))
-    return Network(matrix.rows + matrix.columns, drivers, sensors, links, bridges)
+    links = tuple(_link(matrix, place) for place in sorted(matrix.crossings))
+    return Network(matrix.rows + matrix.columns, drivers, sensors, links)
 
 
 def node_of(matrix: Matrix, line: Line) -> int:
@@ -193,26 +168,11 @@ def node_of(matrix: Matrix, line: Line) -> int:
     return line.number - 1 + (matrix.rows if line.kind == "column" else 0)
 
 
-def _pins(matrix: Matrix, faults: Faults) -> list[int]:
-    """Return the node behind each pin, rows first."""
-    pins = list(range(matrix.rows + matrix.columns))
-    for line in faults.dead:
-        pins[node_of(matrix, line)] = NO_NODE
-    for first, second in faults.swapped:
-        a, b = node_of(matrix, first), node_of(matrix, second)
-        pins[a], pins[b] = pins[b], pins[a]
-    return pins
-
-
-def _link(matrix: Matrix, faults: Faults, place: Crossing) -> Link:
+def _link(matrix: Matrix, place: Crossing) -> Link:
     """Return the contact at a crossing, led from the driven to the sensed line."""
     driven, sensed = matrix.lines_at(place)
-    a, b = node_of(matrix, driven), node_of(matrix, sensed)
-    if place in faults.open_contacts:
-        return Link(a, b, forward=False, backward=False)
-    if place in faults.reversed_diodes:
-        return Link(a, b, forward=False, backward=True)
-    return Link(a, b, forward=True, backward=place not in matrix.diodes)
+    backward = place not in matrix.diodes
+    return Link(node_of(matrix, driven), node_of(matrix, sensed), True, backward)
 
 
 def mask_of(matrix: Matrix, closed: Iterable[Crossing]) -> int:
@@ -226,11 +186,9 @@ def mask_of(matrix: Matrix, closed: Iterable[Crossing]) -> int:
     return mask
 
 
-def read(
-    matrix: Matrix, closed: Iterable[Crossing], faults: Faults = NO_FAULTS
-) -> frozenset[Crossing]:
+def read(matrix: Matrix, closed: Iterable[Crossing]) -> frozenset[Crossing]:
     """Return every crossing that reads closed, also ones where no contact sits."""
-    steps = scan(network_of(matrix, faults), mask_of(matrix, closed))
+    steps = scan(network_of(matrix), mask_of(matrix, closed))
     return frozenset(
         (step + 1, bit + 1) if matrix.driven == "rows" else (bit + 1, step + 1)
         for step, mask in enumerate(steps)
@@ -239,19 +197,12 @@ def read(
     )
 
 
-def ghosts(
-    matrix: Matrix, closed: Iterable[Crossing], faults: Faults = NO_FAULTS
-) -> frozenset[Crossing]:
+def ghosts(matrix: Matrix, closed: Iterable[Crossing]) -> frozenset[Crossing]:
     """Return the contacts that read closed though they are open."""
     held = frozenset(closed)
-    return (read(matrix, held, faults) & matrix.crossings) - held
+    return (read(matrix, held) & matrix.crossings) - held
 
 
-def masked(
-    matrix: Matrix, closed: Iterable[Crossing], contact: Crossing, faults: Faults = NO_FAULTS
-) -> bool:
+def masked(matrix: Matrix, closed: Iterable[Crossing], contact: Crossing) -> bool:
     """Say whether pressing or releasing `contact` while the others are held changes nothing."""
-    others = frozenset(closed) - {contact}
-    before = contact in read(matrix, others, faults)
-    after = contact in read(matrix, others | {contact}, faults)
-    return before == after
+    return contact in read(matrix, frozenset(closed) - {contact})

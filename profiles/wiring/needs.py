@@ -11,8 +11,8 @@ stops at the first contact that closes one: no section of a path found is a path
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from itertools import groupby, product
+from typing import NamedTuple
 
 from profiles.wiring.hazards import Hazard
 from profiles.wiring.matrix import Crossing, Matrix
@@ -21,8 +21,7 @@ SEARCH_STEPS = 1_000_000
 """Path steps after which the search gives up; whole boxes take a few thousand."""
 
 
-@dataclass(frozen=True, slots=True)
-class Needs:
+class Needs(NamedTuple):
     """Contacts that may be closed together.
 
     Any subset of `steady`, with at most one contact from each set of `exclusive`, with one of
@@ -35,8 +34,7 @@ class Needs:
     chords: tuple[frozenset[Crossing], ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Failures:
+class Failures(NamedTuple):
     """Sets that fail, each as the hazard it makes; `complete` unless the search was cut short."""
 
     hazards: tuple[Hazard, ...]

@@ -48,8 +48,7 @@ class Layout:
     holes: Holes = "counted"
 
 
-@dataclass(frozen=True, slots=True)
-class Disagreement:
+class Disagreement(NamedTuple):
     """A contact whose declared number is not the one that its wiring gives."""
 
     terminal: Terminal
@@ -57,16 +56,14 @@ class Disagreement:
     computed: int
 
 
-@dataclass(frozen=True, slots=True)
-class Clash:
+class Clash(NamedTuple):
     """Contacts that share one input number."""
 
     number: int
     terminals: tuple[Terminal, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Numbering:
+class Numbering(NamedTuple):
     """Input number of each contact that has one, and what is wrong with them."""
 
     numbers: Mapping[Terminal, int]

@@ -5,7 +5,7 @@
 - `meet_frames`: pulses and rests of a device against the frames of one application
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from profiles.model import Application, Device, Rotary
 from profiles.wiring.timing import (
@@ -22,8 +22,7 @@ from profiles.wiring.timing import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Pace:
+class Pace(NamedTuple):
     """Times of a device, ms; `scans` must agree before a contact counts as changed."""
 
     period: float
@@ -32,8 +31,7 @@ class Pace:
     covers_bounce: bool
 
 
-@dataclass(frozen=True, slots=True)
-class RotaryPace:
+class RotaryPace(NamedTuple):
     """The fastest turn of one rotary: by the pulses it sends, and by the scan that follows it."""
 
     control: str
@@ -46,8 +44,7 @@ class RotaryPace:
         return min(self.sent, self.followed, key=lambda turn: turn.notches_per_second)
 
 
-@dataclass(frozen=True, slots=True)
-class FrameFit:
+class FrameFit(NamedTuple):
     """How a device's pulses meet the frames of an application; `control` None: the wiring's."""
 
     control: str | None

@@ -4,14 +4,13 @@ n lines split evenly make floor(n/2) * ceil(n/2) crossings (ordinary multiplexin
 either driven or sensed).
 """
 
-from dataclasses import dataclass
 from math import isqrt
+from typing import NamedTuple
 
 from profiles.wiring.matrix import Matrix
 
 
-@dataclass(frozen=True, slots=True)
-class Split:
+class Split(NamedTuple):
     """Rows and columns, and how many crossings they leave unused."""
 
     rows: int

@@ -5,8 +5,7 @@ rounding powers of ten gives other values (27, 33, 39, 47 and 82 among E12).
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 E12 = (10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82)
 """IEC 60063, E12."""
@@ -28,8 +27,7 @@ USB_HIGH = 500.0
 State = Literal["fine", "near", "over"]
 
 
-@dataclass(frozen=True, slots=True)
-class Resistor:
+class Resistor(NamedTuple):
     """A lamp's series resistor: the computed and the chosen value, and what follows from it."""
 
     exact: float
@@ -38,8 +36,7 @@ class Resistor:
     power: float
 
 
-@dataclass(frozen=True, slots=True)
-class Load:
+class Load(NamedTuple):
     """A sum of currents against a limit; `source` says who set the limit."""
 
     name: str

@@ -6,8 +6,8 @@ Published bounce: J. Ganssle, A Guide to Debouncing: 18 types of switch tested, 
 1557 microseconds with 6200 at most; the two left out were far worse.
 """
 
-from dataclasses import dataclass
 from math import ceil
+from typing import NamedTuple
 
 TYPICAL_BOUNCE = 1.557
 """Average bounce of 16 switch types, ms (Ganssle)."""
@@ -22,16 +22,14 @@ USB_FRAME = 1.0
 """A full-speed interrupt endpoint is polled once a frame at best, ms (USB 2.0, 5.7.4)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(NamedTuple):
     """The fastest turn of a rotary that loses no notch."""
 
     notches_per_second: float
     rpm: float
 
 
-@dataclass(frozen=True, slots=True)
-class Pulse:
+class Pulse(NamedTuple):
     """How a pulse and the rest after it meet an application's frames."""
 
     frame: float

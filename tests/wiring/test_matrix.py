@@ -9,9 +9,8 @@ import pytest
 from hypothesis import given
 
 from profiles.wiring.matrix import (
+    NO_NODE,
     Crossing,
-    Faults,
-    Line,
     Link,
     Matrix,
     Network,
@@ -162,52 +161,26 @@ def test_turning_matrix_and_driven_side_turns_the_reading(
     assert read(turned, turn(held)) == turn(read(matrix, held))
 
 
-ROW_1, ROW_2, COLUMN_1, COLUMN_2 = (
-    Line("row", 1),
-    Line("row", 2),
-    Line("column", 1),
-    Line("column", 2),
-)
+def test_a_pin_that_reaches_no_line_reads_nothing() -> None:
+    """Row 2 is off its pin, yet its wire still joins columns 1 and 2."""
+    links = (Link(0, 2), Link(0, 3), Link(1, 2), Link(1, 3))
+    dead_row = Network(4, (0, NO_NODE), (2, 3), links)
+    assert scan(dead_row, 0b1100) == (0b00, 0b00)
+    assert scan(dead_row, 0b1101) == (0b11, 0b00)
+    dead_column = Network(4, (0, 1), (2, NO_NODE), links)
+    assert scan(dead_column, 0b1111) == (0b01, 0b01)
 
 
-def test_swapped_lines_read_each_others_crossings() -> None:
-    faults = Faults(swapped=((ROW_1, ROW_2),))
-    assert read(full_matrix(2, 2), [(1, 1)], faults) == {(2, 1)}
-
-
-def test_a_dead_line_reads_nothing_but_still_carries_current() -> None:
-    """Row 2 is off its pin, yet its wire joins columns 1 and 2."""
-    faults = Faults(dead=frozenset({ROW_2}))
-    assert read(full_matrix(2, 2), [(2, 1)], faults) == set()
-    assert read(full_matrix(2, 2), [(1, 1), (2, 1), (2, 2)], faults) == {(1, 1), (1, 2)}
-
-
-def test_a_dead_sensed_line_reads_nothing() -> None:
-    faults = Faults(dead=frozenset({COLUMN_2}))
-    assert read(full_matrix(2, 2), [(1, 1), (1, 2)], faults) == {(1, 1)}
-
-
-def test_bridged_lines_read_together() -> None:
-    faults = Faults(bridged=frozenset({(COLUMN_1, COLUMN_2)}))
-    assert read(full_matrix(2, 2), [(1, 1)], faults) == {(1, 1), (1, 2)}
-
-
-def test_a_bridge_between_row_and_column_is_a_contact_that_never_opens() -> None:
-    faults = Faults(bridged=frozenset({(ROW_2, COLUMN_1)}))
-    assert read(full_matrix(2, 2, full_matrix(2, 2).crossings), [], faults) == {(2, 1)}
-
-
-def test_a_reversed_diode_reads_nothing_and_opens_a_way_back() -> None:
-    faults = Faults(reversed_diodes=frozenset({(1, 2)}))
-    matrix = full_matrix(2, 2, full_matrix(2, 2).crossings)
-    assert read(matrix, [(1, 2)], faults) == set()
-    assert masked(matrix, [], (1, 2), faults)
-    assert read(matrix, [(2, 2), (1, 2), (1, 1)], faults) == {(2, 2), (1, 1), (2, 1)}
-
-
-def test_a_contact_that_never_closes_reads_nothing() -> None:
-    faults = Faults(open_contacts=frozenset({(1, 1)}))
-    assert read(full_matrix(2, 2), [(1, 1), (2, 2)], faults) == {(2, 2)}
+def test_a_contact_with_its_diode_reversed_reads_nothing_and_opens_a_way_back() -> None:
+    links = (
+        Link(0, 2, backward=False),
+        Link(0, 3, forward=False),
+        Link(1, 2, backward=False),
+        Link(1, 3, backward=False),
+    )
+    network = Network(4, (0, 1), (2, 3), links)
+    assert scan(network, 0b0010) == (0b00, 0b00)
+    assert scan(network, 0b1011) == (0b01, 0b11)
 
 
 def test_a_broken_line_is_two_nodes() -> None:
