@@ -82,6 +82,7 @@ def _paragraphs(width: float, cautions: Sequence[Caution]) -> list[tuple[str, li
 
 
 def _wrap_after(heading: str, words: str, room: float) -> list[str]:
+    words = " ".join(words.split())
     first = wrap_lines(words, room - _HEADING.width(heading), _BODY)[:1]
     rest = words[len(first[0]) :].strip()
     return first + wrap_lines(rest, room, _BODY)

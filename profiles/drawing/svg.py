@@ -34,7 +34,8 @@ FAMILIES = ", ".join([f"'{FACES[0].family}'", "'DejaVu Sans'", "Arial", "sans-se
 """The family sheets are lettered in, then what most machines have."""
 
 _OPEN = (
-    f'<g fill="none" stroke-linejoin="round" font-family="{xml_attribute(FAMILIES)}" '
+    '<g fill="none" fill-rule="evenodd" stroke-linejoin="round" '
+    f'font-family="{xml_attribute(FAMILIES)}" '
     'style="font-kerning:none;font-variant-ligatures:none">'
 )
 _ANCHORS = {"left": "start", "middle": "middle", "right": "end"}
