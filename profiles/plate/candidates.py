@@ -43,7 +43,7 @@ FARTHER = 3.0
 """Points for each step away from a knob for legends around it."""
 NEXT_PLACE = 5.0
 """Points for each place further down the list of allowed places."""
-AWAY = 10.0
+AWAY = 30.0
 """Points for leaving the side that the row keeps to."""
 UNPLACED = 1000.0
 """Points for having no place, times one more than the priority."""
@@ -327,23 +327,30 @@ def _ways_by_hand(subject: Subject, height: float, ground: Ground) -> list[Way]:
 
 
 def shortfall(subject: Subject, ground: Ground, manner: Manner) -> float:
-    """Width in mm that the roomiest allowed place lacks at the least height."""
+    """Width in mm that the roomiest allowed place lacks at the least height.
+
+    0 where no place has any room, so that width is not what is missing.
+    """
     height = subject.label.least
     lacks = []
     for place in subject.label.places:
         for one in subject.measured.breaks:
-            need = one.widest * height * NARROWEST
-            lacks.append(need - _room_at(subject, place, height, len(one.lines), ground, manner))
+            room = _room_at(subject, place, height, len(one.lines), ground, manner)
+            if room > 0:
+                lacks.append(one.widest * height * NARROWEST - room)
     return max(0.0, min(lacks, default=0.0))
 
 
 def _room_at(
     subject: Subject, place: Place, height: float, lines: int, ground: Ground, manner: Manner
 ) -> float:
-    if place in ("inside", "around", "by-hand"):
-        return 0.0 if place != "inside" else subject.label.body.bounds.width - height
+    if place == "inside":
+        return subject.label.body.bounds.width - height
+    if place in ("around", "by-hand"):
+        return 0.0
     x, align = _start(subject, place, height, manner)
-    return _across(align, ground.room(x, *_band(subject, place, height, lines, manner)))
+    free = _across(align, ground.room(x, *_band(subject, place, height, lines, manner)))
+    return min(free, _reach(subject, place))
 
 
 def placed(subject: Subject, way: Way) -> Placed:

@@ -5,7 +5,8 @@
 
 Where a legend goes depends on its control: a title and a push-button's legend on a side that the
 row shares; a rotary's two directions left and right of it, each with room for an arrow; a
-selector's positions around the knob at their angles; a latching control's `off` opposite its `on`.
+selector's positions around the knob at their angles and its title on the far side; a latching
+control's `off` opposite its `on`.
 """
 
 from __future__ import annotations
@@ -136,7 +137,7 @@ def position_angle(selector: Selector, number: int) -> float:
 def _wanted(device: Device, legend: Legend, fitting: Fitting, ids: set[str]) -> Wanted:
     control = device.controls[legend.control]
     wanted, least = heights(device.plate)
-    places, series = _sides(control, legend)
+    places, series = _sides(control, legend, ids)
     partner = _partner(legend, ids)
     return Wanted(
         id=label_id(legend),
@@ -154,7 +155,7 @@ def _wanted(device: Device, legend: Legend, fitting: Fitting, ids: set[str]) -> 
     )
 
 
-def _sides(control: ControlValue, legend: Legend) -> tuple[tuple[Place, ...], str]:
+def _sides(control: ControlValue, legend: Legend, ids: set[str]) -> tuple[tuple[Place, ...], str]:
     """The places allowed for a legend, and the series it keeps in line with."""
     order = _ORDERS[legend.series % len(_ORDERS)]
     name = f"{legend.series}"
@@ -170,7 +171,14 @@ def _sides(control: ControlValue, legend: Legend) -> tuple[tuple[Place, ...], st
         return ("by-hand",), ""
     if control.label_place is not None and legend.series == 0:
         return (control.label_place,), name
+    if isinstance(control, Selector) and _has_dial(legend, ids):
+        return (order[1], order[0], *order[2:]), f"{name} dial"
     return order, name
+
+
+def _has_dial(legend: Legend, ids: set[str]) -> bool:
+    """Whether positions of the same selector stand around it, leaving its title the far side."""
+    return any(label.startswith(f"{legend.control}.position-") for label in ids)
 
 
 def _partner(legend: Legend, ids: set[str]) -> str:

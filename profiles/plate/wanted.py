@@ -116,7 +116,7 @@ class Unplaced:
     needed: float
     """Least readable capital height, mm."""
     missing: float
-    """Width in mm that the roomiest allowed place lacks; 0 where other labels take it."""
+    """Width in mm that the roomiest allowed place lacks; 0 where width is not what is missing."""
     crowded_by: tuple[str, ...] = ()
     """Labels that stand where it would have to go."""
 
@@ -125,6 +125,8 @@ class Unplaced:
         """Why it has no place, in a few words."""
         if self.crowded_by:
             return "no room beside " + ", ".join(self.crowded_by)
+        if self.missing == 0:
+            return f"no free place at {self.needed:.1f} mm capital height"
         return f"{self.missing:.1f} mm too wide at {self.needed:.1f} mm capital height"
 
 

@@ -136,6 +136,14 @@ def test_a_selectors_positions_go_round_it_clockwise() -> None:
     assert centres[1][1] > centres[0][1] == pytest.approx(centres[2][1])
 
 
+def test_a_selectors_title_leaves_the_side_of_its_positions() -> None:
+    legends = [Legend("mode", f"position-{n}", text) for n, text in enumerate("ABC", 1)]
+    found = at(place_legends(device(), [Legend("mode", "", "MODE"), *legends]))
+    assert found["mode"].place == "below"
+    alone = at(place_legends(device(), [Legend("mode", "", "MODE")]))
+    assert alone["mode"].place == "above"
+
+
 @pytest.mark.parametrize(
     ("given_angles", "angles"),
     [

@@ -286,6 +286,12 @@ def test_a_label_too_wide_for_its_plate_tells_what_is_missing() -> None:
     assert found.reason == f"{natural - 24:.1f} mm too wide at 2.6 mm capital height"
 
 
+def test_a_label_shut_in_on_all_sides_tells_that_no_place_is_free() -> None:
+    ring = [Disc(60 + 14 * x, 45 + 14 * y, 6) for x in (-1, 0, 1) for y in (-1, 0, 1) if x or y]
+    found = place([label("a", "PUMP", Disc(60, 45, 6))], PLATE, *ring)
+    assert [one.reason for one in found.unplaced] == ["no free place at 2.6 mm capital height"]
+
+
 def test_text_is_never_smaller_than_readable_even_when_wanted_so() -> None:
     wanted = label("a", "PUMP", Disc(60, 45, 9), wanted=1.0)
     assert place([wanted], PLATE).placed[0].fit.height == 2.6
