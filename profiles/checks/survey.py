@@ -86,6 +86,14 @@ class DeviceFacts:
         )
 
     @cached_property
+    def contacts(self) -> dict[str, list[str]]:
+        """Contacts that have an input, by control, in their natural order."""
+        found: dict[str, list[str]] = {}
+        for control, contact in self.inputs:
+            found.setdefault(control, []).append(contact)
+        return found
+
+    @cached_property
     def live(self) -> frozenset[Contact]:
         """Every contact that has an input."""
         return frozenset(Contact(self.id, *place) for place in self.inputs)

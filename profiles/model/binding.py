@@ -88,10 +88,13 @@ Uses = Annotated[
 
 def uses_of(written: str | Use | tuple[str | Use, ...]) -> tuple[Use, ...]:
     """What was written for one key as a tuple of long forms."""
-    many = written if isinstance(written, tuple) else (written,)
-    return tuple([one if isinstance(one, Use) else _short_use(one) for one in many])
+    if isinstance(written, str):
+        return _short_use(written)
+    if isinstance(written, Use):
+        return (written,)
+    return tuple([one if isinstance(one, Use) else _short_use(one)[0] for one in written])
 
 
 @lru_cache(maxsize=16384)
-def _short_use(action: str) -> Use:
-    return Use(action=action)
+def _short_use(action: str) -> tuple[Use]:
+    return (Use(action=action),)

@@ -6,7 +6,7 @@ Whoever read the files turns a spot into a `Place`: file, line and column.
 
 import re
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Severity = Literal["error", "warning", "advice"]
 
@@ -16,8 +16,7 @@ SEVERITIES: tuple[Severity, ...] = ("error", "warning", "advice")
 _BARE = re.compile(r"[A-Za-z0-9_-]+")
 
 
-@dataclass(frozen=True, slots=True)
-class Spot:
+class Spot(NamedTuple):
     """A key path inside one document of the library, named by its id.
 
     The settings file has the id `platebook.toml`. An empty path is the document itself.

@@ -7,6 +7,7 @@ with its spot and one close spelling, for a check to report; nothing raises.
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import NamedTuple
 
 from profiles.model.application import Action, Application
 from profiles.model.binding import BindingKey, ContactName, Use
@@ -18,8 +19,7 @@ from profiles.model.settings import Settings
 from profiles.text.suggest import closest
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Contact:
+class Contact(NamedTuple):
     """One contact of one control of one device, by ids."""
 
     device: str
@@ -45,8 +45,7 @@ class Loose:
     suggestion: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Bound:
+class Bound(NamedTuple):
     """One action on one contact, with what is held meanwhile."""
 
     key: str

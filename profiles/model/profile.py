@@ -68,4 +68,4 @@ class Profile(Value):
     @cached_property
     def entries(self) -> tuple[tuple[str, BindingKey, tuple[Use, ...]], ...]:
         """(key as written, key read, what it does) in the order of the file."""
-        return tuple((key, parse_key(key), uses_of(uses)) for key, uses in self.bindings.items())
+        return tuple([(key, parse_key(key), uses_of(uses)) for key, uses in self.bindings.items()])
