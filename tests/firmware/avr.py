@@ -7,7 +7,18 @@ from functools import cache
 from pathlib import Path
 
 CORE = Path("/usr/share/arduino/hardware/arduino/avr")
-VARIANT = "leonardo"
+
+
+def find_variant() -> Path:
+    """The core's plain variant of the ATmega32U4: 31 pins, those of the SPI port from 14 on."""
+    for path in sorted(CORE.glob("variants/*/pins_arduino.h")):
+        text = path.read_text(errors="replace")
+        if "NUM_DIGITAL_PINS  31" in text and "PIN_SPI_MISO  (14)" in text:
+            return path.parent
+    return CORE / "variants"
+
+
+VARIANT = find_variant()
 FLAGS = (
     "-mmcu=atmega32u4",
     "-Os",
@@ -20,7 +31,7 @@ FLAGS = (
     "-DUSB_PID=0x0001",
     "-DDECIMAL_DIG=__DECIMAL_DIG__",
     f"-I{CORE / 'cores/arduino'}",
-    f"-I{CORE / 'variants' / VARIANT}",
+    f"-I{VARIANT}",
     f"-I{CORE / 'libraries/HID/src'}",
 )
 STRICT = ("-Wall", "-Wextra", "-Werror", "-Wno-type-limits")

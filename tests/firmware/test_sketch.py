@@ -11,7 +11,7 @@ from profiles.firmware.blueprint import estimate_memory
 from profiles.firmware.sketch import PIN_NUMBERS, find_pin
 from profiles.model import Device
 from profiles.wiring.boards import own_boards
-from tests.firmware.avr import CORE, VARIANT, build_sketch, find_missing, measure_sections
+from tests.firmware.avr import VARIANT, build_sketch, find_missing, measure_sections
 from tests.firmware.boxes import (
     make_bare_box,
     make_chain_box,
@@ -22,7 +22,7 @@ from tests.firmware.boxes import (
 from tests.hostile import NAUGHTY
 
 EXAMPLES = Path(__file__).parents[2] / "example_profiles"
-HEADER = CORE / "variants" / VARIANT / "pins_arduino.h"
+HEADER = VARIANT / "pins_arduino.h"
 MISSING = find_missing()
 
 needs_avr = pytest.mark.skipif(bool(MISSING), reason=MISSING)
@@ -40,7 +40,7 @@ def read_examples() -> list[Device]:
 
 @pytest.mark.skipif(not HEADER.exists(), reason="no AVR board core (arduino-core-avr)")
 def test_pin_numbers_reach_the_port_bits_of_the_board_file() -> None:
-    """Board core, variants/leonardo/pins_arduino.h: two arrays give port and bit by number."""
+    """Board core, pins_arduino.h: two arrays give port and bit by number."""
     text = HEADER.read_text()
     ports = re.search(r"digital_pin_to_port_PGM\[\] = \{(.*?)\};", text, re.S)
     bits = re.search(r"digital_pin_to_bit_mask_PGM\[\] = \{(.*?)\};", text, re.S)
