@@ -5,16 +5,15 @@ A metrics file is plain text: `key value` lines, then one line per run of neighb
 letters that can be shown one by one stand in it (see `generate.is_showable`).
 """
 
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
+from typing import NamedTuple
 
 HERE = Path(__file__).parent
 """Where the metrics files lie: beside this module, so that every install carries them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Metrics:
+class Metrics(NamedTuple):
     """Vertical figures and advance widths of one face, all in font units."""
 
     units_per_em: int
