@@ -3,7 +3,8 @@
 - `circuit_of` reads the matrix, and keeps what does not fit it for a check to report
 - `numbering_of` gives every contact its input number
 - `needs_of_profile`, `needs_of_device` say which contacts are closed together
-- `pin_uses`, `pins_used_twice`, `pins_not_on_board`, `rotaries_without_common` look at the pins
+- `pin_uses`, `list_pins`, `pins_used_twice`, `pins_not_on_board`, `rotaries_without_common` look
+  at the pins
 - `board_place` says where its wires start
 - `profiles_changed` says which profiles use contacts whose numbers change
 """
@@ -49,6 +50,14 @@ class PinUse(NamedTuple):
     pin: str
     what: str
     path: tuple[str | int, ...]
+
+
+class BoardPin(NamedTuple):
+    """A pin of the board: the name printed beside it, the chip's port bit, and its uses."""
+
+    pin: str
+    port: str
+    uses: tuple[str, ...]
 
 
 def circuit_of(device: Device) -> Circuit:
@@ -239,6 +248,14 @@ def _control_pins(control_id: str, control: ControlValue) -> list[PinUse]:
         at = ("controls", control_id, "lamp", "pin")
         uses.append(PinUse(control.lamp.pin, f"the lamp of {control_id}", at))
     return uses
+
+
+def list_pins(device: Device, board: Board) -> tuple[BoardPin, ...]:
+    """Return every pin of the board in its order, with what is on it; free pins too."""
+    uses: dict[str, list[str]] = {}
+    for use in pin_uses(device):
+        uses.setdefault(use.pin, []).append(use.what)
+    return tuple(BoardPin(pin, board.ports[pin], tuple(uses.get(pin, ()))) for pin in board.pins)
 
 
 def pins_used_twice(device: Device) -> tuple[tuple[PinUse, ...], ...]:

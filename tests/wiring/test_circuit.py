@@ -5,6 +5,7 @@ import pytest
 from profiles.wiring.boards import own_boards
 from profiles.wiring.circuit import (
     circuit_of,
+    list_pins,
     needs_of_device,
     needs_of_profile,
     numbering_of,
@@ -179,6 +180,13 @@ def test_every_use_of_a_pin_knows_where_it_stands_in_the_file() -> None:
     assert uses["5"] == ("trim.clockwise", ("controls", "trim", "pins", "clockwise"))
     assert uses["9"] == ("the lamp of trim", ("controls", "trim", "lamp", "pin"))
     assert len(uses) == 8
+
+
+def test_the_pin_list_shows_free_pins_too() -> None:
+    pins = {row.pin: row for row in list_pins(device(MIXED), own_boards()["atmega32u4"])}
+    assert (pins["A0"].port, pins["A0"].uses) == ("PF7", ("row 1",))
+    assert pins["A2"].uses == ()
+    assert sum(bool(row.uses) for row in pins.values()) == 8
 
 
 def test_a_pin_used_twice_is_told_with_both_uses() -> None:
