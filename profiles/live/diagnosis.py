@@ -1,0 +1,92 @@
+"""Diagnosis: from what a press test heard, the wiring errors that explain it, best first.
+
+- `diagnose`: explanations with their confidence, and what cannot be told apart from them
+- `Explanation`: one answer; faults that predict the same readings stand in it together
+
+The search is in `search`, the faults in `faults`, their words in `words`; `question` picks the one
+measurement that decides between explanations left over.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from math import exp
+
+from profiles.live.blueprint import Blueprint
+from profiles.live.evidence import Evidence, Observation, gather
+from profiles.live.faults import Fault
+from profiles.live.forward import Heard
+from profiles.live.search import Candidate, search
+
+FaultSet = tuple[Fault, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Explanation:
+    """Faults that together explain a record; no faults: the box is as described.
+
+    `confidence` is the share of belief, 0 to 1, among all that was looked at; `equivalents` are
+    other sets of faults that predict every reading of this record just so; `unexplained` are the
+    keys of the steps that it does not predict.
+    """
+
+    faults: FaultSet
+    confidence: float
+    equivalents: tuple[FaultSet, ...] = ()
+    unexplained: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Diagnosis:
+    """What a record tells. `odd` are the keys of the steps that went other than described."""
+
+    explanations: tuple[Explanation, ...]
+    readings: int
+    odd: tuple[str, ...]
+
+    @property
+    def is_sound(self) -> bool:
+        """Whether the best explanation is that nothing is wrong."""
+        return not self.explanations[0].faults
+
+
+def diagnose(blueprint: Blueprint, observations: Iterable[Observation]) -> Diagnosis:
+    """Explain the observations of a whole or partial record; the first explanation is the best."""
+    return explain(gather(blueprint, observations))
+
+
+def explain(evidence: Evidence) -> Diagnosis:
+    """Explain readings; the first explanation is the best."""
+    start, candidates = search(evidence)
+    groups = _group(candidates)
+    weights = [sum(exp(one.score - candidates[0].score) for one in group) for group in groups]
+    explanations = [
+        _explanation(evidence, group, weight / sum(weights))
+        for group, weight in zip(groups, weights, strict=True)
+    ]
+    explanations.sort(key=lambda one: -one.confidence)
+    return Diagnosis(tuple(explanations), len(evidence.readings), _odd(evidence, start))
+
+
+def _group(candidates: Iterable[Candidate]) -> list[list[Candidate]]:
+    """Candidates that predict the same, together; best first."""
+    groups: dict[tuple[Heard, ...], list[Candidate]] = {}
+    for candidate in candidates:
+        group = groups.setdefault(tuple(candidate.state.heard), [])
+        if not any(set(one.faults) < set(candidate.faults) for one in group):
+            group.append(candidate)
+    return list(groups.values())
+
+
+def _explanation(evidence: Evidence, group: list[Candidate], confidence: float) -> Explanation:
+    best = group[0]
+    others = tuple(one.faults for one in group[1:])
+    return Explanation(best.faults, confidence, others, _odd(evidence, best))
+
+
+def _odd(evidence: Evidence, candidate: Candidate) -> tuple[str, ...]:
+    """Keys of the steps that a candidate does not predict."""
+    return tuple(
+        reading.step.key
+        for reading, cost in zip(evidence.readings, candidate.state.costs, strict=True)
+        if cost > 0
+    )

@@ -1,0 +1,189 @@
+"""What a press test heard, step by step, and how well a prediction fits it.
+
+- `Observation`: the inputs of one step, with their times; `Reading` is what matters of it
+- `measure`: the cost of a prediction against a reading, in nats (minus log likelihood)
+- `Evidence`: all readings of a record with their frames as masks, for one blueprint
+
+The costs say how seldom a reading goes wrong by itself: an input missed or extra about once in
+8,000 steps (the person is asked again before an answer counts), a notch miscounted by one once in
+20 turns, a contact that bounces seen to do so half of the time. Common practice, no source.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from math import log
+
+from profiles.live.blueprint import Blueprint
+from profiles.live.forward import Heard
+from profiles.live.plan import Step
+
+MISMATCH = 9.0
+"""Cost of one input missed or extra."""
+
+WORST = 27.0
+"""Cost beyond which one step does not count, so that no single step decides alone."""
+
+MISCOUNT = 3.0
+"""Cost of a turn heard one notch short or long."""
+
+QUIET_BOUNCE = 0.7
+"""Cost of a contact that bounces but was not heard to."""
+
+BOUNCE_GAP = 60.0
+"""An input that goes down again within so many ms of going up was not pressed twice by a hand."""
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """An input going down, and up again (`end` None while it is down), in ms."""
+
+    number: int
+    start: float
+    end: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """What was heard during one step.
+
+    `already` are the inputs down when it began, `ended` those down at its end. A skipped step was
+    not observed at all.
+    """
+
+    step: Step
+    already: frozenset[int] = frozenset()
+    presses: tuple[Press, ...] = ()
+    ended: frozenset[int] = frozenset()
+    skipped: bool = False
+
+    @property
+    def seen(self) -> frozenset[int]:
+        """Inputs that went down during the step or are down at its end.
+
+        Of a control that stays as put and reports its state, only those down at the end.
+        """
+        if self.step.stays:
+            return self.ended
+        return frozenset(press.number for press in self.presses) | self.ended
+
+    @property
+    def counts(self) -> Mapping[int, int]:
+        """How often each input went down."""
+        found: dict[int, int] = {}
+        for press in self.presses:
+            found[press.number] = found.get(press.number, 0) + 1
+        return found
+
+    @property
+    def bounces(self) -> tuple[tuple[int, float], ...]:
+        """(input, ms from going up to going down again) wherever no hand is that quick."""
+        if self.step.gesture == "turn":
+            return ()
+        return tuple(find_bounces(self.presses))
+
+
+def find_bounces(presses: Iterable[Press]) -> Iterable[tuple[int, float]]:
+    """(input, ms between) for each press that follows the one before it too soon."""
+    last: dict[int, float | None] = {}
+    for press in presses:
+        before = last.get(press.number)
+        if before is not None and press.start - before < BOUNCE_GAP:
+            yield press.number, press.start - before
+        last[press.number] = press.end
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One step as evidence; `frames` are masks of the blueprint's contacts."""
+
+    step: Step
+    frames: tuple[int, ...]
+    seen: frozenset[int]
+    counts: tuple[tuple[int, int], ...] = ()
+    bounced: frozenset[int] = frozenset()
+
+    @property
+    def closed(self) -> int:
+        """Mask of the contacts closed at some time."""
+        found = 0
+        for frame in self.frames:
+            found |= frame
+        return found
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """The readings of a record; `holes` are inputs that count for nothing, heard or not."""
+
+    blueprint: Blueprint
+    readings: tuple[Reading, ...]
+
+    @cached_property
+    def by_contact(self) -> tuple[tuple[int, ...], ...]:
+        """For each contact the readings in which it is closed."""
+        found: list[list[int]] = [[] for _ in self.blueprint.terminals]
+        for at, reading in enumerate(self.readings):
+            for contact, places in enumerate(found):
+                if reading.closed >> contact & 1:
+                    places.append(at)
+        return tuple(tuple(places) for places in found)
+
+    @cached_property
+    def by_target(self) -> tuple[tuple[int, ...], ...]:
+        """For each contact the readings that try it alone."""
+        found: list[list[int]] = [[] for _ in self.blueprint.terminals]
+        for at, reading in enumerate(self.readings):
+            target = reading.step.terminal
+            place = self.blueprint.index.get(target) if target else None
+            if place is not None and reading.step.gesture != "together":
+                found[place].append(at)
+        return tuple(tuple(places) for places in found)
+
+
+def gather(blueprint: Blueprint, observations: Iterable[Observation]) -> Evidence:
+    """Turn what was heard into evidence; of skipped steps there is none."""
+    return Evidence(
+        blueprint, tuple(_read(blueprint, one) for one in observations if not one.skipped)
+    )
+
+
+def _read(blueprint: Blueprint, one: Observation) -> Reading:
+    counts = tuple(sorted(one.counts.items())) if one.step.gesture == "turn" else ()
+    return Reading(
+        step=one.step,
+        frames=tuple(blueprint.mask(frame) for frame in one.step.frames),
+        seen=one.seen - blueprint.holes,
+        counts=tuple((n, times) for n, times in counts if n not in blueprint.holes),
+        bounced=frozenset(number for number, _ in one.bounces) - blueprint.holes,
+    )
+
+
+def measure(reading: Reading, heard: Heard, holes: frozenset[int]) -> float:
+    """Cost of a prediction against a reading, in nats; 0 where they agree."""
+    if reading.step.gesture == "turn":
+        cost = _measure_turn(reading, heard, holes)
+    else:
+        cost = MISMATCH * len(reading.seen ^ (heard.seen - holes))
+    if reading.bounced or heard.chatter:
+        cost += MISMATCH * len(reading.bounced - heard.chatter)
+        cost += QUIET_BOUNCE * len(heard.chatter - reading.bounced)
+    return min(cost, WORST)
+
+
+def _measure_turn(reading: Reading, heard: Heard, holes: frozenset[int]) -> float:
+    heard_counts, told = dict(reading.counts), dict(heard.counts)
+    cost = 0.0
+    for number in sorted((heard_counts.keys() | told.keys()) - holes):
+        cost += _measure_count(heard_counts.get(number, 0), told.get(number, 0), heard.skips)
+    return cost
+
+
+def _measure_count(heard: int, told: float, skips: bool) -> float:
+    if told == 0 or (heard == 0 and not skips):
+        return 0.0 if heard == told else MISMATCH
+    if skips:
+        return log(told) + (0.0 if heard < told else MISCOUNT)
+    if heard == told:
+        return 0.0
+    return MISCOUNT if abs(heard - told) <= 1 and told >= 4 else MISMATCH

@@ -1,0 +1,237 @@
+"""Which faults are worth trying, and how likely each is before anything was heard.
+
+- `prior_of`: log probability of one fault; that of its kind shared out over all its variants
+- `propose`: every fault of every kind that could mend a part of what is not explained yet
+
+How often each kind is met is common practice, no source: what a builder does wrong most is to put
+two wires on each other's place, to leave a joint cold, or to turn a diode round.
+"""
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import combinations
+from math import comb, log
+
+from profiles.live.blueprint import Blueprint, Build
+from profiles.live.evidence import Evidence
+from profiles.live.faults import RATES, Fault, FaultKind
+from profiles.live.forward import Heard
+
+WEIGHTS: dict[FaultKind, float] = {
+    "swapped": 0.12,
+    "rotated": 0.03,
+    "slipped": 0.03,
+    "reversed": 0.04,
+    "transposed": 0.05,
+    "offset": 0.06,
+    "exchanged": 0.12,
+    "dead": 0.10,
+    "bridged": 0.08,
+    "joined": 0.03,
+    "stuck": 0.04,
+    "open": 0.12,
+    "diode-reversed": 0.08,
+    "diode-missing": 0.04,
+    "diodes-reversed": 0.03,
+    "turns-back": 0.10,
+    "skips": 0.05,
+    "multiplies": 0.04,
+    "bounces": 0.06,
+}
+"""How likely a box has one fault of this kind."""
+
+
+MOST_SUSPECTS = 24
+"""With more contacts than this amiss, it is lines that are looked at first."""
+
+
+@dataclass(frozen=True)
+class Space:
+    """All faults that a box can have."""
+
+    blueprint: Blueprint
+
+    @cached_property
+    def line_faults(self) -> tuple[Fault, ...]:
+        """Every fault of lines and of numbering."""
+        return tuple(self._list_line_faults())
+
+    @cached_property
+    def priors(self) -> dict[FaultKind, float]:
+        """Log probability of one fault of each kind."""
+        return {kind: log(weight / max(1, self._count(kind))) for kind, weight in WEIGHTS.items()}
+
+    def prior_of(self, fault: Fault) -> float:
+        """Log probability of a fault."""
+        return self.priors[fault.kind]
+
+    @property
+    def _lines(self) -> range:
+        return range(self.blueprint.rows + self.blueprint.columns)
+
+    @property
+    def _points(self) -> list[int]:
+        """Nodes that solder may bridge: lines and pins of their own."""
+        ground = self.blueprint.ground
+        return [*self._lines, *range(ground + 1, ground + 1 + len(self.blueprint.direct))]
+
+    @property
+    def _sides(self) -> tuple[tuple[int, int], ...]:
+        """First node and length of the rows and of the columns."""
+        return ((0, self.blueprint.rows), (self.blueprint.rows, self.blueprint.columns))
+
+    def _list_line_faults(self) -> Iterator[Fault]:
+        yield from (Fault("swapped", pair) for pair in combinations(self._lines, 2))
+        yield from (Fault("dead", (node,)) for node in self._lines)
+        yield from (Fault("bridged", pair) for pair in combinations(self._points, 2))
+        for first, length in self._sides:
+            yield from (Fault("rotated", (first, by)) for by in range(1, length) if length > 2)
+            yield from (Fault("slipped", (first, by)) for by in (-1, 1) if length > 1)
+            if length > 2:
+                yield Fault("reversed", (first,))
+        if self.blueprint.other_numbers is not None:
+            yield Fault("transposed")
+        yield from (Fault("offset", (by,)) for by in (-1, 1))
+        if any(self.blueprint.build.diodes):
+            yield Fault("diodes-reversed")
+
+    def _count(self, kind: FaultKind) -> int:
+        contacts, diodes = len(self.blueprint.terminals), sum(self.blueprint.build.diodes)
+        match kind:
+            case "exchanged":
+                return comb(contacts, 2)
+            case "joined":
+                return comb(diodes, 2)
+            case "stuck" | "open" | "bounces":
+                return contacts
+            case "diode-reversed" | "diode-missing":
+                return diodes
+            case "turns-back" | "skips":
+                return len(self.blueprint.rotaries)
+            case "multiplies":
+                return len(self.blueprint.rotaries) * len(RATES)
+            case _:
+                return sum(fault.kind == kind for fault in self.line_faults)
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Where a search stands: a build, what it predicts, and what each reading costs it."""
+
+    build: Build
+    heard: Sequence[Heard]
+    costs: Sequence[float]
+
+
+def propose(space: Space, evidence: Evidence, state: State) -> Iterator[Fault]:
+    """Faults that may explain readings that still cost something; each once."""
+    odd = [at for at, cost in enumerate(state.costs) if cost > 0]
+    if not odd:
+        return
+    yield from space.line_faults
+    yield from _propose_contacts(space.blueprint, evidence, state, odd)
+    yield from _propose_rotaries(space.blueprint, evidence, odd)
+
+
+def _propose_contacts(
+    blueprint: Blueprint, evidence: Evidence, state: State, odd: Sequence[int]
+) -> Iterator[Fault]:
+    yield from _propose_stuck(blueprint, evidence, state, odd)
+    suspects = _suspects(evidence, odd)
+    if len(suspects) > MOST_SUSPECTS:
+        return
+    for contact in suspects:
+        yield Fault("open", (contact,))
+        if blueprint.build.diodes[contact]:
+            yield Fault("diode-reversed", (contact,))
+            yield Fault("diode-missing", (contact,))
+    yield from _propose_bounces(evidence, suspects)
+    yield from _propose_exchanges(blueprint, evidence, state, suspects)
+    yield from _propose_joints(blueprint, evidence, state, suspects)
+
+
+def _propose_stuck(
+    blueprint: Blueprint, evidence: Evidence, state: State, odd: Sequence[int]
+) -> Iterator[Fault]:
+    """Contacts whose inputs are heard, against prediction, in half of the odd readings or more."""
+    times: dict[int, int] = {}
+    for at in odd:
+        for number in evidence.readings[at].seen - state.heard[at].seen:
+            times[number] = times.get(number, 0) + 1
+    often = {number for number, count in times.items() if 2 * count >= len(odd)}
+    for contact in range(len(blueprint.terminals)):
+        if often & _told(evidence, state, contact):
+            yield Fault("stuck", (contact,))
+
+
+def _suspects(evidence: Evidence, odd: Sequence[int]) -> list[int]:
+    """Contacts whose own steps cost something; where all steps alone are right, those together."""
+    alone = [at for at in odd if evidence.readings[at].step.gesture != "together"]
+    closed = 0
+    for at in alone or odd:
+        reading = evidence.readings[at]
+        closed |= reading.closed & ~reading.frames[0]
+    return [contact for contact in range(len(evidence.by_contact)) if closed >> contact & 1]
+
+
+def _propose_bounces(evidence: Evidence, suspects: Iterable[int]) -> Iterator[Fault]:
+    for contact in suspects:
+        if any(evidence.readings[at].bounced for at in evidence.by_contact[contact]):
+            yield Fault("bounces", (contact,))
+
+
+def _propose_exchanges(
+    blueprint: Blueprint, evidence: Evidence, state: State, suspects: Sequence[int]
+) -> Iterator[Fault]:
+    """Pairs of which one is heard where the other is predicted."""
+    told = {contact: _told(evidence, state, contact) for contact in suspects}
+    heard = {contact: _heard(evidence, contact) for contact in suspects}
+    channels = set(blueprint.channel_contacts)
+    for a, b in combinations(suspects, 2):
+        if (a, b) not in channels and (heard[a] & told[b] or heard[b] & told[a]):
+            yield Fault("exchanged", (a, b))
+
+
+def _told(evidence: Evidence, state: State, contact: int) -> frozenset[int]:
+    """Inputs predicted where the contact is tried alone."""
+    places = evidence.by_target[contact]
+    return frozenset().union(*(state.heard[at].seen for at in places))
+
+
+def _heard(evidence: Evidence, contact: int) -> frozenset[int]:
+    """Inputs heard where the contact is tried alone."""
+    places = evidence.by_target[contact]
+    return frozenset().union(*(evidence.readings[at].seen for at in places))
+
+
+def _propose_joints(
+    blueprint: Blueprint, evidence: Evidence, state: State, suspects: Sequence[int]
+) -> Iterator[Fault]:
+    """Pairs on different driven lines, each with a diode, that both are heard with more."""
+    more = [
+        contact
+        for contact in suspects
+        if blueprint.build.diodes[contact]
+        and any(
+            evidence.readings[at].seen - state.heard[at].seen for at in evidence.by_target[contact]
+        )
+    ]
+    for a, b in combinations(more, 2):
+        if state.build.sites[a][0] != state.build.sites[b][0]:
+            yield Fault("joined", (a, b))
+
+
+def _propose_rotaries(
+    blueprint: Blueprint, evidence: Evidence, odd: Sequence[int]
+) -> Iterator[Fault]:
+    turned = {
+        step.terminal.control
+        for step in (evidence.readings[at].step for at in odd)
+        if step.gesture == "turn" and step.terminal
+    }
+    for rotary, name in enumerate(blueprint.rotaries):
+        if name in turned:
+            yield Fault("turns-back", (rotary,))
+            yield Fault("skips", (rotary,))
+            yield from (Fault("multiplies", (rotary, rate)) for rate in range(len(RATES)))

@@ -1,0 +1,71 @@
+"""What a step of the press test showed: right, wrong, extra, missing, bouncing, skipped."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+from profiles.live.evidence import Observation
+from profiles.live.forward import Heard
+from profiles.live.plan import Step
+from profiles.text.prose import listing
+
+VerdictKind = Literal["right", "wrong", "extra", "missing", "bouncing", "skipped"]
+VERDICT_KINDS: tuple[VerdictKind, ...] = get_args(VerdictKind)
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One step judged. `words` say it without the contact's name; inputs are numbers."""
+
+    step: Step
+    kind: VerdictKind
+    expected: tuple[int, ...]
+    heard: tuple[int, ...]
+    words: str
+
+
+def judge(one: Observation, told: Heard, holes: frozenset[int]) -> Verdict:
+    """Hold what was heard against what the box as described reports."""
+    expected, heard = told.seen - holes, one.seen - holes
+    kind, words = _compare(one, told, expected, heard)
+    return Verdict(one.step, kind, tuple(sorted(expected)), tuple(sorted(heard)), words)
+
+
+def _compare(
+    one: Observation, told: Heard, expected: frozenset[int], heard: frozenset[int]
+) -> tuple[VerdictKind, str]:
+    if one.skipped:
+        return "skipped", "left out"
+    missing, extra = expected - heard, heard - expected
+    if missing and extra:
+        return "wrong", f"heard {_inputs(extra)} instead of {_inputs(missing)}"
+    if missing:
+        return "missing", f"did not hear {_inputs(missing)}"
+    if extra:
+        return "extra", f"heard {_inputs(extra)} too"
+    if one.step.gesture == "turn":
+        return _compare_counts(one, told)
+    if one.bounces:
+        return "bouncing", _tell_bounces(one)
+    return "right", f"heard {_inputs(expected)}" if expected else "heard nothing, as it should be"
+
+
+def _compare_counts(one: Observation, told: Heard) -> tuple[VerdictKind, str]:
+    """Turns: too few pulses, too many, or just right."""
+    for number, times in told.counts:
+        got = one.counts.get(number, 0)
+        words = f"heard input {number} {got} times for {one.step.notches} notches"
+        if got != times:
+            return ("missing" if got < times else "extra"), words
+    return "right", f"heard every one of {one.step.notches} notches"
+
+
+def _tell_bounces(one: Observation) -> str:
+    longest = max(gap for _, gap in one.bounces)
+    numbers = {number for number, _ in one.bounces}
+    return f"{_inputs(numbers)} bounced, with gaps of up to {longest:.0f} ms"
+
+
+def _inputs(numbers: Iterable[int]) -> str:
+    words = [str(number) for number in sorted(numbers)]
+    return f"input {words[0]}" if len(words) == 1 else f"inputs {listing(words)}"

@@ -1,0 +1,379 @@
+"""Simulated boxes: a netlist of named wires, a hand that presses, a board that reports.
+
+Nothing here uses the project's own electrical code: wires are names, a scan is a walk along joined
+wires, a fault is a change of the netlist as solder makes it. So a diagnosis that is right about
+these boxes is right about more than itself.
+"""
+
+import random
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from profiles.live.events import Event
+from profiles.live.faults import RATES, Fault
+from profiles.live.lines import Answer
+from profiles.live.plan import Step
+from profiles.live.session import Session
+from profiles.model import Device
+from profiles.wiring.numbering import Terminal
+
+INSTANCE = 7
+
+
+def make_box(
+    rows: int, columns: int, *, diodes: bool = False, driven: str = "rows", rotary: bool = True
+) -> Device:
+    """A full matrix: buttons, one latching control, a rotary whose push sits in it too."""
+    controls: dict[str, object] = {}
+    for row in range(1, rows + 1):
+        for column in range(1, columns + 1):
+            name, common = f"b{row}{column}", _common(row, column, rows)
+            controls[name] = {"kind": "momentary", "crossing": [row, column], **common}
+    if rotary:
+        corner = controls.pop(f"b{rows}{columns}")
+        assert isinstance(corner, dict)
+        controls["trim"] = {
+            "kind": "rotary",
+            "label": "TRIM",
+            "position": corner["position"],
+            "hole": 7.0,
+            "crossings": {"press": [rows, columns]},
+            "pins": {"clockwise": "20", "anticlockwise": "21"},
+            "common": "GND",
+        }
+        controls["b11"] = {**_common(1, 1, rows), "kind": "latching", "crossing": [1, 1]}
+    return Device.model_validate(
+        {
+            "format": 1,
+            "device": {"id": "bench", "name": "Bench box"},
+            "plate": {"width": 20.0 * columns + 20, "height": 20.0 * rows + 20},
+            "wiring": {
+                "rows": [f"A{n}" for n in range(rows)],
+                "columns": [str(n) for n in range(2, columns + 2)],
+                "driven": driven,
+                "diodes": "every" if diodes else "none",
+                "numbering": "along-rows",
+            },
+            "controls": controls,
+        }
+    )
+
+
+def _common(row: int, column: int, rows: int) -> dict[str, object]:
+    place = [20.0 * column, 20.0 * (rows - row + 1)]
+    return {"label": f"B{row}{column}", "position": place, "hole": 12.0}
+
+
+@dataclass
+class Wire:
+    """One switch: the wires at both ends, driven side first, and the diode between."""
+
+    driven: str
+    sensed: str
+    diode: int
+    cut: bool = False
+    held: bool = False
+
+
+@dataclass
+class Netlist:
+    """What is soldered to what."""
+
+    rows: list[str | None]
+    columns: list[str | None]
+    single: dict[Terminal, str | None]
+    switches: dict[Terminal, Wire]
+    touching: list[tuple[str, str]] = field(default_factory=list)
+    inner: list[tuple[Terminal, Terminal]] = field(default_factory=list)
+
+
+class SimulatedBox:
+    """One box with faults; `seed` decides where a rotary skips and a contact bounces."""
+
+    def __init__(self, device: Device, faults: Iterable[Fault] = (), seed: int = 0) -> None:
+        self.device = device
+        self.chance = random.Random(seed)
+        wiring = device.wiring
+        self.by_row = wiring.driven == "rows"
+        self.terminals = self._terminals()
+        self.net = self._draw()
+        self.flipped, self.offset = False, 0
+        self.rates: dict[str, float] = {}
+        self.skipping: set[str] = set()
+        self.bouncing: set[Terminal] = set()
+        for fault in faults:
+            self._damage(fault)
+        self.time = 0.0
+        self.down: set[int] = set()
+
+    def _terminals(self) -> list[Terminal]:
+        found = []
+        for name, control in self.device.controls.items():
+            for contact in control.contacts:
+                terminal = Terminal(name, contact)
+                wired = {**control.crossing_by_contact, **control.pin_by_contact}
+                if contact in wired:
+                    found.append(terminal)
+        return found
+
+    def _crossing(self, terminal: Terminal) -> tuple[int, int] | None:
+        control = self.device.controls[terminal.control]
+        return control.crossing_by_contact.get(terminal.contact)
+
+    def _draw(self) -> Netlist:
+        wiring = self.device.wiring
+        rows = [f"R{n}" for n in range(1, len(wiring.rows) + 1)]
+        columns = [f"C{n}" for n in range(1, len(wiring.columns) + 1)]
+        net = Netlist([*rows], [*columns], {}, {})
+        for terminal in self.terminals:
+            place = self._crossing(terminal)
+            if place is None:
+                net.single[terminal] = f"P:{terminal}"
+                net.switches[terminal] = Wire("GND", f"P:{terminal}", 0)
+                continue
+            row, column = f"R{place[0]}", f"C{place[1]}"
+            ends = (row, column) if self.by_row else (column, row)
+            net.switches[terminal] = Wire(*ends, diode=int(wiring.diodes == "every"))
+        return net
+
+    def _name(self, node: int) -> str:
+        rows, columns = len(self.net.rows), len(self.net.columns)
+        if node < rows:
+            return f"R{node + 1}"
+        if node < rows + columns:
+            return f"C{node - rows + 1}"
+        return f"P:{list(self.net.single)[node - rows - columns - 1]}"
+
+    def _damage(self, fault: Fault) -> None:
+        kind, places = fault.kind, fault.places
+        if kind in ("swapped", "dead", "rotated", "slipped", "reversed"):
+            self._damage_lines(fault)
+        elif kind == "transposed":
+            self.flipped = not self.flipped
+        elif kind == "offset":
+            self.offset += places[0]
+        elif kind == "bridged":
+            self.net.touching.append((self._name(places[0]), self._name(places[1])))
+        elif kind in ("turns-back", "skips", "multiplies"):
+            self._damage_rotary(fault)
+        else:
+            self._damage_contacts(kind, [self.terminals[place] for place in places])
+
+    def _damage_lines(self, fault: Fault) -> None:
+        net, rows = self.net, len(self.net.rows)
+        pins = net.rows + net.columns
+        if fault.kind == "dead":
+            gone = self._name(fault.places[0])
+            pins = [None if wire == gone else wire for wire in pins]
+        elif fault.kind == "swapped":
+            a, b = fault.places
+            pins[a], pins[b] = pins[b], pins[a]
+        else:
+            first = fault.places[0]
+            last = rows if first == 0 else len(pins)
+            side = pins[first:last]
+            if fault.kind == "reversed":
+                side.reverse()
+            else:
+                by, empty = fault.places[1], fault.kind == "slipped"
+                moved: list[str | None] = [None] * len(side)
+                for place, wire in enumerate(side):
+                    if not empty or 0 <= place + by < len(side):
+                        moved[(place + by) % len(side)] = wire
+                side = moved
+            pins[first:last] = side
+        net.rows, net.columns = pins[:rows], pins[rows:]
+
+    def _damage_rotary(self, fault: Fault) -> None:
+        names = [n for n, control in self.device.controls.items() if control.kind == "rotary"]
+        name = names[fault.places[0]]
+        if fault.kind == "skips":
+            self.skipping.add(name)
+        elif fault.kind == "multiplies":
+            self.rates[name] = RATES[fault.places[1]]
+        else:
+            self._exchange(Terminal(name, "clockwise"), Terminal(name, "anticlockwise"))
+
+    def _exchange(self, a: Terminal, b: Terminal) -> None:
+        switches = self.net.switches
+        switches[a], switches[b] = switches[b], switches[a]
+
+    def _damage_contacts(self, kind: str, who: list[Terminal]) -> None:
+        switches = self.net.switches
+        if kind == "exchanged":
+            self._exchange(who[0], who[1])
+        elif kind == "joined":
+            self.net.inner.append((who[0], who[1]))
+        elif kind == "stuck":
+            switches[who[0]].held = True
+        elif kind == "open":
+            switches[who[0]].cut = True
+        elif kind == "bounces":
+            self.bouncing.add(who[0])
+        elif kind == "diodes-reversed":
+            for switch in switches.values():
+                switch.diode = -switch.diode
+        else:
+            switch = switches[who[0]]
+            switch.diode = 0 if kind == "diode-missing" else -switch.diode
+
+    def _ways(self, closed: Iterable[Terminal]) -> dict[str, set[str]]:
+        """Where the level goes next from each wire."""
+        ways: dict[str, set[str]] = {}
+
+        def join(a: str, b: str, diode: int = 0) -> None:
+            if diode >= 0:
+                ways.setdefault(a, set()).add(b)
+            if diode <= 0:
+                ways.setdefault(b, set()).add(a)
+
+        for a, b in self.net.touching:
+            join(a, b)
+        for one, other in self.net.inner:
+            join(f"in:{one}", f"in:{other}")
+            for terminal in (one, other):
+                switch = self.net.switches[terminal]
+                join(switch.driven, f"in:{terminal}", switch.diode)
+        inside = {terminal for pair in self.net.inner for terminal in pair}
+        shut = set(closed)
+        for terminal, switch in self.net.switches.items():
+            if switch.cut or not (switch.held or terminal in shut):
+                continue
+            if terminal in inside:
+                join(f"in:{terminal}", switch.sensed)
+            else:
+                join(switch.driven, switch.sensed, switch.diode)
+        return ways
+
+    def _walk(self, ways: dict[str, set[str]], start: str) -> set[str]:
+        seen, todo = {start}, [start]
+        while todo:
+            for wire in ways.get(todo.pop(), ()):
+                if wire not in seen:
+                    seen.add(wire)
+                    todo.append(wire)
+        return seen
+
+    def scan(self, closed: Iterable[Terminal]) -> set[tuple[int, int] | Terminal]:
+        """Crossings and single pins that the board reads closed."""
+        ways = self._ways(closed)
+        ground = self._walk(ways, "GND")
+        found: set[tuple[int, int] | Terminal] = {
+            terminal for terminal, wire in self.net.single.items() if wire in ground
+        }
+        driven, sensed = self.net.rows, self.net.columns
+        if not self.by_row:
+            driven, sensed = sensed, driven
+        for d, wire in enumerate(driven, 1):
+            reached = self._walk(ways, wire) | ground if wire else set()
+            for s, other in enumerate(sensed, 1):
+                if other in reached:
+                    found.add((d, s) if self.by_row else (s, d))
+        return found
+
+    def _number(self, place: tuple[int, int]) -> int:
+        rows, columns = len(self.net.rows), len(self.net.columns)
+        row, column = place
+        along = (row - 1) * columns + column
+        across = (column - 1) * rows + row
+        return (across if self.flipped else along) + self.offset
+
+    def _single_number(self, terminal: Terminal) -> int:
+        first = len(self.net.rows) * len(self.net.columns) + 1
+        return first + list(self.net.single).index(terminal) + self.offset
+
+    def _levels(self, closed: Iterable[Terminal]) -> set[int]:
+        found = set()
+        for place in self.scan(closed):
+            if isinstance(place, Terminal):
+                if place.contact in ("clockwise", "anticlockwise"):
+                    continue
+                found.add(self._single_number(place))
+            else:
+                found.add(self._number(place))
+        return {number for number in found if number > 0}
+
+    def perform(self, step: Step) -> Iterator[Event]:
+        """What the computer hears while a hand does what a step asks."""
+        if step.gesture == "turn":
+            yield from self._turn(step)
+        else:
+            for frame in step.frames:
+                yield from self._move(step, frame)
+        self.time += 3000.0
+
+    def _move(self, step: Step, frame: Iterable[Terminal]) -> Iterator[Event]:
+        self.time += 90.0
+        wanted = self._levels(frame)
+        for number in sorted(self.down - wanted):
+            yield self._event("up", number)
+        fresh = sorted(wanted - self.down)
+        for number in fresh:
+            yield self._event("down", number)
+        if fresh and self.bouncing.intersection(frame) and self.bouncing & self._moving(step):
+            yield from self._bounce(fresh)
+
+    def _moving(self, step: Step) -> set[Terminal]:
+        return set(step.closed) - set(step.frames[0])
+
+    def _bounce(self, numbers: list[int]) -> Iterator[Event]:
+        for kind in ("up", "down"):
+            self.time += self.chance.uniform(2.0, 12.0)
+            for number in numbers:
+                yield self._event("up" if kind == "up" else "down", number)
+
+    def _turn(self, step: Step) -> Iterator[Event]:
+        assert step.terminal is not None
+        name = step.terminal.control
+        position, quarter = 0, 0
+        for _ in range(step.notches):
+            for frame in step.frames[1:]:
+                read = self.scan(frame)
+                a = Terminal(name, "clockwise") in read
+                b = Terminal(name, "anticlockwise") in read
+                state = {(False, False): 0, (True, False): 1, (True, True): 2, (False, True): 3}
+                now = state[a, b]
+                quarter += {0: 0, 1: 1, 3: -1}.get((now - position) % 4, 0)
+                position = now
+                yield from self._move(step, frame)
+        yield from self._pulse(name, quarter)
+
+    def _pulse(self, name: str, quarters: int) -> Iterator[Event]:
+        contact = "clockwise" if quarters > 0 else "anticlockwise"
+        notches = abs(quarters) // 4
+        times = int(notches * self.rates.get(name, 1.0))
+        if name in self.skipping:
+            kept = sum(self.chance.random() < 0.6 for _ in range(times))
+            times = max(1, min(kept, times - 2))
+        number = self._single_number(Terminal(name, contact))
+        for _ in range(times if number > 0 else 0):
+            self.time += 30.0
+            yield self._event("down", number)
+            self.time += 30.0
+            yield self._event("up", number)
+
+    def _event(self, kind: str, number: int) -> Event:
+        if kind == "down":
+            self.down.add(number)
+        else:
+            self.down.discard(number)
+        return Event(self.time, INSTANCE, "down" if kind == "down" else "up", number)
+
+
+def run_test(session: Session, box: SimulatedBox) -> Session:
+    """Let a patient person do every step; the one at hand is closed by an answer if need be."""
+    first = tuple(sorted(box._levels(session.steps[0].frames[0])))
+    box.down = set(first)
+    session.take(Event(0.0, INSTANCE, "added", down=first))
+    while (step := session.step) is not None:
+        session.take(*box.perform(step))
+        session.tick(box.time)
+        if session.step is step:
+            session.take(Answer(box.time, "next"))
+    return session
+
+
+def full_test(device: Device, faults: Iterable[Fault] = (), seed: int = 0) -> Session:
+    """The session of a full test of a box with these faults."""
+    session = Session(device, "full", instance=INSTANCE)
+    return run_test(session, SimulatedBox(device, faults, seed))
