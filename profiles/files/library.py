@@ -9,13 +9,14 @@ file again when a finding asks for its line, and gives no line when the file has
 """
 
 import os
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
 from profiles.files.documents import (
     FORMATS,
+    Document,
     decode_text,
     digest_of,
     read_bytes,
@@ -209,6 +210,7 @@ class _Loader:
         self.problems: list[Finding] = []
         self.notes: list[str] = []
         self.paths: dict[str, Path] = {}
+        self.texts: dict[str, str] = {}
 
     def load(self) -> LoadedLibrary:
         for path in find_files(self.folder):
@@ -232,25 +234,33 @@ class _Loader:
             remedy = "Allow yourself to list the folder"
             raise FileFaultError("unreadable-file", f"folder `{name}` may not be listed", remedy)
         document = read_document(path)
-        shown = self._show(path)
-        check: Callable[[dict[str, Any]], AnyValue] = validate_content
-        if path == self.folder / SETTINGS_NAME:
-            check = validate_settings
-        elif path.name == SETTINGS_NAME:
-            self.notes.append(f"{visible(shown)}: settings are read at the top of the library only")
-            return
-        elif not is_ours(document.content):
-            self.notes.append(f"{visible(shown)}: not read, no `format` and no table of ours")
+        reason = self._find_reason_to_skip(document)
+        if reason is not None:
+            self.notes.append(f"{visible(self._show(path))}: {reason}")
             return
         try:
-            value = check(document.content)
+            self._keep(document, self._validate(document))
         except ExceptionGroup as group:
             locator = Locator(decode_text(read_bytes(path)), document.format)
-            self._report(path, locator, _guess_id(document.content) or shown, group.exceptions)
-            return
+            name = _guess_id(document.content) or self._show(path)
+            self._report(path, locator, name, group.exceptions)
+
+    def _find_reason_to_skip(self, document: Document) -> str | None:
+        if document.path.name == SETTINGS_NAME:
+            at_top = document.path == self.folder / SETTINGS_NAME
+            return None if at_top else "settings are read at the top of the library only"
+        return None if is_ours(document.content) else "not read, no `format` and no table of ours"
+
+    def _validate(self, document: Document) -> AnyValue:
+        if document.path.name == SETTINGS_NAME:
+            return validate_settings(document.content)
+        return validate_content(document.content, self.texts)
+
+    def _keep(self, document: Document, value: AnyValue) -> None:
         kind = type(value).__name__.lower()
-        document_id = SETTINGS_NAME if isinstance(value, Settings) else value.id
-        source = Source(path, shown, document.format, document.digest, kind, document_id)
+        name = SETTINGS_NAME if isinstance(value, Settings) else value.id
+        path = document.path
+        source = Source(path, self._show(path), document.format, document.digest, kind, name)
         if isinstance(value, Settings):
             self.settings = value
             self.sources[SETTINGS_NAME] = source

@@ -6,7 +6,7 @@ the model; `explain` turns what the model refuses into faults that name the user
 
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from profiles.files.documents import find_foreign_values
+from profiles.files.documents import find_foreign_values, share_texts
 from profiles.files.faults import FileFaultError
 from profiles.model import Application, Device, Profile, Settings
 from profiles.text.inert import visible
@@ -65,8 +65,12 @@ def find_kind(content: dict[str, Any]) -> str:
     )
 
 
-def validate_content(content: dict[str, Any]) -> Device | Application | Profile:
+def validate_content(
+    content: dict[str, Any], texts: dict[str, str] | None = None
+) -> Device | Application | Profile:
     """Return the device, application or profile that content describes.
+
+    Given `texts`, equal texts of all contents validated with it become one object.
 
     Raises:
         ExceptionGroup: of `FileFaultError`, all that is wrong.
@@ -77,7 +81,7 @@ def validate_content(content: dict[str, Any]) -> Device | Application | Profile:
         model = KINDS[find_kind(content)]
     except FileFaultError as fault:
         raise ExceptionGroup("unusable content", [fault]) from None
-    return _validate(model, content)
+    return _validate(model, content if texts is None else share_texts(content, texts))
 
 
 def validate_settings(content: dict[str, Any]) -> Settings:
