@@ -4,37 +4,44 @@ A round-about path runs backwards through every second contact on it. A diode at
 blocks it, so the diodes sought are a smallest set that meets the backward contacts of every path
 (`needs.find_paths`): a hitting set. A path that has another as a section runs backwards through the
 same contacts, so it is blocked with it.
+
+Where there are too many paths to list (dozens of latching contacts, sparse, no diodes), they are
+found as they are needed: a set that blocks the paths known so far is tried, and the paths left open
+are added, until none is (the implicit hitting set method: Chandrasekaran, Karp, Moreno-Centeno,
+Vempala, SODA 2011).
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 from typing import NamedTuple
 
+from profiles.wiring.hazards import Hazard, hazards_in
 from profiles.wiring.hitting import smallest_hitting_set
 from profiles.wiring.matrix import Crossing, Line, Matrix
-from profiles.wiring.needs import Needs, find_paths
+from profiles.wiring.needs import Needs, closable_with, find_paths
 
 EXACT_CONTACTS = 30
 """Up to this many contacts the search for the smallest set is never cut short."""
+
+NO_LIMIT = 1 << 60
+
+PATH_STEPS = 200_000
+"""Steps beyond that, after which paths are found as they are needed."""
 
 SEARCH_STEPS = 5_000
 """Branch and bound steps beyond that, after which the best set found is kept."""
 
 
 class DiodePlan(NamedTuple):
-    """Diodes to add, and a proven least number of them.
-
-    `complete` is False when there were too many failing sets to list them all: the plan then
-    blocks the ones listed.
-    """
+    """Diodes that make every need safe, and a proven least number of them."""
 
     diodes: frozenset[Crossing]
     at_least: int
-    complete: bool = True
 
     @property
     def exact(self) -> bool:
         """Whether it is proven that no smaller set does."""
-        return self.complete and len(self.diodes) == self.at_least
+        return len(self.diodes) == self.at_least
 
 
 class Facing(NamedTuple):
@@ -60,13 +67,54 @@ def fewest_diodes(matrix: Matrix, needs: Needs) -> DiodePlan:
     Diodes already in `matrix` stay and cost nothing. Exact up to 30 contacts; beyond that the
     plan's `at_least` bounds what a better one could save.
     """
-    found = find_paths(matrix, needs)
-    paths = backward_contacts(hazard.path for hazard in found.hazards)
-    limit = None if len(matrix.crossings) <= EXACT_CONTACTS else SEARCH_STEPS
-    chosen, at_least = smallest_hitting_set(paths, limit)
-    return DiodePlan(chosen, at_least, found.complete)
+    small = len(matrix.crossings) <= EXACT_CONTACTS
+    limit = None if small else SEARCH_STEPS
+    found = find_paths(matrix, needs, NO_LIMIT if small else PATH_STEPS)
+    if found.complete:
+        chosen, at_least = smallest_hitting_set(_backward(found.hazards), limit)
+        return DiodePlan(chosen, at_least)
+    return _cure_in_rounds(matrix, needs, found.hazards, limit)
 
 
-def backward_contacts(paths: Iterable[tuple[Crossing, ...]]) -> set[frozenset[Crossing]]:
+def _backward(hazards: Iterable[Hazard]) -> set[frozenset[Crossing]]:
     """Return for each path the contacts that the signal passes against a diode's direction."""
-    return {frozenset(path[1::2]) for path in paths}
+    return {frozenset(hazard.path[1::2]) for hazard in hazards}
+
+
+def _cure_in_rounds(
+    matrix: Matrix, needs: Needs, known: Iterable[Hazard], limit: int | None
+) -> DiodePlan:
+    """Return a plan whose paths are found as they are needed.
+
+    Rivals of an exclusive set are taken as closed together, which is safe; only paths that can
+    occur count for the bound.
+    """
+    real = _backward(hazard for hazard in known if len(hazard.path) == 3)
+    every = set(real)
+    chosen, _ = smallest_hitting_set(every, limit)
+    wholes = _wholes(needs)
+    while fresh := _left_open(matrix, wholes, chosen):
+        every |= _backward(fresh)
+        real |= _backward(hazard for hazard in fresh if _can_occur(needs, hazard))
+        chosen, _ = smallest_hitting_set(every, limit)
+    return DiodePlan(chosen, smallest_hitting_set(real, limit)[1])
+
+
+def _wholes(needs: Needs) -> tuple[frozenset[Crossing], ...]:
+    """Return for each chord everything that may be closed with it; parts of others left out."""
+    wholes = {closable_with(needs, chord) for chord in needs.chords or (frozenset(),)}
+    return tuple(
+        sorted((one for one in wholes if not any(one < other for other in wholes)), key=sorted)
+    )
+
+
+def _left_open(
+    matrix: Matrix, wholes: Iterable[frozenset[Crossing]], diodes: frozenset[Crossing]
+) -> list[Hazard]:
+    trial = replace(matrix, diodes=matrix.diodes | diodes)
+    return [hazard for whole in wholes for hazard in hazards_in(trial, whole & matrix.crossings)]
+
+
+def _can_occur(needs: Needs, hazard: Hazard) -> bool:
+    """Say whether a path closes no two contacts of an exclusive set."""
+    return all(len(group.intersection(hazard.path)) <= 1 for group in needs.exclusive)

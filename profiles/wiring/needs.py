@@ -17,7 +17,7 @@ from typing import NamedTuple
 from profiles.wiring.hazards import Hazard
 from profiles.wiring.matrix import Crossing, Matrix
 
-SEARCH_STEPS = 1_000_000
+SEARCH_STEPS = 300_000
 """Path steps after which the search gives up; whole boxes take a few thousand."""
 
 
@@ -44,6 +44,12 @@ class Failures(NamedTuple):
 def needs_of(combinations: Iterable[Iterable[Crossing]]) -> Needs:
     """Return the needs that consist of these combinations and their parts."""
     return Needs(chords=tuple(frozenset(held) for held in combinations))
+
+
+def closable_with(needs: Needs, chord: frozenset[Crossing]) -> frozenset[Crossing]:
+    """Return every contact that may be closed while a chord is pressed, the chord included."""
+    groups = (group & chord or group for group in needs.exclusive)
+    return needs.steady | chord | frozenset().union(*groups)
 
 
 def list_combinations(needs: Needs) -> Iterator[frozenset[Crossing]]:
@@ -76,6 +82,7 @@ def failures(matrix: Matrix, needs: Needs, limit: int = SEARCH_STEPS) -> Failure
 def find_paths(matrix: Matrix, needs: Needs, limit: int = SEARCH_STEPS) -> Failures:
     """Return every round-about path that needed contacts can form, shortest first.
 
+    A search cut short has found the shorter ones.
     Paths with a round-about path as a section are left out: what blocks that blocks them.
     """
     search = _Search(matrix, needs, limit)
@@ -85,12 +92,14 @@ def find_paths(matrix: Matrix, needs: Needs, limit: int = SEARCH_STEPS) -> Failu
 
 
 class _Search:
-    """Depth-first search for round-about paths without a shorter one inside."""
+    """Search for round-about paths without a shorter one inside: all of 3 contacts, then 5, ..."""
 
     def __init__(self, matrix: Matrix, needs: Needs, limit: int) -> None:
         self.matrix = matrix
         self.limit = limit
         self.steps = 0
+        self.length = 3
+        self.goes_on = True
         self.found: list[Hazard] = []
         self.fitted = _pairs(matrix, matrix.crossings)
         self.allowed = {
@@ -119,8 +128,11 @@ class _Search:
         return forward, backward
 
     def run(self) -> None:
-        for start in sorted(self.forward):
-            self._go_forward([start], [], -1, frozenset())
+        while self.goes_on and self.steps <= self.limit:
+            self.goes_on = False
+            for start in sorted(self.forward):
+                self._go_forward([start], [], -1, frozenset())
+            self.length += 2
 
     def _go_forward(
         self, driven: list[int], path: list[tuple[int, int]], chords: int, taken: frozenset[int]
@@ -134,12 +146,15 @@ class _Search:
             short_cuts = [line for line in driven[:-1] if (line, sensed) in self.fitted]
             if not short_cuts:
                 self._go_back(driven, longer, *step)
-            elif short_cuts == driven[:1]:
+            elif short_cuts == driven[:1] and len(longer) == self.length:
                 self._record((driven[0], sensed), longer)
 
     def _go_back(
         self, driven: list[int], path: list[tuple[int, int]], chords: int, taken: frozenset[int]
     ) -> None:
+        if len(path) == self.length:
+            self.goes_on = True
+            return
         sensed = path[-1][1]
         for line in self.backward.get(sensed, ()):
             step = self._take((line, sensed), path, chords, taken)
@@ -181,12 +196,6 @@ def _chord_masks(matrix: Matrix, needs: Needs) -> dict[Crossing, int]:
     chords = needs.chords or (frozenset(),)
     masks: dict[Crossing, int] = {}
     for bit, chord in enumerate(chords):
-        for place in chord | needs.steady | _free(needs, chord):
+        for place in closable_with(needs, chord):
             masks[place] = masks.get(place, 0) | 1 << bit
     return {place: masks[place] for place in sorted(masks) if place in matrix.crossings}
-
-
-def _free(needs: Needs, chord: frozenset[Crossing]) -> frozenset[Crossing]:
-    """Return the exclusive contacts that a chord leaves possible."""
-    groups = (group & chord or group for group in needs.exclusive)
-    return frozenset(place for group in groups for place in group)

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from profiles.wiring import diodes
 from profiles.wiring.diodes import DiodePlan, Facing, facing, fewest_diodes
 from profiles.wiring.hazards import (
     Hazard,
@@ -21,7 +22,7 @@ from profiles.wiring.hazards import (
 )
 from profiles.wiring.hitting import smallest_hitting_set
 from profiles.wiring.matrix import Crossing, Line, Matrix, full_matrix, ghosts, masked
-from profiles.wiring.needs import Needs, failures, list_combinations, needs_of
+from profiles.wiring.needs import Needs, failures, find_paths, list_combinations, needs_of
 from tests.wiring.shapes import held_in, matrices
 
 
@@ -221,6 +222,47 @@ def test_thirty_contacts_are_solved_exactly(seed: int) -> None:
     plan = fewest_diodes(matrix, Needs(steady=matrix.crossings))
     assert plan.exact
     assert is_safe(replace(matrix, diodes=plan.diodes), matrix.crossings)
+
+
+def sparse(count: int, seed: int) -> Matrix:
+    places = sorted(full_matrix(12, 12).crossings)
+    return Matrix(12, 12, frozenset(Random(seed).sample(places, count)))
+
+
+@pytest.mark.parametrize("seed", [0, 1])
+def test_too_many_paths_to_list_are_cured_all_the_same(seed: int) -> None:
+    """Seventy contacts that may all be closed: the paths are found as they are needed."""
+    matrix = sparse(70, seed)
+    needs = Needs(steady=matrix.crossings)
+    assert not find_paths(matrix, needs, 200_000).complete
+    plan = fewest_diodes(matrix, needs)
+    assert plan.exact
+    assert is_safe(replace(matrix, diodes=plan.diodes), matrix.crossings)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_cures_found_in_rounds_are_as_small(seed: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Exhaustive over sets of diodes, with the list of paths ruled out."""
+    monkeypatch.setattr(diodes, "EXACT_CONTACTS", 0)
+    monkeypatch.setattr(diodes, "PATH_STEPS", 0)
+    random = Random(seed)
+    places = sorted(full_matrix(3, 4).crossings)
+    matrix = Matrix(3, 4, frozenset(random.sample(places, 8)))
+    sets = [frozenset(random.sample(sorted(matrix.crossings), 6)) for _ in range(3)]
+    plan = fewest_diodes(matrix, needs_of(sets))
+    assert len(plan.diodes) == plan.at_least == fewest_by_trial(matrix, sets)
+
+
+def test_a_plan_that_is_not_proven_is_safe_and_bounded() -> None:
+    """Selectors among seventy contacts: taken as closed together where paths are not listed."""
+    matrix = sparse(70, 2)
+    places = sorted(matrix.crossings)
+    selectors = (frozenset(places[:8]), frozenset(places[20:28]))
+    needs = Needs(matrix.crossings.difference(*selectors), selectors)
+    plan = fewest_diodes(matrix, needs)
+    cured = replace(matrix, diodes=plan.diodes)
+    assert all(is_safe(cured, held) for held in list_combinations(needs))
+    assert 0.9 * len(plan.diodes) <= plan.at_least <= len(plan.diodes)
 
 
 def test_every_crossing_of_a_large_matrix_needs_its_diode() -> None:
