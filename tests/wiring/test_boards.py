@@ -142,3 +142,9 @@ def test_a_table_that_is_none_is_told(tmp_path: Path) -> None:
         load_board(path)
     assert caught.value.problems[:2] == ("`board` must be a table", "`board.id` is missing")
     assert "`pins` must be a table" in caught.value.problems
+
+
+def test_our_files_are_named_by_their_ids() -> None:
+    """`find_board` opens a file of ours by the id alone."""
+    for board_id, board in own_boards().items():
+        assert find_board(board_id) == board
