@@ -8,11 +8,13 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from profiles.api import Checked as Checked
+    from profiles.api import Printed as Printed
     from profiles.api import check as check
     from profiles.api import finding_pages as finding_pages
     from profiles.api import load as load
+    from profiles.api import print_sheet as print_sheet
 
-__all__ = ["Checked", "check", "finding_pages", "load"]
+__all__ = ["Checked", "Printed", "check", "finding_pages", "load", "print_sheet"]
 
 
 def __getattr__(name: str) -> Any:

@@ -6,17 +6,27 @@
     for finding in profiles.check(library).findings:
         print(finding.place, finding.message)
 
+    legend = profiles.print_sheet(library, "legend", profiles=["harbour-desk"])
+    Path("legend.pdf").write_bytes(legend.data)
+
 Everything here is what the commands themselves stand on.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 from profiles.checks.registry import Accepted, pages, run_checks
 from profiles.files.library import LoadedLibrary, load_library
 from profiles.model.finding import Finding, Page, Severity, is_at_least
 
-__all__ = ["Checked", "check", "finding_pages", "load"]
+if TYPE_CHECKING:
+    from profiles.model.device import Device
+    from profiles.model.library import Library, Link
+    from profiles.sheets.sheet import PrintedSheet, Remark
+
+__all__ = ["Checked", "Printed", "check", "finding_pages", "load", "print_sheet"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,3 +73,65 @@ def finding_pages() -> dict[str, Page]:
     from profiles.files.pages import PAGES
 
     return {page.code: page for page in PAGES} | pages()
+
+
+@dataclass(frozen=True, slots=True)
+class Printed:
+    """A sheet written in one format.
+
+    `remarks` tell what was left out, replaced, shrunk, condensed or moved.
+    """
+
+    data: bytes
+    sheet: "PrintedSheet"
+    remarks: "tuple[Remark, ...]"
+
+
+def print_sheet(
+    loaded: LoadedLibrary,
+    name: str,
+    *,
+    profiles: Sequence[str] = (),
+    device: str | None = None,
+    paper: str = "a4",
+    date: str = "",
+    form: str = "pdf",
+    **options: Any,
+) -> Printed:
+    """Make a sheet and write it in one format (`pdf`, `svg`, ...).
+
+    `device` may be left out where the profiles name one, or the library has only one. `date`
+    stands in the title block as it is given. `options` are those of the one sheet.
+
+    Raises:
+        KeyError: for a sheet, profile, device, paper or format that there is none of.
+        ValueError: where the device is left out and there are several.
+    """
+    from profiles.drawing.paper import PAPERS
+    from profiles.sheets.registry import make_sheet
+    from profiles.sheets.sheet import Order, remark_losses
+    from profiles.sheets.writing import write_sheet
+
+    links = tuple(loaded.library.link(one) for one in profiles)
+    order = Order(
+        library=loaded.library,
+        device=_find_device(loaded.library, device, links),
+        links=links,
+        paper=PAPERS[paper],
+        date=date,
+        options=options,
+    )
+    sheet = make_sheet(name, order)
+    written = write_sheet(sheet, form)
+    remarks = dict.fromkeys((*sheet.remarks, *remark_losses(written.losses)))
+    return Printed(written.data, sheet, tuple(remarks))
+
+
+def _find_device(library: "Library", word: str | None, links: "Sequence[Link]") -> "Device":
+    if word is not None:
+        return library.devices[word]
+    if links and links[0].devices:
+        return links[0].devices[0]
+    if len(library.devices) != 1:
+        raise ValueError(f"name the device: the library has {len(library.devices)}")
+    return next(iter(library.devices.values()))

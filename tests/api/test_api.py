@@ -1,0 +1,59 @@
+"""The surface for programs: load, check, print."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pypdfium2
+import pytest
+
+import profiles
+from tests.cli.conftest import EXAMPLES
+
+HARBOUR = EXAMPLES / "harbour"
+
+
+def test_a_library_is_loaded_and_checked() -> None:
+    checked = profiles.check(profiles.load(HARBOUR))
+    assert checked.usable
+    assert checked.at_least("warning") == ()
+
+
+def test_findings_carry_their_places() -> None:
+    checked = profiles.check(profiles.load(EXAMPLES / "faulty"))
+    assert checked.findings
+    assert all(one.place and Path(one.place.file).is_file() for one in checked.findings)
+
+
+def test_a_sheet_is_printed_as_bytes() -> None:
+    library = profiles.load(HARBOUR)
+    printed = profiles.print_sheet(library, "legend", profiles=["brackwater-bridge"], paper="a3")
+    document = pypdfium2.PdfDocument(printed.data)
+    assert len(document) == 1
+    text = document[0].get_textpage().get_text_range()
+    assert "Helm desk: faceplate legend" in text
+
+
+@pytest.mark.parametrize(
+    "wrong", [{"device": "nowhere"}, {"profiles": ["nowhere"]}, {"paper": "a9"}, {"form": "doc"}]
+)
+def test_a_name_that_leads_nowhere_is_a_key_error(wrong: dict[str, object]) -> None:
+    given: dict[str, object] = {"profiles": ["brackwater-bridge"], **wrong}
+    with pytest.raises(KeyError):
+        profiles.print_sheet(profiles.load(HARBOUR), "legend", **given)  # type: ignore[arg-type]
+
+
+def test_several_devices_ask_for_one_to_be_named() -> None:
+    with pytest.raises(ValueError, match="name the device: the library has 2"):
+        profiles.print_sheet(profiles.load(HARBOUR), "legend")
+
+
+def test_the_package_loads_nothing_until_it_is_used() -> None:
+    script = "import sys, profiles; print('pydantic' in sys.modules, dir(profiles))"
+    ran = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert ran.stdout.startswith("False ['Checked', 'Printed', 'check'")
+
+
+def test_an_unknown_name_is_an_attribute_error() -> None:
+    with pytest.raises(AttributeError, match="has no attribute 'nothing'"):
+        _ = profiles.nothing
