@@ -6,7 +6,7 @@ Run with `pytest tests/benchmarks`; the curves are recorded in each benchmark's 
 from collections.abc import Callable
 from itertools import pairwise
 from random import Random
-from time import perf_counter
+from time import perf_counter, process_time
 
 import networkx as nx
 import pytest
@@ -107,10 +107,12 @@ def test_growth_of_the_electrical_check(benchmark: BenchmarkFixture) -> None:
 
 @pytest.mark.benchmark(min_rounds=2, max_time=0.2)
 def test_harness_of_sixteen_lines_of_sixteen(benchmark: BenchmarkFixture) -> None:
-    """At most 2 s of one core."""
+    """At most 2 s of one core, whatever else the machine does."""
     lines = lines_of(16)
     benchmark(run_lines, lines)
-    assert time_best(lambda: run_lines(lines), 1) <= 2.0
+    start = process_time()
+    run_lines(lines)
+    assert process_time() - start <= 2.0
 
 
 @pytest.mark.benchmark(min_rounds=1, max_time=0.2)
