@@ -3,18 +3,20 @@
 Each option has a cost and the boxes it takes up. `choose` gives the choice of least total cost:
 proven best by branch and bound where the things that can meet are few, and improved by solving
 small neighbourhoods exactly where they are many. The same input gives the same choice.
+
+`Board` does the same for things that come in several lots: `add` them, then `settle` again, which
+only looks at groups that a newcomer belongs to.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from itertools import accumulate, pairwise
-from math import floor
+from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from profiles.plate.shapes import Box
+from profiles.plate.search import Meets, Table, branch, first_free
+from profiles.plate.shapes import Box, overlap
 
-__all__ = ["Choice", "Option", "choose"]
+__all__ = ["Board", "Choice", "Option", "choose"]
 
 _MANY = 40
 """Connected things beyond which no proof is tried."""
@@ -23,19 +25,15 @@ _EFFORT = 4_000
 """Steps of branch and bound on one connected group before good replaces proven best."""
 
 _NEAR_EFFORT = 600
-"""Steps on one neighbourhood of a large group."""
+"""Steps on one neighbourhood of a group; fewer where a group has more than `_CROWD` things."""
+
+_CROWD = 80
 
 _NEAR = 9
-"""Most things in one neighbourhood."""
+"""Most things in a neighbourhood beside the one it belongs to."""
 
 _PASSES = 8
-"""Most rounds over all neighbourhoods of a large group."""
-
-
-_STRIPE = 10.0
-"""Height of the stripes in which meetings are looked for, mm."""
-
-_HAIR = 1e-9
+"""Most rounds over all neighbourhoods of a group."""
 
 
 class Option(NamedTuple):
@@ -54,137 +52,151 @@ class Choice(NamedTuple):
     """Whether no cheaper choice exists."""
 
 
-class _Field(NamedTuple):
-    """All things; their options, cheapest first, numbered as bits of one integer."""
-
-    orders: list[list[int]]
-    """Each thing's options by their places in its own list, cheapest first."""
-    costs: list[list[float]]
-    masks: list[list[int]]
-    """For each option, the bits of the options of other things it meets."""
-    starts: list[int]
-    """First bit of each thing's options."""
-
-
-Span = tuple[float, float, float, float, int, int]
-"""Left, right, bottom, top, thing, bit of the option."""
-
-
 def choose(things: Sequence[Sequence[Option]]) -> Choice:
     """One option for each thing, none meeting another, the total cost least or near it.
 
     Every thing needs at least one option without boxes, so that a choice always exists.
     Raises ValueError where one has none.
     """
-    if any(all(option.boxes for option in options) for options in things):
-        raise ValueError("every thing needs an option that takes up no place")
-    field = _see(things)
-    picks = [0] * len(things)
-    proven = True
-    for group in _groups(field):
-        proven = _solve(field, group, picks) and proven
-    chosen = tuple(order[pick] for order, pick in zip(field.orders, picks, strict=True))
-    cost = sum(options[pick].cost for options, pick in zip(things, chosen, strict=True))
-    return Choice(chosen, cost, proven)
+    board = Board()
+    for options in things:
+        board.add(options)
+    proven = board.settle()
+    picks = tuple(board.pick(thing) for thing in range(len(things)))
+    cost = sum(options[pick].cost for options, pick in zip(things, picks, strict=True))
+    return Choice(picks, cost, proven)
 
 
-def _see(things: Sequence[Sequence[Option]]) -> _Field:
-    """Sort the options of all things and find which of them meet."""
-    orders = [_cheapest_first(options) for options in things]
-    starts = list(accumulate((len(order) for order in orders), initial=0))
-    costs = [
-        [options[place].cost for place in order]
-        for options, order in zip(things, orders, strict=True)
-    ]
-    flat = [0] * starts[-1]
-    for spans in _stripes(things, orders, starts):
-        _sweep(spans, flat)
-    masks = [flat[start:end] for start, end in pairwise(starts)]
-    return _Field(orders, costs, masks, starts[:-1])
+class _Thing(NamedTuple):
+    """A thing's options, cheapest first, and the box around all their boxes."""
+
+    order: list[int]
+    """Places in the list as it was given."""
+    boxes: list[tuple[Box, ...]]
+    hull: Box | None
 
 
-def _cheapest_first(options: Sequence[Option]) -> list[int]:
-    return sorted(range(len(options)), key=lambda place: (options[place].cost, place))
+class Board:
+    """Things with their options, which of them meet, and what is chosen so far."""
 
+    def __init__(self) -> None:
+        self._things: list[_Thing] = []
+        self._costs: list[list[float]] = []
+        self._meets: list[list[Meets]] = []
+        self._near: list[dict[int, int]] = []
+        """For each thing those it can meet, with how many of their options it can."""
+        self._picks: list[int] = []
+        self._fresh: set[int] = set()
+        self._doubtful: set[int] = set()
 
-def _stripes(
-    things: Sequence[Sequence[Option]], orders: list[list[int]], starts: list[int]
-) -> list[list[Span]]:
-    """All boxes by stripes of y, sorted by their left edge; one may lie in several."""
-    stripes: dict[int, list[Span]] = {}
-    for thing, (options, order) in enumerate(zip(things, orders, strict=True)):
-        for rank, place in enumerate(order):
-            for left, bottom, right, top in options[place].boxes:
-                span = (left, right, bottom, top, thing, starts[thing] + rank)
-                for stripe in range(floor(bottom / _STRIPE), floor(top / _STRIPE) + 1):
-                    stripes.setdefault(stripe, []).append(span)
-    return [sorted(spans) for spans in stripes.values()]
+    def add(self, options: Sequence[Option]) -> int:
+        """Add a thing and return its number, counted from 0. Raises ValueError as `choose`."""
+        if all(option.boxes for option in options):
+            raise ValueError("every thing needs an option that takes up no place")
+        order = sorted(range(len(options)), key=lambda place: (options[place].cost, place))
+        boxes = [options[place].boxes for place in order]
+        number = len(self._things)
+        self._things.append(_Thing(order, boxes, _hull(box for some in boxes for box in some)))
+        self._costs.append([options[place].cost for place in order])
+        self._meets.append([{} for _ in order])
+        self._near.append({})
+        self._picks.append(0)
+        self._fresh.add(number)
+        for other in range(number):
+            self._note_meetings(number, other)
+        return number
 
+    def pick(self, thing: int) -> int:
+        """Place of the chosen option in the thing's list as it was given."""
+        return self._things[thing].order[self._picks[thing]]
 
-def _sweep(spans: list[Span], flat: list[int]) -> None:
-    """Set the bits of options that meet, going along x."""
-    active: list[Span] = []
-    for span in spans:
-        left, _, bottom, top, thing, bit = span
-        active = [other for other in active if other[1] > left]
-        mine = 0
-        for _, _, low, high, rival, other_bit in active:
-            if low < top and bottom < high and rival != thing:
-                mine |= 1 << other_bit
-                flat[other_bit] |= 1 << bit
-        flat[bit] |= mine
-        active.append(span)
+    def settle(self) -> bool:
+        """Choose anew in every group with things added since; whether all is proven best."""
+        while self._fresh:
+            group = self._group_of(min(self._fresh))
+            if len(group) > 1:
+                self._solve(group)
+            self._fresh.difference_update(group)
+        return not self._doubtful
 
+    def _note_meetings(self, one: int, other: int) -> None:
+        a, b = self._things[one], self._things[other]
+        if a.hull is None or b.hull is None or not overlap(a.hull, b.hull):
+            return
+        mine, theirs = _boxes_in(a.boxes, b.hull), _boxes_in(b.boxes, a.hull)
+        met, met_back = 0, 0
+        for rank, (left, bottom, right, top) in mine:
+            for rival, (low_x, low_y, high_x, high_y) in theirs:
+                if left < high_x and low_x < right and bottom < high_y and low_y < top:
+                    met |= 1 << rival
+                    met_back |= 1 << rank
+                    found, back = self._meets[one][rank], self._meets[other][rival]
+                    found[other] = found.get(other, 0) | 1 << rival
+                    back[one] = back.get(one, 0) | 1 << rank
+        if met:
+            self._near[one][other] = met.bit_count()
+            self._near[other][one] = met_back.bit_count()
 
-def _groups(field: _Field) -> list[list[int]]:
-    """Things connected by options that meet."""
-    near = [set(_rivals(field, thing)) for thing in range(len(field.costs))]
-    groups, seen = [], set[int]()
-    for thing in range(len(near)):
-        if thing not in seen:
-            members = _reach(thing, near)
-            seen.update(members)
-            groups.append(sorted(members))
-    return groups
+    def _group_of(self, thing: int) -> list[int]:
+        """The things connected with this one, in order."""
+        found, todo = {thing}, [thing]
+        while todo:
+            more = self._near[todo.pop()].keys() - found
+            found |= more
+            todo.extend(more)
+        return sorted(found)
 
+    def _solve(self, group: list[int]) -> None:
+        self._start(sorted(self._fresh.intersection(group)), group)
+        self._improve(group)
+        self._doubtful.difference_update(group)
+        if len(group) > _MANY or not self._search(group, group, _EFFORT):
+            self._doubtful.update(group)
 
-def _rivals(field: _Field, thing: int) -> dict[int, int]:
-    """Things met by any option of a thing, with how many of their options are."""
-    union = 0
-    for mask in field.masks[thing]:
-        union |= mask
-    found = {}
-    for other, (start, costs) in enumerate(zip(field.starts, field.costs, strict=True)):
-        count = ((union >> start) & ((1 << len(costs)) - 1)).bit_count()
-        if count:
-            found[other] = count
-    return found
+    def _start(self, fresh: list[int], group: list[int]) -> None:
+        """Newcomers with most to lose first, each its cheapest option that is still free."""
+        settled = [thing for thing in group if thing not in self._fresh]
+        for thing in sorted(fresh, key=lambda thing: (-_stake(self._costs[thing]), thing)):
+            self._picks[thing] = first_free(self._blocked(thing, settled))
+            settled.append(thing)
 
+    def _improve(self, group: list[int]) -> None:
+        """Solve each neighbourhood again, all else held, until a round brings nothing."""
+        near = {thing: self._nearest(thing) for thing in group}
+        effort = _NEAR_EFFORT * _CROWD // max(_CROWD, len(group))
+        stirred = {other for thing in group if thing in self._fresh for other in near[thing]}
+        for _ in range(_PASSES):
+            before = list(self._picks)
+            for members in near.values():
+                if not stirred.isdisjoint(members):
+                    self._search(members, group, effort)
+            changed = [thing for thing in group if self._picks[thing] != before[thing]]
+            stirred = {other for thing in changed for other in near[thing]}
+            if not stirred:
+                break
 
-def _reach(start: int, near: list[set[int]]) -> set[int]:
-    found, todo = {start}, [start]
-    while todo:
-        fresh = near[todo.pop()] - found
-        found |= fresh
-        todo.extend(fresh)
-    return found
+    def _nearest(self, thing: int) -> list[int]:
+        """The thing and those it meets in the most ways."""
+        rivals = sorted(self._near[thing].items(), key=lambda pair: (-pair[1], pair[0]))
+        return sorted([thing, *(other for other, _ in rivals[:_NEAR])])
 
+    def _search(self, members: list[int], group: list[int], effort: int) -> bool:
+        """Pick anew for `members`, all else held; whether that is proven best."""
+        outside = set(group).difference(members)
+        blocked = [self._blocked(thing, outside) for thing in members]
+        table = Table(members, self._costs, self._meets)
+        picks, proven = branch(table, blocked, [self._picks[thing] for thing in members], effort)
+        for thing, pick in zip(members, picks, strict=True):
+            self._picks[thing] = pick
+        return proven
 
-def _solve(field: _Field, group: list[int], picks: list[int]) -> bool:
-    """Write the picks of one group; whether they are proven best."""
-    if len(group) == 1:
-        return True
-    _start_greedily(field, group, picks)
-    _improve(field, group, picks)
-    return len(group) <= _MANY and _branch(field, group, 0, picks, _EFFORT)
-
-
-def _start_greedily(field: _Field, group: list[int], picks: list[int]) -> None:
-    """The things with most to lose first, each its cheapest option that is still free."""
-    blocked = 0
-    for thing in sorted(group, key=lambda thing: (-_stake(field.costs[thing]), thing)):
-        picks[thing] = _first_free(blocked >> field.starts[thing])
-        blocked |= field.masks[thing][picks[thing]]
+    def _blocked(self, thing: int, others: Iterable[int]) -> int:
+        """Bits of the thing's options that meet what is picked for the others."""
+        blocked, near = 0, self._near[thing]
+        for other in others:
+            if other in near:
+                blocked |= self._meets[other][self._picks[other]].get(thing, 0)
+        return blocked
 
 
 def _stake(costs: list[float]) -> float:
@@ -192,135 +204,14 @@ def _stake(costs: list[float]) -> float:
     return costs[1] - costs[0] if len(costs) > 1 else 0.0
 
 
-def _first_free(taken: int) -> int:
-    """Place of the lowest bit that is not set."""
-    return (~taken & (taken + 1)).bit_length() - 1
+def _hull(boxes: Iterable[Box]) -> Box | None:
+    """The box around all boxes."""
+    edges = tuple(zip(*boxes, strict=True))
+    if not edges:
+        return None
+    return Box(min(edges[0]), min(edges[1]), max(edges[2]), max(edges[3]))
 
 
-def _improve(field: _Field, group: list[int], picks: list[int]) -> None:
-    """Solve each neighbourhood again, all else held, until a round brings nothing."""
-    near = {thing: _nearest(field, thing) for thing in group}
-    stirred = set(group)
-    for _ in range(_PASSES):
-        before = list(picks)
-        for members in near.values():
-            if not stirred.isdisjoint(members):
-                blocked = _blocked(field, group, members, picks)
-                _branch(field, members, blocked, picks, _NEAR_EFFORT)
-        changed = [thing for thing in group if picks[thing] != before[thing]]
-        stirred = {other for thing in changed for other in near[thing]}
-        if not stirred:
-            break
-
-
-def _nearest(field: _Field, thing: int) -> list[int]:
-    """The thing and those it meets in the most ways."""
-    rivals = sorted(_rivals(field, thing).items(), key=lambda pair: (-pair[1], pair[0]))
-    return sorted([thing, *(other for other, _ in rivals[:_NEAR])])
-
-
-def _blocked(field: _Field, group: list[int], members: list[int], picks: list[int]) -> int:
-    """Bits of all options that meet what is picked outside of `members`."""
-    inside = set(members)
-    blocked = 0
-    for thing in group:
-        if thing not in inside:
-            blocked |= field.masks[thing][picks[thing]]
-    return blocked
-
-
-def _branch(field: _Field, members: list[int], blocked: int, picks: list[int], effort: int) -> bool:
-    """Write the picks of least total cost over `members`; whether that was proven."""
-    search = _Search(field, picks, members, effort)
-    search.run(members, blocked, 0.0)
-    for thing in members:
-        picks[thing] = search.best[thing]
-    return search.steps < effort
-
-
-class _Search:
-    """Depth-first branch and bound.
-
-    Where the cheapest free options of all open things do not meet, they are the best of that
-    branch. Else one that meets another is tried with each of its options. The bound is the sum of
-    the cheapest, and for each pair that meets what the one that loses less would lose.
-    """
-
-    def __init__(self, field: _Field, picks: list[int], members: list[int], effort: int) -> None:
-        self.field = field
-        self.best = list(picks)
-        self.best_cost = sum(field.costs[thing][picks[thing]] for thing in members)
-        self.picks = list(picks)
-        self.effort = effort
-        self.steps = 0
-
-    def run(self, members: list[int], blocked: int, spent: float) -> None:
-        """Search all choices of `members` that avoid the bits in `blocked`."""
-        self.steps += 1
-        total = spent
-        for thing in members:
-            pick = _first_free(blocked >> self.field.starts[thing])
-            self.picks[thing] = pick
-            total += self.field.costs[thing][pick]
-        if total >= self.best_cost - _HAIR:
-            return
-        met = self._met(members)
-        if not met:
-            self.best, self.best_cost = list(self.picks), total
-            return
-        losses = {thing: self._loss(thing, blocked) for thing in met}
-        if total + self._extra(met, losses) >= self.best_cost - _HAIR:
-            return
-        self._branch(max(met, key=lambda thing: losses[thing]), members, blocked, spent, total)
-
-    def _branch(
-        self, thing: int, members: list[int], blocked: int, spent: float, total: float
-    ) -> None:
-        """Try each free option of one thing, cheapest first."""
-        costs, masks = self.field.costs[thing], self.field.masks[thing]
-        taken = blocked >> self.field.starts[thing]
-        others = total - costs[self.picks[thing]]
-        rest = [member for member in members if member != thing]
-        for pick, cost in enumerate(costs):
-            if taken >> pick & 1:
-                continue
-            if self.steps >= self.effort or others + cost >= self.best_cost - _HAIR:
-                return
-            self.picks[thing] = pick
-            self.run(rest, blocked | masks[pick], spent + cost)
-
-    def _met(self, members: list[int]) -> list[int]:
-        """The open things whose current pick meets another's."""
-        reached = 0
-        for thing in members:
-            reached |= self.field.masks[thing][self.picks[thing]]
-        starts = self.field.starts
-        return [thing for thing in members if reached >> (starts[thing] + self.picks[thing]) & 1]
-
-    def _loss(self, thing: int, blocked: int) -> float:
-        """What the thing loses when its current pick is taken from it."""
-        costs, pick = self.field.costs[thing], self.picks[thing]
-        taken = blocked >> self.field.starts[thing] | (1 << pick)
-        second = _first_free(taken)
-        return costs[second] - costs[pick] if second < len(costs) else float("inf")
-
-    def _extra(self, met: list[int], losses: dict[int, float]) -> float:
-        """Least further cost: of each two that meet, in disjoint pairs, one must give way."""
-        extra, paired = 0.0, set[int]()
-        for thing in sorted(met, key=lambda thing: (-losses[thing], thing)):
-            if thing in paired:
-                continue
-            mask = self.field.masks[thing][self.picks[thing]]
-            rivals = [
-                other
-                for other in met
-                if other not in paired and mask >> self._bit(other) & 1 and other != thing
-            ]
-            if rivals:
-                rival = max(rivals, key=lambda other: losses[other])
-                extra += min(losses[thing], losses[rival])
-                paired.update((thing, rival))
-        return extra
-
-    def _bit(self, thing: int) -> int:
-        return self.field.starts[thing] + self.picks[thing]
+def _boxes_in(boxes: list[tuple[Box, ...]], hull: Box) -> list[tuple[int, Box]]:
+    """The boxes that reach into a hull, each with the rank of its option."""
+    return [(rank, box) for rank, some in enumerate(boxes) for box in some if overlap(box, hull)]

@@ -32,7 +32,7 @@ from profiles.plate.candidates import (
     shrink_cost,
     ways,
 )
-from profiles.plate.choose import Option, choose
+from profiles.plate.choose import Board, Option
 from profiles.plate.fit import MARK_ROOM, Lettering, Measured, measure
 from profiles.plate.ground import Ground
 from profiles.plate.rows import TOLERANCE, find_rows
@@ -311,23 +311,15 @@ def _share_among(place: float, places: Sequence[float]) -> float:
 def _settle(things: Sequence[_Thing]) -> tuple[list[_Option], bool]:
     """Choose among the options of the things that meet, drawing in those that they meet."""
     picks = [thing.best for thing in things]
+    board, seats = Board(), dict[int, int]()
     proven = True
-    open_things: set[int] = set()
-    while True:
-        met = _meeting(picks) - open_things
-        if not met:
-            return picks, proven
-        open_things |= met
-        members = sorted(open_things)
-        options = [[_choice(option) for option in things[n].every] for n in members]
-        choice = choose(options)
-        proven = choice.proven
-        for n, pick in zip(members, choice.picks, strict=True):
-            picks[n] = things[n].every[pick]
-
-
-def _choice(option: _Option) -> Option:
-    return Option(option.cost, option.boxes)
+    while met := sorted(_meeting(picks) - seats.keys()):
+        for n in met:
+            seats[n] = board.add([Option(one.cost, one.boxes) for one in things[n].every])
+        proven = board.settle()
+        for n, seat in seats.items():
+            picks[n] = things[n].every[board.pick(seat)]
+    return picks, proven
 
 
 def _meeting(picks: Sequence[_Option]) -> set[int]:
