@@ -120,13 +120,13 @@ class Simulator:
         counts: dict[int, float] = {}
         for before, after in pairwise(cells):
             for number in self._name(after & ~before & self._plain):
-                counts[number] = counts.get(number, 0) + 1
-        for number, times in self._pulses(cells):
-            counts[number] = counts.get(number, 0) + times
+                counts[number] = counts.get(number, 0) + step.notches
         rotary = self._rotary_of(step)
         rate = dict(self.build.rates).get(rotary, 1.0) * step.notches
+        for number, times in self._pulses(cells):
+            counts[number] = counts.get(number, 0) + times * rate
         seen = self._name(cells[-1] & self._plain).union(counts)
-        table = tuple((number, times * rate) for number, times in sorted(counts.items()))
+        table = tuple(sorted(counts.items()))
         return Heard(seen, table, skips=rotary in self.build.skipping)
 
     def _rotary_of(self, step: Step) -> int:
@@ -158,13 +158,11 @@ class Simulator:
         """Inputs that may bounce in this step: those of the contacts that do."""
         if not self.build.bouncing:
             return frozenset()
-        moved = 0
-        for frame in frames:
-            moved |= frame ^ frames[0]
         found: frozenset[int] = frozenset()
-        for contact in self.build.bouncing:
-            if moved >> contact & 1:
-                found |= self._name(self.read(1 << contact))
+        for before, after in pairwise(frames):
+            for contact in self.build.bouncing:
+                if (after & ~before) >> contact & 1:
+                    found |= self._name(self.read(after) & ~self.read(after & ~(1 << contact)))
         return found & seen
 
 

@@ -208,18 +208,19 @@ def _heard(evidence: Evidence, contact: int) -> frozenset[int]:
 def _propose_joints(
     blueprint: Blueprint, evidence: Evidence, state: State, suspects: Sequence[int]
 ) -> Iterator[Fault]:
-    """Pairs on different driven lines, each with a diode, that both are heard with more."""
-    more = [
-        contact
-        for contact in suspects
-        if blueprint.build.diodes[contact]
-        and any(
-            evidence.readings[at].seen - state.heard[at].seen for at in evidence.by_target[contact]
-        )
-    ]
-    for a, b in combinations(more, 2):
-        if state.build.sites[a][0] != state.build.sites[b][0]:
+    """Contacts with a diode that are heard with more, each with any other on another line."""
+    diodes = [contact for contact, one in enumerate(blueprint.build.diodes) if one]
+    more = {contact for contact in suspects if _is_heard_with_more(evidence, state, contact)}
+    for a, b in combinations(diodes, 2):
+        apart = state.build.sites[a][0] != state.build.sites[b][0]
+        if apart and (a in more or b in more):
             yield Fault("joined", (a, b))
+
+
+def _is_heard_with_more(evidence: Evidence, state: State, contact: int) -> bool:
+    return any(
+        evidence.readings[at].seen - state.heard[at].seen for at in evidence.by_target[contact]
+    )
 
 
 def _propose_rotaries(

@@ -26,6 +26,9 @@ SPREAD = 12.0
 WIDTHS = (12, 4)
 """How many sets go into the second and the third round."""
 
+REACH = 200.0
+"""Once a set explains everything, those that promise less than its base by so much are left."""
+
 SAMPLE = 16
 """Readings after which a try that goes badly is given up by extrapolation."""
 
@@ -84,12 +87,25 @@ class _Search:
         front = [start]
         for width in (*WIDTHS, 0):
             self._width, self._front = width, []
-            fresh = [one for base in front for one in self._expand(base)]
+            fresh, whole = self._expand_all(front)
             front = nlargest(width, fresh, key=lambda one: one.promise)
-            if any(one.cost == 0 for one in self.found.values()):
+            if whole:
                 break
         kept = [one for one in self.found.values() if one.score > self.best - SPREAD]
         return start, sorted(kept, key=lambda one: (-one.score, len(one.faults), one.faults))
+
+    def _expand_all(self, front: Sequence[Candidate]) -> tuple[list[Candidate], bool]:
+        """All sets with one fault more, and whether any of them explains every reading."""
+        fresh: list[Candidate] = []
+        needed = float("-inf")
+        for base in front:
+            if base.promise < needed:
+                continue
+            found = self._expand(base)
+            fresh += found
+            if any(one.cost == 0 for one in found):
+                needed = max(needed, base.promise - REACH)
+        return fresh, needed > float("-inf")
 
     def _start(self) -> Candidate:
         build = self.blueprint.build
@@ -149,7 +165,9 @@ class _Search:
 
     def _touched(self, build: Build, fault: Fault) -> set[int] | None:
         """Readings that a fault can change; None for all."""
-        if fault.kind in ("exchanged", "open", "diode-reversed", "diode-missing", "bounces"):
+        if fault.kind in _LOCAL and not build.joints:
+            contacts = fault.places
+        elif fault.kind == "joined" and all(build.diodes[one] == 1 for one in fault.places):
             contacts = fault.places
         elif fault.kind in ("turns-back", "skips", "multiplies"):
             contacts = self.blueprint.channel_contacts[fault.places[0]]
@@ -176,6 +194,10 @@ def _place_inputs(blueprint: Blueprint, build: Build) -> Places:
     numbers = number_cells(blueprint, build)
     cells = range(blueprint.rows * blueprint.columns)
     return {numbers[cell]: divmod(cell, blueprint.columns) for cell in cells}
+
+
+_LOCAL = ("exchanged", "open", "diode-reversed", "diode-missing", "bounces")
+"""Faults of contacts that show only where the contact is closed."""
 
 
 class _Trial:

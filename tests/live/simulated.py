@@ -105,6 +105,7 @@ class SimulatedBox:
             self._damage(fault)
         self.time = 0.0
         self.down: set[int] = set()
+        self.closed: set[Terminal] = set()
 
     def _terminals(self) -> list[Terminal]:
         found = []
@@ -282,7 +283,7 @@ class SimulatedBox:
         first = len(self.net.rows) * len(self.net.columns) + 1
         return first + list(self.net.single).index(terminal) + self.offset
 
-    def _levels(self, closed: Iterable[Terminal]) -> set[int]:
+    def levels(self, closed: Iterable[Terminal]) -> set[int]:
         found = set()
         for place in self.scan(closed):
             if isinstance(place, Terminal):
@@ -299,28 +300,25 @@ class SimulatedBox:
             yield from self._turn(step)
         else:
             for frame in step.frames:
-                yield from self._move(step, frame)
+                yield from self._move(frame)
         self.time += 3000.0
 
-    def _move(self, step: Step, frame: Iterable[Terminal]) -> Iterator[Event]:
+    def _move(self, frame: Iterable[Terminal]) -> Iterator[Event]:
         self.time += 90.0
-        wanted = self._levels(frame)
+        closing = set(frame) - self.closed
+        self.closed = set(frame)
+        yield from self._settle(frame)
+        for terminal in sorted(closing & self.bouncing):
+            for now in (self.closed - {terminal}, self.closed):
+                self.time += self.chance.uniform(2.0, 12.0)
+                yield from self._settle(now)
+
+    def _settle(self, closed: Iterable[Terminal]) -> Iterator[Event]:
+        wanted = self.levels(closed)
         for number in sorted(self.down - wanted):
             yield self._event("up", number)
-        fresh = sorted(wanted - self.down)
-        for number in fresh:
+        for number in sorted(wanted - self.down):
             yield self._event("down", number)
-        if fresh and self.bouncing.intersection(frame) and self.bouncing & self._moving(step):
-            yield from self._bounce(fresh)
-
-    def _moving(self, step: Step) -> set[Terminal]:
-        return set(step.closed) - set(step.frames[0])
-
-    def _bounce(self, numbers: list[int]) -> Iterator[Event]:
-        for kind in ("up", "down"):
-            self.time += self.chance.uniform(2.0, 12.0)
-            for number in numbers:
-                yield self._event("up" if kind == "up" else "down", number)
 
     def _turn(self, step: Step) -> Iterator[Event]:
         assert step.terminal is not None
@@ -335,7 +333,7 @@ class SimulatedBox:
                 now = state[a, b]
                 quarter += {0: 0, 1: 1, 3: -1}.get((now - position) % 4, 0)
                 position = now
-                yield from self._move(step, frame)
+                yield from self._move(frame)
         yield from self._pulse(name, quarter)
 
     def _pulse(self, name: str, quarters: int) -> Iterator[Event]:
@@ -362,8 +360,9 @@ class SimulatedBox:
 
 def run_test(session: Session, box: SimulatedBox) -> Session:
     """Let a patient person do every step; the one at hand is closed by an answer if need be."""
-    first = tuple(sorted(box._levels(session.steps[0].frames[0])))
-    box.down = set(first)
+    box.closed = set(session.steps[0].frames[0])
+    box.down = box.levels(box.closed)
+    first = tuple(sorted(box.down))
     session.take(Event(0.0, INSTANCE, "added", down=first))
     while (step := session.step) is not None:
         session.take(*box.perform(step))
