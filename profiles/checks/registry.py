@@ -5,7 +5,7 @@ severities as the settings tell, sets accepted findings apart, and reports setti
 nowhere. The result has every finding once, in an order that does not depend on that of files.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
@@ -97,13 +97,23 @@ def suggest_code(word: str) -> str | None:
     return closest(word, pages())
 
 
-def run_checks(library: Library, boards: "Mapping[str, Board] | None" = None) -> Result:
+def run_checks(
+    library: Library,
+    boards: "Mapping[str, Board] | None" = None,
+    watch: Callable[[int, int], None] | None = None,
+) -> Result:
     """Run every check and apply the library's settings.
 
-    `boards` are the user's own controller boards by id, beside those of the package.
+    `boards` are the user's own controller boards by id, beside those of the package. `watch` is
+    told before each check how many are done, and of how many; what it raises ends the run.
     """
     survey = Survey(library, boards)
-    raw = list(dict.fromkeys(one for check in CHECKS for one in check.run(survey)))
+    found: dict[Finding, None] = {}
+    for place, check in enumerate(CHECKS):
+        if watch is not None:
+            watch(place, len(CHECKS))
+        found.update(dict.fromkeys(check.run(survey)))
+    raw = list(found)
     raw.extend(acceptance.check_settings(library.settings, raw, pages()))
     standing, accepted = _set_apart(raw, library.settings.accept)
     return Result(_settle(standing, library), accepted)

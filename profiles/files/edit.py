@@ -64,6 +64,11 @@ class FileEditor:
         """What the file would hold if it were saved now."""
         return parse_text(self.text, "toml")
 
+    @property
+    def data(self) -> bytes:
+        """The bytes that `save` would write."""
+        return self._mark + self.text.encode("utf-8")
+
     def set(self, path: KeyPath, value: Any) -> None:
         """Give the key at `path` a value; the tables on the way are made where they lack.
 
@@ -136,8 +141,7 @@ class FileEditor:
             profiles.files.save.SaveError: where the file changed on disk or cannot be written.
         """
         self.validate()
-        data = self._mark + self.text.encode("utf-8")
-        self._digest = replace_file(self.path, data, self._digest)
+        self._digest = replace_file(self.path, self.data, self._digest)
 
     def _find_binding(self, key: str) -> str:
         """Return a key as the file spells it, or as given where it is not there."""
