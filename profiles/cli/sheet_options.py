@@ -8,6 +8,20 @@ import click
 Decorator = Callable[[Any], Any]
 
 OPTIONS: dict[str, Decorator] = {
+    "colours": click.option(
+        "--colours", is_flag=True, help="Front artwork: plate colour, ink, and lines to cut along."
+    ),
+    "labels": click.option(
+        "--labels",
+        type=click.Choice(["title", "fixed", "both"]),
+        help="What the title does, the plate's own words, or both.",
+    ),
+    "overlap": click.option(
+        "--overlap",
+        type=click.FloatRange(6.0, 25.0),
+        metavar="MM",
+        help="What two neighbouring sheets share of a tiled drawing, 6 to 25.  [default: 12]",
+    ),
     "rear": click.option("--rear", is_flag=True, help="Seen from behind, mirrored."),
 }
 """Decorators by option name; the value reaches the sheet in `Order.options`."""

@@ -1,6 +1,7 @@
 """The plate drawn from the front: outline, screw holes, control holes, bodies, fixed words.
 
-Layers: `outline`, `holes`, `bodies`, `screws`, `engraving`.
+Layers: `outline`, `holes`, `bodies`, `screws`, `engraving`; of artwork `ground`, `engraving`,
+`cut-outline` and `cut-holes`.
 """
 
 from profiles.drawing import weights
@@ -81,6 +82,30 @@ def draw_plate(board: Recorder, device: Device) -> None:
     draw_holes(board, device)
     draw_bodies(board, device)
     draw_engravings(board, device.plate)
+
+
+def draw_artwork(board: Recorder, device: Device) -> None:
+    """Draw the front in its own colours, and thin lines to cut along."""
+    plate = device.plate
+    ink, ground = full_colour(plate.ink), full_colour(plate.colour)
+    outline = rectangle(Box(0.0, 0.0, plate.width, plate.height), corner_radius(plate))
+    with board.layer("ground"):
+        board.path(outline, weights.fill(ground))
+    draw_engravings(board, plate, ink)
+    cut = Style(weights.HAIR, ink)
+    with board.layer("cut-outline"):
+        board.path(outline, cut)
+    with board.layer("cut-holes"):
+        for screw in plate.screws:
+            board.circle(screw.position, screw.hole, cut)
+        for control in device.controls.values():
+            draw_size(board, control.position, control.hole, control.rotation, cut)
+
+
+def full_colour(colour: str) -> str:
+    """A colour of a file as `#rrggbb`: `#fc0` is `#ffcc00` (CSS Color, hex notation)."""
+    digits = colour[1:].lower()
+    return "#" + ("".join(2 * digit for digit in digits) if len(digits) == 3 else digits)
 
 
 def body_size(control: ControlValue) -> tuple[float, float]:

@@ -34,6 +34,7 @@ SHEETS: dict[str, SheetKind] = {
             ("pdf", "svg", "dxf", "png"),
             (0, 3),
             true_scale=True,
+            options=("colours", "labels", "overlap", "rear"),
         ),
     )
 }

@@ -1,0 +1,139 @@
+"""The labels of a plate: its own words, and what each contact does in up to three titles.
+
+The words of several titles stand in one block, a row for each, always in the same order; a dash
+keeps the row of a title that leaves the contact alone. Every row says whose it is, so that it can
+be drawn in that title's weight.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from profiles.model.device import Device
+from profiles.model.finding import Spot
+from profiles.model.library import Contact, Link
+from profiles.plate.labels import Legend as Words
+from profiles.plate.labels import label_id
+from profiles.sheets.legends import Legend, find_legends
+
+NOTHING = "–"
+"""Keeps the row of a title in which a contact does nothing."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row of a label: the words, and the manner they are lettered in, counted from 0."""
+
+    manner: int
+    text: str
+    is_chord: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Label:
+    """One label wanted on the plate."""
+
+    control: str
+    contact: str
+    rows: tuple[Row, ...]
+    spot: Spot
+    series: int = 0
+    """Labels of one series keep to one side; the plate's own words and titles are two."""
+
+    @property
+    def id(self) -> str:
+        """The id under which the layout knows it."""
+        return label_id(Words(self.control, self.contact, "", self.series))
+
+    @property
+    def chords(self) -> tuple[Row, ...]:
+        """The rows that need other contacts held."""
+        return tuple(row for row in self.rows if row.is_chord)
+
+    def without_chords(self) -> "Label":
+        """The label with only what its contact does alone."""
+        kept = tuple(row for row in self.rows if not row.is_chord)
+        return Label(self.control, self.contact, kept, self.spot, self.series)
+
+    def shown_rows(self) -> tuple[Row, ...]:
+        """The rows as printed: a dash for every title left out before the last."""
+        last = max((row.manner for row in self.rows), default=-1)
+        shown: list[Row] = []
+        for manner in range(self.series, last + 1):
+            here = [row for row in self.rows if row.manner == manner]
+            shown += here or [Row(manner, NOTHING)]
+        return tuple(shown)
+
+    def words(self) -> Words:
+        """What the layout is asked to place."""
+        text = "\n".join(row.text for row in self.shown_rows())
+        return Words(self.control, self.contact, text, self.series)
+
+
+def manners_of_lines(lines: Sequence[str], rows: Sequence[Row]) -> tuple[int, ...]:
+    """Whose each line is, where the layout has broken rows into more lines."""
+    found: list[int] = []
+    place, used = 0, ""
+    for line in lines:
+        found.append(rows[min(place, len(rows) - 1)].manner)
+        used += _bare(line)
+        if place < len(rows) and used == _bare(rows[place].text):
+            place, used = place + 1, ""
+    return tuple(found)
+
+
+def _bare(text: str) -> str:
+    return text.replace(" ", "").replace("\n", "")
+
+
+def fixed_labels(device: Device) -> Iterator[Label]:
+    """The plate's own words: each control's label, and those of single contacts."""
+    for control_id, control in device.controls.items():
+        spot = Spot(device.id, ("controls", control_id, "label"))
+        yield Label(control_id, "", (Row(0, control.label),), spot)
+        for contact, text in control.labels.items():
+            where = Spot(device.id, ("controls", control_id, "labels", contact))
+            yield Label(control_id, contact, (Row(0, text),), where)
+
+
+def title_labels(device: Device, links: Sequence[Link], series: int = 0) -> Iterator[Label]:
+    """What each contact does in these titles; chords as rows of their own under it.
+
+    A contact that only serves to be held carries its control's own label.
+    """
+    rows: dict[tuple[str, str], list[Row]] = {}
+    spots: dict[tuple[str, str], Spot] = {}
+    for manner, link in enumerate(links, series):
+        for contact, row, spot in _title_rows(device, find_legends(link, device), manner):
+            key = (contact.control, contact.contact)
+            rows.setdefault(key, []).append(row)
+            spots.setdefault(key, spot)
+    for key, found in rows.items():
+        yield Label(*key, tuple(found), spots[key], series)
+
+
+def _title_rows(
+    device: Device, legends: Sequence[Legend], manner: int
+) -> Iterator[tuple[Contact, Row, Spot]]:
+    for contact, spot in _only_held(device, legends):
+        yield contact, Row(manner, device.controls[contact.control].label), spot
+    for legend in sorted(legends, key=lambda one: bool(one.held)):
+        text = chord_words(device, legend) if legend.held else legend.text
+        yield legend.contact, Row(manner, text, bool(legend.held)), legend.spot
+
+
+def _only_held(device: Device, legends: Sequence[Legend]) -> Iterator[tuple[Contact, Spot]]:
+    """Contacts of the device that chords hold and that do nothing alone."""
+    alone = {legend.contact for legend in legends if not legend.held}
+    held = {one: legend.spot for legend in reversed(legends) for one in legend.held}
+    for contact in sorted(held):
+        if contact.device == device.id and contact not in alone:
+            yield contact, held[contact]
+
+
+def chord_words(device: Device, legend: Legend) -> str:
+    """The labels of what is held, then what the contact does: `SHIFT + SLIP TOW`."""
+    held = [
+        device.controls[one.control].label if one.device == device.id else one.control
+        for one in legend.held
+    ]
+    return " + ".join([*held, legend.text])
