@@ -27,7 +27,7 @@ _EFFORT = 4_000
 _NEAR_EFFORT = 600
 """Steps on one neighbourhood of a group; fewer where a group has more than `_CROWD` things."""
 
-_CROWD = 80
+_CROWD = 200
 
 _NEAR = 9
 """Most things in a neighbourhood beside the one it belongs to."""

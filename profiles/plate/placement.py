@@ -155,16 +155,25 @@ class _Layout:
         sides = [place for place in row[0].label.places if place in SIDES]
         chosen: dict[str, tuple[Place, _Option | None]] = {}
         least = float("inf")
-        for rank, side in enumerate(sides):
-            start = rank * NEXT_PLACE * len(free)
-            if start >= least or not free:
-                break
-            found = [self.best_at((subject,), (side,), 0.0, UNPLACED) for subject in free]
-            cost = start + sum(option.cost if option else UNPLACED for option in found)
+        for rank, side in enumerate(sides if free else ()):
+            found, cost = self._at_side(free, side, rank * NEXT_PLACE * len(free), least)
             if cost < least:
                 least = cost
-                chosen = {s.label.id: (side, o) for s, o in zip(free, found, strict=True)}
+                chosen = {key: (side, option) for key, option in found.items()}
         return chosen
+
+    def _at_side(
+        self, row: Sequence[Subject], side: Place, cost: float, limit: float
+    ) -> tuple[dict[str, _Option | None], float]:
+        """Each label's option at this side, and what all cost; gives up at the limit."""
+        found: dict[str, _Option | None] = {}
+        for subject in row:
+            if cost >= limit:
+                break
+            option = self.best_at((subject,), (side,), 0.0, UNPLACED)
+            found[subject.label.id] = option
+            cost += option.cost if option else UNPLACED
+        return found, cost
 
     def _best(
         self, subjects: _Subjects, side: Place | None, found: _Option | None
