@@ -16,7 +16,29 @@ from profiles.plate.placement import measure_labels, place_labels
 from profiles.plate.shapes import Box, Disc
 from profiles.plate.wanted import Placement, Wanted
 
-WORDS = ["PUMP", "LIGHT", "FUEL", "VALVE", "GENERATOR", "MAIN", "BUS", "TIE", "ANTI-ICE", "CABIN", "HORN", "DOOR", "STARTER", "MASTER", "ALARM", "RESET", "TEST", "CROSS", "FEED", "WIPER", "HEAT"]
+WORDS = [
+    "PUMP",
+    "LIGHT",
+    "FUEL",
+    "VALVE",
+    "GENERATOR",
+    "MAIN",
+    "BUS",
+    "TIE",
+    "ANTI-ICE",
+    "CABIN",
+    "HORN",
+    "DOOR",
+    "STARTER",
+    "MASTER",
+    "ALARM",
+    "RESET",
+    "TEST",
+    "CROSS",
+    "FEED",
+    "WIPER",
+    "HEAT",
+]
 
 
 def plate(columns: int, pitch: float, row: float) -> tuple[list[Wanted], Box, list[Disc]]:
