@@ -1,0 +1,118 @@
+"""Running commands as a user would, without a process each time."""
+
+import os
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+from profiles.cli.main import run
+
+Run = Callable[..., "Ran"]
+ROOT = Path(__file__).resolve().parents[1]
+EXAMPLES = ROOT / "example_profiles"
+
+
+@dataclass(frozen=True)
+class Ran:
+    """What a command gave back."""
+
+    code: int
+    out: str
+    err: str
+
+
+@pytest.fixture
+def platebook(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> Run:
+    """Run `platebook` with these words in an empty folder, with no settings from outside."""
+    for name in ("PLATEBOOK_LIBRARY", "NO_COLOR", "FORCE_COLOR"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.chdir(tmp_path)
+
+    def call(*words: str | os.PathLike[str]) -> Ran:
+        capsys.readouterr()
+        code = run([os.fspath(word) for word in words])
+        streams = capsys.readouterr()
+        assert "Traceback" not in streams.err
+        return Ran(code, streams.out, streams.err)
+
+    return call
+
+
+DEVICE = """\
+format = 1
+
+[device]
+id = "desk"
+name = "Desk"
+
+[plate]
+width = 120.0
+height = 80.0
+
+[controls.horn]
+kind = "momentary"
+label = "HORN"
+position = [30.0, 40.0]
+hole = 16.2
+body = 18.0
+input = 1
+
+[controls.bell]
+kind = "momentary"
+label = "BELL"
+position = [90.0, 40.0]
+hole = 16.2
+body = 18.0
+input = 2
+"""
+
+APPLICATION = """\
+format = 1
+
+[application]
+id = "harbour"
+name = "Harbour"
+
+[actions.sound-horn]
+name = "Sound the horn"
+legend = "HORN"
+need = "must"
+
+[actions.ring-bell]
+name = "Ring the bell"
+legend = "BELL"
+"""
+
+PROFILE = """\
+format = 1
+
+[profile]
+id = "harbour-desk"
+application = "harbour"
+device = "desk"
+
+[bindings]
+horn = "sound-horn"
+bell = "ring-bell"
+"""
+
+
+@pytest.fixture
+def library(tmp_path: Path) -> Path:
+    """A library of two controls and two actions in which nothing is wrong."""
+    folder = tmp_path / "boxes"
+    folder.mkdir()
+    for name, text in (("desk", DEVICE), ("harbour", APPLICATION), ("bindings", PROFILE)):
+        (folder / f"{name}.toml").write_text(text, encoding="utf-8")
+    return folder
+
+
+def edit(path: Path, old: str, new: str) -> None:
+    """Replace one part of a file that must be there."""
+    text = path.read_text(encoding="utf-8")
+    assert old in text
+    path.write_text(text.replace(old, new, 1), encoding="utf-8")
