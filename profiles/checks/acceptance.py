@@ -5,7 +5,7 @@ Run after all other checks, since it needs what they found.
 
 from collections.abc import Iterable, Iterator, Mapping
 
-from profiles.checks.base import report
+from profiles.checks.base import quote, report
 from profiles.model import SETTINGS_NAME, Finding, Page, Settings, Spot
 from profiles.text.suggest import closest
 
@@ -52,7 +52,7 @@ def check_settings(
             yield report(
                 ACCEPTANCE_UNMATCHED,
                 f"Acceptance of `{one.code}` matches no finding",
-                f"Remove it, or correct the subject `{one.subject}`",
+                f"Remove it, or correct the subject {quote(one.subject, 80)}",
                 Spot(SETTINGS_NAME, ("accept", place)),
             )
 

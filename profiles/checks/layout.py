@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from profiles.checks.base import Check, report
-from profiles.checks.places import SAME_PLACE
 from profiles.checks.survey import DeviceFacts, Survey
 from profiles.model import Finding, Page, Related
+from profiles.text.prose import count
 
 if TYPE_CHECKING:
     from profiles.plate.spacing import Close
@@ -132,21 +132,20 @@ def _check_edges(device: DeviceFacts) -> Iterator[Finding]:
 
 
 def _check_bodies(device: DeviceFacts) -> Iterator[Finding]:
-    from profiles.plate.spacing import find_close_bodies, find_overlaps
+    from profiles.plate.spacing import find_close_bodies
 
-    for one in find_overlaps(device.fittings):
-        if not _share_place(device, one.one, one.other):
-            first, second = _in_order(device, one.one, one.other)
-            yield report(
-                BODIES_OVERLAP,
-                f"`{first}` and `{second}` overlap by {-one.distance:.1f} mm",
-                f"Move `{second}` away from `{first}`",
-                device.spot("controls", second, "position"),
-                [Related(f"`{first}`", device.spot("controls", first, "position"))],
-                about=first,
-            )
+    for control, many in device.overlaps.items():
+        worst = min(many, key=lambda one: one.distance)
+        other = worst.one if worst.other == control else worst.other
+        yield report(
+            BODIES_OVERLAP,
+            f"`{other}` and `{control}` overlap by {-worst.distance:.1f} mm{_more(many)}",
+            f"Move `{control}` away from `{other}`",
+            device.spot("controls", control, "position"),
+            _others(device, control, many),
+        )
     kinds: dict[str, list[Close]] = {}
-    for one in find_close_bodies(device.fittings):
+    for one in find_close_bodies(device.standing):
         pair = sorted(device.controls[key].__class__.__name__.lower() for key in one[:2])
         kinds.setdefault(" and ".join(pair), []).append(one)
     for pair_of_kinds, many in kinds.items():
@@ -156,13 +155,11 @@ def _check_bodies(device: DeviceFacts) -> Iterator[Finding]:
 def _tell_close(device: DeviceFacts, kinds: str, many: "list[Close]") -> Finding:
     """One finding for a pair of kinds: the closest two, and how many more."""
     closest = min(many, key=lambda one: one.distance)
-    first, second = _in_order(device, closest.one, closest.other)
-    more = f", {len(many) - 1} pairs more" if len(many) > 2 else ""
-    more = ", 1 pair more" if len(many) == 2 else more
+    first, second = device.in_order(closest.one, closest.other)
     return report(
         CONTROLS_CLOSE,
         f"`{first}` and `{second}` are {closest.distance:.1f} mm apart, "
-        f"{closest.advice.distance:g} mm advised{more}",
+        f"{closest.advice.distance:g} mm advised{_more(many)}",
         f"Move them apart by {closest.advice.distance - closest.distance:.1f} mm, "
         "or accept it knowingly",
         device.spot("controls"),
@@ -177,17 +174,15 @@ def _tell_close(device: DeviceFacts, kinds: str, many: "list[Close]") -> Finding
     )
 
 
-def _share_place(device: DeviceFacts, one: str, other: str) -> bool:
-    (x, y), (ox, oy) = device.controls[one].position, device.controls[other].position
-    return (x - ox) ** 2 + (y - oy) ** 2 < SAME_PLACE**2
+def _more(many: "list[Close]") -> str:
+    """How many pairs there are beside the one that is told."""
+    return f", {count(len(many) - 1, 'pair')} more" if len(many) > 1 else ""
 
 
-def _in_order(device: DeviceFacts, one: str, other: str) -> tuple[str, str]:
-    """Two controls in the order of the file."""
-    for control in device.controls:
-        if control in (one, other):
-            return (control, other if control == one else one)
-    return one, other
+def _others(device: DeviceFacts, control: str, many: "list[Close]") -> list[Related]:
+    """Where the partners of a control in these pairs stand."""
+    names = [one.one if one.other == control else one.other for one in many]
+    return [Related(f"`{name}`", device.spot("controls", name, "position")) for name in names]
 
 
 def _check_holes(device: DeviceFacts) -> Iterator[Finding]:
@@ -201,17 +196,17 @@ def _check_holes(device: DeviceFacts) -> Iterator[Finding]:
             device.spot("controls", control, "hole"),
             [Related("the body", device.spot("controls", control, "body"))],
         )
-    for one in find_close_holes(device.fittings, LEAST_WEB):
-        if _share_place(device, one.one, one.other):
-            continue
-        first, second = _in_order(device, one.one, one.other)
+    close = device.group_pairs(find_close_holes(device.standing, LEAST_WEB))
+    for control, many in close.items():
+        worst = min(many, key=lambda one: one.distance)
+        other = worst.one if worst.other == control else worst.other
+        web = max(worst.distance, 0.0)
         yield report(
             HOLES_CLOSE,
-            f"{max(one.distance, 0):.1f} mm remain between the holes of `{first}` and `{second}`",
-            f"Move `{second}` away from `{first}`",
-            device.spot("controls", second, "position"),
-            [Related(f"`{first}`", device.spot("controls", first, "position"))],
-            about=first,
+            f"{web:.1f} mm remain between the holes of `{other}` and `{control}`{_more(many)}",
+            f"Move `{control}` away from `{other}`",
+            device.spot("controls", control, "position"),
+            _others(device, control, many),
         )
 
 

@@ -228,7 +228,7 @@ def _check_widths(device: DeviceFacts, words: _Words) -> Iterator[Finding]:
     long = {
         control
         for (control, _), (text, _) in words.items()
-        if len(text) > rooms[control] and _longest(text) > rooms[control]
+        if len(text) > rooms.get(control, len(text)) and _longest(text) > rooms[control]
     }
     for row in device.rows if long else ():
         if not long.isdisjoint(row):

@@ -79,7 +79,8 @@ def _tell_loose(link: LinkFacts, loose: Loose) -> Finding:
         return _tell_unnamed_contact(link, loose)
     message = f"`{loose.word}` is {_tell_missing(link, loose)}"
     remedy = f"Write `{loose.suggestion}`" if loose.suggestion else _tell_remedy(loose.kind)
-    return report(LOOSE_NAME, message, remedy, loose.spot)
+    about = loose.word if loose.spot.path[0] == "bindings" else ""
+    return report(LOOSE_NAME, message, remedy, loose.spot, about=about)
 
 
 def _tell_missing(link: LinkFacts, loose: Loose) -> str:
@@ -115,6 +116,7 @@ def _tell_unnamed_device(link: LinkFacts, loose: Loose) -> Finding:
         f"`{loose.word}` is on {list_some([f'`{owner}`' for owner in owners])}",
         f"Name the device, such as `{owners[0]}/{loose.word}`",
         loose.spot,
+        about=loose.word,
     )
 
 
@@ -125,6 +127,7 @@ def _tell_unnamed_contact(link: LinkFacts, loose: Loose) -> Finding:
         f"`{loose.word}` has several contacts, none is named",
         f"Name the contact, such as `{loose.word}.{contacts[0]}`",
         loose.spot,
+        about=loose.word,
     )
 
 

@@ -1,14 +1,10 @@
 """Controls that sit in one place of the plate."""
 
 from collections.abc import Iterator
-from math import hypot
 
 from profiles.checks.base import Check, report
-from profiles.checks.survey import DeviceFacts, Survey
+from profiles.checks.survey import SAME_PLACE, DeviceFacts, Survey
 from profiles.model import Finding, Page, Related
-
-SAME_PLACE = 1.0
-"""Centres closer than this, in mm, are one place: no two controls can be mounted there."""
 
 CONTROLS_SHARE_PLACE = Page(
     code="controls-share-place",
@@ -25,23 +21,8 @@ CONTROLS_SHARE_PLACE = Page(
 def check_places(survey: Survey) -> Iterator[Finding]:
     """Report controls whose centre is that of an earlier one."""
     for device in survey.devices:
-        yield from _check_device(device)
-
-
-def _check_device(device: DeviceFacts) -> Iterator[Finding]:
-    """Sort by x, so that only neighbours within reach are compared."""
-    order = {control: place for place, control in enumerate(device.controls)}
-    near: list[str] = []
-    for control in sorted(order, key=lambda one: (device.controls[one].position, order[one])):
-        x, y = device.controls[control].position
-        near = [one for one in near if x - device.controls[one].position[0] < SAME_PLACE]
-        for other in near:
-            ox, oy = device.controls[other].position
-            if hypot(x - ox, y - oy) < SAME_PLACE:
-                first, second = sorted((control, other), key=order.__getitem__)
-                yield _tell(device, first, second)
-                break
-        near.append(control)
+        for control, other in device.doubles.items():
+            yield _tell(device, other, control)
 
 
 def _tell(device: DeviceFacts, first: str, second: str) -> Finding:

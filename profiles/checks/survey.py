@@ -8,6 +8,7 @@
 from collections.abc import Iterable, Mapping
 from functools import cached_property
 from itertools import pairwise
+from math import dist
 from typing import TYPE_CHECKING
 
 from profiles.model import (
@@ -26,12 +27,15 @@ from profiles.model import (
 from profiles.text.prose import listing
 
 if TYPE_CHECKING:
-    from profiles.plate.spacing import Fitting
+    from profiles.plate.spacing import Close, Fitting
     from profiles.wiring.boards import Board
     from profiles.wiring.circuit import Circuit
     from profiles.wiring.hazards import Hazard
     from profiles.wiring.needs import Needs
     from profiles.wiring.numbering import Numbering
+
+SAME_PLACE = 1.0
+"""Centres closer than this, in mm, are one place: no two controls can be mounted there."""
 
 Slot = tuple[tuple[Contact, ...], Contact]
 """What is pressed: contacts held meanwhile, sorted, and the one that acts."""
@@ -128,11 +132,62 @@ class DeviceFacts:
         return fittings_of(self.device)
 
     @cached_property
+    def doubles(self) -> dict[str, str]:
+        """Controls whose centre is that of another, with that one; in order of position."""
+        order = self._order
+        found: dict[str, str] = {}
+        near: list[str] = []
+        for control in sorted(order, key=lambda one: (self.controls[one].position, order[one])):
+            here = self.controls[control].position
+            near = [one for one in near if here[0] - self.controls[one].position[0] < SAME_PLACE]
+            twin = next(
+                (o for o in near if dist(here, self.controls[o].position) < SAME_PLACE), None
+            )
+            if twin is None:
+                near.append(control)
+            else:
+                found[control] = twin
+        return found
+
+    @cached_property
+    def standing(self) -> "tuple[Fitting, ...]":
+        """The controls as the plate sees them, of those in one place only one."""
+        return tuple(one for one in self.fittings if one.id not in self.doubles)
+
+    @cached_property
+    def overlaps(self) -> "dict[str, list[Close]]":
+        """Pairs of bodies that overlap, by the later control of each pair."""
+        from profiles.plate.spacing import find_overlaps
+
+        return self.group_pairs(find_overlaps(self.standing))
+
+    def group_pairs(self, pairs: "Iterable[Close]") -> "dict[str, list[Close]]":
+        """Pairs of controls by the one that stands later in the file."""
+        found: dict[str, list[Close]] = {}
+        for pair in pairs:
+            found.setdefault(self.in_order(pair.one, pair.other)[1], []).append(pair)
+        return found
+
+    def in_order(self, one: str, other: str) -> tuple[str, str]:
+        """Two controls in the order of the file."""
+        if self._order[one] < self._order[other]:
+            return one, other
+        return other, one
+
+    @cached_property
+    def _order(self) -> dict[str, int]:
+        return {control: place for place, control in enumerate(self.controls)}
+
+    @cached_property
     def rows(self) -> tuple[frozenset[str], ...]:
-        """Controls that stand in one row of the plate, row by row."""
+        """Controls that stand apart in one row of the plate, row by row."""
         from profiles.plate.rows import find_rows
 
-        points = {control: value.position for control, value in self.controls.items()}
+        points = {
+            one.id: self.controls[one.id].position
+            for one in self.standing
+            if one.id not in self.overlaps
+        }
         return tuple(frozenset(line.members) for line in find_rows(points))
 
     @cached_property

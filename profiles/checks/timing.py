@@ -68,6 +68,37 @@ TURN_SLOW = Page(
     "no source",
 )
 
+SCAN_SLOW = Page(
+    code="scan-slow",
+    severity="advice",
+    title="One scan takes longer than the debounce time",
+    what="The time to look at every line once is longer than half the debounce time, and two "
+    "scans must agree before a contact counts as changed.",
+    why="Presses are then reported later than the debounce time says, and short ones are missed.",
+    example="[wiring]\nsettle = 1000.0   # microseconds a line, eight lines\ndebounce = 7.0",
+    remedy="Shorten the settling time, or drive the side with fewer lines.",
+    source="Scan period: lines times settling time, and 0.05 ms for the rest (common practice, "
+    "no source)",
+)
+
+
+def check_scan(survey: Survey) -> Iterator[Finding]:
+    """Report devices whose scan takes longer than half their debounce time."""
+    for device in survey.devices:
+        if not device.is_wired:
+            continue
+        from profiles.wiring.pace import period_of
+
+        period, debounce = period_of(device.device), device.device.wiring.debounce
+        if 2 * period > debounce:
+            yield report(
+                SCAN_SLOW,
+                f"A scan of `{device.id}` takes {period:.2f} ms, its debounce is {debounce:g} ms",
+                "Shorten wiring.settle, or drive the side with fewer lines",
+                device.spot("wiring", "settle"),
+                [Related("the debounce time", device.spot("wiring", "debounce"))],
+            )
+
 
 def check_debounce(survey: Survey) -> Iterator[Finding]:
     """Report devices whose debounce time is below published bounce."""
@@ -172,5 +203,6 @@ def _round_up(length: float) -> str:
 CHECKS = (
     Check(check_frames, (PULSE_BELOW_FRAME, GAP_BELOW_FRAME)),
     Check(check_debounce, (DEBOUNCE_SHORT,)),
+    Check(check_scan, (SCAN_SLOW,)),
     Check(check_turns, (TURN_SLOW,)),
 )

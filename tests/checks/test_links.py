@@ -16,39 +16,41 @@ def over_both(bindings: str) -> Profile:
 
 
 @pytest.mark.parametrize(
-    ("bindings", "message", "remedy", "key"),
+    ("bindings", "message", "remedy", "subject"),
     [
-        ('hron = "sound-horn"', "`hron` is no control of `desk`", "Write `horn`", "hron"),
+        ('hron = "sound-horn"', "`hron` is no control of `desk`", "Write `horn`", "hron hron"),
         (
             'horn = "soundhorn"',
             "`soundhorn` is no action of `harbour`",
             "Write `sound-horn`",
-            "horn",
+            "horn soundhorn",
         ),
         (
             'horn = "zzz"',
             "`zzz` is no action of `harbour`",
             "Name an action that exists, or describe this one",
-            "horn",
+            "horn zzz",
         ),
         (
             '"horn.off" = "sound-horn"',
             "`off` is no contact of that control",
             "Name a contact that the control has",
-            '"horn.off"',
+            '"horn.off" off',
         ),
         (
             '"dsk/horn" = "sound-horn"',
             "`dsk` is no device of this profile",
             "Write `desk`",
-            '"dsk/horn"',
+            '"dsk/horn" dsk',
         ),
     ],
 )
-def test_a_loose_name_in_a_binding(bindings: str, message: str, remedy: str, key: str) -> None:
+def test_a_loose_name_in_a_binding(bindings: str, message: str, remedy: str, subject: str) -> None:
     play = profile(f"[bindings]\n{bindings}")
 
-    assert [(message, remedy, f"play:bindings.{key}")] == told("loose-name", BOX, APPLICATION, play)
+    assert [(message, remedy, f"play:bindings.{subject}")] == told(
+        "loose-name", BOX, APPLICATION, play
+    )
 
 
 def test_a_loose_application_and_device_are_told_at_their_words() -> None:
@@ -77,7 +79,7 @@ def test_a_selector_alone_does_not_say_which_contact() -> None:
         (
             "`mode` has several contacts, none is named",
             "Name the contact, such as `mode.position-1`",
-            "play:bindings.mode",
+            "play:bindings.mode mode",
         )
     ]
     assert told("loose-name", BOX, APPLICATION, play) == []
@@ -90,7 +92,7 @@ def test_a_control_that_two_devices_have_needs_its_device() -> None:
         (
             "`horn` is on `desk` and `side`",
             "Name the device, such as `desk/horn`",
-            "both:bindings.horn",
+            "both:bindings.horn horn",
         )
     ]
 

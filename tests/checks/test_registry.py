@@ -1,5 +1,6 @@
 """The registry: every code has its page, settings apply, and the order of files changes nothing."""
 
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -98,6 +99,13 @@ def test_every_page_has_all_its_headings(page: Page) -> None:
     assert page.code.replace("-", "").isalpha()
     assert not page.title.endswith(".")
     assert all(text.endswith(".") for text in (page.what, page.why, page.remedy))
+
+
+@pytest.mark.parametrize("page", every_page(), ids=lambda page: page.code)
+def test_every_example_is_toml(page: Page) -> None:
+    """Each paragraph of an example could stand in a file as it is."""
+    for paragraph in page.example.split("\n\n"):
+        assert tomllib.loads(paragraph) != {}
 
 
 @pytest.mark.parametrize("page", every_page(), ids=lambda page: page.code)

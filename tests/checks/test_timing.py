@@ -82,3 +82,43 @@ def test_edge_reporters_pulse_too() -> None:
     play = profile('[bindings]\ngear = "up"')
 
     assert len(find("pulse-below-frame", box, application(at(60.0)), play)) == 1
+
+
+def test_a_debounce_below_published_bounce_is_advice() -> None:
+    """16 types of switch bounced 6.2 ms at most (J. Ganssle, A Guide to Debouncing)."""
+    assert told("debounce-short", device("[wiring]\ndebounce = 6.1")) == [
+        (
+            "`desk` debounces 6.1 ms, switches bounce up to 6.2 ms",
+            "Set wiring.debounce to 6.2 or more",
+            "desk:wiring.debounce",
+        )
+    ]
+    assert find("debounce-short", device("[wiring]\ndebounce = 6.2")) == []
+
+
+def test_a_scan_beyond_half_the_debounce_time_is_advice() -> None:
+    """Four driven rows of 1 ms and 0.05 ms for the rest."""
+    lines = '[wiring]\nrows = ["1", "2", "3", "4"]\ncolumns = ["5"]\n'
+
+    assert told("scan-slow", device(f"{lines}settle = 1000.0")) == [
+        (
+            "A scan of `desk` takes 4.05 ms, its debounce is 7 ms",
+            "Shorten wiring.settle, or drive the side with fewer lines",
+            "desk:wiring.settle",
+        )
+    ]
+    assert find("scan-slow", device(f"{lines}settle = 800.0")) == []
+
+
+def test_a_rotary_that_a_hand_outruns_is_advice() -> None:
+    """1000 ms over 60 and 50 ms are 9.1 notches a second; 24 notches make a turn."""
+    slow = device(f"{ROTARY}[wiring]\npulse = 60.0\ngap = 50.0")
+
+    assert told("turn-slow", slow) == [
+        (
+            "`trim` takes 9.1 notches a second, 23 turns a minute",
+            "Shorten wiring.pulse and wiring.gap",
+            "desk:controls.trim",
+        )
+    ]
+    assert find("turn-slow", device(f"{ROTARY}[wiring]\npulse = 50.0\ngap = 50.0")) == []

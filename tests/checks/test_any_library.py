@@ -1,0 +1,170 @@
+"""Whatever a library holds: the checks end, name registered codes, and point into its documents."""
+
+from typing import Any
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from profiles.checks.registry import pages, run_checks
+from profiles.model import Application, Device, Library, Profile
+from tests.hostile import hostile_texts
+
+CONTACTS = {
+    "momentary": ("press",),
+    "latching": ("on", "off"),
+    "rotary": ("clockwise", "anticlockwise", "press"),
+    "selector": ("position-1", "position-2", "position-3"),
+}
+CONTROLS = ("horn", "bell", "trim", "mode", "gear")
+ACTIONS = ("sound", "dim", "up", "down", "moor")
+PINS = ("A0", "A1", "2", "3", "A9", "GND")
+
+words = hostile_texts().filter(lambda text: text.strip() != "").map(lambda text: text[:400])
+
+
+@st.composite
+def controls(draw: st.DrawFn) -> dict[str, Any]:
+    """One control of any kind, wired and numbered in any way."""
+    kind = draw(st.sampled_from(sorted(CONTACTS)))
+    contact = st.sampled_from(CONTACTS[kind])
+    crossing = st.tuples(st.integers(1, 3), st.integers(1, 3)).map(list)
+    control: dict[str, Any] = {
+        "kind": kind,
+        "label": draw(words),
+        "position": [draw(st.integers(0, 130)) * 1.0, draw(st.integers(0, 70)) * 1.0],
+        "hole": draw(st.sampled_from([6.0, 16.2, [10.0, 20.0]])),
+        "inputs": draw(st.dictionaries(contact, st.integers(1, 140), max_size=3)),
+        "crossings": draw(st.dictionaries(contact, crossing, max_size=3)),
+        "pins": draw(st.dictionaries(contact, st.sampled_from(PINS), max_size=1)),
+        "labels": draw(st.dictionaries(contact, words, max_size=1)),
+    }
+    if kind == "selector":
+        control["positions"] = 3
+    if kind in ("latching", "selector"):
+        control["reports"] = draw(st.sampled_from(["state", "edges"]))
+    if draw(st.booleans()):
+        control["body"] = draw(st.sampled_from([5.0, 18.0, [12.0, 24.0]]))
+    if draw(st.booleans()):
+        control["lamp"] = {
+            "forward_voltage": 2.0,
+            "current": 15.0,
+            "pin": draw(st.sampled_from(PINS)),
+        }
+    return control
+
+
+@st.composite
+def devices(draw: st.DrawFn, name: str) -> Device:
+    """A device of up to five controls."""
+    wiring: dict[str, Any] = {
+        "rows": draw(st.lists(st.sampled_from(PINS), max_size=3)),
+        "columns": draw(st.lists(st.sampled_from(PINS), max_size=3)),
+        "diodes": draw(st.sampled_from(["every", "none", ["horn", "nobody", "bell.press"]])),
+        "driven": draw(st.sampled_from(["rows", "columns"])),
+    }
+    if draw(st.booleans()):
+        wiring["numbering"] = draw(st.sampled_from(["along-rows", "along-columns"]))
+    if draw(st.booleans()):
+        wiring["board"] = draw(st.sampled_from(["atmega32u4", "nobody"]))
+    names = draw(st.lists(st.sampled_from(CONTROLS), unique=True, max_size=5))
+    return Device.model_validate(
+        {
+            "format": 1,
+            "device": {"id": name, "name": draw(words)},
+            "plate": {"width": 120.0, "height": 60.0, "colour": "#888888"},
+            "wiring": wiring,
+            "controls": {key: draw(controls()) for key in names},
+        }
+    )
+
+
+@st.composite
+def applications(draw: st.DrawFn) -> Application:
+    """An application of up to five actions."""
+    action = st.fixed_dictionaries(
+        {
+            "name": words,
+            "behaviour": st.sampled_from(["pulse", "held", "follows", "step"]),
+            "need": st.sampled_from(["must", "want", "may"]),
+            "contexts": st.lists(st.sampled_from(["sea", "port"]), max_size=2),
+            "group": st.sampled_from(["one", "two"]),
+        },
+        optional={
+            "partner": st.sampled_from([*ACTIONS, "nobody"]),
+            "direction": st.sampled_from(["increase", "decrease"]),
+        },
+    )
+    header = {
+        "id": "title",
+        "name": draw(words),
+        "buttons": draw(st.integers(1, 40)),
+        "chords": draw(st.booleans()),
+        "interface": draw(st.sampled_from(["linux-joydev", "windows-joyinfo", "nobody"])),
+    }
+    actions = draw(st.dictionaries(st.sampled_from(ACTIONS), action, max_size=5))
+    return Application.model_validate({"format": 1, "application": header, "actions": actions})
+
+
+@st.composite
+def profiles(draw: st.DrawFn, name: str) -> Profile:
+    """A profile of up to six bindings, some to nothing."""
+    ends = [f"{control}{end}" for control in CONTROLS for end in ("", ".press", ".clockwise")]
+    keys = st.lists(st.sampled_from(ends), min_size=1, max_size=3, unique=True).map(" + ".join)
+    uses = st.one_of(
+        st.sampled_from([*ACTIONS, "nobody"]),
+        st.lists(st.sampled_from(ACTIONS), min_size=1, max_size=3),
+        st.fixed_dictionaries({"action": st.sampled_from(ACTIONS), "legend": words}),
+    )
+    return Profile.model_validate(
+        {
+            "format": 1,
+            "profile": {"id": name, "application": "title", "devices": ["desk", "side"]},
+            "bindings": draw(st.dictionaries(keys, uses, max_size=6)),
+        }
+    )
+
+
+@st.composite
+def libraries(draw: st.DrawFn) -> Library:
+    """Two devices, one application, two profiles."""
+    return Library.of(
+        [
+            draw(devices("desk")),
+            draw(devices("side")),
+            draw(applications()),
+            draw(profiles("first")),
+            draw(profiles("second")),
+        ]
+    )
+
+
+@given(libraries())
+@settings(max_examples=80, deadline=None)
+def test_any_library_is_checked_to_the_end(library: Library) -> None:
+    """Only registered codes, every spot in a document of the library, no finding twice."""
+    findings = run_checks(library).findings
+    documents = {*library.devices, *library.applications, *library.profiles}
+
+    for one in findings:
+        assert one.code in pages()
+        assert {one.spot.document, *(other.spot.document for other in one.related)} <= documents
+        assert "\n" not in one.message
+    assert len(findings) == len(set(findings))
+
+
+@given(libraries())
+@settings(max_examples=40, deadline=None)
+def test_checking_twice_finds_the_same_in_the_same_order(library: Library) -> None:
+    documents = (*library.profiles.values(), *library.applications.values())
+    again = Library.of([*documents, *reversed(list(library.devices.values()))])
+
+    assert run_checks(library) == run_checks(again)
+
+
+@given(libraries())
+@settings(max_examples=40, deadline=None)
+def test_no_two_findings_share_code_and_subject(library: Library) -> None:
+    """So that an acceptance names one finding and no other."""
+    findings = run_checks(library).findings
+
+    assert len(findings) == len({(one.code, one.subject) for one in findings})
