@@ -36,6 +36,23 @@ SHEETS: dict[str, SheetKind] = {
             true_scale=True,
             options=("colours", "labels", "overlap", "rear"),
         ),
+        SheetKind(
+            "crib",
+            "Crib card: what every control does in one title",
+            "crib",
+            ("pdf", "text", "csv", "html", "json"),
+            (1, 1),
+            true_scale=False,
+        ),
+        SheetKind(
+            "drill",
+            "Drill template: centre marks, sizes and coordinates from the datum corner",
+            "drill",
+            ("pdf", "svg", "dxf", "csv", "png"),
+            (0, 0),
+            true_scale=True,
+            options=("rear",),
+        ),
     )
 }
 """Every sheet, by name."""

@@ -1,0 +1,161 @@
+"""The drill template: every hole with its centre mark, size and coordinates, true to scale.
+
+The datum is the plate's lower left corner seen from the front. Ordinates run from it along the
+lower and the left edge, as running dimensions of ISO 129-1 do: one dimension line that starts in
+a small circle. Layers: `outline`, `holes`, `engraving`, `centres`, `numbers`, `dimensions`.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from profiles.drawing import weights
+from profiles.drawing.cautions import DRILLING
+from profiles.drawing.frame import Frame
+from profiles.drawing.geometry import mirrored
+from profiles.drawing.layout import Layout, bind, lay_out
+from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.surface import decimal
+from profiles.drawing.tables import Column, Table, flow
+from profiles.drawing.titleblock import TitleBlock
+from profiles.sheets.hole_art import draw_centres, draw_numbers, size_words
+from profiles.sheets.hole_list import Hole, Measured, group_by_size, list_holes, measure_holes
+from profiles.sheets.ordinates import draw_ordinates
+from profiles.sheets.plate_art import draw_engravings, draw_outline, draw_size
+from profiles.sheets.sheet import Order, PrintedSheet, remark_losses
+from profiles.text.inert import visible
+
+HEADINGS = (
+    "no.",
+    "control",
+    "label",
+    "x",
+    "y",
+    "hole",
+    "hole edge to plate edge",
+    "nearest hole",
+    "centres apart",
+    "edges apart",
+)
+
+
+def make_sheet(order: Order) -> PrintedSheet:
+    """Make the drill template of a device's plate."""
+    holes = list_holes(order.device)
+    measured = measure_holes(order.device, holes)
+    work = draw_template(order, holes)
+    block = TitleBlock(
+        f"{order.device.name}: drill template",
+        "Datum: lower left corner seen from the front",
+        date=order.date,
+        view="from behind" if order.rear else "from the front",
+    )
+    pages = _lay_out(work, Frame(order.paper, block, (DRILLING,)))
+    listed = TitleBlock(block.title, block.subtitle, block.date, scale="none")
+    lists, cut = flow(list_tables(measured), Frame(order.paper, listed, (DRILLING,), False))
+    document, short = bind((*pages.sheets, *lists), title=block.title, subject=block.subtitle)
+    return PrintedSheet(
+        name=f"{order.device.id}-drill",
+        title=block.title,
+        work=work,
+        document=document,
+        remarks=remark_losses((*pages.losses, *cut, *short)),
+        facts={"datum": "lower left corner, front", "holes": [_plain(one) for one in measured]},
+        table=(HEADINGS, *(_row(one) for one in measured)),
+    )
+
+
+def _lay_out(work: Drawing, frame: Frame) -> Layout:
+    """The template on paper; where it fits one sheet only without them, the cautions stay with
+    the lists that follow."""
+    whole = lay_out(work, frame)
+    bare = lay_out(work, replace(frame, cautions=()))
+    return bare if len(bare.sheets) == 1 < len(whole.sheets) else whole
+
+
+def draw_template(order: Order, holes: Sequence[Hole]) -> Drawing:
+    """The template, origin at the datum; mirrored with readable words for the rear."""
+    board, plate = Recorder(), order.device.plate
+    draw_outline(board, plate)
+    with board.layer("holes"):
+        for hole in holes:
+            draw_size(board, hole.at, hole.size, hole.rotation, weights.HOLE)
+    draw_engravings(board, plate)
+    draw_centres(board, holes)
+    draw_numbers(board, holes, (plate.width, plate.height))
+    draw_ordinates(board, holes, (plate.width, plate.height))
+    drawing = board.finish()
+    if not order.rear:
+        return drawing
+    return drawing.transformed(mirrored(plate.width / 2)).readable()
+
+
+def list_tables(measured: Sequence[Measured]) -> list[Table]:
+    """Holes with their coordinates, corners of cut-outs, and the sizes needed."""
+    right = {"no.", "x", "y", "hole edge to plate edge", "centres apart", "edges apart"}
+    columns = tuple(
+        Column(words, "right" if words in right else "left", wraps=words in ("control", "label"))
+        for words in HEADINGS
+    )
+    tables = [Table("Holes, mm from the datum", columns, tuple(_row(one) for one in measured))]
+    cut_outs = [one.hole for one in measured if one.hole.corners]
+    if cut_outs:
+        tables.append(_corner_table(cut_outs))
+    return [*tables, _size_table([one.hole for one in measured])]
+
+
+def _corner_table(holes: Sequence[Hole]) -> Table:
+    names = ("no.", "cut-out", "corner 1", "corner 2", "corner 3", "corner 4")
+    rows = tuple(
+        (hole.number, size_words(hole.size), *(_pair(corner) for corner in hole.corners))
+        for hole in holes
+    )
+    title = "Corners of cut-outs: x, y in mm from the datum"
+    return Table(title, (Column("no.", "right"), *(Column(name) for name in names[1:])), rows)
+
+
+def _size_table(holes: Sequence[Hole]) -> Table:
+    rows = tuple(
+        (size_words(size), str(len(group)), ", ".join(hole.number for hole in group))
+        for size, group in group_by_size(holes).items()
+    )
+    columns = (Column("size"), Column("count", "right"), Column("holes", wraps=True))
+    return Table("Sizes to make, mm", columns, rows)
+
+
+def _row(one: Measured) -> tuple[str, ...]:
+    hole = one.hole
+    apart = ("", "", "")
+    if one.neighbour:
+        apart = (one.neighbour, decimal(one.centres_apart, 2), decimal(one.edges_apart, 2))
+    return (
+        hole.number,
+        hole.id,
+        visible(hole.label),
+        decimal(hole.at[0], 3),
+        decimal(hole.at[1], 3),
+        size_words(hole.size),
+        decimal(one.to_edge, 2),
+        *apart,
+    )
+
+
+def _pair(point: tuple[float, float]) -> str:
+    return f"{decimal(point[0], 3)}, {decimal(point[1], 3)}"
+
+
+def _plain(one: Measured) -> dict[str, Any]:
+    hole = one.hole
+    apart = one.neighbour != ""
+    return {
+        "number": hole.number,
+        "control": hole.id or None,
+        "at": [round(value, 4) for value in hole.at],
+        "size": list(hole.size) if isinstance(hole.size, tuple) else hole.size,
+        "rotation": hole.rotation,
+        "corners": [[round(x, 4), round(y, 4)] for x, y in hole.corners],
+        "to_edge": round(one.to_edge, 4),
+        "neighbour": one.neighbour or None,
+        "centres_apart": round(one.centres_apart, 4) if apart else None,
+        "edges_apart": round(one.edges_apart, 4) if apart else None,
+    }

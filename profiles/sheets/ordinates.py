@@ -1,0 +1,122 @@
+"""Ordinates along the lower and the left edge of a plate, counted from its lower left corner.
+
+They are drawn as running dimensions (ISO 129-1): the dimension line starts in a small circle at
+the datum, each place has an open arrow head (a small ring where there is no room), and the value
+stands in line with its extension line. Where values would touch, their lines are bent apart.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from profiles.drawing import marks, weights
+from profiles.drawing.geometry import Box, Point, point_at
+from profiles.drawing.recorder import Recorder
+from profiles.drawing.style import GREY, Lettering, Style
+from profiles.drawing.surface import decimal
+from profiles.sheets.hole_list import Hole
+
+_LINE_AT, _BEND_AT, _BENT_AT, _WORDS_AT = -8.0, -9.5, -13.0, -14.0
+"""Distances from the edge: dimension line, where a bend starts and ends, where words start."""
+_PITCH = 3.2
+"""Least distance of two values, mm."""
+_VALUE = Lettering(2.0)
+_REACH = Style(weights.HAIR, ink=GREY)
+"""Extension lines across the plate."""
+_ORIGIN = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Axis:
+    """One direction: how a place along it and a distance off it become a point."""
+
+    upright: bool
+    length: float
+
+    def point(self, along: float, off: float) -> Point:
+        return (off, along) if self.upright else (along, off)
+
+
+def draw_ordinates(board: Recorder, holes: Sequence[Hole], plate: Point) -> None:
+    """Draw both rows of ordinates on layer `dimensions`; the plate's own size comes last."""
+    with board.layer("dimensions"):
+        for axis in (_Axis(False, plate[0]), _Axis(True, plate[1])):
+            _draw_row(board, axis, _reaches(holes, axis))
+        board.text((-_ORIGIN, -5.0), "datum", Lettering(1.8), anchor="right", rest="middle")
+
+
+def _reaches(holes: Iterable[Hole], axis: _Axis) -> dict[float, float]:
+    """How far in from the edge each ordinate reaches: to the first hole on it."""
+    reaches: dict[float, float] = {0.0: 0.0, round(axis.length, 3): 0.0}
+    for hole in holes:
+        for along, off in _places(hole, axis):
+            key = round(along, 3)
+            reaches[key] = min(reaches.get(key, off), off)
+    return dict(sorted(reaches.items()))
+
+
+def _places(hole: Hole, axis: _Axis) -> list[tuple[float, float]]:
+    """Centre of a hole, or the corners of a cut-out: place along the axis, and distance off it."""
+    points = hole.corners or (hole.at,)
+    clear = 0.0 if hole.corners else _height(hole.box, axis) / 2 + 2.5
+    pairs = [(y, x) if axis.upright else (x, y) for x, y in points]
+    return [(along, off - clear) for along, off in pairs]
+
+
+def _height(box: Box, axis: _Axis) -> float:
+    return box.width if axis.upright else box.height
+
+
+def _draw_row(board: Recorder, axis: _Axis, reaches: Mapping[float, float]) -> None:
+    values = list(reaches)
+    slots = spread(values, _PITCH)
+    board.line(axis.point(values[0], _LINE_AT), axis.point(values[-1], _LINE_AT), weights.DIMENSION)
+    board.circle(axis.point(0.0, _LINE_AT), _ORIGIN, weights.DIMENSION)
+    for number, (value, slot) in enumerate(zip(values, slots, strict=True)):
+        reach = reaches[value]
+        if reach > 0:
+            board.line(axis.point(value, reach), axis.point(value, 0.0), _REACH)
+        board.line(axis.point(value, -1.0), axis.point(value, _BEND_AT), weights.DIMENSION)
+        board.line(axis.point(value, _BEND_AT), axis.point(slot, _BENT_AT), weights.DIMENSION)
+        before = values[number - 1] if number else value
+        _draw_end(board, axis, value, value - before)
+        _write(board, axis, value, slot)
+
+
+def _draw_end(board: Recorder, axis: _Axis, value: float, room: float) -> None:
+    """Draw the end of a dimension: an arrow head, a ring where it is too short, none at 0."""
+    tip = axis.point(value, _LINE_AT)
+    turn = 90.0 if axis.upright else 0.0
+    if value == 0:
+        return
+    if abs(room) > marks.ARROW_LENGTH + _ORIGIN / 2:
+        _draw_head(board, tip, turn if value > 0 else turn + 180.0)
+    else:
+        board.circle(tip, 0.9, weights.DIMENSION)
+
+
+def _draw_head(board: Recorder, tip: Point, angle: float) -> None:
+    """Draw an open arrow head, which every format carries as it is."""
+    sides = [point_at(tip, marks.ARROW_LENGTH, angle + 180.0 + lean) for lean in (-7.5, 7.5)]
+    board.polyline((sides[0], tip, sides[1]), weights.DIMENSION)
+
+
+def _write(board: Recorder, axis: _Axis, value: float, slot: float) -> None:
+    at = axis.point(slot, _WORDS_AT)
+    angle = 0.0 if axis.upright else 90.0
+    board.text(at, decimal(value, 2), _VALUE, anchor="right", rest="middle", angle=angle)
+
+
+def spread(places: Sequence[float], pitch: float) -> list[float]:
+    """Places moved apart to at least `pitch`, with the least sum of squared moves.
+
+    `places` rise. Runs that would touch share their mean (pool adjacent violators).
+    """
+    pools: list[tuple[float, int]] = []
+    for number, place in enumerate(places):
+        mean, size = place - number * pitch, 1
+        while pools and pools[-1][0] > mean:
+            before, count = pools.pop()
+            mean, size = (before * count + mean * size) / (count + size), count + size
+        pools.append((mean, size))
+    means = [mean for mean, size in pools for _ in range(size)]
+    return [mean + number * pitch for number, mean in enumerate(means)]

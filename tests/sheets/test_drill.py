@@ -1,0 +1,230 @@
+"""The drill template, read back by ezdxf, PDFium and an XML parser."""
+
+import io
+from collections.abc import Iterator
+from importlib import import_module
+from itertools import pairwise
+from math import dist
+from pathlib import Path
+from typing import Any
+from xml.etree import ElementTree
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from profiles.drawing.paper import A5
+from profiles.model import Device
+from profiles.sheets.drill import make_sheet
+from profiles.sheets.hole_list import list_holes, measure_holes
+from profiles.sheets.ordinates import spread
+from profiles.sheets.writing import write_sheet
+from tests.drawing.pdf_reader import PdfReader
+from tests.drawing.pictures import compare_with_kept
+from tests.hostile import NAUGHTY
+from tests.needs import need_module
+from tests.sheets.workshop import bench, device, momentary, order
+
+KEPT = Path(__file__).parent / "kept"
+
+
+def read_dxf(data: bytes) -> Any:
+    """The drawing as ezdxf reads it, after an audit that found nothing."""
+    need_module("ezdxf")
+    document = import_module("ezdxf").read(io.StringIO(data.decode("ascii")))
+    auditor = document.audit()
+    assert not auditor.errors
+    assert not auditor.fixes
+    return document
+
+
+def test_every_hole_has_its_place_and_diameter_in_the_dxf() -> None:
+    written = write_sheet(make_sheet(order(bench())), "dxf")
+    document = read_dxf(written.data)
+
+    assert document.header["$INSUNITS"] == 4  # millimetres (DXF reference, header variables)
+    circles = document.modelspace().query('CIRCLE[layer=="holes"]')
+    found = {
+        (round(c.dxf.center.x, 4), round(c.dxf.center.y, 4), round(2 * c.dxf.radius, 4))
+        for c in circles
+    }
+    assert found == {
+        (30.0, 50.0, 16.2),
+        (60.0, 50.0, 16.2),
+        (30.0, 22.0, 7.0),
+        (6.0, 6.0, 3.4),
+        (114.0, 74.0, 3.4),
+    }
+    assert written.losses == ()
+
+
+def test_a_cut_out_is_a_closed_line_through_its_corners() -> None:
+    document = read_dxf(write_sheet(make_sheet(order(bench())), "dxf").data)
+
+    lines = document.modelspace().query('POLYLINE[layer=="holes"]')
+    assert [line.is_closed for line in lines] == [True]
+    corners = {(round(v.dxf.location.x, 4), round(v.dxf.location.y, 4)) for v in lines[0].vertices}
+    assert corners == {(83.55, 20.4), (96.45, 20.4), (96.45, 39.6), (83.55, 39.6)}
+
+
+def test_outline_holes_and_engraving_have_layers_of_their_own() -> None:
+    document = read_dxf(write_sheet(make_sheet(order(bench())), "dxf").data)
+
+    layers = {entity.dxf.layer for entity in document.modelspace()}
+    assert {"outline", "holes", "engraving"} <= layers
+    engraved = document.modelspace().query('TEXT[layer=="engraving"]')
+    assert [text.dxf.text for text in engraved] == ["BENCH"]
+
+
+def test_distances_are_those_of_the_nearest_edge_and_hole() -> None:
+    rows = {row[1]: row for row in make_sheet(order(bench())).table}
+
+    assert rows["horn"][3:] == ("30", "50", "Ø16.2", "21.9", "2", "30", "13.8")
+    assert rows["light"][3:] == ("30", "22", "Ø7", "18.5", "1", "28", "16.4")
+    assert rows["rocker"][3:] == ("90", "30", "19.2 × 12.9", "20.4", "2", "36.06", "17.64")
+
+
+@given(
+    st.lists(
+        st.tuples(st.floats(0, 200), st.floats(0, 100), st.floats(1, 30)), min_size=2, max_size=9
+    )
+)
+def test_the_nearest_hole_is_the_nearest_of_all(circles: list[tuple[float, float, float]]) -> None:
+    box = device(
+        {
+            "format": 1,
+            "device": {"id": "box", "name": "Box"},
+            "plate": {"width": 200.0, "height": 100.0},
+            "controls": {
+                f"c{n}": momentary(f"C{n}", (x, y), size) for n, (x, y, size) in enumerate(circles)
+            },
+        }
+    )
+    by_number = {hole.number: hole for hole in list_holes(box)}
+    for one in measure_holes(box, tuple(by_number.values())):
+        hole = one.hole
+        gaps = [
+            dist(hole.at, other.at) - (radius(hole.size) + radius(other.size))
+            for other in by_number.values()
+            if other is not hole
+        ]
+        assert one.edges_apart == pytest.approx(min(gaps), abs=1e-5)
+        assert one.centres_apart == pytest.approx(dist(hole.at, by_number[one.neighbour].at))
+
+
+def radius(size: object) -> float:
+    assert isinstance(size, float)
+    return size / 2
+
+
+def test_one_hole_alone_has_no_neighbour() -> None:
+    box = bench(controls={"horn": momentary("HORN", (30.0, 50.0), 16.2)}, plate=PLAIN)
+    sheet = make_sheet(order(box))
+
+    assert sheet.table[1][7:] == ("", "", "")
+    assert sheet.facts["holes"][0]["neighbour"] is None
+
+
+PLAIN = {"width": 120.0, "height": 80.0}
+
+
+def test_from_behind_places_are_mirrored_and_words_readable() -> None:
+    front = make_sheet(order(bench())).work
+    rear = make_sheet(order(bench(), rear=True)).work
+
+    places = [shape_places(front), shape_places(rear)]
+    assert {(round(120 - x, 4), y, d) for x, y, d in places[0]} == places[1]
+    assert not any(text.reversed for text in rear.texts())
+    assert sorted(text.words for text in rear.texts()) == sorted(t.words for t in front.texts())
+
+
+def shape_places(drawing: Any) -> set[tuple[float, float, float]]:
+    circles = [e.shape for e in drawing.on_layers(["holes"]).entries if hasattr(e.shape, "centre")]
+    return {(round(c.centre[0], 4), round(c.centre[1], 4), c.diameter) for c in circles}
+
+
+def test_the_pdf_shows_holes_at_true_scale() -> None:
+    """Circles of the page measured by PDFium; ISO 32000-1: a unit is 1/72 inch."""
+    reader = PdfReader(write_sheet(make_sheet(order(bench())), "pdf").data)
+
+    sizes = [round(p.width, 2) for p in reader.paths(0) if abs(p.width - p.height) < 0.02]
+    assert sizes.count(16.2) == 2
+    assert sizes.count(7.0) == 1
+    assert sizes.count(3.4) == 2
+    assert "Clamp the work" in "".join(reader.text(page) for page in range(len(reader)))
+
+
+def test_coordinates_stand_in_the_pdf() -> None:
+    reader = PdfReader(write_sheet(make_sheet(order(bench())), "pdf").data)
+
+    words = reader.text(len(reader) - 1)
+    assert "Holes, mm from the datum" in words
+    assert "83.55, 39.6" in words
+    assert "19.2 × 12.9" in words
+
+
+def test_ordinates_stand_under_their_holes() -> None:
+    texts = {t.words: t for t in make_sheet(order(bench())).work.texts() if t.angle == 90.0}
+
+    assert set(texts) == {"0", "6", "30", "60", "83.55", "96.45", "114", "120"}
+    middles = {words: text.at[0] for words, text in texts.items()}
+    assert middles["60"] == pytest.approx(60 + texts["60"].lettering.cap_height / 2)
+
+
+@given(st.lists(st.floats(-500, 500), max_size=30), st.floats(0.1, 10))
+def test_values_spread_apart_keep_their_order_and_pitch(places: list[float], pitch: float) -> None:
+    moved = spread(sorted(places), pitch)
+
+    assert len(moved) == len(places)
+    assert all(b - a >= pitch - 1e-6 for a, b in pairwise(moved))
+    if all(b - a >= pitch for a, b in pairwise(sorted(places))):
+        assert moved == pytest.approx(sorted(places))
+
+
+def test_a_large_plate_is_tiled() -> None:
+    plate = {"width": 500.0, "height": 300.0}
+    sheet = make_sheet(order(bench(plate=plate), paper=A5))
+
+    names = [page.name for page in sheet.document.pages]
+    assert names[0] == "map"
+    assert "A1" in names
+
+
+def hostile_boxes() -> Iterator[Device]:
+    words = [text for text in NAUGHTY if text.strip() and len(text) <= 400]
+    for start in range(0, len(words), 20):
+        controls = {
+            f"c{n}": momentary(text, (10.0 + 9 * n, 40.0), 5.0)
+            for n, text in enumerate(words[start : start + 20])
+        }
+        yield bench(
+            controls=controls,
+            device={"id": "bench", "name": words[start]},
+            plate={**PLAIN, "engravings": [{"text": words[start], "position": [5.0, 5.0]}]},
+        )
+
+
+def test_hostile_words_leave_every_format_sound() -> None:
+    for box in hostile_boxes():
+        sheet = make_sheet(order(box))
+        read_dxf(write_sheet(sheet, "dxf").data)
+        ElementTree.fromstring(write_sheet(sheet, "svg").data)
+        assert PdfReader(write_sheet(sheet, "pdf").data).actions() == 0
+        cells = write_sheet(sheet, "csv").data.decode()
+        assert not any(line.startswith(("=", "@", "+")) for line in cells.splitlines())
+
+
+def test_the_same_plate_gives_the_same_bytes() -> None:
+    for form in ("pdf", "svg", "dxf", "csv"):
+        first = write_sheet(make_sheet(order(bench())), form).data
+        assert write_sheet(make_sheet(order(bench())), form).data == first
+
+
+def test_picture_of_the_template_and_its_list() -> None:
+    """Plate with rounded corners; holes 1, 2 with number and size within, 4 and
+    both screws with them beside; an upright cut-out 3 with a cross; ordinates from small circles
+    at the datum, below and at the left, values in line with thin lines to the holes; the warning.
+    Second sheet: three tables, numbers at the right of their columns, thin rules."""
+    sheet = make_sheet(order(bench()))
+    compare_with_kept(sheet.document.pages[0], KEPT / "drill.png")
+    compare_with_kept(sheet.document.pages[1], KEPT / "drill-list.png")
