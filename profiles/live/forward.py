@@ -60,7 +60,12 @@ class Simulator:
             found = self._reads[closed] = self._scan(closed)
         return found
 
-    def _scan(self, closed: int) -> int:
+    def flows(self, a: int, b: int, closed: int = 0) -> tuple[bool, bool]:
+        """Whether the level passes from node a to node b, and back, with contacts closed."""
+        exits = self._exits(closed)
+        return bool(reach(exits, a) >> b & 1), bool(reach(exits, b) >> a & 1)
+
+    def _exits(self, closed: int) -> list[int]:
         exits = self._base.copy()
         while closed:
             low = closed & -closed
@@ -68,6 +73,10 @@ class Simulator:
             a, b, forward, backward = self._ends[low.bit_length() - 1]
             exits[a] |= forward << b
             exits[b] |= backward << a
+        return exits
+
+    def _scan(self, closed: int) -> int:
+        exits = self._exits(closed)
         ground = reach(exits, self.blueprint.ground)
         found = self._read_matrix(exits, ground)
         first = self.blueprint.rows * self.blueprint.columns

@@ -46,7 +46,8 @@ class Header:
     """First line of a record: what was tested, by which program, along which plan.
 
     `description` is the hash of the device file's content, `started` a date and time in words,
-    `notches` how far a rotary is turned, `instance` the box the test began with.
+    `notches` how far a rotary is turned, `instance` the box the test began with; `profile` and
+    `seed` belong to a drill.
     """
 
     device: str
@@ -57,6 +58,8 @@ class Header:
     depth: Depth = "short"
     notches: int = 10
     instance: int | None = None
+    profile: str = ""
+    seed: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +130,8 @@ def _parse_header(table: dict[str, Any]) -> Header:
         depth=table.get("depth", "short"),
         notches=_whole(table, "notches", 10),
         instance=_whole(table, "instance", -1) if "instance" in table else None,
+        profile=_text(table, "profile", ""),
+        seed=_whole(table, "seed", 0),
     )
     if header.record not in RECORD_KINDS:
         raise DamageError(f"is a record of an unknown kind: {visible(header.record)}")
@@ -215,11 +220,14 @@ def write_line(entry: Header | Entry) -> bytes:
     return json.dumps(table, ensure_ascii=True, allow_nan=False).encode("ascii") + b"\n"
 
 
+_ALWAYS = ("device", "description", "program", "record", "started", "depth", "notches")
+
+
 def _plain_header(header: Header) -> dict[str, Any]:
     table: dict[str, Any] = {"format": FORMAT, "record": header.record}
     for field in fields(Header):
         value = getattr(header, field.name)
-        if value is not None:
+        if value is not None and (field.name in _ALWAYS or value != field.default):
             table[field.name] = value
     return table
 

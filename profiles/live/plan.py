@@ -63,9 +63,14 @@ class Step:
         return frozenset().union(*self.frames)
 
 
-def plan_test(device: Device, depth: Depth = "short", notches: int = 10) -> tuple[Step, ...]:
-    """Every step of a test, in the natural order of the plate; `together` steps come last."""
-    planner = _Planner(device, notches)
+def plan_test(
+    device: Device, depth: Depth = "short", notches: int = 10, *, every: bool = False
+) -> tuple[Step, ...]:
+    """Every step of a test, in the natural order of the plate; `together` steps come last.
+
+    Contacts without an input number are left out unless `every`.
+    """
+    planner = _Planner(device, notches, every)
     steps = [planner.rest_step(), *planner.single_steps()]
     if depth == "full":
         steps += planner.together_steps()
@@ -87,13 +92,18 @@ def reading_order(controls: Mapping[str, ControlValue]) -> tuple[str, ...]:
     return tuple(order)
 
 
+def _all_contacts(device: Device) -> Iterator[Terminal]:
+    for control_id, control in device.controls.items():
+        yield from (Terminal(control_id, contact) for contact in control.contacts)
+
+
 class _Planner:
     """What the steps of one device have in common."""
 
-    def __init__(self, device: Device, notches: int) -> None:
+    def __init__(self, device: Device, notches: int, every: bool) -> None:
         self.device = device
         self.notches = notches
-        self.numbers = numbering_of(device).numbers
+        self.numbers = frozenset(_all_contacts(device) if every else numbering_of(device).numbers)
         self.rest = frozenset(self._resting())
 
     def rest_step(self) -> Step:

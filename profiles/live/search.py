@@ -165,15 +165,12 @@ class _Search:
 
     def _touched(self, build: Build, fault: Fault) -> set[int] | None:
         """Readings that a fault can change; None for all."""
-        if fault.kind in _LOCAL and not build.joints:
-            contacts = fault.places
-        elif fault.kind == "joined" and all(build.diodes[one] == 1 for one in fault.places):
-            contacts = fault.places
-        elif fault.kind in ("turns-back", "skips", "multiplies"):
+        contacts: tuple[int, ...] = fault.places
+        if fault.kind in ("turns-back", "skips", "multiplies"):
             contacts = self.blueprint.channel_contacts[fault.places[0]]
-        else:
+        elif fault.kind not in _LOCAL or build.joints:
             return None
-        if build.stuck.intersection(contacts):
+        if build.stuck.intersection(contacts) or any(build.diodes[one] < 0 for one in contacts):
             return None
         return {at for contact in contacts for at in self.evidence.by_contact[contact]}
 
@@ -196,7 +193,7 @@ def _place_inputs(blueprint: Blueprint, build: Build) -> Places:
     return {numbers[cell]: divmod(cell, blueprint.columns) for cell in cells}
 
 
-_LOCAL = ("exchanged", "open", "diode-reversed", "diode-missing", "bounces")
+_LOCAL = ("exchanged", "joined", "open", "diode-reversed", "diode-missing", "bounces")
 """Faults of contacts that show only where the contact is closed."""
 
 

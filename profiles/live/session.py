@@ -8,7 +8,7 @@ person may also answer: `next` (what was heard is all there is), `skip`, `back`,
 Unplugging voids the step at hand: it is asked again when the box is back. Other boxes are ignored.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -46,7 +46,11 @@ class _Ear:
 
 
 class Session:
-    """One press test of one box. `instance` is the box; None: the first that fits."""
+    """One press test of one box.
+
+    `instance` is the box; None: the first that fits. `inputs` maps the host's button numbers to
+    input numbers where they differ. `steps` replaces the plan of this depth.
+    """
 
     def __init__(
         self,
@@ -55,10 +59,11 @@ class Session:
         notches: int = 10,
         instance: int | None = None,
         inputs: Mapping[int, int] | None = None,
+        steps: Sequence[Step] | None = None,
     ) -> None:
         self.device = device
         self.blueprint = draw_blueprint(device)
-        self.steps = plan_test(device, depth, notches)
+        self.steps = plan_test(device, depth, notches) if steps is None else tuple(steps)
         self.position = 0
         self.time = 0.0
         self.phase: Phase = "asking"

@@ -1,0 +1,130 @@
+"""A drill: asks to find what an action is on, measures time and errors, asks the hard ones more.
+
+A `Drill` takes events and answers like a press test and is as free of input and output; the seed
+decides the order, so a record replays to the same drill. How often a binding is asked grows with
+its errors and with its time, and shrinks once it was asked: `weigh` says how.
+"""
+
+import random
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from profiles.live.events import Event
+from profiles.live.lines import Answer, Entry, Record
+from profiles.live.show import Board
+from profiles.model import Bound, Contact, Device, Link
+
+SLOW = 3000.0
+"""Time to find a control, ms, that counts like one error."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """How one binding went: times found, ms each, wrong controls touched, times given up."""
+
+    bound: Bound
+    times: tuple[float, ...] = ()
+    errors: int = 0
+    given_up: int = 0
+
+    @property
+    def asked(self) -> int:
+        """How often it was asked and done with."""
+        return len(self.times) + self.given_up
+
+    @property
+    def mean(self) -> float | None:
+        """Mean time to find it, ms."""
+        return sum(self.times) / len(self.times) if self.times else None
+
+
+def weigh(tally: Tally) -> float:
+    """How likely a binding is asked next: 1 when new; errors and time raise it."""
+    slowness = (tally.mean or 0.0) / SLOW
+    trouble = 1.0 + 2.0 * (tally.errors + tally.given_up) + slowness
+    return trouble / (1.0 + tally.asked)
+
+
+class Drill:
+    """One drill over the bindings of a profile."""
+
+    def __init__(self, link: Link, boxes: Mapping[int, Device], seed: int = 0) -> None:
+        self.board = Board(link)
+        for instance, device in boxes.items():
+            self.board.attach(instance, device)
+        self.tallies = [Tally(bound) for bound in link.bound]
+        self.time = 0.0
+        self.stopped = not self.tallies
+        self.wrong: tuple[Bound, ...] = ()
+        self._chance = random.Random(seed)
+        self._asked = 0
+        self._since: float | None = None
+        self._ask()
+
+    @property
+    def question(self) -> Bound | None:
+        """The binding to find now; any control that does the same counts."""
+        return None if self.stopped else self.tallies[self._asked].bound
+
+    def take(self, *entries: Entry) -> None:
+        """Events and answers, in the order in which they happened."""
+        for entry in entries:
+            self.time = max(self.time, entry.time)
+            if self._since is None:
+                self._since = self.time
+            if isinstance(entry, Answer):
+                self._answer(entry)
+            else:
+                self._hear(entry)
+
+    def _answer(self, answer: Answer) -> None:
+        if answer.kind == "stop":
+            self.stopped = True
+        elif answer.kind in ("next", "skip") and not self.stopped:
+            tally = self.tallies[self._asked]
+            self.tallies[self._asked] = replace(tally, given_up=tally.given_up + 1)
+            self._ask()
+
+    def _hear(self, event: Event) -> None:
+        for one in self.board.take(event):
+            question = self.question
+            if question is None:
+                return
+            if any(bound.action_id == question.action_id for bound in one.bound):
+                self._found()
+            elif one.contact not in self._to_hold(question):
+                self._missed(one.bound)
+
+    def _to_hold(self, question: Bound) -> frozenset[Contact]:
+        """Contacts that may have to be held to do what is asked: touching them is no error."""
+        same = (one.bound for one in self.tallies if one.bound.action_id == question.action_id)
+        return frozenset(held for bound in same for held in bound.held)
+
+    def _found(self) -> None:
+        tally = self.tallies[self._asked]
+        took = self.time - (self._since or 0.0)
+        self.tallies[self._asked] = replace(tally, times=(*tally.times, took))
+        self.wrong = ()
+        self._ask()
+
+    def _missed(self, did: tuple[Bound, ...]) -> None:
+        tally = self.tallies[self._asked]
+        self.tallies[self._asked] = replace(tally, errors=tally.errors + 1)
+        self.wrong = did
+
+    def _ask(self) -> None:
+        """Choose the next; never the same twice in a row where there is another."""
+        if self.stopped:
+            return
+        last = self._asked if any(tally.asked for tally in self.tallies) else -1
+        weights = [0.0 if at == last else weigh(one) for at, one in enumerate(self.tallies)]
+        if sum(weights) > 0:
+            self._asked = self._chance.choices(range(len(weights)), weights)[0]
+        self._since = self.time if self._since is not None else None
+
+
+def replay_drill(link: Link, boxes: Mapping[int, Device], record: Record) -> Drill:
+    """The drill that a record leads to."""
+    drill = Drill(link, boxes, record.header.seed)
+    drill.take(*record.entries)
+    return drill

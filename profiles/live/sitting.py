@@ -1,0 +1,90 @@
+"""A press test as it happens: a reader, a session and a record, held together.
+
+`Sitting.pump` is called again and again by whoever shows the test (some 100 times a second is
+plenty); `answer` says what the person said. What was read is recorded first and judged then. A
+disk that is full does not stop the test: `trouble` says so until the waiting lines are written.
+"""
+
+from pathlib import Path
+
+from profiles.live.events import Event, LiveError, Reader
+from profiles.live.lines import Answer, AnswerKind, Depth, Entry, Header, describe_device
+from profiles.live.record import Recorder, resume_record, start_record
+from profiles.live.session import Session, replay
+from profiles.model import Device
+
+
+class Sitting:
+    """One person at one box."""
+
+    def __init__(self, reader: Reader, session: Session, recorder: Recorder) -> None:
+        self.reader = reader
+        self.session = session
+        self.recorder = recorder
+        self.trouble: LiveError | None = None
+
+    def pump(self) -> list[Event]:
+        """Read, record and judge what happened since the last call; returns it."""
+        events = self.reader.poll()
+        self._take(*events)
+        self.session.tick(self.reader.now())
+        return events
+
+    def answer(self, kind: AnswerKind) -> None:
+        """Take what the person said."""
+        self._take(Answer(self.reader.now(), kind))
+
+    def close(self) -> None:
+        """Leave off so that the test can be gone on with. Raises LiveError if lines are unsaved."""
+        if self.session.phase in ("asking", "unplugged"):
+            self.answer("stop")
+        self.reader.close()
+        self.recorder.close()
+
+    def _take(self, *entries: Entry) -> None:
+        if entries or self.recorder.waiting:
+            try:
+                self.recorder.add(*entries)
+                self.trouble = None
+            except LiveError as trouble:
+                self.trouble = trouble
+        self.session.take(*entries)
+
+
+def start_sitting(
+    device: Device,
+    reader: Reader,
+    path: Path,
+    *,
+    program: str,
+    started: str,
+    depth: Depth = "short",
+    notches: int = 10,
+    instance: int | None = None,
+) -> Sitting:
+    """Begin a test. `started` is the date in words. Raises LiveError, also if the file is there."""
+    header = Header(
+        device=device.id,
+        description=describe_device(device),
+        program=program,
+        started=started,
+        depth=depth,
+        notches=notches,
+        instance=instance,
+    )
+    session = Session(device, depth, notches, instance)
+    return Sitting(reader, session, start_record(path, header))
+
+
+def resume_session(device: Device, path: Path) -> tuple[Session, Recorder]:
+    """Go on with a recorded test; a sitting that broke off is closed first.
+
+    The reader must start at the session's `time`. Raises LiveError.
+    """
+    record, recorder = resume_record(path)
+    session = replay(device, record)
+    if session.phase in ("asking", "unplugged"):
+        stop = Answer(session.time, "stop")
+        recorder.add(stop)
+        session.take(stop)
+    return session, recorder

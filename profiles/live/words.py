@@ -1,0 +1,228 @@
+"""Faults, explanations and steps in words, with pins and wires named as in the device file.
+
+- `name_line`, `name_contact`: a wire with its pin, a contact
+- `tell_fault`, `tell_remedy`: what is wrong, and what to look at; each without a full stop
+- `tell_faults`: several faults as one sentence
+- `ask_step`: what a step asks of the person
+"""
+
+from collections.abc import Sequence
+
+from profiles.live.blueprint import Blueprint
+from profiles.live.faults import RATES, Fault
+from profiles.live.plan import Step
+from profiles.model import Rotary
+from profiles.text.prose import count, listing
+from profiles.wiring.diodes import facing
+
+
+def name_line(blueprint: Blueprint, node: int) -> str:
+    """A wire and its pin: `row 2 (pin A1)`; for a pin of its own, the contact's name."""
+    rows, columns = blueprint.rows, blueprint.columns
+    if node < rows:
+        return f"row {node + 1} (pin {name_pin(blueprint, node)})"
+    if node < rows + columns:
+        return f"column {node - rows + 1} (pin {name_pin(blueprint, node)})"
+    if node == blueprint.ground:
+        return "the common"
+    contact = name_contact(blueprint, blueprint.direct[node - blueprint.ground - 1])
+    pin = name_pin(blueprint, node)
+    return f"the wire of {contact} (pin {pin})" if pin else f"the wire of {contact}"
+
+
+def name_pin(blueprint: Blueprint, node: int) -> str:
+    """The pin that a wire belongs on; empty where the device file names none."""
+    wiring, rows = blueprint.device.wiring, blueprint.rows
+    if node < rows:
+        return wiring.rows[node]
+    if node < rows + blueprint.columns:
+        return wiring.columns[node - rows]
+    terminal = blueprint.terminals[blueprint.direct[node - blueprint.ground - 1]]
+    control = blueprint.device.controls[terminal.control]
+    return control.pin_by_contact.get(terminal.contact, "")
+
+
+def name_contact(blueprint: Blueprint, contact: int) -> str:
+    """A contact: `horn.press`."""
+    return str(blueprint.terminals[contact])
+
+
+def tell_faults(blueprint: Blueprint, faults: Sequence[Fault]) -> str:
+    """What is wrong, as one sentence without a full stop."""
+    if not faults:
+        return "the box is as described"
+    return "; and ".join(tell_fault(blueprint, fault) for fault in faults)
+
+
+def tell_fault(blueprint: Blueprint, fault: Fault) -> str:
+    """What is wrong."""
+    match fault.kind:
+        case "swapped" | "dead" | "bridged":
+            return _tell_lines(blueprint, fault)
+        case "rotated" | "slipped" | "reversed":
+            return _tell_side(blueprint, fault)
+        case "transposed":
+            return f"the board numbers {_other_way(blueprint)}"
+        case "offset":
+            height = "high" if fault.places[0] > 0 else "low"
+            return f"every input is {abs(fault.places[0])} too {height}"
+        case "diodes-reversed":
+            return "every diode is reversed, or the board drives the other side"
+        case "turns-back" | "skips" | "multiplies":
+            return _tell_rotary(blueprint, fault)
+        case _:
+            return _tell_contacts(blueprint, fault)
+
+
+def _tell_lines(blueprint: Blueprint, fault: Fault) -> str:
+    names = [name_line(blueprint, node) for node in fault.places]
+    if fault.kind == "dead":
+        return f"{names[0]} is off its pin"
+    if fault.kind == "swapped":
+        return f"{listing(names)} are swapped at the board"
+    return f"{names[0]} touches {names[1]}"
+
+
+def _tell_side(blueprint: Blueprint, fault: Fault) -> str:
+    side = "rows" if fault.places[0] == 0 else "columns"
+    if fault.kind == "reversed":
+        return f"the {side} sit on their pins in reverse order"
+    by = fault.places[1]
+    pins = blueprint.device.wiring.rows if side == "rows" else blueprint.device.wiring.columns
+    first = 0 if by > 0 else -by
+    where = f"{side[:-1]} {first + 1} sits on pin {pins[first + by]}"
+    if fault.kind == "rotated":
+        return f"the {side} are moved round by {count(by, 'pin')}: {where}"
+    return f"the {side} slipped by one pin: {where}"
+
+
+def _other_way(blueprint: Blueprint) -> str:
+    along = blueprint.device.wiring.numbering
+    if along is None:
+        return "the matrix along its other direction"
+    return "along rows, not columns" if along == "along-columns" else "along columns, not rows"
+
+
+def _tell_rotary(blueprint: Blueprint, fault: Fault) -> str:
+    name = blueprint.rotaries[fault.places[0]]
+    if fault.kind == "turns-back":
+        return f"{name} counts backwards: its two channels are exchanged"
+    if fault.kind == "skips":
+        return f"{name} skips notches"
+    return f"{name} gives {RATES[fault.places[1]]:g} pulses a notch"
+
+
+def _tell_contacts(blueprint: Blueprint, fault: Fault) -> str:
+    names = [name_contact(blueprint, contact) for contact in fault.places]
+    match fault.kind:
+        case "exchanged":
+            return f"{listing(names)} are exchanged"
+        case "joined":
+            return f"{listing(names)} touch between switch and diode"
+        case "stuck":
+            return f"{names[0]} is closed all the time"
+        case "open":
+            return f"{names[0]} never closes"
+        case "diode-reversed":
+            return f"the diode at {names[0]} is reversed"
+        case "diode-missing":
+            return f"the diode at {names[0]} is missing or shorted"
+        case _:
+            return f"{names[0]} bounces for longer than the debounce time"
+
+
+def tell_remedy(blueprint: Blueprint, fault: Fault) -> str:
+    """What to look at or to do; starts with a verb."""
+    match fault.kind:
+        case "swapped":
+            pins = [name_pin(blueprint, node) for node in fault.places]
+            return f"Exchange the wires at pins {listing(pins)}"
+        case "dead":
+            pin = name_pin(blueprint, fault.places[0])
+            return f"Look at the joint at pin {pin} and at the first stretch of wire from it"
+        case "bridged":
+            pins = [name_pin(blueprint, node) for node in fault.places]
+            return f"Look for solder or a stray strand between the wires of pins {listing(pins)}"
+        case "rotated" | "slipped" | "reversed":
+            return _remedy_side(blueprint, fault)
+        case "transposed":
+            return "Set `numbering` in the device file as the board does it, or the board's program"
+        case "offset":
+            return "Set `first_input` in the device file as the board does it, or the program"
+        case "turns-back" | "skips" | "multiplies":
+            return _remedy_rotary(blueprint, fault)
+        case _:
+            return _remedy_contacts(blueprint, fault)
+
+
+def _remedy_side(blueprint: Blueprint, fault: Fault) -> str:
+    rows = fault.places[0] == 0
+    pins = blueprint.device.wiring.rows if rows else blueprint.device.wiring.columns
+    side = "rows" if rows else "columns"
+    return f"Put the wires of the {side} on pins {listing(pins)} in this order"
+
+
+def _remedy_rotary(blueprint: Blueprint, fault: Fault) -> str:
+    channels = blueprint.channel_contacts[fault.places[0]]
+    name = blueprint.rotaries[fault.places[0]]
+    if fault.kind == "turns-back":
+        return f"Exchange the wires of {listing([name_contact(blueprint, c) for c in channels])}"
+    if fault.kind == "skips":
+        return f"Look at the joints of {name}, then turn it slowly: a worn one still skips"
+    return f"Set the pulses a notch of {name} in the board's program"
+
+
+def _remedy_contacts(blueprint: Blueprint, fault: Fault) -> str:
+    if fault.kind == "diodes-reversed":
+        return "Set `driven` as the board does it, or turn every diode"
+    names = [name_contact(blueprint, contact) for contact in fault.places]
+    match fault.kind:
+        case "exchanged":
+            return f"Exchange the wires of {listing(names)}"
+        case "joined":
+            return f"Look for solder between the diodes of {listing(names)}"
+        case "stuck":
+            return f"Unsolder one end of {names[0]} and measure: the switch, or a bridge beside it"
+        case "open":
+            return f"Look at both joints of {names[0]}, then at the switch"
+        case "bounces":
+            time = blueprint.device.wiring.debounce
+            return f"Raise the debounce time above {time:g} ms, or change the switch"
+        case _:
+            return _remedy_diode(blueprint, fault)
+
+
+def _remedy_diode(blueprint: Blueprint, fault: Fault) -> str:
+    terminal = blueprint.terminals[fault.places[0]]
+    place = blueprint.circuit.places[terminal]
+    line = facing(blueprint.circuit.matrix, place).cathode
+    shift = blueprint.rows if line.kind == "column" else 0
+    toward = name_line(blueprint, shift + line.number - 1)
+    verb = "Turn" if fault.kind == "diode-reversed" else "Look at"
+    return f"{verb} the diode at {terminal}: its ring belongs toward {toward}"
+
+
+def ask_step(blueprint: Blueprint, step: Step) -> str:
+    """What a step asks, with the controls' own labels left to the screen: ids only."""
+    terminal = step.terminal
+    if terminal is None:
+        return "Let go of everything, put latching controls off and selectors to position 1"
+    match step.gesture:
+        case "press":
+            return f"Press and release {_press_words(blueprint, terminal.control)}"
+        case "put-on":
+            return f"Put {terminal.control} on"
+        case "put-off":
+            return f"Put {terminal.control} off"
+        case "select":
+            return f"Turn {terminal.control} to {terminal.contact.replace('-', ' ')}"
+        case "turn":
+            return f"Turn {terminal.control} {terminal.contact} by {count(step.notches, 'notch')}"
+        case _:
+            held = listing([one.control for one in step.held])
+            return f"Hold {held}, press {terminal.control}, then let go of all"
+
+
+def _press_words(blueprint: Blueprint, control_id: str) -> str:
+    is_rotary = isinstance(blueprint.device.controls[control_id], Rotary)
+    return f"{control_id} (push it, do not turn)" if is_rotary else control_id
