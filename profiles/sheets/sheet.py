@@ -40,6 +40,8 @@ class Order:
     library: Library
     device: Device
     links: tuple[Link, ...] = ()
+    devices: tuple[Device, ...] = ()
+    """Devices named, for sheets that can show several; empty for all of the profile."""
     paper: Paper = A4
     date: str = ""
     """As it is to stand in the title block; empty for none."""
@@ -64,6 +66,8 @@ class PrintedSheet:
     """Plain types, for machines."""
     table: tuple[tuple[str, ...], ...] = ()
     """Rows for CSV, the heading first; empty for sheets that are no list."""
+    texts: Mapping[str, str] = field(default_factory=dict)
+    """Whole files of text formats, such as `html`, by the format's name."""
 
 
 def remark_losses(losses: tuple[Loss, ...]) -> tuple[Remark, ...]:

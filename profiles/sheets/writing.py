@@ -1,7 +1,8 @@
 """A printed sheet as bytes of a format.
 
 PDF carries the numbered pages; SVG and DXF the work itself at true scale, SVG with the ruler
-under it; CSV the table of sheets that are lists. Each writer is imported when it is asked for.
+under it; CSV the table of sheets that are lists, JSON their facts; HTML and text are made by
+the sheet. Each writer is imported when it is asked for.
 """
 
 from collections.abc import Callable
@@ -64,12 +65,27 @@ def _write_csv(sheet: PrintedSheet) -> Written:
     import csv
     import io
 
-    from profiles.text.inert import csv_cell
+    from profiles.text.inert import csv_cell, visible
 
     buffer = io.StringIO()
     rows = csv.writer(buffer)
-    rows.writerows([csv_cell(cell) for cell in row] for row in sheet.table)
+    rows.writerows([csv_cell(visible(cell)) for cell in row] for row in sheet.table)
     return Written(buffer.getvalue().encode("utf-8"))
+
+
+def _write_html(sheet: PrintedSheet) -> Written:
+    return Written(sheet.texts["html"].encode("utf-8"))
+
+
+def _write_text(sheet: PrintedSheet) -> Written:
+    return Written(sheet.texts["text"].encode("utf-8"))
+
+
+def _write_json(sheet: PrintedSheet) -> Written:
+    import json
+
+    document = {"format": 1, "sheet": sheet.name, "title": sheet.title, **sheet.facts}
+    return Written((json.dumps(document, indent=2) + "\n").encode("ascii"))
 
 
 def page_of(drawing: Drawing, *, has_ruler: bool) -> Page:
@@ -91,5 +107,8 @@ FORMATS = {
     "dxf": Format(".dxf", _write_dxf),
     "png": Format(".png", _write_png),
     "csv": Format(".csv", _write_csv),
+    "html": Format(".html", _write_html),
+    "text": Format(".txt", _write_text),
+    "json": Format(".json", _write_json),
 }
 """Every format by the name a person types."""

@@ -76,6 +76,7 @@ def _run(kind: SheetKind, context: click.Context, given: dict[str, Any]) -> Exit
         library=loaded.library,
         device=device,
         links=links,
+        devices=(device,) if given["device"] else (),
         paper=choose_paper(given["paper"], given["landscape"]),
         date="" if given["no_date"] else date.today().isoformat(),
         rear=bool(given.get("rear")),
