@@ -136,6 +136,8 @@ def _verified(after: str, wanted: dict[str, Any], path: KeyPath) -> str:
 
 def _pruned(content: Any) -> Any:
     """Return content without empty tables: a dotted key takes its table with it."""
+    if isinstance(content, list):
+        return [_pruned(one) for one in content]
     if not isinstance(content, dict):
         return content
     pruned = {key: _pruned(value) for key, value in content.items()}
@@ -253,6 +255,10 @@ def _add(text: str, path: KeyPath, value: Any) -> str:
         return _add_section_or_parent(text, path, value)
     if holder and text.startswith("{", spans[holder].value.start):
         return _add_inline(text, statements, spans[holder].value, key, value)
+    inline = [one for one in statements if one.opened is not None and _prefix(text, one, holder)]
+    if inline:
+        entry = f", {_prefix(text, inline[-1], holder)}.{write_key(key)} = {write_value(value)}"
+        return _splice(text, Span(inline[-1].span.end, inline[-1].span.end), entry)
     sections = _list_sections(statements)
     if isinstance(value, dict) and _wants_header(path, sections):
         return _add_section(text, sections, path, value)
@@ -303,12 +309,17 @@ def _add_beside_dotted(text: str, sections: Sequence[Section], path: KeyPath, va
     holder, key = path[:-1], str(path[-1])
     for section in reversed(sections):
         for entry in reversed(section.entries):
-            kin = [span for part, span in entry.parts if part == holder]
-            if kin:
-                prefix = text[entry.span.start : kin[-1].end]
+            prefix = _prefix(text, entry, holder)
+            if prefix:
                 line = f"{prefix}.{write_key(key)} = {write_value(value)}"
                 return _insert_after(text, entry.span.end, [_indent_of(text, entry) + line])
     return _add_section(text, sections, holder, {key: value})
+
+
+def _prefix(text: str, entry: Statement, holder: KeyPath) -> str:
+    """Return a dotted key up to the part that stands for `holder`, empty where none does."""
+    ends = [span.end for part, span in entry.parts if part == holder]
+    return text[entry.span.start : ends[-1]] if ends else ""
 
 
 def _insert_line(text: str, section: Section, entry: str) -> str:

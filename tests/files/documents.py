@@ -175,7 +175,7 @@ class _Renderer:
 
     def _basic(self, text: str) -> str:
         quoted = json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
-        return quoted.replace("\\/", "/")
+        return quoted
 
     def _value(self, value: Any) -> str:
         match value:

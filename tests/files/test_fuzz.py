@@ -82,7 +82,7 @@ def _tear_content(content: dict[str, Any], random: Random) -> dict[str, Any]:
         if not keys:
             continue
         key = random.choice(keys)
-        value = random.choice([*VALUES, random.choice(NAUGHTY), copy.deepcopy(content)])
+        value = copy.deepcopy(random.choice([*VALUES, random.choice(NAUGHTY), content]))
         match random.randrange(4):
             case 0:
                 holder[key] = value
