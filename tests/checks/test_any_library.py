@@ -155,8 +155,9 @@ def test_any_library_is_checked_to_the_end(library: Library) -> None:
 @given(libraries())
 @settings(max_examples=40, deadline=None)
 def test_checking_twice_finds_the_same_in_the_same_order(library: Library) -> None:
-    documents = (*library.profiles.values(), *library.applications.values())
-    again = Library.of([*documents, *reversed(list(library.devices.values()))])
+    documents: list[Device | Application | Profile] = [*library.profiles.values()]
+    documents += [*library.applications.values(), *reversed(list(library.devices.values()))]
+    again = Library.of(documents)
 
     assert run_checks(library) == run_checks(again)
 
