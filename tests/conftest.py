@@ -6,8 +6,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 from profiles.cli.main import run
+
+settings.register_profile("steady", derandomize=True, deadline=None)
+settings.load_profile("steady")
 
 Run = Callable[..., "Ran"]
 ROOT = Path(__file__).resolve().parents[1]
