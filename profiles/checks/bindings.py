@@ -5,7 +5,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.survey import DeviceFacts, LinkFacts, Slot, Survey, list_some
+from profiles.checks.device_facts import DeviceFacts
+from profiles.checks.survey import LinkFacts, Slot, Survey, list_some
 from profiles.model import Bound, Contact, Finding, Page, Related, Spot, contexts_meet
 from profiles.text.prose import count
 

@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.survey import DeviceFacts, LinkFacts, Survey
+from profiles.checks.device_facts import DeviceFacts
+from profiles.checks.survey import LinkFacts, Survey
 from profiles.model import Application, Contact, Finding, Page, Related, Spot
 
 NUMBER_BEYOND_APPLICATION = Page(

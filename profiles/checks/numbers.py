@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.survey import DeviceFacts, Survey, list_some
+from profiles.checks.device_facts import DeviceFacts
+from profiles.checks.survey import Survey, list_some
 from profiles.model import Finding, Page, Related, Spot
 
 WIDEST_HOST = 128

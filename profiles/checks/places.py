@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.survey import SAME_PLACE, DeviceFacts, Survey
+from profiles.checks.device_facts import SAME_PLACE, DeviceFacts
+from profiles.checks.survey import Survey
 from profiles.model import Finding, Page, Related
 
 CONTROLS_SHARE_PLACE = Page(

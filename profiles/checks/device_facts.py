@@ -1,0 +1,268 @@
+"""What many checks ask of one device, worked out once: its inputs, wiring, and plate."""
+
+from collections.abc import Iterable
+from functools import cached_property
+from itertools import pairwise
+from math import dist
+from typing import TYPE_CHECKING
+
+from profiles.model import Contact, ControlValue, Device, Latching, Rotary, Selector, Spot
+
+if TYPE_CHECKING:
+    from profiles.plate.spacing import Close, Fitting
+    from profiles.wiring.circuit import Circuit
+    from profiles.wiring.hazards import Hazard
+    from profiles.wiring.needs import Needs
+    from profiles.wiring.numbering import Numbering
+
+SAME_PLACE = 1.0
+"""Centres closer than this, in mm, are one place: no two controls can be mounted there."""
+
+
+class DeviceFacts:
+    """One device, and the input number of each contact."""
+
+    def __init__(self, device: Device) -> None:
+        self.device = device
+        self.id = device.id
+        self.controls = device.controls
+        self._dropped: dict[str, dict[int, str]] = {}
+        self.chord_hazards: dict[frozenset[tuple[str, str]], tuple[Needs, list[Hazard]]] = {}
+
+    @cached_property
+    def inputs(self) -> dict[tuple[str, str], int]:
+        """Input number by (control, contact): as declared, else as the wiring numbers it."""
+        if self.device.wiring.numbering is None:
+            return self.device.declared_inputs
+        numbers = {(who.control, who.contact): n for who, n in self.numbering.numbers.items()}
+        return {
+            (control, contact): numbers[control, contact]
+            for control, value in self.controls.items()
+            for contact in value.contacts
+            if (control, contact) in numbers
+        }
+
+    @cached_property
+    def numbering(self) -> "Numbering":
+        """Input numbers as the wiring gives them, and what disagrees."""
+        from profiles.wiring.circuit import numbering_of
+
+        return numbering_of(self.device)
+
+    @cached_property
+    def circuit(self) -> "Circuit":
+        """The switch matrix, and what does not fit into it."""
+        from profiles.wiring.circuit import circuit_of
+
+        return circuit_of(self.device)
+
+    @cached_property
+    def is_wired(self) -> bool:
+        """Whether the file says anything of how contacts reach the board."""
+        wiring = self.device.wiring
+        return bool(
+            wiring.rows or wiring.columns or wiring.chain or wiring.diodes != "none"
+        ) or any(
+            value.crossing_by_contact or value.pin_by_contact or value.bit_by_contact
+            for value in self.controls.values()
+        )
+
+    @cached_property
+    def contacts(self) -> dict[str, list[str]]:
+        """Contacts that have an input, by control, in their natural order."""
+        found: dict[str, list[str]] = {}
+        for control, contact in self.inputs:
+            found.setdefault(control, []).append(contact)
+        return found
+
+    @cached_property
+    def live(self) -> frozenset[Contact]:
+        """Every contact that has an input."""
+        return frozenset(Contact(self.id, *place) for place in self.inputs)
+
+    @cached_property
+    def staying(self) -> tuple[str, ...]:
+        """Controls with an input that stays down while they are left alone."""
+        wired = {control for control, _ in self.inputs}
+        return tuple(
+            control
+            for control, value in self.controls.items()
+            if control in wired
+            and isinstance(value, Latching | Selector)
+            and value.reports == "state"
+        )
+
+    def by_control(self, contacts: Iterable[Contact]) -> dict[str, list[Contact]]:
+        """Contacts of this device by control, both in the order of the file."""
+        chosen = set(contacts)
+        found: dict[str, list[Contact]] = {}
+        for control, contact in self.inputs:
+            one = Contact(self.id, control, contact)
+            if one in chosen:
+                found.setdefault(control, []).append(one)
+        return found
+
+    @cached_property
+    def fittings(self) -> "tuple[Fitting, ...]":
+        """The controls as the plate sees them."""
+        from profiles.plate.fittings import fittings_of
+
+        return fittings_of(self.device)
+
+    @cached_property
+    def doubles(self) -> dict[str, str]:
+        """Controls whose centre is that of another, with that one; in order of position."""
+        order = self._order
+        found: dict[str, str] = {}
+        near: list[str] = []
+        for control in sorted(order, key=lambda one: (self.controls[one].position, order[one])):
+            here = self.controls[control].position
+            near = [one for one in near if here[0] - self.controls[one].position[0] < SAME_PLACE]
+            twin = next(
+                (o for o in near if dist(here, self.controls[o].position) < SAME_PLACE), None
+            )
+            if twin is None:
+                near.append(control)
+            else:
+                found[control] = twin
+        return found
+
+    @cached_property
+    def standing(self) -> "tuple[Fitting, ...]":
+        """The controls as the plate sees them, of those in one place only one."""
+        return tuple(one for one in self.fittings if one.id not in self.doubles)
+
+    @cached_property
+    def overlaps(self) -> "dict[str, list[Close]]":
+        """Pairs of bodies that overlap, by the later control of each pair."""
+        from profiles.plate.spacing import find_overlaps
+
+        return self.group_pairs(find_overlaps(self.standing))
+
+    def group_pairs(self, pairs: "Iterable[Close]") -> "dict[str, list[Close]]":
+        """Pairs of controls by the one that stands later in the file."""
+        found: dict[str, list[Close]] = {}
+        for pair in pairs:
+            found.setdefault(self.in_order(pair.one, pair.other)[1], []).append(pair)
+        return found
+
+    def in_order(self, one: str, other: str) -> tuple[str, str]:
+        """Two controls in the order of the file."""
+        if self._order[one] < self._order[other]:
+            return one, other
+        return other, one
+
+    @cached_property
+    def _order(self) -> dict[str, int]:
+        return {control: place for place, control in enumerate(self.controls)}
+
+    @cached_property
+    def rows(self) -> tuple[frozenset[str], ...]:
+        """Controls that stand apart in one row of the plate, row by row."""
+        from profiles.plate.rows import find_rows
+
+        points = {
+            one.id: self.controls[one.id].position
+            for one in self.standing
+            if one.id not in self.overlaps
+        }
+        return tuple(frozenset(line.members) for line in find_rows(points))
+
+    @cached_property
+    def letter_rooms(self) -> dict[str, int]:
+        """About how many letters find room above each control, set as narrow as allowed.
+
+        Half way to the nearest neighbour of the row on both sides; an average letter is then as
+        wide as 0.8 of a capital's height.
+        """
+        from profiles.plate.legibility import readable_height
+
+        letter = 0.8 * readable_height(self.device.plate.viewing_distance)
+        rooms: dict[str, int] = {}
+        for row in self.rows:
+            order = sorted(row, key=lambda one: self.controls[one].position[0])
+            places = [self.controls[one].position[0] for one in order]
+            steps = [b - a for a, b in pairwise(places)]
+            for place, control in enumerate(order):
+                near = min((step for step in steps[max(place - 1, 0) : place + 1]), default=80.0)
+                rooms[control] = int(near / letter)
+        return rooms
+
+    @cached_property
+    def highest_input(self) -> int:
+        """The highest input number; 0 where there is none."""
+        return max(self.inputs.values(), default=0)
+
+    def dropped(self, interface: str) -> dict[int, str]:
+        """Inputs that a host interface does not carry, and why; none where it is not known."""
+        if interface not in self._dropped:
+            self._dropped[interface] = self._find_dropped(interface)
+        return self._dropped[interface]
+
+    def _find_dropped(self, interface: str) -> dict[int, str]:
+        from profiles.host.interfaces import INTERFACES, number_inputs
+
+        if interface not in [one.id for one in INTERFACES]:
+            return {}
+        report = self.device.device.report
+        declared = range(1, max(report.buttons or 0, self.highest_input) + 1)
+        seats = number_inputs(self.inputs.values(), interface, report.collection, declared)
+        return {
+            number: f"`{interface}` {_tell_reason(seat.reason)}"
+            for number, seat in seats.items()
+            if seat.number is None
+        }
+
+    @cached_property
+    def pulses(self) -> dict[str, float]:
+        """Pulse length in ms of every control that sends pulses: rotaries, and edge reporters."""
+        usual = self.device.wiring.pulse
+        found: dict[str, float] = {}
+        for control, value in self.controls.items():
+            if isinstance(value, Rotary):
+                found[control] = value.pulse or usual
+            elif isinstance(value, Latching | Selector) and value.reports == "edges":
+                found[control] = usual
+        return found
+
+    def spot(self, *path: str | int) -> Spot:
+        """A spot in the device's document."""
+        return Spot(self.id, path)
+
+    def spot_of(self, control: str, key: str, contact: str) -> Spot:
+        """Where one value of a contact stands: `controls.horn.input`, or `.inputs.press`."""
+        value = self.controls[control]
+        if getattr(value, key) is not None and contact == value.main_contact:
+            return Spot(self.id, ("controls", control, key))
+        return Spot(self.id, ("controls", control, many_of(key), contact))
+
+    def input_spot(self, control: str, contact: str) -> Spot:
+        """Where a contact's input number comes from: its own, else its place in the wiring."""
+        if (control, contact) in self.device.declared_inputs:
+            return self.spot_of(control, "input", contact)
+        return self.place_spot(control, contact)
+
+    def place_spot(self, control: str, contact: str) -> Spot:
+        """Where the file says how a contact is wired; the control where it does not."""
+        for key in ("crossing", "pin", "bit"):
+            if contact in getattr(self.controls[control], f"{key}_by_contact"):
+                return self.spot_of(control, key, contact)
+        return self.spot("controls", control)
+
+    def name(self, control: str, contact: str) -> str:
+        """`horn` for the main contact, `trim.clockwise` for any other, in backticks."""
+        return f"`{name_contact(self.controls[control], control, contact)}`"
+
+
+def _tell_reason(reason: str) -> str:
+    return reason if reason.startswith("carries") else f"drops it: {reason}"
+
+
+def many_of(key: str) -> str:
+    """The key that holds one value a contact: `crossings` for `crossing`."""
+    return "crossings" if key == "crossing" else f"{key}s"
+
+
+def name_contact(value: ControlValue, control: str, contact: str) -> str:
+    """`horn` for the main contact of a control, `trim.clockwise` for any other."""
+    return control if contact == value.main_contact else f"{control}.{contact}"
