@@ -4,7 +4,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from profiles.checks.base import Check, report
-from profiles.checks.survey import LinkFacts, Survey, list_some
+from profiles.checks.groups import find_moves
+from profiles.checks.survey import Survey, list_some
 from profiles.model import Device, Finding, Page, Related, Spot
 
 if TYPE_CHECKING:
@@ -49,50 +50,18 @@ DEVICES_ALIKE_BUT_SERIAL = Page(
     source="USB 2.0, 9.6.1: idVendor, idProduct, iSerialNumber",
 )
 
-Placed = dict[tuple[str, str], list[tuple[LinkFacts, frozenset[str]]]]
-
 
 def check_groups(survey: Survey) -> Iterator[Finding]:
     """Report profiles that have a group elsewhere than most profiles of the device."""
-    for (device, group), many in _placed(survey).items():
-        if len({controls for _, controls in many}) > 1:
-            yield from _compare(device, group, many)
-
-
-def _placed(survey: Survey) -> Placed:
-    """Controls by (device, group), a profile each."""
-    found: Placed = {}
-    for link in survey.links:
-        here: dict[tuple[str, str], set[str]] = {}
-        for one in link.bound:
-            group = one.action.group
-            if group is not None:
-                here.setdefault((one.acting.device, group), set()).add(one.acting.control)
-        for key, controls in here.items():
-            found.setdefault(key, []).append((link, frozenset(controls)))
-    return found
-
-
-def _compare(
-    device: str, group: str, many: list[tuple[LinkFacts, frozenset[str]]]
-) -> Iterator[Finding]:
-    """Hold every profile against the set of controls that most of them have."""
-    counts: dict[frozenset[str], int] = {}
-    for _, controls in many:
-        counts[controls] = counts.get(controls, 0) + 1
-    usual = max(counts, key=lambda controls: counts[controls])
-    home = next(link for link, controls in many if controls == usual)
-    for link, controls in many:
-        if not (controls <= usual or usual <= controls):
-            yield report(
-                GROUP_MOVED,
-                f"`{group}` sits on {_name(controls - usual)}, in `{home.id}` on "
-                f"{_name(usual - controls)}",
-                "Bind the group to the same controls, or accept the move",
-                Spot(link.id, ("bindings",)),
-                [Related("has it there", Spot(home.id, ("bindings",)))],
-                about=f"{device} {group}",
-            )
+    for move in find_moves((link.id, link.bound) for link in survey.links):
+        yield report(
+            GROUP_MOVED,
+            f"`{move.group}` sits on {_name(move.new)}, in `{move.home}` on {_name(move.left)}",
+            "Bind the group to the same controls, or accept the move",
+            Spot(move.profile, ("bindings",)),
+            [Related("has it there", Spot(move.home, ("bindings",)))],
+            about=f"{move.device} {move.group}",
+        )
 
 
 def _name(controls: frozenset[str]) -> str:

@@ -10,6 +10,7 @@ from profiles.cli.choices import find_named, find_only
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.output import note, show_path, write
 from profiles.drawing.paper import PAPERS, Paper
+from profiles.drawing.surface import ExtraMissingError, Written
 from profiles.files.library import LoadedLibrary
 from profiles.model.device import Device
 from profiles.model.library import Library, Link
@@ -17,6 +18,12 @@ from profiles.sheets.registry import SheetKind, make_sheet
 from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
 from profiles.sheets.writing import FORMATS, write_sheet
 from profiles.text.inert import visible
+
+STDOUT = "-"
+"""The output that is no file."""
+
+READABLE = ("text", "csv", "html", "json")
+"""Formats that may go to stdout."""
 
 
 def choose_paper(name: str, landscape: bool) -> Paper:
@@ -79,18 +86,25 @@ def make_files(
     """Make a sheet and write it in each format.
 
     Raises:
-        Unusable: where a file cannot be written.
+        Unusable: where a file cannot be written, or its format needs what is not installed.
     """
     sheet = make_sheet(kind.name, order)
     remarks = list(sheet.remarks)
     paths = []
     for form in formats:
-        written = write_sheet(sheet, form)
+        written = _write(sheet, form)
         remarks.extend(remark_losses(written.losses))
         path = target_path(sheet, form, output, several=len(formats) > 1)
         put_file(path, written.data)
         paths.append(path)
     return MadeFiles(sheet, tuple(paths), tuple(dict.fromkeys(remarks)))
+
+
+def _write(sheet: PrintedSheet, form: str) -> Written:
+    try:
+        return write_sheet(sheet, form)
+    except ExtraMissingError as error:
+        raise Unusable(str(error)) from None
 
 
 def print_sheet(
@@ -103,9 +117,18 @@ def print_sheet(
     as_json: bool,
     strict: bool,
 ) -> Exit:
-    """Make a sheet, write it in its formats, tell where it went and what it lacks."""
-    made = make_files(kind, order, formats, output)
-    if as_json:
+    """Make a sheet, write it in its formats, tell where it went and what it lacks.
+
+    Raises:
+        Unusable: where a file cannot be written, or a format cannot go to stdout.
+    """
+    to_stdout = output == STDOUT
+    if to_stdout and (len(formats) > 1 or formats[0] not in READABLE):
+        raise Unusable("only one readable format can go to stdout", "Name a file or folder.")
+    made = make_files(kind, order, () if to_stdout else formats, output)
+    if to_stdout and not as_json:
+        write(write_sheet(made.sheet, formats[0]).data.decode("utf-8"))
+    elif as_json:
         write(_as_json(loaded, made))
     else:
         for path in made.paths:

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from profiles.checks.survey import DeviceFacts
+from profiles.checks.device_facts import DeviceFacts
 from profiles.model.control import Momentary
 from profiles.model.device import Device
 from profiles.model.library import Bound, Contact, Link
@@ -97,7 +97,7 @@ def _bound_row(link: Link, bound: Bound, facts: dict[str, DeviceFacts]) -> CribR
     return CribRow(
         device=device.name,
         control=device.controls[contact.control].label,
-        contact=_name_contact(device, contact),
+        contact=name_contact(device, contact),
         held=" + ".join(_name(facts[one.device].device, one) for one in bound.held),
         number=_write_numbers(link, (*bound.held, contact), facts),
         does=bound.action.name,
@@ -118,7 +118,7 @@ def _idle_row(
     return CribRow(
         device=device.name,
         control=device.controls[contact.control].label,
-        contact=_name_contact(device, contact) if is_held else "",
+        contact=name_contact(device, contact) if is_held else "",
         held="",
         number=_write_numbers(link, (contact,), facts) if is_held else "",
         does=does,
@@ -133,11 +133,12 @@ def _idle_row(
 
 def _name(device: Device, contact: Contact) -> str:
     label = device.controls[contact.control].label
-    words = _name_contact(device, contact)
+    words = name_contact(device, contact)
     return f"{label}, {words}" if words else label
 
 
-def _name_contact(device: Device, contact: Contact) -> str:
+def name_contact(device: Device, contact: Contact) -> str:
+    """A contact in plain words; empty for the one contact of a push-button."""
     if isinstance(device.controls[contact.control], Momentary):
         return ""
     return contact.contact.replace("-", " ")

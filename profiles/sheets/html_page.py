@@ -87,6 +87,7 @@ thead th { color: var(--second); font-size: .85rem; border-bottom-color: var(--i
 tbody th[scope=row] { font-weight: 600; }
 tbody th[scope=rowgroup] { font-weight: 600; background: var(--band); padding-left: .4rem; }
 small { display: block; font-size: .85rem; color: var(--second); font-weight: 400; }
+.short { white-space: nowrap; }
 .moved { font-weight: 600; }
 .idle { color: var(--second); }
 @media (min-width: 64rem) {
@@ -99,6 +100,8 @@ small { display: block; font-size: .85rem; color: var(--second); font-weight: 40
   .wide, .wide tbody, .wide tr, .wide th, .wide td { display: block; }
   .wide td, .wide th { border: 0; padding: .15rem 0; }
   .wide tr { border-bottom: 1px solid var(--rule); padding: .5rem 0; }
+  .wide td { display: grid; grid-template-columns: 7rem minmax(0, 1fr); gap: 0 .75rem; }
+  .wide td::before { content: attr(data-title); color: var(--second); grid-row: span 2; }
 }
 @media print {
   :root { --paper: #fff; --ink: #000; --second: #444; --rule: #bbb; --band: #eee; }

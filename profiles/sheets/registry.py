@@ -45,6 +45,14 @@ SHEETS: dict[str, SheetKind] = {
             true_scale=False,
         ),
         SheetKind(
+            "comparison",
+            "Comparison: controls against titles, moved functions marked",
+            "comparison",
+            ("pdf", "text", "csv", "html", "json"),
+            (0, 99),
+            true_scale=False,
+        ),
+        SheetKind(
             "drill",
             "Drill template: centre marks, sizes and coordinates from the datum corner",
             "drill",
@@ -52,6 +60,23 @@ SHEETS: dict[str, SheetKind] = {
             (0, 0),
             true_scale=True,
             options=("rear",),
+        ),
+        SheetKind(
+            "coupon",
+            "Hole-fit coupon: every size of hole in small steps, to cut or print first",
+            "coupon",
+            ("pdf", "svg", "dxf", "stl", "3mf", "png"),
+            (0, 0),
+            true_scale=True,
+            options=("below", "above", "step", "thickness"),
+        ),
+        SheetKind(
+            "plate",
+            "The plate itself: a solid to print, or clean lines to cut",
+            "plate",
+            ("stl", "3mf", "svg", "dxf"),
+            (0, 0),
+            true_scale=True,
         ),
     )
 }

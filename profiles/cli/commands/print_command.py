@@ -8,7 +8,7 @@ import click
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.sheet_options import OPTIONS
-from profiles.cli.sheet_orders import choose_paper, choose_subject, print_sheet
+from profiles.cli.sheet_orders import STDOUT, choose_paper, choose_subject, print_sheet
 from profiles.drawing.paper import PAPERS
 from profiles.sheets.registry import SHEETS, SheetKind
 from profiles.sheets.sheet import Order
@@ -19,18 +19,20 @@ def command() -> None:
     """Print sheets. Measure the ruler on paper before you trust it: print at 100 %."""
 
 
-def _make_command(kind: SheetKind) -> click.Command:
-    @click.pass_context
-    def run(context: click.Context, /, **given: Any) -> Exit:
-        return _run(kind, context, given)
+def make_command(kind: SheetKind, *, name: str = "", form: str = "") -> click.Command:
+    """The command of a sheet, under its own name and with its first format unless told."""
+    usual = form or kind.formats[0]
 
-    params = click.Command(kind.name, callback=run, help=f"{kind.title}.")
-    for decorate in (*_common(kind), *(OPTIONS[name] for name in kind.options)):
+    def run(**given: Any) -> Exit:
+        return _run(kind, usual, given)
+
+    params = click.Command(name or kind.name, callback=run, help=f"{kind.title}.")
+    for decorate in (*_common(kind, usual), *(OPTIONS[name] for name in kind.options)):
         params = decorate(params)
     return params
 
 
-def _common(kind: SheetKind) -> list[Any]:
+def _common(kind: SheetKind, usual: str) -> list[Any]:
     options = [
         library_option,
         click.option("--device", metavar="ID", help="The device; may be left out where clear."),
@@ -41,10 +43,13 @@ def _common(kind: SheetKind) -> list[Any]:
             "formats",
             type=click.Choice(kind.formats),
             multiple=True,
-            help="Output format; may be given several times.  [default: pdf]",
+            help=f"Output format; may be given several times.  [default: {usual}]",
         ),
         click.option(
-            "--output", "-o", metavar="PATH", help="File, or folder with / at its end, to write to."
+            "--output",
+            "-o",
+            metavar="PATH",
+            help="File, folder with / at its end, or - for stdout.",
         ),
         click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes."),
         click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON."),
@@ -69,7 +74,7 @@ def _refuse_scale(_context: click.Context, _param: click.Parameter, value: objec
         )
 
 
-def _run(kind: SheetKind, context: click.Context, given: dict[str, Any]) -> Exit:
+def _run(kind: SheetKind, usual: str, given: dict[str, Any]) -> Exit:
     loaded = open_sound_library(given["library_option"])
     device, links = choose_subject(loaded.library, kind, given["device"], given.get("profiles", ()))
     order = Order(
@@ -82,16 +87,17 @@ def _run(kind: SheetKind, context: click.Context, given: dict[str, Any]) -> Exit
         rear=bool(given.get("rear")),
         options={name: given[name] for name in kind.options if given.get(name) is not None},
     )
+    formats = given["formats"] or (usual,)
     return print_sheet(
         loaded,
         kind,
         order,
-        formats=given["formats"] or (kind.formats[0],),
-        output=given["output"],
+        formats=formats,
+        output=given["output"] or (STDOUT if formats == ("text",) else None),
         as_json=given["as_json"],
         strict=given["strict"],
     )
 
 
 for _kind in SHEETS.values():
-    command.add_command(_make_command(_kind))
+    command.add_command(make_command(_kind))
