@@ -1,1 +1,17 @@
-"""The screens."""
+"""The screen: a skin over the functions that the commands use; no rule of the trade lives here.
+
+Without the toolkit, and pure but for files:
+
+| module | what it does |
+|---|---|
+| `desk` | a working copy of the library: edits, undo, redo, save, changes from outside |
+| `recovery` | unsaved work kept in a file beside the library |
+| `bindings`, `controls` | the edits of a profile, and of a device with their effect on profiles |
+| `facts` | what one control and one contact are in the chosen profile |
+| `remedies` | which findings one keystroke puts right, and how |
+| `viewport`, `canvas` | the plate as cells: where it is looked at, and what is drawn |
+| `lookup` | typed letters against names |
+| `titles`, `wires`, `printing` | tables of titles, the matrix and harness, sheets to files |
+
+With it: `app`, `frame` and the views, dialogs, themes; `pictures` writes screens as SVG.
+"""

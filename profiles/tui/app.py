@@ -1,0 +1,493 @@
+"""The screen itself: reads the library, holds the session, shows the views, saves, never loses.
+
+Long work (reading, checking, watching the files) runs off the screen's thread and can be stopped.
+"""
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
+
+from textual import work
+from textual.app import App, ComposeResult, SystemCommand
+from textual.binding import Binding, BindingType
+from textual.containers import Container
+from textual.events import Resize
+from textual.screen import Screen
+from textual.widgets import Footer
+from textual.worker import get_current_worker
+
+from profiles.files.toml_edit import EditError
+from profiles.model import Finding
+from profiles.text.inert import visible
+from profiles.tui.frame import VIEWS, Heading, Line, NoteLine, Pane, ViewBar
+from profiles.tui.themes import LOOKS, next_look
+
+if TYPE_CHECKING:
+    from profiles.tui.bindings import Edit
+    from profiles.tui.dialogs import Choice
+    from profiles.tui.recovery import Keeper, Leftover
+    from profiles.tui.session import Session
+    from profiles.tui.watch import Watch
+
+WATCH_SECONDS = 2.0
+"""How often the files are looked at for changes from outside."""
+
+
+class StoppedError(Exception):
+    """Long work was stopped, by hand or because its answer is of no use any more."""
+
+
+class PlatebookApp(App[int]):
+    """One library on the screen."""
+
+    CSS_PATH = "screen.tcss"
+    TITLE = "Platebook"
+    HORIZONTAL_BREAKPOINTS = [(0, "narrow"), (110, "roomy"), (170, "vast")]  # noqa: RUF012
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *[
+            Binding(str(number), f"view('{name}')", words, show=False)
+            for number, (name, words) in enumerate(VIEWS.items(), 1)
+        ],
+        Binding("p", "choose_profile", "Profile"),
+        Binding("d", "choose_device", "Device", show=False),
+        Binding("ctrl+s", "save", "Save"),
+        Binding("ctrl+z,u", "undo", "Undo"),
+        Binding("ctrl+y,U", "redo", "Redo", show=False),
+        Binding("f3", "differences", "Unsaved lines", show=False),
+        Binding("f2", "look", "Look", show=False),
+        Binding("escape", "stop_work", "Stop", show=False),
+        Binding("f1,question_mark", "keys", "Help"),
+        Binding("q,ctrl+q", "leave", "Quit"),
+    ]
+
+    session: "Session"
+    keeper: "Keeper"
+    watcher: "Watch"
+
+    def __init__(self, folder: Path, *, watch: bool = True) -> None:
+        super().__init__()
+        self.folder = folder
+        self.animation_level = "none"
+        for look in LOOKS:
+            self.register_theme(look)
+        self.theme = LOOKS[0].name
+        self._watch = watch
+        self._current = "plate"
+        self._loaded = False
+        self._note = f"Reading {visible(str(folder))} …"
+
+    def compose(self) -> ComposeResult:
+        """Heading, names of the views, the view, note line, keys."""
+        yield Heading(" Platebook", id="heading")
+        yield ViewBar(id="views")
+        yield Container(id="stage")
+        yield NoteLine(self._note, id="note")
+        yield Footer(show_command_palette=False)
+
+    def on_mount(self) -> None:
+        """Read the library once the frame is painted."""
+        self.call_after_refresh(self._read_library)
+
+    # Reading, watching, checking: off the screen's thread
+
+    @work(thread=True, exclusive=True, group="read")
+    def _read_library(self) -> None:
+        from profiles.files.library import NoLibraryError, load_library
+        from profiles.tui.session import Session
+
+        try:
+            session = Session(load_library(self.folder))
+        except NoLibraryError as error:
+            self.call_from_thread(self._refuse, str(error))
+            return
+        self.call_from_thread(self._start, session)
+
+    def _refuse(self, reason: str) -> None:
+        self.tell(reason)
+        self.query_one("#stage").mount(Line(f"\n  {reason}\n\n  q leaves.", classes="line"))
+
+    def _start(self, session: "Session") -> None:
+        self.run_worker(self._begin(session), exclusive=True, group="begin")
+
+    async def _begin(self, session: "Session") -> None:
+        from profiles.tui.recovery import Keeper, find_leftovers
+        from profiles.tui.watch import Watch
+
+        self.session = session
+        self.keeper = Keeper(self.folder)
+        self.watcher = Watch(self.folder)
+        self._loaded = True
+        self.tell(self._tell_reading())
+        await self._show_view("findings" if self._is_unusable() else "plate")
+        self._check()
+        if self._watch:
+            self.set_interval(WATCH_SECONDS, self._look_at_files)
+        leftovers = find_leftovers(self.folder)
+        if leftovers:
+            self._offer(leftovers[0])
+
+    def _is_unusable(self) -> bool:
+        return not self.session.library.devices
+
+    def _tell_reading(self) -> str:
+        library = self.session.library
+        words = (
+            f"{len(library.devices)} devices, {len(library.applications)} applications, "
+            f"{len(library.profiles)} profiles read"
+        )
+        if self.session.problems:
+            words += f"; {len(self.session.problems)} problems in files, see 2 Findings"
+        return words
+
+    @work(thread=True, exclusive=True, group="check")
+    def _check(self) -> None:
+        """Check the library as it is now; the chosen profile first."""
+        from profiles.checks.registry import run_checks
+        from profiles.tui.facts import narrowed
+
+        worker = get_current_worker()
+        library, profile = self.session.library, self.session.profile_id
+
+        def watch(done: int, of: int) -> None:
+            if worker.is_cancelled:
+                raise StoppedError
+            if len(library.profiles) > 50:
+                self.call_from_thread(self._progress, library, done, of)
+
+        try:
+            if len(library.profiles) > 1 and profile in library.profiles:
+                result = run_checks(narrowed(library, profile), watch=watch)
+                self.call_from_thread(self._take_narrow, library, profile, result)
+            result = run_checks(library, watch=watch)
+        except StoppedError:
+            return
+        if not worker.is_cancelled:
+            self.call_from_thread(self._take_result, library, result)
+
+    def _progress(self, library: Any, done: int, of: int) -> None:
+        if library is self.session.library:
+            self.query_one("#heading", Heading).say(f"{self._heading()}  checking {done}/{of}")
+
+    def _take_narrow(self, library: Any, profile: str, result: Any) -> None:
+        if library is self.session.library:
+            self.session.take_narrow(profile, result)
+            self.show_all()
+
+    def _take_result(self, library: Any, result: Any) -> None:
+        if library is self.session.library:
+            self.session.take_result(result)
+            self.show_all()
+
+    def action_stop_work(self) -> None:
+        """Stop long work: checking, drawing, previews. What is shown stays."""
+        for worker in list(self.workers):
+            if worker.group in ("check", "draw", "preview") and worker.is_running:
+                worker.cancel()
+                self.tell("Stopped. The next change checks again.")
+
+    def _look_at_files(self) -> None:
+        self._look()
+
+    @work(thread=True, exclusive=True, group="watch")
+    def _look(self) -> None:
+        if not self.watcher.look():
+            return
+        from profiles.files.library import NoLibraryError, load_library
+
+        try:
+            loaded = load_library(self.folder)
+        except NoLibraryError:
+            self.call_from_thread(self.tell, "The library's folder is gone; save is not possible.")
+            return
+        self.call_from_thread(self._take_in, loaded)
+
+    def _take_in(self, loaded: Any) -> None:
+        news = self.session.desk.take_in(loaded)
+        self.session.settle()
+        self._after_change()
+        if news.clashes:
+            self._ask_about(news.clashes)
+        elif news.taken:
+            names = ", ".join(visible(one) for one in news.taken[:3])
+            self.tell(f"Changed on disk and taken in: {names}")
+
+    # Changes
+
+    def apply(self, edit: "Edit") -> bool:
+        """Make a change and show what it did; returns whether it was made."""
+        try:
+            changed: bool = self.session.apply(edit)
+        except EditError as error:
+            self.tell(f"Not done: {error}")
+            return False
+        if changed:
+            self.tell(f"{edit.words}. Ctrl+Z takes it back.")
+            self._after_change()
+        else:
+            self.tell("Nothing to change.")
+        return changed
+
+    def _after_change(self) -> None:
+        self.session.settle()
+        if not self.keeper.keep(self.session.desk.unsaved()):
+            self.tell("Unsaved work cannot be kept safe: the library's folder takes no file.")
+        self.show_all()
+        self._check()
+
+    def action_undo(self) -> None:
+        """Take the last change back."""
+        if self._loaded:
+            step = self.session.desk.undo()
+            self.tell(f"Taken back: {step.words}" if step else "Nothing to take back.")
+            if step:
+                self._after_change()
+
+    def action_redo(self) -> None:
+        """Make the change again that was taken back."""
+        if self._loaded:
+            step = self.session.desk.redo()
+            self.tell(f"Again: {step.words}" if step else "Nothing to do again.")
+            if step:
+                self._after_change()
+
+    def action_save(self) -> None:
+        """Write every unsaved file."""
+        if not self._loaded:
+            return
+        saved = self.session.desk.save()
+        self.keeper.keep(self.session.desk.unsaved())
+        self.show_heading()
+        if saved.clashes:
+            self._ask_about(saved.clashes)
+        elif saved.failures:
+            self.tell(f"Not saved: {saved.failures[0]}")
+        elif saved.written:
+            self.tell(f"Saved {', '.join(visible(one) for one in saved.written)}")
+        else:
+            self.tell("Nothing to save.")
+
+    def _ask_about(self, clashes: Iterable[str]) -> None:
+        """A file changed on disk and on the screen: show both and let the user decide."""
+        from profiles.tui.dialogs import Decide
+
+        document = next(iter(clashes))
+        name = visible(self.session.desk.path(document).name)
+        ways = {
+            "k": "keep mine: the next save replaces the file on disk",
+            "t": "take theirs: my edits of this file go (undo brings them back)",
+            "n": "neither now: ask me again at the next save",
+        }
+
+        def take(way: str | None) -> None:
+            if way == "k":
+                self.session.desk.keep_mine(document)
+                self.tell(f"Kept. Ctrl+S now replaces {name}.")
+            elif way == "t":
+                self._take_theirs(document)
+            self._after_change()
+
+        lines = self.session.desk.difference(document) or ["no line differs"]
+        self.push_screen(Decide(f"{name} was changed by someone else", lines, ways), take)
+
+    def _take_theirs(self, document: str) -> None:
+        try:
+            self.session.desk.take_theirs(document)
+        except EditError as error:
+            self.tell(str(error))
+
+    def _offer(self, leftover: "Leftover") -> None:
+        """Offer unsaved work of an earlier time."""
+        from profiles.tui.dialogs import Decide
+        from profiles.tui.recovery import discard
+
+        ways = {
+            "t": "take it up: it becomes unsaved again, nothing is written",
+            "l": "leave it for the next time",
+            "r": "remove it for good",
+        }
+
+        def take(way: str | None) -> None:
+            if way == "t":
+                refused = self.session.desk.restore(leftover.work)
+                self.tell(refused[0] if refused else "Unsaved work is back on the screen.")
+                self._after_change()
+            if way == "r" or (way == "t" and self.session.desk.dirty):
+                discard(leftover)
+
+        lines = [f"{len(leftover.work)} files were not saved when the screen ended:"]
+        lines += [f"  {one}" for one in leftover.work]
+        self.push_screen(Decide("Unsaved work was found", lines, ways), take)
+
+    def action_differences(self) -> None:
+        """Show every unsaved line."""
+        from profiles.tui.dialogs import Read
+
+        if not self._loaded:
+            return
+        lines: list[str] = []
+        for document in self.session.desk.dirty:
+            lines += [document, *self.session.desk.difference(document), ""]
+        self.push_screen(Read("Unsaved lines", lines or ["Everything is saved."]))
+
+    # Showing
+
+    def tell(self, text: str) -> None:
+        """Put a sentence on the note line."""
+        self._note = text
+        if self.is_running:
+            self.query_one("#note", NoteLine).say(f" {text}")
+
+    def _heading(self) -> str:
+        session = self.session
+        device, link = session.view.device, session.view.link
+        names = [
+            visible(self.folder.resolve().name),
+            visible(device.name) if device else "no device",
+            visible(link.profile.name) if link else "no profile",
+        ]
+        unsaved = len(session.desk.dirty)
+        state = f"{unsaved} unsaved" if unsaved else "saved"
+        return f" {state} · {session.tally} · {' · '.join(names)}"
+
+    def show_heading(self) -> None:
+        """Show what is looked at."""
+        self.query_one("#heading", Heading).say(self._heading())
+
+    def show_all(self) -> None:
+        """Show the session as it is now in the view that is open."""
+        self.show_heading()
+        pane = self.pane
+        if pane is not None:
+            pane.show()
+
+    @property
+    def pane(self) -> Pane | None:
+        """The view that is open."""
+        stage = self.screen_stack[0].query_one("#stage")
+        found = list(stage.query(Pane))
+        return next((one for one in found if one.id == self._current), None)
+
+    async def _show_view(self, name: str) -> None:
+        stage = self.screen_stack[0].query_one("#stage")
+        self._current = name
+        self.query_one(ViewBar).show(name)
+        if not stage.query(f"#{name}"):
+            await stage.mount(make_pane(name))
+        for pane in stage.query(Pane):
+            pane.display = pane.id == name
+        self.show_all()
+        if self.pane is not None:
+            self.pane.take_focus()
+
+    async def action_view(self, name: str) -> None:
+        """Show another view."""
+        if self._loaded and len(self.screen_stack) == 1:
+            await self._show_view(name)
+
+    async def on_view_bar_chosen(self, event: ViewBar.Chosen) -> None:
+        """A view's name was clicked."""
+        await self.action_view(event.view)
+
+    async def jump(self, finding: Finding) -> None:
+        """Show the plate with the control that a finding is about."""
+        from profiles.tui.jumps import aim_at
+
+        if not aim_at(self.session, finding):
+            self.tell("This finding is about no control; its file and line stand beside it.")
+            return
+        await self._show_view("plate")
+
+    def action_choose_profile(self) -> None:
+        """Look at another profile."""
+        from profiles.tui.dialogs import Choice
+
+        if not self._loaded:
+            return
+        known = self.session.library.profiles
+        choices = [
+            Choice(key, (one.name, key), f"{one.name} [{key}]") for key, one in known.items()
+        ]
+        self._choose("Which profile?", choices, self.session.choose_profile)
+
+    def action_choose_device(self) -> None:
+        """Look at another device."""
+        from profiles.tui.dialogs import Choice
+
+        if not self._loaded:
+            return
+        known = self.session.library.devices
+        choices = [
+            Choice(key, (one.name, key), f"{one.name} [{key}]") for key, one in known.items()
+        ]
+        self._choose("Which device?", choices, self.session.choose_device)
+
+    def _choose(self, title: str, choices: "list[Choice]", choose: Callable[[str], None]) -> None:
+        from profiles.tui.dialogs import Choose, Picked
+
+        def take(picked: Picked | None) -> None:
+            if picked is not None:
+                choose(picked.id)
+                self.show_all()
+
+        self.push_screen(Choose(title, choices), take)
+
+    def action_look(self) -> None:
+        """Go to the next look: dark, light, high contrast."""
+        self.theme = next_look(self.theme)
+        self.tell(f"Look: {self.theme}")
+
+    def action_keys(self) -> None:
+        """Show what every key does here."""
+        from profiles.tui.dialogs import Read
+        from profiles.tui.help import help_lines
+
+        if len(self.screen_stack) == 1:
+            self.push_screen(Read("Keys and help", help_lines(self, self.pane)))
+
+    def action_leave(self) -> None:
+        """Leave; ask first where something is unsaved."""
+        from profiles.tui.dialogs import Decide
+
+        if len(self.screen_stack) > 1:
+            return
+        if not self._loaded or not self.session.desk.dirty:
+            self._end()
+            return
+        ways = {"s": "save, then leave", "w": "leave without saving", "b": "back to the screen"}
+        lines = [f"  {one}" for one in self.session.desk.dirty]
+        self.push_screen(Decide("Not saved yet", lines, ways), self._take_leave)
+
+    def _take_leave(self, way: str | None) -> None:
+        if way == "s":
+            self.action_save()
+        if way == "w" or (way == "s" and not self.session.desk.dirty):
+            self._end()
+
+    def _end(self) -> None:
+        if self._loaded:
+            self.keeper.clear()
+        self.exit(0)
+
+    async def action_quit(self) -> None:
+        """Leave, by whatever way the toolkit asks."""
+        self.action_leave()
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """Everything the open view and the app can do, for the command palette."""
+        from profiles.tui.help import palette_entries
+
+        for title, words, action in palette_entries(self, self.pane if self._loaded else None):
+            yield SystemCommand(title, words, action)
+
+    def on_resize(self, _event: Resize) -> None:
+        """Views draw themselves anew."""
+
+
+def make_pane(name: str) -> Pane:
+    """A view by its name; its module is loaded when it is first opened."""
+    from importlib import import_module
+
+    module = import_module(f"profiles.tui.{name}_pane")
+    pane: Pane = getattr(module, f"{VIEWS[name]}Pane")()
+    return pane

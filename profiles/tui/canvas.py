@@ -1,0 +1,212 @@
+"""The plate as cells: edges and bodies in braille dots, a badge and a legend for each control.
+
+The dots come from the drawing room; over them stands a badge of three letters in the middle of
+each control, and its words below or above it. Words that find no room are cut with `…`, and
+`Canvas.cut` counts them: the panel beside the plate always has them in full.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from unicodedata import combining, east_asian_width
+
+from profiles.drawing.geometry import Box
+from profiles.drawing.recorder import Drawing, Recorder, replay
+from profiles.drawing.shapes import Text
+from profiles.drawing.terminal import BRAILLE, CellSurface
+from profiles.model import Device
+from profiles.sheets.plate_art import draw_plate
+from profiles.text.inert import visible
+from profiles.tui.facts import ControlFacts
+from profiles.tui.viewport import CELL_ASPECT, Window
+
+Cell = tuple[str, str]
+"""Letters of one cell (empty beside a wide one) and the name of their look."""
+
+Spot = tuple[int, int]
+"""Column and row of a cell."""
+
+LONGEST = 22
+"""Cells that a legend takes at most in one line."""
+
+
+@dataclass(frozen=True, slots=True)
+class Canvas:
+    """Rows of cells, where each control's badge and words stand, and how many words were cut."""
+
+    rows: tuple[tuple[Cell, ...], ...]
+    badges: Mapping[str, Spot]
+    words: Mapping[str, tuple[tuple[Spot, int], ...]]
+    cut: int
+
+    def control_at(self, column: int, row: int) -> str | None:
+        """The control nearest to a cell, within a hand's reach of it."""
+        near = [
+            ((c - column) ** 2 + (CELL_ASPECT * (r - row)) ** 2, key)
+            for key, (c, r) in self.badges.items()
+        ]
+        best = min(near, default=None)
+        return best[1] if best and best[0] <= 16 else None
+
+
+def plate_drawing(device: Device) -> Drawing:
+    """The plate without its words, which stand as letters of their own."""
+    board = Recorder()
+    draw_plate(board, device)
+    drawing = board.finish()
+    return Drawing(tuple(one for one in drawing.entries if not isinstance(one.shape, Text)))
+
+
+def draw_dots(drawing: Drawing, window: Window) -> tuple[tuple[Cell, ...], ...]:
+    """The dots of a drawing in a window; one cell more is drawn on two sides and cut off again."""
+    height = window.mm * CELL_ASPECT
+    columns, rows = window.columns + 1, window.rows + 1
+    bounds = Box(
+        window.left, window.top - rows * height, window.left + columns * window.mm, window.top
+    )
+    surface = CellSurface(bounds, window.mm, height, (columns, rows), BRAILLE)
+    replay(_near(drawing, bounds), surface)
+    return tuple(row[:-1] for row in surface.cells()[:-1])
+
+
+def _near(drawing: Drawing, bounds: Box) -> Drawing:
+    """Only what touches the window, so that a deep zoom costs no more than the whole."""
+    return Drawing(tuple(one for one in drawing.entries if one.shape.bounds().meets(bounds)))
+
+
+def draw_canvas(
+    dots: tuple[tuple[Cell, ...], ...],
+    window: Window,
+    device: Device,
+    facts: Mapping[str, ControlFacts],
+    positions: Mapping[str, tuple[float, float]],
+) -> Canvas:
+    """Badges and legends over the dots; `positions` in mm may differ from the file's."""
+    board = _Board(dots)
+    badges = {key: window.cell_of(*positions[key]) for key in facts}
+    for key, (column, row) in badges.items():
+        board.put(column - 1, row, facts[key].badge, f"badge-{facts[key].state}")
+    words: dict[str, tuple[tuple[Spot, int], ...]] = {}
+    cut = 0
+    for key, spot in badges.items():
+        reach = _reach(device.controls[key].body_or_hole, window)
+        placed, whole = board.put_legend(spot, facts[key].legend, _room(badges, key), reach)
+        words[key] = placed
+        cut += not whole
+    for engraving in device.plate.engravings:
+        column, row = window.cell_of(*engraving.position)
+        text = visible(engraving.text)
+        board.put_free(column - width_of(text) // 2, row, text, "engraving")
+    return Canvas(board.finish(), badges, words, cut)
+
+
+def _reach(size: float | tuple[float, float], window: Window) -> int:
+    """Rows from a badge to the first one clear of its body, one at least."""
+    height = max(size) if isinstance(size, tuple) else size
+    return max(1, round(height / 2 / (window.mm * CELL_ASPECT) + 0.5))
+
+
+def _room(badges: Mapping[str, Spot], key: str) -> int:
+    """Cells that a legend may take: up to the nearest neighbour whose legend may stand beside."""
+    column, row = badges[key]
+    gaps = [
+        abs(c - column)
+        for other, (c, r) in badges.items()
+        if other != key and abs(r - row) <= 1 and c != column
+    ]
+    return max(3, min([LONGEST, *[gap - 1 for gap in gaps]]))
+
+
+def width_of(text: str) -> int:
+    """Cells that a text takes (Unicode Standard Annex 11: wide and fullwidth take two)."""
+    return sum(_cells(letter) for letter in text)
+
+
+def _cells(letter: str) -> int:
+    if combining(letter) or letter in "\u200c\u200d\ufe0e\ufe0f":
+        return 0
+    return 2 if east_asian_width(letter) in "WF" else 1
+
+
+def cut_to(text: str, room: int) -> str:
+    """A text in at most `room` cells, its end marked where it is cut."""
+    if width_of(text) <= room:
+        return text
+    kept, used = [], 0
+    for letter in text:
+        if used + _cells(letter) > room - 1:
+            break
+        kept.append(letter)
+        used += _cells(letter)
+    return "".join(kept).rstrip() + "…"
+
+
+def wrap(text: str, room: int) -> tuple[str, ...]:
+    """A text in at most two lines of so many cells; the last is cut where it must be."""
+    if width_of(text) <= room:
+        return (text,)
+    first, rest = "", text.split(" ")
+    while rest and width_of(f"{first} {rest[0]}".strip()) <= room:
+        first = f"{first} {rest.pop(0)}".strip()
+    if not first:
+        return (cut_to(text, room),)
+    return (first, cut_to(" ".join(rest), room))
+
+
+class _Board:
+    """Cells that are written over, and which of them hold letters already."""
+
+    def __init__(self, dots: Iterable[Iterable[Cell]]) -> None:
+        self.rows = [list(row) for row in dots]
+        self.taken: set[Spot] = set()
+
+    def finish(self) -> tuple[tuple[Cell, ...], ...]:
+        return tuple(tuple(row) for row in self.rows)
+
+    def put(self, column: int, row: int, text: str, look: str) -> None:
+        """Write a text over whatever is there; what lies outside the window is not shown."""
+        if not 0 <= row < len(self.rows):
+            return
+        line = self.rows[row]
+        for letter in text:
+            wide = _cells(letter)
+            if wide == 0 or not 0 <= column <= len(line) - wide:
+                column += wide
+                continue
+            line[column] = (letter, look)
+            if wide == 2:
+                line[column + 1] = ("", look)
+            self.taken.update((column + step, row) for step in range(wide))
+            column += wide
+
+    def is_free(self, column: int, row: int, width: int) -> bool:
+        if not 0 <= row < len(self.rows) or column < 0 or column + width > len(self.rows[row]):
+            return False
+        return all((column + step, row) not in self.taken for step in range(-1, width + 1))
+
+    def put_free(self, column: int, row: int, text: str, look: str) -> bool:
+        """Write a text where nothing else is written; tell whether it found room."""
+        free = self.is_free(column, row, width_of(text))
+        if free:
+            self.put(column, row, text, look)
+        return free
+
+    def put_legend(
+        self, spot: Spot, legend: str, room: int, reach: int
+    ) -> tuple[tuple[tuple[Spot, int], ...], bool]:
+        """Write the words of a control below or above it; tell where, and whether all stand."""
+        if not legend:
+            return (), True
+        lines = wrap(legend, room)
+        for block in dict.fromkeys((lines, (cut_to(legend, room),))):
+            rows = (reach, 1 - reach - len(block), 1, -len(block))
+            for first in (spot[1] + step for step in dict.fromkeys(rows)):
+                places = [
+                    ((spot[0] - width_of(line) // 2, first + number), line)
+                    for number, line in enumerate(block)
+                ]
+                if all(self.is_free(*at, width_of(line)) for at, line in places):
+                    for at, line in places:
+                        self.put(*at, line, "legend")
+                    whole = " ".join(block) == legend
+                    return tuple((at, width_of(line)) for at, line in places), whole
+        return (), False

@@ -1,0 +1,159 @@
+"""What a control and its contacts are in the chosen profile, for any view to show.
+
+A control's state is one word of `STATES`. It is told by a letter and a word, never by colour
+alone: `!` in conflict, `#` bound, `+` bound in part, `.` unbound.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from profiles.checks.survey import DeviceFacts
+from profiles.model import Action, Bound, Contact, Device, Finding, Library, Link
+from profiles.plate.fittings import kind_of
+from profiles.text.inert import visible
+
+State = Literal["conflict", "bound", "part", "unbound"]
+
+STATES: Mapping[State, tuple[str, str]] = {
+    "conflict": ("!", "in conflict"),
+    "bound": ("#", "bound"),
+    "part": ("+", "bound in part"),
+    "unbound": (".", "unbound"),
+}
+"""The letter and the words of each state."""
+
+BRACKETS: Mapping[str, tuple[str, str]] = {
+    "momentary": ("(", ")"),
+    "latching": ("[", "]"),
+    "rotary": ("<", ">"),
+    "selector": ("{", "}"),
+}
+"""Each kind's shape: round springs back, square stays, pointed turns, curly has positions."""
+
+
+@dataclass(frozen=True, slots=True)
+class ContactFacts:
+    """One contact: its input number where it has one, and what it does, chords included."""
+
+    contact: Contact
+    number: int | None
+    bound: tuple[Bound, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ControlFacts:
+    """One control in a profile."""
+
+    id: str
+    label: str
+    kind: str
+    state: State
+    legend: str
+    contacts: tuple[ContactFacts, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def badge(self) -> str:
+        """Three letters: the kind's brackets around the state's letter."""
+        left, right = BRACKETS[self.kind]
+        return f"{left}{STATES[self.state][0]}{right}"
+
+
+def control_facts(
+    device: Device, link: Link | None, findings: Iterable[Finding]
+) -> dict[str, ControlFacts]:
+    """Every control of a device, by id, in the order of the file."""
+    inputs = DeviceFacts(device).inputs
+    bound = _bound_by_contact(device, link)
+    told = findings_by_control(device, link, findings)
+    found = {}
+    for key, control in device.controls.items():
+        contacts = tuple(
+            ContactFacts(one, inputs.get((key, one.contact)), tuple(bound.get(one, ())))
+            for one in (Contact(device.id, key, name) for name in control.contacts)
+            if (key, one.contact) in inputs or one in bound
+        )
+        own = tuple(told.get(key, ()))
+        legend = _legend(contacts) or ("" if link else control.label)
+        found[key] = ControlFacts(
+            key, control.label, kind_of(control), _state(contacts, own), legend, contacts, own
+        )
+    return found
+
+
+def _bound_by_contact(device: Device, link: Link | None) -> dict[Contact, list[Bound]]:
+    found: dict[Contact, list[Bound]] = {}
+    for one in link.bound if link else ():
+        if one.acting.device == device.id:
+            found.setdefault(one.acting, []).append(one)
+    return found
+
+
+def _legend(contacts: Iterable[ContactFacts]) -> str:
+    """All words of a control in reading order, each once; those of chords after a plus."""
+    words = [
+        f"+{one.legend}" if one.held else one.legend
+        for contact in contacts
+        for one in contact.bound
+    ]
+    return " / ".join(dict.fromkeys(visible(word) for word in words))
+
+
+def _state(contacts: tuple[ContactFacts, ...], findings: tuple[Finding, ...]) -> State:
+    if any(one.severity in ("error", "warning") for one in findings):
+        return "conflict"
+    bound = sum(bool(one.bound) for one in contacts)
+    if not bound:
+        return "unbound"
+    return "bound" if bound == len(contacts) else "part"
+
+
+def findings_by_control(
+    device: Device, link: Link | None, findings: Iterable[Finding]
+) -> dict[str, list[Finding]]:
+    """Findings by the control they are about: in the device's file, or at a key of the profile."""
+    by_key: dict[str, set[str]] = {}
+    for one in link.bound if link else ():
+        names = {who.control for who in (*one.held, one.acting) if who.device == device.id}
+        by_key.setdefault(one.key, set()).update(names)
+    profile = link.profile.id if link else None
+    found: dict[str, list[Finding]] = {}
+    for finding in findings:
+        for control in controls_of(device, profile, by_key, finding):
+            found.setdefault(control, []).append(finding)
+    return found
+
+
+def controls_of(
+    device: Device, profile: str | None, by_key: Mapping[str, set[str]], finding: Finding
+) -> list[str]:
+    """The controls of a device that a finding is about, its related spots included."""
+    names: dict[str, None] = {}
+    for spot in (finding.spot, *(one.spot for one in finding.related)):
+        match spot.document, spot.path:
+            case document, ("controls", str(control), *_) if document == device.id:
+                if control in device.controls:
+                    names[control] = None
+            case document, ("bindings", str(key), *_) if document == profile:
+                names.update(dict.fromkeys(sorted(by_key.get(key, ()))))
+    return list(names)
+
+
+def unbound_actions(link: Link) -> dict[str, Action]:
+    """Actions that the profile leaves unbound, `must` first, then `want`, then `may`."""
+    if link.application is None:
+        return {}
+    written = {use.action for _, _, uses in link.profile.entries for use in uses}
+    order = ("must", "want", "may")
+    open_ones = [(key, one) for key, one in link.application.actions.items() if key not in written]
+    return dict(sorted(open_ones, key=lambda pair: order.index(pair[1].need)))
+
+
+def narrowed(library: Library, profile: str) -> Library:
+    """The library with one profile and what it names: enough to judge that profile quickly."""
+    value = library.profiles[profile]
+    devices = {key: library.devices[key] for key in value.device_ids if key in library.devices}
+    name = value.profile.application
+    applications = {name: library.applications[name]} if name in library.applications else {}
+    return Library(devices, applications, {profile: value}, library.settings)

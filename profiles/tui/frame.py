@@ -1,0 +1,133 @@
+"""What stands around every view: heading, names of the views, the note line; and the view's base.
+
+Every text from a file passes `visible` and is shown as `Content`, never as markup.
+"""
+
+from typing import TYPE_CHECKING, Any, ClassVar, cast
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.containers import Container
+from textual.content import Content
+from textual.events import Click
+from textual.message import Message
+from textual.strip import Strip
+from textual.widget import Widget
+from textual.widgets import Static
+
+from profiles.text.inert import visible
+
+if TYPE_CHECKING:
+    from profiles.tui.app import PlatebookApp
+    from profiles.tui.session import Session
+
+VIEWS: dict[str, str] = {
+    "plate": "Plate",
+    "findings": "Findings",
+    "titles": "Titles",
+    "sheets": "Sheets",
+    "wiring": "Wiring",
+    "device": "Device",
+}
+"""Views by name, in the order of their number keys."""
+
+
+def plain(text: str) -> Content:
+    """A text on one line, inert, without markup."""
+    return Content(visible(text))
+
+
+def plain_lines(lines: list[str]) -> Content:
+    """Lines, each inert, without markup."""
+    return Content("\n".join(visible(line) for line in lines))
+
+
+class Line(Static):
+    """A line or block of plain text."""
+
+    def __init__(self, text: str = "", *, name: str | None = None, **given: Any) -> None:
+        given.setdefault("classes", "line")
+        super().__init__(plain_lines(text.split("\n")), name=name, markup=False, **given)
+
+    def say(self, text: str) -> None:
+        """Show another text."""
+        self.update(plain_lines(text.split("\n")))
+
+
+class Heading(Line):
+    """Library, device and profile looked at, unsaved files, and how many findings stand."""
+
+
+class NoteLine(Line):
+    """What the last action did, or what goes on."""
+
+
+STRONG = Style(bold=True, reverse=True)
+
+
+class ViewBar(Widget):
+    """The names of the views with their number keys; the one shown stands in brackets."""
+
+    class Chosen(Message):
+        """A view was clicked."""
+
+        def __init__(self, view: str) -> None:
+            super().__init__()
+            self.view = view
+
+    current = "plate"
+
+    def parts(self) -> list[tuple[str, str]]:
+        """Each view's name and how it stands in the bar."""
+        found = []
+        for number, (name, words) in enumerate(VIEWS.items(), 1):
+            text = f"{number} {words}"
+            found.append((name, f"[{text}]" if name == self.current else f" {text} "))
+        return found
+
+    def show(self, name: str) -> None:
+        """Mark a view as the one shown."""
+        self.current = name
+        self.refresh()
+
+    def render_line(self, y: int) -> Strip:
+        """The bar as one line."""
+        style = self.rich_style
+        segments = [
+            Segment(text, style + STRONG if name == self.current else style)
+            for name, text in self.parts()
+        ]
+        return Strip(segments).adjust_cell_length(self.size.width, style)
+
+    def on_click(self, event: Click) -> None:
+        """Tell which name was clicked."""
+        at = 0
+        for name, text in self.parts():
+            at += len(text)
+            if event.x < at:
+                self.post_message(self.Chosen(name))
+                return
+
+
+class Pane(Container):
+    """One view. It shows the session and never keeps a copy of it."""
+
+    title: ClassVar[str] = ""
+    advice: ClassVar[str] = ""
+    """What the view is for, for its help page."""
+
+    @property
+    def desk_app(self) -> "PlatebookApp":
+        """The app, by its own type."""
+        return cast("PlatebookApp", self.app)
+
+    @property
+    def session(self) -> "Session":
+        """What the app is looking at."""
+        return self.desk_app.session
+
+    def show(self) -> None:
+        """Show the session as it is now."""
+
+    def take_focus(self) -> None:
+        """Give the keyboard to the view's main part."""

@@ -1,0 +1,239 @@
+"""What the screen is looking at: the desk, the device and profile chosen, what was found.
+
+Panes read from one `Session` and change it by its methods; it knows nothing of widgets.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+
+from profiles.checks.registry import Accepted, Result
+from profiles.files.library import LoadedLibrary
+from profiles.files.toml_edit import EditError
+from profiles.model import Contact, Device, Finding, Library, Link, is_at_least
+from profiles.plate.fittings import centres_of
+from profiles.plate.order import Direction, moves, reading_order
+from profiles.text.prose import count
+from profiles.tui.bindings import Edit, Slot, link_of
+from profiles.tui.desk import Desk
+from profiles.tui.facts import ControlFacts, control_facts
+from profiles.tui.lookup import rank
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """How many findings of each severity stand."""
+
+    error: int
+    warning: int
+    advice: int
+
+    def __str__(self) -> str:
+        words = [count(self.error, "error"), count(self.warning, "warning")]
+        return ", ".join([*words, f"{self.advice} advice"])
+
+
+class Look:
+    """What is derived from one state of the library, computed when asked for."""
+
+    def __init__(self, session: "Session") -> None:
+        self.session = session
+
+    @cached_property
+    def device(self) -> Device | None:
+        """The chosen device."""
+        return self.session.library.devices.get(self.session.device_id)
+
+    @cached_property
+    def link(self) -> Link | None:
+        """The chosen profile, resolved."""
+        if self.session.profile_id not in self.session.library.profiles:
+            return None
+        return link_of(self.session.library, self.session.profile_id)
+
+    @cached_property
+    def facts(self) -> dict[str, ControlFacts]:
+        """Every control of the device in the profile."""
+        if self.device is None:
+            return {}
+        return control_facts(self.device, self.link, self.session.findings)
+
+    @cached_property
+    def moves(self) -> dict[str, dict[Direction, str]]:
+        """Where each arrow key leads."""
+        return moves(centres_of(self.device)) if self.device and self.device.controls else {}
+
+    @cached_property
+    def order(self) -> tuple[str, ...]:
+        """Controls as one reads the plate."""
+        return reading_order(centres_of(self.device)) if self.device else ()
+
+
+class Session:
+    """The desk, and what is chosen and found on it."""
+
+    def __init__(self, loaded: LoadedLibrary) -> None:
+        self.desk = Desk(loaded)
+        self.findings: tuple[Finding, ...] = ()
+        self.accepted: tuple[Accepted, ...] = ()
+        self.device_id = ""
+        self.profile_id = ""
+        self.control = ""
+        self.contact = 0
+        self.view = Look(self)
+        self.settle()
+
+    @property
+    def library(self) -> Library:
+        """The library as it stands on the screen."""
+        return self.desk.library
+
+    @property
+    def problems(self) -> tuple[Finding, ...]:
+        """What is wrong with the files themselves."""
+        return self.desk.loaded.problems
+
+    @property
+    def all_findings(self) -> tuple[Finding, ...]:
+        """Problems of files first, then what the checks found."""
+        return (*self.problems, *self.findings)
+
+    @property
+    def tally(self) -> Tally:
+        """How many findings stand, by severity."""
+        found = [one.severity for one in self.all_findings]
+        return Tally(*(found.count(name) for name in ("error", "warning", "advice")))
+
+    def settle(self) -> None:
+        """Keep every choice that still leads somewhere; choose anew where one does not."""
+        self.view = Look(self)
+        library = self.library
+        if self.profile_id not in library.profiles:
+            self.profile_id = self._first_profile()
+        if self.device_id not in library.devices:
+            self.device_id = self._first_device()
+        if self.control not in self.view.facts:
+            self.control, self.contact = next(iter(self.view.order), ""), 0
+        self.contact = min(self.contact, max(len(self.contacts) - 1, 0))
+
+    def _first_profile(self) -> str:
+        """The first profile of the device; of all where no device is chosen."""
+        known = self.library.profiles
+        chosen = self.device_id in self.library.devices
+        fit = [k for k in sorted(known) if not chosen or self.device_id in known[k].device_ids]
+        return next(iter(fit), "")
+
+    def _first_device(self) -> str:
+        profile = self.library.profiles.get(self.profile_id)
+        named = profile.device_ids if profile else ()
+        known = self.library.devices
+        return next(iter([*(one for one in named if one in known), *sorted(known)]), "")
+
+    def choose_profile(self, profile: str) -> None:
+        """Look at another profile, and at a device that it binds."""
+        self.profile_id = profile
+        value = self.library.profiles[profile]
+        if self.device_id not in value.device_ids:
+            self.device_id = ""
+        self.settle()
+
+    def choose_device(self, device: str) -> None:
+        """Look at another device, and at a profile that binds it."""
+        self.device_id = device
+        value = self.library.profiles.get(self.profile_id)
+        if value is None or device not in value.device_ids:
+            self.profile_id = ""
+        self.control = ""
+        self.settle()
+
+    @property
+    def binds(self) -> Link:
+        """The profile, where the chosen device can be bound in it.
+
+        Raises:
+            EditError: where there is no profile, it binds other devices, or cannot be changed.
+        """
+        link = self.view.link
+        if link is None:
+            raise EditError("no profile binds this device; `platebook new profile` starts one")
+        if self.device_id not in {one.id for one in link.devices}:
+            raise EditError(f"profile `{link.profile.id}` does not bind `{self.device_id}`")
+        reason = self.desk.why_read_only(link.profile.id)
+        if reason is not None:
+            raise EditError(reason)
+        return link
+
+    @property
+    def contacts(self) -> tuple[Contact, ...]:
+        """The contacts of the chosen control that have an input or a binding."""
+        facts = self.view.facts.get(self.control)
+        return tuple(one.contact for one in facts.contacts) if facts else ()
+
+    @property
+    def slot(self) -> Slot | None:
+        """The chosen contact, pressed alone."""
+        contacts = self.contacts
+        return Slot((), contacts[self.contact]) if self.contact < len(contacts) else None
+
+    def select(self, control: str, contact: str | None = None) -> None:
+        """Choose a control, and one of its contacts."""
+        if control not in self.view.facts:
+            return
+        self.control, self.contact = control, 0
+        names = [one.contact for one in self.contacts]
+        if contact in names:
+            self.contact = names.index(contact)
+
+    def step(self, direction: Direction) -> bool:
+        """Go to the control that lies there; returns whether there is one."""
+        after = self.view.moves.get(self.control, {}).get(direction)
+        if after is not None:
+            self.select(after)
+        return after is not None
+
+    def turn_contact(self, by: int) -> None:
+        """Go to another contact of the control, round and round."""
+        if self.contacts:
+            self.contact = (self.contact + by) % len(self.contacts)
+
+    def find_control(self, typed: str) -> str | None:
+        """The control whose label, id or legend fits typed letters best."""
+        facts = self.view.facts.values()
+        named = [(one.id, (one.label, one.id, one.legend)) for one in facts]
+        found = rank(typed, named)
+        return found[0] if typed and found else None
+
+    def apply(self, edit: Edit) -> bool:
+        """Make a change. Raises EditError."""
+        changed = edit.apply(self.desk)
+        self.settle()
+        return changed
+
+    def take_result(self, result: Result) -> None:
+        """Show what the checks found."""
+        self.findings, self.accepted = result.findings, result.accepted
+        self.settle()
+
+    def take_narrow(self, profile: str, result: Result) -> None:
+        """Show what the checks found of one profile, before all others are checked."""
+        others = [one for one in self.findings if one.spot.document != profile]
+        own = [one for one in result.findings if one.spot.document == profile]
+        self.findings = (*others, *own)
+        self.settle()
+
+
+def worse_and_better(
+    before: Iterable[Finding], after: Iterable[Finding]
+) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
+    """Findings that a change brings, and those that it takes away."""
+    old, new = list(before), list(after)
+    known_old = {(one.code, one.subject, one.message) for one in old}
+    known_new = {(one.code, one.subject, one.message) for one in new}
+    came = tuple(one for one in new if (one.code, one.subject, one.message) not in known_old)
+    gone = tuple(one for one in old if (one.code, one.subject, one.message) not in known_new)
+    return came, gone
+
+
+def clashing(findings: Iterable[Finding]) -> tuple[Finding, ...]:
+    """Findings worse than advice."""
+    return tuple(one for one in findings if is_at_least(one.severity, "warning"))

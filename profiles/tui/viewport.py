@@ -1,0 +1,94 @@
+"""Where the plate is looked at, and how millimetres become cells.
+
+A cell is taken for twice as tall as wide, so that a circle on the plate looks round.
+"""
+
+from dataclasses import dataclass
+
+CELL_ASPECT = 2.0
+"""Height of a cell over its width; common practice, no source."""
+
+MARGIN = 3.0
+"""Strip around the plate that is shown too, mm."""
+
+ZOOMS = (1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """The stretch of the plate that is shown: its upper left corner and the size of a cell, mm."""
+
+    left: float
+    top: float
+    mm: float
+    columns: int
+    rows: int
+
+    @property
+    def width(self) -> float:
+        """Width shown, mm."""
+        return self.columns * self.mm
+
+    @property
+    def height(self) -> float:
+        """Height shown, mm."""
+        return self.rows * self.mm * CELL_ASPECT
+
+    def cell_of(self, x: float, y: float) -> tuple[int, int]:
+        """Column and row of a point; outside the window where the point is."""
+        return int((x - self.left) // self.mm), int((self.top - y) // (self.mm * CELL_ASPECT))
+
+    def point_of(self, column: int, row: int) -> tuple[float, float]:
+        """The middle of a cell, mm."""
+        return (
+            self.left + (column + 0.5) * self.mm,
+            self.top - (row + 0.5) * self.mm * CELL_ASPECT,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Viewport:
+    """How near, and around which point; no point is the middle of the plate."""
+
+    level: int = 0
+    centre: tuple[float, float] | None = None
+
+    @property
+    def zoom(self) -> float:
+        """How many times larger than the whole plate in the window."""
+        return ZOOMS[self.level]
+
+    def nearer(self, by: int) -> "Viewport":
+        """One or more levels nearer, or further where negative."""
+        return Viewport(min(max(self.level + by, 0), len(ZOOMS) - 1), self.centre)
+
+    def moved(self, window: Window, across: float, up: float) -> "Viewport":
+        """Moved by shares of what is shown."""
+        x = window.left + window.width * (0.5 + across)
+        y = window.top - window.height * (0.5 - up)
+        return Viewport(self.level, (x, y))
+
+    def window(self, width: float, height: float, columns: int, rows: int) -> Window:
+        """The window on a plate of this size, mm, for so many cells; kept over the plate."""
+        columns, rows = max(columns, 1), max(rows, 1)
+        whole = max(
+            (width + 2 * MARGIN) / columns, (height + 2 * MARGIN) / (rows * CELL_ASPECT), 1e-3
+        )
+        mm = whole / self.zoom
+        shown = columns * mm, rows * mm * CELL_ASPECT
+        x, y = self.centre or (width / 2, height / 2)
+        x, y = _kept(x, shown[0], width), _kept(y, shown[1], height)
+        return Window(x - shown[0] / 2, y + shown[1] / 2, mm, columns, rows)
+
+    def following(self, window: Window, x: float, y: float) -> "Viewport":
+        """Moved so that a point is well inside the window; the same where it is already."""
+        column, row = window.cell_of(x, y)
+        inside = 4 <= column < window.columns - 4 and 1 <= row < window.rows - 1
+        return self if inside or self.level == 0 else Viewport(self.level, (x, y))
+
+
+def _kept(middle: float, shown: float, whole: float) -> float:
+    """The middle of a stretch, moved so that it shows no more beyond the plate than it must."""
+    if shown >= whole + 2 * MARGIN:
+        return whole / 2
+    return min(max(middle, shown / 2 - MARGIN), whole + MARGIN - shown / 2)
