@@ -23,5 +23,29 @@ OPTIONS: dict[str, Decorator] = {
         help="What two neighbouring sheets share of a tiled drawing, 6 to 25.  [default: 12]",
     ),
     "rear": click.option("--rear", is_flag=True, help="Seen from behind, mirrored."),
+    "below": click.option(
+        "--below",
+        type=click.FloatRange(0.0, 5.0),
+        metavar="MM",
+        help="How far under the hole's size a row begins.  [default: 0.2]",
+    ),
+    "above": click.option(
+        "--above",
+        type=click.FloatRange(0.0, 5.0),
+        metavar="MM",
+        help="How far over the hole's size a row ends.  [default: 0.4]",
+    ),
+    "step": click.option(
+        "--step",
+        type=click.FloatRange(0.02, 5.0),
+        metavar="MM",
+        help="From one hole of a row to the next.  [default: 0.1]",
+    ),
+    "thickness": click.option(
+        "--thickness",
+        type=click.FloatRange(0.2, 50.0),
+        metavar="MM",
+        help="Thickness of the solid.  [default: the plate's]",
+    ),
 }
 """Decorators by option name; the value reaches the sheet in `Order.options`."""

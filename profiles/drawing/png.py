@@ -10,12 +10,12 @@ from typing import Any
 
 from profiles.drawing.paper import MM_PER_INCH
 from profiles.drawing.pdf import write_pdf
-from profiles.drawing.surface import Document, Page, Written
+from profiles.drawing.surface import Document, ExtraMissingError, Page, Written
 
 CANNOT = ("text becomes dots and cannot be searched", "sizes are rounded to whole dots")
 
 
-class PicturesMissingError(RuntimeError):
+class PicturesMissingError(ExtraMissingError):
     """The optional library that draws pictures is not installed."""
 
     def __init__(self) -> None:

@@ -84,6 +84,10 @@ class Document:
     subject: str = ""
 
 
+class ExtraMissingError(RuntimeError):
+    """A format needs an optional library that is not installed; the text says how to get it."""
+
+
 def missing_letters(face: Face, words: str) -> list[Loss]:
     """Return a loss for each letter of `words` that the face lacks."""
     return [_missing_letter(face, letter, words) for letter in face.missing(words)]

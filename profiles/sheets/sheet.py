@@ -11,6 +11,7 @@ from typing import Any, Literal
 
 from profiles.drawing.paper import A4, Paper
 from profiles.drawing.recorder import Drawing
+from profiles.drawing.solid import Slab
 from profiles.drawing.surface import Document, Loss
 from profiles.model.device import Device
 from profiles.model.finding import Spot
@@ -66,6 +67,8 @@ class PrintedSheet:
     """Plain types, for machines."""
     table: tuple[tuple[str, ...], ...] = ()
     """Rows for CSV, the heading first; empty for sheets that are no list."""
+    solid: Slab | None = None
+    """The body of sheets that are one, for STL and 3MF."""
     texts: Mapping[str, str] = field(default_factory=dict)
     """Whole files of text formats, such as `html`, by the format's name."""
 

@@ -13,6 +13,7 @@ from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.ruler import HEIGHT as RULER_HEIGHT
 from profiles.drawing.ruler import LENGTH as RULER_LENGTH
 from profiles.drawing.ruler import draw_ruler
+from profiles.drawing.solid import Slab
 from profiles.drawing.surface import Page, Written
 from profiles.sheets.sheet import PrintedSheet
 
@@ -61,6 +62,24 @@ def _write_png(sheet: PrintedSheet) -> Written:
     return write_png(page_of(sheet.work, has_ruler=False))
 
 
+def _write_stl(sheet: PrintedSheet) -> Written:
+    from profiles.drawing.solid import write_stl
+
+    return write_stl(_solid_of(sheet))
+
+
+def _write_3mf(sheet: PrintedSheet) -> Written:
+    from profiles.drawing.solid import write_3mf
+
+    return write_3mf(_solid_of(sheet))
+
+
+def _solid_of(sheet: PrintedSheet) -> Slab:
+    if sheet.solid is None:
+        raise KeyError(f"{sheet.name} is no solid")
+    return sheet.solid
+
+
 def _write_csv(sheet: PrintedSheet) -> Written:
     import csv
     import io
@@ -106,6 +125,8 @@ FORMATS = {
     "svg": Format(".svg", _write_svg),
     "dxf": Format(".dxf", _write_dxf),
     "png": Format(".png", _write_png),
+    "stl": Format(".stl", _write_stl),
+    "3mf": Format(".3mf", _write_3mf),
     "csv": Format(".csv", _write_csv),
     "html": Format(".html", _write_html),
     "text": Format(".txt", _write_text),

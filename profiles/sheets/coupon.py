@@ -1,0 +1,162 @@
+"""The hole-fit coupon: a small piece to cut or print before the plate, to try parts in.
+
+For each distinct hole of the controls a row of holes in small steps, every one with its size
+engraved under it; a bar marks the size that the file gives. Trying the fit on a small piece
+first is common practice (no source): printers and cutters leave holes smaller or larger than
+drawn. Layers: `outline`, `holes`, `engraving`.
+"""
+
+from collections.abc import Iterable
+from typing import Any
+
+from profiles.drawing import weights
+from profiles.drawing.cautions import DRILLING
+from profiles.drawing.digits import digit_strokes, digits_width
+from profiles.drawing.frame import Frame
+from profiles.drawing.geometry import Box, Point
+from profiles.drawing.layout import bind, lay_out
+from profiles.drawing.paths import rectangle
+from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.solid import FACET, Slab
+from profiles.drawing.style import Lettering
+from profiles.drawing.titleblock import TitleBlock
+from profiles.sheets.coupon_plan import (
+    BAR,
+    BAR_GAP,
+    NUMBER_GAP,
+    NUMBER_HEIGHT,
+    NUMBER_PITCH,
+    CouponPlan,
+    Trial,
+    grow,
+    is_possible,
+    plan_coupon,
+    steps_between,
+)
+from profiles.sheets.hole_art import size_words
+from profiles.sheets.hole_list import Hole, Size, group_by_size, list_holes
+from profiles.sheets.plate import opening_of
+from profiles.sheets.plate_art import draw_size
+from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
+
+CORNER = 2.0
+GROOVE = 0.6
+"""Depth of the numbers in the solid, mm; in a thin plate half of it."""
+
+_WORDS = Lettering(NUMBER_HEIGHT)
+
+
+def make_sheet(order: Order) -> PrintedSheet:
+    """Make the coupon of a device; options `below`, `above`, `step` and `thickness` in mm."""
+    device, options = order.device, order.options
+    thickness = options.get("thickness") or device.plate.thickness
+    steps = steps_between(
+        options.get("below", 0.2), options.get("above", 0.4), options.get("step", 0.1)
+    )
+    holes = [hole for hole in list_holes(device) if not hole.is_screw]
+    groups = group_by_size(_square_up(hole) for hole in holes)
+    plan = plan_coupon(list(groups), steps)
+    work = draw_coupon(plan)
+    block = TitleBlock(
+        f"{device.name}: hole-fit coupon",
+        "Try each part; the bar marks the size of the file",
+        date=order.date,
+        view="from the front",
+    )
+    pages = lay_out(work, Frame(order.paper, block, (DRILLING,)))
+    document, cut = bind(pages.sheets, title=block.title, subject=block.subtitle)
+    return PrintedSheet(
+        name=f"{device.id}-coupon",
+        title=block.title,
+        work=work,
+        document=document,
+        remarks=(*_passed_over(groups, steps), *remark_losses((*pages.losses, *cut))),
+        solid=slab_of(plan, thickness),
+        facts=_describe(plan, groups, thickness),
+    )
+
+
+def _square_up(hole: Hole) -> Hole:
+    """The hole unturned: a turned cut-out is the same trial as an upright one."""
+    return Hole(hole.number, hole.id, hole.label, hole.at, hole.size, 0.0, hole.spot)
+
+
+def draw_coupon(plan: CouponPlan) -> Drawing:
+    """The coupon, origin at its lower left corner."""
+    board = Recorder()
+    with board.layer("outline"):
+        box = Box(0.0, 0.0, plan.width, plan.height)
+        board.rectangle(box, weights.OUTLINE, radius=CORNER)
+    with board.layer("holes"):
+        for trial in plan.trials:
+            draw_size(board, trial.at, trial.size, 0.0, weights.HOLE)
+    with board.layer("engraving"):
+        for trial in plan.trials:
+            for words, (x, y) in _number_places(trial):
+                board.text((x, y), words, _WORDS, anchor="middle")
+            if trial.is_nominal:
+                board.rectangle(_bar(trial), weights.BODY)
+    return board.finish()
+
+
+def slab_of(plan: CouponPlan, thickness: float) -> Slab:
+    """The coupon as a slab with its numbers as grooves."""
+    outline = rectangle(Box(0.0, 0.0, plan.width, plan.height), CORNER)
+    openings = tuple(opening_of(_as_hole(trial)) for trial in plan.trials)
+    strokes = tuple(rectangle(box) for trial in plan.trials for box in _strokes(trial))
+    return Slab(outline, thickness, openings, strokes, min(GROOVE, thickness / 2))
+
+
+def _as_hole(trial: Trial) -> Hole:
+    from profiles.model.finding import Spot
+
+    return Hole("", "", "", trial.at, trial.size, 0.0, Spot("", ()))
+
+
+def _strokes(trial: Trial) -> list[Box]:
+    found = [_bar(trial)] if trial.is_nominal else []
+    for words, (x, y) in _number_places(trial):
+        left = x - digits_width(words, NUMBER_HEIGHT) / 2
+        found.extend(digit_strokes(words, (left, y), NUMBER_HEIGHT))
+    return found
+
+
+def _number_places(trial: Trial) -> list[tuple[str, Point]]:
+    """The lines under a hole, each with the middle of its baseline."""
+    first = trial.bottom - NUMBER_GAP - NUMBER_HEIGHT
+    return [
+        (words, (trial.at[0], first - NUMBER_PITCH * line))
+        for line, words in enumerate(trial.numbers)
+    ]
+
+
+def _bar(trial: Trial) -> Box:
+    words, (x, y) = _number_places(trial)[-1]
+    half = digits_width(words, NUMBER_HEIGHT) / 2
+    return Box(x - half, y - BAR_GAP - BAR, x + half, y - BAR_GAP)
+
+
+def _passed_over(sizes: Iterable[Size], steps: Iterable[float]) -> list[Remark]:
+    offsets = list(steps)
+    return [
+        Remark("left-out", f"{size_words(size)} {step:+g} mm leaves no hole to cut")
+        for size in sizes
+        for step in offsets
+        if not is_possible(grow(size, step))
+    ]
+
+
+def _describe(
+    plan: CouponPlan, groups: dict[Size, tuple[Hole, ...]], thickness: float
+) -> dict[str, Any]:
+    rows: dict[Size, list[Size]] = {}
+    for trial in plan.trials:
+        rows.setdefault(trial.nominal, []).append(trial.size)
+    return {
+        "size": [round(plan.width, 4), round(plan.height, 4), thickness],
+        "facet": FACET,
+        "rows": [
+            {"hole": size, "trials": trials, "controls": [hole.id for hole in groups[size]]}
+            for size, trials in rows.items()
+        ],
+    }

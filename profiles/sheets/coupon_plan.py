@@ -1,0 +1,143 @@
+"""What stands where on a hole-fit coupon: a row of holes in small steps for each size.
+
+Pure layout, lengths mm, origin at the coupon's lower left corner. A row that would be wider than
+`WIDEST` goes on in the next.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from profiles.drawing.digits import digits_width
+from profiles.drawing.geometry import Point
+from profiles.drawing.surface import decimal
+from profiles.sheets.hole_list import Size
+
+MARGIN, WEB = 5.0, 4.0
+"""Material left around the coupon and between holes, mm."""
+WIDEST = 200.0
+"""Width of the coupon at most, where one hole alone does not need more."""
+NUMBER_HEIGHT, NUMBER_GAP, NUMBER_PITCH = 3.5, 1.8, 5.2
+"""Height of numbers, space between hole and number, and from line to line of numbers."""
+BAR_GAP, BAR = 1.2, 0.8
+"""Space between the number and the bar under the size of the file, and the bar's height."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """One hole of the coupon: its size, where it is, and whether it is the size of the file."""
+
+    nominal: Size
+    size: Size
+    step: float
+    at: Point
+
+    @property
+    def numbers(self) -> tuple[str, ...]:
+        """The numbers engraved under it, line by line."""
+        return numbers_of(self.size)
+
+    @property
+    def is_nominal(self) -> bool:
+        """Whether it has the size that the file gives."""
+        return self.size == self.nominal
+
+    @property
+    def bottom(self) -> float:
+        """The lower edge of the hole."""
+        return self.at[1] - _up(self.size) / 2
+
+
+@dataclass(frozen=True, slots=True)
+class CouponPlan:
+    """The coupon's width and height, and its holes row by row."""
+
+    width: float
+    height: float
+    trials: tuple[Trial, ...]
+
+
+def steps_between(below: float, above: float, step: float) -> tuple[float, ...]:
+    """Offsets from `below` under to `above` over the size, in steps, 0 always among them."""
+    first, last = int(below / step + 1e-6), int(above / step + 1e-6)
+    return tuple(round(number * step, 6) for number in range(-first, last + 1))
+
+
+def grow(size: Size, by: float) -> Size:
+    """A size with this much added across; width and height grow alike."""
+    if isinstance(size, tuple):
+        return round(size[0] + by, 6), round(size[1] + by, 6)
+    return round(size + by, 6)
+
+
+def is_possible(size: Size) -> bool:
+    """Whether anything is left to cut."""
+    return min(size) > 0 if isinstance(size, tuple) else size > 0
+
+
+def plan_coupon(sizes: Sequence[Size], steps: Iterable[float]) -> CouponPlan:
+    """Lay out the coupon; steps that leave nothing to cut are passed over."""
+    offsets = tuple(steps)
+    rows: list[list[tuple[Size, float]]] = []
+    for size in sizes:
+        wanted = [(size, step) for step in offsets if is_possible(grow(size, step))]
+        rows.extend(_break_row(wanted))
+    width = max((_row_width(row) for row in rows), default=2 * MARGIN)
+    height = 2 * MARGIN + sum(map(_row_height, rows)) + WEB * max(0, len(rows) - 1)
+    return CouponPlan(width, height, tuple(_place(rows, height)))
+
+
+def numbers_of(size: Size) -> tuple[str, ...]:
+    """A size as engraved: the diameter, or width over height."""
+    sides = size if isinstance(size, tuple) else (size,)
+    return tuple(_number(side) for side in sides)
+
+
+def _number(value: float) -> str:
+    words = decimal(value, 3)
+    return words if "." in words else f"{words}.0"
+
+
+def _break_row(wanted: Sequence[tuple[Size, float]]) -> list[list[tuple[Size, float]]]:
+    rows: list[list[tuple[Size, float]]] = [[]]
+    for one in wanted:
+        if rows[-1] and _row_width([*rows[-1], one]) > WIDEST:
+            rows.append([])
+        rows[-1].append(one)
+    return [row for row in rows if row]
+
+
+def _row_width(row: Sequence[tuple[Size, float]]) -> float:
+    cells = sum(_cell_width(grow(*one)) for one in row)
+    return 2 * MARGIN + cells + WEB * (len(row) - 1)
+
+
+def _cell_width(size: Size) -> float:
+    number = max(digits_width(words, NUMBER_HEIGHT) for words in numbers_of(size))
+    return max(size[0] if isinstance(size, tuple) else size, number)
+
+
+def _row_height(row: Sequence[tuple[Size, float]]) -> float:
+    return max(_up(grow(*one)) + _words_height(grow(*one)) for one in row)
+
+
+def _words_height(size: Size) -> float:
+    lines = len(numbers_of(size))
+    return NUMBER_GAP + NUMBER_HEIGHT + NUMBER_PITCH * (lines - 1) + BAR_GAP + BAR
+
+
+def _up(size: Size) -> float:
+    return size[1] if isinstance(size, tuple) else size
+
+
+def _place(rows: Iterable[Sequence[tuple[Size, float]]], height: float) -> Iterable[Trial]:
+    """Place rows from the top; the lower edges of a row's holes stand on one line."""
+    top = height - MARGIN
+    for row in rows:
+        floor = top - max(_up(grow(*one)) for one in row)
+        left = MARGIN
+        for nominal, step in row:
+            size = grow(nominal, step)
+            cell = _cell_width(size)
+            yield Trial(nominal, size, step, (left + cell / 2, floor + _up(size) / 2))
+            left += cell + WEB
+        top -= _row_height(row) + WEB

@@ -1,0 +1,72 @@
+"""The plate itself: a solid to print, or clean lines to cut.
+
+The solid has the outline with its corners, the thickness, the holes of controls and the mounting
+holes; words are not cut into it. SVG and DXF have the same lines on `outline` and `holes`.
+"""
+
+from profiles.drawing import weights
+from profiles.drawing.geometry import Box, moved, turned
+from profiles.drawing.paths import rectangle
+from profiles.drawing.recorder import Recorder
+from profiles.drawing.solid import FACET, Disc, Opening, Slab
+from profiles.drawing.surface import Document
+from profiles.model.device import Device
+from profiles.model.finding import Spot
+from profiles.plate.fittings import outline_of
+from profiles.sheets.hole_list import Hole, list_holes
+from profiles.sheets.plate_art import corner_radius, draw_outline, draw_size
+from profiles.sheets.sheet import Order, PrintedSheet, Remark
+from profiles.text.inert import visible
+
+
+def make_sheet(order: Order) -> PrintedSheet:
+    """Make the plate of a device as a solid and as lines to cut."""
+    device, holes = order.device, list_holes(order.device)
+    board = Recorder()
+    draw_outline(board, device.plate)
+    with board.layer("holes"):
+        for hole in holes:
+            draw_size(board, hole.at, hole.size, hole.rotation, weights.HOLE)
+    area = outline_of(device.plate).area
+    return PrintedSheet(
+        name=f"{device.id}-plate",
+        title=f"{device.name}: plate",
+        work=board.finish(),
+        document=Document(()),
+        remarks=_list_words(device),
+        solid=slab_of(device, holes),
+        facts={
+            "size": [device.plate.width, device.plate.height, device.plate.thickness],
+            "holes": len(holes),
+            "outline_area": round(area, 4),
+            "hole_area": round(sum(hole.shape.area for hole in holes), 4),
+            "facet": FACET,
+        },
+    )
+
+
+def slab_of(device: Device, holes: tuple[Hole, ...]) -> Slab:
+    """The plate as a slab, mm."""
+    plate = device.plate
+    outline = rectangle(Box(0.0, 0.0, plate.width, plate.height), corner_radius(plate))
+    return Slab(outline, plate.thickness, tuple(opening_of(hole) for hole in holes))
+
+
+def opening_of(hole: Hole) -> Opening:
+    """A hole as an opening of a slab."""
+    if not isinstance(hole.size, tuple):
+        return Disc(hole.at, hole.size)
+    width, height = hole.size
+    upright = rectangle(Box(-width / 2, -height / 2, width / 2, height / 2))
+    return upright.transformed(turned(hole.rotation).then(moved(*hole.at)))
+
+
+def _list_words(device: Device) -> tuple[Remark, ...]:
+    return tuple(
+        Remark(
+            "note",
+            f"the words `{visible(engraving.text)}` are not cut into the plate",
+            Spot(device.id, ("plate", "engravings", place)),
+        )
+        for place, engraving in enumerate(device.plate.engravings)
+    )
