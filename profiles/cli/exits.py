@@ -13,6 +13,8 @@ class Exit(IntEnum):
     """Findings at or above the chosen severity."""
     UNUSABLE = 2
     """Input that cannot be used, or a wrong call."""
+    INTERNAL = 3
+    """A fault of Platebook itself."""
     STOPPED = 130
     """Stopped by hand."""
 

@@ -4,19 +4,12 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import groupby
 
 from profiles.cli.output import COLOURS, paint
-from profiles.model.finding import SEVERITIES, Finding, Place, Severity
+from profiles.model.finding import SEVERITIES, Finding, Place
 from profiles.text.inert import visible
 from profiles.text.prose import count
 
 LineSource = Callable[[Place], str | None]
 """Gives the text of the line that a place stands on, or None where it cannot be read."""
-
-NOUNS: dict[Severity, tuple[str, str]] = {
-    "error": ("error", "errors"),
-    "warning": ("warning", "warnings"),
-    "advice": ("piece of advice", "pieces of advice"),
-}
-"""What findings of a severity are counted as, one and many."""
 
 WIDEST_EXCERPT = 160
 """Letters of a line shown at most; a longer line is cut around the span, and says so."""
@@ -77,6 +70,7 @@ def _render_one(finding: Finding, line_of: LineSource, colour: bool) -> str:
         lines.append(f"      also: {visible(related.message)} ({at})")
     if finding.remedy:
         lines.append(f"      {paint('remedy', strong=True, on=colour)}: {visible(finding.remedy)}")
+    lines.append(f"      subject: {visible(finding.subject)}")
     return "\n".join(lines)
 
 

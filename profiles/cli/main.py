@@ -12,6 +12,7 @@ from collections.abc import Sequence
 import click
 
 from profiles.cli.exits import Exit
+from profiles.cli.output import ReaderGoneError, note
 
 COMMANDS: dict[str, str] = {
     "check": "Find what clashes, is missing or cannot work.",
@@ -58,12 +59,9 @@ class LazyGroup(click.Group):
         try:
             return super().resolve_command(ctx, args)
         except click.UsageError as error:
-            from profiles.text.inert import visible
-            from profiles.text.suggest import closest
+            from profiles.cli.complaints import unknown_word
 
-            near = closest(args[0], COMMANDS)
-            hint = f"; did you mean `{near}`?" if near else ""
-            raise click.UsageError(f"no command `{visible(args[0])}`{hint}", ctx) from error
+            raise click.UsageError(unknown_word("command", args[0], COMMANDS), ctx) from error
 
 
 def _show_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> None:
@@ -92,38 +90,23 @@ def platebook() -> None:
 
 
 def run(arguments: Sequence[str] | None = None) -> int:
-    """Run one command and return its exit code; no traceback leaves here for bad input."""
+    """Run one command and return its exit code; no traceback leaves here."""
     try:
         result = platebook.main(
             args=None if arguments is None else list(arguments),
             prog_name="platebook",
             standalone_mode=False,
         )
-    except click.ClickException as error:
-        _show_error(error)
-        return int(error.exit_code)
     except (click.Abort, KeyboardInterrupt):
-        sys.stderr.write("stopped\n")
+        note("stopped")
         return Exit.STOPPED
-    except BrokenPipeError:
-        _close_quietly()
+    except ReaderGoneError:
         return Exit.FINE
+    except Exception as error:
+        from profiles.cli.complaints import complain
+
+        return complain(error)
     return int(result) if isinstance(result, int) else Exit.FINE
-
-
-def _show_error(error: click.ClickException) -> None:
-    from profiles.text.inert import visible_block
-
-    sys.stdout.flush()
-    message = visible_block(error.format_message())
-    sys.stderr.write(f"platebook: {message}\n")
-    if isinstance(error, click.UsageError) and error.ctx is not None:
-        sys.stderr.write(f"  see `{visible_block(error.ctx.command_path)} --help`\n")
-
-
-def _close_quietly() -> None:
-    """Point stdout at nothing, so that the interpreter's last flush cannot fail."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def main() -> None:

@@ -5,40 +5,90 @@ Colour never carries meaning alone: every coloured word says the same in plain l
 
 import os
 import sys
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from typing import TextIO
 
 import click
 
+from profiles.cli.exits import Unusable
 from profiles.text.inert import visible
 
 COLOURS: Mapping[str, str] = {"error": "red", "warning": "yellow", "advice": "cyan"}
 """Colour of a severity's word."""
 
 
-def is_colour_wanted(stream: TextIO) -> bool:
+class ReaderGoneError(Exception):
+    """Whoever read stdout has closed it; there is nobody left to tell."""
+
+
+def is_colour_wanted(stream: TextIO | None) -> bool:
     """Whether to colour: a terminal that has not asked for plain text (no-color.org)."""
-    if os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
+    if stream is None or os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb":
         return False
     return bool(os.environ.get("FORCE_COLOR")) or stream.isatty()
 
 
 def write(text: str) -> None:
-    """Put data on stdout, as it is, with one line end."""
-    _put(sys.stdout, text)
+    """Put data on stdout with one line end; letters its encoding lacks become escapes."""
+    _put(sys.stdout, _fit(sys.stdout, _end_line(text)))
+
+
+def write_file_text(text: str) -> None:
+    """Put the text of a file on stdout: for a reader that is no terminal as UTF-8, unchanged."""
+    stream = sys.stdout
+    if stream is None or stream.isatty() or not hasattr(stream, "buffer"):
+        write(text)
+    else:
+        _put(stream, _end_line(text).encode("utf-8"))
 
 
 def note(text: str) -> None:
     """Put a note on stderr, after all data written so far."""
-    sys.stdout.flush()
-    _put(sys.stderr, text)
+    if sys.stdout is not None:
+        _guard(sys.stdout.flush)
+    _put(sys.stderr, _fit(sys.stderr, _end_line(text)))
 
 
-def _put(stream: TextIO, text: str) -> None:
-    encoding = stream.encoding or "utf-8"
-    safe = text.encode(encoding, errors="replace").decode(encoding)
-    stream.write(safe if safe.endswith("\n") else safe + "\n")
+def _end_line(text: str) -> str:
+    return text if text.endswith("\n") else text + "\n"
+
+
+def _fit(stream: TextIO | None, text: str) -> str:
+    encoding = getattr(stream, "encoding", None) or "utf-8"
+    return text.encode(encoding, errors="backslashreplace").decode(encoding)
+
+
+def _put(stream: TextIO | None, data: str | bytes) -> None:
+    """Write at once; a stream that was closed before the start takes nothing, as everywhere."""
+    if stream is None:
+        return
+    _guard(lambda: _write_now(stream, data))
+
+
+def _write_now(stream: TextIO, data: str | bytes) -> None:
+    if isinstance(data, bytes):
+        stream.flush()
+        stream.buffer.write(data)
+    else:
+        stream.write(data)
     stream.flush()
+
+
+def _guard(act: Callable[[], object]) -> None:
+    """Do something to a stream; a reader gone or a full disk ends the run in one clear way."""
+    try:
+        act()
+    except BrokenPipeError:
+        _silence_stdout()
+        raise ReaderGoneError from None
+    except OSError as error:
+        _silence_stdout()
+        raise Unusable(f"cannot write the output: {error.strerror}") from None
+
+
+def _silence_stdout() -> None:
+    """Point stdout at nothing, so that the interpreter's last flush cannot fail."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def paint(text: str, *, colour: str | None = None, strong: bool = False, on: bool) -> str:

@@ -177,7 +177,7 @@ def test_an_accepted_finding_is_told_but_does_not_fail(platebook: Run, library: 
     ran = platebook("check", library)
     assert ran.code == 0
     assert "must-unbound" not in ran.out
-    assert ran.err == "1 finding accepted in the settings\n"
+    assert ran.err == "note: 1 finding accepted in the settings\n"
 
 
 def test_colour_comes_only_where_it_is_wanted(

@@ -30,11 +30,13 @@ def command(folder: str | None, library_option: str | None, form: str | None, fa
 
     Exit code 0: nothing at or above --fail-on. 1: something. 2: a file cannot be used.
     """
+    if folder is not None and library_option is not None:
+        raise click.UsageError("name the library once: as LIBRARY or with --library")
     loaded = open_library(folder if library_option is None else library_option)
     checked = check(loaded)
     write(_render(loaded, checked, form or "text"))
     if checked.accepted:
-        note(f"{count(len(checked.accepted), 'finding')} accepted in the settings")
+        note(f"note: {count(len(checked.accepted), 'finding')} accepted in the settings")
     if not checked.usable:
         return Exit.UNUSABLE
     threshold: Severity | None = None if fail_on == "never" else _severity(fail_on)

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from profiles.cli.exits import Unusable
-from profiles.cli.output import note, show_path, write
+from profiles.cli.output import note, show_path, write, write_file_text
 from profiles.files.documents import read_document
 from profiles.files.faults import FileFaultError
 from profiles.files.places import Format
@@ -117,7 +117,7 @@ def _bring_in(table_file: Path, into: Path) -> None:
 
 def _put(text: str, output: Path | None) -> None:
     if output is None:
-        write(text)
+        write_file_text(text)
         return
     from profiles.files.save import SaveError, create_file
 

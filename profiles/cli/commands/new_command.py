@@ -104,6 +104,11 @@ def _start(
             f"id `{visible(names['id'])}` is taken by {visible(taken.shown)}", "Choose another id."
         )
     path = output or find_folder(library_option) / f"{names['id']}.toml"
+    if path.suffix.lower() != ".toml":
+        raise Unusable(
+            f"a starter is TOML, and {show_path(path)} does not end with .toml",
+            "Name it so; `platebook convert` makes YAML or JSON of it.",
+        )
     try:
         text = starter(kind, **names)
     except StarterError as error:

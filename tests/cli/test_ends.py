@@ -1,0 +1,172 @@
+"""How a run ends: faults of Platebook, readers that leave, streams that are closed or narrow."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from profiles.cli import main
+from profiles.cli.exits import Exit
+from tests.cli.conftest import EXAMPLES, ROOT, Run
+
+FAULTY = str(EXAMPLES / "faulty")
+PLATEBOOK = [sys.executable, "-m", "profiles"]
+needs_posix = pytest.mark.skipif(os.name == "nt", reason="streams as POSIX shells pass them")
+
+
+def run_process(*words: str, **settings: str) -> subprocess.CompletedProcess[bytes]:
+    return subprocess.run(
+        [*PLATEBOOK, *words],
+        capture_output=True,
+        cwd=ROOT,
+        env={**os.environ, **settings},
+        check=False,
+    )
+
+
+def run_in_shell(line: str) -> subprocess.CompletedProcess[str]:
+    """Run a line of POSIX shell in which $P is the command and $F the faulty library."""
+    return subprocess.run(
+        ["/bin/sh", "-c", line],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        env={**os.environ, "P": f"{sys.executable} -m profiles", "F": FAULTY},
+        check=False,
+    )
+
+
+def break_command(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None:
+    def fail(*_args: object, **_named: object) -> None:
+        raise error
+
+    monkeypatch.setattr(main.platebook, "invoke", fail)
+
+
+def test_a_fault_of_platebook_is_told_in_short_and_ends_with_3(
+    platebook: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.delenv("PLATEBOOK_TRACEBACK", raising=False)
+    break_command(monkeypatch, KeyError("horn\x1b[2J"))
+    ran = platebook("check")
+    assert (ran.code, ran.out) == (Exit.INTERNAL, "")
+    assert ran.err == (
+        "platebook: internal fault, KeyError ('horn\\x1b[2J')\n"
+        "  This is no fault of yours. Run it again with PLATEBOOK_TRACEBACK=1 set, and report\n"
+        "  what it prints together with the files that bring it about.\n"
+    )
+
+
+def test_the_place_of_a_fault_is_shown_where_it_is_asked_for(
+    platebook: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PLATEBOOK_TRACEBACK", "1")
+    break_command(monkeypatch, KeyError("horn"))
+    with pytest.raises(KeyError):
+        platebook("check")
+
+
+def test_a_run_stopped_by_hand_says_so(platebook: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    break_command(monkeypatch, KeyboardInterrupt())
+    ran = platebook("check")
+    assert (ran.code, ran.err) == (Exit.STOPPED, "\nstopped\n")
+
+
+@pytest.mark.parametrize("words", [[], ["new"], ["print"]])
+def test_no_command_shows_the_help_on_stderr(platebook: Run, words: list[str]) -> None:
+    ran = platebook(*words)
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err.startswith("Usage: platebook")
+    assert "see `platebook" not in ran.err
+
+
+@pytest.mark.parametrize(
+    ("words", "first"),
+    [
+        (["new", "devise", "x"], "no command `devise`; did you mean `device`?"),
+        (["print", "legnd"], "no command `legnd`; did you mean `legend`?"),
+        (["print", "zzz"], "no command `zzz`"),
+        (["check", "--jso"], "no option `--jso`; did you mean `--json`?"),
+        (["check", "--zzz"], "no option `--zzz`"),
+        (["new", "device"], "missing argument 'ID'"),
+        (["check", "a", "b"], "got unexpected extra argument (b)"),
+        (["check", "a", "--library", "b"], "name the library once: as LIBRARY or with --library"),
+    ],
+)
+def test_a_wrong_call_is_answered_in_one_voice(
+    platebook: Run, words: list[str], first: str
+) -> None:
+    ran = platebook(*words)
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err.splitlines()[0] == f"platebook: {first}"
+    assert ran.err.splitlines()[1].startswith("  see `platebook")
+
+
+@needs_posix
+def test_a_reader_that_leaves_early_is_no_error() -> None:
+    ran = run_in_shell("{ $P check $F; echo ended $? >&2; } | head -n 1")
+    assert len(ran.stdout.splitlines()) == 1
+    assert "ended 0" in ran.stderr or "ended 1" in ran.stderr
+    assert "Traceback" not in ran.stderr
+    assert "Exception" not in ran.stderr
+
+
+@needs_posix
+@pytest.mark.parametrize(
+    ("streams", "said"), [(">&-", ""), ("<&-", None), ("2>&-", None), (">&- 2>&- <&-", "")]
+)
+def test_closed_streams_are_borne(streams: str, said: str | None) -> None:
+    ran = run_in_shell(f"$P check $F {streams}")
+    assert ran.returncode == 1
+    assert ran.stderr == ""
+    if said is not None:
+        assert ran.stdout == said
+    else:
+        assert "Found " in ran.stdout
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="a disk that is always full")
+def test_a_full_disk_is_told_in_one_line() -> None:
+    ran = run_in_shell("$P check $F > /dev/full")
+    assert ran.returncode == 2
+    assert ran.stderr == "platebook: cannot write the output: No space left on device\n"
+
+
+def test_letters_the_terminal_lacks_become_escapes(tmp_path: Path) -> None:
+    device = (
+        'format = 1\n[device]\nid = "d"\nname = "D"\n[plate]\nwidth = 90.0\nheight = 90.0\n'
+        '[controls.a]\nkind = "momentary"\nlabel = "a"\nlaebl = "Łódź"\n'
+        "position = [20.0, 20.0]\nhole = 12.0\ninput = 1\n"
+    )
+    (tmp_path / "d.toml").write_text(device, encoding="utf-8")
+    ran = run_process("check", str(tmp_path), PYTHONIOENCODING="ascii")
+    assert ran.returncode == 2
+    assert b'11 | laebl = "\\u0141\\xf3d\\u017a"' in ran.stdout
+    assert ran.stderr == b""
+
+
+def test_the_text_of_a_file_is_utf_8_whatever_the_locale(tmp_path: Path) -> None:
+    path = tmp_path / "a.json"
+    path.write_text('{"name": "Łódź"}', encoding="utf-8")
+    ran = run_process("convert", str(path), "--to", "toml", PYTHONIOENCODING="ascii")
+    assert (ran.returncode, ran.stderr) == (0, b"")
+    assert ran.stdout.decode("utf-8") == 'name = "Łódź"\n'
+
+
+def test_an_empty_folder_is_told(platebook: Run) -> None:
+    ran = platebook("check")
+    assert (ran.code, ran.out) == (0, "Nothing found.\n")
+    assert ran.err == "note: . holds no device, application or profile\n"
+
+
+@pytest.mark.parametrize("name", ["box.yaml", "box.json", "box"])
+def test_a_starter_goes_into_toml_only(platebook: Run, tmp_path: Path, name: str) -> None:
+    ran = platebook("new", "device", "box", "-o", name)
+    assert ran.code == 2
+    assert ran.err.splitlines()[1:] == [
+        f"platebook: a starter is TOML, and {name} does not end with .toml",
+        "  Name it so; `platebook convert` makes YAML or JSON of it.",
+    ]
+    assert not (tmp_path / name).exists()
