@@ -22,6 +22,13 @@ OPTIONS: dict[str, Decorator] = {
         metavar="MM",
         help="What two neighbouring sheets share of a tiled drawing, 6 to 25.  [default: 12]",
     ),
+    "tape": click.option(
+        "--tape",
+        type=click.Choice(["paper", "6", "9", "12", "18", "24", "36"]),
+        default="paper",
+        show_default=True,
+        help="Plain paper, or the width of the tape in mm.",
+    ),
     "rear": click.option("--rear", is_flag=True, help="Seen from behind, mirrored."),
     "below": click.option(
         "--below",
@@ -46,6 +53,18 @@ OPTIONS: dict[str, Decorator] = {
         type=click.FloatRange(0.2, 50.0),
         metavar="MM",
         help="Thickness of the solid.  [default: the plate's]",
+    ),
+    "density": click.option(
+        "--density",
+        type=click.FloatRange(0.0, 25.0, min_open=True),
+        metavar="G/CM3",
+        help="Density of the plate's material.  [default: the plate's]",
+    ),
+    "infill": click.option(
+        "--infill",
+        type=click.FloatRange(0.0, 100.0, min_open=True),
+        metavar="PERCENT",
+        help="Share of the plate that is material.  [default: 100]",
     ),
 }
 """Decorators by option name; the value reaches the sheet in `Order.options`."""

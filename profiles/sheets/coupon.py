@@ -54,7 +54,7 @@ def make_sheet(order: Order) -> PrintedSheet:
         options.get("below", 0.2), options.get("above", 0.4), options.get("step", 0.1)
     )
     holes = [hole for hole in list_holes(device) if not hole.is_screw]
-    groups = group_by_size(_square_up(hole) for hole in holes)
+    groups = group_by_size(holes)
     plan = plan_coupon(list(groups), steps)
     work = draw_coupon(plan)
     block = TitleBlock(
@@ -74,11 +74,6 @@ def make_sheet(order: Order) -> PrintedSheet:
         solid=slab_of(plan, thickness),
         facts=_describe(plan, groups, thickness),
     )
-
-
-def _square_up(hole: Hole) -> Hole:
-    """The hole unturned: a turned cut-out is the same trial as an upright one."""
-    return Hole(hole.number, hole.id, hole.label, hole.at, hole.size, 0.0, hole.spot)
 
 
 def draw_coupon(plan: CouponPlan) -> Drawing:
@@ -102,15 +97,9 @@ def draw_coupon(plan: CouponPlan) -> Drawing:
 def slab_of(plan: CouponPlan, thickness: float) -> Slab:
     """The coupon as a slab with its numbers as grooves."""
     outline = rectangle(Box(0.0, 0.0, plan.width, plan.height), CORNER)
-    openings = tuple(opening_of(_as_hole(trial)) for trial in plan.trials)
+    openings = tuple(opening_of(trial.at, trial.size) for trial in plan.trials)
     strokes = tuple(rectangle(box) for trial in plan.trials for box in _strokes(trial))
     return Slab(outline, thickness, openings, strokes, min(GROOVE, thickness / 2))
-
-
-def _as_hole(trial: Trial) -> Hole:
-    from profiles.model.finding import Spot
-
-    return Hole("", "", "", trial.at, trial.size, 0.0, Spot("", ()))
 
 
 def _strokes(trial: Trial) -> list[Box]:

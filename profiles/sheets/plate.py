@@ -5,7 +5,7 @@ holes; words are not cut into it. SVG and DXF have the same lines on `outline` a
 """
 
 from profiles.drawing import weights
-from profiles.drawing.geometry import Box, moved, turned
+from profiles.drawing.geometry import Box, Point, moved, turned
 from profiles.drawing.paths import rectangle
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.solid import FACET, Disc, Opening, Slab
@@ -13,7 +13,7 @@ from profiles.drawing.surface import Document
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.plate.fittings import outline_of
-from profiles.sheets.hole_list import Hole, list_holes
+from profiles.sheets.hole_list import Hole, Size, list_holes
 from profiles.sheets.plate_art import corner_radius, draw_outline, draw_size
 from profiles.sheets.sheet import Order, PrintedSheet, Remark
 from profiles.text.inert import visible
@@ -49,16 +49,17 @@ def slab_of(device: Device, holes: tuple[Hole, ...]) -> Slab:
     """The plate as a slab, mm."""
     plate = device.plate
     outline = rectangle(Box(0.0, 0.0, plate.width, plate.height), corner_radius(plate))
-    return Slab(outline, plate.thickness, tuple(opening_of(hole) for hole in holes))
+    openings = tuple(opening_of(hole.at, hole.size, hole.rotation) for hole in holes)
+    return Slab(outline, plate.thickness, openings)
 
 
-def opening_of(hole: Hole) -> Opening:
+def opening_of(at: Point, size: Size, rotation: float = 0.0) -> Opening:
     """A hole as an opening of a slab."""
-    if not isinstance(hole.size, tuple):
-        return Disc(hole.at, hole.size)
-    width, height = hole.size
+    if not isinstance(size, tuple):
+        return Disc(at, size)
+    width, height = size
     upright = rectangle(Box(-width / 2, -height / 2, width / 2, height / 2))
-    return upright.transformed(turned(hole.rotation).then(moved(*hole.at)))
+    return upright.transformed(turned(rotation).then(moved(*at)))
 
 
 def _list_words(device: Device) -> tuple[Remark, ...]:

@@ -37,6 +37,15 @@ SHEETS: dict[str, SheetKind] = {
             options=("colours", "labels", "overlap", "rear"),
         ),
         SheetKind(
+            "strip",
+            "Label strips: one under each row, cells at the true pitch",
+            "strip",
+            ("pdf", "svg", "dxf", "png"),
+            (0, 3),
+            true_scale=True,
+            options=("labels", "tape"),
+        ),
+        SheetKind(
             "crib",
             "Crib card: what every control does in one title",
             "crib",
@@ -77,6 +86,15 @@ SHEETS: dict[str, SheetKind] = {
             ("stl", "3mf", "svg", "dxf"),
             (0, 0),
             true_scale=True,
+        ),
+        SheetKind(
+            "parts",
+            "Parts list: counts, prices, and what the plate weighs",
+            "parts",
+            ("pdf", "csv", "text"),
+            (0, 0),
+            true_scale=False,
+            options=("density", "infill"),
         ),
     )
 }

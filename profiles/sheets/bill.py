@@ -1,0 +1,145 @@
+"""What a box is made of: parts with prices, what the wiring needs besides, and the plate's mass.
+
+Money is decimal throughout: a price keeps the digits of its file, a sum loses none.
+"""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from profiles.model.device import Device
+from profiles.model.finding import Spot
+from profiles.plate.fittings import outline_of
+from profiles.plate.mass import Weight, weigh
+from profiles.sheets.hole_list import list_holes
+from profiles.wiring.boards import find_board
+from profiles.wiring.box import harness_of
+from profiles.wiring.circuit import circuit_of
+from profiles.wiring.lamps import loads_of
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One kind of part: its name ("" where the file gives none), its controls, its price."""
+
+    name: str
+    kind: str
+    controls: tuple[str, ...]
+    price: Decimal | None
+
+    @property
+    def count(self) -> int:
+        """How many are needed."""
+        return len(self.controls)
+
+    @property
+    def cost(self) -> Decimal | None:
+        """Price of all of them."""
+        return None if self.price is None else self.price * self.count
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """Something else that is needed, which the file gives no price for."""
+
+    what: str
+    amount: str
+    why: str
+
+
+def list_parts(device: Device) -> tuple[Part, ...]:
+    """Parts by name and price, in the order in which the file first names them."""
+    groups: dict[tuple[str, str, Decimal | None], list[str]] = {}
+    for key, control in device.controls.items():
+        price = None if control.unit_price is None else Decimal(control.unit_price)
+        groups.setdefault((control.part or "", control.kind, price), []).append(key)
+    return tuple(
+        Part(name, kind, tuple(controls), price) for (name, kind, price), controls in groups.items()
+    )
+
+
+def sum_cost(parts: Iterable[Part]) -> Decimal:
+    """The sum of all parts that have a price."""
+    return sum((part.cost for part in parts if part.cost is not None), Decimal(0))
+
+
+def money(amount: Decimal) -> str:
+    """An amount with its digits, two after the point at least."""
+    plain = f"{amount:f}"
+    digits = len(plain.partition(".")[2].rstrip("0"))
+    return f"{amount:.{max(2, digits)}f}"
+
+
+def list_needs(device: Device) -> tuple[Need, ...]:
+    """Screws, diodes, resistors and wire, counted from plate and wiring."""
+    return (*_screws(device), *_diodes(device), *_resistors(device), *_wires(device))
+
+
+def _screws(device: Device) -> Iterable[Need]:
+    counts: dict[float, int] = {}
+    for screw in device.plate.screws:
+        counts[screw.hole] = counts.get(screw.hole, 0) + 1
+    for hole in sorted(counts):
+        yield Need(f"screw for a hole of {hole:g} mm", str(counts[hole]), "mounting")
+
+
+def _diodes(device: Device) -> Iterable[Need]:
+    count = len(circuit_of(device).matrix.diodes)
+    if count:
+        yield Need("diode, small signal", str(count), "one at each crossing that has one")
+
+
+def _resistors(device: Device) -> Iterable[Need]:
+    board = find_board(device.wiring.board) if device.wiring.board else None
+    counts: dict[float, list[str]] = {}
+    for plan in loads_of(device, board).lamps:
+        if plan.resistor is not None:
+            counts.setdefault(plan.resistor.value, []).append(plan.control)
+    for value in sorted(counts):
+        lamps = ", ".join(counts[value])
+        yield Need(f"resistor, {value:g} ohm", str(len(counts[value])), f"lamp of {lamps}")
+
+
+def _wires(device: Device) -> Iterable[Need]:
+    for total in harness_of(device).totals:
+        what = f"wire, AWG {total.gauge}, {total.colour}"
+        yield Need(what, f"{total.length / 1000:.2f} m", f"{total.pieces} pieces, slack included")
+
+
+def weigh_plate(device: Device, density: float | None, infill: float) -> Weight | None:
+    """The plate's mass; None where neither the file nor the caller gives a density, g/cm³."""
+    known = device.plate.density if density is None else density
+    if known is None:
+        return None
+    shapes = (hole.shape for hole in list_holes(device))
+    return weigh(outline_of(device.plate), shapes, device.plate.thickness, known, infill)
+
+
+def tell_weight(weight: Weight) -> list[tuple[str, str]]:
+    """The arithmetic of a mass, term by term."""
+    return [
+        ("outline, corners taken off", f"{weight.outline:.1f} mm²"),
+        ("holes", f"{weight.holes:.1f} mm²"),
+        ("area", f"{weight.outline:.1f} - {weight.holes:.1f} = {weight.area:.1f} mm²"),
+        (
+            "volume",
+            f"{weight.area:.1f} mm² × {weight.thickness:g} mm / 1000 = {weight.volume:.2f} cm³",
+        ),
+        (
+            "mass",
+            f"{weight.volume:.2f} cm³ × {weight.density:g} g/cm³ × {weight.infill * 100:g} % infill"
+            f" = {weight.mass:.1f} g",
+        ),
+    ]
+
+
+def missing_fields(device: Device) -> Iterable[tuple[str, Spot]]:
+    """A sentence for each control that lacks its part or its price."""
+    for key, control in device.controls.items():
+        lacks = [
+            words
+            for words, value in (("part", control.part), ("unit price", control.unit_price))
+            if value is None
+        ]
+        if lacks:
+            yield f"`{key}` has no {' and no '.join(lacks)}", Spot(device.id, ("controls", key))

@@ -1,0 +1,149 @@
+"""The parts list: counts, exact money, and the plate's mass."""
+
+import csv
+import io
+from math import pi
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from profiles.sheets.bill import list_parts, money, sum_cost
+from profiles.sheets.parts import make_sheet
+from profiles.sheets.writing import write_sheet
+from tests.drawing.pdf_reader import PdfReader
+from tests.drawing.pictures import compare_with_kept
+from tests.hostile import NAUGHTY
+from tests.sheets.workshop import bench, momentary, order
+
+KEPT = Path(__file__).parent / "kept"
+BUTTON = {"part": "Push-button, 16 mm", "unit_price": 2.4}
+
+
+def stocked(**more: Any) -> dict[str, Any]:
+    return {
+        "horn": momentary("HORN", (30.0, 50.0), 16.2, **BUTTON),
+        "bell": momentary("BELL", (60.0, 50.0), 16.2, **BUTTON),
+        "light": momentary("LIGHT", (30.0, 22.0), 7.0, part="Pin, 7 mm", unit_price="0.125"),
+        **more,
+    }
+
+
+def test_parts_are_counted_by_name_and_summed_exactly() -> None:
+    facts = make_sheet(order(bench(controls=stocked()))).facts
+
+    assert [(one["part"], one["count"], one["cost"]) for one in facts["parts"]] == [
+        ("Push-button, 16 mm", 2, "4.80"),
+        ("Pin, 7 mm", 1, "0.125"),
+    ]
+    assert facts["sum"] == "4.925"
+    assert facts["currency"] == "EUR"
+
+
+@given(st.lists(st.integers(0, 10**6), min_size=1, max_size=30))
+def test_a_sum_of_cents_is_the_sum_of_whole_cents(cents: list[int]) -> None:
+    """Integer arithmetic beside the decimals: no cent is lost or made."""
+    controls = {
+        f"c{n}": momentary(
+            "C", (10.0, 10.0), 3.0, part=f"P{n}", unit_price=f"{c // 100}.{c % 100:02}"
+        )
+        for n, c in enumerate(cents)
+    }
+    total = sum(cents)
+    parts = list_parts(bench(controls=controls))
+    assert money(sum_cost(parts)) == f"{total // 100}.{total % 100:02}"
+
+
+def test_what_has_no_part_or_price_is_named_with_its_place() -> None:
+    extra = momentary("SPARE", (60.0, 20.0), 7.0)
+    remarks = make_sheet(order(bench(controls=stocked(spare=extra)))).remarks
+
+    told = [remark for remark in remarks if remark.spot]
+    assert [remark.message for remark in told] == ["`spare` has no part and no unit price"]
+    assert str(told[0].spot) == "bench:controls.spare"
+    assert told[0].is_loss
+
+
+def test_the_sum_says_how_many_it_leaves_out() -> None:
+    extra = momentary("SPARE", (60.0, 20.0), 7.0, part="Spare")
+    rows = make_sheet(order(bench(controls=stocked(spare=extra)))).table
+
+    assert ("Sum, 1 without a price left out", "", "4", "", "4.925", "EUR", "") in rows
+
+
+def test_mass_is_area_by_thickness_density_and_infill() -> None:
+    """120 x 80 mm with corners of 5 mm, 3 mm thick, less its holes; PLA of 1.24 g/cm3 at 40 %."""
+    options = {"density": 1.24, "infill": 40.0}
+    plate = make_sheet(order(bench(controls=stocked()), options=options)).facts["plate"]
+
+    holes = pi / 4 * (2 * 16.2**2 + 7.0**2 + 2 * 3.4**2)
+    area = 120 * 80 - (4 - pi) * 25 - holes
+    assert plate["volume"] == pytest.approx(area * 3 / 1000)
+    assert plate["mass"] == pytest.approx(area * 3 / 1000 * 1.24 * 0.4)
+
+
+def test_the_arithmetic_of_the_mass_is_printed() -> None:
+    options = {"density": 1.24, "infill": 40.0}
+    reader = PdfReader(write_sheet(make_sheet(order(bench(), options=options)), "pdf").data)
+
+    assert "× 1.24 g/cm³ × 40 % infill =" in reader.text(0)
+
+
+def test_without_a_density_the_missing_mass_is_told() -> None:
+    sheet = make_sheet(order(bench(controls=stocked())))
+
+    assert sheet.facts["plate"] is None
+    assert [remark.message for remark in sheet.remarks] == [
+        "no density is given, so the plate is not weighed; --density gives one"
+    ]
+
+
+def test_diodes_resistors_and_wire_are_counted_from_the_wiring() -> None:
+    """Blue lamp of 3.2 V at 10 mA on 5 V: 180 ohm, a value of E24 (IEC 60063)."""
+    lamp = {"forward_voltage": 3.2, "current": 10.0, "pin": "A0"}
+    controls = stocked(
+        lit=momentary("LIT", (90.0, 50.0), 16.2, lamp=lamp, crossing=[1, 1], **BUTTON)
+    )
+    wiring = {"rows": ["2"], "columns": ["3"], "diodes": "every", "gauge": 28}
+    needs = make_sheet(order(bench(controls=controls, wiring=wiring))).facts["needs"]
+
+    amounts = {one["what"]: one["amount"] for one in needs}
+    assert amounts["screw for a hole of 3.4 mm"] == "2"
+    assert amounts["diode, small signal"] == "1"
+    assert amounts["resistor, 180 ohm"] == "1"
+    assert amounts["wire, AWG 28, yellow"].endswith(" m")
+
+
+def test_hostile_part_names_stay_words_in_every_format() -> None:
+    words = [text for text in NAUGHTY if text.strip() and len(text) <= 400]
+    controls = {
+        f"c{n}": momentary("C", (10.0, 10.0), 3.0, part=text, unit_price=1)
+        for n, text in enumerate(words)
+    }
+    sheet = make_sheet(order(bench(controls=controls)))
+
+    rows = list(csv.reader(io.StringIO(write_sheet(sheet, "csv").data.decode())))
+    assert {len(row) for row in rows} == {7}
+    assert not any(cell.startswith(("=", "@", "+", "-")) for row in rows for cell in row)
+    text = write_sheet(sheet, "text").data.decode()
+    assert not any(ord(letter) < 32 and letter != "\n" for letter in text)
+    assert PdfReader(write_sheet(sheet, "pdf").data).actions() == 0
+
+
+def test_the_same_parts_give_the_same_bytes() -> None:
+    for form in ("pdf", "csv", "text"):
+        first = write_sheet(make_sheet(order(bench())), form).data
+        assert write_sheet(make_sheet(order(bench())), form).data == first
+
+
+def test_picture_of_the_list() -> None:
+    """Three tables under each other: parts with a bold sum line, counts and money at the right of
+    their columns; screws and wire; the plate's arithmetic with a bold mass; no ruler."""
+    controls = stocked(spare=momentary("SPARE", (90.0, 20.0), 7.0))
+    wiring = {"rows": ["2"], "columns": ["3"]}
+    controls["horn"]["crossing"] = [1, 1]
+    box = bench(controls=controls, wiring=wiring)
+    sheet = make_sheet(order(box, options={"density": 1.24}))
+    compare_with_kept(sheet.document.pages[0], KEPT / "parts.png")
