@@ -5,7 +5,8 @@
 
 Nodes are rows, then columns (as in `wiring.matrix`), then the common of the pins of their own,
 then those pins. A cell is what one scan reads: row times columns plus column, then one a pin of
-its own (a bit of a register chain is such a pin too).
+its own (a bit of a register chain is such a pin too), then one an input that the board makes from
+the opposite of a contact.
 """
 
 from collections.abc import Iterable, Mapping
@@ -60,12 +61,13 @@ class Blueprint:
     holes: frozenset[int]
     channels: tuple[tuple[int, int, int, int], ...]
     edges: tuple[tuple[int, int, int], ...]
+    inverses: tuple[tuple[int, int], ...]
     index: Mapping[Terminal, int] = field(repr=False)
 
     @property
     def cells(self) -> int:
-        """How many cells one scan reads."""
-        return self.rows * self.columns + len(self.direct)
+        """How many cells one scan reads, those that the board makes included."""
+        return self.rows * self.columns + len(self.direct) + len(self.inverses)
 
     @property
     def ground(self) -> int:
@@ -131,6 +133,7 @@ class _Drafter:
             holes=self._hole_numbers(numbers),
             channels=tuple(self._channels()),
             edges=tuple(self._edges()),
+            inverses=tuple(self._inverses()),
             index=self.index,
         )
 
@@ -139,8 +142,24 @@ class _Drafter:
         for control_id, control in self.device.controls.items():
             for contact in control.contacts:
                 terminal = Terminal(control_id, contact)
-                if terminal in self.by_terminal or terminal in self.circuit.places:
+                if self._is_switch(terminal):
                     yield terminal
+
+    def _is_switch(self, terminal: Terminal) -> bool:
+        """Whether a contact is a switch of its own; the board makes some inputs from others."""
+        if terminal in self.circuit.places or terminal in self.layout.own_pins:
+            return True
+        if terminal in self.layout.bits:
+            return True
+        return terminal in self.by_terminal and not self._is_made(terminal)
+
+    def _is_made(self, terminal: Terminal) -> bool:
+        """One side of a latching control of which only the other is wired."""
+        control = self.device.controls[terminal.control]
+        if not isinstance(control, Latching):
+            return False
+        wired = {*control.crossing_by_contact, *control.pin_by_contact, *control.bit_by_contact}
+        return bool(wired) and terminal.contact not in wired
 
     def _build(self) -> Build:
         pin_nodes = {one: self.rows + self.columns + 1 + k for k, one in enumerate(self.direct)}
@@ -188,7 +207,7 @@ class _Drafter:
 
     def _hole_numbers(self, numbers: list[int]) -> frozenset[int]:
         """Numbers of crossings without a contact: the box may report them or not."""
-        return frozenset(numbers) - {self.by_terminal.get(t, NO_INPUT) for t in self.terminals}
+        return frozenset(numbers) - set(self.by_terminal.values()) - {NO_INPUT}
 
     def _channels(self) -> Iterable[tuple[int, int, int, int]]:
         """(cell of A, cell of B, input clockwise, input anticlockwise) of each rotary."""
@@ -212,6 +231,16 @@ class _Drafter:
                             self.by_terminal.get(terminal, NO_INPUT),
                             NO_INPUT,
                         )
+
+    def _inverses(self) -> Iterable[tuple[int, int]]:
+        """(cell, input that is down while the cell is open) where the board makes it so."""
+        for name, control in self.device.controls.items():
+            if not isinstance(control, Latching) or control.reports != "state":
+                continue
+            for one, other in (("on", "off"), ("off", "on")):
+                made, wired = Terminal(name, other), Terminal(name, one)
+                if wired in self.index and made in self.by_terminal and made not in self.index:
+                    yield self._cell(wired), self.by_terminal[made]
 
     def _latch_edges(self, name: str) -> Iterable[tuple[int, int, int]]:
         on, off = Terminal(name, "on"), Terminal(name, "off")

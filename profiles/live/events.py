@@ -94,11 +94,11 @@ class Steady:
         self._last: float | None = None
 
     def at(self, raw: float) -> float:
-        """The steady time in ms for a reading of the source in ms."""
+        """The steady time in ms, to the microsecond, for a reading of the source in ms."""
         if self._last is not None and raw > self._last:
             self.time += raw - self._last
         self._last = raw
-        return self.time
+        return round(self.time, 3)
 
 
 Clock = Callable[[], float]

@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from profiles.live.blueprint import NO_INPUT, Blueprint, Build
 from profiles.live.plan import Step
+from profiles.model import Rotary
 from profiles.wiring.matrix import NO_NODE, reach
 
 
@@ -83,6 +84,10 @@ class Simulator:
         for at, node in enumerate(self._direct):
             if node != NO_NODE and ground >> node & 1:
                 found |= 1 << (first + at)
+        made = first + len(self._direct)
+        for at, (cell, _) in enumerate(self.blueprint.inverses):
+            if not found >> cell & 1:
+                found |= 1 << (made + at)
         return found
 
     def _read_matrix(self, exits: list[int], ground: int) -> int:
@@ -129,7 +134,7 @@ class Simulator:
         counts: dict[int, float] = {}
         for before, after in pairwise(cells):
             for number in self._name(after & ~before & self._plain):
-                counts[number] = counts.get(number, 0) + step.notches
+                counts[number] = counts.get(number, 0) + self._cycles(step)
         rotary = self._rotary_of(step)
         rate = dict(self.build.rates).get(rotary, 1.0) * step.notches
         for number, times in self._pulses(cells):
@@ -137,6 +142,12 @@ class Simulator:
         seen = self._name(cells[-1] & self._plain).union(counts)
         table = tuple(sorted(counts.items()))
         return Heard(seen, table, skips=rotary in self.build.skipping)
+
+    def _cycles(self, step: Step) -> float:
+        """How often the Gray code comes round in a turn."""
+        control = self.blueprint.device.controls[step.terminal.control] if step.terminal else None
+        steps = control.steps_per_notch if isinstance(control, Rotary) else 4
+        return step.notches * steps / 4
 
     def _rotary_of(self, step: Step) -> int:
         names = self.blueprint.rotaries
@@ -196,6 +207,7 @@ def number_cells(blueprint: Blueprint, build: Build) -> tuple[int, ...]:
     numbers = blueprint.numbers
     if build.transposed and blueprint.other_numbers is not None:
         numbers = blueprint.other_numbers
+    numbers += tuple(number for _, number in blueprint.inverses)
     if not build.offset:
         return numbers
     return tuple(n + build.offset if n != NO_INPUT else n for n in numbers)

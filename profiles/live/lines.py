@@ -23,7 +23,7 @@ RECORD_KINDS = ("press-test", "drill")
 LONGEST_LINE = 1_000_000
 """Bytes beyond which a line is no line of ours, so that a hostile file costs little."""
 
-AnswerKind = Literal["next", "skip", "back", "again", "stop"]
+AnswerKind = Literal["next", "skip", "back", "again", "stop", "quiet"]
 ANSWER_KINDS: tuple[AnswerKind, ...] = get_args(AnswerKind)
 
 Depth = Literal["short", "full"]
@@ -32,7 +32,7 @@ DEPTHS: tuple[Depth, ...] = get_args(Depth)
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the person said, at a time in ms."""
+    """What the person said, at a time in ms; `quiet` says only that time passed."""
 
     time: float
     kind: AnswerKind

@@ -11,7 +11,7 @@ that each step stands for itself and may be left out or done again.
 | `press` | press one contact | rest, closed, rest |
 | `put-on`, `put-off` | move a latching control | before, after |
 | `select` | go to a position | every position on the way |
-| `turn` | turn a rotary some notches | the Gray code of one notch |
+| `turn` | turn a rotary some notches | its Gray code, once round |
 | `together` | hold some, press one more | rest, all closed, rest |
 
 A full test adds the `together` steps that show a missing or reversed diode: with two corners of a
@@ -26,6 +26,7 @@ from typing import Literal, get_args
 from profiles.live.lines import Depth
 from profiles.model import Device, Latching, Momentary, Rotary, Selector
 from profiles.model.control import ControlValue
+from profiles.plate.order import reading_order
 from profiles.wiring.circuit import Circuit, circuit_of, numbering_of
 from profiles.wiring.matrix import Crossing
 from profiles.wiring.numbering import Terminal
@@ -77,21 +78,6 @@ def plan_test(
     return tuple(steps)
 
 
-def reading_order(controls: Mapping[str, ControlValue]) -> tuple[str, ...]:
-    """Ids of the controls as one reads: rows from the top, each from left to right.
-
-    A control belongs to the row above it while its centre is less than 10 mm below the row's first.
-    """
-    rest = sorted(controls, key=lambda name: (-controls[name].position[1], name))
-    order: list[str] = []
-    while rest:
-        top = controls[rest[0]].position[1]
-        row = [name for name in rest if top - controls[name].position[1] < 10.0]
-        order += sorted(row, key=lambda name: (controls[name].position[0], name))
-        rest = rest[len(row) :]
-    return tuple(order)
-
-
 def _all_contacts(device: Device) -> Iterator[Terminal]:
     for control_id, control in device.controls.items():
         yield from (Terminal(control_id, contact) for contact in control.contacts)
@@ -110,7 +96,8 @@ class _Planner:
         return Step("rest", None, (self.rest,))
 
     def single_steps(self) -> Iterator[Step]:
-        for control_id in reading_order(self.device.controls):
+        points = {name: control.position for name, control in self.device.controls.items()}
+        for control_id in reading_order(points):
             yield from self._steps_of(control_id, self.device.controls[control_id])
 
     def _resting(self) -> Iterator[Terminal]:

@@ -32,6 +32,9 @@ QUIET: dict[Gesture, float] = {
 }
 """A step is over when the box has been quiet so long, ms; longer than any hand hesitates."""
 
+LATE = 400.0
+"""An answer that comes so soon, ms, after a step ended by itself was meant for that step."""
+
 Phase = Literal["asking", "unplugged", "stopped", "finished"]
 
 
@@ -71,6 +74,7 @@ class Session:
         self.box: Box | None = None
         self._instance = instance
         self._inputs = inputs or {}
+        self._turned = float("-inf")
         self._down: set[int] = set()
         self._found: dict[str, Observation] = {}
         self._expected = _expect(self)
@@ -121,8 +125,10 @@ class Session:
     def tick(self, time: float) -> None:
         """The time is now so many ms; a time before the last one counts as the last one."""
         self.time = max(self.time, time)
-        if self.phase == "asking" and self.step is not None and self._is_over(self.step):
-            self._finish(self.step)
+        step = self.step
+        if self.phase == "asking" and step is not None and self._is_over(step):
+            self._turned = (self._ear.last or 0.0) + QUIET[step.gesture]
+            self._finish(step)
 
     def _listen(self) -> _Ear:
         return _Ear(frozenset(self._down), [], {})
@@ -157,6 +163,8 @@ class Session:
         return step.gesture == "press" or len({p.number for p in ear.presses}) >= len(wanted)
 
     def _answer(self, answer: Answer) -> None:
+        if answer.kind == "quiet":
+            return
         if answer.kind == "stop":
             self._stop()
             return
@@ -166,8 +174,12 @@ class Session:
             self._go_to(self.position - 1)
         elif answer.kind == "again":
             self._ear = self._listen()
-        elif self.step is not None:
+        elif self.step is not None and not self._is_late():
             self._leave(self.step, skipped=answer.kind == "skip")
+
+    def _is_late(self) -> bool:
+        """Whether an answer given now was meant for the step before."""
+        return self._ear.last is None and self.time - self._turned < LATE
 
     def _leave(self, step: Step, *, skipped: bool) -> None:
         if not skipped:

@@ -27,7 +27,10 @@ class Sitting:
         """Read, record and judge what happened since the last call; returns it."""
         events = self.reader.poll()
         self._take(*events)
+        position = self.session.position
         self.session.tick(self.reader.now())
+        if self.session.position != position:
+            self._take(Answer(self.session.time, "quiet"))
         return events
 
     def answer(self, kind: AnswerKind) -> None:
@@ -36,8 +39,7 @@ class Sitting:
 
     def close(self) -> None:
         """Leave off so that the test can be gone on with. Raises LiveError if lines are unsaved."""
-        if self.session.phase in ("asking", "unplugged"):
-            self.answer("stop")
+        self.answer("stop")
         self.reader.close()
         self.recorder.close()
 

@@ -25,8 +25,12 @@ class Verdict:
 
 
 def judge(one: Observation, told: Heard, holes: frozenset[int]) -> Verdict:
-    """Hold what was heard against what the box as described reports."""
-    expected, heard = told.seen - holes, one.seen - holes
+    """Hold what was heard against what the box as described reports.
+
+    Inputs that stand down before and after, as they should, are left out of both.
+    """
+    standing = one.already & one.ended & told.seen if one.step.terminal else frozenset()
+    expected, heard = told.seen - holes - standing, one.seen - holes - standing
     kind, words = _compare(one, told, expected, heard)
     return Verdict(one.step, kind, tuple(sorted(expected)), tuple(sorted(heard)), words)
 

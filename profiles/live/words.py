@@ -219,8 +219,22 @@ def ask_step(blueprint: Blueprint, step: Step) -> str:
         case "turn":
             return f"Turn {terminal.control} {terminal.contact} by {count(step.notches, 'notch')}"
         case _:
-            held = listing([one.control for one in step.held])
-            return f"Hold {held}, press {terminal.control}, then let go of all"
+            return _ask_together(step)
+
+
+def _ask_together(step: Step) -> str:
+    """Controls that stay as put first, then the fingers; the last named is pressed last."""
+    members = [one for one in (*step.held, step.terminal) if one is not None]
+    put = [one.control for one in members if one.contact == "on"]
+    held = [one.control for one in members[:-1] if one.contact != "on"]
+    last = [one.control for one in members[-1:] if one.contact != "on"]
+    parts = [
+        f"{verb} {listing(names)}" for verb, names in (("hold", held), ("press", last)) if names
+    ]
+    parts = [f"put {listing(put)} on", *parts] if put else parts
+    after = f"let go and put {listing(put)} off" if put else "let go of all"
+    words = listing([*parts, f"then {after}"]).replace(" and then ", ", then ")
+    return words[0].upper() + words[1:]
 
 
 def _press_words(blueprint: Blueprint, control_id: str) -> str:

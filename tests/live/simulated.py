@@ -196,8 +196,11 @@ class SimulatedBox:
             self._exchange(Terminal(name, "clockwise"), Terminal(name, "anticlockwise"))
 
     def _exchange(self, a: Terminal, b: Terminal) -> None:
-        switches = self.net.switches
-        switches[a], switches[b] = switches[b], switches[a]
+        """The switches change places; what is wrong with a switch itself goes with it."""
+        one, other = self.net.switches[a], self.net.switches[b]
+        one.driven, other.driven = other.driven, one.driven
+        one.sensed, other.sensed = other.sensed, one.sensed
+        one.diode, other.diode = other.diode, one.diode
 
     def _damage_contacts(self, kind: str, who: list[Terminal]) -> None:
         switches = self.net.switches

@@ -1,0 +1,266 @@
+"""The press test: what it asks, how it judges, and what it makes of trouble."""
+
+import pytest
+
+from profiles.live.events import Box, Event, LiveError
+from profiles.live.lines import Answer, Entry, Header, Record, describe_device
+from profiles.live.session import Session, replay
+from profiles.model import Device
+from tests.live.simulated import INSTANCE, SimulatedBox, full_test, make_box, run_test
+
+BOX = Box(INSTANCE, "Bench box", "1209", "0001", serial="A1")
+
+
+def press(number: int, at: float, length: float = 80.0) -> list[Entry]:
+    return [Event(at, INSTANCE, "down", number), Event(at + length, INSTANCE, "up", number)]
+
+
+@pytest.fixture
+def device() -> Device:
+    """b11 to b22 are inputs 1 to 4."""
+    return make_box(2, 2, rotary=False)
+
+
+@pytest.fixture
+def session(device: Device) -> Session:
+    started = Session(device, instance=INSTANCE)
+    started.take(Event(0.0, INSTANCE, "added", box=BOX), Answer(0.0, "next"))
+    return started
+
+
+def kinds(session: Session) -> list[str]:
+    return [verdict.kind for verdict in session.verdicts()]
+
+
+def words(session: Session) -> str:
+    return session.verdicts()[-1].words
+
+
+def key(session: Session) -> str:
+    return session.step.key if session.step else ""
+
+
+def test_a_step_ends_by_itself_when_the_box_is_quiet(session: Session) -> None:
+    session.take(*press(1, 1000.0))
+    session.tick(1329.0)
+    assert key(session) == "press b11.press"
+    session.tick(1330.0)
+    assert key(session) == "press b12.press"
+    assert kinds(session) == ["right", "right"]
+    assert words(session) == "heard input 1"
+
+
+def test_a_held_button_does_not_end_its_step(session: Session) -> None:
+    session.take(Event(1000.0, INSTANCE, "down", 1))
+    session.tick(60_000.0)
+    assert key(session) == "press b11.press"
+
+
+@pytest.mark.parametrize(
+    ("entries", "kind", "said"),
+    [
+        (press(3, 10), "wrong", "heard input 3 instead of input 1"),
+        ([*press(1, 10), *press(3, 20)], "extra", "heard input 3 too"),
+        ([Answer(10.0, "next")], "missing", "did not hear input 1"),
+        (
+            [*press(1, 10, 5), *press(1, 25)],
+            "bouncing",
+            "input 1 bounced, with gaps of up to 10 ms",
+        ),
+        ([Answer(10.0, "skip")], "skipped", "left out"),
+    ],
+)
+def test_a_step_is_judged(session: Session, entries: list[Entry], kind: str, said: str) -> None:
+    session.take(*sorted(entries, key=lambda entry: entry.time))
+    session.tick(5000.0)
+    assert (kinds(session)[-1], words(session)) == (kind, said)
+
+
+def test_an_answer_just_after_a_step_ended_by_itself_is_not_for_the_next(session: Session) -> None:
+    session.take(*press(1, 1000.0))
+    session.tick(1331.0)
+    session.take(Answer(1700.0, "next"))
+    assert key(session) == "press b12.press"
+    session.take(Answer(1731.0, "next"))
+    assert key(session) == "press b21.press"
+
+
+def test_pressing_twice_at_a_hands_pace_is_no_bounce(session: Session) -> None:
+    session.take(*press(1, 10), *press(1, 200))
+    session.tick(5000.0)
+    assert kinds(session)[-1] == "right"
+
+
+def test_back_asks_again_and_the_new_answer_counts(session: Session) -> None:
+    session.take(*press(3, 1000.0), Answer(2000.0, "back"), *press(1, 3000.0))
+    session.tick(5000.0)
+    assert kinds(session) == ["right", "right"]
+
+
+def test_again_forgets_what_was_heard_in_this_step(session: Session) -> None:
+    session.take(
+        Event(10.0, INSTANCE, "down", 3),
+        Event(20.0, INSTANCE, "up", 3),
+        Answer(30.0, "again"),
+        *press(1, 1000.0),
+    )
+    session.tick(5000.0)
+    assert kinds(session)[-1] == "right"
+
+
+def test_back_at_the_beginning_stays_there(device: Device) -> None:
+    session = Session(device, instance=INSTANCE)
+    session.take(Answer(0.0, "back"), Answer(0.0, "back"))
+    assert key(session) == "rest"
+
+
+def test_a_skipped_step_keeps_what_was_heard_before(session: Session) -> None:
+    session.take(*press(1, 1000.0), Answer(2000.0, "back"), Answer(2001.0, "skip"))
+    assert kinds(session) == ["right", "right"]
+
+
+def test_after_the_last_step_nothing_is_asked(session: Session) -> None:
+    session.take(*(Answer(10.0, "skip") for _ in range(9)))
+    assert (session.phase, session.step) == ("finished", None)
+
+
+def test_unplugging_in_a_step_voids_it_and_it_is_asked_again(session: Session) -> None:
+    session.take(
+        Event(1000.0, INSTANCE, "down", 3),
+        Event(1010.0, INSTANCE, "removed", box=BOX),
+    )
+    assert session.phase == "unplugged"
+    again = Box(9, "Bench box", "1209", "0001", serial="A1")
+    session.take(Event(9000.0, 9, "added", box=again))
+    assert (session.phase, session.instance, key(session)) == ("asking", 9, "press b11.press")
+    session.take(Event(9100.0, 9, "down", 1), Event(9200.0, 9, "up", 1))
+    session.tick(9900.0)
+    assert kinds(session) == ["right", "right"]
+
+
+def test_the_twin_is_not_taken_for_the_box_that_was_unplugged(session: Session) -> None:
+    twin = Box(8, "Bench box", "1209", "0001", serial="B7")
+    session.take(
+        Event(900.0, 8, "added", box=twin),
+        Event(950.0, 8, "down", 2),
+        Event(1000.0, INSTANCE, "removed", box=BOX),
+        Event(1100.0, 8, "removed", box=twin),
+        Event(1200.0, 10, "added", box=Box(10, "Bench box", "1209", "0001", serial="B7")),
+    )
+    assert (session.phase, session.instance, session.down) == ("unplugged", None, frozenset())
+
+
+def test_a_second_box_of_the_same_make_is_not_listened_to(session: Session) -> None:
+    session.take(Event(900.0, 8, "added", box=BOX), Event(950.0, 8, "down", 2))
+    session.tick(5000.0)
+    assert session.down == frozenset()
+    assert key(session) == "press b11.press"
+
+
+def test_what_is_down_at_the_start_belongs_to_rest(device: Device) -> None:
+    session = Session(device, instance=INSTANCE)
+    session.take(Event(0.0, INSTANCE, "added", box=BOX, down=(4,)), Answer(1.0, "next"))
+    assert kinds(session) == ["extra"]
+    assert words(session) == "heard input 4 too"
+
+
+def test_a_clock_that_jumps_back_gives_no_negative_times(session: Session) -> None:
+    session.take(
+        Event(5000.0, INSTANCE, "down", 1),
+        Event(20.0, INSTANCE, "up", 1),
+        Answer(10.0, "next"),
+    )
+    (one,) = [seen for seen in session.observations if seen.step.gesture == "press"]
+    assert [(press.start, press.end) for press in one.presses] == [(5000.0, 5000.0)]
+
+
+def test_a_flood_of_a_thousand_events_a_second_is_all_heard(session: Session) -> None:
+    events = [
+        Event(float(at), INSTANCE, "down" if at % 2 == 0 else "up", 1 + at // 2 % 2)
+        for at in range(60_000)
+    ]
+    session.take(*events, Answer(60_000.0, "next"))
+    one = session.observations[-1]
+    assert len(one.presses) == 30_000
+    assert kinds(session)[-1] == "extra"
+
+
+def test_turns_are_counted(device: Device) -> None:
+    boxed = make_box(3, 4)
+    session = run_test(Session(boxed, instance=INSTANCE), SimulatedBox(boxed))
+    verdict = next(one for one in session.verdicts() if one.step.gesture == "turn")
+    assert (verdict.kind, verdict.words) == ("right", "heard every one of 10 notches")
+
+
+def entries_of(device: Device) -> list[Entry]:
+    """All that happens in the test of a box that was soldered well."""
+    box, session = SimulatedBox(device), Session(device, "full", instance=INSTANCE)
+    entries: list[Entry] = [Event(0.0, INSTANCE, "added", down=tuple(box.levels(box.closed)))]
+    session.take(*entries)
+    while (step := session.step) is not None:
+        fresh: list[Entry] = [*box.perform(step)]
+        session.take(*fresh)
+        session.tick(box.time)
+        if session.step is step:
+            fresh.append(Answer(box.time, "next"))
+            session.take(fresh[-1])
+        entries += fresh
+    return [*entries, Answer(box.time, "stop")]
+
+
+def test_a_box_as_described_is_right_in_every_step() -> None:
+    for diodes in (False, True):
+        assert set(kinds(full_test(make_box(4, 5, diodes=diodes)))) == {"right"}
+
+
+def header(device: Device) -> Header:
+    return Header(device.id, describe_device(device), "1", depth="full", instance=INSTANCE)
+
+
+def test_a_record_replays_to_the_same_session() -> None:
+    device = make_box(3, 4, diodes=True)
+    record = Record(header(device), tuple(entries_of(device)))
+    session = replay(device, record)
+    assert session.phase == "finished"
+    assert set(kinds(session)) == {"right"}
+    assert not session.changed
+
+
+def test_any_beginning_of_a_record_replays_to_what_was_done_by_then() -> None:
+    device = make_box(2, 3)
+    entries = entries_of(device)
+    whole = replay(device, Record(header(device), tuple(entries)))
+    for count in range(len(entries)):
+        part = replay(device, Record(header(device), tuple(entries[:count])))
+        done = len(part.observations)
+        assert part.observations == whole.observations[:done]
+
+
+def test_stopping_and_going_on_with_another_instance_loses_nothing(device: Device) -> None:
+    session = Session(device, instance=INSTANCE)
+    session.take(
+        Event(0.0, INSTANCE, "added", box=BOX),
+        Answer(1.0, "next"),
+        *press(1, 1000.0),
+        Answer(2000.0, "stop"),
+    )
+    assert (session.phase, key(session)) == ("stopped", "press b12.press")
+    session.take(Event(3000.0, 9, "added", box=Box(9, "Bench box", "1209", "0001", serial="A1")))
+    assert (session.phase, kinds(session)) == ("asking", ["right", "right"])
+
+
+def test_a_record_of_another_device_is_refused(device: Device) -> None:
+    with pytest.raises(LiveError) as caught:
+        replay(device, Record(Header("\x1b[2J", "ab", "1"), ()))
+    assert caught.value.message == "The record is of ␛[2J, not of bench"
+
+
+def test_a_device_file_that_changed_since_is_noticed(device: Device) -> None:
+    assert replay(device, Record(Header(device.id, "other", "1"), ())).changed
+
+
+def test_host_numbers_that_differ_from_inputs_are_mapped(device: Device) -> None:
+    session = Session(device, instance=INSTANCE, inputs={12: 1})
+    session.take(Event(0.0, INSTANCE, "added"), Answer(0.0, "next"), *press(12, 1000.0))
+    session.tick(5000.0)
+    assert kinds(session) == ["right", "right"]
