@@ -58,7 +58,7 @@ _RISE_SMALL, _RISE_MARK, _RISE_CAPITAL, _DROP = 0.1, 0.3, 0.55, 0.36
 below the baseline, in capital heights; a test holds them against the glyphs of the faces."""
 
 _LEVEL = frozenset(
-    "ABCDEFGHIKLMNOPRSTUVWXYZ0123456789 -+.:=<>!?#%ŁØ"
+    "ABCDEFGHIKLMNOPRSTUVWXYZ0123456789 \u00a0-–+./:=<>!?#%ŁØ"
     "ΑΒΓΔΕΖΗΘΙΚΛΜΝΞΟΠΡΣΤΥΦΧΨΩАБВГЕЖЗИКЛМНОПРСТУФХЧШЪЫЬЭЮЯІ"
 )
 """Letters whose ink keeps between baseline and capital height."""

@@ -15,6 +15,7 @@ from profiles.model.library import Link
 from profiles.plate.labels import heights, place_legends
 from profiles.plate.wanted import Placed, Placement, Unplaced
 from profiles.sheets.legend_labels import Label, fixed_labels, manners_of_lines, title_labels
+from profiles.sheets.setting import find_setting_remarks
 from profiles.sheets.sheet import Remark
 
 OWN_WORDS = "the plate's own words"
@@ -77,24 +78,17 @@ def _placement_remarks(
     device: Device, labels: Sequence[Label], placement: Placement
 ) -> Iterator[Remark]:
     spots = {label.id: label.spot for label in labels}
+    wanted = heights(device.plate)[0]
     for missing in placement.unplaced:
         yield _left_out(missing, spots[missing.id])
     for placed in placement.placed:
-        yield from _setting_remarks(placed, heights(device.plate)[0], spots[placed.id])
+        name = f"`{_one_line(placed.text)}` at `{placed.id}`"
+        yield from find_setting_remarks(name, placed.fit, wanted, spots[placed.id])
 
 
 def _left_out(missing: Unplaced, spot: Spot) -> Remark:
     message = f"`{_one_line(missing.text)}` at `{missing.id}`: {missing.reason}"
     return Remark("left-out", message, spot)
-
-
-def _setting_remarks(placed: Placed, wanted: float, spot: Spot) -> Iterator[Remark]:
-    name = f"`{_one_line(placed.text)}` at `{placed.id}`"
-    if placed.fit.height < wanted - 1e-9:
-        heights_told = f"{placed.fit.height:.1f} mm high for {wanted:.1f} mm"
-        yield Remark("shrunk", f"{name} set {heights_told}", spot)
-    if placed.fit.condense < 0.995:
-        yield Remark("condensed", f"{name} condensed to {placed.fit.condense * 100:.0f} %", spot)
 
 
 def _one_line(text: str) -> str:

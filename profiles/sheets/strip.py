@@ -1,0 +1,268 @@
+"""Label strips: one under each row of controls, cells at the controls' true pitch.
+
+A strip for each row and title, stacked for cutting; on plain paper or tape. A strip longer than
+the paper is cut between two cells, never within one.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from typing import Any
+
+from profiles.drawing import weights
+from profiles.drawing.fitting import fit_line
+from profiles.drawing.frame import Frame
+from profiles.drawing.geometry import Box, moved
+from profiles.drawing.layout import Layout, Sheet, bind
+from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.style import GREY, Lettering
+from profiles.drawing.titleblock import TitleBlock
+from profiles.plate.fit import MARK_ROOM, Fit, Misfit
+from profiles.plate.labels import heights
+from profiles.sheets.label_art import draw_turn
+from profiles.sheets.legend_labels import Label, fixed_labels, title_labels
+from profiles.sheets.legend_layout import OWN_WORDS
+from profiles.sheets.setting import find_setting_remarks
+from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
+from profiles.sheets.strip_plan import (
+    PAPER,
+    Part,
+    Strip,
+    choose_tape,
+    plan_strips,
+    room_below,
+    split_strip,
+)
+
+_STEP = 14.0
+"""Height of a strip's caption, its cut marks and the space to the next, mm."""
+_CAPTION = Lettering(1.8, ink=GREY)
+_CUT_GAP, _CUT = 1.0, 3.0
+"""Cut marks: distance from the strip's corner, and length, mm."""
+
+
+def make_sheet(order: Order) -> PrintedSheet:
+    """Make the label strips of a device for up to three profiles."""
+    titles = name_labels(order)
+    tape = choose_tape(order.options.get("tape", PAPER), order.device)
+    strips = plan_strips(order.device, titles, tape)
+    block = TitleBlock(
+        f"{order.device.name}: label strips", ", ".join(titles), order.date, "from the front"
+    )
+    layout = _lay_out(strips, Frame(order.paper, block))
+    document, cut = bind(layout.sheets, title=block.title, subject=block.subtitle)
+    return PrintedSheet(
+        name="-".join([order.device.id, *(link.profile.id for link in order.links), "strip"]),
+        title=block.title,
+        work=_stack([(strip, strip.start) for strip in strips]),
+        document=document,
+        remarks=(*find_remarks(order, titles, strips), *remark_losses(cut)),
+        facts={
+            "tape": {"name": tape.name, "width": tape.width, "printable": tape.printable},
+            "strips": [_describe(order, strip) for strip in strips],
+        },
+    )
+
+
+def name_labels(order: Order) -> dict[str, tuple[Label, ...]]:
+    """What is to be printed, by the name of the title: the plate's own words first."""
+    kind = order.options.get("labels") or ("title" if order.links else "fixed")
+    found: dict[str, tuple[Label, ...]] = {}
+    if kind != "title" or not order.links:
+        found[OWN_WORDS] = tuple(fixed_labels(order.device))
+    if kind != "fixed":
+        for link in order.links:
+            name = link.application.name if link.application else link.profile.name
+            name = f"{name} ({link.profile.id})" if name in found else name
+            found[name] = tuple(title_labels(order.device, (link,)))
+    return found
+
+
+def _lay_out(strips: Sequence[Strip], frame: Frame) -> Layout:
+    """Strips one below the other, on the paper as it is or turned, whichever cuts fewer."""
+    choices = []
+    for turn, paper in enumerate((frame.paper, frame.paper.turned)):
+        turned = replace(frame, paper=paper)
+        room = turned.room()
+        pieces = [piece for strip in strips for piece in split_strip(strip, room.width - 8.0)]
+        pages = list(_paged(pieces, room.height))
+        choices.append((len(pieces), len(pages), turn, pages, turned))
+    _, _, _, pages, chosen = min(choices, key=lambda choice: choice[:3])
+    return Layout(tuple(Sheet(chosen, _place(page, chosen.room())) for page in pages))
+
+
+def _paged(pieces: Sequence[Strip], height: float) -> Iterator[list[Strip]]:
+    page: list[Strip] = []
+    for piece in pieces:
+        page.append(piece)
+        if sum(one.tape.width + _STEP for one in page) > height and len(page) > 1:
+            yield page[:-1]
+            page = [piece]
+    yield page
+
+
+def _place(page: Sequence[Strip], room: Box) -> Drawing:
+    """A page's strips from the top left, clear of the cut marks."""
+    stack = _stack([(strip, 0.0) for strip in page])
+    return stack.transformed(moved(room.left + 4.0, room.top - 6.0))
+
+
+def _stack(placed: Sequence[tuple[Strip, float]]) -> Drawing:
+    """Strips one below the other, the first caption's top at y 0, each at its own x."""
+    board = Recorder()
+    y = 0.0
+    for strip, x in placed:
+        y -= strip.tape.width
+        board.place(draw_strip(strip), moved(x, y))
+        y -= _STEP
+    return board.finish()
+
+
+def draw_strip(strip: Strip) -> Drawing:
+    """One strip, its lower left corner at the origin."""
+    board = Recorder()
+    box = Box(0.0, 0.0, strip.width, strip.tape.width)
+    with board.layer("caption"):
+        fitted = fit_line(_caption(strip), max(strip.width, 60.0), _CAPTION)
+        board.text((0.0, box.top + 4.6), fitted.words, fitted.lettering)
+    with board.layer("cut"):
+        board.rectangle(box, weights.GUIDE)
+        for x, away in ((box.left, -1), (box.right, 1)):
+            _draw_cut_marks(board, x, away, box)
+    with board.layer("ticks"):
+        _draw_ticks(board, strip, box)
+    with board.layer("legends"):
+        for part in (part for cell in strip.cells for part in cell.parts):
+            if isinstance(part.setting, Fit):
+                _draw_part(board, part, part.setting, strip)
+    return board.finish()
+
+
+def _caption(strip: Strip) -> str:
+    kind = "" if strip.tape.name == PAPER else f"{strip.tape.name} mm tape"
+    words = (f"Row {strip.row}", strip.title, kind, strip.part)
+    return " · ".join(word for word in words if word)
+
+
+def _draw_cut_marks(board: Recorder, x: float, away: int, box: Box) -> None:
+    """Draw the two marks of each corner at one end, outside the strip."""
+    for y, up in ((box.bottom, -1), (box.top, 1)):
+        start, end = x + away * _CUT_GAP, x + away * (_CUT_GAP + _CUT)
+        board.line((start, y), (end, y), weights.DIMENSION)
+        board.line((x, y + up * _CUT_GAP), (x, y + up * (_CUT_GAP + _CUT)), weights.DIMENSION)
+
+
+def _draw_ticks(board: Recorder, strip: Strip, box: Box) -> None:
+    """Draw where cells meet, and at the top where the middle of each control is."""
+    edges = {
+        round(edge - strip.start, 6)
+        for cell in strip.cells
+        for edge in (cell.place.start, cell.place.end)
+    }
+    for x in sorted(edges - {0.0, round(strip.width, 6)}):
+        board.line((x, box.top), (x, box.top - 1.2), weights.DIMENSION)
+        board.line((x, box.bottom), (x, box.bottom + 1.2), weights.DIMENSION)
+    for part in (part for cell in strip.cells for part in cell.parts[1:]):
+        x = part.left - strip.start
+        board.line((x, box.bottom), (x, box.bottom + 0.7), weights.GUIDE)
+    for cell in strip.cells:
+        x = cell.place.centre - strip.start
+        board.line((x, box.top), (x, box.top - 0.7), weights.GUIDE)
+
+
+def _draw_part(board: Recorder, part: Part, setting: Fit, strip: Strip) -> None:
+    """Draw words in the middle of their part, a rotary's arrow on the side it turns to."""
+    lettering = Lettering(setting.height, condense=setting.condense)
+    mark = MARK_ROOM * setting.height * setting.condense if part.turn else 0.0
+    middle = (part.left + part.right) / 2 - strip.start
+    shift = {"": 0.0, "clockwise": -mark / 2, "anticlockwise": mark / 2}[part.turn]
+    top = strip.tape.width / 2 + setting.depth / 2
+    first = top - setting.rise - setting.height
+    for number, line in enumerate(setting.lines):
+        at = (middle + shift, first - number * setting.pitch)
+        board.text(at, line, lettering, anchor="middle")
+    if part.turn:
+        half, side = setting.width / 2, setting.height * setting.condense
+        left = middle + half - side if part.turn == "clockwise" else middle - half
+        y = strip.tape.width / 2
+        square = Box(left, y - side / 2, left + side, y + side / 2)
+        draw_turn(board, square, clockwise=part.turn == "clockwise")
+
+
+def find_remarks(
+    order: Order, titles: dict[str, tuple[Label, ...]], strips: Sequence[Strip]
+) -> Iterator[Remark]:
+    """What does not fit, what gave way, rows without words, and tape that meets the next row."""
+    wanted = heights(order.device.plate)[0]
+    chords = {(title, label.id): label for title, labels in titles.items() for label in labels}
+    for strip in strips:
+        for part in (part for cell in strip.cells for part in cell.parts):
+            yield from _part_remarks(part, strip, wanted, chords[strip.title, part.label.id])
+        free = room_below(order.device, strip)
+        if strip.tape.width > free:
+            message = (
+                f"row {strip.row}: the strip is {strip.tape.width:.1f} mm high, "
+                f"{free:.1f} mm are free below the row"
+            )
+            yield Remark("note", message)
+
+
+def _part_remarks(part: Part, strip: Strip, wanted: float, whole: Label) -> Iterator[Remark]:
+    text = part.label.words().text.replace("\n", ", ")
+    name = f"`{text}` at `{part.label.id}` in {strip.title}"
+    setting = part.setting
+    if isinstance(setting, Misfit):
+        yield Remark("left-out", f"{name}: {_lack(setting)}", part.label.spot)
+        return
+    if part.label != whole:
+        for row in whole.chords:
+            message = f"no room for `{row.text}` at `{part.label.id}` in {strip.title}"
+            yield Remark("left-out", message, part.label.spot)
+    yield from find_setting_remarks(name, setting, wanted, part.label.spot)
+
+
+def _lack(setting: Misfit) -> str:
+    """What room is missing, in words."""
+    at = f"at {setting.needed:.1f} mm capital height"
+    if setting.missing_height > 0:
+        return f"{setting.missing_height:.1f} mm too high {at}"
+    return f"{setting.missing_width:.1f} mm too wide {at}"
+
+
+def _describe(order: Order, strip: Strip) -> dict[str, Any]:
+    return {
+        "row": strip.row,
+        "title": strip.title,
+        "start": round(strip.start, 4),
+        "width": round(strip.width, 4),
+        "height": strip.tape.width,
+        "free_below": round(room_below(order.device, strip), 4),
+        "cells": [
+            {
+                "control": cell.place.id,
+                "start": round(cell.place.start, 4),
+                "centre": round(cell.place.centre, 4),
+                "end": round(cell.place.end, 4),
+                "labels": [_describe_part(part) for part in cell.parts],
+            }
+            for cell in strip.cells
+        ],
+    }
+
+
+def _describe_part(part: Part) -> dict[str, Any]:
+    setting = part.setting
+    facts: dict[str, Any] = {
+        "id": part.label.id,
+        "text": part.label.words().text,
+        "left": round(part.left, 4),
+        "right": round(part.right, 4),
+        "needed": round(setting.needed, 4),
+    }
+    if isinstance(setting, Misfit):
+        return facts | {"height": None, "reason": _lack(setting)}
+    return facts | {
+        "lines": list(setting.lines),
+        "height": round(setting.height, 4),
+        "slack": round(setting.slack, 4),
+        "condense": round(setting.condense, 4),
+    }

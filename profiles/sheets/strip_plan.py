@@ -1,0 +1,206 @@
+"""Label strips for rows of controls: cells at the controls' true pitch, and the words set in them.
+
+Lengths in millimetres; x along the row as on the plate seen from the front.
+"""
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from profiles.lettering import REGULAR
+from profiles.model.device import Device
+from profiles.plate.fit import LINE_PITCH, MARK_ROOM, Fit, Misfit, fit, measure
+from profiles.plate.fittings import centres_of, fittings_of
+from profiles.plate.labels import heights
+from profiles.plate.rows import Cell, Line, cells, find_rows
+from profiles.sheets.legend_labels import Label
+
+WIDEST = 60.0
+"""Widest cell, so that a strip can be cut between any two cells and each part fits on A5."""
+LONE = 40.0
+"""Cell of a control alone in its row."""
+
+_SIDE = 1.0
+"""Clear space at the ends of a part."""
+_ORDER = {"anticlockwise": 0, "press": 1, "clockwise": 2, "on": 0, "off": 1}
+
+
+@dataclass(frozen=True, slots=True)
+class Tape:
+    """What a strip is made of: its width, and how much of it can be printed."""
+
+    name: str
+    width: float
+    printable: float
+
+
+TAPES = {
+    tape.name: tape
+    for tape in (
+        Tape("6", 6.0, 4.0),
+        Tape("9", 9.0, 7.0),
+        Tape("12", 12.0, 8.0),
+        Tape("18", 18.0, 12.0),
+        Tape("24", 24.0, 18.0),
+        Tape("36", 36.0, 27.0),
+    )
+}
+"""Tapes by their width. Printable is the least of two figures of the tape table of libptouch
+(open source, read at 180 dots an inch): the dots of the head in use, and the tape less both its
+margins. The first alone exceeds the tape with its margins for all widths below 24 mm."""
+
+PAPER = "paper"
+"""Plain paper: as high as two lines need."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """Words in a cell: where they are, and how they are set or what room they lack."""
+
+    label: Label
+    left: float
+    right: float
+    setting: Fit | Misfit
+
+    @property
+    def turn(self) -> str:
+        """`clockwise` or `anticlockwise` where an arrow stands beside the words."""
+        return self.label.contact if self.label.contact in ("clockwise", "anticlockwise") else ""
+
+
+@dataclass(frozen=True, slots=True)
+class StripCell:
+    """The part of a strip that belongs to one control."""
+
+    place: Cell
+    parts: tuple[Part, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """One row's strip for one title, or a part of it between two cells."""
+
+    row: int
+    """Counted from the top of the plate, from 1."""
+    title: str
+    tape: Tape
+    cells: tuple[StripCell, ...]
+    part: str = ""
+    """Such as `part 1 of 2`; empty for a whole strip."""
+
+    @property
+    def start(self) -> float:
+        """Left end, x on the plate."""
+        return self.cells[0].place.start
+
+    @property
+    def width(self) -> float:
+        """Length of the strip."""
+        return self.cells[-1].place.end - self.start
+
+
+def choose_tape(name: str, device: Device) -> Tape:
+    """The tape of this name; plain paper is as high as two lines of legends need."""
+    if name in TAPES:
+        return TAPES[name]
+    wanted = heights(device.plate)[0]
+    printable = round(wanted * (1 + LINE_PITCH + 0.6), 1)
+    return Tape(PAPER, printable + 3.0, printable)
+
+
+def plan_strips(
+    device: Device, titles: Mapping[str, Sequence[Label]], tape: Tape
+) -> tuple[Strip, ...]:
+    """Strips row by row from the top, in each row title by title; rows without words have none."""
+    strips = []
+    for number, row in enumerate(find_rows(centres_of(device)), 1):
+        for title, labels in titles.items():
+            strip = Strip(number, title, tape, tuple(_row_cells(device, row, labels, tape)))
+            if any(cell.parts for cell in strip.cells):
+                strips.append(strip)
+    return tuple(strips)
+
+
+def _row_cells(
+    device: Device, row: Line, labels: Sequence[Label], tape: Tape
+) -> Iterator[StripCell]:
+    centres = [(key, device.controls[key].position[0]) for key in row.members]
+    for place in cells(centres, WIDEST, LONE):
+        here = [label for label in labels if label.control == place.id]
+        here.sort(key=lambda label: _ORDER.get(label.contact, 0))
+        inside = _within(place, device.plate.width)
+        yield StripCell(inside, tuple(_set_parts(device, inside, here, tape)))
+
+
+def _within(place: Cell, width: float) -> Cell:
+    """A cell that does not reach beyond the plate."""
+    return place._replace(start=max(place.start, 0.0), end=min(place.end, width))
+
+
+def _set_parts(device: Device, place: Cell, labels: Sequence[Label], tape: Tape) -> Iterator[Part]:
+    """The words of a cell side by side; words alone stand under the control where they can."""
+    if len(labels) == 1:
+        half = min(place.centre - place.start, place.end - place.centre)
+        middle = _set_part(
+            device, labels[0], (place.centre - half, place.centre + half), tape.printable
+        )
+        if isinstance(middle.setting, Fit) and middle.setting.condense == 1:
+            yield middle
+            return
+    step = place.width / max(1, len(labels))
+    for number, label in enumerate(labels):
+        left = place.start + number * step
+        yield _set_part(device, label, (left, left + step), tape.printable)
+
+
+def _set_part(device: Device, label: Label, room: tuple[float, float], height: float) -> Part:
+    """Words with the lines of chords; without them where they have no room."""
+    shorter = label.without_chords()
+    whole = Part(label, *room, _fit(device, label, room, height))
+    if isinstance(whole.setting, Fit) or not label.chords or not shorter.rows:
+        return whole
+    return Part(shorter, *room, _fit(device, shorter, room, height))
+
+
+def _fit(device: Device, label: Label, room: tuple[float, float], height: float) -> Fit | Misfit:
+    wanted, least = heights(device.plate)
+    extra = MARK_ROOM if label.contact in ("clockwise", "anticlockwise") else 0.0
+    measured = measure(_tie_signs(label.words().text), REGULAR, extra=extra)
+    return fit(measured, room[1] - room[0] - 2 * _SIDE, height, wanted, least)
+
+
+def _tie_signs(text: str) -> str:
+    """Keep a sign at the end of a line beside its word: `CH -` is not broken."""
+    lines = [
+        f"{line[:-2]}\u00a0{line[-1]}" if line.endswith((" +", " -")) else line
+        for line in text.split("\n")
+    ]
+    return "\n".join(lines)
+
+
+def split_strip(strip: Strip, room: float) -> tuple[Strip, ...]:
+    """Parts of a strip no longer than `room`, cut between cells."""
+    groups: list[list[StripCell]] = [[]]
+    for cell in strip.cells:
+        if groups[-1] and cell.place.end - groups[-1][0].place.start > room:
+            groups.append([])
+        groups[-1].append(cell)
+    if len(groups) == 1:
+        return (strip,)
+    return tuple(
+        replace(strip, cells=tuple(group), part=f"part {number} of {len(groups)}")
+        for number, group in enumerate(groups, 1)
+    )
+
+
+def room_below(device: Device, strip: Strip) -> float:
+    """Free height of the plate under the bodies of a strip's row, over the strip's length."""
+    boxes = {fitting.id: fitting.body.bounds for fitting in fittings_of(device)}
+    row = {cell.place.id for cell in strip.cells}
+    low = min(boxes[key].bottom for key in row)
+    end = strip.start + strip.width
+    below = [
+        box.top
+        for key, box in boxes.items()
+        if key not in row and box.top <= low and box.right > strip.start and box.left < end
+    ]
+    return low - max(below, default=0.0)
