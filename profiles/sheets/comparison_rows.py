@@ -46,6 +46,8 @@ class ComparedRow:
     held: str
     input: int | None
     cells: tuple[ComparedCell, ...]
+    slot: Slot
+    """Contacts held meanwhile and the one that acts, by ids; its contact empty for none."""
 
     @property
     def chord(self) -> str:
@@ -91,6 +93,7 @@ def compare_titles(device: Device, links: Sequence[Link]) -> tuple[ComparedRow, 
                 held=" + ".join(_label(known[one.device], one) for one in held),
                 input=inputs.get((acting.control, acting.contact)),
                 cells=cells,
+                slot=(held, acting),
             )
         )
     return tuple(rows)

@@ -232,6 +232,20 @@ class Desk:
             return decode_text(self._data(document))
         return _decode(_read(self.path(document)))
 
+    def text_at(self, finding: Finding) -> str:
+        """The text of the file in which a finding stands, readable or not.
+
+        Raises:
+            EditError: where it cannot be read.
+        """
+        place = finding.place
+        if finding.spot.document in self._known or place is None:
+            return self.text(finding.spot.document)
+        path = self.loaded.paths.get(place.file)
+        if path is None:
+            return self.text(finding.spot.document)
+        return _read(path).decode("utf-8-sig", "replace")
+
     def undo(self) -> Step | None:
         """Take the last change back; None where there is none."""
         if not self.past:

@@ -1,0 +1,237 @@
+"""The Findings view: what stands, what to do, where it is, and the page that explains it."""
+
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.widgets import Input, OptionList
+from textual.widgets.option_list import Option
+
+from profiles.api import finding_pages
+from profiles.files.toml_edit import EditError
+from profiles.model import Finding
+from profiles.text.inert import visible
+from profiles.text.prose import count
+from profiles.tui.dialogs import Ask, Read
+from profiles.tui.filters import Filter, narrow
+from profiles.tui.frame import Line, Pane
+from profiles.tui.remedies import accept, find_remedy
+
+MOST_LISTED = 400
+SIGNS = {"error": "E", "warning": "w", "advice": "a"}
+
+
+class FindingsPane(Pane):
+    """A list, and beside it everything about the marked finding."""
+
+    title: ClassVar[str] = "Findings"
+    advice: ClassVar[str] = (
+        "What the checks find, anew after every change. E is an error, w a warning, a advice. "
+        "Where r stands before a finding, one key puts it right."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("r", "remedy", "Put right"),
+        Binding("a", "accept", "Accept"),
+        Binding("o", "go", "Show on plate"),
+        Binding("f", "file", "Show in file"),
+        Binding("e", "worst", "Errors, warnings, all"),
+        Binding("m", "mine", "This profile only"),
+        Binding("slash", "words", "Narrow"),
+        Binding("escape", "list", "To the list", show=False),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__(id="findings")
+        self._filter = Filter()
+        self._listed: list[Finding] = []
+        self._marked = ""
+
+    def compose(self) -> ComposeResult:
+        """Filter line and list; the page beside them."""
+        with Vertical(classes="wide"):
+            yield Line(id="filter-said")
+            yield Input(placeholder="letters to narrow the list", id="filter-typed")
+            yield OptionList(id="finding-list", markup=False)
+        with VerticalScroll(classes="aside", can_focus=False):
+            yield Line(id="finding-page")
+
+    @property
+    def options(self) -> OptionList:
+        """The list."""
+        return self.query_one("#finding-list", OptionList)
+
+    def on_mount(self) -> None:
+        """The input shows only while it is typed into."""
+        self.query_one("#filter-typed", Input).display = False
+
+    def take_focus(self) -> None:
+        """Give the keyboard to the list."""
+        self.options.focus()
+
+    @property
+    def finding(self) -> Finding | None:
+        """The marked finding."""
+        at = self.options.highlighted
+        return self._listed[at] if at is not None and at < len(self._listed) else None
+
+    def show(self) -> None:
+        """List the findings as they are now; the marked one stays marked where it still is."""
+        session = self.session
+        names = {session.profile_id, session.device_id}
+        found = narrow(session.all_findings, self._filter, names)
+        self._listed = found[:MOST_LISTED]
+        lines = [self._line(one) for one in self._listed]
+        options = [Option(Content(visible(line))) for line in lines]
+        if len(found) > MOST_LISTED:
+            rest = f"… {len(found) - MOST_LISTED} more; narrow the list to see them"
+            options.append(Option(Content(rest), disabled=True))
+        if not found:
+            words = "Nothing stands with this filter." if session.all_findings else "All is well."
+            options.append(Option(Content(words), disabled=True))
+        before = self.options.highlighted or 0
+        self.options.clear_options()
+        self.options.add_options(options)
+        keys = [_key(one) for one in self._listed]
+        at = keys.index(self._marked) if self._marked in keys else min(before, len(keys) - 1)
+        self.options.highlighted = at if keys else None
+        self.query_one("#filter-said", Line).say(self._say_filter(len(found)))
+        self._show_page()
+
+    def _say_filter(self, shown: int) -> str:
+        accepted = len(self.session.accepted)
+        words = f"{count(shown, 'finding')} shown: {self._filter}"
+        return f"{words}; {accepted} accepted" if accepted else words
+
+    def _line(self, finding: Finding) -> str:
+        return f"{SIGNS[finding.severity]} {finding.message}"
+
+    def on_option_list_option_highlighted(self) -> None:
+        """Explain the marked finding."""
+        self._marked = _key(self.finding) if self.finding else ""
+        self._show_page()
+
+    def on_option_list_option_selected(self) -> None:
+        """Enter or a click shows the finding on the plate."""
+        self.run_worker(self.action_go(), exclusive=True)
+
+    def _show_page(self) -> None:
+        finding = self.finding
+        page = self.query_one("#finding-page", Line)
+        page.say("\n".join(self._page_lines(finding)) if finding else "")
+
+    def _page_lines(self, finding: Finding) -> list[str]:
+        place = self.session.desk.place_of(finding)
+        where = f"{place.file}:{place.line}" if place and place.line else place and place.file
+        lines = [f"{finding.severity}: {finding.message}", f"Do: {finding.remedy}"]
+        remedy = self._remedy(finding)
+        if remedy is not None:
+            lines.append(f"r does it: {remedy.words}")
+        lines += ["", f"At {finding.subject}", f"In {where or 'no file'}"]
+        lines += [f"  {one.message}: {one.spot}" for one in finding.related]
+        page = finding_pages().get(finding.code)
+        if page is None:
+            return [*lines, "", finding.code]
+        lines += ["", f"{page.code}: {page.title}", "", page.what, "", page.why]
+        lines += ["", "Example:", *page.example.split("\n"), "", page.remedy]
+        return [*lines, "", f"Source: {page.source}"] if page.source else lines
+
+    def _remedy(self, finding: Finding):  # type: ignore[no-untyped-def]
+        return find_remedy(self.session.library, finding)
+
+    def action_remedy(self) -> None:
+        """Put the marked finding right, where there is one thing to do."""
+        finding = self.finding
+        edit = self._remedy(finding) if finding else None
+        if edit is None:
+            self.desk_app.tell("This one needs a person: see what to do beside it.")
+        else:
+            self.desk_app.apply(edit)
+
+    def action_accept(self) -> None:
+        """Write into the settings why this finding is accepted."""
+        finding = self.finding
+        if finding is None:
+            return
+        if finding in self.session.problems:
+            self.desk_app.tell("A file that cannot be read cannot be accepted; put it right.")
+            return
+
+        def take(found: dict[str, str] | None) -> None:
+            if found is not None:
+                self.desk_app.apply(accept(finding, found["reason"]))
+
+        def check(found: dict[str, str]) -> str | None:
+            return None if found["reason"].strip() else "Give a reason; it is kept in the settings."
+
+        title = f"Accept {finding.code}: {finding.message}"
+        hint = "The reason goes into platebook.toml. Enter takes it, Escape leaves."
+        self.app.push_screen(Ask(title, {"reason": ""}, hint=hint, check=check), take)
+
+    async def action_go(self) -> None:
+        """Show the marked finding's control on the plate."""
+        if self.finding is not None:
+            await self.desk_app.jump(self.finding)
+
+    def action_file(self) -> None:
+        """Show the marked finding's line in its file."""
+        finding = self.finding
+        if finding is None:
+            return
+        place = self.session.desk.place_of(finding)
+        if place is None:
+            self.desk_app.tell("This finding belongs to no file.")
+            return
+        try:
+            lines = self._file_lines(finding, place.line)
+        except EditError as error:
+            self.desk_app.tell(str(error))
+            return
+        self.app.push_screen(Read(f"{place.file}:{place.line or 1}", lines))
+
+    def _file_lines(self, finding: Finding, line: int | None) -> list[str]:
+        text = self.session.desk.text_at(finding)
+        at = line or 1
+        numbered = enumerate(text.splitlines(), 1)
+        return [
+            f"{'>' if number == at else ' '} {number:>4}  {words}"
+            for number, words in numbered
+            if abs(number - at) <= 12
+        ]
+
+    def action_worst(self) -> None:
+        """Show errors only, errors and warnings, or all."""
+        self._filter = self._filter.next_severity()
+        self.show()
+
+    def action_mine(self) -> None:
+        """Show only what is about the chosen profile and device, or all."""
+        self._filter = self._filter.toggled()
+        self.show()
+
+    def action_words(self) -> None:
+        """Type letters to narrow the list."""
+        typed = self.query_one("#filter-typed", Input)
+        typed.display = True
+        typed.focus()
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Narrow the list by what is typed."""
+        self._filter = self._filter.with_words(event.value)
+        self.show()
+
+    def on_input_submitted(self) -> None:
+        """Go back to the list."""
+        self.action_list()
+
+    def action_list(self) -> None:
+        """Go back to the list; the letters stay in force until they are removed."""
+        typed = self.query_one("#filter-typed", Input)
+        typed.display = bool(typed.value)
+        self.options.focus()
+
+
+def _key(finding: Finding) -> str:
+    return f"{finding.code} {finding.subject} {finding.message}"
