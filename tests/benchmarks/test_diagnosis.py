@@ -1,0 +1,43 @@
+"""Speed of the diagnosis: a record of 64 contacts within 2 s on one core."""
+
+from collections.abc import Callable
+from time import process_time
+from typing import cast
+
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from profiles.live.diagnosis import diagnose
+from profiles.live.faults import Fault
+from profiles.live.question import best_question
+from tests.live.simulated import full_test, make_box
+
+LIMIT = 2.0
+"""Seconds of one core."""
+
+CASES = {
+    "none": (),
+    "swapped": (Fault("swapped", (1, 2)),),
+    "exchanged": (Fault("exchanged", (3, 40)),),
+    "joined": (Fault("joined", (3, 40)),),
+    "dead and swapped": (Fault("dead", (2,)), Fault("swapped", (8, 9))),
+    "reversed and rotated": (Fault("reversed", (0,)), Fault("rotated", (8, 2))),
+}
+
+
+@pytest.mark.parametrize("diodes", [False, True])
+@pytest.mark.parametrize("name", CASES)
+def test_a_record_of_64_contacts(benchmark: BenchmarkFixture, name: str, diodes: bool) -> None:
+    if name == "joined" and not diodes:
+        pytest.skip("contacts touch between switch and diode")
+    session = full_test(make_box(8, 8, diodes=diodes), CASES[name])
+
+    def work() -> float:
+        start = process_time()
+        best_question(session.blueprint, diagnose(session.blueprint, session.observations))
+        return process_time() - start
+
+    run = cast("Callable[..., float]", benchmark.pedantic)
+    took = [run(work, rounds=1, iterations=1), work()]
+    benchmark.extra_info["steps"] = len(session.steps)
+    assert min(took) < LIMIT

@@ -1,0 +1,87 @@
+"""Figures from a press test."""
+
+import statistics
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from profiles.live.evidence import Observation, Press
+from profiles.live.plan import Step
+from profiles.live.statistics import (
+    Bin,
+    TurnFigures,
+    count_in_bins,
+    draw_bars,
+    draw_spark,
+    summarise,
+)
+from profiles.wiring.numbering import Terminal
+
+HORN, TRIM = Terminal("horn", "press"), Terminal("trim", "clockwise")
+values = st.lists(st.floats(0, 1e6), min_size=1, max_size=50)
+
+
+def pressed(*presses: Press) -> Observation:
+    return Observation(Step("press", HORN, ()), presses=presses)
+
+
+def turned(gaps: list[float], notches: int) -> Observation:
+    starts = [sum(gaps[:at]) for at in range(len(gaps) + 1)]
+    presses = tuple(Press(5, start, start + 1) for start in starts)
+    return Observation(Step("turn", TRIM, (), notches=notches), presses=presses)
+
+
+def test_press_times_and_bounces_are_told_apart() -> None:
+    (one,) = summarise([pressed(Press(1, 0.0, 4.0), Press(1, 7.0, 90.0))]).presses
+    assert (one.times, one.bounces, one.median) == ((4.0, 83.0), (3.0,), 43.5)
+
+
+def test_a_turn_without_a_loss_has_a_fastest_speed() -> None:
+    """Four notches in 4 x 20 ms at best: 50 a second."""
+    (one,) = summarise([turned([100.0] * 3 + [20.0] * 4 + [100.0] * 2, 10)]).turns
+    assert one == TurnFigures(TRIM, 10, 10, one.gaps, 50.0)
+    assert one.per_notch == 1.0
+
+
+def test_a_turn_that_lost_notches_has_none() -> None:
+    (one,) = summarise([turned([20.0] * 7, 10)]).turns
+    assert (one.pulses, one.per_notch, one.fastest) == (8, 0.8, None)
+
+
+def test_skipped_steps_and_silent_ones_give_no_figures() -> None:
+    silent = pressed()
+    skipped = Observation(Step("press", HORN, ()), skipped=True)
+    found = summarise([silent, skipped])
+    assert (found.presses, found.turns) == ((), ())
+
+
+@given(values)
+def test_the_median_is_the_one_of_the_standard_library(some: list[float]) -> None:
+    (one,) = summarise([pressed(*(Press(1, 0.0, value) for value in some))]).presses
+    assert one.median == statistics.median(some)
+
+
+@given(values, st.integers(1, 12))
+def test_bins_hold_every_value_once_and_cover_them(some: list[float], count: int) -> None:
+    bins = count_in_bins(some, count)
+    assert sum(one.count for one in bins) == len(some)
+    assert bins[0].low == min(some)
+    assert bins[-1].high >= max(some) - 1e-6 * max(some)
+
+
+def test_bars_are_as_long_as_their_counts_and_none_is_lost() -> None:
+    bins = (Bin(0.0, 5.0, 40), Bin(5.0, 10.0, 1), Bin(10.0, 15.0, 0))
+    assert draw_bars(bins, width=20) == [
+        " 0.0 to  5.0 ms  #################### 40",
+        " 5.0 to 10.0 ms  # 1",
+        "10.0 to 15.0 ms   0",
+    ]
+
+
+def test_nothing_to_draw_draws_nothing() -> None:
+    assert (count_in_bins([]), draw_bars([]), draw_spark([])) == ((), [], "")
+
+
+def test_a_spark_goes_from_the_least_to_the_greatest() -> None:
+    assert draw_spark([0, 1, 2, 3, 4, 5, 6, 7]) == "▁▂▃▄▅▆▇█"
+    assert draw_spark([3, 3]) == "▁▁"

@@ -1,0 +1,124 @@
+"""Faults in words: every kind has a sentence and a remedy with the device's own names."""
+
+import pytest
+
+from profiles.live.buttons import inputs_by_button, unheard_inputs
+from profiles.live.faults import FAULT_KINDS, Fault
+from profiles.live.hypotheses import WEIGHTS
+from profiles.live.words import name_line, tell_fault, tell_faults, tell_remedy
+from profiles.model import Device
+from tests.live.simulated import make_box
+from tests.live.table import box, list_faults
+
+_, BLUEPRINT = box(4, 5, True)
+ONE_OF_EACH = {kind: faults[0] for kind, faults in list_faults(BLUEPRINT).items()}
+
+
+def test_every_kind_can_be_tried_weighed_and_told() -> None:
+    assert set(ONE_OF_EACH) == set(FAULT_KINDS) == set(WEIGHTS)
+    told = {tell_fault(BLUEPRINT, fault) for fault in ONE_OF_EACH.values()}
+    assert len(told) == len(FAULT_KINDS)
+
+
+@pytest.mark.parametrize(
+    ("fault", "remedy"),
+    [
+        (Fault("swapped", (1, 4)), "Exchange the wires at pins A1 and 2"),
+        (
+            Fault("dead", (4,)),
+            "Look at the joint at pin 2 and at the first stretch of wire from it",
+        ),
+        (
+            Fault("bridged", (0, 10)),
+            "Look for solder or a stray strand between the wires of pins A0 and 20",
+        ),
+        (
+            Fault("reversed", (0,)),
+            "Put the wires of the rows on pins A0, A1, A2 and A3 in this order",
+        ),
+        (
+            Fault("slipped", (4, 1)),
+            "Put the wires of the columns on pins 2, 3, 4, 5 and 6 in this order",
+        ),
+        (
+            Fault("transposed"),
+            "Set `numbering` in the device file as the board does it, or the board's program",
+        ),
+        (
+            Fault("offset", (1,)),
+            "Set `first_input` in the device file as the board does it, or the program",
+        ),
+        (Fault("exchanged", (2, 9)), "Exchange the wires of b13.press and b25.press"),
+        (
+            Fault("joined", (1, 13)),
+            "Look for solder between the diodes of b12.press and b34.press",
+        ),
+        (
+            Fault("stuck", (8,)),
+            "Unsolder one end of b24.press and measure: the switch, or a bridge beside it",
+        ),
+        (Fault("open", (8,)), "Look at both joints of b24.press, then at the switch"),
+        (
+            Fault("diode-reversed", (8,)),
+            "Turn the diode at b24.press: its ring belongs toward row 2 (pin A1)",
+        ),
+        (
+            Fault("diode-missing", (8,)),
+            "Look at the diode at b24.press: its ring belongs toward row 2 (pin A1)",
+        ),
+        (Fault("diodes-reversed"), "Set `driven` as the board does it, or turn every diode"),
+        (
+            Fault("turns-back", (0,)),
+            "Exchange the wires of trim.clockwise and trim.anticlockwise",
+        ),
+        (
+            Fault("skips", (0,)),
+            "Look at the joints of trim, then turn it slowly: a worn one still skips",
+        ),
+        (
+            Fault("multiplies", (0, 0)),
+            "Set the pulses a notch of trim in the board's program",
+        ),
+        (
+            Fault("bounces", (8,)),
+            "Raise the debounce time above 7 ms, or change the switch",
+        ),
+    ],
+)
+def test_each_remedy_names_pins_and_contacts(fault: Fault, remedy: str) -> None:
+    assert tell_remedy(BLUEPRINT, fault) == remedy
+
+
+def test_a_diodes_ring_faces_the_driven_line() -> None:
+    _, by_row = box(4, 5, True)
+    from profiles.live.blueprint import draw_blueprint
+
+    by_column = draw_blueprint(make_box(4, 5, diodes=True, driven="columns"))
+    fault = Fault("diode-reversed", (8,))
+    assert tell_remedy(by_row, fault).endswith("toward row 2 (pin A1)")
+    assert tell_remedy(by_column, fault).endswith("toward column 4 (pin 5)")
+
+
+def test_no_fault_is_said_too() -> None:
+    assert tell_faults(BLUEPRINT, ()) == "the box is as described"
+
+
+def test_wires_of_single_pins_go_by_their_contact() -> None:
+    assert name_line(BLUEPRINT, 10) == "the wire of trim.clockwise (pin 20)"
+    assert name_line(BLUEPRINT, 9) == "the common"
+
+
+def wide_box(collection: str, buttons: int) -> Device:
+    device = make_box(8, 11, rotary=False)
+    report = device.device.report.model_copy(update={"collection": collection, "buttons": buttons})
+    header = device.device.model_copy(update={"report": report})
+    return device.model_copy(update={"device": header})
+
+
+def test_a_joystick_is_heard_by_its_own_numbers_up_to_79_on_linux() -> None:
+    """SDL src/joystick/linux: buttons below KEY_MAX; usage 80 is KEY_MAX."""
+    device = wide_box("joystick", 88)
+    assert inputs_by_button(device, "linux") == {n: n for n in range(1, 80)}
+    assert unheard_inputs(device, "linux") == tuple(range(80, 89))
+    assert inputs_by_button(device, "win32") == {n: n for n in range(1, 89)}
+    assert unheard_inputs(device, "darwin") == ()
