@@ -11,7 +11,6 @@ from profiles.model import (
     Contact,
     ControlValue,
     Finding,
-    Latching,
     Page,
     Related,
     Selector,
@@ -76,12 +75,14 @@ HELD_WHILE_BINDING = Page(
 def check_behaviour(survey: Survey) -> Iterator[Finding]:
     """Report controls bound to actions of another nature."""
     for link in survey.links:
+        natures = {device.id: device.natures for device in link.devices}
         for one in link.bound:
-            control = link.control(one.acting)
-            page = _MISFITS.get((_nature(control, one.acting.contact), one.action.behaviour))
+            acting = one.acting
+            nature = natures[acting.device][acting.control, acting.contact]
+            page = _MISFITS.get((nature, one.action.behaviour))
             if page is None or (page is LATCHING_ON_PULSE and _both_bound(link, one)):
                 continue
-            yield _tell(link, one, control, page)
+            yield _tell(link, one, link.control(acting), page)
 
 
 _MISFITS = {
@@ -91,15 +92,6 @@ _MISFITS = {
     ("brief", "held"): BRIEF_ON_LASTING,
     ("brief", "follows"): BRIEF_ON_LASTING,
 }
-
-
-def _nature(control: ControlValue, contact: str) -> str:
-    """How an input behaves: `state`, `spring`, `brief`, or `position` of a selector."""
-    if isinstance(control, Latching):
-        return "state" if control.reports == "state" else "brief"
-    if isinstance(control, Selector):
-        return "position" if control.reports == "state" else "brief"
-    return "spring" if contact == "press" else "brief"
 
 
 def _both_bound(link: LinkFacts, one: Bound) -> bool:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from functools import cached_property
 from itertools import pairwise
 from math import dist
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from profiles.model import Contact, ControlValue, Device, Latching, Rotary, Selector, Spot
 
@@ -17,6 +17,10 @@ if TYPE_CHECKING:
 
 SAME_PLACE = 1.0
 """Centres closer than this, in mm, are one place: no two controls can be mounted there."""
+
+Nature = Literal["state", "position", "spring", "brief"]
+"""How an input behaves: follows a lever, or one position of several; springs back with the finger;
+pulses by itself."""
 
 
 class DeviceFacts:
@@ -79,6 +83,15 @@ class DeviceFacts:
     def live(self) -> frozenset[Contact]:
         """Every contact that has an input."""
         return frozenset(Contact(self.id, *place) for place in self.inputs)
+
+    @cached_property
+    def natures(self) -> dict[tuple[str, str], Nature]:
+        """How the input of each contact behaves, by (control, contact)."""
+        return {
+            (control, contact): _nature(value, contact)
+            for control, value in self.controls.items()
+            for contact in value.contacts
+        }
 
     @cached_property
     def staying(self) -> tuple[str, ...]:
@@ -252,6 +265,14 @@ class DeviceFacts:
     def name(self, control: str, contact: str) -> str:
         """`horn` for the main contact, `trim.clockwise` for any other, in backticks."""
         return f"`{name_contact(self.controls[control], control, contact)}`"
+
+
+def _nature(control: ControlValue, contact: str) -> Nature:
+    if isinstance(control, Latching):
+        return "state" if control.reports == "state" else "brief"
+    if isinstance(control, Selector):
+        return "position" if control.reports == "state" else "brief"
+    return "spring" if contact == "press" else "brief"
 
 
 def _tell_reason(reason: str) -> str:
