@@ -13,9 +13,8 @@ Everything here is what the commands themselves stand on.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from profiles.checks.registry import Accepted, pages, run_checks
 from profiles.files.library import LoadedLibrary, load_library
@@ -29,8 +28,7 @@ if TYPE_CHECKING:
 __all__ = ["Checked", "Printed", "check", "finding_pages", "load", "print_sheet"]
 
 
-@dataclass(frozen=True, slots=True)
-class Checked:
+class Checked(NamedTuple):
     """All findings of a library, those about its files first, each with its place.
 
     `usable` is False where some file could not be read as what it claims to be; the findings
@@ -75,8 +73,7 @@ def finding_pages() -> dict[str, Page]:
     return {page.code: page for page in PAGES} | pages()
 
 
-@dataclass(frozen=True, slots=True)
-class Printed:
+class Printed(NamedTuple):
     """A sheet written in one format.
 
     `remarks` tell what was left out, replaced, shrunk, condensed or moved.

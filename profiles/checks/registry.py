@@ -6,7 +6,6 @@ nowhere. The result has every finding once, in an order that does not depend on 
 """
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -28,6 +27,7 @@ from profiles.checks import (
     rotary,
     timing,
     titles,
+    wires,
 )
 from profiles.checks.base import Check
 from profiles.checks.survey import Survey
@@ -53,6 +53,7 @@ CHECKS: tuple[Check, ...] = (
     *titles.CHECKS,
     *electrical.CHECKS,
     *pins.CHECKS,
+    *wires.CHECKS,
     *power.CHECKS,
 )
 """Every check, in the order in which `explain` lists their pages."""
@@ -144,7 +145,7 @@ def _settle(found: Iterable[Finding], library: Library) -> tuple[Finding, ...]:
     for one in found:
         severity = changed.get(one.code, one.severity)
         if severity != "off":
-            settled.append(one if severity == one.severity else replace(one, severity=severity))
+            settled.append(one if severity == one.severity else one._replace(severity=severity))
     return tuple(sorted(settled, key=_rank))
 
 

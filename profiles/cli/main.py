@@ -113,4 +113,6 @@ def main() -> None:
     """The console script."""
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # they cost 20 ms at every start
     gc.disable()  # a run of the command line is short: collecting only costs time
-    sys.exit(run())
+    code = run()
+    gc.freeze()  # nor is anything to be collected at the end
+    sys.exit(code)

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -167,7 +167,7 @@ def _plain_remark(loaded: LoadedLibrary, remark: Remark) -> dict[str, Any]:
         "kind": remark.kind,
         "message": remark.message,
         "subject": str(remark.spot) if remark.spot else None,
-        "place": asdict(place) if place else None,
+        "place": place._asdict() if place else None,
     }
 
 

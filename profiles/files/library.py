@@ -10,7 +10,7 @@ file again when a finding asks for its line, and gives no line when the file has
 
 import os
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -98,10 +98,11 @@ class LoadedLibrary:
     def located(self, finding: Finding) -> Finding:
         """Return a finding with its own place and those of its related spots filled in."""
         related = tuple(
-            one if one.place else replace(one, place=self.locate(one.spot))
+            one if one.place else one._replace(place=self.locate(one.spot))
             for one in finding.related
         )
-        return replace(finding, place=finding.place or self.locate(finding.spot), related=related)
+        place = finding.place or self.locate(finding.spot)
+        return finding._replace(place=place, related=related)
 
     def excerpt(self, place: Place) -> str | None:
         """Return the line of a place as it stands in its file, not made inert; None if unknown."""

@@ -5,9 +5,8 @@ A contact is `control`, `control.contact`, or `device/control.contact`.
 """
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from pydantic import Field
 
@@ -21,8 +20,7 @@ class BindingKeyError(ValueError):
     """A key that cannot be read as contacts."""
 
 
-@dataclass(frozen=True, slots=True)
-class ContactName:
+class ContactName(NamedTuple):
     """One contact as a key names it; device and contact may be left out."""
 
     device: str | None
@@ -35,8 +33,7 @@ class ContactName:
         return f"{device}{self.control}{contact}"
 
 
-@dataclass(frozen=True, slots=True)
-class BindingKey:
+class BindingKey(NamedTuple):
     """The contacts of a key: those held meanwhile, and the one that acts."""
 
     held: tuple[ContactName, ...]

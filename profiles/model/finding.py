@@ -5,7 +5,6 @@ Whoever read the files turns a spot into a `Place`: file, line and column.
 """
 
 import re
-from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 Severity = Literal["error", "warning", "advice"]
@@ -40,8 +39,7 @@ def _write_key(part: str | int) -> str:
     return f'"{escaped}"'
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(NamedTuple):
     """A place in a file; line and column count from 1, None where not known.
 
     `end_column` is the column just past the last character meant.
@@ -53,8 +51,7 @@ class Place:
     end_column: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Related:
+class Related(NamedTuple):
     """Another spot that belongs to a finding."""
 
     message: str
@@ -62,8 +59,7 @@ class Related:
     place: Place | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One result of a check.
 
     The message has about seven words, no full stop, and the user's own names; the remedy starts
@@ -85,8 +81,7 @@ class Finding:
         return f"{self.spot} {self.about}" if self.about else str(self.spot)
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(NamedTuple):
     """What `explain` shows for one code.
 
     `source` names where a figure comes from, empty where the check rests on none.

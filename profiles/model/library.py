@@ -35,8 +35,7 @@ class Contact(NamedTuple):
         return f"{self.control}.{self.contact}"
 
 
-@dataclass(frozen=True, slots=True)
-class Loose:
+class Loose(NamedTuple):
     """A name that leads nowhere."""
 
     spot: Spot
@@ -62,8 +61,7 @@ class Bound(NamedTuple):
         return self.action.short if self.use.legend is None else self.use.legend
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(NamedTuple):
     """A profile with everything its names lead to."""
 
     profile: Profile

@@ -1,7 +1,6 @@
 """`platebook explain`: the page of a finding's code, or the list of all codes."""
 
 import json
-from dataclasses import asdict
 
 import click
 
@@ -28,7 +27,7 @@ def command(code: str | None, as_json: bool) -> None:
     page = pages.get(code)
     if page is None:
         raise _unknown(code, pages)
-    write(json.dumps(asdict(page), indent=2) if as_json else render_page(page))
+    write(json.dumps(page._asdict(), indent=2) if as_json else render_page(page))
 
 
 def render_page(page: Page) -> str:
@@ -69,7 +68,7 @@ def _list_text(pages: dict[str, Page]) -> str:
 
 
 def _list_json(pages: dict[str, Page]) -> str:
-    return json.dumps([asdict(page) for page in pages.values()], indent=2)
+    return json.dumps([page._asdict() for page in pages.values()], indent=2)
 
 
 def _unknown(code: str, pages: dict[str, Page]) -> Unusable:
