@@ -24,6 +24,7 @@ VERBS = {
     "Declare",
     "Describe",
     "Give",
+    "Keep",
     "Lengthen",
     "Let",
     "Lower",

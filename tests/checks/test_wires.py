@@ -1,0 +1,125 @@
+"""Bits, contacts wired twice, half-wired rotaries, controls that report nothing."""
+
+from profiles.model import Related, Spot
+from tests.checks.build import application, device, find, profile, told
+
+CHAIN = '[wiring.chain]\nlatch = "7"\nclock = "8"\ndata = "9"\nlength = 8\n'
+
+
+def test_a_bit_beyond_the_chain_is_an_error() -> None:
+    (found,) = find("bit-outside", device(f"{CHAIN}[controls.horn]\nbit = 9"))
+
+    assert found.message == "`horn` sits at bit 9, the chain has 8"
+    assert found.remedy == "Correct the bit, or the length of the chain"
+    assert found.spot == Spot("desk", ("controls", "horn", "bit"))
+    there = Spot("desk", ("wiring", "chain", "length"))
+    assert found.related == (Related("its length", there),)
+
+
+def test_a_bit_without_a_chain_is_an_error() -> None:
+    assert told("bit-outside", device("[controls.horn]\nbit = 1")) == [
+        (
+            "`horn` sits at bit 1, there is no chain",
+            "Describe the register chain",
+            "desk:controls.horn.bit",
+        )
+    ]
+
+
+def test_one_bit_for_two_contacts_is_an_error() -> None:
+    box = device(
+        f'{CHAIN}[controls.horn]\nbit = 3\n[controls.gear]\nkind = "latching"\nbits = {{ off = 3 }}'
+    )
+
+    (found,) = find("bit-shared", box)
+
+    assert found.message == "`horn` and `gear.off` share bit 3"
+    assert found.remedy == "Move `gear.off` to a free bit"
+    assert found.spot == Spot("desk", ("controls", "gear", "bits", "off"))
+    there = Spot("desk", ("controls", "horn", "bit"))
+    assert found.related == (Related("`horn` sits there", there),)
+
+
+def test_bits_of_their_own_within_the_chain_are_silent() -> None:
+    box = device(f"{CHAIN}[controls.horn]\nbit = 1\n[controls.bell]\nbit = 8")
+
+    assert find("bit-outside", box) == []
+    assert find("bit-shared", box) == []
+
+
+def test_a_contact_wired_in_two_ways_is_an_error() -> None:
+    box = device(
+        '[wiring]\nrows = ["A0"]\ncolumns = ["2"]\n[controls.horn]\ncrossing = [1, 1]\npin = "5"'
+    )
+
+    (found,) = find("wired-twice", box)
+
+    assert found.message == "`horn` has a crossing and a pin"
+    assert found.remedy == "Keep the one that is soldered, and remove the other"
+    assert found.spot == Spot("desk", ("controls", "horn", "crossing"))
+    there = Spot("desk", ("controls", "horn", "pin"))
+    assert found.related == (Related("is wired here too", there),)
+
+
+def test_contacts_of_one_control_may_be_wired_in_different_ways() -> None:
+    """A rotary on pins with its push in the matrix: one way each."""
+    box = device(
+        '[wiring]\nrows = ["A0"]\ncolumns = ["2"]\n[controls.trim]\nkind = "rotary"\n'
+        'common = "GND"\npins = { clockwise = "5", anticlockwise = "6" }\n'
+        "crossings = { press = [1, 1] }"
+    )
+
+    assert find("wired-twice", box) == []
+    assert find("rotary-half-wired", box) == []
+
+
+def test_a_rotary_with_one_channel_is_an_error() -> None:
+    box = device(
+        '[controls.trim]\nkind = "rotary"\npins = { clockwise = "5" }\n'
+        "inputs = { anticlockwise = 1 }"
+    )
+
+    assert told("rotary-half-wired", box) == [
+        (
+            "`trim` is numbered anticlockwise only",
+            "Give the other direction its place and its number",
+            "desk:controls.trim numbered",
+        ),
+        (
+            "`trim` is wired clockwise only",
+            "Give the other direction its place and its number",
+            "desk:controls.trim wired",
+        ),
+    ]
+
+
+def test_a_rotary_without_channels_is_silent() -> None:
+    """One that is used for its push alone."""
+    box = device('[controls.trim]\nkind = "rotary"\ninputs = { press = 1 }')
+
+    assert find("rotary-half-wired", box) == []
+
+
+def test_a_control_without_an_input_is_advice() -> None:
+    box = device("[controls.horn]\ninput = 1\n[controls.bell]")
+
+    assert told("control-without-input", box) == [
+        (
+            "`bell` has no input",
+            "Give it an input number, or a place in the numbered wiring",
+            "desk:controls.bell",
+        )
+    ]
+
+
+def test_a_control_that_a_profile_binds_is_told_once() -> None:
+    box = device("[controls.horn]\ninput = 1\n[controls.bell]")
+    play = profile('[bindings]\nbell = "sound"')
+
+    assert find("control-without-input", box, application("[actions.sound]"), play) == []
+    assert len(find("contact-without-input", box, application("[actions.sound]"), play)) == 1
+
+
+def test_a_device_that_is_only_drawn_yet_is_silent() -> None:
+    """A plate comes before its wiring."""
+    assert find("control-without-input", device("[controls.horn]\n[controls.bell]")) == []
