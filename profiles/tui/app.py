@@ -358,7 +358,7 @@ class PlatebookApp(App[int]):
         """Show the session as it is now in the view that is open."""
         self.show_heading()
         pane = self.pane
-        if pane is not None:
+        if pane is not None and pane.is_ready:
             pane.show()
 
     @property

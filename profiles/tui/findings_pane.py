@@ -2,22 +2,25 @@
 
 from typing import ClassVar
 
+from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
+from textual.worker import get_current_worker
 
 from profiles.api import finding_pages
 from profiles.files.toml_edit import EditError
-from profiles.model import Finding
+from profiles.model import Finding, Library
 from profiles.text.inert import visible
 from profiles.text.prose import count
+from profiles.tui.bindings import Edit
 from profiles.tui.dialogs import Ask, Read
 from profiles.tui.filters import Filter, narrow
 from profiles.tui.frame import Line, Pane
-from profiles.tui.remedies import accept, find_remedy
+from profiles.tui.remedies import REMEDIES, accept, find_remedy
 
 MOST_LISTED = 400
 SIGNS = {"error": "E", "warning": "w", "advice": "a"}
@@ -29,7 +32,7 @@ class FindingsPane(Pane):
     title: ClassVar[str] = "Findings"
     advice: ClassVar[str] = (
         "What the checks find, anew after every change. E is an error, w a warning, a advice. "
-        "Where r stands before a finding, one key puts it right."
+        "Where one key can put a finding right, the page beside it says so."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -65,6 +68,7 @@ class FindingsPane(Pane):
 
     def on_mount(self) -> None:
         """The input shows only while it is typed into."""
+        super().on_mount()
         self.query_one("#filter-typed", Input).display = False
 
     def take_focus(self) -> None:
@@ -120,13 +124,25 @@ class FindingsPane(Pane):
     def _show_page(self) -> None:
         finding = self.finding
         page = self.query_one("#finding-page", Line)
-        page.say("\n".join(self._page_lines(finding)) if finding else "")
+        page.say("\n".join(self._page_lines(finding, None)) if finding else "")
+        if finding is not None and finding.code in REMEDIES:
+            self._seek_remedy(self.session.library, finding)
 
-    def _page_lines(self, finding: Finding) -> list[str]:
+    @work(thread=True, exclusive=True, group="remedy")
+    def _seek_remedy(self, library: Library, finding: Finding) -> None:
+        edit = find_remedy(library, finding)
+        if edit is not None and not get_current_worker().is_cancelled:
+            self.app.call_from_thread(self._tell_remedy, finding, edit)
+
+    def _tell_remedy(self, finding: Finding, edit: Edit) -> None:
+        if finding == self.finding:
+            lines = self._page_lines(finding, edit)
+            self.query_one("#finding-page", Line).say("\n".join(lines))
+
+    def _page_lines(self, finding: Finding, remedy: Edit | None) -> list[str]:
         place = self.session.desk.place_of(finding)
         where = f"{place.file}:{place.line}" if place and place.line else place and place.file
         lines = [f"{finding.severity}: {finding.message}", f"Do: {finding.remedy}"]
-        remedy = self._remedy(finding)
         if remedy is not None:
             lines.append(f"r does it: {remedy.words}")
         lines += ["", f"At {finding.subject}", f"In {where or 'no file'}"]
@@ -138,13 +154,10 @@ class FindingsPane(Pane):
         lines += ["", "Example:", *page.example.split("\n"), "", page.remedy]
         return [*lines, "", f"Source: {page.source}"] if page.source else lines
 
-    def _remedy(self, finding: Finding):  # type: ignore[no-untyped-def]
-        return find_remedy(self.session.library, finding)
-
     def action_remedy(self) -> None:
         """Put the marked finding right, where there is one thing to do."""
         finding = self.finding
-        edit = self._remedy(finding) if finding else None
+        edit = find_remedy(self.session.library, finding) if finding else None
         if edit is None:
             self.desk_app.tell("This one needs a person: see what to do beside it.")
         else:

@@ -117,6 +117,17 @@ class Pane(Container):
     """What the view is for, for its help page."""
 
     @property
+    def is_ready(self) -> bool:
+        """Whether the view is open and all its parts are there."""
+        return self._has_parts and self.desk_app.pane is self
+
+    _has_parts = False
+
+    def on_mount(self) -> None:
+        """All parts are there now."""
+        self._has_parts = True
+
+    @property
     def desk_app(self) -> "PlatebookApp":
         """The app, by its own type."""
         return cast("PlatebookApp", self.app)

@@ -50,13 +50,13 @@ def help_lines(app: "PlatebookApp", pane: Pane | None) -> list[str]:
     if pane is not None:
         lines += [f"{pane.title}", *wrap(pane.advice), "", "In this view"]
         for node in _parts(pane):
-            lines += [f"  {one.key:<22} {_what(node, one)}" for one in bindings_of(node)]
+            lines += [f"  {one.key:<16} {_what(node, one)}" for one in bindings_of(node)]
     lines += ["", "Everywhere"]
-    lines += [f"  {one.key:<22} {_what(app, one)}" for one in bindings_of(app)]
-    return [*lines, f"  {'Ctrl+p':<22} Find any action by typing", "", *wrap(PLAIN_ROUTE)]
+    lines += [f"  {one.key:<16} {_what(app, one)}" for one in bindings_of(app)]
+    return [*lines, f"  {'Ctrl+p':<16} Find any action by typing", "", *wrap(PLAIN_ROUTE)]
 
 
-def wrap(text: str, width: int = 72) -> list[str]:
+def wrap(text: str, width: int = 64) -> list[str]:
     """A paragraph in lines."""
     import textwrap
 

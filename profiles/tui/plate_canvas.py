@@ -1,5 +1,6 @@
 """The plate as a widget: shows the canvas, moves by direction, takes clicks, zooms and pans."""
 
+from collections.abc import Callable
 from itertools import groupby
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -39,6 +40,15 @@ LOOKS = {
 """Component class by the look of a cell."""
 
 
+STEPS: dict[Direction, tuple[int, int]] = {
+    "left": (-1, 0),
+    "right": (1, 0),
+    "up": (0, 1),
+    "down": (0, -1),
+}
+"""Across and up, by direction."""
+
+
 class PlateCanvas(Widget, can_focus=True):
     """The faceplate to scale, every control in its place."""
 
@@ -52,10 +62,10 @@ class PlateCanvas(Widget, can_focus=True):
         Binding("plus,equals_sign", "zoom(1)", "Nearer", show=False),
         Binding("minus", "zoom(-1)", "Further", show=False),
         Binding("0", "whole", "Whole plate", show=False),
-        Binding("shift+left", "pan(-0.25, 0)", "Pan", show=False),
-        Binding("shift+right", "pan(0.25, 0)", "Pan", show=False),
-        Binding("shift+up", "pan(0, 0.25)", "Pan", show=False),
-        Binding("shift+down", "pan(0, -0.25)", "Pan", show=False),
+        Binding("shift+left", "pan('left')", "Pan", show=False),
+        Binding("shift+right", "pan('right')", "Pan", show=False),
+        Binding("shift+up", "pan('up')", "Pan", show=False),
+        Binding("shift+down", "pan('down')", "Pan", show=False),
     ]
 
     class Moved(Message):
@@ -70,6 +80,7 @@ class PlateCanvas(Widget, can_focus=True):
         self.window = Window(0.0, 0.0, 1.0, 1, 1)
         self.canvas = Canvas((), {}, {}, 0)
         self.shifts: dict[str, tuple[float, float]] = {}
+        self.mover: Callable[[Direction, int], None] | None = None
         self._drawn: tuple[Device, Window] | None = None
         self._dots: tuple[tuple[Cell, ...], ...] = ()
         self._art: tuple[Device, Drawing] | None = None
@@ -167,7 +178,10 @@ class PlateCanvas(Widget, can_focus=True):
         self.post_message(self.Moved())
 
     def action_go(self, direction: Direction) -> None:
-        """Go to the next control in a direction."""
+        """Go to the next control in a direction; while one is moved, move it."""
+        if self.mover is not None:
+            self.mover(direction, 1)
+            return
         before = self.session.control
         if self.session.step(direction):
             self._follow(before)
@@ -188,9 +202,13 @@ class PlateCanvas(Widget, can_focus=True):
         self.viewport = Viewport()
         self.show()
 
-    def action_pan(self, across: float, up: float) -> None:
-        """Move the window over the plate."""
-        self.viewport = self.viewport.moved(self.window, across, up)
+    def action_pan(self, direction: Direction) -> None:
+        """Move the window over the plate; while a control is moved, move it ten steps."""
+        if self.mover is not None:
+            self.mover(direction, 10)
+            return
+        across, up = STEPS[direction]
+        self.viewport = self.viewport.moved(self.window, across / 4, up / 4)
         self.show()
 
     def on_mouse_scroll_up(self, event: MouseScrollUp) -> None:
