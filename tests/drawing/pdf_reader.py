@@ -64,6 +64,17 @@ class PdfReader:
             found.append((text_page.get_text_bounded(*box), *[side * MM for side in box]))
         return found
 
+    def letters(self, page: int = 0) -> list[tuple[str, float, float, float, float]]:
+        """Each letter with left, bottom, right and top of its ink; spaces have none."""
+        text_page = self._document[page].get_textpage()
+        found = []
+        for number in range(text_page.count_chars()):
+            letter = text_page.get_text_range(number, 1)
+            if letter.strip():
+                box = [side * MM for side in text_page.get_charbox(number)]
+                found.append((letter, *box))
+        return found
+
     def paths(self, page: int = 0) -> list[ReadPath]:
         """The path objects of a page, their matrices applied."""
         objects = self._document[page].get_objects(filter=[pdfium.FPDF_PAGEOBJ_PATH], max_depth=5)

@@ -1,0 +1,39 @@
+"""Whose each line of a label is, however the layout breaks its rows."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from profiles.lettering import BOLD
+from profiles.model.finding import Spot
+from profiles.plate.fit import measure
+from profiles.sheets.legend_labels import NOTHING, Label, Row, manners_of_lines
+
+WORDS = st.text("AB CD-é", min_size=1, max_size=12).filter(lambda text: text.strip(" -") != "")
+
+
+@given(st.lists(WORDS, min_size=1, max_size=3))
+def test_every_line_belongs_to_the_row_it_was_broken_from(texts: list[str]) -> None:
+    """Law: the lines of one manner, put together, are that row's words."""
+    rows = tuple(Row(number, text) for number, text in enumerate(texts))
+    for one in measure("\n".join(texts), BOLD).breaks:
+        joined = dict.fromkeys(range(len(rows)), "")
+        for line, manner in zip(one.lines, manners_of_lines(one.lines, rows), strict=True):
+            joined[manner] += line.replace(" ", "")
+        assert list(joined.values()) == [text.replace(" ", "") for text in texts]
+
+
+def test_a_title_that_leaves_a_contact_alone_keeps_its_row() -> None:
+    label = Label("horn", "press", (Row(0, "ONE"), Row(2, "THREE")), Spot("play", ()))
+    assert [row.text for row in label.shown_rows()] == ["ONE", NOTHING, "THREE"]
+
+
+def test_rows_after_the_last_title_are_not_kept() -> None:
+    label = Label("horn", "press", (Row(0, "ONE"),), Spot("play", ()))
+    assert [row.text for row in label.shown_rows()] == ["ONE"]
+
+
+def test_without_chords_only_what_acts_alone_is_left() -> None:
+    rows = (Row(0, "ONE"), Row(0, "SHIFT + TWO", is_chord=True))
+    label = Label("horn", "press", rows, Spot("play", ()))
+    assert [row.text for row in label.chords] == ["SHIFT + TWO"]
+    assert label.without_chords().rows == rows[:1]

@@ -1,0 +1,202 @@
+"""Label strips: true pitch, printable heights, cut marks, and what does not fit."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from profiles.drawing.paper import A3, A4, A5, Paper
+from profiles.drawing.shapes import Text
+from profiles.model import Device
+from profiles.sheets.sheet import PrintedSheet
+from profiles.sheets.strip import make_sheet
+from profiles.sheets.strip_plan import TAPES
+from profiles.sheets.writing import write_sheet
+from tests.checks.build import device, library
+from tests.drawing.pdf_reader import PdfReader
+from tests.drawing.pictures import compare_with_kept
+from tests.sheets.titles import DESK, desk_library, harbour_order, order_of
+
+KEPT = Path(__file__).parent / "kept"
+TUG, TRAM = "brackwater-bridge", "cobblegate-on-helm-desk"
+
+LIBPTOUCH = {
+    "6": (32, 1.0),
+    "9": (52, 1.0),
+    "12": (76, 2.0),
+    "18": (120, 3.0),
+    "24": (128, 3.0),
+    "36": (192, 4.5),
+}
+"""Dots in use at 180 an inch, and margin in mm, by tape: tape table of libptouch (open source)."""
+
+
+@pytest.mark.parametrize("name", list(TAPES))
+def test_no_tape_prints_more_than_its_head_and_margins_allow(name: str) -> None:
+    dots, margin = LIBPTOUCH[name]
+    tape = TAPES[name]
+    assert tape.width == float(name)
+    assert tape.printable <= dots * 25.4 / 180
+    assert tape.printable <= tape.width - 2 * margin
+
+
+def strips_of(sheet: PrintedSheet) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = sheet.facts["strips"]
+    return found
+
+
+def test_cells_have_the_controls_true_pitch() -> None:
+    """Neighbours meet halfway; the ends reach out as far as they reach in."""
+    order = order_of(desk_library(), DESK, "play")
+    first, second = strips_of(make_sheet(order))
+
+    cells = [(cell["start"], cell["centre"], cell["end"]) for cell in first["cells"]]
+    assert cells == [(5.0, 30.0, 55.0), (55.0, 80.0, 105.0), (105.0, 130.0, 155.0)]
+    assert [cell["centre"] for cell in second["cells"]] == [60.0, 140.0]
+    assert (first["start"], first["width"]) == (5.0, 150.0)
+
+
+def test_every_row_of_the_example_is_measured_in_the_pdf() -> None:
+    """The ticks at the middles of the cells are as far apart as the controls, within 0.05 mm."""
+    sheet = make_sheet(harbour_order("helm-desk", TUG, paper=A3))
+    paths = PdfReader(write_sheet(sheet, "pdf").data).paths()
+    ticks = sorted(
+        {round(p.centre[0], 3) for p in paths if abs(p.height - 0.7) < 0.01 and p.width < 0.01}
+    )
+    bottoms = [p for p in paths if abs(p.width - 276.0) < 0.05 and abs(p.height - 13.8) < 0.05]
+
+    assert len(bottoms) == 4
+    left = min(min(x for x, _ in path.ends) for path in bottoms)
+    for x in (35.0, 81.0, 127.0, 173.0, 219.0, 265.0):
+        assert any(abs(tick - left - (x - 12.0)) < 0.05 for tick in ticks)
+
+
+def test_words_stay_within_their_cell_and_the_printable_height() -> None:
+    for name, tape in TAPES.items():
+        order = harbour_order("helm-desk", TUG, TRAM, paper=A3, options={"tape": name})
+        sheet = make_sheet(order)
+        strips = {(strip["row"], strip["title"]): strip for strip in strips_of(sheet)}
+        assert {strip["height"] for strip in strips.values()} == {tape.width}
+        for strip in strips.values():
+            for cell in strip["cells"]:
+                for label in cell["labels"]:
+                    assert cell["start"] - 1e-6 <= label["left"]
+                    assert label["right"] <= cell["end"] + 1e-6
+                    if label["height"] is not None:
+                        assert label["height"] * len(label["lines"]) <= tape.printable
+
+
+def words_of(sheet: PrintedSheet) -> set[str]:
+    return {text.words for text in sheet.work.on_layers(["legends"]).texts()}
+
+
+def test_a_strip_says_what_the_title_does() -> None:
+    order = order_of(desk_library(), DESK, "play", options={"tape": "12"})
+    sheet = make_sheet(order)
+    assert {"SHIFT", "LAMPS", "UP", "DOWN"} <= words_of(sheet)
+    assert [strip["row"] for strip in strips_of(sheet)] == [1, 2]
+
+
+def test_titles_are_stacked_one_strip_each() -> None:
+    order = harbour_order("helm-desk", TUG, TRAM, paper=A3)
+    found = [(strip["row"], strip["title"]) for strip in strips_of(make_sheet(order))]
+    titles = ("Brackwater Towage", "Cobblegate Trams")
+    assert found == [(row, title) for row in (1, 2, 3, 4) for title in titles]
+
+
+def test_a_device_alone_has_its_own_words() -> None:
+    order = order_of(library(DESK), DESK)
+    assert words_of(make_sheet(order)) == {"SHIFT", "HORN", "LIGHTS", "TRIM", "SPARE"}
+
+
+def row_of(label: str, pitch: float, tops: float = 20.0) -> Device:
+    """Two controls close together with one label, and one below the first."""
+    return device(
+        f"""
+        [plate]
+        width = 100.0
+        height = 60.0
+        [controls.one]
+        label = "{label}"
+        position = [30.0, 40.0]
+        body = 10.0
+        [controls.two]
+        label = "B"
+        position = [{30.0 + pitch}, 40.0]
+        body = 10.0
+        [controls.low]
+        label = "C"
+        position = [30.0, {tops}]
+        body = 10.0
+        """
+    )
+
+
+def test_what_does_not_fit_is_named() -> None:
+    box = row_of("EMERGENCYSTOPALL", 12.0)
+    sheet = make_sheet(order_of(library(box), box, options={"tape": "9"}))
+
+    left_out = [remark for remark in sheet.remarks if remark.kind == "left-out"]
+    assert [remark.message.split(" mm too wide")[0].rsplit(" ", 1)[0] for remark in left_out] == [
+        "`EMERGENCYSTOPALL` at `one` in the plate's own words:"
+    ]
+    assert left_out[0].message.endswith("mm too wide at 2.6 mm capital height")
+    assert "EMERGENCYSTOPALL" not in words_of(sheet)
+    assert "B" in words_of(sheet)
+
+
+def test_no_readable_letter_fits_on_narrow_tape_seen_from_afar() -> None:
+    """At 1.5 m a capital must be 6.5 mm high (15 minutes of arc); 6 mm tape prints 4 mm."""
+    box = row_of("A", 20.0)
+    far = box.model_copy(
+        update={"plate": box.plate.model_copy(update={"viewing_distance": 1500.0})}
+    )
+    sheet = make_sheet(order_of(library(far), far, options={"tape": "6"}))
+    assert {remark.message.split(": ")[1] for remark in sheet.remarks if remark.is_loss} == {
+        "2.5 mm too high at 6.5 mm capital height"
+    }
+
+
+def test_tape_wider_than_the_free_band_below_its_row_is_told() -> None:
+    """Bodies end at 35 and the next begin at 27: 8 mm are free."""
+    box = row_of("A", 20.0, tops=22.0)
+    sheet = make_sheet(order_of(library(box), box, options={"tape": "12"}))
+    notes = [remark.message for remark in sheet.remarks if remark.kind == "note"]
+    assert notes == ["row 1: the strip is 12.0 mm high, 8.0 mm are free below the row"]
+
+
+@pytest.mark.parametrize("paper", [A4, A5], ids=lambda paper: paper.name)
+def test_a_strip_longer_than_the_paper_is_cut_between_cells(paper: Paper) -> None:
+    sheet = make_sheet(harbour_order("helm-desk", TUG, paper=paper))
+    pages = [
+        text
+        for page in sheet.document.pages
+        for text in page.drawing.on_layers(["caption"]).texts()
+    ]
+    assert any("part 2 of" in text.words for text in pages)
+    for page in sheet.document.pages:
+        border = page.width - 10.0
+        for entry in page.drawing.on_layers(["cut", "ticks"]).entries:
+            assert entry.shape.ink_bounds().right < border
+        legends = [entry.shape for entry in page.drawing.on_layers(["legends"]).entries]
+        assert all(text.ink_bounds().right < border for text in legends if isinstance(text, Text))
+
+
+def test_each_strip_has_eight_cut_marks_outside_its_corners() -> None:
+    order = order_of(desk_library(), DESK, options={"tape": "12"})
+    sheet = make_sheet(order)
+    boxes = [entry.shape.bounds() for entry in sheet.work.on_layers(["cut"]).entries]
+    outlines = [box for box in boxes if box.width > 10]
+    marks = [box for box in boxes if box.width <= 10]
+    assert len(outlines) == 2
+    assert len(marks) == 16
+    for mark in marks:
+        assert not any(mark.meets(outline) for outline in outlines)
+
+
+def test_the_look_of_strips() -> None:
+    """A3 turned: four strips one below the other, six cells each with ticks where they meet;
+    corner marks at all ends; words in the middle of their cells, two rotaries with three parts and
+    bent arrows at both ends; a pale caption over each strip."""
+    sheet = make_sheet(harbour_order("helm-desk", TUG, paper=A3))
+    compare_with_kept(sheet.document.pages[0], KEPT / "strip.png")
