@@ -19,6 +19,9 @@ SEARCH_STEPS = 50_000
 """Steps after which the search for false readings of one combination stops; whole boxes take a
 few thousand."""
 
+MOST_TOLD = 12
+"""Diodes that a remedy names, and false readings shown beside the first; the message counts all."""
+
 _MASKING = "D. Dribin, Keyboard Matrix Help 1.1 (2000), ghosting and masking"
 
 NUMBER_DISAGREES = Page(
@@ -234,7 +237,10 @@ def _tell_false(
         f"{_tell_hazard(device, worst)}{more}",
         _tell_remedy(device, needs),
         spot,
-        [Related(_tell_hazard(device, one), _spot_of(device, one)) for one in (worst, *others)],
+        [
+            Related(_tell_hazard(device, one), _spot_of(device, one))
+            for one in (worst, *others)[:MOST_TOLD]
+        ],
         about=device.id if page is CHORD_READS_FALSE else "",
     )
 
@@ -256,8 +262,11 @@ def _spot_of(device: DeviceFacts, hazard: "Hazard") -> Spot:
 def _tell_remedy(device: DeviceFacts, needs: "Needs") -> str:
     from profiles.wiring.diodes import fewest_diodes
 
-    plan = fewest_diodes(device.circuit.matrix, needs)
-    return f"Add a diode at {listing([_name_at(device, place) for place in sorted(plan.diodes)])}"
+    matrix = device.circuit.matrix
+    places = sorted(fewest_diodes(matrix, needs).diodes)
+    if len(places) > MOST_TOLD:
+        return f"Add a diode at every contact; {len(places)} of {len(matrix.crossings)} need one"
+    return f"Add a diode at {listing([_name_at(device, place) for place in places])}"
 
 
 CHECKS = (

@@ -72,7 +72,7 @@ TURN_SLOW = Page(
 SCAN_SLOW = Page(
     code="scan-slow",
     severity="advice",
-    title="One scan takes longer than the debounce time",
+    title="Two scans take longer than the debounce time",
     what="The time to look at every line once is longer than half the debounce time, and two "
     "scans must agree before a contact counts as changed.",
     why="Presses are then reported later than the debounce time says, and short ones are missed.",

@@ -144,3 +144,17 @@ def test_a_chord_of_two_is_safe_without_diodes() -> None:
     play = profile('[bindings]\n"one + four" = "act"')
 
     assert find("chord-reads-false", box, application("[actions.act]"), play) == []
+
+
+def test_a_remedy_of_many_diodes_counts_them() -> None:
+    """Sixteen levers without a diode: nobody reads a list of that length."""
+    lines = ", ".join(f'"P{n}"' for n in range(4)), ", ".join(f'"Q{n}"' for n in range(4))
+    text = f"[wiring]\nrows = [{lines[0]}]\ncolumns = [{lines[1]}]\n"
+    for n in range(16):
+        text += f'[controls.c{n}]\nkind = "latching"\ncrossing = [{n // 4 + 1}, {n % 4 + 1}]\n'
+
+    (found,) = find("state-reads-false", device(text))
+
+    assert found.remedy == "Add a diode at every contact; 16 of 16 need one"
+    assert found.message == "`c0`, `c4` and `c5` make `c1` read false, 15 more likewise"
+    assert len(found.related) == 12
