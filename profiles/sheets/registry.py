@@ -96,6 +96,14 @@ SHEETS: dict[str, SheetKind] = {
             true_scale=False,
             options=("density", "infill"),
         ),
+        SheetKind(
+            "wiring",
+            "Wiring sheet: solder side, cut list, soldering order and tests",
+            "wiring",
+            ("pdf", "svg", "csv", "png"),
+            (0, 0),
+            true_scale=False,
+        ),
     )
 }
 """Every sheet, by name."""

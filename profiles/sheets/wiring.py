@@ -1,0 +1,162 @@
+"""The wiring sheet: the solder side, what to cut, in which order to solder, and how to test it.
+
+Everything is seen from behind, because that is where one solders. The pictures on paper are
+reduced to fit, one group of lines a page; SVG shows them all, one under the other, true to scale.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from profiles.drawing.cautions import POWER, SOLDERING
+from profiles.drawing.frame import Frame
+from profiles.drawing.geometry import moved
+from profiles.drawing.layout import Sheet, bind
+from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.tables import flow
+from profiles.drawing.titleblock import TitleBlock
+from profiles.model.device import Device
+from profiles.model.finding import Spot
+from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
+from profiles.sheets.wiring_art import (
+    Group,
+    draw_group,
+    draw_heading,
+    draw_key,
+    group_runs,
+    key_height,
+)
+from profiles.sheets.wiring_lists import csv_rows, list_blocks
+from profiles.wiring.boards import find_board
+from profiles.wiring.box import Harness, harness_of
+from profiles.wiring.circuit import circuit_of
+
+LARGEST = 1.6
+"""A small plate is drawn at most this many times its size."""
+_HEADING, _GAP = 8.0, 5.0
+
+
+def make_sheet(order: Order) -> PrintedSheet:
+    """Make the wiring sheet of a device."""
+    device = order.device
+    harness, circuit = harness_of(device), circuit_of(device)
+    board = find_board(device.wiring.board) if device.wiring.board else None
+    groups = group_runs(harness.runs)
+    block = TitleBlock(
+        f"{device.name}: wiring",
+        "Solder side, cut list, soldering order, tests",
+        date=order.date,
+        view="from behind",
+        scale="none",
+    )
+    frame = Frame(order.paper, block, (SOLDERING, POWER), has_ruler=False)
+    pictures = [
+        _lay_out(device, harness, group, _frame_for(device, replace(frame, cautions=cautions)))
+        for group, cautions in zip(groups, _cautions_by_page(groups, frame), strict=True)
+    ]
+    listed = replace(frame, block=replace(block, view=""))
+    lists, cut = flow(list_blocks(device, circuit, harness, board), listed)
+    document, short = bind((*pictures, *lists), title=block.title, subject=block.subtitle)
+    return PrintedSheet(
+        name=f"{device.id}-wiring",
+        title=block.title,
+        work=_stack(device, harness, groups),
+        document=document,
+        remarks=(*_remarks(device, harness), *remark_losses((*cut, *short))),
+        facts=_describe(harness),
+        table=tuple(csv_rows(circuit, harness)),
+    )
+
+
+def _cautions_by_page(groups: Sequence[Group], frame: Frame) -> list[tuple[Any, ...]]:
+    """The cautions stand on the first picture and on every page of the lists."""
+    return [frame.cautions if number == 0 else () for number in range(len(groups))]
+
+
+def _frame_for(device: Device, frame: Frame) -> Frame:
+    """The frame with its paper the way round that shows the plate larger."""
+    turned = replace(frame, paper=frame.paper.turned)
+    return max((frame, turned), key=lambda one: round(_room_factor(device, one), 6))
+
+
+def _room_factor(device: Device, frame: Frame) -> float:
+    room = frame.room()
+    return min(room.width / device.plate.width, (room.height - 40.0) / device.plate.height)
+
+
+def _lay_out(device: Device, harness: Harness, group: Group, frame: Frame) -> Sheet:
+    """One picture with its heading and key on a page."""
+    room = frame.room()
+    key = key_height(group, room.width)
+    free = room.height - _HEADING - key - 2 * _GAP
+    factor = min(room.width / device.plate.width, free / device.plate.height, LARGEST)
+    picture = _picture(device, harness, group, max(factor, 0.05), room.width)
+    bounds = picture.bounds()
+    top = bounds.top if bounds else 0.0
+    placed = picture.transformed(moved(room.left, room.top - top))
+    return Sheet(frame, placed, group.title)
+
+
+def _picture(
+    device: Device, harness: Harness, group: Group, factor: float, width: float
+) -> Drawing:
+    """Heading, plate in the middle of `width`, key; the plate's lower edge at height 0."""
+    inner, board = Recorder(), Recorder()
+    draw_group(inner, device, group, harness.board_at, factor)
+    height = device.plate.height * factor
+    draw_heading(board, group, (0.0, height + _HEADING), width)
+    board.place(inner.finish(), moved((width - device.plate.width * factor) / 2, 0.0))
+    draw_key(board, group, (0.0, -_GAP), width)
+    return board.finish()
+
+
+def _stack(device: Device, harness: Harness, groups: Sequence[Group]) -> Drawing:
+    """All pictures true to scale, one under the other, the first plate's corner at the origin."""
+    board, low = Recorder(), 0.0
+    width = max(device.plate.width, 120.0)
+    for group in groups:
+        picture = _picture(device, harness, group, 1.0, width)
+        board.place(picture, moved(0.0, low))
+        low -= device.plate.height + key_height(group, width) + _HEADING + 4 * _GAP
+    return board.finish()
+
+
+def _remarks(device: Device, harness: Harness) -> list[Remark]:
+    spot = Spot(device.id, ("wiring",))
+    remarks = []
+    if harness.board_assumed:
+        words = "`board_at` is not given: the wires start at the plate's centre"
+        remarks.append(Remark("note", words, spot))
+    for wire in harness.unrouted:
+        words = f"{wire}: not drawn or cut, the file does not place its other end"
+        remarks.append(Remark("left-out", words, spot))
+    return remarks
+
+
+def _describe(harness: Harness) -> dict[str, Any]:
+    return {
+        "board_at": list(harness.board_at),
+        "lines": [
+            {
+                "name": run.line.name,
+                "colour": run.line.colour,
+                "stops": [stop.name for stop in run.order],
+                "straight": round(run.length, 3),
+                "shortest": run.exact,
+            }
+            for run in harness.runs
+        ],
+        "pieces": [
+            {"line": one.line, "from": one.start.name, "to": one.end.name, "cut": one.cut}
+            for one in harness.pieces
+        ],
+        "totals": [
+            {"colour": one.colour, "gauge": one.gauge, "pieces": one.pieces, "length": one.length}
+            for one in harness.totals
+        ],
+        "steps": [step.text for step in harness.steps],
+        "tests": [
+            {"red": one.red, "black": one.black, "do": one.action, "closed": one.closed}
+            for one in harness.tests
+        ],
+    }
