@@ -24,7 +24,9 @@ from profiles.files.limits import (
     DIGITS,
     LARGEST,
     LARGEST_INTEGER,
+    MOST_VALUES,
     SMALLEST_INTEGER,
+    refuse_crowd,
     refuse_depth,
 )
 from profiles.files.places import Format, KeyPath, Lines, Region, Span
@@ -303,8 +305,13 @@ def share_texts(content: Any, texts: dict[str, str]) -> Any:
 def find_foreign_values(content: dict[str, Any]) -> Iterator[FileFaultError]:
     """Find what not all three formats could carry, each with its path; none means none deeper."""
     waiting: list[tuple[KeyPath, Any]] = [((), content)]
+    values = 0
     while waiting:
         path, holder = waiting.pop()
+        values += len(holder)
+        if values > MOST_VALUES:
+            yield refuse_crowd()
+            return
         if len(path) >= DEEPEST:
             yield refuse_depth()
             return

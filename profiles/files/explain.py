@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from profiles.files.expectations import Field, find_fields, find_kinds, find_known_keys
-from profiles.files.faults import FileFaultError
+from profiles.files.faults import FileFaultError, count_rest
 from profiles.files.places import KeyPath
 from profiles.model.control import UnknownContactError
 from profiles.model.finding import Spot
@@ -20,9 +20,6 @@ from profiles.text.suggest import closest
 
 if TYPE_CHECKING:
     from pydantic import BaseModel, ValidationError
-
-MOST_FAULTS = 100
-"""Faults of one file that are told one by one; the rest is counted."""
 
 LONGEST_WORD = 40
 """Letters of a user's text that a message repeats."""
@@ -114,11 +111,7 @@ def explain_errors(
     errors = error.errors(include_url=False, include_input=False)
     traced = [_trace(content, one) for one in errors]
     faults = [_explain(Subject(model, content, path), group) for path, group in _reduce(traced, ())]
-    if len(faults) <= MOST_FAULTS:
-        return faults
-    rest = len(faults) - MOST_FAULTS
-    message = f"{rest} more problems in this file"
-    return [*faults[:MOST_FAULTS], FileFaultError("more-problems", message, "Mend the first ones")]
+    return count_rest(faults)
 
 
 def _trace(content: dict[str, Any], error: Any) -> Traced:

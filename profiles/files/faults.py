@@ -1,8 +1,12 @@
 """What is wrong with one file, on its way to becoming a finding."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from profiles.files.places import Aim, KeyPath, Region
+
+MOST_FAULTS = 100
+"""Faults of one file that are told one by one; the rest is counted."""
 
 
 @dataclass
@@ -22,3 +26,11 @@ class FileFaultError(Exception):
 
     def __str__(self) -> str:
         return self.message
+
+
+def count_rest(faults: Sequence[FileFaultError]) -> list[FileFaultError]:
+    """Return the first faults of a file, and one that counts the rest where there are many."""
+    if len(faults) <= MOST_FAULTS:
+        return list(faults)
+    message = f"{len(faults) - MOST_FAULTS} more problems in this file"
+    return [*faults[:MOST_FAULTS], FileFaultError("more-problems", message, "Mend the first ones")]

@@ -43,6 +43,9 @@ ENVIRONMENT_NAME = "PLATEBOOK_LIBRARY"
 """Environment variable that names the library's folder."""
 
 
+WITHOUT_LINE = ("too-deep", "too-large", "more-problems")
+"""Codes about a whole file, or one too deep to be scanned for places."""
+
 NAME_A_FOLDER = "name the folder that holds your files"
 
 
@@ -307,7 +310,7 @@ class _Loader:
         found = []
         for fault in faults:
             region = fault.region
-            if region is None and locator is not None and fault.code != "too-deep":
+            if region is None and locator is not None and fault.code not in WITHOUT_LINE:
                 region = locator.locate(fault.path, fault.aim)
             place = Place(shown, *region) if region else Place(shown)
             spot = Spot(document, fault.path)

@@ -3,8 +3,11 @@
 from profiles.files.faults import FileFaultError
 from profiles.files.places import Region
 
-LARGEST = 8 * 1024 * 1024
+LARGEST = 2 * 1024 * 1024
 """Bytes of one file. A profile of 60 bindings has about three thousand."""
+
+MOST_VALUES = 40_000
+"""Keys and list members of one file. An application of a thousand actions has six thousand."""
 
 DEEPEST = 64
 """Tables and lists within each other. The model needs seven."""
@@ -14,6 +17,15 @@ DIGITS = 400
 
 SMALLEST_INTEGER, LARGEST_INTEGER = -(2**63), 2**63 - 1
 """What TOML 1.0 promises to carry, and so what all three formats may hold."""
+
+
+def refuse_crowd() -> FileFaultError:
+    """Return the fault of a file that holds more values than any real one."""
+    return FileFaultError(
+        "too-large",
+        f"more than {MOST_VALUES:,} values in one file",
+        "Split it: one file holds one device, application or profile",
+    )
 
 
 def refuse_depth(region: Region | None = None) -> FileFaultError:

@@ -17,8 +17,8 @@ PAGES: tuple[Page, ...] = (
         "too-large",
         "error",
         "A file is larger than any real one",
-        "Files above 8 MB are not read. A profile of sixty bindings has about three thousand "
-        "bytes.",
+        "Files above 2 MB, or of more than 40,000 values, are not read. A profile of sixty "
+        "bindings has about three thousand bytes.",
         "A file of this size is most likely something else under our suffix, and reading it "
         "would take time and memory for nothing.",
         "A log of 50 MB was saved as `log.json` in the library.",

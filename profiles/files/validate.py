@@ -7,7 +7,7 @@ the model; `explain` turns what the model refuses into faults that name the user
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from profiles.files.documents import find_foreign_values, share_texts
-from profiles.files.faults import FileFaultError
+from profiles.files.faults import FileFaultError, count_rest
 from profiles.model import Application, Device, Profile, Settings
 from profiles.text.inert import visible
 from profiles.text.prose import listing
@@ -101,7 +101,7 @@ def validate_settings(content: dict[str, Any]) -> Settings:
 def _refuse_foreign(content: dict[str, Any]) -> None:
     faults = list(find_foreign_values(content))
     if faults:
-        raise ExceptionGroup("unusable content", faults)
+        raise ExceptionGroup("unusable content", count_rest(faults))
 
 
 def _check_format(content: dict[str, Any]) -> None:

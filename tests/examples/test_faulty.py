@@ -20,7 +20,7 @@ FILE_CODES = tuple(page.code for page in FILE_PAGES)
 CHECK_CODES = tuple(code for code in pages() if code not in FILE_CODES)
 
 NOT_BUNDLED = {"unreadable-file", "too-large", "more-problems"}
-"""Shown by no file: a link to nothing, a file above 8 MB, one with over a hundred problems."""
+"""Shown by no file: a link to nothing, a file above 2 MB, one with over a hundred problems."""
 
 
 @cache

@@ -174,8 +174,7 @@ class _Renderer:
         return f"'{key}'" if literal and self._chance(0.5) else self._basic(key)
 
     def _basic(self, text: str) -> str:
-        quoted = json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
-        return quoted
+        return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
 
     def _value(self, value: Any) -> str:
         match value:

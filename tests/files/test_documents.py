@@ -186,10 +186,16 @@ def test_a_file_of_fifty_megabytes_is_refused_unread(tmp_path: Path) -> None:
     path = tmp_path / "log.json"
     with path.open("wb") as file:
         file.truncate(50 * 1024 * 1024)
-    assert _refuse_file(path) == "too-large: file of 50.0 MB, more than the 8 MB that are read"
+    assert _refuse_file(path) == "too-large: file of 50.0 MB, more than the 2 MB that are read"
     with path.open("wb") as file:
         file.truncate(LARGEST)
     assert _refuse_file(path).startswith("not-utf-8")
+
+
+def test_a_file_of_too_many_values_is_refused() -> None:
+    """Each value that does not fit would be an error of its own, so their number is bounded."""
+    fault = _refuse("a = [" + "1," * 40_001 + "]", "toml")
+    assert (fault.code, fault.message) == ("too-large", "more than 40,000 values in one file")
 
 
 def test_a_folder_and_a_missing_file_are_refused(tmp_path: Path) -> None:
