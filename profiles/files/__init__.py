@@ -8,5 +8,7 @@
 | `validate`, `explain`, `expectations` | plain content to the model, refusals in the file's words |
 | `places`, `toml_places`, `json_places` | key paths to lines and columns, when asked |
 | `faults`, `pages` | what is wrong with a file; the page of each code |
+| `edit`, `toml_edit`, `save` | one change in place, every other byte kept; files replaced whole |
+| `convert`, `write`, `bindings_csv` | from format to format; bindings to spreadsheets and back |
 | `schema` | JSON Schemas made from the model |
 """
