@@ -43,6 +43,8 @@ def command(
         raise click.UsageError("choose either --to FORMAT or --csv")
     if into is not None and not as_csv:
         raise click.UsageError("--into goes with --csv")
+    if into is None and file.suffix.lower() == ".csv":
+        raise click.UsageError("--csv --into PROFILE.toml brings a CSV file in")
     try:
         if into is not None:
             _bring_in(file, into)
@@ -130,5 +132,8 @@ def _put(text: str, output: Path | None) -> None:
 
 def _explain_fault(file: Path, fault: FileFaultError) -> Unusable:
     region = getattr(fault, "region", None)
+    said = visible(str(fault))
+    if region is None and visible(file.name) in said:
+        return Unusable(said, f"{fault.remedy}.")
     where = f":{region.line}:{region.column}" if region else ""
-    return Unusable(f"{show_path(file)}{where}: {visible(str(fault))}", f"{fault.remedy}.")
+    return Unusable(f"{show_path(file)}{where}: {said}", f"{fault.remedy}.")
