@@ -108,8 +108,9 @@ def _by_slot(link: Link, device: Device) -> dict[Slot, list[Bound]]:
 
 
 def _slots(device: Device, columns: Sequence[dict[Slot, list[Bound]]]) -> Iterator[Slot]:
-    """What is pressed in any title, in plate order; controls that nothing presses once."""
+    """What is pressed or held in any title, in plate order; controls left alone once."""
     pressed = {slot for column in columns for slot in column}
+    pressed |= {((), one) for held, _ in pressed for one in held if one.device == device.id}
     for control_id in reading_order(centres_of(device)):
         contacts = device.controls[control_id].contacts
         here = [slot for slot in pressed if slot[1].control == control_id]
