@@ -86,7 +86,7 @@ def test_json_has_the_promised_shape(platebook: Run, library: Path) -> None:
     ]
     assert (loose["severity"], loose["line"], loose["column"]) == ("error", 9, 1)
     assert loose["file"] == f"{library.as_posix()}/bindings.toml"
-    assert loose["subject"] == "harbour-desk:bindings.hrn"
+    assert loose["subject"] == "harbour-desk:bindings.hrn hrn"
     severities = [one["severity"] for one in document["findings"]]
     for severity in ("error", "warning", "advice"):
         assert document["counts"][severity] == severities.count(severity)
