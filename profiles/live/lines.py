@@ -47,7 +47,8 @@ class Header:
 
     `description` is the hash of the device file's content, `started` a date and time in words,
     `notches` how far a rotary is turned, `instance` the box the test began with; `profile` and
-    `seed` belong to a drill.
+    `seed` belong to a drill. `host` is the platform it was made on (as `sys.platform` says it), by
+    which button numbers are inputs; empty: they are inputs already.
     """
 
     device: str
@@ -60,6 +61,7 @@ class Header:
     instance: int | None = None
     profile: str = ""
     seed: int = 0
+    host: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +134,7 @@ def _parse_header(table: dict[str, Any]) -> Header:
         instance=_whole(table, "instance", -1) if "instance" in table else None,
         profile=_text(table, "profile", ""),
         seed=_whole(table, "seed", 0),
+        host=_text(table, "host", ""),
     )
     if header.record not in RECORD_KINDS:
         raise DamageError(f"is a record of an unknown kind: {visible(header.record)}")

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from profiles.live.blueprint import draw_blueprint
+from profiles.live.buttons import inputs_by_button
 from profiles.live.events import Box, Event, LiveError, follow_box, match_boxes
 from profiles.live.evidence import Observation, Press
 from profiles.live.forward import Heard, Simulator
@@ -261,8 +262,10 @@ def _expect(session: Session) -> dict[str, Heard]:
     }
 
 
-def replay(device: Device, record: Record, inputs: Mapping[int, int] | None = None) -> Session:
+def replay(device: Device, record: Record, steps: Sequence[Step] | None = None) -> Session:
     """The session that a record leads to. Raises LiveError where it is of another device.
+
+    `steps` replaces the plan, as it did when the record was made.
 
     `changed` of the session says that the device file has changed since.
     """
@@ -272,7 +275,8 @@ def replay(device: Device, record: Record, inputs: Mapping[int, int] | None = No
             f"The record is of {visible(header.device)}, not of {device.id}",
             f"Choose the device {visible(header.device)}",
         )
-    session = Session(device, header.depth, header.notches, header.instance, inputs)
+    inputs = inputs_by_button(device, header.host) if header.host else None
+    session = Session(device, header.depth, header.notches, header.instance, inputs, steps)
     session.changed = header.description != describe_device(device)
     session.take(*record.entries)
     return session

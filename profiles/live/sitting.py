@@ -5,10 +5,14 @@ plenty); `answer` says what the person said. What was read is recorded first and
 disk that is full does not stop the test: `trouble` says so until the waiting lines are written.
 """
 
+import sys
+from collections.abc import Sequence
 from pathlib import Path
 
+from profiles.live.buttons import inputs_by_button
 from profiles.live.events import Event, LiveError, Reader
 from profiles.live.lines import Answer, AnswerKind, Depth, Entry, Header, describe_device
+from profiles.live.plan import Step
 from profiles.live.record import Recorder, resume_record, start_record
 from profiles.live.session import Session, replay
 from profiles.model import Device
@@ -63,8 +67,12 @@ def start_sitting(
     depth: Depth = "short",
     notches: int = 10,
     instance: int | None = None,
+    steps: Sequence[Step] | None = None,
 ) -> Sitting:
-    """Begin a test. `started` is the date in words. Raises LiveError, also if the file is there."""
+    """Begin a test. `started` is the date in words; `steps` replaces the plan of this depth.
+
+    Raises LiveError, also if the file is there.
+    """
     header = Header(
         device=device.id,
         description=describe_device(device),
@@ -73,18 +81,23 @@ def start_sitting(
         depth=depth,
         notches=notches,
         instance=instance,
+        host=sys.platform,
     )
-    session = Session(device, depth, notches, instance)
+    inputs = inputs_by_button(device)
+    session = Session(device, depth, notches, instance, inputs, steps)
     return Sitting(reader, session, start_record(path, header))
 
 
-def resume_session(device: Device, path: Path) -> tuple[Session, Recorder]:
+def resume_session(
+    device: Device, path: Path, steps: Sequence[Step] | None = None
+) -> tuple[Session, Recorder]:
     """Go on with a recorded test; a sitting that broke off is closed first.
 
-    The reader must start at the session's `time`. Raises LiveError.
+    The reader must start at the session's `time`. `steps` replaces the plan, as it did when the
+    record was made. Raises LiveError.
     """
     record, recorder = resume_record(path)
-    session = replay(device, record)
+    session = replay(device, record, steps)
     if session.phase in ("asking", "unplugged"):
         stop = Answer(session.time, "stop")
         recorder.add(stop)
