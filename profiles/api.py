@@ -12,17 +12,19 @@
 Everything here is what the commands themselves stand on.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from profiles.checks.registry import Accepted, pages, run_checks
 from profiles.files.library import LoadedLibrary, load_library
 from profiles.model.finding import Finding, Page, Severity, is_at_least
+from profiles.text.prose import count, listing
 
 if TYPE_CHECKING:
     from profiles.model.device import Device
     from profiles.model.library import Library, Link
+    from profiles.sheets.registry import SheetKind
     from profiles.sheets.sheet import PrintedSheet, Remark
 
 __all__ = ["Checked", "Printed", "check", "finding_pages", "load", "print_sheet"]
@@ -98,24 +100,31 @@ def print_sheet(
     """Make a sheet and write it in one format (`pdf`, `svg`, ...).
 
     `device` may be left out where the profiles name one, or the library has only one. `date`
-    stands in the title block as it is given. `options` are those of the one sheet.
+    stands in the title block as it is given. `options` are those of the one sheet, named as on
+    the command line, such as `rear=True`.
 
     Raises:
         KeyError: for a sheet, profile, device, paper or format that there is none of.
-        ValueError: where the device is left out and there are several.
+        ValueError: where the device is left out and there are several, and for profiles, a format
+            or options that the sheet does not take.
     """
     from profiles.drawing.paper import PAPERS
-    from profiles.sheets.registry import make_sheet
+    from profiles.sheets.registry import SHEETS, make_sheet
     from profiles.sheets.sheet import Order, remark_losses
-    from profiles.sheets.writing import write_sheet
+    from profiles.sheets.writing import FORMATS, write_sheet
 
+    kind, _ = SHEETS[name], FORMATS[form]
     links = tuple(loaded.library.link(one) for one in profiles)
+    found = _find_device(loaded.library, device, links)
+    _refuse_misfits(kind, found, links, form, options)
     order = Order(
         library=loaded.library,
-        device=_find_device(loaded.library, device, links),
+        device=found,
+        devices=(found,) if device else (),
         links=links,
-        paper=PAPERS[paper],
+        paper=PAPERS[paper.lower()],
         date=date,
+        rear=bool(options.pop("rear", False)),
         options=options,
     )
     sheet = make_sheet(name, order)
@@ -132,3 +141,21 @@ def _find_device(library: "Library", word: str | None, links: "Sequence[Link]") 
     if len(library.devices) != 1:
         raise ValueError(f"name the device: the library has {len(library.devices)}")
     return next(iter(library.devices.values()))
+
+
+def _refuse_misfits(
+    kind: "SheetKind", device: "Device", links: "Sequence[Link]", form: str, options: Iterable[str]
+) -> None:
+    """Raise a ValueError for what this sheet does not take, rather than leave it out unseen."""
+    least, most = kind.profiles
+    if not least <= len(links) <= most:
+        wanted = count(most, "profile") if least == most else f"{least} to {most} profiles"
+        raise ValueError(f"{kind.name} takes {wanted}, not {len(links)}")
+    for link in links:
+        if device.id not in link.profile.device_ids:
+            raise ValueError(f"profile {link.profile.id} does not bind device {device.id}")
+    if form not in kind.formats:
+        raise ValueError(f"{kind.name} is written as {listing(kind.formats, last='or')}")
+    unknown = sorted(set(options) - set(kind.options))
+    if unknown:
+        raise ValueError(f"{kind.name} knows no option {listing(unknown)}")

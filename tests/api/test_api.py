@@ -3,6 +3,7 @@
 import subprocess
 import sys
 from pathlib import Path
+from typing import Any
 
 import pypdfium2
 import pytest
@@ -46,6 +47,34 @@ def test_a_name_that_leads_nowhere_is_a_key_error(wrong: dict[str, object]) -> N
 def test_several_devices_ask_for_one_to_be_named() -> None:
     with pytest.raises(ValueError, match="name the device: the library has 2"):
         profiles.print_sheet(profiles.load(HARBOUR), "legend")
+
+
+@pytest.mark.parametrize(
+    ("name", "given", "message"),
+    [
+        ("crib", {"device": "helm-desk"}, "crib takes 1 profile, not 0"),
+        ("legend", {"profiles": ["brackwater-bridge"] * 4}, "legend takes 0 to 3 profiles, not 4"),
+        (
+            "legend",
+            {"profiles": ["cobblegate-on-helm-desk"], "device": "lookout-box"},
+            "profile cobblegate-on-helm-desk does not bind device lookout-box",
+        ),
+        ("legend", {"device": "helm-desk", "form": "csv"}, "legend is written as pdf, svg, dxf"),
+        ("drill", {"device": "helm-desk", "colour": 1}, "drill knows no option colour"),
+    ],
+)
+def test_what_a_sheet_does_not_take_is_a_value_error(
+    name: str, given: dict[str, Any], message: str
+) -> None:
+    with pytest.raises(ValueError, match=message):
+        profiles.print_sheet(profiles.load(HARBOUR), name, **given)
+
+
+def test_options_are_those_of_the_command_line() -> None:
+    library = profiles.load(HARBOUR)
+    front = profiles.print_sheet(library, "legend", device="helm-desk", form="svg")
+    rear = profiles.print_sheet(library, "legend", device="helm-desk", form="svg", rear=True)
+    assert front.data != rear.data
 
 
 def test_the_package_loads_nothing_until_it_is_used() -> None:
