@@ -24,7 +24,13 @@ from profiles.files.documents import (
 )
 from profiles.files.faults import FileFaultError
 from profiles.files.places import Aim, Format, KeyPath, Locator
-from profiles.files.validate import AnyValue, is_ours, validate_content, validate_settings
+from profiles.files.validate import (
+    AnyValue,
+    is_board,
+    is_ours,
+    validate_content,
+    validate_settings,
+)
 from profiles.model import (
     SETTINGS_NAME,
     Application,
@@ -74,7 +80,8 @@ class LoadedLibrary:
     """A library with the files it came from and the problems in them.
 
     `sources` goes by document id, and by `platebook.toml` for the settings; `paths` by the path
-    as findings name it, and holds every file that was looked at.
+    as findings name it, and holds every file that was looked at. `boards` are files that describe
+    controller boards; they are found here and read elsewhere.
     """
 
     folder: Path
@@ -83,6 +90,7 @@ class LoadedLibrary:
     problems: tuple[Finding, ...]
     notes: tuple[str, ...]
     paths: Mapping[str, Path]
+    boards: tuple[Path, ...] = ()
     _locators: dict[str, Locator | None] = field(default_factory=dict, repr=False, compare=False)
 
     def locate(self, spot: Spot, aim: Aim = "entry") -> Place | None:
@@ -215,6 +223,7 @@ class _Loader:
         self.notes: list[str] = []
         self.paths: dict[str, Path] = {}
         self.texts: dict[str, str] = {}
+        self.boards: list[Path] = []
 
     def load(self) -> LoadedLibrary:
         for path in find_files(self.folder):
@@ -230,6 +239,7 @@ class _Loader:
             tuple(self.problems),
             tuple(self.notes),
             self.paths,
+            tuple(self.boards),
         )
 
     def _take_file(self, path: Path) -> None:
@@ -238,6 +248,9 @@ class _Loader:
             remedy = "Allow yourself to list the folder"
             raise FileFaultError("unreadable-file", f"folder `{name}` may not be listed", remedy)
         document = read_document(path)
+        if is_board(document.content):
+            self.boards.append(path)
+            return
         reason = self._find_reason_to_skip(document)
         if reason is not None:
             self.notes.append(f"{visible(self._show(path))}: {reason}")

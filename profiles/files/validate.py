@@ -35,6 +35,11 @@ def is_ours(content: dict[str, Any]) -> bool:
     return "format" in content or any(kind in content for kind in KINDS)
 
 
+def is_board(content: dict[str, Any]) -> bool:
+    """Whether content describes a controller board, which the wiring room reads itself."""
+    return "board" in content and not any(kind in content for kind in KINDS)
+
+
 def find_kind(content: dict[str, Any]) -> str:
     """Return `device`, `application` or `profile`.
 
