@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 import click
 
 from profiles.cli.exits import Unusable
-from profiles.cli.output import note, show_path
+from profiles.cli.output import note
 from profiles.files.library import LoadedLibrary, NoLibraryError, find_library, load_library
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -45,8 +45,6 @@ def open_library(option: str | None) -> LoadedLibrary:
     loaded = load_library(find_folder(option))
     for line in loaded.notes:
         note(f"note: {line}")
-    if not loaded.sources and not loaded.problems:
-        note(f"note: {show_path(loaded.folder)} holds no device, application or profile")
     return loaded
 
 

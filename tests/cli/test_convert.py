@@ -78,3 +78,25 @@ def test_an_output_that_is_there_is_left_as_it_is(platebook: Run, library: Path)
     ran = platebook("convert", library / "bindings.toml", "--to", "toml", "-o", target)
     assert ran.code == 2
     assert target.read_bytes() == before
+
+
+def test_a_copy_beside_the_original_is_pointed_out(platebook: Run, library: Path) -> None:
+    path = library / "desk.toml"
+    ran = platebook("convert", path, "--to", "json", "-o", library / "desk.json")
+    assert ran.code == 0
+    assert ran.err == f"note: keep one of the two in a library: {path} has the same id\n"
+    assert platebook("convert", path, "--to", "json", "-o", "desk.json").err == ""
+
+
+def test_a_missing_file_is_named_once(platebook: Run) -> None:
+    ran = platebook("convert", "nope.toml", "--to", "json")
+    assert (ran.code, ran.err) == (
+        2,
+        "platebook: there is no file `nope.toml`\n  Check the name.\n",
+    )
+
+
+def test_a_table_without_a_profile_to_go_into_is_a_wrong_call(platebook: Run) -> None:
+    ran = platebook("convert", "table.csv", "--csv")
+    assert ran.code == 2
+    assert ran.err.startswith("platebook: --csv --into PROFILE.toml brings a CSV file in\n")

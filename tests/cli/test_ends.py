@@ -165,7 +165,7 @@ def test_an_empty_folder_is_told(platebook: Run) -> None:
 def test_a_starter_goes_into_toml_only(platebook: Run, tmp_path: Path, name: str) -> None:
     ran = platebook("new", "device", "box", "-o", name)
     assert ran.code == 2
-    assert ran.err.splitlines()[1:] == [
+    assert ran.err.splitlines() == [
         f"platebook: a starter is TOML, and {name} does not end with .toml",
         "  Name it so; `platebook convert` makes YAML or JSON of it.",
     ]

@@ -7,7 +7,7 @@ import click
 from profiles.api import Checked, check
 from profiles.cli.exits import Exit
 from profiles.cli.libraries import library_option, open_library
-from profiles.cli.output import is_colour_wanted, note, write
+from profiles.cli.output import is_colour_wanted, note, show_path, write
 from profiles.files.library import LoadedLibrary
 from profiles.model.finding import SEVERITIES, Severity
 from profiles.text.prose import count
@@ -35,6 +35,8 @@ def command(folder: str | None, library_option: str | None, form: str | None, fa
     loaded = open_library(folder if library_option is None else library_option)
     checked = check(loaded)
     write(_render(loaded, checked, form or "text"))
+    if not loaded.sources and not loaded.problems:
+        note(f"note: {show_path(loaded.folder)} holds no device, application or profile")
     if checked.accepted:
         note(f"note: {count(len(checked.accepted), 'finding')} accepted in the settings")
     if not checked.usable:

@@ -52,6 +52,8 @@ def command(
             _put(_write_csv(file), output)
         else:
             _put(_convert(file, form or "toml"), output)
+            if output is not None and output.parent.resolve() == file.parent.resolve():
+                note(f"note: keep one of the two in a library: {show_path(file)} has the same id")
     except FileFaultError as fault:
         raise _explain_fault(file, fault) from None
 
