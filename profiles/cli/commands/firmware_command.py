@@ -1,0 +1,99 @@
+"""`platebook firmware`: the board's program, written from a device."""
+
+import json
+from collections.abc import Mapping
+from pathlib import Path
+
+import click
+
+from profiles.cli.choices import find_named, find_only
+from profiles.cli.exits import Unusable
+from profiles.cli.libraries import library_option, open_sound_library
+from profiles.cli.output import note, show_path, write
+from profiles.cli.sheet_orders import put_file
+from profiles.model import Device
+from profiles.text.inert import visible
+
+
+@click.command(name="firmware")
+@click.argument("device", required=False)
+@library_option
+@click.option(
+    "--for",
+    "target",
+    type=click.Choice(["avr", "python"]),
+    required=True,
+    help="A C++ sketch for 8-bit AVR boards with native USB, or files for a Python interpreter.",
+)
+@click.option(
+    "--output",
+    "-o",
+    type=click.Path(path_type=Path, file_okay=False),
+    default=".",
+    show_default=True,
+    help="The folder to write into.",
+)
+@click.option("--replace", is_flag=True, help="Replace files that are there and differ.")
+@click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
+def command(
+    device: str | None,
+    library_option: str | None,
+    target: str,
+    output: Path,
+    replace: bool,
+    as_json: bool,
+) -> None:
+    """Write the program of DEVICE's board into a folder."""
+    loaded = open_sound_library(library_option)
+    devices = loaded.library.devices
+    found = (
+        find_only("device", devices, option="DEVICE")
+        if device is None
+        else find_named("device", device, devices)
+    )
+    files = _build(found, target)
+    paths = [output / name for name in files]
+    if not replace:
+        _refuse_changed(files, output)
+    for path, text in zip(paths, files.values(), strict=True):
+        put_file(path, text.encode("utf-8"))
+    shown = [str(path) for path in paths]
+    if as_json:
+        write(json.dumps({"format": 1, "device": found.id, "files": shown}, indent=2))
+    else:
+        write("\n".join(show_path(path) for path in paths))
+    for caution in _cautions(found):
+        note(f"note: {visible(caution)}")
+
+
+def _build(device: Device, target: str) -> Mapping[str, str]:
+    """The files by path.
+
+    Raises:
+        Unusable: where no program can be written; every reason is told.
+    """
+    from profiles.firmware import CannotBuildError, interpreter_files, sketch_files
+
+    try:
+        return sketch_files(device) if target == "avr" else interpreter_files(device)
+    except CannotBuildError as error:
+        reasons = "\n".join(f"  {visible(problem)}" for problem in error.problems)
+        name = visible(device.id)
+        raise Unusable(f"no program can be written for `{name}`\n{reasons}") from None
+
+
+def _cautions(device: Device) -> tuple[str, ...]:
+    from profiles.firmware import draw_blueprint
+
+    return draw_blueprint(device).cautions
+
+
+def _refuse_changed(files: Mapping[str, str], folder: Path) -> None:
+    """Refuse to overwrite what is there and differs: it may hold the owner's own changes."""
+    for name, text in files.items():
+        path = folder / name
+        if path.exists() and path.read_bytes() != text.encode("utf-8"):
+            raise Unusable(
+                f"{show_path(path)} is there already and differs",
+                "Choose another folder with --output, or add --replace.",
+            )

@@ -1,0 +1,275 @@
+"""What `platebook wiring show` tells of a device, as text and as plain types."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any, NamedTuple
+
+from profiles.model import Application, Device
+from profiles.sheets.text_table import render_table
+from profiles.text.inert import visible
+from profiles.text.prose import count, listing
+from profiles.wiring.boards import Board
+from profiles.wiring.circuit import list_pins, numbering_of, pin_uses
+from profiles.wiring.diodes import DiodePlan
+from profiles.wiring.electrical import Verdict, tell_hazard
+from profiles.wiring.lamps import Loads, loads_of
+from profiles.wiring.matrix import Crossing
+from profiles.wiring.needs import Failures
+from profiles.wiring.pace import FrameFit, Pace, meet_frames, pace_of, rotary_paces
+from profiles.wiring.pins import best_split, fewest_lines, spare_crossings
+
+MOST_HAZARDS = 10
+"""Failing sets listed of each profile in the text; JSON has them all."""
+
+
+class Report(NamedTuple):
+    """Everything known of a device's wiring."""
+
+    device: Device
+    board: Board | None
+    verdict: Verdict
+    loads: Loads
+    pace: Pace
+    frames: tuple[tuple[Application, tuple[FrameFit, ...]], ...]
+
+
+def make_report(
+    device: Device, board: Board | None, verdict: Verdict, applications: Iterable[Application]
+) -> Report:
+    """Gather what the wiring room says of a device."""
+    frames = tuple((one, meet_frames(device, one)) for one in applications)
+    return Report(device, board, verdict, loads_of(device, board), pace_of(device), frames)
+
+
+def render_report(report: Report) -> str:
+    """The report as sections of plain text."""
+    device = report.device
+    sections = [
+        ("Matrix", _matrix_text(report)),
+        ("Pins", _pins_text(report)),
+        ("Closed together", _electrical_text(report.verdict)),
+        ("Power", _power_text(report.loads)),
+        ("Timing", _timing_text(report)),
+    ]
+    parts = [f"{visible(device.name)} ({device.id})"]
+    parts += [f"{title}\n\n{text}" for title, text in sections if text]
+    return "\n\n".join(parts)
+
+
+def _matrix_text(report: Report) -> str:
+    circuit, wiring = report.verdict.circuit, report.device.wiring
+    if not wiring.rows or not wiring.columns:
+        return "No matrix: every contact has a pin or bit of its own."
+    headings = ["", *(f"column {n} ({pin})" for n, pin in enumerate(circuit.column_pins, 1))]
+    rows = [
+        [f"row {n} ({pin})", *(_cell(report, (n, c)) for c in range(1, len(wiring.columns) + 1))]
+        for n, pin in enumerate(circuit.row_pins, 1)
+    ]
+    lines = [render_table(headings, rows), "", "A number is the input, a * a diode."]
+    lines.append(_split_words(report.verdict))
+    ring = f"The ring of a diode (cathode) faces the {wiring.driven}, which are driven low."
+    return "\n".join([*lines, ring])
+
+
+def _cell(report: Report, place: Crossing) -> str:
+    circuit = report.verdict.circuit
+    numbers = numbering_of(report.device).numbers
+    words = [
+        f"{terminal} {numbers[terminal]}" if terminal in numbers else str(terminal)
+        for terminal in circuit.terminals_at(place)
+    ]
+    star = " *" if place in circuit.matrix.diodes else ""
+    return (" and ".join(words) or "-") + star
+
+
+def _split_words(verdict: Verdict) -> str:
+    matrix = verdict.circuit.matrix
+    spare, contacts = spare_crossings(matrix), len(matrix.crossings)
+    best = best_split(matrix.rows + matrix.columns, contacts)
+    least = fewest_lines(contacts)
+    words = f"{count(contacts, 'contact')}, {count(spare, 'spare crossing')}."
+    if (matrix.rows * matrix.columns) < best.rows * best.columns:
+        words += (
+            f" {best.lines} pins split {best.rows} by {best.columns} "
+            f"would serve {best.rows * best.columns} crossings."
+        )
+    if least < matrix.rows + matrix.columns:
+        words += f" {least} pins would do for these contacts."
+    return words
+
+
+def _pins_text(report: Report) -> str:
+    if report.board is None:
+        rows = [(use.pin, use.what) for use in pin_uses(report.device)]
+        text = render_table(("pin", "used for"), rows) if rows else "No pin is used."
+        return f"{text}\n\nThe file names no known board, so its free pins are not known."
+    pins = list_pins(report.device, report.board)
+    used = [(pin.pin, pin.port, ", ".join(pin.uses)) for pin in pins if pin.uses]
+    free = [pin.pin for pin in pins if not pin.uses]
+    table = render_table(("pin", "chip", "used for"), used) if used else "No pin is used."
+    return f"{table}\n\nFree: {', '.join(free) or 'none'}."
+
+
+def _electrical_text(verdict: Verdict) -> str:
+    if not verdict.of:
+        return ""
+    if verdict.safe_any == verdict.of:
+        lines = [f"All {verdict.of} contacts may be held at once; none reads false."]
+    else:
+        lines = [
+            f"Any {count(verdict.safe_any, 'contact')} may be held, whichever they are; "
+            "beyond that some sets read false."
+        ]
+    lines += _failure_lines(verdict, "standing contacts and single presses", verdict.states)
+    for one in verdict.profiles:
+        lines += _failure_lines(verdict, f"profile {one.profile}", one.failures)
+    return "\n".join([*lines, _plan_words(verdict)])
+
+
+def _failure_lines(verdict: Verdict, who: str, failures: Failures) -> list[str]:
+    found = failures.hazards
+    if not found:
+        end = "" if failures.complete else " found before the search was cut short"
+        return [f"{who}: no needed set fails{end}."]
+    lines = [f"{who}: {count(len(found), 'needed set')} fail:"]
+    lines += [f"  {tell_hazard(verdict.circuit, one)}" for one in found[:MOST_HAZARDS]]
+    if len(found) > MOST_HAZARDS:
+        lines.append(f"  and {len(found) - MOST_HAZARDS} more; --json lists all")
+    return lines
+
+
+def _plan_words(verdict: Verdict) -> str:
+    plan = verdict.plan
+    if not plan.diodes:
+        return "No diode need be added."
+    names = listing([verdict.circuit.name(place) for place in sorted(plan.diodes)])
+    bound = "" if plan.exact else f" ({plan.at_least} at least are needed)"
+    return f"{count(len(plan.diodes), 'diode')} added would cure all{bound}: {names}."
+
+
+def _power_text(loads: Loads) -> str:
+    parts = []
+    if loads.lamps:
+        rows = [_lamp_row(plan) for plan in loads.lamps]
+        headings = ("lamp", "pin", "computed", "E24", "current", "in the resistor", "lost in wire")
+        parts.append(render_table(headings, rows))
+    load_rows = [
+        (one.name, f"{one.current:.1f} mA", f"{one.limit:g} mA", one.state, one.source)
+        for one in loads.loads
+    ]
+    parts.append(render_table(("load", "current", "limit", "state", "source of limit"), load_rows))
+    return "\n\n".join(parts)
+
+
+def _lamp_row(plan: Any) -> tuple[str, ...]:
+    if plan.resistor is None:
+        return (plan.control, plan.pin or "supply", visible(plan.problem or ""), "", "", "", "")
+    one = plan.resistor
+    return (
+        plan.control,
+        plan.pin or "supply",
+        f"{one.exact:.1f} ohm",
+        f"{one.value:g} ohm",
+        f"{one.current:.2f} mA",
+        f"{one.power:.1f} mW",
+        f"{plan.drop * 1000:.1f} mV",
+    )
+
+
+def _timing_text(report: Report) -> str:
+    pace, wiring = report.pace, report.device.wiring
+    bounce = "outlasts" if pace.covers_bounce else "is shorter than"
+    lines = [
+        f"A scan takes {pace.period:.3f} ms; {pace.scans} alike in a row make {wiring.debounce:g} "
+        f"ms of debounce, which {bounce} the longest published bounce of 6.2 ms.",
+        f"A press is reported after {pace.slowest_press:.1f} ms at the latest.",
+    ]
+    for one in rotary_paces(report.device):
+        turn = one.safe
+        lines.append(
+            f"{one.control}: turn at most {turn.notches_per_second:.1f} notches a second "
+            f"({turn.rpm:.0f} turns a minute)."
+        )
+    for application, fits in report.frames:
+        lines += [_frame_words(application, fit) for fit in fits]
+    return "\n".join(lines)
+
+
+def _frame_words(application: Application, fit: FrameFit) -> str:
+    who = f"pulses of {fit.control}" if fit.control else "pulses"
+    pulse = fit.pulse
+    if pulse.seen and pulse.rest_seen:
+        verdict = "none is missed"
+    else:
+        lacks = [w for w, ok in (("pulse", pulse.seen), ("rest", pulse.rest_seen)) if not ok]
+        verdict = f"a {listing(lacks)} can be missed; make it {pulse.least:.1f} ms or more"
+    return f"{visible(application.name)}: a frame is {pulse.frame:.1f} ms; {who}: {verdict}."
+
+
+def describe_report(report: Report) -> dict[str, Any]:
+    """The report as plain types."""
+    verdict, circuit = report.verdict, report.verdict.circuit
+    numbers = numbering_of(report.device).numbers
+    return {
+        "format": 1,
+        "device": report.device.id,
+        "driven": circuit.matrix.driven,
+        "crossings": [
+            {
+                "contact": str(terminal),
+                "row": place[0],
+                "column": place[1],
+                "input": numbers.get(terminal),
+                "diode": place in circuit.matrix.diodes,
+            }
+            for terminal, place in circuit.places.items()
+        ],
+        "spare_crossings": spare_crossings(circuit.matrix),
+        "fewest_pins": fewest_lines(len(circuit.matrix.crossings)),
+        "pins": [{"pin": use.pin, "use": use.what} for use in pin_uses(report.device)],
+        "safe_any": verdict.safe_any,
+        "contacts": verdict.of,
+        "states": _plain_failures(verdict, verdict.states),
+        "profiles": [
+            {
+                "profile": one.profile,
+                **_plain_failures(verdict, one.failures),
+                "diodes": _plain_plan(verdict, one.plan),
+            }
+            for one in verdict.profiles
+        ],
+        "diodes": _plain_plan(verdict, verdict.plan),
+        "lamps": [_plain_lamp(plan) for plan in report.loads.lamps],
+        "loads": [{**one._asdict(), "state": one.state} for one in report.loads.loads],
+        "timing": report.pace._asdict(),
+        "rotaries": [
+            {"control": one.control, **one.safe._asdict()} for one in rotary_paces(report.device)
+        ],
+        "frames": [
+            {"application": application.id, "control": fit.control, **fit.pulse._asdict()}
+            for application, fits in report.frames
+            for fit in fits
+        ],
+    }
+
+
+def _plain_failures(verdict: Verdict, failures: Failures) -> dict[str, Any]:
+    return {
+        "complete": failures.complete,
+        "fails": [tell_hazard(verdict.circuit, one) for one in failures.hazards],
+    }
+
+
+def _plain_plan(verdict: Verdict, plan: DiodePlan) -> dict[str, Any]:
+    names: Sequence[str] = [verdict.circuit.name(place) for place in sorted(plan.diodes)]
+    return {"add": list(names), "at_least": plan.at_least}
+
+
+def _plain_lamp(plan: Any) -> dict[str, Any]:
+    resistor = plan.resistor._asdict() if plan.resistor else None
+    return {
+        "control": plan.control,
+        "pin": plan.pin,
+        "resistor": resistor,
+        "drop": plan.drop,
+        "problem": plan.problem,
+    }

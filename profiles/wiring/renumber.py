@@ -1,0 +1,82 @@
+"""What becomes of the input numbers of a device when its matrix is numbered another way.
+
+Crossings and register bits take the numbers that the new way gives; contacts on pins of their
+own, and contacts that only the board makes, keep what the file declares.
+"""
+
+from typing import NamedTuple
+
+from profiles.model import Device
+from profiles.wiring.circuit import layout_of, numbering_of
+from profiles.wiring.numbering import Along, Clash, Holes, Terminal, compute_numbers
+
+
+class Change(NamedTuple):
+    """A contact whose number changes; None where it has none."""
+
+    terminal: Terminal
+    old: int | None
+    new: int | None
+
+
+class Renumbering(NamedTuple):
+    """The changes, contacts that would share a number, and the declared numbers to rewrite.
+
+    `edits` are (path in the device's file, value) pairs; contacts that declare nothing need none.
+    """
+
+    changes: tuple[Change, ...]
+    clashes: tuple[Clash, ...]
+    edits: tuple[tuple[tuple[str, ...], str | int], ...]
+
+
+def renumber(device: Device, along: Along, first: int, holes: Holes) -> Renumbering:
+    """Return what numbering the matrix this way changes."""
+    wiring = device.wiring.model_copy(
+        update={"numbering": along, "first_input": first, "holes": holes}
+    )
+    old = numbering_of(device).numbers
+    layout = layout_of(device.model_copy(update={"wiring": wiring}))
+    new = {**layout.declared, **compute_numbers(layout)}
+    terminals = dict.fromkeys([*old, *new])
+    changes = tuple(
+        Change(terminal, old.get(terminal), new.get(terminal))
+        for terminal in terminals
+        if old.get(terminal) != new.get(terminal)
+    )
+    return Renumbering(changes, _clashes(new), _edits(device, along, first, holes, new))
+
+
+def _clashes(numbers: dict[Terminal, int]) -> tuple[Clash, ...]:
+    by_number: dict[int, list[Terminal]] = {}
+    for terminal, number in numbers.items():
+        by_number.setdefault(number, []).append(terminal)
+    return tuple(
+        Clash(number, tuple(who)) for number, who in sorted(by_number.items()) if len(who) > 1
+    )
+
+
+def _edits(
+    device: Device, along: Along, first: int, holes: Holes, new: dict[Terminal, int]
+) -> tuple[tuple[tuple[str, ...], str | int], ...]:
+    wiring = device.wiring
+    edits: list[tuple[tuple[str, ...], str | int]] = []
+    for key, was, wanted in (
+        ("numbering", wiring.numbering, along),
+        ("first_input", wiring.first_input, first),
+        ("holes", wiring.holes, holes),
+    ):
+        if was != wanted:
+            edits.append((("wiring", key), wanted))
+    for (control_id, contact), number in device.declared_inputs.items():
+        wanted_number = new[Terminal(control_id, contact)]
+        if wanted_number != number:
+            edits.append((_declared_at(device, control_id, contact), wanted_number))
+    return tuple(edits)
+
+
+def _declared_at(device: Device, control_id: str, contact: str) -> tuple[str, ...]:
+    control = device.controls[control_id]
+    if control.input is not None and contact == control.main_contact:
+        return ("controls", control_id, "input")
+    return ("controls", control_id, "inputs", contact)

@@ -1,0 +1,68 @@
+"""`platebook firmware`: files written, never over an owner's changes, reasons all at once."""
+
+import ast
+import json
+from pathlib import Path
+
+from tests.conftest import EXAMPLES, Run, edit
+
+HARBOUR = EXAMPLES / "harbour"
+
+
+def test_a_sketch_is_written_below_the_folder(platebook: Run, tmp_path: Path) -> None:
+    words = ("firmware", "helm-desk", "--library", HARBOUR, "--for", "avr", "-o", "out")
+    ran = platebook(*words)
+
+    assert ran.code == 0
+    assert ran.out.splitlines() == [
+        "out/helm-desk/helm-desk.ino",
+        "out/helm-desk/box_config.h",
+        "out/helm-desk/box_core.h",
+    ]
+    assert "uint8_t" in (tmp_path / "out/helm-desk/box_config.h").read_text()
+
+
+def test_the_files_for_an_interpreter_are_python(platebook: Run, tmp_path: Path) -> None:
+    words = ("firmware", "lookout-box", "--library", HARBOUR, "--for", "python", "-o", "out")
+    ran = platebook(*words, "--json")
+
+    document = json.loads(ran.out)
+    assert document["device"] == "lookout-box"
+    for file in document["files"]:
+        ast.parse((tmp_path / file).read_text())
+
+
+def test_files_that_differ_are_kept_unless_told_to_replace(platebook: Run, tmp_path: Path) -> None:
+    words = ("firmware", "lookout-box", "--library", HARBOUR, "--for", "python", "-o", "out")
+    assert platebook(*words).code == 0
+    assert platebook(*words).code == 0  # the same again does no harm
+    mine = tmp_path / "out" / "code.py"
+    text = mine.read_text()
+    mine.write_text("# mine\n")
+
+    ran = platebook(*words)
+    assert (ran.code, ran.err) == (
+        2,
+        "platebook: out/code.py is there already and differs\n"
+        "  Choose another folder with --output, or add --replace.\n",
+    )
+    assert mine.read_text() == "# mine\n"
+    assert platebook(*words, "--replace").code == 0
+    assert mine.read_text() == text
+
+
+def test_what_cannot_be_built_is_told_all_at_once(platebook: Run, library: Path) -> None:
+    edit(library / "desk.toml", "input = 1\n", 'input = 1\npin = "Z98"\n')
+    edit(library / "desk.toml", "input = 2\n", 'input = 2\npin = "Z99"\n')
+    ran = platebook("firmware", "--library", library, "--for", "avr")
+
+    assert ran.code == 2
+    assert ran.err.startswith("platebook: no program can be written for `desk`\n")
+    assert "Z98" in ran.err
+    assert "Z99" in ran.err
+
+
+def test_the_kind_of_board_must_be_said(platebook: Run, library: Path) -> None:
+    ran = platebook("firmware", "--library", library)
+    assert ran.code == 2
+    assert "--for" in ran.err

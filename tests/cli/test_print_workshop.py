@@ -1,0 +1,103 @@
+"""`platebook print drill`, `coupon`, `plate`, `parts` and `wiring` as a user runs them."""
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import EXAMPLES, Run
+from tests.needs import need_module
+
+HARBOUR = EXAMPLES / "harbour"
+DESK = ("--library", HARBOUR, "--device", "helm-desk", "--no-date")
+
+
+@pytest.mark.parametrize("sheet", ["drill", "coupon", "parts", "wiring"])
+def test_the_sheet_goes_to_a_pdf_in_the_folder(platebook: Run, tmp_path: Path, sheet: str) -> None:
+    ran = platebook("print", sheet, *DESK)
+
+    assert ran.code == 0
+    assert ran.out == f"helm-desk-{sheet}.pdf\n"
+    assert (tmp_path / f"helm-desk-{sheet}.pdf").read_bytes().startswith(b"%PDF-")
+
+
+def test_drill_tells_every_hole_as_json(platebook: Run) -> None:
+    ran = platebook("print", "drill", *DESK, "--paper", "a3", "--json", "--strict")
+    document = json.loads(ran.out)
+
+    assert ran.code == 0
+    assert len(document["facts"]["holes"]) == 28
+    assert document["facts"]["holes"][0]["control"] == "mains"
+    assert document["pages"] == 2
+
+
+def test_drill_in_every_format_loses_nothing(platebook: Run) -> None:
+    forms = [word for form in ("pdf", "svg", "dxf", "csv") for word in ("--format", form)]
+    ran = platebook("print", "drill", *DESK, "--paper", "a3", *forms, "-o", "out/", "--strict")
+
+    assert (ran.code, ran.err) == (0, "")
+    assert len(ran.out.splitlines()) == 4
+
+
+@pytest.mark.parametrize("sheet", ["drill", "coupon", "plate"])
+def test_true_scale_sheets_refuse_to_be_scaled(platebook: Run, sheet: str) -> None:
+    ran = platebook("print", sheet, *DESK, "--scale", "0.5")
+    assert ran.code == 2
+    assert ran.err.startswith("platebook: this sheet is true to scale and takes no --scale\n")
+
+
+def test_coupon_takes_its_steps_from_the_options(platebook: Run) -> None:
+    need_module("manifold3d")
+    ran = platebook(
+        "print", "coupon", *DESK, "--below", "0.1", "--above", "0.1", "--step", "0.05",
+        "--thickness", "2", "--format", "stl", "--format", "3mf", "--json",
+    )  # fmt: skip
+    document = json.loads(ran.out)
+
+    assert document["facts"]["rows"][0]["trials"] == [6.9, 6.95, 7.0, 7.05, 7.1]
+    assert document["facts"]["size"][2] == 2.0
+    assert document["files"] == ["helm-desk-coupon.stl", "helm-desk-coupon.3mf"]
+
+
+def test_plate_goes_to_a_solid(platebook: Run, tmp_path: Path) -> None:
+    need_module("manifold3d")
+    ran = platebook("print", "plate", *DESK, "--strict")
+
+    assert (ran.code, ran.out) == (0, "helm-desk-plate.stl\n")
+    assert "note: the words `HELM DESK` are not cut into the plate (" in ran.err
+    assert (tmp_path / "helm-desk-plate.stl").stat().st_size > 1000
+
+
+def test_parts_to_the_terminal_show_sum_and_mass(platebook: Run) -> None:
+    out = platebook("print", "parts", *DESK, "--format", "text", "--infill", "40").out
+
+    assert "Sum" in out
+    assert "64.00" in out
+    assert "× 40 % infill" in out
+
+
+def test_a_part_without_a_price_fails_a_strict_run_with_its_place(
+    platebook: Run, library: Path
+) -> None:
+    ran = platebook("print", "parts", "--library", library, "--no-date", "--strict")
+
+    assert ran.code == 1
+    place = f"{library / 'desk.toml'}:11:11"
+    assert f"left-out: `horn` has no part and no unit price ({place})\n" in ran.err
+
+
+def test_wiring_as_csv_lists_the_work(platebook: Run, tmp_path: Path) -> None:
+    platebook("print", "wiring", *DESK, "--format", "csv")
+    rows = list(csv.reader(io.StringIO((tmp_path / "helm-desk-wiring.csv").read_text())))
+
+    assert rows[0][0] == "list"
+    assert [row[0] for row in rows[1:]].count("diode") == 25
+
+
+@pytest.mark.parametrize("sheet", ["drill", "coupon", "parts", "wiring"])
+def test_the_same_call_gives_the_same_bytes(platebook: Run, tmp_path: Path, sheet: str) -> None:
+    for name in ("one.pdf", "two.pdf"):
+        platebook("print", sheet, *DESK, "-o", name)
+    assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()

@@ -1,0 +1,235 @@
+"""`platebook wiring`: what it shows, and what it changes."""
+
+import json
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import DEVICE, EXAMPLES, Run, edit
+
+HARBOUR = EXAMPLES / "harbour"
+WIRED = """
+[wiring]
+rows = ["2", "3"]
+columns = ["4", "5"]
+numbering = "along-rows"  # as soldered
+"""
+
+
+@pytest.fixture
+def wired(library: Path) -> Path:
+    """The library with both buttons at crossings of a matrix of four; numbers from it alone."""
+    text = DEVICE.replace("input = 1\n", "crossing = [1, 2]\n").replace(
+        "input = 2\n", "crossing = [2, 1]\ninput = 3\n"
+    )
+    (library / "desk.toml").write_text(text.replace("[controls.horn]", WIRED + "\n[controls.horn]"))
+    return library
+
+
+def test_show_draws_the_matrix_and_tells_what_is_spare(platebook: Run, wired: Path) -> None:
+    ran = platebook("wiring", "show", "--library", wired)
+
+    assert ran.code == 0
+    assert ran.out.startswith(
+        "Desk (desk)\n\n"
+        "Matrix\n\n"
+        "           column 1 (4)  column 2 (5)\n"
+        "---------  ------------  ------------\n"
+        "row 1 (2)  -             horn.press 2\n"
+        "row 2 (3)  bell.press 3  -\n\n"
+        "A number is the input, a * a diode.\n"
+        "2 contacts, 2 spare crossings. 3 pins would do for these contacts.\n"
+    )
+    assert "All 2 contacts may be held at once; none reads false." in ran.out
+
+
+def test_show_tells_what_reads_false_and_the_diodes_that_cure_it(
+    platebook: Run, wired: Path
+) -> None:
+    """Three corners of a rectangle without diodes read as the fourth (Dribin, 2000)."""
+    more = "\n".join(
+        f'[controls.{name}]\nkind = "latching"\nlabel = "X"\nposition = [{x}, 20.0]\n'
+        f"hole = 6.0\ncrossing = [{row}, {column}]\n"
+        for name, x, row, column in (("mains", 20.0, 1, 1), ("pump", 60.0, 2, 2))
+    )
+    edit(wired / "desk.toml", "[controls.bell]", more + "\n[controls.bell]")
+    out = platebook("wiring", "show", "--library", wired).out
+
+    assert (
+        "Any 2 contacts may be held, whichever they are; beyond that some sets read false." in out
+    )
+    assert "profile harbour-desk: 2 needed sets fail:" in out
+    assert "also read as bell.press: from row 2" in out
+    assert "diodes added would cure all: " in out
+
+
+def test_show_as_json_is_what_the_text_tells(platebook: Run) -> None:
+    ran = platebook("wiring", "show", "helm-desk", "--library", HARBOUR, "--json")
+    document = json.loads(ran.out)
+
+    assert document["safe_any"] == document["contacts"] == 25
+    assert document["fewest_pins"] == 10
+    assert [lamp["resistor"]["value"] for lamp in document["lamps"]] == [390.0, 390.0]
+    assert document["diodes"] == {"add": [], "at_least": 0}
+    assert {one["profile"] for one in document["profiles"]} == {
+        "brackwater-bridge",
+        "cobblegate-on-helm-desk",
+        "ninefold-on-helm-desk",
+    }
+
+
+def test_show_reads_board_files_of_ones_own(platebook: Run, wired: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "my-boards"
+    folder.mkdir()
+    (folder / "tiny.toml").write_text(
+        'format = 1\n[board]\nid = "tiny"\nname = "Tiny"\nsupply = 3.3\n'
+        '[limits]\npin = 4.0\nboard = 50.0\nsource = "its data sheet"\n'
+        '[pins]\n2 = "P2"\n3 = "P3"\n4 = "P4"\n5 = "P5"\n6 = "P6"\n'
+    )
+    edit(wired / "desk.toml", "[wiring]\n", '[wiring]\nboard = "tiny"\n')
+    ran = platebook("wiring", "show", "--library", wired, "--boards", folder)
+    assert "Free: 6." in ran.out
+
+    (folder / "tiny.toml").write_text("format = 1\n")
+    ran = platebook("wiring", "show", "--library", wired, "--boards", folder)
+    assert ran.code == 2
+    assert ran.err.startswith("platebook: tiny.toml: `board.id` is missing; ")
+
+
+def test_an_unknown_device_gets_one_suggestion(platebook: Run, wired: Path) -> None:
+    ran = platebook("wiring", "show", "dask", "--library", wired)
+    assert (ran.code, ran.err) == (
+        2,
+        "platebook: the library has no device `dask`\n  Did you mean `desk`?\n",
+    )
+
+
+def test_host_names_what_is_dropped_where(platebook: Run) -> None:
+    """JOYINFOEX carries 32 buttons (learn.microsoft.com, joystickapi JOYINFOEX)."""
+    out = platebook("wiring", "host", "helm-desk", "--library", HARBOUR).out
+
+    lines = [line for line in out.splitlines() if "JOYINFOEX" in line]
+    assert "33 to 34" in lines[-1]
+    assert "0x2c0 BTN_TRIGGER_HAPPY1" in out
+    row = next(line for line in out.splitlines() if line.startswith("13 "))
+    assert row.split()[:4] == ["13", "view.press", "13", "0x12c"]
+
+
+def test_host_shows_what_an_application_writes(platebook: Run, wired: Path) -> None:
+    edit(
+        wired / "harbour.toml",
+        'name = "Harbour"\n',
+        'name = "Harbour"\nfirst_number = 0\nnumber_format = "Knob {n}"\n',
+    )
+    ran = platebook("wiring", "host", "--library", wired, "--json")
+    inputs = json.loads(ran.out)["inputs"]
+
+    assert [one["applications"]["harbour"]["text"] for one in inputs] == ["Knob 1", "Knob 2"]
+    assert inputs[0]["seats"]["linux-evdev"] == {
+        "number": 0x121,
+        "label": "BTN_THUMB",
+        "reason": "",
+    }
+
+
+def test_renumber_shows_what_changes_and_writes_nothing(platebook: Run, wired: Path) -> None:
+    before = (wired / "desk.toml").read_bytes()
+    ran = platebook("wiring", "renumber", "--library", wired, "--along", "columns")
+
+    assert ran.code == 0
+    assert ran.out == (
+        "contact     now  then\n"
+        "----------  ---  ----\n"
+        "horn.press  2    3\n"
+        "bell.press  3    2\n\n"
+        "profile harbour-desk changes meaning in its title: `horn`, `bell`\n"
+    )
+    assert ran.err == "note: nothing is written; --write changes the file\n"
+    assert (wired / "desk.toml").read_bytes() == before
+
+
+def test_renumber_changes_the_file_in_place_and_keeps_its_comments(
+    platebook: Run, wired: Path
+) -> None:
+    before = (wired / "desk.toml").read_text()
+    ran = platebook("wiring", "renumber", "--library", wired, "--along", "columns", "--write")
+
+    assert ran.code == 0
+    assert ran.out.startswith("contact     now  then\n")
+    assert ran.err == f"changed {wired / 'desk.toml'}\n"
+    assert (wired / "desk.toml").read_text() == before.replace(
+        'numbering = "along-rows"  # as soldered', 'numbering = "along-columns"  # as soldered'
+    ).replace("input = 3", "input = 2")
+    again = platebook("wiring", "renumber", "--library", wired, "--along", "columns")
+    assert again.out == "No input number changes.\n"
+
+
+def test_renumber_into_a_shared_number_is_refused(platebook: Run, wired: Path) -> None:
+    text = (wired / "desk.toml").read_text()
+    (wired / "desk.toml").write_text(
+        text + '[controls.lone]\nkind = "momentary"\nlabel = "LONE"\nposition = [60.0, 20.0]\n'
+        'hole = 6.0\npin = "9"\ninput = 8\n'
+    )
+    before = (wired / "desk.toml").read_bytes()
+    ran = platebook("wiring", "renumber", "--library", wired, "--first", "6", "--write")
+
+    assert ran.code == 1
+    assert "input 8 would be shared by bell.press and lone.press\n" in ran.out
+    assert (wired / "desk.toml").read_bytes() == before
+
+
+def test_renumber_as_json_names_profiles_and_keys(platebook: Run, wired: Path) -> None:
+    ran = platebook("wiring", "renumber", "--library", wired, "--first", "10", "--json")
+    document = json.loads(ran.out)
+
+    assert document["changes"][0] == {"contact": "horn.press", "now": 2, "then": 11}
+    assert document["profiles"] == {"harbour-desk": ["horn", "bell"]}
+    assert document["clashes"] == []
+
+
+def test_inputs_given_one_by_one_ask_for_a_way(platebook: Run, library: Path) -> None:
+    ran = platebook("wiring", "renumber", "--library", library, "--first", "3")
+    assert (ran.code, ran.err) == (
+        2,
+        "platebook: the inputs of `desk` are given one by one\n"
+        "  Say which way numbers shall run: --along rows or --along columns.\n",
+    )
+
+
+def test_a_yaml_device_is_not_changed_in_place(platebook: Run, wired: Path) -> None:
+    text = platebook("convert", wired / "desk.toml", "--to", "yaml").out
+    (wired / "desk.toml").unlink()
+    (wired / "desk.yaml").write_text(text)
+    ran = platebook("wiring", "renumber", "--library", wired, "--along", "columns", "--write")
+
+    assert ran.code == 2
+    assert "only TOML is changed in place" in ran.err
+
+
+def test_the_descriptor_comes_in_three_forms_of_the_same_bytes(platebook: Run) -> None:
+    """HID 1.11, 6.2.2: it begins with the usage page Generic Desktop and ends a collection."""
+    words = ("wiring", "descriptor", "helm-desk", "--library", HARBOUR)
+    data = bytes.fromhex(platebook(*words, "--as", "hex").out)
+
+    assert data[:2] == bytes.fromhex("05 01")
+    assert data[-1:] == bytes.fromhex("c0")
+    listing = platebook(*words).out
+    assert "Usage (Joystick)" in listing
+    array = platebook(*words, "--as", "c").out
+    digits = [word for word in array.replace(",", " ").split() if word.startswith("0x")]
+    assert bytes(int(word, 16) for word in digits) == data
+    numbered = bytes.fromhex(platebook(*words, "--as", "hex", "--report-id", "7").out)
+    assert bytes.fromhex("85 07") in numbered
+
+
+def test_the_example_reads_as_its_file_says(platebook: Run) -> None:
+    """The five by five matrix of the helm desk, pins as in its file."""
+    file = HARBOUR / "devices" / "helm-desk.toml"
+    wiring = tomllib.loads(file.read_text(encoding="utf-8"))["wiring"]
+    out = platebook("wiring", "show", "helm-desk", "--library", HARBOUR).out
+
+    for number, pin in enumerate(wiring["rows"], 1):
+        assert f"row {number} ({pin})" in out
+    for number, pin in enumerate(wiring["columns"], 1):
+        assert f"column {number} ({pin})" in out
