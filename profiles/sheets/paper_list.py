@@ -8,7 +8,7 @@ broken. Where a section goes on in the next column its headings stand there agai
 """
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from profiles.drawing import weights
 from profiles.drawing.fitting import wrap_lines
@@ -124,7 +124,12 @@ def _flow(sections: Sequence[Section], setting: _Setting) -> list[list[_Block]]:
         if columns[-1] and not setting.runs_on:
             columns.append([])
         is_begun = False
-        blocks = (_set_entry(section, entry, setting) for entry in section.entries)
+        limit = setting.height - _height(head)
+        blocks = (
+            piece
+            for entry in section.entries
+            for piece in _cut(_set_entry(section, entry, setting), limit)
+        )
         for group in _kept_together(blocks):
             new = group if is_begun else [*head, *group]
             is_full = _height((*columns[-1], *new)) > setting.height
@@ -134,6 +139,21 @@ def _flow(sections: Sequence[Section], setting: _Setting) -> list[list[_Block]]:
             columns[-1] += new
             is_begun = True
     return columns
+
+
+def _cut(block: _Block, limit: float) -> Iterator[_Block]:
+    """A block as it is where it is no higher than `limit`, else cut between lines."""
+    spare = block.height - block.pitch * max((part.line for part in block.parts), default=0)
+    most = max(1, int((limit - spare) / block.pitch) + 1)
+    last = max((part.line for part in block.parts), default=0)
+    for start in range(0, last + 1, most):
+        parts = tuple(
+            replace(part, line=part.line - start)
+            for part in block.parts
+            if start <= part.line < start + most
+        )
+        lines = min(most, last + 1 - start)
+        yield replace(block, parts=parts, height=spare + (lines - 1) * block.pitch)
 
 
 def _height(blocks: Iterable[_Block]) -> float:

@@ -27,7 +27,7 @@ def make_command(kind: SheetKind, *, name: str = "", form: str = "") -> click.Co
         return _run(kind, usual, given)
 
     params = click.Command(name or kind.name, callback=run, help=f"{kind.title}.")
-    for decorate in (*_common(kind, usual), *(OPTIONS[name] for name in kind.options)):
+    for decorate in (*_common(kind, usual), *(OPTIONS[option] for option in kind.options)):
         params = decorate(params)
     return params
 

@@ -1,0 +1,188 @@
+"""Printing what controls do: legend, strip, crib, comparison, as a user would."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import EXAMPLES, Run, edit
+
+HARBOUR = EXAMPLES / "harbour"
+TUG = "brackwater-bridge"
+
+
+def test_the_legend_goes_to_the_folder_named(platebook: Run, library: Path, tmp_path: Path) -> None:
+    ran = platebook(
+        "print", "legend", "--library", library, "--profile", "harbour-desk", "-o", "out/"
+    )
+    assert ran.code == 0
+    assert ran.out == "out/desk-harbour-desk-legend.pdf\n"
+    assert ran.err == ""
+    assert (tmp_path / "out/desk-harbour-desk-legend.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_the_same_input_gives_the_same_bytes_without_a_date(
+    platebook: Run, library: Path, tmp_path: Path
+) -> None:
+    for sheet, form in (
+        ("legend", "pdf"),
+        ("strip", "svg"),
+        ("crib", "pdf"),
+        ("comparison", "html"),
+    ):
+        taken = []
+        for place in ("one", "two"):
+            ran = platebook(
+                *("print", sheet, "--library", library, "--device", "desk", "--format", form),
+                *("--no-date", "-o", f"{place}/"),
+            )
+            assert ran.code == 0
+            taken.append((tmp_path / ran.out.strip()).read_bytes())
+        assert taken[0] == taken[1]
+
+
+@pytest.mark.parametrize("sheet", ["legend", "strip"])
+def test_true_scale_cannot_be_scaled(platebook: Run, sheet: str) -> None:
+    ran = platebook("print", sheet, "--library", HARBOUR, "--scale", "0.5")
+    assert ran.code == 2
+    assert ran.err.startswith("platebook: this sheet is true to scale and takes no --scale\n")
+
+
+def test_a_list_has_no_scale(platebook: Run) -> None:
+    ran = platebook("print", "crib", "--library", HARBOUR, "--scale", "0.5")
+    assert ran.code == 2
+    assert ran.err.startswith("platebook: no option `--scale`\n")
+
+
+LONG = "UNPRONOUNCEABLE-IDENTIFICATION-OF-EVERYTHING-HERE"
+
+
+def crowd(library: Path) -> None:
+    """Two neighbours so close that a long word has no room."""
+    edit(library / "desk.toml", "width = 120.0", "width = 64.0")
+    edit(library / "desk.toml", "height = 80.0", "height = 24.0")
+    edit(library / "desk.toml", "position = [30.0, 40.0]", "position = [12.0, 12.0]")
+    edit(library / "desk.toml", "position = [90.0, 40.0]", "position = [52.0, 12.0]")
+    edit(library / "harbour.toml", 'legend = "HORN"', f'legend = "{LONG}"')
+
+
+def test_what_has_no_room_is_told_and_strict_fails(platebook: Run, library: Path) -> None:
+    crowd(library)
+    words = ("print", "legend", "--library", library, "--profile", "harbour-desk", "-o", "out/")
+    ran = platebook(*words)
+    assert ran.code == 0
+    assert f"left-out: `{LONG}` at `horn.press`: " in ran.err
+    assert "bindings.toml:9:1)" in ran.err
+
+    assert platebook(*words, "--strict").code == 1
+
+
+def test_check_finds_the_label_that_the_sheet_leaves_out(platebook: Run, library: Path) -> None:
+    crowd(library)
+    ran = platebook("check", library)
+    assert f"`{LONG[:40]}…` does not fit beside `horn.press`" in ran.out
+    assert "legend-too-wide" in ran.out
+
+
+def test_json_reports_the_height_of_every_label(platebook: Run, library: Path) -> None:
+    ran = platebook("print", "legend", "--library", library, "--profile", "harbour-desk", "--json")
+    document = json.loads(ran.out)
+    assert document["files"] == ["desk-harbour-desk-legend.pdf"]
+    assert document["remarks"] == []
+    assert document["facts"]["proven"] is True
+    for label in document["facts"]["labels"]:
+        assert {"height", "needed", "slack", "place", "box"} <= set(label)
+
+
+def test_several_profiles_share_a_plate_but_no_more_than_three(platebook: Run) -> None:
+    three = [TUG, "cobblegate-on-helm-desk", "ninefold-on-helm-desk"]
+    words = [word for name in three for word in ("--profile", name)]
+    ran = platebook("print", "legend", "--library", HARBOUR, *words, "-o", "out/")
+    assert ran.code == 0
+    ran = platebook("print", "legend", "--library", HARBOUR, *words, "--profile", TUG)
+    assert ran.code == 2
+    assert ran.err.startswith("platebook: `print legend` takes at most 3 profiles\n")
+
+
+def test_the_overlap_has_limits(platebook: Run) -> None:
+    ran = platebook(
+        "print", "legend", "--library", HARBOUR, "--device", "helm-desk", "--overlap", "3"
+    )
+    assert ran.code == 2
+    assert "3.0 is not in the range 6.0<=x<=25.0" in ran.err
+
+
+def test_text_goes_to_stdout_and_nothing_is_written(
+    platebook: Run, library: Path, tmp_path: Path
+) -> None:
+    ran = platebook("print", "crib", "--library", library, "--format", "text")
+    assert ran.code == 0
+    assert ran.out.startswith("Harbour: crib card\n\nON THE PLATE\n")
+    assert [path.name for path in tmp_path.iterdir()] == ["boxes"]
+
+
+def test_a_dash_sends_any_readable_format_to_stdout(platebook: Run, library: Path) -> None:
+    words = ("print", "crib", "--library", library, "-o", "-", "--format")
+    assert platebook(*words, "csv").out.startswith("Device,Control,")
+    assert platebook(*words, "html").out.startswith("<!DOCTYPE html>\n")
+    assert json.loads(platebook(*words, "json").out)["sheet"] == "harbour-desk-crib"
+
+    ran = platebook(*words, "pdf")
+    assert ran.code == 2
+    assert ran.err == (
+        "platebook: only one readable format can go to stdout\n  Name a file or folder.\n"
+    )
+
+
+def test_several_formats_go_to_one_place(platebook: Run, library: Path, tmp_path: Path) -> None:
+    forms = [word for form in ("pdf", "text", "csv", "html", "json") for word in ("--format", form)]
+    ran = platebook("print", "crib", "--library", library, *forms, "-o", "out/")
+    assert ran.code == 0
+    names = sorted(path.name for path in (tmp_path / "out").iterdir())
+    stem = "harbour-desk-crib"
+    assert names == [f"{stem}.{suffix}" for suffix in ("csv", "html", "json", "pdf", "txt")]
+
+
+def test_compare_shows_a_table_at_once(platebook: Run, library: Path) -> None:
+    ran = platebook("compare", "--library", library)
+    assert ran.code == 0
+    assert (
+        ran.out
+        == """\
+Desk: titles compared
+
+Control  Input  Harbour
+-------  -----  --------------
+HORN     1      Sound the horn
+BELL     2      Ring the bell
+
+» sits elsewhere in most titles
+"""
+    )
+
+
+def test_compare_as_json_is_for_machines(platebook: Run, library: Path) -> None:
+    document = json.loads(platebook("compare", "--library", library, "--json").out)
+    assert document["files"] == []
+    assert document["facts"]["profiles"] == {"harbour-desk": "Harbour"}
+
+
+def test_compare_writes_a_sheet_where_asked(platebook: Run, library: Path) -> None:
+    ran = platebook("compare", "--library", library, "--format", "html", "-o", "out/")
+    assert ran.out == "out/desk-comparison.html\n"
+
+
+def test_a_strip_on_tape_names_what_does_not_fit(platebook: Run, library: Path) -> None:
+    edit(library / "harbour.toml", 'legend = "HORN"', f'legend = "{LONG}"')
+    ran = platebook(
+        "print", "strip", "--library", library, "--profile", "harbour-desk", "--tape", "6"
+    )
+    assert ran.code == 0
+    assert f"left-out: `{LONG}` at `horn.press` in Harbour: " in ran.err
+    assert ran.out == "desk-harbour-desk-strip.pdf\n"
+
+
+def test_only_tapes_that_exist_can_be_asked_for(platebook: Run, library: Path) -> None:
+    ran = platebook("print", "strip", "--library", library, "--tape", "10")
+    assert ran.code == 2
+    assert "'10' is not one of 'paper', '6', '9', '12', '18', '24', '36'" in ran.err
