@@ -5,7 +5,8 @@
 - `Evidence`: all readings of a record with their frames as masks, for one blueprint
 
 The costs say how seldom a reading goes wrong by itself: an input missed or extra about once in
-8,000 steps (the person is asked again before an answer counts), a notch miscounted by one once in
+8,000 steps (nothing counts as silence until the person says so), the wrong control pressed hardly
+more often, a notch miscounted by one once in
 20 turns, a contact that bounces seen to do so half of the time. Common practice, no source.
 """
 
@@ -20,6 +21,9 @@ from profiles.live.plan import Step
 
 MISMATCH = 9.0
 """Cost of one input missed or extra."""
+
+INSTEAD = 11.0
+"""Cost of one input in place of another: a hand on the wrong control."""
 
 WORST = 27.0
 """Cost beyond which one step does not count, so that no single step decides alone."""
@@ -164,11 +168,17 @@ def measure(reading: Reading, heard: Heard, holes: frozenset[int]) -> float:
     if reading.step.gesture == "turn":
         cost = _measure_turn(reading, heard, holes)
     else:
-        cost = MISMATCH * len(reading.seen ^ (heard.seen - holes))
+        cost = _measure_seen(reading, heard.seen - holes)
     if reading.bounced or heard.chatter:
         cost += MISMATCH * len(reading.bounced - heard.chatter)
         cost += QUIET_BOUNCE * len(heard.chatter - reading.bounced)
     return min(cost, WORST)
+
+
+def _measure_seen(reading: Reading, told: frozenset[int]) -> float:
+    missed, extra = len(told - reading.seen), len(reading.seen - told)
+    pairs = min(missed, extra)
+    return INSTEAD * pairs + MISMATCH * (missed + extra - 2 * pairs)
 
 
 def _measure_turn(reading: Reading, heard: Heard, holes: frozenset[int]) -> float:

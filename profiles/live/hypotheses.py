@@ -166,12 +166,19 @@ def _propose_stuck(
 
 
 def _suspects(evidence: Evidence, odd: Sequence[int]) -> list[int]:
-    """Contacts whose own steps cost something; where all steps alone are right, those together."""
+    """Contacts of readings that cost something; where many, of those that try one alone."""
+    found = _moved(evidence, odd)
+    if len(found) <= MOST_SUSPECTS:
+        return found
     alone = [at for at in odd if evidence.readings[at].step.gesture != "together"]
+    return _moved(evidence, alone)
+
+
+def _moved(evidence: Evidence, where: Iterable[int]) -> list[int]:
+    """Contacts that close in these readings."""
     closed = 0
-    for at in alone or odd:
-        reading = evidence.readings[at]
-        closed |= reading.closed & ~reading.frames[0]
+    for at in where:
+        closed |= evidence.readings[at].closed & ~evidence.readings[at].frames[0]
     return [contact for contact in range(len(evidence.by_contact)) if closed >> contact & 1]
 
 

@@ -46,7 +46,8 @@ class Header:
     """First line of a record: what was tested, by which program, along which plan.
 
     `description` is the hash of the device file's content, `started` a date and time in words,
-    `notches` how far a rotary is turned, `instance` the box the test began with; `profile` and
+    `notches` how far a rotary is turned, `every` whether contacts without a number were asked too,
+    `instance` the box the test began with; `profile` and
     `seed` belong to a drill. `host` is the platform it was made on (as `sys.platform` says it), by
     which button numbers are inputs; empty: they are inputs already.
     """
@@ -58,6 +59,7 @@ class Header:
     started: str = ""
     depth: Depth = "short"
     notches: int = 10
+    every: bool = False
     instance: int | None = None
     profile: str = ""
     seed: int = 0
@@ -131,6 +133,7 @@ def _parse_header(table: dict[str, Any]) -> Header:
         started=_text(table, "started", ""),
         depth=table.get("depth", "short"),
         notches=_whole(table, "notches", 10),
+        every=_flag(table, "every"),
         instance=_whole(table, "instance", -1) if "instance" in table else None,
         profile=_text(table, "profile", ""),
         seed=_whole(table, "seed", 0),
@@ -201,6 +204,13 @@ def _whole(table: dict[str, Any], key: str, default: int | None = None) -> int:
     value = table.get(key, default)
     if isinstance(value, bool) or not isinstance(value, int) or abs(value) > 2**63:
         raise DamageError(f"`{key}` must be a whole number")
+    return value
+
+
+def _flag(table: dict[str, Any], key: str) -> bool:
+    value = table.get(key, False)
+    if not isinstance(value, bool):
+        raise DamageError(f"`{key}` must be true or false")
     return value
 
 

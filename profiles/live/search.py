@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from heapq import heappush, heappushpop, nlargest
 
 from profiles.live.blueprint import Blueprint, Build
-from profiles.live.evidence import MISMATCH, WORST, Evidence, Reading, measure
+from profiles.live.evidence import Evidence, Reading, measure
 from profiles.live.faults import Fault, apply
 from profiles.live.forward import Heard, Simulator, number_cells
 from profiles.live.hypotheses import Space, State, propose
@@ -244,7 +244,7 @@ class _Trial:
 
 
 def _soften(cost: float, reading: Reading, told: Heard, places: Places) -> float:
-    """The cost with each pair of one input missed and one extra, in one row or column, halved."""
+    """The cost, half of it where each extra input is in one row or column with one missed."""
     if reading.step.gesture == "turn":
         return cost
     missed = [places[n] for n in told.seen - reading.seen if n in places]
@@ -253,5 +253,4 @@ def _soften(cost: float, reading: Reading, told: Heard, places: Places) -> float
         return cost
     rows, columns = {row for row, _ in missed}, {column for _, column in missed}
     near = sum(row in rows or column in columns for row, column in extra)
-    full = MISMATCH * len(told.seen ^ reading.seen)
-    return min(cost, WORST, full - MISMATCH * min(near, len(missed)))
+    return cost * (1 - 0.5 * near / len(extra))

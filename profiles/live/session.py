@@ -262,10 +262,8 @@ def _expect(session: Session) -> dict[str, Heard]:
     }
 
 
-def replay(device: Device, record: Record, steps: Sequence[Step] | None = None) -> Session:
+def replay(device: Device, record: Record) -> Session:
     """The session that a record leads to. Raises LiveError where it is of another device.
-
-    `steps` replaces the plan, as it did when the record was made.
 
     `changed` of the session says that the device file has changed since.
     """
@@ -276,6 +274,7 @@ def replay(device: Device, record: Record, steps: Sequence[Step] | None = None) 
             f"Choose the device {visible(header.device)}",
         )
     inputs = inputs_by_button(device, header.host) if header.host else None
+    steps = plan_test(device, header.depth, header.notches, every=header.every)
     session = Session(device, header.depth, header.notches, header.instance, inputs, steps)
     session.changed = header.description != describe_device(device)
     session.take(*record.entries)

@@ -6,13 +6,12 @@ disk that is full does not stop the test: `trouble` says so until the waiting li
 """
 
 import sys
-from collections.abc import Sequence
 from pathlib import Path
 
 from profiles.live.buttons import inputs_by_button
 from profiles.live.events import Event, LiveError, Reader
 from profiles.live.lines import Answer, AnswerKind, Depth, Entry, Header, describe_device
-from profiles.live.plan import Step
+from profiles.live.plan import plan_test
 from profiles.live.record import Recorder, resume_record, start_record
 from profiles.live.session import Session, replay
 from profiles.model import Device
@@ -67,9 +66,9 @@ def start_sitting(
     depth: Depth = "short",
     notches: int = 10,
     instance: int | None = None,
-    steps: Sequence[Step] | None = None,
+    every: bool = False,
 ) -> Sitting:
-    """Begin a test. `started` is the date in words; `steps` replaces the plan of this depth.
+    """Begin a test. `started` is the date in words; `every` asks contacts without a number too.
 
     Raises LiveError, also if the file is there.
     """
@@ -80,24 +79,23 @@ def start_sitting(
         started=started,
         depth=depth,
         notches=notches,
+        every=every,
         instance=instance,
         host=sys.platform,
     )
     inputs = inputs_by_button(device)
+    steps = plan_test(device, depth, notches, every=every)
     session = Session(device, depth, notches, instance, inputs, steps)
     return Sitting(reader, session, start_record(path, header))
 
 
-def resume_session(
-    device: Device, path: Path, steps: Sequence[Step] | None = None
-) -> tuple[Session, Recorder]:
+def resume_session(device: Device, path: Path) -> tuple[Session, Recorder]:
     """Go on with a recorded test; a sitting that broke off is closed first.
 
-    The reader must start at the session's `time`. `steps` replaces the plan, as it did when the
-    record was made. Raises LiveError.
+    The reader must start at the session's `time`. Raises LiveError.
     """
     record, recorder = resume_record(path)
-    session = replay(device, record, steps)
+    session = replay(device, record)
     if session.phase in ("asking", "unplugged"):
         stop = Answer(session.time, "stop")
         recorder.add(stop)

@@ -1,0 +1,231 @@
+"""What one or several records of a press test come to: verdicts, diagnosis, what would decide.
+
+- `Outcome`, `sum_up`: everything worth telling, for any screen or sheet
+- `name_step`, `tell_explanation`, `tell_share`: the words that all of them share
+- `plain_outcome`: the same as plain types, for machines
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from profiles.live.blueprint import Blueprint
+from profiles.live.diagnosis import Diagnosis, Explanation, diagnose
+from profiles.live.evidence import Observation
+from profiles.live.plan import Step
+from profiles.live.question import Question, best_question
+from profiles.live.session import Session
+from profiles.live.statistics import Figures, summarise
+from profiles.live.verdict import VERDICT_KINDS, Verdict
+from profiles.live.words import tell_fault, tell_faults, tell_remedy
+from profiles.model import Device
+from profiles.text.prose import listing
+
+LEAST_SHOWN = 0.01
+"""Explanations believed less than this are not worth a line."""
+
+MOST_SHOWN = 5
+"""How many explanations are told at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a test came to. `planned` is how many steps a whole one has.
+
+    `diagnosis` is None where nothing was heard yet; `changed`: the device file is another than
+    when the test was made.
+    """
+
+    device: Device
+    blueprint: Blueprint
+    planned: int
+    observations: tuple[Observation, ...]
+    verdicts: tuple[Verdict, ...]
+    diagnosis: Diagnosis | None
+    question: Question | None
+    changed: bool = False
+
+    @property
+    def done(self) -> int:
+        """Steps that were not left out."""
+        return sum(verdict.kind != "skipped" for verdict in self.verdicts)
+
+    @property
+    def faulty(self) -> tuple[Verdict, ...]:
+        """Verdicts on steps that went other than described."""
+        return tuple(one for one in self.verdicts if one.kind not in ("right", "skipped"))
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """How many steps there are of each verdict, and `open` ones."""
+        found = Counter(verdict.kind for verdict in self.verdicts)
+        counts: dict[str, int] = {kind: found[kind] for kind in VERDICT_KINDS}
+        return {**counts, "open": self.planned - len(self.verdicts)}
+
+    @property
+    def figures(self) -> Figures:
+        """Bounce, press times, turns."""
+        return summarise(self.observations)
+
+    @property
+    def explanations(self) -> tuple[Explanation, ...]:
+        """Those worth telling, the best first."""
+        if self.diagnosis is None:
+            return ()
+        first, *rest = self.diagnosis.explanations
+        others = [one for one in rest if one.confidence >= LEAST_SHOWN]
+        return (first, *others[: MOST_SHOWN - 1])
+
+
+def sum_up(sessions: Sequence[Session]) -> Outcome:
+    """Sum up tests of one device; where a step was done in several, the last one counts."""
+    steps: dict[str, Step] = {}
+    observations: dict[str, Observation] = {}
+    verdicts: dict[str, Verdict] = {}
+    for session in sessions:
+        steps |= {step.key: step for step in session.steps}
+        for one, verdict in zip(session.observations, session.verdicts(), strict=True):
+            if not one.skipped or one.step.key not in observations:
+                observations[one.step.key], verdicts[one.step.key] = one, verdict
+    last = sessions[-1]
+    seen = tuple(observations[key] for key in steps if key in observations)
+    is_heard = any(not one.skipped for one in seen)
+    diagnosis = diagnose(last.blueprint, seen) if is_heard else None
+    return Outcome(
+        device=last.device,
+        blueprint=last.blueprint,
+        planned=len(steps),
+        observations=seen,
+        verdicts=tuple(verdicts[key] for key in steps if key in verdicts),
+        diagnosis=diagnosis,
+        question=best_question(last.blueprint, diagnosis) if diagnosis else None,
+        changed=any(session.changed for session in sessions),
+    )
+
+
+def name_step(step: Step) -> str:
+    """A step by its contacts: `horn.press`, `horn + bell.press`, `at rest`."""
+    if step.terminal is None:
+        return "at rest"
+    return " + ".join([*(one.control for one in step.held), str(step.terminal)])
+
+
+def tell_share(share: float) -> str:
+    """A confidence from 0 to 1 in words; never as certain as 0 or 100 %."""
+    percent = round(100 * share)
+    if percent >= 100:
+        return "over 99 %"
+    return f"{percent} %" if percent >= 1 else "under 1 %"
+
+
+def tell_explanation(blueprint: Blueprint, one: Explanation) -> tuple[str, ...]:
+    """Sentences on an explanation: what is wrong, what to do, what else it could be."""
+    lines = [f"{_sentence(blueprint, tell_faults(blueprint, one.faults))}."]
+    lines += [f"{tell_remedy(blueprint, fault)}." for fault in one.faults]
+    if one.equivalents:
+        others = [tell_faults(blueprint, faults) for faults in one.equivalents]
+        lines.append(f"Reads just the same: {listing(others, last='or')}.")
+    return tuple(lines)
+
+
+def _sentence(blueprint: Blueprint, words: str) -> str:
+    """Words with a capital, save where they begin with a control's id."""
+    first = words.split(" ", 1)[0].partition(".")[0].rstrip(",")
+    return words if first in blueprint.device.controls else words[:1].upper() + words[1:]
+
+
+def tell_outcomes(outcome: Outcome, question: Question) -> tuple[str, ...]:
+    """For each outcome of the deciding measurement what it would leave."""
+    return tuple(
+        f"{answer.words}: {listing(_told_sets(outcome, answer.faults), last='or')}"
+        for answer in question.outcomes
+    )
+
+
+def _told_sets(outcome: Outcome, sets: Sequence[Any]) -> list[str]:
+    return [tell_faults(outcome.blueprint, faults) for faults in sets]
+
+
+def plain_outcome(outcome: Outcome) -> dict[str, Any]:
+    """An outcome as plain types, for JSON."""
+    return {
+        "device": outcome.device.id,
+        "changed": outcome.changed,
+        "planned": outcome.planned,
+        "counts": outcome.counts,
+        "steps": [_plain_verdict(verdict) for verdict in outcome.verdicts],
+        "diagnosis": [_plain_explanation(outcome, one) for one in outcome.explanations],
+        "decide": _plain_question(outcome),
+        "figures": plain_figures(outcome.figures),
+    }
+
+
+def _plain_verdict(verdict: Verdict) -> dict[str, Any]:
+    return {
+        "step": verdict.step.key,
+        "contact": str(verdict.step.terminal) if verdict.step.terminal else None,
+        "held": [str(one) for one in verdict.step.held],
+        "verdict": verdict.kind,
+        "expected": list(verdict.expected),
+        "heard": list(verdict.heard),
+        "words": verdict.words,
+    }
+
+
+def _plain_explanation(outcome: Outcome, one: Explanation) -> dict[str, Any]:
+    blueprint = outcome.blueprint
+    return {
+        "confidence": round(one.confidence, 6),
+        "words": tell_faults(blueprint, one.faults),
+        "faults": [
+            {
+                "kind": fault.kind,
+                "words": tell_fault(blueprint, fault),
+                "remedy": tell_remedy(blueprint, fault),
+            }
+            for fault in one.faults
+        ],
+        "reads_the_same": [tell_faults(blueprint, faults) for faults in one.equivalents],
+        "unexplained": list(one.unexplained),
+    }
+
+
+def _plain_question(outcome: Outcome) -> dict[str, Any] | None:
+    question = outcome.question
+    if question is None:
+        return None
+    return {
+        "words": question.words,
+        "step": question.step.key if question.step else None,
+        "outcomes": [
+            {"words": answer.words, "leaves": _told_sets(outcome, answer.faults)}
+            for answer in question.outcomes
+        ],
+    }
+
+
+def plain_figures(figures: Figures) -> dict[str, Any]:
+    """Figures as plain types; times in ms, speeds in notches a second."""
+    return {
+        "presses": [
+            {
+                "contact": str(one.terminal),
+                "times": list(one.times),
+                "median": one.median,
+                "bounces": list(one.bounces),
+            }
+            for one in figures.presses
+        ],
+        "turns": [
+            {
+                "contact": str(one.terminal),
+                "notches": one.notches,
+                "pulses": one.pulses,
+                "per_notch": one.per_notch,
+                "gaps": list(one.gaps),
+                "fastest": one.fastest,
+            }
+            for one in figures.turns
+        ],
+    }
