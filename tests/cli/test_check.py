@@ -46,6 +46,34 @@ def test_a_folder_that_is_not_there_is_unusable(platebook: Run) -> None:
     )
 
 
+def test_an_unusable_library_speaks_json_too(platebook: Run, library: Path) -> None:
+    (library / "broken.toml").write_text("format = 1\n[device\n", encoding="utf-8")
+    ran = platebook("check", library, "--json", "--fail-on", "never")
+    document = json.loads(ran.out)
+    assert ran.code == 2
+    first = document["findings"][0]
+    assert (first["code"], first["severity"]) == ("broken-syntax", "error")
+    assert (first["file"], first["line"]) == (f"{library.as_posix()}/broken.toml", 2)
+    assert platebook("check", library, "--sarif", "--fail-on", "never").code == 2
+
+
+def test_a_changed_severity_and_an_acceptance_without_finding_are_told(
+    platebook: Run, library: Path
+) -> None:
+    edit(library / "bindings.toml", 'horn = "sound-horn"', "")
+    (library / "platebook.toml").write_text(
+        "format = 1\n[severity]\nmust-unbound = 'advice'\ncontact-idle = 'off'\n"
+        "[[accept]]\ncode = 'must-unbound'\nsubject = 'nowhere'\nreason = 'has a pedal'\n",
+        encoding="utf-8",
+    )
+    document = json.loads(platebook("check", library, "--json").out)
+    severities = {one["code"]: one["severity"] for one in document["findings"]}
+    assert severities["must-unbound"] == "advice"
+    assert severities["acceptance-unmatched"] == "warning"
+    assert "contact-idle" not in severities
+    assert platebook("check", library).code == 0
+
+
 def test_a_broken_file_ends_with_2_and_the_rest_is_still_checked(
     platebook: Run, library: Path
 ) -> None:

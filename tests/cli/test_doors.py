@@ -3,6 +3,7 @@
 import json
 import subprocess
 import sys
+from importlib import metadata
 from pathlib import Path
 
 import pytest
@@ -43,6 +44,17 @@ def test_the_module_is_the_command_line() -> None:
     )
     assert (ran.returncode, ran.stderr) == (0, "")
     assert ran.stdout.startswith("platebook ")
+
+
+def test_a_checkout_that_is_not_installed_has_version_0(
+    platebook: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def find(name: str) -> str:
+        raise metadata.PackageNotFoundError(name)
+
+    monkeypatch.setattr(metadata, "version", find)
+    ran = platebook("--version")
+    assert (ran.code, ran.out) == (0, "platebook 0\n")
 
 
 HEAVY = ("reportlab", "textual", "tomlkit", "jsonschema", "ezdxf", "numpy", "sdl2", "yaml")

@@ -56,13 +56,11 @@ def _render(loaded: LoadedLibrary, checked: Checked, form: str) -> str:
 
         return render_json(checked.findings, len(checked.accepted))
     if form == "sarif":
-        from importlib.metadata import version
-
         from profiles.api import finding_pages
         from profiles.cli.findings_sarif import render_sarif
+        from profiles.cli.version import find_version
 
-        pages = finding_pages()
-        return render_sarif(checked.findings, pages, version("platebook"), loaded.folder)
+        return render_sarif(checked.findings, finding_pages(), find_version(), loaded.folder)
     from profiles.cli.findings_text import render_findings
 
     return render_findings(checked.findings, loaded.excerpt, colour=is_colour_wanted(sys.stdout))
