@@ -21,7 +21,7 @@ from profiles.drawing.tiling import OVERLAP, Tiling, draw_map, draw_tile, split
 JOINING = (
     "Joining map, not to scale. Print every sheet at 100 %. Cut one of two neighbours along the "
     "thin line through the crosses, lay it on the other so that the crosses meet, and fix it. The "
-    "joined drawing must measure {width} mm across and {height} mm up."
+    "joined {what} must measure {width} mm across and {height} mm up."
 )
 _WORDS = Lettering(2.5)
 _LINE = 5.0
@@ -45,11 +45,17 @@ class Layout:
 
 
 def lay_out(
-    drawing: Drawing, frame: Frame, *, may_turn: bool = True, overlap: float = OVERLAP
+    drawing: Drawing,
+    frame: Frame,
+    *,
+    may_turn: bool = True,
+    overlap: float = OVERLAP,
+    outline: tuple[float, float] | None = None,
 ) -> Layout:
     """Return a drawing at true scale on one sheet, or on a map sheet and tiles.
 
-    The paper is turned where that lets the drawing fit, or needs fewer sheets.
+    The paper is turned where that lets the drawing fit, or needs fewer sheets. `outline` is the
+    width and height in mm that one measures once it is joined; None for those of all lines.
     """
     frames = [frame]
     if may_turn:
@@ -59,7 +65,7 @@ def lay_out(
             return Layout((Sheet(candidate, _centre(drawing, candidate.room())),))
     tilings = [split(drawing, *_size(candidate.room()), overlap) for candidate in frames]
     best = min(range(len(frames)), key=lambda number: len(tilings[number].tiles))
-    return _lay_out_tiles(tilings[best], frames[best])
+    return _lay_out_tiles(tilings[best], frames[best], outline)
 
 
 def bind(
@@ -77,8 +83,8 @@ def bind(
     return Document(tuple(pages), title, subject), gather(losses)
 
 
-def _lay_out_tiles(tiling: Tiling, frame: Frame) -> Layout:
-    sheets = [_map_sheet(tiling, frame)]
+def _lay_out_tiles(tiling: Tiling, frame: Frame, outline: tuple[float, float] | None) -> Layout:
+    sheets = [_map_sheet(tiling, frame, outline)]
     losses = []
     for tile in tiling.tiles:
         if tile.empty:
@@ -92,18 +98,24 @@ def _lay_out_tiles(tiling: Tiling, frame: Frame) -> Layout:
     return Layout(tuple(sheets), tuple(losses))
 
 
-def _map_sheet(tiling: Tiling, frame: Frame) -> Sheet:
+def _map_sheet(tiling: Tiling, frame: Frame, outline: tuple[float, float] | None) -> Sheet:
     """Return the sheet that shows how the tiles join."""
     board = Recorder()
     room = frame.room()
-    size = tiling.drawing.bounds() or Box(0.0, 0.0, 0.0, 0.0)
-    words = JOINING.format(width=decimal(size.width, 1), height=decimal(size.height, 1))
+    words = _joining_words(tiling.drawing, outline)
     lines = wrap_lines(words, room.width, _WORDS)
     for number, line in enumerate(lines):
         board.text((room.left, room.top - number * _LINE), line, _WORDS, rest="top")
     draw_map(board, tiling, replace(room, top=room.top - len(lines) * _LINE - 3.0))
     block = replace(frame.block, tile="map", scale="none")
     return Sheet(replace(frame, block=block), board.finish(), "map")
+
+
+def _joining_words(drawing: Drawing, outline: tuple[float, float] | None) -> str:
+    bounds = drawing.bounds() or Box(0.0, 0.0, 0.0, 0.0)
+    width, height = outline or (bounds.width, bounds.height)
+    what = "outline" if outline else "drawing"
+    return JOINING.format(what=what, width=decimal(width, 1), height=decimal(height, 1))
 
 
 def _centre(drawing: Drawing, room: Box) -> Drawing:

@@ -63,7 +63,7 @@ def make_sheet(order: Order) -> PrintedSheet:
         date=order.date,
         view="from the front",
     )
-    pages = lay_out(work, Frame(order.paper, block, (DRILLING,)))
+    pages = lay_out(work, Frame(order.paper, block, (DRILLING,)), overlap=order.overlap)
     document, cut = bind(pages.sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
         name=f"{device.id}-coupon",

@@ -50,7 +50,7 @@ def make_sheet(order: Order) -> PrintedSheet:
         date=order.date,
         view="from behind" if order.rear else "from the front",
     )
-    pages = _lay_out(work, Frame(order.paper, block, (DRILLING,)))
+    pages = _lay_out(order, work, Frame(order.paper, block, (DRILLING,)))
     listed = TitleBlock(block.title, block.subtitle, block.date, scale="none")
     lists, cut = flow(list_tables(measured), Frame(order.paper, listed, (DRILLING,), False))
     document, short = bind((*pages.sheets, *lists), title=block.title, subject=block.subtitle)
@@ -65,11 +65,12 @@ def make_sheet(order: Order) -> PrintedSheet:
     )
 
 
-def _lay_out(work: Drawing, frame: Frame) -> Layout:
+def _lay_out(order: Order, work: Drawing, frame: Frame) -> Layout:
     """The template on paper; where it fits one sheet only without them, the cautions stay with
     the lists that follow."""
-    whole = lay_out(work, frame)
-    bare = lay_out(work, replace(frame, cautions=()))
+    outline = (order.device.plate.width, order.device.plate.height)
+    bare = lay_out(work, replace(frame, cautions=()), overlap=order.overlap, outline=outline)
+    whole = lay_out(work, frame, overlap=order.overlap, outline=outline)
     return bare if len(bare.sheets) == 1 < len(whole.sheets) else whole
 
 

@@ -14,7 +14,6 @@ from profiles.drawing.geometry import mirrored
 from profiles.drawing.layout import bind, lay_out
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import BLACK
-from profiles.drawing.tiling import OVERLAP
 from profiles.drawing.titleblock import TitleBlock
 from profiles.sheets.label_art import choose_manners, draw_key, draw_kinds, draw_label
 from profiles.sheets.legend_layout import LegendLayout, describe_labels, lay_out_legend
@@ -32,8 +31,9 @@ def make_sheet(order: Order) -> PrintedSheet:
         date=order.date,
         view=_name_view(order),
     )
-    overlap = order.options.get("overlap", OVERLAP)
-    pages = lay_out(work, Frame(order.paper, block), overlap=overlap)
+    plate = order.device.plate
+    outline = (plate.width, plate.height)
+    pages = lay_out(work, Frame(order.paper, block), overlap=order.overlap, outline=outline)
     document, cut = bind(pages.sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
         name="-".join([order.device.id, *(link.profile.id for link in order.links), "legend"]),

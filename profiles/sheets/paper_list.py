@@ -4,7 +4,8 @@
     document, losses = bind(layout.sheets, title="Crib card")
 
 Words are never cut: a cell takes as many lines as it needs, and a word wider than its cell is
-broken. Where a section goes on in the next column its headings stand there again.
+broken. Where a section goes on in the next column its headings stand there again. For a table one
+column wide among paragraphs see `drawing.tables`.
 """
 
 from collections.abc import Iterable, Iterator, Sequence

@@ -68,7 +68,7 @@ SHEETS: dict[str, SheetKind] = {
             ("pdf", "svg", "dxf", "csv", "png"),
             (0, 0),
             true_scale=True,
-            options=("rear",),
+            options=("overlap", "rear"),
         ),
         SheetKind(
             "coupon",
@@ -77,7 +77,7 @@ SHEETS: dict[str, SheetKind] = {
             ("pdf", "svg", "dxf", "stl", "3mf", "png"),
             (0, 0),
             true_scale=True,
-            options=("below", "above", "step", "thickness"),
+            options=("below", "above", "step", "thickness", "overlap"),
         ),
         SheetKind(
             "plate",

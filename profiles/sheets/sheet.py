@@ -13,6 +13,7 @@ from profiles.drawing.paper import A4, Paper
 from profiles.drawing.recorder import Drawing
 from profiles.drawing.solid import Slab
 from profiles.drawing.surface import Document, Loss
+from profiles.drawing.tiling import OVERLAP
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.model.library import Library, Link
@@ -50,6 +51,11 @@ class Order:
     """Seen from behind, mirrored."""
     options: Mapping[str, Any] = field(default_factory=dict)
     """What one sheet alone knows, by name."""
+
+    @property
+    def overlap(self) -> float:
+        """What two neighbouring parts of a tiled drawing share, mm."""
+        return float(self.options.get("overlap") or OVERLAP)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

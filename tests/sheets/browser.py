@@ -66,6 +66,16 @@ def show_page(
     return {int(width): found for width, found in json.loads(result.text_content()).items()}
 
 
+def print_page(chromium: str, folder: Path, page: str, *flags: str) -> bytes:
+    """A page as the browser prints it into a PDF."""
+    source, target = folder / "page.html", folder / "page.pdf"
+    source.write_text(page, encoding="utf-8")
+    command = [chromium, "--headless", "--no-sandbox", "--disable-gpu", *flags]
+    command += [f"--user-data-dir={folder / 'browser'}", f"--print-to-pdf={target}"]
+    subprocess.run([*command, source.as_uri()], check=True, capture_output=True, timeout=120)
+    return target.read_bytes()
+
+
 def _script(value: Any) -> str:
     """A value as it may stand within a script element."""
     return json.dumps(value).replace("<", "\\u003c")

@@ -292,6 +292,24 @@ def test_short_colours_are_doubled(written: str, full: str) -> None:
     assert full_colour(written) == full
 
 
+def test_dxf_has_outline_holes_and_engraving_on_layers_in_mm() -> None:
+    need_module("ezdxf")
+    sheet = make_sheet(harbour_order("helm-desk", TUG))
+    read: Any = import_module("ezdxf").read(
+        io.StringIO(write_sheet(sheet, "dxf").data.decode("ascii"))
+    )
+    space = read.modelspace()
+    assert read.audit().errors == []
+    assert read.header["$INSUNITS"] == 4  # millimetres (DXF reference, header variables)
+    assert {"outline", "holes", "engraving", "legends"} <= {one.dxf.layer for one in space}
+    holes = {
+        (round(one.dxf.center.x, 4), round(one.dxf.center.y, 4), round(2 * one.dxf.radius, 4))
+        for one in space.query('CIRCLE[layer=="holes"]')
+    }
+    controls = harbour_order("helm-desk").device.controls.values()
+    assert holes == {(*control.position, control.hole) for control in controls}
+
+
 def test_each_kind_of_control_has_its_sign() -> None:
     sheet = make_sheet(order_of(desk_library(), DESK))
     signs = sheet.work.on_layers(["kinds"])
@@ -316,6 +334,8 @@ def test_a_plate_larger_than_the_paper_is_tiled(paper: Paper) -> None:
     names = [page.name for page in sheet.document.pages]
     assert names[0] == "map"
     assert len(names) >= 3
+    measure = "The joined outline must measure 300 mm across and 210 mm up."
+    assert measure in " ".join(reader.text(0).split())
     diameters: list[float] = []
     for number in range(len(reader)):
         assert sorted(reader.size(number)) == [

@@ -7,8 +7,9 @@ import pytest
 
 from profiles.sheets.comparison import make_sheet as make_comparison
 from profiles.sheets.crib import make_sheet as make_crib
+from tests.drawing.pdf_reader import PdfReader
 from tests.needs import need_path, need_program
-from tests.sheets.browser import DARK, DESKTOP, PHONE, show_page
+from tests.sheets.browser import DARK, DESKTOP, PHONE, print_page, show_page
 from tests.sheets.titles import harbour_order
 
 TUG = "brackwater-bridge"
@@ -64,6 +65,18 @@ def test_the_check_for_access_finds_what_is_wrong(tmp_path: Path) -> None:
     page = pages()["crib"].replace('<html lang="en">', "<html>").replace("#555c64", "#c0c0c0")
     found = show_page(need_program("chromium"), tmp_path, page, axe=axe_source())
     assert {rule for rule, _ in found[PHONE]["axe"]} == {"html-has-lang", "color-contrast"}
+
+
+@pytest.mark.parametrize("name", ["crib", "comparison"])
+def test_paper_gets_black_on_white_whatever_the_screen_prefers(name: str, tmp_path: Path) -> None:
+    printed = print_page(need_program("chromium"), tmp_path, pages()[name], DARK)
+    reader = PdfReader(printed)
+    words = " ".join(reader.text(0).split())
+    assert "MAINS, on" in words
+    assert "Battery mains" in words
+    picture = reader.pixels(0).convert("L")
+    assert picture.getpixel((4, 4)) == 255
+    assert min(picture.tobytes()) < 40
 
 
 INTRUDER = '<script>window.ran = true</script><img src="x" onerror="window.ran = true" alt="">'
