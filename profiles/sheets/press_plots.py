@@ -1,0 +1,197 @@
+"""Plots of a press test: how contacts bounce, how long presses last, how evenly a rotary turns.
+
+Each plot is a `Drawing` of one width, so that several stand under each other (`stack_plots`), as
+SVG or as cells of a terminal. Times are ms. Ticks stand at 1, 2 or 5 times a power of ten.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import ceil, floor, log10
+
+from profiles.drawing import weights
+from profiles.drawing.fitting import fit_line
+from profiles.drawing.geometry import Box, Point, moved
+from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.style import GREY, PALE, Lettering, Style
+from profiles.lettering import BOLD
+
+WIDTH = 170.0
+"""Width of every plot, mm."""
+HEIGHT = 42.0
+"""Height of the field of a plot with counts or gaps, mm."""
+ROW = 4.6
+"""From one contact to the next, mm."""
+BETWEEN = 9.0
+"""Clear space between two plots, mm."""
+BINS = 12
+"""Bars of a histogram."""
+
+_LEFT, _BELOW, _ABOVE = 38.0, 11.0, 6.0
+_TITLE, _WORDS, _SMALL = Lettering(2.6, BOLD), Lettering(2.0), Lettering(2.0, ink=GREY)
+_BAR = Style(weights.NARROW, fill=PALE)
+_MARK = Style(weights.NARROW, dash=weights.dashed(weights.NARROW))
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """Values with the contact they belong to."""
+
+    name: str
+    values: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """A range and its ticks, from `low` to `high`."""
+
+    low: float
+    high: float
+    ticks: tuple[float, ...]
+
+    def share(self, value: float) -> float:
+        """How far along the axis a value lies, 0 to 1."""
+        return (value - self.low) / (self.high - self.low)
+
+
+def choose_axis(values: Sequence[float], most: int = 6, *, whole: bool = False) -> Axis:
+    """An axis from 0 past the greatest value, with at most `most` steps of a round size."""
+    top = max([0.0, *values]) or 1.0
+    step = _round_step(top / most)
+    if whole:
+        step = max(1.0, step)
+    steps = max(1, ceil(top / step - 1e-9))
+    return Axis(0.0, steps * step, tuple(n * step for n in range(steps + 1)))
+
+
+def _round_step(least: float) -> float:
+    """The smallest of 1, 2, 5 times a power of ten that is no less."""
+    power = 10.0 ** floor(log10(least))
+    return next(
+        factor * power for factor in (1.0, 2.0, 5.0, 10.0) if factor * power >= least - 1e-12
+    )
+
+
+def draw_bounces(gaps: Sequence[float], debounce: float) -> Drawing:
+    """A histogram of the gaps within bouncing presses, ms, and the debounce setting."""
+    across = choose_axis([*gaps, debounce])
+    width = across.high / BINS
+    counts = [0] * BINS
+    for gap in gaps:
+        counts[min(BINS - 1, int(gap / width))] += 1
+    up = choose_axis(counts, 4, whole=True)
+    plot = _Plot("Bounce: gaps within one press", across, up, HEIGHT)
+    plot.label("gap, ms", "gaps")
+    for at, number in enumerate(counts):
+        if number:
+            low = plot.place(at * width, 0.0)
+            high = plot.place((at + 1) * width, number)
+            plot.board.rectangle(Box(low[0], low[1], high[0], high[1]), _BAR)
+    plot.mark(debounce, f"debounce {debounce:g} ms")
+    return plot.board.finish()
+
+
+def draw_press_times(rows: Sequence[Named]) -> Drawing:
+    """How long each contact was pressed, ms: one line a contact, one dot a press."""
+    across = choose_axis([value for row in rows for value in row.values])
+    up = Axis(0.0, float(len(rows)), ())
+    plot = _Plot("Press times", across, up, ROW * len(rows))
+    plot.label("time from down to up, ms", "")
+    for at, row in enumerate(rows):
+        level = len(rows) - at - 0.5
+        plot.name(level, row.name)
+        for value in row.values:
+            plot.dot(value, level)
+    return plot.board.finish()
+
+
+def draw_turn(row: Named, words: str) -> Drawing:
+    """One direction of a rotary: ms from each pulse to the next; `words` sum it up."""
+    across = choose_axis([float(len(row.values) + 1)], 10, whole=True)
+    plot = _Plot(f"Turning {row.name}: {words}", across, choose_axis(row.values, 4), HEIGHT)
+    plot.label("pulse", "ms since the last")
+    points = [plot.place(at, gap) for at, gap in enumerate(row.values, 2)]
+    if len(points) > 1:
+        plot.board.polyline(points, weights.DIMENSION)
+    for at, gap in enumerate(row.values, 2):
+        plot.dot(at, gap)
+    return plot.board.finish()
+
+
+def stack_plots(plots: Sequence[Drawing]) -> Drawing:
+    """Plots under each other, the first at the top."""
+    board = Recorder()
+    top = 0.0
+    for plot in plots:
+        bounds = plot.ink_bounds()
+        if bounds is None:
+            continue
+        board.place(plot, moved(0.0, top - bounds.top))
+        top -= bounds.height + BETWEEN
+    return board.finish()
+
+
+class _Plot:
+    """A field with its axes, title and ticks; `place` goes from values to mm."""
+
+    def __init__(self, title: str, across: Axis, up: Axis, height: float) -> None:
+        self.board = Recorder()
+        self.across, self.up = across, up
+        self.field = Box(_LEFT, _BELOW, WIDTH, _BELOW + height)
+        fitted = fit_line(title, WIDTH, _TITLE)
+        self.board.text((0.0, self.field.top + _ABOVE), fitted.words, fitted.lettering)
+        self._draw_ticks()
+
+    def _draw_ticks(self) -> None:
+        field, board = self.field, self.board
+        for tick in self.across.ticks:
+            x = self.place(tick, 0.0)[0]
+            board.line((x, field.bottom), (x, field.top), weights.GRID)
+            board.line((x, field.bottom - 1.0), (x, field.bottom), weights.DIMENSION)
+            board.text((x, field.bottom - 2.2), f"{tick:g}", _WORDS, anchor="middle", rest="top")
+        for tick in self.up.ticks:
+            y = self.place(0.0, tick)[1]
+            board.line((field.left, y), (field.right, y), weights.GRID)
+            board.text((field.left - 2.0, y), f"{tick:g}", _WORDS, anchor="right", rest="middle")
+        board.line((field.left, field.bottom), (field.right, field.bottom), weights.BODY)
+        board.line((field.left, field.bottom), (field.left, field.top), weights.BODY)
+
+    def place(self, x: float, y: float) -> Point:
+        """Where a pair of values lies, mm."""
+        field = self.field
+        return (
+            field.left + self.across.share(x) * field.width,
+            field.bottom + self.up.share(y) * field.height,
+        )
+
+    def label(self, across: str, up: str) -> None:
+        """Name what the axes count, with units."""
+        field = self.field
+        self.board.text(
+            (field.right, field.bottom - 6.8), across, _SMALL, anchor="right", rest="top"
+        )
+        self.board.text((0.0, (field.bottom + field.top) / 2), up, _SMALL, rest="middle")
+
+    def name(self, level: float, words: str) -> None:
+        """Name a row at the left of the field."""
+        fitted = fit_line(words, _LEFT - 4.0, _WORDS)
+        y = self.place(0.0, level)[1]
+        self.board.line((self.field.left, y), (self.field.right, y), weights.GRID)
+        self.board.text(
+            (self.field.left - 2.0, y),
+            fitted.words,
+            fitted.lettering,
+            anchor="right",
+            rest="middle",
+        )
+
+    def mark(self, x: float, words: str) -> None:
+        """A dashed line up from a value, named at its top."""
+        low, high = self.place(x, 0.0), (self.place(x, 0.0)[0], self.field.top)
+        self.board.line(low, high, _MARK)
+        right = high[0] > (self.field.left + self.field.right) / 2
+        at = (high[0] + (-1.5 if right else 1.5), high[1] - 0.5)
+        self.board.text(at, words, _WORDS, anchor="right" if right else "left", rest="top")
+
+    def dot(self, x: float, y: float) -> None:
+        """A point."""
+        self.board.circle(self.place(x, y), 1.4, weights.fill())
