@@ -8,21 +8,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import work
-from textual.app import App, ComposeResult, SystemCommand
+from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
-from textual.events import Resize
-from textual.screen import Screen
 from textual.widgets import Footer
 from textual.worker import get_current_worker
 
-from profiles.files.toml_edit import EditError
-from profiles.model import Finding
 from profiles.text.inert import visible
 from profiles.tui.frame import VIEWS, Heading, Line, NoteLine, Pane, ViewBar
 from profiles.tui.themes import LOOKS, next_look
 
 if TYPE_CHECKING:
+    from profiles.model import Finding
     from profiles.tui.bindings import Edit
     from profiles.tui.dialogs import Choice
     from profiles.tui.recovery import Keeper, Leftover
@@ -42,6 +39,7 @@ class PlatebookApp(App[int]):
 
     CSS_PATH = "screen.tcss"
     TITLE = "Platebook"
+    ENABLE_COMMAND_PALETTE = False
     HORIZONTAL_BREAKPOINTS = [(0, "narrow"), (110, "roomy"), (170, "vast")]  # noqa: RUF012
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -55,6 +53,7 @@ class PlatebookApp(App[int]):
         Binding("ctrl+z,u", "undo", "Undo"),
         Binding("ctrl+y,U", "redo", "Redo", show=False),
         Binding("f3", "differences", "Unsaved lines", show=False),
+        Binding("ctrl+p", "find_action", "Find action", show=False),
         Binding("f2", "look", "Look", show=False),
         Binding("escape", "stop_work", "Stop", show=False),
         Binding("f1,question_mark", "keys", "Help"),
@@ -83,7 +82,7 @@ class PlatebookApp(App[int]):
         yield ViewBar(id="views")
         yield Container(id="stage")
         yield NoteLine(self._note, id="note")
-        yield Footer(show_command_palette=False)
+        yield Footer()
 
     def on_mount(self) -> None:
         """Read the library once the frame is painted."""
@@ -216,6 +215,8 @@ class PlatebookApp(App[int]):
 
     def apply(self, edit: "Edit") -> bool:
         """Make a change and show what it did; returns whether it was made."""
+        from profiles.files.toml_edit import EditError
+
         try:
             changed: bool = self.session.apply(edit)
         except EditError as error:
@@ -291,6 +292,8 @@ class PlatebookApp(App[int]):
         self.push_screen(Decide(f"{name} was changed by someone else", lines, ways), take)
 
     def _take_theirs(self, document: str) -> None:
+        from profiles.files.toml_edit import EditError
+
         try:
             self.session.desk.take_theirs(document)
         except EditError as error:
@@ -389,7 +392,7 @@ class PlatebookApp(App[int]):
         """A view's name was clicked."""
         await self.action_view(event.view)
 
-    async def jump(self, finding: Finding) -> None:
+    async def jump(self, finding: "Finding") -> None:
         """Show the plate with the control that a finding is about."""
         from profiles.tui.jumps import aim_at
 
@@ -473,15 +476,24 @@ class PlatebookApp(App[int]):
         """Leave, by whatever way the toolkit asks."""
         self.action_leave()
 
-    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        """Everything the open view and the app can do, for the command palette."""
+    def action_find_action(self) -> None:
+        """Find anything that can be done here by typing."""
+        from profiles.tui.dialogs import Choice, Choose, Picked
         from profiles.tui.help import palette_entries
 
-        for title, words, action in palette_entries(self, self.pane if self._loaded else None):
-            yield SystemCommand(title, words, action)
+        if len(self.screen_stack) > 1:
+            return
+        entries = list(palette_entries(self, self.pane if self._loaded else None))
+        choices = [
+            Choice(str(place), (title,), f"{title}: {words}")
+            for place, (title, words, _) in enumerate(entries)
+        ]
 
-    def on_resize(self, _event: Resize) -> None:
-        """Views draw themselves anew."""
+        def take(picked: Picked | None) -> None:
+            if picked is not None:
+                self.run_worker(entries[int(picked.id)][2](), group="found")
+
+        self.push_screen(Choose("What do you want to do?", choices), take)
 
 
 def make_pane(name: str) -> Pane:

@@ -8,14 +8,11 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList
-from textual.widgets.option_list import Option
 from textual.worker import get_current_worker
 
-from profiles.text.inert import visible
-from profiles.tui.frame import Line
+from profiles.tui.frame import Line, Listing
 from profiles.tui.lookup import rank
 
 T = TypeVar("T")
@@ -87,7 +84,7 @@ class Choose(Dialog[Picked]):
             yield Line(self._title)
             yield Input(placeholder="type to find", id="typed")
             with Horizontal(id="columns"):
-                yield OptionList(id="list", markup=False)
+                yield Listing(id="list")
                 if self._preview is not None:
                     with VerticalScroll(id="preview"):
                         yield Line(id="said")
@@ -95,7 +92,7 @@ class Choose(Dialog[Picked]):
 
     def on_mount(self) -> None:
         """List everything at first."""
-        self.query_one("#list", OptionList).can_focus = False
+        self.query_one("#list", Listing).can_focus = False
         self._fill("")
         self.query_one(Input).focus()
 
@@ -106,25 +103,16 @@ class Choose(Dialog[Picked]):
     def _fill(self, typed: str) -> None:
         found = rank(typed.strip(), [(one, one.names) for one in self._choices])
         self._shown = found[:MOST_SHOWN]
-        options = [Option(Content(visible(one.line))) for one in self._shown]
-        if len(found) > len(self._shown):
-            rest = len(found) - len(self._shown)
-            options.append(Option(Content(f"… {rest} more; type to narrow"), disabled=True))
-        if not found:
-            options.append(Option(Content("nothing fits"), disabled=True))
-        shown = self.query_one("#list", OptionList)
-        shown.clear_options()
-        shown.add_options(options)
-        shown.highlighted = 0 if found else None
+        rest = len(found) - len(self._shown)
+        more = f"… {rest} more; type to narrow" if rest else "" if found else "nothing fits"
+        shown = self.query_one("#list", Listing)
+        shown.fill([one.line for one in self._shown], 0 if found else None, more)
         if not found and self._preview is not None:
             self.query_one("#said", Line).say("")
 
     def action_step(self, by: int) -> None:
         """Move in the list."""
-        shown = self.query_one("#list", OptionList)
-        if self._shown:
-            at = (shown.highlighted or 0) + by
-            shown.highlighted = min(max(at, 0), len(self._shown) - 1)
+        self.query_one("#list", Listing).step(by)
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Work out what the choice would do, off the screen's thread."""
@@ -148,12 +136,12 @@ class Choose(Dialog[Picked]):
 
     def on_input_submitted(self) -> None:
         """Choose the line that is marked."""
-        self._pick(self.query_one("#list", OptionList).highlighted)
+        self._pick(self.query_one("#list", Listing).highlighted)
 
     def action_pick_beside(self) -> None:
         """Choose the marked line beside what is there, where that is possible."""
         if self._beside:
-            self._pick(self.query_one("#list", OptionList).highlighted, beside=True)
+            self._pick(self.query_one("#list", Listing).highlighted, beside=True)
 
     def _pick(self, at: int | None, *, beside: bool = False) -> None:
         if at is not None and at < len(self._shown):
@@ -220,16 +208,12 @@ class Decide(Dialog[str]):
             yield Line(self._title)
             with VerticalScroll(id="page"):
                 yield Line("\n".join(self._lines))
-            yield OptionList(
-                *[Option(Content(f"{key}  {words}")) for key, words in self._ways.items()],
-                id="list",
-                markup=False,
-            )
+            yield Listing((f"{key}  {words}" for key, words in self._ways.items()), id="list")
             yield Line("Press the letter, or Enter. Escape leaves all as it is.", id="hint")
 
     def on_mount(self) -> None:
         """Begin with the first way."""
-        self.query_one(OptionList).focus()
+        self.query_one(Listing).focus()
 
     def on_key(self, event: Any) -> None:
         """Take a way by its letter."""

@@ -6,20 +6,17 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.content import Content
-from textual.widgets import Input, OptionList
-from textual.widgets.option_list import Option
+from textual.widgets import Input
 from textual.worker import get_current_worker
 
 from profiles.api import finding_pages
 from profiles.files.toml_edit import EditError
 from profiles.model import Finding, Library
-from profiles.text.inert import visible
 from profiles.text.prose import count
 from profiles.tui.bindings import Edit
 from profiles.tui.dialogs import Ask, Read
 from profiles.tui.filters import Filter, narrow
-from profiles.tui.frame import Line, Pane
+from profiles.tui.frame import Line, Listing, Pane
 from profiles.tui.remedies import REMEDIES, accept, find_remedy
 
 MOST_LISTED = 400
@@ -57,14 +54,14 @@ class FindingsPane(Pane):
         with Vertical(classes="wide"):
             yield Line(id="filter-said")
             yield Input(placeholder="letters to narrow the list", id="filter-typed")
-            yield OptionList(id="finding-list", markup=False)
+            yield Listing(id="finding-list")
         with VerticalScroll(classes="aside", can_focus=False):
             yield Line(id="finding-page")
 
     @property
-    def options(self) -> OptionList:
+    def options(self) -> Listing:
         """The list."""
-        return self.query_one("#finding-list", OptionList)
+        return self.query_one("#finding-list", Listing)
 
     def on_mount(self) -> None:
         """The input shows only while it is typed into."""
@@ -87,20 +84,15 @@ class FindingsPane(Pane):
         names = {session.profile_id, session.device_id}
         found = narrow(session.all_findings, self._filter, names)
         self._listed = found[:MOST_LISTED]
-        lines = [self._line(one) for one in self._listed]
-        options = [Option(Content(visible(line))) for line in lines]
-        if len(found) > MOST_LISTED:
-            rest = f"… {len(found) - MOST_LISTED} more; narrow the list to see them"
-            options.append(Option(Content(rest), disabled=True))
+        rest = f"… {len(found) - MOST_LISTED} more; narrow the list to see them"
         if not found:
-            words = "Nothing stands with this filter." if session.all_findings else "All is well."
-            options.append(Option(Content(words), disabled=True))
+            rest = "Nothing stands with this filter." if session.all_findings else "All is well."
+        elif len(found) <= MOST_LISTED:
+            rest = ""
         before = self.options.highlighted or 0
-        self.options.clear_options()
-        self.options.add_options(options)
         keys = [_key(one) for one in self._listed]
         at = keys.index(self._marked) if self._marked in keys else min(before, len(keys) - 1)
-        self.options.highlighted = at if keys else None
+        self.options.fill(map(self._line, self._listed), at if keys else None, rest)
         self.query_one("#filter-said", Line).say(self._say_filter(len(found)))
         self._show_page()
 

@@ -3,6 +3,7 @@
 Every text from a file passes `visible` and is shown as `Content`, never as markup.
 """
 
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any, ClassVar, cast
 
 from rich.segment import Segment
@@ -13,7 +14,8 @@ from textual.events import Click
 from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
-from textual.widgets import Static
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
 
 from profiles.text.inert import visible
 
@@ -52,6 +54,38 @@ class Line(Static):
     def say(self, text: str) -> None:
         """Show another text."""
         self.update(plain_lines(text.split("\n")))
+
+
+class Listing(OptionList):
+    """A list of plain lines, one of them marked."""
+
+    def __init__(self, lines: Iterable[str] = (), **given: Any) -> None:
+        super().__init__(*[Option(plain(line)) for line in lines], markup=False, **given)
+
+    def fill(self, lines: Iterable[str], at: int | None, rest: str = "") -> None:
+        """Show other lines and mark one; `rest` is a last line that cannot be chosen."""
+        options = [Option(plain(line)) for line in lines]
+        if rest:
+            options.append(Option(plain(rest), disabled=True))
+        self.clear_options()
+        self.add_options(options)
+        self.highlighted = at
+
+    def action_page_down(self) -> None:
+        """Mark a line one window further down."""
+        self.step(self.size.height - 1)
+
+    def action_page_up(self) -> None:
+        """Mark a line one window further up."""
+        self.step(1 - self.size.height)
+
+    def step(self, by: int) -> None:
+        """Mark a line so many further down, the first or last where there are not so many."""
+        last = self.option_count - 1
+        while last >= 0 and self.get_option_at_index(last).disabled:
+            last -= 1
+        if last >= 0:
+            self.highlighted = min(max((self.highlighted or 0) + by, 0), last)
 
 
 class Heading(Line):

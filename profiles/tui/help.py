@@ -1,6 +1,6 @@
-"""Help for every view and entries for the command palette, both made from the key bindings."""
+"""Help for every view, and entries to find an action by typing; both come from the bindings."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Coroutine, Iterator
 from typing import TYPE_CHECKING, Any
 
 from textual.binding import Binding
@@ -53,7 +53,7 @@ def help_lines(app: "PlatebookApp", pane: Pane | None) -> list[str]:
             lines += [f"  {one.key:<16} {_what(node, one)}" for one in bindings_of(node)]
     lines += ["", "Everywhere"]
     lines += [f"  {one.key:<16} {_what(app, one)}" for one in bindings_of(app)]
-    return [*lines, f"  {'Ctrl+p':<16} Find any action by typing", "", *wrap(PLAIN_ROUTE)]
+    return [*lines, "", *wrap(PLAIN_ROUTE)]
 
 
 def wrap(text: str, width: int = 64) -> list[str]:
@@ -80,7 +80,7 @@ def _what(node: DOMNode, binding: Binding) -> str:
 
 def palette_entries(
     app: "PlatebookApp", pane: Pane | None
-) -> Iterator[tuple[str, str, Callable[[], Any]]]:
+) -> Iterator[tuple[str, str, Callable[[], Coroutine[Any, Any, None]]]]:
     """Title, words and call of everything that can be done now."""
     if pane is not None:
         for node in _parts(pane):
@@ -92,7 +92,7 @@ def palette_entries(
 
 def _entry(
     app: "PlatebookApp", node: DOMNode, binding: Binding
-) -> tuple[str, str, Callable[[], Any]]:
+) -> tuple[str, str, Callable[[], Coroutine[Any, Any, None]]]:
     words = binding.description
     if binding.action.startswith("view("):
         words = f"View {VIEWS[binding.action[6:-2]]}"

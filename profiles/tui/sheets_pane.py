@@ -7,9 +7,7 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import ScrollableContainer, Vertical
-from textual.content import Content
 from textual.widgets import OptionList
-from textual.widgets.option_list import Option
 from textual.worker import get_current_worker
 
 from profiles.files.toml_edit import EditError
@@ -17,7 +15,7 @@ from profiles.sheets.registry import SHEETS
 from profiles.sheets.sheet import Order
 from profiles.text.inert import visible
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked, Read
-from profiles.tui.frame import Line, Pane
+from profiles.tui.frame import Line, Listing, Pane
 from profiles.tui.printing import NUMBERS, Wish, make_preview, order_of, print_sheet
 
 
@@ -49,32 +47,24 @@ class SheetsPane(Pane):
         """Sheets above their settings; the preview beside."""
         with Vertical(classes="column"):
             yield Line("Sheet")
-            yield OptionList(
-                *[Option(Content(name), id=name) for name in SHEETS],
-                id="sheet-list",
-                markup=False,
-            )
+            yield Listing(SHEETS, id="sheet-list")
             yield Line("Settings")
-            yield OptionList(id="setting-list", markup=False)
+            yield Listing(id="setting-list")
         with ScrollableContainer(classes="wide", can_focus=True, id="preview-scroll"):
             yield Line(id="sheet-preview", classes="picture")
 
     def take_focus(self) -> None:
         """Give the keyboard to the sheets."""
-        self.query_one("#sheet-list", OptionList).focus()
+        self.query_one("#sheet-list", Listing).focus()
 
     def show(self) -> None:
         """Show the settings as they are, and draw the sheet anew where something changed."""
         session = self.session
         if not self._wish.profiles and session.profile_id:
             self._wish = replace(self._wish, profiles=(session.profile_id,))
-        listed = self.query_one("#setting-list", OptionList)
-        at = listed.highlighted
-        listed.clear_options()
-        listed.add_options(
-            [Option(Content(visible(f"{name}: {value}"))) for name, value in self._wish.settings()]
-        )
-        listed.highlighted = min(at or 0, listed.option_count - 1)
+        listed = self.query_one("#setting-list", Listing)
+        settings = [f"{name}: {value}" for name, value in self._wish.settings()]
+        listed.fill(settings, min(listed.highlighted or 0, len(settings) - 1))
         key = (self._wish, session.library, session.device_id, self.size)
         if key != self._drawn:
             self._drawn = key
@@ -125,14 +115,17 @@ class SheetsPane(Pane):
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Another sheet is marked."""
-        if event.option_list.id == "sheet-list" and event.option_id != self._wish.sheet:
-            self._wish = self._wish.for_sheet(str(event.option_id))
+        if event.option_list.id != "sheet-list":
+            return
+        sheet = list(SHEETS)[event.option_index]
+        if sheet != self._wish.sheet:
+            self._wish = self._wish.for_sheet(sheet)
             self.show()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Enter on a sheet goes to its settings; on a setting it changes that."""
         if event.option_list.id == "sheet-list":
-            self.query_one("#setting-list", OptionList).focus()
+            self.query_one("#setting-list", Listing).focus()
             return
         name, value = self._wish.settings()[event.option_index]
         if name == "titles":

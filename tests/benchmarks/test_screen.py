@@ -1,0 +1,109 @@
+"""How fast the screen is, against an empty screen of the same toolkit in the same run.
+
+Run with `pytest tests/benchmarks --benchmark-only`; the ratios stand in `extra_info`.
+"""
+
+import asyncio
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from textual import events
+from textual.app import App
+
+from profiles.tui.app import PlatebookApp
+from tests.benchmarks.screens import EmptyApp, write_wide_desk
+from tests.tui.desks import copy_example, settled
+
+ROOT = Path(__file__).resolve().parents[2]
+PRESSES = 60
+
+
+async def measure_keys(app: App[int], settle: Callable[[Any, Any], Awaitable[None]]) -> list[float]:
+    """Seconds from a key to the paint that it changes, many times."""
+    times = []
+    async with app.run_test(size=(120, 40)) as pilot:
+        await settle(app, pilot)
+        ours = isinstance(app, PlatebookApp)
+        painted = asyncio.Event()
+        paint = app._display
+
+        def display(*given: Any) -> None:
+            paint(*given)
+            painted.set()
+
+        app._display = display  # type: ignore[method-assign, assignment]
+        for number in range(PRESSES):
+            key = events.Key("left" if number % 2 and ours else "right", None)
+            key.set_sender(app)
+            painted.clear()
+            started = time.perf_counter()
+            assert app._driver is not None
+            app._driver.send_message(key)
+            await asyncio.wait_for(painted.wait(), 5)
+            times.append(time.perf_counter() - started)
+            await asyncio.sleep(0.01)
+    return times
+
+
+async def wait_empty(_app: Any, pilot: Any) -> None:
+    await pilot.pause()
+
+
+def test_key_to_painted_change(benchmark: Any, tmp_path: Path) -> None:
+    """A move between 128 controls: at most 50 ms at the median, 3 times an empty screen."""
+    library = write_wide_desk(tmp_path / "wide")
+    empty = statistics.median(asyncio.run(measure_keys(EmptyApp(), wait_empty)))
+
+    def run() -> float:
+        app = PlatebookApp(library, watch=False)
+        return statistics.median(asyncio.run(measure_keys(app, settled)))
+
+    median = benchmark.pedantic(run, rounds=1)
+
+    benchmark.extra_info["median_ms"] = median * 1000
+    benchmark.extra_info["empty_ms"] = empty * 1000
+    benchmark.extra_info["ratio"] = median / empty
+    assert median < 1.0
+
+
+def first_paint(what: str, *more: str) -> float:
+    """Seconds from starting the interpreter to the first paint, or to the plate's."""
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.benchmarks.screens", what, str(time.time()), *more],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=60,
+    )
+    return float(done.stdout.strip().splitlines()[-1])
+
+
+def test_start_to_first_paint(benchmark: Any, tmp_path: Path) -> None:
+    """From the start to the first paint: at most 1.6 times an empty screen."""
+    library = str(copy_example("harbour", tmp_path / "harbour"))
+    first_paint("empty")
+    first_paint(library)
+    pairs = [(first_paint("empty"), first_paint(library)) for _ in range(5)]
+
+    ours = benchmark.pedantic(first_paint, (library,), rounds=1)
+
+    empty = min(pair[0] for pair in pairs)
+    benchmark.extra_info["empty_s"] = empty
+    benchmark.extra_info["ours_s"] = min(pair[1] for pair in pairs)
+    benchmark.extra_info["ratio"] = min(pair[1] for pair in pairs) / empty
+    benchmark.extra_info["plate_s"] = first_paint(library, "plate")
+    assert ours < 30
+
+
+@pytest.mark.filterwarnings("default")
+def test_both_screens_paint(tmp_path: Path) -> None:
+    """What is measured happens: both screens reach a paint."""
+    assert first_paint("empty") > 0
+    assert first_paint(str(copy_example("harbour", tmp_path / "harbour"))) > 0
