@@ -1,0 +1,121 @@
+"""Finding the box that is meant among those plugged in, with clear ends where it is not there."""
+
+from collections.abc import Iterable, Sequence
+
+from profiles.cli.exits import Unusable
+from profiles.live.events import Box, Event, LiveError, Reader, match_boxes
+from profiles.model import Device
+from profiles.text.inert import visible
+from profiles.text.prose import count
+
+
+def unusable(error: LiveError) -> Unusable:
+    """What went wrong outside, as the end of a command."""
+    message = error.message[:1].lower() + error.message[1:]
+    return Unusable(message, f"{error.remedy}.")
+
+
+def open_reader(start: float = 0.0) -> Reader:
+    """A reader of real boxes, its clock beginning at `start` ms.
+
+    Raises:
+        Unusable: where SDL is absent or broken.
+    """
+    from profiles.live.reader import SdlReader
+
+    try:
+        return SdlReader(start=start)
+    except LiveError as error:
+        raise unusable(error) from None
+
+
+class Chosen:
+    """A reader that leaves out the boxes that were not chosen."""
+
+    def __init__(self, reader: Reader, others: Iterable[Box]) -> None:
+        self._reader = reader
+        self._others = frozenset(box.instance for box in others)
+
+    def devices(self) -> tuple[Box, ...]:
+        """The boxes that are plugged in, without the others."""
+        return tuple(box for box in self._reader.devices() if box.instance not in self._others)
+
+    def poll(self) -> list[Event]:
+        """What happened since the last call on the boxes that count."""
+        return [event for event in self._reader.poll() if event.device not in self._others]
+
+    def now(self) -> float:
+        """The time in ms."""
+        return self._reader.now()
+
+    def close(self) -> None:
+        """Let go of all boxes."""
+        self._reader.close()
+
+
+def open_chosen(device: Device, which: int | None, start: float = 0.0) -> tuple[Chosen, Box]:
+    """A reader of the box of this device alone, and the box.
+
+    Raises:
+        Unusable: where SDL is absent, no box fits, or several do and none is chosen.
+    """
+    reader = open_reader(start)
+    boxes = reader.devices()
+    try:
+        box = choose_box(boxes, device, which)
+    except Unusable:
+        reader.close()
+        raise
+    return Chosen(reader, (one for one in boxes if one != box)), box
+
+
+def choose_box(boxes: Sequence[Box], device: Device, which: int | None) -> Box:
+    """The box of this device among those plugged in.
+
+    Raises:
+        Unusable: where none fits, or several do and `which` chooses none of them.
+    """
+    found = match_boxes(boxes, device.device.usb)
+    if not found:
+        raise Unusable(
+            f"no box that is plugged in is `{visible(device.id)}`{_tell_identity(device)}",
+            f"{_tell_seen(boxes)} `platebook press list` shows them.",
+        )
+    if which is None and len(found) > 1:
+        raise Unusable(
+            f"{len(found)} boxes that are plugged in may be `{visible(device.id)}`: "
+            + "; ".join(f"{at}: {describe_box(box)}" for at, box in enumerate(found, 1)),
+            f"Choose with --which 1 to {len(found)}, or unplug the others.",
+        )
+    at = 1 if which is None else which
+    if not 1 <= at <= len(found):
+        raise Unusable(
+            f"--which {at} is none of the {count(len(found), 'box', 'boxes')} that may be "
+            f"`{visible(device.id)}`",
+            f"Choose with --which 1 to {len(found)}.",
+        )
+    return found[at - 1]
+
+
+def describe_box(box: Box) -> str:
+    """A box on one line: name, USB identity, serial number or path."""
+    words = [visible(box.name) or "without a name", f"{box.vendor}:{box.product}"]
+    if box.serial:
+        words.append(f"serial {visible(box.serial)}")
+    elif box.path:
+        words.append(f"at {visible(box.path)}")
+    return ", ".join(words)
+
+
+def _tell_identity(device: Device) -> str:
+    usb = device.device.usb
+    if usb is None:
+        return ""
+    serial = f", serial {visible(usb.serial)}" if usb.serial else ""
+    return f" (USB {usb.vendor}:{usb.product}{serial})"
+
+
+def _tell_seen(boxes: Sequence[Box]) -> str:
+    if not boxes:
+        return "Plug it in; nothing is plugged in that reports as a game controller."
+    return f"Plug it in, or correct [device.usb]: {count(len(boxes), 'other')} are plugged in."

@@ -1,0 +1,107 @@
+"""Records on the disk: which file a test goes to, and records replayed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+
+from profiles.cli.exits import Unusable
+from profiles.cli.output import note, show_path
+from profiles.cli.press_boxes import unusable
+from profiles.live.events import LiveError
+from profiles.live.lines import Record
+from profiles.live.record import read_record
+from profiles.live.session import Session, replay
+from profiles.model import Device
+from profiles.text.inert import file_name
+
+MOST_TRIED = 9999
+"""Numbered records of one box in one folder, at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Replayed:
+    """The records named, and where each leads."""
+
+    records: tuple[Record, ...]
+    sessions: tuple[Session, ...]
+
+    @property
+    def started(self) -> str:
+        """When the last of them was begun, in words."""
+        return self.records[-1].header.started
+
+
+def replay_records(device: Device, paths: Sequence[Path]) -> Replayed:
+    """Replay records of a device, in the order given.
+
+    Raises:
+        Unusable: where one cannot be read, or is of another device or another kind.
+    """
+    records, sessions = [], []
+    for path in paths:
+        record = read_named(path, "press-test")
+        try:
+            session = replay(device, record)
+        except LiveError as error:
+            raise Unusable(
+                f"{show_path(path)}: {_lower(error.message)}", f"{error.remedy}."
+            ) from None
+        records.append(record)
+        sessions.append(session)
+    return Replayed(tuple(records), tuple(sessions))
+
+
+def read_named(path: Path, kind: str) -> Record:
+    """Read a record of this kind; a line cut short is said.
+
+    Raises:
+        Unusable: where it cannot be read or is a record of another kind.
+    """
+    try:
+        record = read_record(path)
+    except LiveError as error:
+        raise unusable(error) from None
+    if record.header.record != kind:
+        raise Unusable(
+            f"{show_path(path)} is a record of a {record.header.record}, not of a {kind}",
+            "Choose another record.",
+        )
+    if record.cut:
+        note(f"note: the last line of {show_path(path)} was cut short and is left out")
+    return record
+
+
+def choose_path(device: Device, stem: str, named: Path | None = None, *, fresh: bool) -> Path:
+    """Where to record: the file named, the last of the series if it can be gone on with, a new one.
+
+    The series is `<stem>.jsonl`, `<stem>-2.jsonl` and so on, in the current folder.
+    """
+    if named is not None:
+        return named
+    name = file_name(stem)
+    last: Path | None = None
+    for number in range(1, MOST_TRIED):
+        path = Path(f"{name}.jsonl" if number == 1 else f"{name}-{number}.jsonl")
+        if not path.exists():
+            return last if last is not None and not fresh and _is_open(device, last) else path
+        last = path
+    raise Unusable(f"this folder holds {MOST_TRIED} records", "Name a file with --record.")
+
+
+def _is_open(device: Device, path: Path) -> bool:
+    """Whether a record is of this device, as it is now, and unfinished."""
+    try:
+        session = replay(device, read_record(path))
+    except LiveError:
+        return False
+    return session.phase != "finished" and not session.changed
+
+
+def date_now() -> str:
+    """The date and time for a record's first line."""
+    return datetime.now().astimezone().strftime("%Y-%m-%d %H:%M")
+
+
+def _lower(message: str) -> str:
+    return message[:1].lower() + message[1:]

@@ -1,0 +1,168 @@
+"""A person at a box: asks each step, listens, says what came, until it is done or stopped.
+
+`sit` holds the loop for tests and lessons alike. What was heard is on the disk before anything is
+said of it; a full disk, a pulled plug and Ctrl-C lose nothing that was recorded.
+"""
+
+from profiles.cli.press_keys import END, Keys
+from profiles.cli.press_talk import Talk
+from profiles.live.events import LiveError
+from profiles.live.lines import AnswerKind
+from profiles.live.outcome import name_step
+from profiles.live.plan import Step
+from profiles.live.session import Session
+from profiles.live.sitting import Sitting
+from profiles.live.words import ask_step
+from profiles.model import Device
+from profiles.text.prose import listing
+
+PAUSE = 0.01
+"""Seconds between two looks at the box."""
+
+ANSWERS: dict[str, AnswerKind] = {
+    "enter": "next",
+    "n": "next",
+    "next": "next",
+    "s": "skip",
+    "skip": "skip",
+    "b": "back",
+    "back": "back",
+    "left": "back",
+    "a": "again",
+    "again": "again",
+    "x": "stop",
+    "escape": "stop",
+    "stop": "stop",
+    END: "stop",
+}
+"""What a key or a line answers."""
+
+HELP_KEYS = "Enter: that was all   s: skip   b: back   a: again   x: stop, go on later"
+HELP_LINES = "Answers, each on a line: next, skip, back, again, stop (go on later)"
+
+
+def sit(sitting: Sitting, keys: Keys, talk: Talk) -> None:
+    """Do a test to its end or to where the person leaves off; the record is closed then.
+
+    Raises:
+        LiveError: where the box cannot be read, or lines are left that cannot be written.
+    """
+    try:
+        _ask_all(sitting, keys, talk)
+        _save(sitting, keys, talk)
+    finally:
+        talk.end()
+        sitting.close()
+
+
+def _ask_all(sitting: Sitting, keys: Keys, talk: Talk) -> None:
+    session = sitting.session
+    teller = _Teller(sitting, talk)
+    sitting.pump()
+    if session.phase == "stopped":
+        raise LiveError(
+            "The box that is plugged in is not the one this record was begun with",
+            "Plug that one in, or begin a record of its own with --new",
+        )
+    while session.phase not in ("finished", "stopped"):
+        teller.tell()
+        answer = _listen(sitting, keys, talk)
+        teller.tell_verdict()
+        if answer == "stop":
+            return
+
+
+def _listen(sitting: Sitting, keys: Keys, talk: Talk) -> AnswerKind | None:
+    """Wait for a key or for the box, whichever comes first; return what was answered."""
+    word = keys.next(PAUSE)
+    sitting.pump()
+    if word is None:
+        return None
+    answer = ANSWERS.get(word)
+    if answer is None:
+        talk.say(HELP_LINES if keys.by_line else HELP_KEYS)
+    elif answer != "stop":
+        sitting.answer(answer)
+    return answer
+
+
+def _save(sitting: Sitting, keys: Keys, talk: Talk) -> None:
+    """Try until all is written, or the person gives up."""
+    while sitting.trouble is not None:
+        trouble = sitting.trouble
+        talk.show(f"{trouble.message}. {trouble.remedy}. Enter: try again   x: give up")
+        word = keys.next(PAUSE)
+        if word is None:
+            continue
+        if ANSWERS.get(word) == "stop":
+            return
+        sitting.pump()
+
+
+class _Teller:
+    """Says what is asked, what is heard, and each verdict once."""
+
+    def __init__(self, sitting: Sitting, talk: Talk) -> None:
+        self.sitting, self.session, self.talk = sitting, sitting.session, talk
+        self._position = self.session.position
+        self._trouble: LiveError | None = None
+
+    def tell(self) -> None:
+        """What is asked now, or what stands in the way."""
+        self._tell_trouble()
+        step = self.session.step
+        if self.session.phase == "unplugged":
+            self.talk.show("The box is unplugged. Plug it in again: this step is asked once more.")
+        elif step is not None:
+            self.talk.show(self._ask(step))
+
+    def tell_verdict(self) -> None:
+        """The verdict on the step that has just ended."""
+        before, self._position = self._position, self.session.position
+        if before == self._position:
+            return
+        if self._position < before:
+            self.talk.say("back")
+            return
+        key = self.session.steps[before].key
+        for verdict in self.session.verdicts():
+            if verdict.step.key == key:
+                self.talk.say(f"{verdict.kind:>9}  {name_step(verdict.step)}: {verdict.words}")
+
+    def _ask(self, step: Step) -> str:
+        session = self.session
+        at = f"[{session.position + 1}/{len(session.steps)}]"
+        words = f"{at} {ask_step(session.blueprint, step)}{tell_labels(session.device, step)}"
+        heard = _tell_heard(session) if self.talk.over else ""
+        return f"{words}   {heard}".rstrip()
+
+    def _tell_trouble(self) -> None:
+        trouble = self.sitting.trouble
+        if trouble is not None and self._trouble is None:
+            self.talk.say(f"{trouble.message}. {trouble.remedy}.")
+        elif trouble is None and self._trouble is not None:
+            self.talk.say("All is written to the disk again.")
+        self._trouble = trouble
+
+
+def tell_labels(device: Device, step: Step) -> str:
+    """What the plate says at the controls of a step, where that is not their id."""
+    terminals = [one for one in (*step.held, step.terminal) if one is not None]
+    controls = dict.fromkeys(one.control for one in terminals)
+    labels = [device.controls[name].label for name in controls if not _is_alike(device, name)]
+    shown = [label for label in labels if label]
+    return f"  ({listing(shown)} on the plate)" if shown else ""
+
+
+def _is_alike(device: Device, name: str) -> bool:
+    label = device.controls[name].label or ""
+    return label.casefold() == name.replace("-", " ").casefold()
+
+
+def _tell_heard(session: Session) -> str:
+    one = session.listening()
+    if one is None or not one.presses:
+        return ""
+    if one.step.gesture == "turn":
+        return "heard " + ", ".join(f"{number} x{times}" for number, times in one.counts.items())
+    return "heard " + ", ".join(str(number) for number in one.counts)

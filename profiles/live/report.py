@@ -1,0 +1,93 @@
+"""From the outcome of a press test to the plain values of its printed report and plots."""
+
+from profiles.drawing.recorder import Drawing
+from profiles.live.outcome import Outcome, name_step, tell_outcomes, tell_share
+from profiles.live.statistics import Figures, PressFigures, TurnFigures
+from profiles.live.verdict import Verdict
+from profiles.live.words import ask_step, tell_faults, tell_remedy
+from profiles.sheets.press_plots import Named, draw_bounces, draw_press_times, draw_turn
+from profiles.sheets.press_report import PressReport, ReportCause, ReportQuestion, ReportRow
+
+CHANGED = "The device file has changed since this test was made."
+
+
+def report_outcome(outcome: Outcome, *, date: str = "", tester: str = "") -> PressReport:
+    """The report of an outcome; `date` and `tester` stand on it as given."""
+    figures = outcome.figures
+    return PressReport(
+        device=outcome.device.id,
+        name=outcome.device.name,
+        date=date,
+        tester=tester,
+        planned=outcome.planned,
+        counts=outcome.counts,
+        rows=tuple(_row(outcome, verdict) for verdict in outcome.verdicts),
+        causes=_causes(outcome),
+        question=_question(outcome),
+        presses=tuple(map(tell_press, figures.presses)),
+        turns=tuple(map(tell_turn, figures.turns)),
+        notes=(CHANGED,) if outcome.changed else (),
+    )
+
+
+def _row(outcome: Outcome, verdict: Verdict) -> ReportRow:
+    return ReportRow(
+        name_step(verdict.step),
+        ask_step(outcome.blueprint, verdict.step),
+        verdict.kind,
+        verdict.words,
+        is_right=verdict.kind in ("right", "skipped"),
+    )
+
+
+def _causes(outcome: Outcome) -> tuple[ReportCause, ...]:
+    blueprint = outcome.blueprint
+    return tuple(
+        ReportCause(
+            tell_share(one.confidence),
+            tell_faults(blueprint, one.faults),
+            tuple(f"{tell_remedy(blueprint, fault)}." for fault in one.faults),
+            tuple(tell_faults(blueprint, faults) for faults in one.equivalents),
+        )
+        for one in outcome.explanations
+    )
+
+
+def _question(outcome: Outcome) -> ReportQuestion | None:
+    if outcome.question is None:
+        return None
+    return ReportQuestion(outcome.question.words, tell_outcomes(outcome, outcome.question))
+
+
+def tell_press(one: PressFigures) -> tuple[str, ...]:
+    """Contact, presses, median, bounces, longest gap; for tables."""
+    longest = f"{max(one.bounces):.1f} ms" if one.bounces else ""
+    median = "" if one.median is None else f"{one.median:.0f} ms"
+    return (str(one.terminal), str(len(one.times)), median, str(len(one.bounces)), longest)
+
+
+def tell_turn(one: TurnFigures) -> tuple[str, ...]:
+    """Rotary and direction, notches, pulses, pulses a notch, fastest turn; for tables."""
+    fastest = "" if one.fastest is None else f"{one.fastest:.0f} notches a second"
+    notches, pulses = str(one.notches), str(one.pulses)
+    return (str(one.terminal), notches, pulses, f"{one.per_notch:.2f}", fastest)
+
+
+def plot_figures(figures: Figures, debounce: float) -> tuple[Drawing, ...]:
+    """The plots worth drawing: bounces where there are any, press times, each turn."""
+    plots = []
+    gaps = [gap for one in figures.presses for gap in one.bounces]
+    if gaps:
+        plots.append(draw_bounces(gaps, debounce))
+    times = [Named(str(one.terminal), one.times) for one in figures.presses if one.times]
+    if times:
+        plots.append(draw_press_times(times))
+    plots += [draw_turn(Named(str(one.terminal), one.gaps), _sum_up(one)) for one in figures.turns]
+    return tuple(plots)
+
+
+def _sum_up(one: TurnFigures) -> str:
+    words = f"{one.pulses} pulses for {one.notches} notches"
+    if one.fastest is None:
+        return words
+    return f"{words}, fastest {one.fastest:.0f} notches a second"
