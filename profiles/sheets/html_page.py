@@ -105,7 +105,9 @@ small { display: block; font-size: .85rem; color: var(--second); font-weight: 40
 }
 @media print {
   :root { --paper: #fff; --ink: #000; --second: #444; --rule: #bbb; --band: #eee; }
-  body { font-size: 9pt; }
+  :root { font-size: 7.5pt; }
+  th, td { padding-top: .2rem; padding-bottom: .2rem; }
+  small { display: inline; margin-left: .5em; }
   main { max-width: none; padding: 0; }
   .pair { display: grid; grid-template-columns: 1fr 1fr; gap: 0 2rem; }
   tr { break-inside: avoid; }

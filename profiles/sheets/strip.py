@@ -17,7 +17,9 @@ from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import GREY, Lettering
 from profiles.drawing.titleblock import TitleBlock
 from profiles.plate.fit import MARK_ROOM, Fit, Misfit
+from profiles.plate.fittings import centres_of
 from profiles.plate.labels import heights
+from profiles.plate.rows import find_rows
 from profiles.sheets.label_art import draw_turn
 from profiles.sheets.legend_labels import Label, fixed_labels, title_labels
 from profiles.sheets.legend_layout import OWN_WORDS
@@ -193,6 +195,11 @@ def find_remarks(
 ) -> Iterator[Remark]:
     """What does not fit, what gave way, rows without words, and tape that meets the next row."""
     wanted = heights(order.device.plate)[0]
+    made = {(strip.row, strip.title) for strip in strips}
+    for number in range(1, len(find_rows(centres_of(order.device))) + 1):
+        for title in titles:
+            if (number, title) not in made:
+                yield Remark("note", f"row {number} has no words in {title}: no strip")
     chords = {(title, label.id): label for title, labels in titles.items() for label in labels}
     for strip in strips:
         for part in (part for cell in strip.cells for part in cell.parts):

@@ -12,10 +12,10 @@ from profiles.sheets.sheet import PrintedSheet
 from profiles.sheets.strip import make_sheet
 from profiles.sheets.strip_plan import TAPES
 from profiles.sheets.writing import write_sheet
-from tests.checks.build import device, library
+from tests.checks.build import device, library, profile
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
-from tests.sheets.titles import DESK, desk_library, harbour_order, order_of
+from tests.sheets.titles import DESK, HARBOUR, desk_library, harbour_order, order_of
 
 KEPT = Path(__file__).parent / "kept"
 TUG, TRAM = "brackwater-bridge", "cobblegate-on-helm-desk"
@@ -180,6 +180,15 @@ def test_a_strip_longer_than_the_paper_is_cut_between_cells(paper: Paper) -> Non
             assert entry.shape.ink_bounds().right < border
         legends = [entry.shape for entry in page.drawing.on_layers(["legends"]).entries]
         assert all(text.ink_bounds().right < border for text in legends if isinstance(text, Text))
+
+
+def test_a_row_without_words_has_no_strip_and_is_told() -> None:
+    books = library(DESK, HARBOUR, profile('[bindings]\nhorn = "fog"'))
+    sheet = make_sheet(order_of(books, DESK, "play"))
+    assert [strip["row"] for strip in strips_of(sheet)] == [1]
+    assert [remark.message for remark in sheet.remarks] == [
+        "row 2 has no words in Harbour: no strip"
+    ]
 
 
 def test_each_strip_has_eight_cut_marks_outside_its_corners() -> None:
