@@ -52,7 +52,7 @@ def _respell(link: Link, loose: Loose, suggestion: str) -> Edit | None:
     if loose.kind == "action":
         return Edit(words, lambda files: _respell_action(files, profile, key, loose, suggestion))
     renamed = _respell_key(key, loose, suggestion)
-    if renamed is None:
+    if renamed is None or renamed in link.profile.bindings:
         return None
     return Edit(words, lambda files: files(profile).rename_binding(key, renamed))
 
@@ -117,11 +117,12 @@ def _bind_all(profile: str, pairs: list[tuple[str, str]]) -> Edit:
     return Edit(f"Bind {told}", change)
 
 
-def _drop_acceptance(_library: Library, finding: Finding) -> Edit | None:
-    """Remove an acceptance that matches nothing any more."""
+def _drop_acceptance(library: Library, finding: Finding) -> Edit | None:
+    """Remove an acceptance that matches nothing any more; with the last of them the list."""
+    lone = len(library.settings.accept) == 1
     match finding.spot.path:
         case ("accept", int(place), *_):
-            path = ("accept", place)
+            path = ("accept",) if lone else ("accept", place)
             return Edit("Remove an acceptance", lambda files: files(SETTINGS_NAME).remove(path))
     return None
 
