@@ -122,7 +122,7 @@ def tell_share(share: float) -> str:
 def tell_explanation(blueprint: Blueprint, one: Explanation) -> tuple[str, ...]:
     """Sentences on an explanation: what is wrong, what to do, what else it could be."""
     lines = [f"{_sentence(blueprint, tell_faults(blueprint, one.faults))}."]
-    lines += [f"{tell_remedy(blueprint, fault)}." for fault in one.faults]
+    lines += dict.fromkeys(f"{tell_remedy(blueprint, fault)}." for fault in one.faults)
     if one.equivalents:
         others = [tell_faults(blueprint, faults) for faults in one.equivalents]
         lines.append(f"Reads just the same: {listing(others, last='or')}.")

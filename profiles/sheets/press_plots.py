@@ -1,7 +1,8 @@
 """Plots of a press test: how contacts bounce, how long presses last, how evenly a rotary turns.
 
 Each plot is a `Drawing` of one width, so that several stand under each other (`stack_plots`), as
-SVG or as cells of a terminal. Times are ms. Ticks stand at 1, 2 or 5 times a power of ten.
+SVG or as cells of a terminal (`without_grid`, where a grid would drown the dots). Times are ms.
+Ticks stand at 1, 2 or 5 times a power of ten.
 """
 
 from collections.abc import Sequence
@@ -12,7 +13,7 @@ from profiles.drawing import weights
 from profiles.drawing.fitting import fit_line
 from profiles.drawing.geometry import Box, Point, moved
 from profiles.drawing.recorder import Drawing, Recorder
-from profiles.drawing.style import GREY, PALE, Lettering, Style
+from profiles.drawing.style import GREY, PALE, WHITE, Lettering, Style
 from profiles.lettering import BOLD
 
 WIDTH = 170.0
@@ -21,14 +22,19 @@ HEIGHT = 42.0
 """Height of the field of a plot with counts or gaps, mm."""
 ROW = 4.6
 """From one contact to the next, mm."""
-BETWEEN = 9.0
+BETWEEN = 2.0
 """Clear space between two plots, mm."""
+DOT = 2.0
+"""Diameter of a point, mm."""
 BINS = 12
 """Bars of a histogram."""
 
-_LEFT, _BELOW, _ABOVE = 38.0, 11.0, 6.0
+GRID_LAYER, PLOT_LAYER = "grid", "plot"
+
+_LEFT, _BELOW, _ABOVE, _HEAD = 38.0, 12.0, 6.0, 10.0
 _TITLE, _WORDS, _SMALL = Lettering(2.6, BOLD), Lettering(2.0), Lettering(2.0, ink=GREY)
 _BAR = Style(weights.NARROW, fill=PALE)
+_PAPER = weights.fill(WHITE)
 _MARK = Style(weights.NARROW, dash=weights.dashed(weights.NARROW))
 
 
@@ -83,9 +89,7 @@ def draw_bounces(gaps: Sequence[float], debounce: float) -> Drawing:
     plot.label("gap, ms", "gaps")
     for at, number in enumerate(counts):
         if number:
-            low = plot.place(at * width, 0.0)
-            high = plot.place((at + 1) * width, number)
-            plot.board.rectangle(Box(low[0], low[1], high[0], high[1]), _BAR)
+            plot.bar(at * width, (at + 1) * width, number)
     plot.mark(debounce, f"debounce {debounce:g} ms")
     return plot.board.finish()
 
@@ -107,13 +111,10 @@ def draw_press_times(rows: Sequence[Named]) -> Drawing:
 def draw_turn(row: Named, words: str) -> Drawing:
     """One direction of a rotary: ms from each pulse to the next; `words` sum it up."""
     across = choose_axis([float(len(row.values) + 1)], 10, whole=True)
-    plot = _Plot(f"Turning {row.name}: {words}", across, choose_axis(row.values, 4), HEIGHT)
+    plot = _Plot(f"Turning {row.name}", across, choose_axis(row.values, 4), HEIGHT)
     plot.label("pulse", "ms since the last")
-    points = [plot.place(at, gap) for at, gap in enumerate(row.values, 2)]
-    if len(points) > 1:
-        plot.board.polyline(points, weights.DIMENSION)
-    for at, gap in enumerate(row.values, 2):
-        plot.dot(at, gap)
+    plot.remark(words)
+    plot.join([(float(at), gap) for at, gap in enumerate(row.values, 2)])
     return plot.board.finish()
 
 
@@ -130,27 +131,45 @@ def stack_plots(plots: Sequence[Drawing]) -> Drawing:
     return board.finish()
 
 
+def without_grid(drawing: Drawing) -> Drawing:
+    """A plot without the lines that only guide the eye."""
+    return drawing.on_layers(name for name in drawing.layers() if name != GRID_LAYER)
+
+
 class _Plot:
     """A field with its axes, title and ticks; `place` goes from values to mm."""
 
     def __init__(self, title: str, across: Axis, up: Axis, height: float) -> None:
         self.board = Recorder()
+        with self.board.layer(PLOT_LAYER):
+            self.board.rectangle(Box(0.0, 0.0, WIDTH + 4.0, _BELOW + height + _HEAD), _PAPER)
         self.across, self.up = across, up
         self.field = Box(_LEFT, _BELOW, WIDTH, _BELOW + height)
-        fitted = fit_line(title, WIDTH, _TITLE)
-        self.board.text((0.0, self.field.top + _ABOVE), fitted.words, fitted.lettering)
-        self._draw_ticks()
+        fitted = fit_line(title, WIDTH / 2, _TITLE)
+        with self.board.layer(PLOT_LAYER):
+            self.board.text((0.0, self.field.top + _ABOVE), fitted.words, fitted.lettering)
+        self._draw_grid()
+        with self.board.layer(PLOT_LAYER):
+            self._draw_ticks()
+
+    def _draw_grid(self) -> None:
+        field = self.field
+        with self.board.layer(GRID_LAYER):
+            for tick in self.across.ticks:
+                x = self.place(tick, 0.0)[0]
+                self.board.line((x, field.bottom), (x, field.top), weights.GRID)
+            for tick in self.up.ticks:
+                y = self.place(0.0, tick)[1]
+                self.board.line((field.left, y), (field.right, y), weights.GRID)
 
     def _draw_ticks(self) -> None:
         field, board = self.field, self.board
         for tick in self.across.ticks:
             x = self.place(tick, 0.0)[0]
-            board.line((x, field.bottom), (x, field.top), weights.GRID)
             board.line((x, field.bottom - 1.0), (x, field.bottom), weights.DIMENSION)
             board.text((x, field.bottom - 2.2), f"{tick:g}", _WORDS, anchor="middle", rest="top")
         for tick in self.up.ticks:
             y = self.place(0.0, tick)[1]
-            board.line((field.left, y), (field.right, y), weights.GRID)
             board.text((field.left - 2.0, y), f"{tick:g}", _WORDS, anchor="right", rest="middle")
         board.line((field.left, field.bottom), (field.right, field.bottom), weights.BODY)
         board.line((field.left, field.bottom), (field.left, field.top), weights.BODY)
@@ -166,32 +185,50 @@ class _Plot:
     def label(self, across: str, up: str) -> None:
         """Name what the axes count, with units."""
         field = self.field
-        self.board.text(
-            (field.right, field.bottom - 6.8), across, _SMALL, anchor="right", rest="top"
-        )
-        self.board.text((0.0, (field.bottom + field.top) / 2), up, _SMALL, rest="middle")
+        low, middle = (field.right, field.bottom - 6.8), (field.bottom + field.top) / 2
+        with self.board.layer(PLOT_LAYER):
+            self.board.text(low, across, _SMALL, anchor="right", rest="top")
+            self.board.text((0.0, middle), up, _SMALL, rest="middle")
 
     def name(self, level: float, words: str) -> None:
         """Name a row at the left of the field."""
         fitted = fit_line(words, _LEFT - 4.0, _WORDS)
-        y = self.place(0.0, level)[1]
-        self.board.line((self.field.left, y), (self.field.right, y), weights.GRID)
-        self.board.text(
-            (self.field.left - 2.0, y),
-            fitted.words,
-            fitted.lettering,
-            anchor="right",
-            rest="middle",
-        )
+        field, y = self.field, self.place(0.0, level)[1]
+        with self.board.layer(GRID_LAYER):
+            self.board.line((field.left, y), (field.right, y), weights.GRID)
+        with self.board.layer(PLOT_LAYER):
+            at = (field.left - 2.0, y)
+            self.board.text(at, fitted.words, fitted.lettering, anchor="right", rest="middle")
+
+    def bar(self, low: float, high: float, value: float) -> None:
+        """A bar from 0 up to a value."""
+        corner, other = self.place(low, 0.0), self.place(high, value)
+        with self.board.layer(PLOT_LAYER):
+            self.board.rectangle(Box(*corner, *other), _BAR)
 
     def mark(self, x: float, words: str) -> None:
-        """A dashed line up from a value, named at its top."""
-        low, high = self.place(x, 0.0), (self.place(x, 0.0)[0], self.field.top)
-        self.board.line(low, high, _MARK)
-        right = high[0] > (self.field.left + self.field.right) / 2
-        at = (high[0] + (-1.5 if right else 1.5), high[1] - 0.5)
-        self.board.text(at, words, _WORDS, anchor="right" if right else "left", rest="top")
+        """A dashed line up from a value, named above the field."""
+        low, top = self.place(x, 0.0), self.field.top
+        with self.board.layer(PLOT_LAYER):
+            self.board.line(low, (low[0], top), _MARK)
+            self.board.text((low[0], top + 1.2), words, _WORDS, anchor="middle")
+
+    def remark(self, words: str) -> None:
+        """Words above the field, at its right."""
+        with self.board.layer(PLOT_LAYER):
+            at = (self.field.right, self.field.top + _ABOVE)
+            self.board.text(at, words, _WORDS, anchor="right")
+
+    def join(self, pairs: Sequence[tuple[float, float]]) -> None:
+        """Dots at pairs of values, a thin line through them."""
+        points = [self.place(x, y) for x, y in pairs]
+        with self.board.layer(PLOT_LAYER):
+            if len(points) > 1:
+                self.board.polyline(points, weights.DIMENSION)
+            for x, y in pairs:
+                self.dot(x, y)
 
     def dot(self, x: float, y: float) -> None:
         """A point."""
-        self.board.circle(self.place(x, y), 1.4, weights.fill())
+        with self.board.layer(PLOT_LAYER):
+            self.board.circle(self.place(x, y), DOT, weights.fill())

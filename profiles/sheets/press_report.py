@@ -127,9 +127,9 @@ def _blocks(report: PressReport) -> list[Block]:
     if report.question is not None:
         words = [f"{report.question.words}.", *(f"– {one}." for one in report.question.outcomes)]
         blocks.append(Paragraph("\n".join(words), "The measurement that would decide"))
-    blocks += _figure_tables(report)
     if report.rows:
         blocks.append(_row_table(report.rows))
+    blocks += _figure_tables(report)
     blocks.append(Paragraph(_signature(report), "Handed over"))
     return blocks
 
@@ -141,12 +141,23 @@ def _signature(report: PressReport) -> str:
 
 
 def _cause_table(causes: Sequence[ReportCause]) -> Table:
-    columns = tuple(Column(words, wraps=at > 0) for at, words in enumerate(CAUSE_HEADINGS))
-    return Table("Diagnosis", columns, tuple(map(_cause_cells, causes)), frozenset({0}))
+    columns = tuple(Column(words, wraps=at > 0) for at, words in enumerate(_headings(causes)))
+    return Table("Diagnosis", columns, _cause_rows(causes), frozenset({0}))
+
+
+def _headings(causes: Sequence[ReportCause]) -> tuple[str, ...]:
+    """The last column only where something stands in it."""
+    return CAUSE_HEADINGS if any(cause.alike for cause in causes) else CAUSE_HEADINGS[:-1]
+
+
+def _cause_rows(causes: Sequence[ReportCause]) -> tuple[tuple[str, ...], ...]:
+    width = len(_headings(causes))
+    return tuple(_cause_cells(cause)[:width] for cause in causes)
 
 
 def _cause_cells(cause: ReportCause) -> tuple[str, ...]:
-    return (cause.share, cause.words, " ".join(cause.remedies), "; or ".join(cause.alike))
+    remedies = " ".join(dict.fromkeys(cause.remedies))
+    return (cause.share, cause.words, remedies, "; or ".join(cause.alike))
 
 
 def _row_table(rows: Sequence[ReportRow]) -> Table:
@@ -179,7 +190,8 @@ def _write_html(report: PressReport) -> str:
     head = element("header", element("h1", report.title), element("p", f"{who}{report.date}"))
     parts: list[Html] = [head, _html_result(report)]
     if report.causes:
-        parts.append(_html_table("Diagnosis", CAUSE_HEADINGS, map_cells(report.causes)))
+        marked = [(cells, at == 0) for at, cells in enumerate(_cause_rows(report.causes))]
+        parts.append(_html_table("Diagnosis", _headings(report.causes), marked))
     if report.question is not None:
         parts.append(_html_question(report.question))
     if report.rows:
@@ -192,11 +204,6 @@ def _write_html(report: PressReport) -> str:
         if rows:
             parts.append(_html_table(title, headings, [(row, False) for row in rows]))
     return page(report.title, join(*parts, element("p", LIMITS)))
-
-
-def map_cells(causes: Sequence[ReportCause]) -> list[tuple[tuple[str, ...], bool]]:
-    """Cells of the causes, the first one marked."""
-    return [(_cause_cells(cause), at == 0) for at, cause in enumerate(causes)]
 
 
 def _html_result(report: PressReport) -> Html:
