@@ -91,6 +91,9 @@ class PressReport:
         return f"{words} {count(left, 'step')} not tested." if left else words
 
 
+LONGEST_SHORT = 20
+"""Words of so many letters stay on one line of the page."""
+
 HEADINGS = ("Contact", "Asked", "Verdict", "What was heard")
 PRESS_HEADINGS = ("Contact", "Presses", "Median press", "Bounces", "Longest gap")
 TURN_HEADINGS = ("Rotary", "Notches", "Pulses", "Pulses a notch", "Fastest without a loss")
@@ -220,7 +223,9 @@ def _html_question(question: ReportQuestion) -> Html:
 def _html_table(
     title: str, headings: Sequence[str], rows: Sequence[tuple[tuple[str, ...], bool]]
 ) -> Html:
-    cells = (element("th", words, scope="col", role="columnheader") for words in headings)
+    cells = (
+        element("th", words, scope="col", role="columnheader", class_="short") for words in headings
+    )
     table = element(
         "table",
         element("thead", element("tr", *cells, role="row"), role="rowgroup"),
@@ -233,14 +238,17 @@ def _html_table(
 
 
 def _html_row(headings: Sequence[str], cells: Sequence[str], marked: bool) -> Html:
+    """A row; words of a marked one are strong."""
     first, *rest = cells
+    head = element("th", first, scope="row", role="rowheader", class_=_break_of(first))
+    strong = "moved" if marked else "plain"
     return element(
         "tr",
-        element("th", first, scope="row", role="rowheader"),
+        head,
         *(
             element(
                 "td",
-                element("span", words, class_="moved" if marked else "plain"),
+                element("span", words, class_=f"{strong} {_break_of(words)}"),
                 role="cell",
                 data_title=title,
             )
@@ -248,3 +256,8 @@ def _html_row(headings: Sequence[str], cells: Sequence[str], marked: bool) -> Ht
         ),
         role="row",
     )
+
+
+def _break_of(words: str) -> str:
+    """The class of words: a few stay on one line, many may be broken."""
+    return "short" if len(words) <= LONGEST_SHORT else "long"

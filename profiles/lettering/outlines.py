@@ -1,0 +1,67 @@
+"""The outlines of letters, for words drawn larger than any writer sets them.
+
+fontTools reads them from the whole font and is loaded on first use.
+"""
+
+import io
+from functools import lru_cache
+from importlib import import_module
+from typing import Any
+
+from profiles.lettering.faces import Face, font_bytes
+
+Contour = tuple[tuple[float, float], ...]
+"""A closed line of straight pieces; figures are fractions of the em, the baseline at 0."""
+
+PIECES = 5
+"""Straight pieces that stand for one curve."""
+
+
+def outline_words(face: Face, words: str) -> tuple[Contour, ...]:
+    """Return the contours of words set in one line; letters that the face lacks are replaced.
+
+    Inside and outside follow from the even-odd rule over all contours of a letter.
+    """
+    found: list[Contour] = []
+    x = 0.0
+    for letter in face.shown(words):
+        for contour in _outline_letter(face, letter):
+            found.append(tuple((x + right, up) for right, up in contour))
+        x += face.width(letter)
+    return tuple(found)
+
+
+@lru_cache(maxsize=2)
+def _open_font(face: Face) -> Any:
+    return import_module("fontTools.ttLib").TTFont(io.BytesIO(font_bytes(face)), lazy=True)
+
+
+@lru_cache(maxsize=256)
+def _outline_letter(face: Face, letter: str) -> tuple[Contour, ...]:
+    font = _open_font(face)
+    glyphs = font.getGlyphSet()
+    pen = import_module("fontTools.pens.recordingPen").DecomposingRecordingPen(glyphs)
+    glyphs[font.getBestCmap()[ord(letter)]].draw(pen)
+    em = font["head"].unitsPerEm
+    contours: list[list[tuple[float, float]]] = []
+    for verb, points in pen.value:
+        if verb == "moveTo":
+            contours.append([points[0]])
+        elif verb == "lineTo":
+            contours[-1].append(points[0])
+        elif verb == "qCurveTo":
+            contours[-1].extend(_flatten(contours[-1][-1], points))
+    return tuple(tuple((x / em, y / em) for x, y in contour) for contour in contours)
+
+
+def _flatten(start: tuple[float, float], points: Any) -> list[tuple[float, float]]:
+    """Straight pieces of a TrueType spline (OpenType `glyf`: implied points lie halfway)."""
+    found = []
+    pieces = import_module("fontTools.pens.basePen").decomposeQuadraticSegment(points)
+    for (cx, cy), (ex, ey) in pieces:
+        for step in range(1, PIECES + 1):
+            t = step / PIECES
+            a, b, c = (1 - t) ** 2, 2 * t * (1 - t), t * t
+            found.append((a * start[0] + b * cx + c * ex, a * start[1] + b * cy + c * ey))
+        start = (ex, ey)
+    return found
