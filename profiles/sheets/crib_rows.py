@@ -4,7 +4,7 @@ A control that does nothing in the title has a row as well, and so has one that 
 held while others act.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
@@ -20,6 +20,13 @@ NOTHING = "–"
 HELD = "held while others act"
 OTHER = "other"
 """Heading of actions without a group."""
+ON_PLATE = "On the plate"
+BY_FUNCTION = "By function"
+"""Headings of the two orders."""
+
+
+Groups = Mapping[str, Sequence["CribRow"]]
+"""Rows by function group."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,3 +171,18 @@ def group_rows(link: Link, rows: Iterable[CribRow]) -> dict[str, tuple[CribRow, 
     if OTHER in found:
         found[OTHER] = found.pop(OTHER)
     return {group: tuple(many) for group, many in found.items()}
+
+
+def name_group(group: str) -> str:
+    """A group's id as a heading."""
+    return group.replace("-", " ").capitalize()
+
+
+def break_by_device(rows: Sequence[CribRow], devices: Sequence[Device]) -> list[CribRow | str]:
+    """The rows; where there are several devices, each device's name before its rows."""
+    found: list[CribRow | str] = []
+    for place, row in enumerate(rows):
+        if len(devices) > 1 and (place == 0 or rows[place - 1].device != row.device):
+            found.append(row.device)
+        found.append(row)
+    return found

@@ -111,10 +111,16 @@ def draw_key(board: Recorder, manners: Sequence[Manner], width: float) -> None:
                 _underline(board, 0.0, y, fitted.words, fitted.lettering, 0.0)
 
 
-def draw_kinds(board: Recorder, device: Device) -> None:
-    """Draw a pale sign into each control: springs back, stays, turns, has steps."""
+def draw_kinds(board: Recorder, device: Device, placed: Sequence[Placed] = ()) -> None:
+    """Draw a pale sign into each control: springs back, stays, turns, has steps.
+
+    A control with words inside has none.
+    """
     style = Style(weights.HAIR, GREY)
+    words = [Box(*label.box) for label in placed]
     with board.layer("kinds"):
         for control in device.controls.values():
             size = min(_SIGN, 0.45 * min(body_size(control)))
-            SIGNS[type(control)](board, control.position, size, style)
+            square = Box(*control.position, *control.position).grown(size / 2)
+            if not any(square.meets(box) for box in words):
+                SIGNS[type(control)](board, control.position, size, style)

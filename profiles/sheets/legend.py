@@ -67,7 +67,7 @@ def draw_legend(order: Order, layout: LegendLayout) -> Drawing:
         draw_artwork(board, order.device)
     else:
         draw_plate(board, order.device)
-        draw_kinds(board, order.device)
+        draw_kinds(board, order.device, layout.placement.placed)
     manners = choose_manners(layout.names)
     with board.layer("legends"):
         for placed in layout.placement.placed:

@@ -178,6 +178,7 @@ def test_a_contact_without_a_number_is_told() -> None:
     books = library(bare, HARBOUR, profile('[bindings]\nhorn = "fog"'))
     sheet = make_sheet(order_of(books, bare, "play"))
     assert [remark.message for remark in sheet.remarks] == ["`HORN` has no input number"]
+    assert str(sheet.remarks[0].spot) == "play:bindings.horn"
 
 
 def test_the_look_of_the_card() -> None:

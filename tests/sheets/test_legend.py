@@ -5,6 +5,7 @@ from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 
@@ -278,6 +279,9 @@ def test_artwork_has_the_plates_colours_and_lines_to_cut_on_layers_of_their_own(
     read: Any = import_module("ezdxf").read(
         io.StringIO(write_sheet(sheet, "dxf").data.decode("ascii"))
     )
+    picture = ElementTree.fromstring(write_sheet(sheet, "svg").data)
+    groups = {group.get("id"): group for group in picture.iter() if group.get("id")}
+    assert len(groups["layer-cut-holes"].findall("{http://www.w3.org/2000/svg}circle")) == 5
     holes = read.modelspace().query('CIRCLE[layer=="cut-holes"]')
     found = {(round(one.dxf.center.x, 4), round(one.dxf.center.y, 4)) for one in holes}
     assert found == {control.position for control in DESK.controls.values()}
@@ -322,6 +326,14 @@ def test_each_kind_of_control_has_its_sign() -> None:
             and abs(entry.shape.bounds().centre[1] - y) < 4
         ]
         assert near
+
+
+def test_words_inside_a_control_take_the_place_of_its_sign() -> None:
+    box = device('[controls.a]\nlabel = "A"\nbody = 30.0\nlabel_place = "inside"')
+    sheet = make_sheet(order_of(library(box), box))
+    assert [text.words for text in legend_texts(sheet)] == ["A"]
+    assert sheet.facts["labels"][0]["place"] == "inside"
+    assert "kinds" not in sheet.work.layers()
 
 
 @pytest.mark.parametrize("paper", [A4, LETTER, A5], ids=lambda paper: paper.name)
