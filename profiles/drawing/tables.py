@@ -3,15 +3,15 @@
     sheets, losses = flow([Table("Holes", columns, rows)], frame)
 
 A table that goes on overleaf repeats its title and heading. Columns are as wide as their words;
-where a table is too wide, the columns that may wrap give way, and a word that is wider than its
-column is condensed, shrunk and at last cut, which is a `Loss`.
+where a table is too wide, the columns that may wrap give way. Words too wide for a column that does
+not wrap are condensed, shrunk and at last cut, which is a `Loss`.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from profiles.drawing import weights
-from profiles.drawing.fitting import fit_line, wrap_lines
+from profiles.drawing.fitting import NARROWEST, fit_line, wrap_lines
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import Box
 from profiles.drawing.layout import Sheet
@@ -29,8 +29,8 @@ NARROWEST_COLUMN = 14.0
 _TITLE, _HEADING = Lettering(2.5, BOLD), Lettering(1.8, BOLD, GREY)
 _CELL, _STRONG = Lettering(2.0), Lettering(2.0, BOLD)
 _LINE, _PAD, _BETWEEN = 3.7, 1.4, 7.0
-_HEAD_HEIGHT = 11.0
-"""From the top of a table's title to the rule under its headings, mm."""
+_TITLE_HEIGHT, _HEADING_LINE, _HEADING_DROP = 7.9, 2.8, 0.3
+"""From the top of a table's title to that of its headings; a line of headings; under the last."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,8 +78,10 @@ def flow(
 
 def column_widths(table: Table, room: float) -> tuple[float, ...]:
     """Return the widths of a table's columns, mm, gutters left out."""
-    natural = [_natural(table, number) for number in range(len(table.columns))]
+    natural = [_natural(table, number, may_wrap=False) for number in range(len(table.columns))]
     free = room - GUTTER * (len(natural) - 1)
+    if sum(natural) > free:
+        natural = [_natural(table, number, may_wrap=True) for number in range(len(table.columns))]
     over = sum(natural) - free
     wrapping = [n for n, column in enumerate(table.columns) if column.wraps]
     while over > 1e-9 and wrapping:
@@ -98,10 +100,40 @@ def column_widths(table: Table, room: float) -> tuple[float, ...]:
     return tuple(natural)
 
 
-def _natural(table: Table, number: int) -> float:
-    words = [_HEADING.width(table.columns[number].heading)]
+def _natural(table: Table, number: int, *, may_wrap: bool) -> float:
+    """The width that the cells of a column ask for, and its heading on one line or on several."""
+    heading = table.columns[number].heading
+    parts = heading.split() if may_wrap else [heading]
+    words = [_HEADING.width(part) for part in parts]
     words += [_STRONG.width(row[number]) for row in table.rows]
-    return max(words) + 0.2
+    return max(words, default=0.0) + 0.2
+
+
+def wrap_cell(words: str, room: float, lettering: Lettering) -> list[str]:
+    """Return lines for a cell; a word wider than `room` even if condensed is broken up.
+
+    It is broken after a point, hyphen or slash where there is one, else anywhere.
+    """
+    tight = room / NARROWEST
+    parts = [
+        part
+        for word in words.split()
+        for part in (_break_up(word, room, lettering) if lettering.width(word) > tight else [word])
+    ]
+    return wrap_lines(" ".join(parts), room, lettering)
+
+
+def _break_up(word: str, room: float, lettering: Lettering) -> list[str]:
+    parts = []
+    while lettering.width(word) > room and len(word) > 1:
+        end = 1
+        while lettering.width(word[: end + 1]) <= room:
+            end += 1
+        joint = max(word.rfind(mark, 1, end) for mark in ".-/") + 1
+        cut = joint or end
+        parts.append(word[:cut])
+        word = word[cut:]
+    return [*parts, word]
 
 
 class _Pen:
@@ -156,7 +188,7 @@ class _Pen:
         widths = column_widths(table, self.room.width)
         rows = [self._wrap_row(table, widths, number) for number in range(len(table.rows))]
         first = _row_height(rows[0]) if rows else 0.0
-        self._leave_room(_HEAD_HEIGHT + first)
+        self._leave_room(_TITLE_HEIGHT + 3 * _HEADING_LINE + first)
         self._put_head(table, widths, table.title)
         for number, cells in enumerate(rows):
             if self._leave_room(_row_height(cells)):
@@ -167,16 +199,25 @@ class _Pen:
     def _wrap_row(self, table: Table, widths: Sequence[float], number: int) -> list[list[str]]:
         lettering = _STRONG if number in table.strong else _CELL
         return [
-            wrap_lines(words, width, lettering) if column.wraps else [words]
+            wrap_cell(words, width, lettering) if column.wraps else [words]
             for words, width, column in zip(table.rows[number], widths, table.columns, strict=True)
         ]
 
     def _put_head(self, table: Table, widths: Sequence[float], title: str) -> None:
         words, lettering = self._fit(title, self.room.width, _TITLE)
         self._board.text((self.room.left, self._y), words, lettering, rest="top")
-        low = self._y - _HEAD_HEIGHT
-        for column, (left, width) in zip(table.columns, self._places(widths), strict=True):
-            self._put_words((left, low + 1.3), width, column.heading, column.align, _HEADING)
+        heads = [
+            wrap_lines(column.heading, width + 0.01, _HEADING)
+            for column, width in zip(table.columns, widths, strict=True)
+        ]
+        depth = max(map(len, heads))
+        low = self._y - _TITLE_HEIGHT - depth * _HEADING_LINE - _HEADING_DROP
+        for column, lines, (left, width) in zip(
+            table.columns, heads, self._places(widths), strict=True
+        ):
+            for number, line in enumerate(reversed(lines)):
+                at = (left, low + 1.3 + number * _HEADING_LINE)
+                self._put_words(at, width, line, column.align, _HEADING)
         self._rule(low, weights.BODY)
         self._y = low
 

@@ -4,7 +4,7 @@ Everything is seen from behind, because that is where one solders. The pictures 
 reduced to fit, one group of lines a page; SVG shows them all, one under the other, true to scale.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
@@ -50,8 +50,11 @@ def make_sheet(order: Order) -> PrintedSheet:
         scale="none",
     )
     frame = Frame(order.paper, block, (SOLDERING, POWER), has_ruler=False)
+    hidden: dict[str, None] = {}
     pictures = [
-        _lay_out(device, harness, group, _frame_for(device, replace(frame, cautions=cautions)))
+        _lay_out(
+            device, harness, group, _frame_for(device, replace(frame, cautions=cautions)), hidden
+        )
         for group, cautions in zip(groups, _cautions_by_page(groups, frame), strict=True)
     ]
     listed = replace(frame, block=replace(block, view=""))
@@ -62,7 +65,11 @@ def make_sheet(order: Order) -> PrintedSheet:
         title=block.title,
         work=_stack(device, harness, groups),
         document=document,
-        remarks=(*_remarks(device, harness), *remark_losses((*cut, *short))),
+        remarks=(
+            *_remarks(device, harness),
+            *_hidden(device, hidden),
+            *remark_losses((*cut, *short)),
+        ),
         facts=_describe(harness),
         table=tuple(csv_rows(circuit, harness)),
     )
@@ -84,13 +91,16 @@ def _room_factor(device: Device, frame: Frame) -> float:
     return min(room.width / device.plate.width, (room.height - 40.0) / device.plate.height)
 
 
-def _lay_out(device: Device, harness: Harness, group: Group, frame: Frame) -> Sheet:
-    """One picture with its heading and key on a page."""
+def _lay_out(
+    device: Device, harness: Harness, group: Group, frame: Frame, hidden: dict[str, None]
+) -> Sheet:
+    """One picture with its heading and key on a page; controls not fully named go to `hidden`."""
     room = frame.room()
     key = key_height(group, room.width)
     free = room.height - _HEADING - key - 2 * _GAP
     factor = min(room.width / device.plate.width, free / device.plate.height, LARGEST)
-    picture = _picture(device, harness, group, max(factor, 0.05), room.width)
+    picture, short = _picture(device, harness, group, max(factor, 0.05), room.width)
+    hidden.update(dict.fromkeys(short))
     bounds = picture.bounds()
     top = bounds.top if bounds else 0.0
     placed = picture.transformed(moved(room.left, room.top - top))
@@ -99,15 +109,16 @@ def _lay_out(device: Device, harness: Harness, group: Group, frame: Frame) -> Sh
 
 def _picture(
     device: Device, harness: Harness, group: Group, factor: float, width: float
-) -> Drawing:
-    """Heading, plate in the middle of `width`, key; the plate's lower edge at height 0."""
+) -> tuple[Drawing, tuple[str, ...]]:
+    """Heading, plate in the middle of `width`, key, the plate's lower edge at height 0; and the
+    controls whose id is not shown in full."""
     inner, board = Recorder(), Recorder()
-    draw_group(inner, device, group, harness.board_at, factor)
+    short = draw_group(inner, device, group, harness.board_at, factor)
     height = device.plate.height * factor
     draw_heading(board, group, (0.0, height + _HEADING), width)
     board.place(inner.finish(), moved((width - device.plate.width * factor) / 2, 0.0))
     draw_key(board, group, (0.0, -_GAP), width)
-    return board.finish()
+    return board.finish(), short
 
 
 def _stack(device: Device, harness: Harness, groups: Sequence[Group]) -> Drawing:
@@ -115,10 +126,21 @@ def _stack(device: Device, harness: Harness, groups: Sequence[Group]) -> Drawing
     board, low = Recorder(), 0.0
     width = max(device.plate.width, 120.0)
     for group in groups:
-        picture = _picture(device, harness, group, 1.0, width)
+        picture, _ = _picture(device, harness, group, 1.0, width)
         board.place(picture, moved(0.0, low))
         low -= device.plate.height + key_height(group, width) + _HEADING + 4 * _GAP
     return board.finish()
+
+
+def _hidden(device: Device, controls: Iterable[str]) -> list[Remark]:
+    return [
+        Remark(
+            "left-out",
+            f"there is no room for the whole id `{key}` in the picture of the solder side",
+            Spot(device.id, ("controls", key)),
+        )
+        for key in controls
+    ]
 
 
 def _remarks(device: Device, harness: Harness) -> list[Remark]:

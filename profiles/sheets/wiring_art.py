@@ -6,12 +6,12 @@ plate but of the drawing: the plate's lower right corner (seen from the front) i
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import hypot
 
 from profiles.drawing import weights
-from profiles.drawing.fitting import fit_line, wrap_lines
+from profiles.drawing.fitting import NARROWEST, Fitted, fit_line, wrap_lines
 from profiles.drawing.geometry import Box, Point
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import GREY, PALE, WHITE, Lettering, Style
@@ -35,8 +35,8 @@ LANE = 2.0
 """How far the stops of two lines of one page stand apart at a control at most, mm each way."""
 _PITCH = 4.2
 """From line to line at the board, mm."""
-_BOARD_STEP = 4.0
-"""Steps in which a clear place for the board is sought, mm."""
+_NEAR = 12
+"""How far around its place the board is moved in steps of 1 mm before larger steps are tried."""
 _NAME, _STOP, _TAG = Lettering(2.0, BOLD), Lettering(1.8), Lettering(1.8, BOLD)
 _KEY, _KEY_LINE, _KEY_WORDS = Lettering(2.0), 3.7, 52.0
 _DOT = 1.3
@@ -76,8 +76,11 @@ def line_style(number: int) -> Style:
 
 def draw_group(
     board: Recorder, device: Device, group: Group, board_at: Point, factor: float
-) -> None:
-    """Draw one page's picture, its lower left at the origin, `factor` times its true size."""
+) -> tuple[str, ...]:
+    """Draw one page's picture, its lower left at the origin, `factor` times its true size.
+
+    Return the controls whose id had to be cut, or is hidden by the board.
+    """
     view = _View(device, factor)
     _draw_plate(board, view)
     box = _board_box(view, group, board_at)
@@ -87,10 +90,14 @@ def draw_group(
     with board.layer("wires"):
         for number, points in enumerate(stops):
             board.polyline([starts[number], *points], line_style(number))
+    names = {key: _name(view, key, box) for key in device.controls}
+    with board.layer("controls"):
+        for name in names.values():
+            name.draw(board)
     _draw_board(board, group, box, starts)
-    names = _draw_names(board, view)
     with board.layer("stops"):
-        _draw_stops(board, group, stops, [box, *names])
+        _draw_stops(board, group, stops, [box, *(name.box for name in names.values())])
+    return tuple(key for key, name in names.items() if name.fitted.cut or name.box.meets(box))
 
 
 def _ranked(group: Group) -> list[tuple[Run, float]]:
@@ -121,6 +128,11 @@ class _View:
         width, height = (max(side * self.factor, _LEAST_BODY) for side in body_size(control))
         return (width, height)
 
+    def box(self, control: ControlValue) -> Box:
+        x, y = self.place(control.position)
+        width, height = self.body(control)
+        return Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
+
 
 def _draw_plate(board: Recorder, view: _View) -> None:
     """Draw the edge and the bodies."""
@@ -130,26 +142,43 @@ def _draw_plate(board: Recorder, view: _View) -> None:
         board.rectangle(box, weights.OUTLINE, radius=plate.corner_radius * view.factor)
     with board.layer("controls"):
         for control in view.device.controls.values():
-            width, height = view.body(control)
-            x, y = view.place(control.position)
-            body = Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
-            board.rectangle(body, Style(weights.HAIR, fill=PALE), radius=min(width, height) / 2)
+            body = view.box(control)
+            radius = min(body.width, body.height) / 2
+            board.rectangle(body, Style(weights.HAIR, fill=PALE), radius=radius)
 
 
-def _draw_names(board: Recorder, view: _View) -> list[Box]:
-    """Write the id of each control above it, over the wires; return where they stand."""
-    places = []
-    with board.layer("controls"):
-        for key, control in view.device.controls.items():
-            x, y = view.place(control.position)
-            low = y + view.body(control)[1] / 2 + 1.2
-            name = fit_line(key, max(46.0 * view.factor, 12.0), _NAME)
-            half = name.lettering.width(name.words) / 2
-            box = Box(x - half, low, x + half, low + name.lettering.cap_height).grown(0.3)
-            board.rectangle(box, weights.fill(WHITE))
-            board.text((x, low), name.words, name.lettering, anchor="middle")
-            places.append(box)
-    return places
+@dataclass(frozen=True, slots=True)
+class _Name:
+    """The id of a control as it stands above its body, on a white ground over the wires."""
+
+    fitted: Fitted
+    at: Point
+
+    @property
+    def box(self) -> Box:
+        lettering = self.fitted.lettering
+        half = lettering.width(self.fitted.words) / 2
+        x, y = self.at
+        return Box(x - half, y, x + half, y + lettering.cap_height).grown(0.3)
+
+    def draw(self, board: Recorder) -> None:
+        board.rectangle(self.box, weights.fill(WHITE))
+        board.text(self.at, self.fitted.words, self.fitted.lettering, anchor="middle")
+
+
+def _name(view: _View, key: str, board: Box) -> _Name:
+    """The id of a control, condensed or shrunk to the room between its neighbours; under the
+    body where the board is above it."""
+    control = view.device.controls[key]
+    x, y = view.place(control.position)
+    others = [view.place(other.position) for other in view.device.controls.values()]
+    beside = [abs(ox - x) for ox, oy in others if abs(oy - y) < 8.0 and abs(ox - x) > 1e-6]
+    room = max(min(beside, default=40.0) - 1.0, 6.0)
+    body, fitted = view.box(control), fit_line(key, room, _NAME)
+    above = _Name(fitted, (x, body.top + 1.2))
+    if not above.box.meets(board):
+        return above
+    return _Name(fitted, (x, body.bottom - 1.2 - fitted.lettering.cap_height))
 
 
 def _stop_points(view: _View, run: Run, lane: float) -> list[Point]:
@@ -165,31 +194,39 @@ def _stop_points(view: _View, run: Run, lane: float) -> list[Point]:
 
 
 def _board_box(view: _View, group: Group, board_at: Point) -> Box:
-    """The board as drawn: wide enough for its lines, in the nearest place clear of bodies."""
+    """The board as drawn: wide enough for its lines, in the nearest place clear of bodies and
+    of their ids; of bodies alone where there is none."""
     half = (len(group.runs) + 1) * _PITCH / 2
-    rise = max(_TAG.width(run.line.name) for run in group.runs) / 2 + 1.2
+    rise = _tag_room(group) / 2 + 1.2
     x, y = view.place(board_at)
-    bodies = [_body_box(view, control) for control in view.device.controls.values()]
+    home = Box(x - half, y - rise, x + half, y + rise)
+    bodies = [view.box(control).grown(0.6) for control in view.device.controls.values()]
+    named = [replace(body, top=body.top + 3.2) for body in bodies]
+    return _find_clear(view, home, named) or _find_clear(view, home, bodies) or home
+
+
+def _find_clear(view: _View, home: Box, taken: Sequence[Box]) -> Box | None:
+    """The box moved as little as can be so that it is on the plate and meets nothing."""
     room = Box(0.0, 0.0, *view.place((0.0, view.device.plate.height))).grown(-1.0)
     for dx, dy in _nearest_moves(max(room.width, room.height)):
-        box = Box(x + dx - half, y + dy - rise, x + dx + half, y + dy + rise)
-        if room.holds(box) and not any(box.meets(body) for body in bodies):
+        box = Box(home.left + dx, home.bottom + dy, home.right + dx, home.top + dy)
+        if room.holds(box) and not any(box.meets(other) for other in taken):
             return box
-    return Box(x - half, y - rise, x + half, y + rise)
+    return None
 
 
-def _body_box(view: _View, control: ControlValue) -> Box:
-    """A body with its id above it and a little room around."""
-    width, height = view.body(control)
-    x, y = view.place(control.position)
-    return Box(x - width / 2 - 1.0, y - height / 2 - 1.0, x + width / 2 + 1.0, y + height / 2 + 4.0)
+def _tag_room(group: Group) -> float:
+    """Room for the names at the board: 13 mm, or as much as the longest needs when condensed."""
+    longest = max(_TAG.width(run.line.name) for run in group.runs)
+    return min(longest, max(13.0, longest * NARROWEST + 0.1))
 
 
 def _nearest_moves(reach: float) -> list[Point]:
-    """Moves on a square grid, the shortest first."""
-    count = int(reach / _BOARD_STEP)
-    steps = [number * _BOARD_STEP for number in range(-count, count + 1)]
-    return sorted(((dx, dy) for dx in steps for dy in steps), key=lambda move: (hypot(*move), move))
+    """Moves on a grid, fine nearby and coarse farther off, the shortest first."""
+    near = [float(number) for number in range(-_NEAR, _NEAR + 1)]
+    far = [number * 4.0 for number in range(-int(reach / 4), int(reach / 4) + 1)]
+    moves = {(dx, dy) for steps in (near, far) for dx in steps for dy in steps}
+    return sorted(moves, key=lambda move: (hypot(*move), move))
 
 
 def _board_starts(view: _View, group: Group, box: Box) -> list[Point]:
@@ -211,7 +248,8 @@ def _draw_board(board: Recorder, group: Group, box: Box, starts: Sequence[Point]
         board.rectangle(box, Style(weights.WIDE, fill=WHITE), radius=1.0)
         for run, (x, _) in zip(group.runs, starts, strict=True):
             at = (x, box.centre[1])
-            board.text(at, run.line.name, _TAG, anchor="middle", rest="middle", angle=90.0)
+            tag = fit_line(run.line.name, _tag_room(group), _TAG)
+            board.text(at, tag.words, tag.lettering, anchor="middle", rest="middle", angle=90.0)
 
 
 def _draw_stops(
