@@ -106,7 +106,20 @@ def _pins_text(report: Report) -> str:
     used = [(pin.pin, pin.port, ", ".join(pin.uses)) for pin in pins if pin.uses]
     free = [pin.pin for pin in pins if not pin.uses]
     table = render_table(("pin", "chip", "used for"), used) if used else "No pin is used."
-    return f"{table}\n\nFree: {', '.join(free) or 'none'}."
+    free_words = f"Free: {', '.join(free) or 'none'}."
+    return f"{_board_words(report.board)}\n\n{table}\n\n{free_words}"
+
+
+def _board_words(board: Board) -> str:
+    """The board's name, what its pins bear, and its pull-ups."""
+    pulls = "no pull-ups known"
+    if board.pull_up_least is not None:
+        least, most = board.pull_up_least, board.pull_up_most
+        pulls = f"pull-ups of {least:g}" + (f" to {most:g} kohm" if most else " kohm or more")
+    return (
+        f"{visible(board.name)}: {board.pin_limit:g} mA a pin, {board.board_limit:g} mA in all, "
+        f"{pulls} ({visible(board.source)})."
+    )
 
 
 def _electrical_text(verdict: Verdict) -> str:
@@ -225,6 +238,7 @@ def describe_report(report: Report) -> dict[str, Any]:
         ],
         "spare_crossings": spare_crossings(circuit.matrix),
         "fewest_pins": fewest_lines(len(circuit.matrix.crossings)),
+        "board": report.board.id if report.board else None,
         "pins": [{"pin": use.pin, "use": use.what} for use in pin_uses(report.device)],
         "safe_any": verdict.safe_any,
         "contacts": verdict.of,

@@ -89,6 +89,7 @@ def test_show_reads_board_files_of_ones_own(platebook: Run, wired: Path, tmp_pat
     )
     edit(wired / "desk.toml", "[wiring]\n", '[wiring]\nboard = "tiny"\n')
     ran = platebook("wiring", "show", "--library", wired, "--boards", folder)
+    assert "Tiny: 4 mA a pin, 50 mA in all, no pull-ups known (its data sheet)." in ran.out
     assert "Free: 6." in ran.out
 
     (folder / "tiny.toml").write_text("format = 1\n")
@@ -233,3 +234,11 @@ def test_the_example_reads_as_its_file_says(platebook: Run) -> None:
         assert f"row {number} ({pin})" in out
     for number, pin in enumerate(wiring["columns"], 1):
         assert f"column {number} ({pin})" in out
+
+
+def test_hostile_names_are_harmless_on_the_terminal(platebook: Run, wired: Path) -> None:
+    edit(wired / "desk.toml", 'name = "Desk"', 'name = "\\u001b[31mDesk\\u202e"')
+    edit(wired / "harbour.toml", 'name = "Harbour"', 'name = "\\u001b]0;x\\u0007"')
+    for words in (("show",), ("show", "--json"), ("host",), ("host", "--json"), ("renumber",)):
+        ran = platebook("wiring", *words, "--library", wired)
+        assert not any(letter in ran.out + ran.err for letter in "\x1b\x07\u202e")

@@ -16,6 +16,7 @@ from profiles.sheets.writing import write_sheet
 from profiles.wiring.box import harness_of
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
+from tests.hostile import NAUGHTY
 from tests.sheets.workshop import bench, momentary, order
 
 KEPT = Path(__file__).parent / "kept"
@@ -234,6 +235,16 @@ def test_a_box_without_wires_has_pins_alone_or_nothing() -> None:
 
     assert sheet.facts["pieces"] == []
     assert len(sheet.document.pages) == 1
+
+
+def test_hostile_names_leave_every_format_sound() -> None:
+    words = " ".join(text for text in NAUGHTY if text.strip() and len(text) <= 400)
+    for name in (words[start : start + 400] for start in range(0, len(words), 400)):
+        box = matrix_box(1, 1)
+        header = box.device.model_copy(update={"name": name})
+        sheet = make_sheet(order(box.model_copy(update={"device": header})))
+        ElementTree.fromstring(write_sheet(sheet, "svg").data)
+        assert PdfReader(write_sheet(sheet, "pdf").data).actions() == 0
 
 
 def test_the_same_wiring_gives_the_same_bytes() -> None:
