@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from profiles.files.expectations import Field, find_fields, find_kinds, find_known_keys
 from profiles.files.faults import FileFaultError, count_rest
 from profiles.files.places import KeyPath
+from profiles.files.unquoted import find_unquoted
 from profiles.model.control import UnknownContactError
 from profiles.model.finding import Spot
 from profiles.text.inert import visible
@@ -110,8 +111,11 @@ def explain_errors(
     """Return the faults behind a refusal, in the order of the model's fields."""
     errors = error.errors(include_url=False, include_input=False)
     traced = [_trace(content, one) for one in errors]
-    faults = [_explain(Subject(model, content, path), group) for path, group in _reduce(traced, ())]
-    return count_rest(faults)
+    slips = find_unquoted(content)
+    left = [one for one in traced if one.path[:2] not in slips]
+    groups = _reduce(left, ()) if left else ()
+    faults = [_explain(Subject(model, content, path), group) for path, group in groups]
+    return count_rest([*faults, *(fault for slip in slips.values() for fault in slip)])
 
 
 def _trace(content: dict[str, Any], error: Any) -> Traced:

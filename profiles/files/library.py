@@ -2,7 +2,7 @@
 
 `load_library` reads every TOML, YAML and JSON file below a folder, in sorted order, and gives
 the model's `Library` of all that could be read, with one finding for each problem. Nothing is
-skipped in silence: a file that is not Platebook's is named in `notes`.
+skipped in silence: a file that is not Platebook's is named in `notes`, but for its own schemas.
 
 The text and content of the files are let go once they are read. `LoadedLibrary.locate` reads a
 file again when a finding asks for its line, and gives no line when the file has changed since.
@@ -28,6 +28,7 @@ from profiles.files.validate import (
     AnyValue,
     is_board,
     is_ours,
+    is_schema,
     validate_content,
     validate_settings,
 )
@@ -248,6 +249,8 @@ class _Loader:
             remedy = "Allow yourself to list the folder"
             raise FileFaultError("unreadable-file", f"folder `{name}` may not be listed", remedy)
         document = read_document(path)
+        if is_schema(document.content):
+            return
         if is_board(document.content):
             self.boards.append(path)
             return

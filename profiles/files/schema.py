@@ -13,6 +13,8 @@ import json
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from profiles.files.validate import SCHEMA_ID
+
 if TYPE_CHECKING:
     from profiles.model import ControlValue
 
@@ -73,7 +75,7 @@ def _build(kind: str) -> Schema:
         _name_contacts(schema["$defs"])
     if kind == "profile":
         _describe_profile(schema)
-    head = {"$schema": DIALECT, "$id": f"urn:platebook:schema:{kind}:1", "title": TITLES[kind]}
+    head = {"$schema": DIALECT, "$id": f"{SCHEMA_ID}{kind}:1", "title": TITLES[kind]}
     return {**head, **schema}
 
 

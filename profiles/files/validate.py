@@ -26,6 +26,9 @@ KINDS: dict[str, type[Device] | type[Application] | type[Profile]] = {
 FORMAT_NUMBER = 1
 """Version of the file format that this Platebook reads."""
 
+SCHEMA_ID = "urn:platebook:schema:"
+"""How the id of each schema of the file formats begins."""
+
 AnyValue = Device | Application | Profile | Settings
 T = TypeVar("T", Device, Application, Profile, Device | Application | Profile, Settings)
 
@@ -38,6 +41,11 @@ def is_ours(content: dict[str, Any]) -> bool:
 def is_board(content: dict[str, Any]) -> bool:
     """Whether content describes a controller board, which the wiring room reads itself."""
     return "board" in content and not any(kind in content for kind in KINDS)
+
+
+def is_schema(content: dict[str, Any]) -> bool:
+    """Whether content is a schema that `platebook schema` wrote, which holds nothing of a box."""
+    return str(content.get("$id", "")).startswith(SCHEMA_ID)
 
 
 def find_kind(content: dict[str, Any]) -> str:

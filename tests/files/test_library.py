@@ -1,5 +1,6 @@
 """A folder is read as one library, with every problem in it, in its place."""
 
+import json
 import os
 from pathlib import Path
 
@@ -12,6 +13,7 @@ from profiles.files.library import (
     load_library,
 )
 from profiles.files.pages import PAGES
+from profiles.files.schema import write_schemas
 from profiles.model import Finding, Place, Related, Spot
 
 EXAMPLES = Path(__file__).parents[2] / "example_profiles"
@@ -219,3 +221,14 @@ def test_every_code_has_a_page_and_no_other() -> None:
     assert {one.code for one in load_library(EXAMPLES / "broken").problems} <= {
         page.code for page in PAGES
     }
+
+
+def test_the_programs_own_schemas_are_no_part_of_a_library(tmp_path: Path) -> None:
+    write_schemas(tmp_path / "schemas")
+    loaded = load_library(tmp_path)
+    assert (loaded.problems, loaded.notes) == ((), ())
+    foreign = {"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": "urn:other"}
+    _write(tmp_path / "other.schema.json", json.dumps(foreign))
+    assert load_library(tmp_path).notes == (
+        f"{tmp_path.as_posix()}/other.schema.json: not read, no `format` and no table of ours",
+    )
