@@ -86,6 +86,9 @@ def _explained(path: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
+        if not path.parent.is_dir():
+            folder = visible(path.parent.as_posix())
+            raise SaveError(f"there is no folder `{folder}`; make it first") from None
         reason = visible(error.strerror or "no reason given").lower()
         raise SaveError(f"`{visible(path.name)}` cannot be written: {reason}") from None
 

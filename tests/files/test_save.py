@@ -110,3 +110,11 @@ def test_a_saver_killed_two_hundred_times_never_leaves_half_a_file(tmp_path: Pat
     assert result["broken"] == 0
     assert len(result["left"]) >= 20, "the kills must fall into the middle of saves"
     assert list(find_files(tmp_path)) == [path]
+
+
+def test_a_folder_that_is_not_there_is_named(tmp_path: Path) -> None:
+    with pytest.raises(SaveError) as caught:
+        create_file(tmp_path / "nowhere" / "box.toml", b"x")
+    assert str(caught.value) == (
+        f"there is no folder `{(tmp_path / 'nowhere').as_posix()}`; make it first"
+    )
