@@ -79,12 +79,23 @@ def choose_path(device: Device, stem: str, named: Path | None = None, *, fresh: 
     """
     if named is not None:
         return named
+    last, new = _end_of_series(stem)
+    return last if last is not None and not fresh and _is_open(device, last) else new
+
+
+def choose_new(stem: str) -> Path:
+    """The next file of a series."""
+    return _end_of_series(stem)[1]
+
+
+def _end_of_series(stem: str) -> tuple[Path | None, Path]:
+    """The last file of a series, None where there is none, and the one to come."""
     name = file_name(stem)
     last: Path | None = None
     for number in range(1, MOST_TRIED):
         path = Path(f"{name}.jsonl" if number == 1 else f"{name}-{number}.jsonl")
         if not path.exists():
-            return last if last is not None and not fresh and _is_open(device, last) else path
+            return last, path
         last = path
     raise Unusable(f"this folder holds {MOST_TRIED} records", "Name a file with --record.")
 

@@ -28,6 +28,11 @@ class Talk:
         """Columns of the terminal."""
         return shutil.get_terminal_size().columns
 
+    @property
+    def height(self) -> int:
+        """Lines of the terminal."""
+        return shutil.get_terminal_size().lines
+
     def say(self, *lines: str) -> None:
         """Lines that stay."""
         self._wipe()

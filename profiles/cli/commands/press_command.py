@@ -5,11 +5,10 @@ import importlib
 import click
 
 WAYS: dict[str, tuple[str, str]] = {
-    "drill": ("press_drilling", "Ask to find controls; measure time and errors."),
     "figures": ("press_figures", "Bounce, press times and turns of a record."),
     "learn": ("press_learning", "Write input numbers into the device file by pressing."),
     "list": ("press_listing", "List the boxes that are plugged in."),
-    "show": ("press_showing", "Show large what a control does in a title."),
+    "show": ("press_showing", "Show large what a control does in a title; drill it."),
     "test": ("press_testing", "Ask for every contact and name the wire that is wrong."),
 }
 """Module and line of help of each."""

@@ -1,0 +1,231 @@
+"""The drill of `press show`: asks to find what an action is on, measures time and errors."""
+
+import json
+import random
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from profiles.cli.exits import Exit, Unusable
+from profiles.cli.output import note, show_path, write
+from profiles.cli.press_board import attach, name_touched, open_boards, show_words, tell_title
+from profiles.cli.press_boxes import Chosen, unusable
+from profiles.cli.press_keys import Keys, open_keys
+from profiles.cli.press_records import choose_new, date_now, read_named
+from profiles.cli.press_sitting import ANSWERS, PAUSE
+from profiles.cli.press_talk import Talk
+from profiles.cli.version import find_version
+from profiles.live.drill import Drill, Tally
+from profiles.live.events import Event, LiveError
+from profiles.live.lines import Answer, Entry, Header, Record, describe_device
+from profiles.live.record import Recorder, start_record
+from profiles.model import Bound, Link
+from profiles.sheets.text_table import render_table
+from profiles.text.inert import visible
+from profiles.text.prose import count
+
+HEADINGS = ("Action", "Where", "Found", "Mean time", "Wrong", "Given up")
+
+
+def run_drill(
+    link: Link,
+    which: int | None,
+    *,
+    lines: bool,
+    rounds: int | None,
+    seed: int | None,
+    record: Path | None,
+    as_json: bool,
+) -> Exit:
+    """Drill at the real box until the person stops or the rounds are over, then sum it up.
+
+    Raises:
+        Unusable: where there is no box, nothing is bound, or the record cannot be written.
+    """
+    if not link.bound:
+        raise Unusable(
+            f"profile `{visible(link.profile.id)}` binds nothing", "Bind some actions first."
+        )
+    reader = open_boards(link, which)
+    path = record or choose_new(f"{link.profile.id}-drill")
+    header = _write_header(link, random.randrange(2**31) if seed is None else seed)
+    try:
+        sitting = _DrillSitting(link, reader, start_record(path, header), header.seed)
+    except LiveError as error:
+        reader.close()
+        raise unusable(error) from None
+    keys = open_keys(lines=lines)
+    try:
+        sitting.run(keys, Talk(by_line=keys.by_line), rounds)
+    except LiveError as error:
+        raise unusable(error) from None
+    finally:
+        keys.close()
+        sitting.close()
+    note(f"note: recorded in {show_path(path)}")
+    _tell(link, sitting.drill.tallies, as_json=as_json)
+    return Exit.FINE
+
+
+def _write_header(link: Link, seed: int) -> Header:
+    device = link.devices[0]
+    return Header(
+        device=device.id,
+        description=describe_device(device),
+        program=find_version(),
+        record="drill",
+        started=date_now(),
+        profile=link.profile.id,
+        seed=seed,
+    )
+
+
+class _DrillSitting:
+    """A drill at the real box: what is read is recorded first and counted then."""
+
+    def __init__(self, link: Link, reader: Chosen, recorder: Recorder, seed: int) -> None:
+        self.link, self.reader, self.recorder = link, reader, recorder
+        self.drill = Drill(link, {}, seed)
+        self._trouble = ""
+
+    def run(self, keys: Keys, talk: Talk, rounds: int | None) -> None:
+        """Ask until the person stops or so many questions are done with. Raises LiveError."""
+        self._poll()
+        shown: object = None
+        while self.drill.question is not None:
+            if rounds is not None and sum(one.asked for one in self.drill.tallies) >= rounds:
+                return
+            state = (self.drill.question, self.drill.wrong, self._trouble)
+            if state != shown:
+                self._ask(keys, talk, self.drill.question)
+                shown = (self.drill.question, self.drill.wrong, self._trouble)
+            word = keys.next(PAUSE)
+            before = self.drill.question
+            self._poll()
+            if word is not None and self.drill.question == before:
+                self._answer(word, talk, before)
+
+    def close(self) -> None:
+        """Let go of box and record; what could not be written is said."""
+        self.reader.close()
+        try:
+            self.recorder.close()
+        except LiveError as error:
+            note(f"platebook: {error.message}\n  {error.remedy}.")
+
+    def _ask(self, keys: Keys, talk: Talk, question: Bound) -> None:
+        lines = [f"Find it: {question.action.name}", *self._tell_wrong(), self._trouble]
+        if not keys.by_line:
+            lines.append("s: give up, show it   x: stop")
+        show_words(talk, question.legend, lines)
+
+    def _tell_wrong(self) -> list[str]:
+        names = list(dict.fromkeys(bound.action.name for bound in self.drill.wrong))
+        return [f"No, that is: {', '.join(names)}"] if names else []
+
+    def _answer(self, word: str, talk: Talk, question: Bound) -> None:
+        answer = ANSWERS.get(word)
+        if answer == "stop":
+            self._take(Answer(self.reader.now(), "stop"))
+        elif answer in ("skip", "next"):
+            talk.say(f"{question.action.name}: {tell_place(self.link, question)}")
+            self._take(Answer(self.reader.now(), "skip"))
+
+    def _poll(self) -> None:
+        for event in self.reader.poll():
+            self._take(event)
+
+    def _take(self, entry: Entry) -> None:
+        try:
+            self.recorder.add(entry)
+            self._trouble = ""
+        except LiveError as trouble:
+            self._trouble = f"{trouble.message}. {trouble.remedy}."
+        take_entry(self.drill, self.link, entry)
+
+
+def take_entry(drill: Drill, link: Link, entry: Entry) -> None:
+    """Give a drill one entry; a box that is plugged in becomes part of it."""
+    if isinstance(entry, Event):
+        attach(drill.board, link, entry)
+    drill.take(entry)
+
+
+def sum_up_drills(link: Link, paths: Sequence[Path], *, as_json: bool) -> Exit:
+    """Replay records of drills and sum them up together.
+
+    Raises:
+        Unusable: where one cannot be read or is of another profile.
+    """
+    drills = [_replay(link, path, read_named(path, "drill")) for path in paths]
+    together = [_add_up(tallies) for tallies in zip(*(one.tallies for one in drills), strict=True)]
+    _tell(link, together, as_json=as_json)
+    return Exit.FINE
+
+
+def _replay(link: Link, path: Path, record: Record) -> Drill:
+    if record.header.profile != link.profile.id:
+        raise Unusable(
+            f"{show_path(path)} is of profile `{visible(record.header.profile)}`, "
+            f"not of `{visible(link.profile.id)}`",
+            "Name that profile.",
+        )
+    drill = Drill(link, {}, record.header.seed)
+    for entry in record.entries:
+        take_entry(drill, link, entry)
+    return drill
+
+
+def _add_up(tallies: Sequence[Tally]) -> Tally:
+    return Tally(
+        tallies[0].bound,
+        tuple(time for one in tallies for time in one.times),
+        sum(one.errors for one in tallies),
+        sum(one.given_up for one in tallies),
+    )
+
+
+def tell_place(link: Link, bound: Bound) -> str:
+    """Where a binding is: its contacts, those held first."""
+    names = [name_touched(link, one) for one in (*bound.held, bound.acting)]
+    return " + ".join(names)
+
+
+def _tell(link: Link, tallies: Sequence[Tally], *, as_json: bool) -> None:
+    asked = [one for one in tallies if one.asked or one.errors]
+    if as_json:
+        plain = [_plain(link, one) for one in asked]
+        write(json.dumps({"format": 1, "profile": link.profile.id, "actions": plain}, indent=2))
+    elif not asked:
+        write(f"{tell_title(link)}: nothing was asked")
+    else:
+        write(render_drill(link, asked))
+
+
+def render_drill(link: Link, tallies: Sequence[Tally]) -> str:
+    """The figures of a drill, the slowest and most mistaken first."""
+    ordered = sorted(tallies, key=lambda one: (-(one.errors + one.given_up), -(one.mean or 0.0)))
+    found = sum(len(one.times) for one in tallies)
+    errors = sum(one.errors for one in tallies)
+    wrong = count(errors, "wrong press", "wrong presses")
+    head = f"{tell_title(link)}: {count(found, 'action')} found, {wrong}"
+    return f"{visible(head)}\n\n{render_table(HEADINGS, [_row(link, one) for one in ordered])}"
+
+
+def _row(link: Link, one: Tally) -> tuple[str, ...]:
+    mean = "" if one.mean is None else f"{one.mean / 1000:.1f} s"
+    place = tell_place(link, one.bound)
+    counts = (str(one.errors), str(one.given_up))
+    return (one.bound.action.name, place, str(len(one.times)), mean, *counts)
+
+
+def _plain(link: Link, one: Tally) -> dict[str, Any]:
+    return {
+        "action": one.bound.action_id,
+        "key": one.bound.key,
+        "where": tell_place(link, one.bound),
+        "times": list(one.times),
+        "mean": one.mean,
+        "errors": one.errors,
+        "given_up": one.given_up,
+    }

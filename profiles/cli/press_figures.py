@@ -1,0 +1,91 @@
+"""`platebook press figures`: bounce, press times and turns of a record, with plots."""
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from profiles.cli.choices import find_named
+from profiles.cli.exits import Unusable
+from profiles.cli.libraries import library_option, open_sound_library
+from profiles.cli.output import note, show_path, write
+
+if TYPE_CHECKING:
+    from profiles.drawing.recorder import Drawing
+    from profiles.live.statistics import Figures
+    from profiles.model import Device
+
+COLUMNS = 80
+"""Width of plots that go to no terminal."""
+
+
+@click.command(name="figures")
+@click.argument("record", type=click.Path(path_type=Path))
+@library_option
+@click.option("--svg", type=click.Path(path_type=Path), metavar="FILE", help="Write the plots too.")
+@click.option("--no-plots", is_flag=True, help="Tables only.")
+@click.option("--json", "as_json", is_flag=True, help="Print the figures as JSON.")
+def command(
+    record: Path, library_option: str | None, svg: Path | None, no_plots: bool, as_json: bool
+) -> None:
+    """Bounce, press times, pulses a notch and the fastest lossless turn of RECORD."""
+    from profiles.cli.press_records import read_named, replay_records
+    from profiles.live.outcome import plain_figures
+    from profiles.live.report import plot_figures
+    from profiles.live.statistics import summarise
+
+    header = read_named(record, "press-test").header
+    loaded = open_sound_library(library_option)
+    device = find_named("device", header.device, loaded.library.devices)
+    (session,) = replay_records(device, [record]).sessions
+    figures = summarise(session.observations)
+    plots = plot_figures(figures, device.wiring.debounce)
+    if as_json:
+        plain = {"format": 1, "device": device.id, **plain_figures(figures)}
+        write(json.dumps(plain, indent=2))
+    else:
+        write(_render(device, figures, () if no_plots else plots))
+    if svg is not None:
+        _write_svg(device, plots, svg)
+
+
+def _render(device: "Device", figures: "Figures", plots: "tuple[Drawing, ...]") -> str:
+    from profiles.live.report import tell_press, tell_turn
+    from profiles.sheets.press_report import LIMITS, PRESS_HEADINGS, TURN_HEADINGS
+    from profiles.sheets.text_table import render_table
+    from profiles.text.inert import visible
+
+    parts = [visible(f"{device.name} ({device.id})")]
+    if figures.turns:
+        parts.append(render_table(TURN_HEADINGS, [tell_turn(one) for one in figures.turns]))
+    if figures.presses:
+        parts.append(render_table(PRESS_HEADINGS, [tell_press(one) for one in figures.presses]))
+    if len(parts) == 1:
+        return f"{parts[0]}: nothing was pressed or turned in this record"
+    return "\n\n".join([*parts, *map(_plot, plots), LIMITS])
+
+
+def _plot(plot: "Drawing") -> str:
+    import shutil
+
+    from profiles.drawing.terminal import render_cells
+    from profiles.sheets.press_plots import without_grid
+    from profiles.text.inert import visible
+
+    columns = min(shutil.get_terminal_size((COLUMNS, 24)).columns, 120)
+    lines = render_cells(without_grid(plot), columns).lines()
+    return "\n".join(visible(line).rstrip() for line in lines).rstrip("\n")
+
+
+def _write_svg(device: "Device", plots: "tuple[Drawing, ...]", path: Path) -> None:
+    from profiles.cli.sheet_orders import put_file
+    from profiles.drawing.svg import write_svg
+    from profiles.sheets.press_plots import stack_plots
+    from profiles.sheets.writing import page_of
+
+    if not plots:
+        raise Unusable("there is nothing to plot in this record", "Press or turn something first.")
+    page = page_of(stack_plots(plots), has_ruler=False)
+    put_file(path, write_svg(page, title=f"{device.name}: press test").data)
+    note(f"plots: {show_path(path)}")
