@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import Any
 
-from profiles.drawing.cautions import POWER, SOLDERING
+from profiles.drawing.cautions import POWER, SOLDERING, draw_cautions
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import moved
 from profiles.drawing.layout import Sheet, bind
@@ -34,6 +34,7 @@ from profiles.wiring.circuit import circuit_of
 LARGEST = 1.6
 """A small plate is drawn at most this many times its size."""
 _HEADING, _GAP = 8.0, 5.0
+_CAUTIONS = (SOLDERING, POWER)
 
 
 def make_sheet(order: Order) -> PrintedSheet:
@@ -49,7 +50,7 @@ def make_sheet(order: Order) -> PrintedSheet:
         view="from behind",
         scale="none",
     )
-    frame = Frame(order.paper, block, (SOLDERING, POWER), has_ruler=False)
+    frame = Frame(order.paper, block, _CAUTIONS, has_ruler=False)
     hidden: dict[str, None] = {}
     pictures = [
         _lay_out(
@@ -122,9 +123,10 @@ def _picture(
 
 
 def _stack(device: Device, harness: Harness, groups: Sequence[Group]) -> Drawing:
-    """All pictures true to scale, one under the other, the first plate's corner at the origin."""
+    """Cautions, then all pictures true to scale, the first plate's corner at the origin."""
     board, low = Recorder(), 0.0
     width = max(device.plate.width, 120.0)
+    draw_cautions(board, (0.0, device.plate.height + _HEADING + _GAP), width, _CAUTIONS)
     for group in groups:
         picture, _ = _picture(device, harness, group, 1.0, width)
         board.place(picture, moved(0.0, low))

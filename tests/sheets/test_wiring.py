@@ -213,6 +213,7 @@ def test_the_svg_shows_every_group_with_readable_words() -> None:
     words = "".join(root.itertext())
     for title in ("Rows", "Columns", "Pins of their own", "Commons and lamps"):
         assert title in words
+    assert "Unplug the box first." in words
 
 
 def test_a_large_plate_is_reduced_to_the_paper() -> None:
