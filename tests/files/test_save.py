@@ -91,7 +91,8 @@ def test_a_new_file_is_written_whole(tmp_path: Path) -> None:
 def test_a_folder_that_is_not_there_gives_a_clear_refusal(tmp_path: Path) -> None:
     with pytest.raises(SaveError) as caught:
         create_file(tmp_path / "no" / "new.toml", b"new")
-    assert str(caught.value) == "`new.toml` cannot be written: no such file or directory"
+    folder = (tmp_path / "no").as_posix()
+    assert str(caught.value) == f"there is no folder `{folder}`; make it first"
 
 
 @posix_only
@@ -110,11 +111,3 @@ def test_a_saver_killed_two_hundred_times_never_leaves_half_a_file(tmp_path: Pat
     assert result["broken"] == 0
     assert len(result["left"]) >= 20, "the kills must fall into the middle of saves"
     assert list(find_files(tmp_path)) == [path]
-
-
-def test_a_folder_that_is_not_there_is_named(tmp_path: Path) -> None:
-    with pytest.raises(SaveError) as caught:
-        create_file(tmp_path / "nowhere" / "box.toml", b"x")
-    assert str(caught.value) == (
-        f"there is no folder `{(tmp_path / 'nowhere').as_posix()}`; make it first"
-    )
