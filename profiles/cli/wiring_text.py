@@ -220,38 +220,13 @@ def _frame_words(application: Application, fit: FrameFit) -> str:
 
 def describe_report(report: Report) -> dict[str, Any]:
     """The report as plain types."""
-    verdict, circuit = report.verdict, report.verdict.circuit
-    numbers = numbering_of(report.device).numbers
     return {
         "format": 1,
         "device": report.device.id,
-        "driven": circuit.matrix.driven,
-        "crossings": [
-            {
-                "contact": str(terminal),
-                "row": place[0],
-                "column": place[1],
-                "input": numbers.get(terminal),
-                "diode": place in circuit.matrix.diodes,
-            }
-            for terminal, place in circuit.places.items()
-        ],
-        "spare_crossings": spare_crossings(circuit.matrix),
-        "fewest_pins": fewest_lines(len(circuit.matrix.crossings)),
+        **_plain_matrix(report),
         "board": report.board.id if report.board else None,
         "pins": [{"pin": use.pin, "use": use.what} for use in pin_uses(report.device)],
-        "safe_any": verdict.safe_any,
-        "contacts": verdict.of,
-        "states": _plain_failures(verdict, verdict.states),
-        "profiles": [
-            {
-                "profile": one.profile,
-                **_plain_failures(verdict, one.failures),
-                "diodes": _plain_plan(verdict, one.plan),
-            }
-            for one in verdict.profiles
-        ],
-        "diodes": _plain_plan(verdict, verdict.plan),
+        **_plain_verdict(report.verdict),
         "lamps": [_plain_lamp(plan) for plan in report.loads.lamps],
         "loads": [{**one._asdict(), "state": one.state} for one in report.loads.loads],
         "timing": report.pace._asdict(),
@@ -263,6 +238,44 @@ def describe_report(report: Report) -> dict[str, Any]:
             for application, fits in report.frames
             for fit in fits
         ],
+    }
+
+
+def _plain_matrix(report: Report) -> dict[str, Any]:
+    circuit, numbers = report.verdict.circuit, numbering_of(report.device).numbers
+    crossings = [
+        {
+            "contact": str(terminal),
+            "row": place[0],
+            "column": place[1],
+            "input": numbers.get(terminal),
+            "diode": place in circuit.matrix.diodes,
+        }
+        for terminal, place in circuit.places.items()
+    ]
+    return {
+        "driven": circuit.matrix.driven,
+        "crossings": crossings,
+        "spare_crossings": spare_crossings(circuit.matrix),
+        "fewest_pins": fewest_lines(len(circuit.matrix.crossings)),
+    }
+
+
+def _plain_verdict(verdict: Verdict) -> dict[str, Any]:
+    profiles = [
+        {
+            "profile": one.profile,
+            **_plain_failures(verdict, one.failures),
+            "diodes": _plain_plan(verdict, one.plan),
+        }
+        for one in verdict.profiles
+    ]
+    return {
+        "safe_any": verdict.safe_any,
+        "contacts": verdict.of,
+        "states": _plain_failures(verdict, verdict.states),
+        "profiles": profiles,
+        "diodes": _plain_plan(verdict, verdict.plan),
     }
 
 
