@@ -45,7 +45,7 @@ def test_the_avr_boards_groups_are_those_of_its_ports() -> None:
     }
     grouped = sorted(pin for group in board.groups for pin in group.pins)
     assert grouped == sorted(board.pins)
-    assert len(set(board.ports.values())) == len(board.pins) == 25
+    assert len(set(board.ports.values())) == len(board.pins) == 23
 
 
 def test_the_interpreter_board_has_the_limits_of_its_data_sheet() -> None:
