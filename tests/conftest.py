@@ -6,11 +6,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 from profiles.cli.main import run
 
-settings.register_profile("steady", derandomize=True, deadline=None)
+settings.register_profile(
+    "steady",
+    derandomize=True,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
 settings.load_profile("steady")
 
 Run = Callable[..., "Ran"]

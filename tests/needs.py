@@ -10,6 +10,13 @@ from pathlib import Path
 
 import pytest
 
+REQUIRE_ALL = bool(os.environ.get("PLATEBOOK_REQUIRE_ALL"))
+
+
+def skip_unless(there: object, reason: str) -> pytest.MarkDecorator:
+    """A mark: skipped where something is not there; in CI it runs, and fails for want of it."""
+    return pytest.mark.skipif(not there and not REQUIRE_ALL, reason=reason)
+
 
 def need_program(name: str) -> str:
     """The program's path, or a skip (a failure in CI) that names it."""
@@ -33,6 +40,6 @@ def need_path(path: str | Path) -> Path:
 
 
 def _miss(reason: str) -> None:
-    if os.environ.get("PLATEBOOK_REQUIRE_ALL"):
+    if REQUIRE_ALL:
         pytest.fail(reason, pytrace=False)
     pytest.skip(reason)

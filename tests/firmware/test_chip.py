@@ -20,6 +20,7 @@ from tests.firmware.avr import build_sketch, find_missing
 from tests.firmware.boxes import make_bare_box, make_diode_box, make_mixed_box
 from tests.firmware.presses import Sequence, Wires, check_reports
 from tests.firmware.simulation import Changes
+from tests.needs import skip_unless
 
 HOST = Path(__file__).parent / "avr_host.c"
 MS_PER_ROW = 3
@@ -33,7 +34,7 @@ def find_reason() -> str:
 
 
 REASON = find_reason()
-pytestmark = pytest.mark.skipif(bool(REASON), reason=REASON)
+pytestmark = skip_unless(not REASON, REASON)
 
 
 @pytest.fixture(scope="module")

@@ -19,6 +19,7 @@ from profiles.wiring.numbering import Terminal
 from tests.firmware.boxes import make_bare_box, make_chain_box, make_diode_box, make_mixed_box
 from tests.firmware.presses import Sequence, Wires, check_reports, list_buttons
 from tests.firmware.simulation import InterpreterCore, SketchCore
+from tests.needs import skip_unless
 
 BOXES = {
     "bare": make_bare_box,
@@ -29,7 +30,7 @@ BOXES = {
 SEQUENCES = 2500
 """For each box, so ten thousand in all."""
 
-needs_compiler = pytest.mark.skipif(shutil.which("g++") is None, reason="no C++ compiler")
+needs_compiler = skip_unless(shutil.which("g++"), "no C++ compiler")
 
 
 def build_sketch_core(device: Device, folder: Path) -> SketchCore:

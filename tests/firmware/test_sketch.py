@@ -20,12 +20,13 @@ from tests.firmware.boxes import (
     make_mixed_box,
 )
 from tests.hostile import NAUGHTY
+from tests.needs import skip_unless
 
 EXAMPLES = Path(__file__).parents[2] / "example_profiles"
 HEADER = VARIANT / "pins_arduino.h"
 MISSING = find_missing()
 
-needs_avr = pytest.mark.skipif(bool(MISSING), reason=MISSING)
+needs_avr = skip_unless(not MISSING, MISSING)
 
 
 @pytest.fixture(scope="session")
@@ -38,7 +39,7 @@ def read_examples() -> list[Device]:
     return [Device.model_validate(tomllib.loads(path.read_text("utf-8"))) for path in paths]
 
 
-@pytest.mark.skipif(not HEADER.exists(), reason="no AVR board core (arduino-core-avr)")
+@skip_unless(HEADER.exists(), "no AVR board core (arduino-core-avr)")
 def test_pin_numbers_reach_the_port_bits_of_the_board_file() -> None:
     """Board core, pins_arduino.h: two arrays give port and bit by number."""
     text = HEADER.read_text()
@@ -58,7 +59,7 @@ def test_pin_numbers_reach_the_port_bits_of_the_board_file() -> None:
     )
 
 
-@pytest.mark.skipif(not HEADER.exists(), reason="no AVR board core (arduino-core-avr)")
+@skip_unless(HEADER.exists(), "no AVR board core (arduino-core-avr)")
 def test_named_pins_equal_the_board_core_s() -> None:
     """PIN_A0, PIN_SPI_MISO, PIN_WIRE_SDA and so on in the same file."""
     defined = dict(

@@ -14,6 +14,7 @@ from profiles.host.axes import (
     find_axis_collisions,
     point_hat,
 )
+from tests.needs import skip_unless
 
 HEADER = Path("/usr/include/linux/input-event-codes.h")
 
@@ -33,7 +34,7 @@ def test_every_axis_has_its_page_usage_and_code() -> None:
     ]
 
 
-@pytest.mark.skipif(not HEADER.exists(), reason="the kernel's header is not on this machine")
+@skip_unless(HEADER.exists(), "the kernel's header is not on this machine")
 def test_axis_symbols_equal_the_header() -> None:
     defined = re.findall(r"^#define\s+(ABS_\w+)\s+(0x[0-9a-f]+)", HEADER.read_text(), re.M)
     header = {int(value, 16): name for name, value in defined}

@@ -16,6 +16,7 @@ from profiles.host.descriptor_listing import (
     write_listing,
 )
 from profiles.host.hid_items import DescriptorError
+from tests.needs import skip_unless
 
 LISTING = """\
    0  05 01           Usage Page (Generic Desktop)
@@ -103,7 +104,7 @@ def test_any_bytes_are_listed_or_refused(descriptor: bytes) -> None:
     assert listing.isascii()
 
 
-@pytest.mark.skipif(shutil.which("cc") is None, reason="no C compiler on this machine")
+@skip_unless(shutil.which("cc"), "no C compiler on this machine")
 def test_c_array_compiles_to_the_same_bytes(tmp_path: Path) -> None:
     descriptor = write_descriptor(ReportShape("game-pad", 37, 2, 8), 3)
     source = tmp_path / "array.c"

@@ -27,6 +27,7 @@ from profiles.host.evdev import (
     sdl_index,
 )
 from profiles.host.evdev_names import ALIASES, NAMES
+from tests.needs import skip_unless
 
 HEADER = Path("/usr/include/linux/input-event-codes.h")
 
@@ -199,7 +200,7 @@ def test_indices_are_the_whole_numbers_from_zero(usages: set[int], collection: C
     assert set(index) == set(map_present(usages, collection))
 
 
-@pytest.mark.skipif(not HEADER.exists(), reason="the kernel's header is not on this machine")
+@skip_unless(HEADER.exists(), "the kernel's header is not on this machine")
 def test_every_symbol_equals_the_header() -> None:
     """Both ways: each symbol here is in the header, and each BTN_ code there is here."""
     defined = re.findall(r"^#define\s+(BTN_\w+)\s+(0x[0-9a-f]+|BTN_\w+)", HEADER.read_text(), re.M)
