@@ -23,6 +23,9 @@ RECORD_KINDS = ("press-test", "drill")
 LONGEST_LINE = 1_000_000
 """Bytes beyond which a line is no line of ours, so that a hostile file costs little."""
 
+MOST_NOTCHES = 1000
+"""Notches that one turn of a test may have."""
+
 AnswerKind = Literal["next", "skip", "back", "again", "stop", "quiet"]
 ANSWER_KINDS: tuple[AnswerKind, ...] = get_args(AnswerKind)
 
@@ -139,11 +142,17 @@ def _parse_header(table: dict[str, Any]) -> Header:
         seed=_whole(table, "seed", 0),
         host=_text(table, "host", ""),
     )
+    _check_header(header)
+    return header
+
+
+def _check_header(header: Header) -> None:
     if header.record not in RECORD_KINDS:
         raise DamageError(f"is a record of an unknown kind: {visible(header.record)}")
     if header.depth not in DEPTHS:
         raise DamageError("`depth` must be short or full")
-    return header
+    if not 1 <= header.notches <= MOST_NOTCHES:
+        raise DamageError(f"`notches` must be from 1 to {MOST_NOTCHES}")
 
 
 def _parse_answer(table: dict[str, Any]) -> Answer:

@@ -221,6 +221,18 @@ def test_more_damage_than_fits_is_counted() -> None:
             "r is damaged: line 1: has format 2, newer than this program's 1",
         ),
         (b"{}\n", 'r is damaged: line 1: is no header of a record (it needs "format": 1)'),
+        (
+            FIRST_LINE.replace(b'"notches": 10', b'"notches": 0'),
+            "r is damaged: line 1: `notches` must be from 1 to 1000",
+        ),
+        (
+            FIRST_LINE.replace(b'"full"', b'"deep"'),
+            "r is damaged: line 1: `depth` must be short or full",
+        ),
+        (
+            FIRST_LINE.replace(b"press-test", b"diary"),
+            "r is damaged: line 1: is a record of an unknown kind: diary",
+        ),
         (b'{"a":' * 100_000, "r is damaged: line 1: is no JSON"),
         (b'"' + b"a" * 2_000_000, "r is damaged: line 1: is too long"),
         (b"\xff\xfe\n", "r is damaged: line 1: is no JSON"),
