@@ -51,7 +51,7 @@ def check_settings(
         elif (one.code, one.subject) not in present:
             yield report(
                 ACCEPTANCE_UNMATCHED,
-                f"Acceptance of `{one.code}` matches no finding",
+                f"acceptance of `{one.code}` matches no finding",
                 f"Remove it, or correct the subject {quote(one.subject, 80)}",
                 Spot(SETTINGS_NAME, ("accept", place)),
             )
@@ -60,4 +60,4 @@ def check_settings(
 def _unknown(code: str, spot: Spot, pages: Mapping[str, Page]) -> Finding:
     near = closest(code, pages)
     remedy = f"Write `{near}`" if near else "Choose a code that `explain` lists"
-    return report(CODE_UNKNOWN, f"No check reports `{code}`", remedy, spot)
+    return report(CODE_UNKNOWN, f"no check reports `{code}`", remedy, spot)

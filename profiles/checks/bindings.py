@@ -217,7 +217,7 @@ def _tell_idle(device: DeviceFacts, idle: Iterable[Contact]) -> Iterator[Finding
         names = [device.name(control, one.contact) for one in contacts]
         yield report(
             CONTACT_IDLE,
-            f"No profile binds {list_some(names)}",
+            f"no profile binds {list_some(names)}",
             "Bind it in a profile, or accept it as spare",
             device.spot("controls", control),
         )

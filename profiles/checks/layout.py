@@ -192,7 +192,7 @@ def _check_holes(device: DeviceFacts) -> Iterator[Finding]:
     for control, excess in find_wide_holes(device.fittings):
         yield report(
             HOLE_BEYOND_BODY,
-            f"The hole of `{control}` shows {excess:.1f} mm beside its body",
+            f"the hole of `{control}` shows {excess:.1f} mm beside its body",
             "Correct the hole or the body",
             device.spot("controls", control, "hole"),
             [Related("the body", device.spot("controls", control, "body"))],
@@ -221,7 +221,7 @@ def _check_screws(device: DeviceFacts) -> Iterator[Finding]:
     for place, control in find_screws_under_bodies(device.fittings, screws):
         yield report(
             SCREW_UNDER_BODY,
-            f"Screw {place + 1} lies under `{control}`",
+            f"screw {place + 1} lies under `{control}`",
             f"Move the screw or `{control}`",
             device.spot("plate", "screws", place),
             [Related(f"`{control}`", device.spot("controls", control, "position"))],

@@ -83,7 +83,7 @@ def check_sizes(survey: Survey) -> Iterator[Finding]:
 
         least = readable_height(plate.viewing_distance)
         if plate.label_height is not None:
-            yield from _check_size(device, "Legends", plate.label_height, least, "label_height")
+            yield from _check_size(device, "legends", plate.label_height, least, "label_height")
         for place, one in enumerate(plate.engravings):
             path = ("engravings", place, "height")
             yield from _check_size(device, quote(one.text), one.height, least, *path)
@@ -173,7 +173,7 @@ def check_labels(survey: Survey) -> Iterator[Finding]:
             if not _shows(value.label):
                 yield report(
                     LABEL_NAMES_NOTHING,
-                    f"The label of `{control}` shows nothing",
+                    f"the label of `{control}` shows nothing",
                     "Write words that can be seen",
                     device.spot("controls", control, "label"),
                 )

@@ -78,7 +78,7 @@ def _tell_repeated(
     names = f"{device.name(*owner)} and {device.name(*other)}"
     return report(
         INPUT_REPEATED,
-        f"Input {number} serves {names}",
+        f"input {number} serves {names}",
         f"Give {device.name(*other)} a number of its own",
         device.input_spot(*other),
         [Related(f"{device.name(*owner)} has it first", device.input_spot(*owner))],
@@ -124,7 +124,7 @@ def check_gaps(survey: Survey) -> Iterator[Finding]:
         if runs:
             yield report(
                 NUMBER_GAP,
-                f"No contact of `{device.id}` is input {list_some(runs)}",
+                f"no contact of `{device.id}` is input {list_some(runs)}",
                 "Close the gap, or accept it with a reason",
                 Spot(device.id, ("controls",)),
             )

@@ -75,7 +75,7 @@ def _tell_shared(device: DeviceFacts, first: "PinUse", other: "PinUse") -> Findi
     one, two = _name_use(device, first), _name_use(device, other)
     return report(
         PIN_SHARED,
-        f"Pin `{first.pin}` serves {one} and {two}",
+        f"pin `{first.pin}` serves {one} and {two}",
         f"Move {two} to a free pin",
         device.spot(*other.path),
         [Related(f"serves {one}", device.spot(*first.path))],

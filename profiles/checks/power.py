@@ -70,7 +70,7 @@ def _tell_underfed(device: DeviceFacts, control: str) -> Finding:
     needed = 0.0 if lamp is None else lamp.forward_voltage
     return report(
         LAMP_UNDERFED,
-        f"The lamp of `{control}` needs over {needed:g} V, has {supply:g} V",
+        f"the lamp of `{control}` needs over {needed:g} V, has {supply:g} V",
         "Raise its supply, or choose a lamp of lower forward voltage",
         device.spot("controls", control, "lamp"),
     )
@@ -87,7 +87,7 @@ def _tell_load(device: DeviceFacts, load: "Load") -> Finding:
     )
     return report(
         page,
-        f"{load.name[:1].upper()}{load.name[1:]}: {load.current:.1f} mA, {word} {load.limit:g} mA",
+        f"{load.name}: {load.current:.1f} mA, {word} {load.limit:g} mA",
         remedy,
         device.spot("wiring"),
         [Related("draws from it", spot) for spot in _lamps_of(device, load.name)],

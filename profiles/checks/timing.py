@@ -94,7 +94,7 @@ def check_scan(survey: Survey) -> Iterator[Finding]:
         if 2 * period > debounce:
             yield report(
                 SCAN_SLOW,
-                f"A scan of `{device.id}` takes {period:.2f} ms, its debounce is {debounce:g} ms",
+                f"a scan of `{device.id}` takes {period:.2f} ms, its debounce is {debounce:g} ms",
                 "Shorten wiring.settle, or drive the side with fewer lines",
                 device.spot("wiring", "settle"),
                 [Related("the debounce time", device.spot("wiring", "debounce"))],
@@ -184,7 +184,7 @@ def _tell(
         return
     told.add((str(spot), application.id))
     frame = 1000 / application.application.frame_rate
-    word = f"`{path[1]}` pulses" if path[0] == "controls" else f"The {path[1]} of `{device.id}` is"
+    word = f"`{path[1]}` pulses" if path[0] == "controls" else f"the {path[1]} of `{device.id}` is"
     yield report(
         page,
         f"{word} {length:g} ms, `{application.id}` frames {frame:.1f} ms",

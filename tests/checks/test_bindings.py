@@ -129,7 +129,7 @@ def test_a_contact_that_no_profile_uses_is_told_on_the_device() -> None:
 
     assert told("contact-idle", BOX, APPLICATION, play) == [
         (
-            "No profile binds `bell`",
+            "no profile binds `bell`",
             "Bind it in a profile, or accept it as spare",
             "desk:controls.bell",
         )
@@ -166,7 +166,7 @@ def test_a_long_list_of_idle_contacts_is_cut_with_its_count() -> None:
 
     assert (
         message
-        == "No profile binds `mode.position-1`, `mode.position-2`, `mode.position-3` and 3 more"
+        == "no profile binds `mode.position-1`, `mode.position-2`, `mode.position-3` and 3 more"
     )
 
 

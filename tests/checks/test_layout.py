@@ -101,7 +101,7 @@ def test_a_control_just_inside_the_strip_is_silent() -> None:
 def test_a_hole_larger_than_its_body_is_a_warning() -> None:
     assert told("hole-beyond-body", device("[controls.horn]\nhole = 22.0\nbody = 18.0")) == [
         (
-            "The hole of `horn` shows 2.0 mm beside its body",
+            "the hole of `horn` shows 2.0 mm beside its body",
             "Correct the hole or the body",
             "desk:controls.horn.hole",
         )
@@ -128,7 +128,7 @@ def test_a_screw_under_a_body_is_an_error() -> None:
 
     assert told("screw-under-body", at(100.0, screw.format(x=111.0))) == [
         (
-            "Screw 1 lies under `horn`",
+            "screw 1 lies under `horn`",
             "Move the screw or `horn`",
             "desk:plate.screws.0 horn",
         )

@@ -10,7 +10,7 @@ def test_letters_below_15_minutes_of_arc_are_a_warning() -> None:
     """NUREG-0700 Rev.3, 11.4.1.5-1: 15 minutes at 600 mm are 2.618 mm of capital height."""
     (found,) = find("label-unreadable", device("[plate]\nlabel_height = 2.6"))
 
-    assert found.message == "Legends of 2.6 mm cannot be read from 600 mm"
+    assert found.message == "legends of 2.6 mm cannot be read from 600 mm"
     assert found.remedy == "Raise the height to 2.7 mm or more"
     assert found.spot == Spot("desk", ("plate", "label_height"))
     there = Spot("desk", ("plate", "viewing_distance"))
@@ -108,7 +108,7 @@ def test_a_label_in_which_nothing_shows_names_nothing() -> None:
 
     assert told("label-names-nothing", box) == [
         (
-            "The label of `horn` shows nothing",
+            "the label of `horn` shows nothing",
             "Write words that can be seen",
             "desk:controls.horn.label",
         )

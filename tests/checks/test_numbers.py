@@ -13,7 +13,7 @@ def test_a_number_on_two_contacts_is_an_error_with_both_places() -> None:
 
     (found,) = find("input-repeated", box)
 
-    assert found.message == "Input 2 serves `horn` and `trim.anticlockwise`"
+    assert found.message == "input 2 serves `horn` and `trim.anticlockwise`"
     assert found.remedy == "Give `trim.anticlockwise` a number of its own"
     assert Spot("desk", ("controls", "trim", "inputs", "anticlockwise")) == found.spot
     there = Spot("desk", ("controls", "horn", "input"))
@@ -64,7 +64,7 @@ def test_gaps_are_told_as_runs_from_one() -> None:
 
     assert told("number-gap", box) == [
         (
-            "No contact of `desk` is input 1 to 2, 4 and 6 to 8",
+            "no contact of `desk` is input 1 to 2, 4 and 6 to 8",
             "Close the gap, or accept it with a reason",
             "desk:controls",
         )

@@ -8,9 +8,9 @@ def test_a_pin_for_two_things_is_an_error() -> None:
     box = device('[wiring]\nrows = ["A0", "A1"]\ncolumns = ["A1"]\n[controls.horn]\npin = "A0"')
 
     assert told("pin-shared", box) == [
-        ("Pin `A0` serves row 1 and `horn`", "Move `horn` to a free pin", "desk:controls.horn.pin"),
+        ("pin `A0` serves row 1 and `horn`", "Move `horn` to a free pin", "desk:controls.horn.pin"),
         (
-            "Pin `A1` serves row 2 and column 1",
+            "pin `A1` serves row 2 and column 1",
             "Move column 1 to a free pin",
             "desk:wiring.columns.0",
         ),

@@ -20,7 +20,7 @@ def test_a_supply_below_the_forward_voltage_is_an_error() -> None:
 
     assert told("lamp-underfed", box) == [
         (
-            "The lamp of `horn` needs over 3.2 V, has 3 V",
+            "the lamp of `horn` needs over 3.2 V, has 3 V",
             "Raise its supply, or choose a lamp of lower forward voltage",
             "desk:controls.horn.lamp",
         )
@@ -31,7 +31,7 @@ def test_a_pin_over_its_limit_is_an_error() -> None:
     """3 V over 100 ohm are 30 mA; boards on an ATmega32U4 print 20 mA a pin."""
     (found,) = find("current-over-limit", lamps(30.0))
 
-    assert found.message == "Pin 0: 30.0 mA, over 20 mA"
+    assert found.message == "pin 0: 30.0 mA, over 20 mA"
     assert found.remedy == "Lower the lamps' current, or spread them"
     assert found.subject == "desk:wiring pin 0"
     there = Spot("desk", ("controls", "key-0", "lamp"))
@@ -42,7 +42,7 @@ def test_a_pin_near_its_limit_is_advice() -> None:
     """3 V over 180 ohm, the next E24 value up from 166.7, are 16.7 mA of 20."""
     assert told("current-near-limit", lamps(18.0)) == [
         (
-            "Pin 0: 16.7 mA, near 20 mA",
+            "pin 0: 16.7 mA, near 20 mA",
             "Lower the lamps' current, or spread them",
             "desk:wiring pin 0",
         )
@@ -54,7 +54,7 @@ def test_a_box_that_draws_more_than_it_asks_for_is_an_error() -> None:
     (USB 2.0, 7.2.1)."""
     (found,) = find("current-over-limit", lamps(15.0, 5))
 
-    assert found.message == "What the box asks of the USB port: 105.0 mA, over 100 mA"
+    assert found.message == "what the box asks of the USB port: 105.0 mA, over 100 mA"
     assert found.remedy == "Raise the USB current asked for, or lower the lamps'"
 
 

@@ -220,7 +220,7 @@ def test_a_setting_for_an_unknown_code_is_a_finding_with_a_suggestion() -> None:
 
     assert (found.code, found.message, found.remedy, found.subject) == (
         "setting-code-unknown",
-        "No check reports `number-gapp`",
+        "no check reports `number-gapp`",
         "Write `number-gap`",
         "platebook.toml:severity.number-gapp",
     )
@@ -233,7 +233,7 @@ def test_an_acceptance_of_an_unknown_code_is_a_finding() -> None:
 
     assert (found.code, found.message, found.remedy, found.subject) == (
         "setting-code-unknown",
-        "No check reports `zzz`",
+        "no check reports `zzz`",
         "Choose a code that `explain` lists",
         "platebook.toml:accept.0.code",
     )
@@ -248,7 +248,7 @@ def test_an_acceptance_that_matches_nothing_is_a_finding() -> None:
 
     assert (found.code, found.message, found.remedy, found.subject) == (
         "acceptance-unmatched",
-        "Acceptance of `number-gap` matches no finding",
+        "acceptance of `number-gap` matches no finding",
         "Remove it, or correct the subject `desk:controls`",
         "platebook.toml:accept.0",
     )

@@ -20,7 +20,7 @@ def test_a_pulse_shorter_than_a_frame_is_a_warning() -> None:
 
     (found,) = find("pulse-below-frame", box, application(at(30.0)), profile(TURNS))
 
-    assert found.message == "The pulse of `desk` is 20 ms, `harbour` frames 33.3 ms"
+    assert found.message == "the pulse of `desk` is 20 ms, `harbour` frames 33.3 ms"
     assert found.remedy == "Set wiring.pulse to 33.4 or more"
     assert found.subject == "desk:wiring.pulse harbour"
     there = Spot("harbour", ("application", "frame_rate"))
@@ -44,7 +44,7 @@ def test_a_rest_shorter_than_a_frame_is_a_warning() -> None:
 
     assert told("gap-below-frame", box, application(at(30.0)), profile(TURNS)) == [
         (
-            "The gap of `desk` is 10 ms, `harbour` frames 33.3 ms",
+            "the gap of `desk` is 10 ms, `harbour` frames 33.3 ms",
             "Set wiring.gap to 33.4 or more",
             "desk:wiring.gap harbour",
         )
@@ -102,7 +102,7 @@ def test_a_scan_beyond_half_the_debounce_time_is_advice() -> None:
 
     assert told("scan-slow", device(f"{lines}settle = 1000.0")) == [
         (
-            "A scan of `desk` takes 4.05 ms, its debounce is 7 ms",
+            "a scan of `desk` takes 4.05 ms, its debounce is 7 ms",
             "Shorten wiring.settle, or drive the side with fewer lines",
             "desk:wiring.settle",
         )
