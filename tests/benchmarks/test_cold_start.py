@@ -23,7 +23,7 @@ IMPORT = [sys.executable, "-c", "import pydantic"]
 CHECK = [sys.executable, "-m", "profiles", "check", str(LIBRARY)]
 ROUNDS = 12
 LIMIT = 4.5
-"""Measured 3.4 to 3.9 on two busy cores; the rest is margin."""
+"""Measured 3.7 to 4.0 on two busy cores; the rest is margin."""
 
 
 def time_process(command: list[str], settings: dict[str, str]) -> float:
