@@ -52,6 +52,7 @@ def _word(error: click.ClickException) -> str:
         return message
     if message.startswith("No such command"):
         return _word_unknown_command(error)
+    message = " ".join(message.split())
     return (message[0].lower() + message[1:]).removesuffix(".")
 
 
