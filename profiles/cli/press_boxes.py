@@ -79,7 +79,7 @@ def choose_box(boxes: Sequence[Box], device: Device, which: int | None) -> Box:
     if not found:
         raise Unusable(
             f"no box that is plugged in is `{visible(device.id)}`{_tell_identity(device)}",
-            f"{_tell_seen(boxes)} `platebook press list` shows them.",
+            _tell_seen(boxes),
         )
     if which is None and len(found) > 1:
         raise Unusable(
@@ -116,6 +116,13 @@ def _tell_identity(device: Device) -> str:
 
 
 def _tell_seen(boxes: Sequence[Box]) -> str:
-    if not boxes:
-        return "Plug it in; nothing is plugged in that reports as a game controller."
-    return f"Plug it in, or correct [device.usb]: {count(len(boxes), 'other')} are plugged in."
+    if boxes:
+        others = count(len(boxes), "box", "boxes")
+        return f"Plug it in, or put right its [device.usb]; `platebook press list` shows {others}."
+    return f"Plug it in. {NOTHING}"
+
+
+NOTHING = (
+    "Nothing that reports as a game controller can be read here; on Linux you also need leave to "
+    "read /dev/input."
+)

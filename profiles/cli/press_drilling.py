@@ -87,6 +87,8 @@ class _DrillSitting:
         self.link, self.reader, self.recorder = link, reader, recorder
         self.drill = Drill(link, {}, seed)
         self._trouble = ""
+        self._shown = ""
+        """Where the action was that was given up last."""
 
     def run(self, keys: Keys, talk: Talk, rounds: int | None) -> None:
         """Ask until the person stops or so many questions are done with. Raises LiveError."""
@@ -103,7 +105,7 @@ class _DrillSitting:
             before = self.drill.question
             self._poll()
             if word is not None and self.drill.question == before:
-                self._answer(word, talk, before)
+                self._answer(word, before)
 
     def close(self) -> None:
         """Let go of box and record; what could not be written is said."""
@@ -114,7 +116,12 @@ class _DrillSitting:
             note(f"platebook: {error.message}\n  {error.remedy}.")
 
     def _ask(self, keys: Keys, talk: Talk, question: Bound) -> None:
-        lines = [f"Find it: {question.action.name}", *self._tell_wrong(), self._trouble]
+        lines = [
+            f"Find it: {question.action.name}",
+            *self._tell_wrong(),
+            self._shown,
+            self._trouble,
+        ]
         if not keys.by_line:
             lines.append("s: give up, show it   x: stop")
         show_words(talk, question.legend, lines)
@@ -123,12 +130,12 @@ class _DrillSitting:
         names = list(dict.fromkeys(bound.action.name for bound in self.drill.wrong))
         return [f"No, that is: {', '.join(names)}"] if names else []
 
-    def _answer(self, word: str, talk: Talk, question: Bound) -> None:
+    def _answer(self, word: str, question: Bound) -> None:
         answer = ANSWERS.get(word)
         if answer == "stop":
             self._take(Answer(self.reader.now(), "stop"))
         elif answer in ("skip", "next"):
-            talk.say(f"{question.action.name}: {tell_place(self.link, question)}")
+            self._shown = f"{question.action.name} was on {tell_place(self.link, question)}"
             self._take(Answer(self.reader.now(), "skip"))
 
     def _poll(self) -> None:
@@ -141,7 +148,10 @@ class _DrillSitting:
             self._trouble = ""
         except LiveError as trouble:
             self._trouble = f"{trouble.message}. {trouble.remedy}."
+        asked = self.drill.question
         take_entry(self.drill, self.link, entry)
+        if isinstance(entry, Event) and self.drill.question != asked:
+            self._shown = ""
 
 
 def take_entry(drill: Drill, link: Link, entry: Entry) -> None:

@@ -82,6 +82,7 @@ def command(
     before = editor.text
     _change(editor, found, lesson)
     write(_as_json(found, lesson) if as_json else _render(editor, before, lesson))
+    _warn_of_numbering(found, lesson)
     if is_written and lesson.changes:
         _save(editor)
     elif lesson.changes:
@@ -114,6 +115,22 @@ def _change(editor: "FileEditor", device: "Device", lesson: "Lesson") -> None:
             editor.set(change.path, change.new)
         except EditError as error:
             raise Unusable(f"`{visible(device.id)}` cannot be changed: {error}") from None
+
+
+def _warn_of_numbering(device: "Device", lesson: "Lesson") -> None:
+    """Say where numbers would contradict those that the file's numbering gives the matrix."""
+    if device.wiring.numbering is None:
+        return
+    against = [
+        one
+        for one in lesson.changes
+        if one.terminal.contact in device.controls[one.terminal.control].crossing_by_contact
+    ]
+    if against:
+        note(
+            f"warning: {count(len(against), 'number')} would contradict `numbering` in the file; "
+            f"`platebook press test {visible(device.id)}` tells whether a wire is wrong instead"
+        )
 
 
 def _save(editor: "FileEditor") -> None:

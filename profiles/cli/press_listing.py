@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="Print the boxes as JSON.")
 def command(library_option: str | None, as_json: bool) -> None:
     """List the boxes that are plugged in, and the devices of the library that each may be."""
-    from profiles.cli.press_boxes import open_reader
+    from profiles.cli.press_boxes import NOTHING, open_reader
 
     reader = open_reader()
     try:
@@ -33,7 +33,7 @@ def command(library_option: str | None, as_json: bool) -> None:
     elif rows:
         write(_render(rows))
     else:
-        note("Nothing is plugged in that reports as a game controller.")
+        note(NOTHING)
 
 
 def _may_be(box: "Box", device: "Device") -> bool:
