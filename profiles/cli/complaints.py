@@ -10,7 +10,7 @@ from collections.abc import Iterable
 import click
 
 from profiles.cli.exits import Exit
-from profiles.cli.output import note
+from profiles.cli.output import note, silence_stdout
 from profiles.text.inert import visible, visible_block
 from profiles.text.suggest import closest
 
@@ -31,8 +31,19 @@ def complain(error: Exception) -> int:
         return int(error.exit_code)
     if os.environ.get("PLATEBOOK_TRACEBACK"):
         raise error
+    if isinstance(error, OSError):
+        return _complain_of_system(error)
     note(f"platebook: {_word_fault(error)}")
     return Exit.INTERNAL
+
+
+def _complain_of_system(error: OSError) -> int:
+    """The system refused something: a file by its name, else what is written to."""
+    where = "the output" if error.filename is None else visible(str(error.filename))
+    if error.filename is None:
+        silence_stdout()
+    note(f"platebook: cannot use {where}: {error.strerror or error}")
+    return Exit.UNUSABLE
 
 
 def unknown_word(kind: str, word: str, known: Iterable[str]) -> str:

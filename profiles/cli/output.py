@@ -6,6 +6,7 @@ Colour never carries meaning alone: every coloured word says the same in plain l
 import os
 import sys
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from typing import TextIO
 
 import click
@@ -79,16 +80,17 @@ def _guard(act: Callable[[], object]) -> None:
     try:
         act()
     except BrokenPipeError:
-        _silence_stdout()
+        silence_stdout()
         raise ReaderGoneError from None
     except OSError as error:
-        _silence_stdout()
+        silence_stdout()
         raise Unusable(f"cannot write the output: {error.strerror}") from None
 
 
-def _silence_stdout() -> None:
-    """Point stdout at nothing, so that the interpreter's last flush cannot fail."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+def silence_stdout() -> None:
+    """Point stdout at nothing once it fails, so that the interpreter's last flush cannot."""
+    with suppress(OSError):  # a stream without a number has nothing to be pointed elsewhere
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def paint(text: str, *, colour: str | None = None, strong: bool = False, on: bool) -> str:

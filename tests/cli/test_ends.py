@@ -68,6 +68,15 @@ def test_the_place_of_a_fault_is_shown_where_it_is_asked_for(
         platebook("check")
 
 
+def test_what_the_system_refuses_is_told_by_its_name(
+    platebook: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    break_command(monkeypatch, PermissionError(13, "Permission denied", "boxes/horn.toml"))
+    ran = platebook("check")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == "platebook: cannot use boxes/horn.toml: Permission denied\n"
+
+
 def test_a_run_stopped_by_hand_says_so(platebook: Run, monkeypatch: pytest.MonkeyPatch) -> None:
     break_command(monkeypatch, KeyboardInterrupt())
     ran = platebook("check")
@@ -129,10 +138,13 @@ def test_closed_streams_are_borne(streams: str, said: str | None) -> None:
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="a disk that is always full")
-def test_a_full_disk_is_told_in_one_line() -> None:
-    ran = run_in_shell("$P check $F > /dev/full")
+@pytest.mark.parametrize(
+    ("words", "verb"), [("check $F", "write"), ("explain", "write"), ("--help", "use")]
+)
+def test_a_full_disk_is_told_in_one_line(words: str, verb: str) -> None:
+    ran = run_in_shell(f"$P {words} > /dev/full")
     assert ran.returncode == 2
-    assert ran.stderr == "platebook: cannot write the output: No space left on device\n"
+    assert ran.stderr == f"platebook: cannot {verb} the output: No space left on device\n"
 
 
 def test_letters_the_terminal_lacks_become_escapes(tmp_path: Path) -> None:
