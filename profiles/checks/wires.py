@@ -1,5 +1,5 @@
-"""Contacts on wires: bits of the register chain, contacts wired twice or by half, and controls that
-report nothing."""
+"""Contacts on wires: bits of the register chain, contacts wired twice or by half, commons that one
+line cannot reach, and controls that report nothing."""
 
 from collections.abc import Iterator
 
@@ -62,6 +62,23 @@ CONTROL_WITHOUT_INPUT = Page(
     why="It takes a hole and a label, and whatever is done to it, the host sees nothing.",
     example="[controls.horn]\ninput = 1\n[controls.bell]   # no input",
     remedy="Give it an input number or a place in the numbered wiring.",
+)
+
+COMMON_TORN = Page(
+    code="common-torn",
+    severity="warning",
+    title="The contacts of one control share no line",
+    what="The contacts of a selector or a changeover toggle, or the two channels of a rotary, sit "
+    "on several rows and on several columns.",
+    why="They meet in one common terminal, and one terminal takes one line. Soldered to two lines "
+    "it joins them, and every contact of the one reads on the other too. Only a control with a "
+    "pole of its own for each line can be wired so.",
+    example='[controls.mode]\nkind = "selector"\npositions = 4\n'
+    "crossings = { position-1 = [1, 1], position-2 = [1, 2], position-3 = [2, 1], "
+    "position-4 = [2, 2] }",
+    remedy="Move its contacts to one row or to one column, or accept it where the control has a "
+    "pole for each line.",
+    source="Common practice, no source",
 )
 
 _WAYS = ("crossing", "pin", "bit")
@@ -146,6 +163,29 @@ def check_halves(survey: Survey) -> Iterator[Finding]:
                     )
 
 
+def check_commons(survey: Survey) -> Iterator[Finding]:
+    """Report controls whose contacts cannot share one common terminal."""
+    for device in survey.devices:
+        if not device.device.wiring.rows:
+            continue
+        from profiles.wiring.commons import find_torn
+
+        for control in find_torn(device.circuit):
+            yield _tell_torn(device, control)
+
+
+def _tell_torn(device: DeviceFacts, control: str) -> Finding:
+    placed = device.controls[control].crossing_by_contact
+    places = [at for contact, at in placed.items() if contact != "press"]
+    rows, columns = (len({at[axis] for at in places}) for axis in (0, 1))
+    return report(
+        COMMON_TORN,
+        f"`{control}` is on {rows} rows and {columns} columns, its common takes one line",
+        "Move its contacts to one row or one column",
+        device.spot_of(control, "crossing", next(iter(placed))),
+    )
+
+
 def _wired(value: ControlValue) -> set[str]:
     return {*value.crossing_by_contact, *value.pin_by_contact, *value.bit_by_contact}
 
@@ -171,5 +211,6 @@ CHECKS = (
     Check(check_bits, (BIT_OUTSIDE, BIT_SHARED)),
     Check(check_ways, (WIRED_TWICE,)),
     Check(check_halves, (ROTARY_HALF_WIRED,)),
+    Check(check_commons, (COMMON_TORN,)),
     Check(check_silent, (CONTROL_WITHOUT_INPUT,)),
 )

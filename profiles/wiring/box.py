@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from profiles.model import Device, Latching, Selector
 from profiles.model.control import ControlValue
 from profiles.wiring.circuit import Circuit, board_place, circuit_of
+from profiles.wiring.commons import Commons, find_commons
 from profiles.wiring.continuity import ContinuityTest, Name, Touch, continuity_tests
 from profiles.wiring.diodes import facing
 from profiles.wiring.harness import (
@@ -89,22 +90,31 @@ def lines_of(device: Device, circuit: Circuit, board_at: Point) -> tuple[WireLin
 
 
 def _matrix_lines(device: Device, circuit: Circuit, board_at: Point) -> Iterator[WireLine]:
-    for axis, kind, pins in ((0, "row", circuit.row_pins), (1, "column", circuit.column_pins)):
-        for number, pin in enumerate(pins, 1):
-            members = [t for t, at in circuit.places.items() if at[axis] == number]
-            start = Stop(f"board pin {pin}", board_at)
-            yield WireLine(f"{kind} {number}", start, _stops(device, members), COLOURS[kind])
+    commons = find_commons(circuit)
+    rows = (Line("row", number) for number in range(1, len(circuit.row_pins) + 1))
+    columns = (Line("column", number) for number in range(1, len(circuit.column_pins) + 1))
+    for line, pin in zip((*rows, *columns), circuit.row_pins + circuit.column_pins, strict=True):
+        axis = 0 if line.kind == "row" else 1
+        members = [t for t, at in circuit.places.items() if at[axis] == line.number]
+        start = Stop(f"board pin {pin}", board_at)
+        stops = _stops(device, members, line, commons)
+        yield WireLine(str(line), start, stops, COLOURS[line.kind])
 
 
-def _stops(device: Device, members: Iterable[Terminal]) -> tuple[Stop, ...]:
+def _stops(
+    device: Device, members: Iterable[Terminal], line: Line, commons: Commons
+) -> tuple[Stop, ...]:
     """Return one stop a terminal; contacts that share their control's common are one stop."""
-    groups: dict[tuple[str, bool], list[Terminal]] = {}
+    stops: dict[str, Stop] = {}
     for terminal in members:
-        groups.setdefault((terminal.control, terminal.contact == "press"), []).append(terminal)
-    return tuple(
-        _stop(device, group[0])._replace(name=str(group[0]) if len(group) == 1 else f"{key} common")
-        for (key, _), group in groups.items()
-    )
+        name = _common(commons, terminal, line) or str(terminal)
+        stops.setdefault(name, _stop(device, terminal)._replace(name=name))
+    return tuple(stops.values())
+
+
+def _common(commons: Commons, terminal: Terminal, line: Line) -> str | None:
+    """Return the common terminal by which a contact is on this line, if it is by one."""
+    return None if terminal.contact == "press" else commons.get((terminal.control, line))
 
 
 def _stop(device: Device, terminal: Terminal) -> Stop:
@@ -170,33 +180,23 @@ def diode_fits(circuit: Circuit) -> tuple[DiodeFit, ...]:
     (the switch's common terminal), on the other side, so that each contact keeps a diode of its
     own.
     """
+    commons = find_commons(circuit)
     return tuple(
-        _fit(circuit, terminal, place)
+        _fit(circuit, commons, terminal, place)
         for terminal, place in circuit.places.items()
         if place in circuit.matrix.diodes
     )
 
 
-def _fit(circuit: Circuit, terminal: Terminal, place: Crossing) -> DiodeFit:
+def _fit(circuit: Circuit, commons: Commons, terminal: Terminal, place: Crossing) -> DiodeFit:
     ends = facing(circuit.matrix, place)
-    if _shares_line(circuit, terminal, ends.cathode):
+    if _common(commons, terminal, ends.cathode):
         return DiodeFit(str(terminal), str(ends.anode), ring_to_line=False)
     return DiodeFit(str(terminal), str(ends.cathode), ring_to_line=True)
 
 
-def _shares_line(circuit: Circuit, terminal: Terminal, line: Line) -> bool:
-    """Say whether another contact of the control, its press switch apart, is on this line."""
-    axis = 0 if line.kind == "row" else 1
-    return terminal.contact != "press" and any(
-        other.control == terminal.control
-        and other not in (terminal, Terminal(terminal.control, "press"))
-        and at[axis] == line.number
-        for other, at in circuit.places.items()
-    )
-
-
 def tests_of(device: Device, circuit: Circuit, runs: Iterable[Run]) -> tuple[ContinuityTest, ...]:
-    """Return the continuity tests of a device's matrix, then of its own pins."""
+    """Return the continuity tests of a device's matrix, then of its own pins and register bits."""
     ends = {run.line.name: run.order[-1].name for run in runs}
     lines = [Line("row", n) for n in range(1, len(circuit.row_pins) + 1)]
     lines += [Line("column", n) for n in range(1, len(circuit.column_pins) + 1)]
@@ -267,8 +267,12 @@ def _at_rest(device: Device, circuit: Circuit) -> frozenset[Crossing]:
 def _own_tests(device: Device) -> Iterator[ContinuityTest]:
     for control_id, control in device.controls.items():
         common = control.common or GROUND
-        for contact, pin in control.pin_by_contact.items():
+        ends = [(f"pin {pin}", contact) for contact, pin in control.pin_by_contact.items()]
+        ends += [
+            (f"register bit {bit}", contact) for contact, bit in control.bit_by_contact.items()
+        ]
+        for red, contact in ends:
             terminal = Terminal(control_id, contact)
             close, release = hand_words(terminal, control)
-            yield ContinuityTest(f"pin {pin}", common, close, True, f"{terminal} is closed")
-            yield ContinuityTest(f"pin {pin}", common, release, False, f"{terminal} is open")
+            yield ContinuityTest(red, common, close, True, f"{terminal} is closed")
+            yield ContinuityTest(red, common, release, False, f"{terminal} is open")

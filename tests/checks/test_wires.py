@@ -1,5 +1,7 @@
 """Bits, contacts wired twice, half-wired rotaries, controls that report nothing."""
 
+import pytest
+
 from profiles.model import Related, Spot
 from tests.checks.build import application, device, find, profile, told
 
@@ -123,3 +125,49 @@ def test_a_control_that_a_profile_binds_is_told_once() -> None:
 def test_a_device_that_is_only_drawn_yet_is_silent() -> None:
     """A plate comes before its wiring."""
     assert find("control-without-input", device("[controls.horn]\n[controls.bell]")) == []
+
+
+TORN = """
+[wiring]
+rows = ["2", "3"]
+columns = ["4", "5"]
+[controls.range]
+kind = "selector"
+positions = 3
+[controls.range.crossings]
+position-1 = [1, 1]
+position-2 = [1, 2]
+position-3 = [2, 1]
+"""
+
+
+def test_a_selector_whose_common_would_join_two_lines_is_a_warning() -> None:
+    assert told("common-torn", device(TORN)) == [
+        (
+            "`range` is on 2 rows and 2 columns, its common takes one line",
+            "Move its contacts to one row or one column",
+            "desk:controls.range.crossings.position-1",
+        )
+    ]
+
+
+@pytest.mark.parametrize(
+    "box",
+    [
+        TORN.replace("position-3 = [2, 1]\n", ""),
+        TORN.replace("position-2 = [1, 2]\n", ""),
+        TORN.replace("position-2 = [1, 2]\nposition-3 = [2, 1]\n", ""),
+    ],
+    ids=["one row", "one column", "one contact"],
+)
+def test_contacts_that_share_a_line_have_their_common_there(box: str) -> None:
+    assert find("common-torn", device(box)) == []
+
+
+def test_the_push_switch_of_a_rotary_needs_no_common_line() -> None:
+    box = device(
+        '[wiring]\nrows = ["2", "3"]\ncolumns = ["4", "5"]\n[controls.trim]\nkind = "rotary"\n'
+        "crossings = { clockwise = [1, 1], anticlockwise = [1, 2], press = [2, 1] }"
+    )
+
+    assert find("common-torn", box) == []

@@ -103,6 +103,38 @@ def test_contacts_that_share_a_line_share_the_common_terminal(harness: Harness) 
     assert order(harness, "column 3") == ["board pin 4", "mode common"]
 
 
+TORN = """
+[wiring]
+rows = ["2", "3"]
+columns = ["4", "5"]
+diodes = "every"
+[controls.range]
+kind = "selector"
+label = "RANGE"
+position = [50.0, 50.0]
+hole = 12.2
+positions = 4
+crossings = { position-1 = [1, 1], position-2 = [1, 2], position-3 = [2, 1], position-4 = [2, 2] }
+"""
+
+
+def test_no_common_terminal_is_soldered_to_two_lines() -> None:
+    """A selector on two rows has a pole for each; its single contacts stay apart on the columns."""
+    torn = harness_of(device(PLAIN + TORN))
+    assert order(torn, "row 1") == ["board pin 2", "range common 1"]
+    assert order(torn, "row 2") == ["board pin 3", "range common 2"]
+    assert order(torn, "column 1") == ["board pin 4", "range.position-1", "range.position-3"]
+    assert order(torn, "column 2") == ["board pin 5", "range.position-2", "range.position-4"]
+    assert [
+        (fit.line, fit.ring_to_line) for fit in diode_fits(circuit_of(device(PLAIN + TORN)))
+    ] == [
+        ("column 1", False),
+        ("column 2", False),
+        ("column 1", False),
+        ("column 2", False),
+    ]
+
+
 def test_pieces_join_the_stops_of_each_run(harness: Harness) -> None:
     joined = [(piece.start, piece.end) for piece in harness.pieces]
     assert joined == [pair for run in harness.runs for pair in pairwise(run.order)]
@@ -136,6 +168,10 @@ def test_wires_that_the_file_cannot_place_are_named() -> None:
     )
     assert order(harness, "bit 3") == ["register bit 3", "horn.press"]
     assert "horn common" in order(harness, "common GND")
+    assert [test for test in harness.tests if test.red == "register bit 3"] == [
+        ContinuityTest("register bit 3", "GND", "press horn", True, "horn.press is closed"),
+        ContinuityTest("register bit 3", "GND", "let go of horn", False, "horn.press is open"),
+    ]
 
 
 def test_a_diode_sits_on_the_side_that_its_control_does_not_share() -> None:
