@@ -8,7 +8,7 @@ from typing import Any
 
 from profiles.cli.choices import find_named, find_only
 from profiles.cli.exits import Exit, Unusable
-from profiles.cli.output import note, show_path, write
+from profiles.cli.output import note, show_path, write, write_file_text
 from profiles.drawing.paper import PAPERS, Paper
 from profiles.drawing.surface import ExtraMissingError, Written
 from profiles.files.library import LoadedLibrary
@@ -68,6 +68,11 @@ def _choose_device(library: Library, word: str | None, links: Sequence[Link]) ->
 
 def _only_profile(library: Library, device: Device) -> Link:
     known = {link.profile.id: link for link in library.profiles_of(device.id)}
+    if not known and library.profiles:
+        raise Unusable(
+            f"no profile binds device `{visible(device.id)}`",
+            "Choose another --device, or start one: `platebook new profile ID`.",
+        )
     return find_only("profile", known, option="--profile")
 
 
@@ -127,7 +132,7 @@ def print_sheet(
         raise Unusable("only one readable format can go to stdout", "Name a file or folder.")
     made = make_files(kind, order, () if to_stdout else formats, output)
     if to_stdout and not as_json:
-        write(write_sheet(made.sheet, formats[0]).data.decode("utf-8"))
+        write_file_text(write_sheet(made.sheet, formats[0]).data.decode("utf-8"))
     elif as_json:
         write(_as_json(loaded, made))
     else:
