@@ -48,7 +48,7 @@ Entry = Event | Answer
 class Header:
     """First line of a record: what was tested, by which program, along which plan.
 
-    `description` is the hash of the device file's content, `started` a date and time in words,
+    `description` is the hash of what a test depends on in the device file, `started` a date and time in words,
     `notches` how far a rotary is turned, `every` whether contacts without a number were asked too,
     `instance` the box the test began with; `profile` and
     `seed` belong to a drill. `host` is the platform it was made on (as `sys.platform` says it), by
@@ -83,10 +83,35 @@ class Record:
         return max((entry.time for entry in self.entries), default=0.0)
 
 
+LOOKS = frozenset(
+    "label labels label_place label_at part unit_price note lamp hole body rotation".split()
+)
+"""Keys of a control that a test does not depend on."""
+
+UNTESTED = frozenset("board_at gauge slack usb_current".split())
+"""Keys of the wiring that a test does not depend on."""
+
+
 def describe_device(device: Device) -> str:
-    """Hash of all that a device file says, to tell whether it changed since the test."""
-    text = json.dumps(device.plain(), sort_keys=True, ensure_ascii=True)
+    """Hash of what a test depends on, to tell whether the device file changed since in that.
+
+    Places count, since they give the order of the steps; words, sizes and prices do not.
+    """
+    plain = device.plain()
+    told = {
+        "id": device.id,
+        "report": plain["device"].get("report"),
+        "wiring": _without(plain.get("wiring", {}), UNTESTED),
+        "controls": {
+            name: _without(control, LOOKS) for name, control in plain.get("controls", {}).items()
+        },
+    }
+    text = json.dumps(told, sort_keys=True, ensure_ascii=True)
     return sha256(text.encode("ascii")).hexdigest()
+
+
+def _without(table: dict[str, Any], keys: frozenset[str]) -> dict[str, Any]:
+    return {key: value for key, value in table.items() if key not in keys}
 
 
 class DamageError(ValueError):

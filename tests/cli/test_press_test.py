@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from profiles.api import load
 from profiles.live import record as record_room
 from profiles.live.faults import Fault
 from profiles.live.record import read_record
@@ -325,13 +326,14 @@ def test_ctrl_c_leaves_a_record_that_can_be_gone_on_with(
 
 
 def test_the_example_record_names_the_exchanged_columns_without_a_box(platebook: Run) -> None:
+    pins = load(HARBOUR).library.devices["helm-desk"].wiring.columns
     ran = platebook("press", "test", "helm-desk", "--from", EXAMPLE, "--library", HARBOUR)
     assert ran.code == 1
     assert ran.out.endswith(
         "What explains it best\n"
-        "over 99 %  Column 2 (pin 8) and column 4 (pin 10) are swapped at the board; and "
-        "bell.press bounces for longer than the debounce time.\n"
-        "           Exchange the wires at pins 8 and 10.\n"
+        f"over 99 %  Column 2 (pin {pins[1]}) and column 4 (pin {pins[3]}) are swapped at the "
+        "board; and bell.press bounces for longer than the debounce time.\n"
+        f"           Exchange the wires at pins {pins[1]} and {pins[3]}.\n"
         "           Raise the debounce time above 7 ms, or change the switch.\n"
     )
 

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from profiles.live.events import EVENT_KINDS, Box, Event, LiveError
-from profiles.live.lines import ANSWER_KINDS, Answer, Entry, Header, Record
+from profiles.live.lines import ANSWER_KINDS, Answer, Entry, Header, Record, describe_device
 from profiles.live.record import (
     Recorder,
     parse_record,
@@ -18,6 +18,8 @@ from profiles.live.record import (
     resume_record,
     start_record,
 )
+from profiles.model import Device
+from tests.live.simulated import make_box
 
 HEADER = Header("helm-desk", "ab12", "0.1.0", started="2031-05-04T10:00:00", depth="full")
 FIRST_LINE = (
@@ -261,3 +263,22 @@ def test_a_missing_record_is_said_plainly(tmp_path: Path) -> None:
     with pytest.raises(LiveError) as caught:
         read_record(path)
     assert caught.value.message == f"Cannot read {path}: No such file or directory"
+
+
+def test_a_device_is_another_for_a_test_when_its_wiring_changed_not_its_words() -> None:
+    device = make_box(2, 2)
+    content = device.plain()
+    content["controls"]["b12"]["label"] = "HORN"
+    content["wiring"]["gauge"] = 30
+    assert describe_device(Device.model_validate(content)) == describe_device(device)
+    for path, value in (
+        (("controls", "b12", "position"), [1.0, 2.0]),
+        (("controls", "b12", "crossing"), [2, 1]),
+        (("wiring", "rows"), ["B0", "B1"]),
+    ):
+        changed = device.plain()
+        table = changed
+        for key in path[:-1]:
+            table = table[key]
+        table[path[-1]] = value
+        assert describe_device(Device.model_validate(changed)) != describe_device(device)

@@ -1,70 +1,118 @@
-"""Plots of press times and gaps."""
+"""Plots of a press test."""
 
 import xml.etree.ElementTree as ElementTree
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from profiles.drawing.recorder import Drawing
+from profiles.drawing.shapes import Circle
 from profiles.drawing.svg import write_svg
+from profiles.drawing.terminal import render_cells
 from profiles.sheets.press_plots import (
-    HEIGHT,
+    BINS,
     WIDTH,
-    draw_histogram,
-    draw_sequence,
-    page_of,
+    Named,
+    choose_axis,
+    draw_bounces,
+    draw_press_times,
+    draw_turn,
+    stack_plots,
+    without_grid,
 )
+from profiles.sheets.writing import page_of
+from tests.hostile import NAUGHTY
 
-counts = st.lists(st.integers(0, 10**6), min_size=1, max_size=20)
-times = st.lists(st.floats(0, 1e6), min_size=0, max_size=200)
+times = st.lists(st.floats(0.001, 1e6), min_size=1, max_size=40)
 
 
 def words(drawing: Drawing) -> list[str]:
     return [text.words for text in drawing.texts()]
 
 
-def is_within(drawing: Drawing) -> bool:
-    box = drawing.ink_bounds()
-    assert box is not None
-    return box.left >= 0 and box.bottom >= 0 and box.right <= WIDTH and box.top <= HEIGHT
+def dots(drawing: Drawing) -> list[Circle]:
+    return [entry.shape for entry in drawing.entries if isinstance(entry.shape, Circle)]
 
 
-@given(counts)
-def test_every_bar_has_its_count_in_figures_and_all_stay_inside(some: list[int]) -> None:
-    bars = [(float(at), at + 1.0, count) for at, count in enumerate(some)]
-    drawing = draw_histogram("Presses, ms", bars)
-    shown = words(drawing)
-    assert all(str(count) in shown for count in some if count)
-    assert is_within(drawing)
+@given(times, st.integers(2, 12))
+def test_an_axis_holds_every_value_with_few_round_ticks(some: list[float], most: int) -> None:
+    axis = choose_axis(some, most)
+    assert axis.low == 0.0 <= max(some) <= axis.high * (1 + 1e-9)
+    assert 2 <= len(axis.ticks) <= most + 2
+    step = axis.ticks[1]
+    assert f"{step:e}"[0] in "125"
+
+
+def test_an_axis_of_counts_has_whole_ticks() -> None:
+    assert choose_axis([1], 4, whole=True).ticks == (0.0, 1.0)
+    assert choose_axis([9], 4, whole=True).ticks == (0.0, 5.0, 10.0)
 
 
 @given(times)
-def test_every_value_has_its_mark_and_all_stay_inside(some: list[float]) -> None:
-    drawing = draw_sequence("Gaps, ms", some)
-    assert is_within(drawing)
-    marks = sum(type(entry.shape).__name__ == "Circle" for entry in drawing.entries)
-    assert marks == (len(some) if max(some, default=0.0) > 0 else 0)
+def test_every_press_has_its_dot_inside_the_plot(some: list[float]) -> None:
+    drawing = draw_press_times([Named("horn.press", tuple(some)), Named("bell.press", ())])
+    assert len(dots(drawing)) == len(some)
+    box = drawing.ink_bounds()
+    assert box is not None
+    assert all(0 <= dot.centre[0] <= WIDTH + 1e-6 for dot in dots(drawing))
+    assert {"horn.press", "bell.press", "time from down to up, ms"} <= set(words(drawing))
 
 
-def test_nothing_heard_is_said() -> None:
-    assert words(draw_sequence("Gaps", [])) == ["Gaps", "nothing was heard"]
-    assert words(draw_histogram("Presses", [])) == ["Presses", "nothing was heard"]
+def test_a_longer_press_stands_further_right() -> None:
+    short, long = dots(draw_press_times([Named("horn.press", (50.0, 150.0))]))
+    assert short.centre[1] == long.centre[1]
+    assert short.centre[0] < long.centre[0]
 
 
-def test_the_taller_bar_is_the_more_frequent() -> None:
-    drawing = draw_histogram("Presses", [(0.0, 1.0, 2), (1.0, 2.0, 4)])
-    boxes = [entry.shape.bounds() for entry in drawing.entries][1:]
-    heights = sorted({round(box.height, 6) for box in boxes if box.width > 5 and box.height > 5})
-    assert len(heights) == 2
-    assert heights[1] == 2 * heights[0]
+@given(st.lists(st.floats(0.1, 59.0), min_size=1, max_size=60))
+def test_bars_hold_every_gap(gaps: list[float]) -> None:
+    """Heights of the bars, in counts, add up to the number of gaps."""
+    drawing = draw_bounces(gaps, 7.0)
+    boxes = [entry.shape.bounds() for entry in drawing.entries if entry.layer == "plot"]
+    wide = (WIDTH - 38.0) / BINS
+    bars = [box for box in boxes if abs(box.width - wide) < 1e-6 and box.height > 1e-6]
+    ticks = [
+        float(text.words)
+        for text in drawing.texts()
+        if text.anchor == "right" and text.words[0].isdigit()
+    ]
+    scale = 42.0 / max(ticks)
+    assert sum(box.height for box in bars) / scale == pytest.approx(len(gaps))
+    assert "debounce 7 ms" in words(drawing)
 
 
-def test_several_plots_make_one_picture_that_is_well_formed() -> None:
-    page = page_of([draw_sequence("One <ms>", [1.0]), draw_sequence("Two", [2.0])])
-    assert (page.width, page.height) == (WIDTH, 2 * HEIGHT)
-    written = write_svg(page, title="Plots")
-    root = ElementTree.fromstring(written.data)
-    text = "".join(root.itertext())
-    assert "One <ms>" in text
-    assert text.index("One") < text.index("Two")
-    assert written.losses == ()
+def test_a_turn_tells_each_gap_and_its_figures() -> None:
+    drawing = draw_turn(Named("trim.clockwise", (60.0, 30.0, 60.0)), "4 pulses for 4 notches")
+    assert len(dots(drawing)) == 3
+    assert {"Turning trim.clockwise", "4 pulses for 4 notches", "pulse"} <= set(words(drawing))
+
+
+def test_stacked_plots_do_not_touch() -> None:
+    one = draw_turn(Named("a", (60.0, 30.0)), "")
+    stacked = stack_plots([one, one, one])
+    single, whole = one.ink_bounds(), stacked.ink_bounds()
+    assert single is not None
+    assert whole is not None
+    assert whole.height > 3 * single.height
+    assert whole.width == pytest.approx(single.width)
+
+
+def test_in_a_terminal_no_word_is_lost() -> None:
+    """At 80 columns, where the grid would drown the dots."""
+    rows = [Named(f"control-{at}.press", (90.0, 80.0 + at)) for at in range(24)]
+    plots = [
+        draw_press_times(rows),
+        draw_bounces([1.0, 2.0, 9.0], 7.0),
+        draw_turn(Named("trim.anticlockwise", (60.0, 30.0)), "10 pulses for 10 notches"),
+    ]
+    for plot in plots:
+        assert "grid" not in without_grid(plot).layers()
+        assert render_cells(without_grid(plot), 80).losses == ()
+
+
+def test_hostile_names_stay_words_in_svg() -> None:
+    drawing = draw_press_times([Named(name, (1.0,)) for name in NAUGHTY])
+    root = ElementTree.fromstring(write_svg(page_of(drawing, has_ruler=False)).data)
+    tags = {element.tag.rpartition("}")[2] for element in root.iter()}
+    assert tags <= {"svg", "title", "g", "path", "circle", "text", "style", "rect", "defs", "tspan"}

@@ -1,0 +1,40 @@
+"""Outlines of letters against the font's own metrics and an independent geometry library."""
+
+from importlib import import_module
+from typing import Any
+
+import pytest
+
+from profiles.lettering import BOLD, REGULAR, Face
+from profiles.lettering.outlines import outline_words
+
+polygon: Any = import_module("shapely.geometry").Polygon
+
+
+@pytest.mark.parametrize("face", [REGULAR, BOLD])
+def test_a_flat_capital_is_as_high_as_the_face_says(face: Face) -> None:
+    (contour,) = outline_words(face, "H")
+    assert min(up for _, up in contour) == 0.0
+    assert max(up for _, up in contour) == pytest.approx(face.cap_height)
+
+
+def test_letters_stand_one_advance_apart() -> None:
+    one, other = outline_words(BOLD, "HH")
+    shift = BOLD.width("H")
+    assert [x + shift for x, _ in one] == pytest.approx([x for x, _ in other])
+    assert [y for _, y in one] == [y for _, y in other]
+
+
+@pytest.mark.parametrize(("letter", "contours"), [("O", 2), ("B", 3), ("Ä", 4), ("i", 2), (" ", 0)])
+def test_a_letter_has_the_contours_that_one_sees(letter: str, contours: int) -> None:
+    assert len(outline_words(BOLD, letter)) == contours
+
+
+def test_the_hole_of_an_o_lies_within_its_outside() -> None:
+    shapes = sorted((polygon(one) for one in outline_words(BOLD, "O")), key=lambda one: one.area)
+    assert all(shape.is_valid for shape in shapes)
+    assert shapes[1].contains(shapes[0])
+
+
+def test_letters_that_the_face_lacks_are_replaced_visibly() -> None:
+    assert outline_words(BOLD, "\u0905") == outline_words(BOLD, "\N{REPLACEMENT CHARACTER}")
