@@ -143,7 +143,11 @@ def _draw_map_tile(board: Recorder, tile: Tile, box: Box) -> None:
         ground = Box(x - half, y - 2 * height, x + half, y + height / 2).grown(height / 3)
         board.rectangle(ground, weights.fill(WHITE))
         board.text((x, y - 1.5 * height), EMPTY, words, anchor="middle", rest="middle")
-    board.text((x, y), tile.name, Lettering(height, BOLD, GREY), anchor="middle", rest="middle")
+    name = Lettering(height, BOLD, GREY)
+    half = name.width(tile.name) / 2
+    ground = Box(x - half, y - height / 2, x + half, y + height / 2).grown(height / 3)
+    board.rectangle(ground, weights.fill(WHITE))
+    board.text((x, y), tile.name, name, anchor="middle", rest="middle")
 
 
 def _starts(low: float, high: float, size: float, overlap: float) -> list[float]:

@@ -63,7 +63,12 @@ def make_sheet(order: Order) -> PrintedSheet:
         date=order.date,
         view="from the front",
     )
-    pages = lay_out(work, Frame(order.paper, block, (DRILLING,)), overlap=order.overlap)
+    pages = lay_out(
+        work,
+        Frame(order.paper, block, (DRILLING,)),
+        may_turn=order.may_turn,
+        overlap=order.overlap,
+    )
     document, cut = bind(pages.sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
         name=f"{device.id}-coupon",

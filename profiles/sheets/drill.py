@@ -32,7 +32,7 @@ HEADINGS = (
     "x",
     "y",
     "hole",
-    "hole edge to plate edge",
+    "to plate edge",
     "nearest hole",
     "centres apart",
     "edges apart",
@@ -68,9 +68,17 @@ def make_sheet(order: Order) -> PrintedSheet:
 def _lay_out(order: Order, work: Drawing, frame: Frame) -> Layout:
     """The template on paper; where it fits one sheet only without them, the cautions stay with
     the lists that follow."""
-    outline = (order.device.plate.width, order.device.plate.height)
-    bare = lay_out(work, replace(frame, cautions=()), overlap=order.overlap, outline=outline)
-    whole = lay_out(work, frame, overlap=order.overlap, outline=outline)
+    plate = order.device.plate
+    bare, whole = (
+        lay_out(
+            work,
+            replace(frame, cautions=cautions),
+            may_turn=order.may_turn,
+            overlap=order.overlap,
+            outline=(plate.width, plate.height),
+        )
+        for cautions in ((), frame.cautions)
+    )
     return bare if len(bare.sheets) == 1 < len(whole.sheets) else whole
 
 
@@ -93,7 +101,7 @@ def draw_template(order: Order, holes: Sequence[Hole]) -> Drawing:
 
 def list_tables(measured: Sequence[Measured]) -> list[Table]:
     """Holes with their coordinates, corners of cut-outs, and the sizes needed."""
-    right = {"no.", "x", "y", "hole edge to plate edge", "centres apart", "edges apart"}
+    right = {"no.", "x", "y", "to plate edge", "centres apart", "edges apart"}
     columns = tuple(
         Column(words, "right" if words in right else "left", wraps=words in ("control", "label"))
         for words in HEADINGS

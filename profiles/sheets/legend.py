@@ -33,7 +33,13 @@ def make_sheet(order: Order) -> PrintedSheet:
     )
     plate = order.device.plate
     outline = (plate.width, plate.height)
-    pages = lay_out(work, Frame(order.paper, block), overlap=order.overlap, outline=outline)
+    pages = lay_out(
+        work,
+        Frame(order.paper, block),
+        may_turn=order.may_turn,
+        overlap=order.overlap,
+        outline=outline,
+    )
     document, cut = bind(pages.sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
         name="-".join([order.device.id, *(link.profile.id for link in order.links), "legend"]),

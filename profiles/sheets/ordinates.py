@@ -23,6 +23,8 @@ _VALUE = Lettering(2.0)
 _REACH = Style(weights.HAIR, ink=GREY)
 """Extension lines across the plate."""
 _ORIGIN = 3.0
+_BREAK = 0.8
+"""How far off a hole or a word a line that passes it is broken, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,12 +37,22 @@ class _Axis:
     def point(self, along: float, off: float) -> Point:
         return (off, along) if self.upright else (along, off)
 
+    def spans(self, box: Box) -> tuple[tuple[float, float], tuple[float, float]]:
+        """What a box takes along the axis, and what it takes off it."""
+        across, up = (box.left, box.right), (box.bottom, box.top)
+        return (up, across) if self.upright else (across, up)
+
 
 def draw_ordinates(board: Recorder, holes: Sequence[Hole], plate: Point) -> None:
-    """Draw both rows of ordinates on layer `dimensions`; the plate's own size comes last."""
+    """Draw both rows of ordinates on layer `dimensions`; the plate's own size comes last.
+
+    Extension lines are broken at holes they only pass, and at words that stand on the board.
+    """
+    taken = [hole.box.grown(_BREAK) for hole in holes]
+    taken += [words.ink_bounds().grown(_BREAK) for words in board.finish().texts()]
     with board.layer("dimensions"):
         for axis in (_Axis(False, plate[0]), _Axis(True, plate[1])):
-            _draw_row(board, axis, _reaches(holes, axis))
+            _draw_row(board, axis, _reaches(holes, axis), taken)
         board.text((-_ORIGIN, -5.0), "datum", Lettering(1.8), anchor="right", rest="middle")
 
 
@@ -66,20 +78,37 @@ def _height(box: Box, axis: _Axis) -> float:
     return box.width if axis.upright else box.height
 
 
-def _draw_row(board: Recorder, axis: _Axis, reaches: Mapping[float, float]) -> None:
+def _draw_row(
+    board: Recorder, axis: _Axis, reaches: Mapping[float, float], taken: Iterable[Box]
+) -> None:
+    spans = [axis.spans(box) for box in taken]
     values = list(reaches)
     slots = spread(values, _PITCH)
     board.line(axis.point(values[0], _LINE_AT), axis.point(values[-1], _LINE_AT), weights.DIMENSION)
     board.circle(axis.point(0.0, _LINE_AT), _ORIGIN, weights.DIMENSION)
     for number, (value, slot) in enumerate(zip(values, slots, strict=True)):
-        reach = reaches[value]
-        if reach > 0:
-            board.line(axis.point(value, reach), axis.point(value, 0.0), _REACH)
+        passed = [across for along, across in spans if along[0] < value < along[1]]
+        for start, end in clear_stretches(reaches[value], passed):
+            board.line(axis.point(value, end), axis.point(value, start), _REACH)
         board.line(axis.point(value, -1.0), axis.point(value, _BEND_AT), weights.DIMENSION)
         board.line(axis.point(value, _BEND_AT), axis.point(slot, _BENT_AT), weights.DIMENSION)
         before = values[number - 1] if number else value
         _draw_end(board, axis, value, value - before)
         _write(board, axis, value, slot)
+
+
+def clear_stretches(
+    length: float, passed: Iterable[tuple[float, float]]
+) -> list[tuple[float, float]]:
+    """What is left of 0 to `length` without the stretches `passed`, mm from the edge."""
+    left, start = [], 0.0
+    for low, high in sorted(passed):
+        if low > start:
+            left.append((start, min(low, length)))
+        start = max(start, high)
+        if start >= length:
+            return left
+    return [*left, (start, length)] if length > start else left
 
 
 def _draw_end(board: Recorder, axis: _Axis, value: float, room: float) -> None:

@@ -7,7 +7,7 @@ An `Order` says which device, which profiles, which paper. A sheet's module answ
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 from profiles.drawing.paper import A4, Paper
 from profiles.drawing.recorder import Drawing
@@ -17,6 +17,9 @@ from profiles.drawing.tiling import OVERLAP
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.model.library import Library, Link
+
+if TYPE_CHECKING:
+    from profiles.wiring.boards import Board
 
 RemarkKind = Literal["left-out", "shrunk", "condensed", "moved", "replaced", "note"]
 
@@ -51,11 +54,28 @@ class Order:
     """Seen from behind, mirrored."""
     options: Mapping[str, Any] = field(default_factory=dict)
     """What one sheet alone knows, by name."""
+    boards: "Mapping[str, Board]" = field(default_factory=dict)
+    """The library's own controller boards by id; they win over those of the package."""
 
     @property
     def overlap(self) -> float:
         """What two neighbouring parts of a tiled drawing share, mm."""
         return float(self.options.get("overlap") or OVERLAP)
+
+    @property
+    def board(self) -> "Board | None":
+        """The device's controller board; None where none is named, or it is not known."""
+        word = self.device.wiring.board
+        if word is None or word in self.boards:
+            return self.boards.get(word or "")
+        from profiles.wiring.boards import find_board
+
+        return find_board(word)
+
+    @property
+    def may_turn(self) -> bool:
+        """Whether a drawing may turn the paper; not where the long side is asked to be across."""
+        return self.paper.width <= self.paper.height
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -50,7 +50,7 @@ def make_sheet(order: Order) -> PrintedSheet:
     block = TitleBlock(
         f"{order.device.name}: label strips", ", ".join(titles), order.date, "from the front"
     )
-    layout = _lay_out(strips, Frame(order.paper, block))
+    layout = _lay_out(strips, Frame(order.paper, block), may_turn=order.may_turn)
     document, cut = bind(layout.sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
         name="-".join([order.device.id, *(link.profile.id for link in order.links), "strip"]),
@@ -79,10 +79,11 @@ def name_labels(order: Order) -> dict[str, tuple[Label, ...]]:
     return found
 
 
-def _lay_out(strips: Sequence[Strip], frame: Frame) -> Layout:
+def _lay_out(strips: Sequence[Strip], frame: Frame, *, may_turn: bool) -> Layout:
     """Strips one below the other, on the paper as it is or turned, whichever cuts fewer."""
     choices = []
-    for turn, paper in enumerate((frame.paper, frame.paper.turned)):
+    papers = (frame.paper, frame.paper.turned) if may_turn else (frame.paper,)
+    for turn, paper in enumerate(papers):
         turned = replace(frame, paper=paper)
         room = turned.room()
         pieces = [piece for strip in strips for piece in split_strip(strip, room.width - 8.0)]
@@ -177,8 +178,7 @@ def _draw_part(board: Recorder, part: Part, setting: Fit, strip: Strip) -> None:
     mark = MARK_ROOM * setting.height * setting.condense if part.turn else 0.0
     middle = (part.left + part.right) / 2 - strip.start
     shift = {"": 0.0, "clockwise": -mark / 2, "anticlockwise": mark / 2}[part.turn]
-    top = strip.tape.width / 2 + setting.depth / 2
-    first = top - setting.rise - setting.height
+    first = _first_baseline(setting, strip)
     for number, line in enumerate(setting.lines):
         at = (middle + shift, first - number * setting.pitch)
         board.text(at, line, lettering, anchor="middle")
@@ -188,6 +188,18 @@ def _draw_part(board: Recorder, part: Part, setting: Fit, strip: Strip) -> None:
         y = strip.tape.width / 2
         square = Box(left, y - side / 2, left + side, y + side / 2)
         draw_turn(board, square, clockwise=part.turn == "clockwise")
+
+
+def _first_baseline(setting: Fit, strip: Strip) -> float:
+    """The baseline that centres capitals on the strip, so that words in a row stand level.
+
+    Marks above or under the letters shift it where they would leave what can be printed.
+    """
+    middle, half = strip.tape.width / 2, strip.tape.printable / 2
+    block = setting.height + (len(setting.lines) - 1) * setting.pitch
+    under = setting.depth - setting.rise - block
+    top = min(middle + block / 2, middle + half - setting.rise)
+    return max(top, middle - half + block + under) - setting.height
 
 
 def find_remarks(

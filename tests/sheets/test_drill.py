@@ -14,10 +14,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from profiles.drawing.paper import A5
+from profiles.drawing.shapes import Text
 from profiles.model import Device
 from profiles.sheets.drill import make_sheet
 from profiles.sheets.hole_list import list_holes, measure_holes
-from profiles.sheets.ordinates import spread
+from profiles.sheets.ordinates import clear_stretches, spread
 from profiles.sheets.writing import write_sheet
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
@@ -212,6 +213,41 @@ def test_hostile_words_leave_every_format_sound() -> None:
         assert PdfReader(write_sheet(sheet, "pdf").data).actions() == 0
         cells = write_sheet(sheet, "csv").data.decode()
         assert not any(line.startswith(("=", "@", "+")) for line in cells.splitlines())
+
+
+def test_extension_lines_are_broken_at_holes_they_only_pass() -> None:
+    """The edges of the cut-out lie over a large hole: no line of theirs crosses it."""
+    controls = {
+        "rocker": momentary("ROCKER", (60.0, 60.0), (13.0, 19.2)),
+        "under": momentary("UNDER", (60.0, 25.0), 22.3),
+    }
+    sheet = make_sheet(order(bench(controls=controls, plate=PLAIN)))
+    lines = [
+        entry.shape.ink_bounds()
+        for entry in sheet.work.on_layers(["dimensions"]).entries
+        if not isinstance(entry.shape, Text)
+    ]
+    edge = [line for line in lines if abs(line.centre[0] - 53.5) < 0.01 and line.top > 0.5]
+    spans = sorted((round(line.bottom, 1), round(line.top, 1)) for line in edge)
+    low, high = 25.0 - 22.3 / 2 - 0.8, 25.0 + 22.3 / 2 + 0.8
+    ends = [0.0, low, high, 60.0 - 19.2 / 2 - 0.8]
+    assert [end for span in spans for end in span] == pytest.approx(ends, abs=0.15)
+
+
+@given(
+    st.floats(1, 100),
+    st.lists(st.tuples(st.floats(-20, 120), st.floats(0.1, 30)), max_size=6),
+    st.floats(0, 1),
+)
+def test_what_is_left_of_a_broken_line_is_what_nothing_stands_on(
+    length: float, starts: list[tuple[float, float]], share: float
+) -> None:
+    passed = [(low, low + size) for low, size in starts]
+    place = share * length
+    left = any(start <= place <= end for start, end in clear_stretches(length, passed))
+    inside = any(low < place < high for low, high in passed)
+    at_an_end = any(place in span for span in passed)
+    assert left != inside or at_an_end
 
 
 def test_the_same_plate_gives_the_same_bytes() -> None:

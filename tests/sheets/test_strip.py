@@ -9,13 +9,14 @@ from profiles.drawing.paper import A3, A4, A5, Paper
 from profiles.drawing.shapes import Text
 from profiles.model import Device
 from profiles.sheets.sheet import PrintedSheet
-from profiles.sheets.strip import make_sheet
-from profiles.sheets.strip_plan import TAPES
+from profiles.sheets.strip import draw_strip, make_sheet, name_labels
+from profiles.sheets.strip_plan import TAPES, plan_strips
 from profiles.sheets.writing import write_sheet
 from tests.checks.build import device, library, profile
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
 from tests.sheets.titles import DESK, HARBOUR, desk_library, harbour_order, order_of
+from tests.sheets.workshop import bench, momentary, order
 
 KEPT = Path(__file__).parent / "kept"
 TUG, TRAM = "brackwater-bridge", "cobblegate-on-helm-desk"
@@ -84,6 +85,34 @@ def test_words_stay_within_their_cell_and_the_printable_height() -> None:
                     assert label["right"] <= cell["end"] + 1e-6
                     if label["height"] is not None:
                         assert label["height"] * len(label["lines"]) <= tape.printable
+
+
+def test_words_on_one_line_stand_level_whatever_letters_they_have() -> None:
+    """A `J` or a slash that reaches under the line does not lift its words above the others."""
+    sheet = make_sheet(harbour_order("helm-desk", TUG, paper=A3))
+    texts = {text.words: text for text in sheet.work.on_layers(["legends"]).texts()}
+    level = [
+        texts[words].at[1]
+        for words in ("HORN", "BELL", "START\N{NO-BREAK SPACE}/ TAKE JOB", "SILENCE")
+    ]
+    assert max(level) - min(level) < 1e-9
+
+
+@pytest.mark.parametrize("name", ["9", "12"])
+def test_marks_above_and_under_the_letters_stay_within_what_a_tape_prints(name: str) -> None:
+    accented = {
+        f"c{n}": momentary(words, (20.0 + 30.0 * n, 40.0), 7.0)
+        for n, words in enumerate(("ÅÉŐ", "gjpqyç", "HORN"))
+    }
+    box = bench(controls=accented)
+    tape = TAPES[name]
+    (strip,) = plan_strips(box, name_labels(order(box)), tape)
+    texts = draw_strip(strip).on_layers(["legends"]).texts()
+    assert len(texts) == 3
+    for text in texts:
+        ink = text.ink_bounds()
+        assert (tape.width - tape.printable) / 2 - 1e-6 <= ink.bottom
+        assert ink.top <= (tape.width + tape.printable) / 2 + 1e-6
 
 
 def words_of(sheet: PrintedSheet) -> set[str]:
