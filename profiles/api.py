@@ -146,6 +146,7 @@ def print_sheet(
     _refuse_misfits(kind, found, links, form, options)
     order = Order(
         library=loaded.library,
+        boards=read_boards(loaded)[0],
         device=found,
         devices=(found,) if device else (),
         links=links,

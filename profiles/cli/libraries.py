@@ -1,9 +1,9 @@
 """What the commands share about libraries: the option, and loading with clear ends."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
@@ -11,7 +11,14 @@ from profiles.cli.exits import Unusable
 from profiles.cli.output import note
 from profiles.files.library import LoadedLibrary, NoLibraryError, find_library, load_library
 
+if TYPE_CHECKING:
+    from profiles.model.finding import Finding
+    from profiles.wiring.boards import Board
+
 Command = TypeVar("Command", bound=Callable[..., Any])
+
+
+PUT_RIGHT = "Put these right first; `platebook explain CODE` tells more."
 
 
 def library_option(command: Command) -> Command:
@@ -56,16 +63,28 @@ def open_sound_library(option: str | None) -> LoadedLibrary:
     """
     loaded = open_library(option)
     if loaded.problems:
-        raise Unusable(
-            write_problems(loaded), "Put these right first; `platebook explain CODE` tells more."
-        )
+        raise Unusable(write_problems(loaded, loaded.problems), PUT_RIGHT)
     return loaded
 
 
-def write_problems(loaded: LoadedLibrary) -> str:
-    """Everything wrong with the files of a library, as `check` would print it."""
+def read_sound_boards(loaded: LoadedLibrary) -> "dict[str, Board]":
+    """The library's own controller boards by id.
+
+    Raises:
+        Unusable: where a board's file has problems; they are all told.
+    """
+    from profiles.api import read_boards
+
+    boards, broken = read_boards(loaded)
+    if broken:
+        raise Unusable(write_problems(loaded, broken), PUT_RIGHT)
+    return boards
+
+
+def write_problems(loaded: LoadedLibrary, problems: "Sequence[Finding]") -> str:
+    """What is wrong with the files of a library, as `check` would print it."""
     from profiles.cli.findings_text import render_findings
 
     return "files of the library cannot be used\n\n" + render_findings(
-        loaded.problems, loaded.excerpt, colour=False
+        problems, loaded.excerpt, colour=False
     )

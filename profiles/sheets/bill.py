@@ -12,7 +12,7 @@ from profiles.model.finding import Spot
 from profiles.plate.fittings import outline_of
 from profiles.plate.mass import Weight, weigh
 from profiles.sheets.hole_list import list_holes
-from profiles.wiring.boards import find_board
+from profiles.wiring.boards import Board
 from profiles.wiring.box import harness_of
 from profiles.wiring.circuit import circuit_of
 from profiles.wiring.lamps import loads_of
@@ -70,9 +70,26 @@ def money(amount: Decimal) -> str:
     return f"{amount:.{max(2, digits)}f}"
 
 
-def list_needs(device: Device) -> tuple[Need, ...]:
-    """Screws, diodes, resistors and wire, counted from plate and wiring."""
-    return (*_screws(device), *_diodes(device), *_resistors(device), *_wires(device))
+def list_needs(device: Device, board: Board | None = None) -> tuple[Need, ...]:
+    """Board, screws, diodes, resistors and wire, counted from plate and wiring.
+
+    `board` is the device's controller board where its file is known.
+    """
+    return (
+        *_boards(device, board),
+        *_screws(device),
+        *_diodes(device),
+        *_resistors(device, board),
+        *_wires(device),
+    )
+
+
+def _boards(device: Device, board: Board | None) -> Iterable[Need]:
+    word = device.wiring.board
+    if word is not None:
+        yield Need(
+            f"controller board, {board.name if board else word}", "1", "reading the contacts"
+        )
 
 
 def _screws(device: Device) -> Iterable[Need]:
@@ -89,8 +106,7 @@ def _diodes(device: Device) -> Iterable[Need]:
         yield Need("diode, small signal", str(count), "one at each crossing that has one")
 
 
-def _resistors(device: Device) -> Iterable[Need]:
-    board = find_board(device.wiring.board) if device.wiring.board else None
+def _resistors(device: Device, board: Board | None) -> Iterable[Need]:
     counts: dict[float, list[str]] = {}
     for plan in loads_of(device, board).lamps:
         if plan.resistor is not None:

@@ -34,7 +34,7 @@ INFILL_NOTE = (
 def make_sheet(order: Order) -> PrintedSheet:
     """Make the parts list; options `density` in g/cm³ and `infill` in percent."""
     device = order.device
-    parts, needs = list_parts(device), list_needs(device)
+    parts, needs = list_parts(device), list_needs(device, order.board)
     infill = order.options.get("infill", 100.0) / 100
     weight = weigh_plate(device, order.options.get("density"), infill)
     currency = device.device.currency

@@ -3,11 +3,14 @@
 import csv
 import io
 import json
+import shutil
 from pathlib import Path
 
 import pytest
+from pypdfium2 import PdfDocument
 
-from tests.conftest import EXAMPLES, Run
+from profiles.wiring.boards import HERE as BOARDS
+from tests.conftest import EXAMPLES, Run, edit
 from tests.needs import need_module
 
 HARBOUR = EXAMPLES / "harbour"
@@ -39,6 +42,54 @@ def test_drill_in_every_format_loses_nothing(platebook: Run) -> None:
 
     assert (ran.code, ran.err) == (0, "")
     assert len(ran.out.splitlines()) == 4
+
+
+def test_the_long_side_is_across_where_it_is_asked_for(platebook: Run, tmp_path: Path) -> None:
+    """The desk needs fewer upright sheets of Legal; who asks for landscape gets landscape."""
+    for words, upright in (((), True), (("--landscape",), False)):
+        ran = platebook("print", "legend", *DESK, "--paper", "legal", "-o", "legend.pdf", *words)
+        sizes = {page.get_size() for page in PdfDocument(tmp_path / "legend.pdf")}
+        assert ran.code == 0
+        assert {height > width for width, height in sizes} == {upright}
+
+
+def test_a_device_that_no_profile_binds_is_named(platebook: Run) -> None:
+    shutil.copytree(HARBOUR, "mine")
+    platebook("new", "device", "spare", "--library", "mine")
+    ran = platebook("print", "crib", "--library", "mine", "--device", "spare")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == (
+        "platebook: no profile binds device `spare`\n"
+        "  Choose another --device, or start one: `platebook new profile ID`.\n"
+    )
+
+
+def with_own_board(folder: Path) -> Path:
+    """The example with a board of its own under the desk."""
+    shutil.copytree(HARBOUR, folder)
+    text = (BOARDS / "atmega32u4.toml").read_text(encoding="utf-8")
+    text = text.replace('id = "atmega32u4"', 'id = "attic"').replace("ATmega32U4 board", "Attic")
+    (folder / "attic.toml").write_text(text, encoding="utf-8")
+    desk = next(folder.rglob("helm-desk.toml"))
+    edit(desk, 'board = "atmega32u4"', 'board = "attic"')
+    return folder
+
+
+def test_a_board_of_the_library_is_known_to_the_parts_list(platebook: Run, tmp_path: Path) -> None:
+    folder = with_own_board(tmp_path / "own")
+    ran = platebook("print", "parts", "--library", folder, "--device", "helm-desk", "--json")
+    needs = {need["what"] for need in json.loads(ran.out)["facts"]["needs"]}
+    assert {"controller board, Attic", "resistor, 390 ohm"} <= needs
+
+
+def test_a_broken_board_file_stops_a_sheet_as_it_stops_a_check(
+    platebook: Run, tmp_path: Path
+) -> None:
+    folder = with_own_board(tmp_path / "own")
+    edit(folder / "attic.toml", "supply = 5.0", 'supply = "lots"')
+    ran = platebook("print", "parts", "--library", folder, "--device", "helm-desk")
+    assert (ran.code, ran.out) == (2, "")
+    assert "`board.supply` must be a number above zero" in ran.err
 
 
 @pytest.mark.parametrize("sheet", ["drill", "coupon", "plate"])

@@ -6,7 +6,7 @@ from typing import Any
 import click
 
 from profiles.cli.exits import Exit, Unusable
-from profiles.cli.libraries import library_option, open_sound_library
+from profiles.cli.libraries import library_option, open_sound_library, read_sound_boards
 from profiles.cli.sheet_options import OPTIONS
 from profiles.cli.sheet_orders import STDOUT, choose_paper, choose_subject, print_sheet
 from profiles.drawing.paper import PAPERS
@@ -37,7 +37,11 @@ def _common(kind: SheetKind, usual: str) -> list[Any]:
         library_option,
         click.option("--device", metavar="ID", help="The device; may be left out where clear."),
         click.option("--paper", type=click.Choice(sorted(PAPERS)), default="a4", show_default=True),
-        click.option("--landscape", is_flag=True, help="Long side of the paper across."),
+        click.option(
+            "--landscape",
+            is_flag=True,
+            help="Long side of the paper across; else a drawing turns it as it needs.",
+        ),
         click.option(
             "--format",
             "formats",
@@ -79,6 +83,7 @@ def _run(kind: SheetKind, usual: str, given: dict[str, Any]) -> Exit:
     device, links = choose_subject(loaded.library, kind, given["device"], given.get("profiles", ()))
     order = Order(
         library=loaded.library,
+        boards=read_sound_boards(loaded),
         device=device,
         links=links,
         devices=(device,) if given["device"] else (),
