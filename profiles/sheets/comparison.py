@@ -20,6 +20,8 @@ INPUT_WIDTH = 14.0
 """Widths of the columns before the titles on paper, mm."""
 KEY = f"{MOVED} sits elsewhere in most titles"
 """What the sign means."""
+NONE_MOVED = "no function sits elsewhere in most titles"
+"""Said in place of the key where there are titles to compare and nothing is marked."""
 
 
 def make_sheet(order: Order) -> PrintedSheet:
@@ -28,7 +30,8 @@ def make_sheet(order: Order) -> PrintedSheet:
     links = order.links or order.library.profiles_of(device.id)
     rows = compare_titles(device, links)
     names = name_titles(links)
-    block = TitleBlock(f"{device.name}: titles compared", KEY, order.date, scale="", unit="")
+    key = _key(rows)
+    block = TitleBlock(f"{device.name}: titles compared", key, order.date, scale="", unit="")
     frame = Frame(order.paper, block, has_ruler=False)
     layout = lay_out_list(_paper_sections(names, rows, frame.room().width), frame, across=1)
     document, cut = bind(layout.sheets, title=block.title, subject=", ".join(names))
@@ -49,6 +52,13 @@ def make_sheet(order: Order) -> PrintedSheet:
             "html": _write_html(block.title, names, rows),
         },
     )
+
+
+def _key(rows: Sequence[ComparedRow]) -> str:
+    """What the sign means where it is used; with one title or none there is nothing to tell."""
+    if any(cell.moved for row in rows for cell in row.cells):
+        return KEY
+    return NONE_MOVED if any(len(row.cells) > 1 for row in rows) else ""
 
 
 def _find_remarks(links: Sequence[Link], name: str) -> list[Remark]:
@@ -84,7 +94,8 @@ def _write_text(title: str, names: Sequence[str], rows: Sequence[ComparedRow]) -
         ["Control", "Input", *names],
         [[row.chord, _write_input(row), *map(_write_cell, row.cells)] for row in rows],
     )
-    return f"{visible(title)}\n\n{table}\n\n{KEY}\n"
+    key = _key(rows)
+    return f"{visible(title)}\n\n{table}\n" + (f"\n{key}\n" if key else "")
 
 
 def _paper_sections(
@@ -122,7 +133,9 @@ def _paper_entry(row: ComparedRow, cells: Sequence[ComparedCell]) -> tuple[Cell,
 
 
 def _write_html(title: str, names: Sequence[str], rows: Sequence[ComparedRow]) -> str:
-    head = element("header", element("h1", title), element("p", KEY))
+    key = _key(rows)
+    notes = [element("p", key)] if key else []
+    head = element("header", element("h1", title), *notes)
     headings = join(
         _html_heading("Control"),
         element("th", "Input", scope="col", role="columnheader", class_="short"),

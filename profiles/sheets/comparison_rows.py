@@ -91,12 +91,18 @@ def compare_titles(device: Device, links: Sequence[Link]) -> tuple[ComparedRow, 
                 control=device.controls[acting.control].label,
                 contact=name_contact(device, acting) if acting.contact else "",
                 held=" + ".join(_label(known[one.device], one) for one in held),
-                input=inputs.get((acting.control, acting.contact)),
+                input=inputs.get((acting.control, _contact_read(device, acting))),
                 cells=cells,
                 slot=(held, acting),
             )
         )
     return tuple(rows)
+
+
+def _contact_read(device: Device, acting: Contact) -> str:
+    """The contact whose input a row shows: of a control left alone, the only one it has."""
+    contacts = device.controls[acting.control].contacts
+    return contacts[0] if not acting.contact and len(contacts) == 1 else acting.contact
 
 
 def _by_slot(link: Link, device: Device) -> dict[Slot, list[Bound]]:

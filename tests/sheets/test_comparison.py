@@ -65,7 +65,7 @@ def test_rows_are_controls_and_columns_are_titles() -> None:
         ["LIGHTS", "on", "", "3", "Lamps", MOVED],
         ["TRIM", "clockwise", "", "5", "Trim up", ""],
         ["TRIM", "anticlockwise", "", "6", "Trim down", ""],
-        ["SPARE", "", "", "", "", ""],
+        ["SPARE", "", "", "8", "", ""],
     ]
 
 
@@ -126,7 +126,7 @@ SHIFT + HORN         2      Fog signal
 LIGHTS, on           3      Lamps                  » Gong (usually HORN)
 TRIM, clockwise      5      Trim up
 TRIM, anticlockwise  6      Trim down
-SPARE
+SPARE                8
 
 » sits elsewhere in most titles
 """
@@ -147,6 +147,17 @@ def test_a_device_that_no_profile_binds_is_told() -> None:
     sheet = make_sheet(order_of(library(DESK), DESK))
     assert [remark.message for remark in sheet.remarks] == ["no profile binds Desk"]
     assert len(read_csv(sheet)) == 6
+
+
+def test_the_sign_is_explained_only_where_it_is_used() -> None:
+    ends = {
+        ("play", "ride"): "» sits elsewhere in most titles",
+        ("play", "usual"): "no function sits elsewhere in most titles",
+        ("play",): "SPARE                8",
+    }
+    for profiles, end in ends.items():
+        text = write_sheet(compared(*profiles), "text").data.decode("utf-8")
+        assert text.rstrip("\n").rsplit("\n", 1)[1].rstrip() == end
 
 
 def test_the_look_of_the_comparison() -> None:
