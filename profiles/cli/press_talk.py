@@ -4,9 +4,11 @@ At a terminal the last line is written over as things change; elsewhere every ch
 its own, so that a log or a screen reader gets each thing once.
 """
 
+import os
 import shutil
 import sys
 from collections.abc import Sequence
+from typing import TextIO
 
 from profiles.cli.output import note
 from profiles.text.inert import visible
@@ -20,7 +22,7 @@ class Talk:
 
     def __init__(self, *, by_line: bool) -> None:
         stream = sys.stderr
-        self.over = stream is not None and stream.isatty() and not by_line
+        self.over = stream is not None and not by_line and _can_write_over(stream)
         self._status = ""
 
     @property
@@ -72,3 +74,21 @@ class Talk:
             encoding = stream.encoding or "utf-8"
             stream.write(text.encode(encoding, "backslashreplace").decode(encoding))
             stream.flush()
+
+
+def _can_write_over(stream: TextIO) -> bool:
+    """Whether lines can be written over: a terminal that obeys ECMA-48 control sequences."""
+    if not stream.isatty() or os.environ.get("TERM") == "dumb":
+        return False
+    return _wake_console() if sys.platform == "win32" else True
+
+
+def _wake_console() -> bool:
+    """Ask a console on Windows to obey control sequences (SetConsoleMode, 0x0004)."""
+    import ctypes
+
+    kernel = getattr(ctypes, "windll").kernel32  # noqa: B009
+    handle, mode = kernel.GetStdHandle(-12), ctypes.c_ulong()
+    if not kernel.GetConsoleMode(handle, ctypes.byref(mode)):
+        return False
+    return bool(kernel.SetConsoleMode(handle, mode.value | 0x0004))

@@ -48,10 +48,10 @@ Entry = Event | Answer
 class Header:
     """First line of a record: what was tested, by which program, along which plan.
 
-    `description` is the hash of what a test depends on in the device file, `started` a date and time in words,
-    `notches` how far a rotary is turned, `every` whether contacts without a number were asked too,
-    `instance` the box the test began with; `profile` and
-    `seed` belong to a drill. `host` is the platform it was made on (as `sys.platform` says it), by
+    `description` is the hash of what a test depends on in the device file, `started` a date and
+    time in words, `notches` how far a rotary is turned, `every` whether contacts without a number
+    were asked too, `instance` the box the test began with; `profile` and `seed` belong to a drill.
+    `host` is the platform it was made on (as `sys.platform` says it), by
     which button numbers are inputs; empty: they are inputs already.
     """
 
@@ -84,11 +84,23 @@ class Record:
 
 
 LOOKS = frozenset(
-    "label labels label_place label_at part unit_price note lamp hole body rotation".split()
+    [
+        "label",
+        "labels",
+        "label_place",
+        "label_at",
+        "part",
+        "unit_price",
+        "note",
+        "lamp",
+        "hole",
+        "body",
+        "rotation",
+    ]
 )
 """Keys of a control that a test does not depend on."""
 
-UNTESTED = frozenset("board_at gauge slack usb_current".split())
+UNTESTED = frozenset(["board_at", "gauge", "slack", "usb_current"])
 """Keys of the wiring that a test does not depend on."""
 
 

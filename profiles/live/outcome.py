@@ -12,6 +12,7 @@ from typing import Any
 
 from profiles.live.blueprint import Blueprint
 from profiles.live.diagnosis import Diagnosis, Explanation, diagnose
+from profiles.live.events import Box
 from profiles.live.evidence import Observation
 from profiles.live.plan import Step
 from profiles.live.question import Question, best_question
@@ -34,7 +35,7 @@ class Outcome:
     """What a test came to. `planned` is how many steps a whole one has.
 
     `diagnosis` is None where nothing was heard yet; `changed`: the device file is another than
-    when the test was made.
+    when the test was made; `box` is the one tested last, as the host saw it.
     """
 
     device: Device
@@ -45,6 +46,7 @@ class Outcome:
     diagnosis: Diagnosis | None
     question: Question | None
     changed: bool = False
+    box: Box | None = None
 
     @property
     def done(self) -> int:
@@ -101,6 +103,7 @@ def sum_up(sessions: Sequence[Session]) -> Outcome:
         diagnosis=diagnosis,
         question=best_question(last.blueprint, diagnosis) if diagnosis else None,
         changed=any(session.changed for session in sessions),
+        box=next((one.box for one in reversed(sessions) if one.box is not None), None),
     )
 
 

@@ -26,8 +26,18 @@ def report_outcome(outcome: Outcome, *, date: str = "", tester: str = "") -> Pre
         question=_question(outcome),
         presses=tuple(map(tell_press, figures.presses)),
         turns=tuple(map(tell_turn, figures.turns)),
-        notes=(CHANGED,) if outcome.changed else (),
+        notes=(_tell_box(outcome), *([CHANGED] if outcome.changed else [])),
     )
+
+
+def _tell_box(outcome: Outcome) -> str:
+    """Which box this is: the device file's id, and what the host saw."""
+    words = [f"Device file: {outcome.device.id}"]
+    box = outcome.box
+    if box is not None:
+        words.append(f"box: {box.name}, USB {box.vendor}:{box.product}")
+        words += [f"serial number {box.serial}"] if box.serial else []
+    return ", ".join(words) + "."
 
 
 def _row(outcome: Outcome, verdict: Verdict) -> ReportRow:

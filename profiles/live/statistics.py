@@ -1,4 +1,4 @@
-"""Figures from a press test: bounce, press times, rotary pulses; as values and as text.
+"""Figures from a press test: bounce, press times, rotary pulses; as values.
 
 Times are ms as the host heard them, so a press or gap shorter than the host's polling interval
 (1 to 10 ms on USB full speed, by the descriptor's bInterval) does not show, and what the box's own
@@ -9,13 +9,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from profiles.live.evidence import Observation
+from profiles.live.evidence import BOUNCE_GAP, Observation
 from profiles.wiring.numbering import Terminal
 
 
 @dataclass(frozen=True, slots=True)
 class PressFigures:
-    """One contact's presses: how long each lasted, and its bounces (gap between, ms)."""
+    """One contact's presses: how long each lasted, bounces included, and the gaps of those, ms."""
 
     terminal: Terminal
     times: tuple[float, ...]
@@ -73,8 +73,21 @@ def summarise(observations: Iterable[Observation]) -> Figures:
 
 
 def _press_figures(one: Observation, terminal: Terminal) -> PressFigures:
-    times = tuple(press.end - press.start for press in one.presses if press.end is not None)
-    return PressFigures(terminal, times, tuple(gap for _, gap in one.bounces))
+    return PressFigures(terminal, _press_times(one), tuple(gap for _, gap in one.bounces))
+
+
+def _press_times(one: Observation) -> tuple[float, ...]:
+    """From down to up, ms; what follows within a bounce's time belongs to the press before."""
+    spans: dict[int, list[list[float]]] = {}
+    for press in one.presses:
+        if press.end is None:
+            continue
+        known = spans.setdefault(press.number, [])
+        if known and 0.0 <= press.start - known[-1][1] < BOUNCE_GAP:
+            known[-1][1] = press.end
+        else:
+            known.append([press.start, press.end])
+    return tuple(end - start for found in spans.values() for start, end in found)
 
 
 def _turn_figures(one: Observation, terminal: Terminal) -> TurnFigures:
@@ -104,52 +117,3 @@ def _median(values: Sequence[float]) -> float | None:
     if len(ordered) % 2:
         return ordered[middle]
     return (ordered[middle - 1] + ordered[middle]) / 2
-
-
-@dataclass(frozen=True, slots=True)
-class Bin:
-    """How many values lie from `low` up to, not including, `high` (the last bin includes it)."""
-
-    low: float
-    high: float
-    count: int
-
-
-def count_in_bins(values: Sequence[float], bins: int = 8) -> tuple[Bin, ...]:
-    """Values counted in bins of equal width from the least to the greatest; none for no values."""
-    if not values:
-        return ()
-    low, high = min(values), max(values)
-    width = (high - low) / bins or 1.0
-    counts = [0] * bins
-    for value in values:
-        counts[min(bins - 1, int((value - low) / width))] += 1
-    return tuple(
-        Bin(low + at * width, low + (at + 1) * width, number) for at, number in enumerate(counts)
-    )
-
-
-def draw_bars(bins: Sequence[Bin], width: int = 40, unit: str = "ms") -> list[str]:
-    """A histogram as lines of text; the longest bar is `width` characters, none is lost."""
-    if not bins:
-        return []
-    most = max(one.count for one in bins)
-    edges = [(f"{one.low:.1f}", f"{one.high:.1f}") for one in bins]
-    digits = max(len(edge) for pair in edges for edge in pair)
-    lines = []
-    for one, (low, high) in zip(bins, edges, strict=True):
-        bar = "#" * max(round(width * one.count / most), int(one.count > 0))
-        lines.append(f"{low:>{digits}} to {high:>{digits}} {unit}  {bar} {one.count}".rstrip())
-    return lines
-
-
-_LEVELS = "▁▂▃▄▅▆▇█"
-
-
-def draw_spark(values: Sequence[float]) -> str:
-    """The values as one line of blocks, from the least (lowest) to the greatest (highest)."""
-    if not values:
-        return ""
-    low, high = min(values), max(values)
-    span = (high - low) or 1.0
-    return "".join(_LEVELS[round((value - low) / span * (len(_LEVELS) - 1))] for value in values)
