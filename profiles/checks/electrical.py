@@ -22,6 +22,10 @@ few thousand."""
 MOST_TOLD = 12
 """Diodes that a remedy names, and false readings shown beside the first; the message counts all."""
 
+MANY_DISAGREE = 3
+"""From so many declared numbers on that the wiring contradicts, another way of numbering is looked
+for that agrees with all."""
+
 _MASKING = "D. Dribin, Keyboard Matrix Help 1.1 (2000), ghosting and masking"
 
 NUMBER_DISAGREES = Page(
@@ -102,16 +106,37 @@ def check_numbers(survey: Survey) -> Iterator[Finding]:
     for device in survey.devices:
         if device.device.wiring.numbering is None:
             continue
-        for one in device.numbering.disagreements:
+        disagreements = device.numbering.disagreements
+        several = len(disagreements) >= MANY_DISAGREE
+        other_way = _tell_other_way(device) if several else ""
+        for one in disagreements:
             control, contact = one.terminal
             name = device.name(control, contact)
             yield report(
                 NUMBER_DISAGREES,
                 f"{name} declares input {one.declared}, its wiring gives {one.computed}",
-                f"Set {name} to {one.computed}, or correct its place",
+                other_way or f"Set {name} to {one.computed}, or correct its place",
                 device.input_spot(control, contact),
                 [Related(f"gives {one.computed}", device.place_spot(control, contact))],
             )
+
+
+def _tell_other_way(device: DeviceFacts) -> str:
+    """The remedy where another way of numbering agrees with every declared number."""
+    from profiles.wiring.circuit import layout_of
+    from profiles.wiring.numbering import find_agreeing
+
+    now = layout_of(device.device)
+    then = find_agreeing(now)
+    if then is None:
+        return ""
+    values = (
+        ("numbering", f'"{then.along}"', then.along != now.along),
+        ("first_input", str(then.first), then.first != now.first),
+        ("holes", f'"{then.holes}"', then.holes != now.holes),
+    )
+    words = [f"wiring.{key} to {value}" for key, value, is_other in values if is_other]
+    return f"Set {listing(words)}: then every declared number agrees"
 
 
 def check_crossings(survey: Survey) -> Iterator[Finding]:

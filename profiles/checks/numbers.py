@@ -11,6 +11,12 @@ WIDEST_HOST = 128
 """Buttons of the widest joystick interface that an operating system publishes a limit for:
 `rgbButtons[128]` (learn.microsoft.com, DIJOYSTATE2). Linux maps 80 (drivers/hid/hid-input.c)."""
 
+LINUX = 80
+"""Buttons of a joystick or game pad that Linux has codes for (drivers/hid/hid-input.c)."""
+
+MOST_TOLD = 12
+"""Inputs shown beside the first; the message counts all."""
+
 INPUT_REPEATED = Page(
     code="input-repeated",
     severity="error",
@@ -35,6 +41,20 @@ NUMBER_BEYOND_HOST = Page(
     remedy=f"Number the inputs from 1 to {WIDEST_HOST}, or report as a second device.",
     source="learn.microsoft.com, DIJOYSTATE2: rgbButtons[128]; Linux drivers/hid/hid-input.c "
     "maps Button usages 1 to 80 of a joystick or game pad",
+)
+
+NUMBER_BEYOND_LINUX = Page(
+    code="number-beyond-linux",
+    severity="advice",
+    title="An input number is above what Linux passes on",
+    what=f"An input number of a joystick or game pad is above {LINUX}, and not every application "
+    "bound to the device says through which interface it reads.",
+    why="Linux maps 80 buttons of a joystick or game pad and ignores the rest; other systems pass "
+    "more. On Linux the control looks broken in every title.",
+    example="[controls.horn]\ninput = 81",
+    remedy=f"Number the inputs from 1 to {LINUX}, name the interface of your applications, or "
+    "accept it where the box never meets Linux.",
+    source="Linux drivers/hid/hid-input.c and KEY_MAX in include/uapi/linux/input-event-codes.h",
 )
 
 NUMBER_BEYOND_REPORT = Page(
@@ -88,23 +108,63 @@ def _tell_repeated(
 def check_bounds(survey: Survey) -> Iterator[Finding]:
     """Report input numbers above what the device declares, or above what hosts pass on."""
     for device in survey.devices:
-        declared = device.device.device.report.buttons
-        for place, number in device.inputs.items():
-            if declared is not None and number > declared:
-                yield report(
-                    NUMBER_BEYOND_REPORT,
-                    f"{device.name(*place)} is input {number}, declared are {declared}",
-                    f"Declare at least {number} buttons, or number it lower",
-                    device.input_spot(*place),
-                    [Related(f"declares {declared} buttons", device.spot(*_REPORT))],
-                )
-            elif number > WIDEST_HOST:
-                yield report(
-                    NUMBER_BEYOND_HOST,
-                    f"{device.name(*place)} is input {number}, hosts pass {WIDEST_HOST}",
-                    f"Number it from 1 to {WIDEST_HOST}",
-                    device.input_spot(*place),
-                )
+        if device.highest_input > LINUX or device.device.device.report.buttons is not None:
+            yield from _check_bounds(survey, device)
+
+
+def _check_bounds(survey: Survey, device: DeviceFacts) -> Iterator[Finding]:
+    declared = device.device.device.report.buttons or device.highest_input
+    sent = {place: number for place, number in device.inputs.items() if number <= declared}
+    for place, number in device.inputs.items():
+        if place not in sent:
+            yield _tell_undeclared(device, place, number, declared)
+    beyond = [place for place, number in sent.items() if number > WIDEST_HOST]
+    if beyond:
+        yield _tell_beyond(NUMBER_BEYOND_HOST, device, beyond, "hosts pass", WIDEST_HOST)
+    if device.highest_input > LINUX and not _names_interfaces(survey, device):
+        dropped = device.dropped("linux-evdev")
+        lost = [place for place, number in sent.items() if number in dropped]
+        lost = [place for place in lost if place not in set(beyond)]
+        if lost:
+            yield _tell_beyond(NUMBER_BEYOND_LINUX, device, lost, "Linux passes", LINUX)
+
+
+def _names_interfaces(survey: Survey, device: DeviceFacts) -> bool:
+    """Whether every application bound to a device says through which interface it reads."""
+    applications = [link.application for link in survey.links_of(device.id)]
+    return bool(applications) and all(
+        one is not None and one.application.interface is not None for one in applications
+    )
+
+
+def _tell_undeclared(
+    device: DeviceFacts, place: tuple[str, str], number: int, declared: int
+) -> Finding:
+    return report(
+        NUMBER_BEYOND_REPORT,
+        f"{device.name(*place)} is input {number}, declared are {declared}",
+        f"Declare at least {number} buttons, or number it lower",
+        device.input_spot(*place),
+        [Related(f"declares {declared} buttons", device.spot(*_REPORT))],
+    )
+
+
+def _tell_beyond(
+    page: Page, device: DeviceFacts, places: list[tuple[str, str]], who: str, most: int
+) -> Finding:
+    """One finding a device: the lowest number in words, others beside it."""
+    first, *others = sorted(places, key=lambda place: device.inputs[place])
+    more = f", {len(others)} more likewise" if others else ""
+    return report(
+        page,
+        f"{device.name(*first)} is input {device.inputs[first]}, {who} {most}{more}",
+        f"Number {'them' if others else 'it'} from 1 to {most}",
+        device.input_spot(*first),
+        [
+            Related(f"{device.name(*one)} is input {device.inputs[one]}", device.input_spot(*one))
+            for one in others[:MOST_TOLD]
+        ],
+    )
 
 
 _REPORT = ("device", "report", "buttons")
@@ -136,6 +196,6 @@ def _name_run(low: int, high: int) -> str:
 
 CHECKS = (
     Check(check_repeated, (INPUT_REPEATED,)),
-    Check(check_bounds, (NUMBER_BEYOND_REPORT, NUMBER_BEYOND_HOST)),
+    Check(check_bounds, (NUMBER_BEYOND_REPORT, NUMBER_BEYOND_HOST, NUMBER_BEYOND_LINUX)),
     Check(check_gaps, (NUMBER_GAP,)),
 )

@@ -12,8 +12,8 @@ In blocks 1 and 2 an unused place takes a number too where holes are `counted`, 
 one is kept, for it is what the owner wrote.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from typing import Literal, NamedTuple
 
 from profiles.wiring.matrix import Crossing
@@ -144,6 +144,38 @@ def _disagreements(
         for terminal, number in declared.items()
         if computed.get(terminal, number) != number
     )
+
+
+def find_agreeing(layout: Layout) -> Layout | None:
+    """Return the layout numbered so that no declared number disagrees and none is shared, or None.
+
+    Ways are tried in this order: the other direction, then another first number, then holes
+    counted or skipped instead.
+    """
+    return next((one for one in _other_ways(layout) if _agrees(one)), None)
+
+
+def _other_ways(layout: Layout) -> Iterator[Layout]:
+    turned: Along = "along-columns" if layout.along == "along-rows" else "along-rows"
+    refilled: Holes = "skipped" if layout.holes == "counted" else "counted"
+    for holes in (layout.holes, refilled):
+        for along in (layout.along, turned):
+            way = replace(layout, along=along, holes=holes)
+            yield way
+            yield replace(way, first=_fitting_first(way))
+
+
+def _fitting_first(layout: Layout) -> int:
+    """Return the first number with which the first declared contact agrees; 1 at least."""
+    computed = compute_numbers(layout)
+    wired = (who for who in layout.declared if who in layout.crossings or who in layout.bits)
+    shifts = (layout.declared[who] - computed[who] for who in wired)
+    return max(layout.first + next(shifts, 0), 1)
+
+
+def _agrees(layout: Layout) -> bool:
+    numbering = number_inputs(layout)
+    return not numbering.disagreements and not numbering.clashes
 
 
 def _clashes(numbers: Mapping[Terminal, int]) -> tuple[Clash, ...]:

@@ -29,6 +29,41 @@ def test_a_declared_number_that_the_wiring_contradicts_is_an_error() -> None:
     assert found.related == (Related("gives 3", there),)
 
 
+def square(numbers: list[int]) -> Device:
+    """Four controls by rows at the crossings of the matrix, with these declared numbers."""
+    text = f'{MATRIX}numbering = "along-rows"\n'
+    for place, number in enumerate(numbers):
+        crossing = [place // 2 + 1, place % 2 + 1]
+        text += f"[controls.k{place}]\ncrossing = {crossing}\ninput = {number}\n"
+    return device(text)
+
+
+def test_numbers_that_agree_another_way_say_which() -> None:
+    """By columns row 1, column 2 is the third; counted from 5 all are four higher."""
+    by_columns = find("number-disagrees", square([11, 13, 12, 14]))
+    from_five = find("number-disagrees", square([5, 6, 7, 8]))
+
+    assert {one.remedy for one in by_columns} == {
+        'Set wiring.numbering to "along-columns" and wiring.first_input to 11: '
+        "then every declared number agrees"
+    }
+    assert {one.remedy for one in from_five} == {
+        "Set wiring.first_input to 5: then every declared number agrees"
+    }
+    assert (len(by_columns), len(from_five)) == (4, 4)
+
+
+def test_numbers_that_agree_in_no_way_are_told_one_by_one() -> None:
+    found = find("number-disagrees", square([4, 3, 2, 1]))
+
+    assert [one.remedy for one in found] == [
+        "Set `k0` to 1, or correct its place",
+        "Set `k1` to 2, or correct its place",
+        "Set `k2` to 3, or correct its place",
+        "Set `k3` to 4, or correct its place",
+    ]
+
+
 def test_numbers_that_agree_or_are_left_to_the_wiring_are_silent() -> None:
     box = device(
         f'{MATRIX}numbering = "along-columns"\n[controls.horn]\ncrossing = [2, 1]\ninput = 2\n'

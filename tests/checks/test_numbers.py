@@ -1,8 +1,8 @@
 """Input numbers: repeated, missing, beyond what is declared or carried."""
 
-from profiles.checks.numbers import WIDEST_HOST
+from profiles.checks.numbers import LINUX, WIDEST_HOST
 from profiles.model import Related, Spot
-from tests.checks.build import device, find, told
+from tests.checks.build import application, device, find, profile, told
 
 
 def test_a_number_on_two_contacts_is_an_error_with_both_places() -> None:
@@ -40,6 +40,54 @@ def test_hosts_pass_128_buttons_at_most() -> None:
             "desk:controls.bell.input",
         )
     ]
+
+
+def test_what_hosts_drop_is_one_finding_a_device() -> None:
+    box = device(
+        "[controls.horn]\ninput = 300\n[controls.bell]\ninput = 129\n[controls.gong]\ninput = 200"
+    )
+
+    (found,) = find("number-beyond-host", box)
+
+    assert found.message == "`bell` is input 129, hosts pass 128, 2 more likewise"
+    assert found.remedy == "Number them from 1 to 128"
+    assert found.related == (
+        Related("`gong` is input 200", Spot("desk", ("controls", "gong", "input"))),
+        Related("`horn` is input 300", Spot("desk", ("controls", "horn", "input"))),
+    )
+
+
+NINETY = "[controls.horn]\ninput = 80\n[controls.bell]\ninput = 81\n[controls.gong]\ninput = 90"
+
+
+def test_linux_passes_80_buttons_of_a_joystick_or_game_pad() -> None:
+    """Linux drivers/hid/hid-input.c: button 80 is code 0x2ff, KEY_MAX; higher ones are ignored."""
+    assert LINUX == 80
+    for collection in ("joystick", "game-pad"):
+        box = device(f'[device.report]\ncollection = "{collection}"\n{NINETY}')
+        assert told("number-beyond-linux", box) == [
+            (
+                "`bell` is input 81, Linux passes 80, 1 more likewise",
+                "Number them from 1 to 80",
+                "desk:controls.bell.input",
+            )
+        ]
+
+
+def test_linux_maps_other_collections_without_that_limit() -> None:
+    """Same source: an application that is no joystick, game pad or mouse starts at BTN_MISC."""
+    box = device(f'[device.report]\ncollection = "multi-axis"\n{NINETY}')
+
+    assert find("number-beyond-linux", box) == []
+
+
+def test_linux_is_left_out_where_applications_read_through_another_interface() -> None:
+    play = profile('[bindings]\nbell = "sound"')
+    silent = application("[actions.sound]")
+    named = application('[application]\ninterface = "windows-dijoystate2"\n[actions.sound]')
+
+    assert len(find("number-beyond-linux", device(NINETY), silent, play)) == 1
+    assert find("number-beyond-linux", device(NINETY), named, play) == []
 
 
 def test_a_number_above_the_declared_buttons_is_an_error() -> None:
