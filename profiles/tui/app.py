@@ -3,6 +3,7 @@
 Long work (reading, checking, watching the files) runs off the screen's thread and can be stopped.
 """
 
+import os
 from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -15,6 +16,7 @@ from textual.widgets import Footer
 from textual.worker import get_current_worker
 
 from profiles.text.inert import visible
+from profiles.text.prose import count
 from profiles.tui.frame import VIEWS, Heading, Line, NoteLine, Pane, ViewBar
 from profiles.tui.themes import LOOKS, next_look
 
@@ -86,7 +88,19 @@ class PlatebookApp(App[int]):
 
     def on_mount(self) -> None:
         """Read the library once the frame is painted."""
+        if not self.is_headless:
+            self._leave_in_order()
         self.call_after_refresh(self._read_library)
+
+    def _leave_in_order(self) -> None:
+        """Put the terminal back when the system ends the process; unsaved work stays kept."""
+        import asyncio
+        import signal
+
+        for name in ("SIGTERM", "SIGHUP"):
+            number = getattr(signal, name, None)
+            if number is not None and os.name == "posix":
+                asyncio.get_running_loop().add_signal_handler(number, self.exit, 128 + number)
 
     # Reading, watching, checking: off the screen's thread
 
@@ -131,12 +145,11 @@ class PlatebookApp(App[int]):
 
     def _tell_reading(self) -> str:
         library = self.session.library
-        words = (
-            f"{len(library.devices)} devices, {len(library.applications)} applications, "
-            f"{len(library.profiles)} profiles read"
-        )
+        kinds = {"device": library.devices, "application": library.applications}
+        counts = [count(len(known), kind) for kind, known in kinds.items()]
+        words = f"{', '.join(counts)}, {count(len(library.profiles), 'profile')} read"
         if self.session.problems:
-            words += f"; {len(self.session.problems)} problems in files, see 2 Findings"
+            words += f"; {count(len(self.session.problems), 'problem')} in files, see 2 Findings"
         return words
 
     @work(thread=True, exclusive=True, group="check")

@@ -50,9 +50,11 @@ class Line(Static):
     def __init__(self, text: str = "", *, name: str | None = None, **given: Any) -> None:
         given.setdefault("classes", "line")
         super().__init__(plain_lines(text.split("\n")), name=name, markup=False, **given)
+        self.said = text
 
     def say(self, text: str) -> None:
         """Show another text."""
+        self.said = text
         self.update(plain_lines(text.split("\n")))
 
 

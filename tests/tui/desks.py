@@ -6,9 +6,11 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
 
+from textual import events
 from textual.pilot import Pilot
 
 from profiles.tui.app import PlatebookApp
+from profiles.tui.frame import Line
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "example_profiles"
 SMALL = (80, 24)
@@ -213,17 +215,52 @@ async def settled(app: PlatebookApp, pilot: Pilot[int]) -> None:
     await pilot.pause()
 
 
+LETTERS = {
+    "slash": "/",
+    "minus": "-",
+    "plus": "+",
+    "space": " ",
+    "full_stop": ".",
+    "comma": ",",
+    "left_square_bracket": "[",
+    "right_square_bracket": "]",
+}
+"""What a key of a name writes."""
+
+
+def send(app: PlatebookApp, key: str) -> None:
+    """Press a key without waiting for anything, as fast hands do."""
+    letter = LETTERS.get(key, key if len(key) == 1 else None)
+    event = events.Key(key, letter)
+    event.set_sender(app)
+    assert app._driver is not None
+    app._driver.send_message(event)
+
+
 async def press(app: PlatebookApp, pilot: Pilot[int], *keys: str) -> None:
     """Press keys, and wait for what they set off."""
     for key in keys:
-        await pilot.press(key)
+        send(app, key)
+        await pilot.pause()
     await settled(app, pilot)
 
 
 async def type_words(app: PlatebookApp, pilot: Pilot[int], words: str) -> None:
     """Type letters."""
-    names = {" ": "space", "-": "minus", "/": "slash", ".": "full_stop", ",": "comma"}
-    await press(app, pilot, *[names.get(letter, letter) for letter in words])
+    names = {letter: name for name, letter in LETTERS.items()}
+    for letter in words:
+        send(app, names.get(letter, letter))
+    await settled(app, pilot)
+
+
+def flat(text: str) -> str:
+    """The words of a screen on one line, without the lines between its parts."""
+    return " ".join(text.replace("│", " ").split())
+
+
+def said(app: PlatebookApp, part: str) -> str:
+    """The words of one part of the screen on one line, also those scrolled out of sight."""
+    return " ".join(app.screen.query_one(part, Line).said.split())
 
 
 def seen(app: PlatebookApp) -> str:

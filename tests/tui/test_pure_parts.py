@@ -190,13 +190,33 @@ def test_copying_prefers_the_same_id_then_the_same_group(library: Library) -> No
     assert set(alike) == {"ring-bell", "whistle"}
 
 
-REMEDIED = {
-    "binding-repeated",
-    "action-bound-often",
-    "contexts-collide",
-    "loose-name",
-    "want-unbound",
-}
+REMEDIED = {"binding-repeated", "action-bound-often", "contexts-collide", "acceptance-unmatched"}
+
+
+@pytest.mark.parametrize(
+    ("code", "old", "new", "words"),
+    [
+        ("loose-name", '"sound-horn"', '"sound-hron"', "Write sound-horn for sound-hron"),
+        ("loose-name", "horn =", "hron =", "Write horn for hron"),
+        ("must-unbound", "", "", "Bind trim.press to drop-anchor"),
+    ],
+)
+def test_a_remedy_says_what_it_does(
+    tmp_path: Path, code: str, old: str, new: str, words: str
+) -> None:
+    folder = write_desk(tmp_path / "library")
+    path = folder / "bindings.toml"
+    path.write_text(path.read_text("utf-8").replace(old, new, 1), "utf-8")
+    loaded = load_library(folder)
+    finding = next(one for one in run_checks(loaded.library).findings if one.code == code)
+
+    edit = find_remedy(loaded.library, finding)
+
+    assert edit is not None
+    assert edit.words == words
+    desk = Desk(loaded)
+    edit.apply(desk)
+    assert finding not in run_checks(desk.library).findings
 
 
 def test_a_remedy_makes_its_finding_go(tmp_path: Path) -> None:

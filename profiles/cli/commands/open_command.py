@@ -18,7 +18,7 @@ def command(folder: str | None, library_option: str | None) -> int:
     Nothing is written before you save. F1 on any view tells its keys.
     """
     found = find_folder(library_option if folder is None else folder)
-    if not (sys.stdin.isatty() and sys.stdout.isatty()):
+    if not all(one.isatty() for one in (sys.stdin, sys.stdout, sys.stderr)):
         raise Unusable(
             "the screen needs a terminal of its own",
             "Without one use `platebook check`, `suggest`, `print`; all write plain text.",

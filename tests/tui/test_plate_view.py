@@ -1,0 +1,260 @@
+"""The Plate view driven as a person would: see, move, bind, swap, chord, legend, undo, save."""
+
+from pathlib import Path
+
+import pytest
+
+from profiles.tui.dialogs import Choose
+from profiles.tui.plate_canvas import PlateCanvas
+from tests.tui.desks import (
+    LARGE,
+    PROFILE,
+    SMALL,
+    copy_example,
+    opened,
+    press,
+    said,
+    seen,
+    settled,
+    type_words,
+    write_desk,
+)
+
+SIZES = pytest.mark.parametrize("size", [SMALL, (120, 40), LARGE], ids=lambda size: str(size[0]))
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return write_desk(tmp_path / "library")
+
+
+@SIZES
+async def test_the_plate_shows_every_control_with_kind_state_and_words(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    """To see: 24 badges in five rows, words below them, the chosen one between two pointers."""
+    async with opened(copy_example("harbour", tmp_path / "harbour"), size) as (app, _):
+        text = seen(app)
+        assert sum(text.count(badge) for badge in ("(#)", "[#]", "<#>", "{#}")) == 23
+        assert text.count("(.)") == 1
+        assert "▸[#]◂" in text
+        assert "HELM DESK" in text
+        assert "MAINS" in text
+        assert text.splitlines()[0].startswith(" saved · 0 errors, 0 warnings, 0 advice")
+        assert {len(line) <= size[0] for line in text.splitlines()} == {True}
+
+
+@SIZES
+async def test_arrows_go_where_the_eye_expects(folder: Path, size: tuple[int, int]) -> None:
+    async with opened(folder, size) as (app, pilot):
+        visited = [app.session.control]
+        for key in ("right", "right", "down", "left", "left", "up", "up"):
+            await press(app, pilot, key)
+            visited.append(app.session.control)
+        assert visited == ["horn", "bell", "spare", "mode", "trim", "lamp", "horn", "horn"]
+        assert "HORN  (horn)" in seen(app)
+
+
+@SIZES
+async def test_a_click_chooses_the_control_under_it(folder: Path, size: tuple[int, int]) -> None:
+    async with opened(folder, size) as (app, pilot):
+        canvas = app.screen.query_one(PlateCanvas)
+        for control, spot in canvas.canvas.badges.items():
+            await pilot.click(canvas, offset=spot)
+            await settled(app, pilot)
+            assert app.session.control == control
+
+
+async def test_two_clicks_open_the_actions(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        canvas = app.screen.query_one(PlateCanvas)
+        await pilot.click(canvas, offset=canvas.canvas.badges["spare"], times=2)
+        await settled(app, pilot)
+        assert isinstance(app.screen, Choose)
+        assert "Bind spare" in seen(app)
+
+
+async def test_typing_a_label_jumps_to_it(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "slash")
+        await type_words(app, pilot, "mode")
+        await press(app, pilot, "enter")
+        assert app.session.control == "mode"
+
+
+async def test_zoom_and_pan_keep_the_chosen_control_in_sight(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        canvas = app.screen.query_one(PlateCanvas)
+        whole = canvas.window
+        await press(app, pilot, "plus", "plus", "plus")
+        assert canvas.window.mm == pytest.approx(whole.mm / 3)
+        for key in ("right", "right", "down"):
+            await press(app, pilot, key)
+            column, row = canvas.canvas.badges[app.session.control]
+            assert 0 <= column < canvas.window.columns
+            assert 0 <= row < canvas.window.rows
+        before = canvas.window
+        await press(app, pilot, "shift+left")
+        assert canvas.window.left < before.left
+        await press(app, pilot, "0")
+        assert canvas.window == whole
+
+
+async def test_the_mouse_wheel_zooms(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        canvas = app.screen.query_one(PlateCanvas)
+        whole = canvas.window
+        canvas.action_zoom(1)
+        await pilot.pause()
+        assert canvas.window.mm < whole.mm
+
+
+async def test_binding_shows_what_comes_and_goes_before_and_after(folder: Path) -> None:
+    """Type, see the verdict, bind: the `must` action is no longer missing."""
+    async with opened(folder, (120, 40)) as (app, pilot):
+        assert app.session.tally.error == 1
+        await press(app, pilot, "right", "right", "enter")
+        await type_words(app, pilot, "anch")
+        text = seen(app)
+        assert "Now: nothing bound here." in text
+        assert "Then: Bind spare to drop-anchor." in text
+        assert "- error: `drop-anchor` is unbound" in text
+        await press(app, pilot, "enter")
+        assert app.session.tally.error == 0
+        assert "1 unsaved · 0 errors" in seen(app)
+        assert "Drop the anchor" in seen(app)
+
+
+async def test_a_clash_shows_before_it_is_made(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "enter")
+        await type_words(app, pilot, "deck")
+        text = " ".join(seen(app).split())
+        assert "+ error: `sound-horn` is unbound" in text
+        await press(app, pilot, "escape")
+        assert app.session.desk.dirty == ()
+
+
+async def test_the_list_of_actions_takes_a_click(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "enter")
+        await pilot.click("#list", offset=(3, 2))
+        await settled(app, pilot)
+        assert len(app.session.desk.past) == 1
+
+
+async def test_unbinding_and_undo_to_the_start_and_redo(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "x", "right", "x", "left", "down", "delete")
+        assert app.session.view.link is not None
+        assert app.session.view.link.bound == ()
+        await press(app, pilot, "ctrl+z", "ctrl+z", "ctrl+z", "ctrl+z")
+        assert app.session.desk.dirty == ()
+        assert "Nothing to take back." in seen(app)
+        await press(app, pilot, "ctrl+y", "ctrl+y", "ctrl+y", "ctrl+y")
+        assert app.session.view.link.bound == ()
+        assert "Nothing to do again." in seen(app)
+
+
+async def test_swapping_two_controls(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "w")
+        assert "Swap horn.press with which?" in seen(app)
+        await press(app, pilot, "right", "w")
+        text = app.session.desk.text("harbour-desk")
+        assert 'horn = "ring-bell"   # the big one' in text
+        assert 'bell = "sound-horn"' in text
+
+
+async def test_a_swap_can_be_put_down_again(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "w", "escape", "right", "w", "w")
+        assert app.session.desk.past == []
+        assert "Put down again" in seen(app)
+
+
+async def test_a_chord_asks_what_is_held(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "c")
+        assert "Hold which while horn.press acts?" in seen(app)
+        await type_words(app, pilot, "spare")
+        await press(app, pilot, "enter")
+        await type_words(app, pilot, "anchor")
+        await press(app, pilot, "enter")
+        assert '"spare + horn" = "drop-anchor"' in app.session.desk.text("harbour-desk")
+        assert "+ANCHOR" in seen(app)
+
+
+async def test_a_second_action_beside_the_first(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "right", "enter")
+        await type_words(app, pilot, "take")
+        await press(app, pilot, "ctrl+b")
+        assert 'bell = ["ring-bell", "take-job"]' in app.session.desk.text("harbour-desk")
+
+
+async def test_a_legend_of_its_own(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "l")
+        await type_words(app, pilot, "toot")
+        await press(app, pilot, "enter")
+        assert 'legend = "toot"' in app.session.desk.text("harbour-desk")
+        assert "toot" in seen(app)
+
+
+async def test_still_to_bind_offers_a_control_that_suits(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        assert "must: Drop the anchor" in seen(app)
+        await press(app, pilot, "s")
+        assert "Proposed: Bind trim.press to drop-anchor." in seen(app)
+        await press(app, pilot, "enter")
+        assert app.session.desk.text("harbour-desk") == PROFILE + '"trim.press" = "drop-anchor"\n'
+
+
+async def test_contacts_of_a_rotary_are_chosen_one_by_one(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "right", "down", "right_square_bracket")
+        assert app.session.slot is not None
+        assert app.session.slot.acting.short == "trim.anticlockwise"
+        await press(app, pilot, "enter")
+        await type_words(app, pilot, "job")
+        await press(app, pilot, "enter")
+        assert '"trim.anticlockwise" = "take-job"' in app.session.desk.text("harbour-desk")
+        assert "JOB" in seen(app)
+
+
+async def test_nothing_is_written_until_saved_and_then_exactly_what_is_seen(folder: Path) -> None:
+    path = folder / "bindings.toml"
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "x")
+        assert path.read_text("utf-8") == PROFILE
+        await press(app, pilot, "ctrl+s")
+        assert path.read_text("utf-8") == app.session.desk.text("harbour-desk")
+        assert path.read_text("utf-8") == PROFILE.replace(
+            'horn = "sound-horn"   # the big one\n', ""
+        )
+        assert "Saved harbour-desk" in seen(app)
+
+
+async def test_another_profile_and_device_are_chosen_by_typing(tmp_path: Path) -> None:
+    async with opened(copy_example("harbour", tmp_path / "harbour")) as (app, pilot):
+        await press(app, pilot, "p")
+        await type_words(app, pilot, "cobble")
+        await press(app, pilot, "enter")
+        assert app.session.profile_id == "cobblegate-on-helm-desk"
+        await press(app, pilot, "d")
+        await type_words(app, pilot, "look")
+        await press(app, pilot, "enter")
+        assert app.session.device_id == "lookout-box"
+        assert app.session.profile_id == "brackwater-bridge"
+        assert "GLASS" in seen(app)
+
+
+async def test_a_device_without_profile_shows_its_own_words(folder: Path) -> None:
+    for name in ("bindings", "tram-bindings"):
+        (folder / f"{name}.toml").unlink()
+    async with opened(folder) as (app, pilot):
+        assert "SPARE" in seen(app)
+        assert "No profile binds this device." in said(app, "#plate-panel")
+        await press(app, pilot, "enter")
+        assert "no profile binds this device" in seen(app)

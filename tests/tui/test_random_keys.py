@@ -1,0 +1,86 @@
+"""Any keys and clicks in any order, at any size: no crash, and nothing is lost or invented.
+
+Afterwards undo leads back to the files as they were at the start, redo to where the keys had led,
+and a save writes exactly what the screen shows.
+"""
+
+import random
+from pathlib import Path
+
+import pytest
+
+from profiles.tui.app import PlatebookApp
+from profiles.tui.desk import Desk
+from tests.tui.desks import LARGE, SMALL, copy_example, opened, send, settled, write_desk
+
+EVENTS, CHUNKS = 5000, 20
+
+KEYS = (
+    *("left", "right", "up", "down", "enter", "escape", "tab", "shift+tab", "space", "backspace"),
+    *("home", "end", "pageup", "pagedown", "delete", "shift+left", "shift+up", "ctrl+b"),
+    *(
+        "ctrl+z",
+        "ctrl+y",
+        "ctrl+s",
+        "ctrl+p",
+        "f1",
+        "f2",
+        "f3",
+        "u",
+        "U",
+        "p",
+        "d",
+        "question_mark",
+    ),
+    *("slash", "left_square_bracket", "right_square_bracket", "plus", "minus", "full_stop", "0"),
+    *"123456abceflmnorstvwxyzghik",
+)
+SIZES = (SMALL, (120, 40), LARGE, (30, 8), (5, 3))
+
+
+@pytest.mark.parametrize("chunk", range(CHUNKS))
+async def test_any_keys_in_any_order(tmp_path: Path, chunk: int) -> None:
+    chance = random.Random(chunk)
+    folder = tmp_path / "library"
+    if chunk % 4:
+        write_desk(folder)
+    else:
+        copy_example("harbour", folder)
+    async with opened(folder, chance.choice(SIZES[:3])) as (app, pilot):
+        start = texts(app.session.desk)
+        for number in range(EVENTS // CHUNKS):
+            what = chance.random()
+            if what < 0.02:
+                await pilot.resize_terminal(*chance.choice(SIZES))
+            elif what < 0.06:
+                await pilot.click(offset=(chance.randrange(80), chance.randrange(24)))
+            else:
+                send(app, chance.choice(KEYS))
+            if number % 10 == 9:
+                await pilot.pause(0)
+            assert app._exception is None
+        await settled(app, pilot)
+        await check(app, start)
+
+
+async def check(app: PlatebookApp, start: dict[str, str]) -> None:
+    """What must hold after whatever was done."""
+    desk = app.session.desk
+    end = texts(desk)
+    while desk.undo():
+        pass
+    assert {name: texts(desk)[name] for name in start} == start
+    while desk.redo():
+        pass
+    assert texts(desk) == end
+    saved = desk.save()
+    assert (saved.clashes, saved.failures, desk.dirty) == ((), (), ())
+    for name, text in end.items():
+        path = desk.path(name)
+        if path.exists():
+            assert path.read_text("utf-8") == text
+
+
+def texts(desk: Desk) -> dict[str, str]:
+    """Every document's text as the screen has it."""
+    return {name: desk.text(name) for name in sorted({*desk.loaded.sources, *desk._known})}

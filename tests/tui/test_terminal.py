@@ -1,0 +1,152 @@
+"""The screen in a real terminal, held by tmux: it opens, acts, saves, and leaves in order."""
+
+import os
+import shlex
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from profiles.tui.recovery import PREFIX
+from tests.needs import need_program
+from tests.tui.desks import PROFILE, write_desk
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+class Terminal:
+    """A terminal of its own in a tmux server of its own."""
+
+    def __init__(self, folder: Path, columns: int, rows: int) -> None:
+        self.tmux = [need_program("tmux"), "-S", str(folder / "tmux"), "-f", os.devnull]
+        size = ["-x", str(columns), "-y", str(rows)]
+        shell = ["env", "-u", "COLUMNS", "-u", "LINES", "PS1=ready$ ", "sh"]
+        self.run("new-session", "-d", *size, "-c", str(ROOT), *shell)
+
+    def run(self, *words: str) -> str:
+        """Give tmux a command."""
+        done = subprocess.run(
+            [*self.tmux, *words], capture_output=True, text=True, check=True, timeout=20
+        )
+        return done.stdout
+
+    def keys(self, *keys: str) -> None:
+        """Press keys."""
+        self.run("send-keys", *keys)
+
+    def seen(self) -> str:
+        """What the terminal shows."""
+        return self.run("capture-pane", "-p")
+
+    def wait(self, what: Callable[[str], bool]) -> str:
+        """Look until something is seen."""
+        until = time.monotonic() + 60
+        while time.monotonic() < until:
+            text = self.seen()
+            if what(text):
+                return text
+            time.sleep(0.05)
+        raise AssertionError(f"never seen:\n{self.seen()}")
+
+    def close(self) -> None:
+        """End this tmux server."""
+        self.run("kill-server")
+
+
+@pytest.fixture
+def terminal(tmp_path: Path) -> Iterator[Terminal]:
+    found = Terminal(tmp_path, 80, 24)
+    yield found
+    found.close()
+
+
+def test_an_evening_in_a_real_terminal(terminal: Terminal, tmp_path: Path) -> None:
+    """Open, unbind, resize, save, leave: the file is right and the shell is back in order."""
+    folder = write_desk(tmp_path / "library")
+    command = f"{sys.executable} -m profiles open {shlex.quote(str(folder))}; echo ended $?"
+    terminal.keys(command, "Enter")
+    terminal.wait(lambda text: "▸(#)◂" in text and "1 error" in text)
+    terminal.keys("x")
+    terminal.wait(lambda text: "1 unsaved" in text)
+    terminal.run("resize-window", "-x", "120", "-y", "40")
+    terminal.wait(lambda text: len(text.rstrip().splitlines()) > 30)
+    terminal.keys("C-s")
+    terminal.wait(lambda text: "Saved harbour-desk" in text)
+    terminal.keys("q")
+    text = terminal.wait(lambda text: "ended 0" in text)
+    assert "[1 Plate]" not in text
+    line = 'horn = "sound-horn"   # the big one\n'
+    assert (folder / "bindings.toml").read_text("utf-8") == PROFILE.replace(line, "")
+    assert list(folder.glob(f"{PREFIX}*")) == []
+
+
+def test_a_screen_that_is_ended_from_outside_leaves_its_work(
+    terminal: Terminal, tmp_path: Path
+) -> None:
+    """Nothing is saved, nothing is lost, the shell is in order; the next screen offers the work."""
+    folder = write_desk(tmp_path / "library")
+    command = f"{sys.executable} -m profiles open {shlex.quote(str(folder))}; echo ended $?"
+    terminal.keys(command, "Enter")
+    terminal.wait(lambda text: "▸(#)◂" in text)
+    terminal.keys("x")
+    terminal.wait(lambda text: "1 unsaved" in text)
+    (kept,) = folder.glob(f"{PREFIX}*")
+    os.kill(int(kept.name.removeprefix(PREFIX).removesuffix(".json")), signal.SIGTERM)
+    text = terminal.wait(lambda text: "ended 143" in text)
+    assert "[1 Plate]" not in text
+    assert (folder / "bindings.toml").read_text("utf-8") == PROFILE
+    terminal.keys("clear", "Enter")
+    terminal.keys(command, "Enter")
+    terminal.wait(lambda text: "Unsaved work was found" in text)
+    terminal.keys("t")
+    terminal.wait(lambda text: "1 unsaved" in text)
+
+
+CRASH = """
+import sys
+from pathlib import Path
+from profiles.tui import plate_pane
+from profiles.tui.run import run_screen
+
+def fail(pane):
+    raise RuntimeError("on purpose")
+
+plate_pane.PlatePane.action_swap = fail
+sys.exit(run_screen(Path(sys.argv[1])))
+"""
+
+
+def test_a_fault_of_its_own_leaves_the_terminal_sane(terminal: Terminal, tmp_path: Path) -> None:
+    """The shell is back, and the last words say where unsaved work is."""
+    folder = write_desk(tmp_path / "library")
+    (tmp_path / "crash.py").write_text(CRASH, "utf-8")
+    words = shlex.join([sys.executable, str(tmp_path / "crash.py"), str(folder)])
+    terminal.keys(f"PYTHONPATH=. {words}", "Enter")
+    terminal.wait(lambda text: "▸(#)◂" in text)
+    terminal.keys("x")
+    terminal.wait(lambda text: "1 unsaved" in text)
+    terminal.keys("w")
+    text = terminal.wait(lambda text: "ended by a fault of its own" in text)
+    assert "offered by the next `platebook open`" in " ".join(text.split())
+    assert len(list(folder.glob(f"{PREFIX}*"))) == 1
+
+
+def test_without_a_terminal_the_screen_says_what_to_use_instead(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "profiles", "open", str(write_desk(tmp_path / "library"))],
+        cwd=ROOT,
+        stdin=subprocess.DEVNULL,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=60,
+    )
+    assert done.returncode == 2
+    assert done.stderr == (
+        "platebook: the screen needs a terminal of its own\n"
+        "  Without one use `platebook check`, `suggest`, `print`; all write plain text.\n"
+    )
