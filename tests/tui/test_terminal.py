@@ -52,6 +52,13 @@ class Terminal:
             time.sleep(0.05)
         raise AssertionError(f"never seen:\n{self.seen()}")
 
+    def is_sane(self) -> bool:
+        """Whether the usual screen is back, the cursor shows and the mouse is let go."""
+        state = self.run(
+            "display-message", "-p", "#{alternate_on} #{cursor_flag} #{mouse_any_flag}"
+        )
+        return state.split() == ["0", "1", "0"]
+
     def close(self) -> None:
         """End this tmux server."""
         self.run("kill-server")
@@ -77,8 +84,8 @@ def test_an_evening_in_a_real_terminal(terminal: Terminal, tmp_path: Path) -> No
     terminal.keys("C-s")
     terminal.wait(lambda text: "Saved harbour-desk" in text)
     terminal.keys("q")
-    text = terminal.wait(lambda text: "ended 0" in text)
-    assert "[1 Plate]" not in text
+    terminal.wait(lambda text: "ended 0" in text)
+    assert terminal.is_sane()
     line = 'horn = "sound-horn"   # the big one\n'
     assert (folder / "bindings.toml").read_text("utf-8") == PROFILE.replace(line, "")
     assert list(folder.glob(f"{PREFIX}*")) == []
@@ -96,8 +103,8 @@ def test_a_screen_that_is_ended_from_outside_leaves_its_work(
     terminal.wait(lambda text: "1 unsaved" in text)
     (kept,) = folder.glob(f"{PREFIX}*")
     os.kill(int(kept.name.removeprefix(PREFIX).removesuffix(".json")), signal.SIGTERM)
-    text = terminal.wait(lambda text: "ended 143" in text)
-    assert "[1 Plate]" not in text
+    terminal.wait(lambda text: "ended 143" in text)
+    assert terminal.is_sane()
     assert (folder / "bindings.toml").read_text("utf-8") == PROFILE
     terminal.keys("clear", "Enter")
     terminal.keys(command, "Enter")
@@ -132,6 +139,7 @@ def test_a_fault_of_its_own_leaves_the_terminal_sane(terminal: Terminal, tmp_pat
     terminal.keys("w")
     text = terminal.wait(lambda text: "ended by a fault of its own" in text)
     assert "offered by the next `platebook open`" in " ".join(text.split())
+    assert terminal.is_sane()
     assert len(list(folder.glob(f"{PREFIX}*"))) == 1
 
 
