@@ -1,6 +1,9 @@
 """The outcome of a press test as text on a terminal."""
 
+import shutil
+import sys
 from collections.abc import Iterator
+from textwrap import wrap
 
 from profiles.live.outcome import (
     Outcome,
@@ -12,6 +15,11 @@ from profiles.live.outcome import (
 from profiles.sheets.text_table import render_table
 from profiles.text.inert import visible
 from profiles.text.prose import count
+
+WIDEST = 100
+"""Columns that sentences take at most."""
+INDENT = 11
+"""Columns before a sentence under a confidence."""
 
 
 def render_outcome(outcome: Outcome, *, every: bool = False) -> str:
@@ -41,9 +49,26 @@ def _diagnosis(outcome: Outcome) -> Iterator[str]:
     lines = []
     for one in outcome.explanations:
         first, *rest = tell_explanation(outcome.blueprint, one)
-        lines.append(f"{tell_share(one.confidence):>9}  {visible(first)}")
-        lines += [f"{'':9}  {visible(line)}" for line in rest]
+        lines += _wrap(first, f"{tell_share(one.confidence):>9}  ")
+        lines += [line for words in rest for line in _wrap(words, " " * INDENT)]
     yield "\n".join(["What explains it best", *lines])
     if outcome.question is not None:
-        answers = [f"  - {visible(one)}" for one in tell_outcomes(outcome, outcome.question)]
-        yield "\n".join([f"What would decide: {visible(outcome.question.words)}.", *answers])
+        asked = _wrap(f"What would decide: {outcome.question.words}.", "")
+        answers = [
+            line
+            for words in tell_outcomes(outcome, outcome.question)
+            for line in _wrap(f"- {words}", "  ")
+        ]
+        yield "\n".join([*asked, *answers])
+
+
+def _wrap(words: str, start: str) -> list[str]:
+    """Words on lines that a terminal shows whole, the further ones set in."""
+    width = min(shutil.get_terminal_size().columns, WIDEST) if _is_terminal() else WIDEST
+    shown = visible(words)
+    further = " " * (len(start) + (2 if shown.startswith("- ") else 0))
+    return wrap(shown, max(width, 40), initial_indent=start, subsequent_indent=further)
+
+
+def _is_terminal() -> bool:
+    return sys.stdout is not None and sys.stdout.isatty()

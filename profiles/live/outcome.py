@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from profiles.live.blueprint import Blueprint
-from profiles.live.diagnosis import Diagnosis, Explanation, diagnose
+from profiles.live.diagnosis import Diagnosis, Explanation, FaultSet, diagnose
 from profiles.live.events import Box
 from profiles.live.evidence import Observation
 from profiles.live.plan import Step
@@ -123,13 +123,21 @@ def tell_share(share: float) -> str:
 
 
 def tell_explanation(blueprint: Blueprint, one: Explanation) -> tuple[str, ...]:
-    """Sentences on an explanation: what is wrong, what to do, what else it could be."""
-    lines = [f"{_sentence(blueprint, tell_faults(blueprint, one.faults))}."]
-    lines += dict.fromkeys(f"{tell_remedy(blueprint, fault)}." for fault in one.faults)
-    if one.equivalents:
-        others = [tell_faults(blueprint, faults) for faults in one.equivalents]
-        lines.append(f"Reads just the same: {listing(others, last='or')}.")
-    return tuple(lines)
+    """Sentences on an explanation: what is wrong and what to do.
+
+    Where other faults read just the same, each is told, since the confidence is that of them all.
+    """
+    told = [_tell_set(blueprint, faults) for faults in (one.faults, *one.equivalents)]
+    if len(told) == 1:
+        return told[0]
+    lines = [f"- {' '.join(sentences)}" for sentences in told]
+    return ("One of these, which nothing in this record tells apart:", *lines)
+
+
+def _tell_set(blueprint: Blueprint, faults: FaultSet) -> tuple[str, ...]:
+    words = f"{_sentence(blueprint, tell_faults(blueprint, faults))}."
+    remedies = (f"{tell_remedy(blueprint, fault)}." for fault in faults)
+    return (words, *dict.fromkeys(remedies))
 
 
 def _sentence(blueprint: Blueprint, words: str) -> str:
@@ -146,7 +154,7 @@ def tell_outcomes(outcome: Outcome, question: Question) -> tuple[str, ...]:
     )
 
 
-def _told_sets(outcome: Outcome, sets: Sequence[Any]) -> list[str]:
+def _told_sets(outcome: Outcome, sets: Sequence[FaultSet]) -> list[str]:
     return [tell_faults(outcome.blueprint, faults) for faults in sets]
 
 
