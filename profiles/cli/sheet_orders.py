@@ -18,6 +18,7 @@ from profiles.sheets.registry import SheetKind, make_sheet
 from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
 from profiles.sheets.writing import FORMATS, write_sheet
 from profiles.text.inert import visible
+from profiles.text.prose import listing
 
 STDOUT = "-"
 """The output that is no file."""
@@ -44,6 +45,7 @@ def choose_subject(
     links = tuple(
         library.link(find_named("profile", word, library.profiles).id) for word in profiles
     )
+    _refuse_twins(links)
     found = _choose_device(library, device, links)
     if not links and least > 0:
         links = (_only_profile(library, found),)
@@ -56,6 +58,12 @@ def choose_subject(
                 "Choose a profile of that device, or another --device.",
             )
     return found, links
+
+
+def _refuse_twins(links: Sequence[Link]) -> None:
+    ids = [link.profile.id for link in links]
+    for twin in (id_ for number, id_ in enumerate(ids) if id_ in ids[:number]):
+        raise Unusable(f"profile `{visible(twin)}` is named twice", "Name each profile once.")
 
 
 def _choose_device(library: Library, word: str | None, links: Sequence[Link]) -> Device:
@@ -74,6 +82,42 @@ def _only_profile(library: Library, device: Device) -> Link:
             "Choose another --device, or start one: `platebook new profile ID`.",
         )
     return find_only("profile", known, option="--profile")
+
+
+def choose_formats(
+    kind: SheetKind, given: Sequence[str], output: str | None, usual: str
+) -> tuple[str, ...]:
+    """The formats asked for, each once; where none is, what the output's name says, or the usual.
+
+    Raises:
+        Unusable: where the output's name is that of another format.
+    """
+    formats = tuple(dict.fromkeys(given))
+    named = _format_named(output)
+    if len(formats) > 1 or named is None or (named,) == formats:
+        readable = [form for form in kind.formats if form in READABLE]
+        return formats or tuple(readable[:1] if output == STDOUT and readable else (usual,))
+    if formats:
+        raise Unusable(
+            f"{show_path(Path(str(output)))} is named as {named}, but {formats[0]} is asked for",
+            "Leave --format out, or name the file otherwise.",
+        )
+    if named not in kind.formats:
+        known = listing(kind.formats, last="or")
+        raise Unusable(f"`print {kind.name}` makes no {named}", f"It makes {known}.")
+    return (named,)
+
+
+def _format_named(output: str | None) -> str | None:
+    """The format whose suffix an output has; None for a folder, stdout and other names."""
+    if output is None or output == STDOUT or _is_folder(output):
+        return None
+    suffix = Path(output).suffix.lower()
+    return next((name for name, form in FORMATS.items() if form.suffix == suffix), None)
+
+
+def _is_folder(output: str) -> bool:
+    return output.endswith(("/", "\\")) or Path(output).is_dir()
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,7 +227,7 @@ def target_path(sheet: PrintedSheet, form: str, output: str | None, *, several: 
     if output is None:
         return Path(name)
     path = Path(output)
-    if output.endswith(("/", "\\")) or path.is_dir():
+    if _is_folder(output):
         return path / name
     return path.with_suffix(suffix) if several or not path.suffix else path
 

@@ -5,6 +5,7 @@ import io
 import json
 import shutil
 from pathlib import Path
+from xml.etree import ElementTree
 
 import pytest
 from pypdfium2 import PdfDocument
@@ -61,6 +62,36 @@ def test_a_device_that_no_profile_binds_is_named(platebook: Run) -> None:
     assert ran.err == (
         "platebook: no profile binds device `spare`\n"
         "  Choose another --device, or start one: `platebook new profile ID`.\n"
+    )
+
+
+def test_the_name_of_the_file_says_the_format(platebook: Run, tmp_path: Path) -> None:
+    platebook("print", "drill", *DESK, "-o", "drill.svg")
+    assert ElementTree.parse(tmp_path / "drill.svg").getroot().tag.endswith("}svg")
+
+
+def test_a_file_named_as_another_format_is_refused(platebook: Run, tmp_path: Path) -> None:
+    asked = platebook("print", "drill", *DESK, "-o", "drill.svg", "--format", "pdf")
+    assert (asked.code, asked.out) == (2, "")
+    assert asked.err == (
+        "platebook: drill.svg is named as svg, but pdf is asked for\n"
+        "  Leave --format out, or name the file otherwise.\n"
+    )
+    unmade = platebook("print", "drill", *DESK, "-o", "drill.stl")
+    assert unmade.err == (
+        "platebook: `print drill` makes no stl\n  It makes pdf, svg, dxf, csv or png.\n"
+    )
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_what_can_be_read_goes_to_stdout_unasked(platebook: Run) -> None:
+    assert platebook("print", "drill", *DESK, "-o", "-").out.startswith("no.,control,label,x,y,")
+
+
+def test_a_profile_named_twice_is_refused(platebook: Run) -> None:
+    twice = ("--profile", "brackwater-bridge") * 2
+    assert platebook("print", "legend", *DESK, *twice).err == (
+        "platebook: profile `brackwater-bridge` is named twice\n  Name each profile once.\n"
     )
 
 

@@ -8,7 +8,13 @@ import click
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library, read_sound_boards
 from profiles.cli.sheet_options import OPTIONS
-from profiles.cli.sheet_orders import STDOUT, choose_paper, choose_subject, print_sheet
+from profiles.cli.sheet_orders import (
+    STDOUT,
+    choose_formats,
+    choose_paper,
+    choose_subject,
+    print_sheet,
+)
 from profiles.drawing.paper import PAPERS
 from profiles.sheets.registry import SHEETS, SheetKind
 from profiles.sheets.sheet import Order
@@ -92,7 +98,7 @@ def _run(kind: SheetKind, usual: str, given: dict[str, Any]) -> Exit:
         rear=bool(given.get("rear")),
         options={name: given[name] for name in kind.options if given.get(name) is not None},
     )
-    formats = given["formats"] or (usual,)
+    formats = choose_formats(kind, given["formats"], given["output"], usual)
     return print_sheet(
         loaded,
         kind,
