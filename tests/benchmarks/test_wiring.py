@@ -6,7 +6,7 @@ Run with `pytest tests/benchmarks`; the curves are recorded in each benchmark's 
 from collections.abc import Callable
 from itertools import pairwise
 from random import Random
-from time import perf_counter, process_time
+from time import process_time
 
 import networkx as nx
 import pytest
@@ -46,9 +46,9 @@ def time_best(work: Callable[[], object], rounds: int = 3) -> float:
     """Return the best of a few runs, seconds."""
     times = []
     for _ in range(rounds):
-        start = perf_counter()
+        start = process_time()
         work()
-        times.append(perf_counter() - start)
+        times.append(process_time() - start)
     return min(times)
 
 
@@ -110,9 +110,9 @@ def test_harness_of_sixteen_lines_of_sixteen(benchmark: BenchmarkFixture) -> Non
     """At most 2 s of one core, whatever else the machine does."""
     lines = lines_of(16)
     benchmark(run_lines, lines)
-    start = process_time()
-    run_lines(lines)
-    assert process_time() - start <= 2.0
+    took = time_best(lambda: run_lines(lines))
+    benchmark.extra_info["seconds of one core"] = round(took, 2)
+    assert took <= 2.0
 
 
 @pytest.mark.benchmark(min_rounds=1, max_time=0.2)
