@@ -24,6 +24,13 @@ HexWord = Annotated[str, StringConstraints(pattern=r"^[0-9A-Fa-f]{4}$")]
 """Four hexadecimal digits, as USB ids are written."""
 
 
+MOST_CONTROLS = 2048
+"""Controls of one box. Far more than a hand reaches; beyond it a file is a slip or hostile."""
+
+Lines = Annotated[tuple[PinName, ...], Field(strict=False, max_length=256)]
+"""Board pins of one side of the matrix; a crossing counts to 256."""
+
+
 class UsbIdentity(Value):
     """How the host recognises the box on USB."""
 
@@ -115,11 +122,11 @@ class RegisterChain(Value):
 class Wiring(Value):
     """How contacts reach the board."""
 
-    rows: Annotated[tuple[PinName, ...], Field(strict=False)] = Field(
-        default=(), description="Board pins of the rows, in scan order."
+    rows: Lines = Field(
+        default=(), description="Board pins of the rows, in scan order; 256 at most."
     )
-    columns: Annotated[tuple[PinName, ...], Field(strict=False)] = Field(
-        default=(), description="Board pins of the columns, in scan order."
+    columns: Lines = Field(
+        default=(), description="Board pins of the columns, in scan order; 256 at most."
     )
     driven: Literal["rows", "columns"] = Field(
         default="rows", description="Which side is driven low in turn; the other is sensed."
@@ -163,7 +170,9 @@ class Device(Value):
     device: DeviceHeader = Field(description="Id, name and identity.")
     plate: Plate = Field(description="The faceplate.")
     wiring: Wiring = Field(default_factory=Wiring, description="How contacts reach the board.")
-    controls: dict[ControlId, Control] = Field(description="The controls, by id.")
+    controls: dict[ControlId, Control] = Field(
+        max_length=MOST_CONTROLS, description="The controls, by id."
+    )
 
     @property
     def id(self) -> str:
