@@ -9,6 +9,8 @@ from profiles.checks.survey import Survey
 from profiles.model import Finding, Page, Related, Spot
 
 if TYPE_CHECKING:
+    from profiles.wiring.boards import Board
+    from profiles.wiring.lamps import LampPlan
     from profiles.wiring.power import Load
 
 LAMP_UNDERFED = Page(
@@ -20,6 +22,21 @@ LAMP_UNDERFED = Page(
     example="[controls.horn.lamp]\nforward_voltage = 3.2\ncurrent = 5.0\nsupply = 3.0",
     remedy="Raise the supply, or choose a lamp of lower forward voltage.",
     source="R = (Vs - Vf) / I needs Vs above Vf",
+)
+
+LAMP_OVER_PIN = Page(
+    code="lamp-over-pin",
+    severity="error",
+    title="A lamp on a pin has a supply above the board's",
+    what="A lamp names a pin that drives it, and a supply of higher voltage than the board's.",
+    why="A pin that is off is then lifted above the board's own supply through the lamp: current "
+    "flows into the chip, the lamp never goes out, and the pin may die of it.",
+    example='[wiring]\nboard = "atmega32u4"   # 5 V\n\n[controls.horn.lamp]\n'
+    'forward_voltage = 6.0\ncurrent = 10.0\nsupply = 12.0\npin = "9"',
+    remedy="Feed the lamp from the pin, or let the pin switch it by a transistor and leave `pin` "
+    "out of the lamp. Ask someone qualified when in doubt.",
+    source="Absolute maximum of a pin: the board's supply and a few tenths of a volt, in the data "
+    "sheet that its file names (common practice, no page seen)",
 )
 
 CURRENT_OVER_LIMIT = Page(
@@ -55,34 +72,48 @@ def check_power(survey: Survey) -> Iterator[Finding]:
             continue
         from profiles.wiring.lamps import loads_of
 
-        found = loads_of(device.device, survey.board(device))
+        board = survey.board(device)
+        found = loads_of(device.device, board)
         for plan in found.lamps:
             if plan.problem is not None:
-                yield _tell_underfed(device, plan.control)
+                yield _tell_underfed(device, plan)
+            if board is not None and plan.pin and plan.supply > board.supply:
+                yield _tell_overfed(device, plan, board)
         for load in found.loads:
             if load.state != "fine":
                 yield _tell_load(device, load)
 
 
-def _tell_underfed(device: DeviceFacts, control: str) -> Finding:
-    lamp = device.controls[control].lamp
-    supply = device.device.wiring.supply if lamp is None or lamp.supply is None else lamp.supply
+def _tell_underfed(device: DeviceFacts, plan: "LampPlan") -> Finding:
+    lamp = device.controls[plan.control].lamp
     needed = 0.0 if lamp is None else lamp.forward_voltage
     return report(
         LAMP_UNDERFED,
-        f"the lamp of `{control}` needs over {needed:g} V, has {supply:g} V",
+        f"the lamp of `{plan.control}` needs over {needed:g} V, has {plan.supply:g} V",
         "Raise its supply, or choose a lamp of lower forward voltage",
-        device.spot("controls", control, "lamp"),
+        device.spot("controls", plan.control, "lamp"),
+    )
+
+
+def _tell_overfed(device: DeviceFacts, plan: "LampPlan", board: "Board") -> Finding:
+    return report(
+        LAMP_OVER_PIN,
+        f"the lamp of `{plan.control}` has {plan.supply:g} V, pin `{plan.pin}` {board.supply:g} V",
+        "Feed it from the pin, or switch it by a transistor",
+        device.spot("controls", plan.control, "lamp"),
+        [Related("the board", device.spot("wiring", "board"))],
     )
 
 
 def _tell_load(device: DeviceFacts, load: "Load") -> Finding:
+    from profiles.wiring.power import LAMPS_ALONE, WHOLE_BOX
+
     page, word = (
         (CURRENT_OVER_LIMIT, "over") if load.state == "over" else (CURRENT_NEAR_LIMIT, "near")
     )
     remedy = (
         "Raise the USB current asked for, or lower the lamps'"
-        if load.name.startswith("what the box asks")
+        if load.name in (WHOLE_BOX, LAMPS_ALONE)
         else "Lower the lamps' current, or spread them"
     )
     return report(
@@ -104,4 +135,6 @@ def _lamps_of(device: DeviceFacts, name: str) -> list[Spot]:
     ]
 
 
-CHECKS = (Check(check_power, (LAMP_UNDERFED, CURRENT_OVER_LIMIT, CURRENT_NEAR_LIMIT)),)
+CHECKS = (
+    Check(check_power, (LAMP_UNDERFED, LAMP_OVER_PIN, CURRENT_OVER_LIMIT, CURRENT_NEAR_LIMIT)),
+)

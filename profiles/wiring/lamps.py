@@ -1,7 +1,7 @@
 """A device's lamps and currents: from the model to `power`.
 
 `loads_of` gives each lamp its series resistor, and holds the currents against the limits of the
-board's pins, their groups, the board, and the USB port.
+board's pins, their groups, the board, and the USB port. `lamp_supply` says what feeds a lamp.
 """
 
 from collections.abc import Iterator
@@ -12,7 +12,16 @@ from profiles.model import Device, Lamp
 from profiles.wiring.boards import Board
 from profiles.wiring.circuit import board_place
 from profiles.wiring.gauge import voltage_drop
-from profiles.wiring.power import Load, Resistor, series_resistor, sum_loads, usb_loads
+from profiles.wiring.power import (
+    LAMPS_ALONE,
+    USB_HIGHEST,
+    WHOLE_BOX,
+    Load,
+    Resistor,
+    series_resistor,
+    sum_loads,
+    usb_loads,
+)
 
 
 class LampPlan(NamedTuple):
@@ -23,6 +32,7 @@ class LampPlan(NamedTuple):
 
     control: str
     pin: str | None
+    supply: float
     resistor: Resistor | None
     drop: float = 0.0
     problem: str | None = None
@@ -38,26 +48,38 @@ class Loads(NamedTuple):
 def loads_of(device: Device, board: Board | None = None, series: str = "E24") -> Loads:
     """Return lamps and loads with every lamp lit; pin and board limits need the board."""
     lamps = tuple(
-        _plan_lamp(device, key, control.lamp, series)
+        _plan_lamp(device, key, control.lamp, lamp_supply(device, control.lamp, board), series)
         for key, control in device.controls.items()
         if control.lamp
     )
     on_pins = [(plan.pin, plan.resistor.current) for plan in lamps if plan.pin and plan.resistor]
-    lit = sum(plan.resistor.current for plan in lamps if plan.resistor)
+    from_usb = [plan for plan in lamps if plan.supply <= USB_HIGHEST]
+    lit = sum(plan.resistor.current for plan in from_usb if plan.resistor)
     own = board.own_current if board else 0.0
     limits = tuple(_board_loads(board, on_pins)) if board else ()
-    return Loads(lamps, (*limits, *usb_loads(own + lit, device.wiring.usb_current)))
+    name = WHOLE_BOX if own else LAMPS_ALONE
+    return Loads(lamps, (*limits, *usb_loads(own + lit, device.wiring.usb_current, name)))
 
 
-def _plan_lamp(device: Device, control_id: str, lamp: Lamp, series: str) -> LampPlan:
-    supply = lamp.supply if lamp.supply is not None else device.wiring.supply
+def lamp_supply(device: Device, lamp: Lamp, board: Board | None = None) -> float:
+    """Return what feeds a lamp, V: its own supply, the wiring's, or for a pin the board's.
+
+    A pin switches the board's own voltage, whatever the wiring takes where it says nothing.
+    """
+    if lamp.supply is not None:
+        return lamp.supply
+    is_given = "supply" in device.wiring.model_fields_set
+    return board.supply if board and lamp.pin and not is_given else device.wiring.supply
+
+
+def _plan_lamp(device: Device, control_id: str, lamp: Lamp, supply: float, series: str) -> LampPlan:
     try:
         resistor = series_resistor(supply, lamp.forward_voltage, lamp.current, series)
     except ValueError as error:
-        return LampPlan(control_id, lamp.pin, None, problem=str(error))
+        return LampPlan(control_id, lamp.pin, supply, None, problem=str(error))
     length = 2 * dist(board_place(device), device.controls[control_id].position)
     drop = voltage_drop(device.wiring.gauge, length, resistor.current)
-    return LampPlan(control_id, lamp.pin, resistor, drop)
+    return LampPlan(control_id, lamp.pin, supply, resistor, drop)
 
 
 def _board_loads(board: Board, on_pins: list[tuple[str, float]]) -> Iterator[Load]:

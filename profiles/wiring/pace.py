@@ -1,6 +1,6 @@
 """A device's timing, and how it meets an application's frames: from the model to `timing`.
 
-- `pace_of`: scan period, debounce and the longest wait for a report
+- `pace_of`: scan period, time between scans, debounce and the longest wait for a report
 - `rotary_paces`: the fastest safe turn of each rotary
 - `meet_frames`: pulses and rests of a device against the frames of one application
 """
@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from profiles.model import Application, Device, Rotary
 from profiles.wiring.timing import (
+    TICK,
     Pulse,
     Turn,
     covers_bounce,
@@ -23,9 +24,13 @@ from profiles.wiring.timing import (
 
 
 class Pace(NamedTuple):
-    """Times of a device, ms; `scans` must agree before a contact counts as changed."""
+    """Times of a device, ms; `scans` must agree before a contact counts as changed.
+
+    A scan takes `period`, the next one starts an `interval` after it.
+    """
 
     period: float
+    interval: float
     scans: int
     slowest_press: float
     covers_bounce: bool
@@ -60,29 +65,45 @@ def period_of(device: Device) -> float:
     return scan_period(len(driven), wiring.settle, bits)
 
 
+def interval_of(device: Device) -> float:
+    """Return the time from one scan to the next, ms: that of our board programs, or the scan's."""
+    return max(period_of(device), TICK)
+
+
 def pace_of(device: Device) -> Pace:
     """Return the times of a device."""
-    period, debounce = period_of(device), device.wiring.debounce
+    interval, debounce = interval_of(device), device.wiring.debounce
     return Pace(
-        period,
-        debounce_scans(debounce, period),
-        slowest_press(debounce, period),
+        period_of(device),
+        interval,
+        debounce_scans(debounce, interval),
+        slowest_press(debounce, interval),
         covers_bounce(debounce),
     )
 
 
 def rotary_paces(device: Device) -> tuple[RotaryPace, ...]:
     """Return the fastest safe turn of each rotary, in the order of the file."""
-    period, gap = period_of(device), device.wiring.gap
+    gap = device.wiring.gap
     return tuple(
         RotaryPace(
             control_id,
             fastest_turn(pulse_of(device, control), gap, control.detents),
-            fastest_decode(period, control.detents),
+            _fastest_followed(device, control),
         )
         for control_id, control in device.controls.items()
         if isinstance(control, Rotary)
     )
+
+
+def _fastest_followed(device: Device, control: Rotary) -> Turn:
+    """Return the fastest turn that the board can follow.
+
+    Where one Gray code step is a whole notch its channels are debounced, else bounce would count.
+    """
+    steps, interval = control.steps_per_notch, interval_of(device)
+    look = max(interval, device.wiring.debounce) if steps == 1 else interval
+    return fastest_decode(look, control.detents, steps)
 
 
 def pulse_of(device: Device, control: Rotary) -> float:
@@ -93,7 +114,7 @@ def pulse_of(device: Device, control: Rotary) -> float:
 def meet_frames(device: Device, application: Application) -> tuple[FrameFit, ...]:
     """Return how the pulses of the wiring, and of each rotary with its own, meet the frames."""
     rate = application.application.frame_rate
-    scans = scans_per_frame(period_of(device), rate)
+    scans = scans_per_frame(interval_of(device), rate)
     pulses: list[tuple[str | None, float]] = [(None, device.wiring.pulse)]
     pulses += [
         (control_id, control.pulse)

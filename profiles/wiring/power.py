@@ -24,6 +24,12 @@ USB_UNIT = 100.0
 USB_HIGH = 500.0
 """Five unit loads, mA: what a configured high-power device may draw (USB 2.0, 7.2.1)."""
 
+USB_HIGHEST = 5.25
+"""Highest voltage of the bus, V (USB 2.0, 7.3.2): what has a higher supply is not fed from it."""
+
+WHOLE_BOX = "the whole box"
+LAMPS_ALONE = "the lamps alone, the board's own draw not known"
+
 State = Literal["fine", "near", "over"]
 
 
@@ -92,10 +98,12 @@ def sum_loads(currents: Iterable[tuple[str, float]], groups: Mapping[str, str]) 
     return dict(sorted(sums.items()))
 
 
-def usb_loads(drawn: float, asked: float) -> tuple[Load, ...]:
-    """Return what the box draws against what it asks for, and that against what a port gives."""
-    source = "USB 2.0, 7.2.1"
+def usb_loads(drawn: float, asked: float, name: str = WHOLE_BOX) -> tuple[Load, ...]:
+    """Return what the box draws against what it asks for, and the larger against what a port gives.
+
+    `name` says whose current `drawn` is.
+    """
     return (
-        Load("what the box asks of the USB port", drawn, asked, "its own descriptor (bMaxPower)"),
-        Load("the USB port", max(drawn, asked), USB_HIGH, source),
+        Load(name, drawn, asked, "what the box asks of the USB port (its bMaxPower)"),
+        Load("the USB port", max(drawn, asked), USB_HIGH, "USB 2.0, 7.2.1"),
     )

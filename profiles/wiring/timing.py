@@ -18,6 +18,9 @@ LONGEST_BOUNCE = 6.2
 SCAN_OVERHEAD = 0.05
 """Time between two scans for everything else the board does, ms. Common practice, no source."""
 
+TICK = 1.0
+"""From the start of one scan to the next in the programs written for boards, ms."""
+
 USB_FRAME = 1.0
 """A full-speed interrupt endpoint is polled once a frame at best, ms (USB 2.0, 5.7.4)."""
 
@@ -49,14 +52,17 @@ def scan_period(
     return (lines + chain_bits) * settle / 1000 + overhead
 
 
-def debounce_scans(debounce: float, period: float) -> int:
-    """Return how many scans in a row must agree to cover a debounce time, at least 2."""
-    return max(2, ceil(round(debounce / period, 9)))
+def debounce_scans(debounce: float, interval: float) -> int:
+    """Return how many scans in a row, this far apart, cover a debounce time; at least 2."""
+    return max(2, ceil(round(debounce / interval, 9)))
 
 
-def slowest_press(debounce: float, period: float) -> float:
-    """Return the longest time from a press to its report, ms: a scan, the debounce, a USB frame."""
-    return period + debounce_scans(debounce, period) * period + USB_FRAME
+def slowest_press(debounce: float, interval: float) -> float:
+    """Return the longest time from a press to its report, ms: a scan, the debounce, a USB frame.
+
+    `interval` is the time from the start of one scan to the next.
+    """
+    return interval + debounce_scans(debounce, interval) * interval + USB_FRAME
 
 
 def covers_bounce(debounce: float) -> bool:
@@ -84,12 +90,12 @@ def fastest_turn(pulse: float, gap: float, detents: int) -> Turn:
     return Turn(rate, rate / detents * 60)
 
 
-def fastest_decode(period: float, detents: int, steps_per_notch: int = 4) -> Turn:
+def fastest_decode(interval: float, detents: int, steps_per_notch: int = 4) -> Turn:
     """Return the fastest turn that scanning can follow: a look at each Gray step of a notch."""
-    rate = 1000 / (period * steps_per_notch)
+    rate = 1000 / (interval * steps_per_notch)
     return Turn(rate, rate / detents * 60)
 
 
-def scans_per_frame(period: float, frame_rate: float) -> float:
+def scans_per_frame(interval: float, frame_rate: float) -> float:
     """Return how many times the matrix is read in one frame of an application."""
-    return frame_time(frame_rate) / period
+    return frame_time(frame_rate) / interval

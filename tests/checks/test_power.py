@@ -27,6 +27,30 @@ def test_a_supply_below_the_forward_voltage_is_an_error() -> None:
     ]
 
 
+def test_a_lamp_on_a_pin_is_fed_by_the_board() -> None:
+    """A board of 3.3 V cannot light a lamp of 3.4 V from a pin; from its USB supply it can."""
+    lamp = "[controls.horn]\nlamp = { forward_voltage = 3.4, current = 5.0"
+    on_pin = device(f'[wiring]\nboard = "rp2040"\n{lamp}, pin = "GP1" }}')
+    on_supply = device(f'[wiring]\nboard = "rp2040"\n{lamp} }}')
+
+    assert [one.message for one in find("lamp-underfed", on_pin)] == [
+        "the lamp of `horn` needs over 3.4 V, has 3.3 V"
+    ]
+    assert find("lamp-underfed", on_supply) == []
+
+
+def test_a_lamp_on_a_pin_with_a_higher_supply_is_an_error() -> None:
+    """Common practice, no source: a pin bears its board's supply and no more."""
+    lamp = "[controls.horn]\nlamp = { forward_voltage = 6.0, current = 5.0, supply = 12.0"
+    (found,) = find("lamp-over-pin", device(f'[wiring]\nboard = "rp2040"\n{lamp}, pin = "GP1" }}'))
+
+    assert found.message == "the lamp of `horn` has 12 V, pin `GP1` 3.3 V"
+    assert found.remedy == "Feed it from the pin, or switch it by a transistor"
+    assert found.subject == "desk:controls.horn.lamp"
+    assert found.related == (Related("the board", Spot("desk", ("wiring", "board"))),)
+    assert find("lamp-over-pin", device(f'[wiring]\nboard = "rp2040"\n{lamp} }}')) == []
+
+
 def test_a_pin_over_its_limit_is_an_error() -> None:
     """3 V over 100 ohm are 30 mA; boards on an ATmega32U4 print 20 mA a pin."""
     (found,) = find("current-over-limit", lamps(30.0))
@@ -54,7 +78,7 @@ def test_a_box_that_draws_more_than_it_asks_for_is_an_error() -> None:
     (USB 2.0, 7.2.1)."""
     (found,) = find("current-over-limit", lamps(15.0, 5))
 
-    assert found.message == "what the box asks of the USB port: 105.0 mA, over 100 mA"
+    assert found.message == "the whole box: 105.0 mA, over 100 mA"
     assert found.remedy == "Raise the USB current asked for, or lower the lamps'"
 
 

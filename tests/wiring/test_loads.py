@@ -50,7 +50,7 @@ def test_currents_are_held_against_every_limit() -> None:
         "pin 9": (10.0, "fine"),
         "pin group ports-b-e": (10.0, "fine"),
         "all pins of ATmega32U4 board": (10.0, "fine"),
-        "what the box asks of the USB port": (40.0, "fine"),
+        "the whole box": (40.0, "fine"),
         "the USB port": (100.0, "fine"),
     }
 
@@ -67,13 +67,33 @@ def test_a_pin_is_near_or_over_its_limit(current: float, state: str) -> None:
 def test_lamps_on_the_supply_load_the_port_but_no_pin() -> None:
     text = MIXED.replace('pin = "9"', "").replace("current = 10.0", "current = 100.0")
     assert states(text) == {
-        "what the box asks of the USB port": (130.0, "over"),
+        "the whole box": (130.0, "over"),
         "the USB port": (130.0, "fine"),
     }
 
 
 def test_without_a_board_only_the_port_is_judged() -> None:
-    assert len(loads_of(device(MIXED)).loads) == 2
+    alone, port = loads_of(device(MIXED)).loads
+    assert (alone.name, alone.current) == ("the lamps alone, the board's own draw not known", 10.0)
+    assert port.name == "the USB port"
+
+
+def test_lamps_of_a_higher_supply_draw_nothing_from_the_port() -> None:
+    """The bus has 5.25 V at most (USB 2.0, 7.3.2)."""
+    text = MIXED.replace('pin = "9"', "").replace("current = 10.0", "current = 10.0\nsupply = 12.0")
+    assert states(text)["the whole box"] == (30.0, "fine")
+
+
+def test_a_lamp_on_a_pin_takes_the_boards_voltage_unless_the_file_gives_one() -> None:
+    """(3.3 V - 2 V) / 10 mA = 130 ohm, (5 V - 2 V) / 10 mA = 300 ohm."""
+    small = own_boards()["rp2040"]
+    values = [
+        plan.resistor.value
+        for text in (MIXED, MIXED.replace("[wiring]", "[wiring]\nsupply = 5.0"))
+        for plan in loads_of(device(text), small).lamps
+        if plan.resistor
+    ]
+    assert values == [130.0, 300.0]
 
 
 def test_a_scan_takes_the_driven_lines() -> None:
@@ -83,9 +103,13 @@ def test_a_scan_takes_the_driven_lines() -> None:
 
 
 def test_the_pace_of_a_device() -> None:
+    """Our board programs scan once a millisecond; a scan that takes longer sets the pace itself."""
     pace = pace_of(device(MIXED))
-    assert (pace.scans, pace.covers_bounce) == (117, True)
-    assert pace.slowest_press == pytest.approx(0.06 + 117 * 0.06 + 1)
+    assert (pace.interval, pace.scans, pace.covers_bounce) == (1.0, 7, True)
+    assert pace.slowest_press == pytest.approx(1 + 7 + 1)
+    slow = pace_of(device(MIXED.replace("[wiring]", "[wiring]\nsettle = 1000.0")))
+    assert slow.interval == slow.period == pytest.approx(2.05)
+    assert slow.scans == 4
     assert not pace_of(device(MIXED.replace("[wiring]", "[wiring]\ndebounce = 5.0"))).covers_bounce
 
 
@@ -101,6 +125,17 @@ def test_the_safe_turn_of_a_rotary_is_the_slower_of_sending_and_following() -> N
     assert pace.safe == pace.followed
 
 
+def test_a_rotary_of_one_step_a_notch_is_followed_no_faster_than_its_debounce() -> None:
+    """Four looks a notch, one a millisecond: 250 notches a second; one of 7 ms: 142.9."""
+    rates = [
+        rotary_paces(device(MIXED.replace('label = "TRIM"', f'label = "TRIM"\n{steps}')))[0]
+        for steps in ("steps_per_notch = 4", "steps_per_notch = 2", "steps_per_notch = 1")
+    ]
+    assert [pace.followed.notches_per_second for pace in rates] == pytest.approx(
+        [250.0, 500.0, 1000 / 7]
+    )
+
+
 def test_a_rotarys_own_pulse_is_judged_beside_the_wirings() -> None:
     """30 frames a second: 33.3 ms each. The wiring's 30 ms may be missed, 35 ms never."""
     text = MIXED.replace('label = "TRIM"', 'label = "TRIM"\npulse = 35.0')
@@ -109,7 +144,7 @@ def test_a_rotarys_own_pulse_is_judged_beside_the_wirings() -> None:
         (None, False, False),
         ("trim", True, False),
     ]
-    assert fits[0].scans_per_frame == pytest.approx(1000 / 30 / 0.06)
+    assert fits[0].scans_per_frame == pytest.approx(1000 / 30)
     fast = application(TITLE.replace("30.0", "60.0"))
     assert meet_frames(device(text), fast)[0].pulse.seen
 
