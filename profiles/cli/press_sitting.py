@@ -19,6 +19,9 @@ from profiles.text.prose import listing
 PAUSE = 0.01
 """Seconds between two looks at the box."""
 
+ROOM_TO_HEAR = 16
+"""Columns kept beside the words of a step for what is heard."""
+
 ANSWERS: dict[str, AnswerKind] = {
     "enter": "next",
     "n": "next",
@@ -106,6 +109,7 @@ class _Teller:
         self.sitting, self.session, self.talk = sitting, sitting.session, talk
         self._position = self.session.position
         self._trouble: LiveError | None = None
+        self._asked = ""
 
     def tell(self) -> None:
         """What is asked now, or what stands in the way."""
@@ -114,7 +118,7 @@ class _Teller:
         if self.session.phase == "unplugged":
             self.talk.show("The box is unplugged. Plug it in again: this step is asked once more.")
         elif step is not None:
-            self.talk.show(self._ask(step))
+            self._ask(step)
 
     def tell_verdict(self) -> None:
         """The verdict on the step that has just ended."""
@@ -129,12 +133,17 @@ class _Teller:
             if verdict.step.key == key:
                 self.talk.say(f"{verdict.kind:>9}  {name_step(verdict.step)}: {verdict.words}")
 
-    def _ask(self, step: Step) -> str:
+    def _ask(self, step: Step) -> None:
+        """Ask for a step and show what is heard; words too long for one line stay above it."""
         session = self.session
         at = f"[{session.position + 1}/{len(session.steps)}]"
         words = f"{at} {ask_step(session.blueprint, step)}{tell_labels(session.device, step)}"
+        if self.talk.over and len(words) + ROOM_TO_HEAR > self.talk.width:
+            if self._asked != words:
+                self.talk.say(words)
+            self._asked, words = words, at
         heard = _tell_heard(session) if self.talk.over else ""
-        return f"{words}   {heard}".rstrip()
+        self.talk.show(f"{words}   {heard}".rstrip())
 
     def _tell_trouble(self) -> None:
         trouble = self.sitting.trouble

@@ -459,3 +459,35 @@ def test_a_report_that_cannot_be_written_is_said(platebook: Run) -> None:
     ran = platebook(*words, "--report", "taken/desk.pdf")
     assert ran.code == 2
     assert ran.err.startswith("platebook: cannot write taken/desk.pdf: ")
+
+
+def test_hostile_words_of_a_record_obey_nobody(platebook: Run) -> None:
+    """Name of the box, date and serial number come from whoever sent the record."""
+    evil = "\x1b[2J\x07</style><script>alert(1)</script>"
+    head, added, *rest = EXAMPLE.read_text(encoding="ascii").splitlines()
+    header, event = json.loads(head), json.loads(added)
+    header["started"] = event["box"]["name"] = event["box"]["serial"] = evil
+    lines = [json.dumps(header), json.dumps(event), *rest]
+    Path("evil.jsonl").write_text("\n".join(lines) + "\n", encoding="ascii")
+    words = ("press", "test", "helm-desk", "--from", "evil.jsonl", "--library", HARBOUR)
+    ran = platebook(*words, "--report", "desk.html", "--report", "desk.pdf", "--by", evil)
+    page = Path("desk.html").read_text(encoding="utf-8")
+    assert ran.code == 1
+    assert not {"\x1b", "\x07"} & {*ran.out, *ran.err, *page}
+    assert "<script" not in page
+
+
+def test_each_box_of_a_profile_of_two_is_listened_to(platebook: Run, stage: Stage) -> None:
+    def script() -> Iterator[Deed]:
+        yield from stage.press(lookout, 1)
+        yield from stage.press(desk, 7)
+        yield "stop"
+
+    with (
+        VirtualBox(34, name="Helm desk", product=0x0001) as desk,
+        VirtualBox(9, name="Lookout box", product=0x0002) as lookout,
+    ):
+        stage.put(script())
+        ran = platebook("press", "show", "brackwater-bridge", "--library", HARBOUR)
+    assert len(ran.err.splitlines()) == 3
+    assert ran.err.splitlines()[2] == "HORN. HORN: Sound the horn"
