@@ -228,10 +228,18 @@ def _refuse_long_key(text: str) -> None:
 
 
 def _parse_json(text: str) -> Any:
+    repeated = False
+
+    def take_pairs(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        nonlocal repeated
+        table = dict(pairs)
+        repeated = repeated or len(table) < len(pairs)
+        return table
+
     try:
-        return json.loads(
+        content = json.loads(
             text,
-            object_pairs_hook=_take_pairs,
+            object_pairs_hook=take_pairs,
             parse_int=_read_integer,
             parse_constant=_refuse_constant,
         )
@@ -245,30 +253,18 @@ def _parse_json(text: str) -> Any:
             "Correct the JSON at this place; it knows no comments and no comma at the end",
             region,
         ) from None
-    except _RepeatedKeyError as error:
-        raise _explain_repeated_key(text, error.key) from None
+    if repeated:
+        raise _explain_repeated_key(text)
+    return content
 
 
-class _RepeatedKeyError(Exception):
-    def __init__(self, key: str) -> None:
-        self.key = key
-
-
-def _take_pairs(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    table = dict(pairs)
-    if len(table) < len(pairs):
-        keys = [key for key, _ in pairs]
-        raise _RepeatedKeyError(next(key for at, key in enumerate(keys) if key in keys[:at]))
-    return table
-
-
-def _explain_repeated_key(text: str, key: str) -> FileFaultError:
+def _explain_repeated_key(text: str) -> FileFaultError:
+    """The fault of a text that is sound JSON but for a key that stands twice."""
     from profiles.files.json_places import find_repeated_key
 
-    message, remedy = f"key `{visible(key)}` stands twice", "Remove one of the two"
-    found = find_repeated_key(text)
-    region = Lines(text).region(found[1]) if found else None
-    return FileFaultError("repeated-key", message, remedy, region)
+    path, span = find_repeated_key(text)
+    message, remedy = f"key `{visible(str(path[-1]))}` stands twice", "Remove one of the two"
+    return FileFaultError("repeated-key", message, remedy, Lines(text).region(span))
 
 
 def _read_integer(digits: str) -> int:

@@ -17,10 +17,16 @@ def scan_json(text: str) -> SpanMap:
     return _Scanner(text).scan()
 
 
-def find_repeated_key(text: str) -> tuple[KeyPath, Span] | None:
-    """Return the first key that stands twice in one object, with its second place."""
+def find_repeated_key(text: str) -> tuple[KeyPath, Span]:
+    """Return the first key that stands twice in one object, with its second place.
+
+    Raises:
+        ValueError: where none does.
+    """
     scanner = _Scanner(text)
     scanner.scan()
+    if scanner.repeated is None:
+        raise ValueError("no key stands twice")
     return scanner.repeated
 
 

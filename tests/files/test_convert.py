@@ -32,7 +32,7 @@ def test_content_written_reads_back_equal(content: dict[str, Any], file_format: 
     assert same_content(parse_text(text, file_format), content)
 
 
-@pytest.mark.parametrize("path", find_files(EXAMPLES), ids=lambda path: path.name)
+@pytest.mark.parametrize("path", list(find_files(EXAMPLES)), ids=lambda path: path.name)
 @pytest.mark.parametrize("formats", list(itertools.permutations(FORMATS)), ids="-".join)
 def test_examples_go_through_all_formats_and_back(
     path: Path, formats: tuple[Format, ...], tmp_path: Path
