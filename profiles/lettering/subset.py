@@ -1,7 +1,8 @@
 """A web font of only the letters a text needs, to embed in SVG and HTML.
 
 fontTools cuts it from the whole font and is loaded on first use. Kerning and ligatures are left
-out, so a line is as wide as it was measured. The same letters give the same bytes.
+out, so a line is as wide as it was measured. The same letters give the same bytes at any time:
+the font keeps the date it was made at.
 """
 
 import io
@@ -24,7 +25,9 @@ def web_font(face: Face, letters: frozenset[str]) -> bytes:
     Raises ImportError where fontTools is not installed.
     """
     subset: Any = import_module("fontTools.subset")
-    font: Any = import_module("fontTools.ttLib").TTFont(io.BytesIO(font_bytes(face)), lazy=True)
+    font: Any = import_module("fontTools.ttLib").TTFont(
+        io.BytesIO(font_bytes(face)), lazy=True, recalcTimestamp=False
+    )
     options = subset.Options(layout_features=[], hinting=False, name_IDs=list(KEPT_NAMES))
     options.drop_tables += DROPPED_TABLES
     subsetter = subset.Subsetter(options)
