@@ -45,12 +45,12 @@ def choose_subject(
     links = tuple(
         library.link(find_named("profile", word, library.profiles).id) for word in profiles
     )
-    _refuse_twins(links)
     found = _choose_device(library, device, links)
     if not links and least > 0:
         links = (_only_profile(library, found),)
     if len(links) > most:
         raise Unusable(f"`print {kind.name}` takes at most {most} profiles", "Leave some out.")
+    _refuse_twins(links)
     for link in links:
         if found.id not in link.profile.device_ids:
             raise Unusable(

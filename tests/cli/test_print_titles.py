@@ -155,8 +155,6 @@ Control  Input  Harbour
 -------  -----  --------------
 HORN     1      Sound the horn
 BELL     2      Ring the bell
-
-» sits elsewhere in most titles
 """
     )
 
