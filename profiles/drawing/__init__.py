@@ -6,7 +6,8 @@ inside the writers.
 | module | what is there |
 |---|---|
 | `recorder` | `Recorder` with the verbs; `Drawing`, its measures and transforms; `replay` |
-| `surface` | what a writer implements; `Page`, `Document`, `Written`, `Loss` |
+| `surface` | what a writer implements; `Written`, `Loss` |
+| `document` | `Page`, `Document`: what a writer is handed |
 | `geometry`, `paths`, `shapes` | the frozen values drawings are made of |
 | `style`, `weights` | inks and lettering; line widths with a meaning |
 | `marks` | arrow heads, crosses, centre marks, signs for kinds: all paths |
@@ -18,12 +19,13 @@ inside the writers.
 | `pdf`, `svg`, `dxf`, `png`, `terminal` | the writers; each loads its library when it writes |
 """
 
+from profiles.drawing.document import Document, Page
 from profiles.drawing.geometry import Box, Point, Transform, mirrored, moved, scaled, turned
 from profiles.drawing.paths import Path
 from profiles.drawing.recorder import Drawing, Recorder, replay
 from profiles.drawing.shapes import Anchor, Circle, Stroke, Text
 from profiles.drawing.style import BLACK, GREY, PALE, WHITE, Lettering, Style
-from profiles.drawing.surface import Document, Loss, Page, Surface, Written
+from profiles.drawing.surface import Loss, Surface, Written
 
 __all__ = [
     "BLACK",

@@ -10,12 +10,13 @@ frames and returns the document for a writer.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from profiles.drawing.document import Document, Page
 from profiles.drawing.fitting import wrap_lines
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import Box, moved
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import Lettering
-from profiles.drawing.surface import Document, Loss, Page, decimal, gather
+from profiles.drawing.surface import Loss, decimal, gather
 from profiles.drawing.tiling import OVERLAP, Tiling, draw_map, draw_tile, split
 
 JOINING = (

@@ -11,13 +11,14 @@ from importlib import import_module
 from math import cos, radians, sin
 from typing import Any
 
+from profiles.drawing.document import Document, Page
 from profiles.drawing.geometry import Point
 from profiles.drawing.paper import POINTS_PER_MM, points
 from profiles.drawing.paths import ArcTo, LineTo, Path, arc, curves_of_arc
 from profiles.drawing.recorder import replay
 from profiles.drawing.shapes import Text
 from profiles.drawing.style import Lettering, Style
-from profiles.drawing.surface import Document, Loss, Page, Written, gather, missing_letters
+from profiles.drawing.surface import Loss, Written, gather, missing_letters
 from profiles.lettering import REGULAR, Face, font_bytes
 
 CANNOT = (

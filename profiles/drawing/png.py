@@ -8,9 +8,10 @@ import struct
 import zlib
 from typing import Any
 
+from profiles.drawing.document import Document, Page
 from profiles.drawing.paper import MM_PER_INCH
 from profiles.drawing.pdf import write_pdf
-from profiles.drawing.surface import Document, ExtraMissingError, Page, Written
+from profiles.drawing.surface import ExtraMissingError, Written
 
 CANNOT = ("text becomes dots and cannot be searched", "sizes are rounded to whole dots")
 

@@ -3,23 +3,17 @@
 A new format is one module: a class with the verbs of `Surface`, a tuple `CANNOT` that declares in
 sentences what the format cannot carry, and a function `write_<format>` that replays drawings on
 the surface and returns `Written`. Whatever one output lost or replaced is a `Loss`, by name.
-
-`Drawing`s (see `recorder`) are put on `Page`s, pages into a `Document`. Pages are as large as
-their paper; a page's origin is its lower left corner.
 """
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Protocol
+from typing import Protocol
 
 from profiles.drawing.geometry import Point
 from profiles.drawing.paths import Path
 from profiles.drawing.shapes import Text
 from profiles.drawing.style import Style
 from profiles.lettering import Face
-
-if TYPE_CHECKING:
-    from profiles.drawing.recorder import Drawing
 
 
 class Surface(Protocol):
@@ -63,25 +57,6 @@ class Written:
 
     data: bytes
     losses: tuple[Loss, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Page:
-    """One side of paper: its size in mm and the drawing on it."""
-
-    width: float
-    height: float
-    drawing: "Drawing"
-    name: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Document:
-    """Pages with a title, in printing order."""
-
-    pages: tuple[Page, ...]
-    title: str = ""
-    subject: str = ""
 
 
 class ExtraMissingError(RuntimeError):

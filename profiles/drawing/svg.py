@@ -8,20 +8,13 @@ other letters stand in the same room.
 from collections.abc import Sequence
 from math import ceil
 
+from profiles.drawing.document import Page
 from profiles.drawing.geometry import Point, point_at
 from profiles.drawing.paths import ArcTo, LineTo, Path, Piece, angle_of, radius_of
 from profiles.drawing.recorder import replay
 from profiles.drawing.shapes import Text
 from profiles.drawing.style import Style
-from profiles.drawing.surface import (
-    Loss,
-    Page,
-    Written,
-    decimal,
-    decimals,
-    gather,
-    missing_letters,
-)
+from profiles.drawing.surface import Loss, Written, decimal, decimals, gather, missing_letters
 from profiles.lettering import FACES, REGULAR, Face
 from profiles.text.inert import xml_attribute, xml_text
 

@@ -14,7 +14,8 @@ from profiles.files.documents import (
     parse_text,
     read_bytes,
 )
-from profiles.files.places import Format, Locator, Span
+from profiles.files.locator import Locator
+from profiles.files.places import Format, Span
 from profiles.files.write import find_schema, write_content
 from profiles.text.inert import visible
 from profiles.text.prose import count

@@ -23,7 +23,8 @@ from profiles.files.documents import (
     read_document,
 )
 from profiles.files.faults import FileFaultError
-from profiles.files.places import Aim, Format, KeyPath, Locator
+from profiles.files.locator import Locator
+from profiles.files.places import Aim, Format, KeyPath
 from profiles.files.validate import (
     AnyValue,
     is_board,

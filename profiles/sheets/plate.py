@@ -5,11 +5,11 @@ holes; words are not cut into it. SVG and DXF have the same lines on `outline` a
 """
 
 from profiles.drawing import weights
+from profiles.drawing.document import Document
 from profiles.drawing.geometry import Box, Point, moved, turned
 from profiles.drawing.paths import rectangle
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.solid import FACET, Disc, Opening, Slab
-from profiles.drawing.surface import Document
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.plate.fittings import outline_of

@@ -8,13 +8,14 @@ the sheet. Each writer is imported when it is asked for.
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from profiles.drawing.document import Page
 from profiles.drawing.geometry import Box, moved
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.ruler import HEIGHT as RULER_HEIGHT
 from profiles.drawing.ruler import LENGTH as RULER_LENGTH
 from profiles.drawing.ruler import draw_ruler
 from profiles.drawing.solid import Slab
-from profiles.drawing.surface import Page, Written
+from profiles.drawing.surface import Written
 from profiles.sheets.sheet import PrintedSheet
 
 MARGIN = 5.0

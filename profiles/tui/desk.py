@@ -18,7 +18,8 @@ from profiles.files.documents import decode_text, digest_of, parse_text, read_by
 from profiles.files.edit import FileEditor
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary, Source
-from profiles.files.places import Aim, Locator
+from profiles.files.locator import Locator
+from profiles.files.places import Aim
 from profiles.files.save import ChangedOnDiskError, SaveError, create_file, replace_file
 from profiles.files.toml_edit import EditError
 from profiles.files.validate import AnyValue

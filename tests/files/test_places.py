@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 
 from profiles.files.documents import decode_text
 from profiles.files.json_places import find_repeated_key
-from profiles.files.places import Format, Lines, Locator, Region, Span, scan_spans
+from profiles.files.locator import Locator, scan_spans
+from profiles.files.places import Format, Lines, Region, Span
 from profiles.files.yaml_reader import read_yaml
 from tests.files.documents import (
     contents,

@@ -1,0 +1,72 @@
+"""Finds key paths in a text: its scanner is chosen by the format, and runs only when asked.
+
+A library without findings is never scanned.
+"""
+
+from functools import cached_property
+
+from profiles.files.places import (
+    LINE_END,
+    Aim,
+    Format,
+    KeyPath,
+    Lines,
+    Region,
+    Span,
+    SpanMap,
+    Spans,
+)
+
+
+class Locator:
+    """Finds the key paths of one text, which must be one its parser has accepted."""
+
+    def __init__(self, text: str, file_format: Format) -> None:
+        self.text = text
+        self.format = file_format
+
+    @cached_property
+    def lines(self) -> Lines:
+        """The text's lines."""
+        return Lines(self.text)
+
+    @cached_property
+    def spans(self) -> SpanMap:
+        """Both spans of every key path."""
+        return scan_spans(self.text, self.format)
+
+    def locate(self, path: KeyPath, aim: Aim = "entry") -> Region | None:
+        """Return where `path` stands, or its nearest parent that is there; None for the root.
+
+        The aim `entry` is the key and its value where they share a line, else the key.
+        """
+        for length in range(len(path), 0, -1):
+            spans = self.spans.get(path[:length])
+            if spans is not None:
+                return self.lines.region(self._choose(spans, aim))
+        return None
+
+    def _choose(self, spans: Spans, aim: Aim) -> Span:
+        if spans.key is None or aim == "value":
+            return spans.value
+        if aim == "key" or not self._share_line(spans.key, spans.value):
+            return spans.key
+        return Span(spans.key.start, max(spans.key.end, spans.value.end))
+
+    def _share_line(self, key: Span, value: Span) -> bool:
+        return value.start >= key.start and not LINE_END.search(self.text, key.start, value.end)
+
+
+def scan_spans(text: str, file_format: Format) -> SpanMap:
+    """Return the spans of every key path of a text that its parser has accepted."""
+    if file_format == "toml":
+        from profiles.files.toml_places import scan_toml
+
+        return scan_toml(text)
+    if file_format == "yaml":
+        from profiles.files.yaml_reader import scan_yaml
+
+        return scan_yaml(text)
+    from profiles.files.json_places import scan_json
+
+    return scan_json(text)
