@@ -9,10 +9,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal
 
+from profiles.drawing.document import Document
 from profiles.drawing.paper import A4, Paper
 from profiles.drawing.recorder import Drawing
 from profiles.drawing.solid import Slab
-from profiles.drawing.surface import Document, Loss
+from profiles.drawing.surface import Loss
 from profiles.drawing.tiling import OVERLAP
 from profiles.model.device import Device
 from profiles.model.finding import Spot
