@@ -12,6 +12,7 @@ from profiles.live.outcome import (
     tell_outcomes,
     tell_share,
 )
+from profiles.sheets.press_report import BOX_UNPLUGGED
 from profiles.sheets.text_table import render_table
 from profiles.text.inert import visible
 from profiles.text.prose import count
@@ -60,6 +61,8 @@ def _diagnosis(outcome: Outcome) -> Iterator[str]:
             for line in _wrap(f"- {words}", "  ")
         ]
         yield "\n".join([*asked, *answers])
+    if not outcome.diagnosis.is_sound:
+        yield "\n".join(_wrap(BOX_UNPLUGGED, ""))
 
 
 def _wrap(words: str, start: str) -> list[str]:
