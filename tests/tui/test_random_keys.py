@@ -33,13 +33,15 @@ KEYS = (
         "question_mark",
     ),
     *("slash", "left_square_bracket", "right_square_bracket", "plus", "minus", "full_stop", "0"),
-    *"123456abceflmnorstvwxyzghik",
+    *"123456abceflmnoqrstvwxyzghik",
 )
 SIZES = (SMALL, (120, 40), LARGE, (30, 8), (5, 3))
 
 
 @pytest.mark.parametrize("chunk", range(CHUNKS))
-async def test_any_keys_in_any_order(tmp_path: Path, chunk: int) -> None:
+async def test_any_keys_in_any_order(
+    tmp_path: Path, chunk: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
     chance = random.Random(chunk)
     folder = tmp_path / "library"
     if chunk % 4:
@@ -47,13 +49,16 @@ async def test_any_keys_in_any_order(tmp_path: Path, chunk: int) -> None:
     else:
         copy_example("harbour", folder)
     async with opened(folder, chance.choice(SIZES[:3])) as (app, pilot):
+        monkeypatch.setattr(app, "_end", lambda: None)  # leaving would end the test too soon
         start = texts(app.session.desk)
         for number in range(EVENTS // CHUNKS):
             what = chance.random()
             if what < 0.02:
                 await pilot.resize_terminal(*chance.choice(SIZES))
             elif what < 0.06:
-                await pilot.click(offset=(chance.randrange(80), chance.randrange(24)))
+                await pilot.pause(0)
+                width, height = app.size
+                await pilot.click(offset=(chance.randrange(width), chance.randrange(height)))
             else:
                 send(app, chance.choice(KEYS))
             if number % 10 == 9:
@@ -67,11 +72,12 @@ async def check(app: PlatebookApp, start: dict[str, str]) -> None:
     """What must hold after whatever was done."""
     desk = app.session.desk
     end = texts(desk)
+    steps = 0
     while desk.undo():
-        pass
+        steps += 1
     assert {name: texts(desk)[name] for name in start} == start
-    while desk.redo():
-        pass
+    for _ in range(steps):
+        desk.redo()
     assert texts(desk) == end
     saved = desk.save()
     assert (saved.clashes, saved.failures, desk.dirty) == ((), (), ())
