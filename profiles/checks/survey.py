@@ -86,12 +86,11 @@ class Survey:
 
     def board(self, device: DeviceFacts) -> "Board | None":
         """The controller board of a device, where it names one that is known."""
-        word = device.device.wiring.board
-        if word is None or word in self.boards:
-            return self.boards.get(word or "")
+        if device.device.wiring.board is None:
+            return None
         from profiles.wiring.boards import find_board
 
-        return find_board(word)
+        return find_board(device.device.wiring.board, self.boards)
 
     @property
     def devices(self) -> Iterable[DeviceFacts]:

@@ -1,19 +1,21 @@
 """What `platebook wiring show` tells of a device, as text and as plain types."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from profiles.model import Application, Device
+from profiles.model.device import Report as HostReport
 from profiles.sheets.text_table import render_table
 from profiles.text.inert import visible
 from profiles.text.prose import count, listing
 from profiles.wiring.boards import Board
-from profiles.wiring.circuit import list_pins, numbering_of, pin_uses
+from profiles.wiring.circuit import BoardPin, list_pins, numbering_of, pin_uses
 from profiles.wiring.diodes import DiodePlan
 from profiles.wiring.electrical import Verdict, tell_hazard
-from profiles.wiring.lamps import Loads, loads_of
+from profiles.wiring.lamps import LampPlan, Loads, loads_of
 from profiles.wiring.matrix import Crossing
 from profiles.wiring.needs import Failures
+from profiles.wiring.numbering import Terminal
 from profiles.wiring.pace import FrameFit, Pace, meet_frames, pace_of, rotary_paces
 from profiles.wiring.pins import best_split, fewest_lines, spare_crossings
 
@@ -22,22 +24,38 @@ MOST_HAZARDS = 10
 
 
 class Report(NamedTuple):
-    """Everything known of a device's wiring."""
+    """Everything known of a device's wiring; `numbers` are its inputs by `control.contact`."""
 
     device: Device
     board: Board | None
+    numbers: Mapping[str, int]
     verdict: Verdict
     loads: Loads
     pace: Pace
     frames: tuple[tuple[Application, tuple[FrameFit, ...]], ...]
+    series: str
 
 
 def make_report(
-    device: Device, board: Board | None, verdict: Verdict, applications: Iterable[Application]
+    device: Device,
+    board: Board | None,
+    verdict: Verdict,
+    applications: Iterable[Application],
+    series: str,
 ) -> Report:
     """Gather what the wiring room says of a device."""
     frames = tuple((one, meet_frames(device, one)) for one in applications)
-    return Report(device, board, verdict, loads_of(device, board), pace_of(device), frames)
+    numbers = {str(who): number for who, number in numbering_of(device).numbers.items()}
+    return Report(
+        device,
+        board,
+        numbers,
+        verdict,
+        loads_of(device, board, series),
+        pace_of(device),
+        frames,
+        series,
+    )
 
 
 def render_report(report: Report) -> str:
@@ -46,8 +64,9 @@ def render_report(report: Report) -> str:
     sections = [
         ("Matrix", _matrix_text(report)),
         ("Pins", _pins_text(report)),
+        ("Register chain", _chain_text(report)),
         ("Closed together", _electrical_text(report.verdict)),
-        ("Power", _power_text(report.loads)),
+        ("Power", _power_text(report.loads, report.series)),
         ("Timing", _timing_text(report)),
     ]
     parts = [f"{visible(device.name)} ({device.id})"]
@@ -67,15 +86,18 @@ def _matrix_text(report: Report) -> str:
     lines = [render_table(headings, rows), "", "A number is the input, a * a diode."]
     lines.append(_split_words(report.verdict))
     ring = f"The ring of a diode (cathode) faces the {wiring.driven}, which are driven low."
-    return "\n".join([*lines, ring])
+    outside = [
+        f"Outside the matrix: {terminal} at row {row}, column {column}."
+        for terminal, (row, column) in circuit.outside
+    ]
+    return "\n".join([*lines, ring, *outside])
 
 
 def _cell(report: Report, place: Crossing) -> str:
-    circuit = report.verdict.circuit
-    numbers = numbering_of(report.device).numbers
+    circuit, numbers = report.verdict.circuit, report.numbers
     words = [
-        f"{terminal} {numbers[terminal]}" if terminal in numbers else str(terminal)
-        for terminal in circuit.terminals_at(place)
+        f"{name} {numbers[name]}" if name in numbers else name
+        for name in map(str, circuit.terminals_at(place))
     ]
     star = " *" if place in circuit.matrix.diodes else ""
     return (" and ".join(words) or "-") + star
@@ -99,15 +121,49 @@ def _split_words(verdict: Verdict) -> str:
 
 def _pins_text(report: Report) -> str:
     if report.board is None:
-        rows = [(use.pin, use.what) for use in pin_uses(report.device)]
+        rows = [(use.pin, _use_words(report, use.what)) for use in pin_uses(report.device)]
         text = render_table(("pin", "used for"), rows) if rows else "No pin is used."
         return f"{text}\n\nThe file names no known board, so its free pins are not known."
     pins = list_pins(report.device, report.board)
-    used = [(pin.pin, pin.port, ", ".join(pin.uses)) for pin in pins if pin.uses]
-    free = [pin.pin for pin in pins if not pin.uses]
+    used = [(pin.pin, pin.port, _uses_words(report, pin)) for pin in pins if pin.uses]
+    free = [_with_note(pin.pin, pin) for pin in pins if not pin.uses]
     table = render_table(("pin", "chip", "used for"), used) if used else "No pin is used."
     free_words = f"Free: {', '.join(free) or 'none'}."
     return f"{_board_words(report.board)}\n\n{table}\n\n{free_words}"
+
+
+def _uses_words(report: Report, pin: BoardPin) -> str:
+    return _with_note(", ".join(_use_words(report, use) for use in pin.uses), pin)
+
+
+def _use_words(report: Report, use: str) -> str:
+    """What a pin is used for; of a contact the input too."""
+    return f"{use}, input {report.numbers[use]}" if use in report.numbers else use
+
+
+def _with_note(words: str, pin: BoardPin) -> str:
+    return f"{words} ({visible(pin.note)})" if pin.note else words
+
+
+def _chain_text(report: Report) -> str:
+    chain = report.device.wiring.chain
+    if chain is None:
+        return ""
+    on_bits: dict[int, list[str]] = {}
+    for bit, name in _contacts_on_bits(report.device):
+        on_bits.setdefault(bit, []).append(_use_words(report, name))
+    rows = [(str(bit), " and ".join(on_bits[bit])) for bit in sorted(on_bits)]
+    spare = sum(bit not in on_bits for bit in range(1, chain.length + 1))
+    table = render_table(("bit", "contact"), rows) if rows else "No bit is used."
+    return f"{table}\n\n{count(chain.length, 'bit')}, {spare} of them spare."
+
+
+def _contacts_on_bits(device: Device) -> list[tuple[int, str]]:
+    return [
+        (bit, str(Terminal(control_id, contact)))
+        for control_id, control in device.controls.items()
+        for contact, bit in control.bit_by_contact.items()
+    ]
 
 
 def _board_words(board: Board) -> str:
@@ -132,7 +188,8 @@ def _electrical_text(verdict: Verdict) -> str:
             f"Any {count(verdict.safe_any, 'contact')} may be held, whichever they are; "
             "beyond that some sets read false."
         ]
-    lines += _failure_lines(verdict, "standing contacts and single presses", verdict.states)
+    who = "toggles, selectors and rotaries as they may stand, with single presses"
+    lines += _failure_lines(verdict, who, verdict.states)
     for one in verdict.profiles:
         lines += _failure_lines(verdict, f"profile {one.profile}", one.failures)
     return "\n".join([*lines, _plan_words(verdict)])
@@ -159,11 +216,11 @@ def _plan_words(verdict: Verdict) -> str:
     return f"{count(len(plan.diodes), 'diode')} added would cure all{bound}: {names}."
 
 
-def _power_text(loads: Loads) -> str:
+def _power_text(loads: Loads, series: str) -> str:
     parts = []
     if loads.lamps:
         rows = [_lamp_row(plan) for plan in loads.lamps]
-        headings = ("lamp", "pin", "computed", "E24", "current", "in the resistor", "lost in wire")
+        headings = ("lamp", "pin", "supply", "computed", series, "current", *_LAMP_LOSSES)
         parts.append(render_table(headings, rows))
     load_rows = [
         (one.name, f"{one.current:.1f} mA", f"{one.limit:g} mA", one.state, one.source)
@@ -173,13 +230,16 @@ def _power_text(loads: Loads) -> str:
     return "\n\n".join(parts)
 
 
-def _lamp_row(plan: Any) -> tuple[str, ...]:
+_LAMP_LOSSES = ("in the resistor", "lost in wire")
+
+
+def _lamp_row(plan: LampPlan) -> tuple[str, ...]:
+    fed = (plan.control, plan.pin or "supply", f"{plan.supply:g} V")
     if plan.resistor is None:
-        return (plan.control, plan.pin or "supply", visible(plan.problem or ""), "", "", "", "")
+        return (*fed, visible(plan.problem or ""), "", "", "", "")
     one = plan.resistor
     return (
-        plan.control,
-        plan.pin or "supply",
+        *fed,
         f"{one.exact:.1f} ohm",
         f"{one.value:g} ohm",
         f"{one.current:.2f} mA",
@@ -192,8 +252,9 @@ def _timing_text(report: Report) -> str:
     pace, wiring = report.pace, report.device.wiring
     bounce = "outlasts" if pace.covers_bounce else "is shorter than"
     lines = [
-        f"A scan takes {pace.period:.3f} ms; {pace.scans} alike in a row make {wiring.debounce:g} "
-        f"ms of debounce, which {bounce} the longest published bounce of 6.2 ms.",
+        f"A scan takes {pace.period:.3f} ms, and one starts every {pace.interval:.3g} ms.",
+        f"{pace.scans} alike in a row make {wiring.debounce:g} ms of debounce, which {bounce} the "
+        "longest published bounce of 6.2 ms (J. Ganssle, A Guide to Debouncing).",
         f"A press is reported after {pace.slowest_press:.1f} ms at the latest.",
     ]
     for one in rotary_paces(report.device):
@@ -204,7 +265,19 @@ def _timing_text(report: Report) -> str:
         )
     for application, fits in report.frames:
         lines += [_frame_words(application, fit) for fit in fits]
-    return "\n".join(lines)
+    return "\n".join([*lines, *_analogue_words(report.device.device.report)])
+
+
+def _analogue_words(report: HostReport) -> list[str]:
+    """A reminder where the report has what the file cannot wire."""
+    parts = [(report.axes, "axis", "axes"), (report.hats, "hat", "hats")]
+    words = [f"{many} {one if many == 1 else more}" for many, one, more in parts if many]
+    if not words:
+        return []
+    return [
+        f"The report has {listing(words)}, whose wires a device's file does not hold: "
+        "a board program from here leaves them at rest."
+    ]
 
 
 def _frame_words(application: Application, fit: FrameFit) -> str:
@@ -225,7 +298,15 @@ def describe_report(report: Report) -> dict[str, Any]:
         "device": report.device.id,
         **_plain_matrix(report),
         "board": report.board.id if report.board else None,
-        "pins": [{"pin": use.pin, "use": use.what} for use in pin_uses(report.device)],
+        "pins": [
+            {"pin": use.pin, "use": use.what, "input": report.numbers.get(use.what)}
+            for use in pin_uses(report.device)
+        ],
+        "free_pins": _free_pins(report),
+        "bits": [
+            {"bit": bit, "contact": name, "input": report.numbers.get(name)}
+            for bit, name in _contacts_on_bits(report.device)
+        ],
         **_plain_verdict(report.verdict),
         "lamps": [_plain_lamp(plan) for plan in report.loads.lamps],
         "loads": [{**one._asdict(), "state": one.state} for one in report.loads.loads],
@@ -241,14 +322,21 @@ def describe_report(report: Report) -> dict[str, Any]:
     }
 
 
+def _free_pins(report: Report) -> list[str] | None:
+    """Pins of the board that nothing uses; None where the board is not known."""
+    if report.board is None:
+        return None
+    return [pin.pin for pin in list_pins(report.device, report.board) if not pin.uses]
+
+
 def _plain_matrix(report: Report) -> dict[str, Any]:
-    circuit, numbers = report.verdict.circuit, numbering_of(report.device).numbers
+    circuit, numbers = report.verdict.circuit, report.numbers
     crossings = [
         {
             "contact": str(terminal),
             "row": place[0],
             "column": place[1],
-            "input": numbers.get(terminal),
+            "input": numbers.get(str(terminal)),
             "diode": place in circuit.matrix.diodes,
         }
         for terminal, place in circuit.places.items()
@@ -291,11 +379,12 @@ def _plain_plan(verdict: Verdict, plan: DiodePlan) -> dict[str, Any]:
     return {"add": list(names), "at_least": plan.at_least}
 
 
-def _plain_lamp(plan: Any) -> dict[str, Any]:
+def _plain_lamp(plan: LampPlan) -> dict[str, Any]:
     resistor = plan.resistor._asdict() if plan.resistor else None
     return {
         "control": plan.control,
         "pin": plan.pin,
+        "supply": plan.supply,
         "resistor": resistor,
         "drop": plan.drop,
         "problem": plan.problem,

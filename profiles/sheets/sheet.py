@@ -66,12 +66,9 @@ class Order:
     @property
     def board(self) -> "Board | None":
         """The device's controller board; None where none is named, or it is not known."""
-        word = self.device.wiring.board
-        if word is None or word in self.boards:
-            return self.boards.get(word or "")
         from profiles.wiring.boards import find_board
 
-        return find_board(word)
+        return find_board(self.device.wiring.board, self.boards)
 
     @property
     def may_turn(self) -> bool:

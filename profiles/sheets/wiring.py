@@ -27,7 +27,6 @@ from profiles.sheets.wiring_art import (
     key_height,
 )
 from profiles.sheets.wiring_lists import csv_rows, list_blocks
-from profiles.wiring.boards import find_board
 from profiles.wiring.box import Harness, harness_of
 from profiles.wiring.circuit import circuit_of
 
@@ -41,7 +40,7 @@ def make_sheet(order: Order) -> PrintedSheet:
     """Make the wiring sheet of a device."""
     device = order.device
     harness, circuit = harness_of(device), circuit_of(device)
-    board = find_board(device.wiring.board) if device.wiring.board else None
+    board = order.board
     groups = group_runs(harness.runs)
     block = TitleBlock(
         f"{device.name}: wiring",
@@ -72,7 +71,7 @@ def make_sheet(order: Order) -> PrintedSheet:
             *remark_losses((*cut, *short)),
         ),
         facts=_describe(harness),
-        table=tuple(csv_rows(circuit, harness)),
+        table=tuple(csv_rows(device, circuit, harness, board)),
     )
 
 

@@ -1,6 +1,7 @@
 """The lists of the wiring sheet: lines, what to cut, diodes, soldering order, tests, pins."""
 
 from collections.abc import Iterable
+from math import ceil
 
 from profiles.drawing.tables import Block, Column, Table
 from profiles.model.device import Device
@@ -8,6 +9,7 @@ from profiles.wiring.boards import Board
 from profiles.wiring.box import Harness, diode_fits
 from profiles.wiring.circuit import Circuit, list_pins, pin_uses
 from profiles.wiring.harness import DiodeFit, Piece
+from profiles.wiring.lamps import LampPlan, loads_of
 
 CSV_HEADINGS = (
     "list",
@@ -22,7 +24,9 @@ CSV_HEADINGS = (
     "AWG",
 )
 DONE = "[  ]"
-_RIGHT = frozenset({"no.", "straight mm", "cut mm", "AWG", "pieces", "metres", "wire mm"})
+_RIGHT = frozenset(
+    {"no.", "straight mm", "cut mm", "AWG", "pieces", "metres", "wire mm", "supply V", "current mA"}
+)
 
 
 def list_blocks(
@@ -42,6 +46,11 @@ def list_blocks(
             "Diodes: the ring on the body is the cathode",
             ("contact", "line", "ring"),
             _diode_rows(circuit),
+        ),
+        _table(
+            "Lamps: each has a series resistor of its own",
+            ("lamp", "fed by", "supply V", "resistor ohm", "current mA"),
+            _lamp_rows(device, board),
         ),
         _table("Soldering order", ("done", "no.", "line", "what to do"), _step_rows(harness)),
         _table(
@@ -88,7 +97,8 @@ def _line_rows(harness: Harness) -> Iterable[tuple[str, ...]]:
 def _pin_rows(device: Device, board: Board | None) -> Iterable[tuple[str, ...]]:
     if board is not None:
         for pin in list_pins(device, board):
-            yield (pin.pin, pin.port, ", ".join(pin.uses) or "free")
+            note = f" ({pin.note})" if pin.note else ""
+            yield (pin.pin, pin.port, (", ".join(pin.uses) or "free") + note)
         return
     uses: dict[str, list[str]] = {}
     for use in pin_uses(device):
@@ -113,7 +123,7 @@ def _cut_rows(harness: Harness) -> Iterable[tuple[str, ...]]:
 
 def _total_rows(harness: Harness) -> Iterable[tuple[str, ...]]:
     for total in harness.totals:
-        metres = f"{total.length / 1000:.2f}"
+        metres = f"{ceil(total.length / 10) / 100:.2f}"
         yield (total.colour, str(total.gauge), str(total.pieces), metres)
 
 
@@ -129,6 +139,19 @@ def ring_words(fit: DiodeFit) -> str:
     return f"toward the contact, away from the wire of {fit.line}"
 
 
+def _lamp_rows(device: Device, board: Board | None) -> Iterable[tuple[str, ...]]:
+    for plan in loads_of(device, board).lamps:
+        fed = f"pin {plan.pin}" if plan.pin else "supply"
+        yield (plan.control, fed, f"{plan.supply:g}", *_resistor_words(plan))
+
+
+def _resistor_words(plan: LampPlan) -> tuple[str, str]:
+    """Ohms and mA; what is wrong where no resistor will do."""
+    if plan.resistor is None:
+        return plan.problem or "", ""
+    return f"{plan.resistor.value:g}", f"{plan.resistor.current:.1f}"
+
+
 def _step_rows(harness: Harness) -> Iterable[tuple[str, ...]]:
     for step in harness.steps:
         yield (DONE, str(step.number), step.line, step.text)
@@ -140,14 +163,21 @@ def _test_rows(harness: Harness) -> Iterable[tuple[str, ...]]:
         yield (DONE, str(number), test.red, test.black, test.action, expect, test.why)
 
 
-def csv_rows(circuit: Circuit, harness: Harness) -> Iterable[tuple[str, ...]]:
-    """One row for each piece, diode, step and test, the heading first."""
+def csv_rows(
+    device: Device, circuit: Circuit, harness: Harness, board: Board | None
+) -> Iterable[tuple[str, ...]]:
+    """One row for each piece, diode, lamp, step and test, the heading first."""
     yield CSV_HEADINGS
     for number, piece in enumerate(harness.pieces, 1):
         yield ("cut", str(number), *_piece_cells(piece))
     for number, fit in enumerate(diode_fits(circuit), 1):
         ring = f"ring {ring_words(fit)}"
         yield ("diode", str(number), fit.line, fit.contact, fit.line, ring, "", "", "", "")
+    for number, plan in enumerate(loads_of(device, board).lamps, 1):
+        fed = f"pin {plan.pin}" if plan.pin else "supply"
+        ohms, _ = _resistor_words(plan)
+        words = f"series resistor {ohms} ohm" if plan.resistor else ohms
+        yield ("lamp", str(number), "", fed, plan.control, words, "", "", "", "")
     for step in harness.steps:
         yield ("solder", str(step.number), step.line, "", "", step.text, "", "", "", "")
     for number, test in enumerate(harness.tests, 1):

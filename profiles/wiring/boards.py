@@ -1,10 +1,10 @@
 """Controller boards: which pins there are and what they can bear, read from board files.
 
-Two files come with the package (`own_boards`); a user's own files have the same form and are read
-from a folder (`load_boards`), where a file with the id of one of ours takes its place.
+Two files come with the package (`own_boards`); a user's own files have the same form, are read one
+by one (`load_board`), and one with the id of one of ours takes its place (`find_board`).
 
-A board file has the keys of `Board` under `[board]`, `[limits]`, `[groups]` and `[pins]`; every
-problem of a file is told at once.
+A board file has the keys of `Board` under `[board]`, `[limits]`, `[groups]`, `[pins]` and
+`[notes]`; every problem of a file is told at once.
 """
 
 from collections.abc import Mapping
@@ -23,7 +23,11 @@ class Group(NamedTuple):
 
 
 class Board(NamedTuple):
-    """A controller board. Currents mA, voltages V, pull-ups kilohm; None where not known."""
+    """A controller board. Currents mA, voltages V, pull-ups kilohm; None where not known.
+
+    `ports` is the chip's name of each pin, `notes` what else hangs on it. `source` is that of the
+    limits, `pin_source` that of the limit of one pin where it is another.
+    """
 
     id: str
     name: str
@@ -38,6 +42,8 @@ class Board(NamedTuple):
     pull_up_least: float | None = None
     pull_up_most: float | None = None
     groups: tuple[Group, ...] = ()
+    notes: Mapping[str, str] = {}
+    pin_source: str = ""
 
     @property
     def has_pull_ups(self) -> bool:
@@ -56,30 +62,15 @@ class BoardFileError(ValueError):
 
 def own_boards() -> dict[str, Board]:
     """Return the boards that come with the package, by id."""
-    return load_boards(HERE)
+    boards = (load_board(path) for path in sorted(HERE.glob("*.toml")))
+    return {board.id: board for board in boards}
 
 
-def load_boards(folder: Path) -> dict[str, Board]:
-    """Return the boards of a folder's TOML files, by id; the first file of an id counts.
-
-    Raises:
-        BoardFileError: for the first file that cannot be used.
-    """
-    boards: dict[str, Board] = {}
-    for path in sorted(folder.glob("*.toml")):
-        board = load_board(path)
-        boards.setdefault(board.id, board)
-    return boards
-
-
-def find_board(board_id: str, folder: Path | None = None) -> Board | None:
-    """Return the board of this id, from the user's folder or from ours; None where there is none.
-
-    Raises:
-        BoardFileError: where a file in the folder cannot be used.
-    """
-    users = load_boards(folder) if folder is not None and folder.is_dir() else {}
-    if board_id in users:
+def find_board(board_id: str | None, users: Mapping[str, Board] | None = None) -> Board | None:
+    """Return the board of this id, from the user's or from ours; None where there is none."""
+    if board_id is None:
+        return None
+    if users and board_id in users:
         return users[board_id]
     path = HERE / f"{board_id}.toml"
     return load_board(path) if path.parent == HERE and path.is_file() else None
@@ -109,11 +100,19 @@ _KEYS: Mapping[str, Mapping[str, bool]] = {
         "pull_up_least": False,
         "pull_up_most": False,
     },
-    "limits": {"pin": True, "board": True, "source": True, "pin_absolute": False},
+    "limits": {
+        "pin": True,
+        "board": True,
+        "source": True,
+        "pin_absolute": False,
+        "pin_source": False,
+    },
 }
 """Keys of the fixed tables, and whether each must be there."""
 
-_TEXTS = frozenset({"id", "name", "source"})
+_TABLES = ("format", "board", "limits", "groups", "pins", "notes")
+
+_TEXTS = frozenset({"id", "name", "source", "pin_source"})
 
 
 class _Reader:
@@ -127,14 +126,15 @@ class _Reader:
     def board(self) -> Board:
         if self.data.get("format") != 1:
             self.problems.append("`format` must be 1")
-        self._refuse_unknown("", self.data, {"format", "board", "limits", "groups", "pins"})
+        self._refuse_unknown("", self.data, set(_TABLES))
         head, limits = self._table("board"), self._table("limits")
         ports = self._ports()
-        groups = self._groups(ports)
+        groups, notes = self._groups(ports), self._notes(ports)
         if self.problems:
             raise BoardFileError(self.path, self.problems)
         limits = {"pin_limit": limits.pop("pin"), "board_limit": limits.pop("board"), **limits}
-        return Board(**head, **limits, pins=tuple(ports), ports=ports, groups=groups)
+        pins = tuple(ports)
+        return Board(**head, **limits, pins=pins, ports=ports, groups=groups, notes=notes)
 
     def _refuse_unknown(self, where: str, table: Mapping[str, Any], known: set[str]) -> None:
         self.problems += [
@@ -174,6 +174,15 @@ class _Reader:
             if not isinstance(port, str):
                 self.problems.append(f"`pins.{pin}` must be words, such as the chip's port bit")
         return ports
+
+    def _notes(self, ports: Mapping[str, str]) -> dict[str, str]:
+        notes = self._mapping(self.data, "notes")
+        for pin, words in notes.items():
+            if pin not in ports:
+                self.problems.append(f"`notes` names a pin that `pins` lacks: {pin}")
+            elif not isinstance(words, str):
+                self.problems.append(f"`notes.{pin}` must be words")
+        return notes
 
     def _groups(self, ports: Mapping[str, str]) -> tuple[Group, ...]:
         found = []

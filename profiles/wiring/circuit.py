@@ -53,11 +53,12 @@ class PinUse(NamedTuple):
 
 
 class BoardPin(NamedTuple):
-    """A pin of the board: the name printed beside it, the chip's port bit, and its uses."""
+    """A pin of the board: the name printed beside it, the chip's port bit, its uses, and a note."""
 
     pin: str
     port: str
     uses: tuple[str, ...]
+    note: str = ""
 
 
 def circuit_of(device: Device) -> Circuit:
@@ -251,11 +252,20 @@ def _control_pins(control_id: str, control: ControlValue) -> list[PinUse]:
 
 
 def list_pins(device: Device, board: Board) -> tuple[BoardPin, ...]:
-    """Return every pin of the board in its order, with what is on it; free pins too."""
+    """Return every pin of the board in its order, free pins too; then used pins that it lacks."""
     uses: dict[str, list[str]] = {}
     for use in pin_uses(device):
         uses.setdefault(use.pin, []).append(use.what)
-    return tuple(BoardPin(pin, board.ports[pin], tuple(uses.get(pin, ()))) for pin in board.pins)
+    lacking = [pin for pin in uses if pin not in board.ports]
+    return tuple(
+        BoardPin(
+            pin,
+            board.ports.get(pin, "not on this board"),
+            tuple(uses.get(pin, ())),
+            board.notes.get(pin, ""),
+        )
+        for pin in (*board.pins, *lacking)
+    )
 
 
 def pins_used_twice(device: Device) -> tuple[tuple[PinUse, ...], ...]:

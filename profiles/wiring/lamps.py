@@ -85,7 +85,7 @@ def _plan_lamp(device: Device, control_id: str, lamp: Lamp, supply: float, serie
 def _board_loads(board: Board, on_pins: list[tuple[str, float]]) -> Iterator[Load]:
     """Yield the load of each pin, each group of pins, and the whole board."""
     for pin, current in sum_loads(on_pins, {pin: pin for pin in board.pins}).items():
-        yield Load(f"pin {pin}", current, board.pin_limit, board.source)
+        yield Load(f"pin {pin}", current, board.pin_limit, board.pin_source or board.source)
     groups = {pin: group.name for group in board.groups for pin in group.pins}
     limits = {group.name: group.limit for group in board.groups}
     for name, current in sum_loads(on_pins, groups).items():

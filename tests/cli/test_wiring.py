@@ -79,23 +79,70 @@ def test_show_as_json_is_what_the_text_tells(platebook: Run) -> None:
     }
 
 
-def test_show_reads_board_files_of_ones_own(platebook: Run, wired: Path, tmp_path: Path) -> None:
-    folder = tmp_path / "my-boards"
-    folder.mkdir()
-    (folder / "tiny.toml").write_text(
-        'format = 1\n[board]\nid = "tiny"\nname = "Tiny"\nsupply = 3.3\n'
-        '[limits]\npin = 4.0\nboard = 50.0\nsource = "its data sheet"\n'
-        '[pins]\n2 = "P2"\n3 = "P3"\n4 = "P4"\n5 = "P5"\n6 = "P6"\n'
-    )
-    edit(wired / "desk.toml", "[wiring]\n", '[wiring]\nboard = "tiny"\n')
-    ran = platebook("wiring", "show", "--library", wired, "--boards", folder)
-    assert "Tiny: 4 mA a pin, 50 mA in all, no pull-ups known (its data sheet)." in ran.out
-    assert "Free: 6." in ran.out
+TINY = """
+format = 1
+[board]
+id = "tiny"
+name = "Tiny"
+supply = 3.3
+[limits]
+pin = 4.0
+board = 50.0
+source = "its data sheet"
+[pins]
+2 = "P2"
+3 = "P3"
+4 = "P4"
+6 = "P6"
+[notes]
+6 = "a light"
+"""
 
-    (folder / "tiny.toml").write_text("format = 1\n")
-    ran = platebook("wiring", "show", "--library", wired, "--boards", folder)
+
+def test_show_reads_board_files_of_the_library(platebook: Run, wired: Path) -> None:
+    (wired / "tiny.toml").write_text(TINY)
+    edit(wired / "desk.toml", "[wiring]\n", '[wiring]\nboard = "tiny"\n')
+    ran = platebook("wiring", "show", "--library", wired)
+
+    assert ran.code == 0
+    assert "Tiny: 4 mA a pin, 50 mA in all, no pull-ups known (its data sheet)." in ran.out
+    assert "5    not on this board  column 2\n" in ran.out
+    assert "Free: 6 (a light)." in ran.out
+
+
+def test_show_lists_register_bits_and_what_the_file_cannot_wire(
+    platebook: Run, wired: Path
+) -> None:
+    chain = '[wiring.chain]\nlatch = "7"\nclock = "8"\ndata = "9"\nlength = 4\n\n[controls.horn]'
+    edit(wired / "desk.toml", "[controls.horn]", chain)
+    edit(wired / "desk.toml", "crossing = [1, 2]", "bit = 2")
+    edit(wired / "desk.toml", "[plate]", "[device.report]\naxes = 2\nhats = 1\n\n[plate]")
+    out = platebook("wiring", "show", "--library", wired).out
+
+    assert (
+        "Register chain\n\nbit  contact\n---  -------------------\n2    horn.press, input 6\n\n"
+        "4 bits, 3 of them spare.\n"
+    ) in out
+    assert (
+        "The report has 2 axes and 1 hat, whose wires a device's file does not hold: "
+        "a board program from here leaves them at rest."
+    ) in out
+
+
+def test_show_takes_resistors_of_the_series_asked_for(platebook: Run) -> None:
+    """362.5 ohm: E12 and E24 both have 390 next; 387.5 likewise (IEC 60063)."""
+    run = ("wiring", "show", "helm-desk", "--library", HARBOUR)
+
+    assert "computed   E24      current" in platebook(*run).out
+    assert "computed   E12      current" in platebook(*run, "--series", "E12").out
+
+
+def test_show_refuses_a_board_file_with_faults(platebook: Run, wired: Path) -> None:
+    (wired / "tiny.toml").write_text(TINY.replace("supply = 3.3\n", ""))
+    ran = platebook("wiring", "show", "--library", wired)
+
     assert ran.code == 2
-    assert ran.err.startswith("platebook: tiny.toml: `board.id` is missing; ")
+    assert "`board.supply` is missing" in ran.err
 
 
 def test_an_unknown_device_gets_one_suggestion(platebook: Run, wired: Path) -> None:

@@ -13,12 +13,15 @@ from profiles.model import Device
 from profiles.sheets.wiring import make_sheet
 from profiles.sheets.wiring_art import DASHES, draw_group, group_runs, line_style
 from profiles.sheets.writing import write_sheet
+from profiles.wiring.boards import Board
+from profiles.wiring.box import COLOURS as COLOUR_BY_LINE
 from profiles.wiring.box import harness_of
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
 from tests.hostile import NAUGHTY
 from tests.sheets.workshop import bench, momentary, order
 
+COLOURS = frozenset(COLOUR_BY_LINE.values())
 KEPT = Path(__file__).parent / "kept"
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -98,6 +101,43 @@ def test_the_csv_has_a_row_for_each_piece_diode_step_and_test() -> None:
     assert kinds.count("solder") == len(harness.steps)
     assert kinds.count("test") == len(harness.tests)
     assert {len(row) for row in rows} == {10}
+
+
+def test_lamps_are_listed_with_their_resistors() -> None:
+    """(5 V - 2 V) / 8 mA = 375 ohm, E24 390; a board of 3.3 V: 162.5 ohm, E24 180."""
+    rows = [
+        row
+        for board in ("atmega32u4", "rp2040")
+        for row in make_sheet(order(matrix_box(board=board))).table
+        if row[0] == "lamp"
+    ]
+    assert [row[3:6] for row in rows] == [
+        ("pin A4", "b11", "series resistor 390 ohm"),
+        ("pin A4", "b11", "series resistor 180 ohm"),
+    ]
+
+
+def test_wire_to_buy_is_never_less_than_what_is_cut() -> None:
+    box = matrix_box()
+    words = "\n".join(pages_of(box)).split("Wire to buy")[1].split("Diodes:")[0]
+    cells = words.split()
+    bought = {cells[i]: float(cells[i + 3]) for i in range(len(cells)) if cells[i] in COLOURS}
+    assert bought
+    for total in harness_of(box).totals:
+        assert 0 <= bought[total.colour] * 1000 - total.length < 10
+
+
+def test_board_pins_are_those_of_the_librarys_own_board() -> None:
+    pins = {name: f"X{name}" for name in ("2", "3", "20", "21", "22", "A0", "A1", "99")}
+    board = Board(
+        "mine", "Mine", 5.0, tuple(pins), pins, "its sheet", 20.0, 100.0, notes={"99": "a light"}
+    )
+    sheet = make_sheet(order(matrix_box(board="mine"), boards={"mine": board}))
+    words = " ".join(PdfReader(write_sheet(sheet, "pdf").data).text(page) for page in range(7))
+
+    assert "X99" in words
+    assert "free (a light)" in words
+    assert "not on this board" in words
 
 
 def test_a_test_probes_both_lines_of_a_contact_and_expects_it_closed_when_pressed() -> None:

@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from profiles.wiring.boards import BoardFileError, find_board, load_board, load_boards, own_boards
+from profiles.wiring.boards import Board, BoardFileError, find_board, load_board, own_boards
 
 SMALL = """
 format = 1
@@ -57,35 +57,36 @@ def test_the_interpreter_board_has_the_limits_of_its_data_sheet() -> None:
 
 
 @pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    (tmp_path / "small.toml").write_text(SMALL)
-    return tmp_path
+def small(tmp_path: Path) -> Board:
+    path = tmp_path / "small.toml"
+    path.write_text(SMALL)
+    return load_board(path)
 
 
-def test_a_users_board_is_found_beside_ours(folder: Path) -> None:
-    small = find_board("small", folder)
-    assert small is not None
+def test_a_users_board_is_found_beside_ours(small: Board) -> None:
+    users = {"small": small}
+    assert find_board("small", users) == small
     assert (small.name, small.pins, small.groups[0].pins) == ("Small board", ("1", "2"), ("1",))
     assert not small.has_pull_ups
-    assert find_board("rp2040", folder) == own_boards()["rp2040"]
-    assert find_board("nowhere", folder) is None
+    assert find_board("rp2040", users) == own_boards()["rp2040"]
+    assert find_board("nowhere", users) is None
     assert find_board("small") is None
+    assert find_board(None, users) is None
 
 
-def test_a_users_board_takes_the_place_of_ours(folder: Path) -> None:
-    (folder / "small.toml").write_text(SMALL.replace('"small"', '"rp2040"'))
-    found = find_board("rp2040", folder)
-    assert found is not None
-    assert found.name == "Small board"
+def test_a_pin_may_have_a_note(tmp_path: Path) -> None:
+    path = tmp_path / "small.toml"
+    path.write_text(SMALL + '[notes]\n2 = "a light"\n')
+    assert load_board(path).notes == {"2": "a light"}
+    assert list(own_boards()["atmega32u4"].notes) == ["13"]
+
+
+def test_a_users_board_takes_the_place_of_ours(small: Board) -> None:
+    assert find_board("rp2040", {"rp2040": small}) == small
 
 
 def test_an_id_never_leads_out_of_the_folder() -> None:
     assert find_board("../boards/rp2040") is None
-
-
-def test_the_first_file_of_an_id_counts(folder: Path) -> None:
-    (folder / "twin.toml").write_text(SMALL.replace("Small board", "Twin"))
-    assert load_boards(folder)["small"].name == "Small board"
 
 
 @pytest.mark.parametrize(
@@ -109,6 +110,8 @@ def test_the_first_file_of_an_id_counts(folder: Path) -> None:
             "",
             ["`groups.left` needs a `limit` in mA and a list of `pins`"],
         ),
+        ("[pins]", '[notes]\n7 = "light"\n[pins]', ["`notes` names a pin that `pins` lacks: 7"]),
+        ("[pins]", "[notes]\n1 = 7\n[pins]", ["`notes.1` must be words"]),
         ('1 = "P1"', "1 = 1", ["`pins.1` must be words, such as the chip's port bit"]),
         (
             SMALL[SMALL.index("[groups]") :],

@@ -2,18 +2,17 @@
 
 import json
 from collections.abc import Iterable
-from pathlib import Path
 
 import click
 
 from profiles.cli.choices import find_named, find_only
 from profiles.cli.exits import Exit, Unusable
-from profiles.cli.libraries import library_option, open_sound_library
+from profiles.cli.libraries import library_option, open_sound_library, read_sound_boards
 from profiles.cli.output import note, show_path, write
 from profiles.files.library import LoadedLibrary
 from profiles.model import Application, Device
 from profiles.text.inert import visible
-from profiles.wiring.boards import Board, BoardFileError, find_board
+from profiles.wiring.boards import Board, find_board
 from profiles.wiring.circuit import numbering_of, profiles_changed
 from profiles.wiring.numbering import Along, Holes
 from profiles.wiring.renumber import Renumbering, renumber
@@ -30,17 +29,27 @@ def command() -> None:
 @command.command(name="show")
 @_device
 @library_option
-@click.option("--boards", metavar="DIR", help="A folder with board files of your own.")
 @_json
-def show(device: str | None, library_option: str | None, boards: str | None, as_json: bool) -> None:
-    """Show DEVICE's matrix, pins, what may be closed together, power and timing."""
+@click.option(
+    "--series",
+    type=click.Choice(["E12", "E24"]),
+    default="E24",
+    show_default=True,
+    help="Values that resistors are bought in (IEC 60063).",
+)
+def show(device: str | None, library_option: str | None, as_json: bool, series: str) -> None:
+    """Show DEVICE's matrix, pins, what may be closed together, power and timing.
+
+    A board of your own is a file of the library with a [board] table.
+    """
     from profiles.cli.wiring_text import describe_report, make_report, render_report
     from profiles.wiring.electrical import judge_device
 
     loaded = open_sound_library(library_option)
     found = _choose(loaded, device)
     verdict = judge_device(found, loaded.library.profiles_of(found.id))
-    report = make_report(found, _board_of(found, boards), verdict, _applications(loaded, found))
+    board, titles = _board_of(loaded, found), _applications(loaded, found)
+    report = make_report(found, board, verdict, titles, series)
     write(json.dumps(describe_report(report), indent=2) if as_json else render_report(report))
 
 
@@ -139,16 +148,9 @@ def _applications(loaded: LoadedLibrary, device: Device) -> Iterable[Application
     return found.values()
 
 
-def _board_of(device: Device, folder: str | None) -> Board | None:
-    if device.wiring.board is None:
-        return None
-    if folder is not None and not Path(folder).is_dir():
-        raise Unusable(f"{show_path(folder)} is no folder")
-    try:
-        board = find_board(device.wiring.board, Path(folder) if folder else None)
-    except BoardFileError as error:
-        raise Unusable(visible(str(error))) from None
-    if board is None:
+def _board_of(loaded: LoadedLibrary, device: Device) -> Board | None:
+    board = find_board(device.wiring.board, read_sound_boards(loaded))
+    if board is None and device.wiring.board is not None:
         note(f"note: no board file describes `{visible(device.wiring.board)}`")
     return board
 
