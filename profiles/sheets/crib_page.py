@@ -42,7 +42,7 @@ def _plate_row(row: CribRow) -> Html:
         "tr",
         element("th", row.chord, scope="row"),
         element("td", *_does(row)),
-        element("td", row.number),
+        element("td", row.number, class_="number"),
         **manner,
     )
 
@@ -60,7 +60,7 @@ def _function_row(row: CribRow) -> Html:
         "tr",
         element("th", *_does(row), scope="row"),
         element("td", row.chord),
-        element("td", row.number),
+        element("td", row.number, class_="number"),
     )
 
 

@@ -88,6 +88,7 @@ tbody th[scope=row] { font-weight: 600; }
 tbody th[scope=rowgroup] { font-weight: 600; background: var(--band); padding-left: .4rem; }
 small { display: block; font-size: .85rem; color: var(--second); font-weight: 400; }
 .short { white-space: nowrap; }
+.number { min-width: 5rem; }
 .moved { font-weight: 600; }
 .idle { color: var(--second); }
 @media (min-width: 64rem) {
