@@ -88,7 +88,7 @@ def draw_canvas(
     words: dict[str, tuple[tuple[Spot, int], ...]] = {}
     cut = 0
     for key, spot in badges.items():
-        reach = _reach(device.controls[key].body_or_hole, window)
+        reach = _reach(positions[key], device.controls[key].body_or_hole, window)
         placed, whole = board.put_legend(spot, facts[key].legend, _room(badges, key), reach)
         words[key] = placed
         cut += not whole
@@ -99,10 +99,12 @@ def draw_canvas(
     return Canvas(board.finish(), badges, words, cut)
 
 
-def _reach(size: float | tuple[float, float], window: Window) -> int:
-    """Rows from a badge to the first one clear of its body, one at least."""
+def _reach(at: tuple[float, float], size: float | tuple[float, float], window: Window) -> int:
+    """Rows from a badge to the first one clear of its body but for a sliver; one at least."""
     height = max(size) if isinstance(size, tuple) else size
-    return max(1, round(height / 2 / (window.mm * CELL_ASPECT) + 0.5))
+    sliver = 0.3 * window.mm * CELL_ASPECT
+    bottom = window.cell_of(at[0], at[1] - height / 2 + sliver)[1]
+    return max(1, bottom - window.cell_of(*at)[1] + 1)
 
 
 def _room(badges: Mapping[str, Spot], key: str) -> int:

@@ -1,5 +1,6 @@
 """The Findings view: what stands, what to do, where it is, and the page that explains it."""
 
+from pathlib import Path
 from typing import ClassVar
 
 from textual import work
@@ -11,7 +12,7 @@ from textual.worker import get_current_worker
 
 from profiles.api import finding_pages
 from profiles.files.toml_edit import EditError
-from profiles.model import Finding, Library
+from profiles.model import Finding, Library, Place
 from profiles.text.prose import count
 from profiles.tui.bindings import Edit
 from profiles.tui.dialogs import Ask, Read
@@ -133,11 +134,11 @@ class FindingsPane(Pane):
 
     def _page_lines(self, finding: Finding, remedy: Edit | None) -> list[str]:
         place = self.session.desk.place_of(finding)
-        where = f"{place.file}:{place.line}" if place and place.line else place and place.file
+        where = self._name_place(place) if place else "no file"
         lines = [f"{finding.severity}: {finding.message}", f"Do: {finding.remedy}"]
         if remedy is not None:
             lines.append(f"r does it: {remedy.words}")
-        lines += ["", f"At {finding.subject}", f"In {where or 'no file'}"]
+        lines += ["", f"At {finding.subject}", f"In {where}"]
         lines += [f"  {one.message}: {one.spot}" for one in finding.related]
         page = finding_pages().get(finding.code)
         if page is None:
@@ -145,6 +146,13 @@ class FindingsPane(Pane):
         lines += ["", f"{page.code}: {page.title}", "", page.what, "", page.why]
         lines += ["", "Example:", *page.example.split("\n"), "", page.remedy]
         return [*lines, "", f"Source: {page.source}"] if page.source else lines
+
+    def _name_place(self, place: Place) -> str:
+        """File and line, the file as seen from the library's folder."""
+        path = Path(place.file)
+        folder = self.session.desk.loaded.folder
+        shown = path.relative_to(folder) if path.is_relative_to(folder) else path
+        return f"{shown}:{place.line}" if place.line else str(shown)
 
     def action_remedy(self) -> None:
         """Put the marked finding right, where there is one thing to do."""
@@ -194,7 +202,7 @@ class FindingsPane(Pane):
         except EditError as error:
             self.desk_app.tell(str(error))
             return
-        self.app.push_screen(Read(f"{place.file}:{place.line or 1}", lines))
+        self.app.push_screen(Read(self._name_place(place), lines))
 
     def _file_lines(self, finding: Finding, line: int | None) -> list[str]:
         text = self.session.desk.text_at(finding)

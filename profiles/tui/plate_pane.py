@@ -302,5 +302,5 @@ def _homes(bound: tuple[Bound, ...]) -> dict[str, str]:
     """Where each action is bound already."""
     found: dict[str, str] = {}
     for one in bound:
-        found[one.action_id] = found.get(one.action_id, " on") + f" {one.key}"
+        found[one.action_id] = found.get(one.action_id, ", now on") + f" {one.key}"
     return found
