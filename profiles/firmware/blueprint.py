@@ -27,7 +27,13 @@ from profiles.host.descriptor import (
 from profiles.model import Device, Latching, RegisterChain, Rotary, Selector
 from profiles.model.control import ControlValue
 from profiles.text.prose import count, listing
-from profiles.wiring.circuit import circuit_of, numbering_of, pins_used_twice
+from profiles.wiring.boards import Board
+from profiles.wiring.circuit import (
+    circuit_of,
+    numbering_of,
+    pins_not_on_board,
+    pins_used_twice,
+)
 from profiles.wiring.numbering import Terminal
 
 REPORT_ID = 1
@@ -145,13 +151,13 @@ class Blueprint:
         return (*self.driven, *self.sensed, *self.own, *self.held_low, *self.lamps, *chain)
 
 
-def draw_blueprint(device: Device) -> Blueprint:
-    """What a board program needs to know of a device.
+def draw_blueprint(device: Device, board: Board | None = None) -> Blueprint:
+    """What a board program needs to know of a device; `board` is its own, where known.
 
     Raises:
         CannotBuildError: where the wiring contradicts itself or nothing can be reported.
     """
-    return _Draughtsman(device).draw()
+    return _Draughtsman(device, board).draw()
 
 
 @dataclass
@@ -159,6 +165,7 @@ class _Draughtsman:
     """Collects rules, cautions and problems while it walks through the controls."""
 
     device: Device
+    board: Board | None
     problems: list[str] = field(default_factory=list)
     cautions: list[str] = field(default_factory=list)
     follows: list[Follow] = field(default_factory=list)
@@ -248,6 +255,9 @@ class _Draughtsman:
                 continue
             what = listing([use.what for use in uses])
             self.problems.append(f"pin {uses[0].pin} serves {what}")
+        lacking = pins_not_on_board(self.device, self.board) if self.board else ()
+        for use in lacking:
+            self.cautions.append(f"pin {use.pin} for {use.what} is not in the board's file")
         for terminal, place in circuit_of(self.device).outside:
             self.problems.append(f"{terminal} sits at crossing {list(place)}, outside the matrix")
         length = self.wiring.chain.length if self.wiring.chain else 0

@@ -14,6 +14,7 @@ from profiles.host.descriptor import COLLECTION_USAGES
 from profiles.host.descriptor_listing import annotate_descriptor
 from profiles.model import Device
 from profiles.text.inert import c_comment, visible
+from profiles.wiring.boards import Board
 
 CORES = Path(__file__).parent / "cores"
 
@@ -27,21 +28,21 @@ WARNINGS = (
 )
 
 
-def interpreter_files(device: Device) -> dict[str, str]:
-    """Texts of the four files by name.
+def interpreter_files(device: Device, board: Board | None = None) -> dict[str, str]:
+    """Texts of the four files by name; `board` is the device's own, where its file is known.
 
     Raises:
         CannotBuildError: where the wiring contradicts itself or nothing can be reported.
     """
-    blueprint = draw_blueprint(device)
-    board = "a board that runs a Python interpreter with USB HID"
-    header = write_header(blueprint, board, [*WARNINGS, *_warn_of_name(device)])
+    blueprint = draw_blueprint(device, board)
+    kind = "a board that runs a Python interpreter with USB HID"
+    header = write_header(blueprint, kind, [*WARNINGS, *_warn_of_name(device)])
     top = "".join(f"# {c_comment(line)}".rstrip() + "\n" for line in header) + "\n"
     return {
         "boot.py": top + _read_core("box_boot.py.txt"),
         "code.py": top + _read_core("box_main.py.txt"),
         "box_core.py": _read_core("box_core.py"),
-        "box_config.py": top + write_tables(blueprint, device),
+        "box_config.py": top + write_tables(blueprint, device, board),
     }
 
 
@@ -49,13 +50,14 @@ def _read_core(name: str) -> str:
     return (CORES / name).read_text(encoding="utf-8")
 
 
-def write_tables(blueprint: Blueprint, device: Device) -> str:
+def write_tables(blueprint: Blueprint, device: Device, board: Board | None) -> str:
     """The tables of one box as box_config.py."""
     parts = [
         "from box_core import Tables\n",
         _write_identity(blueprint, device),
         _write_descriptor(blueprint),
         _write_pins(blueprint),
+        _write_ports(blueprint, board),
         _write_rules(blueprint),
     ]
     return "\n".join(parts)
@@ -121,6 +123,15 @@ def _write_pins(blueprint: Blueprint) -> str:
         f"{name} = {_write_tuple([ascii(pin) for pin in pins])}" for name, pins in lists.items()
     ]
     return "\n".join([*lines, f"SETTLE = {blueprint.settle}  # us"]) + "\n"
+
+
+def _write_ports(blueprint: Blueprint, board: Board | None) -> str:
+    """The chip's names of the pins, for boards whose printed names the interpreter lacks."""
+    ports = board.ports if board is not None else {}
+    rows = "".join(
+        f"    {pin!a}: {ports[pin]!a},\n" for pin in dict.fromkeys(blueprint.pins) if pin in ports
+    )
+    return f"PORTS = {{\n{rows}}}\n" if rows else "PORTS = {}\n"
 
 
 def _write_tuple(words: list[str]) -> str:

@@ -5,7 +5,7 @@ sketch uses the board core alone, with the HID part that comes with it. Pins are
 board core numbers them (its variant for the ATmega32U4: pins_arduino.h).
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from profiles.firmware.blueprint import (
@@ -22,6 +22,7 @@ from profiles.host.descriptor_listing import write_c_array
 from profiles.model import Device
 from profiles.text.inert import c_comment, file_name
 from profiles.text.prose import listing
+from profiles.wiring.boards import Board
 
 CORES = Path(__file__).parent / "cores"
 
@@ -57,6 +58,18 @@ PIN_NUMBERS: dict[str, int] = {
 }
 """Number of each pin by the name printed beside it. A6 to A11 are second names."""
 
+PORT_NUMBERS: dict[str, int] = {
+    **{f"PB{bit}": number for bit, number in enumerate((17, 15, 16, 14, 8, 9, 10, 11))},
+    **{f"PD{bit}": number for bit, number in enumerate((3, 2, 0, 1, 4, 30, 12, 6))},
+    **{
+        f"PF{bit}": number for bit, number in ((0, 23), (1, 22), (4, 21), (5, 20), (6, 19), (7, 18))
+    },
+    "PC6": 5,
+    "PC7": 13,
+    "PE6": 7,
+}
+"""Number of each pin by the chip's name of it, as a board file gives it."""
+
 BOARD_LIGHTS = frozenset({17, 30})
 """Pins of the lights that the board core switches with USB traffic (RXLED0 and TXLED0 in
 pins_arduino.h): it would fight with whatever a box has there."""
@@ -71,28 +84,44 @@ WARNING = (
 )
 
 
+Find = Callable[[str], int | None]
+"""From the name of a pin to the board core's number of it."""
+
+
+def pin_finder(board: Board | None) -> Find:
+    """How pins are found: by the chip's names where the board's file has them, else as printed."""
+    ports = board.ports if board is not None else {}
+
+    def find(name: str) -> int | None:
+        return PORT_NUMBERS.get(ports.get(name, ""), find_pin(name))
+
+    return find
+
+
 def find_pin(name: str) -> int | None:
     """The board core's number of a pin: its name as printed, with or without a leading D."""
     bare = name[1:] if name[:1] in ("D", "d") and name[1:].isdigit() else name
     return PIN_NUMBERS.get(bare, PIN_NUMBERS.get(bare.upper()))
 
 
-def sketch_files(device: Device) -> dict[str, str]:
+def sketch_files(device: Device, board: Board | None = None) -> dict[str, str]:
     """Texts of the sketch by path, to be written below any folder.
+
+    `board` is the device's own, where its file is known.
 
     Raises:
         CannotBuildError: where the wiring contradicts itself, the board lacks a pin, or the
             box needs more memory than the chip has.
     """
-    blueprint = draw_blueprint(device)
-    _check_board(blueprint)
+    blueprint, find = draw_blueprint(device, board), pin_finder(board)
+    _check_board(blueprint, find)
     folder = file_name(blueprint.id)
-    board = "an 8-bit AVR board with native USB (ATmega32U4)"
-    header = write_header(blueprint, board, [WARNING, *_warn_of_light(blueprint)])
+    kind = "an 8-bit AVR board with native USB (ATmega32U4)"
+    header = write_header(blueprint, kind, [WARNING, *_warn_of_light(blueprint, find)])
     top = "".join(f"// {c_comment(line)}".rstrip() + "\n" for line in header)
     return {
         f"{folder}/{folder}.ino": f"{top}\n{_read_core('box_sketch.ino')}",
-        f"{folder}/box_config.h": f"{top}\n{write_tables(blueprint)}",
+        f"{folder}/box_config.h": f"{top}\n{write_tables(blueprint, find)}",
         f"{folder}/box_core.h": _read_core("box_core.h"),
     }
 
@@ -101,13 +130,13 @@ def _read_core(name: str) -> str:
     return (CORES / name).read_text(encoding="utf-8")
 
 
-def _check_board(blueprint: Blueprint) -> None:
+def _check_board(blueprint: Blueprint, find: Find) -> None:
     problems = []
-    unknown = [pin for pin in dict.fromkeys(blueprint.pins) if find_pin(pin) is None]
+    unknown = [pin for pin in dict.fromkeys(blueprint.pins) if find(pin) is None]
     if unknown:
         problems.append(f"the ATmega32U4 board core knows no pin {listing(unknown, 'or')}")
-    problems += _find_double_pins(blueprint.pins)
-    lights = [pin for pin in dict.fromkeys(blueprint.pins) if find_pin(pin) in BOARD_LIGHTS]
+    problems += _find_double_pins(blueprint.pins, find)
+    lights = [pin for pin in dict.fromkeys(blueprint.pins) if find(pin) in BOARD_LIGHTS]
     problems += [f"pin {pin} is a light that the board core switches itself" for pin in lights]
     needed = estimate_memory(blueprint)
     if needed > MEMORY:
@@ -116,8 +145,8 @@ def _check_board(blueprint: Blueprint) -> None:
         raise CannotBuildError(tuple(problems))
 
 
-def _warn_of_light(blueprint: Blueprint) -> list[str]:
-    read = [pin for pin in (*blueprint.sensed, *blueprint.own) if find_pin(pin) == PIN_WITH_LIGHT]
+def _warn_of_light(blueprint: Blueprint, find: Find) -> list[str]:
+    read = [pin for pin in (*blueprint.sensed, *blueprint.own) if find(pin) == PIN_WITH_LIGHT]
     return [
         f"Many boards have a light on pin {pin}. Where it hangs on the pin without a driver, the "
         "pin reads as closed all the time: choose another pin or take the light off."
@@ -125,23 +154,23 @@ def _warn_of_light(blueprint: Blueprint) -> list[str]:
     ]
 
 
-def _find_double_pins(pins: Iterable[str]) -> list[str]:
+def _find_double_pins(pins: Iterable[str], find: Find) -> list[str]:
     """Pins that are one pin under two names."""
     by_number: dict[int, list[str]] = {}
     for name in dict.fromkeys(pins):
-        number = find_pin(name)
+        number = find(name)
         if number is not None:
             by_number.setdefault(number, []).append(name)
     doubles = (names for names in by_number.values() if len(names) > 1)
     return [f"pins {listing(names)} are one pin of the board" for names in doubles]
 
 
-def write_tables(blueprint: Blueprint) -> str:
+def write_tables(blueprint: Blueprint, find: Find) -> str:
     """The tables of one box as box_config.h."""
     parts = [
         "#ifndef BOX_CONFIG_H\n#define BOX_CONFIG_H",
         _write_sizes(blueprint),
-        _write_pins(blueprint),
+        _write_pins(blueprint, find),
         _write_rules(blueprint),
         write_c_array(blueprint.descriptor, "box_descriptor", "BOX_FLASH").rstrip(),
         "#endif",
@@ -171,7 +200,7 @@ def _write_sizes(blueprint: Blueprint) -> str:
     return "\n".join(f"#define BOX_{name} {value}" for name, value in sizes.items())
 
 
-def _write_pins(blueprint: Blueprint) -> str:
+def _write_pins(blueprint: Blueprint, find: Find) -> str:
     lists = {
         "driven": blueprint.driven,
         "sensed": blueprint.sensed,
@@ -179,16 +208,16 @@ def _write_pins(blueprint: Blueprint) -> str:
         "low": blueprint.held_low,
         "lamp": blueprint.lamps,
     }
-    lines = [_write_pin_list(f"box_{name}_pins", pins) for name, pins in lists.items()]
+    lines = [_write_pin_list(f"box_{name}_pins", pins, find) for name, pins in lists.items()]
     chain = blueprint.chain
     if chain is not None:
         uses = {"LATCH": chain.latch, "CLOCK": chain.clock, "DATA": chain.data}
-        lines += [f"#define BOX_CHAIN_{use} {find_pin(pin)}" for use, pin in uses.items()]
+        lines += [f"#define BOX_CHAIN_{use} {find(pin)}" for use, pin in uses.items()]
     return "\n".join(lines)
 
 
-def _write_pin_list(name: str, pins: tuple[str, ...]) -> str:
-    numbers = ", ".join(str(find_pin(pin)) for pin in pins) or "0"
+def _write_pin_list(name: str, pins: tuple[str, ...], find: Find) -> str:
+    numbers = ", ".join(str(find(pin)) for pin in pins) or "0"
     note = f" /* {c_comment(' '.join(pins))} */" if pins else " /* none */"
     return f"static const uint8_t {name}[{max(len(pins), 1)}] BOX_FLASH = {{{numbers}}};{note}"
 

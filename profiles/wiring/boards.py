@@ -161,7 +161,7 @@ class _Reader:
 
     def _check_value(self, where: str, key: str, value: object) -> None:
         if key in _TEXTS:
-            if not isinstance(value, str) or not value.strip():
+            if not _is_words(value):
                 self.problems.append(f"`{where}` must be words")
         elif not _is_amount(value):
             self.problems.append(f"`{where}` must be a number above zero")
@@ -171,7 +171,7 @@ class _Reader:
         if not ports:
             self.problems.append("`pins` must name at least one pin")
         for pin, port in ports.items():
-            if not isinstance(port, str):
+            if not _is_words(pin) or not _is_words(port):
                 self.problems.append(f"`pins.{pin}` must be words, such as the chip's port bit")
         return ports
 
@@ -180,7 +180,7 @@ class _Reader:
         for pin, words in notes.items():
             if pin not in ports:
                 self.problems.append(f"`notes` names a pin that `pins` lacks: {pin}")
-            elif not isinstance(words, str):
+            elif not _is_words(words):
                 self.problems.append(f"`notes.{pin}` must be words")
         return notes
 
@@ -196,6 +196,14 @@ class _Reader:
                     self.problems.append(f"`groups.{name}` names a pin that `pins` lacks: {pin}")
             found.append(Group(name, float(table["limit"]), tuple(str(pin) for pin in pins)))
         return tuple(found)
+
+
+MOST_LETTERS = 200
+
+
+def _is_words(value: object) -> bool:
+    """Whether a value is text that is safe to print: not empty, no marks that steer a terminal."""
+    return isinstance(value, str) and 0 < len(value.strip()) <= MOST_LETTERS and value.isprintable()
 
 
 def _is_amount(value: object) -> bool:

@@ -6,6 +6,7 @@ import pytest
 
 from profiles.firmware import CannotBuildError, draw_blueprint
 from profiles.firmware.blueprint import NO_BUTTON, Edge, Follow, Pulser, Turn
+from profiles.wiring.boards import own_boards
 from tests.firmware.boxes import make_device
 
 PRESS = {"kind": "momentary", "pin": "2", "input": 1}
@@ -45,6 +46,15 @@ def test_points_differ_by_side_where_the_crossing_is_not_in_a_corner() -> None:
     ]
 
     assert points == [2, 4]
+
+
+def test_pins_that_the_boards_file_lacks_are_cautioned() -> None:
+    device = make_device("box", {}, {"known": {**PRESS, "pin": "D2"}})
+    board = own_boards()["atmega32u4"]
+
+    assert draw_blueprint(device, board).cautions == (
+        "pin D2 for known.press is not in the board's file",
+    )
 
 
 def test_own_pins_and_chain_bits_follow_the_matrix() -> None:

@@ -13,6 +13,7 @@ import pytest
 from profiles.firmware import draw_blueprint, interpreter_files
 from profiles.firmware.interpreter import name_product
 from profiles.model import Device
+from profiles.wiring.boards import own_boards
 from tests.firmware.boxes import make_bare_box, make_chain_box, make_device, make_diode_box
 from tests.firmware.simulation import find_low
 from tests.hostile import NAUGHTY
@@ -83,7 +84,8 @@ class Board:
             Pull=type("Pull", (), {"UP": "up"}),
             DriveMode=type("DriveMode", (), {"OPEN_DRAIN": "open-drain"}),
         )
-        self.module(monkeypatch, "microcontroller", delay_us=self.delays.append)
+        pins = type("Pins", (), {"GPIO7": "7"})
+        self.module(monkeypatch, "microcontroller", delay_us=self.delays.append, pin=pins)
         self.module(
             monkeypatch,
             "supervisor",
@@ -199,6 +201,22 @@ def test_a_pin_the_board_lacks_is_named_at_start(
 
     with pytest.raises(ValueError, match=r"^this board has no pin 7$"):
         runpy.run_path(str(tmp_path / "code.py"))
+
+
+def test_a_pin_is_found_by_the_chips_name_where_the_boards_file_has_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    device = make_diode_box()
+    board = Board(device, closed=[])
+    board.install(monkeypatch)
+    del sys.modules["board"].D7
+    mine = own_boards()["rp2040"]._replace(ports={"7": "GPIO7"})
+    write_files(interpreter_files(device, mine), tmp_path, monkeypatch)
+    runpy.run_path(str(tmp_path / "boot.py"))
+
+    with pytest.raises(PowerError):
+        runpy.run_path(str(tmp_path / "code.py"))
+    assert "7" in board.pins
 
 
 def test_files_import_documented_modules_only() -> None:

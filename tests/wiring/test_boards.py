@@ -112,6 +112,8 @@ def test_an_id_never_leads_out_of_the_folder() -> None:
         ),
         ("[pins]", '[notes]\n7 = "light"\n[pins]', ["`notes` names a pin that `pins` lacks: 7"]),
         ("[pins]", "[notes]\n1 = 7\n[pins]", ["`notes.1` must be words"]),
+        ('name = "Small board"', 'name = "\\u001b[31m"', ["`board.name` must be words"]),
+        ('1 = "P1"', '1 = "\\u202e"', ["`pins.1` must be words, such as the chip's port bit"]),
         ('1 = "P1"', "1 = 1", ["`pins.1` must be words, such as the chip's port bit"]),
         (
             SMALL[SMALL.index("[groups]") :],

@@ -8,11 +8,12 @@ import click
 
 from profiles.cli.choices import find_named, find_only
 from profiles.cli.exits import Unusable
-from profiles.cli.libraries import library_option, open_sound_library
+from profiles.cli.libraries import library_option, open_sound_library, read_sound_boards
 from profiles.cli.output import note, show_path, write
 from profiles.cli.sheet_orders import put_file
 from profiles.model import Device
 from profiles.text.inert import visible
+from profiles.wiring.boards import Board, find_board
 
 
 @click.command(name="firmware")
@@ -51,7 +52,8 @@ def command(
         if device is None
         else find_named("device", device, devices)
     )
-    files = _build(found, target)
+    board = find_board(found.wiring.board, read_sound_boards(loaded))
+    files = _build(found, board, target)
     paths = [output / name for name in files]
     if not replace:
         _refuse_changed(files, output)
@@ -62,11 +64,11 @@ def command(
         write(json.dumps({"format": 1, "device": found.id, "files": shown}, indent=2))
     else:
         write("\n".join(show_path(path) for path in paths))
-    for caution in _cautions(found):
+    for caution in _cautions(found, board):
         note(f"note: {visible(caution)}")
 
 
-def _build(device: Device, target: str) -> Mapping[str, str]:
+def _build(device: Device, board: Board | None, target: str) -> Mapping[str, str]:
     """The files by path.
 
     Raises:
@@ -75,17 +77,18 @@ def _build(device: Device, target: str) -> Mapping[str, str]:
     from profiles.firmware import CannotBuildError, interpreter_files, sketch_files
 
     try:
-        return sketch_files(device) if target == "avr" else interpreter_files(device)
+        write_files = sketch_files if target == "avr" else interpreter_files
+        return write_files(device, board)
     except CannotBuildError as error:
         reasons = "\n".join(f"  {visible(problem)}" for problem in error.problems)
         name = visible(device.id)
         raise Unusable(f"no program can be written for `{name}`\n{reasons}") from None
 
 
-def _cautions(device: Device) -> tuple[str, ...]:
+def _cautions(device: Device, board: Board | None) -> tuple[str, ...]:
     from profiles.firmware import draw_blueprint
 
-    return draw_blueprint(device).cautions
+    return draw_blueprint(device, board).cautions
 
 
 def _refuse_changed(files: Mapping[str, str], folder: Path) -> None:
