@@ -12,8 +12,8 @@ from typing import Any
 from profiles.drawing import weights
 from profiles.drawing.cautions import DRILLING
 from profiles.drawing.frame import Frame
-from profiles.drawing.geometry import mirrored
-from profiles.drawing.layout import Layout, bind, lay_out
+from profiles.drawing.geometry import mirrored, moved
+from profiles.drawing.layout import Layout, Sheet, bind, lay_out
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.surface import decimal
 from profiles.drawing.tables import Column, Table, flow
@@ -39,6 +39,10 @@ HEADINGS = (
 )
 
 
+_APART = 8.0
+"""Least clear space between the template and its lists on one sheet, mm."""
+
+
 def make_sheet(order: Order) -> PrintedSheet:
     """Make the drill template of a device's plate."""
     holes = list_holes(order.device)
@@ -53,7 +57,8 @@ def make_sheet(order: Order) -> PrintedSheet:
     pages = _lay_out(order, work, Frame(order.paper, block, (DRILLING,)))
     listed = TitleBlock(block.title, block.subtitle, block.date, scale="none")
     lists, cut = flow(list_tables(measured), Frame(order.paper, listed, (DRILLING,), False))
-    document, short = bind((*pages.sheets, *lists), title=block.title, subject=block.subtitle)
+    sheets = join_on_one(pages.sheets, lists)
+    document, short = bind(sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
         name=f"{order.device.id}-drill",
         title=block.title,
@@ -80,6 +85,27 @@ def _lay_out(order: Order, work: Drawing, frame: Frame) -> Layout:
         for cautions in ((), frame.cautions)
     )
     return bare if len(bare.sheets) == 1 < len(whole.sheets) else whole
+
+
+def join_on_one(template: Sequence[Sheet], lists: Sequence[Sheet]) -> tuple[Sheet, ...]:
+    """The template over its lists where one sheet has room for both, else one after the other.
+
+    The lists stand at the foot, the template in the middle of what is left above them.
+    """
+    apart = (*template, *lists)
+    if len(apart) != 2 or template[0].frame.paper != lists[0].frame.paper:
+        return apart
+    frame, drawn, listed = template[0].frame, template[0].drawing, lists[0].drawing
+    room, over, under = frame.room(), drawn.ink_bounds(), listed.ink_bounds()
+    if not frame.cautions or over is None or under is None:
+        return apart
+    free = room.height - over.height - under.height
+    if free < _APART:
+        return apart
+    middle = (room.top + room.bottom + under.height + _APART) / 2
+    upper = drawn.transformed(moved(0.0, middle - over.centre[1]))
+    lower = listed.transformed(moved(0.0, room.bottom - under.bottom))
+    return (Sheet(frame, Drawing((*upper.entries, *lower.entries))),)
 
 
 def draw_template(order: Order, holes: Sequence[Hole]) -> Drawing:

@@ -13,7 +13,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.drawing.paper import A5
+from profiles.drawing.geometry import join_boxes
+from profiles.drawing.paper import A4, A5
 from profiles.drawing.shapes import Text
 from profiles.model import Device
 from profiles.sheets.drill import make_sheet
@@ -259,8 +260,27 @@ def test_the_same_plate_gives_the_same_bytes() -> None:
 def test_picture_of_the_template_and_its_list() -> None:
     """Plate with rounded corners; holes 1, 2 with number and size within, 4 and
     both screws with them beside; an upright cut-out 3 with a cross; ordinates from small circles
-    at the datum, below and at the left, values in line with thin lines to the holes; the warning.
-    Second sheet: three tables, numbers at the right of their columns, thin rules."""
-    sheet = make_sheet(order(bench()))
-    compare_with_kept(sheet.document.pages[0], KEPT / "drill.png")
-    compare_with_kept(sheet.document.pages[1], KEPT / "drill-list.png")
+    at the datum, below and at the left, values in line with thin lines to the holes. Under it, at
+    the foot, three tables, numbers at the right of their columns, thin rules; the warning."""
+    (page,) = make_sheet(order(bench())).document.pages
+    compare_with_kept(page, KEPT / "drill.png")
+
+
+def test_lists_follow_on_sheets_of_their_own_where_the_template_leaves_no_room() -> None:
+    """A plate of 4 holes takes one upright sheet of A4; on A4 across the lists follow."""
+    for paper, pages in ((A4, 1), (A4.landscape, 2)):
+        document = make_sheet(order(bench(), paper=paper)).document
+        assert len(document.pages) == pages
+        assert "Sizes to make, mm" in {text.words for text in document.pages[-1].drawing.texts()}
+
+
+def test_the_template_and_its_lists_never_meet_on_one_sheet() -> None:
+    (page,) = make_sheet(order(bench())).document.pages
+    outline = join_boxes(
+        entry.shape.ink_bounds()
+        for entry in page.drawing.entries
+        if entry.layer in ("outline", "dimensions", "holes")
+    )
+    title = next(text for text in page.drawing.texts() if text.words.startswith("Holes, mm"))
+    assert outline is not None
+    assert outline.bottom - title.ink_bounds().top > 5.0
