@@ -1,6 +1,6 @@
 """Pins of the board: used twice, not there, and rotaries whose common leads nowhere."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from profiles.checks.base import Check, report
@@ -55,6 +55,10 @@ ROTARY_WITHOUT_COMMON = Page(
     'common = "GND"   # the line that is easily forgotten',
     remedy='Give the rotary its common, mostly `common = "GND"`.',
 )
+
+
+_PIN_LETTERS = ("GPIO", "GP", "IO", "D")
+"""What boards print, and programs write, before the number of a pin. Common practice, no source."""
 
 
 def check_shared(survey: Survey) -> Iterator[Finding]:
@@ -116,13 +120,27 @@ def _check_board(survey: Survey, device: DeviceFacts, word: str) -> Iterator[Fin
         )
         return
     for use in pins_not_on_board(device.device, board):
+        near = _nearest_pin(use.pin, board.pins)
         yield report(
             PIN_NOT_ON_BOARD,
             f"`{word}` has no pin `{use.pin}` for {_name_use(device, use)}",
-            f"Write a pin that `{word}` has",
+            f"Write `{near}`" if near else f"Write a pin that `{word}` has",
             device.spot(*use.path),
             [Related("the board", device.spot("wiring", "board"))],
         )
+
+
+def _nearest_pin(name: str, pins: Sequence[str]) -> str | None:
+    """The pin of the same number, where boards and programs write different letters before it."""
+    return next((pin for pin in pins if _bare_number(pin) == _bare_number(name)), None)
+
+
+def _bare_number(pin: str) -> str:
+    bare = pin.upper()
+    for letters in _PIN_LETTERS:
+        if bare.startswith(letters) and bare[len(letters) :].isdigit():
+            return bare[len(letters) :]
+    return bare
 
 
 def check_commons(survey: Survey) -> Iterator[Finding]:

@@ -1,5 +1,7 @@
 """Pins: used twice, not on the board, boards that are not known, rotaries without a common."""
 
+import pytest
+
 from profiles.model import Related, Spot
 from tests.checks.build import device, find, told
 
@@ -44,6 +46,16 @@ def test_a_pin_that_the_board_lacks_is_an_error() -> None:
             "desk:wiring.rows.1",
         )
     ]
+
+
+@pytest.mark.parametrize(
+    ("board", "pin", "meant"),
+    [("atmega32u4", "D7", "7"), ("rp2040", "7", "GP7"), ("rp2040", "GPIO7", "GP7")],
+)
+def test_a_pin_written_with_other_letters_is_suggested(board: str, pin: str, meant: str) -> None:
+    box = device(f'[wiring]\nboard = "{board}"\nrows = ["{pin}"]')
+
+    assert [one.remedy for one in find("pin-not-on-board", box)] == [f"Write `{meant}`"]
 
 
 def test_a_board_that_is_not_known_is_a_warning() -> None:

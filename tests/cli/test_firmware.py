@@ -66,3 +66,22 @@ def test_the_kind_of_board_must_be_said(platebook: Run, library: Path) -> None:
     ran = platebook("firmware", "--library", library)
     assert ran.code == 2
     assert "--for" in ran.err
+
+
+def test_a_board_of_the_library_gives_the_chips_names(
+    platebook: Run, library: Path, tmp_path: Path
+) -> None:
+    (library / "mine.toml").write_text(
+        'format = 1\n[board]\nid = "mine"\nname = "Mine"\nsupply = 5.0\n'
+        '[limits]\npin = 20.0\nboard = 100.0\nsource = "its sheet"\n'
+        '[pins]\nleft = "PB7"\nright = "PD4"\n'
+    )
+    edit(library / "desk.toml", "input = 1\n", 'input = 1\npin = "left"\n')
+    edit(library / "desk.toml", "input = 2\n", 'input = 2\npin = "3"\n')
+    edit(library / "desk.toml", "[controls.horn]", '[wiring]\nboard = "mine"\n\n[controls.horn]')
+    ran = platebook("firmware", "--library", library, "--for", "avr", "-o", "out")
+
+    assert ran.code == 0
+    text = (tmp_path / "out/desk/box_config.h").read_text()
+    assert "BOX_FLASH = {11, 3}; /* left 3 */" in text
+    assert "note: pin 3 for bell.press is not in the board's file\n" in ran.err
