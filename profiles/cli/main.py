@@ -67,7 +67,7 @@ class LazyGroup(click.Group):
 def _show_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> None:
     if not wanted or ctx.resilient_parsing:
         return
-    from profiles.cli.version import find_version
+    from profiles.text.version import find_version
 
     click.echo(f"platebook {find_version()}")
     ctx.exit()

@@ -1,25 +1,25 @@
 """Controls shown large in a terminal: what was pressed and what it does in the title.
 
 - `open_boards`: a reader of the boxes of a profile
-- `attach`: which device a box is, when it is plugged in
 - `run_board`: the loop of `press show`
-- `draw_board`, `tell_touched`: what stands on the screen
+- `show_words`: what stands on the screen
 """
 
 from collections.abc import Sequence
 
 from profiles.cli.exits import Unusable
 from profiles.cli.output import note
-from profiles.cli.press_boxes import Chosen, choose_box, open_reader, unusable
+from profiles.cli.press_boxes import choose_box, open_reader, unusable
 from profiles.cli.press_keys import Keys, open_keys
 from profiles.cli.press_sitting import ANSWERS, PAUSE
 from profiles.cli.press_talk import Talk
 from profiles.drawing.poster import render_poster
-from profiles.live.events import Event, LiveError, match_boxes
-from profiles.live.show import Board, Triggered
-from profiles.model import Bound, Contact, Device, Link
+from profiles.live.boxes import Chosen
+from profiles.live.events import LiveError, match_boxes
+from profiles.live.show import Board
+from profiles.live.showing import attach, tell_title, tell_touched
+from profiles.model import Link
 from profiles.text.inert import visible
-from profiles.text.prose import listing
 
 FOOT = 6
 """Lines of a terminal kept for what stands under the large words."""
@@ -54,17 +54,6 @@ def open_boards(link: Link, which: int | None) -> Chosen:
     return Chosen(reader, (box for box in boxes if box not in chosen))
 
 
-def attach(board: Board, link: Link, event: Event) -> Device | None:
-    """Let the board know a box that was plugged in; the device that it is, or None."""
-    if event.kind != "added" or event.box is None:
-        return None
-    for device in link.devices:
-        if match_boxes([event.box], device.device.usb):
-            board.attach(event.device, device)
-            return device
-    return None
-
-
 def run_board(link: Link, which: int | None, *, lines: bool) -> None:
     """Show what is pressed until the person stops.
 
@@ -89,7 +78,7 @@ def _show_all(reader: Chosen, board: Board, keys: Keys, talk: Talk) -> None:
         for event in reader.poll():
             attach(board, board.link, event)
             for one in board.take(event):
-                words, lines = draw_board(board.link, one)
+                words, lines = tell_touched(board.link, one)
                 show_words(talk, words, [*lines, _tell_stop(keys)])
             if event.kind == "removed":
                 talk.show("A box is unplugged; plug it in again to go on.")
@@ -103,11 +92,6 @@ def _tell_stop(keys: Keys) -> str:
     return "" if keys.by_line else "x: stop"
 
 
-def tell_title(link: Link) -> str:
-    """The title's name, or the profile's where its file is not in the library."""
-    return link.application.name if link.application else link.profile.name
-
-
 def show_words(talk: Talk, words: str, lines: Sequence[str]) -> None:
     """Words large with lines under them; where there is no screen, all on one line."""
     kept = [line for line in lines if line]
@@ -117,37 +101,3 @@ def show_words(talk: Talk, words: str, lines: Sequence[str]) -> None:
     rows = talk.height - FOOT
     poster = render_poster(words, min(talk.width, WIDEST) - 1, rows)
     talk.show_picture([*poster, *([""] if poster else [words]), *kept])
-
-
-def draw_board(link: Link, one: Triggered) -> tuple[str, list[str]]:
-    """What a contact does: the words to show large, and the lines under them."""
-    where = name_touched(link, one.contact)
-    if not one.bound:
-        return "nothing", [f"{where} is not bound", *_tell_others(one)]
-    words = " / ".join(dict.fromkeys(bound.legend for bound in one.bound))
-    lines = [f"{where}: {_tell_actions(one.bound)}"]
-    held = dict.fromkeys(name_touched(link, contact) for b in one.bound for contact in b.held)
-    if held:
-        lines.append(f"with {listing(list(held))} held")
-    return words, [*lines, *_tell_others(one)]
-
-
-def _tell_actions(bound: Sequence[Bound]) -> str:
-    """The actions' full names; of several also in which contexts each acts."""
-    told = dict.fromkeys(one.action.name for one in bound)
-    return listing(list(told))
-
-
-def _tell_others(one: Triggered) -> list[str]:
-    if not one.others:
-        return []
-    return [f"by itself: {_tell_actions(one.others)}"]
-
-
-def name_touched(link: Link, contact: Contact) -> str:
-    """A contact as its plate names it: label first, then the contact where it has several."""
-    device = next((one for one in link.devices if one.id == contact.device), None)
-    control = device.controls.get(contact.control) if device else None
-    name = control.label if control and control.label else contact.control
-    several = control is not None and len(control.contacts) > 1
-    return f"{name} {contact.contact.replace('-', ' ')}" if several else name

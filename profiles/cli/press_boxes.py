@@ -1,9 +1,10 @@
 """Finding the box that is meant among those plugged in, with clear ends where it is not there."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from profiles.cli.exits import Unusable
-from profiles.live.events import Box, Event, LiveError, Reader, match_boxes
+from profiles.live.boxes import Chosen, describe_box
+from profiles.live.events import Box, LiveError, Reader, match_boxes
 from profiles.model import Device
 from profiles.text.inert import visible
 from profiles.text.prose import count
@@ -27,30 +28,6 @@ def open_reader(start: float = 0.0) -> Reader:
         return SdlReader(start=start)
     except LiveError as error:
         raise unusable(error) from None
-
-
-class Chosen:
-    """A reader that leaves out the boxes that were not chosen."""
-
-    def __init__(self, reader: Reader, others: Iterable[Box]) -> None:
-        self._reader = reader
-        self._others = frozenset(box.instance for box in others)
-
-    def devices(self) -> tuple[Box, ...]:
-        """The boxes that are plugged in, without the others."""
-        return tuple(box for box in self._reader.devices() if box.instance not in self._others)
-
-    def poll(self) -> list[Event]:
-        """What happened since the last call on the boxes that count."""
-        return [event for event in self._reader.poll() if event.device not in self._others]
-
-    def now(self) -> float:
-        """The time in ms."""
-        return self._reader.now()
-
-    def close(self) -> None:
-        """Let go of all boxes."""
-        self._reader.close()
 
 
 def open_chosen(device: Device, which: int | None, start: float = 0.0) -> tuple[Chosen, Box]:
@@ -95,16 +72,6 @@ def choose_box(boxes: Sequence[Box], device: Device, which: int | None) -> Box:
             f"Choose with --which 1 to {len(found)}.",
         )
     return found[at - 1]
-
-
-def describe_box(box: Box) -> str:
-    """A box on one line: name, USB identity, serial number or path."""
-    words = [visible(box.name) or "without a name", f"{box.vendor}:{box.product}"]
-    if box.serial:
-        words.append(f"serial {visible(box.serial)}")
-    elif box.path:
-        words.append(f"at {visible(box.path)}")
-    return ", ".join(words)
 
 
 def _tell_identity(device: Device) -> str:

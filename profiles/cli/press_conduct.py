@@ -8,17 +8,18 @@ from profiles.cli.exits import Unusable
 from profiles.cli.output import note, show_path
 from profiles.cli.press_boxes import open_chosen, unusable
 from profiles.cli.press_keys import open_keys
-from profiles.cli.press_records import choose_path, date_now, read_named
+from profiles.cli.press_records import choose_path, read_named
 from profiles.cli.press_sitting import HELP_KEYS, HELP_LINES, sit
 from profiles.cli.press_talk import Talk
-from profiles.cli.version import find_version
 from profiles.live.buttons import unheard_inputs
 from profiles.live.events import LiveError
+from profiles.live.series import date_now
 from profiles.live.session import Session, replay
 from profiles.live.sitting import Sitting, resume_session, start_sitting
 from profiles.model import Device
 from profiles.text.inert import visible
 from profiles.text.prose import count, listing
+from profiles.text.version import find_version
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,21 +8,24 @@ from typing import Any
 
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.output import note, show_path, write
-from profiles.cli.press_board import attach, name_touched, open_boards, show_words, tell_title
-from profiles.cli.press_boxes import Chosen, unusable
+from profiles.cli.press_board import open_boards, show_words
+from profiles.cli.press_boxes import unusable
 from profiles.cli.press_keys import Keys, open_keys
-from profiles.cli.press_records import choose_new, date_now, read_named
+from profiles.cli.press_records import choose_new, read_named
 from profiles.cli.press_sitting import ANSWERS, PAUSE
 from profiles.cli.press_talk import Talk
-from profiles.cli.version import find_version
+from profiles.live.boxes import Chosen
 from profiles.live.drill import Drill, Tally
 from profiles.live.events import Event, LiveError
 from profiles.live.lines import Answer, Entry, Header, Record, describe_device
 from profiles.live.record import Recorder, start_record
+from profiles.live.series import date_now
+from profiles.live.showing import attach, name_touched, tell_title
 from profiles.model import Bound, Link
 from profiles.sheets.text_table import render_table
 from profiles.text.inert import visible
 from profiles.text.prose import count
+from profiles.text.version import find_version
 
 HEADINGS = ("Action", "Where", "Found", "Mean time", "Wrong", "Given up")
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
 
 from profiles.cli.exits import Unusable
@@ -11,12 +10,9 @@ from profiles.cli.press_boxes import unusable
 from profiles.live.events import LiveError
 from profiles.live.lines import Record
 from profiles.live.record import read_record
+from profiles.live.series import find_series, is_open
 from profiles.live.session import Session, replay
 from profiles.model import Device
-from profiles.text.inert import file_name
-
-MOST_TRIED = 9999
-"""Numbered records of one box in one folder, at most."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,39 +75,20 @@ def choose_path(device: Device, stem: str, named: Path | None = None, *, fresh: 
     """
     if named is not None:
         return named
-    last, new = _end_of_series(stem)
-    return last if last is not None and not fresh and _is_open(device, last) else new
+    last, new = _find_series(stem)
+    return last if last is not None and not fresh and is_open(device, last) else new
 
 
 def choose_new(stem: str) -> Path:
     """The next file of a series."""
-    return _end_of_series(stem)[1]
+    return _find_series(stem)[1]
 
 
-def _end_of_series(stem: str) -> tuple[Path | None, Path]:
-    """The last file of a series, None where there is none, and the one to come."""
-    name = file_name(stem)
-    last: Path | None = None
-    for number in range(1, MOST_TRIED):
-        path = Path(f"{name}.jsonl" if number == 1 else f"{name}-{number}.jsonl")
-        if not path.exists():
-            return last, path
-        last = path
-    raise Unusable(f"this folder holds {MOST_TRIED} records", "Name a file with --record.")
-
-
-def _is_open(device: Device, path: Path) -> bool:
-    """Whether a record is of this device, as it is now, and unfinished."""
+def _find_series(stem: str) -> tuple[Path | None, Path]:
     try:
-        session = replay(device, read_record(path))
-    except LiveError:
-        return False
-    return session.phase != "finished" and not session.changed
-
-
-def date_now() -> str:
-    """The date and time for a record's first line."""
-    return datetime.now().astimezone().strftime("%Y-%m-%d %H:%M")
+        return find_series(Path(), stem)
+    except LiveError as error:
+        raise unusable(error) from None
 
 
 def _lower(message: str) -> str:

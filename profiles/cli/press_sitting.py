@@ -10,11 +10,9 @@ from profiles.live.events import LiveError
 from profiles.live.lines import AnswerKind
 from profiles.live.outcome import name_step
 from profiles.live.plan import Step
-from profiles.live.session import Session
+from profiles.live.prompt import tell_heard, tell_labels
 from profiles.live.sitting import Sitting
 from profiles.live.words import ask_step
-from profiles.model import Device
-from profiles.text.prose import listing
 
 PAUSE = 0.01
 """Seconds between two looks at the box."""
@@ -142,7 +140,7 @@ class _Teller:
             if self._asked != words:
                 self.talk.say(words)
             self._asked, words = words, at
-        heard = _tell_heard(session) if self.talk.over else ""
+        heard = tell_heard(session) if self.talk.over else ""
         self.talk.show(f"{words}   {heard}".rstrip())
 
     def _tell_trouble(self) -> None:
@@ -152,26 +150,3 @@ class _Teller:
         elif trouble is None and self._trouble is not None:
             self.talk.say("All is written to the disk again.")
         self._trouble = trouble
-
-
-def tell_labels(device: Device, step: Step) -> str:
-    """What the plate says at the controls of a step, where that is not their id."""
-    terminals = [one for one in (*step.held, step.terminal) if one is not None]
-    controls = dict.fromkeys(one.control for one in terminals)
-    labels = [device.controls[name].label for name in controls if not _is_alike(device, name)]
-    shown = [label for label in labels if label]
-    return f"  ({listing(shown)} on the plate)" if shown else ""
-
-
-def _is_alike(device: Device, name: str) -> bool:
-    label = device.controls[name].label or ""
-    return label.casefold() == name.replace("-", " ").casefold()
-
-
-def _tell_heard(session: Session) -> str:
-    one = session.listening()
-    if one is None or not one.presses:
-        return ""
-    if one.step.gesture == "turn":
-        return "heard " + ", ".join(f"{number} x{times}" for number, times in one.counts.items())
-    return "heard " + ", ".join(str(number) for number in one.counts)

@@ -6,5 +6,6 @@
 - `blueprint`, `forward`: the box as described and as soldered, and what it would report
 - `faults`, `hypotheses`, `evidence`, `search`, `diagnosis`: which wiring error explains a record
 - `question`, `words`: the one measurement that decides; faults in words
-- `learn`, `show`, `drill`, `statistics`: what else a box can be pressed for
+- `learn`, `show`, `showing`, `drill`, `statistics`: what else a box can be pressed for
+- `boxes`, `series`, `prompt`: boxes chosen, records of one box, words beside a step
 """

@@ -58,7 +58,7 @@ def _render(loaded: LoadedLibrary, checked: Checked, form: str) -> str:
     if form == "sarif":
         from profiles.api import finding_pages
         from profiles.cli.findings_sarif import render_sarif
-        from profiles.cli.version import find_version
+        from profiles.text.version import find_version
 
         return render_sarif(checked.findings, finding_pages(), find_version(), loaded.folder)
     from profiles.cli.findings_text import render_findings
