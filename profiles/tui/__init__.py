@@ -13,5 +13,10 @@ Without the toolkit, and pure but for files:
 | `lookup` | typed letters against names |
 | `titles`, `wires`, `printing` | tables of titles, the matrix and harness, sheets to files |
 
-With it: `app`, `frame` and the views, dialogs, themes; `pictures` writes screens as SVG.
+| `session` | what is looked at: desk, device, profile, control, findings |
+| `judge`, `panel`, `filters`, `copying`, `jumps`, `watch` | small questions of one view each |
+
+With it: `run` starts and ends it, `app` holds it together, `frame` stands around every view,
+`plate_canvas` draws the plate, one `*_pane` a view, `dialogs` and `asking` ask, `help` tells the
+keys, `themes` the looks; `pictures` writes screens as SVG.
 """

@@ -4,7 +4,6 @@ Long work (reading, checking, watching the files) runs off the screen's thread a
 """
 
 import os
-from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -17,14 +16,14 @@ from textual.worker import get_current_worker
 
 from profiles.text.inert import visible
 from profiles.text.prose import count
+from profiles.tui import asking
 from profiles.tui.frame import VIEWS, Heading, Line, NoteLine, Pane, ViewBar
 from profiles.tui.themes import LOOKS, next_look
 
 if TYPE_CHECKING:
     from profiles.model import Finding
     from profiles.tui.bindings import Edit
-    from profiles.tui.dialogs import Choice
-    from profiles.tui.recovery import Keeper, Leftover
+    from profiles.tui.recovery import Keeper
     from profiles.tui.session import Session
     from profiles.tui.watch import Watch
 
@@ -138,7 +137,7 @@ class PlatebookApp(App[int]):
             self.set_interval(WATCH_SECONDS, self._look_at_files)
         leftovers = find_leftovers(self.folder)
         if leftovers:
-            self._offer(leftovers[0])
+            asking.offer_leftover(self, leftovers[0])
 
     def _is_unusable(self) -> bool:
         return not self.session.library.devices
@@ -217,9 +216,9 @@ class PlatebookApp(App[int]):
     def _take_in(self, loaded: Any) -> None:
         news = self.session.desk.take_in(loaded)
         self.session.settle()
-        self._after_change()
+        self.after_change()
         if news.clashes:
-            self._ask_about(news.clashes)
+            asking.ask_about_clash(self, news.clashes)
         elif news.taken:
             names = ", ".join(visible(one) for one in news.taken[:3])
             self.tell(f"Changed on disk and taken in: {names}")
@@ -237,12 +236,13 @@ class PlatebookApp(App[int]):
             return False
         if changed:
             self.tell(f"{edit.words}. Ctrl+Z takes it back.")
-            self._after_change()
+            self.after_change()
         else:
             self.tell("Nothing to change.")
         return changed
 
-    def _after_change(self) -> None:
+    def after_change(self) -> None:
+        """Keep unsaved work safe, show what is different, and check anew."""
         self.session.settle()
         if not self.keeper.keep(self.session.desk.unsaved()):
             self.tell("Unsaved work cannot be kept safe: the library's folder takes no file.")
@@ -255,7 +255,7 @@ class PlatebookApp(App[int]):
             step = self.session.desk.undo()
             self.tell(f"Taken back: {step.words}" if step else "Nothing to take back.")
             if step:
-                self._after_change()
+                self.after_change()
 
     def action_redo(self) -> None:
         """Make the change again that was taken back."""
@@ -263,7 +263,7 @@ class PlatebookApp(App[int]):
             step = self.session.desk.redo()
             self.tell(f"Again: {step.words}" if step else "Nothing to do again.")
             if step:
-                self._after_change()
+                self.after_change()
 
     def action_save(self) -> None:
         """Write every unsaved file."""
@@ -273,7 +273,7 @@ class PlatebookApp(App[int]):
         self.keeper.keep(self.session.desk.unsaved())
         self.show_heading()
         if saved.clashes:
-            self._ask_about(saved.clashes)
+            asking.ask_about_clash(self, saved.clashes)
         elif saved.failures:
             self.tell(f"Not saved: {saved.failures[0]}")
         elif saved.written:
@@ -281,70 +281,25 @@ class PlatebookApp(App[int]):
         else:
             self.tell("Nothing to save.")
 
-    def _ask_about(self, clashes: Iterable[str]) -> None:
-        """A file changed on disk and on the screen: show both and let the user decide."""
-        from profiles.tui.dialogs import Decide
-
-        document = next(iter(clashes))
-        name = visible(self.session.desk.path(document).name)
-        ways = {
-            "k": "keep mine: the next save replaces the file on disk",
-            "t": "take theirs: my edits of this file go (undo brings them back)",
-            "n": "neither now: ask me again at the next save",
-        }
-
-        def take(way: str | None) -> None:
-            if way == "k":
-                self.session.desk.keep_mine(document)
-                self.tell(f"Kept. Ctrl+S now replaces {name}.")
-            elif way == "t":
-                self._take_theirs(document)
-            self._after_change()
-
-        lines = self.session.desk.difference(document) or ["no line differs"]
-        self.push_screen(Decide(f"{name} was changed by someone else", lines, ways), take)
-
-    def _take_theirs(self, document: str) -> None:
-        from profiles.files.toml_edit import EditError
-
-        try:
-            self.session.desk.take_theirs(document)
-        except EditError as error:
-            self.tell(str(error))
-
-    def _offer(self, leftover: "Leftover") -> None:
-        """Offer unsaved work of an earlier time."""
-        from profiles.tui.dialogs import Decide
-        from profiles.tui.recovery import discard
-
-        ways = {
-            "t": "take it up: it becomes unsaved again, nothing is written",
-            "l": "leave it for the next time",
-            "r": "remove it for good",
-        }
-
-        def take(way: str | None) -> None:
-            if way == "t":
-                refused = self.session.desk.restore(leftover.work)
-                self.tell(refused[0] if refused else "Unsaved work is back on the screen.")
-                self._after_change()
-            if way == "r" or (way == "t" and self.session.desk.dirty):
-                discard(leftover)
-
-        lines = [f"{len(leftover.work)} files were not saved when the screen ended:"]
-        lines += [f"  {one}" for one in leftover.work]
-        self.push_screen(Decide("Unsaved work was found", lines, ways), take)
-
     def action_differences(self) -> None:
         """Show every unsaved line."""
-        from profiles.tui.dialogs import Read
+        if self._loaded:
+            asking.show_differences(self)
 
-        if not self._loaded:
-            return
-        lines: list[str] = []
-        for document in self.session.desk.dirty:
-            lines += [document, *self.session.desk.difference(document), ""]
-        self.push_screen(Read("Unsaved lines", lines or ["Everything is saved."]))
+    def action_choose_profile(self) -> None:
+        """Look at another profile."""
+        if self._loaded:
+            asking.choose_profile(self)
+
+    def action_choose_device(self) -> None:
+        """Look at another device."""
+        if self._loaded:
+            asking.choose_device(self)
+
+    def action_find_action(self) -> None:
+        """Find anything that can be done here by typing."""
+        if len(self.screen_stack) == 1:
+            asking.find_action(self, self.pane if self._loaded else None)
 
     # Showing
 
@@ -414,40 +369,6 @@ class PlatebookApp(App[int]):
             return
         await self._show_view("plate")
 
-    def action_choose_profile(self) -> None:
-        """Look at another profile."""
-        from profiles.tui.dialogs import Choice
-
-        if not self._loaded:
-            return
-        known = self.session.library.profiles
-        choices = [
-            Choice(key, (one.name, key), f"{one.name} [{key}]") for key, one in known.items()
-        ]
-        self._choose("Which profile?", choices, self.session.choose_profile)
-
-    def action_choose_device(self) -> None:
-        """Look at another device."""
-        from profiles.tui.dialogs import Choice
-
-        if not self._loaded:
-            return
-        known = self.session.library.devices
-        choices = [
-            Choice(key, (one.name, key), f"{one.name} [{key}]") for key, one in known.items()
-        ]
-        self._choose("Which device?", choices, self.session.choose_device)
-
-    def _choose(self, title: str, choices: "list[Choice]", choose: Callable[[str], None]) -> None:
-        from profiles.tui.dialogs import Choose, Picked
-
-        def take(picked: Picked | None) -> None:
-            if picked is not None:
-                choose(picked.id)
-                self.show_all()
-
-        self.push_screen(Choose(title, choices), take)
-
     def action_look(self) -> None:
         """Go to the next look: dark, light, high contrast."""
         self.theme = next_look(self.theme)
@@ -463,24 +384,15 @@ class PlatebookApp(App[int]):
 
     def action_leave(self) -> None:
         """Leave; ask first where something is unsaved."""
-        from profiles.tui.dialogs import Decide
-
         if len(self.screen_stack) > 1:
             return
-        if not self._loaded or not self.session.desk.dirty:
-            self._end()
-            return
-        ways = {"s": "save, then leave", "w": "leave without saving", "b": "back to the screen"}
-        lines = [f"  {one}" for one in self.session.desk.dirty]
-        self.push_screen(Decide("Not saved yet", lines, ways), self._take_leave)
+        if self._loaded and self.session.desk.dirty:
+            asking.ask_to_leave(self)
+        else:
+            self.end()
 
-    def _take_leave(self, way: str | None) -> None:
-        if way == "s":
-            self.action_save()
-        if way == "w" or (way == "s" and not self.session.desk.dirty):
-            self._end()
-
-    def _end(self) -> None:
+    def end(self) -> None:
+        """End the screen; nothing is left behind."""
         if self._loaded:
             self.keeper.clear()
         self.exit(0)
@@ -488,25 +400,6 @@ class PlatebookApp(App[int]):
     async def action_quit(self) -> None:
         """Leave, by whatever way the toolkit asks."""
         self.action_leave()
-
-    def action_find_action(self) -> None:
-        """Find anything that can be done here by typing."""
-        from profiles.tui.dialogs import Choice, Choose, Picked
-        from profiles.tui.help import palette_entries
-
-        if len(self.screen_stack) > 1:
-            return
-        entries = list(palette_entries(self, self.pane if self._loaded else None))
-        choices = [
-            Choice(str(place), (title,), f"{title}: {words}")
-            for place, (title, words, _) in enumerate(entries)
-        ]
-
-        def take(picked: Picked | None) -> None:
-            if picked is not None:
-                self.run_worker(entries[int(picked.id)][2](), group="found")
-
-        self.push_screen(Choose("What do you want to do?", choices), take)
 
 
 def make_pane(name: str) -> Pane:

@@ -7,6 +7,7 @@ each control, and its words below or above it. Words that find no room are cut w
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Protocol
 from unicodedata import combining, east_asian_width
 
 from profiles.drawing.geometry import Box
@@ -16,7 +17,6 @@ from profiles.drawing.terminal import BRAILLE, CellSurface
 from profiles.model import Device
 from profiles.sheets.plate_art import draw_plate
 from profiles.text.inert import visible
-from profiles.tui.facts import ControlFacts
 from profiles.tui.viewport import CELL_ASPECT, Window
 
 Cell = tuple[str, str]
@@ -27,6 +27,22 @@ Spot = tuple[int, int]
 
 LONGEST = 22
 """Cells that a legend takes at most in one line."""
+
+
+class Badged(Protocol):
+    """What stands at a control: a badge of three letters, the state that colours it, words."""
+
+    @property
+    def badge(self) -> str:
+        """Three letters."""
+
+    @property
+    def state(self) -> str:
+        """A key of `facts.STATES`."""
+
+    @property
+    def legend(self) -> str:
+        """Words beside the badge."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +93,7 @@ def draw_canvas(
     dots: tuple[tuple[Cell, ...], ...],
     window: Window,
     device: Device,
-    facts: Mapping[str, ControlFacts],
+    facts: Mapping[str, Badged],
     positions: Mapping[str, tuple[float, float]],
 ) -> Canvas:
     """Badges and legends over the dots; `positions` in mm may differ from the file's."""

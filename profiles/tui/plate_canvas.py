@@ -1,6 +1,6 @@
 """The plate as a widget: shows the canvas, moves by direction, takes clicks, zooms and pans."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from itertools import groupby
 from typing import TYPE_CHECKING, ClassVar, cast
 
@@ -14,7 +14,7 @@ from textual.strip import Strip
 from textual.widget import Widget
 
 from profiles.plate.order import Direction
-from profiles.tui.canvas import Canvas, Cell, draw_canvas, draw_dots, plate_drawing
+from profiles.tui.canvas import Badged, Canvas, Cell, draw_canvas, draw_dots, plate_drawing
 from profiles.tui.viewport import Viewport, Window
 
 if TYPE_CHECKING:
@@ -81,6 +81,7 @@ class PlateCanvas(Widget, can_focus=True):
         self.canvas = Canvas((), {}, {}, 0)
         self.shifts: dict[str, tuple[float, float]] = {}
         self.mover: Callable[[Direction, int], None] | None = None
+        self.marks: Mapping[str, Badged] | None = None
         self._drawn: tuple[Device, Window] | None = None
         self._dots: tuple[tuple[Cell, ...], ...] = ()
         self._art: tuple[Device, Drawing] | None = None
@@ -104,7 +105,7 @@ class PlateCanvas(Widget, can_focus=True):
             self._dots = draw_dots(self._drawing(device), self.window)
             self._drawn = (device, self.window)
         positions = {key: one.position for key, one in device.controls.items()} | self.shifts
-        facts = self.session.view.facts
+        facts = self.session.view.facts if self.marks is None else self.marks
         self.canvas = draw_canvas(self._dots, self.window, device, facts, positions)
         self._styles.clear()
         self.refresh()

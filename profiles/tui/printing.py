@@ -142,8 +142,15 @@ def print_sheet(order: Order, wish: Wish, target: str) -> Printed:
     Raises:
         EditError: where it cannot be written.
     """
-    sheet = make_sheet(wish.sheet, order)
-    form = wish.form or wish.kind.formats[0]
+    return write_printed(make_sheet(wish.sheet, order), wish.form or wish.kind.formats[0], target)
+
+
+def write_printed(sheet: PrintedSheet, form: str, target: str) -> Printed:
+    """Write a sheet that is made already in a format, to a file or into a folder.
+
+    Raises:
+        EditError: where it cannot be written.
+    """
     written = write_sheet(sheet, form)
     path = Path(target).expanduser()
     if target.endswith(("/", "\\")) or path.is_dir():

@@ -115,6 +115,16 @@ async def test_titles_stand_side_by_side_with_moves_marked(
         assert "Blow the whistle" in text
 
 
+async def test_a_function_that_moved_is_marked_and_says_where_it_was(folder: Path) -> None:
+    """To see: `»` before the whistle, which this title has on another control than the other."""
+    path = folder / "tram-bindings.toml"
+    path.write_text(path.read_text("utf-8").replace("bell =", "spare ="), "utf-8")
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "3", "down", "down", "right")
+        assert "» Blow the whistle" in seen(app)
+        assert "SPARE: Blow the whistle » usually BELL and HORN" in said(app, "#titles-said")
+
+
 async def test_a_binding_is_copied_across_titles(folder: Path) -> None:
     """The same id at once; else a choice, those of the same group first."""
     async with opened(folder, (120, 40)) as (app, pilot):

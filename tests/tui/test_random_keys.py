@@ -49,7 +49,7 @@ async def test_any_keys_in_any_order(
     else:
         copy_example("harbour", folder)
     async with opened(folder, chance.choice(SIZES[:3])) as (app, pilot):
-        monkeypatch.setattr(app, "_end", lambda: None)  # leaving would end the test too soon
+        monkeypatch.setattr(app, "end", lambda: None)  # leaving would end the test too soon
         start = texts(app.session.desk)
         for number in range(EVENTS // CHUNKS):
             what = chance.random()
