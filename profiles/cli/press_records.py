@@ -10,7 +10,7 @@ from profiles.cli.press_boxes import unusable
 from profiles.live.events import LiveError
 from profiles.live.lines import Record
 from profiles.live.record import read_record
-from profiles.live.series import find_series, is_open
+from profiles.live.series import find_series, replay_open
 from profiles.live.session import Session, replay
 from profiles.model import Device
 
@@ -76,7 +76,7 @@ def choose_path(device: Device, stem: str, named: Path | None = None, *, fresh: 
     if named is not None:
         return named
     last, new = _find_series(stem)
-    return last if last is not None and not fresh and is_open(device, last) else new
+    return last if last and not fresh and replay_open(device, last) else new
 
 
 def choose_new(stem: str) -> Path:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 from profiles.live.events import LiveError
 from profiles.live.record import read_record
-from profiles.live.session import replay
+from profiles.live.session import Session, replay
 from profiles.model import Device
 from profiles.text.inert import file_name
 
@@ -28,13 +28,13 @@ def find_series(folder: Path, stem: str) -> tuple[Path | None, Path]:
     raise LiveError(f"This folder holds {MOST_TRIED} records", "Name a file with --record")
 
 
-def is_open(device: Device, path: Path) -> bool:
-    """Whether a record is of this device, as it is now, and unfinished."""
+def replay_open(device: Device, path: Path) -> Session | None:
+    """The session of a record of this device, as it is now, that is unfinished; else None."""
     try:
         session = replay(device, read_record(path))
     except LiveError:
-        return False
-    return session.phase != "finished" and not session.changed
+        return None
+    return None if session.phase == "finished" or session.changed else session
 
 
 def date_now() -> str:

@@ -40,6 +40,11 @@ class Sitting:
         """Take what the person said."""
         self._take(Answer(self.reader.now(), kind))
 
+    def retry(self) -> bool:
+        """Write the lines that still wait, without reading; tell whether all are written."""
+        self._take()
+        return self.trouble is None
+
     def close(self) -> None:
         """Leave off so that the test can be gone on with. Raises LiveError if lines are unsaved."""
         self.answer("stop")
