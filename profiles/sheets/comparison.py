@@ -13,10 +13,10 @@ from profiles.sheets.paper_list import Cell, Column, Section, lay_out_list
 from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
 from profiles.sheets.text_table import render_table
 
-NARROWEST = 40.0
+NARROWEST = 34.0
 """Least width of a title's column on paper, mm; more titles go on further sheets."""
-CONTROL_WIDTH = 44.0
-INPUT_WIDTH = 14.0
+CONTROL_WIDTH = 40.0
+INPUT_WIDTH = 12.0
 """Widths of the columns before the titles on paper, mm."""
 KEY = f"{MOVED} sits elsewhere in most titles"
 """What the sign means."""
@@ -121,6 +121,8 @@ def _paper_sections(
 def _name_part(start: int, part: int, count: int) -> str:
     if part == count:
         return "Controls against titles"
+    if part == 1:
+        return f"Controls against title {start + 1} of {count}"
     return f"Controls against titles {start + 1} to {start + part} of {count}"
 
 

@@ -122,10 +122,11 @@ def _flow(sections: Sequence[Section], setting: _Setting) -> list[list[_Block]]:
     columns: list[list[_Block]] = [[]]
     for section in sections:
         head = _set_head(section, setting)
+        again = _set_head(replace(section, title=f"{section.title} (continued)"), setting)
         if columns[-1] and not setting.runs_on:
             columns.append([])
         is_begun = False
-        limit = setting.height - _height(head)
+        limit = setting.height - max(_height(head), _height(again))
         blocks = (
             piece
             for entry in section.entries
@@ -136,7 +137,7 @@ def _flow(sections: Sequence[Section], setting: _Setting) -> list[list[_Block]]:
             is_full = _height((*columns[-1], *new)) > setting.height
             if is_full and len(columns[-1]) > (len(head) if is_begun else 0):
                 columns.append([])
-                new = [*head, *group]
+                new = [*(again if is_begun else head), *group]
             columns[-1] += new
             is_begun = True
     return columns

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 
 from profiles.checks.groups import Move, find_moves
+from profiles.drawing.paper import A5
 from profiles.model import Library
 from profiles.sheets.comparison import make_sheet
 from profiles.sheets.sheet import PrintedSheet
@@ -137,10 +138,16 @@ def test_titles_beyond_the_width_of_the_paper_go_on_below() -> None:
     many = [profile(f'[profile]\nid = "p{n}"\n[bindings]\nhorn = "fog"') for n in range(7)]
     sheet = make_sheet(order_of(library(DESK, HARBOUR, *many), DESK))
     text = " ".join(PdfReader(write_sheet(sheet, "pdf").data).text().split())
-    for part in ("1 to 3 of 7", "4 to 6 of 7", "7 to 7 of 7"):
-        assert f"Controls against titles {part}" in text
+    for part in ("titles 1 to 3 of 7", "titles 4 to 6 of 7", "title 7 of 7"):
+        assert f"Controls against {part}" in text
     for number in range(7):
         assert f"Harbour (p{number})" in text
+
+
+def test_even_the_smallest_paper_sets_two_titles_side_by_side() -> None:
+    sheet = make_sheet(order_of(books(), DESK, "play", "ride", paper=A5))
+    (page,) = sheet.document.pages
+    assert {"Harbour", "Tram"} <= {text.words for text in page.drawing.texts()}
 
 
 def test_a_device_that_no_profile_binds_is_told() -> None:
