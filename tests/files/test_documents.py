@@ -112,7 +112,8 @@ def test_contacts_named_on_and_off_stay_words_in_yaml() -> None:
         ("toml", "[" + '"a".' * 200_000 + "a]", "too-deep", TOO_DEEP, (1, 2)),
         ("toml", "é = 1", "broken-syntax", "TOML stops here: invalid statement", (1, 1)),
         ("json", "[1]", "broken-syntax", "file is no table of keys", None),
-        ("json", '{"a": 1,}', "broken-syntax", None, (1, 9)),
+        ("json", '{"a": 1 2}', "broken-syntax", None, (1, 9)),
+        ("json", '{"a": 1,}', "broken-syntax", None, None),  # at the comma from Python 3.13 on
         ("json", '{"a": {"b": 1,\n"b": 2}}', "repeated-key", "key `b` stands twice", (2, 1)),
         (
             "json",
