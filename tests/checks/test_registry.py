@@ -23,6 +23,7 @@ VERBS = {
     "Correct",
     "Declare",
     "Describe",
+    "Feed",
     "Give",
     "Keep",
     "Lengthen",

@@ -1,6 +1,7 @@
 """The screen in a real terminal, held by tmux: it opens, acts, saves, and leaves in order."""
 
 import os
+import re
 import shlex
 import signal
 import subprocess
@@ -39,8 +40,8 @@ class Terminal:
         self.run("send-keys", *keys)
 
     def seen(self) -> str:
-        """What the terminal shows."""
-        return self.run("capture-pane", "-p")
+        """What the terminal shows, lines that it broke joined again."""
+        return self.run("capture-pane", "-p", "-J")
 
     def wait(self, what: Callable[[str], bool]) -> str:
         """Look until something is seen."""
@@ -100,8 +101,8 @@ def test_a_screen_that_is_ended_from_outside_leaves_its_work(
     terminal.keys(command, "Enter")
     terminal.wait(lambda text: "▸(#)◂" in text)
     terminal.keys("x")
-    terminal.wait(lambda text: "1 unsaved" in text)
-    (kept,) = folder.glob(f"{PREFIX}*")
+    terminal.wait(lambda text: "1 unsaved" in text and any(folder.glob(f"{PREFIX}*.json")))
+    (kept,) = folder.glob(f"{PREFIX}*.json")
     os.kill(int(kept.name.removeprefix(PREFIX).removesuffix(".json")), signal.SIGTERM)
     terminal.wait(lambda text: "ended 143" in text)
     assert terminal.is_sane()
@@ -132,12 +133,13 @@ def test_a_fault_of_its_own_leaves_the_terminal_sane(terminal: Terminal, tmp_pat
     folder = write_desk(tmp_path / "library")
     (tmp_path / "crash.py").write_text(CRASH, "utf-8")
     words = shlex.join([sys.executable, str(tmp_path / "crash.py"), str(folder)])
-    terminal.keys(f"PYTHONPATH=. {words}", "Enter")
+    terminal.keys(f"PYTHONPATH=. {words}; echo ended $?", "Enter")
     terminal.wait(lambda text: "▸(#)◂" in text)
     terminal.keys("x")
     terminal.wait(lambda text: "1 unsaved" in text)
     terminal.keys("w")
-    text = terminal.wait(lambda text: "ended by a fault of its own" in text)
+    text = terminal.wait(lambda text: re.search(r"^ended \d", text, re.MULTILINE) is not None)
+    assert "ended by a fault of its own" in text
     assert "offered by the next `platebook open`" in " ".join(text.split())
     assert terminal.is_sane()
     assert len(list(folder.glob(f"{PREFIX}*"))) == 1
