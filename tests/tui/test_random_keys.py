@@ -43,6 +43,7 @@ async def test_any_keys_in_any_order(
     tmp_path: Path, chunk: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     chance = random.Random(chunk)
+    monkeypatch.chdir(tmp_path)  # sheets may be written to any name
     folder = tmp_path / "library"
     if chunk % 4:
         write_desk(folder)
