@@ -64,7 +64,7 @@ class DevicePane(Pane):
     def compose(self) -> ComposeResult:
         """The canvas, and the words beside it."""
         yield PlateCanvas(id="device-canvas")
-        with VerticalScroll(classes="aside", can_focus=False):
+        with VerticalScroll(classes="aside"):
             yield Line(id="device-panel")
 
     @property

@@ -56,7 +56,7 @@ class FindingsPane(Pane):
             yield Line(id="filter-said")
             yield Input(placeholder="letters to narrow the list", id="filter-typed")
             yield Listing(id="finding-list")
-        with VerticalScroll(classes="aside", can_focus=False):
+        with VerticalScroll(classes="aside"):
             yield Line(id="finding-page")
 
     @property

@@ -30,6 +30,7 @@ VIEWS: dict[str, str] = {
     "sheets": "Sheets",
     "wiring": "Wiring",
     "device": "Device",
+    "press": "Press",
 }
 """Views by name, in the order of their number keys."""
 

@@ -53,6 +53,7 @@ def help_lines(app: "PlatebookApp", pane: Pane | None) -> list[str]:
             lines += [f"  {one.key:<16} {_what(node, one)}" for one in bindings_of(node)]
     lines += ["", "Everywhere"]
     lines += [f"  {one.key:<16} {_what(app, one)}" for one in bindings_of(app)]
+    lines.append(f"  {'Tab':<16} Go to the words beside, to scroll them, and back.")
     return [*lines, "", *wrap(PLAIN_ROUTE)]
 
 

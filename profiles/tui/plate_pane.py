@@ -50,7 +50,7 @@ class PlatePane(Pane):
     def compose(self) -> ComposeResult:
         """The canvas, and the words beside it."""
         yield PlateCanvas(id="plate-canvas")
-        with VerticalScroll(classes="aside", can_focus=False):
+        with VerticalScroll(classes="aside"):
             yield Line(id="plate-panel")
 
     @property

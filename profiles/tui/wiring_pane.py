@@ -63,7 +63,7 @@ class WiringPane(Pane):
             yield DataTable(id="matrix", cursor_type="cell")
             with VerticalScroll(id="behind", can_focus=True):
                 yield Line(id="harness", classes="picture")
-        with VerticalScroll(classes="aside", can_focus=False):
+        with VerticalScroll(classes="aside"):
             yield Line(id="wiring-said")
 
     @property

@@ -68,6 +68,17 @@ async def test_the_footer_names_keys_of_the_view(folder: Path, size: tuple[int, 
         assert "Hold" in seen(app).splitlines()[-1]
 
 
+async def test_the_words_beside_are_reached_and_scrolled_by_keys(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "2", "tab")
+        page = app.screen.query_one("#finding-page").parent
+        assert app.screen.focused is page
+        await press(app, pilot, "down", "down")
+        assert page.scroll_y == 2  # type: ignore[union-attr]
+        await press(app, pilot, "r")
+        assert len(app.session.desk.past) == 1
+
+
 async def test_the_looks_change_and_tell_their_name(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         names = [app.theme]

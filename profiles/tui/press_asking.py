@@ -1,0 +1,88 @@
+"""What the Press view asks: how to begin, which box, which record, where the report goes."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from profiles.live.boxes import describe_box
+from profiles.live.events import Box
+from profiles.live.plan import plan_test
+from profiles.text.inert import visible
+from profiles.text.prose import count
+from profiles.tui.dialogs import Ask, Choice, Choose, Decide, Picked
+from profiles.tui.press_report import form_of, path_of
+from profiles.tui.press_state import Start
+
+if TYPE_CHECKING:
+    from profiles.tui.app import PlatebookApp
+
+
+def ask_start(
+    app: "PlatebookApp", starts: tuple[Start, ...], choose: Callable[[Start], None]
+) -> None:
+    """Ask whether to go on with a record (`g`), or how to start (`s`, `f`)."""
+    ways = dict(zip("gsf"[-len(starts) :], starts, strict=True))
+
+    def take(way: str | None) -> None:
+        if way is not None:
+            choose(ways[way])
+
+    first = starts[0]
+    lines = [f"What is heard goes at once into a record in {visible(str(first.path.parent))}"]
+    told = {key: _tell_start(one) for key, one in ways.items()}
+    app.push_screen(Decide(f"Press test of {first.device.name}", lines, told), take)
+
+
+def _tell_start(start: Start) -> str:
+    """A way to begin, in words."""
+    if start.done is not None:
+        return f"go on with {visible(start.path.name)}, {count(start.done, 'step')} done"
+    steps = count(len(plan_test(start.device, start.depth)), "step")
+    if start.depth == "full":
+        return f"start, full: also several at once, which tries every diode; {steps}"
+    return f"start, short: every contact once; {steps}"
+
+
+def ask_box(
+    app: "PlatebookApp", device: str, boxes: tuple[Box, ...], choose: Callable[[Box | None], None]
+) -> None:
+    """Ask which of several boxes is meant; None where the question is left."""
+
+    def take(picked: Picked | None) -> None:
+        choose(None if picked is None else boxes[int(picked.id)])
+
+    choices = [
+        Choice(str(at), (box.name, box.serial), f"{at + 1}: {describe_box(box)}")
+        for at, box in enumerate(boxes)
+    ]
+    title = f"{count(len(boxes), 'box', 'boxes')} may be {device}. Which one?"
+    app.push_screen(Choose(title, choices), take)
+
+
+def ask_record(app: "PlatebookApp", first: str, choose: Callable[[Path], None]) -> None:
+    """Ask for the path of a record."""
+
+    def check(found: dict[str, str]) -> str | None:
+        is_file = path_of(found["record"]).is_file()
+        return None if is_file else "There is no such file; write the path of a .jsonl record."
+
+    def take(found: dict[str, str] | None) -> None:
+        if found is not None:
+            choose(path_of(found["record"]))
+
+    app.push_screen(Ask("Replay which record?", {"record": first}, check=check), take)
+
+
+def ask_report(app: "PlatebookApp", first: Path, choose: Callable[[str, str], None]) -> None:
+    """Ask where the report goes and who tested."""
+
+    def check(found: dict[str, str]) -> str | None:
+        return None if form_of(found["file"]) else "End the name with .pdf, .html or .csv."
+
+    def take(found: dict[str, str] | None) -> None:
+        if found is not None:
+            choose(found["file"], found["tested by"])
+
+    hint = ".pdf to print, .html to read, .csv for a table. Enter writes, Tab goes on."
+    fields = {"file": str(first), "tested by": ""}
+    app.push_screen(Ask("Write the report", fields, hint=hint, check=check), take)
