@@ -6,7 +6,7 @@
 Where a legend goes depends on its control: a title and a push-button's legend on a side that the
 row shares; a rotary's two directions left and right of it, each with room for an arrow; a
 selector's positions around the knob at their angles and its title on the far side; a latching
-control's `off` opposite its `on`.
+control's `off` opposite its `on`, which stands above or to the right.
 """
 
 from __future__ import annotations
@@ -51,6 +51,16 @@ _TURNS: Mapping[str, tuple[Place, ...]] = {
     "anticlockwise": ("left", "below-left", "above-left"),
     "clockwise": ("right", "below-right", "above-right"),
 }
+
+_ENDS: Mapping[str, tuple[Place, ...]] = {
+    "on": ("above", "above-right", "above-left", "right"),
+    "off": ("below", "below-left", "below-right", "left"),
+}
+"""Places of the two ends of a latching control, pair by pair on opposite sides of it: `on` never
+stands under `off`, nor to the left of it (up and right switch on: IEC 60447, from memory)."""
+
+_OTHER = {"anticlockwise": "clockwise", "clockwise": "anticlockwise", "on": "off", "off": "on"}
+"""The contact whose label is placed together with that of a contact."""
 
 
 class Legend(NamedTuple):
@@ -138,7 +148,7 @@ def _wanted(device: Device, legend: Legend, fitting: Fitting, ids: set[str]) -> 
     control = device.controls[legend.control]
     wanted, least = heights(device.plate)
     places, series = _sides(control, legend, ids)
-    partner = _partner(legend, ids)
+    partner = "" if _is_by_hand(control, legend) else _partner(legend, ids)
     return Wanted(
         id=label_id(legend),
         text=legend.text,
@@ -163,6 +173,8 @@ def _sides(control: ControlValue, legend: Legend, ids: set[str]) -> tuple[tuple[
         return _TURNS[legend.contact], ""
     if legend.contact.startswith("position-"):
         return ("around",), ""
+    if legend.contact in _ENDS and not _is_by_hand(control, legend) and _partner(legend, ids):
+        return _ENDS[legend.contact], ""
     if legend.contact == "off":
         return (order[1], order[0], *order[2:]), f"{name} off"
     if legend.contact == "press" and isinstance(control, Rotary):
@@ -176,17 +188,22 @@ def _sides(control: ControlValue, legend: Legend, ids: set[str]) -> tuple[tuple[
     return order, name
 
 
+def _is_by_hand(control: ControlValue, legend: Legend) -> bool:
+    """Whether the file says where the legend of a latching control's main contact goes."""
+    placed = control.label_at is not None or control.label_place is not None
+    return legend.contact in _ENDS and legend.series == 0 and placed
+
+
 def _has_dial(legend: Legend, ids: set[str]) -> bool:
     """Whether positions of the same selector stand around it, leaving its title the far side."""
     return any(label.startswith(f"{legend.control}.position-") for label in ids)
 
 
 def _partner(legend: Legend, ids: set[str]) -> str:
-    """The label of the other direction, where it is wanted too."""
-    if legend.contact not in _TURNS:
+    """The label of the other direction, or of the other end, where it is wanted too."""
+    if legend.contact not in _OTHER:
         return ""
-    other = "clockwise" if legend.contact == "anticlockwise" else "anticlockwise"
-    partner = label_id(legend._replace(contact=other))
+    partner = label_id(legend._replace(contact=_OTHER[legend.contact]))
     return partner if partner in ids else ""
 
 

@@ -82,6 +82,26 @@ def test_every_hole_is_where_the_file_says(name: str) -> None:
     assert rulers(reader) == [pytest.approx(100.0, abs=MM)]
 
 
+@pytest.mark.parametrize("words", ["title", "both"])
+@pytest.mark.parametrize("profiles", [(TUG,), (TRAM,), (TUG, TRAM, AIRSHIP)])
+def test_on_stands_above_off_or_to_the_right_of_it(profiles: tuple[str, ...], words: str) -> None:
+    """Up and right switch on (IEC 60447, from memory): words the other way round would mislead."""
+    if words == "both" and len(profiles) > 1:
+        profiles = profiles[:2]
+    order = harbour_order("helm-desk", *profiles, paper=A3, options={"labels": words})
+    labels = {label["id"]: label for label in make_sheet(order).facts["labels"]}
+    pairs = [
+        (label["box"], labels[name.replace(".on", ".off")]["box"])
+        for name, label in labels.items()
+        if ".on" in name and name.replace(".on", ".off") in labels
+    ]
+    assert len(pairs) == 3
+    for on, off in pairs:
+        is_above, is_right = on[1] > off[3], on[0] > off[2]
+        assert is_above or is_right
+        assert not (on[3] < off[1] or on[2] < off[0])
+
+
 @pytest.mark.parametrize("profiles", [(), (TUG,), (TUG, TRAM, AIRSHIP)])
 def test_every_legend_is_in_its_own_place(profiles: tuple[str, ...]) -> None:
     """The letters within a label's box are the label's, in order, and none crosses its edge."""
