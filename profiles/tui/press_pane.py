@@ -9,11 +9,8 @@ from pathlib import Path
 from typing import ClassVar
 
 from textual import work
-from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.timer import Timer
-from textual.widgets import OptionList
 from textual.worker import get_current_worker
 
 from profiles.files.toml_edit import EditError
@@ -21,11 +18,9 @@ from profiles.live.events import Box, LiveError, Reader
 from profiles.live.lines import AnswerKind
 from profiles.live.outcome import Outcome, sum_up
 from profiles.model import Device
-from profiles.plate.order import Direction
 from profiles.text.inert import visible
-from profiles.tui.frame import Line, Listing, Pane
-from profiles.tui.plate_canvas import PlateCanvas
 from profiles.tui.press_asking import ask_box, ask_record, ask_report, ask_start
+from profiles.tui.press_face import PressFace
 from profiles.tui.press_report import write_report
 from profiles.tui.press_state import (
     Start,
@@ -37,15 +32,7 @@ from profiles.tui.press_state import (
     open_reader,
     replay_trial,
 )
-from profiles.tui.press_words import (
-    SIGNS_TOLD,
-    mark_controls,
-    tell_asked,
-    tell_counts,
-    tell_outcome,
-    tell_verdict,
-    tell_viewing,
-)
+from profiles.tui.press_words import SIGNS_TOLD
 
 PUMP_SECONDS = 0.02
 """How often the box is looked at; between two looks the system keeps what happened."""
@@ -53,8 +40,8 @@ PUMP_SECONDS = 0.02
 NO_PROFILE = "No profile is chosen; p chooses the one whose controls are to be shown."
 
 
-class PressPane(Pane):
-    """What is asked above the plate; verdicts beside it; what they come to on a page."""
+class PressPane(PressFace):
+    """The keys of the view, the box that is listened to, and the work off the thread."""
 
     title: ClassVar[str] = "Press"
     advice: ClassVar[str] = (
@@ -63,13 +50,6 @@ class PressPane(Pane):
         f"back, a asks again, x leaves off. Signs on the plate: {SIGNS_TOLD}. c shows large what "
         "a pressed control does in the chosen profile."
     )
-
-    DEFAULT_CSS = """
-    #press-room { height: 1fr; }
-    #press-asked { height: auto; max-height: 60%; }
-    #press-page-scroll { width: 1fr; height: 1fr; }
-    #press-verdicts { height: 1fr; }
-    """
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("t", "test", "Test"),
@@ -85,158 +65,54 @@ class PressPane(Pane):
     ]
 
     def __init__(self) -> None:
-        super().__init__(id="press")
-        self.trial: Trial | None = None
-        self.viewing: Viewing | None = None
-        self.outcome: Outcome | None = None
+        super().__init__()
         self._device: Device | None = None
         self._timer: Timer | None = None
         self._asked_step: object = None
-        self._is_page = False
-        self._judged: object = None
-        self._trouble = ""
-
-    def compose(self) -> ComposeResult:
-        """What is asked, the plate or the page, the verdicts."""
-        with Vertical():
-            yield Line(id="press-asked")
-            with Horizontal(id="press-room"):
-                yield PlateCanvas(id="press-canvas")
-                with VerticalScroll(id="press-page-scroll"):
-                    yield Line(id="press-page")
-                with Vertical(classes="aside"):
-                    yield Line(id="press-counts")
-                    yield Listing(id="press-verdicts")
-
-    @property
-    def canvas(self) -> PlateCanvas:
-        """The plate itself."""
-        return self.query_one(PlateCanvas)
 
     @property
     def is_polling(self) -> bool:
         """Whether boxes are being read."""
         return self._timer is not None
 
-    def take_focus(self) -> None:
-        """Give the keyboard to the plate, or to the page where that is shown."""
-        if self._is_page:
-            self.query_one("#press-page-scroll").focus()
-        else:
-            self.canvas.focus()
-
-    # Showing
-
     def show(self) -> None:
         """Show what goes on for the chosen device and profile."""
         self._follow_choices()
-        self._show_page()
-        self._show_marks()
-        self._show_asked()
-        self._show_verdicts()
+        super().show()
 
     def _follow_choices(self) -> None:
         """Leave off where another device is looked at, or this one was changed."""
         device, link = self.session.view.device, self.session.view.link
-        if self.trial is not None and device != self._device:
-            if self.trial.is_live:
-                self.desk_app.tell(f"Left off: another device is looked at now. {self._kept()}")
-            self._drop_trial()
+        if device != self._device:
+            self._device, self.trouble = device, ""
+            self._leave_device(device)
         if self.viewing is not None and link is not None and link != self.viewing.link:
             self.viewing.take_link(link)
 
-    def _drop_trial(self) -> None:
-        self._let_go()
-        self.trial = self.outcome = self._judged = None
-        self._is_page = False
-
-    def _show_page(self) -> None:
-        page = self.query_one("#press-page-scroll")
-        page.display, self.canvas.display = self._is_page, not self._is_page
-        if self.outcome is not None:
-            lines = [*tell_outcome(self.outcome), "", self._kept()]
-            self.query_one("#press-page", Line).say("\n".join(lines))
-
-    def _show_marks(self) -> None:
+    def _leave_device(self, device: Device | None) -> None:
+        """Forget a trial of another device, once all of it is written."""
         trial = self.trial
-        is_marked = trial is not None and self.viewing is None
-        self.canvas.marks = (
-            mark_controls(trial.session, is_asking=trial.is_asking)
-            if trial is not None and is_marked
-            else None
-        )
-        self.canvas.show()
-
-    def _show_asked(self) -> None:
-        self.query_one("#press-asked", Line).say("\n".join(self._tell_top()))
-
-    def _tell_top(self) -> list[str]:
-        if self.viewing is not None:
-            return tell_viewing(self.viewing, *self.size)
-        if self._trouble:
-            return [self._trouble]
-        device = self.session.view.device
-        if device is None:
-            return ["No device to press."]
-        if self.trial is not None and (self.trial.is_live or self.trial.trouble):
-            return tell_asked(self.trial)
-        if self.trial is not None:
-            return [f"{device.name}: {self._tell_done()}"]
-        return [f"{device.name}: t tests it, r replays a record, c shows what its controls do."]
-
-    def _tell_done(self) -> str:
-        if self.outcome is None:
-            return "working out what explains this …"
-        return "e shows plate or explanation, w writes the report, t tests again."
-
-    def _show_verdicts(self) -> None:
-        counts, listed = self.query_one("#press-counts", Line), self.query_one(Listing)
-        trial = self.trial
-        if trial is None or self.viewing is not None:
-            counts.say("" if trial is None else tell_counts(trial.session))
+        if trial is None or trial.session.device == device:
             return
-        counts.say("\n".join([tell_counts(trial.session), *self._tell_legend()]))
-        key = (trial, trial.session.observations)
-        if key != self._judged:
-            self._judged = key
-            lines = [tell_verdict(one) for one in trial.session.verdicts()]
-            listed.fill(lines, len(lines) - 1 if lines else None)
+        if trial.is_asking:
+            self.desk_app.tell(f"Left off: the device is another now. {self.tell_record()}")
+        if trial.leave():
+            self._drop_trial()
 
-    def _tell_legend(self) -> list[str]:
-        return [SIGNS_TOLD] if self.size.height >= 20 else []
-
-    def _kept(self) -> str:
-        trial = self.trial
-        return f"Record: {visible(str(trial.path))}" if trial else ""
-
-    def on_resize(self) -> None:
-        """Fit the large words to another size."""
-        if self.is_ready:
-            self._show_asked()
-
-    def on_plate_canvas_moved(self) -> None:
-        """Another control is chosen: nothing but the plate tells of it."""
-
-    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
-        """Go to the control of a verdict."""
-        verdicts = self.trial.session.verdicts() if self.trial else ()
-        if event.option_index < len(verdicts):
-            terminal = verdicts[event.option_index].step.terminal
-            if terminal is not None:
-                self._is_page = False
-                self._show_page()
-                self.canvas.choose(terminal.control, terminal.contact)
-
-    def action_go(self, direction: Direction) -> None:
-        """Go to the next control."""
-        self.canvas.action_go(direction)
+    def _drop_trial(self) -> None:
+        self.trial = self.outcome = None
+        self.is_page = False
 
     def action_page(self) -> None:
         """Show the plate, or the page that says what explains the record."""
+        trial = self.trial
+        if self.outcome is None and trial is not None and not trial.is_live:
+            self._sum_up(trial)
+            return
         if self.outcome is None:
             self.desk_app.tell("Nothing is explained yet: t tests the box, r replays a record.")
             return
-        self._is_page = not self._is_page
+        self.is_page = not self.is_page
         self.show()
         self.take_focus()
 
@@ -256,7 +132,9 @@ class PressPane(Pane):
 
     def _leave_view(self) -> None:
         if self.trial is not None and self.trial.is_asking:
-            self.desk_app.tell(f"The press test is left off; t goes on with it. {self._kept()}")
+            self.desk_app.tell(
+                f"The press test is left off; t goes on with it. {self.tell_record()}"
+            )
         self._let_go()
 
     def _pump_trial(self) -> None:
@@ -320,7 +198,7 @@ class PressPane(Pane):
 
     def _refuse(self, error: LiveError) -> None:
         """Say what stands in the way, in the view itself."""
-        self._trouble = f"{error.message}. {error.remedy}."
+        self.trouble = f"{error.message}. {error.remedy}."
         self.show()
 
     # The test
@@ -338,7 +216,7 @@ class PressPane(Pane):
         if device is None or self._is_busy():
             return
         self._end_viewing()
-        self._trouble = ""
+        self.trouble = ""
         try:
             starts = find_starts(device, Path.cwd())
         except LiveError as error:
@@ -380,7 +258,7 @@ class PressPane(Pane):
             self._refuse(error)
             return
         self._drop_trial()
-        self.trial, self._device, self._asked_step = trial, start.device, None
+        self.trial, self._asked_step = trial, None
         self._start_timer()
         self.desk_app.tell(f"Recorded in {visible(str(trial.path))}")
         self._after_step(trial)
@@ -402,7 +280,7 @@ class PressPane(Pane):
             self._end_viewing()
         elif self.trial is not None and self.trial.is_live:
             self._let_go()
-            self.desk_app.tell(f"Left off; t goes on with it. {self._kept()}")
+            self.desk_app.tell(f"Left off; t goes on with it. {self.tell_record()}")
         else:
             self.desk_app.tell("Nothing goes on that could be left off.")
         self.show()
@@ -432,8 +310,8 @@ class PressPane(Pane):
             return
         if self.session.view.device != outcome.device:
             return
-        self.trial, self._device, self.outcome = trial, outcome.device, outcome
-        self._trouble, self._is_page = "", True
+        self.trial, self.outcome = trial, outcome
+        self.trouble, self.is_page = "", self.viewing is None
         if self.is_ready:
             self.show()
             if self.desk_app.screen is self.screen:
@@ -453,7 +331,7 @@ class PressPane(Pane):
             self.desk_app.tell("No device to press.")
             return
         self._drop_trial()
-        self._trouble = ""
+        self.trouble = ""
         self.desk_app.tell(f"Replaying {visible(str(path))} …")
         self.show()
         self._work_out(lambda: replay_trial(device, path))
@@ -492,13 +370,13 @@ class PressPane(Pane):
         if link is None:
             self.desk_app.tell(NO_PROFILE)
             return
-        self._trouble = ""
+        self.trouble = ""
         try:
             self.viewing = Viewing(link, open_reader())
         except LiveError as error:
             self._refuse(error)
             return
-        self._is_page = False
+        self.is_page = False
         self._start_timer()
         self.viewing.pump()
         self.show()
