@@ -95,7 +95,7 @@ def choose_formats(
     formats = tuple(dict.fromkeys(given))
     named = _format_named(output)
     if len(formats) > 1 or named is None or (named,) == formats:
-        readable = [form for form in kind.formats if form in READABLE]
+        readable = [form for form in READABLE if form in kind.formats]
         return formats or tuple(readable[:1] if output == STDOUT and readable else (usual,))
     if formats:
         raise Unusable(

@@ -18,6 +18,7 @@ from profiles.sheets.registry import SHEETS, SheetKind, make_sheet
 from profiles.sheets.sheet import Order, PrintedSheet, remark_losses
 from profiles.sheets.writing import FORMATS, write_sheet
 from profiles.text.inert import visible, visible_block
+from profiles.wiring.boards import Board
 
 CYCLES: Mapping[str, tuple[Any, ...]] = {
     "rear": (False, True),
@@ -82,8 +83,10 @@ class Wish:
         return replace(self, sheet=sheet, form="")
 
 
-def order_of(library: Library, device: str, wish: Wish) -> Order:
-    """The order of a wish.
+def order_of(
+    library: Library, device: str, wish: Wish, boards: Mapping[str, Board] | None = None
+) -> Order:
+    """The order of a wish; `boards` are the library's own controller boards by id.
 
     Raises:
         EditError: where the sheet needs other profiles.
@@ -97,6 +100,7 @@ def order_of(library: Library, device: str, wish: Wish) -> Order:
     paper = PAPERS[wish.paper]
     return Order(
         library=library,
+        boards=boards or {},
         device=library.devices[device],
         links=links,
         paper=paper.landscape if wish.landscape else paper,

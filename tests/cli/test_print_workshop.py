@@ -86,6 +86,7 @@ def test_a_file_named_as_another_format_is_refused(platebook: Run, tmp_path: Pat
 
 def test_what_can_be_read_goes_to_stdout_unasked(platebook: Run) -> None:
     assert platebook("print", "drill", *DESK, "-o", "-").out.startswith("no.,control,label,x,y,")
+    assert platebook("print", "parts", *DESK, "-o", "-").out.startswith("Helm desk: parts list\n\n")
 
 
 def test_a_profile_named_twice_is_refused(platebook: Run) -> None:
