@@ -104,6 +104,15 @@ def test_several_profiles_share_a_plate_but_no_more_than_three(platebook: Run) -
     assert ran.err.startswith("platebook: `print legend` takes at most 3 profiles\n")
 
 
+@pytest.mark.parametrize("labels", ["title", "both"])
+def test_words_of_a_title_need_its_profile(platebook: Run, labels: str) -> None:
+    words = ("--library", HARBOUR, "--device", "helm-desk", "--labels", labels)
+    for sheet in ("legend", "strip"):
+        assert platebook("print", sheet, *words).err == (
+            f"platebook: --labels {labels} needs a title's profile\n  Name one with --profile.\n"
+        )
+
+
 def test_the_overlap_has_limits(platebook: Run) -> None:
     ran = platebook(
         "print", "legend", "--library", HARBOUR, "--device", "helm-desk", "--overlap", "3"

@@ -1,5 +1,6 @@
 """`platebook print`: sheets true to scale. One command a sheet, made from the registry."""
 
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
@@ -16,6 +17,7 @@ from profiles.cli.sheet_orders import (
     print_sheet,
 )
 from profiles.drawing.paper import PAPERS
+from profiles.model.library import Link
 from profiles.sheets.registry import SHEETS, SheetKind
 from profiles.sheets.sheet import Order
 
@@ -84,9 +86,15 @@ def _refuse_scale(_context: click.Context, _param: click.Parameter, value: objec
         )
 
 
+def _refuse_titles_of_none(labels: str | None, links: Sequence[Link]) -> None:
+    if labels in ("title", "both") and not links:
+        raise Unusable(f"--labels {labels} needs a title's profile", "Name one with --profile.")
+
+
 def _run(kind: SheetKind, usual: str, given: dict[str, Any]) -> Exit:
     loaded = open_sound_library(given["library_option"])
     device, links = choose_subject(loaded.library, kind, given["device"], given.get("profiles", ()))
+    _refuse_titles_of_none(given.get("labels"), links)
     order = Order(
         library=loaded.library,
         boards=read_sound_boards(loaded),
