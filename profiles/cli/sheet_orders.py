@@ -183,7 +183,7 @@ def print_sheet(
         for path in made.paths:
             write(show_path(path))
     tell_remarks(loaded, made.remarks)
-    failed = strict and any(remark.is_loss for remark in made.remarks)
+    failed = strict and any(remark.fails_strict for remark in made.remarks)
     return Exit.FINDINGS if failed else Exit.FINE
 
 

@@ -35,8 +35,13 @@ class Remark:
 
     @property
     def is_loss(self) -> bool:
-        """Whether something was left out or replaced, so that a strict run fails."""
+        """Whether something was left out or replaced."""
         return self.kind in ("left-out", "replaced")
+
+    @property
+    def fails_strict(self) -> bool:
+        """Whether a strict run fails: a loss, or something smaller or elsewhere than wanted."""
+        return self.is_loss or self.kind in ("shrunk", "moved")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -104,6 +104,21 @@ def test_several_profiles_share_a_plate_but_no_more_than_three(platebook: Run) -
     assert ran.err.startswith("platebook: `print legend` takes at most 3 profiles\n")
 
 
+def test_strict_fails_where_words_were_shrunk_but_not_where_they_were_condensed(
+    platebook: Run,
+) -> None:
+    """Three titles need smaller words on one plate; one title beside the plate's own does not."""
+    words = ("--library", HARBOUR, "--device", "helm-desk", "--strict", "--profile", TUG)
+    two = ("--profile", "cobblegate-on-helm-desk", "--profile", "ninefold-on-helm-desk")
+    for more, kinds, code in (
+        (two, {"shrunk", "condensed"}, 1),
+        (("--labels", "both"), {"condensed"}, 0),
+    ):
+        ran = platebook("print", "legend", *words, *more, "-o", "out/")
+        assert {line.partition(":")[0] for line in ran.err.splitlines()} == kinds
+        assert ran.code == code
+
+
 @pytest.mark.parametrize("labels", ["title", "both"])
 def test_words_of_a_title_need_its_profile(platebook: Run, labels: str) -> None:
     words = ("--library", HARBOUR, "--device", "helm-desk", "--labels", labels)

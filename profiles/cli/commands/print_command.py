@@ -65,7 +65,11 @@ def _common(kind: SheetKind, usual: str) -> list[Any]:
         ),
         click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes."),
         click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON."),
-        click.option("--strict", is_flag=True, help="Exit with 1 where something was left out."),
+        click.option(
+            "--strict",
+            is_flag=True,
+            help="Exit with 1 where something was left out, shrunk or moved.",
+        ),
     ]
     if kind.profiles[1]:
         options.append(
