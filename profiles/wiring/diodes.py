@@ -32,6 +32,10 @@ SEARCH_STEPS = 5_000
 """Branch and bound steps beyond that, after which the best set found is kept."""
 
 
+MOST_PATHS = 2_000
+"""Paths up to which each round starts anew; beyond it diodes are only added to those chosen."""
+
+
 class DiodePlan(NamedTuple):
     """Diodes that make every need safe, and a proven least number of them."""
 
@@ -96,7 +100,10 @@ def _cure_in_rounds(
     while fresh := _left_open(matrix, wholes, chosen):
         every |= _backward(fresh)
         real |= _backward(hazard for hazard in fresh if _can_occur(needs, hazard))
-        chosen, _ = smallest_hitting_set(every, limit)
+        if len(every) <= MOST_PATHS:
+            chosen, _ = smallest_hitting_set(every, limit)
+        else:
+            chosen |= smallest_hitting_set(_backward(fresh), limit)[0]
     return DiodePlan(chosen, smallest_hitting_set(real, limit)[1])
 
 

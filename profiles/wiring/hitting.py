@@ -11,13 +11,17 @@ from typing import Any, TypeVar
 Element = TypeVar("Element", bound=Hashable)
 Sets = list[frozenset[Any]]
 
+EASY_PART = 100
+"""Sets in a part up to which a search may make all its steps."""
+
 
 def smallest_hitting_set(
     sets: Iterable[frozenset[Element]], limit: int | None = None
 ) -> tuple[frozenset[Element], int]:
     """Return a hitting set and a lower bound of its size; they agree unless `limit` cut it short.
 
-    `limit` is the number of branch and bound steps allowed for each part, None for no limit.
+    `limit` is the number of branch and bound steps allowed for each part of up to 100 sets, fewer
+    for a larger one; None for no limit.
     Elements must be sortable; among equals the answer is the same on every run. ValueError for an
     empty set, which nothing meets.
     """
@@ -27,11 +31,16 @@ def smallest_hitting_set(
     forced = frozenset(item for one in wanted if len(one) == 1 for item in one)
     chosen, at_least = set(forced), len(forced)
     for part in _parts(_minimal(one for one in wanted if forced.isdisjoint(one))):
-        search = _Search(_greedy(part), limit)
+        search = _Search(_greedy(part), _share_of(limit, part))
         search.run(part, frozenset())
         chosen |= search.best
         at_least += _packing(part) if search.cut_short else len(search.best)
     return frozenset(chosen), at_least
+
+
+def _share_of(limit: int | None, part: Sets) -> int | None:
+    """Return the steps for one part, fewer for a large one, whose every step takes longer."""
+    return None if limit is None else limit * EASY_PART**2 // max(EASY_PART, len(part)) ** 2
 
 
 class _Search:
@@ -70,9 +79,11 @@ class _Search:
 def _minimal(sets: Iterable[frozenset[Any]]) -> Sets:
     """Drop sets that contain another; smallest first."""
     kept: Sets = []
+    by_first: dict[Any, Sets] = {}
     for one in sorted(set(sets), key=lambda item: (len(item), sorted(item))):
-        if not any(smaller <= one for smaller in kept):
+        if not any(smaller <= one for item in one for smaller in by_first.get(item, ())):
             kept.append(one)
+            by_first.setdefault(min(one), []).append(one)
     return kept
 
 
@@ -101,12 +112,19 @@ def _packing(sets: Sets) -> int:
 def _greedy(sets: Sets) -> frozenset[Any]:
     """Return a hitting set: always the element that meets the most unmet sets."""
     chosen: set[Any] = set()
-    unmet = sets
-    while unmet:
-        counts = _counts(unmet)
-        element = min(counts, key=lambda item: (-counts[item], item))
+    unmet: dict[Any, set[int]] = {}
+    for number, one in enumerate(sets):
+        for item in one:
+            unmet.setdefault(item, set()).add(number)
+    left = len(sets)
+    while left:
+        element = min(unmet, key=lambda item: (-len(unmet[item]), item))
+        met = unmet.pop(element)
+        for number in met:
+            for other in sets[number] - {element}:
+                unmet[other].discard(number)
         chosen.add(element)
-        unmet = [one for one in unmet if element not in one]
+        left -= len(met)
     return frozenset(chosen)
 
 
