@@ -38,6 +38,7 @@ from profiles.sheets.hole_list import Hole, Size, group_by_size, list_holes
 from profiles.sheets.plate import opening_of
 from profiles.sheets.plate_art import draw_size
 from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
+from profiles.text.prose import listing
 
 CORNER = 2.0
 GROOVE = 0.6
@@ -53,7 +54,8 @@ def make_sheet(order: Order) -> PrintedSheet:
     steps = steps_between(
         options.get("below", 0.2), options.get("above", 0.4), options.get("step", 0.1)
     )
-    holes = [hole for hole in list_holes(device) if not hole.is_screw]
+    every = list_holes(device)
+    holes = [hole for hole in every if not hole.is_screw]
     groups = group_by_size(holes)
     plan = plan_coupon(list(groups), steps)
     work = draw_coupon(plan)
@@ -75,7 +77,11 @@ def make_sheet(order: Order) -> PrintedSheet:
         title=block.title,
         work=work,
         document=document,
-        remarks=(*_passed_over(groups, steps), *remark_losses((*pages.losses, *cut))),
+        remarks=(
+            *_passed_over(groups, steps),
+            *_left_to_the_drill(every),
+            *remark_losses((*pages.losses, *cut)),
+        ),
         solid=slab_of(plan, thickness),
         facts=_describe(plan, groups, thickness),
     )
@@ -128,6 +134,13 @@ def _bar(trial: Trial) -> Box:
     words, (x, y) = _number_places(trial)[-1]
     half = digits_width(words, NUMBER_HEIGHT) / 2
     return Box(x - half, y - BAR_GAP - BAR, x + half, y - BAR_GAP)
+
+
+def _left_to_the_drill(holes: Iterable[Hole]) -> list[Remark]:
+    """A note on mounting holes, which a screw passes freely: they need no fit."""
+    sizes = group_by_size(hole for hole in holes if hole.is_screw)
+    words = listing([size_words(size) for size in sizes])
+    return [Remark("note", f"mounting holes are not tried: {words}")] if sizes else []
 
 
 def _passed_over(sizes: Iterable[Size], steps: Iterable[float]) -> list[Remark]:
