@@ -1,0 +1,565 @@
+"""The Press view: a box tested, a record replayed, controls shown, with keys and mouse.
+
+Boxes are SDL's virtual joysticks; faulty ones are simulated wire by wire. The clock stands still
+until it is told, and the box is looked at by calling `pump`, so nothing waits.
+"""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import Input, OptionList
+
+from profiles.files.write import write_content
+from profiles.live import reader as reader_room
+from profiles.live.events import LiveError
+from profiles.live.faults import Fault
+from profiles.live.lines import Answer
+from profiles.live.reader import SdlReader, load_sdl
+from profiles.live.record import read_record
+from profiles.tui.app import PlatebookApp
+from profiles.tui.press_pane import PressPane
+from tests.live.conftest import FakeClock
+from tests.live.simulated import SimulatedBox, make_box
+from tests.live.test_record import Disk
+from tests.live.virtual import VirtualBox
+from tests.tui.desks import (
+    EXAMPLES,
+    LARGE,
+    SMALL,
+    copy_example,
+    flat,
+    opened,
+    press,
+    said,
+    seen,
+    settled,
+    write_desk,
+)
+
+START = 1000.0
+SIZES = pytest.mark.parametrize("size", [SMALL, LARGE])
+RECORD = EXAMPLES / "harbour" / "records" / "helm-desk-press.jsonl"
+SWAPPED = Fault("swapped", (0, 1))
+IDLE = "t tests it, r replays a record, c shows what its controls do."
+
+
+@pytest.fixture
+def clock(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[FakeClock]:
+    """SDL started with a clock that stands still; records go into the test's own folder."""
+    monkeypatch.setenv("SDL_VIDEODRIVER", "dummy")
+    monkeypatch.chdir(tmp_path)
+    sdl, real, clock = load_sdl(), SdlReader, FakeClock()
+    sdl.SDL_SetHint(b"SDL_JOYSTICK_ALLOW_BACKGROUND_EVENTS", b"1")
+    assert sdl.SDL_InitSubSystem(sdl.SDL_INIT_JOYSTICK | sdl.SDL_INIT_EVENTS) == 0
+    monkeypatch.setattr(reader_room, "SdlReader", lambda start=0.0: real(clock, start=start))
+    yield clock
+    sdl.SDL_QuitSubSystem(sdl.SDL_INIT_JOYSTICK | sdl.SDL_INIT_EVENTS)
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Path:
+    """A library of one box: 3 rows, 4 columns, a latching control and a rotary among them."""
+    folder = tmp_path / "boxes"
+    folder.mkdir()
+    text = write_content(make_box(3, 4, diodes=True).plain(), "toml")
+    (folder / "bench.toml").write_text(text, encoding="utf-8")
+    return folder
+
+
+@pytest.fixture
+def virtual(clock: FakeClock) -> Iterator[VirtualBox]:
+    with VirtualBox(20) as plugged:
+        yield plugged
+
+
+def pane_of(app: PlatebookApp) -> PressPane:
+    pane = app.pane
+    assert isinstance(pane, PressPane)
+    return pane
+
+
+class Person:
+    """Who presses what the view asks for, on a box that may be faulty."""
+
+    def __init__(
+        self, app: PlatebookApp, virtual: VirtualBox, clock: FakeClock, *faults: Fault
+    ) -> None:
+        self.app, self.virtual, self.clock = app, virtual, clock
+        self.box = SimulatedBox(make_box(3, 4, diodes=True), faults)
+        self.box.down = self.box.levels(())
+
+    def do_steps(self, most: int = 1000) -> None:
+        """Do what is asked, and say that it was all where the step does not end by itself."""
+        pane = pane_of(self.app)
+        for _ in range(most):
+            assert pane.trial is not None
+            step = pane.trial.session.step
+            if step is None or not pane.trial.is_live:
+                return
+            for event in self.box.perform(step):
+                self.clock.time = START + event.time
+                self.virtual.set(event.number, event.kind == "down")
+                pane.pump()
+            self.clock.time = START + self.box.time
+            pane.pump()
+            if pane.trial.session.step is step:
+                pane.action_answer("next")
+
+
+async def begin(app: PlatebookApp, pilot: Pilot[int], way: str = "s") -> PressPane:
+    """Open the view and begin a test."""
+    await press(app, pilot, "7", "t", way)
+    pane = pane_of(app)
+    assert pane.is_polling
+    return pane
+
+
+def put_path(app: PlatebookApp, path: Path, field: str = "#field-0") -> None:
+    """Write into a field of the dialog, as pasting does."""
+    app.screen.query_one(field, Input).value = str(path)
+
+
+# Without a box
+
+
+@SIZES
+async def test_the_view_says_what_can_be_done(tmp_path: Path, size: tuple[int, int]) -> None:
+    async with opened(write_desk(tmp_path / "library"), size) as (app, pilot):
+        await press(app, pilot, "7", "7")
+        assert said(app, "#press-asked") == f"Desk: {IDLE}"
+        assert "[7 Press]" in seen(app)
+        assert not pane_of(app).is_polling
+
+
+@SIZES
+async def test_no_box_is_said_in_the_view(
+    tmp_path: Path, clock: FakeClock, size: tuple[int, int]
+) -> None:
+    async with opened(copy_example("harbour", tmp_path / "library"), size) as (app, pilot):
+        await press(app, pilot, "7", "t", "s", "t", "s")
+        assert flat(seen(app)).count("No box that is plugged in is helm-desk") == 1
+        assert said(app, "#press-asked") == (
+            "No box that is plugged in is helm-desk (USB 1209:0001); this computer shows no game "
+            "controller at all. Plug it in, then press t again; on Linux you also need leave to "
+            "read /dev/input."
+        )
+        assert not pane_of(app).is_polling
+        assert not list(tmp_path.glob("*.jsonl"))
+        await press(app, pilot, "d", "down", "enter")
+        assert said(app, "#press-asked") == f"Lookout box: {IDLE}"
+
+
+async def test_another_box_is_named_and_its_name_is_inert(tmp_path: Path, clock: FakeClock) -> None:
+    with VirtualBox(8, name="\x1b[31m[b]Evil[/b]", product=0x0077):
+        async with opened(copy_example("harbour", tmp_path / "library")) as (app, pilot):
+            await press(app, pilot, "7", "t", "f")
+            words = said(app, "#press-asked")
+            assert "this computer shows" in words
+            assert "[b]Evil[/b], 1209:0077" in words
+            assert "\x1b" not in words
+
+
+@pytest.mark.parametrize("keys", [("t", "s"), ("c",)])
+async def test_without_sdl_the_view_says_how_to_get_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, keys: tuple[str, ...]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+
+    def fail() -> None:
+        raise LiveError("Reading a box needs SDL, which is not installed", reader_room.INSTALL)
+
+    monkeypatch.setattr(reader_room, "load_sdl", fail)
+    async with opened(write_desk(tmp_path / "library")) as (app, pilot):
+        await press(app, pilot, "7", *keys)
+        assert said(app, "#press-asked") == (
+            "Reading a box needs SDL, which is not installed. "
+            "Install it: pip install 'platebook[live]'."
+        )
+        assert not pane_of(app).is_polling
+
+
+async def test_answers_without_a_question_are_answered(tmp_path: Path) -> None:
+    async with opened(write_desk(tmp_path / "library")) as (app, pilot):
+        await press(app, pilot, "7")
+        for key, words in {
+            "enter": " Nothing is asked now; t tests the box.",
+            "s": " Nothing is asked now; t tests the box.",
+            "b": " Nothing is asked now; t tests the box.",
+            "a": " Nothing is asked now; t tests the box.",
+            "x": " Nothing goes on that could be left off.",
+            "e": " Nothing is explained yet: t tests the box, r replays a record.",
+            "w": " Nothing to report yet: t tests the box, r replays a record.",
+        }.items():
+            await press(app, pilot, key, key)
+            assert app.query_one("#note").said == words  # type: ignore[attr-defined]
+
+
+# The test
+
+
+@SIZES
+async def test_a_sound_box_is_tested_to_the_end(
+    bench: Path, virtual: VirtualBox, clock: FakeClock, size: tuple[int, int], tmp_path: Path
+) -> None:
+    async with opened(bench, size) as (app, pilot):
+        pane = await begin(app, pilot)
+        Person(app, virtual, clock).do_steps()
+        await settled(app, pilot)
+        assert not pane.is_polling
+        assert said(app, "#press-page") == (
+            "Bench box (bench): 16 of 16 steps done 16 right What explains it best "
+            f"over 99 %: The box is as described. Record: {tmp_path / 'bench-press.jsonl'}"
+        )
+        assert flat(seen(app)).count("What explains it best") == 1
+        await press(app, pilot, "e")
+        assert pane.canvas.marks is not None
+        assert {mark.badge[1] for mark in pane.canvas.marks.values()} == {"o"}
+        assert set(seen(app).split()) >= {"B11", "B12", "TRIM"}
+        assert app.focused is pane.canvas
+
+
+async def test_a_swapped_wire_shows_on_the_plate_and_is_named_with_its_pins(
+    bench: Path, virtual: VirtualBox, clock: FakeClock
+) -> None:
+    async with opened(bench, LARGE) as (app, pilot):
+        pane = await begin(app, pilot, "f")
+        Person(app, virtual, clock, SWAPPED).do_steps()
+        await settled(app, pilot)
+        page = said(app, "#press-page")
+        assert "over 99 %: Row 1 (pin A0) and row 2 (pin A1) are swapped at the board." in page
+        assert "Exchange the wires at pins A0 and A1." in page
+        assert "Unplug the box before you open it" in page
+        marks = pane.canvas.marks
+        assert marks is not None
+        told = {key: mark.badge for key, mark in marks.items()}
+        assert (told["b11"], told["b12"], told["b24"]) == ("[x]", "(x)", "(x)")
+        assert (told["b31"], told["b33"], told["trim"]) == ("(o)", "(o)", "<o>")
+        assert "x wrong b12.press: heard input 6 instead of input 2" in flat(seen(app))
+
+
+@SIZES
+async def test_what_is_asked_is_marked_on_the_plate_and_told_with_its_keys(
+    bench: Path, virtual: VirtualBox, clock: FakeClock, size: tuple[int, int]
+) -> None:
+    async with opened(bench, size) as (app, pilot):
+        pane = await begin(app, pilot)
+        Person(app, virtual, clock).do_steps(3)
+        await pilot.pause()
+        assert said(app, "#press-asked") == (
+            "[4/16] Press and release b12 "
+            "Enter that was all s skip b back a again x stop, go on later"
+        )
+        assert app.session.control == "b12"
+        assert pane.canvas.marks is not None
+        assert pane.canvas.marks["b12"].badge == "(?)"
+        assert "▸(?)◂" in seen(app)
+        virtual.set(7, True)
+        pane.pump()
+        assert said(app, "#press-asked").startswith("[4/16] Press and release b12 heard 7 ")
+        assert said(app, "#press-counts").startswith("3 right, 13 not yet")
+
+
+async def test_skip_back_again_and_leaving_off_by_keys_and_going_on_later(
+    bench: Path, virtual: VirtualBox, clock: FakeClock, tmp_path: Path
+) -> None:
+    async with opened(bench) as (app, pilot):
+        pane = await begin(app, pilot)
+        person = Person(app, virtual, clock)
+        person.do_steps(2)
+        assert pane.trial is not None
+        session = pane.trial.session
+        clock.time += 1000.0
+        await press(app, pilot, "s", "s")
+        assert session.position == 4
+        await press(app, pilot, "b", "backspace")
+        assert session.position == 2
+        await press(app, pilot, "a", "a", "x", "x")
+        assert (session.position, session.phase, pane.is_polling) == (2, "stopped", False)
+        assert said(app, "#note") == "Nothing goes on that could be left off."
+        first = read_record(tmp_path / "bench-press.jsonl")
+        assert [one.kind for one in first.entries if isinstance(one, Answer)][-7:] == [
+            *("skip", "skip", "back", "back", "again", "again", "stop")
+        ]
+        await press(app, pilot, "t")
+        assert "g go on with bench-press.jsonl, 4 steps done" in flat(seen(app))
+        await press(app, pilot, "g")
+        person.do_steps()
+        await settled(app, pilot)
+        assert "16 of 16 steps done 16 right" in said(app, "#press-page")
+        again = read_record(tmp_path / "bench-press.jsonl").entries
+        assert again[: len(first.entries)] == first.entries
+        await press(app, pilot, "t")
+        assert "go on with" not in flat(seen(app))
+        await press(app, pilot, "s", "x")
+        assert (tmp_path / "bench-press-2.jsonl").exists()
+
+
+async def test_leaving_the_view_leaves_off_and_coming_back_shows_it(
+    bench: Path, virtual: VirtualBox, clock: FakeClock, tmp_path: Path
+) -> None:
+    async with opened(bench) as (app, pilot):
+        pane = await begin(app, pilot)
+        Person(app, virtual, clock).do_steps(5)
+        await press(app, pilot, "1")
+        pane.pump()
+        assert not pane.is_polling
+        assert read_record(tmp_path / "bench-press.jsonl").entries[-1].kind == "stop"
+        assert said(app, "#note") == (
+            "The press test is left off; t goes on with it. "
+            f"Record: {tmp_path / 'bench-press.jsonl'}"
+        )
+        await press(app, pilot, "7")
+        assert "5 of 16 steps done" in said(app, "#press-page")
+
+
+async def test_quitting_in_the_middle_loses_nothing(
+    bench: Path, virtual: VirtualBox, clock: FakeClock, tmp_path: Path
+) -> None:
+    async with opened(bench) as (app, pilot):
+        pane = await begin(app, pilot)
+        Person(app, virtual, clock).do_steps(4)
+        virtual.set(2, True)
+        pane.pump()
+        await pilot.press("q")
+    entries = read_record(tmp_path / "bench-press.jsonl").entries
+    assert [one.kind for one in entries[-2:]] == ["down", "stop"]
+
+
+async def test_an_unplugged_box_is_asked_again_when_it_is_back(
+    bench: Path, clock: FakeClock
+) -> None:
+    first, second = VirtualBox(20), VirtualBox(20)
+    async with opened(bench) as (app, pilot):
+        with first:
+            pane = await begin(app, pilot)
+            Person(app, first, clock).do_steps(3)
+        pane.pump()
+        assert said(app, "#press-asked").startswith(
+            "[4/16] The box is unplugged. Plug it in again: this step is asked once more."
+        )
+        with second:
+            pane.pump()
+            assert said(app, "#press-asked").startswith("[4/16] Press and release b12 Enter")
+            Person(app, second, clock).do_steps()
+            await settled(app, pilot)
+            assert "16 of 16 steps done 16 right" in said(app, "#press-page")
+
+
+async def test_of_two_boxes_one_is_chosen(bench: Path, clock: FakeClock) -> None:
+    with VirtualBox(20, name="Left"), VirtualBox(20, name="Right") as right:
+        async with opened(bench) as (app, pilot):
+            await press(app, pilot, "7", "t", "s")
+            assert "2 boxes may be bench. Which one?" in flat(seen(app))
+            await press(app, pilot, "escape", "t", "s", "R", "i", "enter")
+            pane = pane_of(app)
+            assert pane.trial is not None
+            assert pane.trial.session.instance == right.instance
+
+
+async def test_a_full_disk_is_said_and_lines_wait_until_there_is_room(
+    bench: Path, virtual: VirtualBox, clock: FakeClock
+) -> None:
+    async with opened(bench) as (app, pilot):
+        pane = await begin(app, pilot)
+        assert pane.trial is not None
+        assert pane.trial.sitting is not None
+        disk = Disk(0)
+        pane.trial.sitting.recorder._sink = disk
+        Person(app, virtual, clock).do_steps(2)
+        assert "No space left on device; everything before is safe" in said(app, "#press-asked")
+        await press(app, pilot, "x", "x")
+        assert pane.is_polling
+        assert pane.trial.is_live
+        disk.room = 10**6
+        pane.pump()
+        assert not pane.is_polling
+        kinds = [line for line in disk.synced.decode().splitlines() if '"answer"' in line]
+        assert len(kinds) == 3
+        assert '"stop"' in kinds[-1]
+
+
+async def test_a_device_changed_meanwhile_ends_its_test(
+    bench: Path, virtual: VirtualBox, clock: FakeClock, tmp_path: Path
+) -> None:
+    async with opened(bench) as (app, pilot):
+        pane = await begin(app, pilot)
+        Person(app, virtual, clock).do_steps(4)
+        await press(app, pilot, "6", "x", "enter", "7")
+        assert pane.trial is None
+        assert pane.canvas.marks is None
+        assert said(app, "#press-asked") == f"Bench box: {IDLE}"
+        assert read_record(tmp_path / "bench-press.jsonl").entries[-1].kind == "stop"
+
+
+async def test_a_click_on_a_verdict_goes_to_its_control(
+    bench: Path, virtual: VirtualBox, clock: FakeClock
+) -> None:
+    async with opened(bench, LARGE) as (app, pilot):
+        pane = await begin(app, pilot)
+        Person(app, virtual, clock).do_steps()
+        await settled(app, pilot)
+        listed = pane.query_one("#press-verdicts", OptionList)
+        listed.scroll_home(animate=False)
+        await pilot.pause()
+        await pilot.click(listed, offset=(3, 5))
+        await settled(app, pilot)
+        assert app.session.control == "b14"
+        assert pane.canvas.display
+        await pilot.click(pane.canvas, offset=pane.canvas.canvas.badges["b31"])
+        assert app.session.control == "b31"
+        listed.focus()
+        await press(app, pilot, "home", "down", "enter", "enter")
+        assert app.session.control == "b11"
+
+
+# Records and reports
+
+
+@SIZES
+async def test_a_record_replays_without_a_box(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    async with opened(copy_example("harbour", tmp_path / "library"), size) as (app, pilot):
+        await press(app, pilot, "7", "r")
+        put_path(app, RECORD)
+        await press(app, pilot, "enter")
+        page = said(app, "#press-page")
+        assert page.startswith("Helm desk (helm-desk): 60 of 60 steps done ")
+        assert (
+            " What explains it best over 99 %: Column 2 (pin 8) and column 4 (pin 10) are swapped "
+            "at the board; and bell.press bounces for longer than the debounce time. "
+        ) in page
+        assert "What explains it best" in flat(seen(app))
+        await press(app, pilot, "e", "e", "e")
+        assert "[x]" in seen(app)
+        assert not list(tmp_path.glob("*.jsonl"))
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        (
+            '{"format": 1, "record": "drill", "device": "desk", "description": "a", '
+            '"program": "0.1.0"}\n',
+            "is a record of a drill, not of a press-test. Choose another record.",
+        ),
+        (
+            '{"format": 1, "record": "press-test", "device": "other", "description": "a", '
+            '"program": "0.1.0"}\n',
+            "The record is of other, not of desk. Choose the device other.",
+        ),
+    ],
+)
+async def test_a_record_of_something_else_is_refused(tmp_path: Path, text: str, words: str) -> None:
+    path = tmp_path / "odd.jsonl"
+    path.write_text(text, encoding="utf-8")
+    async with opened(write_desk(tmp_path / "library")) as (app, pilot):
+        await press(app, pilot, "7", "r")
+        put_path(app, path)
+        await press(app, pilot, "enter")
+        assert said(app, "#press-asked").endswith(words)
+
+
+async def test_a_file_that_is_not_there_is_said_in_the_question(tmp_path: Path) -> None:
+    async with opened(write_desk(tmp_path / "library")) as (app, pilot):
+        await press(app, pilot, "7", "r")
+        put_path(app, tmp_path / "none.jsonl")
+        await press(app, pilot, "enter", "enter")
+        assert said(app, "#hint") == "There is no such file; write the path of a .jsonl record."
+
+
+@pytest.mark.parametrize(
+    ("name", "begins"), [("box.pdf", b"%PDF-"), ("box.html", b"<!DOCTYPE html>")]
+)
+async def test_the_report_is_written_and_where_is_said(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, begins: bytes
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    async with opened(copy_example("harbour", tmp_path / "library"), LARGE) as (app, pilot):
+        await press(app, pilot, "7", "r")
+        put_path(app, RECORD)
+        await press(app, pilot, "enter")
+        await press(app, pilot, "w", "w")
+        put_path(app, Path("box.doc"))
+        await press(app, pilot, "enter")
+        assert said(app, "#hint") == "End the name with .pdf, .html or .csv."
+        put_path(app, tmp_path / name)
+        put_path(app, Path("Mira"), "#field-1")
+        await press(app, pilot, "enter")
+        assert said(app, "#note") == f"Written to {tmp_path / name}"
+        data = (tmp_path / name).read_bytes()
+        assert data.startswith(begins)
+        assert name.endswith(".pdf") or b"Mira" in data
+        await press(app, pilot, "w")
+        put_path(app, tmp_path / name)
+        await press(app, pilot, "enter")
+        assert said(app, "#note") == f"Replaced {tmp_path / name}"
+
+
+# What controls do
+
+
+@SIZES
+async def test_a_pressed_control_is_jumped_to_and_shown_large(
+    tmp_path: Path, clock: FakeClock, size: tuple[int, int]
+) -> None:
+    """Block letters stand at the top; under them the label, the action, and the title."""
+    async with opened(write_desk(tmp_path / "library"), size) as (app, pilot):
+        with VirtualBox(12) as virtual:
+            await press(app, pilot, "7", "c", "c")
+            pane = pane_of(app)
+            assert pane.is_polling
+            assert said(app, "#press-asked") == (
+                "Harbour: Press a control to see what it does. x ends it."
+            )
+            virtual.set(2, True)
+            pane.pump()
+            assert app.session.control == "bell"
+            top = app.query_one("#press-asked").said  # type: ignore[attr-defined]
+            assert "BELL: Ring the bell\nHarbour   x ends it." in top
+            assert "█" in top
+            assert top.count("\n") >= 5
+            virtual.set(2, False)
+            virtual.set(4, True)
+            pane.pump()
+            assert app.session.control == "spare"
+            assert "SPARE is not bound" in said(app, "#press-asked")
+            await press(app, pilot, "x", "x")
+            assert not pane.is_polling
+            assert said(app, "#press-asked") == f"Desk: {IDLE}"
+
+
+async def test_a_box_may_come_and_go_while_controls_are_shown(
+    tmp_path: Path, clock: FakeClock
+) -> None:
+    async with opened(write_desk(tmp_path / "library"), LARGE) as (app, pilot):
+        await press(app, pilot, "7", "c")
+        pane = pane_of(app)
+        waits = "No box of this profile is plugged in; plug it in to see what its controls do."
+        assert said(app, "#press-asked") == f"Harbour: {waits} x ends it."
+        with VirtualBox(12) as virtual:
+            pane.pump()
+            virtual.set(1, True)
+            pane.pump()
+            assert "HORN: Sound the horn" in said(app, "#press-asked")
+        pane.pump()
+        assert waits in said(app, "#press-asked")
+        await press(app, pilot, "2")
+        pane.pump()
+        assert not pane.is_polling
+
+
+async def test_another_profile_shows_what_controls_do_there(
+    tmp_path: Path, clock: FakeClock
+) -> None:
+    with VirtualBox(12) as virtual:
+        async with opened(write_desk(tmp_path / "library"), LARGE) as (app, pilot):
+            await press(app, pilot, "7", "c", "p", "t", "r", "a", "m", "enter")
+            pane = pane_of(app)
+            assert said(app, "#press-asked").startswith("Tramway: Press a control")
+            virtual.set(2, True)
+            pane.pump()
+            assert "BELL: Blow the whistle" in said(app, "#press-asked")
