@@ -11,8 +11,9 @@ from profiles.live.outcome import (
     tell_explanation,
     tell_outcomes,
     tell_share,
+    tell_unjudged,
 )
-from profiles.sheets.press_report import BOX_UNPLUGGED
+from profiles.sheets.press_report import AFTER_MENDING, BOX_UNPLUGGED
 from profiles.sheets.text_table import render_table
 from profiles.text.inert import visible
 from profiles.text.prose import count
@@ -34,7 +35,9 @@ def _head(outcome: Outcome) -> str:
     counts = ", ".join(f"{number} {kind}" for kind, number in outcome.counts.items() if number)
     done = f"{outcome.done} of {count(outcome.planned, 'step')} done"
     changed = "\nThe device file has changed since this test was made." if outcome.changed else ""
-    return visible(f"{device.name} ({device.id}): {done}") + f"\n{counts}{changed}"
+    unjudged = tell_unjudged(outcome.box)
+    more = f"\n{unjudged}." if unjudged else ""
+    return visible(f"{device.name} ({device.id}): {done}") + f"\n{counts}{changed}{more}"
 
 
 def _verdicts(outcome: Outcome, *, every: bool) -> str:
@@ -62,7 +65,7 @@ def _diagnosis(outcome: Outcome) -> Iterator[str]:
         ]
         yield "\n".join([*asked, *answers])
     if not outcome.diagnosis.is_sound:
-        yield "\n".join(_wrap(BOX_UNPLUGGED, ""))
+        yield "\n".join([*_wrap(AFTER_MENDING, ""), *_wrap(BOX_UNPLUGGED, "")])
 
 
 def _wrap(words: str, start: str) -> list[str]:

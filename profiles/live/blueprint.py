@@ -88,6 +88,12 @@ class Blueprint:
             if isinstance(control, Rotary) and Terminal(name, "clockwise") in self.index
         )
 
+    @cached_property
+    def pulsed(self) -> frozenset[int]:
+        """Inputs that only ever pulse: those of contacts that report edges."""
+        found = {number for _, *numbers in self.edges for number in numbers}
+        return frozenset(found - {NO_INPUT})
+
     def mask(self, closed: Iterable[Terminal]) -> int:
         """Bit mask of contacts; those without wiring or number are left out."""
         found = 0

@@ -52,7 +52,7 @@ class Observation:
     """What was heard during one step.
 
     `already` are the inputs down when it began, `ended` those down at its end. A skipped step was
-    not observed at all.
+    not observed at all. `moved` names hats and axes that moved; they are told, not judged.
     """
 
     step: Step
@@ -60,6 +60,7 @@ class Observation:
     presses: tuple[Press, ...] = ()
     ended: frozenset[int] = frozenset()
     skipped: bool = False
+    moved: tuple[str, ...] = ()
 
     @property
     def seen(self) -> frozenset[int]:
@@ -70,6 +71,13 @@ class Observation:
         if self.step.stays:
             return self.ended
         return frozenset(press.number for press in self.presses) | self.ended
+
+    @property
+    def passing(self) -> frozenset[int]:
+        """Inputs that went down during a step whose control stays as put, and up again."""
+        if not self.step.stays:
+            return frozenset()
+        return frozenset(press.number for press in self.presses) - self.already - self.ended
 
     @property
     def counts(self) -> Mapping[int, int]:
@@ -157,10 +165,15 @@ def _read(blueprint: Blueprint, one: Observation) -> Reading:
     return Reading(
         step=one.step,
         frames=tuple(blueprint.mask(frame) for frame in one.step.frames),
-        seen=one.seen - blueprint.holes,
+        seen=_find_seen(blueprint, one) - blueprint.holes,
         counts=tuple((n, times) for n, times in counts if n not in blueprint.holes),
         bounced=frozenset(number for number, _ in one.bounces) - blueprint.holes,
     )
+
+
+def _find_seen(blueprint: Blueprint, one: Observation) -> frozenset[int]:
+    """What was heard; inputs that only pulse are never down at the end and count none the less."""
+    return one.seen | (one.passing & blueprint.pulsed)
 
 
 def measure(reading: Reading, heard: Heard, holes: frozenset[int]) -> float:

@@ -7,7 +7,7 @@
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from profiles.live.blueprint import Blueprint
@@ -21,13 +21,16 @@ from profiles.live.statistics import Figures, summarise
 from profiles.live.verdict import VERDICT_KINDS, Verdict
 from profiles.live.words import tell_fault, tell_faults, tell_remedy
 from profiles.model import Device
-from profiles.text.prose import listing
+from profiles.text.prose import count, listing
 
 LEAST_SHOWN = 0.01
 """Explanations believed less than this are not worth a line."""
 
 MOST_SHOWN = 5
 """How many explanations are told at most."""
+
+MOST_LEFTOVER = 4
+"""How many steps that an explanation leaves over are named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,10 +131,29 @@ def tell_explanation(blueprint: Blueprint, one: Explanation) -> tuple[str, ...]:
     Where other faults read just the same, each is told, since the confidence is that of them all.
     """
     told = [_tell_set(blueprint, faults) for faults in (one.faults, *one.equivalents)]
+    leftover = tell_leftover(one)
+    more = (f"{leftover}.",) if leftover else ()
     if len(told) == 1:
-        return told[0]
+        return (*told[0], *more)
     lines = [f"- {' '.join(sentences)}" for sentences in told]
-    return ("One of these, which nothing in this record tells apart:", *lines)
+    return ("One of these, which nothing in this record tells apart:", *lines, *more)
+
+
+def tell_leftover(one: Explanation) -> str:
+    """Which steps an explanation does not predict, without a full stop; empty where it does all."""
+    places = [key.partition(" ")[2] or key for key in one.unexplained]
+    rest = len(places) - MOST_LEFTOVER
+    shown = places if rest <= 0 else [*places[:MOST_LEFTOVER], f"{count(rest, 'step')} more"]
+    return f"It leaves unexplained: {listing(shown)}" if places else ""
+
+
+def tell_unjudged(box: Box | None) -> str:
+    """That hats and axes of the box are not judged, without a full stop; empty without any."""
+    if box is None or not (box.hats or box.axes):
+        return ""
+    kinds = ((box.hats, "hat", "hats"), (box.axes, "axis", "axes"))
+    parts = [count(number, one, many) for number, one, many in kinds if number]
+    return f"The box also has {listing(parts)}: recorded, but not judged"
 
 
 def _tell_set(blueprint: Blueprint, faults: FaultSet) -> tuple[str, ...]:
@@ -162,6 +184,7 @@ def plain_outcome(outcome: Outcome) -> dict[str, Any]:
     """An outcome as plain types, for JSON."""
     return {
         "device": outcome.device.id,
+        "box": asdict(outcome.box) if outcome.box else None,
         "changed": outcome.changed,
         "planned": outcome.planned,
         "counts": outcome.counts,

@@ -1,7 +1,15 @@
 """From the outcome of a press test to the plain values of its printed report and plots."""
 
 from profiles.drawing.recorder import Drawing
-from profiles.live.outcome import Outcome, name_step, tell_outcomes, tell_share
+from profiles.live.diagnosis import Explanation
+from profiles.live.outcome import (
+    Outcome,
+    name_step,
+    tell_leftover,
+    tell_outcomes,
+    tell_share,
+    tell_unjudged,
+)
 from profiles.live.statistics import Figures, PressFigures, TurnFigures
 from profiles.live.verdict import Verdict
 from profiles.live.words import ask_step, tell_faults, tell_remedy
@@ -37,7 +45,7 @@ def _tell_box(outcome: Outcome) -> str:
     if box is not None:
         words.append(f"box: {box.name}, USB {box.vendor}:{box.product}")
         words += [f"serial number {box.serial}"] if box.serial else []
-    return ", ".join(words) + "."
+    return ". ".join(filter(None, (", ".join(words), tell_unjudged(box)))) + "."
 
 
 def _row(outcome: Outcome, verdict: Verdict) -> ReportRow:
@@ -55,12 +63,17 @@ def _causes(outcome: Outcome) -> tuple[ReportCause, ...]:
     return tuple(
         ReportCause(
             tell_share(one.confidence),
-            tell_faults(blueprint, one.faults),
+            "; ".join(filter(None, (tell_faults(blueprint, one.faults), _tell_leftover(one)))),
             tuple(f"{tell_remedy(blueprint, fault)}." for fault in one.faults),
             tuple(tell_faults(blueprint, faults) for faults in one.equivalents),
         )
         for one in outcome.explanations
     )
+
+
+def _tell_leftover(one: Explanation) -> str:
+    words = tell_leftover(one)
+    return words[:1].lower() + words[1:]
 
 
 def _question(outcome: Outcome) -> ReportQuestion | None:

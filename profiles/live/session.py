@@ -9,7 +9,7 @@ Unplugging voids the step at hand: it is asked again when the box is back. Other
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from profiles.live.blueprint import draw_blueprint
@@ -33,6 +33,9 @@ QUIET: dict[Gesture, float] = {
 }
 """A step is over when the box has been quiet so long, ms; longer than any hand hesitates."""
 
+FAR = 8192
+"""An axis that went so far, of 65,536, was moved by a hand; less is noise."""
+
 LATE = 400.0
 """An answer that comes so soon, ms, after a step ended by itself was meant for that step."""
 
@@ -47,6 +50,7 @@ class _Ear:
     presses: list[Press]
     open: dict[int, int]
     last: float | None = None
+    moved: set[str] = field(default_factory=set)
 
 
 class Session:
@@ -77,6 +81,7 @@ class Session:
         self._inputs = inputs or {}
         self._turned = float("-inf")
         self._down: set[int] = set()
+        self._axes: dict[int, int] = {}
         self._found: dict[str, Observation] = {}
         self._expected = _expect(self)
         self._ear = self._listen()
@@ -136,7 +141,13 @@ class Session:
 
     def _observe(self, step: Step) -> Observation:
         ear = self._ear
-        return Observation(step, ear.already, tuple(ear.presses), frozenset(self._down))
+        return Observation(
+            step,
+            ear.already,
+            tuple(ear.presses),
+            frozenset(self._down),
+            moved=tuple(sorted(ear.moved)),
+        )
 
     def _finish(self, step: Step) -> None:
         self._found[step.key] = self._observe(step)
@@ -207,6 +218,17 @@ class Session:
             self._press(self._input(event.number))
         elif event.kind == "up":
             self._release(self._input(event.number))
+        elif event.kind == "hat":
+            self._ear.moved.add(f"hat {event.number}")
+        elif event.kind == "axis":
+            self._move(event)
+
+    def _move(self, event: Event) -> None:
+        """Note an axis that moves; where it stood at first is not known."""
+        before = self._axes.setdefault(event.number, event.value)
+        if abs(event.value - before) > FAR:
+            self._ear.moved.add(f"axis {event.number}")
+            self._axes[event.number] = event.value
 
     def _input(self, button: int) -> int:
         return self._inputs.get(button, button)

@@ -30,9 +30,15 @@ def judge(one: Observation, told: Heard, holes: frozenset[int]) -> Verdict:
     Inputs that stand down before and after, as they should, are left out of both.
     """
     standing = one.already & one.ended & told.seen if one.step.terminal else frozenset()
-    expected, heard = told.seen - holes - standing, one.seen - holes - standing
+    expected = told.seen - holes - standing
+    heard = (one.seen | _elsewhere(one, told)) - holes - standing
     kind, words = _compare(one, told, expected, heard)
     return Verdict(one.step, kind, tuple(sorted(expected)), tuple(sorted(heard)), words)
+
+
+def _elsewhere(one: Observation, told: Heard) -> frozenset[int]:
+    """Inputs not its own that a toggle made pulse; a selector makes its positions do so."""
+    return one.passing - told.seen if one.step.gesture in ("put-on", "put-off") else frozenset()
 
 
 def _compare(
@@ -43,8 +49,10 @@ def _compare(
     missing, extra = expected - heard, heard - expected
     if missing and extra:
         return "wrong", f"heard {_inputs(extra)} instead of {_inputs(missing)}"
+    if missing & one.passing:
+        return "missing", f"heard {_inputs(missing & one.passing)}, which did not stay down"
     if missing:
-        return "missing", f"did not hear {_inputs(missing)}"
+        return "missing", f"did not hear {_inputs(missing)}{_tell_moved(one)}"
     if extra:
         return "extra", f"heard {_inputs(extra)} too"
     if one.step.gesture == "turn":
@@ -52,6 +60,11 @@ def _compare(
     if one.bounces:
         return "bouncing", _tell_bounces(one)
     return "right", f"heard {_inputs(expected)}" if expected else "heard nothing, as it should be"
+
+
+def _tell_moved(one: Observation) -> str:
+    """Hats and axes that moved instead: the board may report the contact as one of these."""
+    return f"; but {listing(one.moved)} moved" if one.moved else ""
 
 
 def _compare_counts(one: Observation, told: Heard) -> tuple[VerdictKind, str]:

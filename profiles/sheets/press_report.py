@@ -24,6 +24,9 @@ BOX_UNPLUGGED = (
 )
 """Stands on the page, which has no frame with cautions."""
 
+AFTER_MENDING = "When that is mended, test again: one fault can hide another."
+"""Stands under a diagnosis that found something."""
+
 
 @dataclass(frozen=True, slots=True)
 class ReportRow:
@@ -77,6 +80,11 @@ class PressReport:
         return f"{self.name}: press test"
 
     @property
+    def is_faulty(self) -> bool:
+        """Whether the first explanation is that something is to be mended."""
+        return bool(self.causes and self.causes[0].remedies)
+
+    @property
     def verdict(self) -> str:
         """The result in one sentence."""
         wrong = sum(not row.is_right for row in self.rows)
@@ -127,6 +135,7 @@ def _blocks(report: PressReport) -> list[Block]:
     blocks: list[Block] = [Paragraph("\n".join([report.verdict, *report.notes]), "Result")]
     if report.causes:
         blocks.append(_cause_table(report.causes))
+        blocks += [Paragraph(AFTER_MENDING)] if report.is_faulty else []
     if report.question is not None:
         words = [f"{report.question.words}.", *(f"– {one}." for one in report.question.outcomes)]
         blocks.append(Paragraph("\n".join(words), "The measurement that would decide"))
@@ -195,6 +204,7 @@ def _write_html(report: PressReport) -> str:
     if report.causes:
         marked = [(cells, at == 0) for at, cells in enumerate(_cause_rows(report.causes))]
         parts.append(_html_table("Diagnosis", _headings(report.causes), marked))
+        parts += [element("p", AFTER_MENDING)] if report.is_faulty else []
     if report.question is not None:
         parts.append(_html_question(report.question))
     if report.rows:

@@ -68,6 +68,7 @@ def test_swapped_rows_are_named_with_their_pins_and_each_step_is_told_once(
         "What explains it best\n"
         "over 99 %  Row 1 (pin A0) and row 2 (pin A1) are swapped at the board.\n"
         "           Exchange the wires at pins A0 and A1.\n\n"
+        "When that is mended, test again: one fault can hide another.\n"
         "Unplug the box before you open it, measure in it or solder. Ask qualified help when "
         "unsure; local\ncodes and the makers' instructions come first.\n"
     )

@@ -7,14 +7,18 @@ For each fault a full test is run on a simulated box (events handed over directl
 diagnosed. Columns: `boxes` tried; `silent` where the fault leaves no trace in the record; of the
 others, `named` where the true fault stands first, `class` where it stands first or among the faults
 that predict the same readings, `readings` where the first explanation predicts every reading. For
-pairs, the same among the first three.
+pairs, the same among the first three; `pairs, no mask` leaves out those of which one fault hides
+the other whole (every diode reversed and one contact open): its `silent` counts them.
+
+Faults are the same where the boxes made with them are: columns reversed after two were exchanged is
+another two exchanged after columns were reversed.
 """
 
 import argparse
 import random
 from collections.abc import Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations
 
@@ -38,6 +42,7 @@ class Score:
     named: bool
     in_class: bool
     readings: bool
+    masked: bool
 
 
 @cache
@@ -89,11 +94,14 @@ def score(session: Session, found: Diagnosis, faults: tuple[Fault, ...], first: 
     """Whether the truth stands among the first explanations."""
     truth = predict(session, faults)
     tops = found.explanations[:first]
-    wanted = frozenset(faults)
-    headlines = [frozenset(one.faults) for one in tops]
-    listed = [frozenset(other) for one in tops for other in one.equivalents]
+    blueprint = session.blueprint
+    wanted = apply_all(blueprint, faults)
+    headlines = [apply_all(blueprint, one.faults) for one in tops]
+    listed = [apply_all(blueprint, other) for one in tops for other in one.equivalents]
+    alone = [(fault,) for fault in faults] if len(faults) > 1 else []
     return Score(
         silent=truth == predict(session, ()),
+        masked=any(truth == predict(session, one) for one in alone),
         named=wanted in headlines,
         in_class=wanted in headlines + listed,
         readings=any(predict(session, one.faults) == truth for one in tops),
@@ -155,7 +163,14 @@ def print_table(sizes: Iterable[tuple[int, int]], each: int | None, pairs: int) 
                     print(_row(kind, scores), flush=True)
                 print(_row("all single", whole), flush=True)
                 drawn = [(rows, columns, diodes, pair) for pair in sample_pairs(blueprint, pairs)]
-                print(_row("pairs, first 3", list(pool.map(_job, drawn))), flush=True)
+                found = list(pool.map(_job, drawn))
+                print(_row("pairs, first 3", found), flush=True)
+                print(_row("pairs, no mask", [_hide(one) for one in found]), flush=True)
+
+
+def _hide(score: Score) -> Score:
+    """A pair of which nothing shows one fault counts as silent."""
+    return replace(score, silent=score.silent or score.masked)
 
 
 def _choose(faults: list[Fault], each: int | None) -> list[Fault]:

@@ -5,6 +5,7 @@ import pytest
 from profiles.live.events import Box, Event, LiveError
 from profiles.live.lines import Answer, Entry, Header, Record, describe_device
 from profiles.live.session import Session, replay
+from profiles.live.verdict import Verdict
 from profiles.model import Device
 from tests.live.simulated import INSTANCE, SimulatedBox, full_test, make_box, run_test
 
@@ -74,6 +75,45 @@ def test_a_step_is_judged(session: Session, entries: list[Entry], kind: str, sai
     session.take(*sorted(entries, key=lambda entry: entry.time))
     session.tick(5000.0)
     assert (kinds(session)[-1], words(session)) == (kind, said)
+
+
+def toggled(*entries: Entry) -> Verdict:
+    """The verdict on a toggle that was asked to be put on."""
+    session = Session(make_box(3, 3), instance=INSTANCE)
+    session.take(Event(0.0, INSTANCE, "added", box=BOX), Answer(0.0, "next"), *entries)
+    session.tick(5000.0)
+    return session.verdicts()[-1]
+
+
+@pytest.mark.parametrize(
+    ("entries", "kind", "said"),
+    [
+        ([Event(10.0, INSTANCE, "down", 1)], "right", "heard input 1"),
+        (press(5, 10), "wrong", "heard input 5 instead of input 1"),
+        (press(1, 10), "missing", "heard input 1, which did not stay down"),
+        ([Event(10.0, INSTANCE, "down", 1), *press(5, 20)], "extra", "heard input 5 too"),
+    ],
+)
+def test_a_toggle_is_judged_by_what_stays_and_by_what_pulses_elsewhere(
+    entries: list[Entry], kind: str, said: str
+) -> None:
+    verdict = toggled(*entries)
+    assert (str(verdict.step.terminal), verdict.kind, verdict.words) == ("b11.on", kind, said)
+
+
+def test_a_hat_or_an_axis_that_moves_instead_is_told(session: Session) -> None:
+    session.take(
+        Event(10.0, INSTANCE, "axis", 2, -32768),
+        Event(20.0, INSTANCE, "axis", 3, 100),
+        Event(30.0, INSTANCE, "hat", 1, 4),
+        Event(40.0, INSTANCE, "axis", 2, 0),
+        Event(50.0, INSTANCE, "axis", 3, 900),
+        Answer(1000.0, "next"),
+    )
+    assert kinds(session)[-1] == "missing"
+    assert words(session) == "did not hear input 1; but axis 2 and hat 1 moved"
+    session.take(Answer(2000.0, "next"))
+    assert words(session) == "did not hear input 2"
 
 
 def test_an_answer_just_after_a_step_ended_by_itself_is_not_for_the_next(session: Session) -> None:

@@ -104,6 +104,7 @@ def test_page_and_paper_say_the_same() -> None:
         "row 1 is off its pin",
         "Look at pin A0.",
         "row 1 is cut",
+        "When that is mended, test again: one fault can hide another.",
         "The measurement that would decide",
         "heard input 9",
         "17 notches a second",

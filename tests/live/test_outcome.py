@@ -1,0 +1,88 @@
+"""What is told of a test as a whole: what is left over, what was not judged."""
+
+import pytest
+
+from profiles.live.diagnosis import Explanation
+from profiles.live.events import Box, Event
+from profiles.live.faults import Fault
+from profiles.live.lines import Answer
+from profiles.live.outcome import (
+    plain_outcome,
+    sum_up,
+    tell_explanation,
+    tell_leftover,
+    tell_unjudged,
+)
+from profiles.live.record import read_record
+from profiles.live.report import report_outcome
+from profiles.live.session import Session, replay
+from tests.live.bench import RECORD, helm_desk
+from tests.live.simulated import INSTANCE, full_test, make_box
+
+
+def leftover(*keys: str) -> str:
+    return tell_leftover(Explanation((), 1.0, (), keys))
+
+
+def test_steps_that_are_left_over_are_named() -> None:
+    assert leftover() == ""
+    assert leftover("rest", "press b12.press") == ("It leaves unexplained: rest and b12.press")
+    assert leftover(*(f"press b1{n}.press" for n in range(1, 8))) == (
+        "It leaves unexplained: b11.press, b12.press, b13.press, b14.press and 3 steps more"
+    )
+
+
+def test_an_explanation_says_what_it_leaves_over() -> None:
+    session = full_test(make_box(4, 5), [Fault("open", (7,))])
+    outcome = sum_up([session])
+    assert outcome.diagnosis is not None
+    sound = outcome.diagnosis.explanations[1]
+    assert tell_explanation(session.blueprint, sound) == (
+        "The box is as described.",
+        "It leaves unexplained: b23.press.",
+    )
+
+
+@pytest.mark.parametrize(
+    ("hats", "axes", "said"),
+    [
+        (0, 0, ""),
+        (1, 0, "The box also has 1 hat: recorded, but not judged"),
+        (0, 2, "The box also has 2 axes: recorded, but not judged"),
+        (1, 1, "The box also has 1 hat and 1 axis: recorded, but not judged"),
+    ],
+)
+def test_hats_and_axes_are_said_not_to_be_judged(hats: int, axes: int, said: str) -> None:
+    assert tell_unjudged(Box(1, "Desk", "1209", "0001", hats=hats, axes=axes)) == said
+    assert tell_unjudged(None) == ""
+
+
+def test_the_report_and_the_plain_outcome_tell_of_the_box_and_its_hats() -> None:
+    session = Session(make_box(2, 2), instance=INSTANCE)
+    box = Box(INSTANCE, "Desk", "1209", "0001", buttons=8, hats=2)
+    session.take(Event(0.0, INSTANCE, "added", box=box), Answer(1.0, "next"))
+    outcome = sum_up([session])
+    assert report_outcome(outcome).notes == (
+        "Device file: bench, box: Desk, USB 1209:0001. "
+        "The box also has 2 hats: recorded, but not judged.",
+    )
+    assert plain_outcome(outcome)["box"] == {
+        "instance": INSTANCE,
+        "name": "Desk",
+        "vendor": "1209",
+        "product": "0001",
+        "serial": "",
+        "path": "",
+        "buttons": 8,
+        "axes": 0,
+        "hats": 2,
+    }
+
+
+def test_pulses_of_a_toggle_on_the_wrong_line_are_explained() -> None:
+    """The example's columns are exchanged: a toggle that stays down makes another's pulses."""
+    outcome = sum_up([replay(helm_desk(), read_record(RECORD))])
+    told = {one.step.key: (one.kind, one.words) for one in outcome.verdicts}
+    assert told["put-on lights.on"] == ("wrong", "heard input 4 instead of input 2")
+    assert told["put-off lights.off"] == ("extra", "heard input 32 too")
+    assert outcome.explanations[0].unexplained == ()
