@@ -101,6 +101,15 @@ class PlatebookApp(App[int]):
             if number is not None and os.name == "posix":
                 asyncio.get_running_loop().add_signal_handler(number, self.exit, 128 + number)
 
+    def _fatal_error(self) -> None:
+        """End after a fault of its own; whoever runs the screen says so, in one voice."""
+        self._close_messages_no_wait()
+
+    @property
+    def fault(self) -> Exception | None:
+        """The fault of its own that the screen ended by."""
+        return self._exception
+
     # Reading, watching, checking: off the screen's thread
 
     @work(thread=True, exclusive=True, group="read")
@@ -131,7 +140,7 @@ class PlatebookApp(App[int]):
         self.watcher = Watch(self.folder)
         self._loaded = True
         self.tell(self._tell_reading())
-        await self._show_view("findings" if self._is_unusable() else "plate")
+        await self._show_view("findings" if self.session.problems else "plate")
         self._check()
         if self._watch:
             self.set_interval(WATCH_SECONDS, self._look_at_files)
@@ -139,16 +148,13 @@ class PlatebookApp(App[int]):
         if leftovers:
             asking.offer_leftover(self, leftovers[0])
 
-    def _is_unusable(self) -> bool:
-        return not self.session.library.devices
-
     def _tell_reading(self) -> str:
         library = self.session.library
         kinds = {"device": library.devices, "application": library.applications}
         counts = [count(len(known), kind) for kind, known in kinds.items()]
         words = f"{', '.join(counts)}, {count(len(library.profiles), 'profile')} read"
         if self.session.problems:
-            words += f"; {count(len(self.session.problems), 'problem')} in files, see 2 Findings"
+            words += f"; {count(len(self.session.problems), 'problem')} in files"
         return words
 
     @work(thread=True, exclusive=True, group="check")
@@ -235,7 +241,7 @@ class PlatebookApp(App[int]):
             self.tell(f"Not done: {error}")
             return False
         if changed:
-            self.tell(f"{edit.words}. Ctrl+Z takes it back.")
+            self.tell(f"{edit.words}. Ctrl+Z takes it back, Ctrl+S saves.")
             self.after_change()
         else:
             self.tell("Nothing to change.")
@@ -359,6 +365,10 @@ class PlatebookApp(App[int]):
     async def on_view_bar_chosen(self, event: ViewBar.Chosen) -> None:
         """A view's name was clicked."""
         await self.action_view(event.view)
+
+    def on_view_bar_help_asked(self) -> None:
+        """Help was clicked."""
+        self.action_keys()
 
     async def jump(self, finding: "Finding") -> None:
         """Show the plate with the control that a finding is about."""

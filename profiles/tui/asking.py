@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
 from profiles.text.inert import visible
+from profiles.text.prose import count
 
 if TYPE_CHECKING:
     from profiles.tui.app import PlatebookApp
@@ -66,7 +67,8 @@ def offer_leftover(app: "PlatebookApp", leftover: "Leftover") -> None:
         if way == "r" or (way == "t" and not refused):
             discard(leftover)
 
-    lines = [f"{len(leftover.work)} files were not saved when the screen ended:"]
+    were = "was" if len(leftover.work) == 1 else "were"
+    lines = [f"{count(len(leftover.work), 'file')} {were} not saved when the screen ended:"]
     lines += [f"  {one}" for one in leftover.work]
     app.push_screen(Decide("Unsaved work was found", lines, ways), take)
 

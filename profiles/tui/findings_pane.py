@@ -100,9 +100,26 @@ class FindingsPane(Pane):
     def _say_filter(self, shown: int) -> str:
         accepted = len(self.session.accepted)
         words = f"{count(shown, 'finding')} shown: {self._filter}"
-        return f"{words}; {accepted} accepted" if accepted else words
+        words = f"{words}; {accepted} accepted" if accepted else words
+        return f"{self._say_problems()}{words}"
+
+    def _say_problems(self) -> str:
+        """What is wrong with files, which comes first in the list; nothing where all are read."""
+        found = self.session.problems
+        if not found:
+            return ""
+        files = len({one.place.file if one.place else one.subject for one in found})
+        left = (
+            "All other files are in use." if self.session.library.devices else "No device is left."
+        )
+        return (
+            f"{count(len(found), 'problem')} in {count(files, 'file')}, f shows the lines. {left}\n"
+        )
 
     def _line(self, finding: Finding) -> str:
+        if finding in self.session.problems and finding.place:
+            name = self._name_place(finding.place).rpartition("/")[2]
+            return f"{SIGNS[finding.severity]} {name}: {finding.message}"
         return f"{SIGNS[finding.severity]} {finding.message}"
 
     def on_option_list_option_highlighted(self) -> None:

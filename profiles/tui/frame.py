@@ -122,6 +122,11 @@ class ViewBar(Widget):
             found.append((name, f"[{text}]" if name == self.current else f" {text} "))
         return found
 
+    HELP = " ? Help "
+
+    class HelpAsked(Message):
+        """Help was clicked."""
+
     def show(self, name: str) -> None:
         """Mark a view as the one shown."""
         self.current = name
@@ -134,11 +139,19 @@ class ViewBar(Widget):
             Segment(text, style + STRONG if name == self.current else style)
             for name, text in self.parts()
         ]
-        return Strip(segments).adjust_cell_length(self.size.width, style)
+        bar = Strip(segments).adjust_cell_length(self.size.width, style)
+        free = self.size.width - sum(len(text) for _, text in self.parts())
+        if free < len(self.HELP):
+            return bar
+        rest = bar.crop(0, self.size.width - len(self.HELP))
+        return Strip([*rest, Segment(self.HELP, style)])
 
     def on_click(self, event: Click) -> None:
         """Tell which name was clicked."""
         at = 0
+        names = sum(len(text) for _, text in self.parts())
+        if event.x >= max(names, self.size.width - len(self.HELP)):
+            self.post_message(self.HelpAsked())
         for name, text in self.parts():
             at += len(text)
             if event.x < at:

@@ -58,8 +58,10 @@ def _finding_lines(findings: Iterable[Finding]) -> list[str]:
 
 def _need_lines(session: Session) -> list[str]:
     link = session.view.link
+    if session.view.device is None:
+        return ["The library has no device.", "`platebook new device` starts one."]
     if link is None:
-        return ["No profile binds this device."]
+        return ["No profile binds this device.", "`platebook new profile` starts one."]
     if link.application is None:
         return [f"Its application `{link.profile.profile.application}` is not in the library."]
     open_ones = unbound_actions(link)

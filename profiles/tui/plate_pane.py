@@ -8,7 +8,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 
 from profiles.files.toml_edit import EditError
-from profiles.model import Bound, Contact
+from profiles.model import Bound, Contact, Link
 from profiles.plate.order import Direction
 from profiles.tui.bindings import Slot, bind, bound_at, key_of, set_legend, swap_controls, unbind
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked
@@ -95,6 +95,8 @@ class PlatePane(Pane):
         """Give up a swap; else stop work that goes on."""
         if self._carried is None:
             self.desk_app.action_stop_work()
+        else:
+            self.desk_app.tell("Put down again; nothing is swapped.")
         self._carried = None
         self.show_panel()
 
@@ -166,7 +168,7 @@ class PlatePane(Pane):
             here = self._slot().acting
             link = self.session.binds
             carried, self._carried = self._carried, None
-            if carried is None:
+            if carried is None or not _has(link, carried):
                 self._carried = here
                 self.desk_app.tell(f"Swap {here.short} with which? Go there, press w.")
             elif carried == here:
@@ -296,6 +298,15 @@ class PlatePane(Pane):
     def action_go(self, direction: Direction) -> None:
         """Go to the next control, wherever the keyboard is."""
         self.canvas.action_go(direction)
+
+
+def _has(link: Link, contact: Contact) -> bool:
+    """Whether a contact is still one of the profile's: another may have been chosen meanwhile."""
+    devices = {one.id: one for one in link.devices}
+    control = (
+        devices[contact.device].controls.get(contact.control) if contact.device in devices else None
+    )
+    return control is not None and contact.contact in control.contacts
 
 
 def _homes(bound: tuple[Bound, ...]) -> dict[str, str]:

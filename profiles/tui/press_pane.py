@@ -57,10 +57,10 @@ class PressPane(PressFace):
         Binding("c", "controls", "What they do"),
         Binding("e", "page", "Plate/page"),
         Binding("w", "write", "Write report"),
-        Binding("enter,n", "answer('next')", "That was all", show=False),
-        Binding("s", "answer('skip')", "Skip", show=False),
-        Binding("b,backspace", "answer('back')", "Back", show=False),
-        Binding("a", "answer('again')", "Again", show=False),
+        Binding("enter,n", "next", "That was all", show=False),
+        Binding("s", "skip", "Skip", show=False),
+        Binding("b,backspace", "back", "Back", show=False),
+        Binding("a", "again", "Again", show=False),
         Binding("x", "stop", "Leave off", show=False),
     ]
 
@@ -264,8 +264,24 @@ class PressPane(PressFace):
         self._after_step(trial)
         self.take_focus()
 
-    def action_answer(self, kind: AnswerKind) -> None:
-        """Answer what is asked: that was all, skip, back, again."""
+    def action_next(self) -> None:
+        """Say that what was heard is all there is."""
+        self.answer("next")
+
+    def action_skip(self) -> None:
+        """Leave the step that is asked out."""
+        self.answer("skip")
+
+    def action_back(self) -> None:
+        """Go back to the step before."""
+        self.answer("back")
+
+    def action_again(self) -> None:
+        """Forget what was heard in this step and listen anew."""
+        self.answer("again")
+
+    def answer(self, kind: AnswerKind) -> None:
+        """Give an answer to what is asked."""
         trial = self.trial
         if trial is None or not trial.is_asking:
             self.desk_app.tell("Nothing is asked now; t tests the box.")

@@ -10,17 +10,18 @@ from profiles.tui.recovery import Keeper
 def run_screen(folder: Path) -> int:
     """Run the screen on a library's folder; returns the exit code.
 
-    Where the screen fails the toolkit has put the terminal back before this says where unsaved
-    work is kept.
+    Raises:
+        Exception: a fault of the screen's own. The terminal is back in order by then, and where
+            unsaved work is kept has been said.
     """
     app = PlatebookApp(folder)
     result = app.run()
+    if app.fault is None:
+        return result or int(app.return_code or 0)
     kept = Keeper(folder).path
-    if app.return_code:
-        sys.stderr.write("platebook: the screen has ended by a fault of its own\n")
-        if kept.exists():
-            sys.stderr.write(
-                f"  Unsaved work is kept in {kept.name} and offered by the next `platebook open`.\n"
-            )
-        return int(app.return_code)
-    return result or 0
+    sys.stderr.write("platebook: the screen has ended by a fault of its own\n")
+    if kept.exists():
+        sys.stderr.write(
+            f"  Unsaved work is kept in {kept.name} and offered by the next `platebook open`.\n"
+        )
+    raise app.fault

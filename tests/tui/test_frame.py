@@ -190,12 +190,17 @@ async def test_unsaved_lines_are_shown(folder: Path) -> None:
         assert '-horn = "sound-horn"   # the big one' in seen(app)
 
 
-async def test_bad_files_show_as_findings_and_the_rest_stays_usable(folder: Path) -> None:
+async def test_bad_files_show_as_an_error_page_and_the_rest_stays_usable(folder: Path) -> None:
+    """The screen opens on what is wrong, each file by its name; 1 leads to the plate."""
     (folder / "broken.toml").write_text('format = 1\n[device\nid = "x"\n', "utf-8")
     (folder / "binary.toml").write_bytes(b"\xff\xfe\x00")
     async with opened(folder) as (app, pilot):
-        assert "2 problems in files, see 2 Findings" in seen(app)
-        await press(app, pilot, "right", "x")
+        text = flat(seen(app))
+        assert "[2 Findings]" in text
+        assert "2 problems in 2 files, f shows the lines. All other" in text
+        assert "E binary.toml: " in text
+        assert "E broken.toml:2: " in text
+        await press(app, pilot, "1", "right", "x")
         assert app.session.desk.past[-1].words == "Unbind bell"
         await press(app, pilot, "2")
         text = flat(seen(app))
@@ -204,9 +209,40 @@ async def test_bad_files_show_as_findings_and_the_rest_stays_usable(folder: Path
         assert "put it right" in seen(app)
 
 
+@pytest.mark.parametrize("size", [SMALL, LARGE])
+async def test_every_way_on_shows_below_a_long_difference(
+    folder: Path, size: tuple[int, int]
+) -> None:
+    """However much differs, title, ways and hint stand in the window; what differs scrolls."""
+    async with opened(folder, size) as (app, pilot):
+        await press(app, pilot, "x")
+        path = folder / "bindings.toml"
+        path.write_text("# Other words.\n" * 80 + path.read_text("utf-8"), "utf-8")
+        await press(app, pilot, "ctrl+s")
+        text = seen(app)
+        assert "bindings.toml was changed by someone else" in text
+        for words in ("k  keep mine", "t  take theirs", "n  neither now", "Press the letter"):
+            assert words in text
+
+
+async def test_help_is_read_to_its_end_in_a_small_window(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "f1", "end")
+        assert "which suits screen readers." in seen(app)
+        assert "Escape or Enter goes back" in seen(app)
+
+
+async def test_help_is_named_in_a_small_window_and_opens_by_a_click(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        assert seen(app).splitlines()[1].endswith("? Help")
+        await pilot.click("#views", offset=(76, 0))
+        await settled(app, pilot)
+        assert "Keys and help" in seen(app)
+
+
 async def test_a_library_of_bad_files_only_opens_on_its_problems(tmp_path: Path) -> None:
     async with opened(copy_example("broken", tmp_path / "broken")) as (app, pilot):
-        for number in "123456":
+        for number in "1234567":
             await press(app, pilot, number, "enter", "escape")
         await press(app, pilot, "2")
         assert "[2 Findings]" in seen(app)
@@ -215,7 +251,7 @@ async def test_a_library_of_bad_files_only_opens_on_its_problems(tmp_path: Path)
 
 async def test_an_empty_folder_opens(tmp_path: Path) -> None:
     async with opened(tmp_path) as (app, pilot):
-        for key in ("1", "3", "4", "5", "6", "enter", "a", "x", "w", "s", "p", "escape", "d"):
+        for key in ("1", "3", "4", "5", "6", "7", "enter", "a", "x", "w", "s", "p", "escape", "d"):
             await press(app, pilot, key)
         assert app.is_running
 
@@ -251,7 +287,7 @@ async def test_hostile_words_are_shown_and_never_obeyed(tmp_path: Path, chunk: i
     (folder / "bindings.toml").write_text(profile, "utf-8")
     async with opened(folder, (120, 40)) as (app, pilot):
         assert not app.session.problems
-        for view in "123456":
+        for view in "1234567":
             await press(app, pilot, view, "down")
             shown = seen(app)
             assert "\x1b" not in shown
@@ -286,7 +322,7 @@ async def test_keys_pressed_twice_and_fast_do_no_harm(folder: Path) -> None:
 
 async def test_any_size_at_any_moment(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
-        for number in "123456":
+        for number in "1234567":
             await press(app, pilot, number)
             for size in ((200, 60), (20, 5), (1, 1), (80, 24)):
                 await pilot.resize_terminal(*size)

@@ -3,7 +3,10 @@
 from pathlib import Path
 
 import pytest
+from textual.events import MouseEvent, MouseScrollDown, MouseScrollUp
+from textual.pilot import Pilot
 
+from profiles.tui.app import PlatebookApp
 from profiles.tui.dialogs import Choose
 from profiles.tui.plate_canvas import PlateCanvas
 from tests.tui.desks import (
@@ -104,9 +107,33 @@ async def test_the_mouse_wheel_zooms(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         canvas = app.screen.query_one(PlateCanvas)
         whole = canvas.window
-        canvas.action_zoom(1)
-        await pilot.pause()
-        assert canvas.window.mm < whole.mm
+        await turn_wheel(app, pilot, MouseScrollUp, canvas)
+        nearer = canvas.window
+        assert nearer.mm < whole.mm
+        await turn_wheel(app, pilot, MouseScrollDown, canvas)
+        assert nearer.mm < canvas.window.mm <= whole.mm
+
+
+async def turn_wheel(
+    app: PlatebookApp, pilot: Pilot[int], way: type[MouseEvent], over: PlateCanvas
+) -> None:
+    """One notch of the mouse wheel, as the terminal reports it."""
+    x, y = over.region.offset
+    event = way(None, x + 5, y + 5, 0, 0, 0, False, False, False, x + 5, y + 5)
+    event.set_sender(app)
+    assert app._driver is not None
+    app._driver.send_message(event)
+    await settled(app, pilot)
+
+
+async def test_a_control_taken_up_for_a_swap_may_go_meanwhile(folder: Path) -> None:
+    """Deleted in the Device view, it is forgotten: w takes up the one that is chosen now."""
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "w", "6", "x", "y", "1", "w")
+        assert "horn" not in app.session.view.facts
+        assert "Swap bell.press with which?" in seen(app)
+        await press(app, pilot, "escape")
+        assert "nothing is swapped" in seen(app)
 
 
 async def test_binding_shows_what_comes_and_goes_before_and_after(folder: Path) -> None:

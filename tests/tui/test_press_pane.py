@@ -105,7 +105,7 @@ class Person:
             self.clock.time = START + self.box.time
             pane.pump()
             if pane.trial.session.step is step:
-                pane.action_answer("next")
+                pane.answer("next")
 
 
 async def begin(app: PlatebookApp, pilot: Pilot[int], way: str = "s") -> PressPane:

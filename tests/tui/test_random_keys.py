@@ -33,7 +33,7 @@ KEYS = (
         "question_mark",
     ),
     *("slash", "left_square_bracket", "right_square_bracket", "plus", "minus", "full_stop", "0"),
-    *"123456abceflmnoqrstvwxyzghik",
+    *"1234567abceflmnoqrstvwxyzghik",
 )
 SIZES = (SMALL, (120, 40), LARGE, (30, 8), (5, 3))
 

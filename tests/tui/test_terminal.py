@@ -115,32 +115,45 @@ def test_a_screen_that_is_ended_from_outside_leaves_its_work(
 
 
 CRASH = """
-import sys
-from pathlib import Path
+from profiles.cli.main import main
 from profiles.tui import plate_pane
-from profiles.tui.run import run_screen
 
 def fail(pane):
     raise RuntimeError("on purpose")
 
 plate_pane.PlatePane.action_swap = fail
-sys.exit(run_screen(Path(sys.argv[1])))
+main()
 """
 
 
-def test_a_fault_of_its_own_leaves_the_terminal_sane(terminal: Terminal, tmp_path: Path) -> None:
-    """The shell is back, and the last words say where unsaved work is."""
+@pytest.mark.parametrize("wanted", [False, True])
+def test_a_fault_of_its_own_leaves_the_terminal_sane(
+    terminal: Terminal, tmp_path: Path, wanted: bool
+) -> None:
+    """The shell is back, the last words say where unsaved work is and how to report the fault.
+
+    Where in the code it happened stands there only where it is asked for.
+    """
     folder = write_desk(tmp_path / "library")
     (tmp_path / "crash.py").write_text(CRASH, "utf-8")
-    words = shlex.join([sys.executable, str(tmp_path / "crash.py"), str(folder)])
-    terminal.keys(f"PYTHONPATH=. {words}; echo ended $?", "Enter")
+    words = shlex.join([sys.executable, str(tmp_path / "crash.py"), "open", str(folder)])
+    asked = "PLATEBOOK_TRACEBACK=1" if wanted else "PLATEBOOK_TRACEBACK="
+    terminal.keys(f"{asked} PYTHONPATH=. {words}; echo ended $?", "Enter")
     terminal.wait(lambda text: "▸(#)◂" in text)
     terminal.keys("x")
     terminal.wait(lambda text: "1 unsaved" in text)
     terminal.keys("w")
     text = terminal.wait(lambda text: re.search(r"^ended \d", text, re.MULTILINE) is not None)
-    assert "ended by a fault of its own" in text
-    assert "offered by the next `platebook open`" in " ".join(text.split())
+    words = " ".join(text.split())
+    if wanted:
+        assert 'crash.py", line 6, in fail raise RuntimeError("on purpose")' in words
+    else:
+        assert "ended by a fault of its own" in words
+        assert "offered by the next `platebook open`" in words
+        assert "internal fault, RuntimeError (on purpose)" in words
+        assert "PLATEBOOK_TRACEBACK=1 set, and report" in words
+        assert "ended 3" in words
+        assert "line 6" not in words
     assert terminal.is_sane()
     assert len(list(folder.glob(f"{PREFIX}*"))) == 1
 
