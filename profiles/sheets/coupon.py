@@ -1,7 +1,7 @@
 """The hole-fit coupon: a small piece to cut or print before the plate, to try parts in.
 
-For each distinct hole of the controls a row of holes in small steps, every one with its size
-engraved under it; a bar marks the size that the file gives. Trying the fit on a small piece
+For each distinct hole, mounting holes included, a row of holes in small steps, every one with its
+size engraved under it; a bar marks the size that the file gives. Trying the fit on a small piece
 first is common practice (no source): printers and cutters leave holes smaller or larger than
 drawn. Layers: `outline`, `holes`, `engraving`.
 """
@@ -38,7 +38,6 @@ from profiles.sheets.hole_list import Hole, Size, group_by_size, list_holes
 from profiles.sheets.plate import opening_of
 from profiles.sheets.plate_art import draw_size
 from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
-from profiles.text.prose import listing
 
 CORNER = 2.0
 GROOVE = 0.6
@@ -54,9 +53,7 @@ def make_sheet(order: Order) -> PrintedSheet:
     steps = steps_between(
         options.get("below", 0.2), options.get("above", 0.4), options.get("step", 0.1)
     )
-    every = list_holes(device)
-    holes = [hole for hole in every if not hole.is_screw]
-    groups = group_by_size(holes)
+    groups = group_by_size(list_holes(device))
     plan = plan_coupon(list(groups), steps)
     work = draw_coupon(plan)
     block = TitleBlock(
@@ -79,7 +76,6 @@ def make_sheet(order: Order) -> PrintedSheet:
         document=document,
         remarks=(
             *_passed_over(groups, steps),
-            *_left_to_the_drill(every),
             *remark_losses((*pages.losses, *cut)),
         ),
         solid=slab_of(plan, thickness),
@@ -136,13 +132,6 @@ def _bar(trial: Trial) -> Box:
     return Box(x - half, y - BAR_GAP - BAR, x + half, y - BAR_GAP)
 
 
-def _left_to_the_drill(holes: Iterable[Hole]) -> list[Remark]:
-    """A note on mounting holes, which a screw passes freely: they need no fit."""
-    sizes = group_by_size(hole for hole in holes if hole.is_screw)
-    words = listing([size_words(size) for size in sizes])
-    return [Remark("note", f"mounting holes are not tried: {words}")] if sizes else []
-
-
 def _passed_over(sizes: Iterable[Size], steps: Iterable[float]) -> list[Remark]:
     offsets = list(steps)
     return [
@@ -163,7 +152,11 @@ def _describe(
         "size": [round(plan.width, 4), round(plan.height, 4), thickness],
         "facet": FACET,
         "rows": [
-            {"hole": size, "trials": trials, "controls": [hole.id for hole in groups[size]]}
+            {
+                "hole": size,
+                "trials": trials,
+                "for": [hole.id or hole.number for hole in groups[size]],
+            }
             for size, trials in rows.items()
         ],
     }

@@ -139,7 +139,7 @@ def test_coupon_takes_its_steps_from_the_options(platebook: Run) -> None:
     )  # fmt: skip
     document = json.loads(ran.out)
 
-    assert document["facts"]["rows"][0]["trials"] == [6.9, 6.95, 7.0, 7.05, 7.1]
+    assert document["facts"]["rows"][1]["trials"] == [6.9, 6.95, 7.0, 7.05, 7.1]
     assert document["facts"]["size"][2] == 2.0
     assert document["files"] == ["helm-desk-coupon.stl", "helm-desk-coupon.3mf"]
 
