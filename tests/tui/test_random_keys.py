@@ -44,6 +44,7 @@ SIZES = (SMALL, (120, 40), LARGE, (30, 8), (5, 3))
 async def test_any_keys_in_any_order(
     tmp_path: Path, chunk: int, monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    monkeypatch.chdir(tmp_path)  # where records and reports would go
     chance = random.Random(chunk)
     monkeypatch.chdir(tmp_path)  # sheets may be written to any name
     folder = tmp_path / "library"
