@@ -49,8 +49,12 @@ class Report(Value):
     buttons: Annotated[int, Field(ge=1, le=65535)] | None = Field(
         default=None, description="Buttons declared to the host; else the highest input in use."
     )
-    axes: Annotated[int, Field(ge=0, le=8)] = Field(default=0, description="Analogue axes.")
-    hats: Annotated[int, Field(ge=0, le=4)] = Field(default=0, description="Hat switches.")
+    axes: Annotated[int, Field(ge=0, le=8)] = Field(
+        default=0, description="Analogue axes declared; the file does not hold their wires."
+    )
+    hats: Annotated[int, Field(ge=0, le=4)] = Field(
+        default=0, description="Hat switches declared; the file does not hold their wires."
+    )
 
 
 class DeviceHeader(Value):

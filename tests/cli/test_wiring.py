@@ -289,3 +289,14 @@ def test_hostile_names_are_harmless_on_the_terminal(platebook: Run, wired: Path)
     for words in (("show",), ("show", "--json"), ("host",), ("host", "--json"), ("renumber",)):
         ran = platebook("wiring", *words, "--library", wired)
         assert not any(letter in ran.out + ran.err for letter in "\x1b\x07\u202e")
+
+
+def test_renumber_tells_of_inputs_beyond_the_declared_buttons(platebook: Run, wired: Path) -> None:
+    edit(wired / "desk.toml", "[plate]", "[device.report]\nbuttons = 4\n\n[plate]")
+    ran = platebook("wiring", "renumber", "--first", "7", "--library", wired)
+
+    assert ran.code == 0
+    assert (
+        "note: desk declares 4 buttons, the highest input would be 9; "
+        "set device.report.buttons too\n"
+    ) in ran.err

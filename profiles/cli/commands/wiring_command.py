@@ -96,6 +96,7 @@ def renumber_inputs(
     if plan.clashes:
         note(f"note: {visible(found.id)} would have inputs that several contacts share")
         return Exit.FINDINGS
+    _note_undeclared(found, plan)
     if is_written:
         _apply(loaded, found, plan)
     elif plan.edits:
@@ -180,6 +181,17 @@ def _plan_text(loaded: LoadedLibrary, device: Device, plan: Renumbering) -> str:
         who = " and ".join(str(terminal) for terminal in clash.terminals)
         parts.append(f"input {clash.number} would be shared by {who}")
     return "\n\n".join(parts)
+
+
+def _note_undeclared(device: Device, plan: Renumbering) -> None:
+    """A note where the new numbers go beyond the buttons that the device declares."""
+    declared = device.device.report.buttons
+    highest = max((change.new or 0 for change in plan.changes), default=0)
+    if declared is not None and highest > declared:
+        note(
+            f"note: {visible(device.id)} declares {declared} buttons, "
+            f"the highest input would be {highest}; set device.report.buttons too"
+        )
 
 
 def _profiles(
