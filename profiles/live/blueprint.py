@@ -60,7 +60,7 @@ class Blueprint:
     other_numbers: tuple[int, ...] | None
     holes: frozenset[int]
     channels: tuple[tuple[int, int, int, int], ...]
-    edges: tuple[tuple[int, int, int], ...]
+    edges: tuple[tuple[int, int], ...]
     inverses: tuple[tuple[int, int], ...]
     index: Mapping[Terminal, int] = field(repr=False)
 
@@ -91,7 +91,7 @@ class Blueprint:
     @cached_property
     def pulsed(self) -> frozenset[int]:
         """Inputs that only ever pulse: those of contacts that report edges."""
-        found = {number for _, *numbers in self.edges for number in numbers}
+        found = {number for cell, off in self.edges for number in (self.numbers[cell], off)}
         return frozenset(found - {NO_INPUT})
 
     def mask(self, closed: Iterable[Terminal]) -> int:
@@ -223,8 +223,8 @@ class _Drafter:
                 inputs = [self.by_terminal.get(one, NO_INPUT) for one in (a, b)]
                 yield self._cell(a), self._cell(b), inputs[0], inputs[1]
 
-    def _edges(self) -> Iterable[tuple[int, int, int]]:
-        """(cell, input pulsed at closing, input pulsed at opening)."""
+    def _edges(self) -> Iterable[tuple[int, int]]:
+        """(cell, input pulsed at opening); at closing it is the cell's own."""
         for name, control in self.device.controls.items():
             if isinstance(control, Latching) and control.reports == "edges":
                 yield from self._latch_edges(name)
@@ -232,11 +232,7 @@ class _Drafter:
                 for contact in control.contacts:
                     terminal = Terminal(name, contact)
                     if terminal in self.index:
-                        yield (
-                            self._cell(terminal),
-                            self.by_terminal.get(terminal, NO_INPUT),
-                            NO_INPUT,
-                        )
+                        yield self._cell(terminal), NO_INPUT
 
     def _inverses(self) -> Iterable[tuple[int, int]]:
         """(cell, input that is down while the cell is open) where the board makes it so."""
@@ -248,13 +244,12 @@ class _Drafter:
                 if wired in self.index and made in self.by_terminal and made not in self.index:
                     yield self._cell(wired), self.by_terminal[made]
 
-    def _latch_edges(self, name: str) -> Iterable[tuple[int, int, int]]:
+    def _latch_edges(self, name: str) -> Iterable[tuple[int, int]]:
         on, off = Terminal(name, "on"), Terminal(name, "off")
         if on in self.index:
-            opening = self.by_terminal.get(off, NO_INPUT)
-            yield self._cell(on), self.by_terminal.get(on, NO_INPUT), opening
+            yield self._cell(on), self.by_terminal.get(off, NO_INPUT)
         elif off in self.index:
-            yield self._cell(off), self.by_terminal.get(off, NO_INPUT), NO_INPUT
+            yield self._cell(off), NO_INPUT
 
 
 def _follows(layout: Layout) -> Along | None:

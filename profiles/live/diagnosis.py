@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from math import exp
 
 from profiles.live.blueprint import Blueprint
-from profiles.live.evidence import Evidence, Observation, gather
+from profiles.live.evidence import Evidence, Observation, allow, gather
 from profiles.live.faults import Fault
 from profiles.live.forward import Heard
 from profiles.live.search import Candidate, search
@@ -85,8 +85,9 @@ def _explanation(evidence: Evidence, group: list[Candidate], confidence: float) 
 
 def _odd(evidence: Evidence, candidate: Candidate) -> tuple[str, ...]:
     """Keys of the steps that a candidate does not predict."""
+    state = candidate.state
     return tuple(
         reading.step.key
-        for reading, cost in zip(evidence.readings, candidate.state.costs, strict=True)
-        if cost > 0
+        for reading, cost, heard in zip(evidence.readings, state.costs, state.heard, strict=True)
+        if cost > allow(heard)
     )

@@ -1,7 +1,8 @@
 """What a press test heard, step by step, and how well a prediction fits it.
 
 - `Observation`: the inputs of one step, with their times; `Reading` is what matters of it
-- `measure`: the cost of a prediction against a reading, in nats (minus log likelihood)
+- `measure`: the cost of a prediction against a reading, in nats (minus log likelihood); `allow`
+  is what of it does not speak against the prediction
 - `Evidence`: all readings of a record with their frames as masks, for one blueprint
 
 The costs say how seldom a reading goes wrong by itself: an input missed or extra about once in
@@ -186,6 +187,12 @@ def measure(reading: Reading, heard: Heard, holes: frozenset[int]) -> float:
         cost += MISMATCH * len(reading.bounced - heard.chatter)
         cost += QUIET_BOUNCE * len(heard.chatter - reading.bounced)
     return min(cost, WORST)
+
+
+def allow(heard: Heard) -> float:
+    """Cost that a prediction has even where all goes as it says: it leaves some of it open."""
+    skipped = sum(log(times) for _, times in heard.counts if times) if heard.skips else 0.0
+    return skipped + QUIET_BOUNCE * len(heard.chatter)
 
 
 def _measure_seen(reading: Reading, told: frozenset[int]) -> float:

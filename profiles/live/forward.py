@@ -161,11 +161,13 @@ class Simulator:
             notches = _count_notches([(one >> a & 1) << 1 | one >> b & 1 for one in cells])
             if notches:
                 yield (clockwise if notches > 0 else anticlockwise) + offset, abs(notches)
-        for cell, closing, opening in self.blueprint.edges:
+        for cell, opening in self.blueprint.edges:
+            closed = self._numbers[cell]
+            opened = opening + offset if opening != NO_INPUT else NO_INPUT
             for before, after in pairwise(one >> cell & 1 for one in cells):
-                number = closing if after > before else opening
+                number = closed if after > before else opened
                 if before != after and number != NO_INPUT:
-                    yield number + offset, 1
+                    yield number, 1
 
     def _name(self, cells: int) -> frozenset[int]:
         found = self._inputs.get(cells)

@@ -25,9 +25,9 @@ class Bench(SimulatedBox):
     """A simulated box whose program also makes pulses of toggles that report edges."""
 
     def __init__(self, device: Device, faults: Iterable[Fault] = (), seed: int = 0) -> None:
-        self.edges = dict(_edges_of(device))
         self.on: set[int] = set()
         super().__init__(device, faults, seed)
+        self.edges = dict(self._find_edges())
 
     def levels(self, closed: Iterable[Terminal]) -> set[int]:
         return super().levels(closed) - set(self.edges)
@@ -42,14 +42,12 @@ class Bench(SimulatedBox):
             self.time += PULSE
             yield self._event("up", number)
 
-
-def _edges_of(device: Device) -> Iterator[tuple[int, int]]:
-    """Input of `on`, input of `off`."""
-    columns = len(device.wiring.columns)
-    for control in device.controls.values():
-        if isinstance(control, Latching) and control.reports == "edges":
-            row, column = control.crossing_by_contact["on"]
-            yield (row - 1) * columns + column, control.input_by_contact["off"]
+    def _find_edges(self) -> Iterator[tuple[int, int]]:
+        """Input of `on`, input of `off`, as the board numbers them."""
+        for control in self.device.controls.values():
+            if isinstance(control, Latching) and control.reports == "edges":
+                off = control.input_by_contact["off"] + self.offset
+                yield self._number(control.crossing_by_contact["on"]), off
 
 
 def helm_desk() -> Device:

@@ -18,6 +18,8 @@ from profiles.live.forward import Simulator
 from profiles.live.session import Session
 from profiles.live.words import ask_step, tell_fault, tell_remedy
 from profiles.model import Device
+from tests.live.bench import helm_desk, make_entries
+from tests.live.simulated import INSTANCE
 from tests.live.table import list_faults
 
 LIBRARY = load_library(Path(__file__).parents[2] / "example_profiles" / "harbour").library
@@ -70,3 +72,24 @@ def test_every_step_and_fault_of_an_example_has_words(device: Device) -> None:
         for fault in faults:
             assert tell_fault(session.blueprint, fault)
             assert tell_remedy(session.blueprint, fault)
+
+
+@pytest.mark.parametrize(
+    "fault",
+    [
+        Fault("offset", (1,)),
+        Fault("transposed"),
+        Fault("swapped", (6, 8)),
+        Fault("reversed", (5,)),
+        Fault("skips", (1,)),
+        Fault("stuck", (6,)),
+    ],
+    ids=lambda fault: fault.kind,
+)
+def test_pulses_of_toggles_follow_the_fault_of_a_box_and_nothing_is_left_over(fault: Fault) -> None:
+    """A netlist of the helm desk, several of whose toggles report edges."""
+    device = helm_desk()
+    session = Session(device, "full", instance=INSTANCE)
+    session.take(*make_entries(device, [fault]))
+    (best, *_) = diagnose(session.blueprint, session.observations).explanations
+    assert (best.faults, best.unexplained) == ((fault,), ())
