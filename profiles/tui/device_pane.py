@@ -13,6 +13,13 @@ from profiles.files.toml_edit import EditError
 from profiles.model import Device
 from profiles.plate.order import Direction
 from profiles.tui.bindings import Edit
+from profiles.tui.control_fields import (
+    change_fields,
+    check_fields,
+    effects_of_rename,
+    fields_of,
+    show_size,
+)
 from profiles.tui.controls import (
     USUAL_HOLES,
     Effect,
@@ -47,6 +54,7 @@ class DevicePane(Pane):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("m", "move", "Move"),
         Binding("g", "place", "Type place"),
+        Binding("e", "fields", "Edit"),
         Binding("n", "renumber", "Renumber"),
         Binding("a", "add", "Add"),
         Binding("x,delete", "delete", "Delete"),
@@ -118,8 +126,8 @@ class DevicePane(Pane):
         facts = self.session.view.facts[self.session.control]
         x, y = self._at or control.position
         lines = [f"{control.label}  ({self.session.control})", KINDS[facts.kind]]
-        lines += [f"centre {x:g}, {y:g} mm", f"hole {_size(control.hole)} mm"]
-        lines += [f"body {_size(control.body_or_hole)} mm"]
+        lines += [f"centre {x:g}, {y:g} mm", f"hole {show_size(control.hole)} mm"]
+        lines += [f"body {show_size(control.body_or_hole)} mm"]
         lines += [f"{one.contact.contact}: input {one.number or 'none'}" for one in facts.contacts]
         if self._at is not None:
             lines += [
@@ -220,7 +228,31 @@ class DevicePane(Pane):
         if found is not None:
             self.desk_app.apply(move(device.id, control, (float(found["x"]), float(found["y"]))))
 
-    # Numbers, adding, deleting
+    # Id, label, sizes; numbers; adding, deleting
+
+    def action_fields(self) -> None:
+        """Type another id, label, hole or body; what that means is shown before."""
+
+        def act() -> None:
+            device, control = self.device, self.session.control
+            self.app.push_screen(
+                Ask(
+                    f"{control}: sizes in mm, such as 16.2 or 19 x 13",
+                    fields_of(device, control),
+                    check=lambda found: check_fields(device, control, found),
+                ),
+                lambda found: self._take_fields(device, control, found),
+            )
+
+        self._try(act)
+
+    def _take_fields(self, device: Device, control: str, found: dict[str, str] | None) -> None:
+        if found is None:
+            return
+        library, new = self.session.library, found["id"].strip()
+        edit = change_fields(library, device.id, control, found)
+        effects = effects_of_rename(library, device.id, control, new)
+        self._decide(edit, effects, lambda: self.canvas.choose(new))
 
     def action_renumber(self) -> None:
         """Type other input numbers; what that means for profiles is shown before."""
@@ -256,17 +288,20 @@ class DevicePane(Pane):
 
         self._try(act)
 
-    def _decide(self, edit: Edit, effects: tuple[Effect, ...]) -> None:
+    def _decide(
+        self, edit: Edit, effects: tuple[Effect, ...], after: Callable[[], None] | None = None
+    ) -> None:
         """Show what a change means for profiles, and make it when it is wanted."""
         lines = [f"{one.profile} {one.sentence}" for one in effects]
         lines = lines or ["No profile is touched."]
         ways = {"y": f"{edit.words}", "b": "back, change nothing"}
 
         def take(way: str | None) -> None:
-            if way == "y":
-                self.desk_app.apply(edit)
+            if way == "y" and self.desk_app.apply(edit) and after is not None:
+                after()
 
-        self.app.push_screen(Decide(f"{edit.words}?", lines, ways), take)
+        judged = judge_edit(self.session, edit, "")
+        self.app.push_screen(Decide(f"{edit.words}?", lines, ways, judged), take)
 
     def action_add(self) -> None:
         """Add a control: its id, kind, label and place."""
@@ -331,7 +366,3 @@ def _check_inputs(found: dict[str, str]) -> str | None:
         if value.strip() and not 1 <= int(value) <= 65535:
             return f"{name}: inputs run from 1 to 65535."
     return None
-
-
-def _size(size: float | tuple[float, float]) -> str:
-    return f"{size[0]:g} x {size[1]:g}" if isinstance(size, tuple) else f"{size:g}"

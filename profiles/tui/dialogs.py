@@ -196,11 +196,21 @@ class Ask(Dialog[dict[str, str]]):
 
 
 class Decide(Dialog[str]):
-    """Show what would happen and let the user choose; each way has its key."""
+    """Show what would happen and let the user choose; each way has its key.
 
-    def __init__(self, title: str, lines: Sequence[str], ways: Mapping[str, str]) -> None:
+    `more` computes, off the screen's thread, what is shown below the lines.
+    """
+
+    def __init__(
+        self,
+        title: str,
+        lines: Sequence[str],
+        ways: Mapping[str, str],
+        more: Callable[[], str] | None = None,
+    ) -> None:
         super().__init__()
         self._title, self._lines, self._ways = title, list(lines), dict(ways)
+        self._more = more
 
     def compose(self) -> ComposeResult:
         """Title, what would happen, and the ways on."""
@@ -208,12 +218,26 @@ class Decide(Dialog[str]):
             yield Line(self._title)
             with VerticalScroll(id="page"):
                 yield Line("\n".join(self._lines))
+                yield Line(id="more")
             yield Listing((f"{key}  {words}" for key, words in self._ways.items()), id="list")
             yield Line("Press the letter, or Enter. Escape leaves all as it is.", id="hint")
 
     def on_mount(self) -> None:
         """Begin with the first way."""
         self.query_one(Listing).focus()
+        self.query_one("#more", Line).display = self._more is not None
+        if self._more is not None:
+            self._compute(self._more)
+
+    @work(thread=True, exclusive=True, group="preview")
+    def _compute(self, more: Callable[[], str]) -> None:
+        text = more()
+        if not get_current_worker().is_cancelled:
+            self.app.call_from_thread(self._say_more, text)
+
+    def _say_more(self, text: str) -> None:
+        if self.is_mounted and self.is_current:
+            self.query_one("#more", Line).say(text)
 
     def on_key(self, event: Any) -> None:
         """Take a way by its letter."""

@@ -184,12 +184,13 @@ class PlatePane(Pane):
 
         def act() -> None:
             slot = self._slot()
-            link = self.session.binds
-            self._ask_held(slot, link.devices)
+            _ = self.session.binds  # refuses where nothing can be bound
+            self._ask_held(slot)
 
         self._try(act)
 
-    def _ask_held(self, slot: Slot, devices: tuple[object, ...]) -> None:
+    def _ask_held(self, slot: Slot) -> None:
+        """Ask for one contact to hold; Ctrl+B holds it and asks for another one."""
         facts = self.session.view.facts
         choices = [
             Choice(
@@ -199,7 +200,7 @@ class PlatePane(Pane):
             )
             for one in facts.values()
             for contact in one.contacts
-            if contact.contact != slot.acting
+            if contact.contact not in (slot.acting, *slot.held)
         ]
         known = {
             str(contact.contact): contact.contact
@@ -209,11 +210,16 @@ class PlatePane(Pane):
 
         def take(picked: Picked | None) -> None:
             if picked is not None:
-                held = (known[picked.id],)
-                self._try(lambda: self._ask_action(Slot(held, slot.acting)))
+                chord = Slot((*slot.held, known[picked.id]), slot.acting)
+                ask = self._ask_held if picked.beside else self._ask_action
+                self._try(lambda: ask(chord))
 
         title = f"Hold which while {slot.acting.short} acts?"
-        self.app.push_screen(Choose(title, choices), take)
+        if slot.held:
+            names = " and ".join(one.short for one in slot.held)
+            title = f"Hold which besides {names} while {slot.acting.short} acts?"
+        hint = "Enter goes on to the action, Ctrl+B holds one more. Escape leaves."
+        self.app.push_screen(Choose(title, choices, hint=hint, beside=True), take)
 
     def action_legend(self) -> None:
         """Ask for words of its own for the binding."""

@@ -212,6 +212,23 @@ async def test_a_chord_asks_what_is_held(folder: Path) -> None:
         assert "+ANCHOR" in seen(app)
 
 
+async def test_a_chord_holds_as_many_contacts_as_wanted(folder: Path) -> None:
+    """Ctrl+B holds one more; what is held already is named and not offered again."""
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "c")
+        await type_words(app, pilot, "spare")
+        await press(app, pilot, "ctrl+b")
+        assert "Hold which besides spare.press while horn.press acts?" in seen(app)
+        await type_words(app, pilot, "spare")
+        assert "nothing fits" in seen(app)
+        await press(app, pilot, "ctrl+u")
+        await type_words(app, pilot, "bell")
+        await press(app, pilot, "enter")
+        await type_words(app, pilot, "anchor")
+        await press(app, pilot, "enter")
+        assert '"spare + bell + horn" = "drop-anchor"' in app.session.desk.text("harbour-desk")
+
+
 async def test_a_second_action_beside_the_first(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "right", "enter")
