@@ -12,11 +12,13 @@ Without the toolkit, and pure but for files:
 | `viewport`, `canvas` | the plate as cells: where it is looked at, and what is drawn |
 | `lookup` | typed letters against names |
 | `titles`, `wires`, `printing` | tables of titles, the matrix and harness, sheets to files |
-
+| `press_state`, `press_words` | a box tested or shown, or its record, and the words for it |
+| `press_report` | the report of a press test to a file |
 | `session` | what is looked at: desk, device, profile, control, findings |
 | `judge`, `panel`, `filters`, `copying`, `jumps`, `watch` | small questions of one view each |
 
 With it: `run` starts and ends it, `app` holds it together, `frame` stands around every view,
 `plate_canvas` draws the plate, one `*_pane` a view, `dialogs` and `asking` ask, `help` tells the
-keys, `themes` the looks; `pictures` writes screens as SVG.
+keys, `themes` the looks; `press_face` and `press_asking` belong to `press_pane`; `pictures` writes
+screens as SVG.
 """

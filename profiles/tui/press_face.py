@@ -51,7 +51,7 @@ class PressFace(Pane):
                 yield PlateCanvas(id="press-canvas")
                 with VerticalScroll(id="press-page-scroll"):
                     yield Line(id="press-page")
-                with Vertical(classes="aside"):
+                with Vertical(classes="aside", id="press-aside"):
                     yield Line(id="press-counts")
                     yield Listing(id="press-verdicts")
 
@@ -113,11 +113,12 @@ class PressFace(Pane):
         return "e shows plate or explanation, w writes the report, t tests again."
 
     def _show_verdicts(self) -> None:
-        counts, listed = self.query_one("#press-counts", Line), self.query_one(Listing)
         trial = self.trial
-        if trial is None or self.viewing is not None:
-            counts.say("" if trial is None else tell_counts(trial.session))
+        is_shown = trial is not None and self.viewing is None
+        self.query_one("#press-aside").display = is_shown
+        if trial is None or not is_shown:
             return
+        counts, listed = self.query_one("#press-counts", Line), self.query_one(Listing)
         counts.say("\n".join([tell_counts(trial.session), *self._tell_legend()]))
         key = (trial, trial.session.observations)
         if key != self._listed:

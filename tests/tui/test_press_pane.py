@@ -259,6 +259,7 @@ async def test_what_is_asked_is_marked_on_the_plate_and_told_with_its_keys(
         pane.pump()
         assert said(app, "#press-asked").startswith("[4/16] Press and release b12 heard 7 ")
         assert said(app, "#press-counts").startswith("3 right, 13 not yet")
+        assert "o right b11.on:" in flat(seen(app))
 
 
 async def test_skip_back_again_and_leaving_off_by_keys_and_going_on_later(
@@ -522,6 +523,7 @@ async def test_a_pressed_control_is_jumped_to_and_shown_large(
             assert "BELL: Ring the bell\nHarbour   x ends it." in top
             assert "█" in top
             assert top.count("\n") >= 5
+            assert pane.canvas.size.width == size[0]
             virtual.set(2, False)
             virtual.set(4, True)
             pane.pump()
