@@ -55,6 +55,9 @@ def _diagnosis(outcome: Outcome) -> Iterator[str]:
         first, *rest = tell_explanation(outcome.blueprint, one)
         lines += _wrap(first, f"{tell_share(one.confidence):>9}  ")
         lines += [line for words in rest for line in _wrap(words, " " * INDENT)]
+    left = outcome.counts["open"] + outcome.counts["skipped"]
+    if left and outcome.diagnosis.is_sound:
+        lines.append(f"{'':{INDENT}}So far: {count(left, 'step')} not tested yet.")
     yield "\n".join(["What explains it best", *lines])
     if outcome.question is not None:
         asked = _wrap(f"What would decide: {outcome.question.words}.", "")

@@ -130,6 +130,10 @@ class DamageError(ValueError):
     """Why a line cannot be read."""
 
 
+class NewerError(DamageError):
+    """The record was written by a newer program."""
+
+
 def parse_line(line: bytes, *, is_first: bool) -> Header | Entry:
     """Read one line; the first one is the header. Raises DamageError."""
     if len(line) > LONGEST_LINE:
@@ -161,7 +165,7 @@ def _decode(line: bytes) -> dict[str, Any]:
 def _parse_header(table: dict[str, Any]) -> Header:
     version = table.pop("format", None)
     if isinstance(version, int) and version > FORMAT:
-        raise DamageError(f"has format {version}, newer than this program's {FORMAT}")
+        raise NewerError(f"has format {version}, newer than this program's {FORMAT}")
     if version != FORMAT:
         raise DamageError('is no header of a record (it needs "format": 1)')
     _keep_to(table, [field.name for field in fields(Header)])

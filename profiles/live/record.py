@@ -14,7 +14,15 @@ from pathlib import Path
 from typing import Protocol
 
 from profiles.live.events import LiveError
-from profiles.live.lines import DamageError, Entry, Header, Record, parse_line, write_line
+from profiles.live.lines import (
+    DamageError,
+    Entry,
+    Header,
+    NewerError,
+    Record,
+    parse_line,
+    write_line,
+)
 from profiles.text.inert import visible
 
 SHOWN_PROBLEMS = 10
@@ -177,6 +185,13 @@ def _read_bytes(path: Path) -> bytes:
 
 def parse_record(data: bytes, name: str) -> Record:
     """Read a record's bytes; `name` is the word for it in messages. Raises LiveError."""
+    try:
+        return _parse(data, name)
+    except NewerError as newer:
+        raise LiveError(f"{visible(name)} {newer}", "Use a newer Platebook") from None
+
+
+def _parse(data: bytes, name: str) -> Record:
     lines = data.split(b"\n")
     last = lines.pop()
     entries, problems = _parse_lines(lines, 1)
@@ -199,6 +214,8 @@ def _parse_lines(lines: Iterable[bytes], first: int) -> tuple[list[Header | Entr
     for number, line in enumerate(lines, first):
         try:
             found.append(parse_line(line, is_first=number == 1))
+        except NewerError:
+            raise
         except DamageError as damage:
             problems.append(f"line {number}: {damage}")
     return found, problems

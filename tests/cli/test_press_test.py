@@ -446,6 +446,45 @@ def test_a_damaged_record_is_refused_with_its_lines(platebook: Run) -> None:
     )
 
 
+def test_a_record_of_a_newer_program_is_not_called_damaged(platebook: Run) -> None:
+    head, *rest = EXAMPLE.read_bytes().splitlines(keepends=True)
+    Path("new.jsonl").write_bytes(head.replace(b'"format": 1', b'"format": 2') + b"".join(rest))
+    ran = platebook("press", "test", "helm-desk", "--from", "new.jsonl", "--library", HARBOUR)
+    assert (ran.code, ran.err) == (
+        2,
+        "platebook: new.jsonl has format 2, newer than this program's 1\n"
+        "  Use a newer Platebook.\n",
+    )
+
+
+def test_a_good_part_of_a_test_says_how_much_is_left(
+    platebook: Run, boxes: Path, device: Device, stage: Stage, virtual: VirtualBox
+) -> None:
+    stage.put(stage.do_steps(virtual, damaged(device, virtual=virtual), most=4))
+    ran = platebook("press", "test", "bench", "--library", boxes)
+    assert ran.out.splitlines()[-3:] == [
+        "What explains it best",
+        "over 99 %  The box is as described.",
+        "           So far: 12 steps not tested yet.",
+    ]
+
+
+def test_a_control_that_moves_a_hat_is_told_with_what_is_not_judged(
+    platebook: Run, boxes: Path, stage: Stage
+) -> None:
+    def script(box: VirtualBox) -> Iterator[Deed]:
+        yield "next"
+        box.turn_hat(1, 1)
+        yield None
+        yield "next"
+
+    with VirtualBox(20, hats=1) as box:
+        stage.put(script(box))
+        ran = platebook("press", "test", "bench", "--library", boxes)
+    assert ran.out.splitlines()[2] == "The box also has 1 hat: recorded, but not judged."
+    assert "missing  b11.on   did not hear input 1; but hat 1 moved" in ran.out
+
+
 def test_reports_are_written_beside(platebook: Run) -> None:
     ran = platebook(
         *("press", "test", "helm-desk", "--from", EXAMPLE, "--library", HARBOUR),

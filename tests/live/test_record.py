@@ -218,10 +218,7 @@ def test_more_damage_than_fits_is_counted() -> None:
     ("data", "message"),
     [
         (b"", "r is damaged: line 1: holds no header"),
-        (
-            b'{"format": 2}\n',
-            "r is damaged: line 1: has format 2, newer than this program's 1",
-        ),
+        (b'{"format": 2, "colour": 1}\nx\n', "r has format 2, newer than this program's 1"),
         (b"{}\n", 'r is damaged: line 1: is no header of a record (it needs "format": 1)'),
         (
             FIRST_LINE.replace(b'"notches": 10', b'"notches": 0'),
