@@ -1,5 +1,10 @@
-"""Figures of the speed tests in words, shown with `pytest -rP`."""
+"""Figures of the speed tests in words, shown with `pytest -rP`.
 
+Speed is measured by one process alone: `pytest tests/benchmarks`. Beside other workers, as in
+`pytest -n auto`, it would only measure their load, so there these tests are skipped.
+"""
+
+import os
 from collections.abc import Iterator
 
 import pytest
@@ -16,3 +21,13 @@ def figures(request: pytest.FixtureRequest) -> Iterator[None]:
     yield
     for name, value in benchmark.extra_info.items():
         print(f"{name}: {value}")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Leave speed out where several workers share the machine."""
+    if "PYTEST_XDIST_WORKER" not in os.environ:
+        return
+    alone = pytest.mark.skip(reason="speed is measured alone: pytest tests/benchmarks")
+    for item in items:
+        if item.path.parent.name == "benchmarks":
+            item.add_marker(alone)
