@@ -23,6 +23,7 @@ from profiles.tui.themes import LOOKS, next_look
 if TYPE_CHECKING:
     from profiles.model import Finding
     from profiles.tui.bindings import Edit
+    from profiles.tui.desk import Step
     from profiles.tui.recovery import Keeper
     from profiles.tui.session import Session
     from profiles.tui.watch import Watch
@@ -259,7 +260,7 @@ class PlatebookApp(App[int]):
         """Take the last change back."""
         if self._loaded:
             step = self.session.desk.undo()
-            self.tell(f"Taken back: {step.words}" if step else "Nothing to take back.")
+            self.tell(f"Taken back: {self._name_step(step)}" if step else "Nothing to take back.")
             if step:
                 self.after_change()
 
@@ -267,9 +268,16 @@ class PlatebookApp(App[int]):
         """Make the change again that was taken back."""
         if self._loaded:
             step = self.session.desk.redo()
-            self.tell(f"Again: {step.words}" if step else "Nothing to do again.")
+            self.tell(f"Again: {self._name_step(step)}" if step else "Nothing to do again.")
             if step:
                 self.after_change()
+
+    def _name_step(self, step: "Step") -> str:
+        """A change in words; with its files where none of them is looked at."""
+        session = self.session
+        if {session.profile_id, session.device_id} & set(step.touched):
+            return step.words
+        return f"{step.words}, in {', '.join(visible(one) for one in step.touched)}"
 
     def action_save(self) -> None:
         """Write every unsaved file."""

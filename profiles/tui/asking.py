@@ -32,6 +32,8 @@ def ask_about_clash(app: "PlatebookApp", clashes: Iterable[str]) -> None:
             app.tell(f"Kept. Ctrl+S now replaces {name}.")
         elif way == "t":
             _take_theirs(app, document)
+        else:
+            app.tell(f"{name} differs on disk; Ctrl+S asks again before anything is replaced.")
         app.after_change()
 
     lines = desk.difference(document) or ["no line differs"]
@@ -45,6 +47,8 @@ def _take_theirs(app: "PlatebookApp", document: str) -> None:
         app.session.desk.take_theirs(document)
     except EditError as error:
         app.tell(str(error))
+        return
+    app.tell("Taken from disk. Ctrl+Z brings your own edits back.")
 
 
 def offer_leftover(app: "PlatebookApp", leftover: "Leftover") -> None:

@@ -66,6 +66,12 @@ class Step:
     before: State
     after: State
 
+    @property
+    def touched(self) -> tuple[str, ...]:
+        """The documents that are different after it."""
+        old, new = self.before.data, self.after.data
+        return tuple(one for one in new if new[one] != old.get(one))
+
 
 @dataclass(frozen=True, slots=True)
 class Saved:

@@ -1,6 +1,8 @@
 """How fast the screen is, against an empty screen of the same toolkit in the same run.
 
-Run with `pytest tests/benchmarks --benchmark-only`; the ratios stand in `extra_info`.
+The ratios are asserted; both sides are measured turn by turn in one run, and of several turns the
+best counts, so that neighbours on the machine count for little. It is clock time, as hands and
+eyes have it; the processor's share of it is told beside it.
 """
 
 import asyncio
@@ -22,11 +24,19 @@ from tests.tui.desks import copy_example, settled
 
 ROOT = Path(__file__).resolve().parents[2]
 PRESSES = 60
+TURNS = 3
+MOST_KEY, MOST_START = 3.0, 1.6
+"""Key to paint, and start to first paint, against an empty screen.
+
+Measured 1.0 to 1.2 each, on two busy cores.
+"""
 
 
-async def measure_keys(app: App[int], settle: Callable[[Any, Any], Awaitable[None]]) -> list[float]:
-    """Seconds from a key to the paint that it changes, many times."""
-    times = []
+async def measure_keys(
+    app: App[int], settle: Callable[[Any, Any], Awaitable[None]]
+) -> tuple[float, float]:
+    """Seconds from a key to the paint that it changes: the median by clock, and of processor."""
+    times, spent = [], []
     async with app.run_test(size=(120, 40)) as pilot:
         await settle(app, pilot)
         ours = isinstance(app, PlatebookApp)
@@ -42,13 +52,14 @@ async def measure_keys(app: App[int], settle: Callable[[Any, Any], Awaitable[Non
             key = events.Key("left" if number % 2 and ours else "right", None)
             key.set_sender(app)
             painted.clear()
-            started = time.perf_counter()
+            started, before = time.perf_counter(), time.process_time()
             assert app._driver is not None
             app._driver.send_message(key)
             await asyncio.wait_for(painted.wait(), 5)
             times.append(time.perf_counter() - started)
+            spent.append(time.process_time() - before)
             await asyncio.sleep(0.01)
-    return times
+    return statistics.median(times), statistics.median(spent)
 
 
 async def wait_empty(_app: Any, pilot: Any) -> None:
@@ -58,18 +69,23 @@ async def wait_empty(_app: Any, pilot: Any) -> None:
 def test_key_to_painted_change(benchmark: Any, tmp_path: Path) -> None:
     """A move between 128 controls: at most 50 ms at the median, 3 times an empty screen."""
     library = write_wide_desk(tmp_path / "wide")
-    empty = statistics.median(asyncio.run(measure_keys(EmptyApp(), wait_empty)))
 
-    def run() -> float:
+    def measure() -> tuple[tuple[float, float], tuple[float, float]]:
+        empty = asyncio.run(measure_keys(EmptyApp(), wait_empty))
         app = PlatebookApp(library, watch=False)
-        return statistics.median(asyncio.run(measure_keys(app, settled)))
+        return asyncio.run(measure_keys(app, settled)), empty
 
-    median = benchmark.pedantic(run, rounds=1)
+    turns = [measure() for _ in range(TURNS - 1)]
+    turns.append(benchmark.pedantic(measure, rounds=1))
 
-    benchmark.extra_info["median_ms"] = median * 1000
-    benchmark.extra_info["empty_ms"] = empty * 1000
-    benchmark.extra_info["ratio"] = median / empty
-    assert median < 1.0
+    ours, empty = ([min(turn[way][at] for turn in turns) for at in (0, 1)] for way in (0, 1))
+    ratio = ours[0] / empty[0]
+    benchmark.extra_info["median_ms"] = ours[0] * 1000
+    benchmark.extra_info["empty_ms"] = empty[0] * 1000
+    benchmark.extra_info["ratio"] = ratio
+    benchmark.extra_info["processor_ratio"] = ours[1] / empty[1]
+    print(f"key to paint: {benchmark.extra_info['median_ms']:.1f} ms, ratio {ratio:.2f}")
+    assert ratio <= MOST_KEY
 
 
 def first_paint(what: str, *more: str) -> float:
@@ -92,14 +108,16 @@ def test_start_to_first_paint(benchmark: Any, tmp_path: Path) -> None:
     first_paint(library)
     pairs = [(first_paint("empty"), first_paint(library)) for _ in range(5)]
 
-    ours = benchmark.pedantic(first_paint, (library,), rounds=1)
+    benchmark.pedantic(first_paint, (library,), rounds=1)
 
     empty = min(pair[0] for pair in pairs)
     benchmark.extra_info["empty_s"] = empty
     benchmark.extra_info["ours_s"] = min(pair[1] for pair in pairs)
-    benchmark.extra_info["ratio"] = min(pair[1] for pair in pairs) / empty
+    ratio = min(pair[1] for pair in pairs) / empty
+    benchmark.extra_info["ratio"] = ratio
     benchmark.extra_info["plate_s"] = first_paint(library, "plate")
-    assert ours < 30
+    print(f"first paint: {min(pair[1] for pair in pairs):.2f} s, ratio {ratio:.2f}")
+    assert ratio <= MOST_START
 
 
 @pytest.mark.filterwarnings("default")

@@ -178,10 +178,27 @@ async def test_a_clash_shows_the_difference_and_asks(folder: Path) -> None:
         text = seen(app)
         assert "bindings.toml was changed by someone else" in text
         assert "-# theirs" in text
-        await press(app, pilot, "n", "ctrl+s")
+        await press(app, pilot, "n")
+        assert "bindings.toml differs on disk; Ctrl+S asks again" in seen(app)
+        await press(app, pilot, "ctrl+s")
         assert path.read_text("utf-8") == PROFILE + "# theirs\n"
-        await press(app, pilot, "k", "ctrl+s")
+        await press(app, pilot, "t")
+        assert "Taken from disk. Ctrl+Z brings your own edits back." in seen(app)
+        assert app.session.desk.dirty == ()
+        path.write_text(PROFILE + "# theirs again\n", "utf-8")
+        await press(app, pilot, "x", "ctrl+s", "k", "ctrl+s")
         assert "# theirs" not in path.read_text("utf-8")
+
+
+async def test_a_long_note_is_read_to_its_end_in_a_small_window(tmp_path: Path) -> None:
+    """Why a YAML profile cannot be changed here, and what makes it so."""
+    async with opened(copy_example("harbour", tmp_path / "harbour")) as (app, pilot):
+        app.session.choose_profile("ninefold-on-helm-desk")
+        await press(app, pilot, "x")
+        assert (
+            "`platebook convert ninefold-on-helm-desk.yaml --to toml` makes it editable."
+            in flat(seen(app))
+        )
 
 
 async def test_unsaved_lines_are_shown(folder: Path) -> None:

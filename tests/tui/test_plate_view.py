@@ -200,6 +200,19 @@ async def test_a_swap_can_be_put_down_again(folder: Path) -> None:
         assert "Put down again" in seen(app)
 
 
+async def test_undo_names_the_file_where_it_is_not_looked_at(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "x", "p")
+        await type_words(app, pilot, "tramway")
+        await press(app, pilot, "enter", "ctrl+z")
+        assert "Taken back: Unbind horn, in harbour-desk" in seen(app)
+        await press(app, pilot, "ctrl+y", "p")
+        await type_words(app, pilot, "harbour")
+        await press(app, pilot, "enter", "ctrl+z")
+        assert "Taken back: Unbind horn" in seen(app)
+        assert ", in " not in said(app, "#note")
+
+
 async def test_a_chord_asks_what_is_held(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "c")
