@@ -1,33 +1,19 @@
-"""The Press view: a box tested, a record replayed, controls shown, with keys and mouse.
+"""The Press view: a box tested, right or faulty, with keys and mouse."""
 
-Boxes are SDL's virtual joysticks; faulty ones are simulated wire by wire. The clock stands still
-until it is told, and the box is looked at by calling `pump`, so nothing waits.
-"""
-
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from textual.pilot import Pilot
-from textual.widgets import Input, OptionList
+from textual.widgets import OptionList
 
-from profiles.files.write import write_content
 from profiles.live import reader as reader_room
 from profiles.live.events import LiveError
-from profiles.live.faults import Fault
 from profiles.live.lines import Answer
-from profiles.live.reader import SdlReader, load_sdl
 from profiles.live.record import read_record
-from profiles.tui.app import PlatebookApp
-from profiles.tui.press_pane import PressPane
 from tests.live.conftest import FakeClock
-from tests.live.simulated import SimulatedBox, make_box
 from tests.live.test_record import Disk
 from tests.live.virtual import VirtualBox
 from tests.tui.desks import (
-    EXAMPLES,
     LARGE,
-    SMALL,
     copy_example,
     flat,
     opened,
@@ -37,88 +23,9 @@ from tests.tui.desks import (
     settled,
     write_desk,
 )
+from tests.tui.pressing import IDLE, SIZES, SWAPPED, Person, begin, bench, clock, pane_of, virtual
 
-START = 1000.0
-SIZES = pytest.mark.parametrize("size", [SMALL, LARGE])
-RECORD = EXAMPLES / "harbour" / "records" / "helm-desk-press.jsonl"
-SWAPPED = Fault("swapped", (0, 1))
-IDLE = "t tests it, r replays a record, c shows what its controls do."
-
-
-@pytest.fixture
-def clock(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[FakeClock]:
-    """SDL started with a clock that stands still; records go into the test's own folder."""
-    monkeypatch.setenv("SDL_VIDEODRIVER", "dummy")
-    monkeypatch.chdir(tmp_path)
-    sdl, real, clock = load_sdl(), SdlReader, FakeClock()
-    sdl.SDL_SetHint(b"SDL_JOYSTICK_ALLOW_BACKGROUND_EVENTS", b"1")
-    assert sdl.SDL_InitSubSystem(sdl.SDL_INIT_JOYSTICK | sdl.SDL_INIT_EVENTS) == 0
-    monkeypatch.setattr(reader_room, "SdlReader", lambda start=0.0: real(clock, start=start))
-    yield clock
-    sdl.SDL_QuitSubSystem(sdl.SDL_INIT_JOYSTICK | sdl.SDL_INIT_EVENTS)
-
-
-@pytest.fixture
-def bench(tmp_path: Path) -> Path:
-    """A library of one box: 3 rows, 4 columns, a latching control and a rotary among them."""
-    folder = tmp_path / "boxes"
-    folder.mkdir()
-    text = write_content(make_box(3, 4, diodes=True).plain(), "toml")
-    (folder / "bench.toml").write_text(text, encoding="utf-8")
-    return folder
-
-
-@pytest.fixture
-def virtual(clock: FakeClock) -> Iterator[VirtualBox]:
-    with VirtualBox(20) as plugged:
-        yield plugged
-
-
-def pane_of(app: PlatebookApp) -> PressPane:
-    pane = app.pane
-    assert isinstance(pane, PressPane)
-    return pane
-
-
-class Person:
-    """Who presses what the view asks for, on a box that may be faulty."""
-
-    def __init__(
-        self, app: PlatebookApp, virtual: VirtualBox, clock: FakeClock, *faults: Fault
-    ) -> None:
-        self.app, self.virtual, self.clock = app, virtual, clock
-        self.box = SimulatedBox(make_box(3, 4, diodes=True), faults)
-        self.box.down = self.box.levels(())
-
-    def do_steps(self, most: int = 1000) -> None:
-        """Do what is asked, and say that it was all where the step does not end by itself."""
-        pane = pane_of(self.app)
-        for _ in range(most):
-            assert pane.trial is not None
-            step = pane.trial.session.step
-            if step is None or not pane.trial.is_live:
-                return
-            for event in self.box.perform(step):
-                self.clock.time = START + event.time
-                self.virtual.set(event.number, event.kind == "down")
-                pane.pump()
-            self.clock.time = START + self.box.time
-            pane.pump()
-            if pane.trial.session.step is step:
-                pane.answer("next")
-
-
-async def begin(app: PlatebookApp, pilot: Pilot[int], way: str = "s") -> PressPane:
-    """Open the view and begin a test."""
-    await press(app, pilot, "7", "t", way)
-    pane = pane_of(app)
-    assert pane.is_polling
-    return pane
-
-
-def put_path(app: PlatebookApp, path: Path, field: str = "#field-0") -> None:
-    """Write into a field of the dialog, as pasting does."""
-    app.screen.query_one(field, Input).value = str(path)
+__all__ = ["bench", "clock", "virtual"]
 
 
 # Without a box
@@ -413,155 +320,3 @@ async def test_a_click_on_a_verdict_goes_to_its_control(
         listed.focus()
         await press(app, pilot, "home", "down", "enter", "enter")
         assert app.session.control == "b11"
-
-
-# Records and reports
-
-
-@SIZES
-async def test_a_record_replays_without_a_box(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, size: tuple[int, int]
-) -> None:
-    monkeypatch.chdir(tmp_path)
-    async with opened(copy_example("harbour", tmp_path / "library"), size) as (app, pilot):
-        await press(app, pilot, "7", "r")
-        put_path(app, RECORD)
-        await press(app, pilot, "enter")
-        page = said(app, "#press-page")
-        assert page.startswith("Helm desk (helm-desk): 60 of 60 steps done ")
-        assert (
-            " What explains it best over 99 %: Column 2 (pin 8) and column 4 (pin 10) are swapped "
-            "at the board; and bell.press bounces for longer than the debounce time. "
-        ) in page
-        assert "What explains it best" in flat(seen(app))
-        await press(app, pilot, "e", "e", "e")
-        assert "[x]" in seen(app)
-        assert not list(tmp_path.glob("*.jsonl"))
-
-
-@pytest.mark.parametrize(
-    ("text", "words"),
-    [
-        (
-            '{"format": 1, "record": "drill", "device": "desk", "description": "a", '
-            '"program": "0.1.0"}\n',
-            "is a record of a drill, not of a press-test. Choose another record.",
-        ),
-        (
-            '{"format": 1, "record": "press-test", "device": "other", "description": "a", '
-            '"program": "0.1.0"}\n',
-            "The record is of other, not of desk. Choose the device other.",
-        ),
-    ],
-)
-async def test_a_record_of_something_else_is_refused(tmp_path: Path, text: str, words: str) -> None:
-    path = tmp_path / "odd.jsonl"
-    path.write_text(text, encoding="utf-8")
-    async with opened(write_desk(tmp_path / "library")) as (app, pilot):
-        await press(app, pilot, "7", "r")
-        put_path(app, path)
-        await press(app, pilot, "enter")
-        assert said(app, "#press-asked").endswith(words)
-
-
-async def test_a_file_that_is_not_there_is_said_in_the_question(tmp_path: Path) -> None:
-    async with opened(write_desk(tmp_path / "library")) as (app, pilot):
-        await press(app, pilot, "7", "r")
-        put_path(app, tmp_path / "none.jsonl")
-        await press(app, pilot, "enter", "enter")
-        assert said(app, "#hint") == "There is no such file; write the path of a .jsonl record."
-
-
-@pytest.mark.parametrize(
-    ("name", "begins"), [("box.pdf", b"%PDF-"), ("box.html", b"<!DOCTYPE html>")]
-)
-async def test_the_report_is_written_and_where_is_said(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, begins: bytes
-) -> None:
-    monkeypatch.chdir(tmp_path)
-    async with opened(copy_example("harbour", tmp_path / "library"), LARGE) as (app, pilot):
-        await press(app, pilot, "7", "r")
-        put_path(app, RECORD)
-        await press(app, pilot, "enter")
-        await press(app, pilot, "w", "w")
-        put_path(app, Path("box.doc"))
-        await press(app, pilot, "enter")
-        assert said(app, "#hint") == "End the name with .pdf, .html or .csv."
-        put_path(app, tmp_path / name)
-        put_path(app, Path("Mira"), "#field-1")
-        await press(app, pilot, "enter")
-        assert said(app, "#note") == f"Written to {tmp_path / name}"
-        data = (tmp_path / name).read_bytes()
-        assert data.startswith(begins)
-        assert name.endswith(".pdf") or b"Mira" in data
-        await press(app, pilot, "w")
-        put_path(app, tmp_path / name)
-        await press(app, pilot, "enter")
-        assert said(app, "#note") == f"Replaced {tmp_path / name}"
-
-
-# What controls do
-
-
-@SIZES
-async def test_a_pressed_control_is_jumped_to_and_shown_large(
-    tmp_path: Path, clock: FakeClock, size: tuple[int, int]
-) -> None:
-    """Block letters stand at the top; under them the label, the action, and the title."""
-    async with opened(write_desk(tmp_path / "library"), size) as (app, pilot):
-        with VirtualBox(12) as virtual:
-            await press(app, pilot, "7", "c", "c")
-            pane = pane_of(app)
-            assert pane.is_polling
-            assert said(app, "#press-asked") == (
-                "Harbour: Press a control to see what it does. x ends it."
-            )
-            virtual.set(2, True)
-            pane.pump()
-            assert app.session.control == "bell"
-            top = app.query_one("#press-asked").said  # type: ignore[attr-defined]
-            assert "BELL: Ring the bell\nHarbour   x ends it." in top
-            assert "█" in top
-            assert top.count("\n") >= 5
-            assert pane.canvas.size.width == size[0]
-            virtual.set(2, False)
-            virtual.set(4, True)
-            pane.pump()
-            assert app.session.control == "spare"
-            assert "SPARE is not bound" in said(app, "#press-asked")
-            await press(app, pilot, "x", "x")
-            assert not pane.is_polling
-            assert said(app, "#press-asked") == f"Desk: {IDLE}"
-
-
-async def test_a_box_may_come_and_go_while_controls_are_shown(
-    tmp_path: Path, clock: FakeClock
-) -> None:
-    async with opened(write_desk(tmp_path / "library"), LARGE) as (app, pilot):
-        await press(app, pilot, "7", "c")
-        pane = pane_of(app)
-        waits = "No box of this profile is plugged in; plug it in to see what its controls do."
-        assert said(app, "#press-asked") == f"Harbour: {waits} x ends it."
-        with VirtualBox(12) as virtual:
-            pane.pump()
-            virtual.set(1, True)
-            pane.pump()
-            assert "HORN: Sound the horn" in said(app, "#press-asked")
-        pane.pump()
-        assert waits in said(app, "#press-asked")
-        await press(app, pilot, "2")
-        pane.pump()
-        assert not pane.is_polling
-
-
-async def test_another_profile_shows_what_controls_do_there(
-    tmp_path: Path, clock: FakeClock
-) -> None:
-    with VirtualBox(12) as virtual:
-        async with opened(write_desk(tmp_path / "library"), LARGE) as (app, pilot):
-            await press(app, pilot, "7", "c", "p", "t", "r", "a", "m", "enter")
-            pane = pane_of(app)
-            assert said(app, "#press-asked").startswith("Tramway: Press a control")
-            virtual.set(2, True)
-            pane.pump()
-            assert "BELL: Blow the whistle" in said(app, "#press-asked")
