@@ -187,7 +187,7 @@ async def test_a_clash_shows_the_difference_and_asks(folder: Path) -> None:
         assert app.session.desk.dirty == ()
         path.write_text(PROFILE + "# theirs again\n", "utf-8")
         await press(app, pilot, "x", "ctrl+s", "k", "ctrl+s")
-        assert "# theirs" not in path.read_text("utf-8")
+        assert "# theirs again" not in path.read_text("utf-8")
 
 
 async def test_a_long_note_is_read_to_its_end_in_a_small_window(tmp_path: Path) -> None:
