@@ -4,6 +4,8 @@ Long work (reading, checking, watching the files) runs off the screen's thread a
 """
 
 import os
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -17,7 +19,7 @@ from textual.worker import get_current_worker
 from profiles.text.inert import visible
 from profiles.text.prose import count
 from profiles.tui import asking
-from profiles.tui.frame import VIEWS, Heading, Line, NoteLine, Pane, ViewBar
+from profiles.tui.frame import VIEWS, Heading, Line, NoteLine, Pane, ViewBar, start_work
 from profiles.tui.themes import LOOKS, next_look
 
 if TYPE_CHECKING:
@@ -106,6 +108,14 @@ class PlatebookApp(App[int]):
         """End after a fault of its own; whoever runs the screen says so, in one voice."""
         self._close_messages_no_wait()
 
+    def call_from_thread(self, callback: Callable[..., Any], *args: Any, **kwargs: Any) -> Any:
+        """Call back from a thread; what comes when the screen is closing already is let go."""
+
+        def call_while_open() -> Any:
+            return callback(*args, **kwargs) if self.is_running and not self._exit else None
+
+        return super().call_from_thread(call_while_open)
+
     @property
     def fault(self) -> Exception | None:
         """The fault of its own that the screen ended by."""
@@ -130,7 +140,7 @@ class PlatebookApp(App[int]):
         self.query_one("#stage").mount(Line(f"\n  {reason}\n\n  q leaves.", classes="line"))
 
     def _start(self, session: "Session") -> None:
-        self.run_worker(self._begin(session), exclusive=True, group="begin")
+        start_work(self, partial(self._begin, session), group="begin")
 
     async def _begin(self, session: "Session") -> None:
         from profiles.tui.recovery import Keeper, find_leftovers

@@ -135,6 +135,7 @@ def _choose(
 def find_action(app: "PlatebookApp", pane: "Pane | None") -> None:
     """Find anything that can be done here by typing, and do it."""
     from profiles.tui.dialogs import Choice, Choose
+    from profiles.tui.frame import start_work
     from profiles.tui.help import palette_entries
 
     entries = list(palette_entries(app, pane))
@@ -145,6 +146,6 @@ def find_action(app: "PlatebookApp", pane: "Pane | None") -> None:
 
     def take(picked: "Picked | None") -> None:
         if picked is not None:
-            app.run_worker(entries[int(picked.id)][2](), group="found")
+            start_work(app, entries[int(picked.id)][2], group="found", exclusive=False)
 
     app.push_screen(Choose("What do you want to do?", choices), take)

@@ -17,7 +17,7 @@ from profiles.text.prose import count
 from profiles.tui.bindings import Edit
 from profiles.tui.dialogs import Ask, Read
 from profiles.tui.filters import Filter, narrow
-from profiles.tui.frame import Line, Listing, Pane
+from profiles.tui.frame import Line, Listing, Pane, start_work
 from profiles.tui.remedies import REMEDIES, accept, find_remedy
 
 MOST_LISTED = 400
@@ -129,7 +129,7 @@ class FindingsPane(Pane):
 
     def on_option_list_option_selected(self) -> None:
         """Enter or a click shows the finding on the plate."""
-        self.run_worker(self.action_go(), exclusive=True)
+        start_work(self, self.action_go)
 
     def _show_page(self) -> None:
         finding = self.finding

@@ -10,6 +10,7 @@ from rich.segment import Segment
 from rich.style import Style
 from textual.containers import Container
 from textual.content import Content
+from textual.dom import DOMNode
 from textual.events import Click
 from textual.message import Message
 from textual.strip import Strip
@@ -168,8 +169,9 @@ class Pane(Container):
 
     @property
     def is_ready(self) -> bool:
-        """Whether the view is open and all its parts are there."""
-        return self._has_parts and self.desk_app.pane is self
+        """Whether the view is open and all its parts are there, and the screen is not closing."""
+        running = self._has_parts and self.app.is_running and self.is_attached
+        return running and self.desk_app.pane is self
 
     _has_parts = False
 
@@ -192,3 +194,11 @@ class Pane(Container):
 
     def take_focus(self) -> None:
         """Give the keyboard to the view's main part."""
+
+
+def start_work(node: DOMNode, work: Any, *, group: str = "default", exclusive: bool = True) -> None:
+    """Start a callable whose result is awaited; made when it begins, so closing leaves none over.
+
+    The toolkit types `work` too narrowly for callables that return coroutines.
+    """
+    node.run_worker(work, group=group, exclusive=exclusive)

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 PLAIN_ROUTE = (
     "Everything here can be done without the screen: platebook check, explain, suggest, print, "
-    "compare, wiring and convert read and write plain text, which suits screen readers."
+    "compare, wiring, press and convert read and write plain text, which suits screen readers."
 )
 
 

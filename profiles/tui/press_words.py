@@ -8,14 +8,21 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from profiles.drawing.poster import render_poster
-from profiles.live.outcome import Outcome, name_step, tell_explanation, tell_outcomes, tell_share
+from profiles.live.outcome import (
+    Outcome,
+    name_step,
+    tell_explanation,
+    tell_outcomes,
+    tell_share,
+    tell_unjudged,
+)
 from profiles.live.prompt import tell_heard, tell_labels
 from profiles.live.session import Session
 from profiles.live.showing import tell_title, tell_touched
 from profiles.live.verdict import VERDICT_KINDS, Verdict, VerdictKind
 from profiles.live.words import ask_step
 from profiles.plate.fittings import kind_of
-from profiles.sheets.press_report import BOX_UNPLUGGED
+from profiles.sheets.press_report import AFTER_MENDING, BOX_UNPLUGGED
 from profiles.text.prose import count
 from profiles.tui.facts import BRACKETS, State
 from profiles.tui.press_state import Trial, Viewing
@@ -132,11 +139,14 @@ def tell_outcome(outcome: Outcome) -> list[str]:
     ]
     if outcome.changed:
         lines.append("The device file has changed since this test was made.")
+    unjudged = tell_unjudged(outcome.box)
+    if unjudged:
+        lines.append(f"{unjudged}.")
     if outcome.diagnosis is None:
         return [*lines, "", "Nothing was tested yet, so there is nothing to tell."]
     lines += ["", "What explains it best", *_tell_causes(outcome), *_tell_question(outcome)]
     if not outcome.diagnosis.is_sound:
-        lines += ["", BOX_UNPLUGGED]
+        lines += ["", AFTER_MENDING, BOX_UNPLUGGED]
     return lines
 
 

@@ -1,5 +1,6 @@
 """The Titles view: contacts down, titles across, moved functions marked, bindings copied."""
 
+from functools import partial
 from typing import ClassVar
 
 from rich.text import Text
@@ -16,7 +17,7 @@ from profiles.tui.bindings import Slot, bind, bound_at
 from profiles.tui.canvas import cut_to
 from profiles.tui.copying import candidates
 from profiles.tui.dialogs import Choice, Choose, Picked
-from profiles.tui.frame import Line, Pane
+from profiles.tui.frame import Line, Pane, start_work
 from profiles.tui.judge import tell_difference
 
 ACROSS = 6
@@ -188,7 +189,7 @@ class TitlesPane(Pane):
         row, column = marked
         self.session.choose_profile(self._links[column].profile.id)
         self.session.select(row.slot[1].control, row.slot[1].contact)
-        self.run_worker(self.desk_app.action_view("plate"), exclusive=True)
+        start_work(self, partial(self.desk_app.action_view, "plate"))
 
 
 def _slot(row: ComparedRow) -> Slot:

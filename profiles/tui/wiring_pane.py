@@ -1,5 +1,6 @@
 """The Wiring view: the matrix as a grid with false readings, and the harness from behind."""
 
+from functools import partial
 from typing import ClassVar
 
 from rich.text import Text
@@ -14,7 +15,7 @@ from profiles.drawing.terminal import render_cells
 from profiles.model import Device
 from profiles.text.inert import visible
 from profiles.tui.canvas import cut_to
-from profiles.tui.frame import Line, Pane
+from profiles.tui.frame import Line, Pane, start_work
 from profiles.tui.wires import Judged, draw_harness, judge, lay_grid, tell_held, tell_run
 from profiles.wiring.box import Harness, harness_of
 from profiles.wiring.circuit import Circuit, circuit_of
@@ -223,4 +224,4 @@ class WiringPane(Pane):
         found = self._circuit.terminals_at(place)
         if found:
             self.session.select(found[0].control, found[0].contact)
-            self.run_worker(self.desk_app.action_view("plate"), exclusive=True)
+            start_work(self, partial(self.desk_app.action_view, "plate"))
