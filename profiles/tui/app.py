@@ -38,6 +38,10 @@ class StoppedError(Exception):
     """Long work was stopped, by hand or because its answer is of no use any more."""
 
 
+LAST_MOMENT = 2.0
+"""Seconds that putting the terminal back may take once the system has asked to end."""
+
+
 class PlatebookApp(App[int]):
     """One library on the screen."""
 
@@ -102,7 +106,16 @@ class PlatebookApp(App[int]):
         for name in ("SIGTERM", "SIGHUP"):
             number = getattr(signal, name, None)
             if number is not None and os.name == "posix":
-                asyncio.get_running_loop().add_signal_handler(number, self.exit, 128 + number)
+                asyncio.get_running_loop().add_signal_handler(number, self._end_soon, 128 + number)
+
+    def _end_soon(self, code: int) -> None:
+        """End in order; where a terminal that is gone holds that up, end all the same."""
+        import threading
+
+        last = threading.Timer(LAST_MOMENT, os._exit, (code,))
+        last.daemon = True
+        last.start()
+        self.exit(code)
 
     def _fatal_error(self) -> None:
         """End after a fault of its own; whoever runs the screen says so, in one voice."""
