@@ -67,7 +67,7 @@ kind = "momentary"
 label = "HORN"
 position = [30.0, 40.0]
 hole = 16.2
-body = 18.0
+front = 18.0
 input = 1
 
 [controls.bell]
@@ -75,7 +75,7 @@ kind = "momentary"
 label = "BELL"
 position = [90.0, 40.0]
 hole = 16.2
-body = 18.0
+front = 18.0
 input = 2
 """
 

@@ -8,8 +8,8 @@ from profiles.checks.device_facts import DeviceFacts
 from profiles.checks.survey import LinkFacts, Survey, list_some
 from profiles.model import (
     Bound,
-    Contact,
     ControlValue,
+    DeviceContact,
     Finding,
     Page,
     Related,
@@ -26,8 +26,8 @@ LATCHING_ON_PULSE = Page(
     why="Putting it on acts, putting it off does not: after two flips the lever says one thing "
     "and the title another. All is right where the control reports edges, or where both `on` "
     "and `off` are bound.",
-    example='[controls.lamps]\nkind = "latching"   # reports = "state"\n\n'
-    '[actions.lamps-toggle]\nbehaviour = "pulse"',
+    example='[controls.leds]\nkind = "latching"   # reports = "state"\n\n'
+    '[actions.leds-toggle]\nbehaviour = "pulse"',
     remedy='Let the control report edges with `reports = "edges"`, bind both contacts, or use a '
     "momentary control.",
 )
@@ -48,7 +48,7 @@ BRIEF_ON_LASTING = Page(
     code="brief-on-lasting",
     severity="warning",
     title="A contact that only pulses is bound to an action that needs it to last",
-    what="A notch of a rotary, or a latching or selector control that reports edges, is bound "
+    what="A detent of a rotary, or a latching or selector control that reports edges, is bound "
     "to a `held` or `follows` action.",
     why="The box lets go after some milliseconds, so the action starts and stops at once, "
     "whatever the lever says.",
@@ -60,7 +60,7 @@ BRIEF_ON_LASTING = Page(
 
 HELD_WHILE_BINDING = Page(
     code="held-while-binding",
-    severity="advice",
+    severity="note",
     title="Controls that stay down are caught while binding",
     what="Controls whose inputs follow a state are on the box, and the application's binding "
     "screen takes an input that is already down.",
@@ -96,7 +96,7 @@ _MISFITS = {
 
 def _both_bound(link: LinkFacts, one: Bound) -> bool:
     owner = (one.acting.device, one.acting.control)
-    return Contact(*owner, "on") in link.used and Contact(*owner, "off") in link.used
+    return DeviceContact(*owner, "on") in link.used and DeviceContact(*owner, "off") in link.used
 
 
 def _tell(link: LinkFacts, one: Bound, control: ControlValue, page: Page) -> Finding:

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from profiles.checks.base import Check, report
 from profiles.checks.device_facts import DeviceFacts
 from profiles.checks.survey import LinkFacts, Slot, Survey, list_some
-from profiles.model import Bound, Contact, Finding, Page, Related, Spot, contexts_meet
+from profiles.model import Bound, DeviceContact, Finding, Page, Related, Spot, contexts_meet
 from profiles.text.prose import count
 
 CONTEXTS_COLLIDE = Page(
@@ -56,7 +56,7 @@ MUST_UNBOUND = Page(
 
 WANT_UNBOUND = Page(
     code="want-unbound",
-    severity="advice",
+    severity="note",
     title="An action that is wanted is not bound",
     what='A profile binds nothing to an action of `need = "want"`.',
     why="The hand leaves the box for the keyboard each time it is needed.",
@@ -66,7 +66,7 @@ WANT_UNBOUND = Page(
 
 CONTACT_UNUSED = Page(
     code="contact-unused",
-    severity="advice",
+    severity="note",
     title="A contact does nothing in a profile",
     what="A contact with an input is neither bound nor held in a profile, while another profile "
     "of the same device uses it.",
@@ -77,7 +77,7 @@ CONTACT_UNUSED = Page(
 
 CONTACT_IDLE = Page(
     code="contact-idle",
-    severity="advice",
+    severity="note",
     title="A contact does nothing in any profile",
     what="A contact with an input is used in none of the profiles of its device.",
     why="It takes a hole, a number and solder joints, and gives nothing; or a binding was "
@@ -212,7 +212,7 @@ def check_unused(survey: Survey) -> Iterator[Finding]:
                 yield from _tell_unused(device, link, resting)
 
 
-def _tell_idle(device: DeviceFacts, idle: Iterable[Contact]) -> Iterator[Finding]:
+def _tell_idle(device: DeviceFacts, idle: Iterable[DeviceContact]) -> Iterator[Finding]:
     for control, contacts in device.by_control(idle).items():
         names = [device.name(control, one.contact) for one in contacts]
         yield report(
@@ -224,7 +224,7 @@ def _tell_idle(device: DeviceFacts, idle: Iterable[Contact]) -> Iterator[Finding
 
 
 def _tell_unused(
-    device: DeviceFacts, link: LinkFacts, resting: Iterable[Contact]
+    device: DeviceFacts, link: LinkFacts, resting: Iterable[DeviceContact]
 ) -> Iterator[Finding]:
     for control, contacts in device.by_control(resting).items():
         yield report(
@@ -239,7 +239,7 @@ def _tell_unused(
 
 def check_inputs(survey: Survey) -> Iterator[Finding]:
     """Report contacts that a profile uses and the host cannot see, each once."""
-    told: set[Contact] = set()
+    told: set[DeviceContact] = set()
     for link in survey.links:
         blind = link.used.difference(*[device.live for device in link.devices]) - told
         for one in link.bound if blind else ():
@@ -249,7 +249,7 @@ def check_inputs(survey: Survey) -> Iterator[Finding]:
                     yield _tell_without_input(link, one, contact)
 
 
-def _tell_without_input(link: LinkFacts, one: Bound, contact: Contact) -> Finding:
+def _tell_without_input(link: LinkFacts, one: Bound, contact: DeviceContact) -> Finding:
     device = link.device(contact)
     return report(
         CONTACT_WITHOUT_INPUT,

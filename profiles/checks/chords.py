@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
 from profiles.checks.survey import LinkFacts, Slot, Survey
-from profiles.model import Bound, Contact, Finding, Page, Related, contexts_meet
+from profiles.model import Bound, DeviceContact, Finding, Page, Related, contexts_meet
 
 CHORD_REFUSED = Page(
     code="chord-refused",
@@ -31,7 +31,7 @@ CHORD_INSIDE_CHORD = Page(
 
 CONTACT_INSIDE_CHORD = Page(
     code="contact-inside-chord",
-    severity="advice",
+    severity="note",
     title="A contact of a chord acts alone as well",
     what="A contact that is bound by itself is also part of a chord, and their contexts meet.",
     why="Titles differ: some hold the single action back while the chord is down, others do "
@@ -66,7 +66,7 @@ def check_inside(survey: Survey) -> Iterator[Finding]:
 
 def _check_inside(link: LinkFacts, chords: list[Slot]) -> Iterator[Finding]:
     """Look up each binding among the chords that hold its acting contact."""
-    holding: dict[Contact, list[tuple[frozenset[Contact], Slot]]] = {}
+    holding: dict[DeviceContact, list[tuple[frozenset[DeviceContact], Slot]]] = {}
     for slot in chords:
         members = frozenset((*slot[0], slot[1]))
         for contact in members:

@@ -6,7 +6,7 @@ from itertools import pairwise
 from math import dist
 from typing import TYPE_CHECKING, Literal
 
-from profiles.model import Contact, ControlValue, Device, Latching, Rotary, Selector, Spot
+from profiles.model import ControlValue, Device, DeviceContact, Latching, Rotary, Selector, Spot
 
 if TYPE_CHECKING:
     from profiles.plate.spacing import Close, Fitting
@@ -80,9 +80,9 @@ class DeviceFacts:
         return found
 
     @cached_property
-    def live(self) -> frozenset[Contact]:
+    def live(self) -> frozenset[DeviceContact]:
         """Every contact that has an input."""
-        return frozenset(Contact(self.id, *place) for place in self.inputs)
+        return frozenset(DeviceContact(self.id, *place) for place in self.inputs)
 
     @cached_property
     def natures(self) -> dict[tuple[str, str], Nature]:
@@ -105,12 +105,12 @@ class DeviceFacts:
             and value.reports == "state"
         )
 
-    def by_control(self, contacts: Iterable[Contact]) -> dict[str, list[Contact]]:
+    def by_control(self, contacts: Iterable[DeviceContact]) -> dict[str, list[DeviceContact]]:
         """Contacts of this device by control, both in the order of the file."""
         chosen = set(contacts)
-        found: dict[str, list[Contact]] = {}
+        found: dict[str, list[DeviceContact]] = {}
         for control, contact in self.inputs:
-            one = Contact(self.id, control, contact)
+            one = DeviceContact(self.id, control, contact)
             if one in chosen:
                 found.setdefault(control, []).append(one)
         return found
@@ -147,7 +147,7 @@ class DeviceFacts:
 
     @cached_property
     def overlaps(self) -> "dict[str, list[Close]]":
-        """Pairs of bodies that overlap, by the later control of each pair."""
+        """Pairs of fronts that overlap, by the later control of each pair."""
         from profiles.plate.spacing import find_overlaps
 
         return self.group_pairs(find_overlaps(self.standing))

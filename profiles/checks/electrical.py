@@ -32,8 +32,8 @@ NUMBER_DISAGREES = Page(
     code="number-disagrees",
     severity="error",
     title="A declared number is not the one that the wiring gives",
-    what="A contact declares an input number, and its place in the matrix, the register chain or "
-    "among the pins gives another under the declared numbering.",
+    what="A contact declares an input number, and its place in the matrix, the shift-register "
+    "chain or among the pins gives another under the declared numbering.",
     why="One of the two is wrong. If it is the file, every title is bound to the wrong control; "
     "if it is the solder, the press test will show it.",
     example='[wiring]\nnumbering = "along-rows"   # 4 columns\n\n[controls.horn]\n'
@@ -133,7 +133,7 @@ def _tell_other_way(device: DeviceFacts) -> str:
     values = (
         ("numbering", f'"{then.along}"', then.along != now.along),
         ("first_input", str(then.first), then.first != now.first),
-        ("holes", f'"{then.holes}"', then.holes != now.holes),
+        ("unused", f'"{then.unused}"', then.unused != now.unused),
     )
     words = [f"wiring.{key} to {value}" for key, value, is_other in values if is_other]
     return f"Set {listing(words)}: then every declared number agrees"

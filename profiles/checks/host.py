@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from profiles.checks.base import Check, report
 from profiles.checks.device_facts import DeviceFacts
 from profiles.checks.survey import LinkFacts, Survey
-from profiles.model import Application, Contact, Finding, Page, Related, Spot
+from profiles.model import Application, DeviceContact, Finding, Page, Related, Spot
 
 NUMBER_BEYOND_APPLICATION = Page(
     code="number-beyond-application",
@@ -51,7 +51,7 @@ def _check_device(
     if device.highest_input <= header.buttons and not dropped:
         return
     for place, number in device.inputs.items():
-        if Contact(device.id, *place) not in link.used:
+        if DeviceContact(device.id, *place) not in link.used:
             continue
         if number in dropped:
             yield _tell(INPUT_NEVER_ARRIVES, link, device, place, dropped[number])
@@ -71,7 +71,7 @@ def _tell(
         one
         for one in link.bound
         for each in (*one.held, one.acting)
-        if each == Contact(device.id, control, contact)
+        if each == DeviceContact(device.id, control, contact)
     )
     return report(
         page,

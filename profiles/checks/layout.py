@@ -15,11 +15,11 @@ if TYPE_CHECKING:
 LEAST_WEB = 1.5
 """Least material between two holes, mm. Common practice, no source."""
 
-BODIES_OVERLAP = Page(
-    code="bodies-overlap",
+FRONTS_OVERLAP = Page(
+    code="fronts-overlap",
     severity="error",
-    title="Two bodies overlap",
-    what="The bodies of two controls cover a part of the plate twice.",
+    title="Two fronts overlap",
+    what="The fronts of two controls cover a part of the plate twice.",
     why="They cannot both be mounted, though their holes can be drilled: it shows only when "
     "the plate is made.",
     example="[controls.horn]\nposition = [30.0, 40.0]\nbody = 18.0\n\n[controls.bell]\n"
@@ -29,9 +29,9 @@ BODIES_OVERLAP = Page(
 
 CONTROLS_CLOSE = Page(
     code="controls-close",
-    severity="advice",
+    severity="note",
     title="Controls are closer than recommended for their kinds",
-    what="The edges of two bodies are nearer to each other than published tables recommend for "
+    what="The edges of two fronts are nearer to each other than published tables recommend for "
     "their kinds. It is edge to edge, not centre to centre.",
     why="A finger on one touches the other. The tables speak of consoles used in a hurry; a "
     "small box on a desk may well be closer, knowingly.",
@@ -46,8 +46,8 @@ CONTROL_OFF_PLATE = Page(
     code="control-off-plate",
     severity="error",
     title="A control sticks out of the plate",
-    what="The hole or the body of a control reaches beyond the outline of the plate.",
-    why="The hole breaks the edge, or the body hangs over it. Mostly a position was taken from "
+    what="The hole or the front of a control reaches beyond the outline of the plate.",
+    why="The hole breaks the edge, or the front hangs over it. Mostly a position was taken from "
     "another corner, or in inches.",
     example="[plate]\nwidth = 200.0\n\n[controls.horn]\nposition = [198.0, 40.0]\nhole = 16.2",
     remedy="Move the control onto the plate, or enlarge the plate.",
@@ -57,7 +57,7 @@ CONTROL_NEAR_EDGE = Page(
     code="control-near-edge",
     severity="warning",
     title="A control is too near the edge of the plate",
-    what="The hole or body of a control reaches into the strip along the edge that the plate "
+    what="The hole or front of a control reaches into the strip along the edge that the plate "
     "keeps free.",
     why="A frame, lip or lid bears there, and thin material breaks out when drilled.",
     example="[plate]\nedge = 3.0\n\n[controls.horn]\nposition = [10.0, 40.0]\nbody = 18.0   # 1 mm",
@@ -66,14 +66,14 @@ CONTROL_NEAR_EDGE = Page(
     "source",
 )
 
-HOLE_BEYOND_BODY = Page(
-    code="hole-beyond-body",
+HOLE_BEYOND_FRONT = Page(
+    code="hole-beyond-front",
     severity="warning",
-    title="A hole is larger than the body that should cover it",
-    what="The hole of a control shows beside its body.",
+    title="A hole is larger than the front that should cover it",
+    what="The hole of a control shows beside its front.",
     why="The control falls through or shows a gap. Mostly the two figures are swapped.",
     example="[controls.horn]\nhole = 22.3\nbody = 18.0",
-    remedy="Correct the hole or the body.",
+    remedy="Correct the hole or the front.",
 )
 
 HOLES_CLOSE = Page(
@@ -88,11 +88,12 @@ HOLES_CLOSE = Page(
     source="Common practice, no source",
 )
 
-SCREW_UNDER_BODY = Page(
-    code="screw-under-body",
+SCREW_UNDER_FRONT = Page(
+    code="screw-under-front",
     severity="error",
-    title="A screw lies under a body",
-    what="The head of a mounting screw and the body of a control cover the same part of the plate.",
+    title="A screw lies under a front",
+    what="The head of a mounting screw and the front of a control cover the same part of the "
+    "plate.",
     why="The control will not sit flat, and the screw cannot be turned once it is mounted.",
     example="[[plate.screws]]\nposition = [30.0, 48.0]\nhole = 3.2\nhead = 6.0\n\n"
     "[controls.horn]\nposition = [30.0, 40.0]\nbody = 18.0",
@@ -104,7 +105,7 @@ def check_layout(survey: Survey) -> Iterator[Finding]:
     """Report everything that is wrong with where things stand on a plate."""
     for device in survey.devices:
         yield from _check_edges(device)
-        yield from _check_bodies(device)
+        yield from _check_fronts(device)
         yield from _check_holes(device)
         yield from _check_screws(device)
 
@@ -132,21 +133,21 @@ def _check_edges(device: DeviceFacts) -> Iterator[Finding]:
         )
 
 
-def _check_bodies(device: DeviceFacts) -> Iterator[Finding]:
-    from profiles.plate.spacing import find_close_bodies
+def _check_fronts(device: DeviceFacts) -> Iterator[Finding]:
+    from profiles.plate.spacing import find_close_fronts
 
     for control, many in device.overlaps.items():
         worst = min(many, key=lambda one: one.distance)
         other = worst.one if worst.other == control else worst.other
         yield report(
-            BODIES_OVERLAP,
+            FRONTS_OVERLAP,
             f"`{other}` and `{control}` overlap by {-worst.distance:.1f} mm{_more(many)}",
             f"Move `{control}` away from `{other}`",
             device.spot("controls", control, "position"),
             _others(device, control, many),
         )
     kinds: dict[str, list[Close]] = {}
-    for one in find_close_bodies(device.standing):
+    for one in find_close_fronts(device.standing):
         pair = sorted(device.controls[key].__class__.__name__.lower() for key in one[:2])
         kinds.setdefault(" and ".join(pair), []).append(one)
     for pair_of_kinds, many in kinds.items():
@@ -191,11 +192,11 @@ def _check_holes(device: DeviceFacts) -> Iterator[Finding]:
 
     for control, excess in find_wide_holes(device.fittings):
         yield report(
-            HOLE_BEYOND_BODY,
-            f"the hole of `{control}` shows {excess:.1f} mm beside its body",
-            "Correct the hole or the body",
+            HOLE_BEYOND_FRONT,
+            f"the hole of `{control}` shows {excess:.1f} mm beside its front",
+            "Correct the hole or the front",
             device.spot("controls", control, "hole"),
-            [Related("the body", device.spot("controls", control, "body"))],
+            [Related("the front", device.spot("controls", control, "front"))],
         )
     close = device.group_pairs(find_close_holes(device.standing, LEAST_WEB))
     for control, many in close.items():
@@ -215,12 +216,12 @@ def _check_screws(device: DeviceFacts) -> Iterator[Finding]:
     if not device.device.plate.screws:
         return
     from profiles.plate.fittings import screws_of
-    from profiles.plate.spacing import find_screws_under_bodies
+    from profiles.plate.spacing import find_screws_under_fronts
 
     screws = screws_of(device.device.plate)
-    for place, control in find_screws_under_bodies(device.fittings, screws):
+    for place, control in find_screws_under_fronts(device.fittings, screws):
         yield report(
-            SCREW_UNDER_BODY,
+            SCREW_UNDER_FRONT,
             f"screw {place + 1} lies under `{control}`",
             f"Move the screw or `{control}`",
             device.spot("plate", "screws", place),
@@ -235,11 +236,11 @@ CHECKS = (
         (
             CONTROL_OFF_PLATE,
             CONTROL_NEAR_EDGE,
-            BODIES_OVERLAP,
+            FRONTS_OVERLAP,
             CONTROLS_CLOSE,
-            HOLE_BEYOND_BODY,
+            HOLE_BEYOND_FRONT,
             HOLES_CLOSE,
-            SCREW_UNDER_BODY,
+            SCREW_UNDER_FRONT,
         ),
     ),
 )

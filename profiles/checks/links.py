@@ -13,7 +13,7 @@ LOOSE_NAME = Page(
     title="A name leads to nothing",
     what="A profile names a device, application, control, contact or action that the library "
     "does not have.",
-    why="The binding does nothing. On the box the control is dead in that title, and the crib "
+    why="The binding does nothing. On the box the control is dead in that title, and the card "
     "card leaves its place empty.",
     example='[bindings]\nhron = "sound-horn"   # the control is called `horn`',
     remedy="Correct the spelling, or describe what is missing.",

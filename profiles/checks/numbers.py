@@ -45,7 +45,7 @@ NUMBER_BEYOND_HOST = Page(
 
 NUMBER_BEYOND_LINUX = Page(
     code="number-beyond-linux",
-    severity="advice",
+    severity="note",
     title="An input number is above what Linux passes on",
     what=f"An input number of a joystick or game pad is above {LINUX}, and not every application "
     "bound to the device says through which interface it reads.",
@@ -70,7 +70,7 @@ NUMBER_BEYOND_REPORT = Page(
 
 NUMBER_GAP = Page(
     code="number-gap",
-    severity="advice",
+    severity="note",
     title="Input numbers leave a gap",
     what="Between 1 and the highest input number of a device some numbers are not in use.",
     why="Hosts that count the buttons that are there, and titles that list every button the "

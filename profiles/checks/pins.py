@@ -16,7 +16,7 @@ PIN_SHARED = Page(
     code="pin-shared",
     severity="error",
     title="One pin is used for two things",
-    what="Two lines, contacts or other uses name the same pin of the board. Lamps may share one.",
+    what="Two lines, contacts or other uses name the same pin of the board. LEDs may share one.",
     why="The two wires are one: a press on either reads as both, or the scan drives what it "
     "should sense.",
     example='[wiring]\nrows = ["A0", "A1"]\ncolumns = ["A1", "2"]',
@@ -70,7 +70,7 @@ def check_shared(survey: Survey) -> Iterator[Finding]:
 
         for first, *others in pins_used_twice(device.device):
             for other in others:
-                if first.path[-2:] == other.path[-2:] == ("lamp", "pin"):
+                if first.path[-2:] == other.path[-2:] == ("led", "pin"):
                     continue
                 yield _tell_shared(device, first, other)
 

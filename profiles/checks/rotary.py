@@ -7,7 +7,7 @@ from profiles.checks.survey import LinkFacts, Survey
 from profiles.model import (
     Action,
     Bound,
-    Contact,
+    DeviceContact,
     Finding,
     Page,
     Related,
@@ -84,7 +84,7 @@ PARTNER_SAME_WAY = Page(
     source=_STEREOTYPE,
 )
 
-Turn = tuple[tuple[Contact, ...], str, str]
+Turn = tuple[tuple[DeviceContact, ...], str, str]
 """What is held, the device and the control of a rotary."""
 
 _OTHER = {"clockwise": "anticlockwise", "anticlockwise": "clockwise"}
@@ -122,7 +122,7 @@ def _tell_one_way(link: LinkFacts, turn: Turn, ways: dict[str, list[Bound]]) -> 
 
 def _name(link: LinkFacts, turn: Turn) -> str:
     held, device, control = turn
-    name = link.name_slot((held, Contact(device, control, "clockwise")))
+    name = link.name_slot((held, DeviceContact(device, control, "clockwise")))
     return name.replace(".clockwise`", "`")
 
 

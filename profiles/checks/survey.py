@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from profiles.checks.device_facts import DeviceFacts, name_contact
-from profiles.model import Application, Bound, Contact, ControlValue, Library, Link
+from profiles.model import Application, Bound, ControlValue, DeviceContact, Library, Link
 from profiles.text.prose import listing
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 __all__ = ["DeviceFacts", "LinkFacts", "Slot", "Survey", "list_some", "name_contact"]
 
-Slot = tuple[tuple[Contact, ...], Contact]
+Slot = tuple[tuple[DeviceContact, ...], DeviceContact]
 """What is pressed: contacts held meanwhile, sorted, and the one that acts."""
 
 
@@ -43,7 +43,7 @@ class LinkFacts:
         return found
 
     @cached_property
-    def used(self) -> frozenset[Contact]:
+    def used(self) -> frozenset[DeviceContact]:
         """Every contact that acts or is held."""
         contacts = {one.acting for one in self.bound}
         for one in self.bound:
@@ -51,15 +51,15 @@ class LinkFacts:
                 contacts.update(one.held)
         return frozenset(contacts)
 
-    def control(self, contact: Contact) -> ControlValue:
+    def control(self, contact: DeviceContact) -> ControlValue:
         """The control a contact belongs to."""
         return self._by_id[contact.device].controls[contact.control]
 
-    def device(self, contact: Contact) -> DeviceFacts:
+    def device(self, contact: DeviceContact) -> DeviceFacts:
         """The device a contact belongs to."""
         return self._by_id[contact.device]
 
-    def name(self, contact: Contact) -> str:
+    def name(self, contact: DeviceContact) -> str:
         """The contact as a key of this profile would name it, in backticks."""
         return f"`{self._bare_name(contact)}`"
 
@@ -68,7 +68,7 @@ class LinkFacts:
         held, acting = slot
         return f"`{' + '.join(self._bare_name(one) for one in (*held, acting))}`"
 
-    def _bare_name(self, contact: Contact) -> str:
+    def _bare_name(self, contact: DeviceContact) -> str:
         name = name_contact(self.control(contact), contact.control, contact.contact)
         return name if len(self.devices) == 1 else f"{contact.device}/{name}"
 

@@ -16,9 +16,9 @@ PULSE_BELOW_FRAME = Page(
     code="pulse-below-frame",
     severity="warning",
     title="A pulse is shorter than a frame",
-    what="A pulse that the box sends, for a notch or an edge, is shorter than one frame of an "
+    what="A pulse that the box sends, for a detent or an edge, is shorter than one frame of an "
     "application that uses it.",
-    why="A pulse that begins and ends between two looks is never seen: notches go missing, "
+    why="A pulse that begins and ends between two looks is never seen: detents go missing, "
     "and more of them the slower the title runs.",
     example="[wiring]\npulse = 10.0   # ms\n\n[application]\nframe_rate = 30.0   # 33 ms",
     remedy="Lengthen the pulse to one frame or more.",
@@ -31,7 +31,7 @@ GAP_BELOW_FRAME = Page(
     title="The rest between pulses is shorter than a frame",
     what="The rest that the box keeps between two pulses is shorter than one frame of an "
     "application that uses it.",
-    why="Two pulses with no look between them are one long press: two notches step once.",
+    why="Two pulses with no look between them are one long press: two detents step once.",
     example="[wiring]\ngap = 10.0   # ms\n\n[application]\nframe_rate = 30.0   # 33 ms",
     remedy="Lengthen the gap to one frame or more.",
     source=_FRAMES,
@@ -41,11 +41,11 @@ LONGEST_BOUNCE = 6.2
 """Longest bounce of 16 ordinary switch types, ms (J. Ganssle, A Guide to Debouncing)."""
 
 HAND_TURN = 10.0
-"""Notches a second that a hand turns without haste. Common practice, no source."""
+"""Detents a second that a hand turns without haste. Common practice, no source."""
 
 DEBOUNCE_SHORT = Page(
     code="debounce-short",
-    severity="advice",
+    severity="note",
     title="The debounce time is shorter than switches bounce",
     what="The debounce time of a device is below the longest bounce measured on ordinary switches.",
     why="One press is then now and then reported as two. Good switches settle far faster, so "
@@ -58,20 +58,20 @@ DEBOUNCE_SHORT = Page(
 
 TURN_SLOW = Page(
     code="turn-slow",
-    severity="advice",
+    severity="note",
     title="A rotary must be turned slowly",
-    what="Pulse and gap, or the scan, leave a rotary fewer notches a second than a hand turns "
+    what="Pulse and gap, or the scan, leave a rotary fewer detents a second than a hand turns "
     "without haste.",
-    why="Notches of a faster turn queue up or get lost: the value lags behind the hand.",
-    example="[wiring]\npulse = 100.0\ngap = 100.0   # 5 notches a second",
+    why="Detents of a faster turn queue up or get lost: the value lags behind the hand.",
+    example="[wiring]\npulse = 100.0\ngap = 100.0   # 5 detents a second",
     remedy="Shorten pulse and gap as far as the frames of your applications allow.",
-    source=f"1000 ms divided by pulse and gap; {HAND_TURN:g} notches a second: common practice, "
+    source=f"1000 ms divided by pulse and gap; {HAND_TURN:g} detents a second: common practice, "
     "no source",
 )
 
 SCAN_SLOW = Page(
     code="scan-slow",
-    severity="advice",
+    severity="note",
     title="Two scans take longer than the debounce time",
     what="The time to look at every line once is longer than half the debounce time, and two "
     "scans must agree before a contact counts as changed.",
@@ -124,10 +124,10 @@ def check_turns(survey: Survey) -> Iterator[Finding]:
 
         for pace in rotary_paces(device.device):
             safe = pace.safe
-            if safe.notches_per_second < HAND_TURN:
+            if safe.detents_per_second < HAND_TURN:
                 yield report(
                     TURN_SLOW,
-                    f"`{pace.control}` takes {safe.notches_per_second:.1f} notches a second, "
+                    f"`{pace.control}` takes {safe.detents_per_second:.1f} detents a second, "
                     f"{safe.rpm:.0f} turns a minute",
                     "Shorten wiring.pulse and wiring.gap",
                     device.spot("controls", pace.control),

@@ -13,14 +13,14 @@ if TYPE_CHECKING:
 
 GROUP_MOVED = Page(
     code="group-moved",
-    severity="advice",
+    severity="note",
     title="A function group sits on other controls in another title",
     what="Actions of one group are bound to different controls of a device in two profiles, and "
     "neither set of controls contains the other.",
     why="The hand learns places, not titles. In a hurry it goes where the function was in the "
     "title played most.",
     example='[bindings]              # in one title\nleft-1 = "lights-on"\n\n'
-    '[bindings]              # in another\nright-4 = "head-lamps"   # same group: lights',
+    '[bindings]              # in another\nright-4 = "head-leds"   # same group: lights',
     remedy="Bind the group to the same controls, or accept the move.",
     source="Common practice, no source",
 )
@@ -40,7 +40,7 @@ DEVICES_ALIKE = Page(
 
 DEVICES_ALIKE_BUT_SERIAL = Page(
     code="devices-alike-but-serial",
-    severity="advice",
+    severity="note",
     title="Only the serial number tells two devices apart",
     what="Devices share vendor and product number, and each has a serial number of its own.",
     why="Many programs never read the serial number, and keep the two apart by the order in "

@@ -1,5 +1,5 @@
-"""Contacts on wires: bits of the register chain, contacts wired twice or by half, commons that one
-line cannot reach, and controls that report nothing."""
+"""Contacts on wires: bits of the shift-register chain, contacts wired twice or by half, commons
+that one line cannot reach, and controls that report nothing."""
 
 from collections.abc import Iterator
 
@@ -12,7 +12,7 @@ from profiles.text.prose import listing
 BIT_OUTSIDE = Page(
     code="bit-outside",
     severity="error",
-    title="A contact sits at a bit that the register chain lacks",
+    title="A contact sits at a bit that the shift-register chain lacks",
     what="A contact names a bit beyond the length of the chain, or there is no chain.",
     why="The bit is never shifted in, so the contact never reads.",
     example='[wiring.chain]\nlatch = "7"\nclock = "8"\ndata = "9"\nlength = 16\n\n'
@@ -23,7 +23,7 @@ BIT_OUTSIDE = Page(
 BIT_SHARED = Page(
     code="bit-shared",
     severity="error",
-    title="Two contacts sit at one bit of the register chain",
+    title="Two contacts sit at one bit of the shift-register chain",
     what="Two contacts name the same bit.",
     why="They are in parallel: the board sees one contact, pressed while either is.",
     example="[controls.horn]\nbit = 3\n[controls.bell]\nbit = 3",
@@ -55,7 +55,7 @@ ROTARY_HALF_WIRED = Page(
 
 CONTROL_WITHOUT_INPUT = Page(
     code="control-without-input",
-    severity="advice",
+    severity="note",
     title="A control has no input at all",
     what="None of a control's contacts has an input number, while other controls of the device "
     "have theirs.",
@@ -64,8 +64,8 @@ CONTROL_WITHOUT_INPUT = Page(
     remedy="Give it an input number or a place in the numbered wiring.",
 )
 
-COMMON_TORN = Page(
-    code="common-torn",
+COMMON_SPLIT = Page(
+    code="common-split",
     severity="warning",
     title="The contacts of one control share no line",
     what="The contacts of a selector or a changeover toggle, or the two channels of a rotary, sit "
@@ -105,7 +105,9 @@ def _tell_outside(device: DeviceFacts, control: str, contact: str, bit: int) -> 
     return report(
         BIT_OUTSIDE,
         f"{name} sits at bit {bit}, {has}",
-        "Correct the bit, or the length of the chain" if chain else "Describe the register chain",
+        "Correct the bit, or the length of the chain"
+        if chain
+        else "Describe the shift-register chain",
         device.spot_of(control, "bit", contact),
         [] if chain is None else [Related("its length", device.spot("wiring", "chain", "length"))],
     )
@@ -179,7 +181,7 @@ def _tell_torn(device: DeviceFacts, control: str) -> Finding:
     places = [at for contact, at in placed.items() if contact != "press"]
     rows, columns = (len({at[axis] for at in places}) for axis in (0, 1))
     return report(
-        COMMON_TORN,
+        COMMON_SPLIT,
         f"`{control}` is on {rows} rows and {columns} columns, its common takes one line",
         "Move its contacts to one row or one column",
         device.spot_of(control, "crossing", next(iter(placed))),
@@ -211,6 +213,6 @@ CHECKS = (
     Check(check_bits, (BIT_OUTSIDE, BIT_SHARED)),
     Check(check_ways, (WIRED_TWICE,)),
     Check(check_halves, (ROTARY_HALF_WIRED,)),
-    Check(check_commons, (COMMON_TORN,)),
+    Check(check_commons, (COMMON_SPLIT,)),
     Check(check_silent, (CONTROL_WITHOUT_INPUT,)),
 )

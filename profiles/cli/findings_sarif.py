@@ -12,7 +12,7 @@ SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
 )
 
-LEVELS: Mapping[Severity, str] = {"error": "error", "warning": "warning", "advice": "note"}
+LEVELS: Mapping[Severity, str] = {"error": "error", "warning": "warning", "note": "note"}
 """SARIF 2.1.0, 3.27.10: level of a result."""
 
 

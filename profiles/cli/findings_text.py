@@ -36,9 +36,7 @@ def summarise(findings: Iterable[Finding]) -> str:
     for severity in SEVERITIES:
         number = severities.count(severity)
         if number:
-            words.append(
-                f"{number} {severity}" if severity == "advice" else count(number, severity)
-            )
+            words.append(count(number, severity))
     return "Found " + ", ".join(words) + "."
 
 

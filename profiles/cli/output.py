@@ -14,7 +14,7 @@ import click
 from profiles.cli.exits import Unusable
 from profiles.text.inert import visible
 
-COLOURS: Mapping[str, str] = {"error": "red", "warning": "yellow", "advice": "cyan"}
+COLOURS: Mapping[str, str] = {"error": "red", "warning": "yellow", "note": "cyan"}
 """Colour of a severity's word."""
 
 

@@ -31,7 +31,7 @@ class Ways:
     fresh: bool = False
     which: int | None = None
     full: bool = False
-    notches: int = 10
+    detents: int = 10
     lines: bool = False
     every: bool = False
 
@@ -96,7 +96,7 @@ def _open_sitting(device: Device, path: Path, ways: Ways) -> tuple[Sitting, str]
             program=find_version(),
             started=started,
             depth="full" if ways.full else "short",
-            notches=ways.notches,
+            detents=ways.detents,
             instance=box.instance,
             every=ways.every,
         )

@@ -29,7 +29,7 @@ COLUMNS = 80
 def command(
     record: Path, library_option: str | None, svg: Path | None, no_plots: bool, as_json: bool
 ) -> None:
-    """Bounce, press times, pulses a notch and the fastest lossless turn of RECORD."""
+    """Bounce, press times, pulses a detent and the fastest lossless turn of RECORD."""
     from profiles.cli.press_records import read_named, replay_records
     from profiles.live.outcome import plain_figures
     from profiles.live.report import plot_figures

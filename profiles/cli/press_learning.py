@@ -76,7 +76,7 @@ def command(
         sessions = replay_records(found, sources).sessions
         observations = [one for session in sessions for one in session.observations]
     else:
-        ways = Ways(f"{found.id}-learn", record, fresh, which, lines=lines, notches=5, every=True)
+        ways = Ways(f"{found.id}-learn", record, fresh, which, lines=lines, detents=5, every=True)
         observations = list(conduct(found, ways).session.observations)
     lesson = learn_inputs(found, observations)
     before = editor.text

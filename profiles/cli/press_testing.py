@@ -38,7 +38,7 @@ if TYPE_CHECKING:
 @click.option("--which", type=click.IntRange(1), metavar="N", help="Which of several like boxes.")
 @click.option("--full", is_flag=True, help="Also press several at once, which tries every diode.")
 @click.option(
-    "--notches",
+    "--detents",
     type=click.IntRange(4, 100),
     default=10,
     show_default=True,
@@ -64,7 +64,7 @@ def command(
     sources: tuple[Path, ...],
     which: int | None,
     full: bool,
-    notches: int,
+    detents: int,
     lines: bool,
     every: bool,
     reports: tuple[Path, ...],
@@ -94,7 +94,7 @@ def command(
         replayed = replay_records(found, sources)
         outcome, started = sum_up(replayed.sessions), replayed.started
     else:
-        ways = Ways(f"{found.id}-press", record, fresh, which, full, notches, lines)
+        ways = Ways(f"{found.id}-press", record, fresh, which, full, detents, lines)
         conducted = conduct(found, ways)
         outcome, started = sum_up([conducted.session]), conducted.started
         is_unsaved = conducted.is_unsaved

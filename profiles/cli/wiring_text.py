@@ -12,10 +12,10 @@ from profiles.wiring.boards import Board
 from profiles.wiring.circuit import BoardPin, list_pins, numbering_of, pin_uses
 from profiles.wiring.diodes import DiodePlan
 from profiles.wiring.electrical import Verdict, tell_hazard
-from profiles.wiring.lamps import LampPlan, Loads, loads_of
+from profiles.wiring.leds import LedPlan, Loads, loads_of
 from profiles.wiring.matrix import Crossing
 from profiles.wiring.needs import Failures
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 from profiles.wiring.pace import FrameFit, Pace, meet_frames, pace_of, rotary_paces
 from profiles.wiring.pins import best_split, fewest_lines, spare_crossings
 
@@ -64,7 +64,7 @@ def render_report(report: Report) -> str:
     sections = [
         ("Matrix", _matrix_text(report)),
         ("Pins", _pins_text(report)),
-        ("Register chain", _chain_text(report)),
+        ("Shift-register chain", _chain_text(report)),
         ("Closed together", _electrical_text(report.verdict)),
         ("Power", _power_text(report.loads, report.series)),
         ("Timing", _timing_text(report)),
@@ -160,7 +160,7 @@ def _chain_text(report: Report) -> str:
 
 def _contacts_on_bits(device: Device) -> list[tuple[int, str]]:
     return [
-        (bit, str(Terminal(control_id, contact)))
+        (bit, str(Contact(control_id, contact)))
         for control_id, control in device.controls.items()
         for contact, bit in control.bit_by_contact.items()
     ]
@@ -218,9 +218,9 @@ def _plan_words(verdict: Verdict) -> str:
 
 def _power_text(loads: Loads, series: str) -> str:
     parts = []
-    if loads.lamps:
-        rows = [_lamp_row(plan) for plan in loads.lamps]
-        headings = ("lamp", "pin", "supply", "computed", series, "current", *_LAMP_LOSSES)
+    if loads.leds:
+        rows = [_led_row(plan) for plan in loads.leds]
+        headings = ("led", "pin", "supply", "computed", series, "current", *_LED_LOSSES)
         parts.append(render_table(headings, rows))
     load_rows = [
         (one.name, f"{one.current:.1f} mA", f"{one.limit:g} mA", one.state, one.source)
@@ -230,10 +230,10 @@ def _power_text(loads: Loads, series: str) -> str:
     return "\n\n".join(parts)
 
 
-_LAMP_LOSSES = ("in the resistor", "lost in wire")
+_LED_LOSSES = ("in the resistor", "lost in wire")
 
 
-def _lamp_row(plan: LampPlan) -> tuple[str, ...]:
+def _led_row(plan: LedPlan) -> tuple[str, ...]:
     fed = (plan.control, plan.pin or "supply", f"{plan.supply:g} V")
     if plan.resistor is None:
         return (*fed, visible(plan.problem or ""), "", "", "", "")
@@ -260,7 +260,7 @@ def _timing_text(report: Report) -> str:
     for one in rotary_paces(report.device):
         turn = one.safe
         lines.append(
-            f"{one.control}: turn at most {turn.notches_per_second:.1f} notches a second "
+            f"{one.control}: turn at most {turn.detents_per_second:.1f} detents a second "
             f"({turn.rpm:.0f} turns a minute)."
         )
     for application, fits in report.frames:
@@ -308,7 +308,7 @@ def describe_report(report: Report) -> dict[str, Any]:
             for bit, name in _contacts_on_bits(report.device)
         ],
         **_plain_verdict(report.verdict),
-        "lamps": [_plain_lamp(plan) for plan in report.loads.lamps],
+        "leds": [_plain_led(plan) for plan in report.loads.leds],
         "loads": [{**one._asdict(), "state": one.state} for one in report.loads.loads],
         "timing": report.pace._asdict(),
         "rotaries": [
@@ -379,7 +379,7 @@ def _plain_plan(verdict: Verdict, plan: DiodePlan) -> dict[str, Any]:
     return {"add": list(names), "at_least": plan.at_least}
 
 
-def _plain_lamp(plan: LampPlan) -> dict[str, Any]:
+def _plain_led(plan: LedPlan) -> dict[str, Any]:
     resistor = plan.resistor._asdict() if plan.resistor else None
     return {
         "control": plan.control,

@@ -36,7 +36,7 @@ SOLDERING = Caution(
     "afterwards.",
 )
 POWER = Caution(
-    "USB and lamps",
+    "USB and LEDs",
     "Unplug the USB cable before you touch the wiring. Test for a short between supply and ground "
     "before you plug in. Stay below the current limits of the board and give each LED its "
     "resistor.",

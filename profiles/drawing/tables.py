@@ -218,7 +218,7 @@ class _Pen:
             for number, line in enumerate(reversed(lines)):
                 at = (left, low + 1.3 + number * _HEADING_LINE)
                 self._put_words(at, width, line, column.align, _HEADING)
-        self._rule(low, weights.BODY)
+        self._rule(low, weights.FRONT)
         self._y = low
 
     def _put_row(

@@ -16,8 +16,8 @@ OUTLINE = Style(WIDE)
 """Edge of the work: the plate, a strip, the frame of a sheet."""
 HOLE = Style(MIDDLE)
 """Holes to cut or drill, and signs that must be seen."""
-BODY = Style(NARROW)
-"""Parts that cover the work: bodies, knobs, nuts."""
+FRONT = Style(NARROW)
+"""Parts that cover the work: fronts, knobs, nuts."""
 
 
 def dashed(width: float) -> tuple[float, ...]:

@@ -5,7 +5,7 @@ then chain bits) and turns each control into rules:
 
 - `Follow`: a button takes its state from a point;
 - `Edge`: a change of a point queues a pulse;
-- `Turn`: two points are the channels of a rotary, whose notches queue pulses;
+- `Turn`: two points are the channels of a rotary, whose detents queue pulses;
 - `Pulser`: plays the pulses of one control one after the other.
 
 What cannot be built is told all at once in a `CannotBuildError`; what can be built but may
@@ -24,7 +24,7 @@ from profiles.host.descriptor import (
     shape_report,
     write_descriptor,
 )
-from profiles.model import Device, Latching, RegisterChain, Rotary, Selector
+from profiles.model import Device, Latching, Rotary, Selector, ShiftRegisterChain
 from profiles.model.control import ControlValue
 from profiles.text.prose import count, listing
 from profiles.wiring.boards import Board
@@ -34,13 +34,13 @@ from profiles.wiring.circuit import (
     pins_not_on_board,
     pins_used_twice,
 )
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 
 REPORT_ID = 1
 """The AVR board core's HID part puts a report id before every report."""
 
 QUEUE = 16
-"""Pulses that wait for one control. Sixteen notches take about a second to play; a knob
+"""Pulses that wait for one control. Sixteen detents take about a second to play; a knob
 turned further ahead than that would go on long after the hand has left it."""
 
 LONGEST_SETTLING = 1.0
@@ -81,7 +81,7 @@ class Edge:
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """A rotary: points of channels A and B, Gray code steps in a notch, its pulser."""
+    """A rotary: points of channels A and B, Gray code steps in a detent, its pulser."""
 
     a: int
     b: int
@@ -112,8 +112,8 @@ class Blueprint:
     sensed: tuple[str, ...]
     own: tuple[str, ...]
     held_low: tuple[str, ...]
-    lamps: tuple[str, ...]
-    chain: RegisterChain | None
+    leds: tuple[str, ...]
+    chain: ShiftRegisterChain | None
     shape: ReportShape
     follows: tuple[Follow, ...]
     edges: tuple[Edge, ...]
@@ -126,7 +126,7 @@ class Blueprint:
 
     @property
     def chain_length(self) -> int:
-        """Bits of the register chain."""
+        """Bits of the shift-register chain."""
         return self.chain.length if self.chain else 0
 
     @property
@@ -148,7 +148,7 @@ class Blueprint:
     def pins(self) -> tuple[str, ...]:
         """Every board pin the program touches."""
         chain = (self.chain.latch, self.chain.clock, self.chain.data) if self.chain else ()
-        return (*self.driven, *self.sensed, *self.own, *self.held_low, *self.lamps, *chain)
+        return (*self.driven, *self.sensed, *self.own, *self.held_low, *self.leds, *chain)
 
 
 def draw_blueprint(device: Device, board: Board | None = None) -> Blueprint:
@@ -175,7 +175,7 @@ class _Draughtsman:
 
     def __post_init__(self) -> None:
         self.wiring = self.device.wiring
-        self.numbers: Mapping[Terminal, int] = numbering_of(self.device).numbers
+        self.numbers: Mapping[Contact, int] = numbering_of(self.device).numbers
         self.own = self._find_own_pins()
         self.points = self._place_points()
         self.shape = shape_report(self.device.device.report, self.numbers.values())
@@ -198,7 +198,7 @@ class _Draughtsman:
             sensed=self.wiring.columns if rows_driven else self.wiring.rows,
             own=tuple(self.own.values()),
             held_low=self._find_commons(),
-            lamps=self._find_lamps(),
+            leds=self._find_leds(),
             chain=self.wiring.chain,
             shape=self.shape,
             follows=tuple(self.follows),
@@ -211,17 +211,17 @@ class _Draughtsman:
             cautions=tuple(self.cautions),
         )
 
-    def _find_own_pins(self) -> dict[Terminal, str]:
+    def _find_own_pins(self) -> dict[Contact, str]:
         """Contacts with a pin of their own and no other place in the wiring."""
         return {
-            Terminal(control_id, contact): pin
+            Contact(control_id, contact): pin
             for control_id, control in self.device.controls.items()
             for contact, pin in control.pin_by_contact.items()
             if contact not in control.crossing_by_contact and contact not in control.bit_by_contact
         }
 
-    def _place_points(self) -> dict[Terminal, int]:
-        points: dict[Terminal, int] = {}
+    def _place_points(self) -> dict[Contact, int]:
+        points: dict[Contact, int] = {}
         rows, columns = len(self.wiring.rows), len(self.wiring.columns)
         for terminal, (row, column) in circuit_of(self.device).places.items():
             along = (row - 1) * columns + column - 1
@@ -233,25 +233,25 @@ class _Draughtsman:
         points |= {terminal: first + bit - 1 for terminal, bit in self._list_bits()}
         return points
 
-    def _list_bits(self) -> Iterator[tuple[Terminal, int]]:
+    def _list_bits(self) -> Iterator[tuple[Contact, int]]:
         length = self.wiring.chain.length if self.wiring.chain else 0
         for control_id, control in self.device.controls.items():
             for contact, bit in control.bit_by_contact.items():
                 if bit <= length and contact not in control.crossing_by_contact:
-                    yield Terminal(control_id, contact), bit
+                    yield Contact(control_id, contact), bit
 
     def _find_commons(self) -> tuple[str, ...]:
         commons = (control.common for control in self.device.controls.values())
         wanted = (common for common in commons if common and common not in GROUNDS)
         return tuple(dict.fromkeys(wanted))
 
-    def _find_lamps(self) -> tuple[str, ...]:
-        lamps = (control.lamp for control in self.device.controls.values())
-        return tuple(dict.fromkeys(lamp.pin for lamp in lamps if lamp and lamp.pin))
+    def _find_leds(self) -> tuple[str, ...]:
+        leds = (control.led for control in self.device.controls.values())
+        return tuple(dict.fromkeys(led.pin for led in leds if led and led.pin))
 
     def _check_pins(self) -> None:
         for uses in pins_used_twice(self.device):
-            if all(use.what.startswith("the lamp of ") for use in uses):
+            if all(use.what.startswith("the LED of ") for use in uses):
                 continue
             what = listing([use.what for use in uses])
             self.problems.append(f"pin {uses[0].pin} serves {what}")
@@ -293,7 +293,7 @@ class _Draughtsman:
 
     def _plan_control(self, control_id: str, control: ControlValue) -> None:
         for contact in control.contacts:
-            self._warn_unreachable(Terminal(control_id, contact), control)
+            self._warn_unreachable(Contact(control_id, contact), control)
         if isinstance(control, Rotary):
             self._plan_rotary(control_id, control)
         elif isinstance(control, Latching | Selector) and control.reports == "edges":
@@ -301,7 +301,7 @@ class _Draughtsman:
         else:
             self._plan_states(control_id, control)
 
-    def _warn_unreachable(self, terminal: Terminal, control: ControlValue) -> None:
+    def _warn_unreachable(self, terminal: Contact, control: ControlValue) -> None:
         number = self.numbers.get(terminal)
         if number is None:
             if terminal in self.points:
@@ -313,36 +313,36 @@ class _Draughtsman:
                 f" {count(self.shape.buttons, 'button')} the box declares: never sent"
             )
         borrowed = isinstance(control, Latching) and terminal.contact == "off"
-        source = Terminal(terminal.control, "on") if borrowed else terminal
+        source = Contact(terminal.control, "on") if borrowed else terminal
         if terminal not in self.points and source not in self.points:
             self.cautions.append(f"{terminal} has an input number but no wire: never sent")
 
-    def _find_button(self, terminal: Terminal) -> int:
+    def _find_button(self, terminal: Contact) -> int:
         """The button (from 0) of a contact; NO_BUTTON where it has none in the report."""
         number = self.numbers.get(terminal, 0)
         return number - 1 if 0 < number <= self.shape.buttons else NO_BUTTON
 
-    def _find_source(self, terminal: Terminal) -> tuple[int | None, bool]:
+    def _find_source(self, terminal: Contact) -> tuple[int | None, bool]:
         """The point of a contact and whether it is read inverted, as `off` without a wire is."""
         if terminal in self.points:
             return self.points[terminal], False
         control = self.device.controls[terminal.control]
         if isinstance(control, Latching) and terminal.contact == "off":
-            return self.points.get(Terminal(terminal.control, "on")), True
+            return self.points.get(Contact(terminal.control, "on")), True
         return None, False
 
     def _plan_states(self, control_id: str, control: ControlValue) -> None:
         for contact in control.contacts:
-            self._plan_state(Terminal(control_id, contact))
+            self._plan_state(Contact(control_id, contact))
 
-    def _plan_state(self, terminal: Terminal) -> None:
+    def _plan_state(self, terminal: Contact) -> None:
         point, inverted = self._find_source(terminal)
         button = self._find_button(terminal)
         if point is not None and button != NO_BUTTON:
             self.follows.append(Follow(point, button, inverted, str(terminal)))
 
     def _plan_edges(self, control_id: str, control: ControlValue) -> None:
-        terminals = [Terminal(control_id, contact) for contact in control.contacts]
+        terminals = [Contact(control_id, contact) for contact in control.contacts]
         buttons = tuple(self._find_button(terminal) for terminal in terminals)
         before = len(self.edges)
         for slot, terminal in enumerate(terminals):
@@ -353,8 +353,8 @@ class _Draughtsman:
             self._add_pulser(buttons, self.wiring.pulse, control_id)
 
     def _plan_rotary(self, control_id: str, control: Rotary) -> None:
-        self._plan_state(Terminal(control_id, "press"))
-        channels = [Terminal(control_id, way) for way in ("clockwise", "anticlockwise")]
+        self._plan_state(Contact(control_id, "press"))
+        channels = [Contact(control_id, way) for way in ("clockwise", "anticlockwise")]
         buttons = tuple(self._find_button(channel) for channel in channels)
         points = [self.points.get(channel) for channel in channels]
         if set(buttons) == {NO_BUTTON}:
@@ -364,7 +364,7 @@ class _Draughtsman:
             lacking = [str(channels[at]) for at in range(2) if points[at] is None]
             self.problems.append(f"a rotary needs both channels: {listing(lacking)} has no wire")
             return
-        self.turns.append(Turn(a, b, control.steps_per_notch, len(self.pulsers), control_id))
+        self.turns.append(Turn(a, b, control.steps_per_detent, len(self.pulsers), control_id))
         self._add_pulser(buttons, control.pulse or self.wiring.pulse, control_id)
 
     def _add_pulser(self, buttons: tuple[int, ...], pulse: float, name: str) -> None:

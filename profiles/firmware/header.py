@@ -33,13 +33,13 @@ def write_header(blueprint: Blueprint, board: str, warnings: Iterable[str] = ())
         f"{count(blueprint.shape.buttons, 'button')} as a {blueprint.shape.collection}.",
         "",
     ]
-    for caution in (*CAUTIONS, *warnings, *_mention_lamps(blueprint), *blueprint.cautions):
+    for caution in (*CAUTIONS, *warnings, *_mention_leds(blueprint), *blueprint.cautions):
         lines += wrap(f"- {caution}", WIDTH, subsequent_indent="  ", break_on_hyphens=False)
     return lines
 
 
-def _mention_lamps(blueprint: Blueprint) -> list[str]:
-    if not blueprint.lamps:
+def _mention_leds(blueprint: Blueprint) -> list[str]:
+    if not blueprint.leds:
         return []
-    pins = ", ".join(blueprint.lamps)
-    return [f"Lamps light as long as the box has power. Their pins: {pins}."]
+    pins = ", ".join(blueprint.leds)
+    return [f"LEDs light as long as the box has power. Their pins: {pins}."]

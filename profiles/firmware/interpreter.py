@@ -116,7 +116,7 @@ def _write_pins(blueprint: Blueprint) -> str:
         "SENSED": blueprint.sensed,
         "OWN": blueprint.own,
         "HELD_LOW": blueprint.held_low,
-        "LAMPS": blueprint.lamps,
+        "LEDS": blueprint.leds,
         "CHAIN": uses,
     }
     lines = [

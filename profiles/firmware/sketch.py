@@ -184,7 +184,7 @@ def _write_sizes(blueprint: Blueprint) -> str:
         "SENSED_COUNT": len(blueprint.sensed),
         "OWN_COUNT": len(blueprint.own),
         "LOW_COUNT": len(blueprint.held_low),
-        "LAMP_COUNT": len(blueprint.lamps),
+        "LED_COUNT": len(blueprint.leds),
         "CHAIN_COUNT": blueprint.chain_length,
         "FOLLOW_COUNT": len(blueprint.follows),
         "EDGE_COUNT": len(blueprint.edges),
@@ -206,7 +206,7 @@ def _write_pins(blueprint: Blueprint, find: Find) -> str:
         "sensed": blueprint.sensed,
         "own": blueprint.own,
         "low": blueprint.held_low,
-        "lamp": blueprint.lamps,
+        "led": blueprint.leds,
     }
     lines = [_write_pin_list(f"box_{name}_pins", pins, find) for name, pins in lists.items()]
     chain = blueprint.chain

@@ -5,8 +5,8 @@
 
 Nodes are rows, then columns (as in `wiring.matrix`), then the common of the pins of their own,
 then those pins. A cell is what one scan reads: row times columns plus column, then one a pin of
-its own (a bit of a register chain is such a pin too), then one an input that the board makes from
-the opposite of a contact.
+its own (a bit of a shift-register chain is such a pin too), then one an input that the board
+makes from the opposite of a contact.
 """
 
 from collections.abc import Iterable, Mapping
@@ -15,7 +15,7 @@ from functools import cached_property
 
 from profiles.model import Device, Latching, Rotary, Selector
 from profiles.wiring.circuit import Circuit, circuit_of, layout_of, numbering_of
-from profiles.wiring.numbering import Along, Layout, Terminal, compute_numbers, crossing_number
+from profiles.wiring.numbering import Along, Contact, Layout, compute_numbers, crossing_number
 
 NO_INPUT = 0
 """What a cell without an input number reports: nothing."""
@@ -28,7 +28,7 @@ class Build:
     `sites` are the two nodes of each contact, driven side first; `diodes` 1 as drawn, 0 none,
     -1 reversed. `pins` are the nodes behind the pins of rows, columns and single contacts.
     `joints` are contacts whose inner ends, between switch and diode, touch. `rates` are pulses a
-    notch of a rotary where they are not one.
+    detent of a rotary where they are not one.
     """
 
     sites: tuple[tuple[int, int], ...]
@@ -51,7 +51,7 @@ class Blueprint:
 
     device: Device
     circuit: Circuit
-    terminals: tuple[Terminal, ...]
+    terminals: tuple[Contact, ...]
     rows: int
     columns: int
     build: Build
@@ -62,7 +62,7 @@ class Blueprint:
     channels: tuple[tuple[int, int, int, int], ...]
     edges: tuple[tuple[int, int], ...]
     inverses: tuple[tuple[int, int], ...]
-    index: Mapping[Terminal, int] = field(repr=False)
+    index: Mapping[Contact, int] = field(repr=False)
 
     @property
     def cells(self) -> int:
@@ -83,9 +83,9 @@ class Blueprint:
     def channel_contacts(self) -> tuple[tuple[int, int], ...]:
         """Contacts of channel A and B of each rotary."""
         return tuple(
-            (self.index[Terminal(name, "clockwise")], self.index[Terminal(name, "anticlockwise")])
+            (self.index[Contact(name, "clockwise")], self.index[Contact(name, "anticlockwise")])
             for name, control in self.device.controls.items()
-            if isinstance(control, Rotary) and Terminal(name, "clockwise") in self.index
+            if isinstance(control, Rotary) and Contact(name, "clockwise") in self.index
         )
 
     @cached_property
@@ -94,7 +94,7 @@ class Blueprint:
         found = {number for cell, off in self.edges for number in (self.numbers[cell], off)}
         return frozenset(found - {NO_INPUT})
 
-    def mask(self, closed: Iterable[Terminal]) -> int:
+    def mask(self, closed: Iterable[Contact]) -> int:
         """Bit mask of contacts; those without wiring or number are left out."""
         found = 0
         for terminal in closed:
@@ -143,15 +143,15 @@ class _Drafter:
             index=self.index,
         )
 
-    def _wired(self) -> Iterable[Terminal]:
+    def _wired(self) -> Iterable[Contact]:
         """Contacts with a number, or with a place in the matrix."""
         for control_id, control in self.device.controls.items():
             for contact in control.contacts:
-                terminal = Terminal(control_id, contact)
+                terminal = Contact(control_id, contact)
                 if self._is_switch(terminal):
                     yield terminal
 
-    def _is_switch(self, terminal: Terminal) -> bool:
+    def _is_switch(self, terminal: Contact) -> bool:
         """Whether a contact is a switch of its own; the board makes some inputs from others."""
         if terminal in self.circuit.places or terminal in self.layout.own_pins:
             return True
@@ -159,7 +159,7 @@ class _Drafter:
             return True
         return terminal in self.by_terminal and not self._is_made(terminal)
 
-    def _is_made(self, terminal: Terminal) -> bool:
+    def _is_made(self, terminal: Contact) -> bool:
         """One side of a latching control of which only the other is wired."""
         control = self.device.controls[terminal.control]
         if not isinstance(control, Latching):
@@ -183,15 +183,15 @@ class _Drafter:
         pins = (*range(self.rows + self.columns), *pin_nodes.values())
         return Build(tuple(sites), tuple(diodes), pins)
 
-    def _cell(self, terminal: Terminal) -> int:
+    def _cell(self, terminal: Contact) -> int:
         crossing = self.circuit.places.get(terminal)
         if crossing is None:
             return self.rows * self.columns + self.direct.index(self.index[terminal])
         return (crossing[0] - 1) * self.columns + crossing[1] - 1
 
-    def _cell_numbers(self, by_terminal: Mapping[Terminal, int], along: Along | None) -> list[int]:
+    def _cell_numbers(self, by_terminal: Mapping[Contact, int], along: Along | None) -> list[int]:
         numbers = [NO_INPUT] * (self.rows * self.columns + len(self.direct))
-        if along is not None and self.layout.holes == "counted":
+        if along is not None and self.layout.unused == "counted":
             layout = replace(self.layout, along=along)
             for cell in range(self.rows * self.columns):
                 place = (cell // self.columns + 1, cell % self.columns + 1)
@@ -218,7 +218,7 @@ class _Drafter:
     def _channels(self) -> Iterable[tuple[int, int, int, int]]:
         """(cell of A, cell of B, input clockwise, input anticlockwise) of each rotary."""
         for name, control in self.device.controls.items():
-            a, b = Terminal(name, "clockwise"), Terminal(name, "anticlockwise")
+            a, b = Contact(name, "clockwise"), Contact(name, "anticlockwise")
             if isinstance(control, Rotary) and a in self.index and b in self.index:
                 inputs = [self.by_terminal.get(one, NO_INPUT) for one in (a, b)]
                 yield self._cell(a), self._cell(b), inputs[0], inputs[1]
@@ -230,7 +230,7 @@ class _Drafter:
                 yield from self._latch_edges(name)
             elif isinstance(control, Selector) and control.reports == "edges":
                 for contact in control.contacts:
-                    terminal = Terminal(name, contact)
+                    terminal = Contact(name, contact)
                     if terminal in self.index:
                         yield self._cell(terminal), NO_INPUT
 
@@ -240,12 +240,12 @@ class _Drafter:
             if not isinstance(control, Latching) or control.reports != "state":
                 continue
             for one, other in (("on", "off"), ("off", "on")):
-                made, wired = Terminal(name, other), Terminal(name, one)
+                made, wired = Contact(name, other), Contact(name, one)
                 if wired in self.index and made in self.by_terminal and made not in self.index:
                     yield self._cell(wired), self.by_terminal[made]
 
     def _latch_edges(self, name: str) -> Iterable[tuple[int, int]]:
-        on, off = Terminal(name, "on"), Terminal(name, "off")
+        on, off = Contact(name, "on"), Contact(name, "off")
         if on in self.index:
             yield self._cell(on), self.by_terminal.get(off, NO_INPUT)
         elif off in self.index:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from profiles.live.events import Event
 from profiles.live.lines import Answer, Entry, Record
 from profiles.live.show import Board
-from profiles.model import Bound, Contact, Device, Link
+from profiles.model import Bound, Device, DeviceContact, Link
 
 SLOW = 3000.0
 """Time to find a control, ms, that counts like one error."""
@@ -95,7 +95,7 @@ class Drill:
             elif one.contact not in self._to_hold(question):
                 self._missed(one.bound)
 
-    def _to_hold(self, question: Bound) -> frozenset[Contact]:
+    def _to_hold(self, question: Bound) -> frozenset[DeviceContact]:
         """Contacts that may have to be held to do what is asked: touching them is no error."""
         same = (one.bound for one in self.tallies if one.bound.action_id == question.action_id)
         return frozenset(held for bound in same for held in bound.held)

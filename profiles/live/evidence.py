@@ -7,7 +7,7 @@
 
 The costs say how seldom a reading goes wrong by itself: an input missed or extra about once in
 8,000 steps (nothing counts as silence until the person says so), the wrong control pressed hardly
-more often, a notch miscounted by one once in
+more often, a detent miscounted by one once in
 20 turns, a contact that bounces seen to do so half of the time. Common practice, no source.
 """
 
@@ -30,7 +30,7 @@ WORST = 27.0
 """Cost beyond which one step does not count, so that no single step decides alone."""
 
 MISCOUNT = 3.0
-"""Cost of a turn heard one notch short or long."""
+"""Cost of a turn heard one detent short or long."""
 
 QUIET_BOUNCE = 0.7
 """Cost of a contact that bounces but was not heard to."""

@@ -36,7 +36,7 @@ FaultKind = Literal[
 FAULT_KINDS: tuple[FaultKind, ...] = get_args(FaultKind)
 
 RATES = (0.5, 2.0, 4.0)
-"""Pulses a notch of rotaries that are counted by another part of their Gray code."""
+"""Pulses a detent of rotaries that are counted by another part of their Gray code."""
 
 
 @dataclass(frozen=True, slots=True, order=True)

@@ -2,7 +2,7 @@
 
 The scan, and how the level spreads, are those of `wiring.matrix`; the common of pins of their own
 is at its level all the time. The board's side: a cell's level is its input's state, except that
-the two channels of a rotary count notches by their Gray code and that contacts which report edges
+the two channels of a rotary count detents by their Gray code and that contacts which report edges
 pulse at a change.
 """
 
@@ -21,7 +21,7 @@ class Heard:
     """What a box reports during a step.
 
     `seen`: inputs that went down during it or are down at its end; `counts`: how often each input
-    went down, filled for turns only, over all notches; `chatter`: inputs that may bounce.
+    went down, filled for turns only, over all detents; `chatter`: inputs that may bounce.
     """
 
     seen: frozenset[int]
@@ -136,7 +136,7 @@ class Simulator:
             for number in self._name(after & ~before & self._plain):
                 counts[number] = counts.get(number, 0) + self._cycles(step)
         rotary = self._rotary_of(step)
-        rate = dict(self.build.rates).get(rotary, 1.0) * step.notches
+        rate = dict(self.build.rates).get(rotary, 1.0) * step.detents
         for number, times in self._pulses(cells):
             counts[number] = counts.get(number, 0) + times * rate
         seen = self._name(cells[-1] & self._plain).union(counts)
@@ -146,8 +146,8 @@ class Simulator:
     def _cycles(self, step: Step) -> float:
         """How often the Gray code comes round in a turn."""
         control = self.blueprint.device.controls[step.terminal.control] if step.terminal else None
-        steps = control.steps_per_notch if isinstance(control, Rotary) else 4
-        return step.notches * steps / 4
+        steps = control.steps_per_detent if isinstance(control, Rotary) else 4
+        return step.detents * steps / 4
 
     def _rotary_of(self, step: Step) -> int:
         names = self.blueprint.rotaries
@@ -155,12 +155,12 @@ class Simulator:
         return names.index(name) if name in names else -1
 
     def _pulses(self, cells: list[int]) -> Iterable[tuple[int, int]]:
-        """(input, how often) of notches counted and edges pulsed over the frames."""
+        """(input, how often) of detents counted and edges pulsed over the frames."""
         offset = self.build.offset
         for a, b, clockwise, anticlockwise in self.blueprint.channels:
-            notches = _count_notches([(one >> a & 1) << 1 | one >> b & 1 for one in cells])
-            if notches:
-                yield (clockwise if notches > 0 else anticlockwise) + offset, abs(notches)
+            detents = _count_detents([(one >> a & 1) << 1 | one >> b & 1 for one in cells])
+            if detents:
+                yield (clockwise if detents > 0 else anticlockwise) + offset, abs(detents)
         for cell, opening in self.blueprint.edges:
             closed = self._numbers[cell]
             opened = opening + offset if opening != NO_INPUT else NO_INPUT
@@ -196,10 +196,10 @@ def _bits(mask: int) -> Iterable[int]:
 
 
 _GRAY = {(0, 2): 1, (2, 3): 1, (3, 1): 1, (1, 0): 1, (2, 0): -1, (3, 2): -1, (1, 3): -1, (0, 1): -1}
-"""Quarter notches by the two channels' states (A is bit 1): A leads when turned clockwise."""
+"""Quarter detents by the two channels' states (A is bit 1): A leads when turned clockwise."""
 
 
-def _count_notches(states: list[int]) -> int:
+def _count_detents(states: list[int]) -> int:
     quarters = sum(_GRAY.get(pair, 0) for pair in pairwise(states))
     return quarters // 4 if quarters >= 0 else -(-quarters // 4)
 

@@ -13,14 +13,14 @@ from profiles.model import Device
 from profiles.model.control import ControlValue
 from profiles.text.prose import listing
 from profiles.wiring.circuit import numbering_of
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 
 
 @dataclass(frozen=True, slots=True)
 class Change:
     """A number to write: `path` in the device file; `old` None where none stands there."""
 
-    terminal: Terminal
+    terminal: Contact
     old: int | None
     new: int
     path: tuple[str, ...]
@@ -31,16 +31,16 @@ class Lesson:
     """What pressing taught: changes, contacts that were right already, and what stays open."""
 
     changes: tuple[Change, ...]
-    right: tuple[Terminal, ...]
-    open: tuple[tuple[Terminal, str], ...]
-    clashes: tuple[tuple[int, tuple[Terminal, ...]], ...]
+    right: tuple[Contact, ...]
+    open: tuple[tuple[Contact, str], ...]
+    clashes: tuple[tuple[int, tuple[Contact, ...]], ...]
 
 
 def learn_inputs(device: Device, observations: Iterable[Observation]) -> Lesson:
     """Compare what was heard with the numbers of the device, contact by contact."""
     known = numbering_of(device).numbers
-    taught: dict[Terminal, int] = {}
-    unclear: list[tuple[Terminal, str]] = []
+    taught: dict[Contact, int] = {}
+    unclear: list[tuple[Contact, str]] = []
     for one in observations:
         terminal = one.step.terminal
         if terminal is None or one.skipped or one.step.gesture == "together":
@@ -73,7 +73,7 @@ def _tell_unclear(numbers: tuple[int, ...]) -> str:
     return f"inputs {listing([str(number) for number in numbers])} were heard at once"
 
 
-def _change(device: Device, terminal: Terminal, new: int) -> Change:
+def _change(device: Device, terminal: Contact, new: int) -> Change:
     control = device.controls[terminal.control]
     old = control.input_by_contact.get(terminal.contact)
     where = _key_of(control, terminal.contact)
@@ -87,8 +87,8 @@ def _key_of(control: ControlValue, contact: str) -> tuple[str, ...]:
     return ("input",)
 
 
-def _clashes(numbers: dict[Terminal, int]) -> tuple[tuple[int, tuple[Terminal, ...]], ...]:
-    by_number: dict[int, list[Terminal]] = {}
+def _clashes(numbers: dict[Contact, int]) -> tuple[tuple[int, tuple[Contact, ...]], ...]:
+    by_number: dict[int, list[Contact]] = {}
     for terminal, number in numbers.items():
         by_number.setdefault(number, []).append(terminal)
     return tuple(

@@ -24,7 +24,7 @@ LONGEST_LINE = 1_000_000
 """Bytes beyond which a line is no line of ours, so that a hostile file costs little."""
 
 MOST_NOTCHES = 1000
-"""Notches that one turn of a test may have."""
+"""Detents that one turn of a test may have."""
 
 AnswerKind = Literal["next", "skip", "back", "again", "stop", "quiet"]
 ANSWER_KINDS: tuple[AnswerKind, ...] = get_args(AnswerKind)
@@ -49,7 +49,7 @@ class Header:
     """First line of a record: what was tested, by which program, along which plan.
 
     `description` is the hash of what a test depends on in the device file, `started` a date and
-    time in words, `notches` how far a rotary is turned, `every` whether contacts without a number
+    time in words, `detents` how far a rotary is turned, `every` whether contacts without a number
     were asked too, `instance` the box the test began with; `profile` and `seed` belong to a drill.
     `host` is the platform it was made on (as `sys.platform` says it), by
     which button numbers are inputs; empty: they are inputs already.
@@ -61,7 +61,7 @@ class Header:
     record: str = "press-test"
     started: str = ""
     depth: Depth = "short"
-    notches: int = 10
+    detents: int = 10
     every: bool = False
     instance: int | None = None
     profile: str = ""
@@ -92,7 +92,7 @@ LOOKS = frozenset(
         "part",
         "unit_price",
         "note",
-        "lamp",
+        "led",
         "hole",
         "body",
         "rotation",
@@ -176,7 +176,7 @@ def _parse_header(table: dict[str, Any]) -> Header:
         record=_text(table, "record"),
         started=_text(table, "started", ""),
         depth=table.get("depth", "short"),
-        notches=_whole(table, "notches", 10),
+        detents=_whole(table, "detents", 10),
         every=_flag(table, "every"),
         instance=_whole(table, "instance", -1) if "instance" in table else None,
         profile=_text(table, "profile", ""),
@@ -192,8 +192,8 @@ def _check_header(header: Header) -> None:
         raise DamageError(f"is a record of an unknown kind: {visible(header.record)}")
     if header.depth not in DEPTHS:
         raise DamageError("`depth` must be short or full")
-    if not 1 <= header.notches <= MOST_NOTCHES:
-        raise DamageError(f"`notches` must be from 1 to {MOST_NOTCHES}")
+    if not 1 <= header.detents <= MOST_NOTCHES:
+        raise DamageError(f"`detents` must be from 1 to {MOST_NOTCHES}")
 
 
 def _parse_answer(table: dict[str, Any]) -> Answer:
@@ -283,7 +283,7 @@ def write_line(entry: Header | Entry) -> bytes:
     return json.dumps(table, ensure_ascii=True, allow_nan=False).encode("ascii") + b"\n"
 
 
-_ALWAYS = ("device", "description", "program", "record", "started", "depth", "notches")
+_ALWAYS = ("device", "description", "program", "record", "started", "depth", "detents")
 
 
 def _plain_header(header: Header) -> dict[str, Any]:

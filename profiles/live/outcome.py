@@ -240,7 +240,7 @@ def _plain_question(outcome: Outcome) -> dict[str, Any] | None:
 
 
 def plain_figures(figures: Figures) -> dict[str, Any]:
-    """Figures as plain types; times in ms, speeds in notches a second."""
+    """Figures as plain types; times in ms, speeds in detents a second."""
     return {
         "presses": [
             {
@@ -254,9 +254,9 @@ def plain_figures(figures: Figures) -> dict[str, Any]:
         "turns": [
             {
                 "contact": str(one.terminal),
-                "notches": one.notches,
+                "detents": one.detents,
                 "pulses": one.pulses,
-                "per_notch": one.per_notch,
+                "per_detent": one.per_detent,
                 "gaps": list(one.gaps),
                 "fastest": one.fastest,
             }

@@ -11,7 +11,7 @@ that each step stands for itself and may be left out or done again.
 | `press` | press one contact | rest, closed, rest |
 | `put-on`, `put-off` | move a latching control | before, after |
 | `select` | go to a position | every position on the way |
-| `turn` | turn a rotary some notches | its Gray code, once round |
+| `turn` | turn a rotary some detents | its Gray code, once round |
 | `together` | hold some, press one more | rest, all closed, rest |
 
 A full test adds the `together` steps that show a missing or reversed diode: with two corners of a
@@ -29,12 +29,12 @@ from profiles.model.control import ControlValue
 from profiles.plate.order import reading_order
 from profiles.wiring.circuit import Circuit, circuit_of, numbering_of
 from profiles.wiring.matrix import Crossing
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 
 Gesture = Literal["rest", "press", "put-on", "put-off", "select", "turn", "together"]
 GESTURES: tuple[Gesture, ...] = get_args(Gesture)
 
-Closed = frozenset[Terminal]
+Closed = frozenset[Contact]
 Frames = tuple[Closed, ...]
 
 
@@ -46,10 +46,10 @@ class Step:
     """
 
     gesture: Gesture
-    terminal: Terminal | None
+    terminal: Contact | None
     frames: Frames
-    held: tuple[Terminal, ...] = ()
-    notches: int = 0
+    held: tuple[Contact, ...] = ()
+    detents: int = 0
     stays: bool = False
 
     @property
@@ -65,30 +65,30 @@ class Step:
 
 
 def plan_test(
-    device: Device, depth: Depth = "short", notches: int = 10, *, every: bool = False
+    device: Device, depth: Depth = "short", detents: int = 10, *, every: bool = False
 ) -> tuple[Step, ...]:
     """Every step of a test, in the natural order of the plate; `together` steps come last.
 
     Contacts without an input number are left out unless `every`.
     """
-    planner = _Planner(device, notches, every)
+    planner = _Planner(device, detents, every)
     steps = [planner.rest_step(), *planner.single_steps()]
     if depth == "full":
         steps += planner.together_steps()
     return tuple(steps)
 
 
-def _all_contacts(device: Device) -> Iterator[Terminal]:
+def _all_contacts(device: Device) -> Iterator[Contact]:
     for control_id, control in device.controls.items():
-        yield from (Terminal(control_id, contact) for contact in control.contacts)
+        yield from (Contact(control_id, contact) for contact in control.contacts)
 
 
 class _Planner:
     """What the steps of one device have in common."""
 
-    def __init__(self, device: Device, notches: int, every: bool) -> None:
+    def __init__(self, device: Device, detents: int, every: bool) -> None:
         self.device = device
-        self.notches = notches
+        self.detents = detents
         self.numbers = frozenset(_all_contacts(device) if every else numbering_of(device).numbers)
         self.rest = frozenset(self._resting())
 
@@ -100,48 +100,48 @@ class _Planner:
         for control_id in reading_order(points):
             yield from self._steps_of(control_id, self.device.controls[control_id])
 
-    def _resting(self) -> Iterator[Terminal]:
+    def _resting(self) -> Iterator[Contact]:
         """The contacts closed while nobody touches the box."""
         for control_id, control in self.device.controls.items():
             if isinstance(control, Latching):
-                yield Terminal(control_id, "off")
+                yield Contact(control_id, "off")
             elif isinstance(control, Selector):
-                yield Terminal(control_id, "position-1")
+                yield Contact(control_id, "position-1")
 
     def _steps_of(self, control_id: str, control: ControlValue) -> Iterator[Step]:
         match control:
             case Momentary():
-                yield from self._press(Terminal(control_id, "press"))
+                yield from self._press(Contact(control_id, "press"))
             case Latching():
                 yield from self._latch(control_id, stays=control.reports == "state")
             case Rotary():
                 yield from self._turn(control_id)
-                yield from self._press(Terminal(control_id, "press"))
+                yield from self._press(Contact(control_id, "press"))
             case Selector():
                 yield from self._select(control_id, control)
 
-    def _press(self, terminal: Terminal) -> Iterator[Step]:
+    def _press(self, terminal: Contact) -> Iterator[Step]:
         if terminal in self.numbers:
             closed = self.rest | {terminal}
             yield Step("press", terminal, (self.rest, closed, self.rest))
 
     def _latch(self, control_id: str, *, stays: bool) -> Iterator[Step]:
-        on, off = Terminal(control_id, "on"), Terminal(control_id, "off")
+        on, off = Contact(control_id, "on"), Contact(control_id, "off")
         if on in self.numbers or off in self.numbers:
             closed = (self.rest - {off}) | {on}
             yield Step("put-on", on, (self.rest, closed), stays=stays)
             yield Step("put-off", off, (closed, self.rest), stays=stays)
 
     def _turn(self, control_id: str) -> Iterator[Step]:
-        a, b = Terminal(control_id, "clockwise"), Terminal(control_id, "anticlockwise")
+        a, b = Contact(control_id, "clockwise"), Contact(control_id, "anticlockwise")
         for terminal, first, second in ((a, a, b), (b, b, a)):
             if terminal in self.numbers:
-                gray: tuple[set[Terminal], ...] = (set(), {first}, {first, second}, {second}, set())
+                gray: tuple[set[Contact], ...] = (set(), {first}, {first, second}, {second}, set())
                 frames = tuple(self.rest | closed for closed in gray)
-                yield Step("turn", terminal, frames, notches=self.notches)
+                yield Step("turn", terminal, frames, detents=self.detents)
 
     def _select(self, control_id: str, control: Selector) -> Iterator[Step]:
-        places = [Terminal(control_id, contact) for contact in control.contacts]
+        places = [Contact(control_id, contact) for contact in control.contacts]
         if not any(place in self.numbers for place in places):
             return
         others, stays = self.rest - {places[0]}, control.reports == "state"
@@ -166,19 +166,19 @@ class _Planner:
                 )
         return sorted(found, key=lambda step: [str(terminal) for terminal in step.held])
 
-    def _together(self, held: tuple[Terminal, ...], last: Terminal) -> Step:
+    def _together(self, held: tuple[Contact, ...], last: Contact) -> Step:
         closed = self.rest.union(held, {last}) - self._opened((*held, last))
         return Step("together", last, (self.rest, closed, self.rest), held=held)
 
-    def _opened(self, closed: Iterable[Terminal]) -> set[Terminal]:
-        return {Terminal(one.control, "off") for one in closed if one.contact == "on"}
+    def _opened(self, closed: Iterable[Contact]) -> set[Contact]:
+        return {Contact(one.control, "off") for one in closed if one.contact == "on"}
 
-    def _can_hold(self, terminal: Terminal) -> bool:
+    def _can_hold(self, terminal: Contact) -> bool:
         return terminal.contact in ("press", "on")
 
 
 def _corners(
-    circuit: Circuit, places: Mapping[Crossing, Terminal], middle: Crossing
+    circuit: Circuit, places: Mapping[Crossing, Contact], middle: Crossing
 ) -> tuple[Crossing, Crossing] | None:
     """Two crossings to hold so that pressing `middle` tries its diode; the fourth holds a contact.
 

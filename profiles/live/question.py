@@ -19,7 +19,7 @@ from profiles.live.plan import Step, plan_test
 from profiles.live.words import ask_step, name_contact, name_line, name_pin
 from profiles.text.prose import listing
 from profiles.wiring.matrix import NO_NODE
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 
 LEAST_BELIEF = 0.005
 """Explanations believed less than this are not asked about."""
@@ -141,11 +141,11 @@ def _tell_heard(answer: Hashable) -> str:
     return f"{'input' if len(answer.seen) == 1 else 'inputs'} {numbers}{extra}"
 
 
-def _near_contacts(blueprint: Blueprint, faults: Iterable[Fault]) -> list[Terminal]:
+def _near_contacts(blueprint: Blueprint, faults: Iterable[Fault]) -> list[Contact]:
     """Contacts that can be held and that sit on, or beside, what the faults concern."""
     places = blueprint.circuit.places
     lines: set[int] = set()
-    own: list[Terminal] = []
+    own: list[Contact] = []
     for fault in faults:
         for contact in _contacts_of(fault):
             own.append(blueprint.terminals[contact])
@@ -166,16 +166,16 @@ def _contacts_of(fault: Fault) -> tuple[int, ...]:
     return fault.places if fault.kind in contacts else ()
 
 
-def _hold(blueprint: Blueprint, members: Sequence[Terminal]) -> Step:
+def _hold(blueprint: Blueprint, members: Sequence[Contact]) -> Step:
     """Hold all but the last of these, and press the last."""
     rest = plan_test(blueprint.device)[0].frames[0]
-    off = {Terminal(one.control, "off") for one in members if one.contact == "on"}
+    off = {Contact(one.control, "off") for one in members if one.contact == "on"}
     closed = rest.union(members) - off
     return Step("together", members[-1], (rest, closed, rest), held=tuple(members[:-1]))
 
 
 def _probes(
-    blueprint: Blueprint, faults: Sequence[Fault], near: Iterable[Terminal]
+    blueprint: Blueprint, faults: Sequence[Fault], near: Iterable[Contact]
 ) -> Iterator[_Option]:
     """A meter between two wires, between a pin and a wire, and over a contact that is pressed."""
     nodes = _nodes_of(blueprint, faults)

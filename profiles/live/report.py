@@ -90,10 +90,10 @@ def tell_press(one: PressFigures) -> tuple[str, ...]:
 
 
 def tell_turn(one: TurnFigures) -> tuple[str, ...]:
-    """Rotary and direction, notches, pulses, pulses a notch, fastest turn; for tables."""
-    fastest = "" if one.fastest is None else f"{one.fastest:.0f} notches a second"
-    notches, pulses = str(one.notches), str(one.pulses)
-    return (str(one.terminal), notches, pulses, f"{one.per_notch:.2f}", fastest)
+    """Rotary and direction, detents, pulses, pulses a detent, fastest turn; for tables."""
+    fastest = "" if one.fastest is None else f"{one.fastest:.0f} detents a second"
+    detents, pulses = str(one.detents), str(one.pulses)
+    return (str(one.terminal), detents, pulses, f"{one.per_detent:.2f}", fastest)
 
 
 def plot_figures(figures: Figures, debounce: float) -> tuple[Drawing, ...]:
@@ -110,7 +110,7 @@ def plot_figures(figures: Figures, debounce: float) -> tuple[Drawing, ...]:
 
 
 def _sum_up(one: TurnFigures) -> str:
-    words = f"{one.pulses} pulses for {one.notches} notches"
+    words = f"{one.pulses} pulses for {one.detents} detents"
     if one.fastest is None:
         return words
-    return f"{words}, fastest {one.fastest:.0f} notches a second"
+    return f"{words}, fastest {one.fastest:.0f} detents a second"

@@ -64,14 +64,14 @@ class Session:
         self,
         device: Device,
         depth: Depth = "short",
-        notches: int = 10,
+        detents: int = 10,
         instance: int | None = None,
         inputs: Mapping[int, int] | None = None,
         steps: Sequence[Step] | None = None,
     ) -> None:
         self.device = device
         self.blueprint = draw_blueprint(device)
-        self.steps = plan_test(device, depth, notches) if steps is None else tuple(steps)
+        self.steps = plan_test(device, depth, detents) if steps is None else tuple(steps)
         self.position = 0
         self.time = 0.0
         self.phase: Phase = "asking"
@@ -170,7 +170,7 @@ class Session:
         if ear.open:
             return False
         if step.gesture == "turn":
-            return len(ear.presses) >= step.notches
+            return len(ear.presses) >= step.detents
         wanted = self._expected[step.key].seen - ear.already - self.blueprint.holes
         return step.gesture == "press" or len({p.number for p in ear.presses}) >= len(wanted)
 
@@ -296,8 +296,8 @@ def replay(device: Device, record: Record) -> Session:
             f"Choose the device {visible(header.device)}",
         )
     inputs = inputs_by_button(device, header.host) if header.host else None
-    steps = plan_test(device, header.depth, header.notches, every=header.every)
-    session = Session(device, header.depth, header.notches, header.instance, inputs, steps)
+    steps = plan_test(device, header.depth, header.detents, every=header.every)
+    session = Session(device, header.depth, header.detents, header.instance, inputs, steps)
     session.changed = header.description != describe_device(device)
     session.take(*record.entries)
     return session

@@ -7,7 +7,7 @@
 from dataclasses import dataclass
 
 from profiles.live.events import Event
-from profiles.model import Bound, Contact, Device, Latching, Link
+from profiles.model import Bound, Device, DeviceContact, Latching, Link
 from profiles.wiring.circuit import numbering_of
 
 
@@ -19,7 +19,7 @@ class Triggered:
     are met too, which a title may act on as well.
     """
 
-    contact: Contact
+    contact: DeviceContact
     bound: tuple[Bound, ...]
     others: tuple[Bound, ...] = ()
 
@@ -29,17 +29,17 @@ class ContactReader:
 
     def __init__(self, device: Device) -> None:
         self.device = device
-        self._by_input: dict[int, list[Contact]] = {}
+        self._by_input: dict[int, list[DeviceContact]] = {}
         for terminal, number in numbering_of(device).numbers.items():
-            contact = Contact(device.id, terminal.control, terminal.contact)
+            contact = DeviceContact(device.id, terminal.control, terminal.contact)
             self._by_input.setdefault(number, []).append(contact)
-        self.held: set[Contact] = set()
+        self.held: set[DeviceContact] = set()
 
-    def contacts_at(self, number: int) -> tuple[Contact, ...]:
+    def contacts_at(self, number: int) -> tuple[DeviceContact, ...]:
         """The contacts with this input number."""
         return tuple(self._by_input.get(number, ()))
 
-    def take(self, event: Event) -> tuple[Contact, ...]:
+    def take(self, event: Event) -> tuple[DeviceContact, ...]:
         """The contacts that this event says were touched; several share an input at times."""
         if event.kind == "added":
             self.held = {one for number in event.down for one in self._by_input.get(number, ())}
@@ -55,14 +55,14 @@ class ContactReader:
             return tuple(off for one in found if (off := self._opposite(one)))
         return ()
 
-    def _opposite(self, contact: Contact) -> Contact | None:
+    def _opposite(self, contact: DeviceContact) -> DeviceContact | None:
         """A latching control that reports its state is put off when the input of `on` goes up."""
         control = self.device.controls[contact.control]
         if not isinstance(control, Latching) or control.reports != "state":
             return None
         if contact.contact != "on" or "off" in control.input_by_contact:
             return None
-        return Contact(contact.device, contact.control, "off")
+        return DeviceContact(contact.device, contact.control, "off")
 
 
 class Board:
@@ -84,11 +84,11 @@ class Board:
         return tuple(self.trigger(contact) for contact in reader.take(event))
 
     @property
-    def held(self) -> frozenset[Contact]:
+    def held(self) -> frozenset[DeviceContact]:
         """Every contact that is closed now, on all boxes."""
         return frozenset(one for reader in self._readers.values() for one in reader.held)
 
-    def trigger(self, contact: Contact) -> Triggered:
+    def trigger(self, contact: DeviceContact) -> Triggered:
         """What touching a contact does with what is held now."""
         held = self.held - {contact}
         met = [

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from profiles.live.events import Event, match_boxes
 from profiles.live.show import Board, Triggered
-from profiles.model import Bound, Contact, Device, Link
+from profiles.model import Bound, Device, DeviceContact, Link
 from profiles.text.prose import listing
 
 
@@ -53,7 +53,7 @@ def _tell_others(one: Triggered) -> list[str]:
     return [f"by itself: {_tell_actions(one.others)}"]
 
 
-def name_touched(link: Link, contact: Contact) -> str:
+def name_touched(link: Link, contact: DeviceContact) -> str:
     """A contact as its plate names it: label first, then the contact where it has several."""
     device = next((one for one in link.devices if one.id == contact.device), None)
     control = device.controls.get(contact.control) if device else None

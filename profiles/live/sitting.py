@@ -69,7 +69,7 @@ def start_sitting(
     program: str,
     started: str,
     depth: Depth = "short",
-    notches: int = 10,
+    detents: int = 10,
     instance: int | None = None,
     every: bool = False,
 ) -> Sitting:
@@ -83,14 +83,14 @@ def start_sitting(
         program=program,
         started=started,
         depth=depth,
-        notches=notches,
+        detents=detents,
         every=every,
         instance=instance,
         host=sys.platform,
     )
     inputs = inputs_by_button(device)
-    steps = plan_test(device, depth, notches, every=every)
-    session = Session(device, depth, notches, instance, inputs, steps)
+    steps = plan_test(device, depth, detents, every=every)
+    session = Session(device, depth, detents, instance, inputs, steps)
     return Sitting(reader, session, start_record(path, header))
 
 

@@ -10,14 +10,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from profiles.live.evidence import BOUNCE_GAP, Observation
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 
 
 @dataclass(frozen=True, slots=True)
 class PressFigures:
     """One contact's presses: how long each lasted, bounces included, and the gaps of those, ms."""
 
-    terminal: Terminal
+    terminal: Contact
     times: tuple[float, ...]
     bounces: tuple[float, ...]
 
@@ -29,22 +29,22 @@ class PressFigures:
 
 @dataclass(frozen=True, slots=True)
 class TurnFigures:
-    """One direction of a rotary: notches asked, pulses heard, and the fastest without a loss.
+    """One direction of a rotary: detents asked, pulses heard, and the fastest without a loss.
 
-    `fastest` is in notches a second over `RUN` notches in a row, None where notches were lost or
+    `fastest` is in detents a second over `RUN` detents in a row, None where detents were lost or
     too few were heard. `gaps` are ms from pulse to pulse.
     """
 
-    terminal: Terminal
-    notches: int
+    terminal: Contact
+    detents: int
     pulses: int
     gaps: tuple[float, ...]
     fastest: float | None
 
     @property
-    def per_notch(self) -> float:
-        """Pulses a notch."""
-        return self.pulses / self.notches if self.notches else 0.0
+    def per_detent(self) -> float:
+        """Pulses a detent."""
+        return self.pulses / self.detents if self.detents else 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +72,7 @@ def summarise(observations: Iterable[Observation]) -> Figures:
     return Figures(tuple(presses), tuple(turns))
 
 
-def _press_figures(one: Observation, terminal: Terminal) -> PressFigures:
+def _press_figures(one: Observation, terminal: Contact) -> PressFigures:
     return PressFigures(terminal, _press_times(one), tuple(gap for _, gap in one.bounces))
 
 
@@ -90,14 +90,14 @@ def _press_times(one: Observation) -> tuple[float, ...]:
     return tuple(end - start for found in spans.values() for start, end in found)
 
 
-def _turn_figures(one: Observation, terminal: Terminal) -> TurnFigures:
+def _turn_figures(one: Observation, terminal: Contact) -> TurnFigures:
     counts = one.counts
     number = max(sorted(counts), key=lambda key: counts[key])
     starts = [press.start for press in one.presses if press.number == number]
     gaps = tuple(after - before for before, after in pairwise(starts))
-    whole = counts[number] == one.step.notches
+    whole = counts[number] == one.step.detents
     fastest = _fastest(starts) if whole else None
-    return TurnFigures(terminal, one.step.notches, counts[number], gaps, fastest)
+    return TurnFigures(terminal, one.step.detents, counts[number], gaps, fastest)
 
 
 def _fastest(starts: Sequence[float]) -> float | None:

@@ -71,10 +71,10 @@ def _compare_counts(one: Observation, told: Heard) -> tuple[VerdictKind, str]:
     """Turns: too few pulses, too many, or just right."""
     for number, times in told.counts:
         got = one.counts.get(number, 0)
-        words = f"heard input {number} {got} times for {one.step.notches} notches"
+        words = f"heard input {number} {got} times for {one.step.detents} detents"
         if got != times:
             return ("missing" if got < times else "extra"), words
-    return "right", f"heard every one of {one.step.notches} notches"
+    return "right", f"heard every one of {one.step.detents} detents"
 
 
 def _tell_bounces(one: Observation) -> str:

@@ -108,8 +108,8 @@ def _tell_rotary(blueprint: Blueprint, fault: Fault) -> str:
     if fault.kind == "turns-back":
         return f"{name} counts backwards: its two channels are exchanged"
     if fault.kind == "skips":
-        return f"{name} skips notches"
-    return f"{name} gives {RATES[fault.places[1]]:g} pulses a notch"
+        return f"{name} skips detents"
+    return f"{name} gives {RATES[fault.places[1]]:g} pulses a detent"
 
 
 def _tell_contacts(blueprint: Blueprint, fault: Fault) -> str:
@@ -169,7 +169,7 @@ def _remedy_rotary(blueprint: Blueprint, fault: Fault) -> str:
         return f"Exchange the wires of {listing([name_contact(blueprint, c) for c in channels])}"
     if fault.kind == "skips":
         return f"Look at the joints of {name}, then turn it slowly: a worn one still skips"
-    return f"Set the pulses a notch of {name} in the board's program"
+    return f"Set the pulses a detent of {name} in the board's program"
 
 
 def _remedy_contacts(blueprint: Blueprint, fault: Fault) -> str:
@@ -217,7 +217,7 @@ def ask_step(blueprint: Blueprint, step: Step) -> str:
         case "select":
             return f"Turn {terminal.control} to {terminal.contact.replace('-', ' ')}"
         case "turn":
-            return f"Turn {terminal.control} {terminal.contact} by {count(step.notches, 'notch')}"
+            return f"Turn {terminal.control} {terminal.contact} by {count(step.detents, 'detent')}"
         case _:
             return _ask_together(step)
 

@@ -14,8 +14,8 @@ from profiles.model.binding import BindingKey, ContactName, Use, parse_key
 from profiles.model.control import (
     Control,
     ControlValue,
-    Lamp,
     Latching,
+    Led,
     Momentary,
     Rotary,
     Selector,
@@ -24,9 +24,9 @@ from profiles.model.device import (
     Device,
     Engraving,
     Plate,
-    RegisterChain,
     Report,
     Screw,
+    ShiftRegisterChain,
     UsbIdentity,
     Wiring,
 )
@@ -40,7 +40,7 @@ from profiles.model.finding import (
     Spot,
     is_at_least,
 )
-from profiles.model.library import Bound, Contact, Library, Link, Loose, link_profile
+from profiles.model.library import Bound, DeviceContact, Library, Link, Loose, link_profile
 from profiles.model.profile import Profile
 from profiles.model.settings import SETTINGS_NAME, Acceptance, Settings
 
@@ -52,15 +52,15 @@ __all__ = [
     "Application",
     "BindingKey",
     "Bound",
-    "Contact",
     "ContactName",
     "Control",
     "ControlValue",
     "Device",
+    "DeviceContact",
     "Engraving",
     "Finding",
-    "Lamp",
     "Latching",
+    "Led",
     "Library",
     "Link",
     "Loose",
@@ -69,7 +69,6 @@ __all__ = [
     "Place",
     "Plate",
     "Profile",
-    "RegisterChain",
     "Related",
     "Report",
     "Rotary",
@@ -77,6 +76,7 @@ __all__ = [
     "Selector",
     "Settings",
     "Severity",
+    "ShiftRegisterChain",
     "Spot",
     "UsbIdentity",
     "Use",

@@ -8,7 +8,7 @@ from profiles.model.base import Identifier, Note, Value, Words
 
 Behaviour = Literal["pulse", "held", "follows", "step"]
 """How an application treats an input: acts once a press, acts while pressed, state equals the
-contact, one notch a press."""
+contact, one detent a press."""
 
 Need = Literal["must", "want", "may"]
 

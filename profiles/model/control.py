@@ -74,7 +74,7 @@ Price = Annotated[
 """Decimal money for one piece, such as 1.25; kept as its digits."""
 
 
-class Lamp(Value):
+class Led(Value):
     """A light-emitting diode in a control."""
 
     colour: Words = Field(default="white", description="Colour of the light, in words.")
@@ -85,7 +85,7 @@ class Lamp(Value):
     supply: float | None = Field(
         default=None, gt=0, le=60, allow_inf_nan=False, description="Supply, V; else the board's."
     )
-    pin: PinName | None = Field(default=None, description="Board pin that drives the lamp.")
+    pin: PinName | None = Field(default=None, description="Board pin that drives the LED.")
 
 
 class ControlValue(Value):
@@ -94,7 +94,7 @@ class ControlValue(Value):
     label: Words = Field(description="The words engraved or printed for the control itself.")
     position: Point = Field(description="Centre, mm from the plate's lower left corner.")
     hole: Size = Field(description="Hole in the plate, mm: diameter, or [width, height].")
-    body: Size | None = Field(
+    front: Size | None = Field(
         default=None,
         description="What covers the plate, mm, seen from the front: diameter, or [width, height].",
     )
@@ -103,7 +103,7 @@ class ControlValue(Value):
         ge=-360,
         le=360,
         allow_inf_nan=False,
-        description="Turn of a rectangular hole and body, degrees anticlockwise, in steps of 90.",
+        description="Turn of a rectangular hole and front, degrees anticlockwise, in steps of 90.",
     )
     labels: dict[str, Words] = Field(
         default_factory=dict, description="Fixed words for single contacts, by contact."
@@ -130,14 +130,14 @@ class ControlValue(Value):
         default=None, description="What the far side of its own pins is wired to; usually GND."
     )
     bit: Annotated[int, Field(ge=1, le=256)] | None = Field(
-        default=None, description="Bit of the register chain, from 1, main contact."
+        default=None, description="Bit of the shift-register chain, from 1, main contact."
     )
     bits: dict[str, Annotated[int, Field(ge=1, le=256)]] = Field(
-        default_factory=dict, description="Bits of the register chain by contact."
+        default_factory=dict, description="Bits of the shift-register chain by contact."
     )
     part: Words | None = Field(default=None, description="Part name for the parts list.")
     unit_price: Price | None = Field(default=None, description="Price of one piece.")
-    lamp: Lamp | None = Field(default=None, description="A light in the control.")
+    led: Led | None = Field(default=None, description="A light in the control.")
     note: Note = Field(default="", description="Free words of the owner.")
 
     main_contact: ClassVar[str | None] = None
@@ -194,13 +194,13 @@ class ControlValue(Value):
 
     @cached_property
     def bit_by_contact(self) -> dict[str, int]:
-        """Register chain bits by contact, singular key included."""
+        """Shift-register chain bits by contact, singular key included."""
         return self._by_contact(self.bit, self.bits)
 
     @property
-    def body_or_hole(self) -> float | tuple[float, float]:
-        """Size of what covers the plate, mm; the hole where no body is given."""
-        return self.hole if self.body is None else self.body
+    def front_or_hole(self) -> float | tuple[float, float]:
+        """Size of what covers the plate, mm; the hole where no front is given."""
+        return self.hole if self.front is None else self.front
 
 
 class UnknownContactError(ValueError):
@@ -250,13 +250,13 @@ class Rotary(ControlValue):
 
     kind: Literal["rotary"]
     detents: Annotated[int, Field(ge=1, le=400)] = Field(
-        default=24, description="Notches in one full turn."
+        default=24, description="Detents in one full turn."
     )
-    steps_per_notch: Literal[1, 2, 4] = Field(
-        default=4, description="Gray code steps from one notch to the next."
+    steps_per_detent: Literal[1, 2, 4] = Field(
+        default=4, description="Gray code steps from one detent to the next."
     )
     pulse: Duration | None = Field(
-        default=None, description="Length of a notch's pulse, ms; else the wiring's."
+        default=None, description="Length of a detent's pulse, ms; else the wiring's."
     )
 
     @property

@@ -114,7 +114,7 @@ class Plate(Value):
     )
 
 
-class RegisterChain(Value):
+class ShiftRegisterChain(Value):
     """Parallel-in, serial-out registers read through three pins."""
 
     latch: PinName = Field(description="Pin that loads the registers.")
@@ -143,16 +143,18 @@ class Wiring(Value):
         default=None, description="How crossings are numbered; left out: inputs one by one."
     )
     first_input: InputNumber = Field(default=1, description="Input number of the first crossing.")
-    holes: Literal["counted", "skipped"] = Field(
+    unused: Literal["counted", "skipped"] = Field(
         default="counted", description="Whether an unused crossing takes a number."
     )
-    chain: RegisterChain | None = Field(default=None, description="Input register chain.")
+    chain: ShiftRegisterChain | None = Field(
+        default=None, description="Input shift-register chain."
+    )
     board: Identifier | None = Field(default=None, description="Which board file describes it.")
     board_at: Point | None = Field(
         default=None, description="Where the board's wires start behind the plate, mm, front view."
     )
     supply: float = Field(
-        default=5.0, gt=0, le=60, allow_inf_nan=False, description="Supply of lamps, V."
+        default=5.0, gt=0, le=60, allow_inf_nan=False, description="Supply of LEDs, V."
     )
     usb_current: Annotated[int, Field(ge=2, le=900)] = Field(
         default=100, description="Current the box asks of the USB port, mA."

@@ -7,9 +7,9 @@ Whoever read the files turns a spot into a `Place`: file, line and column.
 import re
 from typing import Literal, NamedTuple
 
-Severity = Literal["error", "warning", "advice"]
+Severity = Literal["error", "warning", "note"]
 
-SEVERITIES: tuple[Severity, ...] = ("error", "warning", "advice")
+SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
 """From the worst to the mildest."""
 
 _BARE = re.compile(r"[A-Za-z0-9_-]+")

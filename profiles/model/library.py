@@ -19,7 +19,7 @@ from profiles.model.settings import Settings
 from profiles.text.suggest import closest
 
 
-class Contact(NamedTuple):
+class DeviceContact(NamedTuple):
     """One contact of one control of one device, by ids."""
 
     device: str
@@ -49,8 +49,8 @@ class Bound(NamedTuple):
 
     key: str
     spot: Spot
-    held: tuple[Contact, ...]
-    acting: Contact
+    held: tuple[DeviceContact, ...]
+    acting: DeviceContact
     action_id: str
     action: Action
     use: Use
@@ -125,7 +125,7 @@ class Library:
         return tuple(link for link in self.links if device_id in link.profile.device_ids)
 
 
-Pressed = tuple[tuple[Contact, ...], Contact]
+Pressed = tuple[tuple[DeviceContact, ...], DeviceContact]
 """Contacts held meanwhile, and the one that acts."""
 
 
@@ -203,7 +203,7 @@ class _Linker:
 
     def _find_contact(
         self, name: ContactName, devices: tuple[Device, ...], spot: Spot
-    ) -> Contact | None:
+    ) -> DeviceContact | None:
         if len(devices) < len(self.profile.device_ids) and name.device not in {
             device.id for device in devices
         }:
@@ -238,7 +238,7 @@ class _Linker:
 
     def _find_on_control(
         self, name: ContactName, device: Device, control: ControlValue, spot: Spot
-    ) -> Contact | None:
+    ) -> DeviceContact | None:
         contact = name.contact or control.main_contact
         if contact is None:
             self._miss(spot, "contact", name.control, ())
@@ -246,4 +246,4 @@ class _Linker:
         if contact not in control.contacts:
             self._miss(spot, "contact", contact, control.contacts)
             return None
-        return Contact(device.id, name.control, contact)
+        return DeviceContact(device.id, name.control, contact)

@@ -6,18 +6,18 @@ A slot is one contact, or both directions of a rotary for a pair of steps.
 from dataclasses import dataclass
 
 from profiles.checks.survey import LinkFacts
-from profiles.model import Contact, ControlValue, Latching, Momentary, Rotary, Selector
+from profiles.model import ControlValue, DeviceContact, Latching, Momentary, Rotary, Selector
 
 
 @dataclass(frozen=True, slots=True)
 class Slot:
     """Free contacts that would be bound together, on one control."""
 
-    contacts: tuple[Contact, ...]
+    contacts: tuple[DeviceContact, ...]
     control: ControlValue
 
     @property
-    def contact(self) -> Contact:
+    def contact(self) -> DeviceContact:
         """The first, and for all but rotary pairs the only, contact."""
         return self.contacts[0]
 
@@ -30,7 +30,7 @@ def find_slots(link: LinkFacts) -> tuple[list[Slot], list[Slot]]:
         for control_id, contacts in device.contacts.items():
             control = device.controls[control_id]
             free = [
-                Contact(device.id, control_id, contact)
+                DeviceContact(device.id, control_id, contact)
                 for contact in contacts
                 if (device.id, control_id, contact) not in link.used
             ]
@@ -51,7 +51,7 @@ SUITS: dict[str, dict[str, float]] = {
 """How ill a contact suits a behaviour, 0 best; a pair that is missing does not work.
 
 A pulse on a contact that stays down acts once and then waits for the next change; a held action
-on a rotary notch would last for one pulse; common practice, no source.
+on a rotary detent would last for one pulse; common practice, no source.
 """
 
 

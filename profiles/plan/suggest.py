@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from math import hypot, inf
 
 from profiles.checks.survey import LinkFacts, Survey
-from profiles.model import Action, Contact, Library
+from profiles.model import Action, DeviceContact, Library
 from profiles.model.application import Need
 from profiles.plan.assignment import assign
 from profiles.plan.slots import SUITS, Slot, find_slots, manner_of
@@ -31,7 +31,7 @@ class Proposal:
     """Actions and the contacts proposed for them, one each."""
 
     actions: tuple[str, ...]
-    contacts: tuple[Contact, ...]
+    contacts: tuple[DeviceContact, ...]
     keys: tuple[str, ...]
     """How the profile would write each contact."""
     need: Need
@@ -183,7 +183,7 @@ BEHAVIOURS = {
     "pulse": "acts once a press",
     "held": "acts while pressed",
     "follows": "follows the contact",
-    "step": "moves one notch",
+    "step": "moves one detent",
 }
 """What an application does with an input, in words."""
 

@@ -62,9 +62,9 @@ class Subject:
     share: float
     """Half the width that is its own in its row, mm."""
     reach: float
-    """Half the width within which it stands over no neighbour's body, mm."""
+    """Half the width within which it stands over no neighbour's front, mm."""
     top: float
-    """Where labels above start: the bodies' top in its row, mm."""
+    """Where labels above start: the fronts' top in its row, mm."""
     bottom: float
     """Where labels below start, mm."""
     drop: float
@@ -189,13 +189,13 @@ def _band(
         top = subject.bottom - manner.gap - subject.rise * wanted + measured.rise * height
         return top - depth, top
     capitals = (1 + (lines - 1) * measured.pitch) * height
-    bottom = subject.label.body.centre[1] - capitals / 2 - measured.drop * height
+    bottom = subject.label.front.centre[1] - capitals / 2 - measured.drop * height
     return bottom, bottom + depth
 
 
 def _start(subject: Subject, place: Place, height: float, manner: Manner) -> tuple[float, Align]:
     """Where the words are held, and by which end."""
-    bounds, (x, _) = subject.label.body.bounds, subject.label.body.centre
+    bounds, (x, _) = subject.label.front.bounds, subject.label.front.centre
     match place:
         case "left":
             return bounds.left - manner.gap, "right"
@@ -227,7 +227,7 @@ def _share(subject: Subject, place: Place, height: float) -> float:
 
 
 def _reach(subject: Subject, place: Place) -> float:
-    """Greatest width at this place, mm: over a neighbour's body a label would be taken for its."""
+    """Greatest width at this place, mm: over a neighbour's front a label would be taken for its."""
     if place in ("left", "right"):
         return float("inf")
     return 2 * subject.reach if place in ("above", "below") else subject.reach
@@ -243,17 +243,17 @@ def _box(x: float, align: Align, width: float, bottom: float, top: float) -> Box
 
 def _ways_inside(subject: Subject, height: float, ground: Ground) -> list[Way]:
     """On the cap itself, half a capital height from its edge."""
-    label, body = subject.label, subject.label.body
-    if isinstance(body, Disc):
-        found = fit_disc(subject.measured, 2 * body.radius - height, height, height)
+    label, front = subject.label, subject.label.front
+    if isinstance(front, Disc):
+        found = fit_disc(subject.measured, 2 * front.radius - height, height, height)
     else:
-        inner = body.bounds.grown(-height / 2)
+        inner = front.bounds.grown(-height / 2)
         found = fit(subject.measured, inner.width, inner.height, height, height)
     if isinstance(found, Misfit):
         return []
     setting = found._replace(needed=label.least)
-    box = box_around(*body.centre, setting.width, setting.depth)
-    if inset(box, body) < 0 or not ground.is_free_on(box, body):
+    box = box_around(*front.centre, setting.width, setting.depth)
+    if inset(box, front) < 0 or not ground.is_free_on(box, front):
         return []
     return [Way(_cost(label, setting, False), "inside", box, setting)]
 
@@ -277,14 +277,14 @@ def _ways_around(
 
 
 def _box_around(label: Wanted, setting: Fit, away: float) -> Box:
-    """The setting's box outside the point `away` mm from the body on the ray of the angle.
+    """The setting's box outside the point `away` mm from the front on the ray of the angle.
 
     The nearer the ray lies to a side, the more the box is held by the edge that faces the knob.
     """
     aside, up = sin(radians(label.angle)), cos(radians(label.angle))
-    core, swell = label.body.core, label.body.swell + away
+    core, swell = label.front.core, label.front.swell + away
     out = _distance_along(abs(aside), abs(up), core.width / 2, core.height / 2, swell)
-    x, y = label.body.centre
+    x, y = label.front.centre
     lean, rise = _held(aside), _held(up)
     middle = x + out * aside + lean * setting.width / 2, y + out * up + rise * setting.depth / 2
     return box_around(*middle, setting.width, setting.depth)
@@ -310,17 +310,17 @@ def _distance_along(across: float, up: float, half_x: float, half_y: float, reac
 
 
 def _ways_by_hand(subject: Subject, height: float, ground: Ground) -> list[Way]:
-    """Centred where the owner put it; over its own body only if that is where it was put."""
+    """Centred where the owner put it; over its own front only if that is where it was put."""
     label = subject.label
     if label.at is None:
         return []
-    on_body = inset(Disc(*label.at, 0.0), label.body) >= 0
+    on_front = inset(Disc(*label.at, 0.0), label.front) >= 0
     found = []
     for one in subject.measured.breaks:
         for condense in (1.0, NARROWEST):
             setting = set_text(subject.measured, one, height, condense, label.least)
             box = box_around(*label.at, setting.width, setting.depth)
-            if ground.is_free_on(box, label.body) if on_body else ground.is_free(box):
+            if ground.is_free_on(box, label.front) if on_front else ground.is_free(box):
                 found.append(Way(_cost(label, setting, False), "by-hand", box, setting))
                 break
     return found
@@ -345,7 +345,7 @@ def _room_at(
     subject: Subject, place: Place, height: float, lines: int, ground: Ground, manner: Manner
 ) -> float:
     if place == "inside":
-        return subject.label.body.bounds.width - height
+        return subject.label.front.bounds.width - height
     if place in ("around", "by-hand"):
         return 0.0
     x, align = _start(subject, place, height, manner)
@@ -380,7 +380,7 @@ def _align(label: Wanted, place: Place) -> Align:
 
 
 def _mark_box(way: Way, align: Align) -> Box:
-    """The square at the end that faces the body, beside the first line's capitals."""
+    """The square at the end that faces the front, beside the first line's capitals."""
     top = way.box.top - way.fit.rise
     side = way.fit.height
     if align == "right":

@@ -51,7 +51,7 @@ def fitting_of(control_id: str, control: ControlValue) -> Fitting:
     return Fitting(
         control_id,
         kind_of(control),
-        shape_at(control.position, control.body_or_hole, control.rotation),
+        shape_at(control.position, control.front_or_hole, control.rotation),
         shape_at(control.position, control.hole, control.rotation),
     )
 

@@ -73,9 +73,9 @@ class Ground:
             for flat in self._stripes.get(stripe, ())
         )
 
-    def is_free_on(self, box: Box, body: Shape) -> bool:
-        """Whether a box on a body is on the plate and keeps its distance from all others."""
-        others = (shape for shape in self.obstacles if shape != body)
+    def is_free_on(self, box: Box, front: Shape) -> bool:
+        """Whether a box on a front is on the plate and keeps its distance from all others."""
+        others = (shape for shape in self.obstacles if shape != front)
         return inset(box, self.outline) >= 0 and not any(
             touches(box, shape, self.clear) for shape in others
         )

@@ -95,11 +95,11 @@ def wanted_labels(device: Device, legends: Iterable[Legend]) -> tuple[Wanted, ..
 
 
 def obstacles_of(device: Device, lettering: Lettering = REGULAR) -> tuple[Shape, ...]:
-    """Everything on the plate that a label must not meet: bodies, holes, screws, engravings."""
+    """Everything on the plate that a label must not meet: fronts, holes, screws, engravings."""
     shapes: list[Shape] = []
     for fitting in fittings_of(device):
-        shapes.append(fitting.body)
-        if inset(fitting.hole, fitting.body) < 0:
+        shapes.append(fitting.front)
+        if inset(fitting.hole, fitting.front) < 0:
             shapes.append(fitting.hole)
     shapes.extend(screw.head for screw in screws_of(device.plate))
     shapes.extend(engraving_box(one, lettering) for one in device.plate.engravings)
@@ -152,7 +152,7 @@ def _wanted(device: Device, legend: Legend, fitting: Fitting, ids: set[str]) -> 
     return Wanted(
         id=label_id(legend),
         text=legend.text,
-        body=fitting.body,
+        front=fitting.front,
         wanted=wanted,
         least=least,
         places=places,

@@ -1,4 +1,4 @@
-"""Place all labels of a plate together, so that none meets a body, hole, edge or other label.
+"""Place all labels of a plate together, so that none meets a front, hole, edge or other label.
 
 `place_labels` works in three steps.
 
@@ -71,7 +71,7 @@ def place_labels(
     lettering: Lettering,
     manner: Manner | None = None,
 ) -> Placement:
-    """Place the labels on a plate of this outline with these obstacles, bodies included.
+    """Place the labels on a plate of this outline with these obstacles, fronts included.
 
     Raises ValueError where two labels have one id, or a partner is missing or not mutual.
     """
@@ -264,7 +264,7 @@ def _within(inner: tuple[Box, ...], outer: tuple[Box, ...]) -> bool:
 
 
 def _rows(wanted: Sequence[Wanted]) -> list[list[Wanted]]:
-    """Labels by series and row of their bodies; a label without a series is alone."""
+    """Labels by series and row of their fronts; a label without a series is alone."""
     series: dict[str, list[Wanted]] = {}
     rows: list[list[Wanted]] = []
     for label in wanted:
@@ -274,14 +274,14 @@ def _rows(wanted: Sequence[Wanted]) -> list[list[Wanted]]:
             rows.append([label])
     for name in sorted(series):
         members = {label.id: label for label in series[name]}
-        points = {key: label.body.centre for key, label in members.items()}
+        points = {key: label.front.centre for key, label in members.items()}
         rows.extend([members[key] for key in line.members] for line in find_rows(points))
     return rows
 
 
 def _see_row(row: Sequence[Wanted], measured: dict[str, Measured]) -> list[Subject]:
     """The labels of a row with what the row has in common."""
-    bounds = [label.body.bounds for label in row]
+    bounds = [label.front.bounds for label in row]
     top = max(one.top for one in bounds)
     bottom = min(one.bottom for one in bounds)
     drop = max(measured[label.id].drop for label in row)
@@ -303,7 +303,7 @@ def _see_row(row: Sequence[Wanted], measured: dict[str, Measured]) -> list[Subje
 
 def _shares(row: Sequence[Wanted]) -> list[float]:
     """Half the distance to the nearer neighbour in the row, for each label of it."""
-    places = [label.body.centre[0] for label in row]
+    places = [label.front.centre[0] for label in row]
     steps = [b - a for a, b in pairwise(places) if b - a > TOLERANCE]
     if len(steps) + 1 < len(places):
         return [_share_among(place, places) for place in places]

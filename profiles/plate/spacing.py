@@ -2,8 +2,8 @@
 
 - `recommended`: separation for two kinds of control with the tables that give it; advice.
 - `Fitting`: a control as the plate sees it; `Screwhead`: a mounting hole.
-- `find_*`: off the plate, near its edge, overlapping, too close, hole wider than its body, holes
-  that leave too little material, screw under a body.
+- `find_*`: off the plate, near its edge, overlapping, too close, hole wider than its front, holes
+  that leave too little material, screw under a front.
 
 Separation is edge to edge, not centre to centre: two 22 mm heads 13 mm apart stand at 35 mm.
 Lengths in millimetres.
@@ -25,12 +25,12 @@ __all__ = [
     "Fitting",
     "Near",
     "Screwhead",
-    "find_close_bodies",
+    "find_close_fronts",
     "find_close_holes",
     "find_near_edge",
     "find_off_plate",
     "find_overlaps",
-    "find_screws_under_bodies",
+    "find_screws_under_fronts",
     "find_wide_holes",
     "recommended",
 ]
@@ -128,7 +128,7 @@ class Fitting(NamedTuple):
 
     id: str
     kind: str
-    body: Shape
+    front: Shape
     """What covers the plate, seen from the front."""
     hole: Shape
 
@@ -157,7 +157,7 @@ class Close(NamedTuple):
 
 
 def find_off_plate(fittings: Iterable[Fitting], outline: Shape) -> list[Near]:
-    """Controls whose hole or body sticks out of the plate."""
+    """Controls whose hole or front sticks out of the plate."""
     found = (Near(one.id, _edge_distance(one, outline)) for one in fittings)
     return [near for near in found if near.distance < 0]
 
@@ -169,19 +169,19 @@ def find_near_edge(fittings: Iterable[Fitting], outline: Shape, edge: float) -> 
 
 
 def find_overlaps(fittings: Sequence[Fitting]) -> list[Close]:
-    """Pairs of bodies that overlap; the distance is negative."""
+    """Pairs of fronts that overlap; the distance is negative."""
     nothing = Advice(0.0, ())
     return [
         Close(a.id, b.id, distance, nothing)
-        for a, b, distance in _pairs(fittings, _body, 0.0)
+        for a, b, distance in _pairs(fittings, _front, 0.0)
         if distance < 0
     ]
 
 
-def find_close_bodies(fittings: Sequence[Fitting]) -> list[Close]:
-    """Pairs of bodies apart, but less than recommended for their kinds."""
+def find_close_fronts(fittings: Sequence[Fitting]) -> list[Close]:
+    """Pairs of fronts apart, but less than recommended for their kinds."""
     found = []
-    for a, b, distance in _pairs(fittings, _body, 26.0):
+    for a, b, distance in _pairs(fittings, _front, 26.0):
         advice = recommended(a.kind, b.kind)
         if 0 <= distance < advice.distance - 1e-6:
             found.append(Close(a.id, b.id, distance, advice))
@@ -199,29 +199,29 @@ def find_close_holes(fittings: Sequence[Fitting], web: float) -> list[Close]:
 
 
 def find_wide_holes(fittings: Iterable[Fitting]) -> list[Near]:
-    """Controls whose hole shows beside the body that should cover it, and by how much."""
-    found = (Near(one.id, inset(one.hole, one.body)) for one in fittings)
+    """Controls whose hole shows beside the front that should cover it, and by how much."""
+    found = (Near(one.id, inset(one.hole, one.front)) for one in fittings)
     return [Near(near.id, -near.distance) for near in found if near.distance < -1e-6]
 
 
-def find_screws_under_bodies(
+def find_screws_under_fronts(
     fittings: Sequence[Fitting], screws: Sequence[Screwhead]
 ) -> list[tuple[int, str]]:
-    """Places in the list of screws, from 0, with the control whose body covers the head."""
+    """Places in the list of screws, from 0, with the control whose front covers the head."""
     return [
         (place, one.id)
         for place, screw in enumerate(screws)
         for one in fittings
-        if gap(screw.head, one.body) < -1e-6
+        if gap(screw.head, one.front) < -1e-6
     ]
 
 
 def _edge_distance(one: Fitting, outline: Shape) -> float:
-    return min(inset(one.body, outline), inset(one.hole, outline))
+    return min(inset(one.front, outline), inset(one.hole, outline))
 
 
-def _body(one: Fitting) -> Shape:
-    return one.body
+def _front(one: Fitting) -> Shape:
+    return one.front
 
 
 def _hole(one: Fitting) -> Shape:

@@ -27,7 +27,7 @@ Place = Literal[
     "around",
     "by-hand",
 ]
-"""Where a label stands to the body of its control."""
+"""Where a label stands to the front of its control."""
 
 Align = Literal["left", "centre", "right"]
 
@@ -42,8 +42,8 @@ class Wanted:
 
     id: str
     text: str
-    body: Shape
-    """The body it belongs to, which is an obstacle of the ground as well."""
+    front: Shape
+    """The front it belongs to, which is an obstacle of the ground as well."""
     wanted: float
     """Capital height wanted, mm."""
     least: float
@@ -69,9 +69,9 @@ class Manner:
     """Distances kept on the plate, mm."""
 
     gap: float = 1.5
-    """From a body to its own label; common practice, no source."""
+    """From a front to its own label; common practice, no source."""
     clear: float = 1.0
-    """From a label to any other body, hole or screw head; common practice, no source."""
+    """From a label to any other front, hole or screw head; common practice, no source."""
     edge: float = 3.0
     """From a label to the plate's edge; common practice, no source."""
 

@@ -15,7 +15,7 @@ from profiles.sheets.hole_list import list_holes
 from profiles.wiring.boards import Board
 from profiles.wiring.box import harness_of
 from profiles.wiring.circuit import circuit_of
-from profiles.wiring.lamps import loads_of
+from profiles.wiring.leds import loads_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,12 +108,12 @@ def _diodes(device: Device) -> Iterable[Need]:
 
 def _resistors(device: Device, board: Board | None) -> Iterable[Need]:
     counts: dict[float, list[str]] = {}
-    for plan in loads_of(device, board).lamps:
+    for plan in loads_of(device, board).leds:
         if plan.resistor is not None:
             counts.setdefault(plan.resistor.value, []).append(plan.control)
     for value in sorted(counts):
-        lamps = ", ".join(counts[value])
-        yield Need(f"resistor, {value:g} ohm", str(len(counts[value])), f"lamp of {lamps}")
+        leds = ", ".join(counts[value])
+        yield Need(f"resistor, {value:g} ohm", str(len(counts[value])), f"LED of {leds}")
 
 
 def _wires(device: Device) -> Iterable[Need]:

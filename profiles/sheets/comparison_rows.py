@@ -10,17 +10,17 @@ from typing import Any
 from profiles.checks.device_facts import DeviceFacts
 from profiles.checks.groups import Move, find_moves
 from profiles.model.device import Device
-from profiles.model.library import Bound, Contact, Link
+from profiles.model.library import Bound, DeviceContact, Link
 from profiles.plate.fittings import centres_of
 from profiles.plate.order import reading_order
-from profiles.sheets.crib_rows import HELD, name_contact
+from profiles.sheets.card_rows import HELD, name_contact
 from profiles.sheets.legends import join_words
 from profiles.text.prose import listing
 
 MOVED = "»"
 """Stands before a function that has moved."""
 
-Slot = tuple[tuple[Contact, ...], Contact]
+Slot = tuple[tuple[DeviceContact, ...], DeviceContact]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,7 @@ def compare_titles(device: Device, links: Sequence[Link]) -> tuple[ComparedRow, 
     return tuple(rows)
 
 
-def _contact_read(device: Device, acting: Contact) -> str:
+def _contact_read(device: Device, acting: DeviceContact) -> str:
     """The contact whose input a row shows: of a control left alone, the only one it has."""
     contacts = device.controls[acting.control].contacts
     return contacts[0] if not acting.contact and len(contacts) == 1 else acting.contact
@@ -121,7 +121,7 @@ def _slots(device: Device, columns: Sequence[dict[Slot, list[Bound]]]) -> Iterat
         contacts = device.controls[control_id].contacts
         here = [slot for slot in pressed if slot[1].control == control_id]
         here.sort(key=lambda slot: (len(slot[0]), contacts.index(slot[1].contact), slot[0]))
-        yield from here or [((), Contact(device.id, control_id, ""))]
+        yield from here or [((), DeviceContact(device.id, control_id, ""))]
 
 
 def _cell(
@@ -151,5 +151,5 @@ def _is_held(device: Device, slot: Slot, link: Link) -> bool:
     return not held and acting in pressed
 
 
-def _label(device: Device, contact: Contact) -> str:
+def _label(device: Device, contact: DeviceContact) -> str:
     return device.controls[contact.control].label

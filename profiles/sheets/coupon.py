@@ -97,7 +97,7 @@ def draw_coupon(plan: CouponPlan) -> Drawing:
             for words, (x, y) in _number_places(trial):
                 board.text((x, y), words, _WORDS, anchor="middle")
             if trial.is_nominal:
-                board.rectangle(_bar(trial), weights.BODY)
+                board.rectangle(_bar(trial), weights.FRONT)
     return board.finish()
 
 

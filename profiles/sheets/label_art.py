@@ -14,7 +14,7 @@ from profiles.lettering import BOLD, REGULAR, Face
 from profiles.model.control import ControlValue, Latching, Momentary, Rotary, Selector
 from profiles.model.device import Device
 from profiles.plate.wanted import Align, Placed
-from profiles.sheets.plate_art import body_size
+from profiles.sheets.plate_art import front_size
 
 ANCHORS: dict[Align, Anchor] = {"left": "left", "centre": "middle", "right": "right"}
 
@@ -120,7 +120,7 @@ def draw_kinds(board: Recorder, device: Device, placed: Sequence[Placed] = ()) -
     words = [Box(*label.box) for label in placed]
     with board.layer("kinds"):
         for control in device.controls.values():
-            size = min(_SIGN, 0.45 * min(body_size(control)))
+            size = min(_SIGN, 0.45 * min(front_size(control)))
             square = Box(*control.position, *control.position).grown(size / 2)
             if not any(square.meets(box) for box in words):
                 SIGNS[type(control)](board, control.position, size, style)

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from profiles.model.device import Device
 from profiles.model.finding import Spot
-from profiles.model.library import Contact, Link
+from profiles.model.library import DeviceContact, Link
 from profiles.plate.labels import Legend as Words
 from profiles.plate.labels import label_id
 from profiles.sheets.legends import Legend, find_legends
@@ -113,7 +113,7 @@ def title_labels(device: Device, links: Sequence[Link], series: int = 0) -> Iter
 
 def _title_rows(
     device: Device, legends: Sequence[Legend], manner: int
-) -> Iterator[tuple[Contact, Row, Spot]]:
+) -> Iterator[tuple[DeviceContact, Row, Spot]]:
     for contact, spot in _only_held(device, legends):
         yield contact, Row(manner, device.controls[contact.control].label), spot
     for legend in sorted(legends, key=lambda one: bool(one.held)):
@@ -121,7 +121,7 @@ def _title_rows(
         yield legend.contact, Row(manner, text, bool(legend.held)), legend.spot
 
 
-def _only_held(device: Device, legends: Sequence[Legend]) -> Iterator[tuple[Contact, Spot]]:
+def _only_held(device: Device, legends: Sequence[Legend]) -> Iterator[tuple[DeviceContact, Spot]]:
     """Contacts of the device that chords hold and that do nothing alone."""
     alone = {legend.contact for legend in legends if not legend.held}
     held = {one: legend.spot for legend in reversed(legends) for one in legend.held}

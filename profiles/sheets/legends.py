@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from profiles.model.device import Device
 from profiles.model.finding import Spot
-from profiles.model.library import Bound, Contact, Link
+from profiles.model.library import Bound, DeviceContact, Link
 
 JOINT = "\u00a0/ "
 """Between what one contact does in different contexts; a line never begins with it."""
@@ -19,9 +19,9 @@ JOINT = "\u00a0/ "
 class Legend:
     """The words for one contact of a control, and the bindings they come from."""
 
-    contact: Contact
+    contact: DeviceContact
     text: str
-    held: tuple[Contact, ...]
+    held: tuple[DeviceContact, ...]
     bound: tuple[Bound, ...]
 
     @property
@@ -37,7 +37,7 @@ class Legend:
 
 def find_legends(link: Link, device: Device) -> tuple[Legend, ...]:
     """The legends of one device in a profile, in the order of its controls and contacts."""
-    grouped: dict[tuple[Contact, tuple[Contact, ...]], list[Bound]] = {}
+    grouped: dict[tuple[DeviceContact, tuple[DeviceContact, ...]], list[Bound]] = {}
     for bound in link.bound:
         if bound.acting.device == device.id:
             grouped.setdefault((bound.acting, bound.held), []).append(bound)

@@ -1,7 +1,7 @@
 """Lists on paper: tables with a title that flow through columns and pages.
 
     layout = lay_out_list(sections, frame)
-    document, losses = bind(layout.sheets, title="Crib card")
+    document, losses = bind(layout.sheets, title="Reference card")
 
 Words are never cut: a cell takes as many lines as it needs, and a word wider than its cell is
 broken. Where a section goes on in the next column its headings stand there again. For a table one

@@ -1,6 +1,6 @@
-"""The plate drawn from the front: outline, screw holes, control holes, bodies, fixed words.
+"""The plate drawn from the front: outline, screw holes, control holes, fronts, fixed words.
 
-Layers: `outline`, `holes`, `bodies`, `screws`, `engraving`; of artwork `ground`, `engraving`,
+Layers: `outline`, `holes`, `fronts`, `screws`, `engraving`; of artwork `ground`, `engraving`,
 `cut-outline` and `cut-holes`.
 """
 
@@ -33,7 +33,7 @@ def draw_screws(board: Recorder, plate: Plate) -> None:
         for screw in plate.screws:
             board.circle(screw.position, screw.hole, weights.HOLE)
             if screw.head is not None:
-                board.circle(screw.position, screw.head, weights.BODY)
+                board.circle(screw.position, screw.head, weights.FRONT)
 
 
 def draw_holes(board: Recorder, device: Device, style: Style = weights.HOLE) -> None:
@@ -43,12 +43,12 @@ def draw_holes(board: Recorder, device: Device, style: Style = weights.HOLE) -> 
             draw_size(board, control.position, control.hole, control.rotation, style)
 
 
-def draw_bodies(board: Recorder, device: Device, style: Style = weights.BODY) -> None:
+def draw_fronts(board: Recorder, device: Device, style: Style = weights.FRONT) -> None:
     """Draw what of every control covers the plate, where it is more than the hole."""
-    with board.layer("bodies"):
+    with board.layer("fronts"):
         for control in device.controls.values():
-            if control.body is not None:
-                draw_size(board, control.position, control.body, control.rotation, style)
+            if control.front is not None:
+                draw_size(board, control.position, control.front, control.rotation, style)
 
 
 def draw_size(board: Recorder, at: Point, size: Size, rotation: float, style: Style) -> None:
@@ -76,11 +76,11 @@ def draw_engravings(board: Recorder, plate: Plate, ink: str = BLACK) -> None:
 
 
 def draw_plate(board: Recorder, device: Device) -> None:
-    """Draw everything fixed: outline, screws, holes, bodies, engravings."""
+    """Draw everything fixed: outline, screws, holes, fronts, engravings."""
     draw_outline(board, device.plate)
     draw_screws(board, device.plate)
     draw_holes(board, device)
-    draw_bodies(board, device)
+    draw_fronts(board, device)
     draw_engravings(board, device.plate)
 
 
@@ -108,8 +108,8 @@ def full_colour(colour: str) -> str:
     return "#" + ("".join(2 * digit for digit in digits) if len(digits) == 3 else digits)
 
 
-def body_size(control: ControlValue) -> tuple[float, float]:
+def front_size(control: ControlValue) -> tuple[float, float]:
     """Width and height of what covers the plate, mm, rotation by quarter turns counted in."""
-    size = control.body_or_hole
+    size = control.front_or_hole
     width, height = size if isinstance(size, tuple) else (size, size)
     return (height, width) if round(control.rotation / 90) % 2 else (width, height)

@@ -171,8 +171,8 @@ class _Plot:
         for tick in self.up.ticks:
             y = self.place(0.0, tick)[1]
             board.text((field.left - 2.0, y), f"{tick:g}", _WORDS, anchor="right", rest="middle")
-        board.line((field.left, field.bottom), (field.right, field.bottom), weights.BODY)
-        board.line((field.left, field.bottom), (field.left, field.top), weights.BODY)
+        board.line((field.left, field.bottom), (field.right, field.bottom), weights.FRONT)
+        board.line((field.left, field.bottom), (field.left, field.top), weights.FRONT)
 
     def place(self, x: float, y: float) -> Point:
         """Where a pair of values lies, mm."""

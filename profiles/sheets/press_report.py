@@ -104,7 +104,7 @@ LONGEST_SHORT = 20
 
 HEADINGS = ("Contact", "Asked", "Verdict", "What was heard")
 PRESS_HEADINGS = ("Contact", "Presses", "Median press", "Bounces", "Longest gap")
-TURN_HEADINGS = ("Rotary", "Notches", "Pulses", "Pulses a notch", "Fastest without a loss")
+TURN_HEADINGS = ("Rotary", "Detents", "Pulses", "Pulses a detent", "Fastest without a loss")
 CAUSE_HEADINGS = ("Confidence", "What explains it", "What to do", "Or, reading just the same")
 LIMITS = (
     "Times are as the host heard them: what is shorter than its polling interval, or hidden by the "

@@ -46,9 +46,9 @@ SHEETS: dict[str, SheetKind] = {
             options=("labels", "tape"),
         ),
         SheetKind(
-            "crib",
-            "Crib card: what every control does in one title",
-            "crib",
+            "card",
+            "Reference card: what every control does in one title",
+            "card",
             ("pdf", "text", "csv", "html", "json"),
             (1, 1),
             true_scale=False,

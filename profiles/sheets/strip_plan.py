@@ -193,8 +193,8 @@ def split_strip(strip: Strip, room: float) -> tuple[Strip, ...]:
 
 
 def room_below(device: Device, strip: Strip) -> float:
-    """Free height of the plate under the bodies of a strip's row, over the strip's length."""
-    boxes = {fitting.id: fitting.body.bounds for fitting in fittings_of(device)}
+    """Free height of the plate under the fronts of a strip's row, over the strip's length."""
+    boxes = {fitting.id: fitting.front.bounds for fitting in fittings_of(device)}
     row = {cell.place.id for cell in strip.cells}
     low = min(boxes[key].bottom for key in row)
     end = strip.start + strip.width

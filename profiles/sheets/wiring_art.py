@@ -18,7 +18,7 @@ from profiles.drawing.style import GREY, PALE, WHITE, Lettering, Style
 from profiles.lettering import BOLD
 from profiles.model.control import ControlValue
 from profiles.model.device import Device
-from profiles.sheets.plate_art import body_size
+from profiles.sheets.plate_art import front_size
 from profiles.wiring.harness import Run, from_behind
 
 DASHES: tuple[tuple[float, ...], ...] = (
@@ -40,7 +40,7 @@ _NEAR = 12
 _NAME, _STOP, _TAG = Lettering(2.0, BOLD), Lettering(1.8), Lettering(1.8, BOLD)
 _KEY, _KEY_LINE, _KEY_WORDS = Lettering(2.0), 3.7, 52.0
 _DOT = 1.3
-_LEAST_BODY = 5.0
+_LEAST_FRONT = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ def group_runs(runs: Sequence[Run]) -> tuple[Group, ...]:
     kinds = {"row": "Rows", "column": "Columns", "pin": "Pins of their own", "bit": "Register bits"}
     groups: dict[str, list[Run]] = {}
     for run in runs:
-        title = kinds.get(run.line.name.partition(" ")[0], "Commons and lamps")
+        title = kinds.get(run.line.name.partition(" ")[0], "Commons and LEDs")
         groups.setdefault(title, []).append(run)
     return tuple(
         Group(title, part) for title, members in groups.items() for part in _share_out(members)
@@ -107,9 +107,9 @@ def _ranked(group: Group) -> list[tuple[Run, float]]:
 
 
 def _lane(view: "_View", count: int) -> float:
-    """How far two lanes lie apart each way, so that all fit on the smallest body."""
-    sizes = [view.body(control) for control in view.device.controls.values()]
-    radius = min((min(size) / 2 for size in sizes), default=_LEAST_BODY / 2)
+    """How far two lanes lie apart each way, so that all fit on the smallest front."""
+    sizes = [view.front(control) for control in view.device.controls.values()]
+    radius = min((min(size) / 2 for size in sizes), default=_LEAST_FRONT / 2)
     return min(LANE, (radius - 1.0) / 1.42 / max(1.0, (count - 1) / 2))
 
 
@@ -124,32 +124,32 @@ class _View:
         x, y = from_behind(at, self.device.plate.width)
         return (x * self.factor, y * self.factor)
 
-    def body(self, control: ControlValue) -> tuple[float, float]:
-        width, height = (max(side * self.factor, _LEAST_BODY) for side in body_size(control))
+    def front(self, control: ControlValue) -> tuple[float, float]:
+        width, height = (max(side * self.factor, _LEAST_FRONT) for side in front_size(control))
         return (width, height)
 
     def box(self, control: ControlValue) -> Box:
         x, y = self.place(control.position)
-        width, height = self.body(control)
+        width, height = self.front(control)
         return Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
 
 
 def _draw_plate(board: Recorder, view: _View) -> None:
-    """Draw the edge and the bodies."""
+    """Draw the edge and the fronts."""
     plate = view.device.plate
     with board.layer("outline"):
         box = Box(0.0, 0.0, plate.width * view.factor, plate.height * view.factor)
         board.rectangle(box, weights.OUTLINE, radius=plate.corner_radius * view.factor)
     with board.layer("controls"):
         for control in view.device.controls.values():
-            body = view.box(control)
-            radius = min(body.width, body.height) / 2
-            board.rectangle(body, Style(weights.HAIR, fill=PALE), radius=radius)
+            front = view.box(control)
+            radius = min(front.width, front.height) / 2
+            board.rectangle(front, Style(weights.HAIR, fill=PALE), radius=radius)
 
 
 @dataclass(frozen=True, slots=True)
 class _Name:
-    """The id of a control as it stands above its body, on a white ground over the wires."""
+    """The id of a control as it stands above its front, on a white ground over the wires."""
 
     fitted: Fitted
     at: Point
@@ -168,17 +168,17 @@ class _Name:
 
 def _name(view: _View, key: str, board: Box) -> _Name:
     """The id of a control, condensed or shrunk to the room between its neighbours; under the
-    body where the board is above it."""
+    front where the board is above it."""
     control = view.device.controls[key]
     x, y = view.place(control.position)
     others = [view.place(other.position) for other in view.device.controls.values()]
     beside = [abs(ox - x) for ox, oy in others if abs(oy - y) < 8.0 and abs(ox - x) > 1e-6]
     room = max(min(beside, default=40.0) - 1.0, 6.0)
-    body, fitted = view.box(control), fit_line(key, room, _NAME)
-    above = _Name(fitted, (x, body.top + 1.2))
+    front, fitted = view.box(control), fit_line(key, room, _NAME)
+    above = _Name(fitted, (x, front.top + 1.2))
     if not above.box.meets(board):
         return above
-    return _Name(fitted, (x, body.bottom - 1.2 - fitted.lettering.cap_height))
+    return _Name(fitted, (x, front.bottom - 1.2 - fitted.lettering.cap_height))
 
 
 def _stop_points(view: _View, run: Run, lane: float) -> list[Point]:
@@ -194,15 +194,15 @@ def _stop_points(view: _View, run: Run, lane: float) -> list[Point]:
 
 
 def _board_box(view: _View, group: Group, board_at: Point) -> Box:
-    """The board as drawn: wide enough for its lines, in the nearest place clear of bodies and
-    of their ids; of bodies alone where there is none."""
+    """The board as drawn: wide enough for its lines, in the nearest place clear of fronts and
+    of their ids; of fronts alone where there is none."""
     half = (len(group.runs) + 1) * _PITCH / 2
     rise = _tag_room(group) / 2 + 1.2
     x, y = view.place(board_at)
     home = Box(x - half, y - rise, x + half, y + rise)
-    bodies = [view.box(control).grown(0.6) for control in view.device.controls.values()]
-    named = [replace(body, top=body.top + 3.2) for body in bodies]
-    return _find_clear(view, home, named) or _find_clear(view, home, bodies) or home
+    fronts = [view.box(control).grown(0.6) for control in view.device.controls.values()]
+    named = [replace(front, top=front.top + 3.2) for front in fronts]
+    return _find_clear(view, home, named) or _find_clear(view, home, fronts) or home
 
 
 def _find_clear(view: _View, home: Box, taken: Sequence[Box]) -> Box | None:

@@ -9,7 +9,7 @@ from profiles.wiring.boards import Board
 from profiles.wiring.box import Harness, diode_fits
 from profiles.wiring.circuit import Circuit, list_pins, pin_uses
 from profiles.wiring.harness import DiodeFit, Piece
-from profiles.wiring.lamps import LampPlan, loads_of
+from profiles.wiring.leds import LedPlan, loads_of
 
 CSV_HEADINGS = (
     "list",
@@ -48,9 +48,9 @@ def list_blocks(
             _diode_rows(circuit),
         ),
         _table(
-            "Lamps: each has a series resistor of its own",
-            ("lamp", "fed by", "supply V", "resistor ohm", "current mA"),
-            _lamp_rows(device, board),
+            "LEDs: each has a series resistor of its own",
+            ("led", "fed by", "supply V", "resistor ohm", "current mA"),
+            _led_rows(device, board),
         ),
         _table("Soldering order", ("done", "no.", "line", "what to do"), _step_rows(harness)),
         _table(
@@ -139,13 +139,13 @@ def ring_words(fit: DiodeFit) -> str:
     return f"toward the contact, away from the wire of {fit.line}"
 
 
-def _lamp_rows(device: Device, board: Board | None) -> Iterable[tuple[str, ...]]:
-    for plan in loads_of(device, board).lamps:
+def _led_rows(device: Device, board: Board | None) -> Iterable[tuple[str, ...]]:
+    for plan in loads_of(device, board).leds:
         fed = f"pin {plan.pin}" if plan.pin else "supply"
         yield (plan.control, fed, f"{plan.supply:g}", *_resistor_words(plan))
 
 
-def _resistor_words(plan: LampPlan) -> tuple[str, str]:
+def _resistor_words(plan: LedPlan) -> tuple[str, str]:
     """Ohms and mA; what is wrong where no resistor will do."""
     if plan.resistor is None:
         return plan.problem or "", ""
@@ -166,18 +166,18 @@ def _test_rows(harness: Harness) -> Iterable[tuple[str, ...]]:
 def csv_rows(
     device: Device, circuit: Circuit, harness: Harness, board: Board | None
 ) -> Iterable[tuple[str, ...]]:
-    """One row for each piece, diode, lamp, step and test, the heading first."""
+    """One row for each piece, diode, LED, step and test, the heading first."""
     yield CSV_HEADINGS
     for number, piece in enumerate(harness.pieces, 1):
         yield ("cut", str(number), *_piece_cells(piece))
     for number, fit in enumerate(diode_fits(circuit), 1):
         ring = f"ring {ring_words(fit)}"
         yield ("diode", str(number), fit.line, fit.contact, fit.line, ring, "", "", "", "")
-    for number, plan in enumerate(loads_of(device, board).lamps, 1):
+    for number, plan in enumerate(loads_of(device, board).leds, 1):
         fed = f"pin {plan.pin}" if plan.pin else "supply"
         ohms, _ = _resistor_words(plan)
         words = f"series resistor {ohms} ohm" if plan.resistor else ohms
-        yield ("lamp", str(number), "", fed, plan.control, words, "", "", "", "")
+        yield ("led", str(number), "", fed, plan.control, words, "", "", "", "")
     for step in harness.steps:
         yield ("solder", str(step.number), step.line, "", "", step.text, "", "", "", "")
     for number, test in enumerate(harness.tests, 1):

@@ -10,7 +10,7 @@ from typing import Any, NamedTuple
 
 from profiles.checks.survey import name_contact
 from profiles.files.toml_edit import EditError
-from profiles.model import Bound, Contact, Library, Link, link_profile
+from profiles.model import Bound, DeviceContact, Library, Link, link_profile
 from profiles.text.inert import visible
 from profiles.tui.desk import Desk, OpenFile
 
@@ -18,8 +18,8 @@ from profiles.tui.desk import Desk, OpenFile
 class Slot(NamedTuple):
     """What is pressed: contacts held meanwhile, and the one that acts."""
 
-    held: tuple[Contact, ...]
-    acting: Contact
+    held: tuple[DeviceContact, ...]
+    acting: DeviceContact
 
 
 class Edit(NamedTuple):
@@ -52,7 +52,7 @@ def key_of(link: Link, slot: Slot) -> str:
     return " + ".join(name_of(link, one) for one in (*slot.held, slot.acting))
 
 
-def name_of(link: Link, contact: Contact) -> str:
+def name_of(link: Link, contact: DeviceContact) -> str:
     """A contact as a key of this profile names it."""
     device = next(one for one in link.devices if one.id == contact.device)
     name = name_contact(device.controls[contact.control], contact.control, contact.contact)
@@ -151,7 +151,7 @@ def swap(link: Link, one: Slot, other: Slot) -> Edit:
     return Edit(f"Swap {first} and {second}", change)
 
 
-def swap_controls(link: Link, one: Contact, other: Contact) -> Edit:
+def swap_controls(link: Link, one: DeviceContact, other: DeviceContact) -> Edit:
     """Swap all contacts of two controls of a kind; else only the two contacts named."""
     devices = {device.id: device for device in link.devices}
     mine = devices[one.device].controls[one.control].contacts

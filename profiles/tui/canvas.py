@@ -1,4 +1,4 @@
-"""The plate as cells: edges and bodies in braille dots, a badge and a legend for each control.
+"""The plate as cells: edges and fronts in braille dots, a badge and a legend for each control.
 
 The dots come from the drawing room; over them stands a badge of three letters in the middle of
 each control, and its words below or above it. Words that find no room are cut with `…`, and
@@ -104,7 +104,7 @@ def draw_canvas(
     words: dict[str, tuple[tuple[Spot, int], ...]] = {}
     cut = 0
     for key, spot in badges.items():
-        reach = _reach(positions[key], device.controls[key].body_or_hole, window)
+        reach = _reach(positions[key], device.controls[key].front_or_hole, window)
         placed, whole = board.put_legend(spot, facts[key].legend, _room(badges, key), reach)
         words[key] = placed
         cut += not whole
@@ -116,7 +116,7 @@ def draw_canvas(
 
 
 def _reach(at: tuple[float, float], size: float | tuple[float, float], window: Window) -> int:
-    """Rows from a badge to the first one clear of its body but for a sliver; one at least."""
+    """Rows from a badge to the first one clear of its front but for a sliver; one at least."""
     height = max(size) if isinstance(size, tuple) else size
     sliver = 0.3 * window.mm * CELL_ASPECT
     bottom = window.cell_of(at[0], at[1] - height / 2 + sliver)[1]

@@ -1,4 +1,4 @@
-"""The other fields of a control: its id, label, hole and body; and what that means for profiles.
+"""The other fields of a control: its id, label, hole and front; and what that means for profiles.
 
 Sizes are typed as people write them: `16.2` for a round hole, `19 x 13` for a rectangle, mm.
 A new id is written into every binding, and every list of diodes, that names the old one.
@@ -6,7 +6,7 @@ A new id is written into every binding, and every list of diodes, that names the
 
 from collections.abc import Callable, Mapping
 
-from profiles.model import Bound, Contact, Device, Library
+from profiles.model import Bound, Device, DeviceContact, Library
 from profiles.model.binding import BindingKey, ContactName, parse_key
 from profiles.text.prose import listing
 from profiles.tui.bindings import Edit
@@ -16,7 +16,7 @@ from profiles.tui.desk import OpenFile
 Size = float | tuple[float, float]
 
 LARGEST = 1000.0
-"""Largest hole or body that can be typed, mm."""
+"""Largest hole or front that can be typed, mm."""
 
 
 def show_size(size: Size) -> str:
@@ -42,8 +42,8 @@ def read_size(typed: str) -> Size:
 def fields_of(device: Device, control: str) -> dict[str, str]:
     """What can be typed anew, as it is now."""
     value = device.controls[control]
-    body = "" if value.body is None else show_size(value.body)
-    return {"id": control, "label": value.label, "hole": show_size(value.hole), "body": body}
+    front = "" if value.front is None else show_size(value.front)
+    return {"id": control, "label": value.label, "hole": show_size(value.hole), "front": front}
 
 
 def check_fields(device: Device, control: str, found: Mapping[str, str]) -> str | None:
@@ -52,7 +52,7 @@ def check_fields(device: Device, control: str, found: Mapping[str, str]) -> str 
         return "Give an id (letters, digits, hyphens) and a label."
     if found["id"].strip() != control and found["id"].strip() in device.controls:
         return f"There is a control {found['id'].strip()} already."
-    for name in ("hole", "body"):
+    for name in ("hole", "front"):
         try:
             if found[name].strip() or name == "hole":
                 read_size(found[name])
@@ -85,7 +85,7 @@ def change_fields(library: Library, device: str, control: str, found: Mapping[st
         editor = open_file(device)
         if "label" in differ:
             editor.set_control_field(control, "label", typed["label"])
-        for name in ("hole", "body"):
+        for name in ("hole", "front"):
             if name in differ and typed[name]:
                 editor.set_control_field(control, name, _written(read_size(typed[name])))
             elif name in differ:
@@ -139,7 +139,7 @@ def _renamed_key(key: str, bound: tuple[Bound, ...], device: str, control: str, 
 
 
 def _renamed_name(
-    name: ContactName, contact: Contact, device: str, control: str, new: str
+    name: ContactName, contact: DeviceContact, device: str, control: str, new: str
 ) -> ContactName:
     meant = (contact.device, contact.control) == (device, control)
     return name._replace(control=new) if meant else name

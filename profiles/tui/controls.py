@@ -115,13 +115,13 @@ def add(device: str, control: str, fields: Mapping[str, Any]) -> Edit:
 
 
 def starting_fields(device: Device, kind: str, label: str, x: float, y: float) -> dict[str, Any]:
-    """The fields of a new control; its hole and body like those of the first of its kind."""
+    """The fields of a new control; its hole and front like those of the first of its kind."""
     alike = next((one for one in device.controls.values() if _kind(one) == kind), None)
     hole = alike.hole if alike else USUAL_HOLES[kind]
     fields: dict[str, Any] = {"kind": kind, "label": label, "position": [x, y]}
     fields["hole"] = list(hole) if isinstance(hole, tuple) else hole
-    if alike is not None and alike.body is not None:
-        fields["body"] = list(alike.body) if isinstance(alike.body, tuple) else alike.body
+    if alike is not None and alike.front is not None:
+        fields["front"] = list(alike.front) if isinstance(alike.front, tuple) else alike.front
     if kind == "selector":
         fields["positions"] = getattr(alike, "positions", 3)
     return fields

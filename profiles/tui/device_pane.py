@@ -127,7 +127,7 @@ class DevicePane(Pane):
         x, y = self._at or control.position
         lines = [f"{control.label}  ({self.session.control})", KINDS[facts.kind]]
         lines += [f"centre {x:g}, {y:g} mm", f"hole {show_size(control.hole)} mm"]
-        lines += [f"body {show_size(control.body_or_hole)} mm"]
+        lines += [f"front {show_size(control.front_or_hole)} mm"]
         lines += [f"{one.contact.contact}: input {one.number or 'none'}" for one in facts.contacts]
         if self._at is not None:
             lines += [
@@ -231,7 +231,7 @@ class DevicePane(Pane):
     # Id, label, sizes; numbers; adding, deleting
 
     def action_fields(self) -> None:
-        """Type another id, label, hole or body; what that means is shown before."""
+        """Type another id, label, hole or front; what that means is shown before."""
 
         def act() -> None:
             device, control = self.device, self.session.control

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from profiles.checks.survey import DeviceFacts
-from profiles.model import Action, Bound, Contact, Device, Finding, Library, Link
+from profiles.model import Action, Bound, Device, DeviceContact, Finding, Library, Link
 from profiles.plate.fittings import kind_of
 from profiles.text.inert import visible
 
@@ -36,7 +36,7 @@ BRACKETS: Mapping[str, tuple[str, str]] = {
 class ContactFacts:
     """One contact: its input number where it has one, and what it does, chords included."""
 
-    contact: Contact
+    contact: DeviceContact
     number: int | None
     bound: tuple[Bound, ...]
 
@@ -71,7 +71,7 @@ def control_facts(
     for key, control in device.controls.items():
         contacts = tuple(
             ContactFacts(one, inputs.get((key, one.contact)), tuple(bound.get(one, ())))
-            for one in (Contact(device.id, key, name) for name in control.contacts)
+            for one in (DeviceContact(device.id, key, name) for name in control.contacts)
             if (key, one.contact) in inputs or one in bound
         )
         own = tuple(told.get(key, ()))
@@ -82,8 +82,8 @@ def control_facts(
     return found
 
 
-def _bound_by_contact(device: Device, link: Link | None) -> dict[Contact, list[Bound]]:
-    found: dict[Contact, list[Bound]] = {}
+def _bound_by_contact(device: Device, link: Link | None) -> dict[DeviceContact, list[Bound]]:
+    found: dict[DeviceContact, list[Bound]] = {}
     for one in link.bound if link else ():
         if one.acting.device == device.id:
             found.setdefault(one.acting, []).append(one)

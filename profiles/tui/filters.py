@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from profiles.model import Finding, Severity, is_at_least
 
-ROUND: dict[Severity, Severity] = {"advice": "error", "error": "warning", "warning": "advice"}
+ROUND: dict[Severity, Severity] = {"note": "error", "error": "warning", "warning": "note"}
 """The threshold after each one."""
 
 
@@ -13,13 +13,13 @@ ROUND: dict[Severity, Severity] = {"advice": "error", "error": "warning", "warni
 class Filter:
     """What is let through."""
 
-    threshold: Severity = "advice"
+    threshold: Severity = "note"
     only_mine: bool = False
     words: str = ""
 
     def __str__(self) -> str:
         """The filter in words."""
-        told = {"error": "errors", "warning": "errors and warnings", "advice": "all severities"}
+        told = {"error": "errors", "warning": "errors and warnings", "note": "all severities"}
         parts = [told[self.threshold]]
         if self.only_mine:
             parts.append("this profile and device")
@@ -43,7 +43,7 @@ class Filter:
 def narrow(findings: Iterable[Finding], by: Filter, mine: Collection[str]) -> list[Finding]:
     """Findings that pass; worst first, else in their order."""
     found = [one for one in findings if _passes(one, by, mine)]
-    order = {"error": 0, "warning": 1, "advice": 2}
+    order = {"error": 0, "warning": 1, "note": 2}
     return sorted(found, key=lambda one: order[one.severity])
 
 

@@ -21,7 +21,7 @@ from profiles.tui.frame import Line, Listing, Pane, start_work
 from profiles.tui.remedies import REMEDIES, accept, find_remedy
 
 MOST_LISTED = 400
-SIGNS = {"error": "E", "warning": "w", "advice": "a"}
+SIGNS = {"error": "E", "warning": "w", "note": "n"}
 
 
 class FindingsPane(Pane):
@@ -29,7 +29,7 @@ class FindingsPane(Pane):
 
     title: ClassVar[str] = "Findings"
     advice: ClassVar[str] = (
-        "What the checks find, anew after every change. E is an error, w a warning, a advice. "
+        "What the checks find, anew after every change. E is an error, w a warning, n a note. "
         "Where one key can put a finding right, the page beside it says so."
     )
 

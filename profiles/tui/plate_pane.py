@@ -8,7 +8,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 
 from profiles.files.toml_edit import EditError
-from profiles.model import Bound, Contact, Link
+from profiles.model import Bound, DeviceContact, Link
 from profiles.plate.order import Direction
 from profiles.tui.bindings import Slot, bind, bound_at, key_of, set_legend, swap_controls, unbind
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked
@@ -39,13 +39,13 @@ class PlatePane(Pane):
         Binding("s", "needs", "Still to bind"),
         Binding("slash", "jump", "Jump"),
         Binding("right_square_bracket", "contact(1)", "Next contact", show=False),
-        Binding("left_square_bracket", "contact(-1)", "Contact before", show=False),
+        Binding("left_square_bracket", "contact(-1)", "DeviceContact before", show=False),
         Binding("escape", "put_down", "Put down", show=False),
     ]
 
     def __init__(self) -> None:
         super().__init__(id="plate")
-        self._carried: Contact | None = None
+        self._carried: DeviceContact | None = None
 
     def compose(self) -> ComposeResult:
         """The canvas, and the words beside it."""
@@ -306,7 +306,7 @@ class PlatePane(Pane):
         self.canvas.action_go(direction)
 
 
-def _has(link: Link, contact: Contact) -> bool:
+def _has(link: Link, contact: DeviceContact) -> bool:
     """Whether a contact is still one of the profile's: another may have been chosen meanwhile."""
     devices = {one.id: one for one in link.devices}
     control = (

@@ -10,7 +10,7 @@ from functools import cached_property
 from profiles.checks.registry import Accepted, Result
 from profiles.files.library import LoadedLibrary
 from profiles.files.toml_edit import EditError
-from profiles.model import Contact, Device, Finding, Library, Link, is_at_least
+from profiles.model import Device, DeviceContact, Finding, Library, Link, is_at_least
 from profiles.plate.fittings import centres_of
 from profiles.plate.order import Direction, moves, reading_order
 from profiles.text.prose import count
@@ -26,11 +26,11 @@ class Tally:
 
     error: int
     warning: int
-    advice: int
+    note: int
 
     def __str__(self) -> str:
         words = [count(self.error, "error"), count(self.warning, "warning")]
-        return ", ".join([*words, f"{self.advice} advice"])
+        return ", ".join([*words, count(self.note, "note")])
 
 
 class Look:
@@ -102,7 +102,7 @@ class Session:
     def tally(self) -> Tally:
         """How many findings stand, by severity."""
         found = [one.severity for one in self.all_findings]
-        return Tally(*(found.count(name) for name in ("error", "warning", "advice")))
+        return Tally(*(found.count(name) for name in ("error", "warning", "note")))
 
     def settle(self) -> None:
         """Keep every choice that still leads somewhere; choose anew where one does not."""
@@ -164,7 +164,7 @@ class Session:
         return link
 
     @property
-    def contacts(self) -> tuple[Contact, ...]:
+    def contacts(self) -> tuple[DeviceContact, ...]:
         """The contacts of the chosen control that have an input or a binding."""
         facts = self.view.facts.get(self.control)
         return tuple(one.contact for one in facts.contacts) if facts else ()
@@ -235,5 +235,5 @@ def worse_and_better(
 
 
 def clashing(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Findings worse than advice."""
+    """Findings worse than a note."""
     return tuple(one for one in findings if is_at_least(one.severity, "warning"))

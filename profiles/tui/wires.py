@@ -8,14 +8,14 @@ from profiles.drawing.geometry import mirrored
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import Lettering
 from profiles.model import Device, Link
-from profiles.sheets.plate_art import draw_bodies, draw_outline
+from profiles.sheets.plate_art import draw_fronts, draw_outline
 from profiles.text.prose import count
 from profiles.wiring.box import Harness
 from profiles.wiring.circuit import Circuit
 from profiles.wiring.electrical import judge_device, tell_hazard
 from profiles.wiring.hazards import Hazard, hazards_in
 from profiles.wiring.matrix import Crossing
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +50,7 @@ def lay_grid(circuit: Circuit, held: Collection[Crossing]) -> Grid:
 
 def _cell(
     circuit: Circuit,
-    terminal: Terminal | None,
+    terminal: Contact | None,
     place: Crossing,
     held: Collection[Crossing],
     effects: Mapping[Crossing, str],
@@ -120,7 +120,7 @@ def draw_harness(device: Device, harness: Harness, line: int) -> Drawing:
     """The plate from behind with one line of the harness, its stops numbered from the board on."""
     board = Recorder()
     draw_outline(board, device.plate)
-    draw_bodies(board, device)
+    draw_fronts(board, device)
     if not 0 <= line < len(harness.runs):
         return _from_behind(board.finish(), device)
     run = harness.runs[line]

@@ -28,7 +28,7 @@ from profiles.wiring.harness import (
     total_wire,
 )
 from profiles.wiring.matrix import Crossing, Line
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 
 COLOURS = {
     "row": "yellow",
@@ -36,7 +36,7 @@ COLOURS = {
     "own": "white",
     "bit": "grey",
     "ground": "black",
-    "lamp": "orange",
+    "led": "orange",
     "supply": "red",
 }
 """Wire colours. Black for ground and red for supply: common practice, no source."""
@@ -80,12 +80,12 @@ def harness_of(device: Device) -> Harness:
 
 
 def lines_of(device: Device, circuit: Circuit, board_at: Point) -> tuple[WireLine, ...]:
-    """Return every line of a device: rows, columns, own pins, register bits, ground, lamps."""
+    """Return every line of a device: rows, columns, own pins, register bits, ground, LEDs."""
     return (
         *_matrix_lines(device, circuit, board_at),
         *_own_lines(device, board_at),
         *_common_lines(device, board_at),
-        *_lamp_lines(device, board_at),
+        *_led_lines(device, board_at),
     )
 
 
@@ -102,7 +102,7 @@ def _matrix_lines(device: Device, circuit: Circuit, board_at: Point) -> Iterator
 
 
 def _stops(
-    device: Device, members: Iterable[Terminal], line: Line, commons: Commons
+    device: Device, members: Iterable[Contact], line: Line, commons: Commons
 ) -> tuple[Stop, ...]:
     """Return one stop a terminal; contacts that share their control's common are one stop."""
     stops: dict[str, Stop] = {}
@@ -112,23 +112,23 @@ def _stops(
     return tuple(stops.values())
 
 
-def _common(commons: Commons, terminal: Terminal, line: Line) -> str | None:
+def _common(commons: Commons, terminal: Contact, line: Line) -> str | None:
     """Return the common terminal by which a contact is on this line, if it is by one."""
     return None if terminal.contact == "press" else commons.get((terminal.control, line))
 
 
-def _stop(device: Device, terminal: Terminal) -> Stop:
+def _stop(device: Device, terminal: Contact) -> Stop:
     return Stop(str(terminal), device.controls[terminal.control].position, terminal.control)
 
 
 def _own_lines(device: Device, board_at: Point) -> Iterator[WireLine]:
     for control_id, control in device.controls.items():
         for contact, pin in control.pin_by_contact.items():
-            stop = _stop(device, Terminal(control_id, contact))
+            stop = _stop(device, Contact(control_id, contact))
             start = Stop(f"board pin {pin}", board_at)
             yield WireLine(f"pin {pin}", start, (stop,), COLOURS["own"])
         for contact, bit in control.bit_by_contact.items():
-            stop = _stop(device, Terminal(control_id, contact))
+            stop = _stop(device, Contact(control_id, contact))
             start = Stop(f"register bit {bit}", board_at)
             yield WireLine(f"bit {bit}", start, (stop,), COLOURS["bit"])
 
@@ -145,23 +145,23 @@ def _common_lines(device: Device, board_at: Point) -> Iterator[WireLine]:
         yield WireLine(f"common {common}", start, tuple(stops), COLOURS["ground"])
 
 
-def _lamp_lines(device: Device, board_at: Point) -> Iterator[WireLine]:
-    """Yield the wire of each lamp on a pin, then supply and return of the lamps."""
-    lit = [(key, control) for key, control in device.controls.items() if control.lamp]
+def _led_lines(device: Device, board_at: Point) -> Iterator[WireLine]:
+    """Yield the wire of each LED on a pin, then supply and return of the LEDs."""
+    lit = [(key, control) for key, control in device.controls.items() if control.led]
     fed, returned = [], []
     for control_id, control in lit:
-        pin = control.lamp.pin if control.lamp else None
-        stop = Stop(f"{control_id} lamp, resistor", control.position, control_id)
-        returned.append(Stop(f"{control_id} lamp, return", control.position, control_id))
+        pin = control.led.pin if control.led else None
+        stop = Stop(f"{control_id} LED, resistor", control.position, control_id)
+        returned.append(Stop(f"{control_id} LED, return", control.position, control_id))
         if pin is None:
             fed.append(stop)
         else:
             start = Stop(f"board pin {pin}", board_at)
-            yield WireLine(f"lamp {pin}", start, (stop,), COLOURS["lamp"])
+            yield WireLine(f"LED {pin}", start, (stop,), COLOURS["led"])
     supply = Stop("board supply", board_at)
-    yield WireLine("lamp supply", supply, tuple(fed), COLOURS["supply"])
+    yield WireLine("LED supply", supply, tuple(fed), COLOURS["supply"])
     ground = Stop(f"board {GROUND}", board_at)
-    yield WireLine("lamp return", ground, tuple(returned), COLOURS["ground"])
+    yield WireLine("LED return", ground, tuple(returned), COLOURS["ground"])
 
 
 def _unrouted(device: Device) -> tuple[str, ...]:
@@ -188,7 +188,7 @@ def diode_fits(circuit: Circuit) -> tuple[DiodeFit, ...]:
     )
 
 
-def _fit(circuit: Circuit, commons: Commons, terminal: Terminal, place: Crossing) -> DiodeFit:
+def _fit(circuit: Circuit, commons: Commons, terminal: Contact, place: Crossing) -> DiodeFit:
     ends = facing(circuit.matrix, place)
     if _common(commons, terminal, ends.cathode):
         return DiodeFit(str(terminal), str(ends.anode), ring_to_line=False)
@@ -215,13 +215,11 @@ def _namer(circuit: Circuit) -> Name:
     return name
 
 
-def _touch(
-    device: Device, circuit: Circuit, terminal: Terminal, rest: frozenset[Crossing]
-) -> Touch:
+def _touch(device: Device, circuit: Circuit, terminal: Contact, rest: frozenset[Crossing]) -> Touch:
     control = device.controls[terminal.control]
-    mates = (Terminal(terminal.control, contact) for contact in control.contacts)
+    mates = (Contact(terminal.control, contact) for contact in control.contacts)
     own = frozenset(circuit.places[mate] for mate in mates if mate in circuit.places)
-    then = circuit.places.get(Terminal(terminal.control, _opposite(control, terminal.contact)))
+    then = circuit.places.get(Contact(terminal.control, _opposite(control, terminal.contact)))
     after = rest - own | (frozenset() if then is None else {then})
     close, release = hand_words(terminal, control)
     return Touch(circuit.places[terminal], str(terminal), close, release, after)
@@ -236,7 +234,7 @@ def _opposite(control: ControlValue, contact: str) -> str:
     return ""
 
 
-def hand_words(terminal: Terminal, control: ControlValue) -> tuple[str, str]:
+def hand_words(terminal: Contact, control: ControlValue) -> tuple[str, str]:
     """Return what the hand does to close a contact, and to open it again."""
     name, contact = terminal
     other = _opposite(control, contact)
@@ -258,9 +256,9 @@ def _at_rest(device: Device, circuit: Circuit) -> frozenset[Crossing]:
     resting = []
     for control_id, control in device.controls.items():
         if isinstance(control, Latching):
-            resting.append(Terminal(control_id, "off"))
+            resting.append(Contact(control_id, "off"))
         elif isinstance(control, Selector):
-            resting.append(Terminal(control_id, "position-1"))
+            resting.append(Contact(control_id, "position-1"))
     return frozenset(circuit.places[t] for t in resting if t in circuit.places)
 
 
@@ -272,7 +270,7 @@ def _own_tests(device: Device) -> Iterator[ContinuityTest]:
             (f"register bit {bit}", contact) for contact, bit in control.bit_by_contact.items()
         ]
         for red, contact in ends:
-            terminal = Terminal(control_id, contact)
+            terminal = Contact(control_id, contact)
             close, release = hand_words(terminal, control)
             yield ContinuityTest(red, common, close, True, f"{terminal} is closed")
             yield ContinuityTest(red, common, release, False, f"{terminal} is open")

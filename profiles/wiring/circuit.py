@@ -17,7 +17,7 @@ from profiles.model.control import ControlValue
 from profiles.wiring.boards import Board
 from profiles.wiring.matrix import Crossing, Matrix
 from profiles.wiring.needs import Needs
-from profiles.wiring.numbering import Layout, Numbering, Terminal, number_inputs
+from profiles.wiring.numbering import Contact, Layout, Numbering, number_inputs
 
 
 class Circuit(NamedTuple):
@@ -28,14 +28,14 @@ class Circuit(NamedTuple):
     """
 
     matrix: Matrix
-    places: Mapping[Terminal, Crossing]
+    places: Mapping[Contact, Crossing]
     row_pins: tuple[str, ...]
     column_pins: tuple[str, ...]
-    outside: tuple[tuple[Terminal, Crossing], ...] = ()
-    shared: tuple[tuple[Crossing, tuple[Terminal, ...]], ...] = ()
+    outside: tuple[tuple[Contact, Crossing], ...] = ()
+    shared: tuple[tuple[Crossing, tuple[Contact, ...]], ...] = ()
     loose_diodes: tuple[str, ...] = ()
 
-    def terminals_at(self, place: Crossing) -> tuple[Terminal, ...]:
+    def terminals_at(self, place: Crossing) -> tuple[Contact, ...]:
         """Return the contacts at a crossing."""
         return tuple(terminal for terminal, at in self.places.items() if at == place)
 
@@ -73,16 +73,16 @@ def circuit_of(device: Device) -> Circuit:
     return Circuit(matrix, places, wiring.rows, wiring.columns, outside, _shared(places), loose)
 
 
-def _crossings(device: Device) -> dict[Terminal, Crossing]:
+def _crossings(device: Device) -> dict[Contact, Crossing]:
     return {
-        Terminal(control_id, contact): place
+        Contact(control_id, contact): place
         for control_id, control in device.controls.items()
         for contact, place in control.crossing_by_contact.items()
     }
 
 
 def _diodes(
-    device: Device, places: Mapping[Terminal, Crossing]
+    device: Device, places: Mapping[Contact, Crossing]
 ) -> tuple[frozenset[Crossing], tuple[str, ...]]:
     """Return the crossings with a diode, and the names that lead to none."""
     written = device.wiring.diodes
@@ -95,15 +95,15 @@ def _diodes(
     return frozenset().union(*found.values()), loose
 
 
-def _named(places: Mapping[Terminal, Crossing], name: str) -> frozenset[Crossing]:
+def _named(places: Mapping[Contact, Crossing], name: str) -> frozenset[Crossing]:
     """Return the crossings of a control, or of one contact written `control.contact`."""
     return frozenset(at for terminal, at in places.items() if name in (terminal[0], str(terminal)))
 
 
 def _shared(
-    places: Mapping[Terminal, Crossing],
-) -> tuple[tuple[Crossing, tuple[Terminal, ...]], ...]:
-    by_place: dict[Crossing, list[Terminal]] = {}
+    places: Mapping[Contact, Crossing],
+) -> tuple[tuple[Crossing, tuple[Contact, ...]], ...]:
+    by_place: dict[Crossing, list[Contact]] = {}
     for terminal, at in places.items():
         by_place.setdefault(at, []).append(terminal)
     return tuple((at, tuple(who)) for at, who in sorted(by_place.items()) if len(who) > 1)
@@ -126,13 +126,13 @@ def layout_of(device: Device) -> Layout:
         declared=_by_terminal(device, "input_by_contact"),
         along=wiring.numbering,
         first=wiring.first_input,
-        holes=wiring.holes,
+        unused=wiring.unused,
     )
 
 
-def _by_terminal(device: Device, table: str) -> dict[Terminal, int]:
+def _by_terminal(device: Device, table: str) -> dict[Contact, int]:
     return {
-        Terminal(control_id, contact): value
+        Contact(control_id, contact): value
         for control_id, control in device.controls.items()
         for contact, value in getattr(control, table).items()
     }
@@ -144,7 +144,7 @@ def numbering_of(device: Device) -> Numbering:
 
 
 def profiles_changed(
-    library: Library, device: Device, terminals: Iterable[Terminal]
+    library: Library, device: Device, terminals: Iterable[Contact]
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """Return (profile id, binding keys) for each profile that uses any of these contacts."""
     changed = {(device.id, terminal.control, terminal.contact) for terminal in terminals}
@@ -170,7 +170,7 @@ def needs_of_profile(device: Device, circuit: Circuit, link: Link) -> Needs:
     chords = {frozenset[Crossing](): None}
     for bound in link.bound:
         terminals = (
-            Terminal(who.control, who.contact)
+            Contact(who.control, who.contact)
             for who in (*bound.held, bound.acting)
             if who.device == device.id
         )
@@ -205,14 +205,14 @@ def _with_states(
 def _standing(circuit: Circuit, control_id: str, control: ControlValue) -> frozenset[Crossing]:
     """Return the crossings of a control that may be closed with no hand on it.
 
-    A rotary's two channels may both rest closed, depending on the notch.
+    A rotary's two channels may both rest closed, depending on the detent.
     """
     contacts: tuple[str, ...] = ()
     if isinstance(control, Latching | Selector):
         contacts = control.contacts
     elif isinstance(control, Rotary):
         contacts = ("clockwise", "anticlockwise")
-    terminals = (Terminal(control_id, contact) for contact in contacts)
+    terminals = (Contact(control_id, contact) for contact in contacts)
     return frozenset(circuit.places[t] for t in terminals if t in circuit.places)
 
 
@@ -245,9 +245,9 @@ def _control_pins(control_id: str, control: ControlValue) -> list[PinUse]:
         singular = control.pin is not None and contact == control.main_contact
         key: tuple[str, ...] = ("pin",) if singular else ("pins", contact)
         uses.append(PinUse(pin, f"{control_id}.{contact}", ("controls", control_id, *key)))
-    if control.lamp is not None and control.lamp.pin is not None:
-        at = ("controls", control_id, "lamp", "pin")
-        uses.append(PinUse(control.lamp.pin, f"the lamp of {control_id}", at))
+    if control.led is not None and control.led.pin is not None:
+        at = ("controls", control_id, "led", "pin")
+        uses.append(PinUse(control.led.pin, f"the LED of {control_id}", at))
     return uses
 
 

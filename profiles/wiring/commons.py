@@ -12,7 +12,7 @@ from collections.abc import Mapping
 
 from profiles.wiring.circuit import Circuit
 from profiles.wiring.matrix import Line
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 
 Commons = Mapping[tuple[str, Line], str]
 """Name of the common terminal by control and line; no entry where the line joins none."""
@@ -23,9 +23,9 @@ def find_commons(circuit: Circuit) -> dict[tuple[str, Line], str]:
     commons: dict[tuple[str, Line], str] = {}
     for control, members in _switched(circuit).items():
         lines = _common_side(circuit, members)
-        torn = len(_lines(circuit, members, lines[0].kind)) > 1
+        split = len(_lines(circuit, members, lines[0].kind)) > 1
         for number, line in enumerate(lines, 1):
-            commons[control, line] = f"{control} common {number}" if torn else f"{control} common"
+            commons[control, line] = f"{control} common {number}" if split else f"{control} common"
     return commons
 
 
@@ -38,22 +38,22 @@ def find_torn(circuit: Circuit) -> tuple[str, ...]:
     )
 
 
-def _switched(circuit: Circuit) -> dict[str, list[Terminal]]:
+def _switched(circuit: Circuit) -> dict[str, list[Contact]]:
     """Return the contacts in the matrix of each control that has two or more, `press` apart."""
-    found: dict[str, list[Terminal]] = {}
+    found: dict[str, list[Contact]] = {}
     for terminal in circuit.places:
         if terminal.contact != "press":
             found.setdefault(terminal.control, []).append(terminal)
     return {control: members for control, members in found.items() if len(members) > 1}
 
 
-def _common_side(circuit: Circuit, members: list[Terminal]) -> list[Line]:
+def _common_side(circuit: Circuit, members: list[Contact]) -> list[Line]:
     """Return the lines that take a common: of the side on which the contacts use fewer lines."""
     rows, columns = (_lines(circuit, members, kind) for kind in ("row", "column"))
     return rows if len(rows) <= len(columns) else columns
 
 
-def _lines(circuit: Circuit, members: list[Terminal], kind: str) -> list[Line]:
+def _lines(circuit: Circuit, members: list[Contact], kind: str) -> list[Line]:
     axis = 0 if kind == "row" else 1
     numbers = sorted({circuit.places[member][axis] for member in members})
     return [Line("row" if kind == "row" else "column", number) for number in numbers]

@@ -1,13 +1,13 @@
-"""From the wiring to input numbers: matrix, register chain, pins of their own.
+"""From the wiring to input numbers: matrix, shift-register chain, pins of their own.
 
 Numbers are given in blocks, one after another:
 
 1. the crossings of the matrix, along its rows or along its columns, from the first number on;
-2. the bits of the register chain, in the order they are shifted;
+2. the bits of the shift-register chain, in the order they are shifted;
 3. contacts with a pin of their own, in the order of the device; one that declares a number keeps
    it, the others take the next number that is free.
 
-In blocks 1 and 2 an unused place takes a number too where holes are `counted`, none where they are
+In blocks 1 and 2 an unused place takes a number too where `unused` is `counted`, none where it is
 `skipped`. A declared number that differs from the computed one is a `Disagreement`; the declared
 one is kept, for it is what the owner wrote.
 """
@@ -19,10 +19,10 @@ from typing import Literal, NamedTuple
 from profiles.wiring.matrix import Crossing
 
 Along = Literal["along-rows", "along-columns"]
-Holes = Literal["counted", "skipped"]
+Unused = Literal["counted", "skipped"]
 
 
-class Terminal(NamedTuple):
+class Contact(NamedTuple):
     """One contact of one control, by ids."""
 
     control: str
@@ -38,20 +38,20 @@ class Layout:
 
     rows: int = 0
     columns: int = 0
-    crossings: Mapping[Terminal, Crossing] = field(default_factory=dict)
+    crossings: Mapping[Contact, Crossing] = field(default_factory=dict)
     chain_length: int = 0
-    bits: Mapping[Terminal, int] = field(default_factory=dict)
-    own_pins: tuple[Terminal, ...] = ()
-    declared: Mapping[Terminal, int] = field(default_factory=dict)
+    bits: Mapping[Contact, int] = field(default_factory=dict)
+    own_pins: tuple[Contact, ...] = ()
+    declared: Mapping[Contact, int] = field(default_factory=dict)
     along: Along | None = None
     first: int = 1
-    holes: Holes = "counted"
+    unused: Unused = "counted"
 
 
 class Disagreement(NamedTuple):
     """A contact whose declared number is not the one that its wiring gives."""
 
-    terminal: Terminal
+    terminal: Contact
     declared: int
     computed: int
 
@@ -60,14 +60,14 @@ class Clash(NamedTuple):
     """Contacts that share one input number."""
 
     number: int
-    terminals: tuple[Terminal, ...]
+    terminals: tuple[Contact, ...]
 
 
 class Numbering(NamedTuple):
     """Input number of each contact that has one, and what is wrong with them."""
 
-    numbers: Mapping[Terminal, int]
-    computed: Mapping[Terminal, int]
+    numbers: Mapping[Contact, int]
+    computed: Mapping[Contact, int]
     disagreements: tuple[Disagreement, ...]
     clashes: tuple[Clash, ...]
 
@@ -81,7 +81,7 @@ def number_inputs(layout: Layout) -> Numbering:
     )
 
 
-def compute_numbers(layout: Layout) -> dict[Terminal, int]:
+def compute_numbers(layout: Layout) -> dict[Contact, int]:
     """Return the numbers that the wiring gives; none where inputs are given one by one."""
     if layout.along is None:
         return {}
@@ -91,39 +91,39 @@ def compute_numbers(layout: Layout) -> dict[Terminal, int]:
 
 
 def crossing_number(layout: Layout, place: Crossing) -> int:
-    """Return the number of a crossing, holes counted."""
+    """Return the number of a crossing, unused ones counted."""
     row, column = place[0] - 1, place[1] - 1
     if layout.along == "along-columns":
         return layout.first + column * layout.rows + row
     return layout.first + row * layout.columns + column
 
 
-def _number_matrix(layout: Layout) -> tuple[dict[Terminal, int], int]:
+def _number_matrix(layout: Layout) -> tuple[dict[Contact, int], int]:
     """Return the numbers of block 1 and the first number after it."""
     slots = {terminal: crossing_number(layout, at) for terminal, at in layout.crossings.items()}
-    if layout.holes == "skipped":
+    if layout.unused == "skipped":
         return _close_gaps(slots, layout.first)
     return slots, layout.first + layout.rows * layout.columns
 
 
-def _number_chain(layout: Layout, first: int) -> tuple[dict[Terminal, int], int]:
+def _number_chain(layout: Layout, first: int) -> tuple[dict[Contact, int], int]:
     """Return the numbers of block 2 and the first number after it."""
     slots = {terminal: first + bit - 1 for terminal, bit in layout.bits.items()}
-    if layout.holes == "skipped":
+    if layout.unused == "skipped":
         return _close_gaps(slots, first)
     return slots, first + layout.chain_length
 
 
-def _close_gaps(slots: Mapping[Terminal, int], first: int) -> tuple[dict[Terminal, int], int]:
+def _close_gaps(slots: Mapping[Contact, int], first: int) -> tuple[dict[Contact, int], int]:
     """Renumber from `first` without gaps; contacts on one slot keep one number."""
     ranks = {slot: first + rank for rank, slot in enumerate(sorted(set(slots.values())))}
     return {terminal: ranks[slot] for terminal, slot in slots.items()}, first + len(ranks)
 
 
-def _number_pins(layout: Layout, given: Mapping[Terminal, int], first: int) -> dict[Terminal, int]:
+def _number_pins(layout: Layout, given: Mapping[Contact, int], first: int) -> dict[Contact, int]:
     """Return the numbers of block 3."""
     used = set(given.values()) | set(layout.declared.values())
-    numbers: dict[Terminal, int] = {}
+    numbers: dict[Contact, int] = {}
     after = first
     for terminal in layout.own_pins:
         if terminal in layout.declared:
@@ -137,7 +137,7 @@ def _number_pins(layout: Layout, given: Mapping[Terminal, int], first: int) -> d
 
 
 def _disagreements(
-    declared: Mapping[Terminal, int], computed: Mapping[Terminal, int]
+    declared: Mapping[Contact, int], computed: Mapping[Contact, int]
 ) -> tuple[Disagreement, ...]:
     return tuple(
         Disagreement(terminal, number, computed[terminal])
@@ -149,7 +149,7 @@ def _disagreements(
 def find_agreeing(layout: Layout) -> Layout | None:
     """Return the layout numbered so that no declared number disagrees and none is shared, or None.
 
-    Ways are tried in this order: the other direction, then another first number, then holes
+    Ways are tried in this order: the other direction, then another first number, then unused places
     counted or skipped instead.
     """
     return next((one for one in _other_ways(layout) if _agrees(one)), None)
@@ -157,10 +157,10 @@ def find_agreeing(layout: Layout) -> Layout | None:
 
 def _other_ways(layout: Layout) -> Iterator[Layout]:
     turned: Along = "along-columns" if layout.along == "along-rows" else "along-rows"
-    refilled: Holes = "skipped" if layout.holes == "counted" else "counted"
-    for holes in (layout.holes, refilled):
+    refilled: Unused = "skipped" if layout.unused == "counted" else "counted"
+    for unused in (layout.unused, refilled):
         for along in (layout.along, turned):
-            way = replace(layout, along=along, holes=holes)
+            way = replace(layout, along=along, unused=unused)
             yield way
             yield replace(way, first=_fitting_first(way))
 
@@ -178,8 +178,8 @@ def _agrees(layout: Layout) -> bool:
     return not numbering.disagreements and not numbering.clashes
 
 
-def _clashes(numbers: Mapping[Terminal, int]) -> tuple[Clash, ...]:
-    by_number: dict[int, list[Terminal]] = {}
+def _clashes(numbers: Mapping[Contact, int]) -> tuple[Clash, ...]:
+    by_number: dict[int, list[Contact]] = {}
     for terminal, number in numbers.items():
         by_number.setdefault(number, []).append(terminal)
     return tuple(
@@ -189,9 +189,9 @@ def _clashes(numbers: Mapping[Terminal, int]) -> tuple[Clash, ...]:
     )
 
 
-def hole_numbers(layout: Layout) -> tuple[int, ...]:
+def unused_numbers(layout: Layout) -> tuple[int, ...]:
     """Return the numbers that unused crossings and bits take, in order."""
-    if layout.along is None or layout.holes == "skipped":
+    if layout.along is None or layout.unused == "skipped":
         return ()
     size = layout.rows * layout.columns + layout.chain_length
     used = set(compute_numbers(layout).values())

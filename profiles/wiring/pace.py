@@ -46,7 +46,7 @@ class RotaryPace(NamedTuple):
     @property
     def safe(self) -> Turn:
         """The slower of the two."""
-        return min(self.sent, self.followed, key=lambda turn: turn.notches_per_second)
+        return min(self.sent, self.followed, key=lambda turn: turn.detents_per_second)
 
 
 class FrameFit(NamedTuple):
@@ -99,9 +99,9 @@ def rotary_paces(device: Device) -> tuple[RotaryPace, ...]:
 def _fastest_followed(device: Device, control: Rotary) -> Turn:
     """Return the fastest turn that the board can follow.
 
-    Where one Gray code step is a whole notch its channels are debounced, else bounce would count.
+    Where one Gray code step is a whole detent its channels are debounced, else bounce would count.
     """
-    steps, interval = control.steps_per_notch, interval_of(device)
+    steps, interval = control.steps_per_detent, interval_of(device)
     look = max(interval, device.wiring.debounce) if steps == 1 else interval
     return fastest_decode(look, control.detents, steps)
 

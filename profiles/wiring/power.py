@@ -1,4 +1,4 @@
-"""Lamps and currents: series resistors, and sums held against limits.
+"""LEDs and currents: series resistors, and sums held against limits.
 
 Currents are mA, voltages V, resistances ohm, power mW. The E series are tables (IEC 60063), since
 rounding powers of ten gives other values (27, 33, 39, 47 and 82 among E12).
@@ -28,13 +28,13 @@ USB_HIGHEST = 5.25
 """Highest voltage of the bus, V (USB 2.0, 7.3.2): what has a higher supply is not fed from it."""
 
 WHOLE_BOX = "the whole box"
-LAMPS_ALONE = "the lamps alone, the board's own draw not known"
+LEDS_ALONE = "the LEDs alone, the board's own draw not known"
 
 State = Literal["fine", "near", "over"]
 
 
 class Resistor(NamedTuple):
-    """A lamp's series resistor: the computed and the chosen value, and what follows from it."""
+    """An LED's series resistor: the computed and the chosen value, and what follows from it."""
 
     exact: float
     value: float
@@ -61,14 +61,14 @@ class Load(NamedTuple):
 def series_resistor(
     supply: float, forward_voltage: float, current: float, series: str = "E24"
 ) -> Resistor:
-    """Return the resistor for a lamp: R = (Vs - Vf) / I, the next value up of the series.
+    """Return the resistor for an LED: R = (Vs - Vf) / I, the next value up of the series.
 
     Raises:
         ValueError: where the supply does not exceed the forward voltage.
     """
     headroom = supply - forward_voltage
     if headroom <= 0:
-        raise ValueError(f"a supply of {supply:g} V cannot light a lamp of {forward_voltage:g} V")
+        raise ValueError(f"a supply of {supply:g} V cannot light an LED of {forward_voltage:g} V")
     exact = headroom / current * 1000
     value = next_value_up(exact, series)
     resulting = headroom / value * 1000

@@ -8,13 +8,13 @@ from typing import NamedTuple
 
 from profiles.model import Device
 from profiles.wiring.circuit import layout_of, numbering_of
-from profiles.wiring.numbering import Along, Clash, Holes, Terminal, compute_numbers
+from profiles.wiring.numbering import Along, Clash, Contact, Unused, compute_numbers
 
 
 class Change(NamedTuple):
     """A contact whose number changes; None where it has none."""
 
-    terminal: Terminal
+    terminal: Contact
     old: int | None
     new: int | None
 
@@ -30,10 +30,10 @@ class Renumbering(NamedTuple):
     edits: tuple[tuple[tuple[str, ...], str | int], ...]
 
 
-def renumber(device: Device, along: Along, first: int, holes: Holes) -> Renumbering:
+def renumber(device: Device, along: Along, first: int, unused: Unused) -> Renumbering:
     """Return what numbering the matrix this way changes."""
     wiring = device.wiring.model_copy(
-        update={"numbering": along, "first_input": first, "holes": holes}
+        update={"numbering": along, "first_input": first, "unused": unused}
     )
     old = numbering_of(device).numbers
     layout = layout_of(device.model_copy(update={"wiring": wiring}))
@@ -44,11 +44,11 @@ def renumber(device: Device, along: Along, first: int, holes: Holes) -> Renumber
         for terminal in terminals
         if old.get(terminal) != new.get(terminal)
     )
-    return Renumbering(changes, _clashes(new), _edits(device, along, first, holes, new))
+    return Renumbering(changes, _clashes(new), _edits(device, along, first, unused, new))
 
 
-def _clashes(numbers: dict[Terminal, int]) -> tuple[Clash, ...]:
-    by_number: dict[int, list[Terminal]] = {}
+def _clashes(numbers: dict[Contact, int]) -> tuple[Clash, ...]:
+    by_number: dict[int, list[Contact]] = {}
     for terminal, number in numbers.items():
         by_number.setdefault(number, []).append(terminal)
     return tuple(
@@ -57,19 +57,19 @@ def _clashes(numbers: dict[Terminal, int]) -> tuple[Clash, ...]:
 
 
 def _edits(
-    device: Device, along: Along, first: int, holes: Holes, new: dict[Terminal, int]
+    device: Device, along: Along, first: int, unused: Unused, new: dict[Contact, int]
 ) -> tuple[tuple[tuple[str, ...], str | int], ...]:
     wiring = device.wiring
     edits: list[tuple[tuple[str, ...], str | int]] = []
     for key, was, wanted in (
         ("numbering", wiring.numbering, along),
         ("first_input", wiring.first_input, first),
-        ("holes", wiring.holes, holes),
+        ("unused", wiring.unused, unused),
     ):
         if was != wanted:
             edits.append((("wiring", key), wanted))
     for (control_id, contact), number in device.declared_inputs.items():
-        wanted_number = new[Terminal(control_id, contact)]
+        wanted_number = new[Contact(control_id, contact)]
         if wanted_number != number:
             edits.append((_declared_at(device, control_id, contact), wanted_number))
     return tuple(edits)

@@ -26,9 +26,9 @@ USB_FRAME = 1.0
 
 
 class Turn(NamedTuple):
-    """The fastest turn of a rotary that loses no notch."""
+    """The fastest turn of a rotary that loses no detent."""
 
-    notches_per_second: float
+    detents_per_second: float
     rpm: float
 
 
@@ -47,7 +47,8 @@ def scan_period(
     """Return the time of one scan, ms.
 
     `lines` are driven one after another, each given `settle` microseconds before it is read; a bit
-    of a register chain is clocked in one microsecond or more, taken as `settle` for both edges.
+    of a shift-register chain is clocked in one microsecond or more, taken as `settle` for both
+    edges.
     """
     return (lines + chain_bits) * settle / 1000 + overhead
 
@@ -85,14 +86,14 @@ def judge_pulse(pulse: float, gap: float, frame_rate: float) -> Pulse:
 
 
 def fastest_turn(pulse: float, gap: float, detents: int) -> Turn:
-    """Return the fastest turn at which each notch gets its own pulse and rest."""
+    """Return the fastest turn at which each detent gets its own pulse and rest."""
     rate = 1000 / (pulse + gap)
     return Turn(rate, rate / detents * 60)
 
 
-def fastest_decode(interval: float, detents: int, steps_per_notch: int = 4) -> Turn:
-    """Return the fastest turn that scanning can follow: a look at each Gray step of a notch."""
-    rate = 1000 / (interval * steps_per_notch)
+def fastest_decode(interval: float, detents: int, steps_per_detent: int = 4) -> Turn:
+    """Return the fastest turn that scanning can follow: a look at each Gray step of a detent."""
+    rate = 1000 / (interval * steps_per_detent)
     return Turn(rate, rate / detents * 60)
 
 

@@ -52,7 +52,7 @@ def test_several_devices_ask_for_one_to_be_named() -> None:
 @pytest.mark.parametrize(
     ("name", "given", "message"),
     [
-        ("crib", {"device": "helm-desk"}, "crib takes 1 profile, not 0"),
+        ("card", {"device": "helm-desk"}, "card takes 1 profile, not 0"),
         ("legend", {"profiles": ["brackwater-bridge"] * 4}, "legend takes 0 to 3 profiles, not 4"),
         (
             "legend",

@@ -42,7 +42,7 @@ def write_wide_desk(folder: Path, controls: int = 128) -> Path:
         x, y = 20.0 + 30.0 * (n % 16), 25.0 + 34.0 * (n // 16)
         device.append(
             f'[controls.key-{n}]\nkind = "momentary"\nlabel = "KEY {n}"\nposition = [{x}, {y}]\n'
-            f"hole = 16.2\nbody = 18.0\ninput = {n + 1}"
+            f"hole = 16.2\nfront = 18.0\ninput = {n + 1}"
         )
         title.append(f'[actions.act-{n}]\nname = "Act {n}"\nlegend = "ACT {n}"')
         profile.append(f'key-{n} = "act-{n}"')

@@ -33,7 +33,7 @@ def device_text() -> str:
         x, y = 40.0 + 50.0 * (n % 9), 30.0 + 50.0 * (n // 9)
         lines.append(
             f'[controls.key-{n}]\nkind = "momentary"\nlabel = "KEY {n}"\nposition = [{x}, {y}]\n'
-            f"hole = 16.2\nbody = 18.0\ncrossing = [{n // 8 + 1}, {n % 8 + 1}]"
+            f"hole = 16.2\nfront = 18.0\ncrossing = [{n // 8 + 1}, {n % 8 + 1}]"
         )
     return "\n".join(lines)
 

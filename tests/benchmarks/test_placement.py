@@ -44,15 +44,17 @@ WORDS = [
 def plate(columns: int, pitch: float, row: float) -> tuple[list[Wanted], Box, list[Disc]]:
     """128 buttons of 18 mm in rows, each with one to three words to be read from 600 mm."""
     random = Random(1)
-    labels, bodies = [], []
+    labels, fronts = [], []
     height = 20 + row * -(-128 // columns)
     for n in range(128):
         across, down = n % columns, n // columns
-        body = Disc(10 + pitch * (across + 0.5), height - 10 - row * (down + 0.6), 9)
+        front = Disc(10 + pitch * (across + 0.5), height - 10 - row * (down + 0.6), 9)
         text = " ".join(random.choice(WORDS) for _ in range(random.randint(1, 3)))
-        labels.append(Wanted(id=f"{n:03}", text=text, body=body, wanted=3.5, least=2.6, series="0"))
-        bodies.append(body)
-    return labels, Box(0, 0, 20 + pitch * columns, height), bodies
+        labels.append(
+            Wanted(id=f"{n:03}", text=text, front=front, wanted=3.5, least=2.6, series="0")
+        )
+        fronts.append(front)
+    return labels, Box(0, 0, 20 + pitch * columns, height), fronts
 
 
 def time_best(work: Callable[[], object], rounds: int) -> float:
@@ -77,11 +79,11 @@ def time_best(work: Callable[[], object], rounds: int) -> float:
 def test_placing_128_labels(
     benchmark: BenchmarkFixture, pitch: float, row: float, rounds: int
 ) -> None:
-    """At 31 mm the bodies stand 13 mm apart (NUREG-0700 Rev.3, Table 11.5); below, closer."""
-    labels, outline, bodies = plate(16, pitch, row)
+    """At 31 mm the fronts stand 13 mm apart (NUREG-0700 Rev.3, Table 11.5); below, closer."""
+    labels, outline, fronts = plate(16, pitch, row)
     measuring = time_best(lambda: measure_labels(labels, REGULAR), 20)
-    placing = time_best(lambda: place_labels(labels, outline, bodies, REGULAR), rounds)
-    found: Placement = benchmark(lambda: place_labels(labels, outline, bodies, REGULAR))
+    placing = time_best(lambda: place_labels(labels, outline, fronts, REGULAR), rounds)
+    found: Placement = benchmark(lambda: place_labels(labels, outline, fronts, REGULAR))
     benchmark.extra_info["placing to measuring"] = round(placing / measuring, 1)
     benchmark.extra_info["placed"] = len(found.placed)
     assert len(found.placed) + len(found.unplaced) == 128

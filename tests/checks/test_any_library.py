@@ -43,9 +43,9 @@ def controls(draw: st.DrawFn) -> dict[str, Any]:
     if kind in ("latching", "selector"):
         control["reports"] = draw(st.sampled_from(["state", "edges"]))
     if draw(st.booleans()):
-        control["body"] = draw(st.sampled_from([5.0, 18.0, [12.0, 24.0]]))
+        control["front"] = draw(st.sampled_from([5.0, 18.0, [12.0, 24.0]]))
     if draw(st.booleans()):
-        control["lamp"] = {
+        control["led"] = {
             "forward_voltage": 2.0,
             "current": 15.0,
             "pin": draw(st.sampled_from(PINS)),

@@ -90,7 +90,7 @@ def test_edges_on_an_action_that_follows_are_a_warning() -> None:
     ]
 
 
-def test_a_notch_on_a_held_action_is_a_warning() -> None:
+def test_a_detent_on_a_held_action_is_a_warning() -> None:
     box = device('[controls.trim]\nkind = "rotary"\ninputs = { clockwise = 1, anticlockwise = 2 }')
     play = profile('[bindings]\n"trim.clockwise" = "talk"\n"trim.anticlockwise" = "toggle"')
 

@@ -65,7 +65,7 @@ def test_a_contact_that_acts_alone_and_in_a_chord_is_advice() -> None:
 
     (found,) = find("contact-inside-chord", BOX, APPLICATION, play)
 
-    assert found.severity == "advice"
+    assert found.severity == "note"
     assert found.message == "`horn` is inside `shift + horn` and 1 more"
     assert Spot("play", ("bindings", "horn")) == found.spot
 

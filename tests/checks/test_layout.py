@@ -1,4 +1,4 @@
-"""Where bodies, holes and screws stand on the plate."""
+"""Where fronts, holes and screws stand on the plate."""
 
 import pytest
 
@@ -6,18 +6,18 @@ from profiles.model import Device, Related, Spot
 from tests.checks.build import device, find, told
 
 
-def two(apart: float, body: float = 18.0, hole: float = 16.0, kinds: str = "momentary") -> Device:
+def two(apart: float, front: float = 18.0, hole: float = 16.0, kinds: str = "momentary") -> Device:
     """`horn` and `bell` with their centres so many mm apart."""
     one, other = (kinds.split() * 2)[:2]
-    sizes = f"hole = {hole}\nbody = {body}\n"
+    sizes = f"hole = {hole}\nfront = {front}\n"
     return device(
         f'[controls.horn]\nkind = "{one}"\nposition = [100.0, 100.0]\n{sizes}'
         f'[controls.bell]\nkind = "{other}"\nposition = [{100.0 + apart}, 100.0]\n{sizes}'
     )
 
 
-def test_bodies_that_overlap_are_an_error() -> None:
-    (found,) = find("bodies-overlap", two(14.0))
+def test_fronts_that_overlap_are_an_error() -> None:
+    (found,) = find("fronts-overlap", two(14.0))
 
     assert found.message == "`horn` and `bell` overlap by 4.0 mm"
     assert found.remedy == "Move `bell` away from `horn`"
@@ -26,8 +26,8 @@ def test_bodies_that_overlap_are_an_error() -> None:
     assert found.related == (Related("`horn`", there),)
 
 
-def test_bodies_in_one_place_are_told_as_that_alone() -> None:
-    assert find("bodies-overlap", two(0.0)) == []
+def test_fronts_in_one_place_are_told_as_that_alone() -> None:
+    assert find("fronts-overlap", two(0.0)) == []
     assert len(find("controls-share-place", two(0.0))) == 1
 
 
@@ -48,7 +48,7 @@ def test_separation_is_edge_to_edge_as_the_tables_say(kinds: str, distance: floa
     assert find("controls-close", two(18.0 + distance, kinds=kinds)) == []
     (found,) = find("controls-close", two(18.0 + distance - 0.5, kinds=kinds))
 
-    assert found.severity == "advice"
+    assert found.severity == "note"
     assert found.message == (
         f"`horn` and `bell` are {distance - 0.5:.1f} mm apart, {distance:g} mm advised"
     )
@@ -57,7 +57,7 @@ def test_separation_is_edge_to_edge_as_the_tables_say(kinds: str, distance: floa
 
 def test_close_pairs_of_like_kinds_are_one_finding() -> None:
     text = "".join(
-        f"[controls.c{n}]\nposition = [{50.0 + 25.0 * n}, 50.0]\nhole = 16.0\nbody = 18.0\n"
+        f"[controls.c{n}]\nposition = [{50.0 + 25.0 * n}, 50.0]\nhole = 16.0\nfront = 18.0\n"
         for n in range(4)
     )
 
@@ -69,7 +69,7 @@ def test_close_pairs_of_like_kinds_are_one_finding() -> None:
 
 
 def at(x: float, extra: str = "") -> Device:
-    return device(f"[controls.horn]\nposition = [{x}, 100.0]\nhole = 16.0\nbody = 18.0\n{extra}")
+    return device(f"[controls.horn]\nposition = [{x}, 100.0]\nhole = 16.0\nfront = 18.0\n{extra}")
 
 
 def test_a_control_off_the_plate_is_an_error() -> None:
@@ -98,39 +98,39 @@ def test_a_control_just_inside_the_strip_is_silent() -> None:
     assert find("control-off-plate", at(12.0)) == []
 
 
-def test_a_hole_larger_than_its_body_is_a_warning() -> None:
-    assert told("hole-beyond-body", device("[controls.horn]\nhole = 22.0\nbody = 18.0")) == [
+def test_a_hole_larger_than_its_front_is_a_warning() -> None:
+    assert told("hole-beyond-front", device("[controls.horn]\nhole = 22.0\nfront = 18.0")) == [
         (
-            "the hole of `horn` shows 2.0 mm beside its body",
-            "Correct the hole or the body",
+            "the hole of `horn` shows 2.0 mm beside its front",
+            "Correct the hole or the front",
             "desk:controls.horn.hole",
         )
     ]
 
 
-def test_a_control_without_a_body_is_silent() -> None:
-    assert find("hole-beyond-body", device("[controls.horn]\nhole = 22.0")) == []
+def test_a_control_without_a_front_is_silent() -> None:
+    assert find("hole-beyond-front", device("[controls.horn]\nhole = 22.0")) == []
 
 
 def test_little_material_between_holes_is_a_warning() -> None:
-    assert told("holes-close", two(23.0, body=22.0, hole=22.0)) == [
+    assert told("holes-close", two(23.0, front=22.0, hole=22.0)) == [
         (
             "1.0 mm remain between the holes of `horn` and `bell`",
             "Move `bell` away from `horn`",
             "desk:controls.bell.position",
         )
     ]
-    assert find("holes-close", two(24.0, body=22.0, hole=22.0)) == []
+    assert find("holes-close", two(24.0, front=22.0, hole=22.0)) == []
 
 
-def test_a_screw_under_a_body_is_an_error() -> None:
+def test_a_screw_under_a_front_is_an_error() -> None:
     screw = "[[plate.screws]]\nposition = [{x}, 100.0]\nhole = 3.2\nhead = 6.0\n"
 
-    assert told("screw-under-body", at(100.0, screw.format(x=111.0))) == [
+    assert told("screw-under-front", at(100.0, screw.format(x=111.0))) == [
         (
             "screw 1 lies under `horn`",
             "Move the screw or `horn`",
             "desk:plate.screws.0 horn",
         )
     ]
-    assert find("screw-under-body", at(100.0, screw.format(x=113.0))) == []
+    assert find("screw-under-front", at(100.0, screw.format(x=113.0))) == []

@@ -116,7 +116,7 @@ def test_a_label_in_which_nothing_shows_names_nothing() -> None:
 
 
 ROW = "".join(
-    f"[controls.c{n}]\nposition = [{30.0 + 25.0 * n}, 50.0]\nhole = 16.0\nbody = 18.0\n"
+    f"[controls.c{n}]\nposition = [{30.0 + 25.0 * n}, 50.0]\nhole = 16.0\nfront = 18.0\n"
     f"input = {n + 1}\n"
     for n in range(5)
 )

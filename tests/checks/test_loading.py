@@ -45,5 +45,5 @@ def test_a_device_without_wiring_loads_no_wiring() -> None:
     loaded = loaded_by(PLAIN)
 
     assert loaded.isdisjoint(
-        {"profiles.wiring.circuit", "profiles.wiring.lamps", "profiles.lettering"}
+        {"profiles.wiring.circuit", "profiles.wiring.leds", "profiles.lettering"}
     )

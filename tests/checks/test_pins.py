@@ -28,9 +28,9 @@ def test_both_places_of_a_shared_pin_are_shown() -> None:
     assert found.related == (Related("serves `horn`", there),)
 
 
-def test_lamps_may_share_a_pin() -> None:
-    lamp = 'lamp = { forward_voltage = 2.0, current = 2.0, pin = "9" }'
-    box = device(f'[controls.horn]\npin = "1"\n{lamp}\n[controls.bell]\npin = "2"\n{lamp}')
+def test_leds_may_share_a_pin() -> None:
+    led = 'led = { forward_voltage = 2.0, current = 2.0, pin = "9" }'
+    box = device(f'[controls.horn]\npin = "1"\n{led}\n[controls.bell]\npin = "2"\n{led}')
 
     assert find("pin-shared", box) == []
 

@@ -1,91 +1,91 @@
-"""Lamps and currents: R = (Vs - Vf) / I, the next E24 value up, and limits."""
+"""LEDs and currents: R = (Vs - Vf) / I, the next E24 value up, and limits."""
 
 from profiles.model import Device, Related, Spot
 from tests.checks.build import device, find, told
 
 
-def lamps(current: float, count: int = 1, wiring: str = "") -> Device:
-    """So many lamps of 2 V on 5 V, each on a pin of its own."""
+def leds(current: float, count: int = 1, wiring: str = "") -> Device:
+    """So many LEDs of 2 V on 5 V, each on a pin of its own."""
     text = f'[wiring]\nboard = "atmega32u4"\n{wiring}\n'
     for n in range(count):
         text += (
             f"[controls.key-{n}]\ninput = {n + 1}\n"
-            f'lamp = {{ forward_voltage = 2.0, current = {current}, pin = "{n}" }}\n'
+            f'led = {{ forward_voltage = 2.0, current = {current}, pin = "{n}" }}\n'
         )
     return device(text)
 
 
 def test_a_supply_below_the_forward_voltage_is_an_error() -> None:
-    box = device("[controls.horn]\nlamp = { forward_voltage = 3.2, current = 5.0, supply = 3.0 }")
+    box = device("[controls.horn]\nled = { forward_voltage = 3.2, current = 5.0, supply = 3.0 }")
 
-    assert told("lamp-underfed", box) == [
+    assert told("led-underfed", box) == [
         (
-            "the lamp of `horn` needs over 3.2 V, has 3 V",
-            "Raise its supply, or choose a lamp of lower forward voltage",
-            "desk:controls.horn.lamp",
+            "the LED of `horn` needs over 3.2 V, has 3 V",
+            "Raise its supply, or choose an LED of lower forward voltage",
+            "desk:controls.horn.led",
         )
     ]
 
 
-def test_a_lamp_on_a_pin_is_fed_by_the_board() -> None:
-    """A board of 3.3 V cannot light a lamp of 3.4 V from a pin; from its USB supply it can."""
-    lamp = "[controls.horn]\nlamp = { forward_voltage = 3.4, current = 5.0"
-    on_pin = device(f'[wiring]\nboard = "rp2040"\n{lamp}, pin = "GP1" }}')
-    on_supply = device(f'[wiring]\nboard = "rp2040"\n{lamp} }}')
+def test_a_led_on_a_pin_is_fed_by_the_board() -> None:
+    """A board of 3.3 V cannot light an LED of 3.4 V from a pin; from its USB supply it can."""
+    led = "[controls.horn]\nled = { forward_voltage = 3.4, current = 5.0"
+    on_pin = device(f'[wiring]\nboard = "rp2040"\n{led}, pin = "GP1" }}')
+    on_supply = device(f'[wiring]\nboard = "rp2040"\n{led} }}')
 
-    assert [one.message for one in find("lamp-underfed", on_pin)] == [
-        "the lamp of `horn` needs over 3.4 V, has 3.3 V"
+    assert [one.message for one in find("led-underfed", on_pin)] == [
+        "the LED of `horn` needs over 3.4 V, has 3.3 V"
     ]
-    assert find("lamp-underfed", on_supply) == []
+    assert find("led-underfed", on_supply) == []
 
 
-def test_a_lamp_on_a_pin_with_a_higher_supply_is_an_error() -> None:
+def test_a_led_on_a_pin_with_a_higher_supply_is_an_error() -> None:
     """Common practice, no source: a pin bears its board's supply and no more."""
-    lamp = "[controls.horn]\nlamp = { forward_voltage = 6.0, current = 5.0, supply = 12.0"
-    (found,) = find("lamp-over-pin", device(f'[wiring]\nboard = "rp2040"\n{lamp}, pin = "GP1" }}'))
+    led = "[controls.horn]\nled = { forward_voltage = 6.0, current = 5.0, supply = 12.0"
+    (found,) = find("led-over-pin", device(f'[wiring]\nboard = "rp2040"\n{led}, pin = "GP1" }}'))
 
-    assert found.message == "the lamp of `horn` has 12 V, pin `GP1` 3.3 V"
+    assert found.message == "the LED of `horn` has 12 V, pin `GP1` 3.3 V"
     assert found.remedy == "Feed it from the pin, or switch it by a transistor"
-    assert found.subject == "desk:controls.horn.lamp"
+    assert found.subject == "desk:controls.horn.led"
     assert found.related == (Related("the board", Spot("desk", ("wiring", "board"))),)
-    assert find("lamp-over-pin", device(f'[wiring]\nboard = "rp2040"\n{lamp} }}')) == []
+    assert find("led-over-pin", device(f'[wiring]\nboard = "rp2040"\n{led} }}')) == []
 
 
 def test_a_pin_over_its_limit_is_an_error() -> None:
     """3 V over 100 ohm are 30 mA; boards on an ATmega32U4 print 20 mA a pin."""
-    (found,) = find("current-over-limit", lamps(30.0))
+    (found,) = find("current-over-limit", leds(30.0))
 
     assert found.message == "pin 0: 30.0 mA, over 20 mA"
-    assert found.remedy == "Lower the lamps' current, or spread them"
+    assert found.remedy == "Lower the LEDs' current, or spread them"
     assert found.subject == "desk:wiring pin 0"
-    there = Spot("desk", ("controls", "key-0", "lamp"))
+    there = Spot("desk", ("controls", "key-0", "led"))
     assert found.related == (Related("draws from it", there),)
 
 
 def test_a_pin_near_its_limit_is_advice() -> None:
     """3 V over 180 ohm, the next E24 value up from 166.7, are 16.7 mA of 20."""
-    assert told("current-near-limit", lamps(18.0)) == [
+    assert told("current-near-limit", leds(18.0)) == [
         (
             "pin 0: 16.7 mA, near 20 mA",
-            "Lower the lamps' current, or spread them",
+            "Lower the LEDs' current, or spread them",
             "desk:wiring pin 0",
         )
     ]
 
 
 def test_a_box_that_draws_more_than_it_asks_for_is_an_error() -> None:
-    """Five lamps of 15 mA and the board's own draw are over one unit load of 100 mA
+    """Five LEDs of 15 mA and the board's own draw are over one unit load of 100 mA
     (USB 2.0, 7.2.1)."""
-    (found,) = find("current-over-limit", lamps(15.0, 5))
+    (found,) = find("current-over-limit", leds(15.0, 5))
 
     assert found.message == "the whole box: 105.0 mA, over 100 mA"
-    assert found.remedy == "Raise the USB current asked for, or lower the lamps'"
+    assert found.remedy == "Raise the USB current asked for, or lower the LEDs'"
 
 
-def test_lamps_well_within_every_limit_are_silent() -> None:
-    for code in ("lamp-underfed", "current-over-limit", "current-near-limit"):
-        assert find(code, lamps(5.0, 4)) == []
+def test_leds_well_within_every_limit_are_silent() -> None:
+    for code in ("led-underfed", "current-over-limit", "current-near-limit"):
+        assert find(code, leds(5.0, 4)) == []
 
 
-def test_a_device_without_lamps_has_no_currents() -> None:
+def test_a_device_without_leds_has_no_currents() -> None:
     assert find("current-over-limit", device("[wiring]\nusb_current = 2")) == []

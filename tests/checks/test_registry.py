@@ -288,7 +288,7 @@ def test_counts_and_thresholds_go_by_severity() -> None:
     result = check(*FAULTY)
 
     assert sum(result.tally(severity) for severity in SEVERITIES) == len(result.findings)
-    assert result.at_least("advice") == result.findings
+    assert result.at_least("note") == result.findings
     assert {one.severity for one in result.at_least("warning")} == {"error", "warning"}
 
 

@@ -111,12 +111,12 @@ def test_a_scan_beyond_half_the_debounce_time_is_advice() -> None:
 
 
 def test_a_rotary_that_a_hand_outruns_is_advice() -> None:
-    """1000 ms over 60 and 50 ms are 9.1 notches a second; 24 notches make a turn."""
+    """1000 ms over 60 and 50 ms are 9.1 detents a second; 24 detents make a turn."""
     slow = device(f"{ROTARY}[wiring]\npulse = 60.0\ngap = 50.0")
 
     assert told("turn-slow", slow) == [
         (
-            "`trim` takes 9.1 notches a second, 23 turns a minute",
+            "`trim` takes 9.1 detents a second, 23 turns a minute",
             "Shorten wiring.pulse and wiring.gap",
             "desk:controls.trim",
         )

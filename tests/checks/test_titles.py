@@ -14,7 +14,7 @@ def test_a_group_that_moved_is_advice_against_where_most_have_it() -> None:
 
     (found,) = find("group-moved", BOX, APPLICATION, odd, one, two)
 
-    assert found.severity == "advice"
+    assert found.severity == "note"
     assert found.message == "`lights` sits on `c`, in `one` on `b`"
     assert found.remedy == "Bind the group to the same controls, or accept the move"
     assert found.subject == "far:bindings desk lights"

@@ -22,7 +22,7 @@ def test_a_bit_without_a_chain_is_an_error() -> None:
     assert told("bit-outside", device("[controls.horn]\nbit = 1")) == [
         (
             "`horn` sits at bit 1, there is no chain",
-            "Describe the register chain",
+            "Describe the shift-register chain",
             "desk:controls.horn.bit",
         )
     ]
@@ -127,7 +127,7 @@ def test_a_device_that_is_only_drawn_yet_is_silent() -> None:
     assert find("control-without-input", device("[controls.horn]\n[controls.bell]")) == []
 
 
-TORN = """
+SPLIT = """
 [wiring]
 rows = ["2", "3"]
 columns = ["4", "5"]
@@ -142,7 +142,7 @@ position-3 = [2, 1]
 
 
 def test_a_selector_whose_common_would_join_two_lines_is_a_warning() -> None:
-    assert told("common-torn", device(TORN)) == [
+    assert told("common-split", device(SPLIT)) == [
         (
             "`range` is on 2 rows and 2 columns, its common takes one line",
             "Move its contacts to one row or one column",
@@ -154,14 +154,14 @@ def test_a_selector_whose_common_would_join_two_lines_is_a_warning() -> None:
 @pytest.mark.parametrize(
     "box",
     [
-        TORN.replace("position-3 = [2, 1]\n", ""),
-        TORN.replace("position-2 = [1, 2]\n", ""),
-        TORN.replace("position-2 = [1, 2]\nposition-3 = [2, 1]\n", ""),
+        SPLIT.replace("position-3 = [2, 1]\n", ""),
+        SPLIT.replace("position-2 = [1, 2]\n", ""),
+        SPLIT.replace("position-2 = [1, 2]\nposition-3 = [2, 1]\n", ""),
     ],
     ids=["one row", "one column", "one contact"],
 )
 def test_contacts_that_share_a_line_have_their_common_there(box: str) -> None:
-    assert find("common-torn", device(box)) == []
+    assert find("common-split", device(box)) == []
 
 
 def test_the_push_switch_of_a_rotary_needs_no_common_line() -> None:
@@ -170,4 +170,4 @@ def test_the_push_switch_of_a_rotary_needs_no_common_line() -> None:
         "crossings = { clockwise = [1, 1], anticlockwise = [1, 2], press = [2, 1] }"
     )
 
-    assert find("common-torn", box) == []
+    assert find("common-split", box) == []

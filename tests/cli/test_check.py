@@ -62,13 +62,13 @@ def test_a_changed_severity_and_an_acceptance_without_finding_are_told(
 ) -> None:
     edit(library / "bindings.toml", 'horn = "sound-horn"', "")
     (library / "platebook.toml").write_text(
-        "format = 1\n[severity]\nmust-unbound = 'advice'\ncontact-idle = 'off'\n"
+        "format = 1\n[severity]\nmust-unbound = 'note'\ncontact-idle = 'off'\n"
         "[[accept]]\ncode = 'must-unbound'\nsubject = 'nowhere'\nreason = 'has a pedal'\n",
         encoding="utf-8",
     )
     document = json.loads(platebook("check", library, "--json").out)
     severities = {one["code"]: one["severity"] for one in document["findings"]}
-    assert severities["must-unbound"] == "advice"
+    assert severities["must-unbound"] == "note"
     assert severities["acceptance-unmatched"] == "warning"
     assert "contact-idle" not in severities
     assert platebook("check", library).code == 0
@@ -86,7 +86,7 @@ def test_a_broken_file_ends_with_2_and_the_rest_is_still_checked(
 
 
 @pytest.mark.parametrize(
-    ("fail_on", "code"), [("error", 0), ("warning", 0), ("advice", 1), ("never", 0)]
+    ("fail_on", "code"), [("error", 0), ("warning", 0), ("note", 1), ("never", 0)]
 )
 def test_fail_on_decides_the_exit_code(
     platebook: Run, library: Path, fail_on: str, code: int
@@ -116,7 +116,7 @@ def test_json_has_the_promised_shape(platebook: Run, library: Path) -> None:
     assert loose["file"] == f"{library.as_posix()}/bindings.toml"
     assert loose["subject"] == "harbour-desk:bindings.hrn hrn"
     severities = [one["severity"] for one in document["findings"]]
-    for severity in ("error", "warning", "advice"):
+    for severity in ("error", "warning", "note"):
         assert document["counts"][severity] == severities.count(severity)
 
 

@@ -22,9 +22,9 @@ def test_tables_stand_before_the_plots(platebook: Run) -> None:
     assert lines[:5] == [
         "Helm desk (helm-desk)",
         "",
-        "Rotary                 Notches  Pulses  Pulses a notch  Fastest without a loss",
-        "---------------------  -------  ------  --------------  ----------------------",
-        "trim.clockwise         10       10      1.00            17 notches a second",
+        "Rotary                 Detents  Pulses  Pulses a detent  Fastest without a loss",
+        "---------------------  -------  ------  ---------------  ----------------------",
+        "trim.clockwise         10       10      1.00             17 detents a second",
     ]
     assert "Bounce: gaps within one press" in lines
     assert "Press times" in lines

@@ -20,14 +20,14 @@ DESK_DIFFERENCE = """\
 +++ {path}, learnt
 @@ -15,5 +15,5 @@
  hole = 16.2
- body = 18.0
+ front = 18.0
 -input = 1
 +input = 7 # the loud one
 {blank}
  [controls.bell]
 @@ -23,3 +23,3 @@
  hole = 16.2
- body = 18.0
+ front = 18.0
 -input = 2
 +input = 1
 """

@@ -374,7 +374,7 @@ def test_json_tells_steps_diagnosis_and_figures(platebook: Run) -> None:
     best = told["diagnosis"][0]
     assert [fault["kind"] for fault in best["faults"]] == ["swapped", "bounces"]
     assert 0.99 < best["confidence"] <= 1.0
-    assert told["figures"]["turns"][0]["per_notch"] == 1.0
+    assert told["figures"]["turns"][0]["per_detent"] == 1.0
 
 
 def test_of_several_records_the_later_one_counts(

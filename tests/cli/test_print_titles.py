@@ -1,4 +1,4 @@
-"""Printing what controls do: legend, strip, crib, comparison, as a user would."""
+"""Printing what controls do: legend, strip, card, comparison, as a user would."""
 
 import json
 from pathlib import Path
@@ -27,7 +27,7 @@ def test_the_same_input_gives_the_same_bytes_without_a_date(
     for sheet, form in (
         ("legend", "pdf"),
         ("strip", "svg"),
-        ("crib", "pdf"),
+        ("card", "pdf"),
         ("comparison", "html"),
     ):
         taken = []
@@ -49,7 +49,7 @@ def test_true_scale_cannot_be_scaled(platebook: Run, sheet: str) -> None:
 
 
 def test_a_list_has_no_scale(platebook: Run) -> None:
-    ran = platebook("print", "crib", "--library", HARBOUR, "--scale", "0.5")
+    ran = platebook("print", "card", "--library", HARBOUR, "--scale", "0.5")
     assert ran.code == 2
     assert ran.err.startswith("platebook: no option `--scale`\n")
 
@@ -139,17 +139,17 @@ def test_the_overlap_has_limits(platebook: Run) -> None:
 def test_text_goes_to_stdout_and_nothing_is_written(
     platebook: Run, library: Path, tmp_path: Path
 ) -> None:
-    ran = platebook("print", "crib", "--library", library, "--format", "text")
+    ran = platebook("print", "card", "--library", library, "--format", "text")
     assert ran.code == 0
-    assert ran.out.startswith("Harbour: crib card\n\nON THE PLATE\n")
+    assert ran.out.startswith("Harbour: reference card\n\nON THE PLATE\n")
     assert [path.name for path in tmp_path.iterdir()] == ["boxes"]
 
 
 def test_a_dash_sends_any_readable_format_to_stdout(platebook: Run, library: Path) -> None:
-    words = ("print", "crib", "--library", library, "-o", "-", "--format")
+    words = ("print", "card", "--library", library, "-o", "-", "--format")
     assert platebook(*words, "csv").out.startswith("Device,Control,")
     assert platebook(*words, "html").out.startswith("<!DOCTYPE html>\n")
-    assert json.loads(platebook(*words, "json").out)["sheet"] == "harbour-desk-crib"
+    assert json.loads(platebook(*words, "json").out)["sheet"] == "harbour-desk-card"
 
     ran = platebook(*words, "pdf")
     assert ran.code == 2
@@ -160,10 +160,10 @@ def test_a_dash_sends_any_readable_format_to_stdout(platebook: Run, library: Pat
 
 def test_several_formats_go_to_one_place(platebook: Run, library: Path, tmp_path: Path) -> None:
     forms = [word for form in ("pdf", "text", "csv", "html", "json") for word in ("--format", form)]
-    ran = platebook("print", "crib", "--library", library, *forms, "-o", "out/")
+    ran = platebook("print", "card", "--library", library, *forms, "-o", "out/")
     assert ran.code == 0
     names = sorted(path.name for path in (tmp_path / "out").iterdir())
-    stem = "harbour-desk-crib"
+    stem = "harbour-desk-card"
     assert names == [f"{stem}.{suffix}" for suffix in ("csv", "html", "json", "pdf", "txt")]
 
 

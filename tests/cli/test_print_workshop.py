@@ -57,7 +57,7 @@ def test_the_long_side_is_across_where_it_is_asked_for(platebook: Run, tmp_path:
 def test_a_device_that_no_profile_binds_is_named(platebook: Run) -> None:
     shutil.copytree(HARBOUR, "mine")
     platebook("new", "device", "spare", "--library", "mine")
-    ran = platebook("print", "crib", "--library", "mine", "--device", "spare")
+    ran = platebook("print", "card", "--library", "mine", "--device", "spare")
     assert (ran.code, ran.out) == (2, "")
     assert ran.err == (
         "platebook: no profile binds device `spare`\n"

@@ -70,7 +70,7 @@ def test_show_as_json_is_what_the_text_tells(platebook: Run) -> None:
 
     assert document["safe_any"] == document["contacts"] == 25
     assert document["fewest_pins"] == 10
-    assert [lamp["resistor"]["value"] for lamp in document["lamps"]] == [390.0, 390.0]
+    assert [led["resistor"]["value"] for led in document["leds"]] == [390.0, 390.0]
     assert document["diodes"] == {"add": [], "at_least": 0}
     assert {one["profile"] for one in document["profiles"]} == {
         "brackwater-bridge",
@@ -120,7 +120,8 @@ def test_show_lists_register_bits_and_what_the_file_cannot_wire(
     out = platebook("wiring", "show", "--library", wired).out
 
     assert (
-        "Register chain\n\nbit  contact\n---  -------------------\n2    horn.press, input 6\n\n"
+        "Shift-register chain\n\nbit  contact\n---  -------------------\n"
+        "2    horn.press, input 6\n\n"
         "4 bits, 3 of them spare.\n"
     ) in out
     assert (

@@ -15,7 +15,7 @@ BLOCK = TitleBlock("Helm desk: drill template", "Harbour Pilot", "2026-11-25", "
 LINES = {
     "outline": weights.OUTLINE,
     "hole": weights.HOLE,
-    "body": weights.BODY,
+    "body": weights.FRONT,
     "hidden": weights.HIDDEN,
     "centre": weights.CENTRE,
     "neighbour": weights.NEIGHBOUR,

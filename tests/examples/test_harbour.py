@@ -8,7 +8,7 @@ import pytest
 
 from profiles.checks.registry import run_checks
 from profiles.files.library import LoadedLibrary, load_library
-from profiles.model import Contact, Device, Link
+from profiles.model import Device, DeviceContact, Link
 
 FOLDER = Path(__file__).parents[2] / "example_profiles" / "harbour"
 
@@ -96,10 +96,10 @@ def test_each_application_has_a_full_profile_of_the_desk(harbour: LoadedLibrary)
     assert {link.profile.profile.application for link in full} == set(harbour.library.applications)
 
 
-def resting(link: Link) -> set[Contact]:
+def resting(link: Link) -> set[DeviceContact]:
     used = {contact for one in link.bound for contact in (*one.held, one.acting)}
     numbered = {
-        Contact(device.id, control_id, contact)
+        DeviceContact(device.id, control_id, contact)
         for device in link.devices
         for control_id, control in device.controls.items()
         for contact in {**control.input_by_contact, **control.crossing_by_contact}
@@ -144,36 +144,36 @@ beside a selector."""
 
 @pytest.mark.parametrize("device_id", ["helm-desk", "lookout-box"])
 def test_controls_keep_the_published_separation(harbour: LoadedLibrary, device_id: str) -> None:
-    """All bodies here are round, so the edges are half a diameter from the centres."""
+    """All fronts here are round, so the edges are half a diameter from the centres."""
     controls = harbour.library.devices[device_id].controls.values()
 
     for one, other in combinations(controls, 2):
-        assert isinstance(one.body, float)
-        assert isinstance(other.body, float)
+        assert isinstance(one.front, float)
+        assert isinstance(other.front, float)
         apart = hypot(one.position[0] - other.position[0], one.position[1] - other.position[1])
         assert (
-            apart - one.body / 2 - other.body / 2 >= SEPARATION[frozenset({one.kind, other.kind})]
+            apart - one.front / 2 - other.front / 2 >= SEPARATION[frozenset({one.kind, other.kind})]
         )
 
 
 @pytest.mark.parametrize("device_id", ["helm-desk", "lookout-box"])
-def test_bodies_cover_their_holes_and_stay_on_the_plate(
+def test_fronts_cover_their_holes_and_stay_on_the_plate(
     harbour: LoadedLibrary, device_id: str
 ) -> None:
     device = harbour.library.devices[device_id]
     plate = device.plate
 
     for control in device.controls.values():
-        assert isinstance(control.body, float)
+        assert isinstance(control.front, float)
         assert isinstance(control.hole, float)
-        reach = control.body / 2 + plate.edge
-        assert control.hole < control.body
+        reach = control.front / 2 + plate.edge
+        assert control.hole < control.front
         assert reach <= control.position[0] <= plate.width - reach
         assert reach <= control.position[1] <= plate.height - reach
 
 
-def test_lamps_stay_within_what_the_port_may_give(desk: Device) -> None:
+def test_leds_stay_within_what_the_port_may_give(desk: Device) -> None:
     """USB 2.0, 7.2.1: one unit load is 100 mA before configuration."""
-    lamps = sum(control.lamp.current for control in desk.controls.values() if control.lamp)
+    leds = sum(control.led.current for control in desk.controls.values() if control.led)
 
-    assert 0 < lamps < desk.wiring.usb_current <= 100
+    assert 0 < leds < desk.wiring.usb_current <= 100

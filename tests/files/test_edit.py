@@ -110,9 +110,9 @@ def test_an_equal_value_changes_nothing(device: FileEditor) -> None:
 
 
 def test_a_new_field_stands_before_the_comment_of_the_next_table(device: FileEditor) -> None:
-    device.set_control_field("horn", "body", 18.0)
-    assert _diff(DEVICE, device.text) == ["+body = 18.0"]
-    assert "hole = 16.2\nbody = 18.0\n\n# Down" in device.text
+    device.set_control_field("horn", "front", 18.0)
+    assert _diff(DEVICE, device.text) == ["+front = 18.0"]
+    assert "hole = 16.2\nfront = 18.0\n\n# Down" in device.text
 
 
 def test_a_field_of_a_dotted_table_is_written_dotted(device: FileEditor) -> None:
@@ -164,9 +164,9 @@ def test_a_removed_control_takes_its_lines_and_no_others(device: FileEditor) -> 
 
 
 def test_a_renamed_control_is_renamed_wherever_it_stands(tmp_path: Path) -> None:
-    text = '[controls.horn]\nkind = "x"\n[controls."horn".lamp] # horn\npin = "horn"\n'
+    text = '[controls.horn]\nkind = "x"\n[controls."horn".led] # horn\npin = "horn"\n'
     assert rename_key(text, ("controls", "horn"), "bell 2") == (
-        '[controls."bell 2"]\nkind = "x"\n[controls."bell 2".lamp] # horn\npin = "horn"\n'
+        '[controls."bell 2"]\nkind = "x"\n[controls."bell 2".led] # horn\npin = "horn"\n'
     )
 
 

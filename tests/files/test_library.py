@@ -80,7 +80,7 @@ def test_spots_are_located_in_all_three_formats(folder: Path) -> None:
     yaml, json = (folder / "harbour.YAML").as_posix(), (folder / "deep/er/p.json").as_posix()
     for spot, place in [
         (Spot("helm-desk", ("controls", "horn", "hole")), Place(helm, 12, 1, 12)),
-        (Spot("helm-desk", ("controls", "horn", "body")), Place(helm, 8, 11, 15)),
+        (Spot("helm-desk", ("controls", "horn", "front")), Place(helm, 8, 11, 15)),
         (Spot("helm-desk"), Place(helm)),
         (Spot("harbour", ("actions", "sound-horn")), Place(yaml, 4, 3, 37)),
         (Spot("harbour-on-helm-desk", ("profile", "device")), Place(json, 1, 53, 74)),

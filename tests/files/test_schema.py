@@ -132,7 +132,7 @@ def test_unknown_key_is_refused_in_every_table_of_the_examples() -> None:
         kind = kind_of(content)
         seen = set()
         for place in tables(content):
-            shape = (kind, tuple(part for part in place if part in {"lamp", "usb", "screws"}))
+            shape = (kind, tuple(part for part in place if part in {"led", "usb", "screws"}))
             if (shape, len(place)) in seen:
                 continue
             seen.add((shape, len(place)))

@@ -58,10 +58,10 @@ def test_starter_alone_passes_check(kind: StarterKind) -> None:
 
 
 def test_three_starters_together_pass_check() -> None:
-    """A profile that binds nothing yet brings advice at most."""
+    """A profile that binds nothing yet brings notes at most."""
     result = run_checks(library_of())
 
-    assert [one for one in result.findings if one.severity != "advice"] == []
+    assert [one for one in result.findings if one.severity != "note"] == []
 
 
 def test_bindings_proposed_in_the_profile_are_clean_once_uncommented() -> None:

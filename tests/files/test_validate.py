@@ -275,7 +275,7 @@ def test_settings_are_told_too() -> None:
     with pytest.raises(ExceptionGroup) as caught:
         validate_settings({"format": 1, "severity": {"a": "of"}, "accept": [{"code": "a"}]})
     assert [str(fault) for fault in caught.value.exceptions] == [
-        "`severity.a` is `of`, not `error`, `warning`, `advice` or `off`",
+        "`severity.a` is `of`, not `error`, `warning`, `note` or `off`",
         "`accept.0` has no `subject`",
         "`accept.0` has no `reason`",
     ]

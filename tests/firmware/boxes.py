@@ -124,7 +124,7 @@ def make_mixed_box() -> Device:
             },
             "dial": {
                 "kind": "rotary",
-                "steps_per_notch": 2,
+                "steps_per_detent": 2,
                 "pins": {"clockwise": "A0", "anticlockwise": "A1"},
                 "inputs": {"clockwise": 17, "anticlockwise": 18},
             },
@@ -133,7 +133,7 @@ def make_mixed_box() -> Device:
 
 
 def make_chain_box() -> Device:
-    """No matrix: a register chain of twelve bits, own pins, a rotary with one step a notch."""
+    """No matrix: a shift-register chain of 12 bits, own pins, a rotary with one step a detent."""
     return make_device(
         "chain",
         {"chain": {"latch": "A3", "clock": "A4", "data": "A5", "length": 12}},
@@ -150,7 +150,7 @@ def make_chain_box() -> Device:
             },
             "spin": {
                 "kind": "rotary",
-                "steps_per_notch": 1,
+                "steps_per_detent": 1,
                 "pins": {"clockwise": "2", "anticlockwise": "3"},
                 "common": "4",
                 "pulse": 4.0,

@@ -1,7 +1,7 @@
 """Random press sequences for a box, and what the model says they must report.
 
 A sequence is a list of steps: a contact closes or opens (with bounce), or a knob turns by
-some notches (with noise on its channels). Between steps the box has time to settle. What
+some detents (with noise on its channels). Between steps the box has time to settle. What
 must come out of a step is reasoned from the model alone: the reading of the matrix before
 and after (`profiles.wiring.matrix.read`), the device's own words on what each control
 reports, and the input numbers. No code of the cores is used.
@@ -17,7 +17,7 @@ from profiles.firmware.blueprint import Blueprint
 from profiles.model import Device, Latching, Rotary, Selector
 from profiles.wiring.circuit import circuit_of, numbering_of
 from profiles.wiring.matrix import Crossing, Matrix, read
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 from tests.firmware.simulation import Changes
 
 GRAY = ((0, 0), (1, 0), (1, 1), (0, 1))
@@ -46,15 +46,15 @@ class Wires:
         self.points = dict(self._find_points(blueprint))
         self.diodes = self._mark_diodes(blueprint)
 
-    def _find_points(self, blueprint: Blueprint) -> Iterator[tuple[Terminal, int]]:
+    def _find_points(self, blueprint: Blueprint) -> Iterator[tuple[Contact, int]]:
         bits_from = self.crossings + len(blueprint.own)
         for name, control in self.device.controls.items():
             for contact, place in control.crossing_by_contact.items():
-                yield Terminal(name, contact), self.crossing_point(place, blueprint)
+                yield Contact(name, contact), self.crossing_point(place, blueprint)
             for contact, pin in control.pin_by_contact.items():
-                yield Terminal(name, contact), self.crossings + blueprint.own.index(pin)
+                yield Contact(name, contact), self.crossings + blueprint.own.index(pin)
             for contact, bit in control.bit_by_contact.items():
-                yield Terminal(name, contact), bits_from + bit - 1
+                yield Contact(name, contact), bits_from + bit - 1
 
     def crossing_point(self, place: Crossing, blueprint: Blueprint) -> int:
         row, column = place
@@ -68,14 +68,14 @@ class Wires:
             marks[self.crossing_point(place, blueprint)] = 1
         return bytes(marks)
 
-    def read(self, closed: frozenset[Terminal]) -> frozenset[Terminal]:
+    def read(self, closed: frozenset[Contact]) -> frozenset[Contact]:
         """Contacts that read closed while these are: ghosts included."""
         places = frozenset(self.circuit.places[t] for t in closed if t in self.circuit.places)
         seen = read_matrix(self.circuit.matrix, places)
         in_matrix = {t for t, place in self.circuit.places.items() if place in seen}
         return frozenset(in_matrix | {t for t in closed if t not in self.circuit.places})
 
-    def row(self, closed: frozenset[Terminal]) -> bytes:
+    def row(self, closed: frozenset[Contact]) -> bytes:
         marks = bytearray(self.size)
         for terminal in closed:
             marks[self.points[terminal]] = 1
@@ -108,50 +108,50 @@ class Sequence:
         """The row at which the next step begins."""
         return len(self.rows)
 
-    def _start_state(self) -> frozenset[Terminal]:
+    def _start_state(self) -> frozenset[Contact]:
         """Toggles in any state, selectors in any position, knobs resting anywhere."""
-        closed: set[Terminal] = set()
+        closed: set[Contact] = set()
         for name, control in self.wires.device.controls.items():
             if isinstance(control, Latching):
                 closed |= self._latch_contacts(name, self.rng.random() < 0.5)
             elif isinstance(control, Selector):
-                closed.add(Terminal(name, self.rng.choice(control.contacts)))
+                closed.add(Contact(name, self.rng.choice(control.contacts)))
             elif isinstance(control, Rotary):
                 self.codes[name] = self.rng.choice((0, 2))
                 closed |= self._channels(name)
         return frozenset(closed)
 
-    def _latch_contacts(self, name: str, on: bool) -> set[Terminal]:
-        terminal = Terminal(name, "on" if on else "off")
+    def _latch_contacts(self, name: str, on: bool) -> set[Contact]:
+        terminal = Contact(name, "on" if on else "off")
         return {terminal} if terminal in self.wires.points else set()
 
-    def _channels(self, name: str) -> set[Terminal]:
+    def _channels(self, name: str) -> set[Contact]:
         a, b = GRAY[self.codes[name] % 4]
-        both = {Terminal(name, "clockwise"): a, Terminal(name, "anticlockwise"): b}
+        both = {Contact(name, "clockwise"): a, Contact(name, "anticlockwise"): b}
         return {terminal for terminal, closed in both.items() if closed}
 
     def _step(self) -> None:
         name = self.rng.choice(list(self.wires.device.controls))
         control = self.wires.device.controls[name]
         if isinstance(control, Latching):
-            on = Terminal(name, "on") in self.closed
+            on = Contact(name, "on") in self.closed
             self._move(self._all(name), set())
             self._move(set(), self._latch_contacts(name, not on))
         elif isinstance(control, Selector):
             self._move(self._all(name), set())
-            self._move(set(), {Terminal(name, self.rng.choice(control.contacts))})
+            self._move(set(), {Contact(name, self.rng.choice(control.contacts))})
         elif isinstance(control, Rotary) and self.rng.random() < 0.7:
             self._turn(name, control)
         else:
-            press = Terminal(name, "press")
+            press = Contact(name, "press")
             if press in self.wires.points:
                 held = press in self.closed
                 self._move({press} if held else set(), set() if held else {press})
 
-    def _all(self, name: str) -> set[Terminal]:
+    def _all(self, name: str) -> set[Contact]:
         return {terminal for terminal in self.closed if terminal.control == name}
 
-    def _move(self, opened: set[Terminal], closed: set[Terminal]) -> None:
+    def _move(self, opened: set[Contact], closed: set[Contact]) -> None:
         """Contacts change with bounce; then the box has time to settle and to play pulses."""
         before, after = self.closed, (self.closed - opened) | closed
         if before == after:
@@ -170,33 +170,33 @@ class Sequence:
                 pulses.append(control.pulse)
         return int(sum(pulses)) + 1
 
-    def _rest(self, new: frozenset[Terminal], old: frozenset[Terminal], rows: int) -> None:
+    def _rest(self, new: frozenset[Contact], old: frozenset[Contact], rows: int) -> None:
         choices = (self.wires.row(old), self.wires.row(new))
         self.rows += [self.rng.choice(choices) for _ in range(rows)]
         self.closed = new
 
     def _turn(self, name: str, control: Rotary) -> None:
-        """Whole notches one way, noise on the channel that moves, at any speed that is read."""
-        notches = self.rng.choice((1, 1, 2, 3, 5))
+        """Whole detents one way, noise on the channel that moves, at any speed that is read."""
+        detents = self.rng.choice((1, 1, 2, 3, 5))
         way = self.rng.choice((1, -1))
         expected = Expectation(self.start, down=self.states(self.closed))
-        for _ in range(notches * control.steps_per_notch):
+        for _ in range(detents * control.steps_per_detent):
             before = self.closed
             self.codes[name] += way
             after = frozenset((before - self._ways(name)) | self._channels(name))
             self._rest(after, before, self.rng.randrange(self.debounce))
-            self._rest(after, after, self.debounce + 1 if control.steps_per_notch == 1 else 1)
-        number = self.wires.numbers.get(Terminal(name, "clockwise" if way > 0 else "anticlockwise"))
+            self._rest(after, after, self.debounce + 1 if control.steps_per_detent == 1 else 1)
+        number = self.wires.numbers.get(Contact(name, "clockwise" if way > 0 else "anticlockwise"))
         if number is not None:
-            expected.rises[number] = expected.falls[number] = notches
-        self._rest(self.closed, self.closed, 2 + notches * self._longest_pulse())
+            expected.rises[number] = expected.falls[number] = detents
+        self._rest(self.closed, self.closed, 2 + detents * self._longest_pulse())
         expected.down = self.states(self.closed)
         self.expected.append(expected)
 
-    def _ways(self, name: str) -> set[Terminal]:
-        return {Terminal(name, "clockwise"), Terminal(name, "anticlockwise")}
+    def _ways(self, name: str) -> set[Contact]:
+        return {Contact(name, "clockwise"), Contact(name, "anticlockwise")}
 
-    def states(self, closed: frozenset[Terminal]) -> frozenset[int]:
+    def states(self, closed: frozenset[Contact]) -> frozenset[int]:
         """Inputs that are down while these contacts are closed and nothing pulses."""
         seen = self.wires.read(closed)
         return frozenset(
@@ -205,20 +205,20 @@ class Sequence:
             if self._is_state(terminal) and self._is_on(terminal, seen)
         )
 
-    def _is_state(self, terminal: Terminal) -> bool:
+    def _is_state(self, terminal: Contact) -> bool:
         control = self.wires.device.controls[terminal.control]
         if isinstance(control, Rotary):
             return terminal.contact == "press"
         return not (isinstance(control, Latching | Selector) and control.reports == "edges")
 
-    def _is_on(self, terminal: Terminal, seen: frozenset[Terminal]) -> bool:
+    def _is_on(self, terminal: Contact, seen: frozenset[Contact]) -> bool:
         control = self.wires.device.controls[terminal.control]
         wired = terminal in self.wires.points
         if isinstance(control, Latching) and terminal.contact == "off" and not wired:
-            return Terminal(terminal.control, "on") not in seen
+            return Contact(terminal.control, "on") not in seen
         return terminal in seen
 
-    def _expect(self, before: frozenset[Terminal], after: frozenset[Terminal]) -> Expectation:
+    def _expect(self, before: frozenset[Contact], after: frozenset[Contact]) -> Expectation:
         down, was = self.states(after), self.states(before)
         expected = Expectation(self.start, Counter(down - was), Counter(was - down), down)
         seen, had = self.wires.read(after), self.wires.read(before)

@@ -94,7 +94,7 @@ def test_rotary_takes_its_own_pulse_before_the_wiring_s() -> None:
         "trim": {
             "kind": "rotary",
             "pulse": 12.4,
-            "steps_per_notch": 2,
+            "steps_per_detent": 2,
             "pins": {"clockwise": "2", "anticlockwise": "3"},
             "inputs": {"clockwise": 5},
         }

@@ -15,7 +15,7 @@ import pytest
 from profiles.firmware import draw_blueprint, interpreter_files, sketch_files
 from profiles.firmware.blueprint import QUEUE
 from profiles.model import Device
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 from tests.firmware.boxes import make_bare_box, make_chain_box, make_diode_box, make_mixed_box
 from tests.firmware.presses import Sequence, Wires, check_reports, list_buttons
 from tests.firmware.simulation import InterpreterCore, SketchCore
@@ -100,7 +100,7 @@ def run_diode_box(
     wires = Wires(device, draw_blueprint(device))
     rows = []
     for count, names in moments:
-        closed = frozenset(Terminal(*name.split(".")) for name in names)
+        closed = frozenset(Contact(*name.split(".")) for name in names)
         rows += [wires.row(closed)] * count
     changes = core.run(rows, [elapsed] * len(rows), wires.diodes)
     return [(row, list_buttons(report)) for row, report in changes]
@@ -137,11 +137,11 @@ def test_what_is_on_at_power_up_is_on_and_pulses_nothing(
 def test_pulses_play_one_after_the_other(
     diode_cores: list[SketchCore | InterpreterCore],
 ) -> None:
-    """Two notches clockwise at full speed: pulse 2 ms, gap 3 ms. `knob` clockwise is input 7."""
+    """Two detents clockwise at full speed: pulse 2 ms, gap 3 ms. `knob` clockwise is input 7."""
     a, b = "knob.clockwise", "knob.anticlockwise"
-    notch: list[tuple[int, set[str]]] = [(1, {a}), (1, {a, b}), (1, {b}), (1, set())]
+    detent: list[tuple[int, set[str]]] = [(1, {a}), (1, {a, b}), (1, {b}), (1, set())]
     for core in diode_cores:
-        assert run_diode_box(core, [(5, set()), *notch, *notch, (9, set())]) == [
+        assert run_diode_box(core, [(5, set()), *detent, *detent, (9, set())]) == [
             (0, [19]),
             (8, [7, 19]),
             (10, [19]),
@@ -153,7 +153,7 @@ def test_pulses_play_one_after_the_other(
 def test_pulses_keep_their_order_when_the_knob_turns_back(
     diode_cores: list[SketchCore | InterpreterCore],
 ) -> None:
-    """Three notches one way and two back, faster than they play. Inputs 7 and 8."""
+    """Three detents one way and two back, faster than they play. Inputs 7 and 8."""
     a, b = "knob.clockwise", "knob.anticlockwise"
     there: list[tuple[int, set[str]]] = [(1, {a}), (1, {a, b}), (1, {b}), (1, set())]
     back: list[tuple[int, set[str]]] = [(1, {b}), (1, {a, b}), (1, {a}), (1, set())]
@@ -163,7 +163,7 @@ def test_pulses_keep_their_order_when_the_knob_turns_back(
         assert [down[0] for _, down in changes if down != [19]] == [7, 7, 7, 8, 8]
 
 
-def test_a_notch_begun_and_taken_back_is_no_notch(
+def test_a_detent_begun_and_taken_back_is_no_detent(
     diode_cores: list[SketchCore | InterpreterCore],
 ) -> None:
     a, b = "knob.clockwise", "knob.anticlockwise"
@@ -173,7 +173,7 @@ def test_a_notch_begun_and_taken_back_is_no_notch(
 
 
 def test_one_lost_step_is_forgiven(diode_cores: list[SketchCore | InterpreterCore]) -> None:
-    """The jump from both open to both closed says no direction; the rest of the notch does."""
+    """The jump from both open to both closed says no direction; the rest of the detent does."""
     a, b = "knob.clockwise", "knob.anticlockwise"
     quick: list[tuple[int, set[str]]] = [(1, {a, b}), (1, {b}), (1, set())]
     for core in diode_cores:
@@ -187,9 +187,9 @@ def test_a_full_queue_loses_pulses_and_counts_them(
 ) -> None:
     """Where no time passes, one pulse plays for ever and as many wait as the queue holds."""
     a, b = "knob.clockwise", "knob.anticlockwise"
-    notch: list[tuple[int, set[str]]] = [(1, {a}), (1, {a, b}), (1, {b}), (1, set())]
+    detent: list[tuple[int, set[str]]] = [(1, {a}), (1, {a, b}), (1, {b}), (1, set())]
     for core in diode_cores:
-        changes = run_diode_box(core, [(2, set()), *notch * 40, (400, set())], elapsed=0)
+        changes = run_diode_box(core, [(2, set()), *detent * 40, (400, set())], elapsed=0)
 
         assert changes == [(0, [19]), (5, [7, 19])]
         assert core.lost == 40 - 1 - QUEUE

@@ -188,7 +188,7 @@ def test_the_header_says_what_made_it_and_what_to_mind() -> None:
                 "kind": "momentary",
                 "pin": "2",
                 "input": 1,
-                "lamp": {"forward_voltage": 2.0, "current": 5.0, "pin": "3"},
+                "led": {"forward_voltage": 2.0, "current": 5.0, "pin": "3"},
             },
             "bell": {"kind": "momentary", "pin": "4"},
         },
@@ -201,7 +201,7 @@ def test_the_header_says_what_made_it_and_what_to_mind() -> None:
         "// Written by Platebook from the device's file. Change that file and write this anew;\n"
     )
     assert "Unplug the box before you solder" in words
-    assert "Lamps light as long as the box has power. Their pins: 3." in words
+    assert "LEDs light as long as the box has power. Their pins: 3." in words
     assert "bell.press is wired but has no input number" in words
 
 

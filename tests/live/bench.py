@@ -12,7 +12,7 @@ from profiles.live.faults import Fault
 from profiles.live.lines import Answer, Entry, Header, describe_device, write_line
 from profiles.live.session import Session
 from profiles.model import Device, Latching
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 from tests.live.simulated import INSTANCE, SimulatedBox
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "example_profiles" / "harbour"
@@ -29,10 +29,10 @@ class Bench(SimulatedBox):
         super().__init__(device, faults, seed)
         self.edges = dict(self._find_edges())
 
-    def levels(self, closed: Iterable[Terminal]) -> set[int]:
+    def levels(self, closed: Iterable[Contact]) -> set[int]:
         return super().levels(closed) - set(self.edges)
 
-    def _settle(self, closed: Iterable[Terminal]) -> Iterator[Event]:
+    def _settle(self, closed: Iterable[Contact]) -> Iterator[Event]:
         yield from super()._settle(closed)
         now = super().levels(closed) & set(self.edges)
         changed = sorted(now - self.on) + [self.edges[n] for n in sorted(self.on - now)]
@@ -57,7 +57,7 @@ def helm_desk() -> Device:
 
 def faults_of(box: SimulatedBox) -> tuple[Fault, ...]:
     """The faults of the example's record: columns 2 and 4 exchanged, and a bell that bounces."""
-    bell = box.terminals.index(Terminal("bell", "press"))
+    bell = box.terminals.index(Contact("bell", "press"))
     return (Fault("swapped", (6, 8)), Fault("bounces", (bell,)))
 
 

@@ -15,7 +15,7 @@ from profiles.live.lines import Answer
 from profiles.live.plan import Step
 from profiles.live.session import Session
 from profiles.model import Device
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 
 INSTANCE = 7
 
@@ -81,10 +81,10 @@ class Netlist:
 
     rows: list[str | None]
     columns: list[str | None]
-    single: dict[Terminal, str | None]
-    switches: dict[Terminal, Wire]
+    single: dict[Contact, str | None]
+    switches: dict[Contact, Wire]
     touching: list[tuple[str, str]] = field(default_factory=list)
-    inner: list[tuple[Terminal, Terminal]] = field(default_factory=list)
+    inner: list[tuple[Contact, Contact]] = field(default_factory=list)
 
 
 class SimulatedBox:
@@ -100,24 +100,24 @@ class SimulatedBox:
         self.flipped, self.offset = False, 0
         self.rates: dict[str, float] = {}
         self.skipping: set[str] = set()
-        self.bouncing: set[Terminal] = set()
+        self.bouncing: set[Contact] = set()
         for fault in faults:
             self._damage(fault)
         self.time = 0.0
         self.down: set[int] = set()
-        self.closed: set[Terminal] = set()
+        self.closed: set[Contact] = set()
 
-    def _terminals(self) -> list[Terminal]:
+    def _terminals(self) -> list[Contact]:
         found = []
         for name, control in self.device.controls.items():
             for contact in control.contacts:
-                terminal = Terminal(name, contact)
+                terminal = Contact(name, contact)
                 wired = {**control.crossing_by_contact, **control.pin_by_contact}
                 if contact in wired:
                     found.append(terminal)
         return found
 
-    def _crossing(self, terminal: Terminal) -> tuple[int, int] | None:
+    def _crossing(self, terminal: Contact) -> tuple[int, int] | None:
         control = self.device.controls[terminal.control]
         return control.crossing_by_contact.get(terminal.contact)
 
@@ -193,16 +193,16 @@ class SimulatedBox:
         elif fault.kind == "multiplies":
             self.rates[name] = RATES[fault.places[1]]
         else:
-            self._exchange(Terminal(name, "clockwise"), Terminal(name, "anticlockwise"))
+            self._exchange(Contact(name, "clockwise"), Contact(name, "anticlockwise"))
 
-    def _exchange(self, a: Terminal, b: Terminal) -> None:
+    def _exchange(self, a: Contact, b: Contact) -> None:
         """The switches change places; what is wrong with a switch itself goes with it."""
         one, other = self.net.switches[a], self.net.switches[b]
         one.driven, other.driven = other.driven, one.driven
         one.sensed, other.sensed = other.sensed, one.sensed
         one.diode, other.diode = other.diode, one.diode
 
-    def _damage_contacts(self, kind: str, who: list[Terminal]) -> None:
+    def _damage_contacts(self, kind: str, who: list[Contact]) -> None:
         switches = self.net.switches
         if kind == "exchanged":
             self._exchange(who[0], who[1])
@@ -221,7 +221,7 @@ class SimulatedBox:
             switch = switches[who[0]]
             switch.diode = 0 if kind == "diode-missing" else -switch.diode
 
-    def _ways(self, closed: Iterable[Terminal]) -> dict[str, set[str]]:
+    def _ways(self, closed: Iterable[Contact]) -> dict[str, set[str]]:
         """Where the level goes next from each wire."""
         ways: dict[str, set[str]] = {}
 
@@ -258,11 +258,11 @@ class SimulatedBox:
                     todo.append(wire)
         return seen
 
-    def scan(self, closed: Iterable[Terminal]) -> set[tuple[int, int] | Terminal]:
+    def scan(self, closed: Iterable[Contact]) -> set[tuple[int, int] | Contact]:
         """Crossings and single pins that the board reads closed."""
         ways = self._ways(closed)
         ground = self._walk(ways, "GND")
-        found: set[tuple[int, int] | Terminal] = {
+        found: set[tuple[int, int] | Contact] = {
             terminal for terminal, wire in self.net.single.items() if wire in ground
         }
         driven, sensed = self.net.rows, self.net.columns
@@ -282,14 +282,14 @@ class SimulatedBox:
         across = (column - 1) * rows + row
         return (across if self.flipped else along) + self.offset
 
-    def _single_number(self, terminal: Terminal) -> int:
+    def _single_number(self, terminal: Contact) -> int:
         first = len(self.net.rows) * len(self.net.columns) + 1
         return first + list(self.net.single).index(terminal) + self.offset
 
-    def levels(self, closed: Iterable[Terminal]) -> set[int]:
+    def levels(self, closed: Iterable[Contact]) -> set[int]:
         found = set()
         for place in self.scan(closed):
-            if isinstance(place, Terminal):
+            if isinstance(place, Contact):
                 if place.contact in ("clockwise", "anticlockwise"):
                     continue
                 found.add(self._single_number(place))
@@ -306,7 +306,7 @@ class SimulatedBox:
                 yield from self._move(frame)
         self.time += 3000.0
 
-    def _move(self, frame: Iterable[Terminal]) -> Iterator[Event]:
+    def _move(self, frame: Iterable[Contact]) -> Iterator[Event]:
         self.time += 90.0
         closing = set(frame) - self.closed
         self.closed = set(frame)
@@ -316,7 +316,7 @@ class SimulatedBox:
                 self.time += self.chance.uniform(2.0, 12.0)
                 yield from self._settle(now)
 
-    def _settle(self, closed: Iterable[Terminal]) -> Iterator[Event]:
+    def _settle(self, closed: Iterable[Contact]) -> Iterator[Event]:
         wanted = self.levels(closed)
         for number in sorted(self.down - wanted):
             yield self._event("up", number)
@@ -327,11 +327,11 @@ class SimulatedBox:
         assert step.terminal is not None
         name = step.terminal.control
         position, quarter = 0, 0
-        for _ in range(step.notches):
+        for _ in range(step.detents):
             for frame in step.frames[1:]:
                 read = self.scan(frame)
-                a = Terminal(name, "clockwise") in read
-                b = Terminal(name, "anticlockwise") in read
+                a = Contact(name, "clockwise") in read
+                b = Contact(name, "anticlockwise") in read
                 state = {(False, False): 0, (True, False): 1, (True, True): 2, (False, True): 3}
                 now = state[a, b]
                 quarter += {0: 0, 1: 1, 3: -1}.get((now - position) % 4, 0)
@@ -341,12 +341,12 @@ class SimulatedBox:
 
     def _pulse(self, name: str, quarters: int) -> Iterator[Event]:
         contact = "clockwise" if quarters > 0 else "anticlockwise"
-        notches = abs(quarters) // 4
-        times = int(notches * self.rates.get(name, 1.0))
+        detents = abs(quarters) // 4
+        times = int(detents * self.rates.get(name, 1.0))
         if name in self.skipping:
             kept = sum(self.chance.random() < 0.6 for _ in range(times))
             times = max(1, min(kept, times - 2))
-        number = self._single_number(Terminal(name, contact))
+        number = self._single_number(Contact(name, contact))
         for _ in range(times if number > 0 else 0):
             self.time += 30.0
             yield self._event("down", number)

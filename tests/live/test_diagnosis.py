@@ -65,13 +65,13 @@ def test_no_part_of_a_faultless_record_gives_an_alarm(data: st.DataObject) -> No
     assert diagnose(session.blueprint, some).is_sound
 
 
-SLIPS = st.sampled_from(["another too", "another instead", "a notch less"])
+SLIPS = st.sampled_from(["another too", "another instead", "a detent less"])
 
 
 def slip(session: Session, kind: str, data: st.DataObject) -> list[Observation]:
     """What was observed, but for one slip of the hand in one step."""
     seen = list(session.observations)
-    gesture = "turn" if kind == "a notch less" else "press"
+    gesture = "turn" if kind == "a detent less" else "press"
     places = [at for at, one in enumerate(seen) if one.step.gesture == gesture]
     at = data.draw(st.sampled_from(places))
     presses = seen[at].presses
@@ -79,7 +79,7 @@ def slip(session: Session, kind: str, data: st.DataObject) -> list[Observation]:
     changed = {
         "another too": (*presses, other),
         "another instead": (other,),
-        "a notch less": presses[:-1],
+        "a detent less": presses[:-1],
     }
     seen[at] = replace(seen[at], presses=changed[kind])
     return seen
@@ -152,8 +152,8 @@ def first(device_rows: int, columns: int, *faults: Fault, diodes: bool = True) -
             Fault("turns-back", (0,)),
             "trim counts backwards: its two channels are exchanged",
         ),
-        (Fault("skips", (0,)), "trim skips notches"),
-        (Fault("multiplies", (0, 1)), "trim gives 2 pulses a notch"),
+        (Fault("skips", (0,)), "trim skips detents"),
+        (Fault("multiplies", (0, 1)), "trim gives 2 pulses a detent"),
         (Fault("bounces", (8,)), "b24.press bounces for longer than the debounce time"),
     ],
 )

@@ -12,14 +12,14 @@ from profiles.live.forward import Simulator
 from profiles.live.plan import plan_test
 from profiles.model import Device
 from profiles.wiring.matrix import full_matrix, read
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 from tests.live.simulated import SimulatedBox, make_box
 from tests.live.table import box, list_faults
 
 BOXES = [(3, 4, diodes, driven) for diodes in (False, True) for driven in ("rows", "columns")]
 
 
-def model_reads(device: Device, faults: Iterable[Fault], closed: set[Terminal]) -> set[object]:
+def model_reads(device: Device, faults: Iterable[Fault], closed: set[Contact]) -> set[object]:
     """What the forward model reads, in the netlist's own words."""
     blueprint = draw_blueprint(device)
     simulator = Simulator(blueprint, apply_all(blueprint, tuple(faults)))
@@ -58,7 +58,7 @@ def test_a_faultless_box_reads_as_the_matrix_of_the_wiring_room(data: st.DataObj
 
 def test_three_corners_show_the_fourth_without_diodes_and_not_with_them() -> None:
     """The case of D. Dribin, Keyboard Matrix Help v1.1, 2000: A, B and D closed, C ghosts."""
-    corners = {Terminal("b12", "press"), Terminal("b13", "press"), Terminal("b22", "press")}
+    corners = {Contact("b12", "press"), Contact("b13", "press"), Contact("b22", "press")}
     plain, guarded = make_box(3, 4), make_box(3, 4, diodes=True)
     assert model_reads(plain, (), corners) == {(1, 2), (1, 3), (2, 2), (2, 3)}
     assert model_reads(guarded, (), corners) == {(1, 2), (1, 3), (2, 2)}

@@ -7,7 +7,7 @@ from profiles.live.lines import Answer
 from profiles.live.plan import plan_test
 from profiles.live.session import Session
 from profiles.model import Device
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 from tests.live.simulated import INSTANCE, SimulatedBox, make_box, run_test
 
 
@@ -54,19 +54,17 @@ def test_numbers_go_where_the_device_file_has_them() -> None:
         ],
     )
     assert lesson.changes == (
-        Change(Terminal("horn", "press"), 1, 21, ("controls", "horn", "input")),
-        Change(Terminal("bell", "press"), None, 22, ("controls", "bell", "input")),
-        Change(
-            Terminal("trim", "clockwise"), None, 24, ("controls", "trim", "inputs", "clockwise")
-        ),
-        Change(Terminal("trim", "press"), None, 26, ("controls", "trim", "inputs", "press")),
+        Change(Contact("horn", "press"), 1, 21, ("controls", "horn", "input")),
+        Change(Contact("bell", "press"), None, 22, ("controls", "bell", "input")),
+        Change(Contact("trim", "clockwise"), None, 24, ("controls", "trim", "inputs", "clockwise")),
+        Change(Contact("trim", "press"), None, 26, ("controls", "trim", "inputs", "press")),
     )
 
 
 def test_a_number_that_is_right_is_not_changed() -> None:
     device = bare_device()
     lesson = learn_inputs(device, [observe(device, "press horn.press", 1)])
-    assert (lesson.changes, lesson.right) == ((), (Terminal("horn", "press"),))
+    assert (lesson.changes, lesson.right) == ((), (Contact("horn", "press"),))
 
 
 def test_what_is_unclear_is_left_and_said() -> None:
@@ -77,15 +75,15 @@ def test_what_is_unclear_is_left_and_said() -> None:
     )
     assert lesson.changes == ()
     assert lesson.open == (
-        (Terminal("horn", "press"), "nothing was heard"),
-        (Terminal("bell", "press"), "inputs 4 and 5 were heard at once"),
+        (Contact("horn", "press"), "nothing was heard"),
+        (Contact("bell", "press"), "inputs 4 and 5 were heard at once"),
     )
 
 
 def test_two_contacts_on_one_number_are_said() -> None:
     device = bare_device()
     lesson = learn_inputs(device, [observe(device, "press bell.press", 1)])
-    assert lesson.clashes == ((1, (Terminal("horn", "press"), Terminal("bell", "press"))),)
+    assert lesson.clashes == ((1, (Contact("horn", "press"), Contact("bell", "press"))),)
 
 
 def test_states_teach_by_what_stays_down() -> None:
@@ -124,8 +122,8 @@ def test_a_box_numbered_otherwise_teaches_every_number_it_has() -> None:
     assert taught["b12.press"] == 2
     assert taught["b21.press"] == 5
     assert lesson.right == (
-        Terminal("b11", "on"),
-        Terminal("trim", "clockwise"),
-        Terminal("trim", "anticlockwise"),
-        Terminal("trim", "press"),
+        Contact("b11", "on"),
+        Contact("trim", "clockwise"),
+        Contact("trim", "anticlockwise"),
+        Contact("trim", "press"),
     )

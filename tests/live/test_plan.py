@@ -8,7 +8,7 @@ from tests.live.simulated import make_box
 
 def test_steps_follow_the_plate_and_name_what_to_do() -> None:
     device = make_box(2, 3)
-    asked = [ask_step(draw_blueprint(device), step) for step in plan_test(device, notches=12)]
+    asked = [ask_step(draw_blueprint(device), step) for step in plan_test(device, detents=12)]
     assert asked == [
         "Let go of everything, put latching controls off and selectors to position 1",
         "Put b11 on",
@@ -17,8 +17,8 @@ def test_steps_follow_the_plate_and_name_what_to_do() -> None:
         "Press and release b13",
         "Press and release b21",
         "Press and release b22",
-        "Turn trim clockwise by 12 notches",
-        "Turn trim anticlockwise by 12 notches",
+        "Turn trim clockwise by 12 detents",
+        "Turn trim anticlockwise by 12 detents",
         "Press and release trim (push it, do not turn)",
     ]
 

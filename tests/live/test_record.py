@@ -24,7 +24,7 @@ from tests.live.simulated import make_box
 HEADER = Header("helm-desk", "ab12", "0.1.0", started="2031-05-04T10:00:00", depth="full")
 FIRST_LINE = (
     b'{"format": 1, "record": "press-test", "device": "helm-desk", "description": "ab12", '
-    b'"program": "0.1.0", "started": "2031-05-04T10:00:00", "depth": "full", "notches": 10}\n'
+    b'"program": "0.1.0", "started": "2031-05-04T10:00:00", "depth": "full", "detents": 10}\n'
 )
 DOWN = Event(12.0, 3, "down", 5)
 NEXT = Answer(310.0, "next")
@@ -221,8 +221,8 @@ def test_more_damage_than_fits_is_counted() -> None:
         (b'{"format": 2, "colour": 1}\nx\n', "r has format 2, newer than this program's 1"),
         (b"{}\n", 'r is damaged: line 1: is no header of a record (it needs "format": 1)'),
         (
-            FIRST_LINE.replace(b'"notches": 10', b'"notches": 0'),
-            "r is damaged: line 1: `notches` must be from 1 to 1000",
+            FIRST_LINE.replace(b'"detents": 10', b'"detents": 0'),
+            "r is damaged: line 1: `detents` must be from 1 to 1000",
         ),
         (
             FIRST_LINE.replace(b'"full"', b'"deep"'),

@@ -229,7 +229,7 @@ def test_turns_are_counted(device: Device) -> None:
     boxed = make_box(3, 4)
     session = run_test(Session(boxed, instance=INSTANCE), SimulatedBox(boxed))
     verdict = next(one for one in session.verdicts() if one.step.gesture == "turn")
-    assert (verdict.kind, verdict.words) == ("right", "heard every one of 10 notches")
+    assert (verdict.kind, verdict.words) == ("right", "heard every one of 10 detents")
 
 
 def entries_of(device: Device) -> list[Entry]:

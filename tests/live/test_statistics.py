@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 from profiles.live.evidence import Observation, Press
 from profiles.live.plan import Step
 from profiles.live.statistics import TurnFigures, summarise
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 
-HORN, TRIM = Terminal("horn", "press"), Terminal("trim", "clockwise")
+HORN, TRIM = Contact("horn", "press"), Contact("trim", "clockwise")
 values = st.lists(st.floats(0, 1e6), min_size=1, max_size=50)
 
 
@@ -18,10 +18,10 @@ def pressed(*presses: Press) -> Observation:
     return Observation(Step("press", HORN, ()), presses=presses)
 
 
-def turned(gaps: list[float], notches: int) -> Observation:
+def turned(gaps: list[float], detents: int) -> Observation:
     starts = [sum(gaps[:at]) for at in range(len(gaps) + 1)]
     presses = tuple(Press(5, start, start + 1) for start in starts)
-    return Observation(Step("turn", TRIM, (), notches=notches), presses=presses)
+    return Observation(Step("turn", TRIM, (), detents=detents), presses=presses)
 
 
 def test_press_times_and_bounces_are_told_apart() -> None:
@@ -30,15 +30,15 @@ def test_press_times_and_bounces_are_told_apart() -> None:
 
 
 def test_a_turn_without_a_loss_has_a_fastest_speed() -> None:
-    """Four notches in 4 x 20 ms at best: 50 a second."""
+    """Four detents in 4 x 20 ms at best: 50 a second."""
     (one,) = summarise([turned([100.0] * 3 + [20.0] * 4 + [100.0] * 2, 10)]).turns
     assert one == TurnFigures(TRIM, 10, 10, one.gaps, 50.0)
-    assert one.per_notch == 1.0
+    assert one.per_detent == 1.0
 
 
-def test_a_turn_that_lost_notches_has_none() -> None:
+def test_a_turn_that_lost_detents_has_none() -> None:
     (one,) = summarise([turned([20.0] * 7, 10)]).turns
-    assert (one.pulses, one.per_notch, one.fastest) == (8, 0.8, None)
+    assert (one.pulses, one.per_detent, one.fastest) == (8, 0.8, None)
 
 
 def test_skipped_steps_and_silent_ones_give_no_figures() -> None:

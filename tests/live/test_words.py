@@ -77,7 +77,7 @@ def test_every_kind_can_be_tried_weighed_and_told() -> None:
         ),
         (
             Fault("multiplies", (0, 0)),
-            "Set the pulses a notch of trim in the board's program",
+            "Set the pulses a detent of trim in the board's program",
         ),
         (
             Fault("bounces", (8,)),

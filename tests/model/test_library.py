@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from profiles.model import Application, Contact, Device, Library, Loose, Profile, Spot
+from profiles.model import Application, Device, DeviceContact, Library, Loose, Profile, Spot
 
 
 def device(name: str = "desk", **controls: str) -> Device:
@@ -41,8 +41,8 @@ def test_a_binding_resolves_to_contact_and_action() -> None:
         ]
     )
     (bound,) = library.link("harbour-on-desk").bound
-    assert bound.held == (Contact("desk", "shift", "on"),)
-    assert bound.acting == Contact("desk", "horn", "press")
+    assert bound.held == (DeviceContact("desk", "shift", "on"),)
+    assert bound.acting == DeviceContact("desk", "horn", "press")
     assert bound.legend == "HORN"
 
 

@@ -23,14 +23,14 @@ from profiles.plate.shapes import Box, Disc, Rounded, gap, inset
 from profiles.plate.wanted import Placed
 
 CONTROLS: dict[str, dict[str, Any]] = {
-    "horn": {"kind": "momentary", "label": "HORN", "position": [30, 95], "hole": 16.2, "body": 18},
+    "horn": {"kind": "momentary", "label": "HORN", "position": [30, 95], "hole": 16.2, "front": 18},
     "pump": {
-        "kind": "latching", "label": "PUMP", "position": [70, 95], "hole": 12.1, "body": [13, 19],
+        "kind": "latching", "label": "PUMP", "position": [70, 95], "hole": 12.1, "front": [13, 19],
         "rotation": 90.0,
     },
-    "trim": {"kind": "rotary", "label": "TRIM", "position": [150, 60], "hole": 7, "body": 20},
+    "trim": {"kind": "rotary", "label": "TRIM", "position": [150, 60], "hole": 7, "front": 20},
     "mode": {
-        "kind": "selector", "label": "MODE", "position": [60, 40], "hole": 9, "body": 22,
+        "kind": "selector", "label": "MODE", "position": [60, 40], "hole": 9, "front": 22,
         "positions": 3,
     },
 }  # fmt: skip
@@ -48,7 +48,7 @@ def device(controls: dict[str, dict[str, Any]] = CONTROLS, **plate: Any) -> Devi
 
 def _as_floats(controls: dict[str, dict[str, Any]]) -> dict[str, dict[str, Any]]:
     def exact(key: str, value: Any) -> Any:
-        if key in ("hole", "body", "position", "label_at"):
+        if key in ("hole", "front", "position", "label_at"):
             return [float(one) for one in value] if isinstance(value, list) else float(value)
         return value
 
@@ -62,12 +62,12 @@ def at(found: Any) -> dict[str, Placed]:
     return {one.id: one for one in found.placed}
 
 
-def test_a_control_becomes_its_body_and_its_hole() -> None:
+def test_a_control_becomes_its_front_and_its_hole() -> None:
     horn, pump, *_ = fittings_of(device())
-    assert (horn.id, horn.kind, horn.body, horn.hole) == (
+    assert (horn.id, horn.kind, horn.front, horn.hole) == (
         "horn", "momentary", Disc(30, 95, 9), Disc(30, 95, 8.1),
     )  # fmt: skip
-    assert pump.body == Box(60.5, 88.5, 79.5, 101.5)
+    assert pump.front == Box(60.5, 88.5, 79.5, 101.5)
 
 
 def test_kinds_are_those_of_the_file() -> None:
@@ -194,7 +194,7 @@ def test_a_place_by_the_owner_holds() -> None:
     assert found["b.press"].box.centre == pytest.approx((120, 30))
 
 
-def test_a_hole_that_shows_beside_its_body_is_an_obstacle_too() -> None:
+def test_a_hole_that_shows_beside_its_front_is_an_obstacle_too() -> None:
     controls = {"a": {**CONTROLS["horn"], "hole": 30}}
     assert obstacles_of(device(controls)) == (Disc(30, 95, 9), Disc(30, 95, 15))
 
@@ -220,7 +220,7 @@ texts = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=4
 
 @settings(max_examples=60, deadline=None)
 @given(st.lists(texts, min_size=8, max_size=8))
-def test_any_text_is_placed_clear_of_all_bodies_or_named(given_texts: list[str]) -> None:
+def test_any_text_is_placed_clear_of_all_fronts_or_named(given_texts: list[str]) -> None:
     contacts = [
         ("horn", "press"), ("pump", "on"), ("trim", ""), ("trim", "clockwise"),
         ("trim", "anticlockwise"), ("mode", "position-1"), ("mode", "position-2"), ("mode", ""),
@@ -231,4 +231,4 @@ def test_any_text_is_placed_clear_of_all_bodies_or_named(given_texts: list[str])
     assert len(found.placed) + len(found.unplaced) == len(legends)
     for one in found.placed:
         assert inset(one.box, outline_of(box.plate)) >= box.plate.edge - 1e-6
-        assert min(gap(one.box, body) for body in obstacles_of(box)) >= 1 - 1e-6
+        assert min(gap(one.box, front) for front in obstacles_of(box)) >= 1 - 1e-6

@@ -21,14 +21,14 @@ WORDS = ("PUMP", "GENERATOR", "Żagiel", "ANTI-ICE", "FOG SIGNAL", "МАЯК", "
 MANNER = Manner()
 
 
-def label(key: str, text: str, body: Shape, **more: object) -> Wanted:
+def label(key: str, text: str, front: Shape, **more: object) -> Wanted:
     chosen = {"wanted": 3.5, "least": 2.6, "series": "main", **more}
-    return Wanted(id=key, text=text, body=body, **chosen)  # type: ignore[arg-type]
+    return Wanted(id=key, text=text, front=front, **chosen)  # type: ignore[arg-type]
 
 
 def place(labels: list[Wanted], outline: Shape, *others: Shape) -> Placement:
-    bodies = list(dict.fromkeys(one.body for one in labels))
-    return place_labels(labels, outline, [*bodies, *others], REGULAR)
+    fronts = list(dict.fromkeys(one.front for one in labels))
+    return place_labels(labels, outline, [*fronts, *others], REGULAR)
 
 
 def row(texts: list[str], pitch: float, y: float = 40.0) -> list[Wanted]:
@@ -44,7 +44,7 @@ def at(placement: Placement) -> dict[str, Placed]:
 
 PLATE = Rounded(Box(0, 0, 220, 90), 5)
 
-bodies: st.SearchStrategy[Shape] = st.one_of(
+fronts: st.SearchStrategy[Shape] = st.one_of(
     st.builds(
         Disc,
         st.integers(0, 16).map(lambda n: 12.0 * n),
@@ -74,38 +74,38 @@ places: st.SearchStrategy[tuple[Place, ...]] = st.sampled_from(
 
 @st.composite
 def plates(draw: st.DrawFn, most: int = 9) -> list[Wanted]:
-    """Labels on a crowded plate, on bodies that may touch, overlap or hang over the edge."""
-    found = draw(st.lists(st.tuples(bodies, places), max_size=most))
+    """Labels on a crowded plate, on fronts that may touch, overlap or hang over the edge."""
+    found = draw(st.lists(st.tuples(fronts, places), max_size=most))
     return [
         label(
             f"c{n}",
             " ".join(draw(st.lists(st.sampled_from(WORDS), min_size=1, max_size=3))),
-            body,
+            front,
             places=where,
             series=draw(st.sampled_from(["main", "", "other"])),
             angle=float(draw(st.integers(0, 359))),
-            at=(body.centre[0] + draw(st.integers(-20, 20)), body.centre[1]),
+            at=(front.centre[0] + draw(st.integers(-20, 20)), front.centre[1]),
             mark=draw(st.booleans()),
             priority=draw(st.integers(0, 2)),
         )
-        for n, (body, where) in enumerate(found)
+        for n, (front, where) in enumerate(found)
     ]
 
 
 @settings(max_examples=80, deadline=None)
 @given(plates())
-def test_no_label_meets_a_body_a_screw_the_edge_or_another_label(wanted: list[Wanted]) -> None:
+def test_no_label_meets_a_front_a_screw_the_edge_or_another_label(wanted: list[Wanted]) -> None:
     """Oracle: areas in common, by shapely. Only a cap may carry its own label."""
     screw = Disc(100, 45, 4)
     found = place(wanted, PLATE, screw)
-    own = {one.id: one.body for one in wanted}
+    own = {one.id: one.front for one in wanted}
     for one in found.placed:
         ink = rectangle(*one.box)
         edge = 0 if one.place in ("inside", "by-hand") else 3
         assert inset(one.box, PLATE) >= edge - 1e-6
-        for body in [*own.values(), screw]:
-            if not (one.place in ("inside", "by-hand") and body == own[one.id]):
-                assert ink.intersection(solid(body)).area < 1e-6 or one.place == "inside"
+        for front in [*own.values(), screw]:
+            if not (one.place in ("inside", "by-hand") and front == own[one.id]):
+                assert ink.intersection(solid(front)).area < 1e-6 or one.place == "inside"
     for one, other in combinations(found.placed, 2):
         assert rectangle(*one.box).intersection(rectangle(*other.box)).area == 0
 
@@ -127,7 +127,7 @@ def test_every_label_is_readable_or_named_as_unplaced(wanted: list[Wanted]) -> N
 def test_the_order_of_the_labels_changes_nothing(wanted: list[Wanted], random: Random) -> None:
     shuffled = list(wanted)
     random.shuffle(shuffled)
-    obstacles = [one.body for one in wanted]
+    obstacles = [one.front for one in wanted]
     there = place_labels(wanted, PLATE, obstacles, REGULAR)
     assert place_labels(shuffled, PLATE, list(reversed(obstacles)), REGULAR) == there
 
@@ -152,7 +152,7 @@ def _best_of_all(rest: list[list[module._Option]], chosen: list[module._Option])
 
 
 def _all_ways(wanted: list[Wanted]) -> tuple[list[module._Thing], list[module._Option]]:
-    ground = Ground(PLATE, [one.body for one in wanted], clear=1, edge=3)
+    ground = Ground(PLATE, [one.front for one in wanted], clear=1, edge=3)
     measured = module.measure_labels(wanted, REGULAR)
     things = module._Layout(ground, MANNER).things(wanted, measured)
     picks, proven = module._settle(things)
@@ -170,7 +170,7 @@ def test_labels_of_a_row_share_the_side_and_the_baseline() -> None:
     assert len({round(one.baselines[-1], 6) for one in found.values()}) == 1
 
 
-def test_bodies_of_unlike_size_in_a_row_still_share_the_baseline() -> None:
+def test_fronts_of_unlike_size_in_a_row_still_share_the_baseline() -> None:
     large, small = Disc(30, 40, 10), Disc(70, 40, 7)
     found = at(place([label("a", "PUMP", large), label("b", "PUMP", small)], PLATE))
     assert found["a"].baselines == found["b"].baselines
@@ -187,12 +187,12 @@ def test_a_label_too_wide_for_its_share_of_the_row_is_broken() -> None:
     assert {one.fit.height for one in found.values()} == {3.5}
 
 
-def test_a_label_never_stands_over_its_neighbours_body() -> None:
+def test_a_label_never_stands_over_its_neighbours_front() -> None:
     wanted = row(["ON", "EMERGENCY GENERATOR STARTER", "ON"], 30)
     found = at(place(wanted, PLATE))["c1"]
     if found.place in ("above", "below"):
-        assert found.box.left >= wanted[0].body.bounds.right
-        assert found.box.right <= wanted[2].body.bounds.left
+        assert found.box.left >= wanted[0].front.bounds.right
+        assert found.box.right <= wanted[2].front.bounds.left
 
 
 def test_a_label_goes_inside_a_cap_that_is_wide_enough() -> None:
@@ -214,7 +214,7 @@ def test_a_label_by_hand_is_centred_where_it_was_put() -> None:
     assert found.box.centre == pytest.approx((100, 30))
 
 
-def test_a_label_by_hand_on_another_body_has_no_place() -> None:
+def test_a_label_by_hand_on_another_front_has_no_place() -> None:
     wanted = label("a", "RADAR", Disc(60, 45, 9), places=("by-hand",), at=(100.0, 30.0))
     found = place([wanted], PLATE, Disc(100, 30, 6))
     assert [one.id for one in found.unplaced] == ["a"]
@@ -265,11 +265,11 @@ def test_positions_of_a_selector_stand_around_it_in_their_directions(count: int)
 
 
 def test_of_two_labels_that_exclude_each_other_the_more_important_stays() -> None:
-    body = Disc(20, 20, 9)
+    front = Disc(20, 20, 9)
     plate = Box(0, 0, 40, 41)
     both = [
-        label("minor", "PUMPS", body, places=("above",)),
-        label("major", "LIGHT", body, places=("above",), priority=1),
+        label("minor", "PUMPS", front, places=("above",)),
+        label("major", "LIGHT", front, places=("above",), priority=1),
     ]
     found = place(both, plate)
     assert [one.id for one in found.placed] == ["major"]

@@ -12,12 +12,12 @@ from profiles.plate.spacing import (
     Fitting,
     Near,
     Screwhead,
-    find_close_bodies,
+    find_close_fronts,
     find_close_holes,
     find_near_edge,
     find_off_plate,
     find_overlaps,
-    find_screws_under_bodies,
+    find_screws_under_fronts,
     find_wide_holes,
     recommended,
 )
@@ -96,35 +96,35 @@ def test_a_kind_that_no_table_has_is_refused() -> None:
 PLATE = Rounded(Box(0, 0, 100, 60), 8)
 
 
-def button(key: str, x: float, y: float, body: float = 18.0, hole: float = 16.2) -> Fitting:
-    return Fitting(key, "momentary", Disc(x, y, body / 2), Disc(x, y, hole / 2))
+def button(key: str, x: float, y: float, front: float = 18.0, hole: float = 16.2) -> Fitting:
+    return Fitting(key, "momentary", Disc(x, y, front / 2), Disc(x, y, hole / 2))
 
 
-def test_a_body_across_the_edge_is_off_the_plate() -> None:
+def test_a_front_across_the_edge_is_off_the_plate() -> None:
     assert find_off_plate([button("in", 50, 30), button("out", 5, 30)], PLATE) == [Near("out", -4)]
 
 
-def test_a_hole_wider_than_its_body_counts_for_the_edge_too() -> None:
-    found = find_off_plate([button("odd", 10, 30, body=10, hole=22)], PLATE)
+def test_a_hole_wider_than_its_front_counts_for_the_edge_too() -> None:
+    found = find_off_plate([button("odd", 10, 30, front=10, hole=22)], PLATE)
     assert found == [Near("odd", -1)]
 
 
-def test_a_body_in_the_edge_strip_is_near_the_edge_and_not_off_it() -> None:
+def test_a_front_in_the_edge_strip_is_near_the_edge_and_not_off_it() -> None:
     fittings = [button("a", 11, 30), button("b", 12, 30), button("c", 5, 30)]
     assert find_near_edge(fittings, PLATE, 3.0) == [Near("a", 2)]
 
 
-def test_bodies_that_overlap_are_not_also_too_close() -> None:
+def test_fronts_that_overlap_are_not_also_too_close() -> None:
     fittings = [button("b", 30, 30), button("a", 40, 30)]
     (found,) = find_overlaps(fittings)
     assert (found.one, found.other, found.distance) == ("a", "b", -8)
-    assert find_close_bodies(fittings) == []
+    assert find_close_fronts(fittings) == []
 
 
 def test_two_buttons_31_mm_between_centres_are_far_enough_and_30_are_not() -> None:
-    """18 mm bodies, 13 mm between their edges."""
-    assert find_close_bodies([button("a", 20, 30), button("b", 51, 30)]) == []
-    (found,) = find_close_bodies([button("a", 20, 30), button("b", 50, 30)])
+    """18 mm fronts, 13 mm between their edges."""
+    assert find_close_fronts([button("a", 20, 30), button("b", 51, 30)]) == []
+    (found,) = find_close_fronts([button("a", 20, 30), button("b", 50, 30)])
     assert found.distance == 12
     assert found.advice.distance == 13
 
@@ -136,20 +136,20 @@ def test_holes_need_material_between_them() -> None:
     assert find_close_holes(fittings, web=1.8) == []
 
 
-def test_a_hole_beside_its_body_shows() -> None:
-    (found,) = find_wide_holes([button("a", 20, 30), button("wide", 60, 30, body=16, hole=18)])
+def test_a_hole_beside_its_front_shows() -> None:
+    (found,) = find_wide_holes([button("a", 20, 30), button("wide", 60, 30, front=16, hole=18)])
     assert found.id == "wide"
     assert found.distance == pytest.approx(1.0)
 
 
-def test_a_screw_head_under_a_body_is_found_by_its_place_in_the_list() -> None:
+def test_a_screw_head_under_a_front_is_found_by_its_place_in_the_list() -> None:
     screws = [Screwhead(Disc(x, 30, 4), Disc(x, 30, 2.1)) for x in (90, 32)]
-    assert find_screws_under_bodies([button("a", 20, 30)], screws) == [(1, "a")]
+    assert find_screws_under_fronts([button("a", 20, 30)], screws) == [(1, "a")]
 
 
 fittings = st.lists(
     st.tuples(st.integers(0, 200), st.integers(0, 200), st.integers(6, 30)), max_size=12
-).map(lambda found: [button(f"c{n}", x, y, body=size) for n, (x, y, size) in enumerate(found)])
+).map(lambda found: [button(f"c{n}", x, y, front=size) for n, (x, y, size) in enumerate(found)])
 
 
 @given(fittings)
@@ -159,7 +159,7 @@ def test_the_sweep_finds_every_pair_that_is_too_close(found: list[Fitting]) -> N
         (a.id, b.id)
         for a in found
         for b in found
-        if a.id < b.id and gap(a.body, b.body) < 13 - 1e-6
+        if a.id < b.id and gap(a.front, b.front) < 13 - 1e-6
     }
-    close = {(one.one, one.other) for one in find_close_bodies(found) + find_overlaps(found)}
+    close = {(one.one, one.other) for one in find_close_fronts(found) + find_overlaps(found)}
     assert close == pairs

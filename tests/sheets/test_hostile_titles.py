@@ -54,7 +54,7 @@ def sheets_of(name: str) -> Iterator[tuple[list[str], PrintedSheet]]:
         yield texts, make_sheet(name, order_of(books, box, "play"))
 
 
-@pytest.mark.parametrize("name", ["crib", "comparison"])
+@pytest.mark.parametrize("name", ["card", "comparison"])
 def test_no_cell_of_a_spreadsheet_is_a_formula(name: str) -> None:
     for texts, sheet in sheets_of(name):
         data = write_sheet(sheet, "csv").data.decode("utf-8")
@@ -64,7 +64,7 @@ def test_no_cell_of_a_spreadsheet_is_a_formula(name: str) -> None:
         assert {visible(text) for text in texts} <= shown
 
 
-@pytest.mark.parametrize("name", ["crib", "comparison"])
+@pytest.mark.parametrize("name", ["card", "comparison"])
 def test_a_page_has_only_our_own_elements(name: str) -> None:
     """A page of hostile words has the elements of a page of plain words, none more."""
     for texts, sheet in sheets_of(name):
@@ -81,7 +81,7 @@ def test_a_page_has_only_our_own_elements(name: str) -> None:
             assert visible(text) in words
 
 
-@pytest.mark.parametrize("name", ["crib", "comparison"])
+@pytest.mark.parametrize("name", ["card", "comparison"])
 def test_a_terminal_gets_no_controls(name: str) -> None:
     for texts, sheet in sheets_of(name):
         words = write_sheet(sheet, "text").data.decode("utf-8")
@@ -90,7 +90,7 @@ def test_a_terminal_gets_no_controls(name: str) -> None:
             assert visible(text) in words
 
 
-@pytest.mark.parametrize("name", ["crib", "comparison"])
+@pytest.mark.parametrize("name", ["card", "comparison"])
 def test_machines_get_the_words_themselves(name: str) -> None:
     for texts, sheet in sheets_of(name):
         data = write_sheet(sheet, "json").data
@@ -99,7 +99,7 @@ def test_machines_get_the_words_themselves(name: str) -> None:
         assert set(texts) <= held
 
 
-@pytest.mark.parametrize("name", ["crib", "comparison"])
+@pytest.mark.parametrize("name", ["card", "comparison"])
 def test_lists_on_paper_leave_no_word_out(name: str) -> None:
     for texts, sheet in sheets_of(name):
         reader = PdfReader(write_sheet(sheet, "pdf").data)
@@ -119,7 +119,7 @@ def leaves(value: Any) -> Iterator[Any]:
         yield value
 
 
-@pytest.mark.parametrize("name", ["legend", "strip", "crib", "comparison"])
+@pytest.mark.parametrize("name", ["legend", "strip", "card", "comparison"])
 def test_a_pdf_does_nothing_and_names_what_it_cannot_show(name: str) -> None:
     for _, sheet in sheets_of(name):
         written = write_sheet(sheet, "pdf")
@@ -149,4 +149,4 @@ def test_drawings_stay_drawings(name: str) -> None:
 def test_every_sheet_of_titles_is_among_those_tested() -> None:
     """A sheet that takes profiles shows words of strangers."""
     takers = {name for name, kind in SHEETS.items() if kind.profiles[1]}
-    assert {"legend", "strip", "crib", "comparison"} <= takers
+    assert {"legend", "strip", "card", "comparison"} <= takers

@@ -166,7 +166,7 @@ def test_a_label_without_room_is_named_and_the_others_stay() -> None:
         [controls.horn]
         label = "INCOMPREHENSIBILITIES-WITHOUT-END"
         position = [20.0, 15.0]
-        body = 18.0
+        front = 18.0
         [[plate.engravings]]
         text = "BOX"
         position = [20.0, 3.0]
@@ -350,7 +350,7 @@ def test_each_kind_of_control_has_its_sign() -> None:
 
 
 def test_words_inside_a_control_take_the_place_of_its_sign() -> None:
-    box = device('[controls.a]\nlabel = "A"\nbody = 30.0\nlabel_place = "inside"')
+    box = device('[controls.a]\nlabel = "A"\nfront = 30.0\nlabel_place = "inside"')
     sheet = make_sheet(order_of(library(box), box))
     assert [text.words for text in legend_texts(sheet)] == ["A"]
     assert sheet.facts["labels"][0]["place"] == "inside"
@@ -415,13 +415,13 @@ def test_the_look_of_one_title() -> None:
 
 
 def test_the_look_of_three_titles() -> None:
-    """A3: at each control up to three rows, bold, plain and underlined; no words meet a body or
+    """A3: at each control up to three rows, bold, plain and underlined; no words meet a front or
     other words; a key with the three names under the plate's left corner."""
     sheet = make_sheet(order_for_picture(TUG, TRAM, AIRSHIP))
     compare_with_kept(sheet.document.pages[0], KEPT / "legend-three.png")
 
 
 def test_the_look_of_artwork() -> None:
-    """A4 turned: a dark plate with pale words and hair-thin circles to cut, no bodies, no key."""
+    """A4 turned: a dark plate with pale words and hair-thin circles to cut, no fronts, no key."""
     order = harbour_order("lookout-box", TUG, options={"colours": True})
     compare_with_kept(make_sheet(order).document.pages[0], KEPT / "legend-artwork.png")

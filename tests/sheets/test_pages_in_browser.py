@@ -1,12 +1,12 @@
-"""The HTML of crib card and comparison in Chromium: phone, desktop, dark, accessible, inert."""
+"""The HTML of reference card and comparison in Chromium: phone, desktop, dark, axe, inert."""
 
 import os
 from pathlib import Path
 
 import pytest
 
+from profiles.sheets.card import make_sheet as make_card
 from profiles.sheets.comparison import make_sheet as make_comparison
-from profiles.sheets.crib import make_sheet as make_crib
 from tests.drawing.pdf_reader import PdfReader
 from tests.needs import need_path, need_program
 from tests.sheets.browser import DARK, DESKTOP, PHONE, print_page, show_page
@@ -18,7 +18,7 @@ POLICY = '<meta http-equiv="Content-Security-Policy"'
 
 def pages() -> dict[str, str]:
     return {
-        "crib": make_crib(harbour_order("helm-desk", TUG)).texts["html"],
+        "card": make_card(harbour_order("helm-desk", TUG)).texts["html"],
         "comparison": make_comparison(harbour_order("helm-desk")).texts["html"],
     }
 
@@ -28,7 +28,7 @@ def axe_source() -> str:
     return need_path(os.environ.get("PLATEBOOK_AXE", "axe.min.js")).read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("name", ["crib", "comparison"])
+@pytest.mark.parametrize("name", ["card", "comparison"])
 def test_nothing_scrolls_sideways_on_a_phone_or_a_desktop(name: str, tmp_path: Path) -> None:
     """The page is shown as it is, its own policy in force; a margin of 0 proves its style was."""
     found = show_page(need_program("chromium"), tmp_path, pages()[name])
@@ -41,7 +41,7 @@ def test_nothing_scrolls_sideways_on_a_phone_or_a_desktop(name: str, tmp_path: P
 
 
 def test_long_words_do_not_make_a_page_scroll(tmp_path: Path) -> None:
-    page = pages()["crib"].replace("Sound the horn", "Donaudampfschifffahrt" * 19)
+    page = pages()["card"].replace("Sound the horn", "Donaudampfschifffahrt" * 19)
     found = show_page(need_program("chromium"), tmp_path, page)
     assert {width: seen["scroll"] for width, seen in found.items()} == {
         PHONE: PHONE,
@@ -50,7 +50,7 @@ def test_long_words_do_not_make_a_page_scroll(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("flags", [(), (DARK,)], ids=["light", "dark"])
-@pytest.mark.parametrize("name", ["crib", "comparison"])
+@pytest.mark.parametrize("name", ["card", "comparison"])
 def test_nobody_is_shut_out(name: str, flags: tuple[str, ...], tmp_path: Path) -> None:
     """axe-core, all its rules, at both widths, light and dark."""
     chromium, axe = need_program("chromium"), axe_source()
@@ -62,12 +62,12 @@ def test_nobody_is_shut_out(name: str, flags: tuple[str, ...], tmp_path: Path) -
 
 def test_the_check_for_access_finds_what_is_wrong(tmp_path: Path) -> None:
     """A page without a language, its second voice too pale: both are told."""
-    page = pages()["crib"].replace('<html lang="en">', "<html>").replace("#555c64", "#c0c0c0")
+    page = pages()["card"].replace('<html lang="en">', "<html>").replace("#555c64", "#c0c0c0")
     found = show_page(need_program("chromium"), tmp_path, page, axe=axe_source())
     assert {rule for rule, _ in found[PHONE]["axe"]} == {"html-has-lang", "color-contrast"}
 
 
-@pytest.mark.parametrize("name", ["crib", "comparison"])
+@pytest.mark.parametrize("name", ["card", "comparison"])
 def test_paper_gets_black_on_white_whatever_the_screen_prefers(name: str, tmp_path: Path) -> None:
     printed = print_page(need_program("chromium"), tmp_path, pages()[name], DARK)
     reader = PdfReader(printed)
@@ -84,7 +84,7 @@ INTRUDER = '<script>window.ran = true</script><img src="x" onerror="window.ran =
 
 def test_the_page_forbids_scripts_even_where_one_got_in(tmp_path: Path) -> None:
     """The same script runs where the policy is taken out: it is the policy that stops it."""
-    chromium, page = need_program("chromium"), pages()["crib"]
+    chromium, page = need_program("chromium"), pages()["card"]
     found = show_page(chromium, tmp_path, page, extra=INTRUDER)
     assert [seen["ran"] for seen in found.values()] == [False, False]
 
@@ -96,7 +96,7 @@ def test_the_page_forbids_scripts_even_where_one_got_in(tmp_path: Path) -> None:
 
 def test_dark_and_light_have_enough_contrast() -> None:
     """WCAG 2.2, 1.4.3: 4.5 to 1 for text; formula of relative luminance as there."""
-    style = pages()["crib"]
+    style = pages()["card"]
     for paper, ink, second in (
         ("#fdfcf9", "#1b2026", "#555c64"),
         ("#14181c", "#e8e6df", "#a9afb6"),

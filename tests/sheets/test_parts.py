@@ -101,11 +101,9 @@ def test_without_a_density_the_missing_mass_is_told() -> None:
 
 
 def test_diodes_resistors_and_wire_are_counted_from_the_wiring() -> None:
-    """Blue lamp of 3.2 V at 10 mA on 5 V: 180 ohm, a value of E24 (IEC 60063)."""
-    lamp = {"forward_voltage": 3.2, "current": 10.0, "pin": "A0"}
-    controls = stocked(
-        lit=momentary("LIT", (90.0, 50.0), 16.2, lamp=lamp, crossing=[1, 1], **BUTTON)
-    )
+    """Blue LED of 3.2 V at 10 mA on 5 V: 180 ohm, a value of E24 (IEC 60063)."""
+    led = {"forward_voltage": 3.2, "current": 10.0, "pin": "A0"}
+    controls = stocked(lit=momentary("LIT", (90.0, 50.0), 16.2, led=led, crossing=[1, 1], **BUTTON))
     wiring = {"rows": ["2"], "columns": ["3"], "diodes": "every", "gauge": 28}
     needs = make_sheet(order(bench(controls=controls, wiring=wiring))).facts["needs"]
 

@@ -83,9 +83,9 @@ def test_bars_hold_every_gap(gaps: list[float]) -> None:
 
 
 def test_a_turn_tells_each_gap_and_its_figures() -> None:
-    drawing = draw_turn(Named("trim.clockwise", (60.0, 30.0, 60.0)), "4 pulses for 4 notches")
+    drawing = draw_turn(Named("trim.clockwise", (60.0, 30.0, 60.0)), "4 pulses for 4 detents")
     assert len(dots(drawing)) == 3
-    assert {"Turning trim.clockwise", "4 pulses for 4 notches", "pulse"} <= set(words(drawing))
+    assert {"Turning trim.clockwise", "4 pulses for 4 detents", "pulse"} <= set(words(drawing))
 
 
 def test_stacked_plots_do_not_touch() -> None:
@@ -104,7 +104,7 @@ def test_in_a_terminal_no_word_is_lost() -> None:
     plots = [
         draw_press_times(rows),
         draw_bounces([1.0, 2.0, 9.0], 7.0),
-        draw_turn(Named("trim.anticlockwise", (60.0, 30.0)), "10 pulses for 10 notches"),
+        draw_turn(Named("trim.anticlockwise", (60.0, 30.0)), "10 pulses for 10 detents"),
     ]
     for plot in plots:
         assert "grid" not in without_grid(plot).layers()

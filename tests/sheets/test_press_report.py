@@ -47,7 +47,7 @@ REPORT = PressReport(
     causes=(CAUSE, ReportCause("40 %", "row 2 is off its pin")),
     question=ReportQuestion("Press horn and bell", ("input 1: row 1 is off its pin",)),
     presses=(("horn.press", "1", "90 ms", "0", ""),),
-    turns=(("trim.clockwise", "10", "10", "1.00", "17 notches a second"),),
+    turns=(("trim.clockwise", "10", "10", "1.00", "17 detents a second"),),
 )
 
 
@@ -107,7 +107,7 @@ def test_page_and_paper_say_the_same() -> None:
         "When that is mended, test again: one fault can hide another.",
         "The measurement that would decide",
         "heard input 9",
-        "17 notches a second",
+        "17 detents a second",
     ):
         assert words in paper
         assert words in page

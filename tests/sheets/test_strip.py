@@ -148,15 +148,15 @@ def row_of(label: str, pitch: float, tops: float = 20.0) -> Device:
         [controls.one]
         label = "{label}"
         position = [30.0, 40.0]
-        body = 10.0
+        front = 10.0
         [controls.two]
         label = "B"
         position = [{30.0 + pitch}, 40.0]
-        body = 10.0
+        front = 10.0
         [controls.low]
         label = "C"
         position = [30.0, {tops}]
-        body = 10.0
+        front = 10.0
         """
     )
 

@@ -27,7 +27,7 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 def matrix_box(rows: int = 2, columns: int = 3, **wiring: Any) -> Device:
-    """A plate full of buttons in a matrix, a lamp, a rotary on pins of its own."""
+    """A plate full of buttons in a matrix, an LED, a rotary on pins of its own."""
     controls: dict[str, Any] = {
         f"b{row}{column}": momentary(
             f"B{row}{column}", (15.0 + 22 * column, 15.0 + 22 * row), 12.0, crossing=[row, column]
@@ -35,13 +35,13 @@ def matrix_box(rows: int = 2, columns: int = 3, **wiring: Any) -> Device:
         for row in range(1, rows + 1)
         for column in range(1, columns + 1)
     }
-    controls["b11"]["lamp"] = {"forward_voltage": 2.0, "current": 8.0, "pin": "A4"}
+    controls["b11"]["led"] = {"forward_voltage": 2.0, "current": 8.0, "pin": "A4"}
     controls["knob"] = {
         "kind": "rotary",
         "label": "KNOB",
         "position": [105.0, 20.0],
         "hole": 7.0,
-        "body": 14.0,
+        "front": 14.0,
         "pins": {"clockwise": "A0", "anticlockwise": "A1"},
         "common": "GND",
     }
@@ -103,13 +103,13 @@ def test_the_csv_has_a_row_for_each_piece_diode_step_and_test() -> None:
     assert {len(row) for row in rows} == {10}
 
 
-def test_lamps_are_listed_with_their_resistors() -> None:
+def test_leds_are_listed_with_their_resistors() -> None:
     """(5 V - 2 V) / 8 mA = 375 ohm, E24 390; a board of 3.3 V: 162.5 ohm, E24 180."""
     rows = [
         row
         for board in ("atmega32u4", "rp2040")
         for row in make_sheet(order(matrix_box(board=board))).table
-        if row[0] == "lamp"
+        if row[0] == "led"
     ]
     assert [row[3:6] for row in rows] == [
         ("pin A4", "b11", "series resistor 390 ohm"),
@@ -251,7 +251,7 @@ def test_the_svg_shows_every_group_with_readable_words() -> None:
     root = ElementTree.fromstring(write_sheet(make_sheet(order(matrix_box())), "svg").data)
 
     words = "".join(root.itertext())
-    for title in ("Rows", "Columns", "Pins of their own", "Commons and lamps"):
+    for title in ("Rows", "Columns", "Pins of their own", "Commons and LEDs"):
         assert title in words
     assert "Unplug the box first." in words
 
@@ -297,7 +297,7 @@ def test_the_same_wiring_gives_the_same_bytes() -> None:
 def test_picture_of_the_solder_side() -> None:
     """Plate from behind: b13, b23 at the left, the knob at the left below. Two rows, one drawn
     through, one dashed, from a white board in the middle with their names upright; numbered dots
-    on grey bodies, the last with the line's name; ids above the bodies, not mirrored; the key
+    on grey fronts, the last with the line's name; ids above the fronts, not mirrored; the key
     below; the warning box; title block `from behind`, scale none."""
     sheet = make_sheet(order(matrix_box()))
     compare_with_kept(sheet.document.pages[0], KEPT / "wiring.png")

@@ -31,7 +31,7 @@ inputs = { on = 3, off = 4 }
 kind = "rotary"
 label = "TRIM"
 position = [60.0, 30.0]
-body = 14.0
+front = 14.0
 inputs = { clockwise = 5, anticlockwise = 6, press = 7 }
 [controls.spare]
 label = "SPARE"

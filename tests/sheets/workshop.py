@@ -23,9 +23,9 @@ def bench(**changes: Any) -> Device:
             "engravings": [{"text": "BENCH", "position": [60.0, 72.0]}],
         },
         "controls": {
-            "horn": momentary("HORN", (30.0, 50.0), 16.2, body=18.0),
-            "bell": momentary("BELL", (60.0, 50.0), 16.2, body=18.0),
-            "light": momentary("LIGHT", (30.0, 22.0), 7.0, body=10.0),
+            "horn": momentary("HORN", (30.0, 50.0), 16.2, front=18.0),
+            "bell": momentary("BELL", (60.0, 50.0), 16.2, front=18.0),
+            "light": momentary("LIGHT", (30.0, 22.0), 7.0, front=10.0),
             "rocker": momentary("ROCKER", (90.0, 30.0), (19.2, 12.9), rotation=90.0),
         },
     }

@@ -37,7 +37,7 @@ kind = "momentary"
 label = "HORN"
 position = [30.0, 65.0]
 hole = 16.2
-body = 18.0
+front = 18.0
 crossing = [1, 1]
 input = 1
 
@@ -46,7 +46,7 @@ kind = "momentary"
 label = "BELL"
 position = [80.0, 65.0]
 hole = 16.2
-body = 18.0
+front = 18.0
 crossing = [1, 2]
 input = 2
 
@@ -55,7 +55,7 @@ kind = "latching"
 label = "LAMP"
 position = [30.0, 25.0]
 hole = 12.2
-body = 15.0
+front = 15.0
 crossing = [2, 1]
 input = 3
 
@@ -64,7 +64,7 @@ kind = "rotary"
 label = "TRIM"
 position = [80.0, 25.0]
 hole = 7.2
-body = 14.0
+front = 14.0
 inputs = { clockwise = 5, anticlockwise = 6, press = 7 }
 
 [controls.mode]
@@ -73,7 +73,7 @@ positions = 3
 label = "MODE"
 position = [130.0, 25.0]
 hole = 9.7
-body = 14.0
+front = 14.0
 inputs = { position-1 = 8, position-2 = 9, position-3 = 10 }
 
 [controls.spare]
@@ -81,7 +81,7 @@ kind = "momentary"
 label = "SPARE"
 position = [130.0, 65.0]
 hole = 16.2
-body = 18.0
+front = 18.0
 crossing = [2, 2]
 input = 4
 """

@@ -1,4 +1,4 @@
-"""A control's id, label, hole and body typed anew, what it means for profiles shown first."""
+"""A control's id, label, hole and front typed anew, what it means for profiles shown first."""
 
 from pathlib import Path
 
@@ -54,15 +54,15 @@ def test_what_is_no_size_is_refused(typed: str) -> None:
 def test_what_is_typed_wrongly_is_said(folder: Path) -> None:
     device = load_library(folder).library.devices["desk"]
     right = fields_of(device, "horn")
-    assert right == {"id": "horn", "label": "HORN", "hole": "16.2", "body": "18"}
+    assert right == {"id": "horn", "label": "HORN", "hole": "16.2", "front": "18"}
     assert check_fields(device, "horn", right) is None
-    assert check_fields(device, "horn", right | {"body": ""}) is None
-    wrong = {"id": "bell", "label": " ", "hole": "wide", "body": "1 x"}
+    assert check_fields(device, "horn", right | {"front": ""}) is None
+    wrong = {"id": "bell", "label": " ", "hole": "wide", "front": "1 x"}
     assert [check_fields(device, "horn", right | {key: wrong[key]}) for key in wrong] == [
         "There is a control bell already.",
         "Give an id (letters, digits, hyphens) and a label.",
         "Write the hole in millimetres, such as 16.2 or 19 x 13.",
-        "Write the body in millimetres, such as 16.2 or 19 x 13.",
+        "Write the front in millimetres, such as 16.2 or 19 x 13.",
     ]
 
 
@@ -144,8 +144,8 @@ async def test_a_diode_list_follows_the_new_id(folder: Path) -> None:
         assert 'diodes = ["horn", "lantern.on"]' in app.session.desk.text("desk")
 
 
-async def test_label_hole_and_body_are_typed(folder: Path) -> None:
-    """A hole of two sides is written as a list; an emptied body goes; what it clashes is shown."""
+async def test_label_hole_and_front_are_typed(folder: Path) -> None:
+    """A hole of two sides is written as a list; an emptied front goes; what it clashes is shown."""
     async with opened(folder, LARGE) as (app, pilot):
         await press(app, pilot, "6", "e", "tab", "ctrl+u")
         await type_words(app, pilot, "BIG HORN")
@@ -153,11 +153,11 @@ async def test_label_hole_and_body_are_typed(folder: Path) -> None:
         await type_words(app, pilot, "90 x 13.5")
         await press(app, pilot, "tab", "ctrl+u", "enter")
         text = seen(app)
-        assert "Change label, hole and body of horn?" in text
+        assert "Change label, hole and front of horn?" in text
         assert "+ error: " in text
         await press(app, pilot, "y")
         control = app.session.library.devices["desk"].controls["horn"]
-        assert (control.label, control.hole, control.body) == ("BIG HORN", (90.0, 13.5), None)
+        assert (control.label, control.hole, control.front) == ("BIG HORN", (90.0, 13.5), None)
 
 
 async def test_an_id_that_cannot_be_is_refused_before(folder: Path) -> None:

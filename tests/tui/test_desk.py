@@ -10,16 +10,16 @@ from hypothesis import strategies as st
 from profiles.checks.registry import run_checks
 from profiles.files.library import load_library
 from profiles.files.toml_edit import EditError
-from profiles.model import SETTINGS_NAME, Contact
+from profiles.model import SETTINGS_NAME, DeviceContact
 from profiles.tui.bindings import Slot, bind, bound_at, link_of, set_legend, swap, unbind
 from profiles.tui.controls import delete, move, renumber
 from profiles.tui.desk import Desk
 from profiles.tui.remedies import accept
 from tests.tui.desks import PROFILE, write_desk
 
-HORN = Slot((), Contact("desk", "horn", "press"))
-BELL = Slot((), Contact("desk", "bell", "press"))
-SPARE = Slot((), Contact("desk", "spare", "press"))
+HORN = Slot((), DeviceContact("desk", "horn", "press"))
+BELL = Slot((), DeviceContact("desk", "bell", "press"))
+SPARE = Slot((), DeviceContact("desk", "spare", "press"))
 
 
 @pytest.fixture

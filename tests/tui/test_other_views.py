@@ -289,5 +289,5 @@ async def test_a_control_is_added_like_others_of_its_kind(folder: Path) -> None:
         await type_words(app, pilot, "SIREN")
         await press(app, pilot, "enter")
         control = app.session.library.devices["desk"].controls["siren"]
-        assert (control.hole, control.body, control.position) == (16.2, 18.0, (80.0, 45.0))
+        assert (control.hole, control.front, control.position) == (16.2, 18.0, (80.0, 45.0))
         assert app.session.control == "siren"

@@ -43,7 +43,7 @@ async def test_the_plate_shows_every_control_with_kind_state_and_words(
         assert "▸[#]◂" in text
         assert "HELM DESK" in text
         assert "MAINS" in text
-        assert text.splitlines()[0].startswith(" saved · 0 errors, 0 warnings, 0 advice")
+        assert text.splitlines()[0].startswith(" saved · 0 errors, 0 warnings, 0 notes")
         assert {len(line) <= size[0] for line in text.splitlines()} == {True}
 
 
@@ -117,7 +117,7 @@ async def test_the_mouse_wheel_zooms(folder: Path) -> None:
 async def turn_wheel(
     app: PlatebookApp, pilot: Pilot[int], way: type[MouseEvent], over: PlateCanvas
 ) -> None:
-    """One notch of the mouse wheel, as the terminal reports it."""
+    """One detent of the mouse wheel, as the terminal reports it."""
     x, y = over.region.offset
     event = way(None, x + 5, y + 5, 0, 0, 0, False, False, False, x + 5, y + 5)
     event.set_sender(app)

@@ -168,7 +168,7 @@ def test_narrowing_keeps_the_findings_of_the_profile(library: Library) -> None:
 
 def test_filters_let_through_what_they_say() -> None:
     findings = [
-        Finding("a", "advice", "one", "", Spot("x")),
+        Finding("a", "note", "one", "", Spot("x")),
         Finding("b", "error", "two", "", Spot("y")),
         Finding("c", "warning", "three", "", Spot("x")),
     ]

@@ -52,7 +52,7 @@ hole = 7.0
 crossings = { press = [2, 1] }
 pins = { clockwise = "5", anticlockwise = "6" }
 common = "GND"
-[controls.trim.lamp]
+[controls.trim.led]
 forward_voltage = 2.0
 current = 10.0
 pin = "9"

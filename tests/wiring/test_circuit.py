@@ -19,7 +19,7 @@ from profiles.wiring.diodes import fewest_diodes
 from profiles.wiring.hazards import tell_path
 from profiles.wiring.matrix import Crossing
 from profiles.wiring.needs import Needs, failures
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 from tests.wiring.boxes import MIXED, PLAIN, device, library, profile
 
 HORN, GEAR_ON, GEAR_OFF, TRIM = (1, 1), (1, 2), (2, 2), (2, 1)
@@ -35,7 +35,7 @@ def needs(bindings: str, text: str = MIXED) -> Needs:
 
 def test_contacts_sit_where_the_file_puts_them() -> None:
     circuit = circuit_of(device(MIXED))
-    assert circuit.places[Terminal("gear", "off")] == (2, 2)
+    assert circuit.places[Contact("gear", "off")] == (2, 2)
     assert circuit.matrix.crossings == {HORN, GEAR_ON, GEAR_OFF, TRIM} | MODE
     assert circuit.name(HORN) == "horn.press"
     assert (circuit.row_pins, circuit.column_pins) == (("A0", "A1"), ("2", "3", "4"))
@@ -64,8 +64,8 @@ def test_diodes_named_for_nothing_are_kept_for_a_check() -> None:
 def test_contacts_outside_or_on_one_crossing_are_kept_for_a_check() -> None:
     text = MIXED.replace("crossing = [1, 1]", "crossing = [3, 1]").replace("[2, 3] }", "[1, 3] }")
     circuit = circuit_of(device(text))
-    assert circuit.outside == ((Terminal("horn", "press"), (3, 1)),)
-    both = (Terminal("mode", "position-1"), Terminal("mode", "position-2"))
+    assert circuit.outside == ((Contact("horn", "press"), (3, 1)),)
+    both = (Contact("mode", "position-1"), Contact("mode", "position-2"))
     assert circuit.shared == (((1, 3), both),)
     assert circuit.name((1, 3)) == "mode.position-1 and mode.position-2"
 
@@ -160,17 +160,17 @@ def test_register_bits_beyond_the_chain_get_no_number() -> None:
     chain = '[wiring.chain]\nlatch = "7"\nclock = "8"\ndata = "10"\nlength = 8\n'
     text = MIXED.replace("[controls.horn]", chain + "[controls.horn]", 1)
     text = text.replace("crossing = [1, 1]", "bit = 3")
-    assert numbering_of(device(text)).numbers[Terminal("horn", "press")] == 9
+    assert numbering_of(device(text)).numbers[Contact("horn", "press")] == 9
     beyond = numbering_of(device(text.replace("bit = 3", "bit = 9")))
-    assert Terminal("horn", "press") not in beyond.numbers
+    assert Contact("horn", "press") not in beyond.numbers
 
 
 def test_profiles_that_use_a_contact_are_named_with_their_keys() -> None:
     box = device(MIXED)
     shelf = library(box, profile('"trim.press + horn" = "go"\n"gear.on" = "stop"'))
-    changed = profiles_changed(shelf, box, [Terminal("horn", "press")])
+    changed = profiles_changed(shelf, box, [Contact("horn", "press")])
     assert changed == (("profile", ("trim.press + horn",)),)
-    assert profiles_changed(shelf, box, [Terminal("gear", "off")]) == ()
+    assert profiles_changed(shelf, box, [Contact("gear", "off")]) == ()
 
 
 def test_every_use_of_a_pin_knows_where_it_stands_in_the_file() -> None:
@@ -178,7 +178,7 @@ def test_every_use_of_a_pin_knows_where_it_stands_in_the_file() -> None:
     assert uses["A1"] == ("row 2", ("wiring", "rows", 1))
     assert uses["4"] == ("column 3", ("wiring", "columns", 2))
     assert uses["5"] == ("trim.clockwise", ("controls", "trim", "pins", "clockwise"))
-    assert uses["9"] == ("the lamp of trim", ("controls", "trim", "lamp", "pin"))
+    assert uses["9"] == ("the LED of trim", ("controls", "trim", "led", "pin"))
     assert len(uses) == 8
 
 
@@ -193,7 +193,7 @@ def test_a_pin_used_twice_is_told_with_both_uses() -> None:
     assert pins_used_twice(device(MIXED)) == ()
     text = MIXED.replace('pin = "9"', 'pin = "2"').replace('common = "GND"', 'common = "A0"')
     told = [[use.what for use in uses] for uses in pins_used_twice(device(text))]
-    assert told == [["row 1", "the common of trim"], ["column 1", "the lamp of trim"]]
+    assert told == [["row 1", "the common of trim"], ["column 1", "the LED of trim"]]
 
 
 def test_pins_that_the_board_lacks_are_told() -> None:

@@ -98,7 +98,7 @@ def test_the_series_are_no_rounded_powers_of_ten() -> None:
         (3.3, 3.0, 20.0, "E12", 15.0, 15.0, 20.0),
     ],
 )
-def test_a_lamp_gets_the_next_value_up(
+def test_a_led_gets_the_next_value_up(
     supply: float,
     forward: float,
     current: float,
@@ -133,7 +133,7 @@ def test_the_next_value_is_of_the_series_and_the_smallest_not_below(
 def test_a_supply_below_the_forward_voltage_is_refused() -> None:
     with pytest.raises(ValueError, match="cannot light") as caught:
         series_resistor(3.0, 3.2, 10.0)
-    assert str(caught.value) == "a supply of 3 V cannot light a lamp of 3.2 V"
+    assert str(caught.value) == "a supply of 3 V cannot light an LED of 3.2 V"
     with pytest.raises(ValueError, match="a resistance must be above zero"):
         next_value_up(0.0)
 
@@ -233,16 +233,16 @@ def test_a_pulse_judged_as_seen_meets_a_look_in_whatever_phase(
         assert any(start <= look <= start + pulse + 1e-9 for look in looks)
 
 
-def test_the_fastest_turn_leaves_each_notch_its_pulse_and_rest() -> None:
-    """Detents above 1 / (pulse + gap) are lost: 30 and 20 ms make 20 notches a second."""
+def test_the_fastest_turn_leaves_each_detent_its_pulse_and_rest() -> None:
+    """Detents above 1 / (pulse + gap) are lost: 30 and 20 ms make 20 detents a second."""
     turn = fastest_turn(30.0, 20.0, 24)
-    assert turn.notches_per_second == pytest.approx(20.0)
+    assert turn.detents_per_second == pytest.approx(20.0)
     assert turn.rpm == pytest.approx(50.0)
 
 
 def test_scanning_sees_every_gray_step_of_a_turn() -> None:
-    """Four steps a notch (00, 01, 11, 10): a scan of 1 ms follows 250 notches a second."""
-    assert fastest_decode(1.0, 20).notches_per_second == pytest.approx(250.0)
+    """Four steps a detent (00, 01, 11, 10): a scan of 1 ms follows 250 detents a second."""
+    assert fastest_decode(1.0, 20).detents_per_second == pytest.approx(250.0)
     assert fastest_decode(1.0, 20).rpm == pytest.approx(750.0)
 
 

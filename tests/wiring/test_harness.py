@@ -93,8 +93,8 @@ def test_every_terminal_is_on_a_wire_from_the_board(harness: Harness) -> None:
     assert order(harness, "column 1") == ["board pin 2", "horn.press", "trim.press"]
     assert order(harness, "pin 5") == ["board pin 5", "trim.clockwise"]
     assert order(harness, "common GND") == ["board GND", "trim common"]
-    assert order(harness, "lamp 9") == ["board pin 9", "trim lamp, resistor"]
-    assert order(harness, "lamp return") == ["board GND", "trim lamp, return"]
+    assert order(harness, "LED 9") == ["board pin 9", "trim LED, resistor"]
+    assert order(harness, "LED return") == ["board GND", "trim LED, return"]
 
 
 def test_contacts_that_share_a_line_share_the_common_terminal(harness: Harness) -> None:
@@ -103,7 +103,7 @@ def test_contacts_that_share_a_line_share_the_common_terminal(harness: Harness) 
     assert order(harness, "column 3") == ["board pin 4", "mode common"]
 
 
-TORN = """
+SPLIT = """
 [wiring]
 rows = ["2", "3"]
 columns = ["4", "5"]
@@ -120,13 +120,13 @@ crossings = { position-1 = [1, 1], position-2 = [1, 2], position-3 = [2, 1], pos
 
 def test_no_common_terminal_is_soldered_to_two_lines() -> None:
     """A selector on two rows has a pole for each; its single contacts stay apart on the columns."""
-    torn = harness_of(device(PLAIN + TORN))
-    assert order(torn, "row 1") == ["board pin 2", "range common 1"]
-    assert order(torn, "row 2") == ["board pin 3", "range common 2"]
-    assert order(torn, "column 1") == ["board pin 4", "range.position-1", "range.position-3"]
-    assert order(torn, "column 2") == ["board pin 5", "range.position-2", "range.position-4"]
+    split = harness_of(device(PLAIN + SPLIT))
+    assert order(split, "row 1") == ["board pin 2", "range common 1"]
+    assert order(split, "row 2") == ["board pin 3", "range common 2"]
+    assert order(split, "column 1") == ["board pin 4", "range.position-1", "range.position-3"]
+    assert order(split, "column 2") == ["board pin 5", "range.position-2", "range.position-4"]
     assert [
-        (fit.line, fit.ring_to_line) for fit in diode_fits(circuit_of(device(PLAIN + TORN)))
+        (fit.line, fit.ring_to_line) for fit in diode_fits(circuit_of(device(PLAIN + SPLIT)))
     ] == [
         ("column 1", False),
         ("column 2", False),
@@ -145,9 +145,9 @@ def test_pieces_join_the_stops_of_each_run(harness: Harness) -> None:
     assert sum(total.length for total in harness.totals) == sum(p.cut for p in harness.pieces)
 
 
-def test_lamps_without_a_pin_share_the_supply() -> None:
+def test_leds_without_a_pin_share_the_supply() -> None:
     harness = harness_of(device(MIXED.replace('pin = "9"\n', "")))
-    assert order(harness, "lamp supply") == ["board supply", "trim lamp, resistor"]
+    assert order(harness, "LED supply") == ["board supply", "trim LED, resistor"]
 
 
 def test_where_the_board_is_not_placed_the_centre_is_taken_and_said(harness: Harness) -> None:

@@ -1,9 +1,9 @@
-"""Lamps, currents and times of whole devices."""
+"""LEDs, currents and times of whole devices."""
 
 import pytest
 
 from profiles.wiring.boards import own_boards
-from profiles.wiring.lamps import loads_of
+from profiles.wiring.leds import loads_of
 from profiles.wiring.pace import meet_frames, pace_of, period_of, rotary_paces
 from tests.wiring.boxes import MIXED, PLAIN, TITLE, application, device
 
@@ -15,33 +15,33 @@ def states(text: str) -> dict[str, tuple[float, str]]:
     return {load.name: (round(load.current, 1), load.state) for load in found.loads}
 
 
-def test_a_lamp_gets_its_resistor_from_the_wirings_supply() -> None:
+def test_a_led_gets_its_resistor_from_the_wirings_supply() -> None:
     """(5 V - 2 V) / 10 mA = 300 ohm."""
-    (lamp,) = loads_of(device(MIXED)).lamps
-    assert lamp.resistor is not None
-    assert (lamp.control, lamp.pin, lamp.resistor.value) == ("trim", "9", 300.0)
+    (led,) = loads_of(device(MIXED)).leds
+    assert led.resistor is not None
+    assert (led.control, led.pin, led.resistor.value) == ("trim", "9", 300.0)
 
 
-def test_a_lamps_wire_drops_little() -> None:
+def test_a_leds_wire_drops_little() -> None:
     """HyperPhysics: AWG 28 has 64.90 ohm per 1000 ft; 141.4 mm there and back at 10 mA."""
-    (lamp,) = loads_of(device(MIXED)).lamps
+    (led,) = loads_of(device(MIXED)).leds
     length = 2 * (140.0**2 + 20.0**2) ** 0.5
-    assert lamp.drop == pytest.approx(64.90 / 304800 * length * 0.010, rel=0.001)
+    assert led.drop == pytest.approx(64.90 / 304800 * length * 0.010, rel=0.001)
 
 
-def test_a_lamps_own_supply_wins() -> None:
+def test_a_leds_own_supply_wins() -> None:
     text = MIXED.replace("current = 10.0", "current = 10.0\nsupply = 3.3")
-    (lamp,) = loads_of(device(text)).lamps
-    assert lamp.resistor is not None
-    assert lamp.resistor.value == 130.0
+    (led,) = loads_of(device(text)).leds
+    assert led.resistor is not None
+    assert led.resistor.value == 130.0
 
 
-def test_a_lamp_that_its_supply_cannot_light_is_told() -> None:
+def test_a_led_that_its_supply_cannot_light_is_told() -> None:
     text = MIXED.replace("current = 10.0", "current = 10.0\nsupply = 1.5")
-    (lamp,) = loads_of(device(text), AVR).lamps
-    assert (lamp.resistor, lamp.problem) == (
+    (led,) = loads_of(device(text), AVR).leds
+    assert (led.resistor, led.problem) == (
         None,
-        "a supply of 1.5 V cannot light a lamp of 2 V",
+        "a supply of 1.5 V cannot light an LED of 2 V",
     )
 
 
@@ -64,7 +64,7 @@ def test_a_pin_is_near_or_over_its_limit(current: float, state: str) -> None:
     assert load.current <= current
 
 
-def test_lamps_on_the_supply_load_the_port_but_no_pin() -> None:
+def test_leds_on_the_supply_load_the_port_but_no_pin() -> None:
     text = MIXED.replace('pin = "9"', "").replace("current = 10.0", "current = 100.0")
     assert states(text) == {
         "the whole box": (130.0, "over"),
@@ -74,23 +74,23 @@ def test_lamps_on_the_supply_load_the_port_but_no_pin() -> None:
 
 def test_without_a_board_only_the_port_is_judged() -> None:
     alone, port = loads_of(device(MIXED)).loads
-    assert (alone.name, alone.current) == ("the lamps alone, the board's own draw not known", 10.0)
+    assert (alone.name, alone.current) == ("the LEDs alone, the board's own draw not known", 10.0)
     assert port.name == "the USB port"
 
 
-def test_lamps_of_a_higher_supply_draw_nothing_from_the_port() -> None:
+def test_leds_of_a_higher_supply_draw_nothing_from_the_port() -> None:
     """The bus has 5.25 V at most (USB 2.0, 7.3.2)."""
     text = MIXED.replace('pin = "9"', "").replace("current = 10.0", "current = 10.0\nsupply = 12.0")
     assert states(text)["the whole box"] == (30.0, "fine")
 
 
-def test_a_lamp_on_a_pin_takes_the_boards_voltage_unless_the_file_gives_one() -> None:
+def test_a_led_on_a_pin_takes_the_boards_voltage_unless_the_file_gives_one() -> None:
     """(3.3 V - 2 V) / 10 mA = 130 ohm, (5 V - 2 V) / 10 mA = 300 ohm."""
     small = own_boards()["rp2040"]
     values = [
         plan.resistor.value
         for text in (MIXED, MIXED.replace("[wiring]", "[wiring]\nsupply = 5.0"))
-        for plan in loads_of(device(text), small).lamps
+        for plan in loads_of(device(text), small).leds
         if plan.resistor
     ]
     assert values == [130.0, 300.0]
@@ -114,24 +114,24 @@ def test_the_pace_of_a_device() -> None:
 
 
 def test_the_safe_turn_of_a_rotary_is_the_slower_of_sending_and_following() -> None:
-    """30 ms pulse and 30 ms rest: 16.7 notches a second, 41.7 turns a minute of 24."""
+    """30 ms pulse and 30 ms rest: 16.7 detents a second, 41.7 turns a minute of 24."""
     (pace,) = rotary_paces(device(MIXED))
     assert pace.control == "trim"
     assert pace.safe == pace.sent
-    assert pace.safe.notches_per_second == pytest.approx(1000 / 60)
+    assert pace.safe.detents_per_second == pytest.approx(1000 / 60)
     assert pace.safe.rpm == pytest.approx(1000 / 60 / 24 * 60)
     slow = MIXED.replace("[wiring]", "[wiring]\nsettle = 10000.0")
     (pace,) = rotary_paces(device(slow))
     assert pace.safe == pace.followed
 
 
-def test_a_rotary_of_one_step_a_notch_is_followed_no_faster_than_its_debounce() -> None:
-    """Four looks a notch, one a millisecond: 250 notches a second; one of 7 ms: 142.9."""
+def test_a_rotary_of_one_step_a_detent_is_followed_no_faster_than_its_debounce() -> None:
+    """Four looks a detent, one a millisecond: 250 detents a second; one of 7 ms: 142.9."""
     rates = [
         rotary_paces(device(MIXED.replace('label = "TRIM"', f'label = "TRIM"\n{steps}')))[0]
-        for steps in ("steps_per_notch = 4", "steps_per_notch = 2", "steps_per_notch = 1")
+        for steps in ("steps_per_detent = 4", "steps_per_detent = 2", "steps_per_detent = 1")
     ]
-    assert [pace.followed.notches_per_second for pace in rates] == pytest.approx(
+    assert [pace.followed.detents_per_second for pace in rates] == pytest.approx(
         [250.0, 500.0, 1000 / 7]
     )
 

@@ -9,17 +9,17 @@ from hypothesis import strategies as st
 
 from profiles.wiring.numbering import (
     Clash,
+    Contact,
     Disagreement,
     Layout,
-    Terminal,
     compute_numbers,
-    hole_numbers,
     number_inputs,
+    unused_numbers,
 )
 
 
-def terminal(name: str) -> Terminal:
-    return Terminal(name, "press")
+def terminal(name: str) -> Contact:
+    return Contact(name, "press")
 
 
 A, B, C, D, E = (terminal(name) for name in "abcde")
@@ -28,7 +28,7 @@ MATRIX = Layout(rows=2, columns=3, crossings={A: (1, 1), B: (1, 3), C: (2, 2)}, 
 
 
 @pytest.mark.parametrize(
-    ("along", "holes", "first", "wanted"),
+    ("along", "unused", "first", "wanted"),
     [
         ("along-rows", "counted", 1, {A: 1, B: 3, C: 5}),
         ("along-columns", "counted", 1, {A: 1, B: 5, C: 4}),
@@ -40,16 +40,16 @@ MATRIX = Layout(rows=2, columns=3, crossings={A: (1, 1), B: (1, 3), C: (2, 2)}, 
     ],
 )
 def test_crossings_are_numbered_along_one_side(
-    along: str, holes: str, first: int, wanted: dict[Terminal, int]
+    along: str, unused: str, first: int, wanted: dict[Contact, int]
 ) -> None:
-    layout = replace(MATRIX, along=along, holes=holes, first=first)  # type: ignore[arg-type]
+    layout = replace(MATRIX, along=along, unused=unused, first=first)  # type: ignore[arg-type]
     assert compute_numbers(layout) == wanted
 
 
 def test_the_register_chain_follows_the_matrix() -> None:
     layout = replace(MATRIX, chain_length=8, bits={D: 1, E: 4})
     assert compute_numbers(layout) == {A: 1, B: 3, C: 5, D: 7, E: 10}
-    assert compute_numbers(replace(layout, holes="skipped")) == {A: 1, B: 2, C: 3, D: 4, E: 5}
+    assert compute_numbers(replace(layout, unused="skipped")) == {A: 1, B: 2, C: 3, D: 4, E: 5}
 
 
 def test_own_pins_take_the_next_free_numbers_after_that() -> None:
@@ -84,9 +84,9 @@ def test_one_by_one_takes_what_is_declared() -> None:
 
 def test_unused_places_take_numbers_only_where_holes_count() -> None:
     layout = replace(MATRIX, chain_length=3, bits={D: 2})
-    assert hole_numbers(layout) == (2, 4, 6, 7, 9)
-    assert hole_numbers(replace(layout, holes="skipped")) == ()
-    assert hole_numbers(replace(layout, along=None)) == ()
+    assert unused_numbers(layout) == (2, 4, 6, 7, 9)
+    assert unused_numbers(replace(layout, unused="skipped")) == ()
+    assert unused_numbers(replace(layout, along=None)) == ()
 
 
 @st.composite
@@ -105,7 +105,7 @@ def layouts(draw: st.DrawFn) -> Layout:
         own_pins=tuple(terminal(f"p{n}") for n in range(draw(st.integers(0, 4)))),
         along=draw(st.sampled_from(["along-rows", "along-columns"])),
         first=draw(st.integers(1, 40)),
-        holes=draw(st.sampled_from(["counted", "skipped"])),
+        unused=draw(st.sampled_from(["counted", "skipped"])),
     )
 
 
@@ -119,13 +119,13 @@ def test_every_wired_contact_gets_a_number_of_its_own(layout: Layout) -> None:
 
 @given(layouts())
 def test_numbers_without_holes_are_a_row_of_neighbours(layout: Layout) -> None:
-    numbers = sorted(compute_numbers(replace(layout, holes="skipped")).values())
+    numbers = sorted(compute_numbers(replace(layout, unused="skipped")).values())
     assert numbers == list(range(layout.first, layout.first + len(numbers)))
 
 
 @given(layouts())
 def test_holes_and_numbers_fill_the_range_together(layout: Layout) -> None:
-    counted = replace(layout, holes="counted", own_pins=())
-    numbers = {*compute_numbers(counted).values(), *hole_numbers(counted)}
+    counted = replace(layout, unused="counted", own_pins=())
+    numbers = {*compute_numbers(counted).values(), *unused_numbers(counted)}
     size = layout.rows * layout.columns + layout.chain_length
     assert numbers == set(range(layout.first, layout.first + size))

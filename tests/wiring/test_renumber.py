@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from profiles.wiring.circuit import numbering_of
-from profiles.wiring.numbering import Terminal
+from profiles.wiring.numbering import Contact
 from profiles.wiring.renumber import renumber
 from tests.sheets.workshop import bench, momentary
 
@@ -50,7 +50,7 @@ def test_pins_of_their_own_keep_their_number_and_may_clash() -> None:
     lone = momentary("LONE", (90.0, 60.0), 9.0, pin="9", input=5)
     plan = renumber(square(lone=lone), "along-rows", 2, "counted")
 
-    assert Terminal("lone", "press") not in [change.terminal for change in plan.changes]
+    assert Contact("lone", "press") not in [change.terminal for change in plan.changes]
     assert [(clash.number, [str(t) for t in clash.terminals]) for clash in plan.clashes] == [
         (5, ["lone.press", "b22.press"])
     ]
@@ -66,9 +66,9 @@ def test_the_numbering_of_the_file_changes_nothing() -> None:
     st.integers(1, 50),
     st.sampled_from(["counted", "skipped"]),
 )
-def test_the_file_so_changed_has_the_numbers_foretold(along: Any, first: int, holes: Any) -> None:
+def test_the_file_so_changed_has_the_numbers_foretold(along: Any, first: int, unused: Any) -> None:
     box = square(b12={"input": 2})
-    plan = renumber(box, along, first, holes)
+    plan = renumber(box, along, first, unused)
 
     content = box.plain()
     for path, value in plan.edits:

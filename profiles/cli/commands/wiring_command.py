@@ -14,7 +14,7 @@ from profiles.model import Application, Device
 from profiles.text.inert import visible
 from profiles.wiring.boards import Board, find_board
 from profiles.wiring.circuit import numbering_of, profiles_changed
-from profiles.wiring.numbering import Along, Holes
+from profiles.wiring.numbering import Along, Unused
 from profiles.wiring.renumber import Renumbering, renumber
 
 _device = click.argument("device", required=False)
@@ -73,7 +73,7 @@ def host(device: str | None, library_option: str | None, as_json: bool) -> None:
 @click.option("--along", type=click.Choice(["rows", "columns"]), help="Which way numbers run.")
 @click.option("--first", type=click.IntRange(1, 65535), help="Number of the first crossing.")
 @click.option(
-    "--holes", type=click.Choice(["counted", "skipped"]), help="Whether unused crossings count."
+    "--unused", type=click.Choice(["counted", "skipped"]), help="Whether unused crossings count."
 )
 @click.option("--write", "is_written", is_flag=True, help="Change the device's file.")
 @_json
@@ -82,7 +82,7 @@ def renumber_inputs(
     library_option: str | None,
     along: str | None,
     first: int | None,
-    holes: Holes | None,
+    unused: Unused | None,
     is_written: bool,
     as_json: bool,
 ) -> Exit:
@@ -91,7 +91,7 @@ def renumber_inputs(
     found = _choose(loaded, device)
     wiring = found.wiring
     way = _way(found, along)
-    plan = renumber(found, way, first or wiring.first_input, holes or wiring.holes)
+    plan = renumber(found, way, first or wiring.first_input, unused or wiring.unused)
     write(_plan_json(loaded, found, plan) if as_json else _plan_text(loaded, found, plan))
     if plan.clashes:
         note(f"note: {visible(found.id)} would have inputs that several contacts share")

@@ -8,9 +8,9 @@
  *   1. read every point: each crossing of the matrix, each own pin, each chain bit;
  *   2. debounce: a point changes when it has read otherwise for BOX_DEBOUNCE ms on end;
  *   3. changes of points that report edges queue a pulse;
- *   4. rotary channels are decoded by their Gray code, and each full notch queues a pulse.
+ *   4. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
  *      They are taken undebounced, for contact bounce goes back and forth and cancels out;
- *      only where one step is a whole notch are they debounced, as bounce would be a notch;
+ *      only where one step is a whole detent are they debounced, as bounce would be a detent;
  *   5. every pulser plays its queue: pulse, gap, next pulse;
  *   6. the report is packed anew.
  *
@@ -48,7 +48,7 @@ struct box_edge {
     uint8_t slot;
 };
 
-/* A rotary: points of channels A and B, Gray code steps in one notch, its pulser. */
+/* A rotary: points of channels A and B, Gray code steps in one detent, its pulser. */
 struct box_rotary {
     uint16_t a;
     uint16_t b;
@@ -205,8 +205,8 @@ static uint8_t box_rotary_code(uint8_t at) {
     return (uint8_t)(a | (b << 1));
 }
 
-/* A notch ends where the knob rests: as many Gray code steps from its rest at power-up as
- * a multiple of the steps of a notch. Half a notch or more counts, so one lost step is
+/* A detent ends where the knob rests: as many Gray code steps from its rest at power-up as
+ * a multiple of the steps of a detent. Half a detent or more counts, so one lost step is
  * forgiven. */
 static void box_decode_rotary(uint8_t at) {
     box_rotary_state *state = &box_rotary_states[at];

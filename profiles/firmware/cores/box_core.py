@@ -9,9 +9,9 @@ Once a tick, `Box.tick` does these steps in this order:
 1. read every point: each crossing of the matrix, each own pin, each chain bit;
 2. debounce: a point changes when it has read otherwise for the debounce time on end;
 3. changes of points that report edges queue a pulse;
-4. rotary channels are decoded by their Gray code, and each full notch queues a pulse.
+4. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
    They are taken undebounced, for contact bounce goes back and forth and cancels out; only
-   where one step is a whole notch are they debounced, as bounce would be a notch;
+   where one step is a whole detent are they debounced, as bounce would be a detent;
 5. every pulser plays its queue: pulse, gap, next pulse;
 6. the report is packed anew.
 
@@ -68,7 +68,7 @@ class Pins:
         raise NotImplementedError
 
     def chain_load(self) -> None:
-        """Load the register chain."""
+        """Load the shift-register chain."""
         raise NotImplementedError
 
     def chain_next(self) -> int:
@@ -209,10 +209,10 @@ class Box:
         return points[rotary[0]] | points[rotary[1]] << 1
 
     def decode_rotary(self, at: int) -> None:
-        """Count Gray code steps; queue a pulse where a notch ends.
+        """Count Gray code steps; queue a pulse where a detent ends.
 
-        A notch ends where the knob rests: as many steps from its rest at power-up as a
-        multiple of the steps of a notch. Half a notch or more counts, so one lost step is
+        A detent ends where the knob rests: as many steps from its rest at power-up as a
+        multiple of the steps of a detent. Half a detent or more counts, so one lost step is
         forgiven.
         """
         rotary = self.tables.rotaries[at]

@@ -94,9 +94,9 @@ static void box_open_pins(void) {
         digitalWrite(BOX_BYTE(box_low_pins[at]), LOW);
         pinMode(BOX_BYTE(box_low_pins[at]), OUTPUT);
     }
-    for (uint8_t at = 0; at < BOX_LAMP_COUNT; at++) {
-        pinMode(BOX_BYTE(box_lamp_pins[at]), OUTPUT);
-        digitalWrite(BOX_BYTE(box_lamp_pins[at]), HIGH);
+    for (uint8_t at = 0; at < BOX_LED_COUNT; at++) {
+        pinMode(BOX_BYTE(box_led_pins[at]), OUTPUT);
+        digitalWrite(BOX_BYTE(box_led_pins[at]), HIGH);
     }
     box_open_chain();
 }

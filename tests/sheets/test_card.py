@@ -1,4 +1,4 @@
-"""The crib card: what every control does in one title, on every format."""
+"""The reference card: what every control does in one title, on every format."""
 
 import csv
 import io
@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from profiles.drawing.paper import A5
-from profiles.sheets.crib import make_sheet
-from profiles.sheets.crib_rows import find_rows, group_rows
+from profiles.sheets.card import make_sheet
+from profiles.sheets.card_rows import find_rows, group_rows
 from profiles.sheets.sheet import PrintedSheet
 from profiles.sheets.writing import write_sheet
 from tests.checks.build import device, library, profile
@@ -88,7 +88,7 @@ def test_the_terminal_shows_aligned_columns() -> None:
     assert (
         text
         == """\
-Harbour: crib card
+Harbour: reference card
 
 ON THE PLATE
 Control              Does                   Number         Where
@@ -138,7 +138,7 @@ def test_the_page_asks_for_nothing_from_outside() -> None:
 
 def test_machines_get_the_same_rows() -> None:
     document = json.loads(write_sheet(desk_card(), "json").data)
-    assert document["sheet"] == "play-crib"
+    assert document["sheet"] == "play-card"
     assert [row["does"] for row in document["rows"]] == [
         row["Does"] for row in read_csv(desk_card())
     ]
@@ -185,4 +185,4 @@ def test_the_look_of_the_card() -> None:
     """A4: two columns, controls with what they do and their numbers by device, then functions
     under bold group names; pale rules between rows; no ruler, for a list has no scale."""
     sheet = make_sheet(harbour_order("helm-desk", TUG))
-    compare_with_kept(sheet.document.pages[0], KEPT / "crib.png")
+    compare_with_kept(sheet.document.pages[0], KEPT / "card.png")

@@ -1,12 +1,12 @@
-"""The crib card as one HTML file: two tables, side by side where the screen is wide enough."""
+"""The reference card as one HTML file: two tables, side by side where the screen is wide enough."""
 
 from collections.abc import Sequence
 
-from profiles.sheets.crib_rows import BY_FUNCTION, ON_PLATE, CribRow, Groups, name_group
+from profiles.sheets.card_rows import BY_FUNCTION, ON_PLATE, CardRow, Groups, name_group
 from profiles.sheets.html_page import Html, element, join, page
 
 
-def write_page(title: str, names: str, rows: Sequence[CribRow | str], groups: Groups) -> str:
+def write_page(title: str, names: str, rows: Sequence[CardRow | str], groups: Groups) -> str:
     """The page of a title; a plain string among the rows is the name of the device that follows."""
     head = element("header", element("h1", title), element("p", names))
     plate = _section(
@@ -18,7 +18,9 @@ def write_page(title: str, names: str, rows: Sequence[CribRow | str], groups: Gr
     functions = _section(
         BY_FUNCTION, "functions", ("Does", "Control", "Number"), _function_rows(groups)
     )
-    return page(f"{title}: crib card", join(head, element("div", plate, functions, class_="pair")))
+    return page(
+        f"{title}: reference card", join(head, element("div", plate, functions, class_="pair"))
+    )
 
 
 def _section(title: str, name: str, headings: Sequence[str], rows: Sequence[Html]) -> Html:
@@ -36,7 +38,7 @@ def _heading(words: str) -> Html:
     return element("tr", element("th", words, scope="rowgroup", colspan="3"))
 
 
-def _plate_row(row: CribRow) -> Html:
+def _plate_row(row: CardRow) -> Html:
     manner = {} if row.is_bound else {"class_": "idle"}
     return element(
         "tr",
@@ -55,7 +57,7 @@ def _function_rows(groups: Groups) -> list[Html]:
     return rows
 
 
-def _function_row(row: CribRow) -> Html:
+def _function_row(row: CardRow) -> Html:
     return element(
         "tr",
         element("th", *_does(row), scope="row"),
@@ -64,6 +66,6 @@ def _function_row(row: CribRow) -> Html:
     )
 
 
-def _does(row: CribRow) -> tuple[Html | str, ...]:
+def _does(row: CardRow) -> tuple[Html | str, ...]:
     where = ", ".join(row.contexts)
     return (row.does, element("small", where)) if where else (row.does,)

@@ -1,19 +1,19 @@
-"""A device's lamps and currents: from the model to `power`.
+"""A device's LEDs and currents: from the model to `power`.
 
-`loads_of` gives each lamp its series resistor, and holds the currents against the limits of the
-board's pins, their groups, the board, and the USB port. `lamp_supply` says what feeds a lamp.
+`loads_of` gives each LED its series resistor, and holds the currents against the limits of the
+board's pins, their groups, the board, and the USB port. `led_supply` says what feeds an LED.
 """
 
 from collections.abc import Iterator
 from math import dist
 from typing import NamedTuple
 
-from profiles.model import Device, Lamp
+from profiles.model import Device, Led
 from profiles.wiring.boards import Board
 from profiles.wiring.circuit import board_place
 from profiles.wiring.gauge import voltage_drop
 from profiles.wiring.power import (
-    LAMPS_ALONE,
+    LEDS_ALONE,
     USB_HIGHEST,
     WHOLE_BOX,
     Load,
@@ -24,10 +24,10 @@ from profiles.wiring.power import (
 )
 
 
-class LampPlan(NamedTuple):
-    """A lamp and its resistor; `problem` says why there is none.
+class LedPlan(NamedTuple):
+    """An LED and its resistor; `problem` says why there is none.
 
-    `drop` is the voltage, V, lost in the wire from the board to the lamp and back, laid straight.
+    `drop` is the voltage, V, lost in the wire from the board to the LED and back, laid straight.
     """
 
     control: str
@@ -39,47 +39,47 @@ class LampPlan(NamedTuple):
 
 
 class Loads(NamedTuple):
-    """The lamps of a device and its currents against every limit known."""
+    """The LEDs of a device and its currents against every limit known."""
 
-    lamps: tuple[LampPlan, ...]
+    leds: tuple[LedPlan, ...]
     loads: tuple[Load, ...]
 
 
 def loads_of(device: Device, board: Board | None = None, series: str = "E24") -> Loads:
-    """Return lamps and loads with every lamp lit; pin and board limits need the board."""
-    lamps = tuple(
-        _plan_lamp(device, key, control.lamp, lamp_supply(device, control.lamp, board), series)
+    """Return LEDs and loads with every LED lit; pin and board limits need the board."""
+    leds = tuple(
+        _plan_led(device, key, control.led, led_supply(device, control.led, board), series)
         for key, control in device.controls.items()
-        if control.lamp
+        if control.led
     )
-    on_pins = [(plan.pin, plan.resistor.current) for plan in lamps if plan.pin and plan.resistor]
-    from_usb = [plan for plan in lamps if plan.supply <= USB_HIGHEST]
+    on_pins = [(plan.pin, plan.resistor.current) for plan in leds if plan.pin and plan.resistor]
+    from_usb = [plan for plan in leds if plan.supply <= USB_HIGHEST]
     lit = sum(plan.resistor.current for plan in from_usb if plan.resistor)
     own = board.own_current if board else 0.0
     limits = tuple(_board_loads(board, on_pins)) if board else ()
-    name = WHOLE_BOX if own else LAMPS_ALONE
-    return Loads(lamps, (*limits, *usb_loads(own + lit, device.wiring.usb_current, name)))
+    name = WHOLE_BOX if own else LEDS_ALONE
+    return Loads(leds, (*limits, *usb_loads(own + lit, device.wiring.usb_current, name)))
 
 
-def lamp_supply(device: Device, lamp: Lamp, board: Board | None = None) -> float:
-    """Return what feeds a lamp, V: its own supply, the wiring's, or for a pin the board's.
+def led_supply(device: Device, led: Led, board: Board | None = None) -> float:
+    """Return what feeds an LED, V: its own supply, the wiring's, or for a pin the board's.
 
     A pin switches the board's own voltage, whatever the wiring takes where it says nothing.
     """
-    if lamp.supply is not None:
-        return lamp.supply
+    if led.supply is not None:
+        return led.supply
     is_given = "supply" in device.wiring.model_fields_set
-    return board.supply if board and lamp.pin and not is_given else device.wiring.supply
+    return board.supply if board and led.pin and not is_given else device.wiring.supply
 
 
-def _plan_lamp(device: Device, control_id: str, lamp: Lamp, supply: float, series: str) -> LampPlan:
+def _plan_led(device: Device, control_id: str, led: Led, supply: float, series: str) -> LedPlan:
     try:
-        resistor = series_resistor(supply, lamp.forward_voltage, lamp.current, series)
+        resistor = series_resistor(supply, led.forward_voltage, led.current, series)
     except ValueError as error:
-        return LampPlan(control_id, lamp.pin, supply, None, problem=str(error))
+        return LedPlan(control_id, led.pin, supply, None, problem=str(error))
     length = 2 * dist(board_place(device), device.controls[control_id].position)
     drop = voltage_drop(device.wiring.gauge, length, resistor.current)
-    return LampPlan(control_id, lamp.pin, supply, resistor, drop)
+    return LedPlan(control_id, led.pin, supply, resistor, drop)
 
 
 def _board_loads(board: Board, on_pins: list[tuple[str, float]]) -> Iterator[Load]:

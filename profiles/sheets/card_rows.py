@@ -11,7 +11,7 @@ from typing import Any
 from profiles.checks.device_facts import DeviceFacts
 from profiles.model.control import Momentary
 from profiles.model.device import Device
-from profiles.model.library import Bound, Contact, Link
+from profiles.model.library import Bound, DeviceContact, Link
 from profiles.plate.fittings import centres_of
 from profiles.plate.order import reading_order
 
@@ -25,12 +25,12 @@ BY_FUNCTION = "By function"
 """Headings of the two orders."""
 
 
-Groups = Mapping[str, Sequence["CribRow"]]
+Groups = Mapping[str, Sequence["CardRow"]]
 """Rows by function group."""
 
 
 @dataclass(frozen=True, slots=True)
-class CribRow:
+class CardRow:
     """What one contact does, with what is held meanwhile."""
 
     device: str
@@ -73,14 +73,14 @@ class CribRow:
         return asdict(self) | {"contexts": list(self.contexts)}
 
 
-def find_rows(link: Link, devices: Sequence[Device]) -> tuple[CribRow, ...]:
+def find_rows(link: Link, devices: Sequence[Device]) -> tuple[CardRow, ...]:
     """The rows of these devices in a profile, device by device in plate order."""
     facts = {device.id: DeviceFacts(device) for device in link.devices}
     facts |= {device.id: DeviceFacts(device) for device in devices}
     return tuple(row for device in devices for row in _device_rows(link, device, facts))
 
 
-def _device_rows(link: Link, device: Device, facts: dict[str, DeviceFacts]) -> Iterator[CribRow]:
+def _device_rows(link: Link, device: Device, facts: dict[str, DeviceFacts]) -> Iterator[CardRow]:
     bound = [one for one in link.bound if one.acting.device == device.id]
     held = {one for other in link.bound for one in other.held if one.device == device.id}
     for control_id in reading_order(centres_of(device)):
@@ -95,13 +95,15 @@ def _device_rows(link: Link, device: Device, facts: dict[str, DeviceFacts]) -> I
         yield from (_bound_row(link, one, facts) for one in here)
         if not here and not only_held:
             main = device.controls[control_id].main_contact or ""
-            yield _idle_row(link, device, Contact(device.id, control_id, main), NOTHING, facts)
+            yield _idle_row(
+                link, device, DeviceContact(device.id, control_id, main), NOTHING, facts
+            )
 
 
-def _bound_row(link: Link, bound: Bound, facts: dict[str, DeviceFacts]) -> CribRow:
+def _bound_row(link: Link, bound: Bound, facts: dict[str, DeviceFacts]) -> CardRow:
     contact = bound.acting
     device = facts[contact.device].device
-    return CribRow(
+    return CardRow(
         device=device.name,
         control=device.controls[contact.control].label,
         contact=name_contact(device, contact),
@@ -118,11 +120,11 @@ def _bound_row(link: Link, bound: Bound, facts: dict[str, DeviceFacts]) -> CribR
 
 
 def _idle_row(
-    link: Link, device: Device, contact: Contact, does: str, facts: dict[str, DeviceFacts]
-) -> CribRow:
+    link: Link, device: Device, contact: DeviceContact, does: str, facts: dict[str, DeviceFacts]
+) -> CardRow:
     is_held = does == HELD
     place = (contact.control, contact.contact)
-    return CribRow(
+    return CardRow(
         device=device.name,
         control=device.controls[contact.control].label,
         contact=name_contact(device, contact) if is_held else "",
@@ -138,20 +140,22 @@ def _idle_row(
     )
 
 
-def _name(device: Device, contact: Contact) -> str:
+def _name(device: Device, contact: DeviceContact) -> str:
     label = device.controls[contact.control].label
     words = name_contact(device, contact)
     return f"{label}, {words}" if words else label
 
 
-def name_contact(device: Device, contact: Contact) -> str:
+def name_contact(device: Device, contact: DeviceContact) -> str:
     """A contact in plain words; empty for the one contact of a push-button."""
     if isinstance(device.controls[contact.control], Momentary):
         return ""
     return contact.contact.replace("-", " ")
 
 
-def _write_numbers(link: Link, contacts: Iterable[Contact], facts: dict[str, DeviceFacts]) -> str:
+def _write_numbers(
+    link: Link, contacts: Iterable[DeviceContact], facts: dict[str, DeviceFacts]
+) -> str:
     """The inputs as the application writes them; empty where one of them has none."""
     numbers = [facts[one.device].inputs.get((one.control, one.contact)) for one in contacts]
     if link.application is None:
@@ -160,11 +164,11 @@ def _write_numbers(link: Link, contacts: Iterable[Contact], facts: dict[str, Dev
     return " + ".join(written) if len(written) == len(numbers) else ""
 
 
-def group_rows(link: Link, rows: Iterable[CribRow]) -> dict[str, tuple[CribRow, ...]]:
+def group_rows(link: Link, rows: Iterable[CardRow]) -> dict[str, tuple[CardRow, ...]]:
     """Rows with an action by its group, both in the order of the application's file."""
     actions = link.application.actions if link.application else {}
     places = {action: place for place, action in enumerate(actions)}
-    found: dict[str, list[CribRow]] = {}
+    found: dict[str, list[CardRow]] = {}
     bound = [row for row in rows if row.is_bound]
     for row in sorted(bound, key=lambda row: places.get(row.action_id, 0)):
         found.setdefault(row.group or OTHER, []).append(row)
@@ -178,9 +182,9 @@ def name_group(group: str) -> str:
     return group.replace("-", " ").capitalize()
 
 
-def break_by_device(rows: Sequence[CribRow], devices: Sequence[Device]) -> list[CribRow | str]:
+def break_by_device(rows: Sequence[CardRow], devices: Sequence[Device]) -> list[CardRow | str]:
     """The rows; where there are several devices, each device's name before its rows."""
-    found: list[CribRow | str] = []
+    found: list[CardRow | str] = []
     for place, row in enumerate(rows):
         if len(devices) > 1 and (place == 0 or rows[place - 1].device != row.device):
             found.append(row.device)

@@ -1,4 +1,4 @@
-"""The crib card: what every control does in one title, in plate order and by function.
+"""The reference card: what every control does in one title, in plate order and by function.
 
 One page where the words allow it. It shows all devices of the profile, or the one that was named.
 """
@@ -11,11 +11,11 @@ from profiles.drawing.recorder import Drawing
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.device import Device
 from profiles.model.library import Link
-from profiles.sheets.crib_page import write_page
-from profiles.sheets.crib_rows import (
+from profiles.sheets.card_page import write_page
+from profiles.sheets.card_rows import (
     BY_FUNCTION,
     ON_PLATE,
-    CribRow,
+    CardRow,
     Groups,
     break_by_device,
     find_rows,
@@ -37,20 +37,20 @@ FUNCTION_COLUMNS = (Column("Does", 0.62), Column("Control", 0.38))
 
 
 def make_sheet(order: Order) -> PrintedSheet:
-    """Make the crib card of one profile."""
+    """Make the reference card of one profile."""
     link = order.links[0]
     devices = order.devices or link.devices or (order.device,)
     rows = find_rows(link, devices)
     groups = group_rows(link, rows)
     title = link.application.name if link.application else link.profile.name
     names = ", ".join(device.name for device in devices)
-    block = TitleBlock(f"{title}: crib card", names, date=order.date, scale="", unit="")
+    block = TitleBlock(f"{title}: reference card", names, date=order.date, scale="", unit="")
     frame = Frame(order.paper, block, has_ruler=False)
     layout = lay_out_list(_paper_sections(rows, groups, devices), frame)
     document, cut = bind(layout.sheets, title=block.title, subject=names)
     remarks = (*_find_remarks(link, rows, len(document.pages)), *remark_losses(cut))
     return PrintedSheet(
-        name=f"{link.profile.id}-crib",
+        name=f"{link.profile.id}-card",
         title=block.title,
         work=Drawing(),
         document=document,
@@ -64,7 +64,7 @@ def make_sheet(order: Order) -> PrintedSheet:
     )
 
 
-def _find_remarks(link: Link, rows: Sequence[CribRow], pages: int) -> list[Remark]:
+def _find_remarks(link: Link, rows: Sequence[CardRow], pages: int) -> list[Remark]:
     spots = {(one.acting.control, one.action_id): one.spot for one in reversed(link.bound)}
     remarks = [
         Remark("note", f"`{row.chord}` has no input number", spots[row.control_id, row.action_id])
@@ -80,14 +80,14 @@ def _plain_groups(groups: Groups) -> dict[str, list[str]]:
     return {group: [row.action_id for row in rows] for group, rows in groups.items()}
 
 
-def _csv_row(row: CribRow) -> tuple[str, ...]:
+def _csv_row(row: CardRow) -> tuple[str, ...]:
     number = "" if row.input is None else str(row.input)
     words = (row.device, row.control, row.contact, row.held, row.number, row.does, row.legend)
     return (*words, row.group, ", ".join(row.contexts), number)
 
 
 def _paper_sections(
-    rows: Sequence[CribRow], groups: Groups, devices: Sequence[Device]
+    rows: Sequence[CardRow], groups: Groups, devices: Sequence[Device]
 ) -> tuple[Section, Section]:
     plate: list[tuple[Cell, ...]] = []
     for row in break_by_device(rows, devices):
@@ -109,7 +109,7 @@ def _paper_sections(
 
 
 def _write_text(
-    title: str, rows: Sequence[CribRow], groups: Groups, devices: Sequence[Device]
+    title: str, rows: Sequence[CardRow], groups: Groups, devices: Sequence[Device]
 ) -> str:
     from profiles.text.inert import visible
 
