@@ -19,7 +19,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from profiles.checks.registry import Accepted, pages, run_checks
 from profiles.files.library import LoadedLibrary, load_library
 from profiles.model.finding import Finding, Page, Place, Severity, Spot, is_at_least
-from profiles.text.prose import count, listing
+from profiles.text.prose import count, join_words
 
 if TYPE_CHECKING:
     from profiles.model.device import Device
@@ -137,14 +137,14 @@ def print_sheet(
     """
     from profiles.drawing.paper import PAPERS
     from profiles.sheets.registry import SHEETS, make_sheet
-    from profiles.sheets.sheet import Order, remark_losses
+    from profiles.sheets.sheet import SheetRequest, remark_losses
     from profiles.sheets.writing import FORMATS, write_sheet
 
     kind, _ = SHEETS[name], FORMATS[form]
     links = tuple(loaded.library.link(one) for one in profiles)
     found = _find_device(loaded.library, device, links)
     _refuse_misfits(kind, found, links, form, options)
-    order = Order(
+    order = SheetRequest(
         library=loaded.library,
         boards=read_boards(loaded)[0],
         device=found,
@@ -183,7 +183,7 @@ def _refuse_misfits(
         if device.id not in link.profile.device_ids:
             raise ValueError(f"profile {link.profile.id} does not bind device {device.id}")
     if form not in kind.formats:
-        raise ValueError(f"{kind.name} is written as {listing(kind.formats, last='or')}")
+        raise ValueError(f"{kind.name} is written as {join_words(kind.formats, last='or')}")
     unknown = sorted(set(options) - set(kind.options))
     if unknown:
-        raise ValueError(f"{kind.name} knows no option {listing(unknown)}")
+        raise ValueError(f"{kind.name} knows no option {join_words(unknown)}")

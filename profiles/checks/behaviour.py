@@ -7,12 +7,12 @@ from profiles.checks.base import Check, report
 from profiles.checks.device_facts import DeviceFacts
 from profiles.checks.survey import LinkFacts, Survey, list_some
 from profiles.model import (
-    Bound,
     ControlValue,
     DeviceContact,
     Finding,
     Page,
     Related,
+    ResolvedBinding,
     Selector,
     Spot,
 )
@@ -94,12 +94,12 @@ _MISFITS = {
 }
 
 
-def _both_bound(link: LinkFacts, one: Bound) -> bool:
+def _both_bound(link: LinkFacts, one: ResolvedBinding) -> bool:
     owner = (one.acting.device, one.acting.control)
     return DeviceContact(*owner, "on") in link.used and DeviceContact(*owner, "off") in link.used
 
 
-def _tell(link: LinkFacts, one: Bound, control: ControlValue, page: Page) -> Finding:
+def _tell(link: LinkFacts, one: ResolvedBinding, control: ControlValue, page: Page) -> Finding:
     name, action = link.name(one.acting), one.action_id
     message, remedy = {
         LATCHING_ON_PULSE.code: (
@@ -129,10 +129,10 @@ def check_held(survey: Survey) -> Iterator[Finding]:
             continue
         for device in link.devices:
             if device.staying:
-                yield _tell_held(link, device, link.application.id)
+                yield _describe_held(link, device, link.application.id)
 
 
-def _tell_held(link: LinkFacts, device: DeviceFacts, application: str) -> Finding:
+def _describe_held(link: LinkFacts, device: DeviceFacts, application: str) -> Finding:
     names = list_some([f"`{control}`" for control in device.staying])
     return report(
         HELD_WHILE_BINDING,

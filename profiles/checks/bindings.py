@@ -7,7 +7,15 @@ from collections.abc import Iterable, Iterator
 from profiles.checks.base import Check, report
 from profiles.checks.device_facts import DeviceFacts
 from profiles.checks.survey import LinkFacts, Slot, Survey, list_some
-from profiles.model import Bound, DeviceContact, Finding, Page, Related, Spot, contexts_meet
+from profiles.model import (
+    DeviceContact,
+    Finding,
+    Page,
+    Related,
+    ResolvedBinding,
+    Spot,
+    contexts_meet,
+)
 from profiles.text.prose import count
 
 CONTEXTS_COLLIDE = Page(
@@ -108,7 +116,9 @@ def check_collisions(survey: Survey) -> Iterator[Finding]:
                 yield from _compare(link, slot, one, many[:place])
 
 
-def _compare(link: LinkFacts, slot: Slot, one: Bound, earlier: list[Bound]) -> Iterator[Finding]:
+def _compare(
+    link: LinkFacts, slot: Slot, one: ResolvedBinding, earlier: list[ResolvedBinding]
+) -> Iterator[Finding]:
     for other in earlier:
         if other.action_id == one.action_id:
             yield report(
@@ -133,7 +143,7 @@ def _compare(link: LinkFacts, slot: Slot, one: Bound, earlier: list[Bound]) -> I
             return
 
 
-def _relate(message: str, other: Bound, one: Bound) -> list[Related]:
+def _relate(message: str, other: ResolvedBinding, one: ResolvedBinding) -> list[Related]:
     return [] if other.spot == one.spot else [Related(message, other.spot)]
 
 
@@ -157,10 +167,12 @@ def _check_often(link: LinkFacts, action_id: str, most: int) -> Iterator[Finding
     ]
     bound = [one for one in first if one is not None]
     if len(bound) > most:
-        yield _tell_often(link, action_id, bound, most)
+        yield _describe_often(link, action_id, bound, most)
 
 
-def _tell_often(link: LinkFacts, action_id: str, many: list[Bound], most: int) -> Finding:
+def _describe_often(
+    link: LinkFacts, action_id: str, many: list[ResolvedBinding], most: int
+) -> Finding:
     names = list_some([link.name(one.acting) for one in many])
     taken = "one input" if most == 1 else count(most, "input")
     return report(
@@ -205,14 +217,14 @@ def check_unused(survey: Survey) -> Iterator[Finding]:
             continue
         idle = device.live.difference(*[link.used for link in links])
         if idle:
-            yield from _tell_idle(device, idle)
+            yield from _describe_idle(device, idle)
         for link in links if len(links) > 1 else ():
             resting = device.live - link.used - idle
             if resting:
-                yield from _tell_unused(device, link, resting)
+                yield from _describe_unused(device, link, resting)
 
 
-def _tell_idle(device: DeviceFacts, idle: Iterable[DeviceContact]) -> Iterator[Finding]:
+def _describe_idle(device: DeviceFacts, idle: Iterable[DeviceContact]) -> Iterator[Finding]:
     for control, contacts in device.by_control(idle).items():
         names = [device.name(control, one.contact) for one in contacts]
         yield report(
@@ -223,7 +235,7 @@ def _tell_idle(device: DeviceFacts, idle: Iterable[DeviceContact]) -> Iterator[F
         )
 
 
-def _tell_unused(
+def _describe_unused(
     device: DeviceFacts, link: LinkFacts, resting: Iterable[DeviceContact]
 ) -> Iterator[Finding]:
     for control, contacts in device.by_control(resting).items():
@@ -246,10 +258,12 @@ def check_inputs(survey: Survey) -> Iterator[Finding]:
             for contact in (*one.held, one.acting):
                 if contact in blind and contact not in told:
                     told.add(contact)
-                    yield _tell_without_input(link, one, contact)
+                    yield _describe_without_input(link, one, contact)
 
 
-def _tell_without_input(link: LinkFacts, one: Bound, contact: DeviceContact) -> Finding:
+def _describe_without_input(
+    link: LinkFacts, one: ResolvedBinding, contact: DeviceContact
+) -> Finding:
     device = link.device(contact)
     return report(
         CONTACT_WITHOUT_INPUT,

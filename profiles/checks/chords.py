@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
 from profiles.checks.survey import LinkFacts, Slot, Survey
-from profiles.model import Bound, DeviceContact, Finding, Page, Related, contexts_meet
+from profiles.model import DeviceContact, Finding, Page, Related, ResolvedBinding, contexts_meet
 
 CHORD_REFUSED = Page(
     code="chord-refused",
@@ -81,10 +81,10 @@ def _check_inside(link: LinkFacts, chords: list[Slot]) -> Iterator[Finding]:
             if inner < members and _meet(link.slots[slot], link.slots[other])
         ]
         if longer:
-            yield _tell_inside(link, slot, longer)
+            yield _describe_inside(link, slot, longer)
 
 
-def _meet(some: list[Bound], others: list[Bound]) -> bool:
+def _meet(some: list[ResolvedBinding], others: list[ResolvedBinding]) -> bool:
     return any(
         contexts_meet(one.action, other.action) and one.action_id != other.action_id
         for one in some
@@ -92,7 +92,7 @@ def _meet(some: list[Bound], others: list[Bound]) -> bool:
     )
 
 
-def _tell_inside(link: LinkFacts, slot: Slot, longer: list[Slot]) -> Finding:
+def _describe_inside(link: LinkFacts, slot: Slot, longer: list[Slot]) -> Finding:
     page = CHORD_INSIDE_CHORD if slot[0] else CONTACT_INSIDE_CHORD
     action = link.slots[slot][0].action_id
     outer = link.slots[longer[0]][0].action_id

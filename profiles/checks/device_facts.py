@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from profiles.model import ControlValue, Device, DeviceContact, Latching, Rotary, Selector, Spot
 
 if TYPE_CHECKING:
-    from profiles.plate.spacing import Close, Fitting
+    from profiles.plate.spacing import Close, ControlOutline
     from profiles.wiring.circuit import Circuit
     from profiles.wiring.hazards import Hazard
     from profiles.wiring.needs import Needs
@@ -116,11 +116,11 @@ class DeviceFacts:
         return found
 
     @cached_property
-    def fittings(self) -> "tuple[Fitting, ...]":
+    def fittings(self) -> "tuple[ControlOutline, ...]":
         """The controls as the plate sees them."""
-        from profiles.plate.fittings import fittings_of
+        from profiles.plate.outlines import outlines_of
 
-        return fittings_of(self.device)
+        return outlines_of(self.device)
 
     @cached_property
     def doubles(self) -> dict[str, str]:
@@ -141,7 +141,7 @@ class DeviceFacts:
         return found
 
     @cached_property
-    def standing(self) -> "tuple[Fitting, ...]":
+    def standing(self) -> "tuple[ControlOutline, ...]":
         """The controls as the plate sees them, of those in one place only one."""
         return tuple(one for one in self.fittings if one.id not in self.doubles)
 
@@ -221,7 +221,7 @@ class DeviceFacts:
         declared = range(1, max(report.buttons or 0, self.highest_input) + 1)
         seats = number_inputs(self.inputs.values(), interface, report.collection, declared)
         return {
-            number: f"`{interface}` {_tell_reason(seat.reason)}"
+            number: f"`{interface}` {_describe_reason(seat.reason)}"
             for number, seat in seats.items()
             if seat.number is None
         }
@@ -275,7 +275,7 @@ def _nature(control: ControlValue, contact: str) -> Nature:
     return "spring" if contact == "press" else "brief"
 
 
-def _tell_reason(reason: str) -> str:
+def _describe_reason(reason: str) -> str:
     return reason if reason.startswith("carries") else f"drops it: {reason}"
 
 

@@ -8,7 +8,7 @@ from profiles.checks.base import Check, report
 from profiles.checks.device_facts import DeviceFacts
 from profiles.checks.survey import Survey, list_some
 from profiles.model import Finding, Page, Related, Spot
-from profiles.text.prose import listing
+from profiles.text.prose import join_words
 from profiles.text.suggest import closest
 
 if TYPE_CHECKING:
@@ -108,7 +108,7 @@ def check_numbers(survey: Survey) -> Iterator[Finding]:
             continue
         disagreements = device.numbering.disagreements
         several = len(disagreements) >= MANY_DISAGREE
-        other_way = _tell_other_way(device) if several else ""
+        other_way = _describe_other_way(device) if several else ""
         for one in disagreements:
             control, contact = one.terminal
             name = device.name(control, contact)
@@ -121,7 +121,7 @@ def check_numbers(survey: Survey) -> Iterator[Finding]:
             )
 
 
-def _tell_other_way(device: DeviceFacts) -> str:
+def _describe_other_way(device: DeviceFacts) -> str:
     """The remedy where another way of numbering agrees with every declared number."""
     from profiles.wiring.circuit import layout_of
     from profiles.wiring.numbering import find_agreeing
@@ -136,19 +136,19 @@ def _tell_other_way(device: DeviceFacts) -> str:
         ("unused", f'"{then.unused}"', then.unused != now.unused),
     )
     words = [f"wiring.{key} to {value}" for key, value, is_other in values if is_other]
-    return f"Set {listing(words)}: then every declared number agrees"
+    return f"Set {join_words(words)}: then every declared number agrees"
 
 
 def check_crossings(survey: Survey) -> Iterator[Finding]:
     """Report contacts outside the matrix, and contacts that share a crossing."""
     for device in survey.devices:
         if device.is_wired:
-            yield from _tell_outside(device)
-            yield from _tell_shared(device)
-            yield from _tell_diodes(device)
+            yield from _describe_outside(device)
+            yield from _describe_shared(device)
+            yield from _describe_diodes(device)
 
 
-def _tell_outside(device: DeviceFacts) -> Iterator[Finding]:
+def _describe_outside(device: DeviceFacts) -> Iterator[Finding]:
     rows, columns = len(device.device.wiring.rows), len(device.device.wiring.columns)
     for (control, contact), (row, column) in device.circuit.outside:
         yield report(
@@ -161,7 +161,7 @@ def _tell_outside(device: DeviceFacts) -> Iterator[Finding]:
         )
 
 
-def _tell_shared(device: DeviceFacts) -> Iterator[Finding]:
+def _describe_shared(device: DeviceFacts) -> Iterator[Finding]:
     for (row, column), (first, *others) in device.circuit.shared:
         for other in others:
             yield report(
@@ -178,7 +178,7 @@ def _tell_shared(device: DeviceFacts) -> Iterator[Finding]:
             )
 
 
-def _tell_diodes(device: DeviceFacts) -> Iterator[Finding]:
+def _describe_diodes(device: DeviceFacts) -> Iterator[Finding]:
     written = device.device.wiring.diodes
     for name in device.circuit.loose_diodes:
         near = closest(name, device.controls)
@@ -202,7 +202,7 @@ def check_states(survey: Survey) -> Iterator[Finding]:
             found = _search(device, needs)
             if found:
                 spot = device.spot("wiring", "diodes")
-                yield _tell_false(STATE_READS_FALSE, device, needs, found, spot)
+                yield _describe_false(STATE_READS_FALSE, device, needs, found, spot)
 
 
 def _can_fail(device: DeviceFacts) -> bool:
@@ -229,7 +229,7 @@ def check_chords(survey: Survey) -> Iterator[Finding]:
                 pressed = frozenset((one.control, one.contact) for one in members)
                 needs, found = _find_chord(device, pressed)
                 if found:
-                    yield _tell_false(CHORD_READS_FALSE, device, needs, found, many[0].spot)
+                    yield _describe_false(CHORD_READS_FALSE, device, needs, found, many[0].spot)
 
 
 def _find_chord(
@@ -249,7 +249,7 @@ def _find_chord(
     return device.chord_hazards[pressed]
 
 
-def _tell_false(
+def _describe_false(
     page: Page, device: DeviceFacts, needs: "Needs", found: "list[Hazard]", spot: Spot
 ) -> Finding:
     """One finding: the shortest hazard in words, the first for every other victim beside it."""
@@ -259,18 +259,18 @@ def _tell_false(
     more = f", {len(others)} more likewise" if others else ""
     return report(
         page,
-        f"{_tell_hazard(device, worst)}{more}",
-        _tell_remedy(device, needs),
+        f"{_describe_hazard(device, worst)}{more}",
+        _describe_remedy(device, needs),
         spot,
         [
-            Related(_tell_hazard(device, one), _spot_of(device, one))
+            Related(_describe_hazard(device, one), _spot_of(device, one))
             for one in (worst, *others)[:MOST_TOLD]
         ],
         about=device.id if page is CHORD_READS_FALSE else "",
     )
 
 
-def _tell_hazard(device: DeviceFacts, hazard: "Hazard") -> str:
+def _describe_hazard(device: DeviceFacts, hazard: "Hazard") -> str:
     held = list_some([_name_at(device, place) for place in hazard.path], most=5)
     return f"{held} make {_name_at(device, hazard.victim)} read false"
 
@@ -284,14 +284,14 @@ def _spot_of(device: DeviceFacts, hazard: "Hazard") -> Spot:
     return device.spot_of(control, "crossing", contact)
 
 
-def _tell_remedy(device: DeviceFacts, needs: "Needs") -> str:
+def _describe_remedy(device: DeviceFacts, needs: "Needs") -> str:
     from profiles.wiring.diodes import fewest_diodes
 
     matrix = device.circuit.matrix
     places = sorted(fewest_diodes(matrix, needs).diodes)
     if len(places) > MOST_TOLD:
         return f"Add a diode at every contact; {len(places)} of {len(matrix.crossings)} need one"
-    return f"Add a diode at {listing([_name_at(device, place) for place in places])}"
+    return f"Add a diode at {join_words([_name_at(device, place) for place in places])}"
 
 
 CHECKS = (

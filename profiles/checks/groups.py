@@ -6,9 +6,9 @@ The one rule of what counts as moved; the check reports it and the comparison ma
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from profiles.model import Bound
+from profiles.model import ResolvedBinding
 
-Titles = Iterable[tuple[str, Sequence[Bound]]]
+Titles = Iterable[tuple[str, Sequence[ResolvedBinding]]]
 """Profiles by id, with what they bind."""
 
 

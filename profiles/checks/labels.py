@@ -5,7 +5,7 @@ from functools import lru_cache
 
 from profiles.checks.base import Check, quote, report
 from profiles.checks.survey import LinkFacts, Survey
-from profiles.model import Bound, Finding, Page, Related
+from profiles.model import Finding, Page, Related, ResolvedBinding
 
 LABEL_REPEATED = Page(
     code="label-repeated",
@@ -50,14 +50,14 @@ def check_labels(survey: Survey) -> Iterator[Finding]:
 def check_legends(survey: Survey) -> Iterator[Finding]:
     """Report legends that stand for another action on another control of the device."""
     for link in survey.links:
-        first: dict[tuple[str, str], Bound] = {}
+        first: dict[tuple[str, str], ResolvedBinding] = {}
         for one in link.bound:
             owner = first.setdefault((one.acting.device, fold(one.legend)), one)
             if owner.action_id != one.action_id and owner.acting.control != one.acting.control:
-                yield _tell_legend(link, owner, one)
+                yield _describe_legend(link, owner, one)
 
 
-def _tell_legend(link: LinkFacts, owner: Bound, one: Bound) -> Finding:
+def _describe_legend(link: LinkFacts, owner: ResolvedBinding, one: ResolvedBinding) -> Finding:
     names = f"{link.name(owner.acting)} and {link.name(one.acting)}"
     return report(
         LEGEND_REPEATED,

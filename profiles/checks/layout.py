@@ -111,7 +111,7 @@ def check_layout(survey: Survey) -> Iterator[Finding]:
 
 
 def _check_edges(device: DeviceFacts) -> Iterator[Finding]:
-    from profiles.plate.fittings import outline_of
+    from profiles.plate.outlines import outline_of
     from profiles.plate.spacing import find_near_edge, find_off_plate
 
     plate = device.device.plate
@@ -151,10 +151,10 @@ def _check_fronts(device: DeviceFacts) -> Iterator[Finding]:
         pair = sorted(device.controls[key].__class__.__name__.lower() for key in one[:2])
         kinds.setdefault(" and ".join(pair), []).append(one)
     for pair_of_kinds, many in kinds.items():
-        yield _tell_close(device, pair_of_kinds, many)
+        yield _describe_close(device, pair_of_kinds, many)
 
 
-def _tell_close(device: DeviceFacts, kinds: str, many: "list[Close]") -> Finding:
+def _describe_close(device: DeviceFacts, kinds: str, many: "list[Close]") -> Finding:
     """One finding for a pair of kinds: the closest two, and how many more."""
     closest = min(many, key=lambda one: one.distance)
     first, second = device.in_order(closest.one, closest.other)
@@ -215,7 +215,7 @@ def _check_holes(device: DeviceFacts) -> Iterator[Finding]:
 def _check_screws(device: DeviceFacts) -> Iterator[Finding]:
     if not device.device.plate.screws:
         return
-    from profiles.plate.fittings import screws_of
+    from profiles.plate.outlines import screws_of
     from profiles.plate.spacing import find_screws_under_fronts
 
     screws = screws_of(device.device.plate)

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
 from profiles.checks.survey import LinkFacts, Survey, list_some
-from profiles.model import Application, Finding, Loose, Page, Spot
+from profiles.model import Application, Finding, Page, Spot, UnresolvedName
 from profiles.text.suggest import closest
 
 LOOSE_NAME = Page(
@@ -69,21 +69,21 @@ def check_loose_names(survey: Survey) -> Iterator[Finding]:
     """Report every loose end of every profile."""
     for link in survey.links:
         for loose in link.link.loose:
-            yield _tell_loose(link, loose)
+            yield _describe_loose(link, loose)
 
 
-def _tell_loose(link: LinkFacts, loose: Loose) -> Finding:
+def _describe_loose(link: LinkFacts, loose: UnresolvedName) -> Finding:
     if loose.kind == "one device":
-        return _tell_unnamed_device(link, loose)
+        return _describe_unnamed_device(link, loose)
     if loose.kind == "contact" and loose.suggestion is None and loose.word in _controls(link):
-        return _tell_unnamed_contact(link, loose)
-    message = f"`{loose.word}` is {_tell_missing(link, loose)}"
-    remedy = f"Write `{loose.suggestion}`" if loose.suggestion else _tell_remedy(loose.kind)
+        return _describe_unnamed_contact(link, loose)
+    message = f"`{loose.word}` is {_describe_missing(link, loose)}"
+    remedy = f"Write `{loose.suggestion}`" if loose.suggestion else _describe_remedy(loose.kind)
     about = loose.word if loose.spot.path[0] == "bindings" else ""
     return report(LOOSE_NAME, message, remedy, loose.spot, about=about)
 
 
-def _tell_missing(link: LinkFacts, loose: Loose) -> str:
+def _describe_missing(link: LinkFacts, loose: UnresolvedName) -> str:
     if loose.kind == "action" and link.application is not None:
         return f"no action of `{link.application.id}`"
     if loose.kind == "control":
@@ -95,21 +95,21 @@ def _tell_missing(link: LinkFacts, loose: Loose) -> str:
     return f"no {loose.kind} of this library"
 
 
-def _owners(link: LinkFacts, loose: Loose) -> list[str]:
+def _owners(link: LinkFacts, loose: UnresolvedName) -> list[str]:
     """The devices on which the control was looked for."""
     key = str(loose.spot.path[-1])
     named = [device for device in link.devices if f"{device.id}/{loose.word}" in key]
     return [f"`{device.id}`" for device in named or link.devices]
 
 
-def _tell_remedy(kind: str) -> str:
+def _describe_remedy(kind: str) -> str:
     if kind == "contact":
         return "Name a contact that the control has"
     article = "an" if kind[0] in "aeiou" else "a"
     return f"Name {article} {kind} that exists, or describe this one"
 
 
-def _tell_unnamed_device(link: LinkFacts, loose: Loose) -> Finding:
+def _describe_unnamed_device(link: LinkFacts, loose: UnresolvedName) -> Finding:
     owners = [device.id for device in link.devices if loose.word in device.controls]
     return report(
         DEVICE_UNNAMED,
@@ -120,7 +120,7 @@ def _tell_unnamed_device(link: LinkFacts, loose: Loose) -> Finding:
     )
 
 
-def _tell_unnamed_contact(link: LinkFacts, loose: Loose) -> Finding:
+def _describe_unnamed_contact(link: LinkFacts, loose: UnresolvedName) -> Finding:
     contacts = _controls(link)[loose.word]
     return report(
         CONTACT_UNNAMED,

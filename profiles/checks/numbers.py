@@ -89,10 +89,10 @@ def check_repeated(survey: Survey) -> Iterator[Finding]:
         for place, number in device.inputs.items():
             owner = first.setdefault(number, place)
             if owner != place:
-                yield _tell_repeated(device, number, owner, place)
+                yield _describe_repeated(device, number, owner, place)
 
 
-def _tell_repeated(
+def _describe_repeated(
     device: DeviceFacts, number: int, owner: tuple[str, str], other: tuple[str, str]
 ) -> Finding:
     names = f"{device.name(*owner)} and {device.name(*other)}"
@@ -117,16 +117,16 @@ def _check_bounds(survey: Survey, device: DeviceFacts) -> Iterator[Finding]:
     sent = {place: number for place, number in device.inputs.items() if number <= declared}
     for place, number in device.inputs.items():
         if place not in sent:
-            yield _tell_undeclared(device, place, number, declared)
+            yield _describe_undeclared(device, place, number, declared)
     beyond = [place for place, number in sent.items() if number > WIDEST_HOST]
     if beyond:
-        yield _tell_beyond(NUMBER_BEYOND_HOST, device, beyond, "hosts pass", WIDEST_HOST)
+        yield _describe_beyond(NUMBER_BEYOND_HOST, device, beyond, "hosts pass", WIDEST_HOST)
     if device.highest_input > LINUX and not _names_interfaces(survey, device):
         dropped = device.dropped("linux-evdev")
         lost = [place for place, number in sent.items() if number in dropped]
         lost = [place for place in lost if place not in set(beyond)]
         if lost:
-            yield _tell_beyond(NUMBER_BEYOND_LINUX, device, lost, "Linux passes", LINUX)
+            yield _describe_beyond(NUMBER_BEYOND_LINUX, device, lost, "Linux passes", LINUX)
 
 
 def _names_interfaces(survey: Survey, device: DeviceFacts) -> bool:
@@ -137,7 +137,7 @@ def _names_interfaces(survey: Survey, device: DeviceFacts) -> bool:
     )
 
 
-def _tell_undeclared(
+def _describe_undeclared(
     device: DeviceFacts, place: tuple[str, str], number: int, declared: int
 ) -> Finding:
     return report(
@@ -149,7 +149,7 @@ def _tell_undeclared(
     )
 
 
-def _tell_beyond(
+def _describe_beyond(
     page: Page, device: DeviceFacts, places: list[tuple[str, str]], who: str, most: int
 ) -> Finding:
     """One finding a device: the lowest number in words, others beside it."""

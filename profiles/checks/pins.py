@@ -72,10 +72,10 @@ def check_shared(survey: Survey) -> Iterator[Finding]:
             for other in others:
                 if first.path[-2:] == other.path[-2:] == ("led", "pin"):
                     continue
-                yield _tell_shared(device, first, other)
+                yield _describe_shared(device, first, other)
 
 
-def _tell_shared(device: DeviceFacts, first: "PinUse", other: "PinUse") -> Finding:
+def _describe_shared(device: DeviceFacts, first: "PinUse", other: "PinUse") -> Finding:
     one, two = _name_use(device, first), _name_use(device, other)
     return report(
         PIN_SHARED,

@@ -76,15 +76,15 @@ def check_power(survey: Survey) -> Iterator[Finding]:
         found = loads_of(device.device, board)
         for plan in found.leds:
             if plan.problem is not None:
-                yield _tell_underfed(device, plan)
+                yield _describe_underfed(device, plan)
             if board is not None and plan.pin and plan.supply > board.supply:
-                yield _tell_overfed(device, plan, board)
+                yield _describe_overfed(device, plan, board)
         for load in found.loads:
             if load.state != "fine":
-                yield _tell_load(device, load)
+                yield _describe_load(device, load)
 
 
-def _tell_underfed(device: DeviceFacts, plan: "LedPlan") -> Finding:
+def _describe_underfed(device: DeviceFacts, plan: "LedPlan") -> Finding:
     led = device.controls[plan.control].led
     needed = 0.0 if led is None else led.forward_voltage
     return report(
@@ -95,7 +95,7 @@ def _tell_underfed(device: DeviceFacts, plan: "LedPlan") -> Finding:
     )
 
 
-def _tell_overfed(device: DeviceFacts, plan: "LedPlan", board: "Board") -> Finding:
+def _describe_overfed(device: DeviceFacts, plan: "LedPlan", board: "Board") -> Finding:
     return report(
         LED_OVER_PIN,
         f"the LED of `{plan.control}` has {plan.supply:g} V, pin `{plan.pin}` {board.supply:g} V",
@@ -105,7 +105,7 @@ def _tell_overfed(device: DeviceFacts, plan: "LedPlan", board: "Board") -> Findi
     )
 
 
-def _tell_load(device: DeviceFacts, load: "Load") -> Finding:
+def _describe_load(device: DeviceFacts, load: "Load") -> Finding:
     from profiles.wiring.power import LEDS_ALONE, WHOLE_BOX
 
     page, word = (

@@ -6,11 +6,11 @@ from profiles.checks.base import Check, report
 from profiles.checks.survey import LinkFacts, Survey
 from profiles.model import (
     Action,
-    Bound,
     DeviceContact,
     Finding,
     Page,
     Related,
+    ResolvedBinding,
     Rotary,
     Spot,
     contexts_meet,
@@ -95,14 +95,14 @@ def check_turns(survey: Survey) -> Iterator[Finding]:
     for link in survey.links:
         for turn, ways in _turns(link).items():
             if len(ways) == 1:
-                yield _tell_one_way(link, turn, ways)
+                yield _describe_one_way(link, turn, ways)
             else:
                 yield from _check_pair(link, turn, ways["clockwise"], ways["anticlockwise"])
 
 
-def _turns(link: LinkFacts) -> dict[Turn, dict[str, list[Bound]]]:
+def _turns(link: LinkFacts) -> dict[Turn, dict[str, list[ResolvedBinding]]]:
     """Bindings of rotary directions, by what is held and turned."""
-    found: dict[Turn, dict[str, list[Bound]]] = {}
+    found: dict[Turn, dict[str, list[ResolvedBinding]]] = {}
     for (held, acting), many in link.slots.items():
         if acting.contact in _OTHER and isinstance(link.control(acting), Rotary):
             ways = found.setdefault((held, acting.device, acting.control), {})
@@ -110,7 +110,9 @@ def _turns(link: LinkFacts) -> dict[Turn, dict[str, list[Bound]]]:
     return found
 
 
-def _tell_one_way(link: LinkFacts, turn: Turn, ways: dict[str, list[Bound]]) -> Finding:
+def _describe_one_way(
+    link: LinkFacts, turn: Turn, ways: dict[str, list[ResolvedBinding]]
+) -> Finding:
     ((way, many),) = ways.items()
     return report(
         ROTARY_ONE_WAY,
@@ -127,23 +129,26 @@ def _name(link: LinkFacts, turn: Turn) -> str:
 
 
 def _check_pair(
-    link: LinkFacts, turn: Turn, clockwise: list[Bound], anticlockwise: list[Bound]
+    link: LinkFacts,
+    turn: Turn,
+    clockwise: list[ResolvedBinding],
+    anticlockwise: list[ResolvedBinding],
 ) -> Iterator[Finding]:
     for one in clockwise:
         for other in anticlockwise:
             if not _comparable(one.action, other.action):
                 continue
             if _mismatched(one, other):
-                yield _tell_pair(ROTARY_MISMATCHED, link, turn, one, other)
+                yield _describe_pair(ROTARY_MISMATCHED, link, turn, one, other)
             elif _ways(one.action, other.action) == ("decrease", "increase"):
-                yield _tell_pair(ROTARY_CROSSED, link, turn, one, other)
+                yield _describe_pair(ROTARY_CROSSED, link, turn, one, other)
 
 
 def _comparable(one: Action, other: Action) -> bool:
     return one.behaviour == other.behaviour == "step" and contexts_meet(one, other)
 
 
-def _mismatched(one: Bound, other: Bound) -> bool:
+def _mismatched(one: ResolvedBinding, other: ResolvedBinding) -> bool:
     partners = (one.action.partner, other.action.partner)
     return any(partners) and partners[0] != other.action_id and partners[1] != one.action_id
 
@@ -154,7 +159,9 @@ def _ways(one: Action, other: Action) -> tuple[str | None, str | None]:
     return one.direction or opposite[other.direction], other.direction or opposite[one.direction]
 
 
-def _tell_pair(page: Page, link: LinkFacts, turn: Turn, one: Bound, other: Bound) -> Finding:
+def _describe_pair(
+    page: Page, link: LinkFacts, turn: Turn, one: ResolvedBinding, other: ResolvedBinding
+) -> Finding:
     name = _name(link, turn)
     if page is ROTARY_CROSSED:
         message = f"{name} decreases clockwise with `{one.action_id}`"

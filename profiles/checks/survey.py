@@ -10,8 +10,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING
 
 from profiles.checks.device_facts import DeviceFacts, name_contact
-from profiles.model import Application, Bound, ControlValue, DeviceContact, Library, Link
-from profiles.text.prose import listing
+from profiles.model import Application, ControlValue, DeviceContact, Library, Link, ResolvedBinding
+from profiles.text.prose import join_words
 
 if TYPE_CHECKING:
     from profiles.wiring.boards import Board
@@ -34,9 +34,9 @@ class LinkFacts:
         self._by_id = devices
 
     @cached_property
-    def slots(self) -> dict[Slot, list[Bound]]:
+    def slots(self) -> dict[Slot, list[ResolvedBinding]]:
         """Bindings by what is pressed, in the order of the file."""
-        found: dict[Slot, list[Bound]] = {}
+        found: dict[Slot, list[ResolvedBinding]] = {}
         for one in self.bound:
             held = tuple(sorted(one.held)) if one.held else ()
             found.setdefault((held, one.acting), []).append(one)
@@ -123,5 +123,5 @@ class Survey:
 def list_some(words: list[str], most: int = 3) -> str:
     """Words as prose, cut after the first few: `a`, `b`, `c` and 4 more."""
     if len(words) <= most + 1:
-        return listing(words)
+        return join_words(words)
     return f"{', '.join(words[:most])} and {len(words) - most} more"

@@ -7,7 +7,7 @@ from profiles.checks.base import Check, report
 from profiles.checks.device_facts import DeviceFacts
 from profiles.checks.survey import Survey
 from profiles.model import ControlValue, Finding, Page, Related, Rotary
-from profiles.text.prose import listing
+from profiles.text.prose import join_words
 
 BIT_OUTSIDE = Page(
     code="bit-outside",
@@ -92,13 +92,13 @@ def check_bits(survey: Survey) -> Iterator[Finding]:
         for control, value in device.controls.items():
             for contact, bit in value.bit_by_contact.items():
                 if chain is None or bit > chain.length:
-                    yield _tell_outside(device, control, contact, bit)
+                    yield _describe_outside(device, control, contact, bit)
                 owner = first.setdefault(bit, (control, contact))
                 if owner != (control, contact):
-                    yield _tell_shared(device, owner, (control, contact), bit)
+                    yield _describe_shared(device, owner, (control, contact), bit)
 
 
-def _tell_outside(device: DeviceFacts, control: str, contact: str, bit: int) -> Finding:
+def _describe_outside(device: DeviceFacts, control: str, contact: str, bit: int) -> Finding:
     chain = device.device.wiring.chain
     name = device.name(control, contact)
     has = "there is no chain" if chain is None else f"the chain has {chain.length}"
@@ -113,7 +113,7 @@ def _tell_outside(device: DeviceFacts, control: str, contact: str, bit: int) -> 
     )
 
 
-def _tell_shared(
+def _describe_shared(
     device: DeviceFacts, owner: tuple[str, str], other: tuple[str, str], bit: int
 ) -> Finding:
     one, two = device.name(*owner), device.name(*other)
@@ -133,14 +133,14 @@ def check_ways(survey: Survey) -> Iterator[Finding]:
             for contact in value.contacts:
                 ways = [way for way in _WAYS if contact in getattr(value, f"{way}_by_contact")]
                 if len(ways) > 1:
-                    yield _tell_ways(device, control, contact, ways)
+                    yield _describe_ways(device, control, contact, ways)
 
 
-def _tell_ways(device: DeviceFacts, control: str, contact: str, ways: list[str]) -> Finding:
+def _describe_ways(device: DeviceFacts, control: str, contact: str, ways: list[str]) -> Finding:
     kept, *others = (device.spot_of(control, way, contact) for way in ways)
     return report(
         WIRED_TWICE,
-        f"{device.name(control, contact)} has {listing([f'a {way}' for way in ways])}",
+        f"{device.name(control, contact)} has {join_words([f'a {way}' for way in ways])}",
         "Keep the one that is soldered, and remove the other",
         kept,
         [Related("is wired here too", other) for other in others],
@@ -173,10 +173,10 @@ def check_commons(survey: Survey) -> Iterator[Finding]:
         from profiles.wiring.commons import find_torn
 
         for control in find_torn(device.circuit):
-            yield _tell_torn(device, control)
+            yield _describe_torn(device, control)
 
 
-def _tell_torn(device: DeviceFacts, control: str) -> Finding:
+def _describe_torn(device: DeviceFacts, control: str) -> Finding:
     placed = device.controls[control].crossing_by_contact
     places = [at for contact, at in placed.items() if contact != "press"]
     rows, columns = (len({at[axis] for at in places}) for axis in (0, 1))

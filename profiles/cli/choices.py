@@ -4,8 +4,8 @@ from collections.abc import Mapping
 from typing import TypeVar
 
 from profiles.cli.exits import Unusable
-from profiles.text.inert import visible
-from profiles.text.prose import listing
+from profiles.text.inert import escape_controls
+from profiles.text.prose import join_words
 from profiles.text.suggest import closest
 
 T = TypeVar("T")
@@ -24,7 +24,7 @@ def find_named(kind: str, word: str, known: Mapping[str, T]) -> T:
         return known[word]
     near = closest(word, known)
     hint = f"Did you mean `{near}`?" if near else name_known(kind, known)
-    raise Unusable(f"the library has no {kind} `{visible(word)}`", hint)
+    raise Unusable(f"the library has no {kind} `{escape_controls(word)}`", hint)
 
 
 def find_only(kind: str, known: Mapping[str, T], *, option: str) -> T:
@@ -48,5 +48,5 @@ def name_known(kind: str, known: Mapping[str, object]) -> str:
 def _ids(known: Mapping[str, object]) -> str:
     words = [f"`{word}`" for word in sorted(known)]
     if len(words) <= MOST_NAMED:
-        return listing(words, last="or")
+        return join_words(words, last="or")
     return ", ".join(words[:MOST_NAMED]) + f" or {len(words) - MOST_NAMED} more"

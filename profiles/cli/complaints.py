@@ -11,7 +11,7 @@ import click
 
 from profiles.cli.exits import Exit
 from profiles.cli.output import note, silence_stdout
-from profiles.text.inert import visible, visible_block
+from profiles.text.inert import escape_controls, visible_block
 from profiles.text.suggest import closest
 
 
@@ -39,7 +39,7 @@ def complain(error: Exception) -> int:
 
 def _complain_of_system(error: OSError) -> int:
     """The system refused something: a file by its name, else what is written to."""
-    where = "the output" if error.filename is None else visible(str(error.filename))
+    where = "the output" if error.filename is None else escape_controls(str(error.filename))
     if error.filename is None:
         silence_stdout()
     note(f"platebook: cannot use {where}: {error.strerror or error}")
@@ -50,7 +50,7 @@ def unknown_word(kind: str, word: str, known: Iterable[str]) -> str:
     """That there is no such command or option, with one close spelling."""
     near = closest(word, known)
     hint = f"; did you mean `{near}`?" if near else ""
-    return f"no {kind} `{visible(word)}`{hint}"
+    return f"no {kind} `{escape_controls(word)}`{hint}"
 
 
 def _word(error: click.ClickException) -> str:
@@ -81,7 +81,7 @@ def _word_unknown_command(error: click.UsageError) -> str:
 
 def _word_fault(error: Exception) -> str:
     what = type(error).__name__
-    said = visible(str(error))[:200]
+    said = escape_controls(str(error))[:200]
     return (
         f"internal fault, {what}{f' ({said})' if said else ''}\n"
         "  This is no fault of yours. Run it again with PLATEBOOK_TRACEBACK=1 set, and report\n"

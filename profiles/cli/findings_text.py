@@ -5,7 +5,7 @@ from itertools import groupby
 
 from profiles.cli.output import COLOURS, paint
 from profiles.model.finding import SEVERITIES, Finding, Place
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 
 LineSource = Callable[[Place], str | None]
@@ -19,7 +19,7 @@ def render_findings(findings: Sequence[Finding], line_of: LineSource, *, colour:
     """All findings, file by file, and the count; findings without a file come last."""
     blocks = []
     for file, group in groupby(sorted(findings, key=_order), key=_file_of):
-        title = visible(file) if file else "the library as a whole"
+        title = escape_controls(file) if file else "the library as a whole"
         lines = [paint(title, strong=True, on=colour)]
         lines.extend(_render_one(finding, line_of, colour) for finding in group)
         blocks.append("\n".join(lines))
@@ -61,14 +61,16 @@ def _order(finding: Finding) -> tuple[bool, str, int, int, int, str, str]:
 def _render_one(finding: Finding, line_of: LineSource, colour: bool) -> str:
     severity = paint(finding.severity, colour=COLOURS[finding.severity], strong=True, on=colour)
     where = _write_position(finding.place)
-    head = f"  {where}{severity}: {visible(finding.message)} [{finding.code}]"
+    head = f"  {where}{severity}: {escape_controls(finding.message)} [{finding.code}]"
     lines = [head, *_excerpt(finding.place, line_of)]
     for related in finding.related:
-        at = write_place(related.place) or visible(str(related.spot))
-        lines.append(f"      also: {visible(related.message)} ({at})")
+        at = write_place(related.place) or escape_controls(str(related.spot))
+        lines.append(f"      also: {escape_controls(related.message)} ({at})")
     if finding.remedy:
-        lines.append(f"      {paint('remedy', strong=True, on=colour)}: {visible(finding.remedy)}")
-    lines.append(f"      subject: {visible(finding.subject)}")
+        lines.append(
+            f"      {paint('remedy', strong=True, on=colour)}: {escape_controls(finding.remedy)}"
+        )
+    lines.append(f"      subject: {escape_controls(finding.subject)}")
     return "\n".join(lines)
 
 
@@ -83,7 +85,7 @@ def write_place(place: Place | None) -> str:
     """`file:line:column`, as far as known; empty for no place."""
     if place is None:
         return ""
-    parts = [visible(place.file)]
+    parts = [escape_controls(place.file)]
     parts.extend(str(number) for number in (place.line, place.column) if number is not None)
     return ":".join(parts)
 
@@ -97,9 +99,9 @@ def _excerpt(place: Place | None, line_of: LineSource) -> list[str]:
     start = (place.column or 1) - 1
     end = place.end_column - 1 if place.end_column is not None else start + 1
     shown, start, end = _cut_around(text, start, max(end, start + 1))
-    before, span = visible(shown[:start]), visible(shown[start:end])
+    before, span = escape_controls(shown[:start]), escape_controls(shown[start:end])
     gutter = f"{place.line:>6} | "
-    lines = [gutter + before + span + visible(shown[end:])]
+    lines = [gutter + before + span + escape_controls(shown[end:])]
     if place.column is not None:
         lines.append(" " * (len(gutter) - 2) + "| " + " " * len(before) + "^" * max(len(span), 1))
     return lines

@@ -5,10 +5,10 @@ from itertools import groupby
 from typing import Any, NamedTuple
 
 from profiles.host.device_view import Shown, show_inputs, view_device
-from profiles.host.interfaces import HostView, Seat, find_interface, find_last_input
+from profiles.host.interfaces import ButtonIndex, HostView, find_interface, find_last_input
 from profiles.model import Application, Device
 from profiles.sheets.text_table import render_table
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.wiring.circuit import numbering_of
 
 COLUMNS = {
@@ -52,7 +52,7 @@ def render_host(report: HostReport) -> str:
     collection = f"reports as a {report.view.collection}"
     return "\n\n".join(
         [
-            f"{visible(report.device.name)} ({report.device.id}), {collection}",
+            f"{escape_controls(report.device.name)} ({report.device.id}), {collection}",
             render_table(headings, rows),
             render_table(
                 ("interface", "first", "carries", "last input to arrive", "dropped", "source"),
@@ -72,7 +72,7 @@ def _input_row(report: HostReport, number: int) -> list[str]:
     return cells
 
 
-def _seat_words(interface: str, seat: Seat) -> str:
+def _seat_words(interface: str, seat: ButtonIndex) -> str:
     if seat.number is None:
         return "-"
     code = f"{seat.number:#x}"

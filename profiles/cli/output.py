@@ -12,7 +12,7 @@ from typing import TextIO
 import click
 
 from profiles.cli.exits import Unusable
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 COLOURS: Mapping[str, str] = {"error": "red", "warning": "yellow", "note": "cyan"}
 """Colour of a severity's word."""
@@ -100,4 +100,4 @@ def paint(text: str, *, colour: str | None = None, strong: bool = False, on: boo
 
 def show_path(path: object) -> str:
     """A path fit for one line of a terminal."""
-    return visible(str(path))
+    return escape_controls(str(path))

@@ -17,9 +17,9 @@ from profiles.drawing.poster import render_poster
 from profiles.live.boxes import Chosen
 from profiles.live.events import LiveError, match_boxes
 from profiles.live.show import Board
-from profiles.live.showing import attach, tell_title, tell_touched
+from profiles.live.showing import attach, describe_title, describe_touched
 from profiles.model import Link
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 FOOT = 6
 """Lines of a terminal kept for what stands under the large words."""
@@ -35,7 +35,7 @@ def open_boards(link: Link, which: int | None) -> Chosen:
     """
     if not link.devices:
         raise Unusable(
-            f"profile `{visible(link.profile.id)}` names no device of the library",
+            f"profile `{escape_controls(link.profile.id)}` names no device of the library",
             "Put the device's file into the library.",
         )
     reader = open_reader()
@@ -50,7 +50,7 @@ def open_boards(link: Link, which: int | None) -> Chosen:
         reader.close()
         raise
     for device in absent:
-        note(f"note: `{visible(device.id)}` is not plugged in; it counts as soon as it is")
+        note(f"note: `{escape_controls(device.id)}` is not plugged in; it counts as soon as it is")
     return Chosen(reader, (box for box in boxes if box not in chosen))
 
 
@@ -72,14 +72,14 @@ def run_board(link: Link, which: int | None, *, lines: bool) -> None:
 
 
 def _show_all(reader: Chosen, board: Board, keys: Keys, talk: Talk) -> None:
-    title = tell_title(board.link)
-    show_words(talk, title, ["Press a control to see what it does.", _tell_stop(keys)])
+    title = describe_title(board.link)
+    show_words(talk, title, ["Press a control to see what it does.", _describe_stop(keys)])
     while True:
         for event in reader.poll():
             attach(board, board.link, event)
             for one in board.take(event):
-                words, lines = tell_touched(board.link, one)
-                show_words(talk, words, [*lines, _tell_stop(keys)])
+                words, lines = describe_touched(board.link, one)
+                show_words(talk, words, [*lines, _describe_stop(keys)])
             if event.kind == "removed":
                 talk.show("A box is unplugged; plug it in again to go on.")
         word = keys.next(PAUSE)
@@ -88,7 +88,7 @@ def _show_all(reader: Chosen, board: Board, keys: Keys, talk: Talk) -> None:
             return
 
 
-def _tell_stop(keys: Keys) -> str:
+def _describe_stop(keys: Keys) -> str:
     return "" if keys.by_line else "x: stop"
 
 

@@ -6,7 +6,7 @@ from profiles.cli.exits import Unusable
 from profiles.live.boxes import Chosen, describe_box
 from profiles.live.events import Box, LiveError, Reader, match_boxes
 from profiles.model import Device
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 
 
@@ -55,12 +55,13 @@ def choose_box(boxes: Sequence[Box], device: Device, which: int | None) -> Box:
     found = match_boxes(boxes, device.device.usb)
     if not found:
         raise Unusable(
-            f"no box that is plugged in is `{visible(device.id)}`{_tell_identity(device)}",
-            _tell_seen(boxes),
+            "no box that is plugged in is "
+            f"`{escape_controls(device.id)}`{_describe_identity(device)}",
+            _describe_seen(boxes),
         )
     if which is None and len(found) > 1:
         raise Unusable(
-            f"{len(found)} boxes that are plugged in may be `{visible(device.id)}`: "
+            f"{len(found)} boxes that are plugged in may be `{escape_controls(device.id)}`: "
             + "; ".join(f"{at}: {describe_box(box)}" for at, box in enumerate(found, 1)),
             f"Choose with --which 1 to {len(found)}, or unplug the others.",
         )
@@ -68,21 +69,21 @@ def choose_box(boxes: Sequence[Box], device: Device, which: int | None) -> Box:
     if not 1 <= at <= len(found):
         raise Unusable(
             f"--which {at} is none of the {count(len(found), 'box', 'boxes')} that may be "
-            f"`{visible(device.id)}`",
+            f"`{escape_controls(device.id)}`",
             f"Choose with --which 1 to {len(found)}.",
         )
     return found[at - 1]
 
 
-def _tell_identity(device: Device) -> str:
+def _describe_identity(device: Device) -> str:
     usb = device.device.usb
     if usb is None:
         return ""
-    serial = f", serial {visible(usb.serial)}" if usb.serial else ""
+    serial = f", serial {escape_controls(usb.serial)}" if usb.serial else ""
     return f" (USB {usb.vendor}:{usb.product}{serial})"
 
 
-def _tell_seen(boxes: Sequence[Box]) -> str:
+def _describe_seen(boxes: Sequence[Box]) -> str:
     if boxes:
         others = count(len(boxes), "box", "boxes")
         return f"Plug it in, or put right its [device.usb]; `platebook press list` shows {others}."

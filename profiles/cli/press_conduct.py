@@ -17,8 +17,8 @@ from profiles.live.series import date_now
 from profiles.live.session import Session, replay
 from profiles.live.sitting import Sitting, resume_session, start_sitting
 from profiles.model import Device
-from profiles.text.inert import visible
-from profiles.text.prose import count, listing
+from profiles.text.inert import escape_controls
+from profiles.text.prose import count, join_words
 from profiles.text.version import find_version
 
 
@@ -134,5 +134,8 @@ def _greet(talk: Talk, sitting: Sitting, path: Path, *, by_line: bool) -> None:
     )
     unheard = unheard_inputs(device)
     if unheard:
-        numbers = listing([str(number) for number in unheard])
-        talk.say(f"This computer never hears inputs {numbers} of {visible(device.id)}: skip them.")
+        numbers = join_words([str(number) for number in unheard])
+        talk.say(
+            f"This computer never hears inputs {numbers} of {escape_controls(device.id)}: "
+            "skip them."
+        )

@@ -20,10 +20,10 @@ from profiles.live.events import Event, LiveError
 from profiles.live.lines import Answer, Entry, Header, Record, describe_device
 from profiles.live.record import Recorder, start_record
 from profiles.live.series import date_now
-from profiles.live.showing import attach, name_touched, tell_title
-from profiles.model import Bound, Link
+from profiles.live.showing import attach, describe_title, name_touched
+from profiles.model import Link, ResolvedBinding
 from profiles.sheets.text_table import render_table
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.text.version import find_version
 
@@ -47,7 +47,8 @@ def run_drill(
     """
     if not link.bound:
         raise Unusable(
-            f"profile `{visible(link.profile.id)}` binds nothing", "Bind some actions first."
+            f"profile `{escape_controls(link.profile.id)}` binds nothing",
+            "Bind some actions first.",
         )
     reader = open_boards(link, which)
     path = record or choose_new(f"{link.profile.id}-drill")
@@ -118,10 +119,10 @@ class _DrillSitting:
         except LiveError as error:
             note(f"platebook: {error.message}\n  {error.remedy}.")
 
-    def _ask(self, keys: Keys, talk: Talk, question: Bound) -> None:
+    def _ask(self, keys: Keys, talk: Talk, question: ResolvedBinding) -> None:
         lines = [
             f"Find it: {question.action.name}",
-            *self._tell_wrong(),
+            *self._describe_wrong(),
             self._shown,
             self._trouble,
         ]
@@ -129,16 +130,16 @@ class _DrillSitting:
             lines.append("s: give up, show it   x: stop")
         show_words(talk, question.legend, lines)
 
-    def _tell_wrong(self) -> list[str]:
+    def _describe_wrong(self) -> list[str]:
         names = list(dict.fromkeys(bound.action.name for bound in self.drill.wrong))
         return [f"No, that is: {', '.join(names)}"] if names else []
 
-    def _answer(self, word: str, question: Bound) -> None:
+    def _answer(self, word: str, question: ResolvedBinding) -> None:
         answer = ANSWERS.get(word)
         if answer == "stop":
             self._take(Answer(self.reader.now(), "stop"))
         elif answer in ("skip", "next"):
-            self._shown = f"{question.action.name} was on {tell_place(self.link, question)}"
+            self._shown = f"{question.action.name} was on {describe_place(self.link, question)}"
             self._take(Answer(self.reader.now(), "skip"))
 
     def _poll(self) -> None:
@@ -179,8 +180,8 @@ def sum_up_drills(link: Link, paths: Sequence[Path], *, as_json: bool) -> Exit:
 def _replay(link: Link, path: Path, record: Record) -> Drill:
     if record.header.profile != link.profile.id:
         raise Unusable(
-            f"{show_path(path)} is of profile `{visible(record.header.profile)}`, "
-            f"not of `{visible(link.profile.id)}`",
+            f"{show_path(path)} is of profile `{escape_controls(record.header.profile)}`, "
+            f"not of `{escape_controls(link.profile.id)}`",
             "Name that profile.",
         )
     drill = Drill(link, {}, record.header.seed)
@@ -198,7 +199,7 @@ def _add_up(tallies: Sequence[Tally]) -> Tally:
     )
 
 
-def tell_place(link: Link, bound: Bound) -> str:
+def describe_place(link: Link, bound: ResolvedBinding) -> str:
     """Where a binding is: its contacts, those held first."""
     names = [name_touched(link, one) for one in (*bound.held, bound.acting)]
     return " + ".join(names)
@@ -210,7 +211,7 @@ def _tell(link: Link, tallies: Sequence[Tally], *, as_json: bool) -> None:
         plain = [_plain(link, one) for one in asked]
         write(json.dumps({"format": 1, "profile": link.profile.id, "actions": plain}, indent=2))
     elif not asked:
-        write(f"{tell_title(link)}: nothing was asked")
+        write(f"{describe_title(link)}: nothing was asked")
     else:
         write(render_drill(link, asked))
 
@@ -221,13 +222,15 @@ def render_drill(link: Link, tallies: Sequence[Tally]) -> str:
     found = sum(len(one.times) for one in tallies)
     errors = sum(one.errors for one in tallies)
     wrong = count(errors, "wrong press", "wrong presses")
-    head = f"{tell_title(link)}: {count(found, 'action')} found, {wrong}"
-    return f"{visible(head)}\n\n{render_table(HEADINGS, [_row(link, one) for one in ordered])}"
+    head = f"{describe_title(link)}: {count(found, 'action')} found, {wrong}"
+    return (
+        f"{escape_controls(head)}\n\n{render_table(HEADINGS, [_row(link, one) for one in ordered])}"
+    )
 
 
 def _row(link: Link, one: Tally) -> tuple[str, ...]:
     mean = "" if one.mean is None else f"{one.mean / 1000:.1f} s"
-    place = tell_place(link, one.bound)
+    place = describe_place(link, one.bound)
     counts = (str(one.errors), str(one.given_up))
     return (one.bound.action.name, place, str(len(one.times)), mean, *counts)
 
@@ -236,7 +239,7 @@ def _plain(link: Link, one: Tally) -> dict[str, Any]:
     return {
         "action": one.bound.action_id,
         "key": one.bound.key,
-        "where": tell_place(link, one.bound),
+        "where": describe_place(link, one.bound),
         "times": list(one.times),
         "mean": one.mean,
         "errors": one.errors,

@@ -51,16 +51,16 @@ def command(
 
 
 def _render(device: "Device", figures: "Figures", plots: "tuple[Drawing, ...]") -> str:
-    from profiles.live.report import tell_press, tell_turn
+    from profiles.live.report import describe_press, describe_turn
     from profiles.sheets.press_report import LIMITS, PRESS_HEADINGS, TURN_HEADINGS
     from profiles.sheets.text_table import render_table
-    from profiles.text.inert import visible
+    from profiles.text.inert import escape_controls
 
-    parts = [visible(f"{device.name} ({device.id})")]
+    parts = [escape_controls(f"{device.name} ({device.id})")]
     if figures.turns:
-        parts.append(render_table(TURN_HEADINGS, [tell_turn(one) for one in figures.turns]))
+        parts.append(render_table(TURN_HEADINGS, [describe_turn(one) for one in figures.turns]))
     if figures.presses:
-        parts.append(render_table(PRESS_HEADINGS, [tell_press(one) for one in figures.presses]))
+        parts.append(render_table(PRESS_HEADINGS, [describe_press(one) for one in figures.presses]))
     if len(parts) == 1:
         return f"{parts[0]}: nothing was pressed or turned in this record"
     return "\n\n".join([*parts, *map(_plot, plots), LIMITS])
@@ -71,11 +71,11 @@ def _plot(plot: "Drawing") -> str:
 
     from profiles.drawing.terminal import render_cells
     from profiles.sheets.press_plots import without_grid
-    from profiles.text.inert import visible
+    from profiles.text.inert import escape_controls
 
     columns = min(shutil.get_terminal_size((COLUMNS, 24)).columns, 120)
     lines = render_cells(without_grid(plot), columns).lines()
-    return "\n".join(visible(line).rstrip() for line in lines).rstrip("\n")
+    return "\n".join(escape_controls(line).rstrip() for line in lines).rstrip("\n")
 
 
 def _write_svg(device: "Device", plots: "tuple[Drawing, ...]", path: Path) -> None:

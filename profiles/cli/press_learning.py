@@ -11,8 +11,8 @@ from profiles.cli.choices import find_named
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, show_path, write
-from profiles.text.inert import visible
-from profiles.text.prose import count, listing
+from profiles.text.inert import escape_controls
+from profiles.text.prose import count, join_words
 
 if TYPE_CHECKING:
     from profiles.files.edit import FileEditor
@@ -114,7 +114,7 @@ def _change(editor: "FileEditor", device: "Device", lesson: "Lesson") -> None:
         try:
             editor.set(change.path, change.new)
         except EditError as error:
-            raise Unusable(f"`{visible(device.id)}` cannot be changed: {error}") from None
+            raise Unusable(f"`{escape_controls(device.id)}` cannot be changed: {error}") from None
 
 
 def _warn_of_numbering(device: "Device", lesson: "Lesson") -> None:
@@ -129,7 +129,8 @@ def _warn_of_numbering(device: "Device", lesson: "Lesson") -> None:
     if against:
         note(
             f"warning: {count(len(against), 'number')} would contradict `numbering` in the file; "
-            f"`platebook press test {visible(device.id)}` tells whether a wire is wrong instead"
+            f"`platebook press test {escape_controls(device.id)}` tells whether a wire is "
+            "wrong instead"
         )
 
 
@@ -151,13 +152,13 @@ def _render(editor: "FileEditor", before: str, lesson: "Lesson") -> str:
     ]
     lines += [f"open: {terminal}: {why}" for terminal, why in lesson.open]
     for number, terminals in lesson.clashes:
-        named = listing([str(one) for one in terminals])
+        named = join_words([str(one) for one in terminals])
         lines.append(f"clash: input {number} would be that of {named}")
     if before != editor.text:
         name = show_path(editor.path)
         old, new = before.splitlines(), editor.text.splitlines()
         lines += ["", *unified_diff(old, new, name, f"{name}, learnt", n=2, lineterm="")]
-    return "\n".join(visible(line) for line in lines)
+    return "\n".join(escape_controls(line) for line in lines)
 
 
 def _as_json(device: "Device", lesson: "Lesson") -> str:

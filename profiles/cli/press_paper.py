@@ -11,7 +11,7 @@ from profiles.live.report import report_outcome
 from profiles.sheets.press_report import make_report
 from profiles.sheets.sheet import Remark, remark_losses
 from profiles.sheets.writing import write_sheet
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 FORMS = {".pdf": "pdf", ".html": "html", ".htm": "html", ".csv": "csv"}
 """Format of a report by the end of its name."""
@@ -47,4 +47,4 @@ def write_reports(outcome: Outcome, paths: Sequence[Path], *, date: str, tester:
         remarks += remark_losses(written.losses)
         note(f"report: {show_path(path)}")
     for remark in dict.fromkeys(remarks):
-        note(f"{remark.kind}: {visible(remark.message)}")
+        note(f"{remark.kind}: {escape_controls(remark.message)}")

@@ -10,7 +10,7 @@ from profiles.live.events import LiveError
 from profiles.live.lines import AnswerKind
 from profiles.live.outcome import name_step
 from profiles.live.plan import Step
-from profiles.live.prompt import tell_heard, tell_labels
+from profiles.live.prompt import describe_heard, describe_labels
 from profiles.live.sitting import Sitting
 from profiles.live.words import ask_step
 
@@ -68,7 +68,7 @@ def _ask_all(sitting: Sitting, keys: Keys, talk: Talk) -> None:
     while session.phase not in ("finished", "stopped"):
         teller.tell()
         answer = _listen(sitting, keys, talk)
-        teller.tell_verdict()
+        teller.describe_verdict()
         if answer == "stop":
             return
 
@@ -111,14 +111,14 @@ class _Teller:
 
     def tell(self) -> None:
         """What is asked now, or what stands in the way."""
-        self._tell_trouble()
+        self._describe_trouble()
         step = self.session.step
         if self.session.phase == "unplugged":
             self.talk.show("The box is unplugged. Plug it in again: this step is asked once more.")
         elif step is not None:
             self._ask(step)
 
-    def tell_verdict(self) -> None:
+    def describe_verdict(self) -> None:
         """The verdict on the step that has just ended."""
         before, self._position = self._position, self.session.position
         if before == self._position:
@@ -135,15 +135,15 @@ class _Teller:
         """Ask for a step and show what is heard; words too long for one line stay above it."""
         session = self.session
         at = f"[{session.position + 1}/{len(session.steps)}]"
-        words = f"{at} {ask_step(session.blueprint, step)}{tell_labels(session.device, step)}"
+        words = f"{at} {ask_step(session.blueprint, step)}{describe_labels(session.device, step)}"
         if self.talk.over and len(words) + ROOM_TO_HEAR > self.talk.width:
             if self._asked != words:
                 self.talk.say(words)
             self._asked, words = words, at
-        heard = tell_heard(session) if self.talk.over else ""
+        heard = describe_heard(session) if self.talk.over else ""
         self.talk.show(f"{words}   {heard}".rstrip())
 
-    def _tell_trouble(self) -> None:
+    def _describe_trouble(self) -> None:
         trouble = self.sitting.trouble
         if trouble is not None and self._trouble is None:
             self.talk.say(f"{trouble.message}. {trouble.remedy}.")

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from typing import TextIO
 
 from profiles.cli.output import note
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 CLEAR = "\r\x1b[K"
 """Back to the start of the line, and away with what stands on it."""
@@ -39,7 +39,7 @@ class Talk:
         """Lines that stay."""
         self._wipe()
         for line in lines:
-            note("\n".join(visible(part) for part in line.split("\n")))
+            note("\n".join(escape_controls(part) for part in line.split("\n")))
         self._status = ""
 
     def show(self, line: str) -> None:
@@ -49,14 +49,14 @@ class Talk:
         if not self.over:
             self.say(line)
         else:
-            self._put(CLEAR + visible(line)[: self.width - 1])
+            self._put(CLEAR + escape_controls(line)[: self.width - 1])
         self._status = line
 
     def show_picture(self, lines: Sequence[str]) -> None:
         """A whole screen at a terminal; elsewhere the lines."""
         if self.over:
             self._put("\x1b[H\x1b[2J")
-        note("\n".join(visible(line) for line in lines))
+        note("\n".join(escape_controls(line) for line in lines))
         self._status = ""
 
     def end(self) -> None:

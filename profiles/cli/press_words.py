@@ -7,15 +7,15 @@ from textwrap import wrap
 
 from profiles.live.outcome import (
     Outcome,
+    describe_explanation,
+    describe_outcomes,
+    describe_share,
+    describe_unjudged,
     name_step,
-    tell_explanation,
-    tell_outcomes,
-    tell_share,
-    tell_unjudged,
 )
 from profiles.sheets.press_report import AFTER_MENDING, BOX_UNPLUGGED
 from profiles.sheets.text_table import render_table
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 
 WIDEST = 100
@@ -35,9 +35,9 @@ def _head(outcome: Outcome) -> str:
     counts = ", ".join(f"{number} {kind}" for kind, number in outcome.counts.items() if number)
     done = f"{outcome.done} of {count(outcome.planned, 'step')} done"
     changed = "\nThe device file has changed since this test was made." if outcome.changed else ""
-    unjudged = tell_unjudged(outcome.box)
+    unjudged = describe_unjudged(outcome.box)
     more = f"\n{unjudged}." if unjudged else ""
-    return visible(f"{device.name} ({device.id}): {done}") + f"\n{counts}{changed}{more}"
+    return escape_controls(f"{device.name} ({device.id}): {done}") + f"\n{counts}{changed}{more}"
 
 
 def _verdicts(outcome: Outcome, *, every: bool) -> str:
@@ -52,8 +52,8 @@ def _diagnosis(outcome: Outcome) -> Iterator[str]:
         return
     lines = []
     for one in outcome.explanations:
-        first, *rest = tell_explanation(outcome.blueprint, one)
-        lines += _wrap(first, f"{tell_share(one.confidence):>9}  ")
+        first, *rest = describe_explanation(outcome.blueprint, one)
+        lines += _wrap(first, f"{describe_share(one.confidence):>9}  ")
         lines += [line for words in rest for line in _wrap(words, " " * INDENT)]
     left = outcome.counts["open"] + outcome.counts["skipped"]
     if left and outcome.diagnosis.is_sound:
@@ -63,7 +63,7 @@ def _diagnosis(outcome: Outcome) -> Iterator[str]:
         asked = _wrap(f"What would decide: {outcome.question.words}.", "")
         answers = [
             line
-            for words in tell_outcomes(outcome, outcome.question)
+            for words in describe_outcomes(outcome, outcome.question)
             for line in _wrap(f"- {words}", "  ")
         ]
         yield "\n".join([*asked, *answers])
@@ -74,7 +74,7 @@ def _diagnosis(outcome: Outcome) -> Iterator[str]:
 def _wrap(words: str, start: str) -> list[str]:
     """Words on lines that a terminal shows whole, the further ones set in."""
     width = min(shutil.get_terminal_size().columns, WIDEST) if _is_terminal() else WIDEST
-    shown = visible(words)
+    shown = escape_controls(words)
     further = " " * (len(start) + (2 if shown.startswith("- ") else 0))
     return wrap(shown, max(width, 40), initial_indent=start, subsequent_indent=further)
 

@@ -15,10 +15,10 @@ from profiles.files.library import LoadedLibrary
 from profiles.model.device import Device
 from profiles.model.library import Library, Link
 from profiles.sheets.registry import SheetKind, make_sheet
-from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
+from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
 from profiles.sheets.writing import FORMATS, write_sheet
-from profiles.text.inert import visible
-from profiles.text.prose import listing
+from profiles.text.inert import escape_controls
+from profiles.text.prose import join_words
 
 STDOUT = "-"
 """The output that is no file."""
@@ -54,7 +54,8 @@ def choose_subject(
     for link in links:
         if found.id not in link.profile.device_ids:
             raise Unusable(
-                f"profile `{visible(link.profile.id)}` does not bind device `{visible(found.id)}`",
+                f"profile `{escape_controls(link.profile.id)}` does not bind device "
+                f"`{escape_controls(found.id)}`",
                 "Choose a profile of that device, or another --device.",
             )
     return found, links
@@ -63,7 +64,9 @@ def choose_subject(
 def _refuse_twins(links: Sequence[Link]) -> None:
     ids = [link.profile.id for link in links]
     for twin in (id_ for number, id_ in enumerate(ids) if id_ in ids[:number]):
-        raise Unusable(f"profile `{visible(twin)}` is named twice", "Name each profile once.")
+        raise Unusable(
+            f"profile `{escape_controls(twin)}` is named twice", "Name each profile once."
+        )
 
 
 def _choose_device(library: Library, word: str | None, links: Sequence[Link]) -> Device:
@@ -78,7 +81,7 @@ def _only_profile(library: Library, device: Device) -> Link:
     known = {link.profile.id: link for link in library.profiles_of(device.id)}
     if not known and library.profiles:
         raise Unusable(
-            f"no profile binds device `{visible(device.id)}`",
+            f"no profile binds device `{escape_controls(device.id)}`",
             "Choose another --device, or start one: `platebook new profile ID`.",
         )
     return find_only("profile", known, option="--profile")
@@ -103,7 +106,7 @@ def choose_formats(
             "Leave --format out, or name the file otherwise.",
         )
     if named not in kind.formats:
-        known = listing(kind.formats, last="or")
+        known = join_words(kind.formats, last="or")
         raise Unusable(f"`print {kind.name}` makes no {named}", f"It makes {known}.")
     return (named,)
 
@@ -130,7 +133,7 @@ class MadeFiles:
 
 
 def make_files(
-    kind: SheetKind, order: Order, formats: Sequence[str], output: str | None
+    kind: SheetKind, order: SheetRequest, formats: Sequence[str], output: str | None
 ) -> MadeFiles:
     """Make a sheet and write it in each format.
 
@@ -159,7 +162,7 @@ def _write(sheet: PrintedSheet, form: str) -> Written:
 def print_sheet(
     loaded: LoadedLibrary,
     kind: SheetKind,
-    order: Order,
+    order: SheetRequest,
     *,
     formats: Sequence[str],
     output: str | None,
@@ -182,19 +185,19 @@ def print_sheet(
     else:
         for path in made.paths:
             write(show_path(path))
-    tell_remarks(loaded, made.remarks)
+    describe_remarks(loaded, made.remarks)
     failed = strict and any(remark.fails_strict for remark in made.remarks)
     return Exit.FINDINGS if failed else Exit.FINE
 
 
-def tell_remarks(loaded: LoadedLibrary, remarks: Sequence[Remark]) -> None:
+def describe_remarks(loaded: LoadedLibrary, remarks: Sequence[Remark]) -> None:
     """Put what a sheet does not show as meant on stderr, with its place in the files."""
     from profiles.cli.findings_text import write_place
 
     for remark in remarks:
         place = loaded.locate(remark.spot) if remark.spot else None
         where = f" ({write_place(place)})" if place else ""
-        note(f"{remark.kind}: {visible(remark.message)}{where}")
+        note(f"{remark.kind}: {escape_controls(remark.message)}{where}")
 
 
 def _as_json(loaded: LoadedLibrary, made: MadeFiles) -> str:

@@ -6,12 +6,12 @@ from typing import Any, NamedTuple
 from profiles.model import Application, Device
 from profiles.model.device import Report as HostReport
 from profiles.sheets.text_table import render_table
-from profiles.text.inert import visible
-from profiles.text.prose import count, listing
+from profiles.text.inert import escape_controls
+from profiles.text.prose import count, join_words
 from profiles.wiring.boards import Board
 from profiles.wiring.circuit import BoardPin, list_pins, numbering_of, pin_uses
 from profiles.wiring.diodes import DiodePlan
-from profiles.wiring.electrical import Verdict, tell_hazard
+from profiles.wiring.electrical import Verdict, describe_hazard
 from profiles.wiring.leds import LedPlan, Loads, loads_of
 from profiles.wiring.matrix import Crossing
 from profiles.wiring.needs import Failures
@@ -69,7 +69,7 @@ def render_report(report: Report) -> str:
         ("Power", _power_text(report.loads, report.series)),
         ("Timing", _timing_text(report)),
     ]
-    parts = [f"{visible(device.name)} ({device.id})"]
+    parts = [f"{escape_controls(device.name)} ({device.id})"]
     parts += [f"{title}\n\n{text}" for title, text in sections if text]
     return "\n\n".join(parts)
 
@@ -142,7 +142,7 @@ def _use_words(report: Report, use: str) -> str:
 
 
 def _with_note(words: str, pin: BoardPin) -> str:
-    return f"{words} ({visible(pin.note)})" if pin.note else words
+    return f"{words} ({escape_controls(pin.note)})" if pin.note else words
 
 
 def _chain_text(report: Report) -> str:
@@ -173,8 +173,9 @@ def _board_words(board: Board) -> str:
         least, most = board.pull_up_least, board.pull_up_most
         pulls = f"pull-ups of {least:g}" + (f" to {most:g} kohm" if most else " kohm or more")
     return (
-        f"{visible(board.name)}: {board.pin_limit:g} mA a pin, {board.board_limit:g} mA in all, "
-        f"{pulls} ({visible(board.source)})."
+        f"{escape_controls(board.name)}: {board.pin_limit:g} mA a pin, "
+        f"{board.board_limit:g} mA in all, "
+        f"{pulls} ({escape_controls(board.source)})."
     )
 
 
@@ -201,7 +202,7 @@ def _failure_lines(verdict: Verdict, who: str, failures: Failures) -> list[str]:
         end = "" if failures.complete else " found before the search was cut short"
         return [f"{who}: no needed set fails{end}."]
     lines = [f"{who}: {count(len(found), 'needed set')} fail:"]
-    lines += [f"  {tell_hazard(verdict.circuit, one)}" for one in found[:MOST_HAZARDS]]
+    lines += [f"  {describe_hazard(verdict.circuit, one)}" for one in found[:MOST_HAZARDS]]
     if len(found) > MOST_HAZARDS:
         lines.append(f"  and {len(found) - MOST_HAZARDS} more; --json lists all")
     return lines
@@ -211,7 +212,7 @@ def _plan_words(verdict: Verdict) -> str:
     plan = verdict.plan
     if not plan.diodes:
         return "No diode need be added."
-    names = listing([verdict.circuit.name(place) for place in sorted(plan.diodes)])
+    names = join_words([verdict.circuit.name(place) for place in sorted(plan.diodes)])
     bound = "" if plan.exact else f" ({plan.at_least} at least are needed)"
     return f"{count(len(plan.diodes), 'diode')} added would cure all{bound}: {names}."
 
@@ -236,7 +237,7 @@ _LED_LOSSES = ("in the resistor", "lost in wire")
 def _led_row(plan: LedPlan) -> tuple[str, ...]:
     fed = (plan.control, plan.pin or "supply", f"{plan.supply:g} V")
     if plan.resistor is None:
-        return (*fed, visible(plan.problem or ""), "", "", "", "")
+        return (*fed, escape_controls(plan.problem or ""), "", "", "", "")
     one = plan.resistor
     return (
         *fed,
@@ -275,7 +276,7 @@ def _analogue_words(report: HostReport) -> list[str]:
     if not words:
         return []
     return [
-        f"The report has {listing(words)}, whose wires a device's file does not hold: "
+        f"The report has {join_words(words)}, whose wires a device's file does not hold: "
         "a board program from here leaves them at rest."
     ]
 
@@ -287,8 +288,10 @@ def _frame_words(application: Application, fit: FrameFit) -> str:
         verdict = "none is missed"
     else:
         lacks = [w for w, ok in (("pulse", pulse.seen), ("rest", pulse.rest_seen)) if not ok]
-        verdict = f"a {listing(lacks)} can be missed; make it {pulse.least:.1f} ms or more"
-    return f"{visible(application.name)}: a frame is {pulse.frame:.1f} ms; {who}: {verdict}."
+        verdict = f"a {join_words(lacks)} can be missed; make it {pulse.least:.1f} ms or more"
+    return (
+        f"{escape_controls(application.name)}: a frame is {pulse.frame:.1f} ms; {who}: {verdict}."
+    )
 
 
 def describe_report(report: Report) -> dict[str, Any]:
@@ -370,7 +373,7 @@ def _plain_verdict(verdict: Verdict) -> dict[str, Any]:
 def _plain_failures(verdict: Verdict, failures: Failures) -> dict[str, Any]:
     return {
         "complete": failures.complete,
-        "fails": [tell_hazard(verdict.circuit, one) for one in failures.hazards],
+        "fails": [describe_hazard(verdict.circuit, one) for one in failures.hazards],
     }
 
 

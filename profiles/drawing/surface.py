@@ -71,10 +71,12 @@ def missing_letters(face: Face, words: str) -> list[Loss]:
 def _missing_letter(face: Face, letter: str, words: str) -> Loss:
     from unicodedata import name
 
-    from profiles.text.inert import visible
+    from profiles.text.inert import escape_controls
 
     code = f"U+{ord(letter):04X} {name(letter, '')}".strip()
-    message = f'no letter {code} in {face.name}; "{visible(words)}" shows a mark in its place'
+    message = (
+        f'no letter {code} in {face.name}; "{escape_controls(words)}" shows a mark in its place'
+    )
     return Loss("letter", message)
 
 

@@ -13,10 +13,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from profiles.files.documents import decode_text, read_bytes
-from profiles.model.binding import BindingKey, BindingKeyError, Use, parse_key
+from profiles.model.binding import BindingKey, BindingKeyError, BoundAction, parse_key
 from profiles.model.profile import Profile
-from profiles.text.inert import csv_cell, restore_csv_cell, visible
-from profiles.text.prose import listing
+from profiles.text.inert import csv_cell, escape_controls, restore_csv_cell
+from profiles.text.prose import join_words
 from profiles.text.suggest import closest
 
 if TYPE_CHECKING:
@@ -131,7 +131,7 @@ def _split_rows(text: str) -> list[list[str]]:
     try:
         rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
     except csv.Error as error:
-        raise CsvError([f"the table breaks off: {visible(str(error))}"]) from None
+        raise CsvError([f"the table breaks off: {escape_controls(str(error))}"]) from None
     return [[restore_csv_cell(cell) for cell in row] for row in rows]
 
 
@@ -142,8 +142,8 @@ def _find_columns(header: list[str]) -> tuple[dict[str, int], tuple[str, ...]]:
     ]
     if problems:
         raise CsvError(problems)
-    other = [f"`{visible(name)}`" for name in names if name and name not in COLUMNS]
-    notes = (f"columns not read: {listing(other)}",) if other else ()
+    other = [f"`{escape_controls(name)}`" for name in names if name and name not in COLUMNS]
+    notes = (f"columns not read: {join_words(other)}",) if other else ()
     return {name: names.index(name) for name in COLUMNS if name in names}, notes
 
 
@@ -151,7 +151,9 @@ def _explain_missing(column: str, names: list[str]) -> str:
     if column in names:
         return f"row 1: column `{column}` stands twice; keep one"
     meant = closest(column, [name for name in names if name not in COLUMNS])
-    advice = f"rename `{visible(meant)}`" if meant else f"name the columns {listing(COLUMNS)}"
+    advice = (
+        f"rename `{escape_controls(meant)}`" if meant else f"name the columns {join_words(COLUMNS)}"
+    )
     return f"row 1: no column `{column}`; {advice}"
 
 
@@ -198,7 +200,7 @@ def _judge_key(key: str) -> str | None:
     try:
         parse_key(key)
     except BindingKeyError as error:
-        return f"`{visible(key)}` {error}"
+        return f"`{escape_controls(key)}` {error}"
     return None
 
 
@@ -213,7 +215,7 @@ def _judge_use(cells: Mapping[str, str]) -> str | None:
     content = {name: cells[name] for name in COLUMNS[2:] if cells.get(name, "").strip()}
     content["action"] = action
     try:
-        Use.model_validate(content)
+        BoundAction.model_validate(content)
     except ValidationError as error:
-        return explain_errors(Use, content, error)[0].message
+        return explain_errors(BoundAction, content, error)[0].message
     return None

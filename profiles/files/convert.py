@@ -17,7 +17,7 @@ from profiles.files.documents import (
 from profiles.files.locator import Locator
 from profiles.files.places import Format, Span
 from profiles.files.write import find_schema, write_content
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 
 
@@ -47,7 +47,9 @@ def convert_file(path: Path, file_format: Format) -> Converted:
     notes = []
     if lost:
         them = "is" if lost == 1 else "are"
-        notes.append(f"{visible(path.name)}: {count(lost, 'comment')} {them} not carried over")
+        notes.append(
+            f"{escape_controls(path.name)}: {count(lost, 'comment')} {them} not carried over"
+        )
     return Converted(write_content(content, file_format, schema), tuple(notes))
 
 

@@ -30,7 +30,7 @@ from profiles.files.limits import (
     refuse_depth,
 )
 from profiles.files.places import Format, KeyPath, Lines, Region, Span
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 FORMATS: dict[str, Format] = {".toml": "toml", ".yaml": "yaml", ".yml": "yaml", ".json": "json"}
 """Format by suffix."""
@@ -78,7 +78,7 @@ def find_format(path: Path) -> Format:
         known = ", ".join(FORMATS)
         raise FileFaultError(
             "unreadable-file",
-            f"`{visible(path.name)}` has no suffix that is read here",
+            f"`{escape_controls(path.name)}` has no suffix that is read here",
             f"Name it with one of {known}",
         )
     return file_format
@@ -112,7 +112,7 @@ def _read_plain(path: Path) -> bytes:
         if not stat.S_ISREG(status.st_mode):
             raise FileFaultError(
                 "unreadable-file",
-                f"`{visible(path.name)}` is {_name_kind(status.st_mode)}, not a file",
+                f"`{escape_controls(path.name)}` is {_name_kind(status.st_mode)}, not a file",
                 "Name a file of its own",
             )
         data = file.read(LARGEST + 1) if status.st_size <= LARGEST else b""
@@ -131,7 +131,7 @@ def _name_kind(mode: int) -> str:
 
 
 def _explain_refusal(path: Path, error: OSError) -> FileFaultError:
-    name = visible(path.name)
+    name = escape_controls(path.name)
     if isinstance(error, FileNotFoundError):
         if path.is_symlink():
             return FileFaultError(
@@ -152,7 +152,7 @@ def _explain_refusal(path: Path, error: OSError) -> FileFaultError:
         return FileFaultError(
             "unreadable-file", f"link `{name}` leads in a circle", "Remove the link"
         )
-    message = f"`{name}` cannot be read: {visible(error.strerror or 'no reason given')}"
+    message = f"`{name}` cannot be read: {escape_controls(error.strerror or 'no reason given')}"
     return FileFaultError("unreadable-file", message, "Check the disk")
 
 
@@ -249,7 +249,7 @@ def _parse_json(text: str) -> Any:
         region = Lines(text).point(error.pos)
         raise FileFaultError(
             "broken-syntax",
-            f"JSON stops here: {visible(error.msg.lower())}",
+            f"JSON stops here: {escape_controls(error.msg.lower())}",
             "Correct the JSON at this place; it knows no comments and no comma at the end",
             region,
         ) from None
@@ -263,7 +263,10 @@ def _explain_repeated_key(text: str) -> FileFaultError:
     from profiles.files.json_places import find_repeated_key
 
     path, span = find_repeated_key(text)
-    message, remedy = f"key `{visible(str(path[-1]))}` stands twice", "Remove one of the two"
+    message, remedy = (
+        f"key `{escape_controls(str(path[-1]))}` stands twice",
+        "Remove one of the two",
+    )
     return FileFaultError("repeated-key", message, remedy, Lines(text).region(span))
 
 
@@ -340,7 +343,8 @@ def _judge(key: str | int, value: Any) -> FileFaultError | None:
                 return _refuse_value("no finite number", "Write a finite number")
         case None:
             return _refuse_value(
-                f"key `{visible(str(key))}` with no value", "Give it a value, or leave the key out"
+                f"key `{escape_controls(str(key))}` with no value",
+                "Give it a value, or leave the key out",
             )
         case _:
             return _refuse_value("a date or time", "Put it in quotes, to be read as text")

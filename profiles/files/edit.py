@@ -26,7 +26,7 @@ from profiles.files.toml_edit import EditError, remove_key, rename_key, set_valu
 from profiles.files.validate import AnyValue, validate_content, validate_settings
 from profiles.model.binding import BindingKeyError, parse_key
 from profiles.model.settings import SETTINGS_NAME
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 Uses = str | Mapping[str, Any] | Sequence[str | Mapping[str, Any]]
 """What a binding does, as a file would give it: an action's id, the long form, or a list."""
@@ -52,7 +52,8 @@ class FileEditor:
         file_format = find_format(path)
         if file_format != "toml":
             raise EditError(
-                f"`{visible(path.name)}` is {file_format.upper()}, and only TOML is changed in "
+                f"`{escape_controls(path.name)}` is {file_format.upper()}, and only TOML is "
+                "changed in "
                 "place; convert it to TOML first"
             )
         editor = cls(path, read_bytes(path))
@@ -130,7 +131,9 @@ class FileEditor:
             value: AnyValue = check(self.content)
         except ExceptionGroup as group:
             problems = "; ".join(str(fault) for fault in group.exceptions)
-            raise EditError(f"`{visible(self.path.name)}` would not be sound: {problems}") from None
+            raise EditError(
+                f"`{escape_controls(self.path.name)}` would not be sound: {problems}"
+            ) from None
         return value
 
     def save(self) -> None:
@@ -148,7 +151,7 @@ class FileEditor:
         try:
             wanted = parse_key(key)
         except BindingKeyError as error:
-            raise EditError(f"`{visible(key)}` {error}") from None
+            raise EditError(f"`{escape_controls(key)}` {error}") from None
         for spelled in self.content.get("bindings", {}):
             try:
                 if parse_key(spelled) == wanted:
@@ -159,4 +162,4 @@ class FileEditor:
 
     def _require_control(self, control: str) -> None:
         if control not in self.content.get("controls", {}):
-            raise EditError(f"there is no control `{visible(control)}` to change")
+            raise EditError(f"there is no control `{escape_controls(control)}` to change")

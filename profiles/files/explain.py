@@ -15,8 +15,8 @@ from profiles.files.places import KeyPath
 from profiles.files.unquoted import find_unquoted
 from profiles.model.control import UnknownContactError
 from profiles.model.finding import Spot
-from profiles.text.inert import visible
-from profiles.text.prose import listing
+from profiles.text.inert import escape_controls
+from profiles.text.prose import join_words
 from profiles.text.suggest import closest
 
 if TYPE_CHECKING:
@@ -92,7 +92,7 @@ def name_path(path: KeyPath) -> str:
 
 def shorten(text: str, length: int = LONGEST_WORD) -> str:
     """Return text for a message: visible, and cut in the open where it is long."""
-    return visible(text if len(text) <= length else text[:length] + "…")
+    return escape_controls(text if len(text) <= length else text[:length] + "…")
 
 
 def look_up(content: Any, path: KeyPath) -> Any:
@@ -196,7 +196,7 @@ def _explain_tag(subject: Subject, first: Traced, errors: list[Traced]) -> FileF
     kinds = find_kinds(subject.model, subject.content, subject.path)
     kind_path = (*subject.path, "kind")
     found = look_up(subject.content, kind_path)
-    known = listing([f"`{kind}`" for kind in kinds], "or")
+    known = join_words([f"`{kind}`" for kind in kinds], "or")
     if found is None:
         message, remedy = f"`{subject.name}` has no `kind`", f"Add `kind`: {known}"
         return FileFaultError("missing-key", message, remedy, path=kind_path, aim="key")
@@ -226,7 +226,7 @@ def _explain_value(subject: Subject, first: Traced, errors: list[Traced]) -> Fil
         remedy = reason.replace("must be", "Write", 1) if reason.startswith("must be") else None
         return _refuse_value(subject, f"`{subject.name}` {reason}", remedy)
     words = [word for error in errors for word in _list_expected(error)]
-    expected = listing(list(dict.fromkeys(words)), "or") or "a value that fits"
+    expected = join_words(list(dict.fromkeys(words)), "or") or "a value that fits"
     meant = None
     if isinstance(subject.value, str):
         meant = closest(subject.value, [word.strip("`") for word in words if word[0] == "`"])
@@ -258,11 +258,11 @@ def _explain_own(subject: Subject, first: Traced, errors: list[Traced]) -> FileF
     if isinstance(reason, UnknownContactError):
         path = (*subject.path, reason.key, reason.contact)
         meant = closest(reason.contact, reason.known)
-        known = listing([f"`{contact}`" for contact in reason.known], "or")
+        known = join_words([f"`{contact}`" for contact in reason.known], "or")
         message = f"`{name_path(path[:-1])}` names no contact `{shorten(reason.contact)}`"
         remedy = f"Write `{meant}`" if meant else f"Write {known}"
         return FileFaultError("wrong-value", message, remedy, path=path, aim="key")
-    return _refuse_value(subject, f"`{subject.name}` {visible(str(reason))}", None)
+    return _refuse_value(subject, f"`{subject.name}` {escape_controls(str(reason))}", None)
 
 
 def _judge(error: Traced) -> str | None:
@@ -286,7 +286,7 @@ def _judge(error: Traced) -> str | None:
     if error.kind == "too_short":
         return f"has fewer than {context['min_length']} members"
     if error.kind == "value_error":
-        return visible(str(context.get("error")))
+        return escape_controls(str(context.get("error")))
     return "must be a finite number" if error.kind == "finite_number" else None
 
 

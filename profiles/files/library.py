@@ -45,7 +45,7 @@ from profiles.model import (
     Settings,
     Spot,
 )
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 ENVIRONMENT_NAME = "PLATEBOOK_LIBRARY"
 """Environment variable that names the library's folder."""
@@ -163,7 +163,7 @@ def find_library(option: str | None, environ: Mapping[str, str], cwd: Path) -> P
         named, origin = environ.get(ENVIRONMENT_NAME) or None, ENVIRONMENT_NAME
     folder = cwd if named is None else Path(named).expanduser()
     if not _is_folder(folder):
-        shown = visible(str(folder))
+        shown = escape_controls(str(folder))
         raise NoLibraryError(f"{origin} names `{shown}`, which is no folder; {NAME_A_FOLDER}")
     return folder
 
@@ -183,7 +183,7 @@ def load_library(folder: Path | str) -> LoadedLibrary:
     """
     root = Path(folder)
     if not _is_folder(root):
-        raise NoLibraryError(f"`{visible(str(root))}` is no folder; {NAME_A_FOLDER}")
+        raise NoLibraryError(f"`{escape_controls(str(root))}` is no folder; {NAME_A_FOLDER}")
     return _Loader(root).load()
 
 
@@ -246,7 +246,7 @@ class _Loader:
 
     def _take_file(self, path: Path) -> None:
         if path.is_dir():
-            name = visible(path.name)
+            name = escape_controls(path.name)
             remedy = "Allow yourself to list the folder"
             raise FileFaultError("unreadable-file", f"folder `{name}` may not be listed", remedy)
         document = read_document(path)
@@ -257,7 +257,7 @@ class _Loader:
             return
         reason = self._find_reason_to_skip(document)
         if reason is not None:
-            self.notes.append(f"{visible(self._show(path))}: {reason}")
+            self.notes.append(f"{escape_controls(self._show(path))}: {reason}")
             return
         try:
             self._keep(document, self._validate(document))

@@ -14,7 +14,7 @@ from pathlib import Path
 
 from profiles.files.documents import digest_of, read_bytes
 from profiles.files.faults import FileFaultError
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 
 class SaveError(Exception):
@@ -63,10 +63,10 @@ def _follow(path: Path) -> Path:
         return path.resolve(strict=True)
     except FileNotFoundError:
         raise ChangedOnDiskError(
-            f"`{visible(path.name)}` is gone; read the library again"
+            f"`{escape_controls(path.name)}` is gone; read the library again"
         ) from None
     except (OSError, RuntimeError):
-        name = visible(path.name)
+        name = escape_controls(path.name)
         raise SaveError(f"`{name}` cannot be reached; check where its link leads") from None
 
 
@@ -77,7 +77,8 @@ def _refuse_changed(target: Path, digest: bytes) -> None:
         raise ChangedOnDiskError(f"{fault.message}; read the library again") from None
     if not same:
         raise ChangedOnDiskError(
-            f"`{visible(target.name)}` has changed on disk; read it again before you change it"
+            f"`{escape_controls(target.name)}` has changed on disk; read it again before "
+            "you change it"
         )
 
 
@@ -87,10 +88,10 @@ def _explained(path: Path) -> Iterator[None]:
         yield
     except OSError as error:
         if not path.parent.is_dir():
-            folder = visible(path.parent.as_posix())
+            folder = escape_controls(path.parent.as_posix())
             raise SaveError(f"there is no folder `{folder}`; make it first") from None
-        reason = visible(error.strerror or "no reason given").lower()
-        raise SaveError(f"`{visible(path.name)}` cannot be written: {reason}") from None
+        reason = escape_controls(error.strerror or "no reason given").lower()
+        raise SaveError(f"`{escape_controls(path.name)}` cannot be written: {reason}") from None
 
 
 @contextlib.contextmanager
@@ -127,7 +128,9 @@ def _move_to_free_name(temporary: Path, path: Path) -> None:
     try:
         os.link(temporary, path)
     except FileExistsError:
-        raise SaveError(f"`{visible(path.name)}` is there already; choose another name") from None
+        raise SaveError(
+            f"`{escape_controls(path.name)}` is there already; choose another name"
+        ) from None
     except OSError:
         if os.path.lexists(path):
             raise

@@ -9,7 +9,7 @@ import re
 from pathlib import Path
 from typing import Literal, get_args
 
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 StarterKind = Literal["device", "application", "profile"]
 
@@ -54,7 +54,7 @@ def _quote_name(key: str, value: str) -> str:
     if key == _FREE_WORDS:
         return quote_toml(_checked_words(value))
     if not _ID.fullmatch(value):
-        shown = visible(value[:_SHOWN])
+        shown = escape_controls(value[:_SHOWN])
         raise StarterError(
             f"{key} `{shown}` is no id: write letters, digits, `-` and `_`, at most 64"
         )

@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 from profiles.files.places import KeyPath, Span
 from profiles.files.toml_places import Statement, list_statements, scan_toml
 from profiles.model.finding import Spot
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 TABLES_OF_TABLES = ("controls", "actions")
 """Tables whose members get a header of their own when they are new."""
@@ -81,7 +81,7 @@ def rename_key(text: str, path: KeyPath, name: str) -> str:
     if isinstance(path[-1], int):
         raise EditError("a member of a list has no name to change")
     if name in _look_up(before, path[:-1]):
-        raise EditError(f"there is a key `{visible(name)}` already")
+        raise EditError(f"there is a key `{escape_controls(name)}` already")
     spans = [
         span
         for statement in list_statements(text)
@@ -129,7 +129,7 @@ def _verified(after: str, wanted: dict[str, Any], path: KeyPath) -> str:
     except ValueError:
         content = None
     if content is None or not same_content(_pruned(content), _pruned(wanted)):
-        name = visible(str(Spot("", path))[1:])
+        name = escape_controls(str(Spot("", path))[1:])
         raise EditError(f"`{name}` cannot be changed safely as this file is laid out")
     return after
 
@@ -154,7 +154,7 @@ def _require(content: Any, path: KeyPath) -> None:
     try:
         _look_up(content, path)
     except (KeyError, IndexError, TypeError):
-        name = visible(str(Spot("", path))[1:])
+        name = escape_controls(str(Spot("", path))[1:])
         raise EditError(f"there is no `{name}` to change") from None
 
 

@@ -4,7 +4,7 @@ import re
 
 from profiles.files.faults import FileFaultError
 from profiles.files.places import Lines, Region
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 PLACED = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
@@ -93,7 +93,7 @@ def explain_toml(text: str, error: ValueError) -> FileFaultError:
         return FileFaultError(
             "foreign-value", "a number beyond 64 bits stands here", "Write a smaller number"
         )
-    message = f"TOML stops here: {visible(plain).lower()}"
+    message = f"TOML stops here: {escape_controls(plain).lower()}"
     return FileFaultError("broken-syntax", message, "Correct the TOML at this place", region)
 
 

@@ -10,8 +10,8 @@ from typing import Any
 
 from profiles.files.faults import FileFaultError
 from profiles.files.places import KeyPath
-from profiles.model.binding import Use
-from profiles.text.inert import visible
+from profiles.model.binding import BoundAction
+from profiles.text.inert import escape_controls
 
 
 def find_unquoted(content: dict[str, Any]) -> dict[KeyPath, list[FileFaultError]]:
@@ -22,13 +22,13 @@ def find_unquoted(content: dict[str, Any]) -> dict[KeyPath, list[FileFaultError]
     return {
         ("bindings", control): list(_explain(control, inner))
         for control, inner in bindings.items()
-        if isinstance(inner, dict) and inner and not set(inner) & set(Use.model_fields)
+        if isinstance(inner, dict) and inner and not set(inner) & set(BoundAction.model_fields)
     }
 
 
 def _explain(control: str, inner: dict[str, Any]) -> Iterator[FileFaultError]:
     for contact in inner:
-        key = visible(f"{control}.{contact}")[:80]
+        key = escape_controls(f"{control}.{contact}")[:80]
         yield FileFaultError(
             "wrong-value",
             f"key `{key}` in `bindings` is split at its dot",

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from profiles.files.documents import find_foreign_values, share_texts
 from profiles.files.faults import FileFaultError, count_rest
 from profiles.model import Application, Device, Profile, Settings
-from profiles.text.inert import visible
-from profiles.text.prose import listing
+from profiles.text.inert import escape_controls
+from profiles.text.prose import join_words
 from profiles.text.suggest import closest
 
 if TYPE_CHECKING:
@@ -58,7 +58,7 @@ def find_kind(content: dict[str, Any]) -> str:
     if len(found) == 1:
         return found[0]
     if found:
-        tables = listing([f"`{kind}`" for kind in found])
+        tables = join_words([f"`{kind}`" for kind in found])
         raise FileFaultError(
             "mixed-kinds",
             f"one file holds {tables}",
@@ -68,7 +68,9 @@ def find_kind(content: dict[str, Any]) -> str:
         )
     word = next((key for key in content if closest(key, KINDS)), "")
     meant = closest(word, KINDS)
-    remedy = f"Rename `{visible(word)}` to `{meant}`" if meant else "Add one of these tables"
+    remedy = (
+        f"Rename `{escape_controls(word)}` to `{meant}`" if meant else "Add one of these tables"
+    )
     raise FileFaultError(
         "missing-key",
         "no table `device`, `application` or `profile`",

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from profiles.files.faults import FileFaultError
 from profiles.files.limits import DEEPEST, DIGITS, refuse_depth
 from profiles.files.places import Lines, Span, SpanMap, Spans
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -113,7 +113,9 @@ class _Builder:
         problem = getattr(error, "problem", None) or getattr(error, "reason", None) or "no YAML"
         if "maximum nesting depth" in problem:
             raise refuse_depth()
-        what, remedy = EXPLAINED.get(problem, (visible(problem), "Correct the YAML at this place"))
+        what, remedy = EXPLAINED.get(
+            problem, (escape_controls(problem), "Correct the YAML at this place")
+        )
         region = None if at is None else Lines(self.text).point(at)
         return FileFaultError("broken-syntax", f"YAML stops here: {what}", remedy, region)
 
@@ -135,7 +137,7 @@ class _Builder:
             )
 
     def _refuse_alias(self, event: Any) -> None:
-        name = visible(event.anchor)
+        name = escape_controls(event.anchor)
         raise self._refuse(
             event,
             "yaml-shortcut",
@@ -148,14 +150,14 @@ class _Builder:
             raise self._refuse(
                 event,
                 "yaml-shortcut",
-                f"anchor `&{visible(event.anchor)}` is not read",
+                f"anchor `&{escape_controls(event.anchor)}` is not read",
                 "Remove the anchor and write the content out where it is used",
             )
         if event.tag is not None:
             raise self._refuse(
                 event,
                 "yaml-shortcut",
-                f"tag `{visible(event.tag)}` is not read",
+                f"tag `{escape_controls(event.tag)}` is not read",
                 "Remove the tag; put text in quotes",
             )
 
@@ -188,14 +190,14 @@ class _Builder:
             raise self._refuse(
                 event,
                 "foreign-value",
-                f"key `{visible(event.value)}` is not text",
-                f'Put it in quotes: "{visible(event.value)}"',
+                f"key `{escape_controls(event.value)}` is not text",
+                f'Put it in quotes: "{escape_controls(event.value)}"',
             )
         if key in self.open[-1]:
             raise self._refuse(
                 event,
                 "repeated-key",
-                f"key `{visible(key)}` stands twice",
+                f"key `{escape_controls(key)}` stands twice",
                 "Remove one of the two",
             )
         self.path[-1] = key

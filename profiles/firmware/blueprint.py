@@ -26,7 +26,7 @@ from profiles.host.descriptor import (
 )
 from profiles.model import Device, Latching, Rotary, Selector, ShiftRegisterChain
 from profiles.model.control import ControlValue
-from profiles.text.prose import count, listing
+from profiles.text.prose import count, join_words
 from profiles.wiring.boards import Board
 from profiles.wiring.circuit import (
     circuit_of,
@@ -253,7 +253,7 @@ class _Draughtsman:
         for uses in pins_used_twice(self.device):
             if all(use.what.startswith("the LED of ") for use in uses):
                 continue
-            what = listing([use.what for use in uses])
+            what = join_words([use.what for use in uses])
             self.problems.append(f"pin {uses[0].pin} serves {what}")
         lacking = pins_not_on_board(self.device, self.board) if self.board else ()
         for use in lacking:
@@ -362,7 +362,7 @@ class _Draughtsman:
         a, b = points
         if a is None or b is None:
             lacking = [str(channels[at]) for at in range(2) if points[at] is None]
-            self.problems.append(f"a rotary needs both channels: {listing(lacking)} has no wire")
+            self.problems.append(f"a rotary needs both channels: {join_words(lacking)} has no wire")
             return
         self.turns.append(Turn(a, b, control.steps_per_detent, len(self.pulsers), control_id))
         self._add_pulser(buttons, control.pulse or self.wiring.pulse, control_id)

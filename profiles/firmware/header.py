@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from textwrap import wrap
 
 from profiles.firmware.blueprint import Blueprint
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 
 WIDTH = 88
@@ -25,7 +25,7 @@ CAUTIONS = (
 def write_header(blueprint: Blueprint, board: str, warnings: Iterable[str] = ()) -> list[str]:
     """Lines that say what made the program, for which box and board, and the cautions."""
     lines = [
-        f"{visible(blueprint.name)} ({blueprint.id}): program for {board}.",
+        f"{escape_controls(blueprint.name)} ({blueprint.id}): program for {board}.",
         "Written by Platebook from the device's file. Change that file and write this anew;",
         "changes made here are lost.",
         "",

@@ -13,7 +13,7 @@ from profiles.firmware.header import write_header
 from profiles.host.descriptor import COLLECTION_USAGES
 from profiles.host.descriptor_listing import annotate_descriptor
 from profiles.model import Device
-from profiles.text.inert import c_comment, visible
+from profiles.text.inert import c_comment, escape_controls
 from profiles.wiring.boards import Board
 
 CORES = Path(__file__).parent / "cores"
@@ -73,7 +73,7 @@ def name_product(device: Device) -> str:
 
 def _show_name(device: Device) -> str:
     usb = device.device.usb
-    return visible(usb.name if usb is not None and usb.name else device.name)
+    return escape_controls(usb.name if usb is not None and usb.name else device.name)
 
 
 def _warn_of_name(device: Device) -> list[str]:

@@ -21,7 +21,7 @@ from profiles.firmware.header import write_header
 from profiles.host.descriptor_listing import write_c_array
 from profiles.model import Device
 from profiles.text.inert import c_comment, file_name
-from profiles.text.prose import listing
+from profiles.text.prose import join_words
 from profiles.wiring.boards import Board
 
 CORES = Path(__file__).parent / "cores"
@@ -134,7 +134,7 @@ def _check_board(blueprint: Blueprint, find: Find) -> None:
     problems = []
     unknown = [pin for pin in dict.fromkeys(blueprint.pins) if find(pin) is None]
     if unknown:
-        problems.append(f"the ATmega32U4 board core knows no pin {listing(unknown, 'or')}")
+        problems.append(f"the ATmega32U4 board core knows no pin {join_words(unknown, 'or')}")
     problems += _find_double_pins(blueprint.pins, find)
     lights = [pin for pin in dict.fromkeys(blueprint.pins) if find(pin) in BOARD_LIGHTS]
     problems += [f"pin {pin} is a light that the board core switches itself" for pin in lights]
@@ -162,7 +162,7 @@ def _find_double_pins(pins: Iterable[str], find: Find) -> list[str]:
         if number is not None:
             by_number.setdefault(number, []).append(name)
     doubles = (names for names in by_number.values() if len(names) > 1)
-    return [f"pins {listing(names)} are one pin of the board" for names in doubles]
+    return [f"pins {join_words(names)} are one pin of the board" for names in doubles]
 
 
 def write_tables(blueprint: Blueprint, find: Find) -> str:

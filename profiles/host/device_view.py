@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from profiles.host.descriptor import shape_report, write_descriptor
 from profiles.host.identity import Identity, Lookalikes, find_lookalikes
-from profiles.host.interfaces import INTERFACES, HostView, Seat, number_inputs, view_inputs
+from profiles.host.interfaces import INTERFACES, ButtonIndex, HostView, number_inputs, view_inputs
 from profiles.model import Application, Device
 
 KNOWN_INTERFACES = frozenset(interface.id for interface in INTERFACES)
@@ -57,7 +57,7 @@ def show_inputs(
 
 def _seat_inputs(
     application: Application, device: Device, wanted: list[int], declared: range
-) -> dict[int, Seat]:
+) -> dict[int, ButtonIndex]:
     interface = application.application.interface
     if interface is None or interface not in KNOWN_INTERFACES:
         return {}
@@ -65,7 +65,7 @@ def _seat_inputs(
 
 
 def _show(
-    application: Application, number: int, seats: Mapping[int, Seat], declared: range
+    application: Application, number: int, seats: Mapping[int, ButtonIndex], declared: range
 ) -> Shown:
     if number not in declared:
         return Shown("", f"the box declares {len(declared)} buttons")

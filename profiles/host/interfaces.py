@@ -159,7 +159,7 @@ INTERFACES: tuple[HostInterface, ...] = (
 _BY_ID = {interface.id: interface for interface in INTERFACES}
 
 
-class Seat(NamedTuple):
+class ButtonIndex(NamedTuple):
     """Where an input lands in one interface.
 
     `number` is None when the input never arrives, and `reason` then says why; else
@@ -175,7 +175,7 @@ class InputView(NamedTuple):
     """One input seen through several interfaces: seats by interface id."""
 
     input: int
-    seats: dict[str, Seat]
+    seats: dict[str, ButtonIndex]
 
 
 class HostView(NamedTuple):
@@ -211,7 +211,7 @@ def number_inputs(
     interface: str,
     collection: Collection = "joystick",
     declared: Iterable[int] | None = None,
-) -> dict[int, Seat]:
+) -> dict[int, ButtonIndex]:
     """Seat of every input in one interface, inputs in rising order.
 
     `declared` are the Button usages of the device's report descriptor; an input outside
@@ -227,7 +227,7 @@ def number_inputs(
     return {
         number: _seat(number, found, collection, ranks)
         if number in present
-        else Seat(None, "", "is not in the report descriptor")
+        else ButtonIndex(None, "", "is not in the report descriptor")
         for number in wanted
     }
 
@@ -237,7 +237,7 @@ _RANKS = {"rank": joydev_index, "sdl-rank": sdl_index}
 
 def _seat(
     number: int, interface: HostInterface, collection: Collection, ranks: dict[int, int]
-) -> Seat:
+) -> ButtonIndex:
     if interface.numbering == "code":
         return _seat_code(number, collection)
     if interface.numbering == "usage":
@@ -245,30 +245,30 @@ def _seat(
     return _seat_rank(number, ranks, interface, collection)
 
 
-def _seat_usage(number: int, interface: HostInterface) -> Seat:
+def _seat_usage(number: int, interface: HostInterface) -> ButtonIndex:
     if interface.buttons is not None and number > interface.buttons:
-        return Seat(None, "", f"carries {interface.buttons} buttons")
+        return ButtonIndex(None, "", f"carries {interface.buttons} buttons")
     seat = number - 1 + interface.first
-    return Seat(seat, str(seat), "")
+    return ButtonIndex(seat, str(seat), "")
 
 
-def _seat_code(number: int, collection: Collection) -> Seat:
+def _seat_code(number: int, collection: Collection) -> ButtonIndex:
     button = find_button(number, collection)
     if button is None:
-        return Seat(None, "", _explain_code(number, collection))
-    return Seat(button.code, button.label, "")
+        return ButtonIndex(None, "", _explain_code(number, collection))
+    return ButtonIndex(button.code, button.label, "")
 
 
 def _seat_rank(
     number: int, ranks: dict[int, int], interface: HostInterface, collection: Collection
-) -> Seat:
+) -> ButtonIndex:
     rank = ranks.get(number)
     if rank is None:
-        return Seat(None, "", _explain_code(number, collection))
+        return ButtonIndex(None, "", _explain_code(number, collection))
     if interface.buttons is not None and rank >= interface.buttons:
-        return Seat(None, "", f"carries {interface.buttons} buttons")
+        return ButtonIndex(None, "", f"carries {interface.buttons} buttons")
     seat = rank + interface.first
-    return Seat(seat, str(seat), "")
+    return ButtonIndex(seat, str(seat), "")
 
 
 def _explain_code(number: int, collection: Collection) -> str:

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 
 from profiles.live.events import Box, Event, Reader
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 
 class Chosen:
@@ -32,9 +32,9 @@ class Chosen:
 
 def describe_box(box: Box) -> str:
     """A box on one line: name, USB identity, serial number or path."""
-    words = [visible(box.name) or "without a name", f"{box.vendor}:{box.product}"]
+    words = [escape_controls(box.name) or "without a name", f"{box.vendor}:{box.product}"]
     if box.serial:
-        words.append(f"serial {visible(box.serial)}")
+        words.append(f"serial {escape_controls(box.serial)}")
     elif box.path:
-        words.append(f"at {visible(box.path)}")
+        words.append(f"at {escape_controls(box.path)}")
     return ", ".join(words)

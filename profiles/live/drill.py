@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from profiles.live.events import Event
 from profiles.live.lines import Answer, Entry, Record
 from profiles.live.show import Board
-from profiles.model import Bound, Device, DeviceContact, Link
+from profiles.model import Device, DeviceContact, Link, ResolvedBinding
 
 SLOW = 3000.0
 """Time to find a control, ms, that counts like one error."""
@@ -22,7 +22,7 @@ SLOW = 3000.0
 class Tally:
     """How one binding went: times found, ms each, wrong controls touched, times given up."""
 
-    bound: Bound
+    bound: ResolvedBinding
     times: tuple[float, ...] = ()
     errors: int = 0
     given_up: int = 0
@@ -55,14 +55,14 @@ class Drill:
         self.tallies = [Tally(bound) for bound in link.bound]
         self.time = 0.0
         self.stopped = not self.tallies
-        self.wrong: tuple[Bound, ...] = ()
+        self.wrong: tuple[ResolvedBinding, ...] = ()
         self._chance = random.Random(seed)
         self._asked = 0
         self._since: float | None = None
         self._ask()
 
     @property
-    def question(self) -> Bound | None:
+    def question(self) -> ResolvedBinding | None:
         """The binding to find now; any control that does the same counts."""
         return None if self.stopped else self.tallies[self._asked].bound
 
@@ -95,7 +95,7 @@ class Drill:
             elif one.contact not in self._to_hold(question):
                 self._missed(one.bound)
 
-    def _to_hold(self, question: Bound) -> frozenset[DeviceContact]:
+    def _to_hold(self, question: ResolvedBinding) -> frozenset[DeviceContact]:
         """Contacts that may have to be held to do what is asked: touching them is no error."""
         same = (one.bound for one in self.tallies if one.bound.action_id == question.action_id)
         return frozenset(held for bound in same for held in bound.held)
@@ -107,7 +107,7 @@ class Drill:
         self.wrong = ()
         self._ask()
 
-    def _missed(self, did: tuple[Bound, ...]) -> None:
+    def _missed(self, did: tuple[ResolvedBinding, ...]) -> None:
         tally = self.tallies[self._asked]
         self.tallies[self._asked] = replace(tally, errors=tally.errors + 1)
         self.wrong = did

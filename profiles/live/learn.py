@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from profiles.live.evidence import Observation
 from profiles.model import Device
 from profiles.model.control import ControlValue
-from profiles.text.prose import listing
+from profiles.text.prose import join_words
 from profiles.wiring.circuit import numbering_of
 from profiles.wiring.numbering import Contact
 
@@ -49,7 +49,7 @@ def learn_inputs(device: Device, observations: Iterable[Observation]) -> Lesson:
         if len(numbers) == 1:
             taught[terminal] = numbers[0]
         elif numbers or terminal in known:
-            unclear.append((terminal, _tell_unclear(numbers)))
+            unclear.append((terminal, _describe_unclear(numbers)))
     changed = {terminal: new for terminal, new in taught.items() if known.get(terminal) != new}
     return Lesson(
         tuple(_change(device, terminal, new) for terminal, new in changed.items()),
@@ -67,10 +67,10 @@ def _taught(one: Observation) -> tuple[int, ...]:
     return tuple(sorted(one.seen - one.already))
 
 
-def _tell_unclear(numbers: tuple[int, ...]) -> str:
+def _describe_unclear(numbers: tuple[int, ...]) -> str:
     if not numbers:
         return "nothing was heard"
-    return f"inputs {listing([str(number) for number in numbers])} were heard at once"
+    return f"inputs {join_words([str(number) for number in numbers])} were heard at once"
 
 
 def _change(device: Device, terminal: Contact, new: int) -> Change:

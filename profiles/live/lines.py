@@ -16,7 +16,7 @@ from typing import Any, Literal, get_args
 
 from profiles.live.events import EVENT_KINDS, Box, Event
 from profiles.model import Device
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 FORMAT = 1
 RECORD_KINDS = ("press-test", "drill")
@@ -189,7 +189,7 @@ def _parse_header(table: dict[str, Any]) -> Header:
 
 def _check_header(header: Header) -> None:
     if header.record not in RECORD_KINDS:
-        raise DamageError(f"is a record of an unknown kind: {visible(header.record)}")
+        raise DamageError(f"is a record of an unknown kind: {escape_controls(header.record)}")
     if header.depth not in DEPTHS:
         raise DamageError("`depth` must be short or full")
     if not 1 <= header.detents <= MOST_NOTCHES:
@@ -240,7 +240,7 @@ def _parse_box(table: object, instance: int) -> Box:
 def _keep_to(table: dict[str, Any], known: Iterable[str]) -> None:
     strange = sorted(set(table) - set(known))
     if strange:
-        raise DamageError(f"holds an unknown key: {visible(strange[0])[:40]}")
+        raise DamageError(f"holds an unknown key: {escape_controls(strange[0])[:40]}")
 
 
 def _text(table: dict[str, Any], key: str, default: str | None = None) -> str:

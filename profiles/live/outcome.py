@@ -19,9 +19,9 @@ from profiles.live.question import Question, best_question
 from profiles.live.session import Session
 from profiles.live.statistics import Figures, summarise
 from profiles.live.verdict import VERDICT_KINDS, Verdict
-from profiles.live.words import tell_fault, tell_faults, tell_remedy
+from profiles.live.words import describe_fault, describe_faults, describe_remedy
 from profiles.model import Device
-from profiles.text.prose import count, listing
+from profiles.text.prose import count, join_words
 
 LEAST_SHOWN = 0.01
 """Explanations believed less than this are not worth a line."""
@@ -117,7 +117,7 @@ def name_step(step: Step) -> str:
     return " + ".join([*(one.control for one in step.held), str(step.terminal)])
 
 
-def tell_share(share: float) -> str:
+def describe_share(share: float) -> str:
     """A confidence from 0 to 1 in words; never as certain as 0 or 100 %."""
     percent = round(100 * share)
     if percent >= 100:
@@ -125,13 +125,13 @@ def tell_share(share: float) -> str:
     return f"{percent} %" if percent >= 1 else "under 1 %"
 
 
-def tell_explanation(blueprint: Blueprint, one: Explanation) -> tuple[str, ...]:
+def describe_explanation(blueprint: Blueprint, one: Explanation) -> tuple[str, ...]:
     """Sentences on an explanation: what is wrong and what to do.
 
     Where other faults read just the same, each is told, since the confidence is that of them all.
     """
-    told = [_tell_set(blueprint, faults) for faults in (one.faults, *one.equivalents)]
-    leftover = tell_leftover(one)
+    told = [_describe_set(blueprint, faults) for faults in (one.faults, *one.equivalents)]
+    leftover = describe_leftover(one)
     more = (f"{leftover}.",) if leftover else ()
     if len(told) == 1:
         return (*told[0], *more)
@@ -139,26 +139,26 @@ def tell_explanation(blueprint: Blueprint, one: Explanation) -> tuple[str, ...]:
     return ("One of these, which nothing in this record tells apart:", *lines, *more)
 
 
-def tell_leftover(one: Explanation) -> str:
+def describe_leftover(one: Explanation) -> str:
     """Which steps an explanation does not predict, without a full stop; empty where it does all."""
     places = [key.partition(" ")[2] or key for key in one.unexplained]
     rest = len(places) - MOST_LEFTOVER
     shown = places if rest <= 0 else [*places[:MOST_LEFTOVER], f"{count(rest, 'step')} more"]
-    return f"It leaves unexplained: {listing(shown)}" if places else ""
+    return f"It leaves unexplained: {join_words(shown)}" if places else ""
 
 
-def tell_unjudged(box: Box | None) -> str:
+def describe_unjudged(box: Box | None) -> str:
     """That hats and axes of the box are not judged, without a full stop; empty without any."""
     if box is None or not (box.hats or box.axes):
         return ""
     kinds = ((box.hats, "hat", "hats"), (box.axes, "axis", "axes"))
     parts = [count(number, one, many) for number, one, many in kinds if number]
-    return f"The box also has {listing(parts)}: recorded, but not judged"
+    return f"The box also has {join_words(parts)}: recorded, but not judged"
 
 
-def _tell_set(blueprint: Blueprint, faults: FaultSet) -> tuple[str, ...]:
-    words = f"{_sentence(blueprint, tell_faults(blueprint, faults))}."
-    remedies = (f"{tell_remedy(blueprint, fault)}." for fault in faults)
+def _describe_set(blueprint: Blueprint, faults: FaultSet) -> tuple[str, ...]:
+    words = f"{_sentence(blueprint, describe_faults(blueprint, faults))}."
+    remedies = (f"{describe_remedy(blueprint, fault)}." for fault in faults)
     return (words, *dict.fromkeys(remedies))
 
 
@@ -168,16 +168,16 @@ def _sentence(blueprint: Blueprint, words: str) -> str:
     return words if first in blueprint.device.controls else words[:1].upper() + words[1:]
 
 
-def tell_outcomes(outcome: Outcome, question: Question) -> tuple[str, ...]:
+def describe_outcomes(outcome: Outcome, question: Question) -> tuple[str, ...]:
     """For each outcome of the deciding measurement what it would leave."""
     return tuple(
-        f"{answer.words}: {listing(_told_sets(outcome, answer.faults), last='or')}"
+        f"{answer.words}: {join_words(_told_sets(outcome, answer.faults), last='or')}"
         for answer in question.outcomes
     )
 
 
 def _told_sets(outcome: Outcome, sets: Sequence[FaultSet]) -> list[str]:
-    return [tell_faults(outcome.blueprint, faults) for faults in sets]
+    return [describe_faults(outcome.blueprint, faults) for faults in sets]
 
 
 def plain_outcome(outcome: Outcome) -> dict[str, Any]:
@@ -211,16 +211,16 @@ def _plain_explanation(outcome: Outcome, one: Explanation) -> dict[str, Any]:
     blueprint = outcome.blueprint
     return {
         "confidence": round(one.confidence, 6),
-        "words": tell_faults(blueprint, one.faults),
+        "words": describe_faults(blueprint, one.faults),
         "faults": [
             {
                 "kind": fault.kind,
-                "words": tell_fault(blueprint, fault),
-                "remedy": tell_remedy(blueprint, fault),
+                "words": describe_fault(blueprint, fault),
+                "remedy": describe_remedy(blueprint, fault),
             }
             for fault in one.faults
         ],
-        "reads_the_same": [tell_faults(blueprint, faults) for faults in one.equivalents],
+        "reads_the_same": [describe_faults(blueprint, faults) for faults in one.equivalents],
         "unexplained": list(one.unexplained),
     }
 

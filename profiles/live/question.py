@@ -17,7 +17,7 @@ from profiles.live.faults import Fault, apply_all
 from profiles.live.forward import Heard, Simulator
 from profiles.live.plan import Step, plan_test
 from profiles.live.words import ask_step, name_contact, name_line, name_pin
-from profiles.text.prose import listing
+from profiles.text.prose import join_words
 from profiles.wiring.matrix import NO_NODE
 from profiles.wiring.numbering import Contact
 
@@ -130,13 +130,13 @@ def _step_option(blueprint: Blueprint, step: Step) -> _Option:
         return simulator.hear(step, frames)
 
     effort = 0.01 * len(step.held)
-    return _Option(ask_step(blueprint, step), effort, predict, _tell_heard, step)
+    return _Option(ask_step(blueprint, step), effort, predict, _describe_heard, step)
 
 
-def _tell_heard(answer: Hashable) -> str:
+def _describe_heard(answer: Hashable) -> str:
     if not isinstance(answer, Heard) or not answer.seen:
         return "nothing is heard"
-    numbers = listing([str(number) for number in sorted(answer.seen)])
+    numbers = join_words([str(number) for number in sorted(answer.seen)])
     extra = ", bouncing" if answer.chatter else ""
     return f"{'input' if len(answer.seen) == 1 else 'inputs'} {numbers}{extra}"
 
@@ -210,13 +210,13 @@ _FLOWS = {
 }
 
 
-def _tell_flow(answer: Hashable) -> str:
+def _describe_flow(answer: Hashable) -> str:
     return _FLOWS[answer] if isinstance(answer, tuple) else ""
 
 
 def _wire_probe(blueprint: Blueprint, a: int, b: int) -> _Option:
     words = f"{METER} {name_line(blueprint, a)} and {name_line(blueprint, b)}"
-    return _Option(words, 0.05, lambda simulator: simulator.flows(a, b), _tell_flow)
+    return _Option(words, 0.05, lambda simulator: simulator.flows(a, b), _describe_flow)
 
 
 def _pin_probe(blueprint: Blueprint, pin: int, wire: int) -> _Option:
@@ -228,7 +228,7 @@ def _pin_probe(blueprint: Blueprint, pin: int, wire: int) -> _Option:
 
     at = _solder_point(blueprint, wire)
     words = f"{METER} pin {name_pin(blueprint, pin)} at the board and {at}"
-    return _Option(words, 0.06, predict, _tell_flow)
+    return _Option(words, 0.06, predict, _describe_flow)
 
 
 def _solder_point(blueprint: Blueprint, wire: int) -> str:
@@ -243,7 +243,7 @@ def _contact_probe(blueprint: Blueprint, contact: int) -> _Option:
     words = f"{METER} the two ends of {name_contact(blueprint, contact)}, pressed"
     mask = 1 << contact
     a, b = blueprint.build.sites[contact]
-    return _Option(words, 0.06, lambda simulator: simulator.flows(a, b, mask), _tell_flow)
+    return _Option(words, 0.06, lambda simulator: simulator.flows(a, b, mask), _describe_flow)
 
 
 def _lifted_probe(blueprint: Blueprint, contact: int) -> _Option:
@@ -264,4 +264,4 @@ def _lifted_probe(blueprint: Blueprint, contact: int) -> _Option:
     words = (
         f"Unplug the box and unsolder one end of {name}; measure between {name_line(blueprint, a)}"
     )
-    return _Option(f"{words} and {name_line(blueprint, b)}", 0.2, predict, _tell_flow)
+    return _Option(f"{words} and {name_line(blueprint, b)}", 0.2, predict, _describe_flow)

@@ -23,7 +23,7 @@ from profiles.live.lines import (
     parse_line,
     write_line,
 )
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 SHOWN_PROBLEMS = 10
 """Damaged lines that one message names; the others are counted."""
@@ -79,7 +79,7 @@ class Recorder:
 
     def __init__(self, sink: Sink, name: str, size: int = 0) -> None:
         self._sink = sink
-        self._name = visible(name)
+        self._name = escape_controls(name)
         self._size = size
         self.waiting: list[bytes] = []
 
@@ -161,11 +161,13 @@ def _open(path: Path, *, new: bool) -> FileSink:
         return FileSink(path, new=new)
     except FileExistsError as error:
         raise LiveError(
-            f"{visible(str(path))} exists already", "Choose another name, or go on with it"
+            f"{escape_controls(str(path))} exists already", "Choose another name, or go on with it"
         ) from error
     except OSError as error:
         reason = error.strerror or "unknown reason"
-        raise LiveError(f"Cannot open {visible(str(path))}: {reason}", _remedy(error)) from error
+        raise LiveError(
+            f"Cannot open {escape_controls(str(path))}: {reason}", _remedy(error)
+        ) from error
 
 
 def read_record(path: Path) -> Record:
@@ -179,7 +181,7 @@ def _read_bytes(path: Path) -> bytes:
     except OSError as error:
         reason = error.strerror or "unknown reason"
         raise LiveError(
-            f"Cannot read {visible(str(path))}: {reason}", "Check the name and try again"
+            f"Cannot read {escape_controls(str(path))}: {reason}", "Check the name and try again"
         ) from error
 
 
@@ -188,7 +190,7 @@ def parse_record(data: bytes, name: str) -> Record:
     try:
         return _parse(data, name)
     except NewerError as newer:
-        raise LiveError(f"{visible(name)} {newer}", "Use a newer Platebook") from None
+        raise LiveError(f"{escape_controls(name)} {newer}", "Use a newer Platebook") from None
 
 
 def _parse(data: bytes, name: str) -> Record:
@@ -226,6 +228,6 @@ def _damaged(name: str, problems: list[str]) -> LiveError:
     more = len(problems) - SHOWN_PROBLEMS
     rest = f"; and {more} more" if more > 0 else ""
     return LiveError(
-        f"{visible(name)} is damaged: {shown}{rest}",
+        f"{escape_controls(name)} is damaged: {shown}{rest}",
         "Use an undamaged copy, or test the box again",
     )

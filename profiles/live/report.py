@@ -4,15 +4,15 @@ from profiles.drawing.recorder import Drawing
 from profiles.live.diagnosis import Explanation
 from profiles.live.outcome import (
     Outcome,
+    describe_leftover,
+    describe_outcomes,
+    describe_share,
+    describe_unjudged,
     name_step,
-    tell_leftover,
-    tell_outcomes,
-    tell_share,
-    tell_unjudged,
 )
 from profiles.live.statistics import Figures, PressFigures, TurnFigures
 from profiles.live.verdict import Verdict
-from profiles.live.words import ask_step, tell_faults, tell_remedy
+from profiles.live.words import ask_step, describe_faults, describe_remedy
 from profiles.sheets.press_plots import Named, draw_bounces, draw_press_times, draw_turn
 from profiles.sheets.press_report import PressReport, ReportCause, ReportQuestion, ReportRow
 
@@ -32,20 +32,20 @@ def report_outcome(outcome: Outcome, *, date: str = "", tester: str = "") -> Pre
         rows=tuple(_row(outcome, verdict) for verdict in outcome.verdicts),
         causes=_causes(outcome),
         question=_question(outcome),
-        presses=tuple(map(tell_press, figures.presses)),
-        turns=tuple(map(tell_turn, figures.turns)),
-        notes=(_tell_box(outcome), *([CHANGED] if outcome.changed else [])),
+        presses=tuple(map(describe_press, figures.presses)),
+        turns=tuple(map(describe_turn, figures.turns)),
+        notes=(_describe_box(outcome), *([CHANGED] if outcome.changed else [])),
     )
 
 
-def _tell_box(outcome: Outcome) -> str:
+def _describe_box(outcome: Outcome) -> str:
     """Which box this is: the device file's id, and what the host saw."""
     words = [f"Device file: {outcome.device.id}"]
     box = outcome.box
     if box is not None:
         words.append(f"box: {box.name}, USB {box.vendor}:{box.product}")
         words += [f"serial number {box.serial}"] if box.serial else []
-    return ". ".join(filter(None, (", ".join(words), tell_unjudged(box)))) + "."
+    return ". ".join(filter(None, (", ".join(words), describe_unjudged(box)))) + "."
 
 
 def _row(outcome: Outcome, verdict: Verdict) -> ReportRow:
@@ -62,34 +62,36 @@ def _causes(outcome: Outcome) -> tuple[ReportCause, ...]:
     blueprint = outcome.blueprint
     return tuple(
         ReportCause(
-            tell_share(one.confidence),
-            "; ".join(filter(None, (tell_faults(blueprint, one.faults), _tell_leftover(one)))),
-            tuple(f"{tell_remedy(blueprint, fault)}." for fault in one.faults),
-            tuple(tell_faults(blueprint, faults) for faults in one.equivalents),
+            describe_share(one.confidence),
+            "; ".join(
+                filter(None, (describe_faults(blueprint, one.faults), _describe_leftover(one)))
+            ),
+            tuple(f"{describe_remedy(blueprint, fault)}." for fault in one.faults),
+            tuple(describe_faults(blueprint, faults) for faults in one.equivalents),
         )
         for one in outcome.explanations
     )
 
 
-def _tell_leftover(one: Explanation) -> str:
-    words = tell_leftover(one)
+def _describe_leftover(one: Explanation) -> str:
+    words = describe_leftover(one)
     return words[:1].lower() + words[1:]
 
 
 def _question(outcome: Outcome) -> ReportQuestion | None:
     if outcome.question is None:
         return None
-    return ReportQuestion(outcome.question.words, tell_outcomes(outcome, outcome.question))
+    return ReportQuestion(outcome.question.words, describe_outcomes(outcome, outcome.question))
 
 
-def tell_press(one: PressFigures) -> tuple[str, ...]:
+def describe_press(one: PressFigures) -> tuple[str, ...]:
     """Contact, presses, median, bounces, longest gap; for tables."""
     longest = f"{max(one.bounces):.1f} ms" if one.bounces else ""
     median = "" if one.median is None else f"{one.median:.0f} ms"
     return (str(one.terminal), str(len(one.times)), median, str(len(one.bounces)), longest)
 
 
-def tell_turn(one: TurnFigures) -> tuple[str, ...]:
+def describe_turn(one: TurnFigures) -> tuple[str, ...]:
     """Rotary and direction, detents, pulses, pulses a detent, fastest turn; for tables."""
     fastest = "" if one.fastest is None else f"{one.fastest:.0f} detents a second"
     detents, pulses = str(one.detents), str(one.pulses)

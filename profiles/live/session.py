@@ -21,7 +21,7 @@ from profiles.live.lines import Answer, Depth, Entry, Record, describe_device
 from profiles.live.plan import Gesture, Step, plan_test
 from profiles.live.verdict import Verdict, judge
 from profiles.model import Device
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 QUIET: dict[Gesture, float] = {
     "press": 250.0,
@@ -292,8 +292,8 @@ def replay(device: Device, record: Record) -> Session:
     header = record.header
     if header.device != device.id:
         raise LiveError(
-            f"The record is of {visible(header.device)}, not of {device.id}",
-            f"Choose the device {visible(header.device)}",
+            f"The record is of {escape_controls(header.device)}, not of {device.id}",
+            f"Choose the device {escape_controls(header.device)}",
         )
     inputs = inputs_by_button(device, header.host) if header.host else None
     steps = plan_test(device, header.depth, header.detents, every=header.every)

@@ -7,7 +7,7 @@
 from dataclasses import dataclass
 
 from profiles.live.events import Event
-from profiles.model import Bound, Device, DeviceContact, Latching, Link
+from profiles.model import Device, DeviceContact, Latching, Link, ResolvedBinding
 from profiles.wiring.circuit import numbering_of
 
 
@@ -20,8 +20,8 @@ class Triggered:
     """
 
     contact: DeviceContact
-    bound: tuple[Bound, ...]
-    others: tuple[Bound, ...] = ()
+    bound: tuple[ResolvedBinding, ...]
+    others: tuple[ResolvedBinding, ...] = ()
 
 
 class ContactReader:

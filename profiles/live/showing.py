@@ -8,8 +8,8 @@ from collections.abc import Sequence
 
 from profiles.live.events import Event, match_boxes
 from profiles.live.show import Board, Triggered
-from profiles.model import Bound, Device, DeviceContact, Link
-from profiles.text.prose import listing
+from profiles.model import Device, DeviceContact, Link, ResolvedBinding
+from profiles.text.prose import join_words
 
 
 def attach(board: Board, link: Link, event: Event) -> Device | None:
@@ -23,34 +23,34 @@ def attach(board: Board, link: Link, event: Event) -> Device | None:
     return None
 
 
-def tell_title(link: Link) -> str:
+def describe_title(link: Link) -> str:
     """The title's name, or the profile's where its file is not in the library."""
     return link.application.name if link.application else link.profile.name
 
 
-def tell_touched(link: Link, one: Triggered) -> tuple[str, list[str]]:
+def describe_touched(link: Link, one: Triggered) -> tuple[str, list[str]]:
     """What a contact does: the words to show large, and the lines under them."""
     where = name_touched(link, one.contact)
     if not one.bound:
-        return "nothing", [f"{where} is not bound", *_tell_others(one)]
+        return "nothing", [f"{where} is not bound", *_describe_others(one)]
     words = " / ".join(dict.fromkeys(bound.legend for bound in one.bound))
-    lines = [f"{where}: {_tell_actions(one.bound)}"]
+    lines = [f"{where}: {_describe_actions(one.bound)}"]
     held = dict.fromkeys(name_touched(link, contact) for b in one.bound for contact in b.held)
     if held:
-        lines.append(f"with {listing(list(held))} held")
-    return words, [*lines, *_tell_others(one)]
+        lines.append(f"with {join_words(list(held))} held")
+    return words, [*lines, *_describe_others(one)]
 
 
-def _tell_actions(bound: Sequence[Bound]) -> str:
+def _describe_actions(bound: Sequence[ResolvedBinding]) -> str:
     """The actions' full names; of several also in which contexts each acts."""
     told = dict.fromkeys(one.action.name for one in bound)
-    return listing(list(told))
+    return join_words(list(told))
 
 
-def _tell_others(one: Triggered) -> list[str]:
+def _describe_others(one: Triggered) -> list[str]:
     if not one.others:
         return []
-    return [f"by itself: {_tell_actions(one.others)}"]
+    return [f"by itself: {_describe_actions(one.others)}"]
 
 
 def name_touched(link: Link, contact: DeviceContact) -> str:

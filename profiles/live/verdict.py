@@ -7,7 +7,7 @@ from typing import Literal, get_args
 from profiles.live.evidence import Observation
 from profiles.live.forward import Heard
 from profiles.live.plan import Step
-from profiles.text.prose import listing
+from profiles.text.prose import join_words
 
 VerdictKind = Literal["right", "wrong", "extra", "missing", "bouncing", "skipped"]
 VERDICT_KINDS: tuple[VerdictKind, ...] = get_args(VerdictKind)
@@ -52,19 +52,19 @@ def _compare(
     if missing & one.passing:
         return "missing", f"heard {_inputs(missing & one.passing)}, which did not stay down"
     if missing:
-        return "missing", f"did not hear {_inputs(missing)}{_tell_moved(one)}"
+        return "missing", f"did not hear {_inputs(missing)}{_describe_moved(one)}"
     if extra:
         return "extra", f"heard {_inputs(extra)} too"
     if one.step.gesture == "turn":
         return _compare_counts(one, told)
     if one.bounces:
-        return "bouncing", _tell_bounces(one)
+        return "bouncing", _describe_bounces(one)
     return "right", f"heard {_inputs(expected)}" if expected else "heard nothing, as it should be"
 
 
-def _tell_moved(one: Observation) -> str:
+def _describe_moved(one: Observation) -> str:
     """Hats and axes that moved instead: the board may report the contact as one of these."""
-    return f"; but {listing(one.moved)} moved" if one.moved else ""
+    return f"; but {join_words(one.moved)} moved" if one.moved else ""
 
 
 def _compare_counts(one: Observation, told: Heard) -> tuple[VerdictKind, str]:
@@ -77,7 +77,7 @@ def _compare_counts(one: Observation, told: Heard) -> tuple[VerdictKind, str]:
     return "right", f"heard every one of {one.step.detents} detents"
 
 
-def _tell_bounces(one: Observation) -> str:
+def _describe_bounces(one: Observation) -> str:
     longest = max(gap for _, gap in one.bounces)
     numbers = {number for number, _ in one.bounces}
     return f"{_inputs(numbers)} bounced, with gaps of up to {longest:.0f} ms"
@@ -85,4 +85,4 @@ def _tell_bounces(one: Observation) -> str:
 
 def _inputs(numbers: Iterable[int]) -> str:
     words = [str(number) for number in sorted(numbers)]
-    return f"input {words[0]}" if len(words) == 1 else f"inputs {listing(words)}"
+    return f"input {words[0]}" if len(words) == 1 else f"inputs {join_words(words)}"

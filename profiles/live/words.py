@@ -12,7 +12,7 @@ from profiles.live.blueprint import Blueprint
 from profiles.live.faults import RATES, Fault
 from profiles.live.plan import Step
 from profiles.model import Rotary
-from profiles.text.prose import count, listing
+from profiles.text.prose import count, join_words
 from profiles.wiring.diodes import facing
 
 
@@ -47,20 +47,20 @@ def name_contact(blueprint: Blueprint, contact: int) -> str:
     return str(blueprint.terminals[contact])
 
 
-def tell_faults(blueprint: Blueprint, faults: Sequence[Fault]) -> str:
+def describe_faults(blueprint: Blueprint, faults: Sequence[Fault]) -> str:
     """What is wrong, as one sentence without a full stop."""
     if not faults:
         return "the box is as described"
-    return "; and ".join(tell_fault(blueprint, fault) for fault in faults)
+    return "; and ".join(describe_fault(blueprint, fault) for fault in faults)
 
 
-def tell_fault(blueprint: Blueprint, fault: Fault) -> str:
+def describe_fault(blueprint: Blueprint, fault: Fault) -> str:
     """What is wrong."""
     match fault.kind:
         case "swapped" | "dead" | "bridged":
-            return _tell_lines(blueprint, fault)
+            return _describe_lines(blueprint, fault)
         case "rotated" | "slipped" | "reversed":
-            return _tell_side(blueprint, fault)
+            return _describe_side(blueprint, fault)
         case "transposed":
             return f"the board numbers {_other_way(blueprint)}"
         case "offset":
@@ -69,21 +69,21 @@ def tell_fault(blueprint: Blueprint, fault: Fault) -> str:
         case "diodes-reversed":
             return "every diode is reversed, or the board drives the other side"
         case "turns-back" | "skips" | "multiplies":
-            return _tell_rotary(blueprint, fault)
+            return _describe_rotary(blueprint, fault)
         case _:
-            return _tell_contacts(blueprint, fault)
+            return _describe_contacts(blueprint, fault)
 
 
-def _tell_lines(blueprint: Blueprint, fault: Fault) -> str:
+def _describe_lines(blueprint: Blueprint, fault: Fault) -> str:
     names = [name_line(blueprint, node) for node in fault.places]
     if fault.kind == "dead":
         return f"{names[0]} is off its pin"
     if fault.kind == "swapped":
-        return f"{listing(names)} are swapped at the board"
+        return f"{join_words(names)} are swapped at the board"
     return f"{names[0]} touches {names[1]}"
 
 
-def _tell_side(blueprint: Blueprint, fault: Fault) -> str:
+def _describe_side(blueprint: Blueprint, fault: Fault) -> str:
     side = "rows" if fault.places[0] == 0 else "columns"
     if fault.kind == "reversed":
         return f"the {side} sit on their pins in reverse order"
@@ -103,7 +103,7 @@ def _other_way(blueprint: Blueprint) -> str:
     return "along rows, not columns" if along == "along-columns" else "along columns, not rows"
 
 
-def _tell_rotary(blueprint: Blueprint, fault: Fault) -> str:
+def _describe_rotary(blueprint: Blueprint, fault: Fault) -> str:
     name = blueprint.rotaries[fault.places[0]]
     if fault.kind == "turns-back":
         return f"{name} counts backwards: its two channels are exchanged"
@@ -112,13 +112,13 @@ def _tell_rotary(blueprint: Blueprint, fault: Fault) -> str:
     return f"{name} gives {RATES[fault.places[1]]:g} pulses a detent"
 
 
-def _tell_contacts(blueprint: Blueprint, fault: Fault) -> str:
+def _describe_contacts(blueprint: Blueprint, fault: Fault) -> str:
     names = [name_contact(blueprint, contact) for contact in fault.places]
     match fault.kind:
         case "exchanged":
-            return f"{listing(names)} are exchanged"
+            return f"{join_words(names)} are exchanged"
         case "joined":
-            return f"{listing(names)} touch between switch and diode"
+            return f"{join_words(names)} touch between switch and diode"
         case "stuck":
             return f"{names[0]} is closed all the time"
         case "open":
@@ -131,18 +131,18 @@ def _tell_contacts(blueprint: Blueprint, fault: Fault) -> str:
             return f"{names[0]} bounces for longer than the debounce time"
 
 
-def tell_remedy(blueprint: Blueprint, fault: Fault) -> str:
+def describe_remedy(blueprint: Blueprint, fault: Fault) -> str:
     """What to look at or to do; starts with a verb."""
     match fault.kind:
         case "swapped":
             pins = [name_pin(blueprint, node) for node in fault.places]
-            return f"Exchange the wires at pins {listing(pins)}"
+            return f"Exchange the wires at pins {join_words(pins)}"
         case "dead":
             pin = name_pin(blueprint, fault.places[0])
             return f"Look at the joint at pin {pin} and at the first stretch of wire from it"
         case "bridged":
             pins = [name_pin(blueprint, node) for node in fault.places]
-            return f"Look for solder or a stray strand between the wires of pins {listing(pins)}"
+            return f"Look for solder or a stray strand between the wires of pins {join_words(pins)}"
         case "rotated" | "slipped" | "reversed":
             return _remedy_side(blueprint, fault)
         case "transposed":
@@ -159,14 +159,14 @@ def _remedy_side(blueprint: Blueprint, fault: Fault) -> str:
     rows = fault.places[0] == 0
     pins = blueprint.device.wiring.rows if rows else blueprint.device.wiring.columns
     side = "rows" if rows else "columns"
-    return f"Put the wires of the {side} on pins {listing(pins)} in this order"
+    return f"Put the wires of the {side} on pins {join_words(pins)} in this order"
 
 
 def _remedy_rotary(blueprint: Blueprint, fault: Fault) -> str:
     channels = blueprint.channel_contacts[fault.places[0]]
     name = blueprint.rotaries[fault.places[0]]
     if fault.kind == "turns-back":
-        return f"Exchange the wires of {listing([name_contact(blueprint, c) for c in channels])}"
+        return f"Exchange the wires of {join_words([name_contact(blueprint, c) for c in channels])}"
     if fault.kind == "skips":
         return f"Look at the joints of {name}, then turn it slowly: a worn one still skips"
     return f"Set the pulses a detent of {name} in the board's program"
@@ -178,9 +178,9 @@ def _remedy_contacts(blueprint: Blueprint, fault: Fault) -> str:
     names = [name_contact(blueprint, contact) for contact in fault.places]
     match fault.kind:
         case "exchanged":
-            return f"Exchange the wires of {listing(names)}"
+            return f"Exchange the wires of {join_words(names)}"
         case "joined":
-            return f"Look for solder between the diodes of {listing(names)}"
+            return f"Look for solder between the diodes of {join_words(names)}"
         case "stuck":
             return f"Unsolder one end of {names[0]} and measure: the switch, or a bridge beside it"
         case "open":
@@ -229,11 +229,11 @@ def _ask_together(step: Step) -> str:
     held = [one.control for one in members[:-1] if one.contact != "on"]
     last = [one.control for one in members[-1:] if one.contact != "on"]
     parts = [
-        f"{verb} {listing(names)}" for verb, names in (("hold", held), ("press", last)) if names
+        f"{verb} {join_words(names)}" for verb, names in (("hold", held), ("press", last)) if names
     ]
-    parts = [f"put {listing(put)} on", *parts] if put else parts
-    after = f"let go and put {listing(put)} off" if put else "let go of all"
-    words = listing([*parts, f"then {after}"]).replace(" and then ", ", then ")
+    parts = [f"put {join_words(put)} on", *parts] if put else parts
+    after = f"let go and put {join_words(put)} off" if put else "let go of all"
+    words = join_words([*parts, f"then {after}"]).replace(" and then ", ", then ")
     return words[0].upper() + words[1:]
 
 

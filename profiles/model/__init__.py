@@ -10,7 +10,7 @@
 """
 
 from profiles.model.application import Action, Application, contexts_meet
-from profiles.model.binding import BindingKey, ContactName, Use, parse_key
+from profiles.model.binding import BindingKey, BoundAction, ContactName, parse_key
 from profiles.model.control import (
     Control,
     ControlValue,
@@ -40,7 +40,14 @@ from profiles.model.finding import (
     Spot,
     is_at_least,
 )
-from profiles.model.library import Bound, DeviceContact, Library, Link, Loose, link_profile
+from profiles.model.library import (
+    DeviceContact,
+    Library,
+    Link,
+    ResolvedBinding,
+    UnresolvedName,
+    link_profile,
+)
 from profiles.model.profile import Profile
 from profiles.model.settings import SETTINGS_NAME, Acceptance, Settings
 
@@ -51,7 +58,7 @@ __all__ = [
     "Action",
     "Application",
     "BindingKey",
-    "Bound",
+    "BoundAction",
     "ContactName",
     "Control",
     "ControlValue",
@@ -63,7 +70,6 @@ __all__ = [
     "Led",
     "Library",
     "Link",
-    "Loose",
     "Momentary",
     "Page",
     "Place",
@@ -71,6 +77,7 @@ __all__ = [
     "Profile",
     "Related",
     "Report",
+    "ResolvedBinding",
     "Rotary",
     "Screw",
     "Selector",
@@ -78,8 +85,8 @@ __all__ = [
     "Severity",
     "ShiftRegisterChain",
     "Spot",
+    "UnresolvedName",
     "UsbIdentity",
-    "Use",
     "Wiring",
     "contexts_meet",
     "is_at_least",

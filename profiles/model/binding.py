@@ -65,7 +65,7 @@ def _parse_contact(text: str) -> ContactName:
     return ContactName(device=device, control=control, contact=contact)
 
 
-class Use(Value):
+class BoundAction(Value):
     """The long form of what a binding does."""
 
     action: Identifier = Field(description="Id of the action.")
@@ -75,23 +75,23 @@ class Use(Value):
     note: Note = Field(default="", description="Free words of the owner.")
 
 
-OneUse = Annotated[Identifier | Use, Field(union_mode="left_to_right")]
+OneUse = Annotated[Identifier | BoundAction, Field(union_mode="left_to_right")]
 Uses = Annotated[
-    Identifier | Use | Annotated[tuple[OneUse, ...], Field(strict=False, min_length=1)],
+    Identifier | BoundAction | Annotated[tuple[OneUse, ...], Field(strict=False, min_length=1)],
     Field(union_mode="left_to_right"),
 ]
 """One action id, one long form, or a list of either."""
 
 
-def uses_of(written: str | Use | tuple[str | Use, ...]) -> tuple[Use, ...]:
+def uses_of(written: str | BoundAction | tuple[str | BoundAction, ...]) -> tuple[BoundAction, ...]:
     """What was written for one key as a tuple of long forms."""
     if isinstance(written, str):
         return _short_use(written)
-    if isinstance(written, Use):
+    if isinstance(written, BoundAction):
         return (written,)
-    return tuple([one if isinstance(one, Use) else _short_use(one)[0] for one in written])
+    return tuple([one if isinstance(one, BoundAction) else _short_use(one)[0] for one in written])
 
 
 @lru_cache(maxsize=16384)
-def _short_use(action: str) -> tuple[Use]:
-    return (Use(action=action),)
+def _short_use(action: str) -> tuple[BoundAction]:
+    return (BoundAction(action=action),)

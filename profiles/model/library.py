@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from profiles.model.application import Action, Application
-from profiles.model.binding import BindingKey, ContactName, Use
+from profiles.model.binding import BindingKey, BoundAction, ContactName
 from profiles.model.control import ControlValue
 from profiles.model.device import Device
 from profiles.model.finding import Spot
@@ -35,7 +35,7 @@ class DeviceContact(NamedTuple):
         return f"{self.control}.{self.contact}"
 
 
-class Loose(NamedTuple):
+class UnresolvedName(NamedTuple):
     """A name that leads nowhere."""
 
     spot: Spot
@@ -44,7 +44,7 @@ class Loose(NamedTuple):
     suggestion: str | None
 
 
-class Bound(NamedTuple):
+class ResolvedBinding(NamedTuple):
     """One action on one contact, with what is held meanwhile."""
 
     key: str
@@ -53,7 +53,7 @@ class Bound(NamedTuple):
     acting: DeviceContact
     action_id: str
     action: Action
-    use: Use
+    use: BoundAction
 
     @property
     def legend(self) -> str:
@@ -67,8 +67,8 @@ class Link(NamedTuple):
     profile: Profile
     application: Application | None
     devices: tuple[Device, ...]
-    bound: tuple[Bound, ...]
-    loose: tuple[Loose, ...]
+    bound: tuple[ResolvedBinding, ...]
+    loose: tuple[UnresolvedName, ...]
 
 
 @dataclass(frozen=True)
@@ -140,24 +140,24 @@ class _Linker:
     def __init__(self, library: Library, profile: Profile) -> None:
         self.library = library
         self.profile = profile
-        self.loose: list[Loose] = []
+        self.loose: list[UnresolvedName] = []
         self.known = library._pressed.setdefault(profile.device_ids, {})
 
     def link(self) -> Link:
         application = self._find_application()
         devices = self._find_devices()
-        bound: list[Bound] = []
+        bound: list[ResolvedBinding] = []
         for key, parsed, uses in self.profile.entries:
             spot = Spot(self.profile.id, ("bindings", key))
             pressed = self.known.get(key) or self._find_pressed(key, parsed, devices, spot)
             for use in uses:
                 action = self._find_action(application, use.action, spot)
                 if action is not None and pressed is not None:
-                    bound.append(Bound(key, spot, *pressed, use.action, action, use))
+                    bound.append(ResolvedBinding(key, spot, *pressed, use.action, action, use))
         return Link(self.profile, application, devices, tuple(bound), tuple(self.loose))
 
     def _miss(self, spot: Spot, kind: str, word: str, known: Iterable[str]) -> None:
-        loose = Loose(spot, kind, word, closest(word, known))
+        loose = UnresolvedName(spot, kind, word, closest(word, known))
         if loose not in self.loose:
             self.loose.append(loose)
 

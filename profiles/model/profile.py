@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, Field, model_validator
 
 from profiles.model.base import Identifier, Note, Value, Words
-from profiles.model.binding import BindingKey, Use, Uses, parse_key, uses_of
+from profiles.model.binding import BindingKey, BoundAction, Uses, parse_key, uses_of
 
 
 def _readable_key(text: str) -> str:
@@ -66,6 +66,6 @@ class Profile(Value):
         return self.profile.name or self.id
 
     @cached_property
-    def entries(self) -> tuple[tuple[str, BindingKey, tuple[Use, ...]], ...]:
+    def entries(self) -> tuple[tuple[str, BindingKey, tuple[BoundAction, ...]], ...]:
         """(key as written, key read, what it does) in the order of the file."""
         return tuple([(key, parse_key(key), uses_of(uses)) for key, uses in self.bindings.items()])

@@ -13,21 +13,21 @@ from math import cos, floor, hypot, radians, sin, sqrt
 from typing import NamedTuple
 
 from profiles.plate.fit import NARROWEST, Break, Fit, Measured, Misfit, fit, fit_disc, set_text
-from profiles.plate.ground import Ground
+from profiles.plate.free_space import FreeSpace
+from profiles.plate.label_requests import Align, Clearances, LabelRequest, Place, Placed
 from profiles.plate.shapes import Box, Disc, box_around, inset
-from profiles.plate.wanted import Align, Manner, Place, Placed, Wanted
 
 __all__ = [
     "AWAY",
     "NEXT_PLACE",
     "UNPLACED",
+    "LabelOption",
     "Subject",
-    "Way",
     "padded",
     "placed",
-    "rungs",
     "shortfall",
     "shrink_cost",
+    "trial_heights",
     "ways",
 ]
 
@@ -57,7 +57,7 @@ _STEPS_OUT = (0.0, 2.0, 4.0, 6.0, 8.0)
 class Subject:
     """A label ready to be set: measured, and with the lines that its row shares."""
 
-    label: Wanted
+    label: LabelRequest
     measured: Measured
     share: float
     """Half the width that is its own in its row, mm."""
@@ -73,7 +73,7 @@ class Subject:
     """Highest ink above the capitals among the labels of its row, capital heights."""
 
 
-class Way(NamedTuple):
+class LabelOption(NamedTuple):
     """One way to set a label at a place."""
 
     cost: float
@@ -82,7 +82,7 @@ class Way(NamedTuple):
     fit: Fit
 
 
-def rungs(label: Wanted) -> tuple[float, ...]:
+def trial_heights(label: LabelRequest) -> tuple[float, ...]:
     """The capital heights tried, from the wanted one down to the least, mm."""
     if label.wanted <= label.least:
         return (label.least,)
@@ -92,14 +92,14 @@ def rungs(label: Wanted) -> tuple[float, ...]:
     return tuple(dict.fromkeys((label.wanted, *inner, label.least)))
 
 
-def shrink_cost(label: Wanted, height: float) -> float:
+def shrink_cost(label: LabelRequest, height: float) -> float:
     """Points for using this capital height."""
     if label.wanted <= label.least:
         return 0.0
     return SHRINK * (label.wanted - height) / (label.wanted - label.least)
 
 
-def padded(way: Way) -> Box:
+def padded(way: LabelOption) -> Box:
     """The box nobody else's may enter: half a capital height to each side, a quarter up and down.
 
     So two labels in a line are a word space apart and two lines half a character height
@@ -110,8 +110,14 @@ def padded(way: Way) -> Box:
 
 
 def ways(
-    subject: Subject, place: Place, height: float, ground: Ground, manner: Manner, *, every: bool
-) -> list[Way]:
+    subject: Subject,
+    place: Place,
+    height: float,
+    ground: FreeSpace,
+    manner: Clearances,
+    *,
+    every: bool,
+) -> list[LabelOption]:
     """The ways to set a label at a place and capital height; without `every` only the good ones."""
     if place == "inside":
         return _ways_inside(subject, height, ground)
@@ -132,10 +138,10 @@ def _ways_beside(
     place: Place,
     height: float,
     one: Break,
-    ground: Ground,
-    manner: Manner,
+    ground: FreeSpace,
+    manner: Clearances,
     every: bool,
-) -> list[Way]:
+) -> list[LabelOption]:
     bottom, top = _band(subject, place, height, len(one.lines), manner)
     x, align = _start(subject, place, height, manner)
     free = min(_across(align, ground.room(x, bottom, top)), _reach(subject, place))
@@ -149,7 +155,7 @@ def _ways_beside(
         setting = set_text(subject.measured, one, height, condense, subject.label.least)
         box = _box(x, align, setting.width, bottom, top)
         spill = setting.width > share + 1e-9
-        found.append(Way(_cost(subject.label, setting, spill), place, box, setting))
+        found.append(LabelOption(_cost(subject.label, setting, spill), place, box, setting))
     return found
 
 
@@ -167,7 +173,7 @@ def _scales(natural: float, share: float, free: float, every: bool) -> list[floa
     return found
 
 
-def _cost(label: Wanted, setting: Fit, spill: bool) -> float:
+def _cost(label: LabelRequest, setting: Fit, spill: bool) -> float:
     return (
         shrink_cost(label, setting.height)
         + CONDENSE * (1 - setting.condense) / (1 - NARROWEST)
@@ -177,7 +183,7 @@ def _cost(label: Wanted, setting: Fit, spill: bool) -> float:
 
 
 def _band(
-    subject: Subject, place: Place, height: float, lines: int, manner: Manner
+    subject: Subject, place: Place, height: float, lines: int, manner: Clearances
 ) -> tuple[float, float]:
     """Bottom and top of the ink. Rows share the last baseline above and the first line below."""
     measured, wanted = subject.measured, max(subject.label.wanted, height)
@@ -193,7 +199,9 @@ def _band(
     return bottom, bottom + depth
 
 
-def _start(subject: Subject, place: Place, height: float, manner: Manner) -> tuple[float, Align]:
+def _start(
+    subject: Subject, place: Place, height: float, manner: Clearances
+) -> tuple[float, Align]:
     """Where the words are held, and by which end."""
     bounds, (x, _) = subject.label.front.bounds, subject.label.front.centre
     match place:
@@ -241,7 +249,7 @@ def _box(x: float, align: Align, width: float, bottom: float, top: float) -> Box
     return Box(x, bottom, x + width, top)
 
 
-def _ways_inside(subject: Subject, height: float, ground: Ground) -> list[Way]:
+def _ways_inside(subject: Subject, height: float, ground: FreeSpace) -> list[LabelOption]:
     """On the cap itself, half a capital height from its edge."""
     label, front = subject.label, subject.label.front
     if isinstance(front, Disc):
@@ -255,12 +263,12 @@ def _ways_inside(subject: Subject, height: float, ground: Ground) -> list[Way]:
     box = box_around(*front.centre, setting.width, setting.depth)
     if inset(box, front) < 0 or not ground.is_free_on(box, front):
         return []
-    return [Way(_cost(label, setting, False), "inside", box, setting)]
+    return [LabelOption(_cost(label, setting, False), "inside", box, setting)]
 
 
 def _ways_around(
-    subject: Subject, height: float, ground: Ground, manner: Manner, every: bool
-) -> list[Way]:
+    subject: Subject, height: float, ground: FreeSpace, manner: Clearances, every: bool
+) -> list[LabelOption]:
     """Just outside the knob in the direction of the label's angle, or some steps farther out."""
     found = []
     for one in subject.measured.breaks:
@@ -270,13 +278,13 @@ def _ways_around(
             for step, out in enumerate(_STEPS_OUT):
                 box = _box_around(subject.label, setting, manner.gap + out)
                 if ground.is_free(box):
-                    found.append(Way(cost + FARTHER * step, "around", box, setting))
+                    found.append(LabelOption(cost + FARTHER * step, "around", box, setting))
                     if not every:
                         break
     return found
 
 
-def _box_around(label: Wanted, setting: Fit, away: float) -> Box:
+def _box_around(label: LabelRequest, setting: Fit, away: float) -> Box:
     """The setting's box outside the point `away` mm from the front on the ray of the angle.
 
     The nearer the ray lies to a side, the more the box is held by the edge that faces the knob.
@@ -309,7 +317,7 @@ def _distance_along(across: float, up: float, half_x: float, half_y: float, reac
     return along + sqrt(max(0.0, along**2 - hypot(half_x, half_y) ** 2 + reach**2))
 
 
-def _ways_by_hand(subject: Subject, height: float, ground: Ground) -> list[Way]:
+def _ways_by_hand(subject: Subject, height: float, ground: FreeSpace) -> list[LabelOption]:
     """Centred where the owner put it; over its own front only if that is where it was put."""
     label = subject.label
     if label.at is None:
@@ -321,12 +329,12 @@ def _ways_by_hand(subject: Subject, height: float, ground: Ground) -> list[Way]:
             setting = set_text(subject.measured, one, height, condense, label.least)
             box = box_around(*label.at, setting.width, setting.depth)
             if ground.is_free_on(box, label.front) if on_front else ground.is_free(box):
-                found.append(Way(_cost(label, setting, False), "by-hand", box, setting))
+                found.append(LabelOption(_cost(label, setting, False), "by-hand", box, setting))
                 break
     return found
 
 
-def shortfall(subject: Subject, ground: Ground, manner: Manner) -> float:
+def shortfall(subject: Subject, ground: FreeSpace, manner: Clearances) -> float:
     """Width in mm that the roomiest allowed place lacks at the least height.
 
     0 where no place has any room, so that width is not what is missing.
@@ -342,7 +350,7 @@ def shortfall(subject: Subject, ground: Ground, manner: Manner) -> float:
 
 
 def _room_at(
-    subject: Subject, place: Place, height: float, lines: int, ground: Ground, manner: Manner
+    subject: Subject, place: Place, height: float, lines: int, ground: FreeSpace, manner: Clearances
 ) -> float:
     if place == "inside":
         return subject.label.front.bounds.width - height
@@ -353,7 +361,7 @@ def _room_at(
     return min(free, _reach(subject, place))
 
 
-def placed(subject: Subject, way: Way) -> Placed:
+def placed(subject: Subject, way: LabelOption) -> Placed:
     """The answer for a label set this way."""
     align = _align(subject.label, way.place)
     mark = _mark_box(way, align) if subject.label.mark else None
@@ -369,7 +377,7 @@ def placed(subject: Subject, way: Way) -> Placed:
     )
 
 
-def _align(label: Wanted, place: Place) -> Align:
+def _align(label: LabelRequest, place: Place) -> Align:
     if place == "left" or place.endswith("-left"):
         return "right"
     if place == "right" or place.endswith("-right"):
@@ -379,7 +387,7 @@ def _align(label: Wanted, place: Place) -> Align:
     return "centre"
 
 
-def _mark_box(way: Way, align: Align) -> Box:
+def _mark_box(way: LabelOption, align: Align) -> Box:
     """The square at the end that faces the front, beside the first line's capitals."""
     top = way.box.top - way.fit.rise
     side = way.fit.height

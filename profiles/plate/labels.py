@@ -18,12 +18,12 @@ from profiles.lettering import REGULAR
 from profiles.model.control import ControlValue, Rotary, Selector
 from profiles.model.device import Device, Engraving, Plate
 from profiles.plate.fit import Lettering, measure
-from profiles.plate.fittings import fittings_of, outline_of, rotated_box, screws_of
+from profiles.plate.label_requests import SIDES, Clearances, LabelRequest, Place, Placement
 from profiles.plate.legibility import preferred_height, readable_height
+from profiles.plate.outlines import outline_of, outlines_of, rotated_box, screws_of
 from profiles.plate.placement import place_labels
 from profiles.plate.shapes import Box, Shape, inset
-from profiles.plate.spacing import Fitting
-from profiles.plate.wanted import SIDES, Manner, Place, Placement, Wanted
+from profiles.plate.spacing import ControlOutline
 
 __all__ = [
     "Legend",
@@ -86,9 +86,9 @@ def heights(plate: Plate) -> tuple[float, float]:
     return max(wanted, least), least
 
 
-def wanted_labels(device: Device, legends: Iterable[Legend]) -> tuple[Wanted, ...]:
+def wanted_labels(device: Device, legends: Iterable[Legend]) -> tuple[LabelRequest, ...]:
     """The labels to place for these legends. Raises KeyError for an unknown control."""
-    fittings = {fitting.id: fitting for fitting in fittings_of(device)}
+    fittings = {fitting.id: fitting for fitting in outlines_of(device)}
     legends = tuple(legends)
     ids = {label_id(legend) for legend in legends}
     return tuple(_wanted(device, legend, fittings[legend.control], ids) for legend in legends)
@@ -97,7 +97,7 @@ def wanted_labels(device: Device, legends: Iterable[Legend]) -> tuple[Wanted, ..
 def obstacles_of(device: Device, lettering: Lettering = REGULAR) -> tuple[Shape, ...]:
     """Everything on the plate that a label must not meet: fronts, holes, screws, engravings."""
     shapes: list[Shape] = []
-    for fitting in fittings_of(device):
+    for fitting in outlines_of(device):
         shapes.append(fitting.front)
         if inset(fitting.hole, fitting.front) < 0:
             shapes.append(fitting.hole)
@@ -118,7 +118,7 @@ def place_legends(
     device: Device,
     legends: Iterable[Legend],
     lettering: Lettering = REGULAR,
-    manner: Manner | None = None,
+    manner: Clearances | None = None,
 ) -> Placement:
     """Place the legends on the device's plate. Raises KeyError for an unknown control."""
     return place_labels(
@@ -126,7 +126,7 @@ def place_legends(
         outline_of(device.plate),
         obstacles_of(device, lettering),
         lettering,
-        manner or Manner(edge=device.plate.edge),
+        manner or Clearances(edge=device.plate.edge),
     )
 
 
@@ -144,12 +144,12 @@ def position_angle(selector: Selector, number: int) -> float:
     return first + step * (number - 1)
 
 
-def _wanted(device: Device, legend: Legend, fitting: Fitting, ids: set[str]) -> Wanted:
+def _wanted(device: Device, legend: Legend, fitting: ControlOutline, ids: set[str]) -> LabelRequest:
     control = device.controls[legend.control]
     wanted, least = heights(device.plate)
     places, series = _sides(control, legend, ids)
     partner = "" if _is_by_hand(control, legend) else _partner(legend, ids)
-    return Wanted(
+    return LabelRequest(
         id=label_id(legend),
         text=legend.text,
         front=fitting.front,

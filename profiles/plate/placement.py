@@ -23,29 +23,29 @@ from profiles.plate.candidates import (
     AWAY,
     NEXT_PLACE,
     UNPLACED,
+    LabelOption,
     Subject,
-    Way,
     padded,
     placed,
-    rungs,
     shortfall,
     shrink_cost,
+    trial_heights,
     ways,
 )
 from profiles.plate.choose import Board, Option
 from profiles.plate.fit import MARK_ROOM, Lettering, Measured, measure
-from profiles.plate.ground import Ground
-from profiles.plate.rows import TOLERANCE, find_rows
-from profiles.plate.shapes import Box, Shape, overlap
-from profiles.plate.wanted import (
+from profiles.plate.free_space import FreeSpace
+from profiles.plate.label_requests import (
     SIDES,
-    Manner,
+    Clearances,
+    LabelRequest,
     Place,
     Placed,
     Placement,
     Unplaced,
-    Wanted,
 )
+from profiles.plate.rows import TOLERANCE, find_rows
+from profiles.plate.shapes import Box, Shape, overlap
 
 __all__ = ["measure_labels", "place_labels"]
 
@@ -56,7 +56,7 @@ _LONE_SHARE = 40.0
 """Half the width that is a label's own where its row has no neighbour, mm."""
 
 
-def measure_labels(labels: Iterable[Wanted], lettering: Lettering) -> dict[str, Measured]:
+def measure_labels(labels: Iterable[LabelRequest], lettering: Lettering) -> dict[str, Measured]:
     """Every label's text measured, with its breaks, by label id."""
     return {
         label.id: measure(label.text, lettering, extra=MARK_ROOM if label.mark else 0.0)
@@ -65,27 +65,27 @@ def measure_labels(labels: Iterable[Wanted], lettering: Lettering) -> dict[str, 
 
 
 def place_labels(
-    labels: Iterable[Wanted],
+    labels: Iterable[LabelRequest],
     outline: Shape,
     obstacles: Iterable[Shape],
     lettering: Lettering,
-    manner: Manner | None = None,
+    manner: Clearances | None = None,
 ) -> Placement:
     """Place the labels on a plate of this outline with these obstacles, fronts included.
 
     Raises ValueError where two labels have one id, or a partner is missing or not mutual.
     """
-    manner = manner or Manner()
+    manner = manner or Clearances()
     wanted = sorted(labels, key=lambda label: label.id)
     _refuse_confusion(wanted)
-    ground = Ground(outline, obstacles, clear=manner.clear, edge=manner.edge)
+    ground = FreeSpace(outline, obstacles, clear=manner.clear, edge=manner.edge)
     measured = measure_labels(wanted, lettering)
     things = _Layout(ground, manner).things(wanted, measured)
     picks, proven = _settle(things)
     return _answer(things, picks, proven, ground, manner)
 
 
-def _refuse_confusion(wanted: Sequence[Wanted]) -> None:
+def _refuse_confusion(wanted: Sequence[LabelRequest]) -> None:
     by_id = {label.id: label for label in wanted}
     if len(by_id) < len(wanted):
         twice = next(a.id for a, b in pairwise(wanted) if a.id == b.id)
@@ -100,7 +100,7 @@ class _Option:
     """Ways of one or two labels set together."""
 
     cost: float
-    ways: tuple[Way, ...]
+    ways: tuple[LabelOption, ...]
     boxes: tuple[Box, ...]
 
 
@@ -130,10 +130,10 @@ class _Thing:
 class _Layout:
     """Makes the options of things on one ground."""
 
-    ground: Ground
-    manner: Manner
+    ground: FreeSpace
+    manner: Clearances
 
-    def things(self, wanted: Sequence[Wanted], measured: dict[str, Measured]) -> list[_Thing]:
+    def things(self, wanted: Sequence[LabelRequest], measured: dict[str, Measured]) -> list[_Thing]:
         """All things to place, in the order of their labels' ids."""
         rows = [_see_row(row, measured) for row in _rows(wanted)]
         subjects = {subject.label.id: subject for row in rows for subject in row}
@@ -192,7 +192,7 @@ class _Layout:
     ) -> _Option | None:
         """The cheapest option at one place that costs less than `limit`."""
         found = None
-        for height in rungs(subjects[0].label):
+        for height in trial_heights(subjects[0].label):
             if base + shrink_cost(subjects[0].label, height) * len(subjects) >= limit:
                 break
             for option in self._at(subjects, places, height, base, every=False):
@@ -205,7 +205,7 @@ class _Layout:
         return [
             option
             for base, places in _ranked(subjects, side)
-            for height in rungs(subjects[0].label)
+            for height in trial_heights(subjects[0].label)
             for option in self._at(subjects, places, height, base, every=every)
         ]
 
@@ -231,7 +231,7 @@ class _Layout:
         return _Option(sum(UNPLACED * (1 + max(0, s.label.priority)) for s in subjects), (), ())
 
 
-def _option(base: float, chosen: tuple[Way, ...]) -> _Option:
+def _option(base: float, chosen: tuple[LabelOption, ...]) -> _Option:
     return _Option(base + sum(way.cost for way in chosen), chosen, tuple(map(padded, chosen)))
 
 
@@ -263,10 +263,10 @@ def _within(inner: tuple[Box, ...], outer: tuple[Box, ...]) -> bool:
     )
 
 
-def _rows(wanted: Sequence[Wanted]) -> list[list[Wanted]]:
+def _rows(wanted: Sequence[LabelRequest]) -> list[list[LabelRequest]]:
     """Labels by series and row of their fronts; a label without a series is alone."""
-    series: dict[str, list[Wanted]] = {}
-    rows: list[list[Wanted]] = []
+    series: dict[str, list[LabelRequest]] = {}
+    rows: list[list[LabelRequest]] = []
     for label in wanted:
         if label.series:
             series.setdefault(label.series, []).append(label)
@@ -279,7 +279,7 @@ def _rows(wanted: Sequence[Wanted]) -> list[list[Wanted]]:
     return rows
 
 
-def _see_row(row: Sequence[Wanted], measured: dict[str, Measured]) -> list[Subject]:
+def _see_row(row: Sequence[LabelRequest], measured: dict[str, Measured]) -> list[Subject]:
     """The labels of a row with what the row has in common."""
     bounds = [label.front.bounds for label in row]
     top = max(one.top for one in bounds)
@@ -301,7 +301,7 @@ def _see_row(row: Sequence[Wanted], measured: dict[str, Measured]) -> list[Subje
     ]
 
 
-def _shares(row: Sequence[Wanted]) -> list[float]:
+def _shares(row: Sequence[LabelRequest]) -> list[float]:
     """Half the distance to the nearer neighbour in the row, for each label of it."""
     places = [label.front.centre[0] for label in row]
     steps = [b - a for a, b in pairwise(places) if b - a > TOLERANCE]
@@ -354,8 +354,8 @@ def _answer(
     things: Sequence[_Thing],
     picks: Sequence[_Option],
     proven: bool,
-    ground: Ground,
-    manner: Manner,
+    ground: FreeSpace,
+    manner: Clearances,
 ) -> Placement:
     done: list[Placed] = []
     homeless: list[_Thing] = []
@@ -384,8 +384,8 @@ def _unplaced(
     subject: Subject,
     thing: _Thing,
     taken: Sequence[tuple[Box, str]],
-    ground: Ground,
-    manner: Manner,
+    ground: FreeSpace,
+    manner: Clearances,
 ) -> Unplaced:
     """Why a label has no place: what it lacks, or the labels that stand in its cheapest one."""
     wanted = [box for option in thing.every[:1] for box in option.boxes]

@@ -22,7 +22,7 @@ __all__ = [
     "NUREG_0700",
     "Advice",
     "Close",
-    "Fitting",
+    "ControlOutline",
     "Near",
     "Screwhead",
     "find_close_fronts",
@@ -123,7 +123,7 @@ def recommended(kind: str, other: str) -> Advice:
     return Advice(float(round(found[0][0])), tuple(name for _, name in found))
 
 
-class Fitting(NamedTuple):
+class ControlOutline(NamedTuple):
     """A control as the plate sees it."""
 
     id: str
@@ -156,19 +156,19 @@ class Close(NamedTuple):
     advice: Advice
 
 
-def find_off_plate(fittings: Iterable[Fitting], outline: Shape) -> list[Near]:
+def find_off_plate(fittings: Iterable[ControlOutline], outline: Shape) -> list[Near]:
     """Controls whose hole or front sticks out of the plate."""
     found = (Near(one.id, _edge_distance(one, outline)) for one in fittings)
     return [near for near in found if near.distance < 0]
 
 
-def find_near_edge(fittings: Iterable[Fitting], outline: Shape, edge: float) -> list[Near]:
+def find_near_edge(fittings: Iterable[ControlOutline], outline: Shape, edge: float) -> list[Near]:
     """Controls on the plate but closer than `edge` mm to its edge."""
     found = (Near(one.id, _edge_distance(one, outline)) for one in fittings)
     return [near for near in found if 0 <= near.distance < edge]
 
 
-def find_overlaps(fittings: Sequence[Fitting]) -> list[Close]:
+def find_overlaps(fittings: Sequence[ControlOutline]) -> list[Close]:
     """Pairs of fronts that overlap; the distance is negative."""
     nothing = Advice(0.0, ())
     return [
@@ -178,7 +178,7 @@ def find_overlaps(fittings: Sequence[Fitting]) -> list[Close]:
     ]
 
 
-def find_close_fronts(fittings: Sequence[Fitting]) -> list[Close]:
+def find_close_fronts(fittings: Sequence[ControlOutline]) -> list[Close]:
     """Pairs of fronts apart, but less than recommended for their kinds."""
     found = []
     for a, b, distance in _pairs(fittings, _front, 26.0):
@@ -188,7 +188,7 @@ def find_close_fronts(fittings: Sequence[Fitting]) -> list[Close]:
     return found
 
 
-def find_close_holes(fittings: Sequence[Fitting], web: float) -> list[Close]:
+def find_close_holes(fittings: Sequence[ControlOutline], web: float) -> list[Close]:
     """Pairs of holes that leave less than `web` mm of material; common practice, no source."""
     advice = Advice(web, ())
     return [
@@ -198,14 +198,14 @@ def find_close_holes(fittings: Sequence[Fitting], web: float) -> list[Close]:
     ]
 
 
-def find_wide_holes(fittings: Iterable[Fitting]) -> list[Near]:
+def find_wide_holes(fittings: Iterable[ControlOutline]) -> list[Near]:
     """Controls whose hole shows beside the front that should cover it, and by how much."""
     found = (Near(one.id, inset(one.hole, one.front)) for one in fittings)
     return [Near(near.id, -near.distance) for near in found if near.distance < -1e-6]
 
 
 def find_screws_under_fronts(
-    fittings: Sequence[Fitting], screws: Sequence[Screwhead]
+    fittings: Sequence[ControlOutline], screws: Sequence[Screwhead]
 ) -> list[tuple[int, str]]:
     """Places in the list of screws, from 0, with the control whose front covers the head."""
     return [
@@ -216,24 +216,24 @@ def find_screws_under_fronts(
     ]
 
 
-def _edge_distance(one: Fitting, outline: Shape) -> float:
+def _edge_distance(one: ControlOutline, outline: Shape) -> float:
     return min(inset(one.front, outline), inset(one.hole, outline))
 
 
-def _front(one: Fitting) -> Shape:
+def _front(one: ControlOutline) -> Shape:
     return one.front
 
 
-def _hole(one: Fitting) -> Shape:
+def _hole(one: ControlOutline) -> Shape:
     return one.hole
 
 
 def _pairs(
-    fittings: Sequence[Fitting], shape_of: Callable[[Fitting], Shape], reach: float
-) -> list[tuple[Fitting, Fitting, float]]:
+    fittings: Sequence[ControlOutline], shape_of: Callable[[ControlOutline], Shape], reach: float
+) -> list[tuple[ControlOutline, ControlOutline, float]]:
     """Pairs whose bounds come within `reach` mm, with their distance, by ids in order."""
     spans = sorted(((shape_of(one).bounds, one) for one in fittings), key=_by_left)
-    active: list[tuple[Box, Fitting]] = []
+    active: list[tuple[Box, ControlOutline]] = []
     found = []
     for bounds, one in spans:
         active = [pair for pair in active if pair[0].right + reach >= bounds.left]
@@ -244,5 +244,5 @@ def _pairs(
     return sorted(found, key=lambda pair: (pair[0].id, pair[1].id))
 
 
-def _by_left(pair: tuple[Box, Fitting]) -> tuple[float, str]:
+def _by_left(pair: tuple[Box, ControlOutline]) -> tuple[float, str]:
     return pair[0].left, pair[1].id

@@ -9,8 +9,8 @@ from decimal import Decimal
 
 from profiles.model.device import Device
 from profiles.model.finding import Spot
-from profiles.plate.fittings import outline_of
 from profiles.plate.mass import Weight, weigh
+from profiles.plate.outlines import outline_of
 from profiles.sheets.hole_list import list_holes
 from profiles.wiring.boards import Board
 from profiles.wiring.box import harness_of
@@ -131,7 +131,7 @@ def weigh_plate(device: Device, density: float | None, infill: float) -> Weight 
     return weigh(outline_of(device.plate), shapes, device.plate.thickness, known, infill)
 
 
-def tell_weight(weight: Weight) -> list[tuple[str, str]]:
+def describe_weight(weight: Weight) -> list[tuple[str, str]]:
     """The arithmetic of a mass, term by term."""
     return [
         ("outline, corners taken off", f"{weight.outline:.1f} mm²"),

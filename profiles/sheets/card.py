@@ -23,7 +23,7 @@ from profiles.sheets.card_rows import (
     name_group,
 )
 from profiles.sheets.paper_list import Cell, Column, Section, lay_out_list
-from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
+from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
 from profiles.sheets.text_table import render_table
 
 HEADINGS = (
@@ -36,7 +36,7 @@ PLATE_COLUMNS = (Column("Control", 0.33), Column("Does", 0.43), Column("Number",
 FUNCTION_COLUMNS = (Column("Does", 0.62), Column("Control", 0.38))
 
 
-def make_sheet(order: Order) -> PrintedSheet:
+def make_sheet(order: SheetRequest) -> PrintedSheet:
     """Make the reference card of one profile."""
     link = order.links[0]
     devices = order.devices or link.devices or (order.device,)
@@ -111,7 +111,7 @@ def _paper_sections(
 def _write_text(
     title: str, rows: Sequence[CardRow], groups: Groups, devices: Sequence[Device]
 ) -> str:
-    from profiles.text.inert import visible
+    from profiles.text.inert import escape_controls
 
     several = len(devices) > 1
     plate = [
@@ -132,7 +132,7 @@ def _write_text(
     first = ["Device"] if several else []
     return "\n".join(
         [
-            visible(title),
+            escape_controls(title),
             "",
             ON_PLATE.upper(),
             render_table([*first, "Control", "Does", "Number", "Where"], plate),

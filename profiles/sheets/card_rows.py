@@ -11,9 +11,9 @@ from typing import Any
 from profiles.checks.device_facts import DeviceFacts
 from profiles.model.control import Momentary
 from profiles.model.device import Device
-from profiles.model.library import Bound, DeviceContact, Link
-from profiles.plate.fittings import centres_of
+from profiles.model.library import DeviceContact, Link, ResolvedBinding
 from profiles.plate.order import reading_order
+from profiles.plate.outlines import centres_of
 
 NOTHING = "–"
 """What a control does that does nothing in the title."""
@@ -100,7 +100,7 @@ def _device_rows(link: Link, device: Device, facts: dict[str, DeviceFacts]) -> I
             )
 
 
-def _bound_row(link: Link, bound: Bound, facts: dict[str, DeviceFacts]) -> CardRow:
+def _bound_row(link: Link, bound: ResolvedBinding, facts: dict[str, DeviceFacts]) -> CardRow:
     contact = bound.acting
     device = facts[contact.device].device
     return CardRow(

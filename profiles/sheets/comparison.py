@@ -10,7 +10,7 @@ from profiles.model.library import Link
 from profiles.sheets.comparison_rows import MOVED, ComparedCell, ComparedRow, compare_titles
 from profiles.sheets.html_page import Html, element, join, page
 from profiles.sheets.paper_list import Cell, Column, Section, lay_out_list
-from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
+from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
 from profiles.sheets.text_table import render_table
 
 NARROWEST = 34.0
@@ -24,7 +24,7 @@ NONE_MOVED = "no function sits elsewhere in most titles"
 """Said in place of the key where there are titles to compare and nothing is marked."""
 
 
-def make_sheet(order: Order) -> PrintedSheet:
+def make_sheet(order: SheetRequest) -> PrintedSheet:
     """Make the comparison of a device's profiles: those named, else all."""
     device = order.device
     links = order.links or order.library.profiles_of(device.id)
@@ -88,14 +88,14 @@ def _csv_row(row: ComparedRow) -> tuple[str, ...]:
 
 
 def _write_text(title: str, names: Sequence[str], rows: Sequence[ComparedRow]) -> str:
-    from profiles.text.inert import visible
+    from profiles.text.inert import escape_controls
 
     table = render_table(
         ["Control", "Input", *names],
         [[row.chord, _write_input(row), *map(_write_cell, row.cells)] for row in rows],
     )
     key = _key(rows)
-    return f"{visible(title)}\n\n{table}\n" + (f"\n{key}\n" if key else "")
+    return f"{escape_controls(title)}\n\n{table}\n" + (f"\n{key}\n" if key else "")
 
 
 def _paper_sections(

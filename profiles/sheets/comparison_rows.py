@@ -10,12 +10,12 @@ from typing import Any
 from profiles.checks.device_facts import DeviceFacts
 from profiles.checks.groups import Move, find_moves
 from profiles.model.device import Device
-from profiles.model.library import Bound, DeviceContact, Link
-from profiles.plate.fittings import centres_of
+from profiles.model.library import DeviceContact, Link, ResolvedBinding
 from profiles.plate.order import reading_order
+from profiles.plate.outlines import centres_of
 from profiles.sheets.card_rows import HELD, name_contact
-from profiles.sheets.legends import join_words
-from profiles.text.prose import listing
+from profiles.sheets.legends import join_legends
+from profiles.text.prose import join_words
 
 MOVED = "»"
 """Stands before a function that has moved."""
@@ -105,15 +105,15 @@ def _contact_read(device: Device, acting: DeviceContact) -> str:
     return contacts[0] if not acting.contact and len(contacts) == 1 else acting.contact
 
 
-def _by_slot(link: Link, device: Device) -> dict[Slot, list[Bound]]:
-    found: dict[Slot, list[Bound]] = {}
+def _by_slot(link: Link, device: Device) -> dict[Slot, list[ResolvedBinding]]:
+    found: dict[Slot, list[ResolvedBinding]] = {}
     for one in link.bound:
         if one.acting.device == device.id:
             found.setdefault((tuple(sorted(one.held)), one.acting), []).append(one)
     return found
 
 
-def _slots(device: Device, columns: Sequence[dict[Slot, list[Bound]]]) -> Iterator[Slot]:
+def _slots(device: Device, columns: Sequence[dict[Slot, list[ResolvedBinding]]]) -> Iterator[Slot]:
     """What is pressed or held in any title, in plate order; controls left alone once."""
     pressed = {slot for column in columns for slot in column}
     pressed |= {((), one) for held, _ in pressed for one in held if one.device == device.id}
@@ -125,7 +125,7 @@ def _slots(device: Device, columns: Sequence[dict[Slot, list[Bound]]]) -> Iterat
 
 
 def _cell(
-    device: Device, slot: Slot, bound: Sequence[Bound], link: Link, moves: Sequence[Move]
+    device: Device, slot: Slot, bound: Sequence[ResolvedBinding], link: Link, moves: Sequence[Move]
 ) -> ComparedCell:
     if not bound and _is_held(device, slot, link):
         return ComparedCell(HELD)
@@ -138,9 +138,9 @@ def _cell(
         and any(one.acting.control in move.new for one in bound)
     ]
     homes = sorted({control for move in moved for control in move.left})
-    labels = listing([device.controls[control].label for control in homes])
+    labels = join_words([device.controls[control].label for control in homes])
     return ComparedCell(
-        join_words(one.action.name for one in bound), f"usually {labels}" if labels else ""
+        join_legends(one.action.name for one in bound), f"usually {labels}" if labels else ""
     )
 
 

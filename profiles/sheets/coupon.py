@@ -37,7 +37,7 @@ from profiles.sheets.hole_art import size_words
 from profiles.sheets.hole_list import Hole, Size, group_by_size, list_holes
 from profiles.sheets.plate import opening_of
 from profiles.sheets.plate_art import draw_size
-from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
+from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
 
 CORNER = 2.0
 GROOVE = 0.6
@@ -46,7 +46,7 @@ GROOVE = 0.6
 _WORDS = Lettering(NUMBER_HEIGHT)
 
 
-def make_sheet(order: Order) -> PrintedSheet:
+def make_sheet(order: SheetRequest) -> PrintedSheet:
     """Make the coupon of a device; options `below`, `above`, `step` and `thickness` in mm."""
     device, options = order.device, order.options
     thickness = options.get("thickness") or device.plate.thickness

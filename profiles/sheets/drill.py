@@ -22,8 +22,8 @@ from profiles.sheets.hole_art import draw_centres, draw_numbers, size_words
 from profiles.sheets.hole_list import Hole, Measured, group_by_size, list_holes, measure_holes
 from profiles.sheets.ordinates import draw_ordinates
 from profiles.sheets.plate_art import draw_engravings, draw_outline, draw_size
-from profiles.sheets.sheet import Order, PrintedSheet, remark_losses
-from profiles.text.inert import visible
+from profiles.sheets.sheet import PrintedSheet, SheetRequest, remark_losses
+from profiles.text.inert import escape_controls
 
 HEADINGS = (
     "no.",
@@ -43,7 +43,7 @@ _APART = 8.0
 """Least clear space between the template and its lists on one sheet, mm."""
 
 
-def make_sheet(order: Order) -> PrintedSheet:
+def make_sheet(order: SheetRequest) -> PrintedSheet:
     """Make the drill template of a device's plate."""
     holes = list_holes(order.device)
     measured = measure_holes(order.device, holes)
@@ -70,7 +70,7 @@ def make_sheet(order: Order) -> PrintedSheet:
     )
 
 
-def _lay_out(order: Order, work: Drawing, frame: Frame) -> Layout:
+def _lay_out(order: SheetRequest, work: Drawing, frame: Frame) -> Layout:
     """The template on paper; where it fits one sheet only without them, the cautions stay with
     the lists that follow."""
     plate = order.device.plate
@@ -108,7 +108,7 @@ def join_on_one(template: Sequence[Sheet], lists: Sequence[Sheet]) -> tuple[Shee
     return (Sheet(frame, Drawing((*upper.entries, *lower.entries))),)
 
 
-def draw_template(order: Order, holes: Sequence[Hole]) -> Drawing:
+def draw_template(order: SheetRequest, holes: Sequence[Hole]) -> Drawing:
     """The template, origin at the datum; mirrored with readable words for the rear."""
     board, plate = Recorder(), order.device.plate
     draw_outline(board, plate)
@@ -166,7 +166,7 @@ def _row(one: Measured) -> tuple[str, ...]:
     return (
         hole.number,
         hole.id,
-        visible(hole.label),
+        escape_controls(hole.label),
         decimal(hole.at[0], 3),
         decimal(hole.at[1], 3),
         size_words(hole.size),

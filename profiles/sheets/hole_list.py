@@ -12,8 +12,8 @@ from profiles.drawing.geometry import Box, Point, moved, turned
 from profiles.drawing.geometry import Box as DrawnBox
 from profiles.model.device import Device
 from profiles.model.finding import Spot
-from profiles.plate.fittings import centres_of, outline_of, shape_at
 from profiles.plate.order import reading_order
+from profiles.plate.outlines import centres_of, outline_of, shape_at
 from profiles.plate.shapes import Shape, gap, inset
 
 Size = float | tuple[float, float]

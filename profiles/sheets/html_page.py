@@ -6,7 +6,7 @@ Policy, `default-src 'none'` and the style's SHA-256), so even a mistake here co
 nothing.
 """
 
-from profiles.text.inert import visible, xml_attribute, xml_text
+from profiles.text.inert import escape_controls, xml_attribute, xml_text
 
 
 class Html(str):
@@ -17,13 +17,13 @@ class Html(str):
 
 def text(words: str) -> Html:
     """Words as content of an element; controls and direction marks are shown, never obeyed."""
-    return Html(xml_text(visible(words)))
+    return Html(xml_text(escape_controls(words)))
 
 
 def element(name: str, *children: Html | str, **attributes: str) -> Html:
     """An element; plain strings among its children are made harmless. `class_` writes `class`."""
     written = "".join(
-        f' {key.rstrip("_").replace("_", "-")}="{xml_attribute(visible(value))}"'
+        f' {key.rstrip("_").replace("_", "-")}="{xml_attribute(escape_controls(value))}"'
         for key, value in attributes.items()
     )
     inside = join(*children)

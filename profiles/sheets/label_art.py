@@ -13,7 +13,7 @@ from profiles.drawing.style import BLACK, GREY, Lettering, Style
 from profiles.lettering import BOLD, REGULAR, Face
 from profiles.model.control import ControlValue, Latching, Momentary, Rotary, Selector
 from profiles.model.device import Device
-from profiles.plate.wanted import Align, Placed
+from profiles.plate.label_requests import Align, Placed
 from profiles.sheets.plate_art import front_size
 
 ANCHORS: dict[Align, Anchor] = {"left": "left", "centre": "middle", "right": "right"}

@@ -18,10 +18,10 @@ from profiles.drawing.titleblock import TitleBlock
 from profiles.sheets.label_art import choose_manners, draw_key, draw_kinds, draw_label
 from profiles.sheets.legend_layout import LegendLayout, describe_labels, lay_out_legend
 from profiles.sheets.plate_art import draw_artwork, draw_plate, full_colour
-from profiles.sheets.sheet import Order, PrintedSheet, remark_losses
+from profiles.sheets.sheet import PrintedSheet, SheetRequest, remark_losses
 
 
-def make_sheet(order: Order) -> PrintedSheet:
+def make_sheet(order: SheetRequest) -> PrintedSheet:
     """Make the faceplate legend of a device for up to three profiles."""
     layout = lay_out_legend(order.device, order.links, order.options.get("labels", ""))
     work = draw_legend(order, layout)
@@ -54,17 +54,17 @@ def make_sheet(order: Order) -> PrintedSheet:
     )
 
 
-def _is_artwork(order: Order) -> bool:
+def _is_artwork(order: SheetRequest) -> bool:
     return bool(order.options.get("colours"))
 
 
-def _name_view(order: Order) -> str:
+def _name_view(order: SheetRequest) -> str:
     if not order.rear:
         return "from the front"
     return "mirrored" if _is_artwork(order) else "from behind"
 
 
-def draw_legend(order: Order, layout: LegendLayout) -> Drawing:
+def draw_legend(order: SheetRequest, layout: LegendLayout) -> Drawing:
     """The plate with its labels, origin at its lower left corner; mirrored for the rear."""
     board = Recorder()
     plate = order.device.plate

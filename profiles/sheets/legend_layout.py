@@ -12,8 +12,8 @@ from profiles.lettering import BOLD, REGULAR
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.model.library import Link
+from profiles.plate.label_requests import Placed, Placement, Unplaced
 from profiles.plate.labels import heights, place_legends
-from profiles.plate.wanted import Placed, Placement, Unplaced
 from profiles.sheets.legend_labels import Label, fixed_labels, manners_of_lines, title_labels
 from profiles.sheets.setting import find_setting_remarks
 from profiles.sheets.sheet import Remark

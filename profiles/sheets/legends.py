@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from profiles.model.device import Device
 from profiles.model.finding import Spot
-from profiles.model.library import Bound, DeviceContact, Link
+from profiles.model.library import DeviceContact, Link, ResolvedBinding
 
 JOINT = "\u00a0/ "
 """Between what one contact does in different contexts; a line never begins with it."""
@@ -22,7 +22,7 @@ class Legend:
     contact: DeviceContact
     text: str
     held: tuple[DeviceContact, ...]
-    bound: tuple[Bound, ...]
+    bound: tuple[ResolvedBinding, ...]
 
     @property
     def spot(self) -> Spot:
@@ -37,18 +37,18 @@ class Legend:
 
 def find_legends(link: Link, device: Device) -> tuple[Legend, ...]:
     """The legends of one device in a profile, in the order of its controls and contacts."""
-    grouped: dict[tuple[DeviceContact, tuple[DeviceContact, ...]], list[Bound]] = {}
+    grouped: dict[tuple[DeviceContact, tuple[DeviceContact, ...]], list[ResolvedBinding]] = {}
     for bound in link.bound:
         if bound.acting.device == device.id:
             grouped.setdefault((bound.acting, bound.held), []).append(bound)
     legends = [
-        Legend(contact, join_words(bound.legend for bound in found), held, tuple(found))
+        Legend(contact, join_legends(bound.legend for bound in found), held, tuple(found))
         for (contact, held), found in grouped.items()
     ]
     return tuple(sorted(legends, key=lambda legend: _order(device, legend)))
 
 
-def join_words(words: Iterable[str]) -> str:
+def join_legends(words: Iterable[str]) -> str:
     """Different words once each, in order."""
     return JOINT.join(dict.fromkeys(words))
 

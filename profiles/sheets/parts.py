@@ -12,17 +12,17 @@ from profiles.plate.mass import Weight
 from profiles.sheets.bill import (
     Need,
     Part,
+    describe_weight,
     list_needs,
     list_parts,
     missing_fields,
     money,
     sum_cost,
-    tell_weight,
     weigh_plate,
 )
-from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
+from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
 from profiles.sheets.text_table import render_table
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 HEADINGS = ("part", "kind", "count", "unit price", "cost", "currency", "controls")
 INFILL_NOTE = (
@@ -31,7 +31,7 @@ INFILL_NOTE = (
 )
 
 
-def make_sheet(order: Order) -> PrintedSheet:
+def make_sheet(order: SheetRequest) -> PrintedSheet:
     """Make the parts list; options `density` in g/cm³ and `infill` in percent."""
     device = order.device
     parts, needs = list_parts(device), list_needs(device, order.board)
@@ -56,7 +56,7 @@ def make_sheet(order: Order) -> PrintedSheet:
     )
 
 
-def _missing(order: Order, weight: Weight | None) -> list[Remark]:
+def _missing(order: SheetRequest, weight: Weight | None) -> list[Remark]:
     """Controls not in the sum, and a mass that cannot be told."""
     remarks = [Remark("left-out", words, spot) for words, spot in missing_fields(order.device)]
     if weight is None:
@@ -72,7 +72,7 @@ def _list_blocks(
     if needs:
         blocks.append(_need_table(needs))
     if weight is not None:
-        terms = tuple(tell_weight(weight))
+        terms = tuple(describe_weight(weight))
         arithmetic = (Column("plate"), Column("arithmetic", wraps=True))
         last = frozenset({len(terms) - 1})
         blocks.append(Table("What the plate weighs", arithmetic, terms, last))
@@ -108,7 +108,7 @@ def _sum_row(parts: Sequence[Part]) -> tuple[str, ...]:
 
 def _part_row(part: Part, currency: str) -> tuple[str, ...]:
     return (
-        visible(part.name) or "no part named",
+        escape_controls(part.name) or "no part named",
         part.kind,
         str(part.count),
         "" if part.price is None else money(part.price),
@@ -125,13 +125,13 @@ def _csv_rows(
     rows.append((*_sum_row(parts), currency, ""))
     rows.extend((need.what, "", need.amount, "", "", "", need.why) for need in needs)
     if weight is not None:
-        words = "; ".join(f"{term}: {value}" for term, value in tell_weight(weight))
+        words = "; ".join(f"{term}: {value}" for term, value in describe_weight(weight))
         rows.append(("Plate, g", "", f"{weight.mass:.1f}", "", "", "", words))
     return tuple(rows)
 
 
 def _write_text(title: str, blocks: Sequence[Block]) -> str:
-    parts = [visible(title)]
+    parts = [escape_controls(title)]
     for block in blocks:
         if isinstance(block, Table):
             headings = [column.heading for column in block.columns]

@@ -12,14 +12,14 @@ from profiles.drawing.recorder import Recorder
 from profiles.drawing.solid import FACET, Disc, Opening, Slab
 from profiles.model.device import Device
 from profiles.model.finding import Spot
-from profiles.plate.fittings import outline_of
+from profiles.plate.outlines import outline_of
 from profiles.sheets.hole_list import Hole, Size, list_holes
 from profiles.sheets.plate_art import corner_radius, draw_outline, draw_size
-from profiles.sheets.sheet import Order, PrintedSheet, Remark
-from profiles.text.inert import visible
+from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest
+from profiles.text.inert import escape_controls
 
 
-def make_sheet(order: Order) -> PrintedSheet:
+def make_sheet(order: SheetRequest) -> PrintedSheet:
     """Make the plate of a device as a solid and as lines to cut."""
     device, holes = order.device, list_holes(order.device)
     board = Recorder()
@@ -66,7 +66,7 @@ def _list_words(device: Device) -> tuple[Remark, ...]:
     return tuple(
         Remark(
             "note",
-            f"the words `{visible(engraving.text)}` are not cut into the plate",
+            f"the words `{escape_controls(engraving.text)}` are not cut into the plate",
             Spot(device.id, ("plate", "engravings", place)),
         )
         for place, engraving in enumerate(device.plate.engravings)

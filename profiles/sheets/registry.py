@@ -6,7 +6,7 @@ A new sheet is one module with a function `make_sheet(order) -> PrintedSheet`, a
 from dataclasses import dataclass
 from importlib import import_module
 
-from profiles.sheets.sheet import Order, PrintedSheet
+from profiles.sheets.sheet import PrintedSheet, SheetRequest
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +109,7 @@ SHEETS: dict[str, SheetKind] = {
 """Every sheet, by name."""
 
 
-def make_sheet(name: str, order: Order) -> PrintedSheet:
+def make_sheet(name: str, order: SheetRequest) -> PrintedSheet:
     """Make the sheet of this name.
 
     Raises:

@@ -45,7 +45,7 @@ class Remark:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Order:
+class SheetRequest:
     """What is to be printed."""
 
     library: Library

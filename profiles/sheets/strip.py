@@ -17,14 +17,14 @@ from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import GREY, Lettering
 from profiles.drawing.titleblock import TitleBlock
 from profiles.plate.fit import MARK_ROOM, Fit, Misfit
-from profiles.plate.fittings import centres_of
 from profiles.plate.labels import heights
+from profiles.plate.outlines import centres_of
 from profiles.plate.rows import find_rows
 from profiles.sheets.label_art import draw_turn
 from profiles.sheets.legend_labels import Label, fixed_labels, title_labels
 from profiles.sheets.legend_layout import OWN_WORDS
 from profiles.sheets.setting import find_setting_remarks
-from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
+from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
 from profiles.sheets.strip_plan import (
     PAPER,
     Part,
@@ -42,7 +42,7 @@ _CUT_GAP, _CUT = 1.0, 3.0
 """Cut marks: distance from the strip's corner, and length, mm."""
 
 
-def make_sheet(order: Order) -> PrintedSheet:
+def make_sheet(order: SheetRequest) -> PrintedSheet:
     """Make the label strips of a device for up to three profiles."""
     titles = name_labels(order)
     tape = choose_tape(order.options.get("tape", PAPER), order.device)
@@ -65,7 +65,7 @@ def make_sheet(order: Order) -> PrintedSheet:
     )
 
 
-def name_labels(order: Order) -> dict[str, tuple[Label, ...]]:
+def name_labels(order: SheetRequest) -> dict[str, tuple[Label, ...]]:
     """What is to be printed, by the name of the title: the plate's own words first."""
     kind = order.options.get("labels") or ("title" if order.links else "fixed")
     found: dict[str, tuple[Label, ...]] = {}
@@ -203,7 +203,7 @@ def _first_baseline(setting: Fit, strip: Strip) -> float:
 
 
 def find_remarks(
-    order: Order, titles: dict[str, tuple[Label, ...]], strips: Sequence[Strip]
+    order: SheetRequest, titles: dict[str, tuple[Label, ...]], strips: Sequence[Strip]
 ) -> Iterator[Remark]:
     """What does not fit, what gave way, rows without words, and tape that meets the next row."""
     wanted = heights(order.device.plate)[0]
@@ -247,7 +247,7 @@ def _lack(setting: Misfit) -> str:
     return f"{setting.missing_width:.1f} mm too wide {at}"
 
 
-def _describe(order: Order, strip: Strip) -> dict[str, Any]:
+def _describe(order: SheetRequest, strip: Strip) -> dict[str, Any]:
     return {
         "row": strip.row,
         "title": strip.title,

@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from profiles.lettering import REGULAR
 from profiles.model.device import Device
 from profiles.plate.fit import LINE_PITCH, MARK_ROOM, Fit, Misfit, fit, measure
-from profiles.plate.fittings import centres_of, fittings_of
 from profiles.plate.labels import heights
+from profiles.plate.outlines import centres_of, outlines_of
 from profiles.plate.rows import Cell, Line, cells, find_rows
 from profiles.sheets.legend_labels import Label
 
@@ -194,7 +194,7 @@ def split_strip(strip: Strip, room: float) -> tuple[Strip, ...]:
 
 def room_below(device: Device, strip: Strip) -> float:
     """Free height of the plate under the fronts of a strip's row, over the strip's length."""
-    boxes = {fitting.id: fitting.front.bounds for fitting in fittings_of(device)}
+    boxes = {fitting.id: fitting.front.bounds for fitting in outlines_of(device)}
     row = {cell.place.id for cell in strip.cells}
     low = min(boxes[key].bottom for key in row)
     end = strip.start + strip.width

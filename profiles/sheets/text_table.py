@@ -2,14 +2,14 @@
 
 from collections.abc import Sequence
 
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 GAP = "  "
 
 
 def render_table(headings: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
     """Lines with columns aligned, a rule under the headings; no spaces at the ends."""
-    shown = [[visible(cell) for cell in row] for row in (headings, *rows)]
+    shown = [[escape_controls(cell) for cell in row] for row in (headings, *rows)]
     widths = [max(map(cell_width, column)) for column in zip(*shown, strict=True)]
     lines = [_line(row, widths) for row in shown]
     lines.insert(1, GAP.join("-" * width for width in widths))

@@ -17,7 +17,7 @@ from profiles.drawing.tables import flow
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.device import Device
 from profiles.model.finding import Spot
-from profiles.sheets.sheet import Order, PrintedSheet, Remark, remark_losses
+from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
 from profiles.sheets.wiring_art import (
     Group,
     draw_group,
@@ -36,7 +36,7 @@ _HEADING, _GAP = 8.0, 5.0
 _CAUTIONS = (SOLDERING, POWER)
 
 
-def make_sheet(order: Order) -> PrintedSheet:
+def make_sheet(order: SheetRequest) -> PrintedSheet:
     """Make the wiring sheet of a device."""
     device = order.device
     harness, circuit = harness_of(device), circuit_of(device)

@@ -85,11 +85,11 @@ def _write_csv(sheet: PrintedSheet) -> Written:
     import csv
     import io
 
-    from profiles.text.inert import csv_cell, visible
+    from profiles.text.inert import csv_cell, escape_controls
 
     buffer = io.StringIO()
     rows = csv.writer(buffer)
-    rows.writerows([csv_cell(visible(cell)) for cell in row] for row in sheet.table)
+    rows.writerows([csv_cell(escape_controls(cell)) for cell in row] for row in sheet.table)
     return Written(buffer.getvalue().encode("utf-8"))
 
 

@@ -4,7 +4,7 @@ Anyone may write a label, a name or an id, so every text is hostile until it has
 
 | written into | function |
 |---|---|
-| a terminal, one line | `visible` |
+| a terminal, one line | `escape_controls` |
 | a terminal, several lines | `visible_block` |
 | SVG and HTML | `xml_text`, `xml_attribute` |
 | a cell of a CSV file | `csv_cell`, undone by `restore_csv_cell` |
@@ -39,7 +39,7 @@ LONGEST_STEM = 120
 """Bytes of UTF-8 in a file name's stem: leaves room for a suffix below the usual 255."""
 
 
-def visible(text: str) -> str:
+def escape_controls(text: str) -> str:
     """Return `text` on one line, with marks for what a terminal would obey or hide.
 
     Control characters become their pictures (U+2400 and on), others the form ``\\u{202E}``.
@@ -50,8 +50,8 @@ def visible(text: str) -> str:
 
 
 def visible_block(text: str) -> str:
-    """Return `text` like `visible`, but with its line ends kept as ``\\n``."""
-    return "\n".join([visible(line) for line in text.replace("\r\n", "\n").split("\n")])
+    """Return `text` like `escape_controls`, but with its line ends kept as ``\\n``."""
+    return "\n".join([escape_controls(line) for line in text.replace("\r\n", "\n").split("\n")])
 
 
 def xml_text(text: str) -> str:
@@ -87,14 +87,16 @@ def c_string(text: str) -> str:
     """Return the inside of a C string literal: ASCII only, one line, no trigraphs.
 
     Bytes of UTF-8 beyond ASCII are octal escapes of three digits, which cannot swallow the
-    digit that follows (ISO C 6.4.4.4). Control characters are shown as by `visible`.
+    digit that follows (ISO C 6.4.4.4). Control characters are shown as by `escape_controls`.
     """
-    return "".join([_C_ESCAPES[byte] for byte in visible(text).encode("utf-8")])
+    return "".join([_C_ESCAPES[byte] for byte in escape_controls(text).encode("utf-8")])
 
 
 def c_comment(text: str) -> str:
     """Return `text` for a C comment of either kind: ASCII, one line, cannot end or extend it."""
-    plain = visible(text).encode("ascii", "backslashreplace").decode("ascii").replace("\\", "/")
+    plain = (
+        escape_controls(text).encode("ascii", "backslashreplace").decode("ascii").replace("\\", "/")
+    )
     apart = plain.replace("*/", "* /").replace("/*", "/ *")
     return apart.replace("??", "? ?").replace("??", "? ?")
 
@@ -105,7 +107,7 @@ def dxf_text(text: str) -> str:
     Letters beyond ASCII and the starts of codes (``%%``, ``^`` and the backslash) are written
     ``\\U+XXXX`` (DXF reference, string group codes); beyond U+FFFF as a surrogate pair.
     """
-    shown = visible(text)
+    shown = escape_controls(text)
     return "".join([_fit_dxf(letter, "%%" in shown) for letter in shown])
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 
-def listing(words: Sequence[str], last: str = "and") -> str:
+def join_words(words: Sequence[str], last: str = "and") -> str:
     """Return words as prose: ``a``, ``a and b``, ``a, b and c``."""
     if len(words) < 2:
         return "".join(words)

@@ -16,7 +16,7 @@ from textual.containers import Container
 from textual.widgets import Footer
 from textual.worker import get_current_worker
 
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.tui import asking
 from profiles.tui.frame import VIEWS, Heading, Line, NoteLine, Pane, ViewBar, start_work
@@ -82,7 +82,7 @@ class PlatebookApp(App[int]):
         self._watch = watch
         self._current = "plate"
         self._loaded = False
-        self._note = f"Reading {visible(str(folder))} …"
+        self._note = f"Reading {escape_controls(str(folder))} …"
 
     def compose(self) -> ComposeResult:
         """Heading, names of the views, the view, note line, keys."""
@@ -163,7 +163,7 @@ class PlatebookApp(App[int]):
         self.keeper = Keeper(self.folder)
         self.watcher = Watch(self.folder)
         self._loaded = True
-        self.tell(self._tell_reading())
+        self.tell(self._describe_reading())
         await self._show_view("findings" if self.session.problems else "plate")
         self._check()
         if self._watch:
@@ -172,7 +172,7 @@ class PlatebookApp(App[int]):
         if leftovers:
             asking.offer_leftover(self, leftovers[0])
 
-    def _tell_reading(self) -> str:
+    def _describe_reading(self) -> str:
         library = self.session.library
         kinds = {"device": library.devices, "application": library.applications}
         counts = [count(len(known), kind) for kind, known in kinds.items()]
@@ -250,7 +250,7 @@ class PlatebookApp(App[int]):
         if news.clashes:
             asking.ask_about_clash(self, news.clashes)
         elif news.taken:
-            names = ", ".join(visible(one) for one in news.taken[:3])
+            names = ", ".join(escape_controls(one) for one in news.taken[:3])
             self.tell(f"Changed on disk and taken in: {names}")
 
     # Changes
@@ -300,7 +300,7 @@ class PlatebookApp(App[int]):
         session = self.session
         if {session.profile_id, session.device_id} & set(step.touched):
             return step.words
-        return f"{step.words}, in {', '.join(visible(one) for one in step.touched)}"
+        return f"{step.words}, in {', '.join(escape_controls(one) for one in step.touched)}"
 
     def action_save(self) -> None:
         """Write every unsaved file."""
@@ -314,7 +314,7 @@ class PlatebookApp(App[int]):
         elif saved.failures:
             self.tell(f"Not saved: {saved.failures[0]}")
         elif saved.written:
-            self.tell(f"Saved {', '.join(visible(one) for one in saved.written)}")
+            self.tell(f"Saved {', '.join(escape_controls(one) for one in saved.written)}")
         else:
             self.tell("Nothing to save.")
 
@@ -350,9 +350,9 @@ class PlatebookApp(App[int]):
         session = self.session
         device, link = session.view.device, session.view.link
         names = [
-            visible(self.folder.resolve().name),
-            visible(device.name) if device else "no device",
-            visible(link.profile.name) if link else "no profile",
+            escape_controls(self.folder.resolve().name),
+            escape_controls(device.name) if device else "no device",
+            escape_controls(link.profile.name) if link else "no profile",
         ]
         unsaved = len(session.desk.dirty)
         state = f"{unsaved} unsaved" if unsaved else "saved"

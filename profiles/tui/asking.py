@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING
 
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 
 if TYPE_CHECKING:
@@ -19,7 +19,7 @@ def ask_about_clash(app: "PlatebookApp", clashes: Iterable[str]) -> None:
 
     document = next(iter(clashes))
     desk = app.session.desk
-    name = visible(desk.path(document).name)
+    name = escape_controls(desk.path(document).name)
     ways = {
         "k": "keep mine: the next save replaces the file on disk",
         "t": "take theirs: my edits of this file go (undo brings them back)",

@@ -10,8 +10,8 @@ from typing import Any, NamedTuple
 
 from profiles.checks.survey import name_contact
 from profiles.files.toml_edit import EditError
-from profiles.model import Bound, DeviceContact, Library, Link, link_profile
-from profiles.text.inert import visible
+from profiles.model import DeviceContact, Library, Link, ResolvedBinding, link_profile
+from profiles.text.inert import escape_controls
 from profiles.tui.desk import Desk, OpenFile
 
 
@@ -38,7 +38,7 @@ def link_of(library: Library, profile: str) -> Link:
     return link_profile(library, library.profiles[profile])
 
 
-def bound_at(link: Link, slot: Slot) -> tuple[Bound, ...]:
+def bound_at(link: Link, slot: Slot) -> tuple[ResolvedBinding, ...]:
     """What a slot does, in the order of the file."""
     held = set(slot.held)
     return tuple(one for one in link.bound if one.acting == slot.acting and set(one.held) == held)
@@ -67,7 +67,7 @@ def bind(link: Link, slot: Slot, action: str, *, beside: bool = False) -> Edit:
         editor = open_file(profile)
         before = _uses(editor.content.get("bindings", {}).get(key))
         if any(_action(use) == action for use in before) and beside:
-            raise EditError(f"`{visible(key)}` does `{visible(action)}` already")
+            raise EditError(f"`{escape_controls(key)}` does `{escape_controls(action)}` already")
         kept = before if beside else [use for use in before if _action(use) == action]
         uses = kept if kept and not beside else [*kept, action]
         editor.set_binding(key, uses[0] if len(uses) == 1 else uses)
@@ -141,7 +141,9 @@ def swap(link: Link, one: Slot, other: Slot) -> Edit:
         bindings = editor.content.get("bindings", {})
         mine, theirs = bindings.get(first), bindings.get(second)
         if mine is None and theirs is None:
-            raise EditError(f"neither {visible(first)} nor {visible(second)} is bound")
+            raise EditError(
+                f"neither {escape_controls(first)} nor {escape_controls(second)} is bound"
+            )
         if mine is None or theirs is None:
             editor.rename_binding(*((second, first) if mine is None else (first, second)))
             return

@@ -16,7 +16,7 @@ from profiles.drawing.shapes import Text
 from profiles.drawing.terminal import BRAILLE, CellSurface
 from profiles.model import Device
 from profiles.sheets.plate_art import draw_plate
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.tui.viewport import CELL_ASPECT, Window
 
 Cell = tuple[str, str]
@@ -110,7 +110,7 @@ def draw_canvas(
         cut += not whole
     for engraving in device.plate.engravings:
         column, row = window.cell_of(*engraving.position)
-        text = visible(engraving.text)
+        text = escape_controls(engraving.text)
         board.put_free(column - width_of(text) // 2, row, text, "engraving")
     return Canvas(board.finish(), badges, words, cut)
 

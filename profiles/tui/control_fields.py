@@ -6,9 +6,9 @@ A new id is written into every binding, and every list of diodes, that names the
 
 from collections.abc import Callable, Mapping
 
-from profiles.model import Bound, Device, DeviceContact, Library
+from profiles.model import Device, DeviceContact, Library, ResolvedBinding
 from profiles.model.binding import BindingKey, ContactName, parse_key
-from profiles.text.prose import listing
+from profiles.text.prose import join_words
 from profiles.tui.bindings import Edit
 from profiles.tui.controls import Effect, bindings_of
 from profiles.tui.desk import OpenFile
@@ -66,7 +66,7 @@ def effects_of_rename(library: Library, device: str, control: str, new: str) -> 
     if new == control:
         return ()
     return tuple(
-        Effect(profile, f"has {listing([f'`{key}`' for key in keys])} written anew")
+        Effect(profile, f"has {join_words([f'`{key}`' for key in keys])} written anew")
         for profile, bound in bindings_of(library, device, control).items()
         if (keys := _keys(bound))
     )
@@ -95,7 +95,7 @@ def change_fields(library: Library, device: str, control: str, found: Mapping[st
 
     plain = [name for name in differ if name != "id"]
     words = [f"Rename {control} to {new}"] if "id" in differ else []
-    words += [f"change {listing(plain)} of {control}"] if plain or not words else []
+    words += [f"change {join_words(plain)} of {control}"] if plain or not words else []
     told = ", ".join(words)
     return Edit(told[0].upper() + told[1:], change)
 
@@ -121,11 +121,13 @@ def _rename(library: Library, device: Device, control: str, new: str) -> Callabl
     return change
 
 
-def _keys(bound: tuple[Bound, ...]) -> list[str]:
+def _keys(bound: tuple[ResolvedBinding, ...]) -> list[str]:
     return list(dict.fromkeys(one.key for one in bound))
 
 
-def _renamed_key(key: str, bound: tuple[Bound, ...], device: str, control: str, new: str) -> str:
+def _renamed_key(
+    key: str, bound: tuple[ResolvedBinding, ...], device: str, control: str, new: str
+) -> str:
     """A key with the new id wherever it means this control of this device."""
     one = next(one for one in bound if one.key == key)
     parsed = parse_key(key)

@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from profiles.files.toml_edit import EditError
-from profiles.model import Bound, Device, Library
-from profiles.text.prose import count, listing
+from profiles.model import Device, Library, ResolvedBinding
+from profiles.text.prose import count, join_words
 from profiles.tui.bindings import Edit
 from profiles.tui.desk import OpenFile
 
@@ -19,7 +19,9 @@ class Effect:
     sentence: str
 
 
-def bindings_of(library: Library, device: str, control: str) -> dict[str, tuple[Bound, ...]]:
+def bindings_of(
+    library: Library, device: str, control: str
+) -> dict[str, tuple[ResolvedBinding, ...]]:
     """Bindings that use a control, acting or held, by profile."""
     found = {}
     for link in library.profiles_of(device):
@@ -36,7 +38,7 @@ def bindings_of(library: Library, device: str, control: str) -> dict[str, tuple[
 def effects_of_delete(library: Library, device: str, control: str) -> tuple[Effect, ...]:
     """What every profile loses with a control."""
     return tuple(
-        Effect(profile, f"loses {listing([f'`{one.action_id}`' for one in bound])}")
+        Effect(profile, f"loses {join_words([f'`{one.action_id}`' for one in bound])}")
         for profile, bound in bindings_of(library, device, control).items()
     )
 
@@ -53,7 +55,7 @@ def effects_of_renumber(
         names = [f"`{one.action_id}`" for one in hit if one.acting.contact in moved]
         if names:
             words = f"has to bind {count(len(names), 'action')} anew in the title: "
-            found.append(Effect(profile, words + listing(names)))
+            found.append(Effect(profile, words + join_words(names)))
     return tuple(found)
 
 

@@ -1,10 +1,10 @@
 """A binding copied across titles: which action of another title means the same."""
 
-from profiles.model import Action, Bound, Link
+from profiles.model import Action, Link, ResolvedBinding
 from profiles.tui.lookup import score
 
 
-def candidates(taken: Bound, link: Link) -> tuple[str | None, list[str]]:
+def candidates(taken: ResolvedBinding, link: Link) -> tuple[str | None, list[str]]:
     """The action of the same id, and all others, those of the same group and manner first."""
     if link.application is None:
         return None, []

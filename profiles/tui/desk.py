@@ -34,7 +34,7 @@ from profiles.model import (
     Settings,
     Spot,
 )
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 OpenFile = Callable[[str], FileEditor]
 """Gives the editor of a document by its id."""
@@ -168,7 +168,9 @@ class Desk:
     def _validate(self, document: str, editor: FileEditor) -> AnyValue:
         value = editor.validate()
         if not isinstance(value, Settings) and value.id != document:
-            raise EditError(f"`{visible(document)}` would get another id; change that by hand")
+            raise EditError(
+                f"`{escape_controls(document)}` would get another id; change that by hand"
+            )
         return value
 
     def _open(self, document: str) -> FileEditor:
@@ -189,14 +191,14 @@ class Desk:
             return self._sources[document].path
         if document == SETTINGS_NAME:
             return self.loaded.folder / SETTINGS_NAME
-        raise EditError(f"the library has no file for `{visible(document)}`")
+        raise EditError(f"the library has no file for `{escape_controls(document)}`")
 
     def why_read_only(self, document: str) -> str | None:
         """Why a document cannot be changed here, or None where it can."""
         source = self._sources.get(document)
         if source is None or source.format == "toml":
             return None
-        name = visible(source.path.name)
+        name = escape_controls(source.path.name)
         return (
             f"{name} is {source.format.upper()}, and only TOML is changed in place. Read-only "
             f"here; `platebook convert {name} --to toml` makes it editable."
@@ -214,7 +216,9 @@ class Desk:
             return
         data = _read(source.path)
         if digest_of(data) != source.digest:
-            raise EditError(f"`{visible(source.path.name)}` has changed on disk; wait a moment")
+            raise EditError(
+                f"`{escape_controls(source.path.name)}` has changed on disk; wait a moment"
+            )
         self._known[document] = source.digest
         self._origin = self._origin.put(document, data, self._base_value(document))
 
@@ -334,7 +338,7 @@ class Desk:
         self._known[document] = digest_of(data)
         if data == self._data(document):
             return False
-        words = f"Take {visible(path.name)} from disk"
+        words = f"Take {escape_controls(path.name)} from disk"
         return self._advance(words, self.state.put(document, data, value))
 
     def restore(self, work: Mapping[str, tuple[str, str]]) -> tuple[str, ...]:
@@ -351,7 +355,7 @@ class Desk:
                 after = after.put(document, editor.data, self._validate(document, editor))
                 self._known[document] = bytes.fromhex(digest)
             except (EditError, ValueError) as error:
-                refused.append(visible(str(error)))
+                refused.append(escape_controls(str(error)))
         self._advance("Take up unsaved work", after)
         return tuple(refused)
 
@@ -385,7 +389,7 @@ class Desk:
         """File, line and column of a spot, in the text as it stands on the screen."""
         if spot.document not in self._known:
             return self.loaded.locate(spot, aim)
-        shown = visible(str(self.path(spot.document)))
+        shown = escape_controls(str(self.path(spot.document)))
         region = Locator(self.text(spot.document), "toml").locate(spot.path, aim)
         return Place(shown, *region) if region else Place(shown)
 
@@ -412,4 +416,4 @@ def _require_toml(editor: FileEditor) -> None:
     try:
         parse_text(editor.text, "toml")
     except FileFaultError as fault:
-        raise EditError(f"`{visible(editor.path.name)}`: {fault.message}") from None
+        raise EditError(f"`{escape_controls(editor.path.name)}`: {fault.message}") from None

@@ -9,9 +9,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from profiles.checks.survey import DeviceFacts
-from profiles.model import Action, Bound, Device, DeviceContact, Finding, Library, Link
-from profiles.plate.fittings import kind_of
-from profiles.text.inert import visible
+from profiles.model import Action, Device, DeviceContact, Finding, Library, Link, ResolvedBinding
+from profiles.plate.outlines import kind_of
+from profiles.text.inert import escape_controls
 
 State = Literal["conflict", "bound", "part", "unbound"]
 
@@ -38,7 +38,7 @@ class ContactFacts:
 
     contact: DeviceContact
     number: int | None
-    bound: tuple[Bound, ...]
+    bound: tuple[ResolvedBinding, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,8 +82,10 @@ def control_facts(
     return found
 
 
-def _bound_by_contact(device: Device, link: Link | None) -> dict[DeviceContact, list[Bound]]:
-    found: dict[DeviceContact, list[Bound]] = {}
+def _bound_by_contact(
+    device: Device, link: Link | None
+) -> dict[DeviceContact, list[ResolvedBinding]]:
+    found: dict[DeviceContact, list[ResolvedBinding]] = {}
     for one in link.bound if link else ():
         if one.acting.device == device.id:
             found.setdefault(one.acting, []).append(one)
@@ -97,7 +99,7 @@ def _legend(contacts: Iterable[ContactFacts]) -> str:
         for contact in contacts
         for one in contact.bound
     ]
-    return " / ".join(dict.fromkeys(visible(word) for word in words))
+    return " / ".join(dict.fromkeys(escape_controls(word) for word in words))
 
 
 def _state(contacts: tuple[ContactFacts, ...], findings: tuple[Finding, ...]) -> State:

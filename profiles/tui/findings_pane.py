@@ -142,9 +142,9 @@ class FindingsPane(Pane):
     def _seek_remedy(self, library: Library, finding: Finding) -> None:
         edit = find_remedy(library, finding)
         if edit is not None and not get_current_worker().is_cancelled:
-            self.app.call_from_thread(self._tell_remedy, finding, edit)
+            self.app.call_from_thread(self._describe_remedy, finding, edit)
 
-    def _tell_remedy(self, finding: Finding, edit: Edit) -> None:
+    def _describe_remedy(self, finding: Finding, edit: Edit) -> None:
         if finding == self.finding:
             lines = self._page_lines(finding, edit)
             self.query_one("#finding-page", Line).say("\n".join(lines))

@@ -1,6 +1,6 @@
 """What stands around every view: heading, names of the views, the note line; and the view's base.
 
-Every text from a file passes `visible` and is shown as `Content`, never as markup.
+Every text from a file passes `escape_controls` and is shown as `Content`, never as markup.
 """
 
 from collections.abc import Iterable
@@ -18,7 +18,7 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 if TYPE_CHECKING:
     from profiles.tui.app import PlatebookApp
@@ -38,12 +38,12 @@ VIEWS: dict[str, str] = {
 
 def plain(text: str) -> Content:
     """A text on one line, inert, without markup."""
-    return Content(visible(text))
+    return Content(escape_controls(text))
 
 
 def plain_lines(lines: list[str]) -> Content:
     """Lines, each inert, without markup."""
-    return Content("\n".join(visible(line) for line in lines))
+    return Content("\n".join(escape_controls(line) for line in lines))
 
 
 class Line(Static):

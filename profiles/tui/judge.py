@@ -19,10 +19,10 @@ def judge_edit(session: Session, edit: Edit, now: str) -> Callable[[], str]:
     except EditError as error:
         words = f"This cannot be done: {error}"
         return lambda: words
-    return lambda: tell_difference(profile, before, after, f"{now}\nThen: {edit.words}.")
+    return lambda: describe_difference(profile, before, after, f"{now}\nThen: {edit.words}.")
 
 
-def tell_difference(profile: str, before: Library, after: Library, heading: str) -> str:
+def describe_difference(profile: str, before: Library, after: Library, heading: str) -> str:
     """The findings that come and go, one a line."""
     old = run_checks(narrowed(before, profile)).findings if profile in before.profiles else ()
     new = run_checks(narrowed(after, profile)).findings if profile in after.profiles else ()
@@ -35,7 +35,7 @@ def tell_difference(profile: str, before: Library, after: Library, heading: str)
     return "\n".join(lines)
 
 
-def tell_now(session: Session, slot: Slot) -> str:
+def describe_now(session: Session, slot: Slot) -> str:
     """What a slot does now, in words."""
     link = session.view.link
     bound = bound_at(link, slot) if link else ()

@@ -2,8 +2,8 @@
 
 from collections.abc import Iterable
 
-from profiles.model import Bound, Finding
-from profiles.text.prose import listing
+from profiles.model import Finding, ResolvedBinding
+from profiles.text.prose import join_words
 from profiles.tui.facts import STATES, ContactFacts, unbound_actions
 from profiles.tui.session import Session
 
@@ -38,12 +38,12 @@ def _contact_lines(session: Session, contacts: Iterable[ContactFacts]) -> list[s
     return lines or ["  no contact has an input"]
 
 
-def _tell(session: Session, bound: Bound) -> str:
+def _tell(session: Session, bound: ResolvedBinding) -> str:
     words = f"{bound.action.name} [{bound.action_id}]"
     if bound.use.legend is not None:
         words += f' as "{bound.use.legend}"'
     if bound.held:
-        words = f"with {listing([one.short for one in bound.held])}: {words}"
+        words = f"with {join_words([one.short for one in bound.held])}: {words}"
     if bound.action.contexts:
         words += f" in {', '.join(bound.action.contexts)}"
     return words

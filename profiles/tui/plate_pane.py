@@ -8,13 +8,13 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 
 from profiles.files.toml_edit import EditError
-from profiles.model import Bound, DeviceContact, Link
+from profiles.model import DeviceContact, Link, ResolvedBinding
 from profiles.plate.order import Direction
 from profiles.tui.bindings import Slot, bind, bound_at, key_of, set_legend, swap_controls, unbind
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked
 from profiles.tui.facts import unbound_actions
 from profiles.tui.frame import Line, Pane
-from profiles.tui.judge import judge_edit, tell_now
+from profiles.tui.judge import describe_now, judge_edit
 from profiles.tui.panel import panel_lines
 from profiles.tui.plate_canvas import PlateCanvas
 from profiles.tui.remedies import suggested_edit
@@ -130,7 +130,7 @@ class PlatePane(Pane):
             )
             for key, one in link.application.actions.items()
         ]
-        now = tell_now(self.session, slot)
+        now = describe_now(self.session, slot)
 
         def preview(action: str) -> Callable[[], str]:
             return judge_edit(self.session, bind(link, slot, action), now)
@@ -234,7 +234,7 @@ class PlatePane(Pane):
 
         self._try(act)
 
-    def _ask_legend(self, slot: Slot, bound: Bound) -> None:
+    def _ask_legend(self, slot: Slot, bound: ResolvedBinding) -> None:
         link = self.session.binds
 
         def take(found: dict[str, str] | None) -> None:
@@ -315,7 +315,7 @@ def _has(link: Link, contact: DeviceContact) -> bool:
     return control is not None and contact.contact in control.contacts
 
 
-def _homes(bound: tuple[Bound, ...]) -> dict[str, str]:
+def _homes(bound: tuple[ResolvedBinding, ...]) -> dict[str, str]:
     """Where each action is bound already."""
     found: dict[str, str] = {}
     for one in bound:

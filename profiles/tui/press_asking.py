@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from profiles.live.boxes import describe_box
 from profiles.live.events import Box
 from profiles.live.plan import plan_test
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Choice, Choose, Decide, Picked
 from profiles.tui.press_report import form_of, path_of
@@ -28,15 +28,17 @@ def ask_start(
             choose(ways[way])
 
     first = starts[0]
-    lines = [f"What is heard goes at once into a record in {visible(str(first.path.parent))}"]
-    told = {key: _tell_start(one) for key, one in ways.items()}
+    lines = [
+        f"What is heard goes at once into a record in {escape_controls(str(first.path.parent))}"
+    ]
+    told = {key: _describe_start(one) for key, one in ways.items()}
     app.push_screen(Decide(f"Press test of {first.device.name}", lines, told), take)
 
 
-def _tell_start(start: Start) -> str:
+def _describe_start(start: Start) -> str:
     """A way to begin, in words."""
     if start.done is not None:
-        return f"go on with {visible(start.path.name)}, {count(start.done, 'step')} done"
+        return f"go on with {escape_controls(start.path.name)}, {count(start.done, 'step')} done"
     steps = count(len(plan_test(start.device, start.depth)), "step")
     if start.depth == "full":
         return f"start, full: also several at once, which tries every diode; {steps}"

@@ -6,18 +6,18 @@ from textual.widgets import OptionList
 
 from profiles.live.outcome import Outcome
 from profiles.plate.order import Direction
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.tui.frame import Line, Listing, Pane
 from profiles.tui.plate_canvas import PlateCanvas
 from profiles.tui.press_state import Trial, Viewing
 from profiles.tui.press_words import (
     SIGNS_TOLD,
+    describe_asked,
+    describe_counts,
+    describe_outcome,
+    describe_verdict,
+    describe_viewing,
     mark_controls,
-    tell_asked,
-    tell_counts,
-    tell_outcome,
-    tell_verdict,
-    tell_viewing,
 )
 
 LEAST_ROWS = 20
@@ -79,7 +79,7 @@ class PressFace(Pane):
         page = self.query_one("#press-page-scroll")
         page.display, self.canvas.display = self.is_page, not self.is_page
         if self.outcome is not None:
-            lines = [*tell_outcome(self.outcome), "", self.tell_record()]
+            lines = [*describe_outcome(self.outcome), "", self.describe_record()]
             self.query_one("#press-page", Line).say("\n".join(lines))
 
     def _show_marks(self) -> None:
@@ -91,23 +91,23 @@ class PressFace(Pane):
         self.canvas.show()
 
     def _show_asked(self) -> None:
-        self.query_one("#press-asked", Line).say("\n".join(self._tell_top()))
+        self.query_one("#press-asked", Line).say("\n".join(self._describe_top()))
 
-    def _tell_top(self) -> list[str]:
+    def _describe_top(self) -> list[str]:
         if self.viewing is not None:
-            return tell_viewing(self.viewing, *self.size)
+            return describe_viewing(self.viewing, *self.size)
         if self.trouble:
             return [self.trouble]
         device = self.session.view.device
         if device is None:
             return ["No device to press."]
         if self.trial is not None and (self.trial.is_live or self.trial.trouble):
-            return tell_asked(self.trial)
+            return describe_asked(self.trial)
         if self.trial is not None:
-            return [f"{device.name}: {self._tell_done()}"]
+            return [f"{device.name}: {self._describe_done()}"]
         return [f"{device.name}: t tests it, r replays a record, c shows what its controls do."]
 
-    def _tell_done(self) -> str:
+    def _describe_done(self) -> str:
         if self.outcome is None:
             return "working out what explains this …"
         return "e shows plate or explanation, w writes the report, t tests again."
@@ -119,20 +119,20 @@ class PressFace(Pane):
         if trial is None or not is_shown:
             return
         counts, listed = self.query_one("#press-counts", Line), self.query_one(Listing)
-        counts.say("\n".join([tell_counts(trial.session), *self._tell_legend()]))
+        counts.say("\n".join([describe_counts(trial.session), *self._describe_legend()]))
         key = (trial, trial.session.observations)
         if key != self._listed:
             self._listed = key
-            lines = [tell_verdict(one) for one in trial.session.verdicts()]
+            lines = [describe_verdict(one) for one in trial.session.verdicts()]
             listed.fill(lines, len(lines) - 1 if lines else None)
 
-    def _tell_legend(self) -> list[str]:
+    def _describe_legend(self) -> list[str]:
         return [SIGNS_TOLD] if self.size.height >= LEAST_ROWS else []
 
-    def tell_record(self) -> str:
+    def describe_record(self) -> str:
         """Where the record is."""
         trial = self.trial
-        return f"Record: {visible(str(trial.path))}" if trial else ""
+        return f"Record: {escape_controls(str(trial.path))}" if trial else ""
 
     def on_resize(self) -> None:
         """Fit the large words to another size."""

@@ -18,7 +18,7 @@ from profiles.live.events import Box, LiveError, Reader
 from profiles.live.lines import AnswerKind
 from profiles.live.outcome import Outcome, sum_up
 from profiles.model import Device
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.tui.press_asking import ask_box, ask_record, ask_report, ask_start
 from profiles.tui.press_face import PressFace
 from profiles.tui.press_report import write_report
@@ -95,7 +95,7 @@ class PressPane(PressFace):
         if trial is None or trial.session.device == device:
             return
         if trial.is_asking:
-            self.desk_app.tell(f"Left off: the device is another now. {self.tell_record()}")
+            self.desk_app.tell(f"Left off: the device is another now. {self.describe_record()}")
         if trial.leave():
             self._drop_trial()
 
@@ -133,7 +133,7 @@ class PressPane(PressFace):
     def _leave_view(self) -> None:
         if self.trial is not None and self.trial.is_asking:
             self.desk_app.tell(
-                f"The press test is left off; t goes on with it. {self.tell_record()}"
+                f"The press test is left off; t goes on with it. {self.describe_record()}"
             )
         self._let_go()
 
@@ -260,7 +260,7 @@ class PressPane(PressFace):
         self._drop_trial()
         self.trial, self._asked_step = trial, None
         self._start_timer()
-        self.desk_app.tell(f"Recorded in {visible(str(trial.path))}")
+        self.desk_app.tell(f"Recorded in {escape_controls(str(trial.path))}")
         self._after_step(trial)
         self.take_focus()
 
@@ -296,7 +296,7 @@ class PressPane(PressFace):
             self._end_viewing()
         elif self.trial is not None and self.trial.is_live:
             self._let_go()
-            self.desk_app.tell(f"Left off; t goes on with it. {self.tell_record()}")
+            self.desk_app.tell(f"Left off; t goes on with it. {self.describe_record()}")
         else:
             self.desk_app.tell("Nothing goes on that could be left off.")
         self.show()
@@ -348,7 +348,7 @@ class PressPane(PressFace):
             return
         self._drop_trial()
         self.trouble = ""
-        self.desk_app.tell(f"Replaying {visible(str(path))} …")
+        self.desk_app.tell(f"Replaying {escape_controls(str(path))} …")
         self.show()
         self._work_out(lambda: replay_trial(device, path))
 

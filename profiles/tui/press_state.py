@@ -14,7 +14,7 @@ from pathlib import Path
 from profiles.live.boxes import Chosen, describe_box
 from profiles.live.events import Box, Event, LiveError, Reader, match_boxes
 from profiles.live.lines import AnswerKind, Depth
-from profiles.live.prompt import tell_heard
+from profiles.live.prompt import describe_heard
 from profiles.live.record import read_record
 from profiles.live.series import date_now, find_series, replay_open
 from profiles.live.session import Session, replay
@@ -22,7 +22,7 @@ from profiles.live.show import Board, Triggered
 from profiles.live.showing import attach
 from profiles.live.sitting import Sitting, resume_session, start_sitting
 from profiles.model import Device, Link
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.text.version import find_version
 
 
@@ -68,7 +68,8 @@ def find_boxes(reader: Reader, device: Device) -> tuple[Box, ...]:
         usb = device.device.usb
         identity = f" (USB {usb.vendor}:{usb.product})" if usb else ""
         raise LiveError(
-            f"No box that is plugged in is {visible(device.id)}{identity}; this computer shows "
+            f"No box that is plugged in is {escape_controls(device.id)}{identity}; this "
+            "computer shows "
             f"{seen}",
             "Plug it in, then press t again; on Linux you also need leave to read /dev/input",
         )
@@ -117,7 +118,8 @@ def replay_trial(device: Device, path: Path) -> "Trial":
     record = read_record(path)
     if record.header.record != "press-test":
         raise LiveError(
-            f"{visible(str(path))} is a record of a {record.header.record}, not of a press-test",
+            f"{escape_controls(str(path))} is a record of a {record.header.record}, not of "
+            "a press-test",
             "Choose another record",
         )
     return Trial(replay(device, record), path, record.header.started)
@@ -161,7 +163,7 @@ class Trial:
             else:
                 self.sitting.pump()
                 self._end_where_finished()
-        told = (self.session.phase, self.session.position, tell_heard(self.session))
+        told = (self.session.phase, self.session.position, describe_heard(self.session))
         state = (*told, self.trouble is None, self.is_live)
         is_new, self._told = state != self._told, state
         return is_new

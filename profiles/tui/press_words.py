@@ -10,18 +10,18 @@ from dataclasses import dataclass
 from profiles.drawing.poster import render_poster
 from profiles.live.outcome import (
     Outcome,
+    describe_explanation,
+    describe_outcomes,
+    describe_share,
+    describe_unjudged,
     name_step,
-    tell_explanation,
-    tell_outcomes,
-    tell_share,
-    tell_unjudged,
 )
-from profiles.live.prompt import tell_heard, tell_labels
+from profiles.live.prompt import describe_heard, describe_labels
 from profiles.live.session import Session
-from profiles.live.showing import tell_title, tell_touched
+from profiles.live.showing import describe_title, describe_touched
 from profiles.live.verdict import VERDICT_KINDS, Verdict, VerdictKind
 from profiles.live.words import ask_step
-from profiles.plate.fittings import kind_of
+from profiles.plate.outlines import kind_of
 from profiles.sheets.press_report import AFTER_MENDING, BOX_UNPLUGGED
 from profiles.text.prose import count
 from profiles.tui.facts import BRACKETS, State
@@ -96,7 +96,7 @@ def _sign(kinds: set[VerdictKind], *, is_open: bool) -> tuple[str, State]:
     return SIGNS[worst]
 
 
-def tell_asked(trial: Trial) -> list[str]:
+def describe_asked(trial: Trial) -> list[str]:
     """What is asked now, or what stands in the way; the keys that answer."""
     session, lines = trial.session, []
     if trial.trouble is not None:
@@ -109,12 +109,12 @@ def tell_asked(trial: Trial) -> list[str]:
         words = "The box is unplugged. Plug it in again: this step is asked once more."
         lines.append(f"{at} {words}")
     elif step is not None:
-        asked = f"{ask_step(session.blueprint, step)}{tell_labels(session.device, step)}"
-        lines.append(f"{at} {asked}   {tell_heard(session)}".rstrip())
+        asked = f"{ask_step(session.blueprint, step)}{describe_labels(session.device, step)}"
+        lines.append(f"{at} {asked}   {describe_heard(session)}".rstrip())
     return [*lines, KEYS_TOLD]
 
 
-def tell_counts(session: Session) -> str:
+def describe_counts(session: Session) -> str:
     """How many steps there are of each verdict."""
     verdicts = session.verdicts()
     found = Counter(one.kind for one in verdicts)
@@ -123,13 +123,13 @@ def tell_counts(session: Session) -> str:
     return ", ".join([*words, *([f"{rest} not yet"] if rest else [])])
 
 
-def tell_verdict(verdict: Verdict) -> str:
+def describe_verdict(verdict: Verdict) -> str:
     """A verdict on one line."""
     sign, _ = SIGNS[verdict.kind]
     return f"{sign} {verdict.kind} {name_step(verdict.step)}: {verdict.words}"
 
 
-def tell_outcome(outcome: Outcome) -> list[str]:
+def describe_outcome(outcome: Outcome) -> list[str]:
     """What explains the record, how surely, and the one measurement that would decide."""
     device = outcome.device
     counts = ", ".join(f"{number} {kind}" for kind, number in outcome.counts.items() if number)
@@ -139,38 +139,38 @@ def tell_outcome(outcome: Outcome) -> list[str]:
     ]
     if outcome.changed:
         lines.append("The device file has changed since this test was made.")
-    unjudged = tell_unjudged(outcome.box)
+    unjudged = describe_unjudged(outcome.box)
     if unjudged:
         lines.append(f"{unjudged}.")
     if outcome.diagnosis is None:
         return [*lines, "", "Nothing was tested yet, so there is nothing to tell."]
-    lines += ["", "What explains it best", *_tell_causes(outcome), *_tell_question(outcome)]
+    lines += ["", "What explains it best", *_describe_causes(outcome), *_describe_question(outcome)]
     if not outcome.diagnosis.is_sound:
         lines += ["", AFTER_MENDING, BOX_UNPLUGGED]
     return lines
 
 
-def _tell_causes(outcome: Outcome) -> Iterator[str]:
+def _describe_causes(outcome: Outcome) -> Iterator[str]:
     for one in outcome.explanations:
-        first, *rest = tell_explanation(outcome.blueprint, one)
-        yield f"{tell_share(one.confidence)}: {first}"
+        first, *rest = describe_explanation(outcome.blueprint, one)
+        yield f"{describe_share(one.confidence)}: {first}"
         yield from rest
 
 
-def _tell_question(outcome: Outcome) -> Iterator[str]:
+def _describe_question(outcome: Outcome) -> Iterator[str]:
     if outcome.question is None:
         return
     yield ""
     yield f"What would decide: {outcome.question.words}."
-    yield from (f"- {words}" for words in tell_outcomes(outcome, outcome.question))
+    yield from (f"- {words}" for words in describe_outcomes(outcome, outcome.question))
 
 
-def tell_viewing(viewing: Viewing, columns: int, rows: int) -> list[str]:
+def describe_viewing(viewing: Viewing, columns: int, rows: int) -> list[str]:
     """What the control does that was touched last, large where there is room for it."""
-    title = tell_title(viewing.link)
+    title = describe_title(viewing.link)
     waits = [] if viewing.boxes else [NO_BOX]
     if viewing.touched is None:
         return [f"{title}: {' '.join(waits or [PRESS_ONE])}   x ends it."]
-    words, lines = tell_touched(viewing.link, viewing.touched)
+    words, lines = describe_touched(viewing.link, viewing.touched)
     poster = render_poster(words, min(columns, 120) - 1, min(max(rows // 3, 4), 16))
     return [*(poster or [words]), *lines, *waits, f"{title}   x ends it."]

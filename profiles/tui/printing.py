@@ -15,9 +15,9 @@ from profiles.drawing.terminal import PROPORTIONS, render_cells
 from profiles.files.toml_edit import EditError
 from profiles.model import Library
 from profiles.sheets.registry import SHEETS, SheetKind, make_sheet
-from profiles.sheets.sheet import Order, PrintedSheet, remark_losses
+from profiles.sheets.sheet import PrintedSheet, SheetRequest, remark_losses
 from profiles.sheets.writing import FORMATS, write_sheet
-from profiles.text.inert import visible, visible_block
+from profiles.text.inert import escape_controls, visible_block
 from profiles.wiring.boards import Board
 
 CYCLES: Mapping[str, tuple[Any, ...]] = {
@@ -85,7 +85,7 @@ class Wish:
 
 def order_of(
     library: Library, device: str, wish: Wish, boards: Mapping[str, Board] | None = None
-) -> Order:
+) -> SheetRequest:
     """The order of a wish; `boards` are the library's own controller boards by id.
 
     Raises:
@@ -98,7 +98,7 @@ def order_of(
         raise EditError("this sheet needs a profile that binds the device")
     given = {name: wish.options[name] for name in wish.kind.options if wish.options.get(name)}
     paper = PAPERS[wish.paper]
-    return Order(
+    return SheetRequest(
         library=library,
         boards=boards or {},
         device=library.devices[device],
@@ -110,14 +110,14 @@ def order_of(
     )
 
 
-def make_preview(order: Order, wish: Wish, columns: int, rows: int) -> list[str]:
+def make_preview(order: SheetRequest, wish: Wish, columns: int, rows: int) -> list[str]:
     """A sheet as lines that fit the window: its words, or its drawing in proportion."""
     sheet = make_sheet(wish.sheet, order)
-    head = [visible(sheet.title)]
+    head = [escape_controls(sheet.title)]
     if "text" in sheet.texts:
         return [*head, "", *visible_block(sheet.texts["text"]).split("\n"), *_remarks(sheet)]
     picture = render_cells(_drawing(sheet), max(columns, 10), max(rows - 4, 4))
-    lines = [visible(line) for line in picture.lines()]
+    lines = [escape_controls(line) for line in picture.lines()]
     return [*head, *lines, PROPORTIONS, *_remarks(sheet)]
 
 
@@ -128,7 +128,7 @@ def _drawing(sheet: PrintedSheet) -> Drawing:
 
 
 def _remarks(sheet: PrintedSheet) -> list[str]:
-    return [f"{one.kind}: {visible(one.message)}" for one in sheet.remarks]
+    return [f"{one.kind}: {escape_controls(one.message)}" for one in sheet.remarks]
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +140,7 @@ class Printed:
     remarks: tuple[str, ...]
 
 
-def print_sheet(order: Order, wish: Wish, target: str) -> Printed:
+def print_sheet(order: SheetRequest, wish: Wish, target: str) -> Printed:
     """Write a sheet to a file, or into a folder where `target` ends with a slash or is one.
 
     Raises:
@@ -164,7 +164,9 @@ def write_printed(sheet: PrintedSheet, form: str, target: str) -> Printed:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(written.data)
     except (OSError, ValueError) as error:
-        raise EditError(f"cannot write {visible(str(path))}: {visible(str(error))}") from None
+        raise EditError(
+            f"cannot write {escape_controls(str(path))}: {escape_controls(str(error))}"
+        ) from None
     remarks = dict.fromkeys((*sheet.remarks, *remark_losses(written.losses)))
     return Printed(path, replaced, tuple(f"{one.kind}: {one.message}" for one in remarks))
 

@@ -9,7 +9,7 @@ reason.
 from collections.abc import Callable
 
 from profiles.files.toml_edit import EditError, write_value
-from profiles.model import SETTINGS_NAME, Finding, Library, Link, Loose, parse_key
+from profiles.model import SETTINGS_NAME, Finding, Library, Link, UnresolvedName, parse_key
 from profiles.plan.suggest import suggest
 from profiles.tui.bindings import Edit, drop_use, link_of
 from profiles.tui.desk import OpenFile
@@ -43,7 +43,7 @@ def _write_suggestion(library: Library, finding: Finding) -> Edit | None:
     return _respell(link, word, word.suggestion)
 
 
-def _respell(link: Link, loose: Loose, suggestion: str) -> Edit | None:
+def _respell(link: Link, loose: UnresolvedName, suggestion: str) -> Edit | None:
     profile, path = link.profile.id, loose.spot.path
     words = f"Write {suggestion} for {loose.word}"
     if path[0] == "profile":
@@ -57,7 +57,9 @@ def _respell(link: Link, loose: Loose, suggestion: str) -> Edit | None:
     return Edit(words, lambda files: files(profile).rename_binding(key, renamed))
 
 
-def _respell_action(files: OpenFile, profile: str, key: str, loose: Loose, new: str) -> None:
+def _respell_action(
+    files: OpenFile, profile: str, key: str, loose: UnresolvedName, new: str
+) -> None:
     editor = files(profile)
     written = editor.content["bindings"][key]
     uses = written if isinstance(written, list) else [written]
@@ -72,7 +74,7 @@ def _respell_action(files: OpenFile, profile: str, key: str, loose: Loose, new: 
     editor.set_binding(key, changed[0] if len(changed) == 1 else changed)
 
 
-def _respell_key(key: str, loose: Loose, suggestion: str) -> str | None:
+def _respell_key(key: str, loose: UnresolvedName, suggestion: str) -> str | None:
     parsed = parse_key(key)
     names = []
     for name in (*parsed.held, parsed.acting):

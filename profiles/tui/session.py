@@ -11,8 +11,8 @@ from profiles.checks.registry import Accepted, Result
 from profiles.files.library import LoadedLibrary
 from profiles.files.toml_edit import EditError
 from profiles.model import Device, DeviceContact, Finding, Library, Link, is_at_least
-from profiles.plate.fittings import centres_of
 from profiles.plate.order import Direction, moves, reading_order
+from profiles.plate.outlines import centres_of
 from profiles.text.prose import count
 from profiles.tui.bindings import Edit, Slot, link_of
 from profiles.tui.desk import Desk

@@ -13,8 +13,8 @@ from textual.worker import get_current_worker
 from profiles.api import read_boards
 from profiles.files.toml_edit import EditError
 from profiles.sheets.registry import SHEETS
-from profiles.sheets.sheet import Order
-from profiles.text.inert import visible
+from profiles.sheets.sheet import SheetRequest
+from profiles.text.inert import escape_controls
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked, Read
 from profiles.tui.frame import Line, Listing, Pane
 from profiles.tui.printing import NUMBERS, Wish, make_preview, order_of, print_sheet
@@ -76,7 +76,7 @@ class SheetsPane(Pane):
         if self.is_ready:
             self.show()
 
-    def _order(self) -> Order | None:
+    def _order(self) -> SheetRequest | None:
         session = self.session
         if session.device_id not in session.library.devices:
             return None
@@ -104,11 +104,11 @@ class SheetsPane(Pane):
         self.action_draw()
 
     @work(thread=True, exclusive=True, group="draw")
-    def _draw(self, order: Order, wish: Wish, columns: int, rows: int) -> None:
+    def _draw(self, order: SheetRequest, wish: Wish, columns: int, rows: int) -> None:
         try:
             lines = make_preview(order, wish, columns, rows)
         except Exception as error:
-            lines = [f"This sheet cannot be drawn: {visible(str(error))}"]
+            lines = [f"This sheet cannot be drawn: {escape_controls(str(error))}"]
         if not get_current_worker().is_cancelled:
             self.app.call_from_thread(self._say, lines)
 
@@ -205,17 +205,17 @@ class SheetsPane(Pane):
         self.app.push_screen(Ask("Write the sheet", {"file or folder/": start}, hint=hint), take)
 
     @work(thread=True, exclusive=True, group="write")
-    def _write(self, order: Order, wish: Wish, target: str) -> None:
+    def _write(self, order: SheetRequest, wish: Wish, target: str) -> None:
         try:
             printed = print_sheet(order, wish, target)
         except EditError as error:
             self.app.call_from_thread(self.desk_app.tell, str(error))
             return
         verb = "Replaced" if printed.replaced else "Written to"
-        words = f"{verb} {visible(str(printed.path))}"
-        self.app.call_from_thread(self._tell_written, words, list(printed.remarks))
+        words = f"{verb} {escape_controls(str(printed.path))}"
+        self.app.call_from_thread(self._describe_written, words, list(printed.remarks))
 
-    def _tell_written(self, words: str, remarks: list[str]) -> None:
+    def _describe_written(self, words: str, remarks: list[str]) -> None:
         self.desk_app.tell(words)
         if remarks and len(self.app.screen_stack) == 1:
             self.app.push_screen(Read("What the sheet does not show as meant", [words, *remarks]))

@@ -10,15 +10,15 @@ from textual.containers import Vertical
 from textual.widgets import DataTable
 
 from profiles.files.toml_edit import EditError
-from profiles.model import Bound, Link
+from profiles.model import Link, ResolvedBinding
 from profiles.sheets.comparison_rows import MOVED, ComparedRow, compare_titles
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.tui.bindings import Slot, bind, bound_at
 from profiles.tui.canvas import cut_to
 from profiles.tui.copying import candidates
 from profiles.tui.dialogs import Choice, Choose, Picked
 from profiles.tui.frame import Line, Pane, start_work
-from profiles.tui.judge import tell_difference
+from profiles.tui.judge import describe_difference
 
 ACROSS = 6
 """Titles shown at once; others are a key away."""
@@ -49,7 +49,7 @@ class TitlesPane(Pane):
         self._first = 0
         self._links: list[Link] = []
         self._rows: tuple[ComparedRow, ...] = ()
-        self._taken: Bound | None = None
+        self._taken: ResolvedBinding | None = None
 
     def compose(self) -> ComposeResult:
         """The table, and a line that says the marked cell in full."""
@@ -77,10 +77,10 @@ class TitlesPane(Pane):
         table.fixed_columns = 1
         table.add_column(Text("Contact"), width=16)
         for link in self._links:
-            table.add_column(Text(visible(cut_to(link.profile.name, WIDEST))))
+            table.add_column(Text(escape_controls(cut_to(link.profile.name, WIDEST))))
         for row in self._rows:
-            cells = [Text(visible(cut_to(cell.words, WIDEST))) for cell in row.cells]
-            table.add_row(Text(visible(cut_to(row.chord, 16))), *cells)
+            cells = [Text(escape_controls(cut_to(cell.words, WIDEST))) for cell in row.cells]
+            table.add_row(Text(escape_controls(cut_to(row.chord, 16))), *cells)
         if self._rows:
             table.move_cursor(row=min(at.row, len(self._rows) - 1), column=max(at.column, 1))
         self._say()
@@ -143,7 +143,7 @@ class TitlesPane(Pane):
         except EditError as error:
             self.desk_app.tell(str(error))
 
-    def _put(self, taken: Bound, link: Link) -> None:
+    def _put(self, taken: ResolvedBinding, link: Link) -> None:
         reason = self.session.desk.why_read_only(link.profile.id)
         if reason is not None:
             raise EditError(reason)
@@ -156,7 +156,7 @@ class TitlesPane(Pane):
             raise EditError(f"{link.profile.name} has no action of that kind")
         self._ask(taken, link, slot, alike)
 
-    def _ask(self, taken: Bound, link: Link, slot: Slot, alike: list[str]) -> None:
+    def _ask(self, taken: ResolvedBinding, link: Link, slot: Slot, alike: list[str]) -> None:
         assert link.application is not None
         actions = link.application.actions
         choices = [
@@ -173,7 +173,9 @@ class TitlesPane(Pane):
         def preview(action: str):  # type: ignore[no-untyped-def]
             edit = bind(link, slot, action)
             after = self.session.desk.trial(edit.change)
-            return lambda: tell_difference(link.profile.id, before, after, f"Then: {edit.words}.")
+            return lambda: describe_difference(
+                link.profile.id, before, after, f"Then: {edit.words}."
+            )
 
         self.app.push_screen(Choose(title, choices, preview=preview), take)
 

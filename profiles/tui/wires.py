@@ -12,7 +12,7 @@ from profiles.sheets.plate_art import draw_fronts, draw_outline
 from profiles.text.prose import count
 from profiles.wiring.box import Harness
 from profiles.wiring.circuit import Circuit
-from profiles.wiring.electrical import judge_device, tell_hazard
+from profiles.wiring.electrical import describe_hazard, judge_device
 from profiles.wiring.hazards import Hazard, hazards_in
 from profiles.wiring.matrix import Crossing
 from profiles.wiring.numbering import Contact
@@ -63,7 +63,7 @@ def _cell(
     return f"{sign}{words}{'>' if place in circuit.matrix.diodes else ''}"
 
 
-def tell_held(circuit: Circuit, held: Collection[Crossing]) -> list[str]:
+def describe_held(circuit: Circuit, held: Collection[Crossing]) -> list[str]:
     """What reads false or is hidden while these are held, and by which way."""
     if not held:
         return ["Space holds a contact; hold some and see", "which others read false."]
@@ -77,7 +77,7 @@ def tell_held(circuit: Circuit, held: Collection[Crossing]) -> list[str]:
 def _tell(circuit: Circuit, hazard: Hazard) -> str:
     if hazard.effect == "masked":
         return f"? {circuit.name(hazard.victim)}: its release is not seen"
-    return f"! {tell_hazard(circuit, hazard)}"
+    return f"! {describe_hazard(circuit, hazard)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,11 +105,11 @@ def judge(device: Device, links: Collection[Link]) -> Judged:
     ]
     failing: dict[Failing, None] = {}
     for one in verdict.states.hazards:
-        failing[Failing(frozenset(one.path), tell_hazard(circuit, one))] = None
+        failing[Failing(frozenset(one.path), describe_hazard(circuit, one))] = None
     for judgement in verdict.profiles:
         lines.append(f"{judgement.profile}: {count(len(judgement.failures.hazards), 'set')} fail")
         for one in judgement.failures.hazards:
-            failing[Failing(frozenset(one.path), tell_hazard(circuit, one))] = None
+            failing[Failing(frozenset(one.path), describe_hazard(circuit, one))] = None
     lines.append(
         "n goes to the next failing set." if failing else "Every set that is needed reads true."
     )
@@ -137,7 +137,7 @@ def _from_behind(drawing: Drawing, device: Device) -> Drawing:
     return drawing.transformed(mirrored(device.plate.width / 2)).readable()
 
 
-def tell_run(harness: Harness, line: int) -> list[str]:
+def describe_run(harness: Harness, line: int) -> list[str]:
     """The pieces of one line: what to cut, from where to where."""
     if not 0 <= line < len(harness.runs):
         return ["No wire."]

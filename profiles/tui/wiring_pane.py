@@ -13,10 +13,10 @@ from textual.worker import get_current_worker
 
 from profiles.drawing.terminal import render_cells
 from profiles.model import Device
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.tui.canvas import cut_to
 from profiles.tui.frame import Line, Pane, start_work
-from profiles.tui.wires import Judged, draw_harness, judge, lay_grid, tell_held, tell_run
+from profiles.tui.wires import Judged, describe_held, describe_run, draw_harness, judge, lay_grid
 from profiles.wiring.box import Harness, harness_of
 from profiles.wiring.circuit import Circuit, circuit_of
 from profiles.wiring.matrix import Crossing
@@ -124,10 +124,10 @@ class WiringPane(Pane):
         table.fixed_columns = 1
         table.add_column(Text("", no_wrap=True))
         for name in grid.columns:
-            table.add_column(Text(visible(name)))
+            table.add_column(Text(escape_controls(name)))
         for name, cells in zip(grid.rows, grid.cells, strict=True):
-            words = [Text(visible(cut_to(cell, 24))) for cell in cells]
-            table.add_row(Text(visible(name)), *words)
+            words = [Text(escape_controls(cut_to(cell, 24))) for cell in cells]
+            table.add_row(Text(escape_controls(name)), *words)
         table.move_cursor(row=at.row, column=max(at.column, 1))
 
     def _show_harness(self) -> None:
@@ -145,11 +145,16 @@ class WiringPane(Pane):
         if circuit is None:
             lines = ["No device."]
         elif self._behind and self._harness is not None:
-            lines = [*tell_run(self._harness, self._line), "", "] goes to the next wire.", CAUTION]
+            lines = [
+                *describe_run(self._harness, self._line),
+                "",
+                "] goes to the next wire.",
+                CAUTION,
+            ]
         elif not circuit.row_pins:
             lines = ["This device has no matrix: its", "contacts have pins of their own."]
         else:
-            lines = [*self._mark_line(), *tell_held(circuit, self._held), ""]
+            lines = [*self._mark_line(), *describe_held(circuit, self._held), ""]
             lines += self._judged.lines if self._judged else ["Judging …"]
         self.query_one("#wiring-said", Line).say("\n".join(lines))
 
@@ -198,7 +203,8 @@ class WiringPane(Pane):
         self._held = set(failing[self._failing].held)
         self.show()
         self.desk_app.tell(
-            f"{self._failing + 1} of {len(failing)}: {visible(failing[self._failing].sentence)}"
+            f"{self._failing + 1} of {len(failing)}: "
+            f"{escape_controls(failing[self._failing].sentence)}"
         )
 
     def action_harness(self) -> None:

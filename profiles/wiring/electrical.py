@@ -11,7 +11,7 @@ from typing import NamedTuple
 from profiles.model import Device, Link
 from profiles.wiring.circuit import Circuit, circuit_of, needs_of_device, needs_of_profile
 from profiles.wiring.diodes import DiodePlan, fewest_diodes
-from profiles.wiring.hazards import Hazard, safe_any, tell_path
+from profiles.wiring.hazards import Hazard, describe_path, safe_any
 from profiles.wiring.needs import Failures, Needs, failures
 
 
@@ -66,8 +66,8 @@ def _join(first: Needs, others: Iterable[Needs]) -> Needs:
     return first._replace(chords=tuple(chords))
 
 
-def tell_hazard(circuit: Circuit, hazard: Hazard) -> str:
+def describe_hazard(circuit: Circuit, hazard: Hazard) -> str:
     """Return one failing set in words: who is held, who reads false, and by which way."""
     held = " + ".join(circuit.name(place) for place in sorted(hazard.path))
-    way = tell_path(circuit.matrix, hazard, circuit.name)
+    way = describe_path(circuit.matrix, hazard, circuit.name)
     return f"{held} also read as {circuit.name(hazard.victim)}: {way}"

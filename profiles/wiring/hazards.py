@@ -81,7 +81,7 @@ def safe_any(matrix: Matrix) -> int:
     return len(matrix.crossings) if worst is None else len(worst.path) - 1
 
 
-def tell_path(
+def describe_path(
     matrix: Matrix, hazard: Hazard, name: Callable[[Crossing], str] = name_crossing
 ) -> str:
     """Return the path of a hazard in words; `name` gives the word for a contact."""

@@ -12,9 +12,9 @@ import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
 from profiles.lettering import REGULAR
+from profiles.plate.label_requests import LabelRequest, Placement
 from profiles.plate.placement import measure_labels, place_labels
 from profiles.plate.shapes import Box, Disc
-from profiles.plate.wanted import Placement, Wanted
 
 WORDS = [
     "PUMP",
@@ -41,7 +41,7 @@ WORDS = [
 ]
 
 
-def plate(columns: int, pitch: float, row: float) -> tuple[list[Wanted], Box, list[Disc]]:
+def plate(columns: int, pitch: float, row: float) -> tuple[list[LabelRequest], Box, list[Disc]]:
     """128 buttons of 18 mm in rows, each with one to three words to be read from 600 mm."""
     random = Random(1)
     labels, fronts = [], []
@@ -51,7 +51,7 @@ def plate(columns: int, pitch: float, row: float) -> tuple[list[Wanted], Box, li
         front = Disc(10 + pitch * (across + 0.5), height - 10 - row * (down + 0.6), 9)
         text = " ".join(random.choice(WORDS) for _ in range(random.randint(1, 3)))
         labels.append(
-            Wanted(id=f"{n:03}", text=text, front=front, wanted=3.5, least=2.6, series="0")
+            LabelRequest(id=f"{n:03}", text=text, front=front, wanted=3.5, least=2.6, series="0")
         )
         fronts.append(front)
     return labels, Box(0, 0, 20 + pitch * columns, height), fronts

@@ -18,7 +18,7 @@ from profiles.files.documents import FORMATS, parse_text
 from profiles.files.library import load_library
 from profiles.files.pages import PAGES
 from profiles.files.write import write_content
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from tests.hostile import NAUGHTY
 
 EXAMPLES = Path(__file__).parents[2] / "example_profiles"
@@ -118,7 +118,7 @@ def test_torn_files_give_findings_and_never_a_traceback(batch: int, tmp_path: Pa
     loaded = load_library(tmp_path)
     for finding in loaded.problems:
         assert finding.code in CODES
-        assert visible(finding.message + finding.remedy) == finding.message + finding.remedy
+        assert escape_controls(finding.message + finding.remedy) == finding.message + finding.remedy
         assert finding.place is not None
         excerpt = loaded.excerpt(finding.place)
         if finding.place.line is not None and finding.place.column is not None:

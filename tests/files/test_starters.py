@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from profiles.checks.registry import run_checks
 from profiles.files.starters import StarterError, StarterKind, quote_toml, starter
 from profiles.model import Application, Device, Library, Profile
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from tests.hostile import NAUGHTY
 
 NAMES: dict[str, dict[str, str]] = {
@@ -102,7 +102,7 @@ def test_hostile_id_is_refused_or_harmless(text: str) -> None:
             read("device", id=text)
         message = str(caught.value)
         assert message.startswith("id `")
-        assert message == visible(message)
+        assert message == escape_controls(message)
         assert len(message) < 700
     else:
         assert read("device", id=text) == content

@@ -12,13 +12,13 @@ from tests.firmware.boxes import make_device
 PRESS = {"kind": "momentary", "pin": "2", "input": 1}
 
 
-def tell_problems(wiring: dict[str, Any], controls: dict[str, Any], **header: Any) -> list[str]:
+def describe_problems(wiring: dict[str, Any], controls: dict[str, Any], **header: Any) -> list[str]:
     with pytest.raises(CannotBuildError) as caught:
         draw_blueprint(make_device("box", wiring, controls, **header))
     return list(caught.value.problems)
 
 
-def tell_cautions(controls: dict[str, Any], **header: Any) -> list[str]:
+def describe_cautions(controls: dict[str, Any], **header: Any) -> list[str]:
     controls = {"known": dict(PRESS), **controls}
     return list(draw_blueprint(make_device("box", {}, controls, **header)).cautions)
 
@@ -164,14 +164,14 @@ def test_commons_on_pins_are_held_low_and_ground_is_none() -> None:
 def test_what_cannot_be_built_is_said_in_the_user_s_names(
     wiring: dict[str, Any], controls: dict[str, Any], problem: str
 ) -> None:
-    assert tell_problems(wiring, controls) == [problem]
+    assert describe_problems(wiring, controls) == [problem]
 
 
 def test_all_problems_are_told_at_once() -> None:
     wiring = {"rows": ["2"], "columns": ["2"]}
     controls = {"horn": {"kind": "momentary", "crossing": [3, 1], "input": 1}}
 
-    assert tell_problems(wiring, controls) == [
+    assert describe_problems(wiring, controls) == [
         "pin 2 serves row 1 and column 1",
         "horn.press sits at crossing [3, 1], outside the matrix",
     ]
@@ -181,7 +181,7 @@ def test_a_report_larger_than_a_packet_is_refused() -> None:
     """USB 2.0, 5.7.3: a full-speed interrupt transaction carries at most 64 bytes."""
     report = {"buttons": 505}
 
-    assert tell_problems({}, {"a": dict(PRESS)}, report=report) == [
+    assert describe_problems({}, {"a": dict(PRESS)}, report=report) == [
         "505 buttons make a report of 65 bytes; one USB packet holds 64"
     ]
     assert (
@@ -210,19 +210,19 @@ def test_a_report_larger_than_a_packet_is_refused() -> None:
     ],
 )
 def test_contacts_that_stay_silent_are_named(control: dict[str, Any], caution: str) -> None:
-    assert tell_cautions({"horn": control}) == [caution]
+    assert describe_cautions({"horn": control}) == [caution]
 
 
 def test_inputs_beyond_the_declared_buttons_are_named() -> None:
     controls = {"horn": {"kind": "momentary", "pin": "7", "input": 9}}
 
-    assert tell_cautions(controls, report={"buttons": 8}) == [
+    assert describe_cautions(controls, report={"buttons": 8}) == [
         "horn.press is input 9, beyond the 8 buttons the box declares: never sent"
     ]
 
 
 def test_axes_and_hats_without_wires_are_named() -> None:
-    assert tell_cautions({}, report={"axes": 1, "hats": 1}) == [
+    assert describe_cautions({}, report={"axes": 1, "hats": 1}) == [
         "axes have no pin in the device's file: they stay centred",
         "hats have no contacts in the device's file: they stay at rest",
     ]

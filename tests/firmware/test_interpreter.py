@@ -89,7 +89,7 @@ class Board:
         self.module(
             monkeypatch,
             "supervisor",
-            ticks_ms=self.tell_time,
+            ticks_ms=self.describe_time,
             set_usb_identification=lambda **words: self.identity.update(words),
         )
         hid = self.module(monkeypatch, "usb_hid", Device=UsbDevice, devices=())
@@ -113,7 +113,7 @@ class Board:
         monkeypatch.setitem(sys.modules, name, module)
         return module
 
-    def tell_time(self) -> int:
+    def describe_time(self) -> int:
         self.left -= 1
         if self.left < 0:
             raise PowerError

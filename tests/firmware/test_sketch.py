@@ -84,7 +84,7 @@ def test_pins_the_board_lacks_are_not_found(name: str) -> None:
     assert find_pin(name) is None
 
 
-def tell_problems(device: Device) -> list[str]:
+def describe_problems(device: Device) -> list[str]:
     with pytest.raises(CannotBuildError) as caught:
         sketch_files(device)
     return list(caught.value.problems)
@@ -96,7 +96,7 @@ def test_a_pin_the_board_lacks_is_named() -> None:
         "two": {"kind": "momentary", "pin": "X9", "input": 2},
     }
 
-    assert tell_problems(make_device("box", {}, controls)) == [
+    assert describe_problems(make_device("box", {}, controls)) == [
         "the ATmega32U4 board core knows no pin GP4 or X9"
     ]
 
@@ -107,7 +107,7 @@ def test_one_pin_under_two_names_is_named() -> None:
         "two": {"kind": "momentary", "pin": "4", "input": 2},
     }
 
-    assert tell_problems(make_device("box", {}, controls)) == [
+    assert describe_problems(make_device("box", {}, controls)) == [
         "pins A6 and 4 are one pin of the board"
     ]
 
@@ -117,7 +117,7 @@ def test_lights_of_the_board_core_are_no_inputs(pin: str) -> None:
     """USBCore.cpp switches RXLED0 and TXLED0, which pins_arduino.h defines as PB0 and PD5."""
     controls = {"one": {"kind": "momentary", "pin": pin, "input": 1}}
 
-    assert tell_problems(make_device("box", {}, controls)) == [
+    assert describe_problems(make_device("box", {}, controls)) == [
         f"pin {pin} is a light that the board core switches itself"
     ]
 
@@ -151,7 +151,7 @@ def test_a_box_too_large_for_the_chip_is_refused() -> None:
         for at in range(1, 101)
     }
 
-    assert tell_problems(make_device("box", {"chain": chain}, controls)) == [
+    assert describe_problems(make_device("box", {"chain": chain}, controls)) == [
         "the box needs 2758 bytes of memory; the chip has 1900 for it"
     ]
 

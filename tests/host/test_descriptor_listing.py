@@ -96,12 +96,12 @@ def test_words_follow_the_tables(raw: str, words: list[str]) -> None:
 @given(st.binary(max_size=80))
 def test_any_bytes_are_listed_or_refused(descriptor: bytes) -> None:
     try:
-        listing = write_listing(descriptor)
+        join_words = write_listing(descriptor)
     except DescriptorError:
         return
-    shown = "".join(line[6:].split("  ")[0] for line in listing.splitlines())
+    shown = "".join(line[6:].split("  ")[0] for line in join_words.splitlines())
     assert bytes.fromhex(shown).startswith(descriptor[:4])
-    assert listing.isascii()
+    assert join_words.isascii()
 
 
 @skip_unless(shutil.which("cc"), "no C compiler on this machine")

@@ -6,7 +6,7 @@ from hypothesis import strategies as st
 
 from profiles.host.interfaces import (
     INTERFACES,
-    Seat,
+    ButtonIndex,
     find_interface,
     find_last_input,
     number_inputs,
@@ -71,30 +71,30 @@ def test_first_button_is_one_by_name_and_zero_by_index() -> None:
 @pytest.mark.parametrize(
     ("interface", "number", "seat"),
     [
-        ("windows-joyinfo", 5, Seat(None, "", "carries 4 buttons")),
-        ("windows-joyinfoex", 33, Seat(None, "", "carries 32 buttons")),
-        ("linux-evdev", 81, Seat(None, "", "code 0x300 is above KEY_MAX")),
-        ("linux-joydev", 81, Seat(None, "", "code 0x300 is above KEY_MAX")),
-        ("linux-sdl", 80, Seat(None, "", "code 0x2ff is KEY_MAX, where the search stops")),
-        ("linux-evdev", 57, Seat(0x2E8, "0x2e8", "")),
-        ("linux-joydev", 80, Seat(79, "79", "")),
+        ("windows-joyinfo", 5, ButtonIndex(None, "", "carries 4 buttons")),
+        ("windows-joyinfoex", 33, ButtonIndex(None, "", "carries 32 buttons")),
+        ("linux-evdev", 81, ButtonIndex(None, "", "code 0x300 is above KEY_MAX")),
+        ("linux-joydev", 81, ButtonIndex(None, "", "code 0x300 is above KEY_MAX")),
+        ("linux-sdl", 80, ButtonIndex(None, "", "code 0x2ff is KEY_MAX, where the search stops")),
+        ("linux-evdev", 57, ButtonIndex(0x2E8, "0x2e8", "")),
+        ("linux-joydev", 80, ButtonIndex(79, "79", "")),
     ],
 )
-def test_seats_say_where_or_why_not(interface: str, number: int, seat: Seat) -> None:
+def test_seats_say_where_or_why_not(interface: str, number: int, seat: ButtonIndex) -> None:
     assert seat == number_inputs([number], interface)[number]
 
 
 def test_inputs_without_gaps_keep_their_index_where_the_descriptor_declares_all() -> None:
     """A descriptor declares usages 1 to n, also for numbers that no contact reports."""
-    assert Seat(4, "4", "") == number_inputs([1, 5], "linux-joydev")[5]
+    assert ButtonIndex(4, "4", "") == number_inputs([1, 5], "linux-joydev")[5]
 
 
 def test_inputs_shift_where_the_descriptor_declares_only_some() -> None:
-    assert Seat(1, "1", "") == number_inputs([1, 5], "linux-joydev", declared=[1, 5])[5]
+    assert ButtonIndex(1, "1", "") == number_inputs([1, 5], "linux-joydev", declared=[1, 5])[5]
 
 
 def test_inputs_outside_the_descriptor_never_leave_the_box() -> None:
-    seat = Seat(None, "", "is not in the report descriptor")
+    seat = ButtonIndex(None, "", "is not in the report descriptor")
 
     assert number_inputs([9], "usb-hid", declared=range(1, 9)) == {9: seat}
 

@@ -12,7 +12,7 @@ from profiles.live.diagnosis import Diagnosis, diagnose
 from profiles.live.evidence import Observation, Press
 from profiles.live.faults import Fault, FaultKind
 from profiles.live.session import Session
-from profiles.live.words import tell_faults
+from profiles.live.words import describe_faults
 from tests.live.simulated import INSTANCE, SimulatedBox, full_test, make_box, run_test
 from tests.live.table import Score, box, list_faults, sample_pairs, try_faults
 
@@ -110,7 +110,7 @@ def test_one_slip_of_the_hand_does_not_hide_a_fault(data: st.DataObject) -> None
 def first(device_rows: int, columns: int, *faults: Fault, diodes: bool = True) -> str:
     session = full_test(make_box(device_rows, columns, diodes=diodes), faults)
     found = diagnose(session.blueprint, session.observations)
-    return tell_faults(session.blueprint, found.explanations[0].faults)
+    return describe_faults(session.blueprint, found.explanations[0].faults)
 
 
 @pytest.mark.parametrize(

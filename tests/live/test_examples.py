@@ -16,7 +16,7 @@ from profiles.live.evidence import Observation, Press
 from profiles.live.faults import Fault, apply_all
 from profiles.live.forward import Simulator
 from profiles.live.session import Session
-from profiles.live.words import ask_step, tell_fault, tell_remedy
+from profiles.live.words import ask_step, describe_fault, describe_remedy
 from profiles.model import Device
 from tests.live.bench import helm_desk, make_entries
 from tests.live.simulated import INSTANCE
@@ -70,8 +70,8 @@ def test_every_step_and_fault_of_an_example_has_words(device: Device) -> None:
     assert all(ask_step(session.blueprint, step) for step in session.steps)
     for faults in list_faults(session.blueprint).values():
         for fault in faults:
-            assert tell_fault(session.blueprint, fault)
-            assert tell_remedy(session.blueprint, fault)
+            assert describe_fault(session.blueprint, fault)
+            assert describe_remedy(session.blueprint, fault)
 
 
 @pytest.mark.parametrize(

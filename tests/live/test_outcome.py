@@ -7,11 +7,11 @@ from profiles.live.events import Box, Event
 from profiles.live.faults import Fault
 from profiles.live.lines import Answer
 from profiles.live.outcome import (
+    describe_explanation,
+    describe_leftover,
+    describe_unjudged,
     plain_outcome,
     sum_up,
-    tell_explanation,
-    tell_leftover,
-    tell_unjudged,
 )
 from profiles.live.record import read_record
 from profiles.live.report import report_outcome
@@ -21,7 +21,7 @@ from tests.live.simulated import INSTANCE, full_test, make_box
 
 
 def leftover(*keys: str) -> str:
-    return tell_leftover(Explanation((), 1.0, (), keys))
+    return describe_leftover(Explanation((), 1.0, (), keys))
 
 
 def test_steps_that_are_left_over_are_named() -> None:
@@ -37,7 +37,7 @@ def test_an_explanation_says_what_it_leaves_over() -> None:
     outcome = sum_up([session])
     assert outcome.diagnosis is not None
     sound = outcome.diagnosis.explanations[1]
-    assert tell_explanation(session.blueprint, sound) == (
+    assert describe_explanation(session.blueprint, sound) == (
         "The box is as described.",
         "It leaves unexplained: b23.press.",
     )
@@ -53,8 +53,8 @@ def test_an_explanation_says_what_it_leaves_over() -> None:
     ],
 )
 def test_hats_and_axes_are_said_not_to_be_judged(hats: int, axes: int, said: str) -> None:
-    assert tell_unjudged(Box(1, "Desk", "1209", "0001", hats=hats, axes=axes)) == said
-    assert tell_unjudged(None) == ""
+    assert describe_unjudged(Box(1, "Desk", "1209", "0001", hats=hats, axes=axes)) == said
+    assert describe_unjudged(None) == ""
 
 
 def test_the_report_and_the_plain_outcome_tell_of_the_box_and_its_hats() -> None:

@@ -11,7 +11,7 @@ from profiles.live.reader import SdlReader
 from profiles.live.record import read_record
 from profiles.live.session import replay
 from profiles.live.sitting import Sitting, resume_session, start_sitting
-from profiles.live.words import tell_faults
+from profiles.live.words import describe_faults
 from profiles.model import Device
 from tests.live.conftest import FakeClock
 from tests.live.simulated import SimulatedBox, make_box
@@ -100,7 +100,7 @@ def test_a_box_pressed_through_sdl_is_diagnosed(
         session = sitting.session
         sitting.close()
     (best, *_) = diagnose(session.blueprint, session.observations).explanations
-    assert set(best.faults) == set(faults), tell_faults(session.blueprint, best.faults)
+    assert set(best.faults) == set(faults), describe_faults(session.blueprint, best.faults)
     again = replay(device, read_record(path))
     assert again.observations == session.observations
     assert not again.changed

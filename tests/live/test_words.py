@@ -5,7 +5,7 @@ import pytest
 from profiles.live.buttons import inputs_by_button, unheard_inputs
 from profiles.live.faults import FAULT_KINDS, Fault
 from profiles.live.hypotheses import WEIGHTS
-from profiles.live.words import name_line, tell_fault, tell_faults, tell_remedy
+from profiles.live.words import describe_fault, describe_faults, describe_remedy, name_line
 from profiles.model import Device
 from tests.live.simulated import make_box
 from tests.live.table import box, list_faults
@@ -16,7 +16,7 @@ ONE_OF_EACH = {kind: faults[0] for kind, faults in list_faults(BLUEPRINT).items(
 
 def test_every_kind_can_be_tried_weighed_and_told() -> None:
     assert set(ONE_OF_EACH) == set(FAULT_KINDS) == set(WEIGHTS)
-    told = {tell_fault(BLUEPRINT, fault) for fault in ONE_OF_EACH.values()}
+    told = {describe_fault(BLUEPRINT, fault) for fault in ONE_OF_EACH.values()}
     assert len(told) == len(FAULT_KINDS)
 
 
@@ -86,7 +86,7 @@ def test_every_kind_can_be_tried_weighed_and_told() -> None:
     ],
 )
 def test_each_remedy_names_pins_and_contacts(fault: Fault, remedy: str) -> None:
-    assert tell_remedy(BLUEPRINT, fault) == remedy
+    assert describe_remedy(BLUEPRINT, fault) == remedy
 
 
 def test_a_diodes_ring_faces_the_driven_line() -> None:
@@ -95,12 +95,12 @@ def test_a_diodes_ring_faces_the_driven_line() -> None:
 
     by_column = draw_blueprint(make_box(4, 5, diodes=True, driven="columns"))
     fault = Fault("diode-reversed", (8,))
-    assert tell_remedy(by_row, fault).endswith("toward row 2 (pin A1)")
-    assert tell_remedy(by_column, fault).endswith("toward column 4 (pin 5)")
+    assert describe_remedy(by_row, fault).endswith("toward row 2 (pin A1)")
+    assert describe_remedy(by_column, fault).endswith("toward column 4 (pin 5)")
 
 
 def test_no_fault_is_said_too() -> None:
-    assert tell_faults(BLUEPRINT, ()) == "the box is as described"
+    assert describe_faults(BLUEPRINT, ()) == "the box is as described"
 
 
 def test_wires_of_single_pins_go_by_their_contact() -> None:

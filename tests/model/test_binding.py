@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.model.binding import BindingKeyError, ContactName, Use, parse_key, uses_of
+from profiles.model.binding import BindingKeyError, BoundAction, ContactName, parse_key, uses_of
 
 names = st.from_regex(r"[A-Za-z0-9][A-Za-z0-9_-]{0,8}", fullmatch=True)
 contacts = st.builds(
@@ -44,8 +44,8 @@ def test_a_contact_held_and_acting_at_once_is_refused() -> None:
 
 
 def test_every_short_form_means_its_long_form() -> None:
-    assert uses_of("a") == (Use(action="a"),)
-    assert uses_of(("a", Use(action="b", legend="B"))) == (
-        Use(action="a"),
-        Use(action="b", legend="B"),
+    assert uses_of("a") == (BoundAction(action="a"),)
+    assert uses_of(("a", BoundAction(action="b", legend="B"))) == (
+        BoundAction(action="a"),
+        BoundAction(action="b", legend="B"),
     )

@@ -4,7 +4,15 @@ from typing import Any
 
 import pytest
 
-from profiles.model import Application, Device, DeviceContact, Library, Loose, Profile, Spot
+from profiles.model import (
+    Application,
+    Device,
+    DeviceContact,
+    Library,
+    Profile,
+    Spot,
+    UnresolvedName,
+)
 
 
 def device(name: str = "desk", **controls: str) -> Device:
@@ -28,7 +36,7 @@ def profile(bindings: dict[str, Any], **header: Any) -> Profile:
     return Profile.model_validate({"format": 1, "profile": given, "bindings": bindings})
 
 
-def loose_of(*documents: Device | Application | Profile) -> tuple[Loose, ...]:
+def loose_of(*documents: Device | Application | Profile) -> tuple[UnresolvedName, ...]:
     return Library.of(documents).links[0].loose
 
 
@@ -71,19 +79,19 @@ def test_a_name_that_leads_nowhere_is_kept_with_one_suggestion(
     box = device(horn="momentary", trim="rotary")
     loose = loose_of(box, application(sound={}), profile({key: action}))
     spot = Spot("harbour-on-desk", ("bindings", key))
-    assert loose == (Loose(spot, kind, word, suggestion),)
+    assert loose == (UnresolvedName(spot, kind, word, suggestion),)
 
 
 def test_a_missing_application_is_one_loose_end() -> None:
     loose = loose_of(device(horn="momentary"), profile({"horn": "sound"}))
     spot = Spot("harbour-on-desk", ("profile", "application"))
-    assert loose == (Loose(spot, "application", "harbour", None),)
+    assert loose == (UnresolvedName(spot, "application", "harbour", None),)
 
 
 def test_a_missing_device_does_not_blame_its_controls() -> None:
     loose = loose_of(application(sound={}), profile({"horn": "sound"}))
     spot = Spot("harbour-on-desk", ("profile", "device"))
-    assert loose == (Loose(spot, "device", "desk", None),)
+    assert loose == (UnresolvedName(spot, "device", "desk", None),)
 
 
 def test_a_control_on_two_devices_needs_its_device_named() -> None:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from profiles.lettering import REGULAR
 from profiles.model.control import Selector
 from profiles.model.device import Device
-from profiles.plate.fittings import centres_of, fittings_of, outline_of, screws_of
+from profiles.plate.label_requests import Placed
 from profiles.plate.labels import (
     Legend,
     heights,
@@ -19,8 +19,8 @@ from profiles.plate.labels import (
     position_angle,
     wanted_labels,
 )
+from profiles.plate.outlines import centres_of, outline_of, outlines_of, screws_of
 from profiles.plate.shapes import Box, Disc, Rounded, gap, inset
-from profiles.plate.wanted import Placed
 
 CONTROLS: dict[str, dict[str, Any]] = {
     "horn": {"kind": "momentary", "label": "HORN", "position": [30, 95], "hole": 16.2, "front": 18},
@@ -63,7 +63,7 @@ def at(found: Any) -> dict[str, Placed]:
 
 
 def test_a_control_becomes_its_front_and_its_hole() -> None:
-    horn, pump, *_ = fittings_of(device())
+    horn, pump, *_ = outlines_of(device())
     assert (horn.id, horn.kind, horn.front, horn.hole) == (
         "horn", "momentary", Disc(30, 95, 9), Disc(30, 95, 8.1),
     )  # fmt: skip
@@ -71,7 +71,7 @@ def test_a_control_becomes_its_front_and_its_hole() -> None:
 
 
 def test_kinds_are_those_of_the_file() -> None:
-    kinds = [one.kind for one in fittings_of(device())]
+    kinds = [one.kind for one in outlines_of(device())]
     assert kinds == [control["kind"] for control in CONTROLS.values()]
 
 

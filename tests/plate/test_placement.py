@@ -11,27 +11,27 @@ from hypothesis import strategies as st
 from profiles.lettering import REGULAR
 from profiles.plate import placement as module
 from profiles.plate.fit import NARROWEST
-from profiles.plate.ground import Ground
+from profiles.plate.free_space import FreeSpace
+from profiles.plate.label_requests import Clearances, LabelRequest, Place, Placed, Placement
 from profiles.plate.placement import place_labels
 from profiles.plate.shapes import Box, Disc, Rounded, Shape, box_around, gap, inset
-from profiles.plate.wanted import Manner, Place, Placed, Placement, Wanted
 from tests.plate.solids import rectangle, solid
 
 WORDS = ("PUMP", "GENERATOR", "Żagiel", "ANTI-ICE", "FOG SIGNAL", "МАЯК", "Lights", "ON")
-MANNER = Manner()
+MANNER = Clearances()
 
 
-def label(key: str, text: str, front: Shape, **more: object) -> Wanted:
+def label(key: str, text: str, front: Shape, **more: object) -> LabelRequest:
     chosen = {"wanted": 3.5, "least": 2.6, "series": "main", **more}
-    return Wanted(id=key, text=text, front=front, **chosen)  # type: ignore[arg-type]
+    return LabelRequest(id=key, text=text, front=front, **chosen)  # type: ignore[arg-type]
 
 
-def place(labels: list[Wanted], outline: Shape, *others: Shape) -> Placement:
+def place(labels: list[LabelRequest], outline: Shape, *others: Shape) -> Placement:
     fronts = list(dict.fromkeys(one.front for one in labels))
     return place_labels(labels, outline, [*fronts, *others], REGULAR)
 
 
-def row(texts: list[str], pitch: float, y: float = 40.0) -> list[Wanted]:
+def row(texts: list[str], pitch: float, y: float = 40.0) -> list[LabelRequest]:
     return [
         label(f"c{n}", text, Disc(30 + pitch * n, y, 9), series="main")
         for n, text in enumerate(texts)
@@ -73,7 +73,7 @@ places: st.SearchStrategy[tuple[Place, ...]] = st.sampled_from(
 
 
 @st.composite
-def plates(draw: st.DrawFn, most: int = 9) -> list[Wanted]:
+def plates(draw: st.DrawFn, most: int = 9) -> list[LabelRequest]:
     """Labels on a crowded plate, on fronts that may touch, overlap or hang over the edge."""
     found = draw(st.lists(st.tuples(fronts, places), max_size=most))
     return [
@@ -94,7 +94,9 @@ def plates(draw: st.DrawFn, most: int = 9) -> list[Wanted]:
 
 @settings(max_examples=80, deadline=None)
 @given(plates())
-def test_no_label_meets_a_front_a_screw_the_edge_or_another_label(wanted: list[Wanted]) -> None:
+def test_no_label_meets_a_front_a_screw_the_edge_or_another_label(
+    wanted: list[LabelRequest],
+) -> None:
     """Oracle: areas in common, by shapely. Only a cap may carry its own label."""
     screw = Disc(100, 45, 4)
     found = place(wanted, PLATE, screw)
@@ -112,7 +114,7 @@ def test_no_label_meets_a_front_a_screw_the_edge_or_another_label(wanted: list[W
 
 @settings(max_examples=60, deadline=None)
 @given(plates())
-def test_every_label_is_readable_or_named_as_unplaced(wanted: list[Wanted]) -> None:
+def test_every_label_is_readable_or_named_as_unplaced(wanted: list[LabelRequest]) -> None:
     found = place(wanted, PLATE)
     ids = [one.id for one in found.placed] + [one.id for one in found.unplaced]
     assert sorted(ids) == sorted(one.id for one in wanted)
@@ -124,7 +126,9 @@ def test_every_label_is_readable_or_named_as_unplaced(wanted: list[Wanted]) -> N
 
 @settings(max_examples=40, deadline=None)
 @given(plates(), st.randoms(use_true_random=False))
-def test_the_order_of_the_labels_changes_nothing(wanted: list[Wanted], random: Random) -> None:
+def test_the_order_of_the_labels_changes_nothing(
+    wanted: list[LabelRequest], random: Random
+) -> None:
     shuffled = list(wanted)
     random.shuffle(shuffled)
     obstacles = [one.front for one in wanted]
@@ -134,7 +138,7 @@ def test_the_order_of_the_labels_changes_nothing(wanted: list[Wanted], random: R
 
 @settings(max_examples=40, deadline=None)
 @given(plates(most=3))
-def test_a_small_plate_gets_the_best_of_all_combinations(wanted: list[Wanted]) -> None:
+def test_a_small_plate_gets_the_best_of_all_combinations(wanted: list[LabelRequest]) -> None:
     """Oracle: every combination of every way of every label that meets no other."""
     things, picks = _all_ways(wanted)
     best = _best_of_all([thing.every for thing in things], [])
@@ -151,8 +155,8 @@ def _best_of_all(rest: list[list[module._Option]], chosen: list[module._Option])
     )
 
 
-def _all_ways(wanted: list[Wanted]) -> tuple[list[module._Thing], list[module._Option]]:
-    ground = Ground(PLATE, [one.front for one in wanted], clear=1, edge=3)
+def _all_ways(wanted: list[LabelRequest]) -> tuple[list[module._Thing], list[module._Option]]:
+    ground = FreeSpace(PLATE, [one.front for one in wanted], clear=1, edge=3)
     measured = module.measure_labels(wanted, REGULAR)
     things = module._Layout(ground, MANNER).things(wanted, measured)
     picks, proven = module._settle(things)

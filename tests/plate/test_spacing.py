@@ -9,7 +9,7 @@ from profiles.plate.spacing import (
     ATIS,
     MIL_STD_1472E,
     NUREG_0700,
-    Fitting,
+    ControlOutline,
     Near,
     Screwhead,
     find_close_fronts,
@@ -96,8 +96,8 @@ def test_a_kind_that_no_table_has_is_refused() -> None:
 PLATE = Rounded(Box(0, 0, 100, 60), 8)
 
 
-def button(key: str, x: float, y: float, front: float = 18.0, hole: float = 16.2) -> Fitting:
-    return Fitting(key, "momentary", Disc(x, y, front / 2), Disc(x, y, hole / 2))
+def button(key: str, x: float, y: float, front: float = 18.0, hole: float = 16.2) -> ControlOutline:
+    return ControlOutline(key, "momentary", Disc(x, y, front / 2), Disc(x, y, hole / 2))
 
 
 def test_a_front_across_the_edge_is_off_the_plate() -> None:
@@ -153,7 +153,7 @@ fittings = st.lists(
 
 
 @given(fittings)
-def test_the_sweep_finds_every_pair_that_is_too_close(found: list[Fitting]) -> None:
+def test_the_sweep_finds_every_pair_that_is_too_close(found: list[ControlOutline]) -> None:
     """Oracle: every pair, one by one."""
     pairs = {
         (a.id, b.id)

@@ -14,7 +14,7 @@ from profiles.model import Device, Library
 from profiles.sheets.registry import SHEETS, make_sheet
 from profiles.sheets.sheet import PrintedSheet
 from profiles.sheets.writing import write_sheet
-from profiles.text.inert import restore_csv_cell, visible
+from profiles.text.inert import escape_controls, restore_csv_cell
 from tests.checks.build import application, device, library, profile
 from tests.drawing.pdf_reader import PdfReader
 from tests.hostile import NAUGHTY
@@ -61,7 +61,7 @@ def test_no_cell_of_a_spreadsheet_is_a_formula(name: str) -> None:
         cells = [cell for row in csv.reader(io.StringIO(data, newline="")) for cell in row]
         assert not [cell for cell in cells if cell.startswith(FORMULA)]
         shown = {restore_csv_cell(cell) for cell in cells}
-        assert {visible(text) for text in texts} <= shown
+        assert {escape_controls(text) for text in texts} <= shown
 
 
 @pytest.mark.parametrize("name", ["card", "comparison"])
@@ -78,16 +78,16 @@ def test_a_page_has_only_our_own_elements(name: str) -> None:
         assert names == {key for element in plain_page.iter() for key in element.attrib}
         words = hostile_page.text_content()
         for text in texts:
-            assert visible(text) in words
+            assert escape_controls(text) in words
 
 
 @pytest.mark.parametrize("name", ["card", "comparison"])
 def test_a_terminal_gets_no_controls(name: str) -> None:
     for texts, sheet in sheets_of(name):
         words = write_sheet(sheet, "text").data.decode("utf-8")
-        assert visible(words.replace("\n", " ")) == words.replace("\n", " ")
+        assert escape_controls(words.replace("\n", " ")) == words.replace("\n", " ")
         for text in texts:
-            assert visible(text) in words
+            assert escape_controls(text) in words
 
 
 @pytest.mark.parametrize("name", ["card", "comparison"])

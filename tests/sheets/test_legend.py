@@ -16,7 +16,7 @@ from profiles.drawing.titleblock import TitleBlock
 from profiles.model import Device
 from profiles.sheets.legend import make_sheet
 from profiles.sheets.plate_art import full_colour
-from profiles.sheets.sheet import Order, PrintedSheet
+from profiles.sheets.sheet import PrintedSheet, SheetRequest
 from profiles.sheets.writing import write_sheet
 from tests.checks.build import device, library, profile
 from tests.drawing.pdf_reader import PdfReader, ReadPath
@@ -402,7 +402,7 @@ def test_the_same_order_gives_the_same_bytes() -> None:
         assert write_sheet(make_sheet(order), form) == write_sheet(make_sheet(order), form)
 
 
-def order_for_picture(*profiles: str, **more: Any) -> Order:
+def order_for_picture(*profiles: str, **more: Any) -> SheetRequest:
     return replace(harbour_order("helm-desk", *profiles, paper=A3), **more)
 
 

@@ -23,7 +23,7 @@ from profiles.sheets.press_report import (
 )
 from profiles.sheets.sheet import PrintedSheet
 from profiles.sheets.writing import write_sheet
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
 from tests.hostile import NAUGHTY
@@ -148,7 +148,7 @@ def test_hostile_words_stay_words() -> None:
     sheet = make_report(report)
     tree = html.fromstring(sheet.texts["html"])
     assert not tree.xpath("//script")
-    assert tree.xpath("//h1")[0].text_content() == f"{visible(evil)}: press test"
+    assert tree.xpath("//h1")[0].text_content() == f"{escape_controls(evil)}: press test"
     cells = list(csv.reader(io.StringIO(write_sheet(sheet, "csv").data.decode("utf-8"))))
     assert len(cells) == len(rows) + 1
     assert not [cell for row in cells for cell in row if cell.startswith(("=", "+", "-", "@"))]

@@ -6,7 +6,7 @@ from profiles.files.bundled import find_bundled
 from profiles.files.library import load_library
 from profiles.model import Device, Library
 from profiles.model.library import Link
-from profiles.sheets.sheet import Order
+from profiles.sheets.sheet import SheetRequest
 from tests.checks.build import application, device, library, profile
 
 DESK = device(
@@ -83,10 +83,10 @@ def desk_library() -> Library:
     return library(DESK, HARBOUR, PLAY)
 
 
-def order_of(books: Library, box: Device, *profiles: str, **more: object) -> Order:
+def order_of(books: Library, box: Device, *profiles: str, **more: object) -> SheetRequest:
     """An order for a device of a library and these of its profiles."""
     links: tuple[Link, ...] = tuple(books.link(one) for one in profiles)
-    return Order(library=books, device=box, links=links, **more)  # type: ignore[arg-type]
+    return SheetRequest(library=books, device=box, links=links, **more)  # type: ignore[arg-type]
 
 
 @cache
@@ -95,6 +95,6 @@ def harbour() -> Library:
     return load_library(find_bundled("example_profiles") / "harbour").library
 
 
-def harbour_order(name: str, *profiles: str, **more: object) -> Order:
+def harbour_order(name: str, *profiles: str, **more: object) -> SheetRequest:
     """An order for a device of the example library and these of its profiles."""
     return order_of(harbour(), harbour().devices[name], *profiles, **more)

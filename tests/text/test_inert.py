@@ -19,9 +19,9 @@ from profiles.text.inert import (
     c_string,
     csv_cell,
     dxf_text,
+    escape_controls,
     file_name,
     restore_csv_cell,
-    visible,
     visible_block,
     xml_attribute,
     xml_text,
@@ -45,18 +45,18 @@ STEERS = ("Cc", "Cs", "Zl", "Zp")
     ],
 )
 def test_visible_marks_what_cannot_be_seen_and_leaves_the_rest(text: str, shown: str) -> None:
-    assert visible(text) == shown
+    assert escape_controls(text) == shown
 
 
 @given(any_text)
 def test_visible_text_is_one_line_without_controls_and_marks_nothing_twice(text: str) -> None:
-    shown = visible(text)
+    shown = escape_controls(text)
     assert not [c for c in shown if unicodedata.category(c) in STEERS]
     assert not set(shown) & set(
         "\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2069"
     )
     assert len(shown.splitlines()) <= 1
-    assert visible(shown) == shown
+    assert escape_controls(shown) == shown
 
 
 def test_visible_block_keeps_line_ends_only() -> None:
@@ -75,7 +75,7 @@ def test_xml_reads_back_as_written_where_xml_can_hold_it(text: str) -> None:
 def _expect_xml(letter: str) -> str:
     plain = letter in "\t\n\r" or letter.isprintable()
     marked = unicodedata.category(letter) in ("Cc", "Cs") or ord(letter) & 0xFFFE == 0xFFFE
-    return visible(letter) if marked and not plain else letter
+    return escape_controls(letter) if marked and not plain else letter
 
 
 class _Reader(HTMLParser):
@@ -129,7 +129,7 @@ def test_c_strings_are_ascii_and_read_back_as_the_visible_text(text: str) -> Non
     assert inside.isprintable()
     assert "??" not in inside
     literal = f'b"{inside}"'.replace("\\?", "?")
-    assert ast.literal_eval(literal) == visible(text).encode("utf-8")
+    assert ast.literal_eval(literal) == escape_controls(text).encode("utf-8")
 
 
 @given(any_text)
@@ -148,7 +148,7 @@ def test_dxf_text_is_ascii_and_reads_back_as_the_visible_text(text: str) -> None
     assert written.isprintable()
     assert not re.search(r"%%|\^|\\(?!U\+[0-9A-F]{4})", written)
     read = decode_dxf_unicode(written).encode("utf-16", "surrogatepass").decode("utf-16")
-    assert read == visible(text)
+    assert read == escape_controls(text)
 
 
 @given(any_text)

@@ -2,14 +2,14 @@
 
 import pytest
 
-from profiles.text.prose import count, listing
+from profiles.text.prose import count, join_words
 
 
 def test_listing_joins_words() -> None:
-    assert listing([]) == ""
-    assert listing(["a"]) == "a"
-    assert listing(["a", "b"]) == "a and b"
-    assert listing(["a", "b", "c"], last="or") == "a, b or c"
+    assert join_words([]) == ""
+    assert join_words(["a"]) == "a"
+    assert join_words(["a", "b"]) == "a and b"
+    assert join_words(["a", "b", "c"], last="or") == "a, b or c"
 
 
 @pytest.mark.parametrize(

@@ -16,7 +16,7 @@ from profiles.wiring.circuit import (
     rotaries_without_common,
 )
 from profiles.wiring.diodes import fewest_diodes
-from profiles.wiring.hazards import tell_path
+from profiles.wiring.hazards import describe_path
 from profiles.wiring.matrix import Crossing
 from profiles.wiring.needs import Needs, failures
 from profiles.wiring.numbering import Contact
@@ -117,7 +117,7 @@ def test_a_failing_chord_is_told_with_its_path() -> None:
     circuit = circuit_of(box)
     found = failures(circuit.matrix, needs('"trim.press + horn" = "go"'))
     told = [
-        (circuit.name(hazard.victim), tell_path(circuit.matrix, hazard, circuit.name))
+        (circuit.name(hazard.victim), describe_path(circuit.matrix, hazard, circuit.name))
         for hazard in found.hazards
         if set(hazard.path) == {HORN, TRIM, GEAR_ON}
     ]

@@ -1,7 +1,7 @@
 """The electrical verdict on whole devices with their profiles."""
 
 from profiles.wiring.circuit import circuit_of
-from profiles.wiring.electrical import Verdict, judge_device, tell_hazard
+from profiles.wiring.electrical import Verdict, describe_hazard, judge_device
 from tests.wiring.boxes import MIXED, device, library, profile
 
 CHORD = '"trim.press + horn" = "go"'
@@ -50,7 +50,7 @@ def test_a_failing_set_is_told_in_words() -> None:
     box = device(MIXED)
     circuit = circuit_of(box)
     verdict = judge_device(box, [library(box, profile(CHORD)).link("profile")])
-    told = [tell_hazard(circuit, hazard) for hazard in verdict.profiles[0].failures.hazards]
+    told = [describe_hazard(circuit, hazard) for hazard in verdict.profiles[0].failures.hazards]
     assert (
         "horn.press + gear.on + trim.press also read as gear.off: from row 2, through trim.press "
         "to column 1, back through horn.press to row 1, through gear.on to column 2"

@@ -14,11 +14,11 @@ from profiles.wiring.diodes import DiodePlan, Facing, facing, fewest_diodes
 from profiles.wiring.hazards import (
     Hazard,
     check_combinations,
+    describe_path,
     hazards_in,
     is_safe,
     safe_any,
     shortest_hazard,
-    tell_path,
 )
 from profiles.wiring.hitting import smallest_hitting_set
 from profiles.wiring.matrix import Crossing, Line, Matrix, full_matrix, ghosts, masked
@@ -96,7 +96,7 @@ def test_the_path_is_told_with_lines_and_names() -> None:
     names = {(1, 1): "horn", (2, 1): "gear", (2, 2): "flaps"}
     hazard = Hazard((1, 2), "false", ((1, 1), (2, 1), (2, 2)))
     assert hazards_in(full_matrix(2, 2), names) == (hazard,)
-    assert tell_path(full_matrix(2, 2), hazard, names.__getitem__) == (
+    assert describe_path(full_matrix(2, 2), hazard, names.__getitem__) == (
         "from row 1, through horn to column 1, back through gear to row 2, "
         "through flaps to column 2"
     )

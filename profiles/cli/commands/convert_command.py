@@ -10,8 +10,8 @@ from profiles.files.documents import read_document
 from profiles.files.faults import FileFaultError
 from profiles.files.places import Format
 from profiles.model.profile import Profile
-from profiles.text.inert import visible
-from profiles.text.prose import count, listing
+from profiles.text.inert import escape_controls
+from profiles.text.prose import count, join_words
 
 _SUFFIXES: dict[Format, str] = {"toml": ".toml", "yaml": ".yaml", "json": ".json"}
 
@@ -79,7 +79,7 @@ def _read_profile(file: Path) -> Profile:
     try:
         value = validate_content(read_document(file).content)
     except ExceptionGroup as group:
-        faults = "\n  ".join(visible(str(one)) for one in group.exceptions)
+        faults = "\n  ".join(escape_controls(str(one)) for one in group.exceptions)
         raise Unusable(
             f"{show_path(file)} cannot be used:\n  {faults}", "Run `platebook check` for the lines."
         ) from None
@@ -101,7 +101,7 @@ def _bring_in(table_file: Path, into: Path) -> None:
         changes = apply_bindings(editor, table)
         editor.save()
     except CsvError as error:
-        problems = "\n  ".join(visible(one) for one in error.problems)
+        problems = "\n  ".join(escape_controls(one) for one in error.problems)
         raise Unusable(f"{show_path(table_file)} cannot be read:\n  {problems}") from None
     except (EditError, SaveError) as error:
         raise Unusable(str(error)) from None
@@ -113,7 +113,7 @@ def _bring_in(table_file: Path, into: Path) -> None:
         ("removed", changes.removed),
     ):
         if keys:
-            named = listing([f"`{visible(key)}`" for key in keys])
+            named = join_words([f"`{escape_controls(key)}`" for key in keys])
             write(f"{what}: {count(len(keys), 'binding')}: {named}")
     if not (changes.new or changes.changed or changes.removed):
         write("nothing changed")
@@ -134,8 +134,8 @@ def _put(text: str, output: Path | None) -> None:
 
 def _explain_fault(file: Path, fault: FileFaultError) -> Unusable:
     region = getattr(fault, "region", None)
-    said = visible(str(fault))
-    if region is None and visible(file.name) in said:
+    said = escape_controls(str(fault))
+    if region is None and escape_controls(file.name) in said:
         return Unusable(said, f"{fault.remedy}.")
     where = f":{region.line}:{region.column}" if region else ""
     return Unusable(f"{show_path(file)}{where}: {said}", f"{fault.remedy}.")

@@ -15,13 +15,13 @@ from profiles.api import check, load, read_boards
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings_text import render_findings
 from profiles.cli.output import is_colour_wanted, note, show_path, write
-from profiles.cli.sheet_orders import make_files, tell_remarks
+from profiles.cli.sheet_orders import describe_remarks, make_files
 from profiles.files.bundled import copy_bundled
 from profiles.files.library import LoadedLibrary
 from profiles.model.device import Device
 from profiles.model.library import Library, Link
 from profiles.sheets.registry import SHEETS, SheetKind
-from profiles.sheets.sheet import Order, Remark
+from profiles.sheets.sheet import Remark, SheetRequest
 from profiles.text.prose import count
 
 EXAMPLE = Path("example_profiles") / "harbour"
@@ -73,7 +73,7 @@ def _print_all(loaded: LoadedLibrary, target: Path, today: str) -> list[Path]:
     for kind in SHEETS.values():
         form = "pdf" if "pdf" in kind.formats else "svg"
         for device, links in _choose_subjects(loaded.library, kind):
-            order = Order(
+            order = SheetRequest(
                 library=loaded.library, device=device, links=links, date=today, boards=boards
             )
             made = make_files(kind, order, (form,), f"{target}/")
@@ -86,7 +86,7 @@ def _print_all(loaded: LoadedLibrary, target: Path, today: str) -> list[Path]:
 def _tell(loaded: LoadedLibrary, remarks: Sequence[Remark]) -> None:
     """Name what is missing on a sheet; only count what was fitted."""
     losses = [one for one in remarks if one.is_loss]
-    tell_remarks(loaded, losses)
+    describe_remarks(loaded, losses)
     fitted = len(remarks) - len(losses)
     if fitted:
         note(f"note: {count(fitted, 'remark')} on fitting; `print` names them, sheet by sheet")

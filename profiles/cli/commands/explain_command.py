@@ -7,7 +7,7 @@ import click
 from profiles.cli.exits import Unusable
 from profiles.cli.output import COLOURS, is_colour_wanted, paint, write
 from profiles.model.finding import Page
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 
 @click.command(name="explain")
@@ -76,4 +76,4 @@ def _unknown(code: str, pages: dict[str, Page]) -> Unusable:
 
     near = closest(code, pages)
     hint = f"Did you mean `{near}`?" if near else "Run `platebook explain` for the list."
-    return Unusable(f"no finding has the code `{visible(code)}`", hint)
+    return Unusable(f"no finding has the code `{escape_controls(code)}`", hint)

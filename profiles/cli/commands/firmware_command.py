@@ -12,7 +12,7 @@ from profiles.cli.libraries import library_option, open_sound_library, read_soun
 from profiles.cli.output import note, show_path, write
 from profiles.cli.sheet_orders import put_file
 from profiles.model import Device
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.wiring.boards import Board, find_board
 
 
@@ -65,7 +65,7 @@ def command(
     else:
         write("\n".join(show_path(path) for path in paths))
     for caution in _cautions(found, board):
-        note(f"note: {visible(caution)}")
+        note(f"note: {escape_controls(caution)}")
 
 
 def _build(device: Device, board: Board | None, target: str) -> Mapping[str, str]:
@@ -80,8 +80,8 @@ def _build(device: Device, board: Board | None, target: str) -> Mapping[str, str
         write_files = sketch_files if target == "avr" else interpreter_files
         return write_files(device, board)
     except CannotBuildError as error:
-        reasons = "\n".join(f"  {visible(problem)}" for problem in error.problems)
-        name = visible(device.id)
+        reasons = "\n".join(f"  {escape_controls(problem)}" for problem in error.problems)
+        name = escape_controls(device.id)
         raise Unusable(f"no program can be written for `{name}`\n{reasons}") from None
 
 

@@ -11,7 +11,7 @@ from profiles.cli.libraries import find_folder, library_option, open_library
 from profiles.cli.output import note, show_path, write
 from profiles.files.library import LoadedLibrary
 from profiles.files.starters import StarterError, StarterKind, starter
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 _id = click.argument("id_", metavar="ID")
 _name = click.option("--name", help="The name people use; else made from ID.")
@@ -101,7 +101,8 @@ def _start(
     taken = loaded.sources.get(names["id"])
     if taken is not None:
         raise Unusable(
-            f"id `{visible(names['id'])}` is taken by {visible(taken.shown)}", "Choose another id."
+            f"id `{escape_controls(names['id'])}` is taken by {escape_controls(taken.shown)}",
+            "Choose another id.",
         )
     path = output or find_folder(library_option) / f"{names['id']}.toml"
     if path.suffix.lower() != ".toml":

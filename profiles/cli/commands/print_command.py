@@ -19,7 +19,7 @@ from profiles.cli.sheet_orders import (
 from profiles.drawing.paper import PAPERS
 from profiles.model.library import Link
 from profiles.sheets.registry import SHEETS, SheetKind
-from profiles.sheets.sheet import Order
+from profiles.sheets.sheet import SheetRequest
 
 
 @click.group(name="print")
@@ -99,7 +99,7 @@ def _run(kind: SheetKind, usual: str, given: dict[str, Any]) -> Exit:
     loaded = open_sound_library(given["library_option"])
     device, links = choose_subject(loaded.library, kind, given["device"], given.get("profiles", ()))
     _refuse_titles_of_none(given.get("labels"), links)
-    order = Order(
+    order = SheetRequest(
         library=loaded.library,
         boards=read_sound_boards(loaded),
         device=device,

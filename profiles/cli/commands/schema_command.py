@@ -32,11 +32,11 @@ def _print_one(kind: str) -> None:
     import json
 
     from profiles.files.schema import schemas
-    from profiles.text.inert import visible
-    from profiles.text.prose import listing
+    from profiles.text.inert import escape_controls
+    from profiles.text.prose import join_words
 
     known = schemas()
     if kind not in known:
-        kinds = listing([f"`{word}`" for word in known], last="or")
-        raise Unusable(f"no schema for `{visible(kind)}`", f"Choose {kinds}.")
+        kinds = join_words([f"`{word}`" for word in known], last="or")
+        raise Unusable(f"no schema for `{escape_controls(kind)}`", f"Choose {kinds}.")
     write(json.dumps(known[kind], indent=2, ensure_ascii=True))

@@ -10,7 +10,7 @@ from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, write
 from profiles.model.application import Need
 from profiles.plan.suggest import Plan, Proposal, suggest
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 
 
 @click.command(name="suggest")
@@ -26,7 +26,7 @@ def command(profile: str, library_option: str | None, may: bool, as_json: bool) 
     plan = suggest(loaded.library, found.id, needs)
     write(json.dumps(asdict(plan), indent=2) if as_json else render_plan(plan))
     for action in plan.homeless:
-        note(f"no free contact suits `{visible(action)}`")
+        note(f"no free contact suits `{escape_controls(action)}`")
 
 
 def render_plan(plan: Plan) -> str:
@@ -38,7 +38,7 @@ def render_plan(plan: Plan) -> str:
 
 def _lines(proposal: Proposal) -> list[str]:
     reasons = "; ".join(proposal.reasons)
-    lines = [f"# {proposal.need}: {visible(reasons)}"]
+    lines = [f"# {proposal.need}: {escape_controls(reasons)}"]
     for key, action in zip(proposal.keys, proposal.actions, strict=True):
         written = key if key.replace("-", "").replace("_", "").isalnum() else f'"{key}"'
         lines.append(f'{written} = "{action}"')

@@ -11,7 +11,7 @@ from profiles.cli.libraries import library_option, open_sound_library, read_soun
 from profiles.cli.output import note, show_path, write
 from profiles.files.library import LoadedLibrary
 from profiles.model import Application, Device
-from profiles.text.inert import visible
+from profiles.text.inert import escape_controls
 from profiles.wiring.boards import Board, find_board
 from profiles.wiring.circuit import numbering_of, profiles_changed
 from profiles.wiring.numbering import Along, Unused
@@ -94,7 +94,7 @@ def renumber_inputs(
     plan = renumber(found, way, first or wiring.first_input, unused or wiring.unused)
     write(_plan_json(loaded, found, plan) if as_json else _plan_text(loaded, found, plan))
     if plan.clashes:
-        note(f"note: {visible(found.id)} would have inputs that several contacts share")
+        note(f"note: {escape_controls(found.id)} would have inputs that several contacts share")
         return Exit.FINDINGS
     _note_undeclared(found, plan)
     if is_written:
@@ -152,7 +152,7 @@ def _applications(loaded: LoadedLibrary, device: Device) -> Iterable[Application
 def _board_of(loaded: LoadedLibrary, device: Device) -> Board | None:
     board = find_board(device.wiring.board, read_sound_boards(loaded))
     if board is None and device.wiring.board is not None:
-        note(f"note: no board file describes `{visible(device.wiring.board)}`")
+        note(f"note: no board file describes `{escape_controls(device.wiring.board)}`")
     return board
 
 
@@ -161,7 +161,7 @@ def _way(device: Device, along: str | None) -> Along:
         return "along-columns" if along == "columns" else "along-rows"
     if device.wiring.numbering is None:
         raise Unusable(
-            f"the inputs of `{visible(device.id)}` are given one by one",
+            f"the inputs of `{escape_controls(device.id)}` are given one by one",
             "Say which way numbers shall run: --along rows or --along columns.",
         )
     return device.wiring.numbering
@@ -175,7 +175,7 @@ def _plan_text(loaded: LoadedLibrary, device: Device, plan: Renumbering) -> str:
     rows = [(str(t), str(old or "-"), str(new or "-")) for t, old, new in plan.changes]
     parts = [render_table(("contact", "now", "then"), rows)]
     for profile, keys in _profiles(loaded, device, plan):
-        named = ", ".join(f"`{visible(key)}`" for key in keys)
+        named = ", ".join(f"`{escape_controls(key)}`" for key in keys)
         parts.append(f"profile {profile} changes meaning in its title: {named}")
     for clash in plan.clashes:
         who = " and ".join(str(terminal) for terminal in clash.terminals)
@@ -189,7 +189,7 @@ def _note_undeclared(device: Device, plan: Renumbering) -> None:
     highest = max((change.new or 0 for change in plan.changes), default=0)
     if declared is not None and highest > declared:
         note(
-            f"note: {visible(device.id)} declares {declared} buttons, "
+            f"note: {escape_controls(device.id)} declares {declared} buttons, "
             f"the highest input would be {highest}; set device.report.buttons too"
         )
 

@@ -11,13 +11,13 @@ from math import cos, radians, sin
 from profiles.model.control import ControlValue, Momentary, Rotary, Selector
 from profiles.model.device import Device, Plate
 from profiles.plate.shapes import Box, Disc, Rounded, Shape, box_around
-from profiles.plate.spacing import Fitting, Screwhead
+from profiles.plate.spacing import ControlOutline, Screwhead
 
 __all__ = [
     "centres_of",
     "fitting_of",
-    "fittings_of",
     "outline_of",
+    "outlines_of",
     "rotated_box",
     "screws_of",
     "shape_at",
@@ -46,9 +46,9 @@ def rotated_box(position: tuple[float, float], size: tuple[float, float], rotati
     return box_around(*position, width, size[0] * up + size[1] * across)
 
 
-def fitting_of(control_id: str, control: ControlValue) -> Fitting:
+def fitting_of(control_id: str, control: ControlValue) -> ControlOutline:
     """A control as the plate sees it."""
-    return Fitting(
+    return ControlOutline(
         control_id,
         kind_of(control),
         shape_at(control.position, control.front_or_hole, control.rotation),
@@ -56,7 +56,7 @@ def fitting_of(control_id: str, control: ControlValue) -> Fitting:
     )
 
 
-def fittings_of(device: Device) -> tuple[Fitting, ...]:
+def outlines_of(device: Device) -> tuple[ControlOutline, ...]:
     """All controls of a device, in the order of its file."""
     return tuple(fitting_of(key, control) for key, control in device.controls.items())
 

@@ -11,7 +11,7 @@ from math import floor, inf, sqrt
 
 from profiles.plate.shapes import Box, Shape, inset, touches
 
-__all__ = ["Ground"]
+__all__ = ["FreeSpace"]
 
 _STRIPE = 10.0
 """Height of the stripes by which obstacles are looked up, mm."""
@@ -21,7 +21,7 @@ _HAIR = 1e-9
 _Flat = tuple[float, float, float, float, float]
 
 
-class Ground:
+class FreeSpace:
     """A plate with its obstacles; `clear` mm are kept from each, `edge` mm from the outline."""
 
     def __init__(

@@ -12,7 +12,16 @@ from typing import Literal
 from profiles.plate.fit import MARK_ROOM, Fit
 from profiles.plate.shapes import Box, Shape
 
-__all__ = ["SIDES", "Align", "Manner", "Place", "Placed", "Placement", "Unplaced", "Wanted"]
+__all__ = [
+    "SIDES",
+    "Align",
+    "Clearances",
+    "LabelRequest",
+    "Place",
+    "Placed",
+    "Placement",
+    "Unplaced",
+]
 
 Place = Literal[
     "above",
@@ -37,7 +46,7 @@ practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Wanted:
+class LabelRequest:
     """One label to place."""
 
     id: str
@@ -65,7 +74,7 @@ class Wanted:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Manner:
+class Clearances:
     """Distances kept on the plate, mm."""
 
     gap: float = 1.5
