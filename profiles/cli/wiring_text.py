@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from profiles.model import Application, Device
+from profiles.model import Application, Contact, Device
 from profiles.model.device import Report as HostReport
 from profiles.sheets.text_table import render_table
 from profiles.text.inert import escape_controls
@@ -15,7 +15,6 @@ from profiles.wiring.electrical import Verdict, describe_hazard
 from profiles.wiring.leds import LedPlan, Loads, loads_of
 from profiles.wiring.matrix import Crossing
 from profiles.wiring.needs import Failures
-from profiles.wiring.numbering import Contact
 from profiles.wiring.pace import FrameFit, Pace, meet_frames, pace_of, rotary_paces
 from profiles.wiring.pins import best_split, fewest_lines, spare_crossings
 

@@ -24,7 +24,7 @@ from profiles.host.descriptor import (
     shape_report,
     write_descriptor,
 )
-from profiles.model import Device, Latching, Rotary, Selector, ShiftRegisterChain
+from profiles.model import Contact, Device, Latching, Rotary, Selector, ShiftRegisterChain
 from profiles.model.control import ControlValue
 from profiles.text.prose import count, join_words
 from profiles.wiring.boards import Board
@@ -34,7 +34,6 @@ from profiles.wiring.circuit import (
     pins_not_on_board,
     pins_used_twice,
 )
-from profiles.wiring.numbering import Contact
 
 REPORT_ID = 1
 """The AVR board core's HID part puts a report id before every report."""

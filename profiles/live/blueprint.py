@@ -13,9 +13,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from profiles.model import Device, Latching, Rotary, Selector
+from profiles.model import Contact, Device, Latching, Rotary, Selector
 from profiles.wiring.circuit import Circuit, circuit_of, layout_of, numbering_of
-from profiles.wiring.numbering import Along, Contact, Layout, compute_numbers, crossing_number
+from profiles.wiring.numbering import Along, Layout, compute_numbers, crossing_number
 
 NO_INPUT = 0
 """What a cell without an input number reports: nothing."""

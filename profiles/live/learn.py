@@ -9,11 +9,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from profiles.live.evidence import Observation
-from profiles.model import Device
+from profiles.model import Contact, Device
 from profiles.model.control import ControlValue
 from profiles.text.prose import join_words
 from profiles.wiring.circuit import numbering_of
-from profiles.wiring.numbering import Contact
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,12 +24,11 @@ from itertools import pairwise
 from typing import Literal, get_args
 
 from profiles.live.lines import Depth
-from profiles.model import Device, Latching, Momentary, Rotary, Selector
+from profiles.model import Contact, Device, Latching, Momentary, Rotary, Selector
 from profiles.model.control import ControlValue
 from profiles.plate.order import reading_order
 from profiles.wiring.circuit import Circuit, circuit_of, numbering_of
 from profiles.wiring.matrix import Crossing
-from profiles.wiring.numbering import Contact
 
 Gesture = Literal["rest", "press", "put-on", "put-off", "select", "turn", "together"]
 GESTURES: tuple[Gesture, ...] = get_args(Gesture)

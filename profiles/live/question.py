@@ -17,9 +17,9 @@ from profiles.live.faults import Fault, apply_all
 from profiles.live.forward import Heard, Simulator
 from profiles.live.plan import Step, plan_test
 from profiles.live.words import ask_step, name_contact, name_line, name_pin
+from profiles.model import Contact
 from profiles.text.prose import join_words
 from profiles.wiring.matrix import NO_NODE
-from profiles.wiring.numbering import Contact
 
 LEAST_BELIEF = 0.005
 """Explanations believed less than this are not asked about."""

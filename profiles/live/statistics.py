@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from profiles.live.evidence import BOUNCE_GAP, Observation
-from profiles.wiring.numbering import Contact
+from profiles.model import Contact
 
 
 @dataclass(frozen=True, slots=True)

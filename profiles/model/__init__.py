@@ -1,6 +1,7 @@
 """Frozen values of the trade, and the library that links them.
 
 - `base`: the strict ground and the small types (mm, ms, ids)
+- `contact`: how a contact is named
 - `control`, `device`: a box, its plate, controls and wiring
 - `application`: what a title can do and how it counts
 - `binding`, `profile`: what each contact does in a title
@@ -11,6 +12,7 @@
 
 from profiles.model.application import Action, Application, contexts_meet
 from profiles.model.binding import BindingKey, BoundAction, ContactName, parse_key
+from profiles.model.contact import Contact, DeviceContact
 from profiles.model.control import (
     Control,
     ControlValue,
@@ -41,7 +43,6 @@ from profiles.model.finding import (
     is_at_least,
 )
 from profiles.model.library import (
-    DeviceContact,
     Library,
     Link,
     ResolvedBinding,
@@ -59,6 +60,7 @@ __all__ = [
     "Application",
     "BindingKey",
     "BoundAction",
+    "Contact",
     "ContactName",
     "Control",
     "ControlValue",

@@ -11,28 +11,13 @@ from typing import NamedTuple
 
 from profiles.model.application import Action, Application
 from profiles.model.binding import BindingKey, BoundAction, ContactName
+from profiles.model.contact import DeviceContact
 from profiles.model.control import ControlValue
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.model.profile import Profile
 from profiles.model.settings import Settings
 from profiles.text.suggest import closest
-
-
-class DeviceContact(NamedTuple):
-    """One contact of one control of one device, by ids."""
-
-    device: str
-    control: str
-    contact: str
-
-    def __str__(self) -> str:
-        return f"{self.device}/{self.control}.{self.contact}"
-
-    @property
-    def short(self) -> str:
-        """Control and contact, without the device."""
-        return f"{self.control}.{self.contact}"
 
 
 class UnresolvedName(NamedTuple):

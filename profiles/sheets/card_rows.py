@@ -9,9 +9,10 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from profiles.checks.device_facts import DeviceFacts
+from profiles.model.contact import DeviceContact
 from profiles.model.control import Momentary
 from profiles.model.device import Device
-from profiles.model.library import DeviceContact, Link, ResolvedBinding
+from profiles.model.library import Link, ResolvedBinding
 from profiles.plate.order import reading_order
 from profiles.plate.outlines import centres_of
 

@@ -9,8 +9,9 @@ from typing import Any
 
 from profiles.checks.device_facts import DeviceFacts
 from profiles.checks.groups import Move, find_moves
+from profiles.model.contact import DeviceContact
 from profiles.model.device import Device
-from profiles.model.library import DeviceContact, Link, ResolvedBinding
+from profiles.model.library import Link, ResolvedBinding
 from profiles.plate.order import reading_order
 from profiles.plate.outlines import centres_of
 from profiles.sheets.card_rows import HELD, name_contact

@@ -8,9 +8,10 @@ be drawn in that title's weight.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from profiles.model.contact import DeviceContact
 from profiles.model.device import Device
 from profiles.model.finding import Spot
-from profiles.model.library import DeviceContact, Link
+from profiles.model.library import Link
 from profiles.plate.labels import Legend as Words
 from profiles.plate.labels import label_id
 from profiles.sheets.legends import Legend, find_legends

@@ -7,9 +7,10 @@ while other contacts are held stands under its own words, the held control's lab
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from profiles.model.contact import DeviceContact
 from profiles.model.device import Device
 from profiles.model.finding import Spot
-from profiles.model.library import DeviceContact, Link, ResolvedBinding
+from profiles.model.library import Link, ResolvedBinding
 
 JOINT = "\u00a0/ "
 """Between what one contact does in different contexts; a line never begins with it."""

@@ -7,7 +7,7 @@ from profiles.drawing import weights
 from profiles.drawing.geometry import mirrored
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import Lettering
-from profiles.model import Device, Link
+from profiles.model import Contact, Device, Link
 from profiles.sheets.plate_art import draw_fronts, draw_outline
 from profiles.text.prose import count
 from profiles.wiring.box import Harness
@@ -15,7 +15,6 @@ from profiles.wiring.circuit import Circuit
 from profiles.wiring.electrical import describe_hazard, judge_device
 from profiles.wiring.hazards import Hazard, hazards_in
 from profiles.wiring.matrix import Crossing
-from profiles.wiring.numbering import Contact
 
 
 @dataclass(frozen=True, slots=True)

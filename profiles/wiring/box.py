@@ -7,7 +7,7 @@ control on one line share the terminal that the switch has in common: one stop o
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from profiles.model import Device, Latching, Selector
+from profiles.model import Contact, Device, Latching, Selector
 from profiles.model.control import ControlValue
 from profiles.wiring.circuit import Circuit, board_place, circuit_of
 from profiles.wiring.commons import Commons, find_commons
@@ -28,7 +28,6 @@ from profiles.wiring.harness import (
     total_wire,
 )
 from profiles.wiring.matrix import Crossing, Line
-from profiles.wiring.numbering import Contact
 
 COLOURS = {
     "row": "yellow",

@@ -12,12 +12,12 @@
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from profiles.model import Device, Latching, Library, Link, Rotary, Selector
+from profiles.model import Contact, Device, Latching, Library, Link, Rotary, Selector
 from profiles.model.control import ControlValue
 from profiles.wiring.boards import Board
 from profiles.wiring.matrix import Crossing, Matrix
 from profiles.wiring.needs import Needs
-from profiles.wiring.numbering import Contact, Layout, Numbering, number_inputs
+from profiles.wiring.numbering import Layout, Numbering, number_inputs
 
 
 class Circuit(NamedTuple):

@@ -10,9 +10,9 @@ common for every line of the side that has fewer, `find_torn` names the control.
 
 from collections.abc import Mapping
 
+from profiles.model import Contact
 from profiles.wiring.circuit import Circuit
 from profiles.wiring.matrix import Line
-from profiles.wiring.numbering import Contact
 
 Commons = Mapping[tuple[str, Line], str]
 """Name of the common terminal by control and line; no entry where the line joins none."""

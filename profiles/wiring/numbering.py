@@ -16,20 +16,11 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from typing import Literal, NamedTuple
 
+from profiles.model import Contact
 from profiles.wiring.matrix import Crossing
 
 Along = Literal["along-rows", "along-columns"]
 Unused = Literal["counted", "skipped"]
-
-
-class Contact(NamedTuple):
-    """One contact of one control, by ids."""
-
-    control: str
-    contact: str
-
-    def __str__(self) -> str:
-        return f"{self.control}.{self.contact}"
 
 
 @dataclass(frozen=True, slots=True)

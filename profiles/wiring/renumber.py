@@ -6,9 +6,9 @@ own, and contacts that only the board makes, keep what the file declares.
 
 from typing import NamedTuple
 
-from profiles.model import Device
+from profiles.model import Contact, Device
 from profiles.wiring.circuit import layout_of, numbering_of
-from profiles.wiring.numbering import Along, Clash, Contact, Unused, compute_numbers
+from profiles.wiring.numbering import Along, Clash, Unused, compute_numbers
 
 
 class Change(NamedTuple):

@@ -14,10 +14,9 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from profiles.firmware.blueprint import Blueprint
-from profiles.model import Device, Latching, Rotary, Selector
+from profiles.model import Contact, Device, Latching, Rotary, Selector
 from profiles.wiring.circuit import circuit_of, numbering_of
 from profiles.wiring.matrix import Crossing, Matrix, read
-from profiles.wiring.numbering import Contact
 from tests.firmware.simulation import Changes
 
 GRAY = ((0, 0), (1, 0), (1, 1), (0, 1))

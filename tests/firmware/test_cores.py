@@ -14,8 +14,7 @@ import pytest
 
 from profiles.firmware import draw_blueprint, interpreter_files, sketch_files
 from profiles.firmware.blueprint import QUEUE
-from profiles.model import Device
-from profiles.wiring.numbering import Contact
+from profiles.model import Contact, Device
 from tests.firmware.boxes import make_bare_box, make_chain_box, make_diode_box, make_mixed_box
 from tests.firmware.presses import Sequence, Wires, check_reports, list_buttons
 from tests.firmware.simulation import InterpreterCore, SketchCore

@@ -11,8 +11,7 @@ from profiles.live.events import Box, Event
 from profiles.live.faults import Fault
 from profiles.live.lines import Answer, Entry, Header, describe_device, write_line
 from profiles.live.session import Session
-from profiles.model import Device, Latching
-from profiles.wiring.numbering import Contact
+from profiles.model import Contact, Device, Latching
 from tests.live.simulated import INSTANCE, SimulatedBox
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "example_profiles" / "harbour"

@@ -14,8 +14,7 @@ from profiles.live.faults import RATES, Fault
 from profiles.live.lines import Answer
 from profiles.live.plan import Step
 from profiles.live.session import Session
-from profiles.model import Device
-from profiles.wiring.numbering import Contact
+from profiles.model import Contact, Device
 
 INSTANCE = 7
 

@@ -10,9 +10,8 @@ from profiles.live.blueprint import draw_blueprint
 from profiles.live.faults import Fault, apply_all
 from profiles.live.forward import Simulator
 from profiles.live.plan import plan_test
-from profiles.model import Device
+from profiles.model import Contact, Device
 from profiles.wiring.matrix import full_matrix, read
-from profiles.wiring.numbering import Contact
 from tests.live.simulated import SimulatedBox, make_box
 from tests.live.table import box, list_faults
 

@@ -6,8 +6,7 @@ from profiles.live.learn import Change, learn_inputs
 from profiles.live.lines import Answer
 from profiles.live.plan import plan_test
 from profiles.live.session import Session
-from profiles.model import Device
-from profiles.wiring.numbering import Contact
+from profiles.model import Contact, Device
 from tests.live.simulated import INSTANCE, SimulatedBox, make_box, run_test
 
 

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from profiles.live.evidence import Observation, Press
 from profiles.live.plan import Step
 from profiles.live.statistics import TurnFigures, summarise
-from profiles.wiring.numbering import Contact
+from profiles.model import Contact
 
 HORN, TRIM = Contact("horn", "press"), Contact("trim", "clockwise")
 values = st.lists(st.floats(0, 1e6), min_size=1, max_size=50)

@@ -2,6 +2,7 @@
 
 import pytest
 
+from profiles.model import Contact
 from profiles.wiring.boards import own_boards
 from profiles.wiring.circuit import (
     circuit_of,
@@ -19,7 +20,6 @@ from profiles.wiring.diodes import fewest_diodes
 from profiles.wiring.hazards import describe_path
 from profiles.wiring.matrix import Crossing
 from profiles.wiring.needs import Needs, failures
-from profiles.wiring.numbering import Contact
 from tests.wiring.boxes import MIXED, PLAIN, device, library, profile
 
 HORN, GEAR_ON, GEAR_OFF, TRIM = (1, 1), (1, 2), (2, 2), (2, 1)

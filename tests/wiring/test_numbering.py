@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from profiles.model import Contact
 from profiles.wiring.numbering import (
     Clash,
-    Contact,
     Disagreement,
     Layout,
     compute_numbers,

@@ -5,8 +5,8 @@ from typing import Any
 from hypothesis import given
 from hypothesis import strategies as st
 
+from profiles.model import Contact
 from profiles.wiring.circuit import numbering_of
-from profiles.wiring.numbering import Contact
 from profiles.wiring.renumber import renumber
 from tests.sheets.workshop import bench, momentary
 
