@@ -1,4 +1,4 @@
-"""Controls shown large in a terminal: what was pressed and what it does in the title.
+"""Controls shown large in a terminal: what was pressed and what it does in the application.
 
 - `open_boards`: a reader of the boxes of a profile
 - `run_board`: the loop of `press show`
@@ -12,12 +12,12 @@ from profiles.cli.output import note
 from profiles.cli.press_boxes import choose_box, open_reader, unusable
 from profiles.cli.press_keys import Keys, open_keys
 from profiles.cli.press_sitting import ANSWERS, PAUSE
-from profiles.cli.press_talk import Talk
+from profiles.cli.press_status import StatusLine
 from profiles.drawing.poster import render_poster
 from profiles.live.boxes import Chosen
 from profiles.live.events import LiveError, match_boxes
 from profiles.live.show import Board
-from profiles.live.showing import attach, describe_title, describe_touched
+from profiles.live.showing import attach, describe_application, describe_touched
 from profiles.model import Link
 from profiles.text.inert import escape_controls
 
@@ -63,7 +63,7 @@ def run_board(link: Link, which: int | None, *, lines: bool) -> None:
     reader = open_boards(link, which)
     keys = open_keys(lines=lines)
     try:
-        _show_all(reader, Board(link), keys, Talk(by_line=keys.by_line))
+        _show_all(reader, Board(link), keys, StatusLine(by_line=keys.by_line))
     except LiveError as error:
         raise unusable(error) from None
     finally:
@@ -71,20 +71,20 @@ def run_board(link: Link, which: int | None, *, lines: bool) -> None:
         reader.close()
 
 
-def _show_all(reader: Chosen, board: Board, keys: Keys, talk: Talk) -> None:
-    title = describe_title(board.link)
-    show_words(talk, title, ["Press a control to see what it does.", _describe_stop(keys)])
+def _show_all(reader: Chosen, board: Board, keys: Keys, status: StatusLine) -> None:
+    title = describe_application(board.link)
+    show_words(status, title, ["Press a control to see what it does.", _describe_stop(keys)])
     while True:
         for event in reader.poll():
             attach(board, board.link, event)
             for one in board.take(event):
                 words, lines = describe_touched(board.link, one)
-                show_words(talk, words, [*lines, _describe_stop(keys)])
+                show_words(status, words, [*lines, _describe_stop(keys)])
             if event.kind == "removed":
-                talk.show("A box is unplugged; plug it in again to go on.")
+                status.show("A box is unplugged; plug it in again to continue.")
         word = keys.next(PAUSE)
         if word is not None and ANSWERS.get(word) == "stop":
-            talk.end()
+            status.end()
             return
 
 
@@ -92,12 +92,12 @@ def _describe_stop(keys: Keys) -> str:
     return "" if keys.by_line else "x: stop"
 
 
-def show_words(talk: Talk, words: str, lines: Sequence[str]) -> None:
+def show_words(status: StatusLine, words: str, lines: Sequence[str]) -> None:
     """Words large with lines under them; where there is no screen, all on one line."""
     kept = [line for line in lines if line]
-    if not talk.over:
-        talk.say(". ".join([words, *kept]))
+    if not status.over:
+        status.say(". ".join([words, *kept]))
         return
-    rows = talk.height - FOOT
-    poster = render_poster(words, min(talk.width, WIDEST) - 1, rows)
-    talk.show_picture([*poster, *([""] if poster else [words]), *kept])
+    rows = status.height - FOOT
+    poster = render_poster(words, min(status.width, WIDEST) - 1, rows)
+    status.show_picture([*poster, *([""] if poster else [words]), *kept])

@@ -25,13 +25,13 @@ if TYPE_CHECKING:
 @library_option
 @click.option("--write", "is_written", is_flag=True, help="Put the numbers into the file.")
 @click.option(
-    "--record",
+    "--recording",
     type=click.Path(path_type=Path),
     metavar="FILE",
-    help="Where to record, or the record to go on with.  [default: DEVICE-learn.jsonl]",
+    help="Where to record, or the recording to resume.  [default: DEVICE-learn.jsonl]",
 )
 @click.option(
-    "--new", "fresh", is_flag=True, help="Begin a new record, do not go on with the last."
+    "--new", "fresh", is_flag=True, help="Start a new recording; do not resume the last one."
 )
 @click.option(
     "--from",
@@ -39,16 +39,16 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     metavar="FILE",
     multiple=True,
-    help="Learn from this record; no box is needed. May be given several times.",
+    help="Learn from this recording; no box is needed. May be given several times.",
 )
-@click.option("--which", type=click.IntRange(1), metavar="N", help="Which of several like boxes.")
+@click.option("--which", type=click.IntRange(1), metavar="N", help="Which of identical boxes.")
 @click.option("--lines", is_flag=True, help="Answer with words on lines, not single keys.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was learnt as JSON.")
 def command(
     device: str,
     library_option: str | None,
     is_written: bool,
-    record: Path | None,
+    recording: Path | None,
     fresh: bool,
     sources: tuple[Path, ...],
     which: int | None,
@@ -63,21 +63,23 @@ def command(
       platebook press learn helm-desk
       platebook press learn helm-desk --from helm-desk-learn.jsonl --write
     """
-    if sources and (record is not None or fresh):
-        raise click.UsageError("--from replays and records nothing; leave out --record and --new")
-    from profiles.cli.press_conduct import Ways, conduct
-    from profiles.cli.press_records import replay_records
+    if sources and (recording is not None or fresh):
+        raise click.UsageError("--from replays and records nothing; remove --recording and --new")
+    from profiles.cli.press_conduct import TestOptions, run_press_test
+    from profiles.cli.press_recordings import replay_recordings
     from profiles.live.learn import learn_inputs
 
     loaded = open_sound_library(library_option)
     found = find_named("device", device, loaded.library.devices)
     editor = _open_editor(loaded.sources[found.id].path)
     if sources:
-        sessions = replay_records(found, sources).sessions
+        sessions = replay_recordings(found, sources).sessions
         observations = [one for session in sessions for one in session.observations]
     else:
-        ways = Ways(f"{found.id}-learn", record, fresh, which, lines=lines, detents=5, every=True)
-        observations = list(conduct(found, ways).session.observations)
+        ways = TestOptions(
+            f"{found.id}-learn", recording, fresh, which, lines=lines, detents=5, every=True
+        )
+        observations = list(run_press_test(found, ways).session.observations)
     lesson = learn_inputs(found, observations)
     before = editor.text
     _change(editor, found, lesson)
@@ -141,7 +143,7 @@ def _save(editor: "FileEditor") -> None:
     try:
         editor.save()
     except (EditError, SaveError) as error:
-        raise Unusable(str(error), "The file is as it was; the record is kept.") from None
+        raise Unusable(str(error), "The file is as it was; the recording is kept.") from None
     note(f"written: {show_path(editor.path)}")
 
 

@@ -5,13 +5,13 @@ said of it; a full disk, a pulled plug and Ctrl-C lose nothing that was recorded
 """
 
 from profiles.cli.press_keys import END, Keys
-from profiles.cli.press_talk import Talk
+from profiles.cli.press_status import StatusLine
 from profiles.live.events import LiveError
 from profiles.live.lines import AnswerKind
 from profiles.live.outcome import name_step
 from profiles.live.plan import Step
 from profiles.live.prompt import describe_heard, describe_labels
-from profiles.live.sitting import Sitting
+from profiles.live.sitting import LiveTest
 from profiles.live.words import ask_step
 
 PAUSE = 0.01
@@ -38,42 +38,42 @@ ANSWERS: dict[str, AnswerKind] = {
 }
 """What a key or a line answers."""
 
-HELP_KEYS = "Enter: that was all   s: skip   b: back   a: again   x: stop, go on later"
-HELP_LINES = "Answers, each on a line: next, skip, back, again, stop (go on later)"
+HELP_KEYS = "Enter: that was all   s: skip   b: back   a: again   x: stop, resume later"
+HELP_LINES = "Answers, each on a line: next, skip, back, again, stop (resume later)"
 
 
-def sit(sitting: Sitting, keys: Keys, talk: Talk) -> None:
-    """Do a test to its end or to where the person leaves off; the record is closed then.
+def sit(sitting: LiveTest, keys: Keys, status: StatusLine) -> None:
+    """Do a test to its end or to where the person leaves off; the recording is closed then.
 
     Raises:
         LiveError: where the box cannot be read, or lines are left that cannot be written.
     """
     try:
-        _ask_all(sitting, keys, talk)
-        _save(sitting, keys, talk)
+        _ask_all(sitting, keys, status)
+        _save(sitting, keys, status)
     finally:
-        talk.end()
+        status.end()
         sitting.close()
 
 
-def _ask_all(sitting: Sitting, keys: Keys, talk: Talk) -> None:
+def _ask_all(sitting: LiveTest, keys: Keys, status: StatusLine) -> None:
     session = sitting.session
-    teller = _Teller(sitting, talk)
+    teller = _Teller(sitting, status)
     sitting.pump()
     if session.phase == "stopped":
         raise LiveError(
-            "The box that is plugged in is not the one this record was begun with",
-            "Plug that one in, or begin a record of its own with --new",
+            "The box that is plugged in is not the one this recording was started with",
+            "Plug that one in, or start a new recording with --new",
         )
     while session.phase not in ("finished", "stopped"):
         teller.tell()
-        answer = _listen(sitting, keys, talk)
+        answer = _listen(sitting, keys, status)
         teller.describe_verdict()
         if answer == "stop":
             return
 
 
-def _listen(sitting: Sitting, keys: Keys, talk: Talk) -> AnswerKind | None:
+def _listen(sitting: LiveTest, keys: Keys, status: StatusLine) -> AnswerKind | None:
     """Wait for a key or for the box, whichever comes first; return what was answered."""
     word = keys.next(PAUSE)
     sitting.pump()
@@ -81,17 +81,17 @@ def _listen(sitting: Sitting, keys: Keys, talk: Talk) -> AnswerKind | None:
         return None
     answer = ANSWERS.get(word)
     if answer is None:
-        talk.say(HELP_LINES if keys.by_line else HELP_KEYS)
+        status.say(HELP_LINES if keys.by_line else HELP_KEYS)
     elif answer != "stop":
         sitting.answer(answer)
     return answer
 
 
-def _save(sitting: Sitting, keys: Keys, talk: Talk) -> None:
+def _save(sitting: LiveTest, keys: Keys, status: StatusLine) -> None:
     """Try until all is written, or the person gives up."""
     while sitting.trouble is not None:
         trouble = sitting.trouble
-        talk.show(f"{trouble.message}. {trouble.remedy}. Enter: try again   x: give up")
+        status.show(f"{trouble.message}. {trouble.remedy}. Enter: try again   x: give up")
         word = keys.next(PAUSE)
         if word is None:
             continue
@@ -103,8 +103,8 @@ def _save(sitting: Sitting, keys: Keys, talk: Talk) -> None:
 class _Teller:
     """Says what is asked, what is heard, and each verdict once."""
 
-    def __init__(self, sitting: Sitting, talk: Talk) -> None:
-        self.sitting, self.session, self.talk = sitting, sitting.session, talk
+    def __init__(self, sitting: LiveTest, status: StatusLine) -> None:
+        self.sitting, self.session, self.status = sitting, sitting.session, status
         self._position = self.session.position
         self._trouble: LiveError | None = None
         self._asked = ""
@@ -114,7 +114,9 @@ class _Teller:
         self._describe_trouble()
         step = self.session.step
         if self.session.phase == "unplugged":
-            self.talk.show("The box is unplugged. Plug it in again: this step is asked once more.")
+            self.status.show(
+                "The box is unplugged. Plug it in again: this step is asked once more."
+            )
         elif step is not None:
             self._ask(step)
 
@@ -124,29 +126,29 @@ class _Teller:
         if before == self._position:
             return
         if self._position < before:
-            self.talk.say("back")
+            self.status.say("back")
             return
         key = self.session.steps[before].key
         for verdict in self.session.verdicts():
             if verdict.step.key == key:
-                self.talk.say(f"{verdict.kind:>9}  {name_step(verdict.step)}: {verdict.words}")
+                self.status.say(f"{verdict.kind:>9}  {name_step(verdict.step)}: {verdict.words}")
 
     def _ask(self, step: Step) -> None:
         """Ask for a step and show what is heard; words too long for one line stay above it."""
         session = self.session
         at = f"[{session.position + 1}/{len(session.steps)}]"
         words = f"{at} {ask_step(session.blueprint, step)}{describe_labels(session.device, step)}"
-        if self.talk.over and len(words) + ROOM_TO_HEAR > self.talk.width:
+        if self.status.over and len(words) + ROOM_TO_HEAR > self.status.width:
             if self._asked != words:
-                self.talk.say(words)
+                self.status.say(words)
             self._asked, words = words, at
-        heard = describe_heard(session) if self.talk.over else ""
-        self.talk.show(f"{words}   {heard}".rstrip())
+        heard = describe_heard(session) if self.status.over else ""
+        self.status.show(f"{words}   {heard}".rstrip())
 
     def _describe_trouble(self) -> None:
         trouble = self.sitting.trouble
         if trouble is not None and self._trouble is None:
-            self.talk.say(f"{trouble.message}. {trouble.remedy}.")
+            self.status.say(f"{trouble.message}. {trouble.remedy}.")
         elif trouble is None and self._trouble is not None:
-            self.talk.say("All is written to the disk again.")
+            self.status.say("All is written to the disk again.")
         self._trouble = trouble

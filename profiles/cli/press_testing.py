@@ -19,13 +19,13 @@ if TYPE_CHECKING:
 @click.argument("device")
 @library_option
 @click.option(
-    "--record",
+    "--recording",
     type=click.Path(path_type=Path),
     metavar="FILE",
-    help="Where to record, or the record to go on with.  [default: DEVICE-press.jsonl]",
+    help="Where to record, or the recording to resume.  [default: DEVICE-press.jsonl]",
 )
 @click.option(
-    "--new", "fresh", is_flag=True, help="Begin a new record, do not go on with the last."
+    "--new", "fresh", is_flag=True, help="Start a new recording; do not resume the last one."
 )
 @click.option(
     "--from",
@@ -33,9 +33,9 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     metavar="FILE",
     multiple=True,
-    help="Replay this record; no box is needed. May be given several times.",
+    help="Replay this recording; no box is needed. May be given several times.",
 )
-@click.option("--which", type=click.IntRange(1), metavar="N", help="Which of several like boxes.")
+@click.option("--which", type=click.IntRange(1), metavar="N", help="Which of identical boxes.")
 @click.option("--full", is_flag=True, help="Also press several at once, which tries every diode.")
 @click.option(
     "--detents",
@@ -59,7 +59,7 @@ if TYPE_CHECKING:
 def command(
     device: str,
     library_option: str | None,
-    record: Path | None,
+    recording: Path | None,
     fresh: bool,
     sources: tuple[Path, ...],
     which: int | None,
@@ -73,17 +73,17 @@ def command(
 ) -> Exit:
     """Press every contact of DEVICE when asked, and see which wire is wrong.
 
-    What is heard goes into a record at once. Stop at any time: the same call goes on from there.
+    What is heard is recorded at once. Stop at any time: the same command resumes from there.
 
     \b
       platebook press test helm-desk
       platebook press test helm-desk --from helm-desk-press.jsonl --report helm-desk.pdf
     """
-    if sources and (record is not None or fresh):
-        raise click.UsageError("--from replays and records nothing; leave out --record and --new")
-    from profiles.cli.press_conduct import Ways, conduct
+    if sources and (recording is not None or fresh):
+        raise click.UsageError("--from replays and records nothing; remove --recording and --new")
+    from profiles.cli.press_conduct import TestOptions, run_press_test
     from profiles.cli.press_paper import check_names, write_reports
-    from profiles.cli.press_records import replay_records
+    from profiles.cli.press_recordings import replay_recordings
     from profiles.live.outcome import sum_up
 
     check_names(reports)
@@ -91,11 +91,11 @@ def command(
     found = find_named("device", device, loaded.library.devices)
     is_unsaved = False
     if sources:
-        replayed = replay_records(found, sources)
+        replayed = replay_recordings(found, sources)
         outcome, started = sum_up(replayed.sessions), replayed.started
     else:
-        ways = Ways(f"{found.id}-press", record, fresh, which, full, detents, lines)
-        conducted = conduct(found, ways)
+        ways = TestOptions(f"{found.id}-press", recording, fresh, which, full, detents, lines)
+        conducted = run_press_test(found, ways)
         outcome, started = sum_up([conducted.session]), conducted.started
         is_unsaved = conducted.is_unsaved
     write(_render(outcome, every=every, as_json=as_json))

@@ -13,7 +13,7 @@ from profiles.live.outcome import (
     describe_unjudged,
     name_step,
 )
-from profiles.sheets.press_report import AFTER_MENDING, BOX_UNPLUGGED
+from profiles.sheets.press_report import AFTER_FIXING, BOX_UNPLUGGED
 from profiles.sheets.text_table import render_table
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
@@ -68,7 +68,7 @@ def _diagnosis(outcome: Outcome) -> Iterator[str]:
         ]
         yield "\n".join([*asked, *answers])
     if not outcome.diagnosis.is_sound:
-        yield "\n".join([*_wrap(AFTER_MENDING, ""), *_wrap(BOX_UNPLUGGED, "")])
+        yield "\n".join([*_wrap(AFTER_FIXING, ""), *_wrap(BOX_UNPLUGGED, "")])
 
 
 def _wrap(words: str, start: str) -> list[str]:

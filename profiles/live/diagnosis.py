@@ -22,10 +22,10 @@ FaultSet = tuple[Fault, ...]
 
 @dataclass(frozen=True, slots=True)
 class Explanation:
-    """Faults that together explain a record; no faults: the box is as described.
+    """Faults that together explain a recording; no faults: the box is as described.
 
     `confidence` is the share of belief, 0 to 1, among all that was looked at; `equivalents` are
-    other sets of faults that predict every reading of this record just so; `unexplained` are the
+    other sets of faults that predict every reading of this recording just so; `unexplained` are the
     keys of the steps that it does not predict.
     """
 
@@ -37,7 +37,7 @@ class Explanation:
 
 @dataclass(frozen=True, slots=True)
 class Diagnosis:
-    """What a record tells. `odd` are the keys of the steps that went other than described."""
+    """What a recording tells. `odd` are the keys of the steps that went other than described."""
 
     explanations: tuple[Explanation, ...]
     readings: int
@@ -50,7 +50,7 @@ class Diagnosis:
 
 
 def diagnose(blueprint: Blueprint, observations: Iterable[Observation]) -> Diagnosis:
-    """Explain the observations of a whole or partial record; the first explanation is the best."""
+    """Explain the observations of a recording, whole or not; the first explanation is best."""
     return explain(gather(blueprint, observations))
 
 

@@ -3,12 +3,12 @@
 - `Observation`: the inputs of one step, with their times; `Reading` is what matters of it
 - `measure`: the cost of a prediction against a reading, in nats (minus log likelihood); `allow`
   is what of it does not speak against the prediction
-- `Evidence`: all readings of a record with their frames as masks, for one blueprint
+- `Evidence`: all readings of a recording with their frames as masks, for one blueprint
 
 The costs say how seldom a reading goes wrong by itself: an input missed or extra about once in
 8,000 steps (nothing counts as silence until the person says so), the wrong control pressed hardly
 more often, a detent miscounted by one once in
-20 turns, a contact that bounces seen to do so half of the time. Common practice, no source.
+20 turns, a contact that bounces seen to do so half of the time. Rule of thumb.
 """
 
 from collections.abc import Iterable, Mapping
@@ -127,7 +127,7 @@ class Reading:
 
 @dataclass(frozen=True)
 class Evidence:
-    """The readings of a record; `holes` are inputs that count for nothing, heard or not."""
+    """The readings of a recording; `holes` are inputs that count for nothing, heard or not."""
 
     blueprint: Blueprint
     readings: tuple[Reading, ...]

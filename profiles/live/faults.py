@@ -15,7 +15,7 @@ from profiles.wiring.matrix import NO_NODE
 FaultKind = Literal[
     "swapped",
     "rotated",
-    "slipped",
+    "shifted",
     "reversed",
     "transposed",
     "offset",
@@ -36,7 +36,7 @@ FaultKind = Literal[
 FAULT_KINDS: tuple[FaultKind, ...] = get_args(FaultKind)
 
 RATES = (0.5, 2.0, 4.0)
-"""Pulses a detent of rotaries that are counted by another part of their Gray code."""
+"""Pulses per detent of rotaries that are counted by another part of their Gray code."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -46,7 +46,7 @@ class Fault:
     | kind | places |
     |---|---|
     | swapped | two line nodes |
-    | rotated, slipped | first line node of the side, by how many |
+    | rotated, shifted | first line node of the side, by how many |
     | reversed | first line node of the side |
     | offset | by how many |
     | dead | a node |
@@ -65,7 +65,7 @@ class Fault:
 def apply(blueprint: Blueprint, build: Build, fault: Fault) -> Build:
     """The build with this fault on top."""
     match fault.kind:
-        case "swapped" | "rotated" | "slipped" | "reversed" | "dead":
+        case "swapped" | "rotated" | "shifted" | "reversed" | "dead":
             return replace(build, pins=_move_pins(blueprint, build.pins, fault))
         case "transposed":
             return replace(build, transposed=not build.transposed)

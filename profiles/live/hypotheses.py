@@ -1,9 +1,9 @@
 """Which faults are worth trying, and how likely each is before anything was heard.
 
 - `prior_of`: log probability of one fault; that of its kind shared out over all its variants
-- `propose`: every fault of every kind that could mend a part of what is not explained yet
+- `propose`: every fault of every kind that could explain a part of what is not explained yet
 
-How often each kind is met is common practice, no source: what a builder does wrong most is to put
+How often each kind is met is a rule of thumb: what a builder does wrong most is to put
 two wires on each other's place, to leave a joint cold, or to turn a diode round.
 """
 
@@ -21,7 +21,7 @@ from profiles.live.forward import Heard
 WEIGHTS: dict[FaultKind, float] = {
     "swapped": 0.12,
     "rotated": 0.03,
-    "slipped": 0.03,
+    "shifted": 0.03,
     "reversed": 0.04,
     "transposed": 0.05,
     "offset": 0.06,
@@ -87,7 +87,7 @@ class Space:
         yield from (Fault("bridged", pair) for pair in combinations(self._points, 2))
         for first, length in self._sides:
             yield from (Fault("rotated", (first, by)) for by in range(1, length) if length > 2)
-            yield from (Fault("slipped", (first, by)) for by in (-1, 1) if length > 1)
+            yield from (Fault("shifted", (first, by)) for by in (-1, 1) if length > 1)
             if length > 2:
                 yield Fault("reversed", (first,))
         if self.blueprint.other_numbers is not None:

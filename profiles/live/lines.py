@@ -1,6 +1,6 @@
-"""The lines of a record, and what they say.
+"""The lines of a recording, and what they say.
 
-    {"format": 1, "record": "press-test", "program": "0.1.0", "device": "helm-desk", ...}
+    {"format": 1, "recording": "press-test", "program": "0.1.0", "device": "helm-desk", ...}
     {"time": 12.0, "event": "down", "from": 3, "number": 5}
     {"time": 310.0, "answer": "next"}
 
@@ -19,11 +19,11 @@ from profiles.model import Device
 from profiles.text.inert import escape_controls
 
 FORMAT = 1
-RECORD_KINDS = ("press-test", "drill")
+RECORDING_KINDS = ("press-test", "quiz")
 LONGEST_LINE = 1_000_000
 """Bytes beyond which a line is no line of ours, so that a hostile file costs little."""
 
-MOST_NOTCHES = 1000
+MOST_DETENTS = 1000
 """Detents that one turn of a test may have."""
 
 AnswerKind = Literal["next", "skip", "back", "again", "stop", "quiet"]
@@ -46,11 +46,11 @@ Entry = Event | Answer
 
 @dataclass(frozen=True, slots=True)
 class Header:
-    """First line of a record: what was tested, by which program, along which plan.
+    """First line of a recording: what was tested, by which program, along which plan.
 
     `description` is the hash of what a test depends on in the device file, `started` a date and
     time in words, `detents` how far a rotary is turned, `every` whether contacts without a number
-    were asked too, `instance` the box the test began with; `profile` and `seed` belong to a drill.
+    were asked too, `instance` the box the test began with; `profile` and `seed` belong to a quiz.
     `host` is the platform it was made on (as `sys.platform` says it), by
     which button numbers are inputs; empty: they are inputs already.
     """
@@ -58,7 +58,7 @@ class Header:
     device: str
     description: str
     program: str
-    record: str = "press-test"
+    recording: str = "press-test"
     started: str = ""
     depth: Depth = "short"
     detents: int = 10
@@ -70,8 +70,8 @@ class Header:
 
 
 @dataclass(frozen=True, slots=True)
-class Record:
-    """A record as read; `cut` says that the last line was cut short and left out."""
+class Recording:
+    """A recording as read; `cut` says that the last line was cut short and left out."""
 
     header: Header
     entries: tuple[Entry, ...]
@@ -131,7 +131,7 @@ class DamageError(ValueError):
 
 
 class NewerError(DamageError):
-    """The record was written by a newer program."""
+    """The recording was written by a newer program."""
 
 
 def parse_line(line: bytes, *, is_first: bool) -> Header | Entry:
@@ -167,13 +167,13 @@ def _parse_header(table: dict[str, Any]) -> Header:
     if isinstance(version, int) and version > FORMAT:
         raise NewerError(f"has format {version}, newer than this program's {FORMAT}")
     if version != FORMAT:
-        raise DamageError('is no header of a record (it needs "format": 1)')
+        raise DamageError('is no header of a recording (it needs "format": 1)')
     _keep_to(table, [field.name for field in fields(Header)])
     header = Header(
         device=_text(table, "device"),
         description=_text(table, "description"),
         program=_text(table, "program"),
-        record=_text(table, "record"),
+        recording=_text(table, "recording"),
         started=_text(table, "started", ""),
         depth=table.get("depth", "short"),
         detents=_whole(table, "detents", 10),
@@ -188,12 +188,12 @@ def _parse_header(table: dict[str, Any]) -> Header:
 
 
 def _check_header(header: Header) -> None:
-    if header.record not in RECORD_KINDS:
-        raise DamageError(f"is a record of an unknown kind: {escape_controls(header.record)}")
+    if header.recording not in RECORDING_KINDS:
+        raise DamageError(f"is a recording of an unknown kind: {escape_controls(header.recording)}")
     if header.depth not in DEPTHS:
         raise DamageError("`depth` must be short or full")
-    if not 1 <= header.detents <= MOST_NOTCHES:
-        raise DamageError(f"`detents` must be from 1 to {MOST_NOTCHES}")
+    if not 1 <= header.detents <= MOST_DETENTS:
+        raise DamageError(f"`detents` must be from 1 to {MOST_DETENTS}")
 
 
 def _parse_answer(table: dict[str, Any]) -> Answer:
@@ -278,16 +278,16 @@ def _time(table: dict[str, Any]) -> float:
 
 
 def write_line(entry: Header | Entry) -> bytes:
-    """The line of a record that says this, with its line end."""
+    """The line of a recording that says this, with its line end."""
     table = _plain_header(entry) if isinstance(entry, Header) else _plain(entry)
     return json.dumps(table, ensure_ascii=True, allow_nan=False).encode("ascii") + b"\n"
 
 
-_ALWAYS = ("device", "description", "program", "record", "started", "depth", "detents")
+_ALWAYS = ("device", "description", "program", "recording", "started", "depth", "detents")
 
 
 def _plain_header(header: Header) -> dict[str, Any]:
-    table: dict[str, Any] = {"format": FORMAT, "record": header.record}
+    table: dict[str, Any] = {"format": FORMAT, "recording": header.recording}
     for field in fields(Header):
         value = getattr(header, field.name)
         if value is not None and (field.name in _ALWAYS or value != field.default):

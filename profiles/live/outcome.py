@@ -1,4 +1,4 @@
-"""What one or several records of a press test come to: verdicts, diagnosis, what would decide.
+"""What one or several recordings of a press test come to: verdicts, diagnosis, what would decide.
 
 - `Outcome`, `sum_up`: everything worth telling, for any screen or sheet
 - `name_step`, `tell_explanation`, `tell_share`: the words that all of them share
@@ -14,10 +14,10 @@ from profiles.live.blueprint import Blueprint
 from profiles.live.diagnosis import Diagnosis, Explanation, FaultSet, diagnose
 from profiles.live.events import Box
 from profiles.live.evidence import Observation
+from profiles.live.measurements import Measurements, summarise
 from profiles.live.plan import Step
 from profiles.live.question import Question, best_question
 from profiles.live.session import Session
-from profiles.live.statistics import Figures, summarise
 from profiles.live.verdict import VERDICT_KINDS, Verdict
 from profiles.live.words import describe_fault, describe_faults, describe_remedy
 from profiles.model import Device
@@ -69,7 +69,7 @@ class Outcome:
         return {**counts, "open": self.planned - len(self.verdicts)}
 
     @property
-    def figures(self) -> Figures:
+    def measurements(self) -> Measurements:
         """Bounce, press times, turns."""
         return summarise(self.observations)
 
@@ -136,7 +136,7 @@ def describe_explanation(blueprint: Blueprint, one: Explanation) -> tuple[str, .
     if len(told) == 1:
         return (*told[0], *more)
     lines = [f"- {' '.join(sentences)}" for sentences in told]
-    return ("One of these, which nothing in this record tells apart:", *lines, *more)
+    return ("One of these, which nothing in this recording tells apart:", *lines, *more)
 
 
 def describe_leftover(one: Explanation) -> str:
@@ -191,7 +191,7 @@ def plain_outcome(outcome: Outcome) -> dict[str, Any]:
         "steps": [_plain_verdict(verdict) for verdict in outcome.verdicts],
         "diagnosis": [_plain_explanation(outcome, one) for one in outcome.explanations],
         "decide": _plain_question(outcome),
-        "figures": plain_figures(outcome.figures),
+        "measurements": plain_measurements(outcome.measurements),
     }
 
 
@@ -239,8 +239,8 @@ def _plain_question(outcome: Outcome) -> dict[str, Any] | None:
     }
 
 
-def plain_figures(figures: Figures) -> dict[str, Any]:
-    """Figures as plain types; times in ms, speeds in detents a second."""
+def plain_measurements(measurements: Measurements) -> dict[str, Any]:
+    """Measurements as plain types; times in ms, speeds in detents/s."""
     return {
         "presses": [
             {
@@ -249,7 +249,7 @@ def plain_figures(figures: Figures) -> dict[str, Any]:
                 "median": one.median,
                 "bounces": list(one.bounces),
             }
-            for one in figures.presses
+            for one in measurements.presses
         ],
         "turns": [
             {
@@ -260,6 +260,6 @@ def plain_figures(figures: Figures) -> dict[str, Any]:
                 "gaps": list(one.gaps),
                 "fastest": one.fastest,
             }
-            for one in figures.turns
+            for one in measurements.turns
         ],
     }

@@ -194,7 +194,7 @@ def _nodes_of(blueprint: Blueprint, faults: Iterable[Fault]) -> list[int]:
     for fault in faults:
         if fault.kind in ("swapped", "bridged", "dead"):
             found.update(fault.places)
-        elif fault.kind in ("rotated", "slipped", "reversed"):
+        elif fault.kind in ("rotated", "shifted", "reversed"):
             found.add(fault.places[0])
         for contact in _contacts_of(fault):
             found.update(blueprint.build.sites[contact])

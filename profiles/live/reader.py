@@ -31,11 +31,11 @@ def load_sdl() -> Any:
     except ImportError as error:
         raise LiveError("Reading a box needs SDL, which is not installed", INSTALL) from error
     except (OSError, AttributeError, RuntimeError) as error:
-        raise LiveError("SDL is installed but cannot be loaded", _mend()) from error
+        raise LiveError("SDL is installed but cannot be loaded", _advise_reinstall()) from error
     return sdl2
 
 
-def _mend() -> str:
+def _advise_reinstall() -> str:
     return "Install it again: pip install --force-reinstall 'platebook[live]'"
 
 
@@ -43,7 +43,7 @@ class SdlReader:
     """Every box plugged in, through SDL; a `Reader`.
 
     `clock` gives ms; left out, SDL's own time stamps are used. `start` is the time of the first
-    event, so that a record can be gone on with.
+    event, so that a recording can be resumed.
     """
 
     def __init__(self, clock: Clock | None = None, start: float = 0.0) -> None:

@@ -2,6 +2,7 @@
 
 from profiles.drawing.recorder import Drawing
 from profiles.live.diagnosis import Explanation
+from profiles.live.measurements import Measurements, PressMeasurements, TurnMeasurements
 from profiles.live.outcome import (
     Outcome,
     describe_leftover,
@@ -10,7 +11,6 @@ from profiles.live.outcome import (
     describe_unjudged,
     name_step,
 )
-from profiles.live.statistics import Figures, PressFigures, TurnFigures
 from profiles.live.verdict import Verdict
 from profiles.live.words import ask_step, describe_faults, describe_remedy
 from profiles.sheets.press_plots import Named, draw_bounces, draw_press_times, draw_turn
@@ -21,7 +21,7 @@ CHANGED = "The device file has changed since this test was made."
 
 def report_outcome(outcome: Outcome, *, date: str = "", tester: str = "") -> PressReport:
     """The report of an outcome; `date` and `tester` stand on it as given."""
-    figures = outcome.figures
+    measurements = outcome.measurements
     return PressReport(
         device=outcome.device.id,
         name=outcome.device.name,
@@ -32,8 +32,8 @@ def report_outcome(outcome: Outcome, *, date: str = "", tester: str = "") -> Pre
         rows=tuple(_row(outcome, verdict) for verdict in outcome.verdicts),
         causes=_causes(outcome),
         question=_question(outcome),
-        presses=tuple(map(describe_press, figures.presses)),
-        turns=tuple(map(describe_turn, figures.turns)),
+        presses=tuple(map(describe_press, measurements.presses)),
+        turns=tuple(map(describe_turn, measurements.turns)),
         notes=(_describe_box(outcome), *([CHANGED] if outcome.changed else [])),
     )
 
@@ -84,35 +84,37 @@ def _question(outcome: Outcome) -> ReportQuestion | None:
     return ReportQuestion(outcome.question.words, describe_outcomes(outcome, outcome.question))
 
 
-def describe_press(one: PressFigures) -> tuple[str, ...]:
+def describe_press(one: PressMeasurements) -> tuple[str, ...]:
     """Contact, presses, median, bounces, longest gap; for tables."""
     longest = f"{max(one.bounces):.1f} ms" if one.bounces else ""
     median = "" if one.median is None else f"{one.median:.0f} ms"
     return (str(one.terminal), str(len(one.times)), median, str(len(one.bounces)), longest)
 
 
-def describe_turn(one: TurnFigures) -> tuple[str, ...]:
-    """Rotary and direction, detents, pulses, pulses a detent, fastest turn; for tables."""
-    fastest = "" if one.fastest is None else f"{one.fastest:.0f} detents a second"
+def describe_turn(one: TurnMeasurements) -> tuple[str, ...]:
+    """Rotary and direction, detents, pulses, pulses per detent, fastest turn; for tables."""
+    fastest = "" if one.fastest is None else f"{one.fastest:.0f} detents/s"
     detents, pulses = str(one.detents), str(one.pulses)
     return (str(one.terminal), detents, pulses, f"{one.per_detent:.2f}", fastest)
 
 
-def plot_figures(figures: Figures, debounce: float) -> tuple[Drawing, ...]:
+def plot_measurements(measurements: Measurements, debounce: float) -> tuple[Drawing, ...]:
     """The plots worth drawing: bounces where there are any, press times, each turn."""
     plots = []
-    gaps = [gap for one in figures.presses for gap in one.bounces]
+    gaps = [gap for one in measurements.presses for gap in one.bounces]
     if gaps:
         plots.append(draw_bounces(gaps, debounce))
-    times = [Named(str(one.terminal), one.times) for one in figures.presses if one.times]
+    times = [Named(str(one.terminal), one.times) for one in measurements.presses if one.times]
     if times:
         plots.append(draw_press_times(times))
-    plots += [draw_turn(Named(str(one.terminal), one.gaps), _sum_up(one)) for one in figures.turns]
+    plots += [
+        draw_turn(Named(str(one.terminal), one.gaps), _sum_up(one)) for one in measurements.turns
+    ]
     return tuple(plots)
 
 
-def _sum_up(one: TurnFigures) -> str:
+def _sum_up(one: TurnMeasurements) -> str:
     words = f"{one.pulses} pulses for {one.detents} detents"
     if one.fastest is None:
         return words
-    return f"{words}, fastest {one.fastest:.0f} detents a second"
+    return f"{words}, fastest {one.fastest:.0f} detents/s"

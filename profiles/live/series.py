@@ -1,16 +1,16 @@
-"""The records of one box in a folder: `<stem>.jsonl`, `<stem>-2.jsonl` and so on."""
+"""The recordings of one box in a folder: `<stem>.jsonl`, `<stem>-2.jsonl` and so on."""
 
 from datetime import datetime
 from pathlib import Path
 
 from profiles.live.events import LiveError
-from profiles.live.record import read_record
+from profiles.live.recording import read_recording
 from profiles.live.session import Session, replay
 from profiles.model import Device
 from profiles.text.inert import file_name
 
 MOST_TRIED = 9999
-"""Numbered records of one box in one folder, at most."""
+"""Numbered recordings of one box in one folder, at most."""
 
 
 def find_series(folder: Path, stem: str) -> tuple[Path | None, Path]:
@@ -25,18 +25,18 @@ def find_series(folder: Path, stem: str) -> tuple[Path | None, Path]:
         if not path.exists():
             return last, path
         last = path
-    raise LiveError(f"This folder holds {MOST_TRIED} records", "Name a file with --record")
+    raise LiveError(f"This folder holds {MOST_TRIED} recordings", "Name a file with --recording")
 
 
 def replay_open(device: Device, path: Path) -> Session | None:
-    """The session of a record of this device, as it is now, that is unfinished; else None."""
+    """The session of a recording of this device, as it is now, that is unfinished; else None."""
     try:
-        session = replay(device, read_record(path))
+        session = replay(device, read_recording(path))
     except LiveError:
         return None
     return None if session.phase == "finished" or session.changed else session
 
 
 def date_now() -> str:
-    """The date and time for a record's first line."""
+    """The date and time for a recording's first line."""
     return datetime.now().astimezone().strftime("%Y-%m-%d %H:%M")

@@ -1,7 +1,7 @@
 """The press test itself: asks step by step, listens, judges. No input, no output, no clock.
 
 A `Session` is fed events and answers in the order of their times; `tick` tells it the time when
-nothing happens. The same entries always lead to the same state, so a record replays through this
+nothing happens. The same entries always lead to the same state, so a recording replays through this
 code (`replay`). A step ends by itself once what was asked for is over and the box is quiet; the
 person may also answer: `next` (what was heard is all there is), `skip`, `back`, `again`, `stop`.
 
@@ -17,7 +17,7 @@ from profiles.live.buttons import inputs_by_button
 from profiles.live.events import Box, Event, LiveError, follow_box, match_boxes
 from profiles.live.evidence import Observation, Press
 from profiles.live.forward import Heard, Simulator
-from profiles.live.lines import Answer, Depth, Entry, Record, describe_device
+from profiles.live.lines import Answer, Depth, Entry, Recording, describe_device
 from profiles.live.plan import Gesture, Step, plan_test
 from profiles.live.verdict import Verdict, judge
 from profiles.model import Device
@@ -43,7 +43,7 @@ Phase = Literal["asking", "unplugged", "stopped", "finished"]
 
 
 @dataclass
-class _Ear:
+class StepInput:
     """What was heard since the step began."""
 
     already: frozenset[int]
@@ -136,8 +136,8 @@ class Session:
             self._turned = (self._ear.last or 0.0) + QUIET[step.gesture]
             self._finish(step)
 
-    def _listen(self) -> _Ear:
-        return _Ear(frozenset(self._down), [], {})
+    def _listen(self) -> StepInput:
+        return StepInput(frozenset(self._down), [], {})
 
     def _observe(self, step: Step) -> Observation:
         ear = self._ear
@@ -201,7 +201,7 @@ class Session:
         self._go_to(self.position + 1)
 
     def _stop(self) -> None:
-        """Leave off; the box may have another instance when the test is gone on with."""
+        """Leave off; the box may have another instance when the test is resumed."""
         if self.phase != "finished":
             self.phase = "stopped"
         self._instance = None
@@ -284,20 +284,20 @@ def _expect(session: Session) -> dict[str, Heard]:
     }
 
 
-def replay(device: Device, record: Record) -> Session:
-    """The session that a record leads to. Raises LiveError where it is of another device.
+def replay(device: Device, recording: Recording) -> Session:
+    """The session that a recording leads to. Raises LiveError where it is of another device.
 
     `changed` of the session says that the device file has changed since.
     """
-    header = record.header
+    header = recording.header
     if header.device != device.id:
         raise LiveError(
-            f"The record is of {escape_controls(header.device)}, not of {device.id}",
+            f"The recording is of {escape_controls(header.device)}, not of {device.id}",
             f"Choose the device {escape_controls(header.device)}",
         )
     inputs = inputs_by_button(device, header.host) if header.host else None
     steps = plan_test(device, header.depth, header.detents, every=header.every)
     session = Session(device, header.depth, header.detents, header.instance, inputs, steps)
     session.changed = header.description != describe_device(device)
-    session.take(*record.entries)
+    session.take(*recording.entries)
     return session

@@ -1,4 +1,4 @@
-"""What a control does in a title, while it is pressed.
+"""What a control does in an application, while it is pressed.
 
 - `ContactReader` turns events of one box into contacts touched
 - `Board` knows, for a linked profile, which bindings a contact triggers with what is held
@@ -16,7 +16,7 @@ class Triggered:
     """A contact touched, and what it does.
 
     `bound` are the bindings that want the most of what is held; `others` those that want less and
-    are met too, which a title may act on as well.
+    are met too, which an application may act on as well.
     """
 
     contact: DeviceContact
@@ -77,7 +77,7 @@ class Board:
         self._readers[instance] = ContactReader(device)
 
     def take(self, event: Event) -> tuple[Triggered, ...]:
-        """What this event does in the title; nothing for boxes that are not attached."""
+        """What this event does in the application; nothing for boxes that are not attached."""
         reader = self._readers.get(event.device)
         if reader is None:
             return ()

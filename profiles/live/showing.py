@@ -1,4 +1,4 @@
-"""What touching a control does in a title, in words for any screen.
+"""What touching a control does in an application, in words for any screen.
 
 - `attach`: which device a box is, when it is plugged in
 - `tell_title`, `name_touched`, `tell_touched`: the words
@@ -23,8 +23,8 @@ def attach(board: Board, link: Link, event: Event) -> Device | None:
     return None
 
 
-def describe_title(link: Link) -> str:
-    """The title's name, or the profile's where its file is not in the library."""
+def describe_application(link: Link) -> str:
+    """The application's name, or the profile's where its file is not in the library."""
     return link.application.name if link.application else link.profile.name
 
 

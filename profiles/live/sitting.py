@@ -1,6 +1,6 @@
-"""A press test as it happens: a reader, a session and a record, held together.
+"""A press test as it happens: a reader, a session and a recording, held together.
 
-`Sitting.pump` is called again and again by whoever shows the test (some 100 times a second is
+`LiveTest.pump` is called again and again by whoever shows the test (some 100 times a second is
 plenty); `answer` says what the person said. What was read is recorded first and judged then. A
 disk that is full does not stop the test: `trouble` says so until the waiting lines are written.
 """
@@ -12,12 +12,12 @@ from profiles.live.buttons import inputs_by_button
 from profiles.live.events import Event, LiveError, Reader
 from profiles.live.lines import Answer, AnswerKind, Depth, Entry, Header, describe_device
 from profiles.live.plan import plan_test
-from profiles.live.record import Recorder, resume_record, start_record
+from profiles.live.recording import Recorder, resume_recording, start_recording
 from profiles.live.session import Session, replay
 from profiles.model import Device
 
 
-class Sitting:
+class LiveTest:
     """One person at one box."""
 
     def __init__(self, reader: Reader, session: Session, recorder: Recorder) -> None:
@@ -46,7 +46,7 @@ class Sitting:
         return self.trouble is None
 
     def close(self) -> None:
-        """Leave off so that the test can be gone on with. Raises LiveError if lines are unsaved."""
+        """Leave off so that the test can be resumed. Raises LiveError if lines are unsaved."""
         self.answer("stop")
         self.reader.close()
         self.recorder.close()
@@ -72,7 +72,7 @@ def start_sitting(
     detents: int = 10,
     instance: int | None = None,
     every: bool = False,
-) -> Sitting:
+) -> LiveTest:
     """Begin a test. `started` is the date in words; `every` asks contacts without a number too.
 
     Raises LiveError, also if the file is there.
@@ -91,16 +91,16 @@ def start_sitting(
     inputs = inputs_by_button(device)
     steps = plan_test(device, depth, detents, every=every)
     session = Session(device, depth, detents, instance, inputs, steps)
-    return Sitting(reader, session, start_record(path, header))
+    return LiveTest(reader, session, start_recording(path, header))
 
 
 def resume_session(device: Device, path: Path) -> tuple[Session, Recorder]:
-    """Go on with a recorded test; a sitting that broke off is closed first.
+    """Resume a recorded test; a sitting that broke off is closed first.
 
     The reader must start at the session's `time`. Raises LiveError.
     """
-    record, recorder = resume_record(path)
-    session = replay(device, record)
+    recording, recorder = resume_recording(path)
+    session = replay(device, recording)
     if session.phase in ("asking", "unplugged"):
         stop = Answer(session.time, "stop")
         recorder.add(stop)

@@ -45,7 +45,7 @@ def _compare(
     one: Observation, told: Heard, expected: frozenset[int], heard: frozenset[int]
 ) -> tuple[VerdictKind, str]:
     if one.skipped:
-        return "skipped", "left out"
+        return "skipped", "not tested"
     missing, extra = expected - heard, heard - expected
     if missing and extra:
         return "wrong", f"heard {_inputs(extra)} instead of {_inputs(missing)}"

@@ -59,7 +59,7 @@ def describe_fault(blueprint: Blueprint, fault: Fault) -> str:
     match fault.kind:
         case "swapped" | "dead" | "bridged":
             return _describe_lines(blueprint, fault)
-        case "rotated" | "slipped" | "reversed":
+        case "rotated" | "shifted" | "reversed":
             return _describe_side(blueprint, fault)
         case "transposed":
             return f"the board numbers {_other_way(blueprint)}"
@@ -93,7 +93,7 @@ def _describe_side(blueprint: Blueprint, fault: Fault) -> str:
     where = f"{side[:-1]} {first + 1} sits on pin {pins[first + by]}"
     if fault.kind == "rotated":
         return f"the {side} are moved round by {count(by, 'pin')}: {where}"
-    return f"the {side} slipped by one pin: {where}"
+    return f"the {side} are shifted by one pin: {where}"
 
 
 def _other_way(blueprint: Blueprint) -> str:
@@ -109,7 +109,7 @@ def _describe_rotary(blueprint: Blueprint, fault: Fault) -> str:
         return f"{name} counts backwards: its two channels are exchanged"
     if fault.kind == "skips":
         return f"{name} skips detents"
-    return f"{name} gives {RATES[fault.places[1]]:g} pulses a detent"
+    return f"{name} gives {RATES[fault.places[1]]:g} pulses per detent"
 
 
 def _describe_contacts(blueprint: Blueprint, fault: Fault) -> str:
@@ -143,12 +143,12 @@ def describe_remedy(blueprint: Blueprint, fault: Fault) -> str:
         case "bridged":
             pins = [name_pin(blueprint, node) for node in fault.places]
             return f"Look for solder or a stray strand between the wires of pins {join_words(pins)}"
-        case "rotated" | "slipped" | "reversed":
+        case "rotated" | "shifted" | "reversed":
             return _remedy_side(blueprint, fault)
         case "transposed":
-            return "Set `numbering` in the device file as the board does it, or the board's program"
+            return "Set `numbering` in the device file as the board does it, or the firmware"
         case "offset":
-            return "Set `first_input` in the device file as the board does it, or the program"
+            return "Set `first_input` in the device file as the board does it, or in the firmware"
         case "turns-back" | "skips" | "multiplies":
             return _remedy_rotary(blueprint, fault)
         case _:
@@ -169,7 +169,7 @@ def _remedy_rotary(blueprint: Blueprint, fault: Fault) -> str:
         return f"Exchange the wires of {join_words([name_contact(blueprint, c) for c in channels])}"
     if fault.kind == "skips":
         return f"Look at the joints of {name}, then turn it slowly: a worn one still skips"
-    return f"Set the pulses a detent of {name} in the board's program"
+    return f"Set the pulses per detent of {name} in the firmware"
 
 
 def _remedy_contacts(blueprint: Blueprint, fault: Fault) -> str:
@@ -199,7 +199,7 @@ def _remedy_diode(blueprint: Blueprint, fault: Fault) -> str:
     shift = blueprint.rows if line.kind == "column" else 0
     toward = name_line(blueprint, shift + line.number - 1)
     verb = "Turn" if fault.kind == "diode-reversed" else "Look at"
-    return f"{verb} the diode at {terminal}: its ring belongs toward {toward}"
+    return f"{verb} the diode at {terminal}: its band (cathode) belongs toward {toward}"
 
 
 def ask_step(blueprint: Blueprint, step: Step) -> str:

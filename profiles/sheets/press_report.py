@@ -24,7 +24,7 @@ BOX_UNPLUGGED = (
 )
 """Stands on the page, which has no frame with cautions."""
 
-AFTER_MENDING = "When that is mended, test again: one fault can hide another."
+AFTER_FIXING = "When that is fixed, test again: one fault can hide another."
 """Stands under a diagnosis that found something."""
 
 
@@ -104,8 +104,8 @@ LONGEST_SHORT = 20
 
 HEADINGS = ("Contact", "Asked", "Verdict", "What was heard")
 PRESS_HEADINGS = ("Contact", "Presses", "Median press", "Bounces", "Longest gap")
-TURN_HEADINGS = ("Rotary", "Detents", "Pulses", "Pulses a detent", "Fastest without a loss")
-CAUSE_HEADINGS = ("Confidence", "What explains it", "What to do", "Or, reading just the same")
+TURN_HEADINGS = ("Rotary", "Detents", "Pulses", "Pulses per detent", "Fastest without a loss")
+CAUSE_HEADINGS = ("Confidence", "What explains it", "What to do", "Or, with identical readings")
 LIMITS = (
     "Times are as the host heard them: what is shorter than its polling interval, or hidden by the "
     "box's own debounce, does not show."
@@ -135,7 +135,7 @@ def _blocks(report: PressReport) -> list[Block]:
     blocks: list[Block] = [Paragraph("\n".join([report.verdict, *report.notes]), "Result")]
     if report.causes:
         blocks.append(_cause_table(report.causes))
-        blocks += [Paragraph(AFTER_MENDING)] if report.is_faulty else []
+        blocks += [Paragraph(AFTER_FIXING)] if report.is_faulty else []
     if report.question is not None:
         words = [f"{report.question.words}.", *(f"– {one}." for one in report.question.outcomes)]
         blocks.append(Paragraph("\n".join(words), "The measurement that would decide"))
@@ -204,7 +204,7 @@ def _write_html(report: PressReport) -> str:
     if report.causes:
         marked = [(cells, at == 0) for at, cells in enumerate(_cause_rows(report.causes))]
         parts.append(_html_table("Diagnosis", _headings(report.causes), marked))
-        parts += [element("p", AFTER_MENDING)] if report.is_faulty else []
+        parts += [element("p", AFTER_FIXING)] if report.is_faulty else []
     if report.question is not None:
         parts.append(_html_question(report.question))
     if report.rows:

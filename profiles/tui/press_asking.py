@@ -1,4 +1,4 @@
-"""What the Press view asks: how to begin, which box, which record, where the report goes."""
+"""What the Press view asks: how to begin, which box, which recording, where the report goes."""
 
 from collections.abc import Callable
 from pathlib import Path
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 def ask_start(
     app: "PlatebookApp", starts: tuple[Start, ...], choose: Callable[[Start], None]
 ) -> None:
-    """Ask whether to go on with a record (`g`), or how to start (`s`, `f`)."""
+    """Ask whether to go on with a recording (`g`), or how to start (`s`, `f`)."""
     ways = dict(zip("gsf"[-len(starts) :], starts, strict=True))
 
     def take(way: str | None) -> None:
@@ -29,7 +29,7 @@ def ask_start(
 
     first = starts[0]
     lines = [
-        f"What is heard goes at once into a record in {escape_controls(str(first.path.parent))}"
+        f"What is heard goes at once into a recording in {escape_controls(str(first.path.parent))}"
     ]
     told = {key: _describe_start(one) for key, one in ways.items()}
     app.push_screen(Decide(f"Press test of {first.device.name}", lines, told), take)
@@ -61,18 +61,18 @@ def ask_box(
     app.push_screen(Choose(title, choices), take)
 
 
-def ask_record(app: "PlatebookApp", first: str, choose: Callable[[Path], None]) -> None:
-    """Ask for the path of a record."""
+def ask_recording(app: "PlatebookApp", first: str, choose: Callable[[Path], None]) -> None:
+    """Ask for the path of a recording."""
 
     def check(found: dict[str, str]) -> str | None:
-        is_file = path_of(found["record"]).is_file()
-        return None if is_file else "There is no such file; write the path of a .jsonl record."
+        is_file = path_of(found["recording"]).is_file()
+        return None if is_file else "There is no such file; write the path of a .jsonl recording."
 
     def take(found: dict[str, str] | None) -> None:
         if found is not None:
-            choose(path_of(found["record"]))
+            choose(path_of(found["recording"]))
 
-    app.push_screen(Ask("Replay which record?", {"record": first}, check=check), take)
+    app.push_screen(Ask("Replay which recording?", {"recording": first}, check=check), take)
 
 
 def ask_report(app: "PlatebookApp", first: Path, choose: Callable[[str, str], None]) -> None:

@@ -79,7 +79,7 @@ class PressFace(Pane):
         page = self.query_one("#press-page-scroll")
         page.display, self.canvas.display = self.is_page, not self.is_page
         if self.outcome is not None:
-            lines = [*describe_outcome(self.outcome), "", self.describe_record()]
+            lines = [*describe_outcome(self.outcome), "", self.describe_recording()]
             self.query_one("#press-page", Line).say("\n".join(lines))
 
     def _show_marks(self) -> None:
@@ -105,7 +105,7 @@ class PressFace(Pane):
             return describe_asked(self.trial)
         if self.trial is not None:
             return [f"{device.name}: {self._describe_done()}"]
-        return [f"{device.name}: t tests it, r replays a record, c shows what its controls do."]
+        return [f"{device.name}: t tests it, r replays a recording, c shows what its controls do."]
 
     def _describe_done(self) -> str:
         if self.outcome is None:
@@ -129,10 +129,10 @@ class PressFace(Pane):
     def _describe_legend(self) -> list[str]:
         return [SIGNS_TOLD] if self.size.height >= LEAST_ROWS else []
 
-    def describe_record(self) -> str:
-        """Where the record is."""
+    def describe_recording(self) -> str:
+        """Where the recording is."""
         trial = self.trial
-        return f"Record: {escape_controls(str(trial.path))}" if trial else ""
+        return f"Recording: {escape_controls(str(trial.path))}" if trial else ""
 
     def on_resize(self) -> None:
         """Fit the large words to another size."""

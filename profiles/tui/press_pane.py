@@ -1,7 +1,7 @@
 """The Press view: test the real box against its file, or press a control to see what it does.
 
 The box is read on the screen's own thread, a little at a time, while this view is open; leaving
-the view leaves off, and the record can be gone on with. Diagnosis and replay run off the thread.
+the view leaves off, and the recording can be resumed. Diagnosis and replay run off the thread.
 """
 
 from collections.abc import Callable
@@ -19,7 +19,7 @@ from profiles.live.lines import AnswerKind
 from profiles.live.outcome import Outcome, sum_up
 from profiles.model import Device
 from profiles.text.inert import escape_controls
-from profiles.tui.press_asking import ask_box, ask_record, ask_report, ask_start
+from profiles.tui.press_asking import ask_box, ask_recording, ask_report, ask_start
 from profiles.tui.press_face import PressFace
 from profiles.tui.press_report import write_report
 from profiles.tui.press_state import (
@@ -47,7 +47,7 @@ class PressPane(PressFace):
     advice: ClassVar[str] = (
         "The real box against its file. t asks for every contact and listens; what is heard is "
         "recorded at once, and leaving off loses nothing. Enter says that was all, s skips, b goes "
-        f"back, a asks again, x leaves off. Signs on the plate: {SIGNS_TOLD}. c shows large what "
+        f"back, a asks again, x stops. Signs on the plate: {SIGNS_TOLD}. c shows large what "
         "a pressed control does in the chosen profile."
     )
 
@@ -95,7 +95,7 @@ class PressPane(PressFace):
         if trial is None or trial.session.device == device:
             return
         if trial.is_asking:
-            self.desk_app.tell(f"Left off: the device is another now. {self.describe_record()}")
+            self.desk_app.tell(f"Stopped: the device is another now. {self.describe_recording()}")
         if trial.leave():
             self._drop_trial()
 
@@ -104,13 +104,13 @@ class PressPane(PressFace):
         self.is_page = False
 
     def action_page(self) -> None:
-        """Show the plate, or the page that says what explains the record."""
+        """Show the plate, or the page that says what explains the recording."""
         trial = self.trial
         if self.outcome is None and trial is not None and not trial.is_live:
             self._sum_up(trial)
             return
         if self.outcome is None:
-            self.desk_app.tell("Nothing is explained yet: t tests the box, r replays a record.")
+            self.desk_app.tell("Nothing is explained yet: t tests the box, r replays a recording.")
             return
         self.is_page = not self.is_page
         self.show()
@@ -133,7 +133,7 @@ class PressPane(PressFace):
     def _leave_view(self) -> None:
         if self.trial is not None and self.trial.is_asking:
             self.desk_app.tell(
-                f"The press test is left off; t goes on with it. {self.describe_record()}"
+                f"The press test is stopped; t resumes it. {self.describe_recording()}"
             )
         self._let_go()
 
@@ -190,7 +190,7 @@ class PressPane(PressFace):
         self._stop_timer()
 
     def on_unmount(self) -> None:
-        """The screen ends: what was heard is in the record already."""
+        """The screen ends: what was heard is in the recording already."""
         if self.viewing is not None:
             self.viewing.close()
         if self.trial is not None:
@@ -207,11 +207,11 @@ class PressPane(PressFace):
         """Whether a test goes on, which is said then."""
         is_busy = self.trial is not None and self.trial.is_live
         if is_busy:
-            self.desk_app.tell("A test goes on; x leaves off, and t goes on with it later.")
+            self.desk_app.tell("A test goes on; x stops, and t resumes it later.")
         return is_busy
 
     def action_test(self) -> None:
-        """Test the box: go on with the last record, or begin a new one."""
+        """Test the box: go on with the last recording, or begin a new one."""
         device = self.session.view.device
         if device is None or self._is_busy():
             return
@@ -277,7 +277,7 @@ class PressPane(PressFace):
         self.answer("back")
 
     def action_again(self) -> None:
-        """Forget what was heard in this step and listen anew."""
+        """Forget what was heard in this step and listen again."""
         self.answer("again")
 
     def answer(self, kind: AnswerKind) -> None:
@@ -296,9 +296,9 @@ class PressPane(PressFace):
             self._end_viewing()
         elif self.trial is not None and self.trial.is_live:
             self._let_go()
-            self.desk_app.tell(f"Left off; t goes on with it. {self.describe_record()}")
+            self.desk_app.tell(f"Stopped; t resumes it. {self.describe_recording()}")
         else:
-            self.desk_app.tell("Nothing goes on that could be left off.")
+            self.desk_app.tell("Nothing is running that could be stopped.")
         self.show()
 
     # What it comes to
@@ -334,12 +334,12 @@ class PressPane(PressFace):
                 self.take_focus()
 
     def action_replay(self) -> None:
-        """Replay a record, of this box or of one far away; no box is needed."""
+        """Replay a recording, of this box or of one far away; no box is needed."""
         if self._is_busy():
             return
         self._end_viewing()
         first = str(self.trial.path) if self.trial else f"{Path.cwd()}/"
-        ask_record(self.desk_app, first, self._replay)
+        ask_recording(self.desk_app, first, self._replay)
 
     def _replay(self, path: Path) -> None:
         device = self.session.view.device
@@ -356,7 +356,7 @@ class PressPane(PressFace):
         """Write the report of the test to a file, PDF or HTML."""
         outcome, trial = self.outcome, self.trial
         if outcome is None or trial is None:
-            self.desk_app.tell("Nothing to report yet: t tests the box, r replays a record.")
+            self.desk_app.tell("Nothing to report yet: t tests the box, r replays a recording.")
             return
 
         def take(target: str, tester: str) -> None:

@@ -1,4 +1,4 @@
-"""What the Press view holds, without the toolkit: a test that goes on, a record, what is shown.
+"""What the Press view holds, without the toolkit: a test that goes on, a recording, what is shown.
 
 All of it runs on one thread, since SDL wants it so. `pump` never waits: it is called again and
 again while the view is open, and says whether anything is different.
@@ -15,12 +15,12 @@ from profiles.live.boxes import Chosen, describe_box
 from profiles.live.events import Box, Event, LiveError, Reader, match_boxes
 from profiles.live.lines import AnswerKind, Depth
 from profiles.live.prompt import describe_heard
-from profiles.live.record import read_record
+from profiles.live.recording import read_recording
 from profiles.live.series import date_now, find_series, replay_open
 from profiles.live.session import Session, replay
 from profiles.live.show import Board, Triggered
 from profiles.live.showing import attach
-from profiles.live.sitting import Sitting, resume_session, start_sitting
+from profiles.live.sitting import LiveTest, resume_session, start_sitting
 from profiles.model import Device, Link
 from profiles.text.inert import escape_controls
 from profiles.text.version import find_version
@@ -28,9 +28,9 @@ from profiles.text.version import find_version
 
 @dataclass(frozen=True, slots=True)
 class Start:
-    """A way to begin: a record to go on with after `done` steps, or a new one.
+    """A way to begin: a recording to go on with after `done` steps, or a new one.
 
-    `time` is where the record left off, ms.
+    `time` is where the recording left off, ms.
     """
 
     device: Device
@@ -41,14 +41,14 @@ class Start:
 
 
 def find_starts(device: Device, folder: Path) -> tuple[Start, ...]:
-    """Every way to begin a test; going on with the last record first. Raises LiveError."""
+    """Every way to begin a test; going on with the last recording first. Raises LiveError."""
     last, new = find_series(folder, f"{device.id}-press")
     fresh = (Start(device, new), Start(device, new, "full"))
     left = replay_open(device, last) if last else None
     if last is None or left is None:
         return fresh
-    record = read_record(last)
-    again = Start(device, last, record.header.depth, len(left.observations), record.end)
+    recording = read_recording(last)
+    again = Start(device, last, recording.header.depth, len(left.observations), recording.end)
     return (again, *fresh)
 
 
@@ -90,16 +90,16 @@ def begin_trial(start: Start, reader: Reader, box: Box) -> "Trial":
     if sitting.session.phase == "stopped":
         trial.leave()
         raise LiveError(
-            "The box that is plugged in is not the one this record was begun with",
-            "Plug that one in, or begin a new record",
+            "The box that is plugged in is not the one this recording was started with",
+            "Plug that one in, or start a new recording",
         )
     return trial
 
 
-def _sit_down(start: Start, reader: Reader, box: Box) -> tuple[Sitting, str]:
+def _sit_down(start: Start, reader: Reader, box: Box) -> tuple[LiveTest, str]:
     if start.done is not None:
         session, recorder = resume_session(start.device, start.path)
-        return Sitting(reader, session, recorder), read_record(start.path).header.started
+        return LiveTest(reader, session, recorder), read_recording(start.path).header.started
     started = date_now()
     sitting = start_sitting(
         start.device,
@@ -114,22 +114,22 @@ def _sit_down(start: Start, reader: Reader, box: Box) -> tuple[Sitting, str]:
 
 
 def replay_trial(device: Device, path: Path) -> "Trial":
-    """The trial that a record leads to; no box is needed. Raises LiveError."""
-    record = read_record(path)
-    if record.header.record != "press-test":
+    """The trial that a recording leads to; no box is needed. Raises LiveError."""
+    recording = read_recording(path)
+    if recording.header.recording != "press-test":
         raise LiveError(
-            f"{escape_controls(str(path))} is a record of a {record.header.record}, not of "
-            "a press-test",
-            "Choose another record",
+            f"{escape_controls(str(path))} is a recording of a {recording.header.recording}, "
+            "not of a press-test",
+            "Choose another recording",
         )
-    return Trial(replay(device, record), path, record.header.started)
+    return Trial(replay(device, recording), path, recording.header.started)
 
 
 class Trial:
-    """One press test. `sitting` is None once box and record are let go of."""
+    """One press test. `sitting` is None once box and recording are let go of."""
 
     def __init__(
-        self, session: Session, path: Path, started: str, sitting: Sitting | None = None
+        self, session: Session, path: Path, started: str, sitting: LiveTest | None = None
     ) -> None:
         self.session, self.path, self.started = session, path, started
         self.sitting = sitting
@@ -153,7 +153,7 @@ class Trial:
         return self.sitting.trouble if self.sitting else self._failure
 
     def pump(self) -> bool:
-        """Listen, or write what still waits; whether something is to be shown anew.
+        """Listen, or write what still waits; whether something is to be shown again.
 
         Raises LiveError where the box cannot be read.
         """
@@ -188,7 +188,7 @@ class Trial:
         return self.sitting is None
 
     def close(self) -> None:
-        """Let go of box and record, come what may; `trouble` says what was not written."""
+        """Let go of box and recording, come what may; `trouble` says what was not written."""
         sitting, self.sitting = self.sitting, None
         if sitting is None:
             return
@@ -215,7 +215,7 @@ class Viewing:
             self._attach(Event(self.reader.now(), box.instance, "added", box=box))
 
     def pump(self) -> bool:
-        """Read what happened; whether something is to be shown anew. Raises LiveError."""
+        """Read what happened; whether something is to be shown again. Raises LiveError."""
         before = len(self.boxes)
         touched = [one for event in self.reader.poll() for one in self._take(event)]
         if touched:

@@ -18,11 +18,11 @@ from profiles.live.outcome import (
 )
 from profiles.live.prompt import describe_heard, describe_labels
 from profiles.live.session import Session
-from profiles.live.showing import describe_title, describe_touched
+from profiles.live.showing import describe_application, describe_touched
 from profiles.live.verdict import VERDICT_KINDS, Verdict, VerdictKind
 from profiles.live.words import ask_step
 from profiles.plate.outlines import kind_of
-from profiles.sheets.press_report import AFTER_MENDING, BOX_UNPLUGGED
+from profiles.sheets.press_report import AFTER_FIXING, BOX_UNPLUGGED
 from profiles.text.prose import count
 from profiles.tui.facts import BRACKETS, State
 from profiles.tui.press_state import Trial, Viewing
@@ -37,11 +37,11 @@ SIGNS: Mapping[VerdictKind, tuple[str, State]] = {
 }
 """The sign of each verdict and whose colour it has, the gravest first."""
 
-SIGNS_TOLD = "o right  x wrong  - missing  + extra  ~ bouncing  / left out  . not yet  ? now"
+SIGNS_TOLD = "o right  x wrong  - missing  + extra  ~ bouncing  / skipped  . not yet  ? now"
 
 NO_BOX = "No box of this profile is plugged in; plug it in to see what its controls do."
 PRESS_ONE = "Press a control to see what it does."
-KEYS_TOLD = "Enter that was all   s skip   b back   a again   x stop, go on later"
+KEYS_TOLD = "Enter that was all   s skip   b back   a again   x stop, resume later"
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +130,7 @@ def describe_verdict(verdict: Verdict) -> str:
 
 
 def describe_outcome(outcome: Outcome) -> list[str]:
-    """What explains the record, how surely, and the one measurement that would decide."""
+    """What explains the recording, how surely, and the one measurement that would decide."""
     device = outcome.device
     counts = ", ".join(f"{number} {kind}" for kind, number in outcome.counts.items() if number)
     lines = [
@@ -146,7 +146,7 @@ def describe_outcome(outcome: Outcome) -> list[str]:
         return [*lines, "", "Nothing was tested yet, so there is nothing to tell."]
     lines += ["", "What explains it best", *_describe_causes(outcome), *_describe_question(outcome)]
     if not outcome.diagnosis.is_sound:
-        lines += ["", AFTER_MENDING, BOX_UNPLUGGED]
+        lines += ["", AFTER_FIXING, BOX_UNPLUGGED]
     return lines
 
 
@@ -167,7 +167,7 @@ def _describe_question(outcome: Outcome) -> Iterator[str]:
 
 def describe_viewing(viewing: Viewing, columns: int, rows: int) -> list[str]:
     """What the control does that was touched last, large where there is room for it."""
-    title = describe_title(viewing.link)
+    title = describe_application(viewing.link)
     waits = [] if viewing.boxes else [NO_BOX]
     if viewing.touched is None:
         return [f"{title}: {' '.join(waits or [PRESS_ONE])}   x ends it."]

@@ -1,4 +1,4 @@
-"""Speed of the diagnosis: a record of 64 contacts within 2 s on one core."""
+"""Speed of the diagnosis: a recording of 64 contacts within 2 s on one core."""
 
 from collections.abc import Callable
 from dataclasses import replace

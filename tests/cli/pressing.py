@@ -13,7 +13,7 @@ from profiles.files.write import write_content
 from profiles.live import reader as reader_room
 from profiles.live.faults import Fault
 from profiles.live.reader import SdlReader, load_sdl
-from profiles.live.sitting import Sitting
+from profiles.live.sitting import LiveTest
 from profiles.model import Device
 from tests.live.conftest import FakeClock
 from tests.live.simulated import SimulatedBox
@@ -47,7 +47,7 @@ class Stage:
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.clock = FakeClock()
-        self.sitting: Sitting | None = None
+        self.sitting: LiveTest | None = None
         self._monkeypatch = monkeypatch
         real = SdlReader
         monkeypatch.setattr(
@@ -60,7 +60,7 @@ class Stage:
 
         real = press_sitting.sit
 
-        def sit(sitting: Sitting, *rest: object) -> None:
+        def sit(sitting: LiveTest, *rest: object) -> None:
             self.sitting = sitting
             real(sitting, *rest)  # type: ignore[arg-type]
 
@@ -68,10 +68,10 @@ class Stage:
 
     def put(self, script: Iterator[Deed]) -> Person:
         """Let this person type."""
-        from profiles.cli import press_board, press_conduct, press_drilling
+        from profiles.cli import press_board, press_conduct, press_quiz
 
         person = Person(script)
-        for room in (press_board, press_conduct, press_drilling):
+        for room in (press_board, press_conduct, press_quiz):
             self._monkeypatch.setattr(room, "open_keys", lambda lines=False: person)
         return person
 

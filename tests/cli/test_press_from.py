@@ -1,4 +1,4 @@
-"""`platebook press test --from`: what a record tells, and what is refused of it."""
+"""`platebook press test --from`: what a recording tells, and what is refused of it."""
 
 import json
 from pathlib import Path
@@ -8,7 +8,7 @@ import pytest
 from tests.cli.conftest import EXAMPLES, Run, edit
 
 HARBOUR = EXAMPLES / "harbour"
-EXAMPLE = HARBOUR / "records" / "helm-desk-press.jsonl"
+EXAMPLE = HARBOUR / "recordings" / "helm-desk-press.jsonl"
 
 
 def test_a_device_file_that_changed_since_is_said(platebook: Run, tmp_path: Path) -> None:
@@ -26,7 +26,7 @@ def test_a_device_file_that_changed_since_is_said(platebook: Run, tmp_path: Path
     [
         (
             ("lookout-box", "--from", str(EXAMPLE)),
-            f"platebook: {EXAMPLE}: the record is of helm-desk, not of lookout-box\n"
+            f"platebook: {EXAMPLE}: the recording is of helm-desk, not of lookout-box\n"
             "  Choose the device helm-desk.\n",
         ),
         (
@@ -45,7 +45,7 @@ def test_a_device_file_that_changed_since_is_said(platebook: Run, tmp_path: Path
         ),
         (
             ("helm-desk", "--from", str(EXAMPLE), "--new"),
-            "platebook: --from replays and records nothing; leave out --record and --new\n"
+            "platebook: --from replays and records nothing; remove --recording and --new\n"
             "  see `platebook press test --help`\n",
         ),
     ],
@@ -99,7 +99,7 @@ def test_a_report_that_cannot_be_written_is_said(platebook: Run) -> None:
 
 
 def test_hostile_words_of_a_record_obey_nobody(platebook: Run) -> None:
-    """Name of the box, date and serial number come from whoever sent the record."""
+    """Name of the box, date and serial number come from whoever sent the recording."""
     evil = "\x1b[2J\x07</style><script>alert(1)</script>"
     head, added, *rest = EXAMPLE.read_text(encoding="ascii").splitlines()
     header, event = json.loads(head), json.loads(added)

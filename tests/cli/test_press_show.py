@@ -1,4 +1,4 @@
-"""`platebook press show`: what a control does, and the drill."""
+"""`platebook press show`: what a control does, and the quiz."""
 
 import json
 from collections.abc import Iterator
@@ -76,12 +76,12 @@ def test_a_box_plugged_in_again_is_known_again(platebook: Run, library: Path, st
         ran = platebook("press", "show", "harbour-desk", "--library", library)
         second.unplug()
     assert ran.err.splitlines()[1:] == [
-        "A box is unplugged; plug it in again to go on.",
+        "A box is unplugged; plug it in again to continue.",
         "BELL. BELL: Ring the bell",
     ]
 
 
-def drill(stage: Stage, virtual: VirtualBox) -> Iterator[Deed]:
+def quiz(stage: Stage, virtual: VirtualBox) -> Iterator[Deed]:
     """Seed 5 asks for the bell: found after 2 s and a wrong press; the horn is given up."""
     yield None
     stage.wait(1500.0)
@@ -97,9 +97,9 @@ def drill(stage: Stage, virtual: VirtualBox) -> Iterator[Deed]:
 def test_a_drill_measures_time_and_errors_and_its_record_says_the_same(
     platebook: Run, library: Path, stage: Stage, virtual: VirtualBox
 ) -> None:
-    stage.put(drill(stage, virtual))
+    stage.put(quiz(stage, virtual))
     words = ("press", "show", "harbour-desk", "--library", library)
-    ran = platebook(*words, "--drill", "--seed", "5", "--json")
+    ran = platebook(*words, "--quiz", "--seed", "5", "--json")
     told = {one["action"]: one for one in json.loads(ran.out)["actions"]}
     assert (told["ring-bell"]["times"], told["ring-bell"]["errors"]) == ([2000.0, 900.0], 1)
     assert (told["sound-horn"]["times"], told["sound-horn"]["given_up"]) == ([], 1)
@@ -109,9 +109,9 @@ def test_a_drill_measures_time_and_errors_and_its_record_says_the_same(
         "HORN. Find it: Sound the horn",
     ]
     assert ran.err.splitlines()[3] == ("BELL. Find it: Ring the bell. Sound the horn was on HORN")
-    again = platebook(*words, "--from", "harbour-desk-drill.jsonl", "--json")
+    again = platebook(*words, "--from", "harbour-desk-quiz.jsonl", "--json")
     assert again.out == ran.out
-    both = ("--from", "harbour-desk-drill.jsonl") * 2
+    both = ("--from", "harbour-desk-quiz.jsonl") * 2
     together = platebook(*words, *both)
     assert together.out == (
         "Harbour: 4 actions found, 2 wrong presses\n\n"
@@ -127,10 +127,10 @@ def test_a_drill_ends_after_its_rounds(
 ) -> None:
     stage.put(iter(["skip"] * 9))
     ran = platebook(
-        "press", "show", "harbour-desk", "--library", library, "--drill", "--rounds", "3"
+        "press", "show", "harbour-desk", "--library", library, "--quiz", "--rounds", "3"
     )
     assert ran.err.count("Find it: ") == 3
-    assert ran.err.endswith("note: recorded in harbour-desk-drill.jsonl\n")
+    assert ran.err.endswith("note: recorded in harbour-desk-quiz.jsonl\n")
     assert ran.out.startswith("Harbour: 0 actions found, 0 wrong presses\n")
 
 
@@ -139,7 +139,7 @@ def test_a_drill_ends_after_its_rounds(
     [
         (
             ("harbour-desk", "--rounds", "3"),
-            "platebook: --rounds, --seed, --record and --json go with --drill\n"
+            "platebook: --rounds, --seed, --recording and --json go with --quiz\n"
             "  see `platebook press show --help`\n",
         ),
         (
@@ -156,23 +156,23 @@ def test_a_wrong_call_is_answered_with_one_remedy(
     assert (ran.code, ran.out, ran.err) == (2, "", said)
 
 
-def test_a_profile_without_bindings_has_nothing_to_drill(
+def test_a_profile_without_bindings_has_nothing_to_quiz(
     platebook: Run, library: Path, stage: Stage
 ) -> None:
     edit(library / "bindings.toml", 'horn = "sound-horn"\nbell = "ring-bell"\n', "")
-    ran = platebook("press", "show", "harbour-desk", "--library", library, "--drill")
+    ran = platebook("press", "show", "harbour-desk", "--library", library, "--quiz")
     assert (ran.code, ran.err) == (
         2,
         "platebook: profile `harbour-desk` binds nothing\n  Bind some actions first.\n",
     )
 
 
-def test_a_record_of_a_test_is_no_drill(platebook: Run) -> None:
+def test_a_record_of_a_test_is_no_quiz(platebook: Run) -> None:
     from tests.cli.test_press_test import EXAMPLE, HARBOUR
 
     ran = platebook("press", "show", "brackwater-bridge", "--library", HARBOUR, "--from", EXAMPLE)
     assert (ran.code, ran.err) == (
         2,
-        f"platebook: {EXAMPLE} is a record of a press-test, not of a drill\n"
-        "  Choose another record.\n",
+        f"platebook: {EXAMPLE} is a recording of a press-test, not of a quiz\n"
+        "  Choose another recording.\n",
     )

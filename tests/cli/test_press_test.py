@@ -1,4 +1,4 @@
-"""`platebook press test`: through SDL's virtual joystick, and from records."""
+"""`platebook press test`: through SDL's virtual joystick, and from recordings."""
 
 import json
 import sys
@@ -8,20 +8,20 @@ from pathlib import Path
 import pytest
 
 from profiles.api import load
-from profiles.live import record as record_room
+from profiles.live import recording as recording_room
 from profiles.live.faults import Fault
-from profiles.live.record import read_record
+from profiles.live.recording import read_recording
 from profiles.model import Device
 from tests.cli.conftest import EXAMPLES, Run
 from tests.cli.pressing import Deed, Stage, damaged, stage, write_device
 from tests.live.simulated import make_box
-from tests.live.test_record import Disk
+from tests.live.test_recording import Disk
 from tests.live.virtual import VirtualBox
 
 __all__ = ["stage"]
 
 HARBOUR = EXAMPLES / "harbour"
-EXAMPLE = HARBOUR / "records" / "helm-desk-press.jsonl"
+EXAMPLE = HARBOUR / "recordings" / "helm-desk-press.jsonl"
 SWAPPED = Fault("swapped", (0, 1))
 
 
@@ -68,7 +68,7 @@ def test_swapped_rows_are_named_with_their_pins_and_each_step_is_told_once(
         "What explains it best\n"
         "over 99 %  Row 1 (pin A0) and row 2 (pin A1) are swapped at the board.\n"
         "           Exchange the wires at pins A0 and A1.\n\n"
-        "When that is mended, test again: one fault can hide another.\n"
+        "When that is fixed, test again: one fault can hide another.\n"
         "Unplug the box before you open it, measure in it or solder. Ask qualified help when "
         "unsure; local\ncodes and the makers' instructions come first.\n"
     )
@@ -93,7 +93,7 @@ def test_what_is_asked_and_heard_goes_to_stderr_a_line_each(
     ran = platebook("press", "test", "bench", "--library", boxes)
     assert ran.err.splitlines() == [
         "Bench box: 16 steps; recorded in bench-press.jsonl",
-        "Answers, each on a line: next, skip, back, again, stop (go on later)",
+        "Answers, each on a line: next, skip, back, again, stop (resume later)",
         "[1/16] Let go of everything, put latching controls off and selectors to position 1",
         "    right  at rest: heard nothing, as it should be",
         "[2/16] Put b11 on",
@@ -101,7 +101,7 @@ def test_what_is_asked_and_heard_goes_to_stderr_a_line_each(
         "[3/16] Put b11 off",
         "    right  b11.off: heard nothing, as it should be",
         "[4/16] Press and release b12",
-        "note: left off; the same call goes on with bench-press.jsonl",
+        "note: stopped; run the same command again to resume bench-press.jsonl",
     ]
 
 
@@ -120,7 +120,7 @@ def test_a_test_that_was_stopped_is_gone_on_with_by_the_same_call(
     assert second.out.startswith("Bench box (bench): 16 of 16 steps done\n16 right\n")
 
 
-def test_after_a_finished_test_the_same_call_begins_another_record(
+def test_after_a_finished_test_the_same_call_begins_another_recording(
     platebook: Run, boxes: Path, device: Device, stage: Stage, virtual: VirtualBox
 ) -> None:
     box = damaged(device, virtual=virtual)
@@ -128,11 +128,13 @@ def test_after_a_finished_test_the_same_call_begins_another_record(
         stage.put(stage.do_steps(virtual, box))
         ran = platebook("press", "test", "bench", "--library", boxes)
         assert ran.err.startswith(f"Bench box: 16 steps; recorded in {name}\n")
-    ran = platebook("press", "test", "bench", "--library", boxes, "--record", "bench-press.jsonl")
+    ran = platebook(
+        "press", "test", "bench", "--library", boxes, "--recording", "bench-press.jsonl"
+    )
     assert (ran.code, ran.err) == (
         2,
-        "platebook: bench-press.jsonl is the record of a finished test\n"
-        "  See it with --from bench-press.jsonl, or record a new one with --new.\n",
+        "platebook: bench-press.jsonl is the recording of a finished test\n"
+        "  See it with --from bench-press.jsonl, or start a new one with --new.\n",
     )
 
 
@@ -151,13 +153,13 @@ def test_back_asks_again_and_an_unknown_word_is_answered_with_the_known_ones(
     assert ran.err.splitlines()[3:] == [
         "    right  at rest: heard nothing, as it should be",
         "[2/16] Put b11 on",
-        "  skipped  b11.on: left out",
+        "  skipped  b11.on: not tested",
         "[3/16] Put b11 off",
         "back",
         "[2/16] Put b11 on",
-        "Answers, each on a line: next, skip, back, again, stop (go on later)",
+        "Answers, each on a line: next, skip, back, again, stop (resume later)",
         "[2/16] Put b11 on",
-        "note: left off; the same call goes on with bench-press.jsonl",
+        "note: stopped; run the same command again to resume bench-press.jsonl",
     ]
 
 
@@ -253,7 +255,7 @@ def test_a_full_disk_is_said_and_nothing_is_lost_once_there_is_room(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     disk = Disk(10**6)
-    monkeypatch.setattr(record_room, "FileSink", lambda path, new: disk)
+    monkeypatch.setattr(recording_room, "FileSink", lambda path, new: disk)
     kept = []
 
     def script() -> Iterator[Deed]:
@@ -269,7 +271,7 @@ def test_a_full_disk_is_said_and_nothing_is_lost_once_there_is_room(
     ran = platebook("press", "test", "bench", "--library", boxes)
     full = (
         "Cannot write to bench-press.jsonl: No space left on device; everything before is safe. "
-        "Free some room on the disk, then go on: nothing is lost meanwhile."
+        "Free some room on the disk, then continue: nothing is lost meanwhile."
     )
     assert ran.err.splitlines().count(full) == 1
     assert ran.err.splitlines().count("All is written to the disk again.") == 1
@@ -289,7 +291,7 @@ def test_giving_up_on_a_full_disk_still_tells_the_outcome_and_fails(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     disk = Disk(10**6)
-    monkeypatch.setattr(record_room, "FileSink", lambda path, new: disk)
+    monkeypatch.setattr(recording_room, "FileSink", lambda path, new: disk)
 
     def script() -> Iterator[Deed]:
         yield "next"
@@ -319,11 +321,11 @@ def test_ctrl_c_leaves_a_record_that_can_be_gone_on_with(
     ran = platebook("press", "test", "bench", "--library", boxes)
     assert ran.code == 130
     assert [line for line in ran.err.splitlines() if line][-2:] == [
-        "note: left off; the same call goes on with bench-press.jsonl",
+        "note: stopped; run the same command again to resume bench-press.jsonl",
         "stopped",
     ]
     assert person.closed
-    assert not read_record(Path("bench-press.jsonl")).cut
+    assert not read_recording(Path("bench-press.jsonl")).cut
     again = platebook("press", "test", "bench", "--library", boxes, "--from", "bench-press.jsonl")
     assert again.out.startswith("Bench box (bench): 3 of 16 steps done\n")
 
@@ -349,14 +351,14 @@ def test_faults_that_read_the_same_share_one_confidence_and_a_question_decides(
     stage.put(stage.do_steps(virtual, box, most=5))
     ran = platebook("press", "test", "bench", "--library", boxes)
     told = ran.out.partition("What explains it best\n")[2].splitlines()
-    assert told[0].endswith("  One of these, which nothing in this record tells apart:")
+    assert told[0].endswith("  One of these, which nothing in this recording tells apart:")
     assert told[1].startswith("           - ")
     assert any("b12.press never closes" in line for line in told)
     assert any(line.startswith("What would decide: ") for line in told)
     assert max(map(len, told)) <= 100
 
 
-def test_json_tells_steps_diagnosis_and_figures(platebook: Run) -> None:
+def test_json_tells_steps_diagnosis_and_measurements(platebook: Run) -> None:
     words = ("press", "test", "helm-desk", "--from", EXAMPLE, "--library", HARBOUR, "--json")
     told = json.loads(platebook(*words).out)
     assert (told["format"], told["device"], told["planned"]) == (1, "helm-desk", 60)
@@ -374,7 +376,7 @@ def test_json_tells_steps_diagnosis_and_figures(platebook: Run) -> None:
     best = told["diagnosis"][0]
     assert [fault["kind"] for fault in best["faults"]] == ["swapped", "bounces"]
     assert 0.99 < best["confidence"] <= 1.0
-    assert told["figures"]["turns"][0]["per_detent"] == 1.0
+    assert told["measurements"]["turns"][0]["per_detent"] == 1.0
 
 
 def test_of_several_records_the_later_one_counts(

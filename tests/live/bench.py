@@ -1,6 +1,6 @@
-"""The example's helm desk as a simulated box, and the record of its press test.
+"""The example's helm desk as a simulated box, and the recording of its press test.
 
-`python -m tests.live.bench` writes the record again, after a change of the device file.
+`python -m tests.live.bench` writes the recording again, after a change of the device file.
 """
 
 from collections.abc import Iterable, Iterator
@@ -15,7 +15,7 @@ from profiles.model import Contact, Device, Latching
 from tests.live.simulated import INSTANCE, SimulatedBox
 
 EXAMPLE = Path(__file__).resolve().parents[2] / "example_profiles" / "harbour"
-RECORD = EXAMPLE / "records" / "helm-desk-press.jsonl"
+RECORDING = EXAMPLE / "recordings" / "helm-desk-press.jsonl"
 PULSE = 40.0
 """How long the box holds an input of a toggle that reports edges, ms."""
 
@@ -55,7 +55,7 @@ def helm_desk() -> Device:
 
 
 def faults_of(box: SimulatedBox) -> tuple[Fault, ...]:
-    """The faults of the example's record: columns 2 and 4 exchanged, and a bell that bounces."""
+    """The faults of the example's recording: columns 2 and 4 exchanged, and a bell that bounces."""
     bell = box.terminals.index(Contact("bell", "press"))
     return (Fault("swapped", (6, 8)), Fault("bounces", (bell,)))
 
@@ -80,8 +80,8 @@ def make_entries(device: Device, faults: Iterable[Fault], seed: int = 4) -> list
     return [*entries, Answer(box.time, "stop")]
 
 
-def write_record(device: Device) -> bytes:
-    """The example's record."""
+def write_recording(device: Device) -> bytes:
+    """The example's recording."""
     header = Header(
         device=device.id,
         description=describe_device(device),
@@ -95,5 +95,5 @@ def write_record(device: Device) -> bytes:
 
 
 if __name__ == "__main__":
-    RECORD.parent.mkdir(exist_ok=True)
-    RECORD.write_bytes(write_record(helm_desk()))
+    RECORDING.parent.mkdir(exist_ok=True)
+    RECORDING.write_bytes(write_recording(helm_desk()))

@@ -146,7 +146,7 @@ class SimulatedBox:
 
     def _damage(self, fault: Fault) -> None:
         kind, places = fault.kind, fault.places
-        if kind in ("swapped", "dead", "rotated", "slipped", "reversed"):
+        if kind in ("swapped", "dead", "rotated", "shifted", "reversed"):
             self._damage_lines(fault)
         elif kind == "transposed":
             self.flipped = not self.flipped
@@ -175,7 +175,7 @@ class SimulatedBox:
             if fault.kind == "reversed":
                 side.reverse()
             else:
-                by, empty = fault.places[1], fault.kind == "slipped"
+                by, empty = fault.places[1], fault.kind == "shifted"
                 moved: list[str | None] = [None] * len(side)
                 for place, wire in enumerate(side):
                     if not empty or 0 <= place + by < len(side):

@@ -4,7 +4,7 @@
     python -m tests.live.table --each 5 --pairs 5 --sizes 5x5
 
 For each fault a full test is run on a simulated box (events handed over directly, without SDL) and
-diagnosed. Columns: `boxes` tried; `silent` where the fault leaves no trace in the record; of the
+diagnosed. Columns: `boxes` tried; `silent` where the fault leaves no trace in the recording; of the
 others, `named` where the true fault stands first, `class` where it stands first or among the faults
 that predict the same readings, `readings` where the first explanation predicts every reading. For
 pairs, the same among the first three; `pairs, no mask` leaves out those of which one fault hides

@@ -24,7 +24,7 @@ PAIRS = {(5, 5): 20, (4, 6): 12, (8, 8): 4}
 @pytest.mark.parametrize("diodes", [False, True])
 @pytest.mark.parametrize("size", SIZES)
 def test_single_faults_stand_first(size: tuple[int, int], diodes: bool) -> None:
-    """A sample of every kind; faults that leave no trace in the record do not count."""
+    """A sample of every kind; faults that leave no trace in the recording do not count."""
     _, blueprint = box(*size, diodes)
     scores: list[Score] = []
     for faults in list_faults(blueprint).values():
@@ -128,8 +128,8 @@ def first(device_rows: int, columns: int, *faults: Fault, diodes: bool = True) -
             Fault("rotated", (4, 2)),
             "the columns are moved round by 2 pins: column 1 sits on pin 4",
         ),
-        (Fault("slipped", (0, 1)), "the rows slipped by one pin: row 1 sits on pin A1"),
-        (Fault("slipped", (4, -1)), "the columns slipped by one pin: column 2 sits on pin 2"),
+        (Fault("shifted", (0, 1)), "the rows are shifted by one pin: row 1 sits on pin A1"),
+        (Fault("shifted", (4, -1)), "the columns are shifted by one pin: column 2 sits on pin 2"),
         (Fault("reversed", (0,)), "the rows sit on their pins in reverse order"),
         (Fault("transposed"), "the board numbers along columns, not rows"),
         (Fault("offset", (-1,)), "every input is 1 too low"),
@@ -153,7 +153,7 @@ def first(device_rows: int, columns: int, *faults: Fault, diodes: bool = True) -
             "trim counts backwards: its two channels are exchanged",
         ),
         (Fault("skips", (0,)), "trim skips detents"),
-        (Fault("multiplies", (0, 1)), "trim gives 2 pulses a detent"),
+        (Fault("multiplies", (0, 1)), "trim gives 2 pulses per detent"),
         (Fault("bounces", (8,)), "b24.press bounces for longer than the debounce time"),
     ],
 )

@@ -13,10 +13,10 @@ from profiles.live.outcome import (
     plain_outcome,
     sum_up,
 )
-from profiles.live.record import read_record
+from profiles.live.recording import read_recording
 from profiles.live.report import report_outcome
 from profiles.live.session import Session, replay
-from tests.live.bench import RECORD, helm_desk
+from tests.live.bench import RECORDING, helm_desk
 from tests.live.simulated import INSTANCE, full_test, make_box
 
 
@@ -81,7 +81,7 @@ def test_the_report_and_the_plain_outcome_tell_of_the_box_and_its_hats() -> None
 
 def test_pulses_of_a_toggle_on_the_wrong_line_are_explained() -> None:
     """The example's columns are exchanged: a toggle that stays down makes another's pulses."""
-    outcome = sum_up([replay(helm_desk(), read_record(RECORD))])
+    outcome = sum_up([replay(helm_desk(), read_recording(RECORDING))])
     told = {one.step.key: (one.kind, one.words) for one in outcome.verdicts}
     assert told["put-on lights.on"] == ("wrong", "heard input 4 instead of input 2")
     assert told["put-off lights.off"] == ("extra", "heard input 32 too")

@@ -3,7 +3,7 @@
 import pytest
 
 from profiles.live.events import Box, Event, LiveError
-from profiles.live.lines import Answer, Entry, Header, Record, describe_device
+from profiles.live.lines import Answer, Entry, Header, Recording, describe_device
 from profiles.live.session import Session, replay
 from profiles.live.verdict import Verdict
 from profiles.model import Device
@@ -68,7 +68,7 @@ def test_a_held_button_does_not_end_its_step(session: Session) -> None:
             "bouncing",
             "input 1 bounced, with gaps of up to 10 ms",
         ),
-        ([Answer(10.0, "skip")], "skipped", "left out"),
+        ([Answer(10.0, "skip")], "skipped", "skipped"),
     ],
 )
 def test_a_step_is_judged(session: Session, entries: list[Entry], kind: str, said: str) -> None:
@@ -259,8 +259,8 @@ def header(device: Device) -> Header:
 
 def test_a_record_replays_to_the_same_session() -> None:
     device = make_box(3, 4, diodes=True)
-    record = Record(header(device), tuple(entries_of(device)))
-    session = replay(device, record)
+    recording = Recording(header(device), tuple(entries_of(device)))
+    session = replay(device, recording)
     assert session.phase == "finished"
     assert set(kinds(session)) == {"right"}
     assert not session.changed
@@ -269,9 +269,9 @@ def test_a_record_replays_to_the_same_session() -> None:
 def test_any_beginning_of_a_record_replays_to_what_was_done_by_then() -> None:
     device = make_box(2, 3)
     entries = entries_of(device)
-    whole = replay(device, Record(header(device), tuple(entries)))
+    whole = replay(device, Recording(header(device), tuple(entries)))
     for count in range(len(entries)):
-        part = replay(device, Record(header(device), tuple(entries[:count])))
+        part = replay(device, Recording(header(device), tuple(entries[:count])))
         done = len(part.observations)
         assert part.observations == whole.observations[:done]
 
@@ -291,12 +291,12 @@ def test_stopping_and_going_on_with_another_instance_loses_nothing(device: Devic
 
 def test_a_record_of_another_device_is_refused(device: Device) -> None:
     with pytest.raises(LiveError) as caught:
-        replay(device, Record(Header("\x1b[2J", "ab", "1"), ()))
-    assert caught.value.message == "The record is of ␛[2J, not of bench"
+        replay(device, Recording(Header("\x1b[2J", "ab", "1"), ()))
+    assert caught.value.message == "The recording is of ␛[2J, not of bench"
 
 
 def test_a_device_file_that_changed_since_is_noticed(device: Device) -> None:
-    assert replay(device, Record(Header(device.id, "other", "1"), ())).changed
+    assert replay(device, Recording(Header(device.id, "other", "1"), ())).changed
 
 
 def test_host_numbers_that_differ_from_inputs_are_mapped(device: Device) -> None:

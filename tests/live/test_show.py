@@ -1,12 +1,12 @@
-"""What a control does in a title, and the drill that asks for it."""
+"""What a control does in an application, and the quiz that asks for it."""
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.live.drill import Drill, Tally, replay_drill, weigh
 from profiles.live.events import Event
-from profiles.live.lines import Answer, Entry, Header, Record
+from profiles.live.lines import Answer, Entry, Header, Recording
+from profiles.live.quiz import Quiz, Tally, replay_quiz, weigh
 from profiles.live.show import Board
 from profiles.model import Application, Device, Library, Link, Profile
 
@@ -118,9 +118,9 @@ def test_what_is_down_when_the_box_is_plugged_in_is_held(board: Board) -> None:
     assert board.held == frozenset()
 
 
-def answer_right(drill: Drill, at: float) -> list[Entry]:
+def answer_right(quiz: Quiz, at: float) -> list[Entry]:
     """The events by which a person does what is asked, from now to `at`."""
-    asked = drill.question
+    asked = quiz.question
     assert asked is not None
     numbers = {"horn": 1, "bell": 2, "shift": 3, "lamp": 4}
     entries: list[Entry] = []
@@ -136,50 +136,50 @@ def answer_right(drill: Drill, at: float) -> list[Entry]:
 
 
 def test_a_drill_measures_times_and_errors(link: Link) -> None:
-    drill = Drill(link, {1: DESK}, seed=3)
-    asked = drill.question
+    quiz = Quiz(link, {1: DESK}, seed=3)
+    asked = quiz.question
     assert asked is not None
-    drill.take(Event(1000.0, 1, "added"))
-    drill.take(down(5, 1500.0), up(5, 1600.0))
-    drill.take(*answer_right(drill, 2600.0))
-    (tally,) = [one for one in drill.tallies if one.bound == asked]
+    quiz.take(Event(1000.0, 1, "added"))
+    quiz.take(down(5, 1500.0), up(5, 1600.0))
+    quiz.take(*answer_right(quiz, 2600.0))
+    (tally,) = [one for one in quiz.tallies if one.bound == asked]
     assert (tally.times, tally.errors) == ((1600.0,), 1 + (asked.acting.contact == "off"))
 
 
 def test_holding_what_a_chord_wants_is_no_error(link: Link) -> None:
     seed = next(n for n in range(50) if _question(link, n) == "fog-signal")
-    drill = Drill(link, {1: DESK}, seed)
-    drill.take(Event(0.0, 1, "added"), down(3, 10.0), down(1, 20.0))
-    (tally,) = [one for one in drill.tallies if one.asked]
+    quiz = Quiz(link, {1: DESK}, seed)
+    quiz.take(Event(0.0, 1, "added"), down(3, 10.0), down(1, 20.0))
+    (tally,) = [one for one in quiz.tallies if one.asked]
     assert (tally.bound.action_id, tally.errors, tally.times) == ("fog-signal", 0, (20.0,))
 
 
 def _question(link: Link, seed: int) -> str:
-    question = Drill(link, {1: DESK}, seed).question
+    question = Quiz(link, {1: DESK}, seed).question
     return question.action_id if question else ""
 
 
 def test_giving_up_is_counted_and_the_next_is_another(link: Link) -> None:
-    drill = Drill(link, {1: DESK})
-    before = drill.question
-    drill.take(Answer(10.0, "skip"))
-    assert drill.question != before
-    assert sum(one.given_up for one in drill.tallies) == 1
+    quiz = Quiz(link, {1: DESK})
+    before = quiz.question
+    quiz.take(Answer(10.0, "skip"))
+    assert quiz.question != before
+    assert sum(one.given_up for one in quiz.tallies) == 1
 
 
 def test_a_stopped_drill_asks_and_counts_nothing_more(link: Link) -> None:
-    drill = Drill(link, {1: DESK})
-    drill.take(Answer(10.0, "stop"), down(5, 20.0), Answer(30.0, "skip"))
-    assert drill.question is None
-    assert all(not one.asked and not one.errors for one in drill.tallies)
+    quiz = Quiz(link, {1: DESK})
+    quiz.take(Answer(10.0, "stop"), down(5, 20.0), Answer(30.0, "skip"))
+    assert quiz.question is None
+    assert all(not one.asked and not one.errors for one in quiz.tallies)
 
 
-def test_a_profile_without_bindings_has_nothing_to_drill() -> None:
+def test_a_profile_without_bindings_has_nothing_to_quiz() -> None:
     empty = Profile.model_validate(
         {"format": 1, "profile": {"application": "harbour", "device": "desk"}}
     )
     link = Library.of([DESK, TITLE, empty]).links[0]
-    assert Drill(link, {1: DESK}).question is None
+    assert Quiz(link, {1: DESK}).question is None
 
 
 @given(st.integers(0, 1000))
@@ -194,15 +194,15 @@ def test_hard_controls_are_asked_more(seed: int) -> None:
     assert weigh(easy) < weigh(Tally(bound))
 
 
-def test_a_drill_replays_from_its_record(link: Link) -> None:
-    drill = Drill(link, {1: DESK}, seed=9)
+def test_a_drill_replays_from_its_recording(link: Link) -> None:
+    quiz = Quiz(link, {1: DESK}, seed=9)
     entries: list[Entry] = [Event(0.0, 1, "added")]
-    drill.take(*entries)
+    quiz.take(*entries)
     for turn in range(1, 30):
-        fresh = answer_right(drill, 1000.0 * turn)
-        drill.take(*fresh)
+        fresh = answer_right(quiz, 1000.0 * turn)
+        quiz.take(*fresh)
         entries += fresh
-    header = Header("desk", "ab", "1", record="drill", profile=link.profile.id, seed=9)
-    again = replay_drill(link, {1: DESK}, Record(header, tuple(entries)))
-    assert again.tallies == drill.tallies
+    header = Header("desk", "ab", "1", recording="quiz", profile=link.profile.id, seed=9)
+    again = replay_quiz(link, {1: DESK}, Recording(header, tuple(entries)))
+    assert again.tallies == quiz.tallies
     assert sum(len(one.times) for one in again.tallies) >= 29

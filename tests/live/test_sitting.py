@@ -1,4 +1,4 @@
-"""The whole way: SDL's virtual joystick, the reader, the record, the session, the diagnosis."""
+"""The whole way: SDL's virtual joystick, the reader, the recording, the session, the diagnosis."""
 
 from pathlib import Path
 
@@ -8,14 +8,14 @@ from profiles.live.diagnosis import diagnose
 from profiles.live.events import Event, LiveError
 from profiles.live.faults import Fault
 from profiles.live.reader import SdlReader
-from profiles.live.record import read_record
+from profiles.live.recording import read_recording
 from profiles.live.session import replay
-from profiles.live.sitting import Sitting, resume_session, start_sitting
+from profiles.live.sitting import LiveTest, resume_session, start_sitting
 from profiles.live.words import describe_faults
 from profiles.model import Device
 from tests.live.conftest import FakeClock
 from tests.live.simulated import SimulatedBox, make_box
-from tests.live.test_record import Disk
+from tests.live.test_recording import Disk
 from tests.live.virtual import VirtualBox
 
 START = 1000.0
@@ -31,7 +31,7 @@ def reader(clock: FakeClock) -> SdlReader:
     return SdlReader(clock)
 
 
-def begin(device: Device, reader: SdlReader, path: Path, instance: int) -> Sitting:
+def begin(device: Device, reader: SdlReader, path: Path, instance: int) -> LiveTest:
     return start_sitting(
         device,
         reader,
@@ -43,7 +43,7 @@ def begin(device: Device, reader: SdlReader, path: Path, instance: int) -> Sitti
     )
 
 
-def act(sitting: Sitting, box: VirtualBox, event: Event, clock: FakeClock) -> None:
+def act(sitting: LiveTest, box: VirtualBox, event: Event, clock: FakeClock) -> None:
     """Let SDL have one event of the simulated box, at its time."""
     clock.time = START + event.time
     box.set(event.number, event.kind == "down")
@@ -51,7 +51,7 @@ def act(sitting: Sitting, box: VirtualBox, event: Event, clock: FakeClock) -> No
 
 
 def do_steps(
-    sitting: Sitting, virtual: VirtualBox, box: SimulatedBox, clock: FakeClock, most: int = 1000
+    sitting: LiveTest, virtual: VirtualBox, box: SimulatedBox, clock: FakeClock, most: int = 1000
 ) -> None:
     """A patient person, who answers `next` where a step does not end by itself."""
     for _ in range(most):
@@ -101,7 +101,7 @@ def test_a_box_pressed_through_sdl_is_diagnosed(
         sitting.close()
     (best, *_) = diagnose(session.blueprint, session.observations).explanations
     assert set(best.faults) == set(faults), describe_faults(session.blueprint, best.faults)
-    again = replay(device, read_record(path))
+    again = replay(device, read_recording(path))
     assert again.observations == session.observations
     assert not again.changed
 
@@ -118,18 +118,18 @@ def test_stopping_and_going_on_ends_with_the_same_verdicts(
     session, recorder = resume_session(device, path)
     assert (session.phase, len(session.observations)) == ("stopped", 9)
     with VirtualBox(30) as virtual:
-        sitting = Sitting(SdlReader(clock, start=session.time), session, recorder)
+        sitting = LiveTest(SdlReader(clock, start=session.time), session, recorder)
         do_steps(sitting, virtual, box, clock)
         sitting.close()
     assert {verdict.kind for verdict in session.verdicts()} == {"right"}
     assert len(session.verdicts()) == len(session.steps)
-    assert replay(device, read_record(path)).verdicts() == session.verdicts()
+    assert replay(device, read_recording(path)).verdicts() == session.verdicts()
 
 
 def test_a_test_that_broke_off_is_gone_on_with(
     device: Device, clock: FakeClock, tmp_path: Path
 ) -> None:
-    """No `stop` in the record, and half a line at its end, as after a power cut."""
+    """No `stop` in the recording, and half a line at its end, as after a power cut."""
     path = tmp_path / "helm.jsonl"
     box = SimulatedBox(device)
     with VirtualBox(30) as virtual, SdlReader(clock) as reader:
@@ -139,7 +139,7 @@ def test_a_test_that_broke_off_is_gone_on_with(
     session, recorder = resume_session(device, path)
     recorder.close()
     assert (session.phase, len(session.observations)) == ("stopped", 5)
-    assert not read_record(path).cut
+    assert not read_recording(path).cut
 
 
 def test_a_full_disk_is_said_and_the_test_goes_on_without_a_loss(

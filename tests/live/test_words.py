@@ -37,16 +37,16 @@ def test_every_kind_can_be_tried_weighed_and_told() -> None:
             "Put the wires of the rows on pins A0, A1, A2 and A3 in this order",
         ),
         (
-            Fault("slipped", (4, 1)),
+            Fault("shifted", (4, 1)),
             "Put the wires of the columns on pins 2, 3, 4, 5 and 6 in this order",
         ),
         (
             Fault("transposed"),
-            "Set `numbering` in the device file as the board does it, or the board's program",
+            "Set `numbering` in the device file as the board does it, or the firmware",
         ),
         (
             Fault("offset", (1,)),
-            "Set `first_input` in the device file as the board does it, or the program",
+            "Set `first_input` in the device file as the board does it, or in the firmware",
         ),
         (Fault("exchanged", (2, 9)), "Exchange the wires of b13.press and b25.press"),
         (
@@ -60,11 +60,11 @@ def test_every_kind_can_be_tried_weighed_and_told() -> None:
         (Fault("open", (8,)), "Look at both joints of b24.press, then at the switch"),
         (
             Fault("diode-reversed", (8,)),
-            "Turn the diode at b24.press: its ring belongs toward row 2 (pin A1)",
+            "Turn the diode at b24.press: its band (cathode) belongs toward row 2 (pin A1)",
         ),
         (
             Fault("diode-missing", (8,)),
-            "Look at the diode at b24.press: its ring belongs toward row 2 (pin A1)",
+            "Look at the diode at b24.press: its band (cathode) belongs toward row 2 (pin A1)",
         ),
         (Fault("diodes-reversed"), "Set `driven` as the board does it, or turn every diode"),
         (
@@ -77,7 +77,7 @@ def test_every_kind_can_be_tried_weighed_and_told() -> None:
         ),
         (
             Fault("multiplies", (0, 0)),
-            "Set the pulses a detent of trim in the board's program",
+            "Set the pulses per detent of trim in the firmware",
         ),
         (
             Fault("bounces", (8,)),

@@ -82,7 +82,7 @@ def test_bars_hold_every_gap(gaps: list[float]) -> None:
     assert "debounce 7 ms" in words(drawing)
 
 
-def test_a_turn_tells_each_gap_and_its_figures() -> None:
+def test_a_turn_tells_each_gap_and_its_measurements() -> None:
     drawing = draw_turn(Named("trim.clockwise", (60.0, 30.0, 60.0)), "4 pulses for 4 detents")
     assert len(dots(drawing)) == 3
     assert {"Turning trim.clockwise", "4 pulses for 4 detents", "pulse"} <= set(words(drawing))

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from profiles.live.outcome import sum_up
-from profiles.live.record import read_record
+from profiles.live.recording import read_recording
 from profiles.live.report import report_outcome
 from profiles.live.session import replay
 from profiles.sheets.press_report import (
@@ -27,7 +27,7 @@ from profiles.text.inert import escape_controls
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
 from tests.hostile import NAUGHTY
-from tests.live.bench import RECORD, helm_desk
+from tests.live.bench import RECORDING, helm_desk
 from tests.needs import need_path, need_program
 from tests.sheets.browser import DARK, DESKTOP, PHONE, show_page
 
@@ -47,13 +47,13 @@ REPORT = PressReport(
     causes=(CAUSE, ReportCause("40 %", "row 2 is off its pin")),
     question=ReportQuestion("Press horn and bell", ("input 1: row 1 is off its pin",)),
     presses=(("horn.press", "1", "90 ms", "0", ""),),
-    turns=(("trim.clockwise", "10", "10", "1.00", "17 detents a second"),),
+    turns=(("trim.clockwise", "10", "10", "1.00", "17 detents/s"),),
 )
 
 
 @pytest.fixture(scope="module")
 def example() -> PrintedSheet:
-    session = replay(helm_desk(), read_record(RECORD))
+    session = replay(helm_desk(), read_recording(RECORDING))
     outcome = sum_up([session])
     return make_report(report_outcome(outcome, date="2031-05-04", tester="A. Maker"))
 
@@ -104,10 +104,10 @@ def test_page_and_paper_say_the_same() -> None:
         "row 1 is off its pin",
         "Look at pin A0.",
         "row 1 is cut",
-        "When that is mended, test again: one fault can hide another.",
+        "When that is fixed, test again: one fault can hide another.",
         "The measurement that would decide",
         "heard input 9",
-        "17 detents a second",
+        "17 detents/s",
     ):
         assert words in paper
         assert words in page
@@ -116,7 +116,7 @@ def test_page_and_paper_say_the_same() -> None:
 def test_without_a_choice_left_the_columns_for_it_are_left_out() -> None:
     sheet = make_report(replace(REPORT, causes=(replace(CAUSE, alike=()),), question=None))
     words = " ".join(pages(sheet))
-    assert "reading just the same" not in words
+    assert "with identical readings" not in words
     assert "would decide" not in words
 
 

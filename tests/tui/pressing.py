@@ -29,14 +29,14 @@ from tests.tui.desks import (
 
 START = 1000.0
 SIZES = pytest.mark.parametrize("size", [SMALL, LARGE])
-RECORD = EXAMPLES / "harbour" / "records" / "helm-desk-press.jsonl"
+RECORDING = EXAMPLES / "harbour" / "recordings" / "helm-desk-press.jsonl"
 SWAPPED = Fault("swapped", (0, 1))
-IDLE = "t tests it, r replays a record, c shows what its controls do."
+IDLE = "t tests it, r replays a recording, c shows what its controls do."
 
 
 @pytest.fixture
 def clock(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[FakeClock]:
-    """SDL started with a clock that stands still; records go into the test's own folder."""
+    """SDL started with a clock that stands still; recordings go into the test's own folder."""
     monkeypatch.setenv("SDL_VIDEODRIVER", "dummy")
     monkeypatch.chdir(tmp_path)
     sdl, real, clock = load_sdl(), SdlReader, FakeClock()

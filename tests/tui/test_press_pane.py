@@ -8,9 +8,9 @@ from textual.widgets import OptionList
 from profiles.live import reader as reader_room
 from profiles.live.events import LiveError
 from profiles.live.lines import Answer
-from profiles.live.record import read_record
+from profiles.live.recording import read_recording
 from tests.live.conftest import FakeClock
-from tests.live.test_record import Disk
+from tests.live.test_recording import Disk
 from tests.live.virtual import VirtualBox
 from tests.tui.desks import (
     LARGE,
@@ -95,9 +95,9 @@ async def test_answers_without_a_question_are_answered(tmp_path: Path) -> None:
             "s": " Nothing is asked now; t tests the box.",
             "b": " Nothing is asked now; t tests the box.",
             "a": " Nothing is asked now; t tests the box.",
-            "x": " Nothing goes on that could be left off.",
-            "e": " Nothing is explained yet: t tests the box, r replays a record.",
-            "w": " Nothing to report yet: t tests the box, r replays a record.",
+            "x": " Nothing is running that could be stopped.",
+            "e": " Nothing is explained yet: t tests the box, r replays a recording.",
+            "w": " Nothing to report yet: t tests the box, r replays a recording.",
         }.items():
             await press(app, pilot, key, key)
             assert app.query_one("#note").said == words  # type: ignore[attr-defined]
@@ -117,7 +117,7 @@ async def test_a_sound_box_is_tested_to_the_end(
         assert not pane.is_polling
         assert said(app, "#press-page") == (
             "Bench box (bench): 16 of 16 steps done 16 right What explains it best "
-            f"over 99 %: The box is as described. Record: {tmp_path / 'bench-press.jsonl'}"
+            f"over 99 %: The box is as described. Recording: {tmp_path / 'bench-press.jsonl'}"
         )
         assert flat(seen(app)).count("What explains it best") == 1
         await press(app, pilot, "e")
@@ -156,7 +156,7 @@ async def test_what_is_asked_is_marked_on_the_plate_and_told_with_its_keys(
         await pilot.pause()
         assert said(app, "#press-asked") == (
             "[4/16] Press and release b12 "
-            "Enter that was all s skip b back a again x stop, go on later"
+            "Enter that was all s skip b back a again x stop, resume later"
         )
         assert app.session.control == "b12"
         assert pane.canvas.marks is not None
@@ -185,8 +185,8 @@ async def test_skip_back_again_and_leaving_off_by_keys_and_going_on_later(
         assert session.position == 2
         await press(app, pilot, "a", "a", "x", "x")
         assert (session.position, session.phase, pane.is_polling) == (2, "stopped", False)
-        assert said(app, "#note") == "Nothing goes on that could be left off."
-        first = read_record(tmp_path / "bench-press.jsonl")
+        assert said(app, "#note") == "Nothing is running that could be stopped."
+        first = read_recording(tmp_path / "bench-press.jsonl")
         assert [one.kind for one in first.entries if isinstance(one, Answer)][-7:] == [
             *("skip", "skip", "back", "back", "again", "again", "stop")
         ]
@@ -196,7 +196,7 @@ async def test_skip_back_again_and_leaving_off_by_keys_and_going_on_later(
         person.do_steps()
         await settled(app, pilot)
         assert "16 of 16 steps done 16 right" in said(app, "#press-page")
-        again = read_record(tmp_path / "bench-press.jsonl").entries
+        again = read_recording(tmp_path / "bench-press.jsonl").entries
         assert again[: len(first.entries)] == first.entries
         await press(app, pilot, "t")
         assert "go on with" not in flat(seen(app))
@@ -213,10 +213,9 @@ async def test_leaving_the_view_leaves_off_and_coming_back_shows_it(
         await press(app, pilot, "1")
         pane.pump()
         assert not pane.is_polling
-        assert read_record(tmp_path / "bench-press.jsonl").entries[-1].kind == "stop"
+        assert read_recording(tmp_path / "bench-press.jsonl").entries[-1].kind == "stop"
         assert said(app, "#note") == (
-            "The press test is left off; t goes on with it. "
-            f"Record: {tmp_path / 'bench-press.jsonl'}"
+            f"The press test is stopped; t resumes it. Recording: {tmp_path / 'bench-press.jsonl'}"
         )
         await press(app, pilot, "7")
         assert "5 of 16 steps done" in said(app, "#press-page")
@@ -231,7 +230,7 @@ async def test_quitting_in_the_middle_loses_nothing(
         virtual.set(2, True)
         pane.pump()
         await pilot.press("q")
-    entries = read_record(tmp_path / "bench-press.jsonl").entries
+    entries = read_recording(tmp_path / "bench-press.jsonl").entries
     assert [one.kind for one in entries[-2:]] == ["down", "stop"]
 
 
@@ -298,7 +297,7 @@ async def test_a_device_changed_meanwhile_ends_its_test(
         assert pane.trial is None
         assert pane.canvas.marks is None
         assert said(app, "#press-asked") == f"Bench box: {IDLE}"
-        assert read_record(tmp_path / "bench-press.jsonl").entries[-1].kind == "stop"
+        assert read_recording(tmp_path / "bench-press.jsonl").entries[-1].kind == "stop"
 
 
 async def test_a_click_on_a_verdict_goes_to_its_control(

@@ -5,10 +5,10 @@ import importlib
 import click
 
 WAYS: dict[str, tuple[str, str]] = {
-    "figures": ("press_figures", "Bounce, press times and turns of a record."),
+    "measurements": ("press_measuring", "Bounce, press times and turns of a recording."),
     "learn": ("press_learning", "Write input numbers into the device file by pressing."),
     "list": ("press_listing", "List the boxes that are plugged in."),
-    "show": ("press_showing", "Show large what a control does in a title; drill it."),
+    "show": ("press_showing", "Show large what a control does in an application, or be quizzed."),
     "test": ("press_testing", "Ask for every contact and name the wire that is wrong."),
 }
 """Module and line of help of each."""
@@ -39,5 +39,5 @@ class LazyPress(click.Group):
 def command() -> None:
     """Test, learn, show or measure a real box by pressing it.
 
-    Needs SDL: pip install 'platebook[live]'. A record (--from) replays without a box.
+    Needs SDL: pip install 'platebook[live]'. A recording (--from) replays without a box.
     """

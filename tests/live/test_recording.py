@@ -1,4 +1,4 @@
-"""The record on disk: nothing recorded is ever lost, damage is refused with its line."""
+"""The recording on disk: nothing recorded is ever lost, damage is refused with its line."""
 
 import errno
 import os
@@ -10,20 +10,20 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from profiles.live.events import EVENT_KINDS, Box, Event, LiveError
-from profiles.live.lines import ANSWER_KINDS, Answer, Entry, Header, Record, describe_device
-from profiles.live.record import (
+from profiles.live.lines import ANSWER_KINDS, Answer, Entry, Header, Recording, describe_device
+from profiles.live.recording import (
     Recorder,
-    parse_record,
-    read_record,
-    resume_record,
-    start_record,
+    parse_recording,
+    read_recording,
+    resume_recording,
+    start_recording,
 )
 from profiles.model import Device
 from tests.live.simulated import make_box
 
 HEADER = Header("helm-desk", "ab12", "0.1.0", started="2031-05-04T10:00:00", depth="full")
 FIRST_LINE = (
-    b'{"format": 1, "record": "press-test", "device": "helm-desk", "description": "ab12", '
+    b'{"format": 1, "recording": "press-test", "device": "helm-desk", "description": "ab12", '
     b'"program": "0.1.0", "started": "2031-05-04T10:00:00", "depth": "full", "detents": 10}\n'
 )
 DOWN = Event(12.0, 3, "down", 5)
@@ -86,7 +86,7 @@ class Disk:
 
 def test_a_record_is_lines_that_anyone_can_read(tmp_path: Path) -> None:
     path = tmp_path / "helm.jsonl"
-    recorder = start_record(path, HEADER)
+    recorder = start_recording(path, HEADER)
     recorder.add(DOWN, NEXT)
     recorder.close()
     assert path.read_bytes() == (
@@ -99,15 +99,15 @@ def test_a_record_is_lines_that_anyone_can_read(tmp_path: Path) -> None:
 @given(st.lists(entries, max_size=6))
 def test_what_was_written_is_read_again(written: list[Entry]) -> None:
     disk = Disk(10**6)
-    recorder = Recorder(disk, "record")
+    recorder = Recorder(disk, "recording")
     recorder.add_header(HEADER)
     recorder.add(*written)
-    assert parse_record(disk.data, "record") == Record(HEADER, tuple(written))
+    assert parse_recording(disk.data, "recording") == Recording(HEADER, tuple(written))
 
 
 def test_what_add_returned_from_is_on_the_disk() -> None:
     disk = Disk(10**6)
-    recorder = Recorder(disk, "record")
+    recorder = Recorder(disk, "recording")
     recorder.add(DOWN)
     assert disk.synced == disk.data != b""
 
@@ -125,7 +125,7 @@ def test_a_full_disk_loses_nothing_and_says_so(room: int) -> None:
         "Cannot write to helm.jsonl: No space left on device; everything before is safe"
     )
     assert caught.value.remedy == (
-        "Free some room on the disk, then go on: nothing is lost meanwhile"
+        "Free some room on the disk, then continue: nothing is lost meanwhile"
     )
     assert disk.data == before
     disk.room = 10**6
@@ -138,7 +138,7 @@ def test_a_full_disk_loses_nothing_and_says_so(room: int) -> None:
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="the full device is Linux's")
 def test_the_systems_own_full_device_gives_the_same_message() -> None:
-    from profiles.live.record import FileSink
+    from profiles.live.recording import FileSink
 
     recorder = Recorder(FileSink(Path("/dev/full"), new=False), "/dev/full")
     with pytest.raises(LiveError, match="Cannot write to /dev/full: No space left on device"):
@@ -147,9 +147,9 @@ def test_the_systems_own_full_device_gives_the_same_message() -> None:
 
 def test_a_record_that_is_there_is_not_overwritten(tmp_path: Path) -> None:
     path = tmp_path / "helm.jsonl"
-    start_record(path, HEADER).close()
+    start_recording(path, HEADER).close()
     with pytest.raises(LiveError) as caught:
-        start_record(path, HEADER)
+        start_recording(path, HEADER)
     assert caught.value.message == f"{path} exists already"
     assert path.read_bytes() == FIRST_LINE
 
@@ -157,35 +157,35 @@ def test_a_record_that_is_there_is_not_overwritten(tmp_path: Path) -> None:
 @given(st.data())
 def test_a_record_cut_anywhere_keeps_all_whole_lines(data: st.DataObject) -> None:
     disk = Disk(10**6)
-    recorder = Recorder(disk, "record")
+    recorder = Recorder(disk, "recording")
     recorder.add_header(HEADER)
     recorder.add(DOWN, NEXT)
     size = data.draw(st.integers(len(FIRST_LINE), len(disk.data)))
     left = disk.data[:size]
-    record = parse_record(left, "record")
+    recording = parse_recording(left, "recording")
     whole = left.count(b"\n") - 1
-    assert record.entries[:whole] == (DOWN, NEXT)[:whole]
-    assert record.cut or len(record.entries) >= whole
+    assert recording.entries[:whole] == (DOWN, NEXT)[:whole]
+    assert recording.cut or len(recording.entries) >= whole
 
 
 def test_going_on_drops_the_cut_line_and_adds_behind_the_last_whole_one(tmp_path: Path) -> None:
     path = tmp_path / "helm.jsonl"
     path.write_bytes(FIRST_LINE + b'{"time": 12.0, "event": "down", "from": 3, "nu')
-    record, recorder = resume_record(path)
+    recording, recorder = resume_recording(path)
     recorder.add(NEXT)
     recorder.close()
-    assert record == Record(HEADER, (), cut=True)
-    assert read_record(path) == Record(HEADER, (NEXT,))
+    assert recording == Recording(HEADER, (), cut=True)
+    assert read_recording(path) == Recording(HEADER, (NEXT,))
 
 
 def test_going_on_after_a_last_line_without_its_end_keeps_it(tmp_path: Path) -> None:
     path = tmp_path / "helm.jsonl"
     path.write_bytes(FIRST_LINE + b'{"time": 310.0, "answer": "next"}')
-    record, recorder = resume_record(path)
+    recording, recorder = resume_recording(path)
     recorder.add(NEXT)
     recorder.close()
-    assert record == Record(HEADER, (NEXT,))
-    assert read_record(path) == Record(HEADER, (NEXT, NEXT))
+    assert recording == Recording(HEADER, (NEXT,))
+    assert read_recording(path) == Recording(HEADER, (NEXT, NEXT))
 
 
 def test_all_damage_is_named_with_its_lines() -> None:
@@ -200,7 +200,7 @@ def test_all_damage_is_named_with_its_lines() -> None:
         b"[]\n"
     )
     with pytest.raises(LiveError) as caught:
-        parse_record(data, "helm.jsonl")
+        parse_recording(data, "helm.jsonl")
     assert caught.value.message == (
         "helm.jsonl is damaged: line 2: is no JSON; line 3: holds an unknown answer; "
         "line 5: `time` must be a number of ms; line 6: holds an unknown key: colour; "
@@ -211,7 +211,7 @@ def test_all_damage_is_named_with_its_lines() -> None:
 
 def test_more_damage_than_fits_is_counted() -> None:
     with pytest.raises(LiveError, match=r"line 11: is no JSON; and 5 more$"):
-        parse_record(FIRST_LINE + b"x\n" * 15, "helm.jsonl")
+        parse_recording(FIRST_LINE + b"x\n" * 15, "helm.jsonl")
 
 
 @pytest.mark.parametrize(
@@ -219,7 +219,7 @@ def test_more_damage_than_fits_is_counted() -> None:
     [
         (b"", "r is damaged: line 1: holds no header"),
         (b'{"format": 2, "colour": 1}\nx\n', "r has format 2, newer than this program's 1"),
-        (b"{}\n", 'r is damaged: line 1: is no header of a record (it needs "format": 1)'),
+        (b"{}\n", 'r is damaged: line 1: is no header of a recording (it needs "format": 1)'),
         (
             FIRST_LINE.replace(b'"detents": 10', b'"detents": 0'),
             "r is damaged: line 1: `detents` must be from 1 to 1000",
@@ -230,7 +230,7 @@ def test_more_damage_than_fits_is_counted() -> None:
         ),
         (
             FIRST_LINE.replace(b"press-test", b"diary"),
-            "r is damaged: line 1: is a record of an unknown kind: diary",
+            "r is damaged: line 1: is a recording of an unknown kind: diary",
         ),
         (b'{"a":' * 100_000, "r is damaged: line 1: is no JSON"),
         (b'"' + b"a" * 2_000_000, "r is damaged: line 1: is too long"),
@@ -239,26 +239,26 @@ def test_more_damage_than_fits_is_counted() -> None:
 )
 def test_what_is_no_record_is_refused(data: bytes, message: str) -> None:
     with pytest.raises(LiveError) as caught:
-        parse_record(data, "r")
+        parse_recording(data, "r")
     assert caught.value.message == message
 
 
 def test_hostile_names_are_inert_in_the_file_and_in_messages() -> None:
     disk = Disk(10**6)
-    recorder = Recorder(disk, "record")
+    recorder = Recorder(disk, "recording")
     recorder.add(Event(1.0, 3, "added", box=Box(3, "\x1b]52;c;aGk=\x07\u202e")))
     assert disk.data.isascii()
     assert b"\x1b" not in disk.data
     assert b"\x07" not in disk.data
     with pytest.raises(LiveError) as caught:
-        parse_record(FIRST_LINE + b'{"time": 1, "answer": "next", "\\u001b[8m": 1}\n', "\x1b[2J")
+        parse_recording(FIRST_LINE + b'{"time": 1, "answer": "next", "\\u001b[8m": 1}\n', "\x1b[2J")
     assert caught.value.message == "␛[2J is damaged: line 2: holds an unknown key: ␛[8m"
 
 
 def test_a_missing_record_is_said_plainly(tmp_path: Path) -> None:
     path = tmp_path / "none.jsonl"
     with pytest.raises(LiveError) as caught:
-        read_record(path)
+        read_recording(path)
     assert caught.value.message == f"Cannot read {path}: No such file or directory"
 
 

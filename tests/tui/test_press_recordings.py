@@ -1,4 +1,4 @@
-"""The Press view: records replayed, reports written, and what a pressed control does."""
+"""The Press view: recordings replayed, reports written, and what a pressed control does."""
 
 from pathlib import Path
 
@@ -16,7 +16,7 @@ from tests.tui.desks import (
     seen,
     write_desk,
 )
-from tests.tui.pressing import IDLE, RECORD, SIZES, clock, pane_of, put_path
+from tests.tui.pressing import IDLE, RECORDING, SIZES, clock, pane_of, put_path
 
 __all__ = ["clock"]
 
@@ -31,7 +31,7 @@ async def test_a_record_replays_without_a_box(
     monkeypatch.chdir(tmp_path)
     async with opened(copy_example("harbour", tmp_path / "library"), size) as (app, pilot):
         await press(app, pilot, "7", "r")
-        put_path(app, RECORD)
+        put_path(app, RECORDING)
         await press(app, pilot, "enter")
         page = said(app, "#press-page")
         assert page.startswith("Helm desk (helm-desk): 60 of 60 steps done ")
@@ -49,14 +49,14 @@ async def test_a_record_replays_without_a_box(
     ("text", "words"),
     [
         (
-            '{"format": 1, "record": "drill", "device": "desk", "description": "a", '
+            '{"format": 1, "recording": "quiz", "device": "desk", "description": "a", '
             '"program": "0.1.0"}\n',
-            "is a record of a drill, not of a press-test. Choose another record.",
+            "is a recording of a quiz, not of a press-test. Choose another recording.",
         ),
         (
-            '{"format": 1, "record": "press-test", "device": "other", "description": "a", '
+            '{"format": 1, "recording": "press-test", "device": "other", "description": "a", '
             '"program": "0.1.0"}\n',
-            "The record is of other, not of desk. Choose the device other.",
+            "The recording is of other, not of desk. Choose the device other.",
         ),
     ],
 )
@@ -75,7 +75,7 @@ async def test_a_file_that_is_not_there_is_said_in_the_question(tmp_path: Path) 
         await press(app, pilot, "7", "r")
         put_path(app, tmp_path / "none.jsonl")
         await press(app, pilot, "enter", "enter")
-        assert said(app, "#hint") == "There is no such file; write the path of a .jsonl record."
+        assert said(app, "#hint") == "There is no such file; write the path of a .jsonl recording."
 
 
 @pytest.mark.parametrize(
@@ -87,7 +87,7 @@ async def test_the_report_is_written_and_where_is_said(
     monkeypatch.chdir(tmp_path)
     async with opened(copy_example("harbour", tmp_path / "library"), LARGE) as (app, pilot):
         await press(app, pilot, "7", "r")
-        put_path(app, RECORD)
+        put_path(app, RECORDING)
         await press(app, pilot, "enter")
         await press(app, pilot, "w", "w")
         put_path(app, Path("box.doc"))

@@ -1,9 +1,9 @@
-"""The record of a press test: JSON Lines, one thing that happened a line, never rewritten.
+"""The recording of a press test: JSON Lines, one thing that happened a line, never rewritten.
 
 - `Recorder` writes: whole lines, each batch forced to the disk before it counts as recorded. On a
   full disk it raises a LiveError, cuts off what was half written and keeps the rest waiting.
-- `start_record` and `resume_record` open one for writing.
-- `read_record` reads: a last line that was cut short is left out and said so; any other damage is
+- `start_recording` and `resume_recording` open one for writing.
+- `read_recording` reads: a last line that was cut short is ignored and reported; other damage is
   refused, all of it in one message with its lines.
 """
 
@@ -19,7 +19,7 @@ from profiles.live.lines import (
     Entry,
     Header,
     NewerError,
-    Record,
+    Recording,
     parse_line,
     write_line,
 )
@@ -71,7 +71,7 @@ class FileSink:
 
 
 class Recorder:
-    """Writes a record. What `add` returned from is on the disk.
+    """Writes a recording. What `add` returned from is on the disk.
 
     After a LiveError the lines that did not fit are in `waiting`; the next `add` (or `add()` with
     nothing new) tries them again, in order.
@@ -84,12 +84,12 @@ class Recorder:
         self.waiting: list[bytes] = []
 
     def add(self, *entries: Entry) -> None:
-        """Record these. Raises LiveError where the disk is full or gone."""
+        """Recording these. Raises LiveError where the disk is full or gone."""
         self.waiting.extend(write_line(entry) for entry in entries)
         self._flush()
 
     def add_header(self, header: Header) -> None:
-        """Record the first line. Raises LiveError."""
+        """Recording the first line. Raises LiveError."""
         self.waiting.append(write_line(header))
         self._flush()
 
@@ -132,28 +132,28 @@ class Recorder:
 
 def _remedy(error: OSError) -> str:
     if error.errno in (errno.ENOSPC, getattr(errno, "EDQUOT", -1), errno.EFBIG):
-        return "Free some room on the disk, then go on: nothing is lost meanwhile"
-    return "Check the disk and the folder's permissions, then go on"
+        return "Free some room on the disk, then continue: nothing is lost meanwhile"
+    return "Check the disk and the folder's permissions, then continue"
 
 
-def start_record(path: Path, header: Header) -> Recorder:
-    """Begin a new record. Raises LiveError, also where the file is there already."""
+def start_recording(path: Path, header: Header) -> Recorder:
+    """Begin a new recording. Raises LiveError, also where the file is there already."""
     recorder = Recorder(_open(path, new=True), str(path))
     recorder.add_header(header)
     return recorder
 
 
-def resume_record(path: Path) -> tuple[Record, Recorder]:
-    """Read a record and go on with it; a line that was cut short is dropped. Raises LiveError."""
+def resume_recording(path: Path) -> tuple[Recording, Recorder]:
+    """Read a recording and resume it; a line that was cut short is dropped. Raises LiveError."""
     data = _read_bytes(path)
-    record = parse_record(data, str(path))
-    kept = data[: data.rfind(b"\n") + 1] if record.cut else data
+    recording = parse_recording(data, str(path))
+    kept = data[: data.rfind(b"\n") + 1] if recording.cut else data
     recorder = Recorder(_open(path, new=False), str(path), len(kept))
-    if record.cut:
+    if recording.cut:
         recorder._undo()
     elif not kept.endswith(b"\n"):
         recorder.waiting.append(b"\n")
-    return record, recorder
+    return recording, recorder
 
 
 def _open(path: Path, *, new: bool) -> FileSink:
@@ -161,7 +161,7 @@ def _open(path: Path, *, new: bool) -> FileSink:
         return FileSink(path, new=new)
     except FileExistsError as error:
         raise LiveError(
-            f"{escape_controls(str(path))} exists already", "Choose another name, or go on with it"
+            f"{escape_controls(str(path))} exists already", "Choose another name, or resume it"
         ) from error
     except OSError as error:
         reason = error.strerror or "unknown reason"
@@ -170,9 +170,9 @@ def _open(path: Path, *, new: bool) -> FileSink:
         ) from error
 
 
-def read_record(path: Path) -> Record:
-    """Read a record. Raises LiveError where it cannot be read or is damaged."""
-    return parse_record(_read_bytes(path), str(path))
+def read_recording(path: Path) -> Recording:
+    """Read a recording. Raises LiveError where it cannot be read or is damaged."""
+    return parse_recording(_read_bytes(path), str(path))
 
 
 def _read_bytes(path: Path) -> bytes:
@@ -185,15 +185,15 @@ def _read_bytes(path: Path) -> bytes:
         ) from error
 
 
-def parse_record(data: bytes, name: str) -> Record:
-    """Read a record's bytes; `name` is the word for it in messages. Raises LiveError."""
+def parse_recording(data: bytes, name: str) -> Recording:
+    """Read a recording's bytes; `name` is the word for it in messages. Raises LiveError."""
     try:
         return _parse(data, name)
     except NewerError as newer:
         raise LiveError(f"{escape_controls(name)} {newer}", "Use a newer Platebook") from None
 
 
-def _parse(data: bytes, name: str) -> Record:
+def _parse(data: bytes, name: str) -> Recording:
     lines = data.split(b"\n")
     last = lines.pop()
     entries, problems = _parse_lines(lines, 1)
@@ -207,7 +207,7 @@ def _parse(data: bytes, name: str) -> Record:
         raise _damaged(name, problems or ["line 1: holds no header"])
     headers = [one for one in entries if isinstance(one, Header)]
     rest = tuple(one for one in entries if not isinstance(one, Header))
-    return Record(headers[0], rest, cut)
+    return Recording(headers[0], rest, cut)
 
 
 def _parse_lines(lines: Iterable[bytes], first: int) -> tuple[list[Header | Entry], list[str]]:

@@ -1,7 +1,7 @@
-"""A drill: asks to find what an action is on, measures time and errors, asks the hard ones more.
+"""A quiz: asks to find what an action is on, measures time and errors, asks the hard ones more.
 
-A `Drill` takes events and answers like a press test and is as free of input and output; the seed
-decides the order, so a record replays to the same drill. How often a binding is asked grows with
+A `Quiz` takes events and answers like a press test and is as free of input and output; the seed
+decides the order, so a recording replays to the same quiz. How often a binding is asked grows with
 its errors and with its time, and shrinks once it was asked: `weigh` says how.
 """
 
@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from profiles.live.events import Event
-from profiles.live.lines import Answer, Entry, Record
+from profiles.live.lines import Answer, Entry, Recording
 from profiles.live.show import Board
 from profiles.model import Device, DeviceContact, Link, ResolvedBinding
 
@@ -45,8 +45,8 @@ def weigh(tally: Tally) -> float:
     return trouble / (1.0 + tally.asked)
 
 
-class Drill:
-    """One drill over the bindings of a profile."""
+class Quiz:
+    """One quiz over the bindings of a profile."""
 
     def __init__(self, link: Link, boxes: Mapping[int, Device], seed: int = 0) -> None:
         self.board = Board(link)
@@ -123,8 +123,8 @@ class Drill:
         self._since = self.time if self._since is not None else None
 
 
-def replay_drill(link: Link, boxes: Mapping[int, Device], record: Record) -> Drill:
-    """The drill that a record leads to."""
-    drill = Drill(link, boxes, record.header.seed)
-    drill.take(*record.entries)
-    return drill
+def replay_quiz(link: Link, boxes: Mapping[int, Device], recording: Recording) -> Quiz:
+    """The quiz that a recording leads to."""
+    quiz = Quiz(link, boxes, recording.header.seed)
+    quiz.take(*recording.entries)
+    return quiz

@@ -1,4 +1,4 @@
-"""Records on the disk: which file a test goes to, and records replayed."""
+"""Records on the disk: which file a test goes to, and recordings replayed."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -8,8 +8,8 @@ from profiles.cli.exits import Unusable
 from profiles.cli.output import note, show_path
 from profiles.cli.press_boxes import unusable
 from profiles.live.events import LiveError
-from profiles.live.lines import Record
-from profiles.live.record import read_record
+from profiles.live.lines import Recording
+from profiles.live.recording import read_recording
 from profiles.live.series import find_series, replay_open
 from profiles.live.session import Session, replay
 from profiles.model import Device
@@ -17,59 +17,59 @@ from profiles.model import Device
 
 @dataclass(frozen=True, slots=True)
 class Replayed:
-    """The records named, and where each leads."""
+    """The recordings named, and where each leads."""
 
-    records: tuple[Record, ...]
+    recordings: tuple[Recording, ...]
     sessions: tuple[Session, ...]
 
     @property
     def started(self) -> str:
         """When the last of them was begun, in words."""
-        return self.records[-1].header.started
+        return self.recordings[-1].header.started
 
 
-def replay_records(device: Device, paths: Sequence[Path]) -> Replayed:
-    """Replay records of a device, in the order given.
+def replay_recordings(device: Device, paths: Sequence[Path]) -> Replayed:
+    """Replay recordings of a device, in the order given.
 
     Raises:
         Unusable: where one cannot be read, or is of another device or another kind.
     """
-    records, sessions = [], []
+    recordings, sessions = [], []
     for path in paths:
-        record = read_named(path, "press-test")
+        recording = read_named(path, "press-test")
         try:
-            session = replay(device, record)
+            session = replay(device, recording)
         except LiveError as error:
             raise Unusable(
                 f"{show_path(path)}: {_lower(error.message)}", f"{error.remedy}."
             ) from None
-        records.append(record)
+        recordings.append(recording)
         sessions.append(session)
-    return Replayed(tuple(records), tuple(sessions))
+    return Replayed(tuple(recordings), tuple(sessions))
 
 
-def read_named(path: Path, kind: str) -> Record:
-    """Read a record of this kind; a line cut short is said.
+def read_named(path: Path, kind: str) -> Recording:
+    """Read a recording of this kind; a line cut short is said.
 
     Raises:
-        Unusable: where it cannot be read or is a record of another kind.
+        Unusable: where it cannot be read or is a recording of another kind.
     """
     try:
-        record = read_record(path)
+        recording = read_recording(path)
     except LiveError as error:
         raise unusable(error) from None
-    if record.header.record != kind:
+    if recording.header.recording != kind:
         raise Unusable(
-            f"{show_path(path)} is a record of a {record.header.record}, not of a {kind}",
-            "Choose another record.",
+            f"{show_path(path)} is a recording of a {recording.header.recording}, not of a {kind}",
+            "Choose another recording.",
         )
-    if record.cut:
-        note(f"note: the last line of {show_path(path)} was cut short and is left out")
-    return record
+    if recording.cut:
+        note(f"note: the last line of {show_path(path)} was cut short and is ignored")
+    return recording
 
 
 def choose_path(device: Device, stem: str, named: Path | None = None, *, fresh: bool) -> Path:
-    """Where to record: the file named, the last of the series if it can be gone on with, a new one.
+    """Where to record: the file named, the last of the series if it can be resumed, a new one.
 
     The series is `<stem>.jsonl`, `<stem>-2.jsonl` and so on, in the current folder.
     """

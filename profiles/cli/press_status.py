@@ -17,7 +17,7 @@ CLEAR = "\r\x1b[K"
 """Back to the start of the line, and away with what stands on it."""
 
 
-class Talk:
+class StatusLine:
     """A dialogue: lines that stay, and one line below them that changes."""
 
     def __init__(self, *, by_line: bool) -> None:

@@ -1,4 +1,4 @@
-"""Figures from a press test."""
+"""Measurements from a press test."""
 
 import statistics
 
@@ -6,8 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from profiles.live.evidence import Observation, Press
+from profiles.live.measurements import TurnMeasurements, summarise
 from profiles.live.plan import Step
-from profiles.live.statistics import TurnFigures, summarise
 from profiles.model import Contact
 
 HORN, TRIM = Contact("horn", "press"), Contact("trim", "clockwise")
@@ -32,7 +32,7 @@ def test_press_times_and_bounces_are_told_apart() -> None:
 def test_a_turn_without_a_loss_has_a_fastest_speed() -> None:
     """Four detents in 4 x 20 ms at best: 50 a second."""
     (one,) = summarise([turned([100.0] * 3 + [20.0] * 4 + [100.0] * 2, 10)]).turns
-    assert one == TurnFigures(TRIM, 10, 10, one.gaps, 50.0)
+    assert one == TurnMeasurements(TRIM, 10, 10, one.gaps, 50.0)
     assert one.per_detent == 1.0
 
 
@@ -41,7 +41,7 @@ def test_a_turn_that_lost_detents_has_none() -> None:
     assert (one.pulses, one.per_detent, one.fastest) == (8, 0.8, None)
 
 
-def test_skipped_steps_and_silent_ones_give_no_figures() -> None:
+def test_skipped_steps_and_silent_ones_give_no_measurements() -> None:
     silent = pressed()
     skipped = Observation(Step("press", HORN, ()), skipped=True)
     found = summarise([silent, skipped])

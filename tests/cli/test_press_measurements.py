@@ -1,4 +1,4 @@
-"""`platebook press figures` and `press list`."""
+"""`platebook press measurements` and `press list`."""
 
 import json
 from pathlib import Path
@@ -17,14 +17,14 @@ SVG = "{http://www.w3.org/2000/svg}"
 
 
 def test_tables_stand_before_the_plots(platebook: Run) -> None:
-    ran = platebook("press", "figures", EXAMPLE, "--library", HARBOUR)
+    ran = platebook("press", "measurements", EXAMPLE, "--library", HARBOUR)
     lines = ran.out.splitlines()
     assert lines[:5] == [
         "Helm desk (helm-desk)",
         "",
-        "Rotary                 Detents  Pulses  Pulses a detent  Fastest without a loss",
-        "---------------------  -------  ------  ---------------  ----------------------",
-        "trim.clockwise         10       10      1.00             17 detents a second",
+        "Rotary                 Detents  Pulses  Pulses per detent  Fastest without a loss",
+        "---------------------  -------  ------  -----------------  ----------------------",
+        "trim.clockwise         10       10      1.00               17 detents/s",
     ]
     assert "Bounce: gaps within one press" in lines
     assert "Press times" in lines
@@ -33,7 +33,7 @@ def test_tables_stand_before_the_plots(platebook: Run) -> None:
 
 def test_the_plots_are_written_as_svg_with_units(platebook: Run) -> None:
     ran = platebook(
-        "press", "figures", EXAMPLE, "--library", HARBOUR, "--svg", "plots.svg", "--no-plots"
+        "press", "measurements", EXAMPLE, "--library", HARBOUR, "--svg", "plots.svg", "--no-plots"
     )
     assert ran.err == "plots: plots.svg\n"
     assert "Press times" not in ran.out
@@ -43,21 +43,23 @@ def test_the_plots_are_written_as_svg_with_units(platebook: Run) -> None:
 
 
 def test_figures_as_json(platebook: Run) -> None:
-    told = json.loads(platebook("press", "figures", EXAMPLE, "--library", HARBOUR, "--json").out)
+    told = json.loads(
+        platebook("press", "measurements", EXAMPLE, "--library", HARBOUR, "--json").out
+    )
     bell = next(one for one in told["presses"] if one["contact"] == "bell.press")
     assert len(bell["bounces"]) == 1
     assert told["turns"][0]["pulses"] == 10
 
 
-def test_a_record_in_which_nothing_was_pressed_has_no_figures(platebook: Run) -> None:
+def test_a_record_in_which_nothing_was_pressed_has_no_measurements(platebook: Run) -> None:
     head = EXAMPLE.read_bytes().splitlines(keepends=True)[0]
     Path("empty.jsonl").write_bytes(head)
-    ran = platebook("press", "figures", "empty.jsonl", "--library", HARBOUR)
-    assert ran.out == "Helm desk (helm-desk): nothing was pressed or turned in this record\n"
-    ran = platebook("press", "figures", "empty.jsonl", "--library", HARBOUR, "--svg", "x.svg")
+    ran = platebook("press", "measurements", "empty.jsonl", "--library", HARBOUR)
+    assert ran.out == "Helm desk (helm-desk): nothing was pressed or turned in this recording\n"
+    ran = platebook("press", "measurements", "empty.jsonl", "--library", HARBOUR, "--svg", "x.svg")
     assert (ran.code, ran.err) == (
         2,
-        "platebook: there is nothing to plot in this record\n  Press or turn something first.\n",
+        "platebook: there is nothing to plot in this recording\n  Press or turn something first.\n",
     )
 
 

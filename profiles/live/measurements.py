@@ -1,4 +1,4 @@
-"""Figures from a press test: bounce, press times, rotary pulses; as values.
+"""Measurements from a press test: bounce, press times, rotary pulses; as values.
 
 Times are ms as the host heard them, so a press or gap shorter than the host's polling interval
 (1 to 10 ms on USB full speed, by the descriptor's bInterval) does not show, and what the box's own
@@ -14,7 +14,7 @@ from profiles.model import Contact
 
 
 @dataclass(frozen=True, slots=True)
-class PressFigures:
+class PressMeasurements:
     """One contact's presses: how long each lasted, bounces included, and the gaps of those, ms."""
 
     terminal: Contact
@@ -28,10 +28,10 @@ class PressFigures:
 
 
 @dataclass(frozen=True, slots=True)
-class TurnFigures:
+class TurnMeasurements:
     """One direction of a rotary: detents asked, pulses heard, and the fastest without a loss.
 
-    `fastest` is in detents a second over `RUN` detents in a row, None where detents were lost or
+    `fastest` is in detents/s over `RUN` detents in a row, None where detents were lost or
     too few were heard. `gaps` are ms from pulse to pulse.
     """
 
@@ -43,37 +43,37 @@ class TurnFigures:
 
     @property
     def per_detent(self) -> float:
-        """Pulses a detent."""
+        """Pulses per detent."""
         return self.pulses / self.detents if self.detents else 0.0
 
 
 @dataclass(frozen=True, slots=True)
-class Figures:
-    """All figures of a test, in the order of its steps."""
+class Measurements:
+    """All measurements of a test, in the order of its steps."""
 
-    presses: tuple[PressFigures, ...]
-    turns: tuple[TurnFigures, ...]
+    presses: tuple[PressMeasurements, ...]
+    turns: tuple[TurnMeasurements, ...]
 
 
 RUN = 4
 """Pulses in a row over which a turn's speed is taken, so that no single gap decides."""
 
 
-def summarise(observations: Iterable[Observation]) -> Figures:
-    """Figures of every contact that was pressed or turned."""
+def summarise(observations: Iterable[Observation]) -> Measurements:
+    """Measurements of every contact that was pressed or turned."""
     presses, turns = [], []
     for one in observations:
         if one.skipped or one.step.terminal is None or not one.presses:
             continue
         if one.step.gesture == "turn":
-            turns.append(_turn_figures(one, one.step.terminal))
+            turns.append(_turn_measurements(one, one.step.terminal))
         elif one.step.gesture == "press":
-            presses.append(_press_figures(one, one.step.terminal))
-    return Figures(tuple(presses), tuple(turns))
+            presses.append(_press_measurements(one, one.step.terminal))
+    return Measurements(tuple(presses), tuple(turns))
 
 
-def _press_figures(one: Observation, terminal: Contact) -> PressFigures:
-    return PressFigures(terminal, _press_times(one), tuple(gap for _, gap in one.bounces))
+def _press_measurements(one: Observation, terminal: Contact) -> PressMeasurements:
+    return PressMeasurements(terminal, _press_times(one), tuple(gap for _, gap in one.bounces))
 
 
 def _press_times(one: Observation) -> tuple[float, ...]:
@@ -90,14 +90,14 @@ def _press_times(one: Observation) -> tuple[float, ...]:
     return tuple(end - start for found in spans.values() for start, end in found)
 
 
-def _turn_figures(one: Observation, terminal: Contact) -> TurnFigures:
+def _turn_measurements(one: Observation, terminal: Contact) -> TurnMeasurements:
     counts = one.counts
     number = max(sorted(counts), key=lambda key: counts[key])
     starts = [press.start for press in one.presses if press.number == number]
     gaps = tuple(after - before for before, after in pairwise(starts))
     whole = counts[number] == one.step.detents
     fastest = _fastest(starts) if whole else None
-    return TurnFigures(terminal, one.step.detents, counts[number], gaps, fastest)
+    return TurnMeasurements(terminal, one.step.detents, counts[number], gaps, fastest)
 
 
 def _fastest(starts: Sequence[float]) -> float | None:
