@@ -7,12 +7,15 @@ import os
 import sys
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from typing import TextIO
+from typing import TYPE_CHECKING, TextIO
 
 import click
 
 from profiles.cli.exits import Unusable
 from profiles.text.inert import escape_controls
+
+if TYPE_CHECKING:
+    from profiles.report.document import Report
 
 COLOURS: Mapping[str, str] = {"error": "red", "warning": "yellow", "note": "cyan"}
 """Colour of a severity's word."""
@@ -41,6 +44,22 @@ def write_file_text(text: str) -> None:
         write(text)
     else:
         _put(stream, _end_line(text).encode("utf-8"))
+
+
+def write_report(report: "Report", *, as_json: bool = False) -> None:
+    """Put a report on stdout: as JSON, or as text as wide as the terminal where there is one."""
+    if as_json:
+        from profiles.report.data import render_json
+
+        write(render_json(report))
+        return
+    from shutil import get_terminal_size
+
+    from profiles.report.terminal import render_text
+
+    is_terminal = sys.stdout is not None and sys.stdout.isatty()
+    width = get_terminal_size().columns if is_terminal else None
+    write(render_text(report, width=width, colour=is_colour_wanted(sys.stdout)))
 
 
 def note(text: str) -> None:

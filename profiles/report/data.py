@@ -1,0 +1,99 @@
+"""A report for machines: JSON with every fact and table that has a name, and CSV.
+
+Both carry the rows that people see, values before they were rounded or given units.
+"""
+
+import json
+from collections.abc import Iterable, Mapping
+from decimal import Decimal
+from math import isfinite
+from typing import Any
+
+from profiles.report.document import Cell, Facts, Report, Table, Value
+
+FORMAT = 1
+"""Number of the form of all JSON; it counts up where a name changes its meaning."""
+
+
+def render_json(report: Report) -> str:
+    """The report as ASCII JSON, `format` first."""
+    return dump_json({"format": FORMAT, **plain_report(report)})
+
+
+def dump_json(document: object) -> str:
+    """Plain types as indented ASCII JSON; control characters are escaped, NaN is null."""
+    words = json.dumps(_plain(document), ensure_ascii=True, indent=2)
+    return words.replace("\x7f", "\\u007f") + "\n"
+
+
+def plain_report(report: Report) -> dict[str, Any]:
+    """Facts and tables by name, as plain types; a table is a list of its rows."""
+    found: dict[str, Any] = {}
+    for block in report.blocks:
+        if isinstance(block, Facts):
+            found |= _plain(block.values)
+        elif isinstance(block, Table) and block.key:
+            found[block.key] = [_plain_row(block, row) for row in block.rows]
+    return found
+
+
+def _plain_row(table: Table, row: tuple[Value, ...]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for at in table.seen_by("machines"):
+        *outer, name = table.columns[at].key.split(".")
+        if not name:
+            continue
+        inside = found
+        for part in outer:
+            inside = inside.setdefault(part, {})
+        value = row[at]
+        if isinstance(value, Cell):
+            value = value.words if value.data is None else value.data
+        inside[name] = _plain(value)
+    return found
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {str(key): _plain(inner) for key, inner in value.items()}
+    if isinstance(value, str | int | None):
+        return value
+    if isinstance(value, float):
+        return value if isfinite(value) else None
+    if isinstance(value, Decimal):
+        return f"{value:f}"
+    if hasattr(value, "_asdict"):
+        return _plain(value._asdict())
+    if isinstance(value, Iterable):
+        return [_plain(inner) for inner in value]
+    raise TypeError(f"{type(value).__name__} is no plain value")
+
+
+def csv_rows(table: Table) -> tuple[tuple[str, ...], ...]:
+    """The heading and rows of a table for a spreadsheet, values without units."""
+    places = table.seen_by("machines")
+    rows = [tuple(table.columns[at].heading for at in places)]
+    rows += [tuple(_csv_words(row[at]) for at in places) for row in table.rows]
+    return tuple(rows)
+
+
+def _csv_words(value: Value) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, Cell):
+        return f"{value.words} ({value.note})" if value.note else value.words
+    if isinstance(value, tuple):
+        return ", ".join(value)
+    return f"{value:f}" if isinstance(value, Decimal) else str(value)
+
+
+def render_csv(rows: Iterable[Iterable[str]]) -> str:
+    """Rows as CSV (RFC 4180), each cell one line that no spreadsheet computes."""
+    import csv
+    import io
+
+    from profiles.text.inert import csv_cell, escape_controls
+
+    buffer = io.StringIO()
+    csv.writer(buffer).writerows([csv_cell(escape_controls(cell)) for cell in row] for row in rows)
+    return buffer.getvalue()

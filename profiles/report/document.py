@@ -1,0 +1,152 @@
+"""What a report is made of. Values are plain and words are as their files give them."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+
+if TYPE_CHECKING:
+    from profiles.drawing.cautions import Caution
+    from profiles.drawing.recorder import Drawing
+
+Tone = Literal["", "strong", "quiet", "error", "warning", "note"]
+"""How words are set off: boldly, paler, or as a severity. It never carries meaning alone."""
+
+
+class Span(NamedTuple):
+    """Words of one tone."""
+
+    words: str
+    tone: Tone = ""
+
+
+Words = str | tuple[Span, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """Words of a table with a note behind them; `data` is what machines get in their place."""
+
+    words: str
+    note: str = ""
+    strong: bool = False
+    data: Any = None
+
+
+Value = Cell | Decimal | str | int | float | tuple[str, ...] | None
+"""What a row holds: None where there is nothing to tell."""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column: how its values are shown, and its name for machines."""
+
+    heading: str
+    key: str = ""
+    """Name in JSON; dots put one name inside another; empty for none. CSV has the heading."""
+    align: Literal["left", "middle", "right"] = "left"
+    wraps: bool = False
+    unit: str = ""
+    """Stands behind every value that people see, such as `mA`."""
+    digits: int | None = None
+    """Digits after the point; None for as many as the value has, six at most."""
+    readers: Literal["all", "people", "machines"] = "all"
+    """Machines are JSON and CSV."""
+    place: Literal["column", "band", "note"] = "column"
+    """On paper and pages: a column, headings between rows, or a note behind the column before."""
+    least: float = 14.0
+    """Width in mm below which a column that wraps is not narrowed; a letter counts as 2 mm."""
+
+    def show(self, value: Value) -> str:
+        """A value as people read it, without its note."""
+        if value is None:
+            return ""
+        if isinstance(value, Cell):
+            return value.words
+        if isinstance(value, tuple):
+            return ", ".join(value)
+        if isinstance(value, float):
+            words = f"{value:g}" if self.digits is None else f"{value:.{self.digits}f}"
+        else:
+            words = f"{value:f}" if isinstance(value, Decimal) else str(value)
+        return f"{words} {self.unit}" if self.unit and words else words
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under columns, a value for each; rows in `strong`, counted from 0, are set bold.
+
+    Where it is too wide for a reader it is shown in parts, each with the `lead` first columns.
+    """
+
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Value, ...], ...]
+    title: str = ""
+    key: str = ""
+    """Name in JSON; empty for none."""
+    strong: frozenset[int] = frozenset()
+    lead: int = 1
+
+    def seen_by(self, reader: Literal["people", "machines"]) -> list[int]:
+        """Places of the columns that people or machines see."""
+        return [at for at, one in enumerate(self.columns) if one.readers in ("all", reader)]
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """The title of what follows."""
+
+    words: Words
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Words, under a title of their own or none; line ends are kept."""
+
+    words: Words
+    title: str = ""
+    verbatim: bool = False
+    """Whether lines are shown as they are and never wrapped: source lines, code."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A drawing in mm; `words` say the same for those who cannot see it."""
+
+    drawing: "Drawing"
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """Values by name that only machines get, of plain types."""
+
+    values: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Cautions:
+    """The usual cautions for work that can hurt."""
+
+    cautions: "tuple[Caution, ...]"
+
+
+Block = Heading | Paragraph | Table | Figure | Facts | Cautions
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """A title and the blocks under it."""
+
+    title: str
+    blocks: tuple[Block, ...]
+    subtitle: str = ""
+
+    @property
+    def tables(self) -> tuple[Table, ...]:
+        """The tables, in order."""
+        return tuple(block for block in self.blocks if isinstance(block, Table))
+
+    def shows_title(self, table: Table) -> bool:
+        """Whether a table's own title is worth showing: a lone table has the report's."""
+        return bool(table.title) and len(self.tables) > 1
