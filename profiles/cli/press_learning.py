@@ -126,7 +126,7 @@ def _warn_of_numbering(device: "Device", lesson: "Lesson") -> None:
     against = [
         one
         for one in lesson.changes
-        if one.terminal.contact in device.controls[one.terminal.control].crossing_by_contact
+        if one.contact.contact in device.controls[one.contact.control].crossing_by_contact
     ]
     if against:
         note(
@@ -168,7 +168,7 @@ def _as_json(device: "Device", lesson: "Lesson") -> str:
         "format": 1,
         "device": device.id,
         "changes": [
-            {"contact": str(one.terminal), "old": one.old, "new": one.new, "path": list(one.path)}
+            {"contact": str(one.contact), "old": one.old, "new": one.new, "path": list(one.path)}
             for one in lesson.changes
         ],
         "right": [str(one) for one in lesson.right],

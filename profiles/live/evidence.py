@@ -147,7 +147,7 @@ class Evidence:
         """For each contact the readings that try it alone."""
         found: list[list[int]] = [[] for _ in self.blueprint.terminals]
         for at, reading in enumerate(self.readings):
-            target = reading.step.terminal
+            target = reading.step.contact
             place = self.blueprint.index.get(target) if target else None
             if place is not None and reading.step.gesture != "together":
                 found[place].append(at)

@@ -145,13 +145,13 @@ class Simulator:
 
     def _cycles(self, step: Step) -> float:
         """How often the Gray code comes round in a turn."""
-        control = self.blueprint.device.controls[step.terminal.control] if step.terminal else None
+        control = self.blueprint.device.controls[step.contact.control] if step.contact else None
         steps = control.steps_per_detent if isinstance(control, Rotary) else 4
         return step.detents * steps / 4
 
     def _rotary_of(self, step: Step) -> int:
         names = self.blueprint.rotaries
-        name = step.terminal.control if step.terminal else ""
+        name = step.contact.control if step.contact else ""
         return names.index(name) if name in names else -1
 
     def _pulses(self, cells: list[int]) -> Iterable[tuple[int, int]]:

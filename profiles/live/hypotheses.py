@@ -234,9 +234,9 @@ def _propose_rotaries(
     blueprint: Blueprint, evidence: Evidence, odd: Sequence[int]
 ) -> Iterator[Fault]:
     turned = {
-        step.terminal.control
+        step.contact.control
         for step in (evidence.readings[at].step for at in odd)
-        if step.gesture == "turn" and step.terminal
+        if step.gesture == "turn" and step.contact
     }
     for rotary, name in enumerate(blueprint.rotaries):
         if name in turned:

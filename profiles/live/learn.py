@@ -19,7 +19,7 @@ from profiles.wiring.circuit import numbering_of
 class Change:
     """A number to write: `path` in the device file; `old` None where none stands there."""
 
-    terminal: Contact
+    contact: Contact
     old: int | None
     new: int
     path: tuple[str, ...]
@@ -41,7 +41,7 @@ def learn_inputs(device: Device, observations: Iterable[Observation]) -> Lesson:
     taught: dict[Contact, int] = {}
     unclear: list[tuple[Contact, str]] = []
     for one in observations:
-        terminal = one.step.terminal
+        terminal = one.step.contact
         if terminal is None or one.skipped or one.step.gesture == "together":
             continue
         numbers = _taught(one)

@@ -17,7 +17,7 @@ from profiles.model import Contact
 class PressMeasurements:
     """One contact's presses: how long each lasted, bounces included, and the gaps of those, ms."""
 
-    terminal: Contact
+    contact: Contact
     times: tuple[float, ...]
     bounces: tuple[float, ...]
 
@@ -35,7 +35,7 @@ class TurnMeasurements:
     too few were heard. `gaps` are ms from pulse to pulse.
     """
 
-    terminal: Contact
+    contact: Contact
     detents: int
     pulses: int
     gaps: tuple[float, ...]
@@ -63,12 +63,12 @@ def summarise(observations: Iterable[Observation]) -> Measurements:
     """Measurements of every contact that was pressed or turned."""
     presses, turns = [], []
     for one in observations:
-        if one.skipped or one.step.terminal is None or not one.presses:
+        if one.skipped or one.step.contact is None or not one.presses:
             continue
         if one.step.gesture == "turn":
-            turns.append(_turn_measurements(one, one.step.terminal))
+            turns.append(_turn_measurements(one, one.step.contact))
         elif one.step.gesture == "press":
-            presses.append(_press_measurements(one, one.step.terminal))
+            presses.append(_press_measurements(one, one.step.contact))
     return Measurements(tuple(presses), tuple(turns))
 
 

@@ -112,9 +112,9 @@ def sum_up(sessions: Sequence[Session]) -> Outcome:
 
 def name_step(step: Step) -> str:
     """A step by its contacts: `horn.press`, `horn + bell.press`, `at rest`."""
-    if step.terminal is None:
+    if step.contact is None:
         return "at rest"
-    return " + ".join([*(one.control for one in step.held), str(step.terminal)])
+    return " + ".join([*(one.control for one in step.held), str(step.contact)])
 
 
 def describe_share(share: float) -> str:
@@ -198,7 +198,7 @@ def plain_outcome(outcome: Outcome) -> dict[str, Any]:
 def _plain_verdict(verdict: Verdict) -> dict[str, Any]:
     return {
         "step": verdict.step.key,
-        "contact": str(verdict.step.terminal) if verdict.step.terminal else None,
+        "contact": str(verdict.step.contact) if verdict.step.contact else None,
         "held": [str(one) for one in verdict.step.held],
         "verdict": verdict.kind,
         "expected": list(verdict.expected),
@@ -244,7 +244,7 @@ def plain_measurements(measurements: Measurements) -> dict[str, Any]:
     return {
         "presses": [
             {
-                "contact": str(one.terminal),
+                "contact": str(one.contact),
                 "times": list(one.times),
                 "median": one.median,
                 "bounces": list(one.bounces),
@@ -253,7 +253,7 @@ def plain_measurements(measurements: Measurements) -> dict[str, Any]:
         ],
         "turns": [
             {
-                "contact": str(one.terminal),
+                "contact": str(one.contact),
                 "detents": one.detents,
                 "pulses": one.pulses,
                 "per_detent": one.per_detent,

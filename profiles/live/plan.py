@@ -39,13 +39,13 @@ Frames = tuple[Closed, ...]
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One thing asked for. `terminal` is the contact it is about, None for `rest`.
+    """One thing asked for. `contact` is the one it is about, None for `rest`.
 
     `stays`: the control stays as put and its inputs follow its state.
     """
 
     gesture: Gesture
-    terminal: Contact | None
+    contact: Contact | None
     frames: Frames
     held: tuple[Contact, ...] = ()
     detents: int = 0
@@ -54,7 +54,7 @@ class Step:
     @property
     def key(self) -> str:
         """A name of the step that stays the same from run to run."""
-        words = [str(terminal) for terminal in (*self.held, self.terminal) if terminal]
+        words = [str(terminal) for terminal in (*self.held, self.contact) if terminal]
         return " ".join([self.gesture, " + ".join(words)]).strip()
 
     @property

@@ -8,7 +8,7 @@ from profiles.text.prose import join_words
 
 def describe_labels(device: Device, step: Step) -> str:
     """What the plate says at the controls of a step, where that is not their id."""
-    terminals = [one for one in (*step.held, step.terminal) if one is not None]
+    terminals = [one for one in (*step.held, step.contact) if one is not None]
     controls = dict.fromkeys(one.control for one in terminals)
     labels = [device.controls[name].label for name in controls if not _is_alike(device, name)]
     shown = [label for label in labels if label]

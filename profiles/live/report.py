@@ -88,14 +88,14 @@ def describe_press(one: PressMeasurements) -> tuple[str, ...]:
     """Contact, presses, median, bounces, longest gap; for tables."""
     longest = f"{max(one.bounces):.1f} ms" if one.bounces else ""
     median = "" if one.median is None else f"{one.median:.0f} ms"
-    return (str(one.terminal), str(len(one.times)), median, str(len(one.bounces)), longest)
+    return (str(one.contact), str(len(one.times)), median, str(len(one.bounces)), longest)
 
 
 def describe_turn(one: TurnMeasurements) -> tuple[str, ...]:
     """Rotary and direction, detents, pulses, pulses per detent, fastest turn; for tables."""
     fastest = "" if one.fastest is None else f"{one.fastest:.0f} detents/s"
     detents, pulses = str(one.detents), str(one.pulses)
-    return (str(one.terminal), detents, pulses, f"{one.per_detent:.2f}", fastest)
+    return (str(one.contact), detents, pulses, f"{one.per_detent:.2f}", fastest)
 
 
 def plot_measurements(measurements: Measurements, debounce: float) -> tuple[Drawing, ...]:
@@ -104,11 +104,11 @@ def plot_measurements(measurements: Measurements, debounce: float) -> tuple[Draw
     gaps = [gap for one in measurements.presses for gap in one.bounces]
     if gaps:
         plots.append(draw_bounces(gaps, debounce))
-    times = [Named(str(one.terminal), one.times) for one in measurements.presses if one.times]
+    times = [Named(str(one.contact), one.times) for one in measurements.presses if one.times]
     if times:
         plots.append(draw_press_times(times))
     plots += [
-        draw_turn(Named(str(one.terminal), one.gaps), _sum_up(one)) for one in measurements.turns
+        draw_turn(Named(str(one.contact), one.gaps), _sum_up(one)) for one in measurements.turns
     ]
     return tuple(plots)
 

@@ -29,7 +29,7 @@ def judge(one: Observation, told: Heard, holes: frozenset[int]) -> Verdict:
 
     Inputs that stand down before and after, as they should, are left out of both.
     """
-    standing = one.already & one.ended & told.seen if one.step.terminal else frozenset()
+    standing = one.already & one.ended & told.seen if one.step.contact else frozenset()
     expected = told.seen - holes - standing
     heard = (one.seen | _elsewhere(one, told)) - holes - standing
     kind, words = _compare(one, told, expected, heard)

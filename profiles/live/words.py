@@ -204,7 +204,7 @@ def _remedy_diode(blueprint: Blueprint, fault: Fault) -> str:
 
 def ask_step(blueprint: Blueprint, step: Step) -> str:
     """What a step asks, with the controls' own labels left to the screen: ids only."""
-    terminal = step.terminal
+    terminal = step.contact
     if terminal is None:
         return "Let go of everything, put latching controls off and selectors to position 1"
     match step.gesture:
@@ -224,7 +224,7 @@ def ask_step(blueprint: Blueprint, step: Step) -> str:
 
 def _ask_together(step: Step) -> str:
     """Controls that stay as put first, then the fingers; the last named is pressed last."""
-    members = [one for one in (*step.held, step.terminal) if one is not None]
+    members = [one for one in (*step.held, step.contact) if one is not None]
     put = [one.control for one in members if one.contact == "on"]
     held = [one.control for one in members[:-1] if one.contact != "on"]
     last = [one.control for one in members[-1:] if one.contact != "on"]

@@ -143,7 +143,7 @@ class PressFace(Pane):
         """Go to the control of a verdict."""
         verdicts = self.trial.session.verdicts() if self.trial else ()
         if event.option_index < len(verdicts):
-            terminal = verdicts[event.option_index].step.terminal
+            terminal = verdicts[event.option_index].step.contact
             if terminal is not None:
                 self.is_page = False
                 self.show_page()

@@ -152,8 +152,8 @@ class PressPane(PressFace):
 
     def _aim(self, trial: Trial) -> None:
         step = trial.session.step
-        if step is not None and step is not self._asked_step and step.terminal is not None:
-            self.canvas.choose(step.terminal.control, step.terminal.contact)
+        if step is not None and step is not self._asked_step and step.contact is not None:
+            self.canvas.choose(step.contact.control, step.contact.contact)
         self._asked_step = step
 
     def _pump_viewing(self) -> None:

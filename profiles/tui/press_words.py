@@ -60,8 +60,8 @@ def mark_controls(session: Session, *, is_asking: bool) -> dict[str, Mark]:
     """
     kinds: dict[str, set[VerdictKind]] = {}
     for verdict in session.verdicts():
-        if verdict.step.terminal is not None and not verdict.step.held:
-            kinds.setdefault(verdict.step.terminal.control, set()).add(verdict.kind)
+        if verdict.step.contact is not None and not verdict.step.held:
+            kinds.setdefault(verdict.step.contact.control, set()).add(verdict.kind)
     found = {}
     asked = _asked_now(session) if is_asking else set()
     still = _open_controls(session)
@@ -75,16 +75,16 @@ def mark_controls(session: Session, *, is_asking: bool) -> dict[str, Mark]:
 
 def _asked_now(session: Session) -> set[str]:
     step = session.step
-    return {one.control for one in (*step.held, step.terminal) if one} if step else set()
+    return {one.control for one in (*step.held, step.contact) if one} if step else set()
 
 
 def _open_controls(session: Session) -> set[str]:
     """Controls with a step that was not done."""
     done = {one.step.key for one in session.observations}
     return {
-        one.terminal.control
+        one.contact.control
         for one in session.steps
-        if one.terminal and not one.held and one.key not in done
+        if one.contact and not one.held and one.key not in done
     }
 
 

@@ -323,8 +323,8 @@ class SimulatedBox:
             yield self._event("down", number)
 
     def _turn(self, step: Step) -> Iterator[Event]:
-        assert step.terminal is not None
-        name = step.terminal.control
+        assert step.contact is not None
+        name = step.contact.control
         position, quarter = 0, 0
         for _ in range(step.detents):
             for frame in step.frames[1:]:

@@ -102,7 +102,7 @@ def test_states_teach_by_what_stays_down() -> None:
     session.take(Event(13_000.0, 1, "up", 18), Event(13_001.0, 1, "down", 17))
     session.tick(20_000.0)
     lesson = learn_inputs(device, session.observations)
-    assert {str(one.terminal): one.new for one in lesson.changes} == {
+    assert {str(one.contact): one.new for one in lesson.changes} == {
         "lamp.on": 30,
         "mode.position-2": 18,
         "mode.position-1": 17,
@@ -117,7 +117,7 @@ def test_a_box_numbered_otherwise_teaches_every_number_it_has() -> None:
     steps = plan_test(other, every=True)
     session = run_test(Session(other, instance=INSTANCE, steps=steps), SimulatedBox(device))
     lesson = learn_inputs(other, session.observations)
-    taught = {str(one.terminal): one.new for one in lesson.changes}
+    taught = {str(one.contact): one.new for one in lesson.changes}
     assert taught["b12.press"] == 2
     assert taught["b21.press"] == 5
     assert lesson.right == (

@@ -26,7 +26,7 @@ def test_steps_follow_the_plate_and_name_what_to_do() -> None:
 def test_a_full_test_tries_every_diode_once() -> None:
     device = make_box(4, 6, diodes=True)
     together = [step for step in plan_test(device, "full") if step.gesture == "together"]
-    pressed = [step.terminal for step in together]
+    pressed = [step.contact for step in together]
     assert len(pressed) == len(set(pressed)) == 24
     assert all(len(step.held) == 2 for step in together)
 

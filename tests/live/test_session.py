@@ -68,7 +68,7 @@ def test_a_held_button_does_not_end_its_step(session: Session) -> None:
             "bouncing",
             "input 1 bounced, with gaps of up to 10 ms",
         ),
-        ([Answer(10.0, "skip")], "skipped", "skipped"),
+        ([Answer(10.0, "skip")], "skipped", "not tested"),
     ],
 )
 def test_a_step_is_judged(session: Session, entries: list[Entry], kind: str, said: str) -> None:
@@ -98,7 +98,7 @@ def test_a_toggle_is_judged_by_what_stays_and_by_what_pulses_elsewhere(
     entries: list[Entry], kind: str, said: str
 ) -> None:
     verdict = toggled(*entries)
-    assert (str(verdict.step.terminal), verdict.kind, verdict.words) == ("b11.on", kind, said)
+    assert (str(verdict.step.contact), verdict.kind, verdict.words) == ("b11.on", kind, said)
 
 
 def test_a_hat_or_an_axis_that_moves_instead_is_told(session: Session) -> None:
