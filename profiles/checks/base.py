@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
-from profiles.checks.survey import Survey
+from profiles.facts.survey import Survey
 from profiles.model import Finding, Page, Related, Spot
 
 

@@ -4,8 +4,8 @@ that are already down while the application listens for a new binding."""
 from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.device_facts import DeviceFacts
-from profiles.checks.survey import LinkFacts, Survey, list_some
+from profiles.facts.device import DeviceFacts
+from profiles.facts.survey import LinkFacts, Survey, list_some
 from profiles.model import (
     ControlValue,
     DeviceContact,

@@ -5,8 +5,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.device_facts import DeviceFacts
-from profiles.checks.survey import LinkFacts, Slot, Survey, list_some
+from profiles.facts.device import DeviceFacts
+from profiles.facts.survey import LinkFacts, Slot, Survey, list_some
 from profiles.model import (
     DeviceContact,
     Finding,

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.survey import LinkFacts, Slot, Survey
+from profiles.facts.survey import LinkFacts, Slot, Survey
 from profiles.model import DeviceContact, Finding, Page, Related, ResolvedBinding, contexts_meet
 
 CHORD_REFUSED = Page(

@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from profiles.checks.base import Check, report
-from profiles.checks.device_facts import DeviceFacts
-from profiles.checks.survey import Survey, list_some
+from profiles.facts.device import DeviceFacts
+from profiles.facts.survey import Survey, list_some
 from profiles.model import Finding, Page, Related, Spot
 from profiles.text.prose import join_words
 from profiles.text.suggest import closest

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from profiles.checks.base import Check, quote, report
-from profiles.checks.survey import LinkFacts, Survey
+from profiles.facts.survey import LinkFacts, Survey
 from profiles.model import Finding, Page, Related, ResolvedBinding
 
 LABEL_REPEATED = Page(

@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from functools import lru_cache
 
 from profiles.checks.base import Check, quote, report
-from profiles.checks.device_facts import DeviceFacts
-from profiles.checks.survey import LinkFacts, Survey
+from profiles.facts.device import DeviceFacts
+from profiles.facts.survey import LinkFacts, Survey
 from profiles.model import Finding, Page, Related, Spot
 
 LABEL_UNREADABLE = Page(

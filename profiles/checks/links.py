@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.survey import LinkFacts, Survey, list_some
+from profiles.facts.survey import LinkFacts, Survey, list_some
 from profiles.model import Application, Finding, Page, Spot, UnresolvedName
 from profiles.text.suggest import closest
 

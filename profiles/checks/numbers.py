@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.device_facts import DeviceFacts
-from profiles.checks.survey import Survey, list_some
+from profiles.facts.device import DeviceFacts
+from profiles.facts.survey import Survey, list_some
 from profiles.model import Finding, Page, Related, Spot
 
 WIDEST_HOST = 128

@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.device_facts import SAME_PLACE, DeviceFacts
-from profiles.checks.survey import Survey
+from profiles.facts.device import SAME_PLACE, DeviceFacts
+from profiles.facts.survey import Survey
 from profiles.model import Finding, Page, Related
 
 CONTROLS_SHARE_PLACE = Page(

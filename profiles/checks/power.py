@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from profiles.checks.base import Check, report
-from profiles.checks.device_facts import DeviceFacts
-from profiles.checks.survey import Survey
+from profiles.facts.device import DeviceFacts
+from profiles.facts.survey import Survey
 from profiles.model import Finding, Page, Related, Spot
 
 if TYPE_CHECKING:

@@ -30,7 +30,7 @@ from profiles.checks import (
     wires,
 )
 from profiles.checks.base import Check
-from profiles.checks.survey import Survey
+from profiles.facts.survey import Survey
 from profiles.model import SEVERITIES, Acceptance, Finding, Library, Page, Severity, is_at_least
 from profiles.text.suggest import closest
 

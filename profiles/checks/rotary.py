@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.survey import LinkFacts, Survey
+from profiles.facts.survey import LinkFacts, Survey
 from profiles.model import (
     Action,
     DeviceContact,

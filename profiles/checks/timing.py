@@ -3,8 +3,8 @@
 from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.device_facts import DeviceFacts
-from profiles.checks.survey import LinkFacts, Survey
+from profiles.facts.device import DeviceFacts
+from profiles.facts.survey import LinkFacts, Survey
 from profiles.model import Application, Finding, Page, Related, Rotary, Spot
 
 _FRAMES = (

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from profiles.checks.base import Check, report
 from profiles.checks.groups import find_moves
-from profiles.checks.survey import Survey, list_some
+from profiles.facts.survey import Survey, list_some
 from profiles.model import Device, Finding, Page, Related, Spot
 
 if TYPE_CHECKING:

@@ -4,8 +4,8 @@ that one line cannot reach, and controls that report nothing."""
 from collections.abc import Iterator
 
 from profiles.checks.base import Check, report
-from profiles.checks.device_facts import DeviceFacts
-from profiles.checks.survey import Survey
+from profiles.facts.device import DeviceFacts
+from profiles.facts.survey import Survey
 from profiles.model import ControlValue, Finding, Page, Related, Rotary
 from profiles.text.prose import join_words
 

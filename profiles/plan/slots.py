@@ -5,7 +5,7 @@ A slot is one contact, or both directions of a rotary for a pair of steps.
 
 from dataclasses import dataclass
 
-from profiles.checks.survey import LinkFacts
+from profiles.facts.survey import LinkFacts
 from profiles.model import ControlValue, DeviceContact, Latching, Momentary, Rotary, Selector
 
 

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from math import hypot, inf
 
-from profiles.checks.survey import LinkFacts, Survey
+from profiles.facts.survey import LinkFacts, Survey
 from profiles.model import Action, DeviceContact, Library
 from profiles.model.application import Need
 from profiles.plan.assignment import assign

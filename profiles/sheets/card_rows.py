@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from profiles.checks.device_facts import DeviceFacts
+from profiles.facts.device import DeviceFacts
 from profiles.model.contact import DeviceContact
 from profiles.model.control import Momentary
 from profiles.model.device import Device

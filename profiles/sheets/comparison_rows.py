@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from profiles.checks.device_facts import DeviceFacts
 from profiles.checks.groups import Move, find_moves
+from profiles.facts.device import DeviceFacts
 from profiles.model.contact import DeviceContact
 from profiles.model.device import Device
 from profiles.model.library import Link, ResolvedBinding

@@ -8,7 +8,7 @@ where the profile has several.
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
-from profiles.checks.survey import name_contact
+from profiles.facts.survey import name_contact
 from profiles.files.toml_edit import EditError
 from profiles.model import DeviceContact, Library, Link, ResolvedBinding, link_profile
 from profiles.text.inert import escape_controls

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from profiles.checks.survey import DeviceFacts
+from profiles.facts.survey import DeviceFacts
 from profiles.model import Action, Device, DeviceContact, Finding, Library, Link, ResolvedBinding
 from profiles.plate.outlines import kind_of
 from profiles.text.inert import escape_controls

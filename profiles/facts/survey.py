@@ -9,7 +9,7 @@ from collections.abc import Iterable, Mapping
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from profiles.checks.device_facts import DeviceFacts, name_contact
+from profiles.facts.device import DeviceFacts, name_contact
 from profiles.model import Application, ControlValue, DeviceContact, Library, Link, ResolvedBinding
 from profiles.text.prose import join_words
 
