@@ -20,7 +20,7 @@ from typing import Any
 import click
 import pytest
 
-from profiles.cli.main import platebook as main
+from profiles.cli.group import platebook as main
 from profiles.files.validate import KINDS
 from profiles.model import Settings
 from tests.conftest import EXAMPLES, ROOT, Run

@@ -1,19 +1,18 @@
-"""The command line: one lazily loaded command a door, one place where a run ends.
+"""The start and the one end of the command line; imports next to nothing until it has begun.
 
-`--help` and `--version` read no library and load no command that they do not name.
+A stop by hand (SIGINT) ends it with 130 at any moment: while modules load at once, and while a
+command runs after what it was writing is put away.
 """
 
 import gc
-import importlib
 import os
+import signal
 import sys
 from collections.abc import Sequence
+from contextlib import suppress
 
-import click
-
-from profiles.cli.exits import Exit
-from profiles.cli.output import ReaderGoneError, note
-
+STOPPED = 130
+"""Exit code of a run stopped by hand: 128 and the signal's number, as shells count."""
 COMMANDS: dict[str, str] = {
     "check": "Find what clashes, is missing or cannot work.",
     "compare": "Show controls against titles, moved functions marked.",
@@ -32,65 +31,14 @@ COMMANDS: dict[str, str] = {
 """Every command with its one line of help; the module of the same name holds it."""
 
 
-class LazyGroup(click.Group):
-    """A group that imports a command only when it is called or its own help is asked."""
-
-    def list_commands(self, ctx: click.Context) -> list[str]:
-        """Names of the commands, in alphabetical order."""
-        return sorted(COMMANDS)
-
-    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
-        """Import and return the command, or None where there is none of this name."""
-        if cmd_name not in COMMANDS:
-            return None
-        module = importlib.import_module(f"profiles.cli.commands.{cmd_name}_command")
-        command: click.Command = module.command
-        return command
-
-    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """List the commands from the table above, importing none."""
-        with formatter.section("Commands"):
-            formatter.write_dl(sorted(COMMANDS.items()))
-
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Find the command; a misspelt one is answered with one close spelling."""
-        try:
-            return super().resolve_command(ctx, args)
-        except click.UsageError as error:
-            from profiles.cli.complaints import unknown_word
-
-            raise click.UsageError(unknown_word("command", args[0], COMMANDS), ctx) from error
-
-
-def _show_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> None:
-    if not wanted or ctx.resilient_parsing:
-        return
-    from profiles.text.version import find_version
-
-    click.echo(f"platebook {find_version()}")
-    ctx.exit()
-
-
-@click.group(
-    cls=LazyGroup,
-    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
-)
-@click.option(
-    "--version",
-    is_flag=True,
-    is_eager=True,
-    expose_value=False,
-    callback=_show_version,
-    help="Show the version and stop.",
-)
-def platebook() -> None:
-    """Describe, check, print and test your own input boxes from plain files."""
-
-
 def run(arguments: Sequence[str] | None = None) -> int:
     """Run one command and return its exit code; no traceback leaves here."""
+    import click
+
+    from profiles.cli.exits import Exit
+    from profiles.cli.group import platebook
+    from profiles.cli.output import ReaderGoneError, note
+
     try:
         result = platebook.main(
             args=None if arguments is None else list(arguments),
@@ -99,7 +47,7 @@ def run(arguments: Sequence[str] | None = None) -> int:
         )
     except (click.Abort, KeyboardInterrupt):
         note("stopped")
-        return Exit.STOPPED
+        return STOPPED
     except ReaderGoneError:
         return Exit.FINE
     except Exception as error:
@@ -111,8 +59,37 @@ def run(arguments: Sequence[str] | None = None) -> int:
 
 def main() -> None:
     """The console script."""
+    listens = signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    if listens:
+        signal.signal(signal.SIGINT, _stop_at_once)
+        sys.unraisablehook = _end_if_stopped
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # they cost 20 ms at every start
     gc.disable()  # a run of the command line is short: collecting only costs time
-    code = run()
+    import profiles.cli.group  # noqa: F401  while a stop still ends at once
+
+    try:
+        if listens:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
+        code = run()
+        if listens:
+            signal.signal(signal.SIGINT, _stop_at_once)
+    except KeyboardInterrupt:  # a second stop, while the first was told
+        _stop_at_once()
+    if code == STOPPED:  # Python itself would end by the signal if the stop came within `exec`
+        os._exit(code)
     gc.freeze()  # nor is anything to be collected at the end
     sys.exit(code)
+
+
+def _stop_at_once(_number: int = 0, _frame: object = None) -> None:
+    """End here and now; nothing of a run is under way."""
+    with suppress(OSError):
+        os.write(2, b"\nstopped\n")
+    os._exit(STOPPED)
+
+
+def _end_if_stopped(fault: "sys.UnraisableHookArgs") -> None:
+    """A stop in a place that Python cannot leave, such as a finaliser, ends the run too."""
+    if issubclass(fault.exc_type, KeyboardInterrupt):
+        _stop_at_once()
+    sys.__unraisablehook__(fault)

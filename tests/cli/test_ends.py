@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from profiles.cli import main
+from profiles.cli import group
 from profiles.cli.exits import Exit
 from tests.cli.conftest import EXAMPLES, ROOT, Run
 
@@ -42,7 +42,7 @@ def break_command(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None
     def fail(*_args: object, **_named: object) -> None:
         raise error
 
-    monkeypatch.setattr(main.platebook, "invoke", fail)
+    monkeypatch.setattr(group.platebook, "invoke", fail)
 
 
 def test_a_fault_of_platebook_is_told_in_short_and_ends_with_3(
@@ -183,3 +183,46 @@ def test_a_starter_goes_into_toml_only(platebook: Run, tmp_path: Path, name: str
         "  Name it so; `platebook convert` makes YAML or JSON of it.",
     ]
     assert not (tmp_path / name).exists()
+
+
+STOP_AT_IMPORT = """
+import os, signal, sys
+
+class Finder:
+    def find_spec(self, name, path=None, target=None):
+        if name == {name!r}:
+            os.kill(os.getpid(), signal.SIGINT)
+
+sys.meta_path.insert(0, Finder())
+sys.argv = ["platebook", "check", {library!r}]
+from profiles.cli.main import main
+main()
+"""
+
+
+@needs_posix
+@pytest.mark.parametrize(
+    "name", ["click", "profiles.cli.exits", "pydantic", "profiles.cli.commands.check_command"]
+)
+def test_a_stop_while_modules_load_ends_with_130_and_no_traceback(name: str) -> None:
+    script = STOP_AT_IMPORT.format(name=name, library=FAULTY)
+    ran = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, cwd=ROOT, check=False
+    )
+    assert (ran.returncode, ran.stdout) == (Exit.STOPPED, "")
+    assert ran.stderr == "\nstopped\n"
+
+
+@needs_posix
+def test_a_stop_is_not_heard_where_the_shell_has_switched_it_off() -> None:
+    """POSIX 2.12: a shell without job control starts `&` jobs with SIGINT ignored."""
+    script = STOP_AT_IMPORT.format(name="click", library=str(EXAMPLES / "harbour"))
+    ran = subprocess.run(
+        ["/bin/sh", "-c", "trap '' INT; exec $0 -c \"$1\"", sys.executable, script],
+        capture_output=True,
+        text=True,
+        cwd=ROOT,
+        check=False,
+    )
+    assert (ran.returncode, ran.stdout) == (0, "Nothing found.\n")
+    assert "stopped" not in ran.stderr

@@ -1,0 +1,67 @@
+"""The commands of the command line, each imported only when it is called.
+
+`--help` and `--version` read no library and load no command that they do not name.
+"""
+
+import importlib
+
+import click
+
+from profiles.cli.main import COMMANDS
+
+
+class LazyGroup(click.Group):
+    """A group that imports a command only when it is called or its own help is asked."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Names of the commands, in alphabetical order."""
+        return sorted(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Import and return the command, or None where there is none of this name."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = importlib.import_module(f"profiles.cli.commands.{cmd_name}_command")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands from the table above, importing none."""
+        with formatter.section("Commands"):
+            formatter.write_dl(sorted(COMMANDS.items()))
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Find the command; a misspelt one is answered with one close spelling."""
+        try:
+            return super().resolve_command(ctx, args)
+        except click.UsageError as error:
+            from profiles.cli.complaints import unknown_word
+
+            raise click.UsageError(unknown_word("command", args[0], COMMANDS), ctx) from error
+
+
+def _show_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> None:
+    if not wanted or ctx.resilient_parsing:
+        return
+    from profiles.text.version import find_version
+
+    click.echo(f"platebook {find_version()}")
+    ctx.exit()
+
+
+@click.group(
+    cls=LazyGroup,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_show_version,
+    help="Show the version and stop.",
+)
+def platebook() -> None:
+    """Describe, check, print and test your own input boxes from plain files."""
