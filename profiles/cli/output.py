@@ -5,7 +5,7 @@ Colour never carries meaning alone: every coloured word says the same in plain l
 
 import os
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, TextIO
 
@@ -16,6 +16,7 @@ from profiles.text.inert import escape_controls
 
 if TYPE_CHECKING:
     from profiles.report.document import Report
+    from profiles.work.outputs import Output
 
 COLOURS: Mapping[str, str] = {"error": "red", "warning": "yellow", "note": "cyan"}
 """Colour of a severity's word."""
@@ -110,6 +111,25 @@ def silence_stdout() -> None:
     """Point stdout at nothing once it fails, so that the interpreter's last flush cannot."""
     with suppress(OSError):  # a stream without a number has nothing to be pointed elsewhere
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def put_outputs(
+    outputs: "Sequence[Output]", *, replace: bool = False, may_replace: bool = False
+) -> list[bool]:
+    """Write files, all or none, and say of each whether one was there before.
+
+    `may_replace` says that the command has an option `--replace`.
+
+    Raises:
+        Unusable: where one is not Platebook's to replace, or cannot be written.
+    """
+    from profiles.work.outputs import OutputError, write_outputs
+
+    try:
+        return write_outputs(outputs, replace=replace)
+    except OutputError as error:
+        offer = " Or add --replace." if may_replace and error.may_replace else ""
+        raise Unusable(str(error), f"{error.remedy}{offer}") from None
 
 
 def paint(text: str, *, colour: str | None = None, strong: bool = False, on: bool) -> str:

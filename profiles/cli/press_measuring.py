@@ -9,7 +9,7 @@ import click
 from profiles.cli.choices import find_named
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, show_path, write
+from profiles.cli.output import note, put_outputs, show_path, write
 
 if TYPE_CHECKING:
     from profiles.drawing.recorder import Drawing
@@ -83,15 +83,16 @@ def _plot(plot: "Drawing") -> str:
 
 
 def _write_svg(device: "Device", plots: "tuple[Drawing, ...]", path: Path) -> None:
-    from profiles.cli.sheet_orders import put_file
     from profiles.drawing.svg import write_svg
     from profiles.sheets.press_plots import stack_plots
     from profiles.sheets.writing import page_of
+    from profiles.work.outputs import Output
 
     if not plots:
         raise Unusable(
             "there is nothing to plot in this recording", "Press or turn something first."
         )
     page = page_of(stack_plots(plots), has_ruler=False)
-    put_file(path, write_svg(page, title=f"{device.name}: press test").data)
+    data = write_svg(page, title=f"{device.name}: press test").data
+    put_outputs([Output(path, data, "svg")])
     note(f"plots: {show_path(path)}")

@@ -4,14 +4,14 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from profiles.cli.exits import Unusable
-from profiles.cli.output import note, show_path
-from profiles.cli.sheet_orders import put_file
+from profiles.cli.output import note, put_outputs, show_path
 from profiles.live.outcome import Outcome
 from profiles.live.report import report_outcome
 from profiles.sheets.press_report import make_report
 from profiles.sheets.sheet import Remark, remark_losses
 from profiles.sheets.writing import write_sheet
 from profiles.text.inert import escape_controls
+from profiles.work.outputs import Output
 
 FORMS = {".pdf": "pdf", ".html": "html", ".htm": "html", ".csv": "csv"}
 """Format of a report by the end of its name."""
@@ -43,7 +43,7 @@ def write_reports(outcome: Outcome, paths: Sequence[Path], *, date: str, tester:
     remarks: list[Remark] = list(sheet.remarks)
     for path in paths:
         written = write_sheet(sheet, FORMS[path.suffix.lower()])
-        put_file(path, written.data)
+        put_outputs([Output(path, written.data, FORMS[path.suffix.lower()])])
         remarks += remark_losses(written.losses)
         note(f"report: {show_path(path)}")
     for remark in dict.fromkeys(remarks):

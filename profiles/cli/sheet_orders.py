@@ -8,7 +8,7 @@ from typing import Any
 
 from profiles.cli.choices import find_named, find_only
 from profiles.cli.exits import Exit, Unusable
-from profiles.cli.output import note, show_path, write, write_file_text
+from profiles.cli.output import note, put_outputs, show_path, write, write_file_text
 from profiles.drawing.paper import PAPERS, Paper
 from profiles.drawing.surface import ExtraMissingError, Written
 from profiles.files.library import LoadedLibrary
@@ -19,6 +19,7 @@ from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_los
 from profiles.sheets.writing import FORMATS, write_sheet
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
+from profiles.work.outputs import Output
 
 STDOUT = "-"
 """The output that is no file."""
@@ -142,14 +143,14 @@ def make_files(
     """
     sheet = make_sheet(kind.name, order)
     remarks = list(sheet.remarks)
-    paths = []
+    outputs = []
     for form in formats:
         written = _write(sheet, form)
         remarks.extend(remark_losses(written.losses))
         path = target_path(sheet, form, output, several=len(formats) > 1)
-        put_file(path, written.data)
-        paths.append(path)
-    return MadeFiles(sheet, tuple(paths), tuple(dict.fromkeys(remarks)))
+        outputs.append(Output(path, written.data, form))
+    put_outputs(outputs)
+    return MadeFiles(sheet, tuple(file.path for file in outputs), tuple(dict.fromkeys(remarks)))
 
 
 def _write(sheet: PrintedSheet, form: str) -> Written:
@@ -233,16 +234,3 @@ def target_path(sheet: PrintedSheet, form: str, output: str | None, *, several: 
     if _is_folder(output):
         return path / name
     return path.with_suffix(suffix) if several or not path.suffix else path
-
-
-def put_file(path: Path, data: bytes) -> None:
-    """Write a file, its folder made where it is missing.
-
-    Raises:
-        Unusable: where it cannot be written.
-    """
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(data)
-    except OSError as error:
-        raise Unusable(f"cannot write {show_path(path)}: {error.strerror}") from None

@@ -89,14 +89,14 @@ def digest_of(data: bytes) -> bytes:
     return hashlib.blake2b(data, digest_size=16).digest()
 
 
-def read_bytes(path: Path) -> bytes:
+def read_bytes(path: Path, largest: int = LARGEST) -> bytes:
     """Return the bytes of a plain file of reasonable size.
 
     Raises:
         FileFaultError: where there is none, or it cannot be read.
     """
     try:
-        return _read_plain(path)
+        return _read_plain(path, largest)
     except OSError as error:
         raise _explain_refusal(path, error) from None
     except ValueError:
@@ -105,7 +105,7 @@ def read_bytes(path: Path) -> bytes:
         ) from None
 
 
-def _read_plain(path: Path) -> bytes:
+def _read_plain(path: Path, largest: int) -> bytes:
     handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     with os.fdopen(handle, "rb") as file:
         status = os.fstat(handle)
@@ -115,12 +115,12 @@ def _read_plain(path: Path) -> bytes:
                 f"`{escape_controls(path.name)}` is {_name_kind(status.st_mode)}, not a file",
                 "Name a file of its own",
             )
-        data = file.read(LARGEST + 1) if status.st_size <= LARGEST else b""
-    if status.st_size > LARGEST or len(data) > LARGEST:
+        data = file.read(largest + 1) if status.st_size <= largest else b""
+    if status.st_size > largest or len(data) > largest:
         size = max(status.st_size, len(data)) / 1024 / 1024
         raise FileFaultError(
             "too-large",
-            f"file of {size:.1f} MB, more than the {LARGEST // 1024 // 1024} MB that are read",
+            f"file of {size:.1f} MB, more than the {largest // 1024 // 1024} MB that are read",
             "Split it: one file holds one device, application or profile",
         )
     return data

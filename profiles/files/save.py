@@ -2,7 +2,7 @@
 
 The new bytes go to a hidden file in the same folder, reach the disk, and take the old file's
 place in one step (POSIX rename; `MoveFileEx` on Windows). A process killed at any moment leaves
-at most that hidden file behind, which no library reads.
+at most that hidden file behind, which no library reads and the next save in that folder removes.
 """
 
 import contextlib
@@ -14,7 +14,16 @@ from pathlib import Path
 
 from profiles.files.documents import digest_of, read_bytes
 from profiles.files.faults import FileFaultError
+from profiles.files.limits import LARGEST
 from profiles.text.inert import escape_controls
+
+try:
+    import fcntl
+except ImportError:  # Windows: a file that is open cannot be removed, so none needs a lock
+    fcntl = None  # type: ignore[assignment]
+
+_PREFIX, _SUFFIX = ".platebook-saving-", ".tmp"
+"""Around the name of a file on its way to another's place."""
 
 
 class SaveError(Exception):
@@ -25,21 +34,21 @@ class ChangedOnDiskError(SaveError):
     """A file has changed since it was read, so saving would lose that change."""
 
 
-def replace_file(path: Path, data: bytes, digest: bytes) -> bytes:
+def replace_file(path: Path, data: bytes, digest: bytes, largest: int = LARGEST) -> bytes:
     """Replace a file that was read before, keeping its mode, and return the new digest.
 
-    `digest` is that of the bytes as read (`Document.digest`). Where `path` is a link, the link
-    stays and the file it leads to is replaced.
+    `digest` is that of the bytes as read (`Document.digest`), at most `largest` of them. Where
+    `path` is a link, the link stays and the file it leads to is replaced.
 
     Raises:
         ChangedOnDiskError: where the file is no longer as it was read.
         SaveError: where it cannot be written.
     """
     target = _follow(path)
-    _refuse_changed(target, digest)
+    _refuse_changed(target, digest, largest)
     with _explained(path), _temporary_file(target, data) as temporary:
         _copy_mode(target, temporary)
-        _refuse_changed(target, digest)
+        _refuse_changed(target, digest, largest)
         temporary.replace(target)
         _sync_folder(target.parent)
     return digest_of(data)
@@ -70,9 +79,9 @@ def _follow(path: Path) -> Path:
         raise SaveError(f"`{name}` cannot be reached; check where its link leads") from None
 
 
-def _refuse_changed(target: Path, digest: bytes) -> None:
+def _refuse_changed(target: Path, digest: bytes, largest: int) -> None:
     try:
-        same = digest_of(read_bytes(target)) == digest
+        same = digest_of(read_bytes(target, largest)) == digest
     except FileFaultError as fault:
         raise ChangedOnDiskError(f"{fault.message}; read the library again") from None
     if not same:
@@ -96,18 +105,47 @@ def _explained(path: Path) -> Iterator[None]:
 
 @contextlib.contextmanager
 def _temporary_file(target: Path, data: bytes) -> Iterator[Path]:
-    """Write bytes to a hidden file beside `target`, down to the disk; removed if still there."""
-    handle, name = tempfile.mkstemp(".tmp", ".saving-", target.parent)
+    """Write bytes to a hidden file beside `target`, down to the disk; removed if still there.
+
+    While it is in use it is locked; what a killed run left behind is not, and is removed first.
+    """
+    remove_leftovers(target.parent)
+    while True:
+        handle, name = tempfile.mkstemp(_SUFFIX, _PREFIX, target.parent)
+        if fcntl is None:
+            break
+        with contextlib.suppress(OSError):  # a file system without locks removes no leftovers
+            fcntl.flock(handle, fcntl.LOCK_EX)
+        if os.fstat(handle).st_nlink:
+            break
+        os.close(handle)  # removed as a leftover by another run before it was locked
     temporary = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
             os.fsync(file.fileno())
-        yield temporary
+            if fcntl is None:
+                file.close()
+            yield temporary
     finally:
         with contextlib.suppress(OSError):
             temporary.unlink(missing_ok=True)
+
+
+def remove_leftovers(folder: Path) -> None:
+    """Remove the hidden files that killed runs left in a folder; those in use stay."""
+    for path in folder.glob(f"{_PREFIX}*{_SUFFIX}"):
+        with contextlib.suppress(OSError):
+            if fcntl is None:
+                path.unlink()
+                continue
+            handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW)
+            try:
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                path.unlink()
+            finally:
+                os.close(handle)
 
 
 def _copy_mode(source: Path, temporary: Path) -> None:

@@ -19,6 +19,7 @@ from profiles.sheets.sheet import PrintedSheet, SheetRequest, remark_losses
 from profiles.sheets.writing import FORMATS, write_sheet
 from profiles.text.inert import escape_controls, visible_block
 from profiles.wiring.boards import Board
+from profiles.work.outputs import OutputError, write_output
 
 CYCLES: Mapping[str, tuple[Any, ...]] = {
     "rear": (False, True),
@@ -160,13 +161,9 @@ def write_printed(sheet: PrintedSheet, form: str, target: str) -> Printed:
     if target.endswith(("/", "\\")) or path.is_dir():
         path = path / f"{sheet.name}{FORMATS[form].suffix}"
     try:
-        replaced = path.exists()
-        path.parent.mkdir(parents=True, exist_ok=True)
-        path.write_bytes(written.data)
-    except (OSError, ValueError) as error:
-        raise EditError(
-            f"cannot write {escape_controls(str(path))}: {escape_controls(str(error))}"
-        ) from None
+        replaced = write_output(path, written.data, form)
+    except OutputError as error:
+        raise EditError(f"{error}; {error.remedy}") from None
     remarks = dict.fromkeys((*sheet.remarks, *remark_losses(written.losses)))
     return Printed(path, replaced, tuple(f"{one.kind}: {one.message}" for one in remarks))
 

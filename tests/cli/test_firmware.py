@@ -43,8 +43,8 @@ def test_files_that_differ_are_kept_unless_told_to_replace(platebook: Run, tmp_p
     ran = platebook(*words)
     assert (ran.code, ran.err) == (
         2,
-        "platebook: out/code.py is there already and differs\n"
-        "  Choose another folder with --output, or add --replace.\n",
+        "platebook: `out/code.py` is there already, and was not made by Platebook\n"
+        "  Choose another name, or delete that file first. Or add --replace.\n",
     )
     assert mine.read_text() == "# mine\n"
     assert platebook(*words, "--replace").code == 0

@@ -95,7 +95,7 @@ def test_a_report_that_cannot_be_written_is_said(platebook: Run) -> None:
     words = ("press", "test", "helm-desk", "--from", EXAMPLE, "--library", HARBOUR)
     ran = platebook(*words, "--report", "taken/desk.pdf")
     assert ran.code == 2
-    assert ran.err.startswith("platebook: cannot write taken/desk.pdf: ")
+    assert ran.err.startswith("platebook: `taken/desk.pdf` cannot be written: ")
 
 
 def test_hostile_words_of_a_record_obey_nobody(platebook: Run) -> None:

@@ -184,3 +184,25 @@ def test_the_same_call_gives_the_same_bytes(platebook: Run, tmp_path: Path, shee
     for name in ("one.pdf", "two.pdf"):
         platebook("print", sheet, *DESK, "-o", name)
     assert (tmp_path / "one.pdf").read_bytes() == (tmp_path / "two.pdf").read_bytes()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("print", "card", "--profile", "brackwater-bridge"),
+        ("print", "plate", "--device", "helm-desk", "--format", "svg"),
+        ("compare", "--device", "helm-desk", "--format", "json"),
+        ("compare", "--device", "helm-desk"),
+    ],
+)
+@pytest.mark.parametrize("name", ["helm-desk.toml", "brackwater-bridge.toml", "platebook.toml"])
+def test_no_sheet_takes_the_place_of_a_file_of_the_library(
+    platebook: Run, words: tuple[str, ...], name: str
+) -> None:
+    shutil.copytree(HARBOUR, "mine")
+    path = next(Path("mine").rglob(name), Path("mine", name))
+    before = path.read_bytes() if path.exists() else None
+    ran = platebook(*words, "-o", path, "--library", "mine")
+    assert ran.code == 2
+    assert f"`{path}` is named as a file of a library, which is never replaced\n" in ran.err
+    assert (path.read_bytes() if path.exists() else None) == before

@@ -1,7 +1,7 @@
 """Run by a test: saves a file over and over in a child, kills the child, looks at the file.
 
 Arguments: the file, the number of rounds. Prints one line of JSON: rounds whose file was neither
-the old nor the new one, and how many kills fell into the middle of a save.
+the old nor the new one, what each kill left beside it, and what is left after one more save.
 """
 
 import json
@@ -43,9 +43,13 @@ def main(name: str, rounds: int) -> None:
     path = Path(name)
     path.write_bytes(VERSIONS[0])
     chance = random.Random(7)
-    broken = sum(not run_round(path, chance.uniform(0, 0.012)) for _ in range(rounds))
-    left = [one.name for one in path.parent.iterdir() if one != path]
-    print(json.dumps({"broken": broken, "left": left}))
+    broken, left = 0, set[str]()
+    for _ in range(rounds):
+        broken += not run_round(path, chance.uniform(0, 0.012))
+        left |= {beside.name for beside in path.parent.iterdir() if beside != path}
+    replace_file(path, VERSIONS[0], digest_of(path.read_bytes()))
+    at_last = [beside.name for beside in path.parent.iterdir() if beside != path]
+    print(json.dumps({"broken": broken, "left": sorted(left), "at_last": at_last}))
 
 
 if __name__ == "__main__":

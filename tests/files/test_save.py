@@ -97,7 +97,7 @@ def test_a_folder_that_is_not_there_gives_a_clear_refusal(tmp_path: Path) -> Non
 
 @posix_only
 def test_a_saver_killed_two_hundred_times_never_leaves_half_a_file(tmp_path: Path) -> None:
-    """What a kill leaves is a hidden file, which the library does not read."""
+    """What a kill leaves is a hidden file, which no library reads and the next save removes."""
     path = tmp_path / "helm.toml"
     run = subprocess.run(
         [sys.executable, "-m", "tests.files.killed_saver", str(path), "200"],
@@ -110,4 +110,19 @@ def test_a_saver_killed_two_hundred_times_never_leaves_half_a_file(tmp_path: Pat
     result = json.loads(run.stdout)
     assert result["broken"] == 0
     assert len(result["left"]) >= 20, "the kills must fall into the middle of saves"
+    assert result["at_last"] == []
     assert list(find_files(tmp_path)) == [path]
+
+
+@posix_only
+def test_a_leftover_is_removed_and_a_file_being_saved_now_is_not(file: Path) -> None:
+    dead = file.parent / ".platebook-saving-dead.tmp"
+    dead.write_bytes(b"half")
+    live = file.parent / ".platebook-saving-live.tmp"
+    with live.open("wb") as held:
+        fcntl = pytest.importorskip("fcntl")
+        fcntl.flock(held, fcntl.LOCK_EX)
+        replace_file(file, b"new", digest_of(b"old"))
+        assert sorted(file.parent.iterdir()) == [live, file]
+    replace_file(file, b"newer", digest_of(b"new"))
+    assert list(file.parent.iterdir()) == [file]

@@ -9,8 +9,7 @@ import click
 from profiles.cli.choices import find_named, find_only
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library, read_sound_boards
-from profiles.cli.output import note, show_path, write
-from profiles.cli.sheet_orders import put_file
+from profiles.cli.output import note, put_outputs, show_path, write
 from profiles.model import Device
 from profiles.text.inert import escape_controls
 from profiles.wiring.boards import Board, find_board
@@ -34,7 +33,7 @@ from profiles.wiring.boards import Board, find_board
     show_default=True,
     help="The folder to write into.",
 )
-@click.option("--replace", is_flag=True, help="Replace files that are there and differ.")
+@click.option("--replace", is_flag=True, help="Replace files that were changed by hand, too.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
 def command(
     device: str | None,
@@ -54,11 +53,14 @@ def command(
     )
     board = find_board(found.wiring.board, read_sound_boards(loaded))
     files = _build(found, board, target)
+    from profiles.work.outputs import Output
+
     paths = [output / name for name in files]
-    if not replace:
-        _refuse_changed(files, output)
-    for path, text in zip(paths, files.values(), strict=True):
-        put_file(path, text.encode("utf-8"))
+    put_outputs(
+        [Output(path, text.encode()) for path, text in zip(paths, files.values(), strict=True)],
+        replace=replace,
+        may_replace=True,
+    )
     shown = [str(path) for path in paths]
     if as_json:
         write(json.dumps({"format": 1, "device": found.id, "files": shown}, indent=2))
@@ -89,14 +91,3 @@ def _cautions(device: Device, board: Board | None) -> tuple[str, ...]:
     from profiles.firmware import draw_blueprint
 
     return draw_blueprint(device, board).cautions
-
-
-def _refuse_changed(files: Mapping[str, str], folder: Path) -> None:
-    """Refuse to overwrite what is there and differs: it may hold the owner's own changes."""
-    for name, text in files.items():
-        path = folder / name
-        if path.exists() and path.read_bytes() != text.encode("utf-8"):
-            raise Unusable(
-                f"{show_path(path)} is there already and differs",
-                "Choose another folder with --output, or add --replace.",
-            )
