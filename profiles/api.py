@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from profiles.checks.registry import Accepted, pages, run_checks
 from profiles.files.library import LoadedLibrary, load_library
-from profiles.model.finding import Finding, Page, Place, Severity, Spot, is_at_least
+from profiles.model.finding import Finding, Page, Severity, is_at_least
 from profiles.text.prose import count, join_words
 
 if TYPE_CHECKING:
@@ -26,7 +26,6 @@ if TYPE_CHECKING:
     from profiles.model.library import Library, Link
     from profiles.sheets.registry import SheetKind
     from profiles.sheets.sheet import PrintedSheet, Remark
-    from profiles.wiring.boards import Board
 
 __all__ = ["Checked", "Printed", "check", "finding_pages", "load", "print_sheet"]
 
@@ -59,40 +58,14 @@ def load(folder: Path | str) -> LoadedLibrary:
 
 def check(loaded: LoadedLibrary) -> Checked:
     """Check a loaded library and say where in its files each finding stands."""
-    boards, broken = read_boards(loaded)
-    result = run_checks(loaded.library, boards)
+    result = run_checks(loaded.library)
     located = tuple(loaded.located(finding) for finding in result.findings)
-    problems = (*loaded.problems, *broken)
     return Checked(
-        findings=(*problems, *located),
+        findings=(*loaded.problems, *located),
         accepted=result.accepted,
         notes=loaded.notes,
-        usable=not problems,
+        usable=not loaded.problems,
     )
-
-
-def read_boards(loaded: LoadedLibrary) -> "tuple[dict[str, Board], tuple[Finding, ...]]":
-    """The library's own controller boards by id, and what is wrong with their files."""
-    if not loaded.boards:
-        return {}, ()
-    from profiles.wiring.boards import BoardFileError, load_board
-
-    boards: dict[str, Board] = {}
-    broken: list[Finding] = []
-    for path in loaded.boards:
-        try:
-            board = load_board(path)
-        except BoardFileError as error:
-            broken.extend(_board_finding(path, problem) for problem in error.problems)
-        else:
-            boards.setdefault(board.id, board)
-    return boards, tuple(broken)
-
-
-def _board_finding(path: Path, problem: str) -> Finding:
-    shown = path.as_posix()
-    remedy = "Correct the board file; `platebook explain wrong-value` tells more"
-    return Finding("wrong-value", "error", problem, remedy, Spot(shown), place=Place(shown))
 
 
 def finding_pages() -> dict[str, Page]:
@@ -146,7 +119,6 @@ def print_sheet(
     _refuse_misfits(kind, found, links, form, options)
     order = SheetRequest(
         library=loaded.library,
-        boards=read_boards(loaded)[0],
         device=found,
         devices=(found,) if device else (),
         links=links,

@@ -109,9 +109,9 @@ def _check_board(survey: Survey, device: DeviceFacts, word: str) -> Iterator[Fin
 
     board = survey.board(device)
     if board is None:
-        from profiles.wiring.boards import own_boards
+        from profiles.wiring.boards import list_boards
 
-        near = closest(word, [*survey.boards, *own_boards()])
+        near = closest(word, list_boards(survey.library))
         yield report(
             BOARD_UNKNOWN,
             f"`{word}` is no known board",
@@ -120,7 +120,7 @@ def _check_board(survey: Survey, device: DeviceFacts, word: str) -> Iterator[Fin
         )
         return
     for use in pins_not_on_board(device.device, board):
-        near = _nearest_pin(use.pin, board.pins)
+        near = _nearest_pin(use.pin, tuple(board.pins))
         yield report(
             PIN_NOT_ON_BOARD,
             f"`{word}` has no pin `{use.pin}` for {_name_use(device, use)}",

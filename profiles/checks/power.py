@@ -6,10 +6,9 @@ from typing import TYPE_CHECKING
 from profiles.checks.base import Check, report
 from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
-from profiles.model import Finding, Page, Related, Spot
+from profiles.model import Board, Finding, Page, Related, Spot
 
 if TYPE_CHECKING:
-    from profiles.wiring.boards import Board
     from profiles.wiring.leds import LedPlan
     from profiles.wiring.power import Load
 
@@ -95,7 +94,7 @@ def _describe_underfed(device: DeviceFacts, plan: "LedPlan") -> Finding:
     )
 
 
-def _describe_overfed(device: DeviceFacts, plan: "LedPlan", board: "Board") -> Finding:
+def _describe_overfed(device: DeviceFacts, plan: "LedPlan", board: Board) -> Finding:
     return report(
         LED_OVER_PIN,
         f"the LED of `{plan.control}` has {plan.supply:g} V, pin `{plan.pin}` {board.supply:g} V",

@@ -5,9 +5,9 @@ severities as the settings tell, sets accepted findings apart, and reports setti
 nowhere. The result has every finding once, in an order that does not depend on that of files.
 """
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from functools import cache
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from profiles.checks import (
     acceptance,
@@ -33,9 +33,6 @@ from profiles.checks.base import Check
 from profiles.facts.survey import Survey
 from profiles.model import SEVERITIES, Acceptance, Finding, Library, Page, Severity, is_at_least
 from profiles.text.suggest import closest
-
-if TYPE_CHECKING:
-    from profiles.wiring.boards import Board
 
 CHECKS: tuple[Check, ...] = (
     *links.CHECKS,
@@ -100,15 +97,14 @@ def suggest_code(word: str) -> str | None:
 
 def run_checks(
     library: Library,
-    boards: "Mapping[str, Board] | None" = None,
     watch: Callable[[int, int], None] | None = None,
 ) -> Result:
     """Run every check and apply the library's settings.
 
-    `boards` are the user's own controller boards by id, beside those of the package. `watch` is
-    told before each check how many are done, and of how many; what it raises ends the run.
+    `watch` is told before each check how many are done, and of how many; what it raises ends the
+    run.
     """
-    survey = Survey(library, boards)
+    survey = Survey(library)
     found: dict[Finding, None] = {}
     for place, check in enumerate(CHECKS):
         if watch is not None:

@@ -15,7 +15,7 @@ MOST_NAMED = 8
 
 
 def find_named(kind: str, word: str, known: Mapping[str, T]) -> T:
-    """The device, application or profile of this id.
+    """The device, application, profile or board of this id.
 
     Raises:
         Unusable: where the library has none.

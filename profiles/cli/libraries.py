@@ -13,7 +13,6 @@ from profiles.files.library import LoadedLibrary, NoLibraryError, find_library, 
 
 if TYPE_CHECKING:
     from profiles.model.finding import Finding
-    from profiles.wiring.boards import Board
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -65,20 +64,6 @@ def open_sound_library(option: str | None) -> LoadedLibrary:
     if loaded.problems:
         raise Unusable(write_problems(loaded, loaded.problems), PUT_RIGHT)
     return loaded
-
-
-def read_sound_boards(loaded: LoadedLibrary) -> "dict[str, Board]":
-    """The library's own controller boards by id.
-
-    Raises:
-        Unusable: where a board's file has problems; they are all told.
-    """
-    from profiles.api import read_boards
-
-    boards, broken = read_boards(loaded)
-    if broken:
-        raise Unusable(write_problems(loaded, broken), PUT_RIGHT)
-    return boards
 
 
 def write_problems(loaded: LoadedLibrary, problems: "Sequence[Finding]") -> str:

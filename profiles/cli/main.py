@@ -20,7 +20,7 @@ COMMANDS: dict[str, str] = {
     "demo": "Copy the bundled library, check it and print its sheets.",
     "explain": "Tell what a finding's code means and what to do.",
     "firmware": "Write the board's program from a device.",
-    "new": "Start a device, application or profile file.",
+    "new": "Start a device, application, profile or board file.",
     "open": "See the plate, bind and resolve on the screen.",
     "press": "Test, learn or show a real box by pressing it.",
     "print": "Print sheets true to scale.",

@@ -3,12 +3,11 @@
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any, NamedTuple
 
-from profiles.model import Application, Contact, Device
+from profiles.model import Application, Board, Contact, Device
 from profiles.model.device import Report as HostReport
 from profiles.sheets.text_table import render_table
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count, join_words
-from profiles.wiring.boards import Board
 from profiles.wiring.circuit import BoardPin, list_pins, numbering_of, pin_uses
 from profiles.wiring.diodes import DiodePlan
 from profiles.wiring.electrical import Verdict, describe_hazard
@@ -168,13 +167,13 @@ def _contacts_on_bits(device: Device) -> list[tuple[int, str]]:
 def _board_words(board: Board) -> str:
     """The board's name, what its pins bear, and its pull-ups."""
     pulls = "no pull-ups known"
-    if board.pull_up_least is not None:
-        least, most = board.pull_up_least, board.pull_up_most
+    least, most = board.board.pull_up_least, board.board.pull_up_most
+    if least is not None:
         pulls = f"pull-ups of {least:g}" + (f" to {most:g} kohm" if most else " kohm or more")
     return (
-        f"{escape_controls(board.name)}: {board.pin_limit:g} mA a pin, "
-        f"{board.board_limit:g} mA in all, "
-        f"{pulls} ({escape_controls(board.source)})."
+        f"{escape_controls(board.name)}: {board.limits.pin:g} mA a pin, "
+        f"{board.limits.board:g} mA in all, "
+        f"{pulls} ({escape_controls(board.limits.source)})."
     )
 
 

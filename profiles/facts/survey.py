@@ -5,16 +5,20 @@
 - `DeviceFacts`, in a module of its own: one device
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from profiles.facts.device import DeviceFacts, name_contact
-from profiles.model import Application, ControlValue, DeviceContact, Library, Link, ResolvedBinding
+from profiles.model import (
+    Application,
+    Board,
+    ControlValue,
+    DeviceContact,
+    Library,
+    Link,
+    ResolvedBinding,
+)
 from profiles.text.prose import join_words
-
-if TYPE_CHECKING:
-    from profiles.wiring.boards import Board
 
 __all__ = ["DeviceFacts", "LinkFacts", "Slot", "Survey", "list_some", "name_contact"]
 
@@ -74,23 +78,17 @@ class LinkFacts:
 
 
 class Survey:
-    """A library with its devices and linked profiles, in the order of their ids.
+    """A library with its devices and linked profiles, in the order of their ids."""
 
-    `boards` are the user's own controller boards by id; they win over those of the package.
-    """
-
-    def __init__(self, library: Library, boards: "Mapping[str, Board] | None" = None) -> None:
+    def __init__(self, library: Library) -> None:
         self.library = library
-        self.boards = boards or {}
         self._by_id = {key: DeviceFacts(value) for key, value in sorted(library.devices.items())}
 
-    def board(self, device: DeviceFacts) -> "Board | None":
+    def board(self, device: DeviceFacts) -> Board | None:
         """The controller board of a device, where it names one that is known."""
-        if device.device.wiring.board is None:
-            return None
-        from profiles.wiring.boards import find_board
+        from profiles.wiring.boards import board_of
 
-        return find_board(device.device.wiring.board, self.boards)
+        return board_of(self.library, device.device)
 
     @property
     def devices(self) -> Iterable[DeviceFacts]:

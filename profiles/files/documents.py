@@ -121,7 +121,7 @@ def _read_plain(path: Path, largest: int) -> bytes:
         raise FileFaultError(
             "too-large",
             f"file of {size:.1f} MB, more than the {largest // 1024 // 1024} MB that are read",
-            "Split it: one file holds one device, application or profile",
+            "Split it: one file holds one device, application, profile or board",
         )
     return data
 
@@ -203,7 +203,7 @@ def parse_text(text: str, file_format: Format) -> dict[str, Any]:
         raise FileFaultError(
             "broken-syntax",
             "file is empty" if content is None else "file is no table of keys",
-            "Write `format` and the tables of one device, application or profile",
+            "Write `format` and the tables of one device, application, profile or board",
         )
     return content
 

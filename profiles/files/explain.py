@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from profiles.files.expectations import Field, find_fields, find_kinds, find_known_keys
 from profiles.files.faults import FileFaultError, count_rest
-from profiles.files.places import KeyPath
+from profiles.files.places import Aim, KeyPath
 from profiles.files.unquoted import find_unquoted
-from profiles.model.control import UnknownContactError
+from profiles.model.base import UnknownName, UnknownNamesError
 from profiles.model.finding import Spot
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
@@ -114,7 +114,9 @@ def explain_errors(
     slips = find_unquoted(content)
     left = [one for one in traced if one.path[:2] not in slips]
     groups = _reduce(left, ()) if left else ()
-    faults = [_explain(Subject(model, content, path), group) for path, group in groups]
+    faults = [
+        fault for path, group in groups for fault in _explain(Subject(model, content, path), group)
+    ]
     return count_rest([*faults, *(fault for slip in slips.values() for fault in slip)])
 
 
@@ -158,11 +160,14 @@ def _reduce(errors: Sequence[Traced], path: KeyPath) -> Iterator[tuple[KeyPath, 
         yield from _reduce(group, (*path, part))
 
 
-def _explain(subject: Subject, errors: list[Traced]) -> FileFaultError:
+def _explain(subject: Subject, errors: list[Traced]) -> list[FileFaultError]:
     first = min(errors, key=_rank)
+    reason = first.context.get("error")
+    if isinstance(reason, UnknownNamesError):
+        return [_explain_name(subject, name) for name in reason.names]
     if first.on_key:
-        return _explain_key(subject, first)
-    return EXPLAINERS.get(first.kind, _explain_value)(subject, first, errors)
+        return [_explain_key(subject, first)]
+    return [EXPLAINERS.get(first.kind, _explain_value)(subject, first, errors)]
 
 
 def _rank(error: Traced) -> int:
@@ -254,15 +259,20 @@ def _list_expected(error: Traced) -> list[str]:
 
 def _explain_own(subject: Subject, first: Traced, errors: list[Traced]) -> FileFaultError:
     """Explain what a rule of the model itself refused."""
-    reason = first.context.get("error")
-    if isinstance(reason, UnknownContactError):
-        path = (*subject.path, reason.key, reason.contact)
-        meant = closest(reason.contact, reason.known)
-        known = join_words([f"`{contact}`" for contact in reason.known], "or")
-        message = f"`{name_path(path[:-1])}` names no contact `{shorten(reason.contact)}`"
-        remedy = f"Write `{meant}`" if meant else f"Write {known}"
-        return FileFaultError("wrong-value", message, remedy, path=path, aim="key")
-    return _refuse_value(subject, f"`{subject.name}` {escape_controls(str(reason))}", None)
+    reason = escape_controls(str(first.context.get("error")))
+    holder = f"`{subject.name}`" if subject.path else "the file"
+    return _refuse_value(subject, f"{holder} {reason}", None)
+
+
+def _explain_name(subject: Subject, name: UnknownName) -> FileFaultError:
+    """Explain a name that leads nowhere within its own table."""
+    path = (*subject.path, *name.path)
+    meant = closest(name.word, name.known)
+    known = join_words([f"`{escape_controls(word)}`" for word in name.known], "or")
+    message = f"`{name_path(path[:-1])}` names no {name.kind} `{shorten(name.word)}`"
+    remedy = f"Write `{escape_controls(meant)}`" if meant else f"Write {known}"
+    aim: Aim = "key" if path[-1] == name.word else "value"
+    return FileFaultError("wrong-value", message, remedy, path=path, aim=aim)
 
 
 def _judge(error: Traced) -> str | None:

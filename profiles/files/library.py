@@ -26,8 +26,8 @@ from profiles.files.faults import FileFaultError
 from profiles.files.locator import Locator
 from profiles.files.places import Aim, Format, KeyPath
 from profiles.files.validate import (
+    KINDS,
     AnyValue,
-    is_board,
     is_ours,
     is_schema,
     validate_content,
@@ -35,10 +35,9 @@ from profiles.files.validate import (
 )
 from profiles.model import (
     SETTINGS_NAME,
-    Application,
-    Device,
     Finding,
     Library,
+    LibraryDocument,
     Place,
     Profile,
     Related,
@@ -65,7 +64,7 @@ class NoLibraryError(Exception):
 class Source:
     """A file that was read: where it is, what it holds, how to know it unchanged.
 
-    `shown` is the path as findings name it; `kind` is `device`, `application`, `profile` or
+    `shown` is the path as findings name it; `kind` is a word of `validate.KINDS`, or
     `settings`.
     """
 
@@ -82,8 +81,7 @@ class LoadedLibrary:
     """A library with the files it came from and the problems in them.
 
     `sources` goes by document id, and by `platebook.toml` for the settings; `paths` by the path
-    as findings name it, and holds every file that was looked at. `boards` are files that describe
-    controller boards; they are found here and read elsewhere.
+    as findings name it, and holds every file that was looked at.
     """
 
     folder: Path
@@ -92,7 +90,6 @@ class LoadedLibrary:
     problems: tuple[Finding, ...]
     notes: tuple[str, ...]
     paths: Mapping[str, Path]
-    boards: tuple[Path, ...] = ()
     _locators: dict[str, Locator | None] = field(default_factory=dict, repr=False, compare=False)
 
     def locate(self, spot: Spot, aim: Aim = "entry") -> Place | None:
@@ -218,14 +215,13 @@ class _Loader:
 
     def __init__(self, folder: Path) -> None:
         self.folder = folder
-        self.models: list[Device | Application | Profile] = []
+        self.models: list[LibraryDocument] = []
         self.settings: Settings | None = None
         self.sources: dict[str, Source] = {}
         self.problems: list[Finding] = []
         self.notes: list[str] = []
         self.paths: dict[str, Path] = {}
         self.texts: dict[str, str] = {}
-        self.boards: list[Path] = []
 
     def load(self) -> LoadedLibrary:
         for path in find_files(self.folder):
@@ -241,7 +237,6 @@ class _Loader:
             tuple(self.problems),
             tuple(self.notes),
             self.paths,
-            tuple(self.boards),
         )
 
     def _take_file(self, path: Path) -> None:
@@ -251,9 +246,6 @@ class _Loader:
             raise FileFaultError("unreadable-file", f"folder `{name}` may not be listed", remedy)
         document = read_document(path)
         if is_schema(document.content):
-            return
-        if is_board(document.content):
-            self.boards.append(path)
             return
         reason = self._find_reason_to_skip(document)
         if reason is not None:
@@ -288,7 +280,7 @@ class _Loader:
         else:
             self._add(value, source)
 
-    def _add(self, value: Device | Application | Profile, source: Source) -> None:
+    def _add(self, value: LibraryDocument, source: Source) -> None:
         first = self.sources.get(value.id)
         if first is not None:
             self._report_repeated_id(value, source, first)
@@ -296,9 +288,7 @@ class _Loader:
         self.models.append(value)
         self.sources[value.id] = source
 
-    def _report_repeated_id(
-        self, value: Device | Application | Profile, source: Source, first: Source
-    ) -> None:
+    def _report_repeated_id(self, value: LibraryDocument, source: Source, first: Source) -> None:
         path = _find_id_path(value)
         here = _make_locator(source)
         region = here.locate(path) if here else None
@@ -309,7 +299,7 @@ class _Loader:
                 "repeated-id",
                 "error",
                 f"id `{value.id}` is given twice in the library",
-                "Give each device, application and profile an id of its own",
+                "Give each device, application, profile and board an id of its own",
                 Spot(source.id, path),
                 (Related("first given here", spot, other.locate(spot)),),
                 Place(source.shown, *region) if region else Place(source.shown),
@@ -346,7 +336,7 @@ def _order(finding: Finding) -> tuple[int, int]:
     return (place.line or 0, place.column or 0) if place else (0, 0)
 
 
-def _find_id_path(value: Device | Application | Profile) -> KeyPath:
+def _find_id_path(value: LibraryDocument) -> KeyPath:
     if isinstance(value, Profile) and value.profile.id is None:
         return ("profile", "application")
     return (type(value).__name__.lower(), "id")
@@ -354,7 +344,7 @@ def _find_id_path(value: Device | Application | Profile) -> KeyPath:
 
 def _guess_id(content: dict[str, Any]) -> str | None:
     """Return the id of content that may be wrong elsewhere, so that findings can name it."""
-    for kind in ("device", "application", "profile"):
+    for kind in KINDS:
         header = content.get(kind)
         if isinstance(header, dict) and isinstance(header.get("id"), str):
             word: str = header["id"]

@@ -22,7 +22,8 @@ PAGES: tuple[Page, ...] = (
         "A file of this size is most likely something else under our suffix, and reading it "
         "would take time and memory for nothing.",
         "A log of 50 MB was saved as `log.json` in the library.",
-        "Move the file out of the library, or split it: one device, application or profile each.",
+        "Move the file out of the library, or split it: one device, application, profile or board "
+        "each.",
     ),
     Page(
         "not-utf-8",
@@ -125,7 +126,7 @@ PAGES: tuple[Page, ...] = (
         "mixed-kinds",
         "error",
         "One file holds several kinds",
-        "A file holds more than one of the tables `device`, `application` and `profile`.",
+        "A file holds more than one of the tables `device`, `application`, `profile` and `board`.",
         "Files are shared, replaced and compared one thing at a time.",
         "`[device]` and `[profile]` in one file.",
         "Give each a file of its own.",
@@ -134,7 +135,7 @@ PAGES: tuple[Page, ...] = (
         "repeated-id",
         "error",
         "One id is given twice in the library",
-        "Two files give their device, application or profile the same id.",
+        "Two files give their device, application, profile or board the same id.",
         "A name must lead to one thing; only the first file, in the order of their paths, is used.",
         'A copy of `helm.toml` was changed but kept `id = "helm-desk"`.',
         "Give each an id of its own, or move the copy out of the library.",

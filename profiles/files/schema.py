@@ -1,4 +1,4 @@
-"""JSON Schemas (draft 2020-12) of the four kinds of file, made from the model.
+"""JSON Schemas (draft 2020-12) of the five kinds of file, made from the model.
 
 - `schemas`: every schema by kind
 - `write_schemas`: the same as files, for editors
@@ -26,6 +26,7 @@ TITLES = {
     "device": "Platebook device",
     "application": "Platebook application",
     "profile": "Platebook profile",
+    "board": "Platebook board",
     "settings": "Platebook settings",
 }
 """Title of the schema of each kind of file."""
@@ -61,18 +62,21 @@ def _write(path: Path, schema: Schema) -> Path:
 
 
 def _build(kind: str) -> Schema:
-    from profiles.model import Application, Device, Profile, Settings
+    from profiles.model import Application, Board, Device, Profile, Settings
     from profiles.model.base import Value
 
     models: dict[str, type[Value]] = {
         "device": Device,
         "application": Application,
         "profile": Profile,
+        "board": Board,
         "settings": Settings,
     }
     schema = _tidy(models[kind].model_json_schema())
     if kind == "device":
         _name_contacts(schema["$defs"])
+    if kind == "board":
+        schema["$defs"]["BoardHeader"]["dependentRequired"] = {"pull_up_most": ["pull_up_least"]}
     if kind == "profile":
         _describe_profile(schema)
     head = {"$schema": DIALECT, "$id": f"{SCHEMA_ID}{kind}:1", "title": TITLES[kind]}

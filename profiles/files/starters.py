@@ -1,4 +1,4 @@
-"""Commented starter files, for a first device, application or profile.
+"""Commented starter files, for a first device, application, profile or board.
 
 The texts lie in `starters/`, one TOML file for each kind, with `"@id@"` and the like where names
 go. What is put there is inert: ids are held to the letters of ids, names are written as TOML
@@ -11,7 +11,7 @@ from typing import Literal, get_args
 
 from profiles.text.inert import escape_controls
 
-StarterKind = Literal["device", "application", "profile"]
+StarterKind = Literal["device", "application", "profile", "board"]
 
 _PLACES = Path(__file__).parent / "starters"
 _MARK = re.compile(r'"@([a-z]+)@"')
@@ -28,13 +28,13 @@ class StarterError(ValueError):
 def starter(kind: StarterKind, **names: str) -> str:
     """Return the starter file of a kind with these names in it, as TOML text.
 
-    A device and an application take `id` and `name`; a profile also `application` and `device`.
+    A profile takes `id`, `name`, `application` and `device`, every other kind `id` and `name`.
 
     Raises:
         StarterError: where a kind or name is missing, unknown or cannot be used.
     """
     if kind not in get_args(StarterKind):
-        raise StarterError(f"no starter for `{kind}`: choose device, application or profile")
+        raise StarterError(f"no starter for `{kind}`: choose device, application, profile or board")
     template = (_PLACES / f"{kind}.toml").read_text(encoding="utf-8")
     _compare_names(kind, set(_MARK.findall(template)), names)
     quoted = {key: _quote_name(key, value) for key, value in names.items()}

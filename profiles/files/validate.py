@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from profiles.files.documents import find_foreign_values, share_texts
 from profiles.files.faults import FileFaultError, count_rest
-from profiles.model import Application, Device, Profile, Settings
+from profiles.model import Application, Board, Device, LibraryDocument, Profile, Settings
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
 from profiles.text.suggest import closest
@@ -16,10 +16,11 @@ from profiles.text.suggest import closest
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-KINDS: dict[str, type[Device] | type[Application] | type[Profile]] = {
+KINDS: dict[str, type[LibraryDocument]] = {
     "device": Device,
     "application": Application,
     "profile": Profile,
+    "board": Board,
 }
 """What a file may hold, by the table that says so."""
 
@@ -29,18 +30,13 @@ FORMAT_NUMBER = 1
 SCHEMA_ID = "urn:platebook:schema:"
 """How the id of each schema of the file formats begins."""
 
-AnyValue = Device | Application | Profile | Settings
-T = TypeVar("T", Device, Application, Profile, Device | Application | Profile, Settings)
+AnyValue = LibraryDocument | Settings
+T = TypeVar("T", LibraryDocument, Settings)
 
 
 def is_ours(content: dict[str, Any]) -> bool:
     """Whether content claims to be for Platebook: by its `format`, or by one of its tables."""
     return "format" in content or any(kind in content for kind in KINDS)
-
-
-def is_board(content: dict[str, Any]) -> bool:
-    """Whether content describes a controller board, which the wiring room reads itself."""
-    return "board" in content and not any(kind in content for kind in KINDS)
 
 
 def is_schema(content: dict[str, Any]) -> bool:
@@ -49,7 +45,7 @@ def is_schema(content: dict[str, Any]) -> bool:
 
 
 def find_kind(content: dict[str, Any]) -> str:
-    """Return `device`, `application` or `profile`.
+    """Return the word of `KINDS` that says what content describes.
 
     Raises:
         FileFaultError: where none or several of these tables are there.
@@ -73,7 +69,7 @@ def find_kind(content: dict[str, Any]) -> str:
     )
     raise FileFaultError(
         "missing-key",
-        "no table `device`, `application` or `profile`",
+        f"no table {join_words([f'`{kind}`' for kind in KINDS], last='or')}",
         remedy,
         path=(word,) if meant else (),
         aim="key",
@@ -82,8 +78,8 @@ def find_kind(content: dict[str, Any]) -> str:
 
 def validate_content(
     content: dict[str, Any], texts: dict[str, str] | None = None
-) -> Device | Application | Profile:
-    """Return the device, application or profile that content describes.
+) -> LibraryDocument:
+    """Return the device, application, profile or board that content describes.
 
     Given `texts`, equal texts of all contents validated with it become one object.
 

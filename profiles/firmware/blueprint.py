@@ -24,10 +24,9 @@ from profiles.host.descriptor import (
     shape_report,
     write_descriptor,
 )
-from profiles.model import Contact, Device, Latching, Rotary, Selector, ShiftRegisterChain
+from profiles.model import Board, Contact, Device, Latching, Rotary, Selector, ShiftRegisterChain
 from profiles.model.control import ControlValue
 from profiles.text.prose import count, join_words
-from profiles.wiring.boards import Board
 from profiles.wiring.circuit import (
     circuit_of,
     numbering_of,

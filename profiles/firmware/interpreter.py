@@ -12,9 +12,8 @@ from profiles.firmware.blueprint import QUEUE, REPORT_ID, Blueprint, draw_bluepr
 from profiles.firmware.header import write_header
 from profiles.host.descriptor import COLLECTION_USAGES
 from profiles.host.descriptor_listing import annotate_descriptor
-from profiles.model import Device
+from profiles.model import Board, Device
 from profiles.text.inert import c_comment, escape_controls
-from profiles.wiring.boards import Board
 
 CORES = Path(__file__).parent / "cores"
 
@@ -127,7 +126,7 @@ def _write_pins(blueprint: Blueprint) -> str:
 
 def _write_ports(blueprint: Blueprint, board: Board | None) -> str:
     """The chip's names of the pins, for boards whose printed names the interpreter lacks."""
-    ports = board.ports if board is not None else {}
+    ports = board.pins if board is not None else {}
     rows = "".join(
         f"    {pin!a}: {ports[pin]!a},\n" for pin in dict.fromkeys(blueprint.pins) if pin in ports
     )

@@ -19,10 +19,9 @@ from profiles.firmware.blueprint import (
 )
 from profiles.firmware.header import write_header
 from profiles.host.descriptor_listing import write_c_array
-from profiles.model import Device
+from profiles.model import Board, Device
 from profiles.text.inert import c_comment, file_name
 from profiles.text.prose import join_words
-from profiles.wiring.boards import Board
 
 CORES = Path(__file__).parent / "cores"
 
@@ -90,7 +89,7 @@ Find = Callable[[str], int | None]
 
 def pin_finder(board: Board | None) -> Find:
     """How pins are found: by the chip's names where the board's file has them, else as printed."""
-    ports = board.ports if board is not None else {}
+    ports = board.pins if board is not None else {}
 
     def find(name: str) -> int | None:
         return PORT_NUMBERS.get(ports.get(name, ""), find_pin(name))

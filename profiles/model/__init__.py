@@ -3,7 +3,8 @@
 - `base`: the strict ground and the small types (mm, ms, ids)
 - `contact`: how a contact is named
 - `control`, `device`: a box, its plate, controls and wiring
-- `application`: what a title can do and how it counts
+- `board`: the pins of a controller board and what they can bear
+- `application`: what a program can do and how it counts
 - `binding`, `profile`: what each contact does in a title
 - `settings`: severities changed, findings accepted
 - `finding`: a result of a check, a spot in a document, a place in a file
@@ -12,6 +13,7 @@
 
 from profiles.model.application import Action, Application, contexts_meet
 from profiles.model.binding import BindingKey, BoundAction, ContactName, parse_key
+from profiles.model.board import Board
 from profiles.model.contact import Contact, DeviceContact
 from profiles.model.control import (
     Control,
@@ -44,6 +46,7 @@ from profiles.model.finding import (
 )
 from profiles.model.library import (
     Library,
+    LibraryDocument,
     Link,
     ResolvedBinding,
     UnresolvedName,
@@ -59,6 +62,7 @@ __all__ = [
     "Action",
     "Application",
     "BindingKey",
+    "Board",
     "BoundAction",
     "Contact",
     "ContactName",
@@ -71,6 +75,7 @@ __all__ = [
     "Latching",
     "Led",
     "Library",
+    "LibraryDocument",
     "Link",
     "Momentary",
     "Page",

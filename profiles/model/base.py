@@ -5,7 +5,8 @@ voltages volts. A point has its origin at the plate's lower left corner, seen fr
 x to the right and y up.
 """
 
-from typing import Annotated, Any, ClassVar
+from collections.abc import Sequence
+from typing import Annotated, Any, ClassVar, NamedTuple
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
@@ -71,3 +72,27 @@ class Value(BaseModel):
     def plain(self) -> dict[str, Any]:
         """The value as it would stand in a file: plain types, only the keys that were given."""
         return self.model_dump(mode="json", by_alias=True, exclude_unset=True)
+
+
+KeyPath = tuple[str | int, ...]
+"""Keys and places in lists that lead from a value to one inside it."""
+
+
+class UnknownName(NamedTuple):
+    """A name inside one value that leads nowhere in it: what it should name, and what there is.
+
+    `path` leads from the value to the name, which is the key itself or what stands at it.
+    """
+
+    kind: str
+    path: KeyPath
+    word: str
+    known: tuple[str, ...]
+
+
+class UnknownNamesError(ValueError):
+    """A value names parts that it does not have; `whole` says what would have them."""
+
+    def __init__(self, names: Sequence[UnknownName], whole: str) -> None:
+        super().__init__(f"`{names[0].path[0]}` names no {names[0].kind} of this {whole}")
+        self.names = tuple(names)

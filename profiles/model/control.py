@@ -33,6 +33,8 @@ from profiles.model.base import (
     Note,
     PinName,
     Point,
+    UnknownName,
+    UnknownNamesError,
     Value,
     Words,
 )
@@ -149,11 +151,14 @@ class ControlValue(Value):
 
     @model_validator(mode="after")
     def _check_contacts(self) -> "ControlValue":
-        known = set(self.contacts)
-        for key in ("inputs", "crossings", "pins", "bits", "labels"):
-            for contact in getattr(self, key):
-                if contact not in known:
-                    raise UnknownContactError(key, contact, self.contacts)
+        unknown = [
+            UnknownName("contact", (key, contact), contact, self.contacts)
+            for key in ("inputs", "crossings", "pins", "bits", "labels")
+            for contact in getattr(self, key)
+            if contact not in self.contacts
+        ]
+        if unknown:
+            raise UnknownNamesError(unknown, "kind")
         for single, table in (
             ("input", self.inputs),
             ("crossing", self.crossings),
@@ -201,16 +206,6 @@ class ControlValue(Value):
     def front_or_hole(self) -> float | tuple[float, float]:
         """Size of what covers the plate, mm; the hole where no front is given."""
         return self.hole if self.front is None else self.front
-
-
-class UnknownContactError(ValueError):
-    """A table names a contact that the control's kind does not have."""
-
-    def __init__(self, key: str, contact: str, known: tuple[str, ...]) -> None:
-        super().__init__(f"`{key}` names no contact of this kind")
-        self.key = key
-        self.contact = contact
-        self.known = known
 
 
 class Momentary(ControlValue):

@@ -1,4 +1,4 @@
-"""The library: devices, applications and profiles, and what links them.
+"""The library: devices, applications, profiles and boards, and what links them.
 
 `Library.links` resolves every profile once. A name that leads nowhere is kept as a `Loose` end
 with its spot and one close spelling, for a check to report; nothing raises.
@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from profiles.model.application import Action, Application
 from profiles.model.binding import BindingKey, BoundAction, ContactName
+from profiles.model.board import Board
 from profiles.model.contact import DeviceContact
 from profiles.model.control import ControlValue
 from profiles.model.device import Device
@@ -56,6 +57,10 @@ class Link(NamedTuple):
     loose: tuple[UnresolvedName, ...]
 
 
+LibraryDocument = Device | Application | Profile | Board
+"""What one file of a library describes."""
+
+
 @dataclass(frozen=True)
 class Library:
     """All documents of one library, by id."""
@@ -63,16 +68,18 @@ class Library:
     devices: Mapping[str, Device] = field(default_factory=dict)
     applications: Mapping[str, Application] = field(default_factory=dict)
     profiles: Mapping[str, Profile] = field(default_factory=dict)
+    boards: Mapping[str, Board] = field(default_factory=dict)
     settings: Settings = field(default_factory=lambda: Settings(format=1))
 
     @classmethod
     def of(
-        cls, documents: Iterable[Device | Application | Profile], settings: Settings | None = None
+        cls, documents: Iterable[LibraryDocument], settings: Settings | None = None
     ) -> "Library":
         """A library of these documents; of two with one id the first stays."""
         devices: dict[str, Device] = {}
         applications: dict[str, Application] = {}
         profiles: dict[str, Profile] = {}
+        boards: dict[str, Board] = {}
         for document in documents:
             match document:
                 case Device():
@@ -81,7 +88,14 @@ class Library:
                     applications.setdefault(document.id, document)
                 case Profile():
                     profiles.setdefault(document.id, document)
-        return cls(devices, applications, profiles, settings or Settings(format=1))
+                case Board():
+                    boards.setdefault(document.id, document)
+        return cls(devices, applications, profiles, boards, settings or Settings(format=1))
+
+    @cached_property
+    def documents(self) -> Mapping[str, LibraryDocument]:
+        """Every document by id."""
+        return {**self.devices, **self.applications, **self.profiles, **self.boards}
 
     @cached_property
     def links(self) -> tuple[Link, ...]:

@@ -7,12 +7,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from profiles.model import Board
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.plate.mass import Weight, weigh
 from profiles.plate.outlines import outline_of
 from profiles.sheets.hole_list import list_holes
-from profiles.wiring.boards import Board
 from profiles.wiring.box import harness_of
 from profiles.wiring.circuit import circuit_of
 from profiles.wiring.leds import loads_of

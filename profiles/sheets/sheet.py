@@ -7,7 +7,7 @@ An `Order` says which device, which profiles, which paper. A sheet's module answ
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Literal
+from typing import Any, Literal
 
 from profiles.drawing.document import Document
 from profiles.drawing.paper import A4, Paper
@@ -15,12 +15,10 @@ from profiles.drawing.recorder import Drawing
 from profiles.drawing.solid import Slab
 from profiles.drawing.surface import Loss
 from profiles.drawing.tiling import OVERLAP
+from profiles.model.board import Board
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.model.library import Library, Link
-
-if TYPE_CHECKING:
-    from profiles.wiring.boards import Board
 
 RemarkKind = Literal["left-out", "shrunk", "condensed", "moved", "replaced", "note"]
 
@@ -60,8 +58,6 @@ class SheetRequest:
     """Seen from behind, mirrored."""
     options: Mapping[str, Any] = field(default_factory=dict)
     """What one sheet alone knows, by name."""
-    boards: "Mapping[str, Board]" = field(default_factory=dict)
-    """The library's own controller boards by id; they win over those of the package."""
 
     @property
     def overlap(self) -> float:
@@ -69,11 +65,11 @@ class SheetRequest:
         return float(self.options.get("overlap") or OVERLAP)
 
     @property
-    def board(self) -> "Board | None":
+    def board(self) -> Board | None:
         """The device's controller board; None where none is named, or it is not known."""
-        from profiles.wiring.boards import find_board
+        from profiles.wiring.boards import board_of
 
-        return find_board(self.device.wiring.board, self.boards)
+        return board_of(self.library, self.device)
 
     @property
     def may_turn(self) -> bool:

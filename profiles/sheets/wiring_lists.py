@@ -4,8 +4,8 @@ from collections.abc import Iterable
 from math import ceil
 
 from profiles.drawing.tables import Block, Column, Table
+from profiles.model import Board
 from profiles.model.device import Device
-from profiles.wiring.boards import Board
 from profiles.wiring.box import Harness, diode_fits
 from profiles.wiring.circuit import Circuit, list_pins, pin_uses
 from profiles.wiring.harness import DiodeFit, Piece

@@ -25,12 +25,9 @@ from profiles.files.toml_edit import EditError
 from profiles.files.validate import AnyValue
 from profiles.model import (
     SETTINGS_NAME,
-    Application,
-    Device,
     Finding,
     Library,
     Place,
-    Profile,
     Settings,
     Spot,
 )
@@ -111,20 +108,13 @@ class Desk:
         return self._library
 
     def _make_library(self, state: State) -> Library:
-        base = self.loaded.library
-        devices, applications = dict(base.devices), dict(base.applications)
-        profiles, settings = dict(base.profiles), base.settings
+        settings, documents = self.loaded.library.settings, dict(self.loaded.library.documents)
         for document, value in {**self._origin.values, **state.values}.items():
-            match value:
-                case Device():
-                    devices[document] = value
-                case Application():
-                    applications[document] = value
-                case Profile():
-                    profiles[document] = value
-                case Settings():
-                    settings = value
-        return Library(devices, applications, profiles, settings)
+            if isinstance(value, Settings):
+                settings = value
+            else:
+                documents[document] = value
+        return Library.of(documents.values(), settings)
 
     def edit(self, words: str, change: Callable[[OpenFile], None]) -> bool:
         """Make a change; several files may take part. Returns whether anything is different.
@@ -226,8 +216,7 @@ class Desk:
         base = self.loaded.library
         if document == SETTINGS_NAME:
             return base.settings
-        found = base.devices.get(document) or base.applications.get(document)
-        return found or base.profiles[document]
+        return base.documents[document]
 
     def _data(self, document: str) -> bytes:
         found = self.state.data.get(document)

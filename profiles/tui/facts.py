@@ -155,7 +155,6 @@ def unbound_actions(link: Link) -> dict[str, Action]:
 def narrowed(library: Library, profile: str) -> Library:
     """The library with one profile and what it names: enough to judge that profile quickly."""
     value = library.profiles[profile]
-    devices = {key: library.devices[key] for key in value.device_ids if key in library.devices}
-    name = value.profile.application
-    applications = {name: library.applications[name]} if name in library.applications else {}
-    return Library(devices, applications, {profile: value}, library.settings)
+    named = {profile, value.profile.application, *value.device_ids, *library.boards}
+    kept = [one for key, one in library.documents.items() if key in named]
+    return Library.of(kept, library.settings)

@@ -18,7 +18,6 @@ from profiles.sheets.registry import SHEETS, SheetKind, make_sheet
 from profiles.sheets.sheet import PrintedSheet, SheetRequest, remark_losses
 from profiles.sheets.writing import FORMATS, write_sheet
 from profiles.text.inert import escape_controls, visible_block
-from profiles.wiring.boards import Board
 from profiles.work.outputs import OutputError, write_output
 
 CYCLES: Mapping[str, tuple[Any, ...]] = {
@@ -84,10 +83,8 @@ class Wish:
         return replace(self, sheet=sheet, form="")
 
 
-def order_of(
-    library: Library, device: str, wish: Wish, boards: Mapping[str, Board] | None = None
-) -> SheetRequest:
-    """The order of a wish; `boards` are the library's own controller boards by id.
+def order_of(library: Library, device: str, wish: Wish) -> SheetRequest:
+    """The order of a wish.
 
     Raises:
         EditError: where the sheet needs other profiles.
@@ -101,7 +98,6 @@ def order_of(
     paper = PAPERS[wish.paper]
     return SheetRequest(
         library=library,
-        boards=boards or {},
         device=library.devices[device],
         links=links,
         paper=paper.landscape if wish.landscape else paper,

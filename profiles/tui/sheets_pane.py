@@ -10,7 +10,6 @@ from textual.containers import ScrollableContainer, Vertical
 from textual.widgets import OptionList
 from textual.worker import get_current_worker
 
-from profiles.api import read_boards
 from profiles.files.toml_edit import EditError
 from profiles.sheets.registry import SHEETS
 from profiles.sheets.sheet import SheetRequest
@@ -80,8 +79,7 @@ class SheetsPane(Pane):
         session = self.session
         if session.device_id not in session.library.devices:
             return None
-        boards, _ = read_boards(session.desk.loaded)
-        return order_of(session.library, session.device_id, self._wish, boards)
+        return order_of(session.library, session.device_id, self._wish)
 
     def action_draw(self) -> None:
         """Draw the sheet anew."""

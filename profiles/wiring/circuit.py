@@ -12,9 +12,8 @@
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from profiles.model import Contact, Device, Latching, Library, Link, Rotary, Selector
+from profiles.model import Board, Contact, Device, Latching, Library, Link, Rotary, Selector
 from profiles.model.control import ControlValue
-from profiles.wiring.boards import Board
 from profiles.wiring.matrix import Crossing, Matrix
 from profiles.wiring.needs import Needs
 from profiles.wiring.numbering import Layout, Numbering, number_inputs
@@ -256,11 +255,11 @@ def list_pins(device: Device, board: Board) -> tuple[BoardPin, ...]:
     uses: dict[str, list[str]] = {}
     for use in pin_uses(device):
         uses.setdefault(use.pin, []).append(use.what)
-    lacking = [pin for pin in uses if pin not in board.ports]
+    lacking = [pin for pin in uses if pin not in board.pins]
     return tuple(
         BoardPin(
             pin,
-            board.ports.get(pin, "not on this board"),
+            board.pins.get(pin, "not on this board"),
             tuple(uses.get(pin, ())),
             board.notes.get(pin, ""),
         )

@@ -8,8 +8,7 @@ from collections.abc import Iterator
 from math import dist
 from typing import NamedTuple
 
-from profiles.model import Device, Led
-from profiles.wiring.boards import Board
+from profiles.model import Board, Device, Led
 from profiles.wiring.circuit import board_place
 from profiles.wiring.gauge import voltage_drop
 from profiles.wiring.power import (
@@ -55,7 +54,7 @@ def loads_of(device: Device, board: Board | None = None, series: str = "E24") ->
     on_pins = [(plan.pin, plan.resistor.current) for plan in leds if plan.pin and plan.resistor]
     from_usb = [plan for plan in leds if plan.supply <= USB_HIGHEST]
     lit = sum(plan.resistor.current for plan in from_usb if plan.resistor)
-    own = board.own_current if board else 0.0
+    own = board.board.own_current if board else 0.0
     limits = tuple(_board_loads(board, on_pins)) if board else ()
     name = WHOLE_BOX if own else LEDS_ALONE
     return Loads(leds, (*limits, *usb_loads(own + lit, device.wiring.usb_current, name)))
@@ -84,12 +83,13 @@ def _plan_led(device: Device, control_id: str, led: Led, supply: float, series: 
 
 def _board_loads(board: Board, on_pins: list[tuple[str, float]]) -> Iterator[Load]:
     """Yield the load of each pin, each group of pins, and the whole board."""
+    limits = board.limits
     for pin, current in sum_loads(on_pins, {pin: pin for pin in board.pins}).items():
-        yield Load(f"pin {pin}", current, board.pin_limit, board.pin_source or board.source)
-    groups = {pin: group.name for group in board.groups for pin in group.pins}
-    limits = {group.name: group.limit for group in board.groups}
-    for name, current in sum_loads(on_pins, groups).items():
-        yield Load(f"pin group {name}", current, limits[name], board.source)
+        yield Load(f"pin {pin}", current, limits.pin, limits.pin_source or limits.source)
+    for name, group in sorted(board.groups.items()):
+        loads = [current for pin, current in on_pins if pin in group.pins]
+        if loads:
+            yield Load(f"pin group {name}", sum(loads), group.limit, limits.source)
     if on_pins:
         total = sum(current for _, current in on_pins)
-        yield Load(f"all pins of {board.name}", total, board.board_limit, board.source)
+        yield Load(f"all pins of {board.name}", total, limits.board, limits.source)

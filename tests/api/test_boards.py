@@ -2,11 +2,11 @@
 
 from pathlib import Path
 
-from profiles.api import check, load, read_boards
-from profiles.wiring import boards
+from profiles.api import check, load
+from profiles.wiring.boards import PACKAGED
 from tests.conftest import edit
 
-OWN = Path(boards.__file__).parent / "boards" / "atmega32u4.toml"
+OWN = PACKAGED / "atmega32u4.toml"
 
 
 def add_board(library: Path, text: str) -> Path:
@@ -20,8 +20,7 @@ def add_board(library: Path, text: str) -> Path:
 def test_a_board_of_the_library_is_known_to_the_checks(library: Path) -> None:
     add_board(library, OWN.read_text(encoding="utf-8").replace('"atmega32u4"', '"mine"', 1))
     loaded = load(library)
-    found, broken = read_boards(loaded)
-    assert (list(found), broken, loaded.notes) == (["mine"], (), ())
+    assert (list(loaded.library.boards), loaded.problems, loaded.notes) == (["mine"], (), ())
     assert "board-unknown" not in {one.code for one in check(loaded).findings}
 
 
@@ -35,4 +34,5 @@ def test_all_that_is_wrong_with_a_board_file_is_told(library: Path) -> None:
     checked = check(load(library))
     assert not checked.usable
     told = [one for one in checked.findings if one.place and one.place.file == path.as_posix()]
-    assert {one.message for one in told} >= {"`board.name` is missing", "`board.supply` is missing"}
+    assert {one.message for one in told} >= {"`board` has no `name`", "`board` has no `supply`"}
+    assert {one.place.line for one in told if one.place} == {None, 2}

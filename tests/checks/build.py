@@ -8,7 +8,16 @@ import tomllib
 from typing import Any
 
 from profiles.checks.registry import Result, run_checks
-from profiles.model import Application, Device, Finding, Library, Profile, Settings
+from profiles.model import (
+    Application,
+    Board,
+    Device,
+    Finding,
+    Library,
+    LibraryDocument,
+    Profile,
+    Settings,
+)
 
 CONTROL = {"label": "", "position": [10.0, 10.0], "hole": 6.0}
 
@@ -59,34 +68,43 @@ def profile(text: str, base: str = PROFILE) -> Profile:
     return Profile.model_validate({"format": 1, **_merge(tomllib.loads(base), tomllib.loads(text))})
 
 
+def board(board_id: str, pins: dict[str, str], **changes: Any) -> Board:
+    """A controller board of 5 V with these pins: printed name to the chip's name."""
+    content: dict[str, Any] = {
+        "format": 1,
+        "board": {"id": board_id, "name": board_id.title(), "supply": 5.0},
+        "limits": {"pin": 20.0, "board": 100.0, "source": "its sheet"},
+        "pins": pins,
+    }
+    return Board.model_validate({**content, **changes})
+
+
 def settings(text: str) -> Settings:
     """The settings file."""
     return Settings.model_validate({"format": 1, **tomllib.loads(text)})
 
 
-def library(
-    *documents: Device | Application | Profile, settings: Settings | None = None
-) -> Library:
+def library(*documents: LibraryDocument, settings: Settings | None = None) -> Library:
     """A library of these documents."""
     return Library.of(documents, settings)
 
 
-def check(*documents: Device | Application | Profile, settings: Settings | None = None) -> Result:
+def check(*documents: LibraryDocument, settings: Settings | None = None) -> Result:
     """What all checks say of these documents."""
     return run_checks(library(*documents, settings=settings))
 
 
-def find(code: str, *documents: Device | Application | Profile) -> list[Finding]:
+def find(code: str, *documents: LibraryDocument) -> list[Finding]:
     """The findings of one code in these documents."""
     return [one for one in check(*documents).findings if one.code == code]
 
 
-def told(code: str, *documents: Device | Application | Profile) -> list[tuple[str, str, str]]:
+def told(code: str, *documents: LibraryDocument) -> list[tuple[str, str, str]]:
     """Message, remedy and subject of the findings of one code."""
     return [(one.message, one.remedy, one.subject) for one in find(code, *documents)]
 
 
-def codes(*documents: Device | Application | Profile) -> set[str]:
+def codes(*documents: LibraryDocument) -> set[str]:
     """Every code found in these documents."""
     return {one.code for one in check(*documents).findings}
 

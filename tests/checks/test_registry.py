@@ -11,7 +11,7 @@ from profiles.checks import acceptance
 from profiles.checks.registry import CHECKS, find_page, pages, run_checks, suggest_code
 from profiles.model import SEVERITIES, Acceptance, Application, Device, Library, Page, Profile
 from profiles.model import Settings as SettingsFile
-from tests.checks.build import application, check, device, library, profile
+from tests.checks.build import application, board, check, device, library, profile
 from tests.checks.build import settings as settings_of
 
 VERBS = {
@@ -293,12 +293,10 @@ def test_counts_and_thresholds_go_by_severity() -> None:
 
 
 def test_users_boards_count_beside_our_own() -> None:
-    from profiles.wiring.boards import Board
-
-    own = Board("mine", "Mine", 5.0, ("P1",), {"P1": ""}, "own measurement", 20.0, 100.0)
+    own = board("mine", {"P1": "PA1"})
     box = device('[wiring]\nboard = "mine"\nrows = ["P1"]\ncolumns = ["P2"]')
 
-    found = run_checks(library(box), {"mine": own}).findings
+    found = run_checks(library(box, own)).findings
 
     assert [(one.code, one.message) for one in found] == [
         ("pin-not-on-board", "`mine` has no pin `P2` for column 1")

@@ -171,7 +171,7 @@ def test_the_text_of_a_file_is_utf_8_whatever_the_locale(tmp_path: Path) -> None
 def test_an_empty_folder_is_told(platebook: Run) -> None:
     ran = platebook("check")
     assert (ran.code, ran.out) == (0, "Nothing found.\n")
-    assert ran.err == "note: . holds no device, application or profile\n"
+    assert ran.err == "note: . holds no device, application, profile or board\n"
 
 
 @pytest.mark.parametrize("name", ["box.yaml", "box.json", "box"])

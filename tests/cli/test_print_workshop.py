@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 import pytest
 from pypdfium2 import PdfDocument
 
-from profiles.wiring.boards import HERE as BOARDS
+from profiles.wiring.boards import PACKAGED as BOARDS
 from tests.conftest import EXAMPLES, Run, edit
 from tests.needs import need_module
 
@@ -121,7 +121,7 @@ def test_a_broken_board_file_stops_a_sheet_as_it_stops_a_check(
     edit(folder / "attic.toml", "supply = 5.0", 'supply = "lots"')
     ran = platebook("print", "parts", "--library", folder, "--device", "helm-desk")
     assert (ran.code, ran.out) == (2, "")
-    assert "`board.supply` must be a number above zero" in ran.err
+    assert "`board.supply` is `lots`, not a number" in ran.err
 
 
 @pytest.mark.parametrize("sheet", ["drill", "coupon", "plate"])

@@ -143,7 +143,7 @@ def test_show_refuses_a_board_file_with_faults(platebook: Run, wired: Path) -> N
     ran = platebook("wiring", "show", "--library", wired)
 
     assert ran.code == 2
-    assert "`board.supply` is missing" in ran.err
+    assert "`board` has no `supply`" in ran.err
 
 
 def test_an_unknown_device_gets_one_suggestion(platebook: Run, wired: Path) -> None:

@@ -16,7 +16,7 @@ from pydantic import ValidationError
 
 from profiles.files.documents import read_document
 from profiles.files.schema import TITLES, schemas, write_schemas
-from profiles.model import Application, Device, Profile, Settings, parse_key
+from profiles.model import Application, Board, Device, Profile, Settings, parse_key
 from profiles.model.base import Value
 from profiles.model.binding import BindingKeyError
 
@@ -31,6 +31,7 @@ MODELS: dict[str, type[Value]] = {
     "device": Device,
     "application": Application,
     "profile": Profile,
+    "board": Board,
     "settings": Settings,
 }
 BUILT = schemas()
@@ -61,6 +62,7 @@ def test_written_files_are_one_for_each_kind(tmp_path: Path) -> None:
         "device.schema.json",
         "application.schema.json",
         "profile.schema.json",
+        "board.schema.json",
         "settings.schema.json",
     ]
     assert [json.loads(path.read_text("utf-8")) for path in written] == list(BUILT.values())

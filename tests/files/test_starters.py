@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from profiles.checks.registry import run_checks
 from profiles.files.starters import StarterError, StarterKind, quote_toml, starter
-from profiles.model import Application, Device, Library, Profile
+from profiles.model import Application, Board, Device, Library, LibraryDocument, Profile
 from profiles.text.inert import escape_controls
 from tests.hostile import NAUGHTY
 
@@ -18,12 +18,14 @@ NAMES: dict[str, dict[str, str]] = {
     "device": {"id": "helm", "name": "Helm"},
     "application": {"id": "ferry", "name": "Ferry"},
     "profile": {"id": "ferry-helm", "name": "Helm", "application": "ferry", "device": "helm"},
+    "board": {"id": "attic", "name": "Attic"},
 }
 KINDS: tuple[StarterKind, ...] = get_args(StarterKind)
-MODELS: dict[str, type[Device | Application | Profile]] = {
+MODELS: dict[str, type[LibraryDocument]] = {
     "device": Device,
     "application": Application,
     "profile": Profile,
+    "board": Board,
 }
 
 
@@ -33,7 +35,7 @@ def read(kind: StarterKind, **names: str) -> dict[str, Any]:
 
 def library_of(*extra: str) -> Library:
     """The three starters as one library, with lines put under the profile's bindings."""
-    documents: list[Device | Application | Profile] = [
+    documents: list[LibraryDocument] = [
         Device.model_validate(read("device")),
         Application.model_validate(read("application")),
         Profile.model_validate(
@@ -50,7 +52,7 @@ def test_starter_holds_the_names_given(kind: StarterKind) -> None:
     assert {key: header[key] for key in NAMES[kind]} == NAMES[kind]
 
 
-@pytest.mark.parametrize("kind", ["device", "application"])
+@pytest.mark.parametrize("kind", ["device", "application", "board"])
 def test_starter_alone_passes_check(kind: StarterKind) -> None:
     document = MODELS[kind].model_validate(read(kind))
 
@@ -146,7 +148,7 @@ def test_what_is_put_in_is_not_looked_at_again() -> None:
             {"id": "helm", "name": "\ud800"},
             "name holds half a letter (a lone surrogate): write the whole letter",
         ),
-        ("plate", {}, "no starter for `plate`: choose device, application or profile"),
+        ("plate", {}, "no starter for `plate`: choose device, application, profile or board"),
     ],
 )
 def test_message_says_what_is_wrong(kind: Any, names: dict[str, str], message: str) -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from profiles.firmware import CannotBuildError, draw_blueprint
 from profiles.firmware.blueprint import NO_BUTTON, Edge, Follow, Pulser, Turn
-from profiles.wiring.boards import own_boards
+from profiles.wiring.boards import packaged_boards
 from tests.firmware.boxes import make_device
 
 PRESS = {"kind": "momentary", "pin": "2", "input": 1}
@@ -50,7 +50,7 @@ def test_points_differ_by_side_where_the_crossing_is_not_in_a_corner() -> None:
 
 def test_pins_that_the_boards_file_lacks_are_cautioned() -> None:
     device = make_device("box", {}, {"known": {**PRESS, "pin": "D2"}})
-    board = own_boards()["atmega32u4"]
+    board = packaged_boards()["atmega32u4"]
 
     assert draw_blueprint(device, board).cautions == (
         "pin D2 for known.press is not in the board's file",

@@ -15,7 +15,7 @@ import pytest
 
 from profiles.firmware import draw_blueprint, sketch_files
 from profiles.model import Device
-from profiles.wiring.boards import own_boards
+from profiles.wiring.boards import packaged_boards
 from tests.firmware.avr import build_sketch, find_missing
 from tests.firmware.boxes import make_bare_box, make_diode_box, make_mixed_box
 from tests.firmware.presses import Sequence, Wires, check_reports
@@ -58,7 +58,7 @@ def run_chip(
     """Report descriptor and changes, as the computer gets them; `swap` crosses two wires."""
     blueprint = draw_blueprint(device)
     program = build_sketch(sketch_files(slow_down(device)), folder / device.id, folder / "core")
-    ports = own_boards()["atmega32u4"].ports
+    ports = packaged_boards()["atmega32u4"].pins
     lines = [
         " ".join(["pins", *(ports[pin] for pin in pins)])
         for pins in (blueprint.driven, blueprint.sensed, blueprint.own)

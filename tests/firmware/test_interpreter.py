@@ -13,7 +13,7 @@ import pytest
 from profiles.firmware import draw_blueprint, interpreter_files
 from profiles.firmware.interpreter import name_product
 from profiles.model import Device
-from profiles.wiring.boards import own_boards
+from profiles.wiring.boards import packaged_boards
 from tests.firmware.boxes import make_bare_box, make_chain_box, make_device, make_diode_box
 from tests.firmware.simulation import find_low
 from tests.hostile import NAUGHTY
@@ -210,7 +210,7 @@ def test_a_pin_is_found_by_the_chips_name_where_the_boards_file_has_it(
     board = Board(device, closed=[])
     board.install(monkeypatch)
     del sys.modules["board"].D7
-    mine = own_boards()["rp2040"]._replace(ports={"7": "GPIO7"})
+    mine = packaged_boards()["rp2040"].model_copy(update={"pins": {"7": "GPIO7"}})
     write_files(interpreter_files(device, mine), tmp_path, monkeypatch)
     runpy.run_path(str(tmp_path / "boot.py"))
 

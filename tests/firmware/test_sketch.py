@@ -10,7 +10,7 @@ from profiles.firmware import CannotBuildError, draw_blueprint, sketch_files
 from profiles.firmware.blueprint import estimate_memory
 from profiles.firmware.sketch import PIN_NUMBERS, find_pin
 from profiles.model import Device
-from profiles.wiring.boards import own_boards
+from profiles.wiring.boards import packaged_boards
 from tests.firmware.avr import VARIANT, build_sketch, find_missing, measure_sections
 from tests.firmware.boxes import (
     make_bare_box,
@@ -49,13 +49,13 @@ def test_pin_numbers_reach_the_port_bits_of_the_board_file() -> None:
     assert bits is not None
     names = re.findall(r"^\s*(P[B-F]),", ports.group(1), re.M)
     places = re.findall(r"_BV\((\d)\)", bits.group(1))
-    board = own_boards()["atmega32u4"]
+    board = packaged_boards()["atmega32u4"]
 
     found = {pin: find_pin(pin) for pin in board.pins}
 
     assert None not in found.values()
     assert {pin: names[n] + places[n] for pin, n in found.items() if n is not None} == dict(
-        board.ports
+        board.pins
     )
 
 

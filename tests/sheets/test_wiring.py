@@ -9,13 +9,14 @@ from xml.etree import ElementTree
 
 from profiles.drawing.paper import A5
 from profiles.drawing.shapes import Circle, Stroke
-from profiles.model import Device
+from profiles.model import Device, Library
+from profiles.sheets.sheet import SheetRequest
 from profiles.sheets.wiring import make_sheet
 from profiles.sheets.wiring_art import DASHES, draw_group, group_runs, line_style
 from profiles.sheets.writing import write_sheet
-from profiles.wiring.boards import Board
 from profiles.wiring.box import COLOURS as COLOUR_BY_LINE
 from profiles.wiring.box import harness_of
+from tests.checks.build import board
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
 from tests.hostile import NAUGHTY
@@ -129,10 +130,9 @@ def test_wire_to_buy_is_never_less_than_what_is_cut() -> None:
 
 def test_board_pins_are_those_of_the_librarys_own_board() -> None:
     pins = {name: f"X{name}" for name in ("2", "3", "20", "21", "22", "A0", "A1", "99")}
-    board = Board(
-        "mine", "Mine", 5.0, tuple(pins), pins, "its sheet", 20.0, 100.0, notes={"99": "a light"}
-    )
-    sheet = make_sheet(order(matrix_box(board="mine"), boards={"mine": board}))
+    own = board("mine", pins, notes={"99": "a light"})
+    box = matrix_box(board="mine")
+    sheet = make_sheet(SheetRequest(library=Library.of([box, own]), device=box))
     words = " ".join(PdfReader(write_sheet(sheet, "pdf").data).text(page) for page in range(7))
 
     assert "X99" in words

@@ -3,7 +3,7 @@
 import pytest
 
 from profiles.model import Contact
-from profiles.wiring.boards import own_boards
+from profiles.wiring.boards import packaged_boards
 from profiles.wiring.circuit import (
     circuit_of,
     list_pins,
@@ -183,7 +183,7 @@ def test_every_use_of_a_pin_knows_where_it_stands_in_the_file() -> None:
 
 
 def test_the_pin_list_shows_free_pins_too() -> None:
-    pins = {row.pin: row for row in list_pins(device(MIXED), own_boards()["atmega32u4"])}
+    pins = {row.pin: row for row in list_pins(device(MIXED), packaged_boards()["atmega32u4"])}
     assert (pins["A0"].port, pins["A0"].uses) == ("PF7", ("row 1",))
     assert pins["A2"].uses == ()
     assert sum(bool(row.uses) for row in pins.values()) == 8
@@ -197,7 +197,7 @@ def test_a_pin_used_twice_is_told_with_both_uses() -> None:
 
 
 def test_pins_that_the_board_lacks_are_told() -> None:
-    board = own_boards()["atmega32u4"]
+    board = packaged_boards()["atmega32u4"]
     assert pins_not_on_board(device(MIXED), board) == ()
     text = MIXED.replace('"A1"', '"A9"').replace('clockwise = "5"', 'clockwise = "55"', 1)
     assert [use.pin for use in pins_not_on_board(device(text), board)] == ["A9", "55"]

@@ -2,12 +2,12 @@
 
 import pytest
 
-from profiles.wiring.boards import own_boards
+from profiles.wiring.boards import packaged_boards
 from profiles.wiring.leds import loads_of
 from profiles.wiring.pace import meet_frames, pace_of, period_of, rotary_paces
 from tests.wiring.boxes import MIXED, PLAIN, TITLE, application, device
 
-AVR = own_boards()["atmega32u4"]
+AVR = packaged_boards()["atmega32u4"]
 
 
 def states(text: str) -> dict[str, tuple[float, str]]:
@@ -86,7 +86,7 @@ def test_leds_of_a_higher_supply_draw_nothing_from_the_port() -> None:
 
 def test_a_led_on_a_pin_takes_the_boards_voltage_unless_the_file_gives_one() -> None:
     """(3.3 V - 2 V) / 10 mA = 130 ohm, (5 V - 2 V) / 10 mA = 300 ohm."""
-    small = own_boards()["rp2040"]
+    small = packaged_boards()["rp2040"]
     values = [
         plan.resistor.value
         for text in (MIXED, MIXED.replace("[wiring]", "[wiring]\nsupply = 5.0"))

@@ -36,7 +36,7 @@ def command(folder: str | None, library_option: str | None, form: str | None, fa
     checked = check(loaded)
     write(_render(loaded, checked, form or "text"))
     if not loaded.sources and not loaded.problems:
-        note(f"note: {show_path(loaded.folder)} holds no device, application or profile")
+        note(f"note: {show_path(loaded.folder)} holds no device, application, profile or board")
     if checked.accepted:
         note(f"note: {count(len(checked.accepted), 'finding')} accepted in the settings")
     if not checked.usable:

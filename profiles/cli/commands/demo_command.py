@@ -11,7 +11,7 @@ from pathlib import Path
 
 import click
 
-from profiles.api import check, load, read_boards
+from profiles.api import check, load
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings_text import render_findings
 from profiles.cli.output import is_colour_wanted, note, show_path, write
@@ -69,13 +69,10 @@ def _print_all(loaded: LoadedLibrary, target: Path, today: str) -> list[Path]:
     """Every kind of sheet: the box's own for each device, the titles' for each profile."""
     paths: list[Path] = []
     remarks: list[Remark] = []
-    boards = read_boards(loaded)[0]
     for kind in SHEETS.values():
         form = "pdf" if "pdf" in kind.formats else "svg"
         for device, links in _choose_subjects(loaded.library, kind):
-            order = SheetRequest(
-                library=loaded.library, device=device, links=links, date=today, boards=boards
-            )
+            order = SheetRequest(library=loaded.library, device=device, links=links, date=today)
             made = make_files(kind, order, (form,), f"{target}/")
             remarks.extend(made.remarks)
             paths.extend(made.paths)

@@ -8,11 +8,11 @@ import click
 
 from profiles.cli.choices import find_named, find_only
 from profiles.cli.exits import Unusable
-from profiles.cli.libraries import library_option, open_sound_library, read_sound_boards
+from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, put_outputs, show_path, write
-from profiles.model import Device
+from profiles.model import Board, Device
 from profiles.text.inert import escape_controls
-from profiles.wiring.boards import Board, find_board
+from profiles.wiring.boards import board_of
 
 
 @click.command(name="firmware")
@@ -51,7 +51,7 @@ def command(
         if device is None
         else find_named("device", device, devices)
     )
-    board = find_board(found.wiring.board, read_sound_boards(loaded))
+    board = board_of(loaded.library, found)
     files = _build(found, board, target)
     from profiles.work.outputs import Output
 

@@ -1,4 +1,4 @@
-"""`platebook new`: a commented starter file for a device, an application or a profile."""
+"""`platebook new`: a commented starter file for a device, an application, a profile or a board."""
 
 from collections.abc import Mapping
 from pathlib import Path
@@ -25,7 +25,7 @@ _output = click.option(
 
 @click.group(name="new")
 def command() -> None:
-    """Start a device, application or profile file, with comments that teach it."""
+    """Start a device, application, profile or board file, with comments that teach it."""
 
 
 @command.command(name="device")
@@ -48,6 +48,16 @@ def new_application(
 ) -> None:
     """Start the application ID."""
     _start("application", {"id": id_, "name": name or _name_from(id_)}, output, library_option)
+
+
+@command.command(name="board")
+@_id
+@_name
+@_output
+@library_option
+def new_board(id_: str, name: str | None, output: Path | None, library_option: str | None) -> None:
+    """Start the controller board ID."""
+    _start("board", {"id": id_, "name": name or _name_from(id_)}, output, library_option)
 
 
 @command.command(name="profile")

@@ -7,7 +7,7 @@ from typing import Any
 import click
 
 from profiles.cli.exits import Exit, Unusable
-from profiles.cli.libraries import library_option, open_sound_library, read_sound_boards
+from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.sheet_options import OPTIONS
 from profiles.cli.sheet_orders import (
     STDOUT,
@@ -101,7 +101,6 @@ def _run(kind: SheetKind, usual: str, given: dict[str, Any]) -> Exit:
     _refuse_titles_of_none(given.get("labels"), links)
     order = SheetRequest(
         library=loaded.library,
-        boards=read_sound_boards(loaded),
         device=device,
         links=links,
         devices=(device,) if given["device"] else (),

@@ -7,12 +7,12 @@ import click
 
 from profiles.cli.choices import find_named, find_only
 from profiles.cli.exits import Exit, Unusable
-from profiles.cli.libraries import library_option, open_sound_library, read_sound_boards
+from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, show_path, write
 from profiles.files.library import LoadedLibrary
-from profiles.model import Application, Device
+from profiles.model import Application, Board, Device
 from profiles.text.inert import escape_controls
-from profiles.wiring.boards import Board, find_board
+from profiles.wiring.boards import board_of
 from profiles.wiring.circuit import numbering_of, profiles_changed
 from profiles.wiring.numbering import Along, Unused
 from profiles.wiring.renumber import Renumbering, renumber
@@ -150,7 +150,7 @@ def _applications(loaded: LoadedLibrary, device: Device) -> Iterable[Application
 
 
 def _board_of(loaded: LoadedLibrary, device: Device) -> Board | None:
-    board = find_board(device.wiring.board, read_sound_boards(loaded))
+    board = board_of(loaded.library, device)
     if board is None and device.wiring.board is not None:
         note(f"note: no board file describes `{escape_controls(device.wiring.board)}`")
     return board

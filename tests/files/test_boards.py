@@ -1,0 +1,235 @@
+"""Board files: each mistake has its sentence and its place, in all three formats."""
+
+import json
+from pathlib import Path
+
+import pytest
+import yaml
+
+from profiles.files.documents import BYTE_ORDER_MARK, parse_text
+from profiles.files.library import load_library
+from profiles.model import Board
+
+SMALL = """
+format = 1
+[board]
+id = "small"
+name = "Small board"
+supply = 5.0
+[limits]
+pin = 20.0
+board = 100.0
+source = "its sheet"
+[groups]
+left = { limit = 60.0, pins = ["1"] }
+[pins]
+1 = "P1"
+2 = "P2"
+"""
+
+
+def read(folder: Path, text: str, name: str = "small.toml") -> tuple[list[str], Board | None]:
+    """What is wrong with a board file: line, column, message and remedy; and the board, if any."""
+    (folder / name).write_text(text, encoding="utf-8")
+    loaded = load_library(folder)
+    assert loaded.notes == ()
+    told = []
+    for finding in loaded.problems:
+        place = finding.place
+        assert place is not None
+        assert place.file == (folder / name).as_posix()
+        where = f"{place.line}:{place.column} " if place.line else ""
+        told.append(f"{where}{finding.message} -> {finding.remedy}")
+    return told, loaded.library.boards.get("small")
+
+
+def test_a_board_file_is_read(tmp_path: Path) -> None:
+    told, board = read(tmp_path, SMALL)
+
+    assert told == []
+    assert board is not None
+    assert (board.id, board.name, board.supply) == ("small", "Small board", 5.0)
+    assert dict(board.pins) == {"1": "P1", "2": "P2"}
+    assert (board.groups["left"].limit, board.groups["left"].pins) == (60.0, ("1",))
+    assert (board.board.own_current, board.board.pull_up_least, dict(board.notes)) == (0, None, {})
+
+
+def test_all_three_formats_and_a_byte_order_mark_give_the_same_board(tmp_path: Path) -> None:
+    content = parse_text(SMALL, "toml")
+    texts = {
+        "small.toml": BYTE_ORDER_MARK.decode() + SMALL,
+        "small.json": json.dumps(content),
+        "small.yaml": yaml.safe_dump(content),
+    }
+    found = []
+    for name, text in texts.items():
+        folder = tmp_path / name.replace(".", "-")
+        folder.mkdir()
+        told, board = read(folder, text, name)
+        assert told == []
+        found.append(board)
+
+    assert found[0] is not None
+    assert found[1:] == [found[0], found[0]]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "told"),
+    [
+        (
+            "format = 1",
+            "format = 2",
+            ["2:10 format 2 is newer than the 1 read here -> Update Platebook to read this file"],
+        ),
+        (
+            "supply = 5.0\n",
+            "",
+            ["3:2 `board` has no `supply` -> Add `supply`: Voltage of its pins, V"],
+        ),
+        (
+            "supply = 5.0",
+            'supply = "5"',
+            ["6:10 `board.supply` is `5`, not a number -> Write a number: Voltage of its pins, V"],
+        ),
+        (
+            "pin = 20.0",
+            "pin = -1",
+            [
+                "8:7 `limits.pin` must be a number above 0 -> "
+                "Write a number above 0: Current that one pin may carry, mA"
+            ],
+        ),
+        (
+            "pin = 20.0",
+            "pin = true",
+            [
+                "8:7 `limits.pin` is true, not a number -> "
+                "Write a number: Current that one pin may carry, mA"
+            ],
+        ),
+        (
+            'name = "Small board"',
+            'name = " "',
+            ["5:8 `board.name` must hold at least one letter -> Change it: The name people use"],
+        ),
+        (
+            "supply",
+            "suply",
+            [
+                "3:2 `board` has no `supply` -> Add `supply`: Voltage of its pins, V",
+                "6:1 unknown key `suply` in `board` -> Write `supply`",
+            ],
+        ),
+        ("[groups]", "[group]", ["11:2 unknown key `group` -> Write `groups`"]),
+        (
+            'pins = ["1"]',
+            'pins = ["7", "1", "8"]',
+            [
+                "12:32 `groups.left.pins` names no pin `7` -> Write `1` or `2`",
+                "12:42 `groups.left.pins` names no pin `8` -> Write `1` or `2`",
+            ],
+        ),
+        (
+            'pins = ["1"]',
+            'pins = ["1", ["2"], 3]',
+            [
+                "12:37 `groups.left.pins.1` is a list of 1, not text -> "
+                "Write text: The pins, as printed on the board",
+                "12:44 `groups.left.pins.2` is 3, not text -> "
+                "Write text: The pins, as printed on the board",
+            ],
+        ),
+        (
+            'left = { limit = 60.0, pins = ["1"] }',
+            'left = { pins = ["1"] }',
+            [
+                "12:1 `groups.left` has no `limit` -> "
+                "Add `limit`: Current that the pins together may carry, mA"
+            ],
+        ),
+        (
+            "[pins]",
+            '[notes]\n7 = "light"\n[pins]',
+            ["14:1 `notes` names no pin `7` -> Write `1` or `2`"],
+        ),
+        (
+            "[pins]",
+            "[notes]\n1 = 7\n[pins]",
+            ["14:5 `notes.1` is 7, not text -> Write text: What else hangs on a pin, by pin"],
+        ),
+        (
+            'id = "small"',
+            'id = ["small"]',
+            [
+                "4:6 `board.id` is a list of 1, not text -> Write text: Id, unique in the library",
+            ],
+        ),
+        (
+            "supply = 5.0",
+            "supply = 5.0\npull_up_most = 50.0",
+            [
+                "3:2 `board` has `pull_up_most` but no `pull_up_least` -> "
+                "Change it: Id, name, supply and pull-ups"
+            ],
+        ),
+        (
+            "supply = 5.0",
+            "supply = 5.0\npull_up_most = 50.0\npull_up_least = 80.0",
+            [
+                "3:2 `board` has a `pull_up_most` below its `pull_up_least` -> "
+                "Change it: Id, name, supply and pull-ups"
+            ],
+        ),
+        (
+            SMALL[SMALL.index("[pins]") :],
+            "[pins]\n",
+            [
+                "13:2 `pins` has fewer than 1 members -> Change it: The pins: name printed on the "
+                "board to the chip's name, such as its port bit"
+            ],
+        ),
+        (
+            "[board]",
+            "[board",
+            [
+                "3:7 TOML stops here: expected ']' at the end of a table declaration -> "
+                "Correct the TOML at this place"
+            ],
+        ),
+    ],
+)
+def test_each_mistake_in_a_board_has_its_sentence(
+    tmp_path: Path, old: str, new: str, told: list[str]
+) -> None:
+    assert old in SMALL
+
+    assert read(tmp_path, SMALL.replace(old, new, 1)) == (told, None)
+
+
+def test_tables_that_are_none_are_told(tmp_path: Path) -> None:
+    told, board = read(tmp_path, 'format = 1\nboard = 3\npins = "all"\nlimits = []\n')
+
+    assert board is None
+    assert [one.partition(" -> ")[0] for one in told] == [
+        "2:9 `board` is 3, not a table",
+        "3:8 `pins` is `all`, not a table",
+        "4:10 `limits` is an empty list, not a table",
+    ]
+
+
+def test_a_board_and_a_device_in_one_file_are_told(tmp_path: Path) -> None:
+    told, board = read(tmp_path, SMALL + '[device]\nid = "desk"\n')
+
+    assert board is None
+    assert told == ["3:2 one file holds `device` and `board` -> Give each a file of its own"]
+
+
+def test_a_board_with_the_id_of_another_document_is_told(tmp_path: Path) -> None:
+    (tmp_path / "other.toml").write_text(SMALL)
+    (tmp_path / "small.toml").write_text(SMALL)
+    loaded = load_library(tmp_path)
+
+    assert [(one.code, one.message) for one in loaded.problems] == [
+        ("repeated-id", "id `small` is given twice in the library")
+    ]
+    assert loaded.sources["small"].kind == "board"
