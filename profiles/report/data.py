@@ -48,7 +48,7 @@ def _plain_row(table: Table, row: tuple[Value, ...]) -> dict[str, Any]:
             inside = inside.setdefault(part, {})
         value = row[at]
         if isinstance(value, Cell):
-            value = value.words if value.data is None else value.data
+            value = value.words if value.data is ... else value.data
         inside[name] = _plain(value)
     return found
 

@@ -25,12 +25,12 @@ Words = str | tuple[Span, ...]
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """Words of a table with a note behind them; `data` is what machines get in their place."""
+    """Words of a table with a note behind them; JSON gets `data` in their place where it is set."""
 
     words: str
     note: str = ""
     strong: bool = False
-    data: Any = None
+    data: Any = ...
 
 
 Value = Cell | Decimal | str | int | float | tuple[str, ...] | None
@@ -76,6 +76,7 @@ class Column:
 class Table:
     """Rows under columns, a value for each; rows in `strong`, counted from 0, are set bold.
 
+    People see no table without rows; machines get an empty list.
     Where it is too wide for a reader it is shown in parts, each with the `lead` first columns.
     """
 
@@ -144,8 +145,8 @@ class Report:
 
     @property
     def tables(self) -> tuple[Table, ...]:
-        """The tables, in order."""
-        return tuple(block for block in self.blocks if isinstance(block, Table))
+        """The tables that have rows, in order."""
+        return tuple(one for one in self.blocks if isinstance(one, Table) and one.rows)
 
     def shows_title(self, table: Table) -> bool:
         """Whether a table's own title is worth showing: a lone table has the report's."""

@@ -43,7 +43,8 @@ def render_text(report: Report, *, width: int | None = None, colour: bool = Fals
     for block in report.blocks:
         if isinstance(block, Table):
             title = block.title if report.shows_title(block) else ""
-            parts.append(render_table(block, title=title, width=width, colour=colour))
+            if block.rows:
+                parts.append(render_table(block, title=title, width=width, colour=colour))
         else:
             parts.append(_render_block(block, width, colour))
     return "\n\n".join(part for part in parts if part) + "\n"

@@ -41,12 +41,10 @@ def test_show_draws_the_matrix_and_tells_what_is_spare(platebook: Run, wired: Pa
         "A number is the input, a * a diode.\n"
         "2 contacts, 2 spare crossings. 3 pins would do for these contacts.\n"
     )
-    assert "All 2 contacts may be held at once; none reads false." in ran.out
+    assert "All 2 contacts may be pressed at the same time: no ghosting, no masking.\n" in ran.out
 
 
-def test_show_tells_what_reads_false_and_the_diodes_that_cure_it(
-    platebook: Run, wired: Path
-) -> None:
+def test_show_lists_ghosting_and_the_diodes_that_cure_it(platebook: Run, wired: Path) -> None:
     """Three corners of a rectangle without diodes read as the fourth (Dribin, 2000)."""
     more = "\n".join(
         f'[controls.{name}]\nkind = "latching"\nlabel = "X"\nposition = [{x}, 20.0]\n'
@@ -57,11 +55,12 @@ def test_show_tells_what_reads_false_and_the_diodes_that_cure_it(
     out = platebook("wiring", "show", "--library", wired).out
 
     assert (
-        "Any 2 contacts may be held, whichever they are; beyond that some sets read false." in out
-    )
-    assert "profile harbour-desk: 2 needed sets fail:" in out
+        "Any 2 contacts may be pressed at the same time; "
+        "beyond that some combinations show ghosting or masking.\n"
+    ) in out
+    assert "Profile harbour-desk: 2 combinations fail:\n" in out
     assert "also read as bell.press: from row 2" in out
-    assert "diodes added would cure all: " in out
+    assert "Adding 2 diodes would cure all: " in out
 
 
 def test_show_as_json_is_what_the_text_tells(platebook: Run) -> None:
@@ -105,7 +104,7 @@ def test_show_reads_board_files_of_the_library(platebook: Run, wired: Path) -> N
     ran = platebook("wiring", "show", "--library", wired)
 
     assert ran.code == 0
-    assert "Tiny: 4 mA a pin, 50 mA in all, no pull-ups known (its data sheet)." in ran.out
+    assert "Tiny: 4 mA per pin, 50 mA in all, no pull-ups known (its data sheet)." in ran.out
     assert "5    not on this board  column 2\n" in ran.out
     assert "Free: 6 (a light)." in ran.out
 
@@ -126,7 +125,7 @@ def test_show_lists_register_bits_and_what_the_file_cannot_wire(
     ) in out
     assert (
         "The report has 2 axes and 1 hat, whose wires a device's file does not hold: "
-        "a board program from here leaves them at rest."
+        "the firmware leaves them at rest."
     ) in out
 
 
@@ -134,8 +133,8 @@ def test_show_takes_resistors_of_the_series_asked_for(platebook: Run) -> None:
     """362.5 ohm: E12 and E24 both have 390 next; 387.5 likewise (IEC 60063)."""
     run = ("wiring", "show", "helm-desk", "--library", HARBOUR)
 
-    assert "computed   E24      current" in platebook(*run).out
-    assert "computed   E12      current" in platebook(*run, "--series", "E12").out
+    assert "computed      E24  current" in platebook(*run).out
+    assert "computed      E12  current" in platebook(*run, "--series", "E12").out
 
 
 def test_show_refuses_a_board_file_with_faults(platebook: Run, wired: Path) -> None:
@@ -192,7 +191,7 @@ def test_renumber_shows_what_changes_and_writes_nothing(platebook: Run, wired: P
         "----------  ---  ----\n"
         "horn.press  2    3\n"
         "bell.press  3    2\n\n"
-        "profile harbour-desk changes meaning in its title: `horn`, `bell`\n"
+        "profile harbour-desk changes meaning in its application: `horn`, `bell`\n"
     )
     assert ran.err == "note: nothing is written; --write changes the file\n"
     assert (wired / "desk.toml").read_bytes() == before
@@ -242,7 +241,7 @@ def test_inputs_given_one_by_one_ask_for_a_way(platebook: Run, library: Path) ->
     assert (ran.code, ran.err) == (
         2,
         "platebook: the inputs of `desk` are given one by one\n"
-        "  Say which way numbers shall run: --along rows or --along columns.\n",
+        "  Say which way to number them: --along rows or --along columns.\n",
     )
 
 

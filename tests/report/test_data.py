@@ -97,7 +97,7 @@ def test_every_value_comes_back_from_json_and_csv(rows: list[tuple[Value, Value]
     table = Table((Column("a", key="a"), Column("b", key="b")), tuple(rows), key="rows")
     report = Report("Title", (table,))
     assert json.loads(render_json(report))["rows"] == [{"a": a, "b": b} for a, b in rows]
-    assert len(render_text(report).splitlines()) == len(rows) + 4
+    assert len(render_text(report).splitlines()) == (len(rows) + 4 if rows else 1)
     read = list(csv.reader(io.StringIO(render_csv(csv_rows(table)), newline="")))
     assert len(read) == len(rows) + 1
     assert {len(row) for row in read} == {2}

@@ -1,19 +1,16 @@
 """`platebook wiring`: matrix, pins, power and timing; the host's view; numbering; descriptor."""
 
-import json
-from collections.abc import Iterable
-
 import click
 
 from profiles.cli.choices import find_named, find_only
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, show_path, write
+from profiles.cli.output import note, show_path, write, write_report
 from profiles.files.library import LoadedLibrary
-from profiles.model import Application, Board, Device
+from profiles.model import Device
 from profiles.text.inert import escape_controls
 from profiles.wiring.boards import board_of
-from profiles.wiring.circuit import numbering_of, profiles_changed
+from profiles.wiring.circuit import numbering_of
 from profiles.wiring.numbering import Along, Unused
 from profiles.wiring.renumber import Renumbering, renumber
 
@@ -38,19 +35,18 @@ def command() -> None:
     help="Values that resistors are bought in (IEC 60063).",
 )
 def show(device: str | None, library_option: str | None, as_json: bool, series: str) -> None:
-    """Show DEVICE's matrix, pins, what may be closed together, power and timing.
+    """Show DEVICE's matrix, pins, what may be pressed at the same time, power and timing.
 
     A board of your own is a file of the library with a [board] table.
     """
-    from profiles.cli.wiring_text import describe_report, make_report, render_report
-    from profiles.wiring.electrical import judge_device
+    from profiles.sheets.wiring_report import report_wiring
 
     loaded = open_sound_library(library_option)
     found = _choose(loaded, device)
-    verdict = judge_device(found, loaded.library.profiles_of(found.id))
-    board, titles = _board_of(loaded, found), _applications(loaded, found)
-    report = make_report(found, board, verdict, titles, series)
-    write(json.dumps(describe_report(report), indent=2) if as_json else render_report(report))
+    wanted = found.wiring.board
+    if wanted is not None and board_of(loaded.library, found) is None:
+        note(f"note: no board file describes `{escape_controls(wanted)}`")
+    write_report(report_wiring(loaded.library, found, series), as_json=as_json)
 
 
 @command.command(name="host")
@@ -59,12 +55,11 @@ def show(device: str | None, library_option: str | None, as_json: bool, series: 
 @_json
 def host(device: str | None, library_option: str | None, as_json: bool) -> None:
     """Show each input of DEVICE as operating systems, browsers and applications see it."""
-    from profiles.cli.host_text import describe_host, make_host_report, render_host
+    from profiles.sheets.host_report import report_host
 
     loaded = open_sound_library(library_option)
-    found = _choose(loaded, device)
-    report = make_host_report(found, loaded.library.applications.values())
-    write(json.dumps(describe_host(report), indent=2) if as_json else render_host(report))
+    applications = loaded.library.applications.values()
+    write_report(report_host(_choose(loaded, device), applications), as_json=as_json)
 
 
 @command.command(name="renumber")
@@ -87,16 +82,31 @@ def renumber_inputs(
     as_json: bool,
 ) -> Exit:
     """Number DEVICE's matrix another way; shows what changes, and with --write does it."""
+    from profiles.sheets.wiring_report import report_renumbering
+
     loaded = open_sound_library(library_option)
     found = _choose(loaded, device)
     wiring = found.wiring
-    way = _way(found, along)
+    way: Along | None = wiring.numbering
+    if along is not None:
+        way = "along-columns" if along == "columns" else "along-rows"
+    if way is None:
+        raise Unusable(
+            f"the inputs of `{escape_controls(found.id)}` are given one by one",
+            "Say which way to number them: --along rows or --along columns.",
+        )
     plan = renumber(found, way, first or wiring.first_input, unused or wiring.unused)
-    write(_plan_json(loaded, found, plan) if as_json else _plan_text(loaded, found, plan))
+    write_report(report_renumbering(loaded.library, found, plan), as_json=as_json)
     if plan.clashes:
-        note(f"note: {escape_controls(found.id)} would have inputs that several contacts share")
+        note(f"note: several contacts of {escape_controls(found.id)} would share an input")
         return Exit.FINDINGS
-    _note_undeclared(found, plan)
+    declared = found.device.report.buttons
+    highest = max((change.new or 0 for change in plan.changes), default=0)
+    if declared is not None and highest > declared:
+        note(
+            f"note: {escape_controls(found.id)} declares {declared} buttons, "
+            f"the highest input would be {highest}; set device.report.buttons too"
+        )
     if is_written:
         _apply(loaded, found, plan)
     elif plan.edits:
@@ -115,7 +125,7 @@ def renumber_inputs(
     show_default=True,
     help="Annotated listing, bytes in hexadecimal, or a C array.",
 )
-@click.option("--report-id", type=click.IntRange(1, 255), help="Report id; left out: none.")
+@click.option("--report-id", type=click.IntRange(1, 255), help="Report id.  [default: none]")
 def descriptor(
     device: str | None, library_option: str | None, form: str, report_id: int | None
 ) -> None:
@@ -126,13 +136,11 @@ def descriptor(
     loaded = open_sound_library(library_option)
     found = _choose(loaded, device)
     data = describe_device(found, numbering_of(found).numbers.values(), report_id)
-    forms = {"listing": write_listing, "c": write_c_array, "hex": _write_hex}
-    write(forms[form](data))
-
-
-def _write_hex(data: bytes) -> str:
-    """Sixteen bytes a line."""
-    return "\n".join(data[start : start + 16].hex(" ") for start in range(0, len(data), 16))
+    if form == "hex":
+        lines = [data[start : start + 16].hex(" ") for start in range(0, len(data), 16)]
+        write("\n".join(lines))
+    else:
+        write(write_c_array(data) if form == "c" else write_listing(data))
 
 
 def _choose(loaded: LoadedLibrary, word: str | None) -> Device:
@@ -140,82 +148,6 @@ def _choose(loaded: LoadedLibrary, word: str | None) -> Device:
     if word is not None:
         return find_named("device", word, devices)
     return find_only("device", devices, option="DEVICE")
-
-
-def _applications(loaded: LoadedLibrary, device: Device) -> Iterable[Application]:
-    """Applications whose profiles bind the device, each once."""
-    links = loaded.library.profiles_of(device.id)
-    found = {link.application.id: link.application for link in links if link.application}
-    return found.values()
-
-
-def _board_of(loaded: LoadedLibrary, device: Device) -> Board | None:
-    board = board_of(loaded.library, device)
-    if board is None and device.wiring.board is not None:
-        note(f"note: no board file describes `{escape_controls(device.wiring.board)}`")
-    return board
-
-
-def _way(device: Device, along: str | None) -> Along:
-    if along is not None:
-        return "along-columns" if along == "columns" else "along-rows"
-    if device.wiring.numbering is None:
-        raise Unusable(
-            f"the inputs of `{escape_controls(device.id)}` are given one by one",
-            "Say which way numbers shall run: --along rows or --along columns.",
-        )
-    return device.wiring.numbering
-
-
-def _plan_text(loaded: LoadedLibrary, device: Device, plan: Renumbering) -> str:
-    from profiles.sheets.text_table import render_table
-
-    if not plan.changes:
-        return "No input number changes."
-    rows = [(str(t), str(old or "-"), str(new or "-")) for t, old, new in plan.changes]
-    parts = [render_table(("contact", "now", "then"), rows)]
-    for profile, keys in _profiles(loaded, device, plan):
-        named = ", ".join(f"`{escape_controls(key)}`" for key in keys)
-        parts.append(f"profile {profile} changes meaning in its title: {named}")
-    for clash in plan.clashes:
-        who = " and ".join(str(terminal) for terminal in clash.terminals)
-        parts.append(f"input {clash.number} would be shared by {who}")
-    return "\n\n".join(parts)
-
-
-def _note_undeclared(device: Device, plan: Renumbering) -> None:
-    """A note where the new numbers go beyond the buttons that the device declares."""
-    declared = device.device.report.buttons
-    highest = max((change.new or 0 for change in plan.changes), default=0)
-    if declared is not None and highest > declared:
-        note(
-            f"note: {escape_controls(device.id)} declares {declared} buttons, "
-            f"the highest input would be {highest}; set device.report.buttons too"
-        )
-
-
-def _profiles(
-    loaded: LoadedLibrary, device: Device, plan: Renumbering
-) -> tuple[tuple[str, tuple[str, ...]], ...]:
-    terminals = [change.terminal for change in plan.changes]
-    return profiles_changed(loaded.library, device, terminals)
-
-
-def _plan_json(loaded: LoadedLibrary, device: Device, plan: Renumbering) -> str:
-    document = {
-        "format": 1,
-        "device": device.id,
-        "changes": [
-            {"contact": str(terminal), "now": old, "then": new}
-            for terminal, old, new in plan.changes
-        ],
-        "profiles": {name: list(keys) for name, keys in _profiles(loaded, device, plan)},
-        "clashes": [
-            {"input": clash.number, "contacts": [str(one) for one in clash.terminals]}
-            for clash in plan.clashes
-        ],
-    }
-    return json.dumps(document, indent=2)
 
 
 def _apply(loaded: LoadedLibrary, device: Device, plan: Renumbering) -> None:

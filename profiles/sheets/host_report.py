@@ -1,0 +1,100 @@
+"""Every input of a device as the host and the applications see it, as one report."""
+
+from collections.abc import Iterable
+from itertools import groupby
+
+from profiles.host.device_view import show_inputs, view_device
+from profiles.host.interfaces import find_interface, find_last_input
+from profiles.model import Application, Device
+from profiles.report import Cell, Column, Facts, Report, Table, Value
+from profiles.wiring.circuit import numbering_of
+
+SHORT_NAMES = {
+    "usb-hid": "HID",
+    "linux-evdev": "Linux event code",
+    "linux-joydev": "Linux js",
+    "linux-sdl": "SDL, Linux",
+    "sdl": "SDL",
+    "windows-joyinfoex": "JOYINFOEX",
+    "windows-dijoystate2": "DIJOYSTATE2",
+    "browser": "browser",
+}
+"""Interfaces whose numbers people see, and the headings; the others show only what they drop."""
+
+
+def report_host(device: Device, applications: Iterable[Application]) -> Report:
+    """Report a device's inputs as everyone sees them, then the interfaces and what they drop."""
+    contacts: dict[int, list[str]] = {}
+    for contact, number in numbering_of(device).numbers.items():
+        contacts.setdefault(number, []).append(str(contact))
+    view = view_device(device, contacts)
+    shown = [(one, show_inputs(one, device, contacts)) for one in applications]
+    rows = []
+    for row in view.rows:
+        who = contacts[row.input]
+        cells: list[Value] = [row.input, Cell(" and ".join(who), data=who)]
+        for name in view.interfaces:
+            seat = row.seats[name]
+            words = seat.label if seat.number is not None else "-"
+            if name == "linux-evdev" and seat.number is not None:
+                code = f"{seat.number:#x}"
+                words = code if words == code else f"{code} {words}"
+            cells.append(Cell(words, data=seat))
+        for _, written in shown:
+            one = written[row.input]
+            cells.append(Cell(one.text or f"- ({one.reason})", data=one))
+        rows.append(tuple(cells))
+    interfaces = []
+    for name in view.interfaces:
+        found, dropped = find_interface(name), view.list_dropped(name)
+        last = find_last_input(name, view.collection)
+        carries = Cell("no limit known", data=None) if found.buttons is None else found.buttons
+        arrives = Cell("-", data=None) if last is None else last
+        missing = Cell(write_spans(dropped) or "nothing", data=dropped)
+        interfaces.append((name, found.title, found.first, carries, arrives, missing, found.source))
+    return Report(
+        f"{device.name} ({device.id}), reports as a {view.collection}",
+        (
+            Facts({"device": device.id, "collection": view.collection}),
+            Table(
+                (
+                    Column("input", "input"),
+                    Column("contact", "contacts", wraps=True, least=40),
+                    *(
+                        Column(
+                            SHORT_NAMES.get(name, name),
+                            f"seats.{name}",
+                            readers="all" if name in SHORT_NAMES else "machines",
+                        )
+                        for name in view.interfaces
+                    ),
+                    *(Column(one.name, f"applications.{one.id}") for one, _ in shown),
+                ),
+                tuple(rows),
+                key="inputs",
+                lead=2,
+            ),
+            Table(
+                (
+                    Column("id", "id", readers="machines"),
+                    Column("interface", "title", wraps=True),
+                    Column("first", "first"),
+                    Column("carries", "buttons"),
+                    Column("last input to arrive", "last"),
+                    Column("dropped", "dropped", wraps=True),
+                    Column("source", "source", wraps=True, least=40),
+                ),
+                tuple(interfaces),
+                key="interfaces",
+            ),
+        ),
+    )
+
+
+def write_spans(numbers: Iterable[int]) -> str:
+    """Numbers as spans, such as `1 to 3, 7`."""
+    parts = []
+    for _, pairs in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0]):
+        run = [number for _, number in pairs]
+        parts.append(str(run[0]) if len(run) == 1 else f"{run[0]} to {run[-1]}")
+    return ", ".join(parts)
