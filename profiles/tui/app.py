@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import work
-from textual.app import App, ComposeResult
+from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
 from textual.widgets import Footer
@@ -19,16 +19,16 @@ from textual.worker import get_current_worker
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.tui import asking
-from profiles.tui.frame import VIEWS, Heading, Line, NoteLine, Pane, ViewBar, start_work
+from profiles.tui.frame import VIEWS, Heading, Line, NoteLine, Pane, ScreenApp, ViewBar, start_work
 from profiles.tui.themes import LOOKS, next_look
 
 if TYPE_CHECKING:
     from profiles.model import Finding
-    from profiles.tui.bindings import Edit
-    from profiles.tui.desk import Step
-    from profiles.tui.recovery import Keeper
     from profiles.tui.session import Session
-    from profiles.tui.watch import Watch
+    from profiles.work.copy import Step
+    from profiles.work.edits import Edit
+    from profiles.work.recovery import Keeper
+    from profiles.work.watch import Watch
 
 WATCH_SECONDS = 2.0
 """How often the files are looked at for changes from outside."""
@@ -42,7 +42,7 @@ LAST_MOMENT = 2.0
 """Seconds that putting the terminal back may take once the system has asked to end."""
 
 
-class PlatebookApp(App[int]):
+class PlatebookApp(ScreenApp):
     """One library on the screen."""
 
     CSS_PATH = "screen.tcss"
@@ -68,7 +68,6 @@ class PlatebookApp(App[int]):
         Binding("q,ctrl+q", "leave", "Quit"),
     ]
 
-    session: "Session"
     keeper: "Keeper"
     watcher: "Watch"
 
@@ -156,8 +155,8 @@ class PlatebookApp(App[int]):
         start_work(self, partial(self._begin, session), group="begin")
 
     async def _begin(self, session: "Session") -> None:
-        from profiles.tui.recovery import Keeper, find_leftovers
-        from profiles.tui.watch import Watch
+        from profiles.work.recovery import Keeper, find_leftovers
+        from profiles.work.watch import Watch
 
         self.session = session
         self.keeper = Keeper(self.folder)
@@ -185,7 +184,7 @@ class PlatebookApp(App[int]):
     def _check(self) -> None:
         """Check the library as it is now; the chosen profile first."""
         from profiles.checks.registry import run_checks
-        from profiles.tui.facts import narrowed
+        from profiles.work.judge import narrowed
 
         worker = get_current_worker()
         library, profile = self.session.library, self.session.profile_id
@@ -244,7 +243,7 @@ class PlatebookApp(App[int]):
         self.call_from_thread(self._take_in, loaded)
 
     def _take_in(self, loaded: Any) -> None:
-        news = self.session.desk.take_in(loaded)
+        news = self.session.copy.take_in(loaded)
         self.session.settle()
         self.after_change()
         if news.clashes:
@@ -274,7 +273,7 @@ class PlatebookApp(App[int]):
     def after_change(self) -> None:
         """Keep unsaved work safe, show what is different, and check anew."""
         self.session.settle()
-        if not self.keeper.keep(self.session.desk.unsaved()):
+        if not self.keeper.keep(self.session.copy.unsaved()):
             self.tell("Unsaved work cannot be kept safe: the library's folder takes no file.")
         self.show_all()
         self._check()
@@ -282,7 +281,7 @@ class PlatebookApp(App[int]):
     def action_undo(self) -> None:
         """Take the last change back."""
         if self._loaded:
-            step = self.session.desk.undo()
+            step = self.session.copy.undo()
             self.tell(f"Taken back: {self._name_step(step)}" if step else "Nothing to take back.")
             if step:
                 self.after_change()
@@ -290,7 +289,7 @@ class PlatebookApp(App[int]):
     def action_redo(self) -> None:
         """Make the change again that was taken back."""
         if self._loaded:
-            step = self.session.desk.redo()
+            step = self.session.copy.redo()
             self.tell(f"Again: {self._name_step(step)}" if step else "Nothing to do again.")
             if step:
                 self.after_change()
@@ -306,8 +305,8 @@ class PlatebookApp(App[int]):
         """Write every unsaved file."""
         if not self._loaded:
             return
-        saved = self.session.desk.save()
-        self.keeper.keep(self.session.desk.unsaved())
+        saved = self.session.copy.save()
+        self.keeper.keep(self.session.copy.unsaved())
         self.show_heading()
         if saved.clashes:
             asking.ask_about_clash(self, saved.clashes)
@@ -354,7 +353,7 @@ class PlatebookApp(App[int]):
             escape_controls(device.name) if device else "no device",
             escape_controls(link.profile.name) if link else "no profile",
         ]
-        unsaved = len(session.desk.dirty)
+        unsaved = len(session.copy.dirty)
         state = f"{unsaved} unsaved" if unsaved else "saved"
         return f" {state} · {session.tally} · {' · '.join(names)}"
 
@@ -427,7 +426,7 @@ class PlatebookApp(App[int]):
         """Leave; ask first where something is unsaved."""
         if len(self.screen_stack) > 1:
             return
-        if self._loaded and self.session.desk.dirty:
+        if self._loaded and self.session.copy.dirty:
             asking.ask_to_leave(self)
         else:
             self.end()

@@ -12,15 +12,18 @@ from textual.worker import get_current_worker
 from profiles.files.toml_edit import EditError
 from profiles.model import Device
 from profiles.plate.order import Direction
-from profiles.tui.bindings import Edit
-from profiles.tui.control_fields import (
+from profiles.tui.dialogs import Ask, Decide
+from profiles.tui.frame import Line, Pane
+from profiles.tui.panel import KINDS
+from profiles.tui.plate_canvas import STEPS, PlateCanvas
+from profiles.work.control_fields import (
     change_fields,
     check_fields,
     effects_of_rename,
     fields_of,
     show_size,
 )
-from profiles.tui.controls import (
+from profiles.work.controls import (
     USUAL_HOLES,
     Effect,
     add,
@@ -31,11 +34,8 @@ from profiles.tui.controls import (
     renumber,
     starting_fields,
 )
-from profiles.tui.dialogs import Ask, Decide
-from profiles.tui.frame import Line, Pane
-from profiles.tui.judge import judge_edit
-from profiles.tui.panel import KINDS
-from profiles.tui.plate_canvas import STEPS, PlateCanvas
+from profiles.work.edits import Edit
+from profiles.work.judge import judge_edit
 
 STEP_SIZES = (1.0, 0.1, 5.0)
 """Steps of a move in mm, in the order in which a key goes through them."""
@@ -93,7 +93,7 @@ class DevicePane(Pane):
         return self._editable(device)
 
     def _editable(self, device: Device) -> Device:
-        reason = self.session.desk.why_read_only(device.id)
+        reason = self.session.copy.why_read_only(device.id)
         if reason is not None:
             raise EditError(reason)
         return device
@@ -144,7 +144,7 @@ class DevicePane(Pane):
         try:
             act()
         except EditError as error:
-            self.desk_app.tell(str(error))
+            self.app.tell(str(error))
 
     # Moving
 
@@ -168,7 +168,7 @@ class DevicePane(Pane):
         self.canvas.show()
         self._show_panel()
         edit = move(self.session.device_id, self.session.control, self._at)
-        self._judge(judge_edit(self.session, edit, ""))
+        self._judge(judge_edit(self.session.copy, self.session.profile_id, edit, ""))
 
     @work(thread=True, exclusive=True, group="preview")
     def _judge(self, compute: Callable[[], str]) -> None:
@@ -185,7 +185,7 @@ class DevicePane(Pane):
         """Change how far a step of a move goes."""
         at = STEP_SIZES.index(self._step)
         self._step = STEP_SIZES[(at + 1) % len(STEP_SIZES)]
-        self.desk_app.tell(f"A step is {self._step:g} mm.")
+        self.app.tell(f"A step is {self._step:g} mm.")
         self._show_panel()
 
     def action_drop(self) -> None:
@@ -195,13 +195,13 @@ class DevicePane(Pane):
             self.action_move()
             return
         self._end_move()
-        self.desk_app.apply(move(self.session.device_id, self.session.control, at))
+        self.app.apply(move(self.session.device_id, self.session.control, at))
         self.show()
 
     def action_cancel(self) -> None:
         """Leave the control where it was; else stop work that goes on."""
         if self._at is None:
-            self.desk_app.action_stop_work()
+            self.app.action_stop_work()
             return
         self.show()
 
@@ -226,7 +226,7 @@ class DevicePane(Pane):
 
     def _take_place(self, device: Device, control: str, found: dict[str, str] | None) -> None:
         if found is not None:
-            self.desk_app.apply(move(device.id, control, (float(found["x"]), float(found["y"]))))
+            self.app.apply(move(device.id, control, (float(found["x"]), float(found["y"]))))
 
     # Id, label, sizes; numbers; adding, deleting
 
@@ -297,10 +297,10 @@ class DevicePane(Pane):
         ways = {"y": f"{edit.words}", "b": "back, change nothing"}
 
         def take(way: str | None) -> None:
-            if way == "y" and self.desk_app.apply(edit) and after is not None:
+            if way == "y" and self.app.apply(edit) and after is not None:
                 after()
 
-        judged = judge_edit(self.session, edit, "")
+        judged = judge_edit(self.session.copy, self.session.profile_id, edit, "")
         self.app.push_screen(Decide(f"{edit.words}?", lines, ways, judged), take)
 
     def action_add(self) -> None:
@@ -335,7 +335,7 @@ class DevicePane(Pane):
             given = starting_fields(device, found["kind"], found["label"].strip(), x, y)
             if found["input"].strip():
                 given |= _input_field(found["kind"], int(found["input"]))
-            if self.desk_app.apply(add(device.id, found["id"], given)):
+            if self.app.apply(add(device.id, found["id"], given)):
                 self.canvas.choose(found["id"])
 
         self.app.push_screen(Ask("A new control", fields, check=check), take)

@@ -13,7 +13,7 @@ from textual.widgets import Input, OptionList
 from textual.worker import get_current_worker
 
 from profiles.tui.frame import Line, Listing
-from profiles.tui.lookup import rank
+from profiles.work.lookup import rank
 
 T = TypeVar("T")
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from profiles.facts.survey import DeviceFacts
-from profiles.model import Action, Device, DeviceContact, Finding, Library, Link, ResolvedBinding
+from profiles.model import Action, Device, DeviceContact, Finding, Link, ResolvedBinding
 from profiles.plate.outlines import kind_of
 from profiles.text.inert import escape_controls
 
@@ -150,11 +150,3 @@ def unbound_actions(link: Link) -> dict[str, Action]:
     order = ("must", "want", "may")
     open_ones = [(key, one) for key, one in link.application.actions.items() if key not in written]
     return dict(sorted(open_ones, key=lambda pair: order.index(pair[1].need)))
-
-
-def narrowed(library: Library, profile: str) -> Library:
-    """The library with one profile and what it names: enough to judge that profile quickly."""
-    value = library.profiles[profile]
-    named = {profile, value.profile.application, *value.device_ids, *library.boards}
-    kept = [one for key, one in library.documents.items() if key in named]
-    return Library.of(kept, library.settings)

@@ -14,11 +14,11 @@ from profiles.api import finding_pages
 from profiles.files.toml_edit import EditError
 from profiles.model import Finding, Library, Place
 from profiles.text.prose import count
-from profiles.tui.bindings import Edit
 from profiles.tui.dialogs import Ask, Read
 from profiles.tui.filters import Filter, narrow
 from profiles.tui.frame import Line, Listing, Pane, start_work
-from profiles.tui.remedies import REMEDIES, accept, find_remedy
+from profiles.work.edits import Edit
+from profiles.work.remedies import REMEDIES, accept, find_remedy
 
 MOST_LISTED = 400
 SIGNS = {"error": "E", "warning": "w", "note": "n"}
@@ -150,7 +150,7 @@ class FindingsPane(Pane):
             self.query_one("#finding-page", Line).say("\n".join(lines))
 
     def _page_lines(self, finding: Finding, remedy: Edit | None) -> list[str]:
-        place = self.session.desk.place_of(finding)
+        place = self.session.copy.place_of(finding)
         where = self._name_place(place) if place else "no file"
         lines = [f"{finding.severity}: {finding.message}", f"Do: {finding.remedy}"]
         if remedy is not None:
@@ -167,7 +167,7 @@ class FindingsPane(Pane):
     def _name_place(self, place: Place) -> str:
         """File and line, the file as seen from the library's folder."""
         path = Path(place.file)
-        folder = self.session.desk.loaded.folder
+        folder = self.session.copy.loaded.folder
         shown = path.relative_to(folder) if path.is_relative_to(folder) else path
         return f"{shown}:{place.line}" if place.line else str(shown)
 
@@ -176,9 +176,9 @@ class FindingsPane(Pane):
         finding = self.finding
         edit = find_remedy(self.session.library, finding) if finding else None
         if edit is None:
-            self.desk_app.tell("This one needs a person: see what to do beside it.")
+            self.app.tell("This one needs a person: see what to do beside it.")
         else:
-            self.desk_app.apply(edit)
+            self.app.apply(edit)
 
     def action_accept(self) -> None:
         """Write into the settings why this finding is accepted."""
@@ -186,12 +186,12 @@ class FindingsPane(Pane):
         if finding is None:
             return
         if finding in self.session.problems:
-            self.desk_app.tell("A file that cannot be read cannot be accepted; put it right.")
+            self.app.tell("A file that cannot be read cannot be accepted; put it right.")
             return
 
         def take(found: dict[str, str] | None) -> None:
             if found is not None:
-                self.desk_app.apply(accept(finding, found["reason"]))
+                self.app.apply(accept(finding, found["reason"]))
 
         def check(found: dict[str, str]) -> str | None:
             return None if found["reason"].strip() else "Give a reason; it is kept in the settings."
@@ -203,26 +203,26 @@ class FindingsPane(Pane):
     async def action_go(self) -> None:
         """Show the marked finding's control on the plate."""
         if self.finding is not None:
-            await self.desk_app.jump(self.finding)
+            await self.app.jump(self.finding)
 
     def action_file(self) -> None:
         """Show the marked finding's line in its file."""
         finding = self.finding
         if finding is None:
             return
-        place = self.session.desk.place_of(finding)
+        place = self.session.copy.place_of(finding)
         if place is None:
-            self.desk_app.tell("This finding belongs to no file.")
+            self.app.tell("This finding belongs to no file.")
             return
         try:
             lines = self._file_lines(finding, place.line)
         except EditError as error:
-            self.desk_app.tell(str(error))
+            self.app.tell(str(error))
             return
         self.app.push_screen(Read(self._name_place(place), lines))
 
     def _file_lines(self, finding: Finding, line: int | None) -> list[str]:
-        text = self.session.desk.text_at(finding)
+        text = self.session.copy.text_at(finding)
         at = line or 1
         numbered = enumerate(text.splitlines(), 1)
         return [

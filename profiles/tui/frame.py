@@ -4,10 +4,12 @@ Every text from a file passes `escape_controls` and is shown as `Content`, never
 """
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any, ClassVar, cast
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
+from textual.app import App
 from textual.containers import Container
 from textual.content import Content
 from textual.dom import DOMNode
@@ -21,8 +23,9 @@ from textual.widgets.option_list import Option
 from profiles.text.inert import escape_controls
 
 if TYPE_CHECKING:
-    from profiles.tui.app import PlatebookApp
+    from profiles.model import Finding
     from profiles.tui.session import Session
+    from profiles.work.edits import Edit
 
 VIEWS: dict[str, str] = {
     "plate": "Plate",
@@ -160,6 +163,54 @@ class ViewBar(Widget):
                 return
 
 
+class ScreenApp(App[int]):
+    """What every view and dialog may ask of the screen as a whole."""
+
+    folder: Path
+    session: "Session"
+
+    @property
+    def pane(self) -> "Pane | None":
+        """The view that is open."""
+        raise NotImplementedError
+
+    def tell(self, text: str) -> None:
+        """Put a sentence on the note line."""
+        raise NotImplementedError
+
+    def apply(self, edit: "Edit") -> bool:
+        """Make a change and show what it did; returns whether it was made."""
+        raise NotImplementedError
+
+    def after_change(self) -> None:
+        """Keep unsaved work safe, show what is different, and check again."""
+        raise NotImplementedError
+
+    def show_all(self) -> None:
+        """Show the session as it is now in the view that is open."""
+        raise NotImplementedError
+
+    async def jump(self, finding: "Finding") -> None:
+        """Show the plate with the control that a finding is about."""
+        raise NotImplementedError
+
+    async def action_view(self, name: str) -> None:
+        """Show another view."""
+        raise NotImplementedError
+
+    def action_save(self) -> None:
+        """Write every unsaved file."""
+        raise NotImplementedError
+
+    def action_stop_work(self) -> None:
+        """Stop long work: checking, drawing, previews. What is shown stays."""
+        raise NotImplementedError
+
+    def end(self) -> None:
+        """End the screen; nothing is left behind."""
+        raise NotImplementedError
+
+
 class Pane(Container):
     """One view. It shows the session and never keeps a copy of it."""
 
@@ -167,11 +218,14 @@ class Pane(Container):
     advice: ClassVar[str] = ""
     """What the view is for, for its help page."""
 
+    if TYPE_CHECKING:
+        app: ScreenApp  # by its own type
+
     @property
     def is_ready(self) -> bool:
         """Whether the view is open and all its parts are there, and the screen is not closing."""
         running = self._has_parts and self.app.is_running and self.is_attached
-        return running and self.desk_app.pane is self
+        return running and self.app.pane is self
 
     _has_parts = False
 
@@ -180,14 +234,9 @@ class Pane(Container):
         self._has_parts = True
 
     @property
-    def desk_app(self) -> "PlatebookApp":
-        """The app, by its own type."""
-        return cast("PlatebookApp", self.app)
-
-    @property
     def session(self) -> "Session":
         """What the app is looking at."""
-        return self.desk_app.session
+        return self.app.session
 
     def show(self) -> None:
         """Show the session as it is now."""

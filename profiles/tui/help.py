@@ -1,15 +1,12 @@
 """Help for every view, and entries to find an action by typing; both come from the bindings."""
 
 from collections.abc import Callable, Coroutine, Iterator
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from textual.binding import Binding
 from textual.dom import DOMNode
 
-from profiles.tui.frame import VIEWS, Pane
-
-if TYPE_CHECKING:
-    from profiles.tui.app import PlatebookApp
+from profiles.tui.frame import VIEWS, Pane, ScreenApp
 
 PLAIN_ROUTE = (
     "Everything here can be done without the screen: platebook check, explain, suggest, print, "
@@ -44,7 +41,7 @@ def show_key(key: str) -> str:
     return words.replace("ctrl+", "Ctrl+").replace("shift+", "Shift+")
 
 
-def help_lines(app: "PlatebookApp", pane: Pane | None) -> list[str]:
+def help_lines(app: ScreenApp, pane: Pane | None) -> list[str]:
     """What the view is for, and what every key does in it."""
     lines: list[str] = []
     if pane is not None:
@@ -65,9 +62,7 @@ def wrap(text: str, width: int = 64) -> list[str]:
 
 
 def _parts(pane: Pane) -> list[DOMNode]:
-    from profiles.tui.plate_canvas import PlateCanvas
-
-    return [pane, *pane.query(PlateCanvas)]
+    return [pane, *pane.query("PlateCanvas")]
 
 
 def _what(node: DOMNode, binding: Binding) -> str:
@@ -80,7 +75,7 @@ def _what(node: DOMNode, binding: Binding) -> str:
 
 
 def palette_entries(
-    app: "PlatebookApp", pane: Pane | None
+    app: ScreenApp, pane: Pane | None
 ) -> Iterator[tuple[str, str, Callable[[], Coroutine[Any, Any, None]]]]:
     """Title, words and call of everything that can be done now."""
     if pane is not None:
@@ -92,7 +87,7 @@ def palette_entries(
 
 
 def _entry(
-    app: "PlatebookApp", node: DOMNode, binding: Binding
+    app: ScreenApp, node: DOMNode, binding: Binding
 ) -> tuple[str, str, Callable[[], Coroutine[Any, Any, None]]]:
     words = binding.description
     if binding.action.startswith("view("):

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Mapping
 from itertools import groupby
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import ClassVar, cast
 
 from rich.segment import Segment
 from rich.style import Style
@@ -13,15 +13,13 @@ from textual.message import Message
 from textual.strip import Strip
 from textual.widget import Widget
 
+from profiles.drawing.recorder import Drawing
+from profiles.model import Device
 from profiles.plate.order import Direction
 from profiles.tui.canvas import Badged, Canvas, Cell, draw_canvas, draw_dots, plate_drawing
+from profiles.tui.frame import ScreenApp
+from profiles.tui.session import Session
 from profiles.tui.viewport import Viewport, Window
-
-if TYPE_CHECKING:
-    from profiles.drawing.recorder import Drawing
-    from profiles.model import Device
-    from profiles.tui.app import PlatebookApp
-    from profiles.tui.session import Session
 
 LOOKS = {
     "": "",
@@ -88,9 +86,9 @@ class PlateCanvas(Widget, can_focus=True):
         self._styles: dict[str, Style] = {}
 
     @property
-    def session(self) -> "Session":
+    def session(self) -> Session:
         """What the app is looking at."""
-        return cast("PlatebookApp", self.app).session
+        return cast(ScreenApp, self.app).session
 
     def show(self) -> None:
         """Draw the session's device as it is now."""
@@ -110,7 +108,7 @@ class PlateCanvas(Widget, can_focus=True):
         self._styles.clear()
         self.refresh()
 
-    def _drawing(self, device: "Device") -> "Drawing":
+    def _drawing(self, device: Device) -> Drawing:
         if self._art is None or self._art[0] is not device:
             self._art = (device, plate_drawing(device))
         return self._art[1]

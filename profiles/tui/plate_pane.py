@@ -10,14 +10,14 @@ from textual.containers import VerticalScroll
 from profiles.files.toml_edit import EditError
 from profiles.model import DeviceContact, Link, ResolvedBinding
 from profiles.plate.order import Direction
-from profiles.tui.bindings import Slot, bind, bound_at, key_of, set_legend, swap_controls, unbind
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked
 from profiles.tui.facts import unbound_actions
 from profiles.tui.frame import Line, Pane
-from profiles.tui.judge import describe_now, judge_edit
 from profiles.tui.panel import panel_lines
 from profiles.tui.plate_canvas import PlateCanvas
-from profiles.tui.remedies import suggested_edit
+from profiles.work.edits import Slot, bind, bound_at, key_of, set_legend, swap_controls, unbind
+from profiles.work.judge import judge_edit
+from profiles.work.remedies import suggested_edit
 
 
 class PlatePane(Pane):
@@ -94,9 +94,9 @@ class PlatePane(Pane):
     def action_put_down(self) -> None:
         """Give up a swap; else stop work that goes on."""
         if self._carried is None:
-            self.desk_app.action_stop_work()
+            self.app.action_stop_work()
         else:
-            self.desk_app.tell("Put down again; nothing is swapped.")
+            self.app.tell("Put down again; nothing is swapped.")
         self._carried = None
         self.show_panel()
 
@@ -111,14 +111,14 @@ class PlatePane(Pane):
         try:
             act()
         except EditError as error:
-            self.desk_app.tell(str(error))
+            self.app.tell(str(error))
 
     def action_bind(self) -> None:
         """Choose an action for the contact."""
         self._try(lambda: self._ask_action(self._slot()))
 
     def _ask_action(self, slot: Slot) -> None:
-        link = self.session.binds
+        session, link = self.session, self.session.binds
         if link.application is None:
             raise EditError("the profile's application is not in the library")
         homes = _homes(link.bound)
@@ -130,14 +130,15 @@ class PlatePane(Pane):
             )
             for key, one in link.application.actions.items()
         ]
-        now = describe_now(self.session, slot)
+        does = ", ".join(one.action.name for one in bound_at(link, slot))
+        now = f"Now: {does}" if does else "Now: nothing bound here."
 
         def preview(action: str) -> Callable[[], str]:
-            return judge_edit(self.session, bind(link, slot, action), now)
+            return judge_edit(session.copy, session.profile_id, bind(link, slot, action), now)
 
         def take(picked: Picked | None) -> None:
             if picked is not None:
-                self.desk_app.apply(bind(link, slot, picked.id, beside=picked.beside))
+                self.app.apply(bind(link, slot, picked.id, beside=picked.beside))
 
         hint = "Enter binds instead of what is there, Ctrl+B beside it. Escape leaves."
         title = f"Bind {key_of(link, slot)}. {now}"
@@ -149,7 +150,7 @@ class PlatePane(Pane):
 
         def act() -> None:
             slot = self._bound_slot()
-            self.desk_app.apply(unbind(self.session.binds, slot))
+            self.app.apply(unbind(self.session.binds, slot))
 
         self._try(act)
 
@@ -170,11 +171,11 @@ class PlatePane(Pane):
             carried, self._carried = self._carried, None
             if carried is None or not _has(link, carried):
                 self._carried = here
-                self.desk_app.tell(f"Swap {here.short} with which? Go there, press w.")
+                self.app.tell(f"Swap {here.short} with which? Go there, press w.")
             elif carried == here:
-                self.desk_app.tell("Put down again; nothing is swapped.")
+                self.app.tell("Put down again; nothing is swapped.")
             else:
-                self.desk_app.apply(swap_controls(link, carried, here))
+                self.app.apply(swap_controls(link, carried, here))
 
         self._try(act)
         self.show_panel()
@@ -240,7 +241,7 @@ class PlatePane(Pane):
         def take(found: dict[str, str] | None) -> None:
             if found is not None:
                 words = found["legend"]
-                self.desk_app.apply(set_legend(link, slot, bound.action_id, words))
+                self.app.apply(set_legend(link, slot, bound.action_id, words))
 
         hint = f'Empty: the words of the action again, "{bound.action.short}".'
         title = f"Words to print for {bound.action.name} on {bound.key}"
@@ -283,9 +284,9 @@ class PlatePane(Pane):
             return
         edit = suggested_edit(self.session.library, self.session.profile_id, picked.id)
         if edit is None:
-            self.desk_app.tell("No free contact suits this action; free one first.")
+            self.app.tell("No free contact suits this action; free one first.")
         else:
-            self.desk_app.apply(edit)
+            self.app.apply(edit)
 
     def action_jump(self) -> None:
         """Type a label to go to its control."""

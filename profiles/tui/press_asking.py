@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from profiles.live.boxes import describe_box
 from profiles.live.events import Box
@@ -10,16 +9,12 @@ from profiles.live.plan import plan_test
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Choice, Choose, Decide, Picked
+from profiles.tui.frame import ScreenApp
 from profiles.tui.press_report import form_of, path_of
 from profiles.tui.press_state import Start
 
-if TYPE_CHECKING:
-    from profiles.tui.app import PlatebookApp
 
-
-def ask_start(
-    app: "PlatebookApp", starts: tuple[Start, ...], choose: Callable[[Start], None]
-) -> None:
+def ask_start(app: ScreenApp, starts: tuple[Start, ...], choose: Callable[[Start], None]) -> None:
     """Ask whether to go on with a recording (`g`), or how to start (`s`, `f`)."""
     ways = dict(zip("gsf"[-len(starts) :], starts, strict=True))
 
@@ -46,7 +41,7 @@ def _describe_start(start: Start) -> str:
 
 
 def ask_box(
-    app: "PlatebookApp", device: str, boxes: tuple[Box, ...], choose: Callable[[Box | None], None]
+    app: ScreenApp, device: str, boxes: tuple[Box, ...], choose: Callable[[Box | None], None]
 ) -> None:
     """Ask which of several boxes is meant; None where the question is left."""
 
@@ -61,7 +56,7 @@ def ask_box(
     app.push_screen(Choose(title, choices), take)
 
 
-def ask_recording(app: "PlatebookApp", first: str, choose: Callable[[Path], None]) -> None:
+def ask_recording(app: ScreenApp, first: str, choose: Callable[[Path], None]) -> None:
     """Ask for the path of a recording."""
 
     def check(found: dict[str, str]) -> str | None:
@@ -75,7 +70,7 @@ def ask_recording(app: "PlatebookApp", first: str, choose: Callable[[Path], None
     app.push_screen(Ask("Replay which recording?", {"recording": first}, check=check), take)
 
 
-def ask_report(app: "PlatebookApp", first: Path, choose: Callable[[str, str], None]) -> None:
+def ask_report(app: ScreenApp, first: Path, choose: Callable[[str, str], None]) -> None:
     """Ask where the report goes and who tested."""
 
     def check(found: dict[str, str]) -> str | None:

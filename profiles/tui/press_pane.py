@@ -95,7 +95,7 @@ class PressPane(PressFace):
         if trial is None or trial.session.device == device:
             return
         if trial.is_asking:
-            self.desk_app.tell(f"Stopped: the device is another now. {self.describe_recording()}")
+            self.app.tell(f"Stopped: the device is another now. {self.describe_recording()}")
         if trial.leave():
             self._drop_trial()
 
@@ -110,7 +110,7 @@ class PressPane(PressFace):
             self._sum_up(trial)
             return
         if self.outcome is None:
-            self.desk_app.tell("Nothing is explained yet: t tests the box, r replays a recording.")
+            self.app.tell("Nothing is explained yet: t tests the box, r replays a recording.")
             return
         self.is_page = not self.is_page
         self.show()
@@ -120,7 +120,7 @@ class PressPane(PressFace):
 
     def pump(self) -> None:
         """Look once at the box and show what is new; let go of it where the view was left."""
-        if self.desk_app.pane is not self:
+        if self.app.pane is not self:
             self._leave_view()
             return
         try:
@@ -132,9 +132,7 @@ class PressPane(PressFace):
 
     def _leave_view(self) -> None:
         if self.trial is not None and self.trial.is_asking:
-            self.desk_app.tell(
-                f"The press test is stopped; t resumes it. {self.describe_recording()}"
-            )
+            self.app.tell(f"The press test is stopped; t resumes it. {self.describe_recording()}")
         self._let_go()
 
     def _pump_trial(self) -> None:
@@ -166,7 +164,7 @@ class PressPane(PressFace):
             if contact.device != self.session.device_id:
                 self.session.choose_device(contact.device)
             self.canvas.choose(contact.control, contact.contact)
-        self.desk_app.show_all()
+        self.app.show_all()
 
     def _start_timer(self) -> None:
         if self._timer is None:
@@ -207,7 +205,7 @@ class PressPane(PressFace):
         """Whether a test goes on, which is said then."""
         is_busy = self.trial is not None and self.trial.is_live
         if is_busy:
-            self.desk_app.tell("A test goes on; x stops, and t resumes it later.")
+            self.app.tell("A test goes on; x stops, and t resumes it later.")
         return is_busy
 
     def action_test(self) -> None:
@@ -223,7 +221,7 @@ class PressPane(PressFace):
             self._refuse(error)
             return
         self.show()
-        ask_start(self.desk_app, starts, self._open)
+        ask_start(self.app, starts, self._open)
 
     def _open(self, start: Start) -> None:
         """Find the box, and ask which where several may be meant."""
@@ -249,7 +247,7 @@ class PressPane(PressFace):
             else:
                 self._begin(start, reader, box)
 
-        ask_box(self.desk_app, start.device.id, boxes, take)
+        ask_box(self.app, start.device.id, boxes, take)
 
     def _begin(self, start: Start, reader: Reader, box: Box) -> None:
         try:
@@ -260,7 +258,7 @@ class PressPane(PressFace):
         self._drop_trial()
         self.trial, self._asked_step = trial, None
         self._start_timer()
-        self.desk_app.tell(f"Recorded in {escape_controls(str(trial.path))}")
+        self.app.tell(f"Recorded in {escape_controls(str(trial.path))}")
         self._after_step(trial)
         self.take_focus()
 
@@ -284,7 +282,7 @@ class PressPane(PressFace):
         """Give an answer to what is asked."""
         trial = self.trial
         if trial is None or not trial.is_asking:
-            self.desk_app.tell("Nothing is asked now; t tests the box.")
+            self.app.tell("Nothing is asked now; t tests the box.")
             return
         trial.answer(kind)
         trial.pump()
@@ -296,9 +294,9 @@ class PressPane(PressFace):
             self._end_viewing()
         elif self.trial is not None and self.trial.is_live:
             self._let_go()
-            self.desk_app.tell(f"Stopped; t resumes it. {self.describe_recording()}")
+            self.app.tell(f"Stopped; t resumes it. {self.describe_recording()}")
         else:
-            self.desk_app.tell("Nothing is running that could be stopped.")
+            self.app.tell("Nothing is running that could be stopped.")
         self.show()
 
     # What it comes to
@@ -330,7 +328,7 @@ class PressPane(PressFace):
         self.trouble, self.is_page = "", self.viewing is None
         if self.is_ready:
             self.show()
-            if self.desk_app.screen is self.screen:
+            if self.app.screen is self.screen:
                 self.take_focus()
 
     def action_replay(self) -> None:
@@ -339,16 +337,16 @@ class PressPane(PressFace):
             return
         self._end_viewing()
         first = str(self.trial.path) if self.trial else f"{Path.cwd()}/"
-        ask_recording(self.desk_app, first, self._replay)
+        ask_recording(self.app, first, self._replay)
 
     def _replay(self, path: Path) -> None:
         device = self.session.view.device
         if device is None:
-            self.desk_app.tell("No device to press.")
+            self.app.tell("No device to press.")
             return
         self._drop_trial()
         self.trouble = ""
-        self.desk_app.tell(f"Replaying {escape_controls(str(path))} …")
+        self.app.tell(f"Replaying {escape_controls(str(path))} …")
         self.show()
         self._work_out(lambda: replay_trial(device, path))
 
@@ -356,14 +354,14 @@ class PressPane(PressFace):
         """Write the report of the test to a file, PDF or HTML."""
         outcome, trial = self.outcome, self.trial
         if outcome is None or trial is None:
-            self.desk_app.tell("Nothing to report yet: t tests the box, r replays a recording.")
+            self.app.tell("Nothing to report yet: t tests the box, r replays a recording.")
             return
 
         def take(target: str, tester: str) -> None:
-            self.desk_app.tell("Writing …")
+            self.app.tell("Writing …")
             self._write(outcome, trial.started, target, tester)
 
-        ask_report(self.desk_app, Path.cwd() / f"{outcome.device.id}-press.pdf", take)
+        ask_report(self.app, Path.cwd() / f"{outcome.device.id}-press.pdf", take)
 
     @work(thread=True, exclusive=True, group="write")
     def _write(self, outcome: Outcome, started: str, target: str, tester: str) -> None:
@@ -371,7 +369,7 @@ class PressPane(PressFace):
             words = write_report(outcome, started, target, tester)
         except EditError as error:
             words = str(error)
-        self.app.call_from_thread(self.desk_app.tell, words)
+        self.app.call_from_thread(self.app.tell, words)
 
     # What controls do
 
@@ -380,11 +378,11 @@ class PressPane(PressFace):
         if self._is_busy():
             return
         if self.viewing is not None:
-            self.desk_app.tell("Press a control; x ends it.")
+            self.app.tell("Press a control; x ends it.")
             return
         link = self.session.view.link
         if link is None:
-            self.desk_app.tell(NO_PROFILE)
+            self.app.tell(NO_PROFILE)
             return
         self.trouble = ""
         try:

@@ -4,7 +4,7 @@ import sys
 from pathlib import Path
 
 from profiles.tui.app import PlatebookApp
-from profiles.tui.recovery import Keeper
+from profiles.work.recovery import Keeper
 
 
 def run_screen(folder: Path) -> int:

@@ -3,21 +3,20 @@
 Panes read from one `Session` and change it by its methods; it knows nothing of widgets.
 """
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
 from profiles.checks.registry import Accepted, Result
 from profiles.files.library import LoadedLibrary
 from profiles.files.toml_edit import EditError
-from profiles.model import Device, DeviceContact, Finding, Library, Link, is_at_least
+from profiles.model import Device, DeviceContact, Finding, Library, Link
 from profiles.plate.order import Direction, moves, reading_order
 from profiles.plate.outlines import centres_of
 from profiles.text.prose import count
-from profiles.tui.bindings import Edit, Slot, link_of
-from profiles.tui.desk import Desk
 from profiles.tui.facts import ControlFacts, control_facts
-from profiles.tui.lookup import rank
+from profiles.work.copy import WorkingCopy
+from profiles.work.edits import Edit, Slot, link_of
+from profiles.work.lookup import rank
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +72,7 @@ class Session:
     """The desk, and what is chosen and found on it."""
 
     def __init__(self, loaded: LoadedLibrary) -> None:
-        self.desk = Desk(loaded)
+        self.copy = WorkingCopy(loaded)
         self.findings: tuple[Finding, ...] = ()
         self.accepted: tuple[Accepted, ...] = ()
         self.device_id = ""
@@ -86,12 +85,12 @@ class Session:
     @property
     def library(self) -> Library:
         """The library as it stands on the screen."""
-        return self.desk.library
+        return self.copy.library
 
     @property
     def problems(self) -> tuple[Finding, ...]:
         """What is wrong with the files themselves."""
-        return self.desk.loaded.problems
+        return self.copy.loaded.problems
 
     @property
     def all_findings(self) -> tuple[Finding, ...]:
@@ -158,7 +157,7 @@ class Session:
             raise EditError("no profile binds this device; `platebook new profile` starts one")
         if self.device_id not in {one.id for one in link.devices}:
             raise EditError(f"profile `{link.profile.id}` does not bind `{self.device_id}`")
-        reason = self.desk.why_read_only(link.profile.id)
+        reason = self.copy.why_read_only(link.profile.id)
         if reason is not None:
             raise EditError(reason)
         return link
@@ -205,7 +204,7 @@ class Session:
 
     def apply(self, edit: Edit) -> bool:
         """Make a change. Raises EditError."""
-        changed = edit.apply(self.desk)
+        changed = edit.apply(self.copy)
         self.settle()
         return changed
 
@@ -220,20 +219,3 @@ class Session:
         own = [one for one in result.findings if one.spot.document == profile]
         self.findings = (*others, *own)
         self.settle()
-
-
-def worse_and_better(
-    before: Iterable[Finding], after: Iterable[Finding]
-) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
-    """Findings that a change brings, and those that it takes away."""
-    old, new = list(before), list(after)
-    known_old = {(one.code, one.subject, one.message) for one in old}
-    known_new = {(one.code, one.subject, one.message) for one in new}
-    came = tuple(one for one in new if (one.code, one.subject, one.message) not in known_old)
-    gone = tuple(one for one in old if (one.code, one.subject, one.message) not in known_new)
-    return came, gone
-
-
-def clashing(findings: Iterable[Finding]) -> tuple[Finding, ...]:
-    """Findings worse than a note."""
-    return tuple(one for one in findings if is_at_least(one.severity, "warning"))

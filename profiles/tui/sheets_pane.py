@@ -157,7 +157,7 @@ class SheetsPane(Pane):
         """Take a title onto the sheet, or off it."""
         most = self._wish.kind.profiles[1]
         if not most:
-            self.desk_app.tell("This sheet shows no title.")
+            self.app.tell("This sheet shows no title.")
             return
         links = self.session.library.profiles_of(self.session.device_id)
         choices = [
@@ -187,16 +187,16 @@ class SheetsPane(Pane):
         try:
             order = self._order()
         except EditError as error:
-            self.desk_app.tell(str(error))
+            self.app.tell(str(error))
             return
         if order is None:
-            self.desk_app.tell("No device to print.")
+            self.app.tell("No device to print.")
             return
-        start = f"{self.desk_app.folder.resolve().parent / 'sheets'}/"
+        start = f"{self.app.folder.resolve().parent / 'sheets'}/"
 
         def take(found: dict[str, str] | None) -> None:
             if found is not None:
-                self.desk_app.tell("Writing …")
+                self.app.tell("Writing …")
                 self._write(order, self._wish, found["file or folder/"])
 
         hint = "A folder ends with / and gets the sheet's usual name. Enter writes."
@@ -207,13 +207,13 @@ class SheetsPane(Pane):
         try:
             printed = print_sheet(order, wish, target)
         except EditError as error:
-            self.app.call_from_thread(self.desk_app.tell, str(error))
+            self.app.call_from_thread(self.app.tell, str(error))
             return
         verb = "Replaced" if printed.replaced else "Written to"
         words = f"{verb} {escape_controls(str(printed.path))}"
         self.app.call_from_thread(self._describe_written, words, list(printed.remarks))
 
     def _describe_written(self, words: str, remarks: list[str]) -> None:
-        self.desk_app.tell(words)
+        self.app.tell(words)
         if remarks and len(self.app.screen_stack) == 1:
             self.app.push_screen(Read("What the sheet does not show as meant", [words, *remarks]))

@@ -1,5 +1,6 @@
 """The Titles view: contacts down, titles across, moved functions marked, bindings copied."""
 
+from collections.abc import Callable
 from functools import partial
 from typing import ClassVar
 
@@ -13,12 +14,11 @@ from profiles.files.toml_edit import EditError
 from profiles.model import Link, ResolvedBinding
 from profiles.sheets.comparison_rows import MOVED, ComparedRow, compare_titles
 from profiles.text.inert import escape_controls
-from profiles.tui.bindings import Slot, bind, bound_at
 from profiles.tui.canvas import cut_to
-from profiles.tui.copying import candidates
 from profiles.tui.dialogs import Choice, Choose, Picked
 from profiles.tui.frame import Line, Pane, start_work
-from profiles.tui.judge import describe_difference
+from profiles.work.edits import Slot, bind, bound_at, candidates
+from profiles.work.judge import judge_edit
 
 ACROSS = 6
 """Titles shown at once; others are a key away."""
@@ -126,31 +126,31 @@ class TitlesPane(Pane):
         marked = self._marked()
         bound = bound_at(self._links[marked[1]], _slot(marked[0])) if marked else ()
         if not bound:
-            self.desk_app.tell("Nothing is bound here to take up.")
+            self.app.tell("Nothing is bound here to take up.")
             return
         self._taken = bound[0]
-        self.desk_app.tell(f"{bound[0].action.name} taken up; v puts it into another title.")
+        self.app.tell(f"{bound[0].action.name} taken up; v puts it into another title.")
         self._say()
 
     def action_put(self) -> None:
         """Put the binding taken up into the marked title, on the same contact."""
         marked, taken = self._marked(), self._taken
         if marked is None or taken is None:
-            self.desk_app.tell("Take a binding up with c first, then go to another title.")
+            self.app.tell("Take a binding up with c first, then go to another title.")
             return
         try:
             self._put(taken, self._links[marked[1]])
         except EditError as error:
-            self.desk_app.tell(str(error))
+            self.app.tell(str(error))
 
     def _put(self, taken: ResolvedBinding, link: Link) -> None:
-        reason = self.session.desk.why_read_only(link.profile.id)
+        reason = self.session.copy.why_read_only(link.profile.id)
         if reason is not None:
             raise EditError(reason)
         slot = Slot(taken.held, taken.acting)
         same, alike = candidates(taken, link)
         if same is not None:
-            self.desk_app.apply(bind(link, slot, same))
+            self.app.apply(bind(link, slot, same))
             return
         if not alike:
             raise EditError(f"{link.profile.name} has no action of that kind")
@@ -165,17 +165,12 @@ class TitlesPane(Pane):
 
         def take(picked: Picked | None) -> None:
             if picked is not None:
-                self.desk_app.apply(bind(link, slot, picked.id))
+                self.app.apply(bind(link, slot, picked.id))
 
         title = f"What is {taken.action.name} in {link.profile.name}?"
-        before = self.session.library
 
-        def preview(action: str):  # type: ignore[no-untyped-def]
-            edit = bind(link, slot, action)
-            after = self.session.desk.trial(edit.change)
-            return lambda: describe_difference(
-                link.profile.id, before, after, f"Then: {edit.words}."
-            )
+        def preview(action: str) -> Callable[[], str]:
+            return judge_edit(self.session.copy, link.profile.id, bind(link, slot, action), "")
 
         self.app.push_screen(Choose(title, choices, preview=preview), take)
 
@@ -191,7 +186,7 @@ class TitlesPane(Pane):
         row, column = marked
         self.session.choose_profile(self._links[column].profile.id)
         self.session.select(row.slot[1].control, row.slot[1].contact)
-        start_work(self, partial(self.desk_app.action_view, "plate"))
+        start_work(self, partial(self.app.action_view, "plate"))
 
 
 def _slot(row: ComparedRow) -> Slot:

@@ -183,7 +183,7 @@ class WiringPane(Pane):
         """Hold the marked contact, or let go of it."""
         place = self._place()
         if place is None or not self._is_there(place):
-            self.desk_app.tell("No contact sits at this crossing.")
+            self.app.tell("No contact sits at this crossing.")
             return
         self._held ^= {place}
         self.show()
@@ -197,12 +197,12 @@ class WiringPane(Pane):
         """Hold the next set of contacts that the profiles need and that fails."""
         failing = self._judged.failing if self._judged else ()
         if not failing:
-            self.desk_app.tell("No set that the profiles need fails.")
+            self.app.tell("No set that the profiles need fails.")
             return
         self._failing = (self._failing + 1) % len(failing)
         self._held = set(failing[self._failing].held)
         self.show()
-        self.desk_app.tell(
+        self.app.tell(
             f"{self._failing + 1} of {len(failing)}: "
             f"{escape_controls(failing[self._failing].sentence)}"
         )
@@ -230,4 +230,4 @@ class WiringPane(Pane):
         found = self._circuit.terminals_at(place)
         if found:
             self.session.select(found[0].control, found[0].contact)
-            start_work(self, partial(self.desk_app.action_view, "plate"))
+            start_work(self, partial(self.app.action_view, "plate"))

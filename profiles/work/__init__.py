@@ -1,1 +1,12 @@
-"""What the doors share: files written, sheets printed, the working copy, the press run."""
+"""What the doors share: the working copy, fixes, files written, sheets printed, the press run.
+
+| module | what it does |
+|---|---|
+| `copy` | a working copy of the library: edits, undo, redo, save, changes from outside |
+| `recovery`, `watch` | unsaved work kept beside the library; changes from outside noticed |
+| `edits`, `controls` | the edits of a profile, and of a device with their effect on profiles |
+| `judge` | what a change does to the findings of a profile |
+| `remedies` | which findings one step puts right, and how |
+| `outputs` | files written, never over what is not ours |
+| `lookup` | typed letters against names |
+"""

@@ -8,8 +8,7 @@ from hypothesis import strategies as st
 
 from profiles.files.library import load_library
 from profiles.model import Library
-from profiles.tui.bindings import link_of
-from profiles.tui.control_fields import (
+from profiles.work.control_fields import (
     LARGEST,
     change_fields,
     check_fields,
@@ -17,7 +16,8 @@ from profiles.tui.control_fields import (
     read_size,
     show_size,
 )
-from profiles.tui.desk import Desk
+from profiles.work.copy import WorkingCopy
+from profiles.work.edits import link_of
 from tests.tui.desks import (
     DEVICE,
     LARGE,
@@ -91,9 +91,9 @@ def test_another_id_leaves_every_binding_what_it_was(tmp_path: Path) -> None:
     tried = 0
     for key, device in loaded.library.devices.items():
         for control in device.controls:
-            desk = Desk(loaded)
+            copy = WorkingCopy(loaded)
             typed = fields_of(device, control) | {"id": "quite-new"}
-            edit = change_fields(desk.library, key, control, typed)
+            edit = change_fields(copy.library, key, control, typed)
             uses = any(
                 (c.device, c.control) == (key, control)
                 for profile in read_only & set(loaded.library.profiles)
@@ -102,10 +102,10 @@ def test_another_id_leaves_every_binding_what_it_was(tmp_path: Path) -> None:
             )
             if uses:
                 continue
-            before = all_bound(desk.library, key, control, "quite-new")
-            assert edit.apply(desk)
-            assert all_bound(desk.library, key, control, "quite-new") == before
-            assert list(desk.library.devices[key].controls) == [
+            before = all_bound(copy.library, key, control, "quite-new")
+            assert edit.apply(copy)
+            assert all_bound(copy.library, key, control, "quite-new") == before
+            assert list(copy.library.devices[key].controls) == [
                 "quite-new" if one == control else one for one in device.controls
             ]
             tried += 1
@@ -126,12 +126,12 @@ async def test_a_control_gets_another_id_after_its_effect_is_shown(
         assert "harbour-desk has `horn` written anew" in text
         assert "No finding comes or goes." in text
         await press(app, pilot, "y")
-        desk = app.session.desk
+        copy = app.session.copy
         assert app.session.control == "hooter"
-        assert desk.text("harbour-desk") == PROFILE.replace("horn =", "hooter =", 1)
-        assert desk.text("desk") == DEVICE.replace("[controls.horn]", "[controls.hooter]")
+        assert copy.text("harbour-desk") == PROFILE.replace("horn =", "hooter =", 1)
+        assert copy.text("desk") == DEVICE.replace("[controls.horn]", "[controls.hooter]")
         await press(app, pilot, "ctrl+z")
-        assert desk.dirty == ()
+        assert copy.dirty == ()
 
 
 async def test_a_diode_list_follows_the_new_id(folder: Path) -> None:
@@ -141,7 +141,7 @@ async def test_a_diode_list_follows_the_new_id(folder: Path) -> None:
         await press(app, pilot, "6", "down", "e", "ctrl+u")
         await type_words(app, pilot, "lantern")
         await press(app, pilot, "enter", "y")
-        assert 'diodes = ["horn", "lantern.on"]' in app.session.desk.text("desk")
+        assert 'diodes = ["horn", "lantern.on"]' in app.session.copy.text("desk")
 
 
 async def test_label_hole_and_front_are_typed(folder: Path) -> None:
@@ -168,4 +168,4 @@ async def test_an_id_that_cannot_be_is_refused_before(folder: Path) -> None:
         assert "This cannot be done: `desk.toml` would not be sound" in seen(app)
         await press(app, pilot, "y")
         assert "Not done: " in seen(app)
-        assert app.session.desk.dirty == ()
+        assert app.session.copy.dirty == ()

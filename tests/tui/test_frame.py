@@ -9,8 +9,8 @@ from textual.filter import Monochrome
 from profiles.tui.app import PlatebookApp
 from profiles.tui.dialogs import Decide, Read
 from profiles.tui.frame import VIEWS
-from profiles.tui.recovery import PREFIX
 from profiles.tui.themes import LOOKS
+from profiles.work.recovery import PREFIX
 from tests.hostile import NAUGHTY
 from tests.tui.desks import (
     LARGE,
@@ -53,7 +53,7 @@ async def test_every_action_is_found_by_typing(folder: Path) -> None:
         await press(app, pilot, "ctrl+p")
         await type_words(app, pilot, "unbind")
         await press(app, pilot, "enter")
-        assert app.session.desk.past[-1].words == "Unbind horn"
+        assert app.session.copy.past[-1].words == "Unbind horn"
         await press(app, pilot, "ctrl+p")
         await type_words(app, pilot, "view wir")
         await press(app, pilot, "enter")
@@ -76,7 +76,7 @@ async def test_the_words_beside_are_reached_and_scrolled_by_keys(folder: Path) -
         await press(app, pilot, "down", "down")
         assert page.scroll_y == 2  # type: ignore[union-attr]
         await press(app, pilot, "r")
-        assert len(app.session.desk.past) == 1
+        assert len(app.session.copy.past) == 1
 
 
 async def test_the_looks_change_and_tell_their_name(folder: Path) -> None:
@@ -132,7 +132,7 @@ async def test_unsaved_work_survives_a_crash_and_is_offered(folder: Path) -> Non
         await press(app, pilot, "x", "right", "x")
         (kept,) = folder.glob(f"{PREFIX}*")
         left = kept.read_text("utf-8")
-        mine = app.session.desk.text("harbour-desk")
+        mine = app.session.copy.text("harbour-desk")
     kept.unlink()
     (folder / f"{PREFIX}999999999.json").write_text(left, "utf-8")
     assert json.loads(left)["work"]["harbour-desk"][0] == mine
@@ -140,7 +140,7 @@ async def test_unsaved_work_survives_a_crash_and_is_offered(folder: Path) -> Non
     async with opened(folder) as (app, pilot):
         assert "Unsaved work was found" in seen(app)
         await press(app, pilot, "t")
-        assert app.session.desk.text("harbour-desk") == mine
+        assert app.session.copy.text("harbour-desk") == mine
         assert "1 unsaved" in seen(app)
         await press(app, pilot, "ctrl+s")
     assert (folder / "bindings.toml").read_text("utf-8") == mine
@@ -184,7 +184,7 @@ async def test_a_clash_shows_the_difference_and_asks(folder: Path) -> None:
         assert path.read_text("utf-8") == PROFILE + "# theirs\n"
         await press(app, pilot, "t")
         assert "Taken from disk. Ctrl+Z brings your own edits back." in seen(app)
-        assert app.session.desk.dirty == ()
+        assert app.session.copy.dirty == ()
         path.write_text(PROFILE + "# theirs again\n", "utf-8")
         await press(app, pilot, "x", "ctrl+s", "k", "ctrl+s")
         assert "# theirs again" not in path.read_text("utf-8")
@@ -218,7 +218,7 @@ async def test_bad_files_show_as_an_error_page_and_the_rest_stays_usable(folder:
         assert "E binary.toml: " in text
         assert "E broken.toml:2: " in text
         await press(app, pilot, "1", "right", "x")
-        assert app.session.desk.past[-1].words == "Unbind bell"
+        assert app.session.copy.past[-1].words == "Unbind bell"
         await press(app, pilot, "2")
         text = flat(seen(app))
         assert "broken.toml" in text or "binary.toml" in text
@@ -332,9 +332,9 @@ async def test_keys_pressed_twice_and_fast_do_no_harm(folder: Path) -> None:
         for _ in range(4):
             await press(app, pilot, "escape")
         assert app.is_running
-        while app.session.desk.undo():
+        while app.session.copy.undo():
             pass
-        assert app.session.desk.text("harbour-desk") == PROFILE
+        assert app.session.copy.text("harbour-desk") == PROFILE
 
 
 async def test_any_size_at_any_moment(folder: Path) -> None:
@@ -373,7 +373,7 @@ async def test_wide_boxes_and_many_profiles_stay_usable(tmp_path: Path) -> None:
             await pilot.pause()
         chosen = app.session.control
         await pilot.press("x")
-        assert app.session.desk.past[-1].words.startswith(f"Unbind {chosen}")
+        assert app.session.copy.past[-1].words.startswith(f"Unbind {chosen}")
         await settled(app, pilot)
         await press(app, pilot, "3", "right_square_bracket", "1")
         assert "profile-000" in seen(app)

@@ -44,7 +44,7 @@ async def test_findings_stand_with_their_page_and_remedy(
         assert "Do: Bind `drop-anchor`, or lower its need" in text
         await press(app, pilot, "r")
         assert app.session.tally.error == 0
-        assert '"trim.press" = "drop-anchor"' in app.session.desk.text("harbour-desk")
+        assert '"trim.press" = "drop-anchor"' in app.session.copy.text("harbour-desk")
 
 
 async def test_findings_narrow_by_severity_profile_and_letters(folder: Path) -> None:
@@ -131,12 +131,12 @@ async def test_a_binding_is_copied_across_titles(folder: Path) -> None:
         await press(app, pilot, "3", "down", "c")
         assert "Ring the bell taken up" in seen(app)
         await press(app, pilot, "right", "v")
-        assert 'bell = "ring-bell"' in app.session.desk.text("tramway-desk")
+        assert 'bell = "ring-bell"' in app.session.copy.text("tramway-desk")
         await press(app, pilot, "left", "up", "c", "right", "v")
         assert "What is Sound the horn in Tramway on the desk?" in seen(app)
         await type_words(app, pilot, "whis")
         await press(app, pilot, "enter")
-        assert 'horn = "whistle"' in app.session.desk.text("tramway-desk")
+        assert 'horn = "whistle"' in app.session.copy.text("tramway-desk")
 
 
 async def test_putting_without_taking_is_explained(folder: Path) -> None:
@@ -235,17 +235,17 @@ async def test_a_control_is_moved_by_arrows_in_steps(folder: Path, size: tuple[i
     async with opened(folder, size) as (app, pilot):
         await press(app, pilot, "6", "m", "right", "right", "up", "shift+down", "full_stop", "left")
         assert "centre 31.9, 56 mm" in seen(app)
-        assert app.session.desk.dirty == ()
+        assert app.session.copy.dirty == ()
         await press(app, pilot, "enter")
         assert app.session.library.devices["desk"].controls["horn"].position == (31.9, 56.0)
         await press(app, pilot, "ctrl+z")
-        assert app.session.desk.text("desk") == DEVICE
+        assert app.session.copy.text("desk") == DEVICE
 
 
 async def test_a_move_can_be_left(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "6", "m", "right", "escape")
-        assert app.session.desk.past == []
+        assert app.session.copy.past == []
         assert "centre 30, 65 mm" in seen(app)
 
 

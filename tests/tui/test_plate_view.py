@@ -159,7 +159,7 @@ async def test_a_clash_shows_before_it_is_made(folder: Path) -> None:
         text = " ".join(seen(app).split())
         assert "+ error: `sound-horn` is unbound" in text
         await press(app, pilot, "escape")
-        assert app.session.desk.dirty == ()
+        assert app.session.copy.dirty == ()
 
 
 async def test_the_list_of_actions_takes_a_click(folder: Path) -> None:
@@ -167,7 +167,7 @@ async def test_the_list_of_actions_takes_a_click(folder: Path) -> None:
         await press(app, pilot, "enter")
         await pilot.click("#list", offset=(3, 2))
         await settled(app, pilot)
-        assert len(app.session.desk.past) == 1
+        assert len(app.session.copy.past) == 1
 
 
 async def test_unbinding_and_undo_to_the_start_and_redo(folder: Path) -> None:
@@ -176,7 +176,7 @@ async def test_unbinding_and_undo_to_the_start_and_redo(folder: Path) -> None:
         assert app.session.view.link is not None
         assert app.session.view.link.bound == ()
         await press(app, pilot, "ctrl+z", "ctrl+z", "ctrl+z", "ctrl+z")
-        assert app.session.desk.dirty == ()
+        assert app.session.copy.dirty == ()
         assert "Nothing to take back." in seen(app)
         await press(app, pilot, "ctrl+y", "ctrl+y", "ctrl+y", "ctrl+y")
         assert app.session.view.link.bound == ()
@@ -188,7 +188,7 @@ async def test_swapping_two_controls(folder: Path) -> None:
         await press(app, pilot, "w")
         assert "Swap horn.press with which?" in seen(app)
         await press(app, pilot, "right", "w")
-        text = app.session.desk.text("harbour-desk")
+        text = app.session.copy.text("harbour-desk")
         assert 'horn = "ring-bell"   # the big one' in text
         assert 'bell = "sound-horn"' in text
 
@@ -196,7 +196,7 @@ async def test_swapping_two_controls(folder: Path) -> None:
 async def test_a_swap_can_be_put_down_again(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "w", "escape", "right", "w", "w")
-        assert app.session.desk.past == []
+        assert app.session.copy.past == []
         assert "Put down again" in seen(app)
 
 
@@ -221,7 +221,7 @@ async def test_a_chord_asks_what_is_held(folder: Path) -> None:
         await press(app, pilot, "enter")
         await type_words(app, pilot, "anchor")
         await press(app, pilot, "enter")
-        assert '"spare + horn" = "drop-anchor"' in app.session.desk.text("harbour-desk")
+        assert '"spare + horn" = "drop-anchor"' in app.session.copy.text("harbour-desk")
         assert "+ANCHOR" in seen(app)
 
 
@@ -239,7 +239,7 @@ async def test_a_chord_holds_as_many_contacts_as_wanted(folder: Path) -> None:
         await press(app, pilot, "enter")
         await type_words(app, pilot, "anchor")
         await press(app, pilot, "enter")
-        assert '"spare + bell + horn" = "drop-anchor"' in app.session.desk.text("harbour-desk")
+        assert '"spare + bell + horn" = "drop-anchor"' in app.session.copy.text("harbour-desk")
 
 
 async def test_a_second_action_beside_the_first(folder: Path) -> None:
@@ -247,7 +247,7 @@ async def test_a_second_action_beside_the_first(folder: Path) -> None:
         await press(app, pilot, "right", "enter")
         await type_words(app, pilot, "take")
         await press(app, pilot, "ctrl+b")
-        assert 'bell = ["ring-bell", "take-job"]' in app.session.desk.text("harbour-desk")
+        assert 'bell = ["ring-bell", "take-job"]' in app.session.copy.text("harbour-desk")
 
 
 async def test_a_legend_of_its_own(folder: Path) -> None:
@@ -255,7 +255,7 @@ async def test_a_legend_of_its_own(folder: Path) -> None:
         await press(app, pilot, "l")
         await type_words(app, pilot, "toot")
         await press(app, pilot, "enter")
-        assert 'legend = "toot"' in app.session.desk.text("harbour-desk")
+        assert 'legend = "toot"' in app.session.copy.text("harbour-desk")
         assert "toot" in seen(app)
 
 
@@ -265,7 +265,7 @@ async def test_still_to_bind_offers_a_control_that_suits(folder: Path) -> None:
         await press(app, pilot, "s")
         assert "Proposed: Bind trim.press to drop-anchor." in seen(app)
         await press(app, pilot, "enter")
-        assert app.session.desk.text("harbour-desk") == PROFILE + '"trim.press" = "drop-anchor"\n'
+        assert app.session.copy.text("harbour-desk") == PROFILE + '"trim.press" = "drop-anchor"\n'
 
 
 async def test_contacts_of_a_rotary_are_chosen_one_by_one(folder: Path) -> None:
@@ -276,7 +276,7 @@ async def test_contacts_of_a_rotary_are_chosen_one_by_one(folder: Path) -> None:
         await press(app, pilot, "enter")
         await type_words(app, pilot, "job")
         await press(app, pilot, "enter")
-        assert '"trim.anticlockwise" = "take-job"' in app.session.desk.text("harbour-desk")
+        assert '"trim.anticlockwise" = "take-job"' in app.session.copy.text("harbour-desk")
         assert "JOB" in seen(app)
 
 
@@ -286,7 +286,7 @@ async def test_nothing_is_written_until_saved_and_then_exactly_what_is_seen(fold
         await press(app, pilot, "x")
         assert path.read_text("utf-8") == PROFILE
         await press(app, pilot, "ctrl+s")
-        assert path.read_text("utf-8") == app.session.desk.text("harbour-desk")
+        assert path.read_text("utf-8") == app.session.copy.text("harbour-desk")
         assert path.read_text("utf-8") == PROFILE.replace(
             'horn = "sound-horn"   # the big one\n', ""
         )

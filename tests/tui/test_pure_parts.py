@@ -1,39 +1,24 @@
 """The screen's parts that know nothing of the toolkit."""
 
 import ast
-import json
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.checks.registry import run_checks
 from profiles.files.library import load_library
 from profiles.model import Finding, Library, Spot
-from profiles.tui.bindings import link_of
 from profiles.tui.canvas import cut_to, draw_canvas, draw_dots, plate_drawing, width_of, wrap
-from profiles.tui.copying import candidates
-from profiles.tui.desk import Desk
-from profiles.tui.facts import control_facts, narrowed, unbound_actions
+from profiles.tui.facts import control_facts, unbound_actions
 from profiles.tui.filters import Filter, narrow
-from profiles.tui.lookup import rank, score
-from profiles.tui.recovery import PREFIX, Keeper, discard, find_leftovers
-from profiles.tui.remedies import find_remedy
 from profiles.tui.themes import LOOKS, next_look
 from profiles.tui.viewport import Viewport
-from profiles.tui.watch import Watch
+from profiles.work.edits import link_of
 from tests.hostile import hostile_texts
-from tests.tui.desks import EXAMPLES, write_desk
+from tests.tui.desks import write_desk
 
-PURE = (
-    *("desk", "recovery", "lookup", "bindings", "controls", "facts", "remedies", "session"),
-    *("viewport", "canvas", "judge", "panel", "filters", "copying", "jumps", "watch", "wires"),
-    "printing",
-)
+PURE = ("facts", "session", "viewport", "canvas", "panel", "filters", "jumps", "wires", "printing")
 
 
 @pytest.fixture
@@ -51,20 +36,6 @@ def test_parts_without_the_toolkit_do_not_import_it(name: str) -> None:
         if isinstance(node, ast.Import | ast.ImportFrom)
     ]
     assert not [one for one in imported if one.split(".")[0] in ("textual", "rich")]
-
-
-def test_letters_find_names_in_the_order_people_mean() -> None:
-    names = ["Sound the horn", "Deck light", "Ring the bell", "Reel in hawser"]
-    assert rank("ring", [(one, (one,)) for one in names])[0] == "Ring the bell"
-    assert rank("dl", [(one, (one,)) for one in names]) == ["Deck light"]
-    assert rank("", [(one, (one,)) for one in names]) == names
-    assert rank("xyz", [(one, (one,)) for one in names]) == []
-
-
-@given(st.text(max_size=30), st.integers(0, 29), st.integers(1, 8))
-def test_any_part_of_a_name_finds_it(name: str, start: int, length: int) -> None:
-    part = name.casefold()[start : start + length]
-    assert score(part, name.casefold()) is not None
 
 
 @given(
@@ -159,13 +130,6 @@ def test_still_to_bind_lists_must_before_want(library: Library) -> None:
     assert list(open_ones) == ["drop-anchor", "take-job"]
 
 
-def test_narrowing_keeps_the_findings_of_the_profile(library: Library) -> None:
-    """What is told first about one profile is what the whole run tells about it."""
-    whole = [one for one in run_checks(library).findings if one.code == "must-unbound"]
-    part = run_checks(narrowed(library, "harbour-desk")).findings
-    assert [one for one in part if one.code == "must-unbound"] == whole
-
-
 def test_filters_let_through_what_they_say() -> None:
     findings = [
         Finding("a", "note", "one", "", Spot("x")),
@@ -179,116 +143,6 @@ def test_filters_let_through_what_they_say() -> None:
     assert str(Filter("warning", True, "horn")) == (
         'errors and warnings, this profile and device, with "horn"'
     )
-
-
-def test_copying_prefers_the_same_id_then_the_same_group(library: Library) -> None:
-    harbour, tramway = link_of(library, "harbour-desk"), link_of(library, "tramway-desk")
-    horn, bell, _ = harbour.bound
-    assert candidates(bell, tramway)[0] == "ring-bell"
-    same, alike = candidates(horn, tramway)
-    assert same is None
-    assert set(alike) == {"ring-bell", "whistle"}
-
-
-REMEDIED = {"binding-repeated", "action-bound-often", "contexts-collide", "acceptance-unmatched"}
-
-
-@pytest.mark.parametrize(
-    ("code", "old", "new", "words"),
-    [
-        ("loose-name", '"sound-horn"', '"sound-hron"', "Write sound-horn for sound-hron"),
-        ("loose-name", "horn =", "hron =", "Write horn for hron"),
-        ("must-unbound", "", "", "Bind trim.press to drop-anchor"),
-    ],
-)
-def test_a_remedy_says_what_it_does(
-    tmp_path: Path, code: str, old: str, new: str, words: str
-) -> None:
-    folder = write_desk(tmp_path / "library")
-    path = folder / "bindings.toml"
-    path.write_text(path.read_text("utf-8").replace(old, new, 1), "utf-8")
-    loaded = load_library(folder)
-    finding = next(one for one in run_checks(loaded.library).findings if one.code == code)
-
-    edit = find_remedy(loaded.library, finding)
-
-    assert edit is not None
-    assert edit.words == words
-    desk = Desk(loaded)
-    edit.apply(desk)
-    assert finding not in run_checks(desk.library).findings
-
-
-def test_a_remedy_makes_its_finding_go(tmp_path: Path) -> None:
-    """On the library in which everything is wrong, each remedy that is offered works."""
-    import shutil
-
-    shutil.copytree(EXAMPLES / "faulty", tmp_path / "faulty")
-    loaded = load_library(tmp_path / "faulty")
-    worked = set()
-    for finding in run_checks(loaded.library).findings:
-        edit = find_remedy(loaded.library, finding)
-        if edit is None:
-            continue
-        desk = Desk(loaded)
-        assert edit.apply(desk), finding
-        after = run_checks(desk.library).findings
-        left = [(one.code, one.subject) for one in after]
-        before = [(one.code, one.subject) for one in run_checks(loaded.library).findings]
-        key = (finding.code, finding.subject)
-        assert left.count(key) < before.count(key), finding
-        worked.add(finding.code)
-    assert worked >= REMEDIED
-
-
-def test_work_is_kept_while_unsaved_and_cleared_after(tmp_path: Path) -> None:
-    keeper = Keeper(tmp_path)
-    assert keeper.keep({"desk": ("text", "ab")})
-    assert keeper.path.exists()
-    assert find_leftovers(tmp_path) == ()  # this process still runs
-
-    assert keeper.keep({})
-    assert not keeper.path.exists()
-
-
-def test_work_of_a_process_that_has_ended_is_offered(tmp_path: Path) -> None:
-    ended = subprocess.run(
-        [sys.executable, "-c", "import os; print(os.getpid())"],
-        capture_output=True,
-        text=True,
-        check=True,
-    )
-    path = tmp_path / f"{PREFIX}{ended.stdout.strip()}.json"
-    path.write_text(json.dumps({"format": 1, "work": {"desk": ["text", "ab"]}}), "utf-8")
-
-    (leftover,) = find_leftovers(tmp_path)
-
-    assert leftover.work == {"desk": ("text", "ab")}
-    discard(leftover)
-    assert find_leftovers(tmp_path) == ()
-
-
-@pytest.mark.parametrize("text", ["", "{", "[]", '{"format": 1, "work": {"a": 1}}', "null"])
-def test_a_torn_recovery_file_is_no_offer(tmp_path: Path, text: str) -> None:
-    (tmp_path / f"{PREFIX}x.json").write_text(text, "utf-8")
-    assert find_leftovers(tmp_path) == ()
-
-
-def test_a_folder_that_takes_no_file_is_told(tmp_path: Path) -> None:
-    assert not Keeper(tmp_path / "not there").keep({"desk": ("text", "ab")})
-
-
-def test_the_watch_sees_files_come_change_and_go(tmp_path: Path) -> None:
-    path = tmp_path / "desk.toml"
-    watch = Watch(tmp_path)
-    assert not watch.look()
-    path.write_text("format = 1\n", "utf-8")
-    assert watch.look()
-    os.utime(path, ns=(1, 1))
-    assert watch.look()
-    path.unlink()
-    assert watch.look()
-    assert not watch.look()
 
 
 def luminance(colour: str) -> float:

@@ -12,7 +12,7 @@ import pytest
 from textual.pilot import OutOfBounds
 
 from profiles.tui.app import PlatebookApp
-from profiles.tui.desk import Desk
+from profiles.work.copy import WorkingCopy
 from tests.tui.desks import LARGE, SMALL, copy_example, opened, send, settled, write_desk
 
 EVENTS, CHUNKS = 5000, 20
@@ -54,7 +54,7 @@ async def test_any_keys_in_any_order(
         copy_example("harbour", folder)
     async with opened(folder, chance.choice(SIZES[:3])) as (app, pilot):
         monkeypatch.setattr(app, "end", lambda: None)  # leaving would end the test too soon
-        start = texts(app.session.desk)
+        start = texts(app.session.copy)
         for number in range(EVENTS // CHUNKS):
             what = chance.random()
             if what < 0.02:
@@ -75,23 +75,23 @@ async def test_any_keys_in_any_order(
 
 async def check(app: PlatebookApp, start: dict[str, str]) -> None:
     """What must hold after whatever was done."""
-    desk = app.session.desk
-    end = texts(desk)
+    copy = app.session.copy
+    end = texts(copy)
     steps = 0
-    while desk.undo():
+    while copy.undo():
         steps += 1
-    assert {name: texts(desk)[name] for name in start} == start
+    assert {name: texts(copy)[name] for name in start} == start
     for _ in range(steps):
-        desk.redo()
-    assert texts(desk) == end
-    saved = desk.save()
-    assert (saved.clashes, saved.failures, desk.dirty) == ((), (), ())
+        copy.redo()
+    assert texts(copy) == end
+    saved = copy.save()
+    assert (saved.clashes, saved.failures, copy.dirty) == ((), (), ())
     for name, text in end.items():
-        path = desk.path(name)
+        path = copy.path(name)
         if path.exists():
             assert path.read_text("utf-8") == text
 
 
-def texts(desk: Desk) -> dict[str, str]:
+def texts(copy: WorkingCopy) -> dict[str, str]:
     """Every document's text as the screen has it."""
-    return {name: desk.text(name) for name in sorted({*desk.loaded.sources, *desk._known})}
+    return {name: copy.text(name) for name in sorted({*copy.loaded.sources, *copy._known})}

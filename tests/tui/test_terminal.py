@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from profiles.tui.recovery import PREFIX
+from profiles.work.recovery import PREFIX
 from tests.needs import need_program
 from tests.tui.desks import PROFILE, write_desk
 

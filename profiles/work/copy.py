@@ -1,9 +1,9 @@
 """A working copy of a library: edits in memory, undo and redo, save, and changes from outside.
 
-    desk = Desk(load_library(folder))
-    desk.edit("Bind horn", lambda open_file: open_file("harbour").set_binding("horn", "sound"))
-    desk.undo()
-    desk.save()
+    copy = WorkingCopy(load_library(folder))
+    copy.edit("Bind horn", lambda open_file: open_file("harbour").set_binding("horn", "sound"))
+    copy.undo()
+    copy.save()
 
 Nothing reaches the disk before `save`, and `save` never replaces a file that has changed since it
 was read. Comments and layout of the files stay, since every edit goes through `FileEditor`.
@@ -87,7 +87,7 @@ class News:
     clashes: tuple[str, ...]
 
 
-class Desk:
+class WorkingCopy:
     """The library as it stands on the screen."""
 
     def __init__(self, loaded: LoadedLibrary) -> None:

@@ -7,8 +7,8 @@ from typing import Any
 from profiles.files.toml_edit import EditError
 from profiles.model import Device, Library, ResolvedBinding
 from profiles.text.prose import count, join_words
-from profiles.tui.bindings import Edit
-from profiles.tui.desk import OpenFile
+from profiles.work.copy import OpenFile
+from profiles.work.edits import Edit
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,4 +1,4 @@
-"""The edits of a profile, each one change on the desk.
+"""The edits of a profile, each one change on the copy.
 
 A slot is what a hand does: contacts held meanwhile, and the one that acts. Keys are written as the
 profile would write them: `horn` for a main contact, `trim.clockwise`, with the device in front
@@ -12,7 +12,8 @@ from profiles.facts.survey import name_contact
 from profiles.files.toml_edit import EditError
 from profiles.model import DeviceContact, Library, Link, ResolvedBinding, link_profile
 from profiles.text.inert import escape_controls
-from profiles.tui.desk import Desk, OpenFile
+from profiles.work.copy import OpenFile, WorkingCopy
+from profiles.work.lookup import score
 
 
 class Slot(NamedTuple):
@@ -28,9 +29,9 @@ class Edit(NamedTuple):
     words: str
     change: Callable[[OpenFile], None]
 
-    def apply(self, desk: Desk) -> bool:
+    def apply(self, copy: WorkingCopy) -> bool:
         """Make the change; returns whether anything is different. Raises EditError."""
-        return desk.edit(self.words, self.change)
+        return copy.edit(self.words, self.change)
 
 
 def link_of(library: Library, profile: str) -> Link:
@@ -171,6 +172,28 @@ def swap_controls(link: Link, one: DeviceContact, other: DeviceContact) -> Edit:
             edit.change(open_file)
 
     return Edit(f"Swap {one.control} and {other.control}", change)
+
+
+def candidates(taken: ResolvedBinding, link: Link) -> tuple[str | None, list[str]]:
+    """Which action of another application means the same as a binding.
+
+    Gives the action of the same id, and all others, those of the same group and behaviour first.
+    """
+    if link.application is None:
+        return None, []
+    actions, wanted = link.application.actions, taken.action
+
+    def farness(key: str) -> tuple[bool, bool, bool, int, str]:
+        action = actions[key]
+        return (
+            wanted.group is None or action.group != wanted.group,
+            action.behaviour != wanted.behaviour,
+            action.direction != wanted.direction,
+            -(score(wanted.name, action.name) or 0),
+            key,
+        )
+
+    return taken.action_id if taken.action_id in actions else None, sorted(actions, key=farness)
 
 
 def _uses(written: Any) -> list[Any]:

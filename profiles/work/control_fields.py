@@ -9,9 +9,9 @@ from collections.abc import Callable, Mapping
 from profiles.model import Device, DeviceContact, Library, ResolvedBinding
 from profiles.model.binding import BindingKey, ContactName, parse_key
 from profiles.text.prose import join_words
-from profiles.tui.bindings import Edit
-from profiles.tui.controls import Effect, bindings_of
-from profiles.tui.desk import OpenFile
+from profiles.work.controls import Effect, bindings_of
+from profiles.work.copy import OpenFile
+from profiles.work.edits import Edit
 
 Size = float | tuple[float, float]
 

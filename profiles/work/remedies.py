@@ -11,8 +11,8 @@ from collections.abc import Callable
 from profiles.files.toml_edit import EditError, write_value
 from profiles.model import SETTINGS_NAME, Finding, Library, Link, UnresolvedName, parse_key
 from profiles.plan.suggest import suggest
-from profiles.tui.bindings import Edit, drop_use, link_of
-from profiles.tui.desk import OpenFile
+from profiles.work.copy import OpenFile
+from profiles.work.edits import Edit, drop_use, link_of
 
 Find = Callable[[Library, Finding], Edit | None]
 

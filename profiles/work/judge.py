@@ -1,0 +1,43 @@
+"""Before and after: what a change would do to the findings of its profile, in words."""
+
+from collections.abc import Callable, Iterable
+
+from profiles.checks.registry import run_checks
+from profiles.files.toml_edit import EditError
+from profiles.model import Finding, Library
+from profiles.work.copy import WorkingCopy
+from profiles.work.edits import Edit
+
+
+def narrowed(library: Library, profile: str) -> Library:
+    """The library with one profile and what it names: enough to judge that profile quickly."""
+    value = library.profiles[profile]
+    named = {profile, value.profile.application, *value.device_ids, *library.boards}
+    kept = [one for key, one in library.documents.items() if key in named]
+    return Library.of(kept, library.settings)
+
+
+def judge_edit(copy: WorkingCopy, profile: str, edit: Edit, heading: str) -> Callable[[], str]:
+    """What to compute, off the screen's thread, to tell what a change would bring."""
+    before = copy.library
+    try:
+        after = copy.trial(edit.change)
+    except EditError as error:
+        words = f"This cannot be done: {error}"
+        return lambda: words
+    return lambda: describe_change(profile, before, after, f"{heading}\nThen: {edit.words}.")
+
+
+def describe_change(profile: str, before: Library, after: Library, heading: str) -> str:
+    """The findings that come and go, one a line."""
+    old = run_checks(narrowed(before, profile)).findings if profile in before.profiles else ()
+    new = run_checks(narrowed(after, profile)).findings if profile in after.profiles else ()
+    lines = [f"+ {one.severity}: {one.message}" for one in came(old, new)]
+    lines += [f"- {one.severity}: {one.message}" for one in came(new, old)]
+    return "\n".join([heading, "", *(lines or ["No finding comes or goes."])])
+
+
+def came(before: Iterable[Finding], after: Iterable[Finding]) -> list[Finding]:
+    """Findings that a change brings."""
+    known = {(one.code, one.subject, one.message) for one in before}
+    return [one for one in after if (one.code, one.subject, one.message) not in known]

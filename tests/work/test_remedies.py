@@ -1,0 +1,60 @@
+"""Findings that one step puts right."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from profiles.checks.registry import run_checks
+from profiles.files.library import load_library
+from profiles.work.copy import WorkingCopy
+from profiles.work.remedies import find_remedy
+from tests.work.libraries import EXAMPLES, write_desk
+
+REMEDIED = {"binding-repeated", "action-bound-often", "contexts-collide", "acceptance-unmatched"}
+
+
+@pytest.mark.parametrize(
+    ("code", "old", "new", "words"),
+    [
+        ("loose-name", '"sound-horn"', '"sound-hron"', "Write sound-horn for sound-hron"),
+        ("loose-name", "horn =", "hron =", "Write horn for hron"),
+        ("must-unbound", "", "", "Bind trim.press to drop-anchor"),
+    ],
+)
+def test_a_remedy_says_what_it_does(
+    tmp_path: Path, code: str, old: str, new: str, words: str
+) -> None:
+    folder = write_desk(tmp_path / "library")
+    path = folder / "bindings.toml"
+    path.write_text(path.read_text("utf-8").replace(old, new, 1), "utf-8")
+    loaded = load_library(folder)
+    finding = next(one for one in run_checks(loaded.library).findings if one.code == code)
+
+    edit = find_remedy(loaded.library, finding)
+
+    assert edit is not None
+    assert edit.words == words
+    copy = WorkingCopy(loaded)
+    edit.apply(copy)
+    assert finding not in run_checks(copy.library).findings
+
+
+def test_a_remedy_makes_its_finding_go(tmp_path: Path) -> None:
+    """On the library in which everything is wrong, each remedy that is offered works."""
+    shutil.copytree(EXAMPLES / "faulty", tmp_path / "faulty")
+    loaded = load_library(tmp_path / "faulty")
+    worked = set()
+    for finding in run_checks(loaded.library).findings:
+        edit = find_remedy(loaded.library, finding)
+        if edit is None:
+            continue
+        copy = WorkingCopy(loaded)
+        assert edit.apply(copy), finding
+        after = run_checks(copy.library).findings
+        left = [(one.code, one.subject) for one in after]
+        before = [(one.code, one.subject) for one in run_checks(loaded.library).findings]
+        key = (finding.code, finding.subject)
+        assert left.count(key) < before.count(key), finding
+        worked.add(finding.code)
+    assert worked >= REMEDIED
