@@ -103,7 +103,12 @@ def test_explain_answers_a_misspelt_code_with_one_suggestion(platebook: Run) -> 
 
 
 def test_starters_pass_the_check(platebook: Run, tmp_path: Path) -> None:
-    for words in (["device", "box"], ["application", "tram"], ["profile", "tram-on-box"]):
+    for words in (
+        ["device", "box"],
+        ["application", "tram"],
+        ["profile", "tram-on-box"],
+        ["board", "attic"],
+    ):
         ran = platebook("new", *words)
         assert (ran.code, ran.out) == (0, f"{words[1]}.toml\n")
     assert platebook("check", "--fail-on", "warning").code == 0

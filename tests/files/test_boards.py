@@ -5,10 +5,16 @@ from pathlib import Path
 
 import pytest
 import yaml
+from hypothesis import given
+from hypothesis import strategies as st
 
 from profiles.files.documents import BYTE_ORDER_MARK, parse_text
+from profiles.files.faults import FileFaultError
 from profiles.files.library import load_library
+from profiles.files.validate import validate_content
 from profiles.model import Board
+from profiles.text.inert import escape_controls
+from tests.files.documents import contents
 
 SMALL = """
 format = 1
@@ -233,3 +239,40 @@ def test_a_board_with_the_id_of_another_document_is_told(tmp_path: Path) -> None
         ("repeated-id", "id `small` is given twice in the library")
     ]
     assert loaded.sources["small"].kind == "board"
+
+
+TABLES = ["board", "limits", "groups", "pins", "notes", "left", "1", "2"]
+KEYS = [*TABLES, "format", "id", "name", "supply", "pin", "source", "limit", "pull_up_most"]
+VALUES = st.recursive(
+    st.one_of(
+        st.sampled_from([1, 5.0, -1, 0, "small", "1", "P1", True, 2**63 - 1]),
+        contents().map(lambda content: next(iter(content.values()), "x")),
+    ),
+    lambda inner: st.one_of(
+        st.lists(inner, max_size=3), st.dictionaries(st.sampled_from(KEYS), inner, max_size=4)
+    ),
+    max_leaves=12,
+)
+
+
+@given(st.dictionaries(st.sampled_from(TABLES), VALUES))
+def test_any_content_becomes_a_board_or_faults_fit_to_print(
+    content: dict[str, object],
+) -> None:
+    """Law: whatever stands under a board's keys, what comes back is a board or harmless faults."""
+    sound = {
+        "format": 1,
+        "board": {"id": "small", "name": "Small", "supply": 5.0},
+        "limits": {"pin": 20.0, "board": 100.0, "source": "its sheet"},
+        "pins": {"1": "P1", "2": "P2"},
+    }
+    try:
+        value = validate_content({**sound, **content})
+    except ExceptionGroup as group:
+        for fault in group.exceptions:
+            assert isinstance(fault, FileFaultError)
+            told = fault.message + fault.remedy
+            assert told == escape_controls(told)
+    else:
+        assert isinstance(value, Board)
+        assert all(pin in value.pins for group in value.groups.values() for pin in group.pins)

@@ -1,8 +1,8 @@
 """Files torn to pieces give findings, never a traceback.
 
-The example files are changed at random, as bytes and as content, with a fixed seed: 5,000 cases
-in all. Each is written into a library and loaded; what comes back is a value or findings that
-are fit to print, with places that exist.
+The example files and the packaged boards are changed at random, as bytes and as content, with a
+fixed seed: 7,000 cases in all. Each is written into a library and loaded; what comes back is a
+value or findings that are fit to print, with places that exist.
 """
 
 import copy
@@ -18,7 +18,12 @@ from profiles.files.documents import FORMATS, parse_text
 from profiles.files.library import load_library
 from profiles.files.pages import PAGES
 from profiles.files.write import write_content
+from profiles.model import Board, Device, Library
 from profiles.text.inert import escape_controls
+from profiles.wiring.boards import PACKAGED
+from profiles.wiring.circuit import list_pins
+from profiles.wiring.leds import loads_of
+from tests.checks.build import device
 from tests.hostile import NAUGHTY
 
 EXAMPLES = Path(__file__).parents[2] / "example_profiles"
@@ -27,6 +32,8 @@ SEEDS = sorted(
     for path in EXAMPLES.rglob("*.*")
     if path.suffix in FORMATS and path.parts[-2] != "broken" and path.stat().st_size < 40_000
 )
+BOARDS = sorted(PACKAGED.glob("*.toml"))
+BOARD_CASES = 2_000
 CODES = {page.code for page in PAGES}
 CASES, BATCHES = 5_000, 20
 
@@ -97,8 +104,8 @@ def _tear_content(content: dict[str, Any], random: Random) -> dict[str, Any]:
     return content
 
 
-def _make_case(random: Random) -> tuple[str, bytes]:
-    path = random.choice(SEEDS)
+def _make_case(random: Random, seeds: list[Path]) -> tuple[str, bytes]:
+    path = random.choice(seeds)
     data = path.read_bytes()
     if random.random() < 0.5:
         return path.suffix, _tear_bytes(data, random)
@@ -112,7 +119,35 @@ def _make_case(random: Random) -> tuple[str, bytes]:
 @pytest.mark.parametrize("batch", range(BATCHES))
 def test_torn_files_give_findings_and_never_a_traceback(batch: int, tmp_path: Path) -> None:
     random = Random(batch)
-    cases = [_make_case(random) for _ in range(CASES // BATCHES)]
+    _load_cases([_make_case(random, SEEDS) for _ in range(CASES // BATCHES)], tmp_path)
+
+
+@pytest.mark.parametrize("batch", range(BATCHES))
+def test_torn_boards_give_findings_or_boards_fit_for_use(batch: int, tmp_path: Path) -> None:
+    random = Random(batch)
+    for number in range(BOARD_CASES // BATCHES):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        for board in _load_cases([_make_case(random, BOARDS)], folder).boards.values():
+            box = _box_on(board)
+            assert {row.pin for row in list_pins(box, board)} == {*board.pins, "A0", "2"}
+            assert all(load.limit > 0 for load in loads_of(box, board).loads)
+
+
+def _box_on(board: Board) -> Device:
+    return device(
+        f'''
+        [wiring]
+        board = "{board.id}"
+        [controls.horn]
+        pin = "A0"
+        led = {{ forward_voltage = 2.0, current = 8.0, pin = "2" }}
+        '''
+    )
+
+
+def _load_cases(cases: list[tuple[str, bytes]], tmp_path: Path) -> Library:
+    """The library of these files, of which each is read, noted or told of."""
     for number, (suffix, data) in enumerate(cases):
         (tmp_path / f"{number:03}{suffix}").write_bytes(data)
     loaded = load_library(tmp_path)
@@ -130,3 +165,4 @@ def test_torn_files_give_findings_and_never_a_traceback(batch: int, tmp_path: Pa
     noted = {Path(note.partition(": ")[0]) for note in loaded.notes}
     sound = {source.path for source in loaded.sources.values()}
     assert read == told | noted | sound, "each file is read, noted or told of"
+    return loaded.library
