@@ -68,8 +68,8 @@ def open_sound_library(option: str | None) -> LoadedLibrary:
 
 def write_problems(loaded: LoadedLibrary, problems: "Sequence[Finding]") -> str:
     """What is wrong with the files of a library, as `check` would print it."""
-    from profiles.cli.findings_text import render_findings
+    from profiles.cli.findings import report_findings
+    from profiles.report.terminal import render_text
 
-    return "files of the library cannot be used\n\n" + render_findings(
-        problems, loaded.excerpt, colour=False
-    )
+    found = render_text(report_findings(problems, loaded.excerpt))
+    return f"files of the library cannot be used\n\n{found.rstrip()}"

@@ -5,11 +5,9 @@ Colour never carries meaning alone: every coloured word says the same in plain l
 
 import os
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from typing import TYPE_CHECKING, TextIO
-
-import click
 
 from profiles.cli.exits import Unusable
 from profiles.text.inert import escape_controls
@@ -17,9 +15,6 @@ from profiles.text.inert import escape_controls
 if TYPE_CHECKING:
     from profiles.report.document import Report
     from profiles.work.outputs import Output
-
-COLOURS: Mapping[str, str] = {"error": "red", "warning": "yellow", "note": "cyan"}
-"""Colour of a severity's word."""
 
 
 class ReaderGoneError(Exception):
@@ -130,11 +125,6 @@ def put_outputs(
     except OutputError as error:
         offer = " Or add --replace." if may_replace and error.may_replace else ""
         raise Unusable(str(error), f"{error.remedy}{offer}") from None
-
-
-def paint(text: str, *, colour: str | None = None, strong: bool = False, on: bool) -> str:
-    """A text in colour where colour is on, else as it is."""
-    return click.style(text, fg=colour, bold=strong) if on else text
 
 
 def show_path(path: object) -> str:

@@ -193,7 +193,7 @@ def print_sheet(
 
 def describe_remarks(loaded: LoadedLibrary, remarks: Sequence[Remark]) -> None:
     """Put what a sheet does not show as meant on stderr, with its place in the files."""
-    from profiles.cli.findings_text import write_place
+    from profiles.cli.findings import write_place
 
     for remark in remarks:
         place = loaded.locate(remark.spot) if remark.spot else None

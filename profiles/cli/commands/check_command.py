@@ -1,14 +1,12 @@
 """`platebook check`: everything that clashes, is missing or cannot work."""
 
-import sys
-
 import click
 
-from profiles.api import Checked, check
+from profiles.api import check
 from profiles.cli.exits import Exit
+from profiles.cli.findings import report_findings
 from profiles.cli.libraries import library_option, open_library
-from profiles.cli.output import is_colour_wanted, note, show_path, write
-from profiles.files.library import LoadedLibrary
+from profiles.cli.output import note, show_path, write, write_report
 from profiles.model.finding import SEVERITIES, Severity
 from profiles.text.prose import count
 
@@ -34,7 +32,15 @@ def command(folder: str | None, library_option: str | None, form: str | None, fa
         raise click.UsageError("name the library once: as LIBRARY or with --library")
     loaded = open_library(folder if library_option is None else library_option)
     checked = check(loaded)
-    write(_render(loaded, checked, form or "text"))
+    if form == "sarif":
+        from profiles.api import finding_pages
+        from profiles.cli.findings_sarif import render_sarif
+        from profiles.text.version import find_version
+
+        write(render_sarif(checked.findings, finding_pages(), find_version(), loaded.folder))
+    else:
+        report = report_findings(checked.findings, loaded.excerpt, len(checked.accepted))
+        write_report(report, as_json=form == "json")
     if not loaded.sources and not loaded.problems:
         note(f"note: {show_path(loaded.folder)} holds no device, application, profile or board")
     if checked.accepted:
@@ -48,19 +54,3 @@ def command(folder: str | None, library_option: str | None, form: str | None, fa
 
 def _severity(word: str) -> Severity:
     return next(severity for severity in SEVERITIES if severity == word)
-
-
-def _render(loaded: LoadedLibrary, checked: Checked, form: str) -> str:
-    if form == "json":
-        from profiles.cli.findings_json import render_json
-
-        return render_json(checked.findings, len(checked.accepted))
-    if form == "sarif":
-        from profiles.api import finding_pages
-        from profiles.cli.findings_sarif import render_sarif
-        from profiles.text.version import find_version
-
-        return render_sarif(checked.findings, finding_pages(), find_version(), loaded.folder)
-    from profiles.cli.findings_text import render_findings
-
-    return render_findings(checked.findings, loaded.excerpt, colour=is_colour_wanted(sys.stdout))

@@ -13,8 +13,8 @@ import click
 
 from profiles.api import check, load
 from profiles.cli.exits import Exit, Unusable
-from profiles.cli.findings_text import render_findings
-from profiles.cli.output import is_colour_wanted, note, show_path, write
+from profiles.cli.findings import report_findings
+from profiles.cli.output import note, show_path, write, write_report
 from profiles.cli.sheet_orders import describe_remarks, make_files
 from profiles.files.bundled import copy_bundled
 from profiles.files.library import LoadedLibrary
@@ -42,9 +42,8 @@ def command(folder: Path, no_date: bool) -> Exit:
     write(f"Copied the example library to {show_path(library)}.\n")
     write("Checked it:\n")
     checked = check(loaded)
-    colour = is_colour_wanted(sys.stdout)
-    write(render_findings(checked.findings, loaded.excerpt, colour=colour) + "\n")
-    write("Printed its sheets:")
+    write_report(report_findings(checked.findings, loaded.excerpt))
+    write("\nPrinted its sheets:")
     for path in _print_all(loaded, folder / "sheets", "" if no_date else date.today().isoformat()):
         write(f"  {show_path(path)}")
     write(_advise(folder, library))

@@ -1,15 +1,13 @@
 """`platebook suggest`: free controls for actions that a profile leaves unbound."""
 
-import json
-from dataclasses import asdict
-
 import click
 
 from profiles.cli.choices import find_named
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, write
+from profiles.cli.output import note, write_report
 from profiles.model.application import Need
-from profiles.plan.suggest import Plan, Proposal, suggest
+from profiles.plan.suggest import Plan, suggest
+from profiles.report.document import Facts, Paragraph, Report
 from profiles.text.inert import escape_controls
 
 
@@ -24,22 +22,29 @@ def command(profile: str, library_option: str | None, may: bool, as_json: bool) 
     needs: tuple[Need, ...] = ("must", "want", "may") if may else ("must", "want")
     found = find_named("profile", profile, loaded.library.profiles)
     plan = suggest(loaded.library, found.id, needs)
-    write(json.dumps(asdict(plan), indent=2) if as_json else render_plan(plan))
+    write_report(report_plan(plan), as_json=as_json)
     for action in plan.homeless:
         note(f"no free contact suits `{escape_controls(action)}`")
 
 
-def render_plan(plan: Plan) -> str:
+def report_plan(plan: Plan) -> Report:
     """Proposals as lines that can be put into the profile's bindings."""
-    if not plan.proposals:
-        return "# Nothing to propose."
-    return "\n".join(line for proposal in plan.proposals for line in _lines(proposal))
-
-
-def _lines(proposal: Proposal) -> list[str]:
-    reasons = "; ".join(proposal.reasons)
-    lines = [f"# {proposal.need}: {escape_controls(reasons)}"]
-    for key, action in zip(proposal.keys, proposal.actions, strict=True):
-        written = key if key.replace("-", "").replace("_", "").isalnum() else f'"{key}"'
-        lines.append(f'{written} = "{action}"')
-    return lines
+    lines = []
+    for one in plan.proposals:
+        lines.append(f"# {one.need}: {escape_controls('; '.join(one.reasons))}")
+        for key, action in zip(one.keys, one.actions, strict=True):
+            written = key if key.replace("-", "").replace("_", "").isalnum() else f'"{key}"'
+            lines.append(f'{written} = "{action}"')
+    proposals = [
+        {
+            "actions": one.actions,
+            "contacts": [str(contact) for contact in one.contacts],
+            "keys": one.keys,
+            "need": one.need,
+            "reasons": one.reasons,
+        }
+        for one in plan.proposals
+    ]
+    facts = Facts({"proposals": proposals, "homeless": plan.homeless})
+    words = "\n".join(lines) or "# Nothing to propose."
+    return Report("", (facts, Paragraph(words, verbatim=True)))
