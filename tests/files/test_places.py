@@ -11,7 +11,7 @@ from typing import Any
 
 import pytest
 import yaml
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from profiles.files.documents import decode_text
@@ -103,6 +103,8 @@ def test_yaml_places_hold(content: dict[str, Any], flow: Any, quote: str, width:
         allow_unicode=True,
         sort_keys=False,
     )
+    # The writer loses U+0085 within a key: its text then means something else.
+    assume(yaml.safe_load(text) == content)
     text = text.replace("!!int ", "").replace("!!bool ", "").replace("!!float ", "")
     _check_leaves(text, "yaml", read_yaml(text), read_yaml)
 
