@@ -161,8 +161,8 @@ def _describe_close(device: DeviceFacts, kinds: str, many: "list[Close]") -> Fin
     return report(
         CONTROLS_CLOSE,
         f"`{first}` and `{second}` are {closest.distance:.1f} mm apart, "
-        f"{closest.advice.distance:g} mm advised{_more(many)}",
-        f"Move them apart by {closest.advice.distance - closest.distance:.1f} mm, "
+        f"{closest.wanted.distance:g} mm advised{_more(many)}",
+        f"Move them apart by {closest.wanted.distance - closest.distance:.1f} mm, "
         "or accept it knowingly",
         device.spot("controls"),
         [

@@ -13,10 +13,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
-from profiles.plate.search import Meets, Table, branch, first_free
+from profiles.plate.search import Meets, Search, first_free
 from profiles.plate.shapes import Box, overlap
-
-__all__ = ["Board", "Choice", "Option", "choose"]
 
 _MANY = 40
 """Connected things beyond which no proof is tried."""
@@ -37,7 +35,7 @@ _PASSES = 8
 
 
 class Option(NamedTuple):
-    """One way to place a thing: what it costs, and the boxes nobody else may enter."""
+    """A way to place a thing: what it costs, and the boxes that nothing else may enter."""
 
     cost: float
     boxes: tuple[Box, ...]
@@ -95,8 +93,10 @@ class Board:
             raise ValueError("every thing needs an option that takes up no place")
         order = sorted(range(len(options)), key=lambda place: (options[place].cost, place))
         boxes = [options[place].boxes for place in order]
+        edges = list(zip(*(box for some in boxes for box in some), strict=True))
+        hull = Box(min(edges[0]), min(edges[1]), max(edges[2]), max(edges[3])) if edges else None
         number = len(self._things)
-        self._things.append(_Thing(order, boxes, _hull(box for some in boxes for box in some)))
+        self._things.append(_Thing(order, boxes, hull))
         self._costs.append([options[place].cost for place in order])
         self._meets.append([{} for _ in order])
         self._near.append({})
@@ -111,84 +111,83 @@ class Board:
         return self._things[thing].order[self._picks[thing]]
 
     def settle(self) -> bool:
-        """Choose anew in every group with things added since; whether all is proven best."""
+        """Choose again in every group with things added since; whether all is proven best."""
         while self._fresh:
-            group = self._group_of(min(self._fresh))
+            group, todo = {min(self._fresh)}, [min(self._fresh)]
+            while todo:
+                more = self._near[todo.pop()].keys() - group
+                group |= more
+                todo.extend(more)
             if len(group) > 1:
-                self._solve(group)
-            self._fresh.difference_update(group)
+                self._choose_in(sorted(group))
+            self._fresh -= group
         return not self._doubtful
 
-    def _note_meetings(self, one: int, other: int) -> None:
-        a, b = self._things[one], self._things[other]
+    def _choose_in(self, group: list[int]) -> None:
+        """Choose in a group of things that meet.
+
+        Newcomers with most to lose come first, each with its cheapest option that is still free.
+        Then each neighbourhood (a thing and those it meets in the most ways) is solved again, all
+        else held, until a round brings nothing.
+        """
+
+        def stake(thing: int) -> tuple[float, int]:
+            costs = self._costs[thing]
+            return costs[0] - costs[1] if len(costs) > 1 else 0.0, thing
+
+        def search(members: list[int], effort: int) -> bool:
+            """Pick again for `members`, all else held; whether that is proven best."""
+            outside = set(group).difference(members)
+            blocked = [self._blocked(thing, outside) for thing in members]
+            found = Search(members, self._costs, self._meets, self._picks, effort)
+            found.run(list(range(len(members))), blocked, 0.0)
+            for thing, pick in zip(members, found.best, strict=True):
+                self._picks[thing] = pick
+            return found.steps < effort
+
+        fresh = sorted(self._fresh.intersection(group), key=stake)
+        settled = [thing for thing in group if thing not in self._fresh]
+        for thing in fresh:
+            self._picks[thing] = first_free(self._blocked(thing, settled))
+            settled.append(thing)
+        near: dict[int, list[int]] = {}
+        for thing in group:
+            rivals = sorted(self._near[thing].items(), key=lambda pair: (-pair[1], pair[0]))
+            near[thing] = sorted([thing, *(other for other, _ in rivals[:_NEAR])])
+        effort = _NEAR_EFFORT * _CROWD // max(_CROWD, len(group))
+        stirred = {other for thing in fresh for other in near[thing]}
+        for _ in range(_PASSES):
+            before = list(self._picks)
+            for members in near.values():
+                if not stirred.isdisjoint(members):
+                    search(members, effort)
+            changed = [thing for thing in group if self._picks[thing] != before[thing]]
+            stirred = {other for thing in changed for other in near[thing]}
+        is_proven = len(group) <= _MANY and search(group, _EFFORT)
+        self._doubtful.difference_update(group)
+        if not is_proven:
+            self._doubtful.update(group)
+
+    def _note_meetings(self, thing: int, other: int) -> None:
+        a, b = self._things[thing], self._things[other]
         if a.hull is None or b.hull is None or not overlap(a.hull, b.hull):
             return
-        mine, theirs = _boxes_in(a.boxes, b.hull), _boxes_in(b.boxes, a.hull)
+        mine, theirs = (
+            [(rank, box) for rank, some in enumerate(boxes) for box in some if overlap(box, hull)]
+            for boxes, hull in ((a.boxes, b.hull), (b.boxes, a.hull))
+        )
         met, met_back = 0, 0
         for rank, (left, bottom, right, top) in mine:
             for rival, (low_x, low_y, high_x, high_y) in theirs:
                 if left < high_x and low_x < right and bottom < high_y and low_y < top:
                     met |= 1 << rival
                     met_back |= 1 << rank
-                    found, back = self._meets[one][rank], self._meets[other][rival]
+                    found, back = self._meets[thing][rank], self._meets[other][rival]
                     found[other] = found.get(other, 0) | 1 << rival
-                    back[one] = back.get(one, 0) | 1 << rank
+                    back[thing] = back.get(thing, 0) | 1 << rank
         if met:
-            self._near[one][other] = met.bit_count()
-            self._near[other][one] = met_back.bit_count()
-
-    def _group_of(self, thing: int) -> list[int]:
-        """The things connected with this one, in order."""
-        found, todo = {thing}, [thing]
-        while todo:
-            more = self._near[todo.pop()].keys() - found
-            found |= more
-            todo.extend(more)
-        return sorted(found)
-
-    def _solve(self, group: list[int]) -> None:
-        self._start(sorted(self._fresh.intersection(group)), group)
-        self._improve(group)
-        self._doubtful.difference_update(group)
-        if len(group) > _MANY or not self._search(group, group, _EFFORT):
-            self._doubtful.update(group)
-
-    def _start(self, fresh: list[int], group: list[int]) -> None:
-        """Newcomers with most to lose first, each its cheapest option that is still free."""
-        settled = [thing for thing in group if thing not in self._fresh]
-        for thing in sorted(fresh, key=lambda thing: (-_stake(self._costs[thing]), thing)):
-            self._picks[thing] = first_free(self._blocked(thing, settled))
-            settled.append(thing)
-
-    def _improve(self, group: list[int]) -> None:
-        """Solve each neighbourhood again, all else held, until a round brings nothing."""
-        near = {thing: self._nearest(thing) for thing in group}
-        effort = _NEAR_EFFORT * _CROWD // max(_CROWD, len(group))
-        stirred = {other for thing in group if thing in self._fresh for other in near[thing]}
-        for _ in range(_PASSES):
-            before = list(self._picks)
-            for members in near.values():
-                if not stirred.isdisjoint(members):
-                    self._search(members, group, effort)
-            changed = [thing for thing in group if self._picks[thing] != before[thing]]
-            stirred = {other for thing in changed for other in near[thing]}
-            if not stirred:
-                break
-
-    def _nearest(self, thing: int) -> list[int]:
-        """The thing and those it meets in the most ways."""
-        rivals = sorted(self._near[thing].items(), key=lambda pair: (-pair[1], pair[0]))
-        return sorted([thing, *(other for other, _ in rivals[:_NEAR])])
-
-    def _search(self, members: list[int], group: list[int], effort: int) -> bool:
-        """Pick anew for `members`, all else held; whether that is proven best."""
-        outside = set(group).difference(members)
-        blocked = [self._blocked(thing, outside) for thing in members]
-        table = Table(members, self._costs, self._meets)
-        picks, proven = branch(table, blocked, [self._picks[thing] for thing in members], effort)
-        for thing, pick in zip(members, picks, strict=True):
-            self._picks[thing] = pick
-        return proven
+            self._near[thing][other] = met.bit_count()
+            self._near[other][thing] = met_back.bit_count()
 
     def _blocked(self, thing: int, others: Iterable[int]) -> int:
         """Bits of the thing's options that meet what is picked for the others."""
@@ -197,21 +196,3 @@ class Board:
             if other in near:
                 blocked |= self._meets[other][self._picks[other]].get(thing, 0)
         return blocked
-
-
-def _stake(costs: list[float]) -> float:
-    """What a thing loses when its cheapest option is taken from it."""
-    return costs[1] - costs[0] if len(costs) > 1 else 0.0
-
-
-def _hull(boxes: Iterable[Box]) -> Box | None:
-    """The box around all boxes."""
-    edges = tuple(zip(*boxes, strict=True))
-    if not edges:
-        return None
-    return Box(min(edges[0]), min(edges[1]), max(edges[2]), max(edges[3]))
-
-
-def _boxes_in(boxes: list[tuple[Box, ...]], hull: Box) -> list[tuple[int, Box]]:
-    """The boxes that reach into a hull, each with the rank of its option."""
-    return [(rank, box) for rank, some in enumerate(boxes) for box in some if overlap(box, hull)]

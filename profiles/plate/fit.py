@@ -10,25 +10,10 @@ only then the capitals shrink, never below the height that can be read.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable
+from itertools import pairwise
 from math import floor, hypot, sqrt
 from typing import NamedTuple, Protocol
-
-__all__ = [
-    "LINE_PITCH",
-    "MARK_ROOM",
-    "MAX_LINES",
-    "NARROWEST",
-    "Break",
-    "Fit",
-    "Lettering",
-    "Measured",
-    "Misfit",
-    "fit",
-    "fit_disc",
-    "measure",
-    "set_text",
-]
 
 NARROWEST = 0.8
 """Least horizontal scale of the letters.
@@ -42,7 +27,7 @@ LINE_PITCH = 1.5
 (NUREG-0700 Rev.3, 11.4.1.5-7)."""
 
 MAX_LINES = 3
-"""Most lines of one label; common practice, no source."""
+"""Most lines of a label; rule of thumb."""
 
 MARK_ROOM = 1.4
 """Room kept for a mark in capital heights: the mark and its distance from the words."""
@@ -67,6 +52,9 @@ _LEVEL_SMALL = _LEVEL | frozenset(
     "abcdefhiklmnorstuvwxz^~&*'\"łøαεικνοπστυωабвгежзиклмностхчшъыьэюяі"
 )
 """Letters whose ink rises at most a little above the capitals, and does not drop."""
+
+
+Width = Callable[[str], float]
 
 
 class Lettering(Protocol):
@@ -150,14 +138,18 @@ def measure(
     in capital heights, for a mark such as an arrow.
     """
     scale = 1 / lettering.cap_height
-    rise, drop = _ink(text)
-    if "\n" in text:
-        lines = _breaks_of_parts(text.strip("\n").split("\n"), lettering, max_lines)
-    else:
-        lines = _all_breaks(text, lettering, max_lines)
+    letters = set(text)
+    rise, drop = _RISE_SMALL, _DROP
+    if letters <= _LEVEL:
+        rise, drop = 0.0, 0.0
+    elif letters <= _LEVEL_SMALL:
+        drop = 0.0
+    elif not text.isascii():
+        rises, drops = zip(*map(_letter_ink, letters), strict=True)
+        rise, drop = max(rises), max(drops)
     breaks = tuple(
-        Break(parts, max(_THIN, max(map(lettering.width, parts)) * scale + extra))
-        for parts in lines
+        Break(lines, max(_THIN, max(map(lettering.width, lines)) * scale + extra))
+        for lines in _breaks(text.strip("\n"), lettering.width, max_lines)
     )
     return Measured(text, breaks, rise, drop, max(LINE_PITCH, 1.1 + rise + drop))
 
@@ -175,7 +167,13 @@ def fit(
     Ties go to the less condensed and then to fewer lines. Never raises; a `Misfit` says what is
     missing.
     """
-    found = (_in_box(text, one, width, height, wanted, least, narrowest) for one in text.breaks)
+    found = []
+    for lines in text.breaks:
+        tallest = min(height / text.depth(len(lines.lines)), width / (lines.widest * narrowest))
+        used = _rounded(tallest, wanted, least)
+        if used is not None:
+            condense = min(1.0, width / (lines.widest * used))
+            found.append(set_text(text, lines, used, condense, least))
     return _best(found) or _missing(text, width, height, least, narrowest)
 
 
@@ -183,61 +181,38 @@ def fit_disc(
     text: Measured, diameter: float, wanted: float, least: float, narrowest: float = NARROWEST
 ) -> Fit | Misfit:
     """Set a text as `fit` does, its block's corners inside a disc of `diameter` mm."""
-    found = (_in_disc(text, one, diameter, wanted, least, narrowest) for one in text.breaks)
+    found = []
+    for lines in text.breaks:
+        depth = text.depth(len(lines.lines))
+        used = _rounded(diameter / hypot(lines.widest * narrowest, depth), wanted, least)
+        if used is not None:
+            chord = sqrt(max(0.0, diameter**2 - (depth * used) ** 2))
+            condense = min(1.0, chord / (lines.widest * used))
+            found.append(set_text(text, lines, used, condense, least))
     side = diameter / sqrt(2)
     return _best(found) or _missing(text, side, side, least, narrowest)
 
 
-def set_text(text: Measured, one: Break, height: float, condense: float, needed: float) -> Fit:
+def set_text(text: Measured, lines: Break, height: float, condense: float, needed: float) -> Fit:
     """The measured text broken this way, at this capital height in mm and this condensing."""
     return Fit(
-        lines=one.lines,
+        lines=lines.lines,
         height=height,
         condense=condense,
-        width=one.widest * height * condense,
-        depth=text.depth(len(one.lines)) * height,
+        width=lines.widest * height * condense,
+        depth=text.depth(len(lines.lines)) * height,
         rise=text.rise * height,
         pitch=text.pitch * height,
         needed=needed,
     )
 
 
-def _best(found: Iterable[Fit | None]) -> Fit | None:
-    fits = [one for one in found if one is not None]
-    if not fits:
-        return None
-    return max(fits, key=lambda one: (one.height, one.condense, -len(one.lines)))
-
-
-def _in_box(
-    text: Measured,
-    one: Break,
-    width: float,
-    height: float,
-    wanted: float,
-    least: float,
-    narrowest: float,
-) -> Fit | None:
-    tallest = min(height / text.depth(len(one.lines)), width / (one.widest * narrowest))
-    used = _rounded(tallest, wanted, least)
-    if used is None:
-        return None
-    return set_text(text, one, used, min(1.0, width / (one.widest * used)), least)
-
-
-def _in_disc(
-    text: Measured, one: Break, diameter: float, wanted: float, least: float, narrowest: float
-) -> Fit | None:
-    depth = text.depth(len(one.lines))
-    used = _rounded(diameter / hypot(one.widest * narrowest, depth), wanted, least)
-    if used is None:
-        return None
-    chord = sqrt(max(0.0, diameter**2 - (depth * used) ** 2))
-    return set_text(text, one, used, min(1.0, chord / (one.widest * used)), least)
+def _best(found: list[Fit]) -> Fit | None:
+    return max(found, key=lambda fit: (fit.height, fit.condense, -len(fit.lines)), default=None)
 
 
 def _rounded(tallest: float, wanted: float, least: float) -> float | None:
-    """The height to use: whole tenths of a millimetre unless it is the wanted or least one."""
+    """The height to use: whole tenths of a millimetre unless it is the wanted or least height."""
     if tallest >= wanted:
         return wanted
     if tallest < least:
@@ -246,54 +221,45 @@ def _rounded(tallest: float, wanted: float, least: float) -> float | None:
 
 
 def _missing(text: Measured, width: float, height: float, least: float, narrowest: float) -> Misfit:
-    def lack(one: Break) -> tuple[float, float]:
-        across = one.widest * least * narrowest - width
-        return max(0.0, across), max(0.0, text.depth(len(one.lines)) * least - height)
+    lacks = [
+        (
+            max(0.0, lines.widest * least * narrowest - width),
+            max(0.0, text.depth(len(lines.lines)) * least - height),
+        )
+        for lines in text.breaks
+    ]
+    return Misfit(text.text, least, *min(lacks, key=lambda lack: (sum(lack), lack)))
 
-    across, up = min(map(lack, text.breaks), key=lambda pair: (sum(pair), pair))
-    return Misfit(text.text, least, across, up)
 
+def _breaks(text: str, width: Width, max_lines: int) -> list[tuple[str, ...]]:
+    """Breaks at spaces; for more lines than there are words, after hyphens as well.
 
-def _all_breaks(text: str, lettering: Lettering, max_lines: int) -> list[tuple[str, ...]]:
-    """Breaks at spaces; for more lines than there are words, after hyphens as well."""
+    Parts between line feeds have a line each; then, one line more a time, the widest part is
+    broken further.
+    """
+    if "\n" in text:
+        choices = [_breaks(part.strip(" "), width, max_lines) for part in text.split("\n")]
+        ranks, found = [0] * len(choices), []
+        while True:
+            chosen = [lines[rank] for lines, rank in zip(choices, ranks, strict=True)]
+            found.append(tuple(line for lines in chosen for line in lines))
+            widths = [max(map(width, lines)) for lines in chosen]
+            widest = widths.index(max(widths))
+            ranks[widest] += 1
+            if ranks[widest] == len(choices[widest]):
+                return found
     words = [word for word in text.split(" ") if word]
-    if not words:
-        return [(text,)]
-    found: list[tuple[str, ...]] = [(" ".join(words),)]
-    found += _breaks_of([word + " " for word in words], lettering, range(2, max_lines + 1))
-    if len(words) < max_lines and "-" in text:
-        counts = range(len(words) + 1, max_lines + 1)
-        found += _breaks_of([piece for word in words for piece in _pieces(word)], lettering, counts)
+    pieces = [word + " " for word in words]
+    found = [(" ".join(words) or text,)]
+    for count in range(2, max_lines + 1):
+        if count == len(words) + 1 and "-" in text:
+            pieces = [piece for word in words for piece in _hyphened(word)]
+        if count <= len(pieces):
+            found.append(_even_lines(pieces, width, count))
     return found
 
 
-def _breaks_of_parts(
-    parts: list[str], lettering: Lettering, max_lines: int
-) -> list[tuple[str, ...]]:
-    """All parts in a line each; then, one line more a time, the widest part broken further."""
-    choices = [_all_breaks(part.strip(" "), lettering, max_lines) for part in parts]
-    ranks = [0] * len(parts)
-    found = [tuple(line for lines in choices for line in lines[0])]
-    while True:
-        widths = [
-            max(map(lettering.width, lines[rank]))
-            for lines, rank in zip(choices, ranks, strict=True)
-        ]
-        widest = widths.index(max(widths))
-        ranks[widest] += 1
-        if ranks[widest] == len(choices[widest]):
-            return found
-        found.append(
-            tuple(line for lines, rank in zip(choices, ranks, strict=True) for line in lines[rank])
-        )
-
-
-def _breaks_of(pieces: list[str], lettering: Lettering, counts: range) -> list[tuple[str, ...]]:
-    widths = [lettering.width(piece) for piece in pieces]
-    return [_even_lines(pieces, widths, count) for count in counts if count <= len(pieces)]
-
-
-def _pieces(word: str) -> list[str]:
+def _hyphened(word: str) -> list[str]:
     """The word cut after each hyphen that has letters on both sides; a space at its end."""
     pieces = [""]
     for place, letter in enumerate(word):
@@ -304,58 +270,44 @@ def _pieces(word: str) -> list[str]:
     return pieces
 
 
-def _even_lines(pieces: list[str], widths: list[float], count: int) -> tuple[str, ...]:
+def _even_lines(pieces: list[str], width: Width, count: int) -> tuple[str, ...]:
     """Join the pieces into `count` lines, none empty, the widest as narrow as can be.
 
-    The least width that filling line by line needs is found by halving.
+    The least width that filling line by line needs is found by halving. Where that needs fewer
+    lines, the line of most pieces is split.
     """
     if count == len(pieces):
         return tuple(piece.strip(" ") for piece in pieces)
+    widths = list(map(width, pieces))
+
+    def fill(limit: float) -> list[int]:
+        """Where lines start if each is filled up to the limit."""
+        starts, used = [0], 0.0
+        for place, part in enumerate(widths):
+            if used and used + part > limit:
+                starts.append(place)
+                used = 0.0
+            used += part
+        return starts
+
     low, high = max(widths), sum(widths)
     while high - low > 0.01:
         middle = (low + high) / 2
-        if len(_filled(widths, middle)) <= count:
+        if len(fill(middle)) <= count:
             high = middle
         else:
             low = middle
-    cuts = _split_to(_filled(widths, high), len(pieces), count)
-    return tuple("".join(pieces[start:end]).strip(" ") for start, end in cuts)
-
-
-def _filled(widths: list[float], limit: float) -> list[int]:
-    """Where lines start when each is filled up to `limit`."""
-    starts, used = [0], 0.0
-    for place, width in enumerate(widths):
-        if used and used + width > limit:
-            starts.append(place)
-            used = 0.0
-        used += width
-    return starts
-
-
-def _split_to(starts: list[int], total: int, count: int) -> list[tuple[int, int]]:
-    """Line ranges from starts; where fewer lines than `count` came out, split the longest."""
+    starts = fill(high)
     while len(starts) < count:
-        ranges = list(zip(starts, [*starts[1:], total], strict=True))
-        first, last = max(ranges, key=lambda pair: pair[1] - pair[0])
-        starts = sorted({*starts, (first + last + 1) // 2})
-    return list(zip(starts, [*starts[1:], total], strict=True))
-
-
-def _ink(text: str) -> tuple[float, float]:
-    """Ink above the capitals and below the baseline, in capital heights."""
-    letters = set(text)
-    if letters <= _LEVEL:
-        return 0.0, 0.0
-    if letters <= _LEVEL_SMALL:
-        return _RISE_SMALL, 0.0
-    if text.isascii():
-        return _RISE_SMALL, _DROP
-    rises, drops = zip(*map(_letter_ink, sorted(letters)), strict=True)
-    return max(rises), max(drops)
+        sizes = [end - start for start, end in pairwise([*starts, len(pieces)])]
+        longest = sizes.index(max(sizes))
+        starts.insert(longest + 1, starts[longest] + (sizes[longest] + 1) // 2)
+    ends = pairwise([*starts, len(pieces)])
+    return tuple("".join(pieces[start:end]).strip(" ") for start, end in ends)
 
 
 def _letter_ink(letter: str) -> tuple[float, float]:
+    """Ink above the capitals and below the baseline, in capital heights."""
     from unicodedata import combining, normalize
 
     whole = normalize("NFD", letter)

@@ -1,6 +1,6 @@
 """What the label layout is asked for and what it answers. Lengths in millimetres.
 
-- `Wanted`: one label and where it may go; `Manner`: distances kept around labels.
+- `LabelRequest`: one label and where it may go; `Clearances`: distances kept around labels.
 - `Placed`, `Unplaced`, `Placement`: the answer.
 """
 
@@ -11,17 +11,6 @@ from typing import Literal
 
 from profiles.plate.fit import MARK_ROOM, Fit
 from profiles.plate.shapes import Box, Shape
-
-__all__ = [
-    "SIDES",
-    "Align",
-    "Clearances",
-    "LabelRequest",
-    "Place",
-    "Placed",
-    "Placement",
-    "Unplaced",
-]
 
 Place = Literal[
     "above",
@@ -36,23 +25,23 @@ Place = Literal[
     "around",
     "by-hand",
 ]
-"""Where a label stands to the front of its control."""
+"""Where a label is, seen from the front of its control."""
 
 Align = Literal["left", "centre", "right"]
 
 SIDES: tuple[Place, ...] = ("above", "below", "right", "left")
-"""The plain sides, best first: a hand on the control hides a label above it least (common
-practice, no source)."""
+"""The plain sides, best first: a hand on the control hides a label above it least (rule of
+thumb)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabelRequest:
-    """One label to place."""
+    """A label to place."""
 
     id: str
     text: str
     front: Shape
-    """The front it belongs to, which is an obstacle of the ground as well."""
+    """The front it belongs to, which is among the obstacles as well."""
     wanted: float
     """Capital height wanted, mm."""
     least: float
@@ -62,7 +51,7 @@ class LabelRequest:
     priority: int = 0
     """Of two labels that exclude each other the one of higher priority stays."""
     series: str = ""
-    """Labels of one series that stand in one row keep to one side; empty: on its own."""
+    """Labels of the same series in the same row keep to one side; empty: on its own."""
     partner: str = ""
     """Id of a label placed with this one: n-th place with n-th place, at one height."""
     angle: float = 0.0
@@ -78,11 +67,11 @@ class Clearances:
     """Distances kept on the plate, mm."""
 
     gap: float = 1.5
-    """From a front to its own label; common practice, no source."""
+    """From a front to its own label; rule of thumb."""
     clear: float = 1.0
-    """From a label to any other front, hole or screw head; common practice, no source."""
+    """From a label to any other front, hole or screw head; rule of thumb."""
     edge: float = 3.0
-    """From a label to the plate's edge; common practice, no source."""
+    """From a label to the plate's edge; rule of thumb."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,7 +116,7 @@ class Unplaced:
     missing: float
     """Width in mm that the roomiest allowed place lacks; 0 where width is not what is missing."""
     crowded_by: tuple[str, ...] = ()
-    """Labels that stand where it would have to go."""
+    """Labels in the place where it would have to go."""
 
     @property
     def reason(self) -> str:

@@ -8,28 +8,9 @@
 All rules speak of the height of a capital letter, never of a font's nominal size.
 """
 
-from __future__ import annotations
-
 from math import atan, pi, tan
+from re import fullmatch
 from typing import Literal, NamedTuple
-
-__all__ = [
-    "CONTRAST_ENHANCED",
-    "CONTRAST_LARGE_TEXT",
-    "CONTRAST_TEXT",
-    "PREFERRED_ANGLE",
-    "READABLE_ANGLE",
-    "TEXT_ANGLE",
-    "StrokeLimits",
-    "angle_of",
-    "contrast",
-    "contrast_needed",
-    "height_for",
-    "luminance",
-    "preferred_height",
-    "readable_height",
-    "stroke_limits",
-]
 
 READABLE_ANGLE = 15.0
 """Least visual angle of a label's capitals in minutes of arc (NUREG-0700 Rev.3, 11.4.1.5-1).
@@ -91,8 +72,8 @@ class StrokeLimits(NamedTuple):
 def stroke_limits(height: float, *, light_on_dark: bool) -> StrokeLimits:
     """Advised stroke width in mm for capitals of `height` mm.
 
-    DOD-HDBK-791, 6-5.3.2.3: one sixth of the height for dark letters on light ground, one
-    seventh to one eighth for light letters on dark ground, which seem to spread.
+    DOD-HDBK-791, 6-5.3.2.3: one sixth of the height for dark letters on a light ground, one
+    seventh to one eighth for light letters on a dark ground, which seem to spread.
     """
     if light_on_dark:
         return StrokeLimits(height / 8, height / 7)
@@ -105,13 +86,20 @@ def luminance(colour: str) -> float:
     WCAG 2.x definition. Its threshold 0.03928 and the 0.04045 of sRGB agree on every 8-bit
     channel. Raises ValueError for anything else.
     """
-    red, green, blue = (_linear(channel / 255) for channel in _channels(colour))
-    return 0.2126 * red + 0.7152 * green + 0.0722 * blue
+    if not fullmatch("#(?:[0-9a-fA-F]{3}){1,2}", colour):
+        raise ValueError(f"colour {colour!r}: expected #rgb or #rrggbb, for example #1a2b3c")
+    digits = colour[1:] if len(colour) == 7 else "".join(digit * 2 for digit in colour[1:])
+    channels = [channel / 255 for channel in bytes.fromhex(digits)]
+    red, green, blue = (
+        channel / 12.92 if channel <= 0.03928 else ((channel + 0.055) / 1.055) ** 2.4
+        for channel in channels
+    )
+    return float(0.2126 * red + 0.7152 * green + 0.0722 * blue)
 
 
-def contrast(one: str, other: str) -> float:
+def contrast(ink: str, ground: str) -> float:
     """WCAG 2.x contrast ratio of two colours, 1 to 21, not rounded: 4.499 is below 4.5."""
-    dark, light = sorted((luminance(one), luminance(other)))
+    dark, light = sorted((luminance(ink), luminance(ground)))
     return (light + 0.05) / (dark + 0.05)
 
 
@@ -122,24 +110,3 @@ def contrast_needed(size: float, weight: Literal["regular", "bold"] = "regular")
     """
     large = _LARGE_BOLD_POINTS if weight == "bold" else _LARGE_POINTS
     return CONTRAST_LARGE_TEXT if size >= large else CONTRAST_TEXT
-
-
-def _linear(channel: float) -> float:
-    if channel <= 0.03928:
-        return channel / 12.92
-    return float(((channel + 0.055) / 1.055) ** 2.4)
-
-
-def _channels(colour: str) -> tuple[int, int, int]:
-    digits = colour.removeprefix("#")
-    if len(digits) == 3:
-        digits = "".join(digit * 2 for digit in digits)
-    if not colour.startswith("#") or len(digits) != 6 or not digits.isalnum():
-        raise ValueError(f"colour {colour!r}: expected #rgb or #rrggbb, for example #1a2b3c")
-    try:
-        value = bytes.fromhex(digits)
-    except ValueError:
-        raise ValueError(
-            f"colour {colour!r}: expected #rgb or #rrggbb, for example #1a2b3c"
-        ) from None
-    return value[0], value[1], value[2]

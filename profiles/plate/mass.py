@@ -3,14 +3,10 @@
 `weigh` keeps every term, so that a sheet can show the arithmetic.
 """
 
-from __future__ import annotations
-
 from collections.abc import Iterable
 from typing import NamedTuple
 
 from profiles.plate.shapes import Shape
-
-__all__ = ["Weight", "weigh"]
 
 
 class Weight(NamedTuple):
@@ -44,16 +40,12 @@ class Weight(NamedTuple):
 
 
 def weigh(
-    outline: Shape,
-    holes: Iterable[Shape],
-    thickness: float,
-    density: float,
-    infill: float = 1.0,
+    outline: Shape, holes: Iterable[Shape], thickness: float, density: float, infill: float = 1.0
 ) -> Weight:
     """Weigh a plate of mm outline, holes and thickness, g/cm³ density and infill 0 to 1.
 
-    Infill is taken evenly through the whole plate: printed walls and skins, which are solid, make
-    a printed plate heavier. Holes must not overlap. Raises ValueError for an infill outside 0..1.
+    Infill is taken evenly through the whole plate: printed walls and skins, which are not hollow,
+    make a printed plate heavier. Holes must not overlap. Raises ValueError for infill out of range.
     """
     if not 0 < infill <= 1:
         raise ValueError(f"infill {infill}: expected a share above 0 and at most 1")

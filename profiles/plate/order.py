@@ -6,14 +6,11 @@
 Every control can be reached from every other by such moves.
 """
 
-from __future__ import annotations
-
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
+from itertools import pairwise
 from typing import Literal
 
-from profiles.plate.rows import TOLERANCE, Line, Point, find_rows
-
-__all__ = ["DIRECTIONS", "Direction", "moves", "neighbour", "reading_order"]
+from profiles.plate.rows import TOLERANCE, Point, find_rows
 
 Direction = Literal["left", "right", "up", "down"]
 DIRECTIONS: tuple[Direction, ...] = ("left", "right", "up", "down")
@@ -44,69 +41,50 @@ def moves(points: Mapping[str, Point]) -> Moves:
     A step goes to the nearest control that lies more ahead than aside. Where such steps would
     leave a control out of reach, steps go along the rows and to the nearest of the next row.
     """
-    rows = find_rows(points)
-    by_rows = {key: _row_moves(points, rows, line, key) for line in rows for key in line.members}
-    by_eye: Moves = {key: dict(by_rows[key]) for key in by_rows}
-    for key in by_eye:
-        for direction in DIRECTIONS:
-            ahead = _ahead(points, key, direction)
-            if ahead is not None:
-                by_eye[key][direction] = ahead
-    return by_eye if _all_reached(by_eye) else by_rows
+    by_rows = _moves_by_rows(points)
+    by_eye = {key: steps | _moves_by_eye(points, key) for key, steps in by_rows.items()}
+    links = [(key, other) for key, steps in by_eye.items() for other in steps.values()]
+    for forward in (True, False):
+        leads: dict[str, list[str]] = {key: [] for key in by_eye}
+        for key, other in links:
+            leads[key if forward else other].append(other if forward else key)
+        todo = list(leads)[:1]
+        seen = set(todo)
+        while todo:
+            further = set(leads[todo.pop()]) - seen
+            seen |= further
+            todo.extend(further)
+        if len(seen) < len(leads):
+            return by_rows
+    return by_eye
 
 
-def _ahead(points: Mapping[str, Point], current: str, direction: Direction) -> str | None:
-    """The nearest control more ahead than aside; being aside counts double."""
-    dx, dy = _TURN[direction]
+def _moves_by_eye(points: Mapping[str, Point], current: str) -> dict[Direction, str]:
+    """The nearest control more ahead than aside, in each direction; being aside counts double."""
     x, y = points[current]
-    best, least = None, float("inf")
-    for key in sorted(points):
-        along = (points[key][0] - x) * dx + (points[key][1] - y) * dy
-        aside = abs((points[key][0] - x) * dy) + abs((points[key][1] - y) * dx)
-        score = along + 2 * aside
-        if along > TOLERANCE and aside <= along and score < least:
-            best, least = key, score
-    return best
-
-
-def _row_moves(
-    points: Mapping[str, Point], rows: Sequence[Line], line: Line, current: str
-) -> dict[Direction, str]:
-    members, place, height = line.members, line.members.index(current), rows.index(line)
     found: dict[Direction, str] = {}
-    if place > 0:
-        found["left"] = members[place - 1]
-    if place + 1 < len(members):
-        found["right"] = members[place + 1]
-    if height > 0:
-        found["up"] = _nearest(points, rows[height - 1].members, current)
-    if height + 1 < len(rows):
-        found["down"] = _nearest(points, rows[height + 1].members, current)
+    for direction, (dx, dy) in _TURN.items():
+        least = float("inf")
+        for key in sorted(points):
+            along = (points[key][0] - x) * dx + (points[key][1] - y) * dy
+            aside = abs((points[key][0] - x) * dy) + abs((points[key][1] - y) * dx)
+            score = along + 2 * aside
+            if along > TOLERANCE and aside <= along and score < least:
+                found[direction], least = key, score
     return found
 
 
-def _nearest(points: Mapping[str, Point], members: Sequence[str], current: str) -> str:
-    return min(members, key=lambda key: (abs(points[key][0] - points[current][0]), key))
-
-
-def _all_reached(found: Moves) -> bool:
-    """Whether every control is reached from the first, and the first from every control."""
-    if not found:
-        return True
-    first = min(found)
-    back: dict[str, list[str]] = {key: [] for key in found}
-    for key, steps in found.items():
-        for other in steps.values():
-            back[other].append(key)
-    ways = {key: list(steps.values()) for key, steps in found.items()}
-    return _reached(first, ways) == _reached(first, back) == set(found)
-
-
-def _reached(start: str, ways: Mapping[str, Sequence[str]]) -> set[str]:
-    seen, todo = {start}, [start]
-    while todo:
-        for other in ways[todo.pop()]:
-            if other not in seen:
-                seen.add(other)
-                todo.append(other)
-    return seen
+def _moves_by_rows(points: Mapping[str, Point]) -> Moves:
+    """Steps along the rows and to the nearest of the next row."""
+    rows = [line.members for line in find_rows(points)]
+    found: Moves = {key: {} for members in rows for key in members}
+    for members in rows:
+        for left, right in pairwise(members):
+            found[right]["left"], found[left]["right"] = left, right
+    ups: tuple[Direction, Direction] = ("down", "up")
+    for pair in pairwise(rows):
+        for direction, members, others in zip(ups, pair, reversed(pair), strict=True):
+            for key in members:
+                aside = {other: abs(points[other][0] - points[key][0]) for other in others}
+                found[key][direction] = min(others, key=lambda other: (aside[other], other))
+    return found

@@ -1,27 +1,15 @@
 """From a device of the model to the shapes of its plate. Lengths in millimetres.
 
-- `outline_of`, `fitting_of`, `fittings_of`, `screws_of`: what checks and sheets measure.
+- `outline_of`, `outlines_of`, `screws_of`: what checks and sheets measure.
 - `centres_of`: control positions, for rows and order.
 """
 
-from __future__ import annotations
-
 from math import cos, radians, sin
 
-from profiles.model.control import ControlValue, Momentary, Rotary, Selector
+from profiles.model.control import Control
 from profiles.model.device import Device, Plate
 from profiles.plate.shapes import Box, Disc, Rounded, Shape, box_around
 from profiles.plate.spacing import ControlOutline, Screwhead
-
-__all__ = [
-    "centres_of",
-    "fitting_of",
-    "outline_of",
-    "outlines_of",
-    "rotated_box",
-    "screws_of",
-    "shape_at",
-]
 
 
 def outline_of(plate: Plate) -> Rounded:
@@ -46,41 +34,25 @@ def rotated_box(position: tuple[float, float], size: tuple[float, float], rotati
     return box_around(*position, width, size[0] * up + size[1] * across)
 
 
-def fitting_of(control_id: str, control: ControlValue) -> ControlOutline:
+def control_outline(control_id: str, control: Control) -> ControlOutline:
     """A control as the plate sees it."""
-    return ControlOutline(
-        control_id,
-        kind_of(control),
-        shape_at(control.position, control.front_or_hole, control.rotation),
-        shape_at(control.position, control.hole, control.rotation),
-    )
+    place, turn = control.position, control.rotation
+    front = shape_at(place, control.front_or_hole, turn)
+    return ControlOutline(control_id, control.kind, front, shape_at(place, control.hole, turn))
 
 
 def outlines_of(device: Device) -> tuple[ControlOutline, ...]:
     """All controls of a device, in the order of its file."""
-    return tuple(fitting_of(key, control) for key, control in device.controls.items())
+    return tuple(control_outline(key, control) for key, control in device.controls.items())
 
 
 def screws_of(plate: Plate) -> tuple[Screwhead, ...]:
     """The mounting holes, in the order of the file."""
-    return tuple(
-        Screwhead(
-            shape_at(screw.position, screw.head or screw.hole),
-            shape_at(screw.position, screw.hole),
-        )
-        for screw in plate.screws
-    )
+    heads = [shape_at(screw.position, screw.head or screw.hole) for screw in plate.screws]
+    holes = [shape_at(screw.position, screw.hole) for screw in plate.screws]
+    return tuple(map(Screwhead, heads, holes))
 
 
 def centres_of(device: Device) -> dict[str, tuple[float, float]]:
     """Positions by control id."""
     return {key: control.position for key, control in device.controls.items()}
-
-
-def kind_of(control: ControlValue) -> str:
-    """The control's kind, as its file names it."""
-    if isinstance(control, Momentary):
-        return "momentary"
-    if isinstance(control, Rotary):
-        return "rotary"
-    return "selector" if isinstance(control, Selector) else "latching"

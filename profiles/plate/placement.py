@@ -4,11 +4,11 @@
 
 1. Each row of a series chooses the side that suits its labels best, the same side as the rest of
    the plate where it can.
-2. Each label takes its cheapest way. Only labels that then meet others are looked at again, with
-   every way they have: what they choose together is the least total cost that the rest allows,
-   and labels drawn in by it join them, until none meet. Labels that never met anything hold their
-   cheapest way, so the whole is as good as if all had been searched.
-3. What finds no place is reported with what it lacks or what stands there.
+2. Each label takes its cheapest option. Only labels that then meet others are looked at again, with
+   every option they have: what they choose together is the least total cost that the rest allows,
+   and labels drawn in by it join them, until none meet. Labels that never met anything keep their
+   cheapest option, so the whole is as good as if all had been searched.
+3. What finds no place is reported with what it lacks or what is in its way.
 
 The result depends on the labels, not on the order they come in. Lengths in millimetres.
 """
@@ -17,7 +17,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import pairwise, product
 
 from profiles.plate.candidates import (
     AWAY,
@@ -25,12 +25,12 @@ from profiles.plate.candidates import (
     UNPLACED,
     LabelOption,
     Subject,
+    label_options,
     padded,
     placed,
     shortfall,
     shrink_cost,
     trial_heights,
-    ways,
 )
 from profiles.plate.choose import Board, Option
 from profiles.plate.fit import MARK_ROOM, Lettering, Measured, measure
@@ -47,13 +47,11 @@ from profiles.plate.label_requests import (
 from profiles.plate.rows import TOLERANCE, find_rows
 from profiles.plate.shapes import Box, Shape, overlap
 
-__all__ = ["measure_labels", "place_labels"]
-
 _LEVEL = 4.0
-"""Bodies of a row that end within so many mm of each other share the line of their labels."""
+"""Fronts of a row that end within so many mm of each other share the line of their labels."""
 
-_LONE_SHARE = 40.0
-"""Half the width that is a label's own where its row has no neighbour, mm."""
+_MOST_SHARE = 40.0
+"""Most of half the width that is a label's own in its row, mm."""
 
 
 def measure_labels(labels: Iterable[LabelRequest], lettering: Lettering) -> dict[str, Measured]:
@@ -69,39 +67,57 @@ def place_labels(
     outline: Shape,
     obstacles: Iterable[Shape],
     lettering: Lettering,
-    manner: Clearances | None = None,
+    clearances: Clearances | None = None,
 ) -> Placement:
     """Place the labels on a plate of this outline with these obstacles, fronts included.
 
     Raises ValueError where two labels have one id, or a partner is missing or not mutual.
     """
-    manner = manner or Clearances()
-    wanted = sorted(labels, key=lambda label: label.id)
-    _refuse_confusion(wanted)
-    ground = FreeSpace(outline, obstacles, clear=manner.clear, edge=manner.edge)
-    measured = measure_labels(wanted, lettering)
-    things = _Layout(ground, manner).things(wanted, measured)
-    picks, proven = _settle(things)
-    return _answer(things, picks, proven, ground, manner)
-
-
-def _refuse_confusion(wanted: Sequence[LabelRequest]) -> None:
-    by_id = {label.id: label for label in wanted}
-    if len(by_id) < len(wanted):
-        twice = next(a.id for a, b in pairwise(wanted) if a.id == b.id)
-        raise ValueError(f"two labels have the id {twice!r}")
-    for label in wanted:
+    clearances = clearances or Clearances()
+    requests = sorted(labels, key=lambda label: label.id)
+    by_id = {label.id: label for label in requests}
+    for label, following in pairwise(requests):
+        if label.id == following.id:
+            raise ValueError(f"two labels have the id {label.id!r}")
+    for label in requests:
         if label.partner and by_id.get(label.partner, label).partner != label.id:
             raise ValueError(f"label {label.id!r}: its partner {label.partner!r} is not mutual")
+    space = FreeSpace(outline, obstacles, clear=clearances.clear, edge=clearances.edge)
+    layout = _Layout(space, clearances)
+    things = layout.things(requests, measure_labels(requests, lettering))
+    picks, proven = _settle(things)
+    done: list[Placed] = []
+    taken: list[tuple[Box, str]] = []
+    for thing, pick in zip(things, picks, strict=True):
+        for subject, option, box in zip(thing.subjects, pick.options, pick.boxes, strict=False):
+            done.append(placed(subject, option))
+            taken.append((box, subject.label.id))
+    unplaced = [
+        layout.explain(subject, thing, taken)
+        for thing, pick in zip(things, picks, strict=True)
+        for subject in (thing.subjects if not pick.options else ())
+    ]
+    return Placement(
+        placed=tuple(sorted(done, key=lambda label: label.id)),
+        unplaced=tuple(sorted(unplaced, key=lambda label: label.id)),
+        proven=proven,
+    )
 
 
 @dataclass(slots=True)
-class _Option:
-    """Ways of one or two labels set together."""
+class _Pick:
+    """Options of one or two labels set together."""
 
     cost: float
-    ways: tuple[LabelOption, ...]
+    options: tuple[LabelOption, ...]
     boxes: tuple[Box, ...]
+
+    def covers(self, other: _Pick) -> bool:
+        """Whether it takes up all that the other takes up."""
+        return all(
+            a.left >= b.left and a.right <= b.right and a.bottom >= b.bottom and a.top <= b.top
+            for a, b in zip(other.boxes, self.boxes, strict=True)
+        )
 
 
 _Subjects = tuple[Subject, ...]
@@ -109,107 +125,99 @@ _Subjects = tuple[Subject, ...]
 
 @dataclass(slots=True)
 class _Thing:
-    """One label, or two partners, with its cheapest option and, when needed, all of them."""
+    """One label, or two partners, with its cheapest pick and, if needed, all of them."""
 
     layout: _Layout
     subjects: _Subjects
     side: Place | None
-    best: _Option
-    _every: list[_Option] = field(default_factory=list)
+    best: _Pick
+    _every: list[_Pick] = field(default_factory=list)
 
     @property
-    def every(self) -> list[_Option]:
-        """All options worth having, cheapest first, having no place last."""
+    def every(self) -> list[_Pick]:
+        """All picks worth having, cheapest first, having no place last.
+
+        Without those that take up all of a cheaper pick's place and more.
+        """
         if not self._every:
-            found = self.layout.options(self.subjects, self.side, every=True)
-            self._every = [*_undominated(found), self.layout.nowhere(self.subjects)]
+            found = self.layout.picks(self.subjects, self.side)
+            for pick in sorted(found, key=lambda pick: (pick.cost, pick.boxes)):
+                if not any(map(pick.covers, self._every)):
+                    self._every.append(pick)
+            self._every.append(self.layout.nowhere(self.subjects))
         return self._every
 
 
 @dataclass(slots=True)
 class _Layout:
-    """Makes the options of things on one ground."""
+    """Makes the picks of things in the same free space."""
 
-    ground: FreeSpace
-    manner: Clearances
+    space: FreeSpace
+    clearances: Clearances
 
-    def things(self, wanted: Sequence[LabelRequest], measured: dict[str, Measured]) -> list[_Thing]:
+    def things(self, labels: Sequence[LabelRequest], measured: dict[str, Measured]) -> list[_Thing]:
         """All things to place, in the order of their labels' ids."""
-        rows = [_see_row(row, measured) for row in _rows(wanted)]
+        rows = _see_rows(labels, measured)
         subjects = {subject.label.id: subject for row in rows for subject in row}
         sided = {key: value for row in rows for key, value in self._choose_side(row).items()}
         things = []
-        for label in wanted:
+        for label in labels:
             if label.partner and label.partner < label.id:
                 continue
             ids = (label.id, label.partner) if label.partner else (label.id,)
-            members = tuple(subjects[one] for one in ids)
-            side, first = sided.get(label.id, (None, None))
-            best = self._best(members, side, first) or self.nowhere(members)
-            things.append(_Thing(self, members, side, best))
+            members = tuple(subjects[key] for key in ids)
+            side, best = sided.get(label.id, (None, None))
+            for cost, places in _ranked(members, side):
+                limit = best.cost if best else float("inf")
+                if cost >= limit:
+                    break
+                if best is None or places != (side,):
+                    best = self._best_at(members, places, cost, limit) or best
+            things.append(_Thing(self, members, side, best or self.nowhere(members)))
         return things
 
-    def _choose_side(self, row: Sequence[Subject]) -> dict[str, tuple[Place, _Option | None]]:
-        """The side on which a row's labels cost least together, and each one's option there."""
+    def _choose_side(self, row: Sequence[Subject]) -> dict[str, tuple[Place, _Pick | None]]:
+        """The side on which a row's labels cost least together, and each label's pick there."""
         free = [s for s in row if s.label.series and set(SIDES) <= set(s.label.places)]
         sides = [place for place in row[0].label.places if place in SIDES]
-        chosen: dict[str, tuple[Place, _Option | None]] = {}
+        chosen: dict[str, tuple[Place, _Pick | None]] = {}
         least = float("inf")
         for rank, side in enumerate(sides if free else ()):
-            found, cost = self._at_side(free, side, rank * NEXT_PLACE * len(free), least)
+            found: dict[str, tuple[Place, _Pick | None]] = {}
+            cost = rank * NEXT_PLACE * len(free)
+            for subject in free:
+                if cost >= least:
+                    break
+                pick = self._best_at((subject,), (side,), 0.0, UNPLACED)
+                found[subject.label.id] = (side, pick)
+                cost += pick.cost if pick else UNPLACED
             if cost < least:
-                least = cost
-                chosen = {key: (side, option) for key, option in found.items()}
+                least, chosen = cost, found
         return chosen
 
-    def _at_side(
-        self, row: Sequence[Subject], side: Place, cost: float, limit: float
-    ) -> tuple[dict[str, _Option | None], float]:
-        """Each label's option at this side, and what all cost; gives up at the limit."""
-        found: dict[str, _Option | None] = {}
-        for subject in row:
-            if cost >= limit:
-                break
-            option = self.best_at((subject,), (side,), 0.0, UNPLACED)
-            found[subject.label.id] = option
-            cost += option.cost if option else UNPLACED
-        return found, cost
-
-    def _best(
-        self, subjects: _Subjects, side: Place | None, found: _Option | None
-    ) -> _Option | None:
-        """The cheapest option of all places; `found` is the one at the row's side, if known."""
-        for cost, places in _ranked(subjects, side):
-            limit = found.cost if found else float("inf")
-            if cost >= limit:
-                break
-            if found is None or places != (side,):
-                found = self.best_at(subjects, places, cost, limit) or found
-        return found
-
-    def best_at(
+    def _best_at(
         self, subjects: _Subjects, places: tuple[Place, ...], base: float, limit: float
-    ) -> _Option | None:
-        """The cheapest option at one place that costs less than `limit`."""
+    ) -> _Pick | None:
+        """The cheapest pick at one place that costs less than `limit`."""
         found = None
         for height in trial_heights(subjects[0].label):
             if base + shrink_cost(subjects[0].label, height) * len(subjects) >= limit:
                 break
-            for option in self._at(subjects, places, height, base, every=False):
-                if option.cost < limit:
-                    found, limit = option, option.cost
+            for pick in self._picks_at(subjects, places, height, base, every=False):
+                if pick.cost < limit:
+                    found, limit = pick, pick.cost
         return found
 
-    def options(self, subjects: _Subjects, side: Place | None, *, every: bool) -> list[_Option]:
-        """All options of all places and heights."""
+    def picks(self, subjects: _Subjects, side: Place | None) -> list[_Pick]:
+        """All picks of all places and heights."""
         return [
-            option
+            pick
             for base, places in _ranked(subjects, side)
             for height in trial_heights(subjects[0].label)
-            for option in self._at(subjects, places, height, base, every=every)
+            for pick in self._picks_at(subjects, places, height, base, every=True)
         ]
 
-    def _at(
+    def _picks_at(
         self,
         subjects: _Subjects,
         places: tuple[Place, ...],
@@ -217,22 +225,33 @@ class _Layout:
         base: float,
         *,
         every: bool,
-    ) -> list[_Option]:
+    ) -> list[_Pick]:
         found = [
-            ways(subject, place, height, self.ground, self.manner, every=every)
+            label_options(subject, place, height, self.space, self.clearances, every=every)
             for subject, place in zip(subjects, places, strict=True)
         ]
-        if len(found) == 1:
-            return [_option(base, (way,)) for way in found[0]]
-        return [_option(base, (one, other)) for one in found[0] for other in found[1]]
+        return [
+            _Pick(base + sum(option.cost for option in chosen), chosen, tuple(map(padded, chosen)))
+            for chosen in product(*found)
+        ]
 
-    def nowhere(self, subjects: _Subjects) -> _Option:
-        """The option of having no place."""
-        return _Option(sum(UNPLACED * (1 + max(0, s.label.priority)) for s in subjects), (), ())
+    def nowhere(self, subjects: _Subjects) -> _Pick:
+        """The pick of having no place."""
+        return _Pick(sum(UNPLACED * (1 + max(0, s.label.priority)) for s in subjects), (), ())
 
-
-def _option(base: float, chosen: tuple[LabelOption, ...]) -> _Option:
-    return _Option(base + sum(way.cost for way in chosen), chosen, tuple(map(padded, chosen)))
+    def explain(
+        self, subject: Subject, thing: _Thing, taken: Sequence[tuple[Box, str]]
+    ) -> Unplaced:
+        """Why a label has no place: what it lacks, or the labels in its cheapest place."""
+        boxes = thing.every[0].boxes
+        crowd = {name for box, name in taken if any(overlap(box, mine) for mine in boxes)}
+        return Unplaced(
+            id=subject.label.id,
+            text=subject.label.text,
+            needed=subject.label.least,
+            missing=0.0 if crowd else shortfall(subject, self.space, self.clearances),
+            crowded_by=tuple(sorted(crowd)),
+        )
 
 
 def _ranked(subjects: _Subjects, side: Place | None) -> list[tuple[float, tuple[Place, ...]]]:
@@ -247,96 +266,68 @@ def _ranked(subjects: _Subjects, side: Place | None) -> list[tuple[float, tuple[
     return sorted(ranked, key=lambda pair: pair[0])
 
 
-def _undominated(options: list[_Option]) -> list[_Option]:
-    """Without those that take up all of a cheaper one's place and more; cheapest first."""
-    kept: list[_Option] = []
-    for option in sorted(options, key=lambda option: (option.cost, option.boxes)):
-        if not any(_within(cheaper.boxes, option.boxes) for cheaper in kept):
-            kept.append(option)
-    return kept
+def _see_rows(labels: Sequence[LabelRequest], measured: dict[str, Measured]) -> list[list[Subject]]:
+    """Labels by series and row of their fronts, with what each row has in common.
 
-
-def _within(inner: tuple[Box, ...], outer: tuple[Box, ...]) -> bool:
-    return all(
-        a.left >= b.left and a.right <= b.right and a.bottom >= b.bottom and a.top <= b.top
-        for a, b in zip(inner, outer, strict=True)
-    )
-
-
-def _rows(wanted: Sequence[LabelRequest]) -> list[list[LabelRequest]]:
-    """Labels by series and row of their fronts; a label without a series is alone."""
-    series: dict[str, list[LabelRequest]] = {}
+    A label without a series is alone. A label's share of its row is half the distance to the
+    nearer neighbour.
+    """
+    series: dict[str, dict[str, LabelRequest]] = {}
     rows: list[list[LabelRequest]] = []
-    for label in wanted:
+    for label in labels:
         if label.series:
-            series.setdefault(label.series, []).append(label)
+            series.setdefault(label.series, {})[label.id] = label
         else:
             rows.append([label])
-    for name in sorted(series):
-        members = {label.id: label for label in series[name]}
+    for _, members in sorted(series.items()):
         points = {key: label.front.centre for key, label in members.items()}
         rows.extend([members[key] for key in line.members] for line in find_rows(points))
-    return rows
+    seen = []
+    for row in rows:
+        centres = [label.front.centre[0] for label in row]
+        bounds = [label.front.bounds for label in row]
+        top, bottom = max(box.top for box in bounds), min(box.bottom for box in bounds)
+        drop = max(measured[label.id].drop for label in row)
+        rise = max(measured[label.id].rise for label in row)
+        subjects = []
+        for label, own, x in zip(row, bounds, centres, strict=True):
+            apart = [abs(other - x) for other in centres]
+            share = min([2 * _MOST_SHARE, *(away for away in apart if away > TOLERANCE)]) / 2
+            subject = Subject(
+                label=label,
+                measured=measured[label.id],
+                share=share,
+                reach=max(share, 2 * share - own.width / 2),
+                top=top if top - own.top <= _LEVEL else own.top,
+                bottom=bottom if own.bottom - bottom <= _LEVEL else own.bottom,
+                drop=drop,
+                rise=rise,
+            )
+            subjects.append(subject)
+        seen.append(subjects)
+    return seen
 
 
-def _see_row(row: Sequence[LabelRequest], measured: dict[str, Measured]) -> list[Subject]:
-    """The labels of a row with what the row has in common."""
-    bounds = [label.front.bounds for label in row]
-    top = max(one.top for one in bounds)
-    bottom = min(one.bottom for one in bounds)
-    drop = max(measured[label.id].drop for label in row)
-    rise = max(measured[label.id].rise for label in row)
-    return [
-        Subject(
-            label=label,
-            measured=measured[label.id],
-            share=share,
-            reach=max(share, 2 * share - own.width / 2),
-            top=top if top - own.top <= _LEVEL else own.top,
-            bottom=bottom if own.bottom - bottom <= _LEVEL else own.bottom,
-            drop=drop,
-            rise=rise,
-        )
-        for label, own, share in zip(row, bounds, _shares(row), strict=True)
-    ]
-
-
-def _shares(row: Sequence[LabelRequest]) -> list[float]:
-    """Half the distance to the nearer neighbour in the row, for each label of it."""
-    places = [label.front.centre[0] for label in row]
-    steps = [b - a for a, b in pairwise(places) if b - a > TOLERANCE]
-    if len(steps) + 1 < len(places):
-        return [_share_among(place, places) for place in places]
-    halves = [_LONE_SHARE, *(step / 2 for step in steps), _LONE_SHARE]
-    return [min(left, right) for left, right in pairwise(halves)]
-
-
-def _share_among(place: float, places: Sequence[float]) -> float:
-    """As `_shares`, where several labels of the row stand at one place."""
-    away = [abs(other - place) for other in places if abs(other - place) > TOLERANCE]
-    return min(away, default=2 * _LONE_SHARE) / 2
-
-
-def _settle(things: Sequence[_Thing]) -> tuple[list[_Option], bool]:
-    """Choose among the options of the things that meet, drawing in those that they meet."""
+def _settle(things: Sequence[_Thing]) -> tuple[list[_Pick], bool]:
+    """Choose among the picks of the things that meet, drawing in those that they meet."""
     picks = [thing.best for thing in things]
-    board, seats = Board(), dict[int, int]()
+    board, numbers = Board(), dict[int, int]()
     proven = True
-    while met := sorted(_meeting(picks) - seats.keys()):
+    while met := sorted(_meeting(picks) - numbers.keys()):
         for n in met:
-            seats[n] = board.add([Option(one.cost, one.boxes) for one in things[n].every])
+            numbers[n] = board.add([Option(pick.cost, pick.boxes) for pick in things[n].every])
         proven = board.settle()
-        for n, seat in seats.items():
-            picks[n] = things[n].every[board.pick(seat)]
+        for n, number in numbers.items():
+            picks[n] = things[n].every[board.pick(number)]
     return picks, proven
 
 
-def _meeting(picks: Sequence[_Option]) -> set[int]:
+def _meeting(picks: Sequence[_Pick]) -> set[int]:
     """The things whose chosen boxes meet another thing's, found by sweeping along x."""
     spans = sorted(
         (box.left, box.right, box.bottom, box.top, thing)
-        for thing, option in enumerate(picks)
-        for box in option.boxes
+        for thing, pick in enumerate(picks)
+        for box in pick.boxes
     )
     met: set[int] = set()
     active: list[tuple[float, float, float, float, int]] = []
@@ -348,52 +339,3 @@ def _meeting(picks: Sequence[_Option]) -> set[int]:
                 met.update((thing, other[4]))
         active.append(span)
     return met
-
-
-def _answer(
-    things: Sequence[_Thing],
-    picks: Sequence[_Option],
-    proven: bool,
-    ground: FreeSpace,
-    manner: Clearances,
-) -> Placement:
-    done: list[Placed] = []
-    homeless: list[_Thing] = []
-    for thing, option in zip(things, picks, strict=True):
-        if not option.ways:
-            homeless.append(thing)
-        done.extend(placed(s, way) for s, way in zip(thing.subjects, option.ways, strict=False))
-    taken = [
-        (way_box, subject.label.id)
-        for thing, option in zip(things, picks, strict=True)
-        for way_box, subject in zip(option.boxes, thing.subjects, strict=False)
-    ]
-    unplaced = [
-        _unplaced(subject, thing, taken, ground, manner)
-        for thing in homeless
-        for subject in thing.subjects
-    ]
-    return Placement(
-        placed=tuple(sorted(done, key=lambda one: one.id)),
-        unplaced=tuple(sorted(unplaced, key=lambda one: one.id)),
-        proven=proven,
-    )
-
-
-def _unplaced(
-    subject: Subject,
-    thing: _Thing,
-    taken: Sequence[tuple[Box, str]],
-    ground: FreeSpace,
-    manner: Clearances,
-) -> Unplaced:
-    """Why a label has no place: what it lacks, or the labels that stand in its cheapest one."""
-    wanted = [box for option in thing.every[:1] for box in option.boxes]
-    crowd = {name for box, name in taken for mine in wanted if overlap(box, mine)}
-    return Unplaced(
-        id=subject.label.id,
-        text=subject.label.text,
-        needed=subject.label.least,
-        missing=0.0 if crowd else shortfall(subject, ground, manner),
-        crowded_by=tuple(sorted(crowd)),
-    )

@@ -4,13 +4,9 @@
 - `cells`: the strip cells of a line of controls at their true pitch.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from itertools import pairwise
 from typing import NamedTuple
-
-__all__ = ["TOLERANCE", "Cell", "Line", "cells", "find_columns", "find_rows"]
 
 TOLERANCE = 2.0
 """How far from a line's middle a centre may lie, mm; hand-drilled plates stay well within."""
@@ -80,18 +76,17 @@ def cells(centres: Sequence[tuple[str, float]], widest: float, lone: float) -> t
 def _lines(
     across: Mapping[str, float], along: Mapping[str, float], tolerance: float
 ) -> list[tuple[float, tuple[str, ...]]]:
-    """Group by `across`, ascending; sort each group by `along`, then by id."""
+    """Group by `across`, ascending, with each group's mean; sort each by `along`, then by id."""
     groups: list[list[str]] = []
+    means: list[float] = []
     for key in sorted(across, key=lambda key: (across[key], along[key], key)):
-        if groups and across[key] - _mean(across, groups[-1]) <= tolerance:
-            groups[-1].append(key)
-        else:
-            groups.append([key])
+        if not groups or across[key] - means[-1] > tolerance:
+            groups.append([])
+            means.append(0.0)
+        groups[-1].append(key)
+        means[-1] = sum(across[member] for member in groups[-1]) / len(groups[-1])
+    rank = {key: (along[key], key) for key in along}
     return [
-        (_mean(across, group), tuple(sorted(group, key=lambda key: (along[key], key))))
-        for group in groups
+        (mean, tuple(sorted(group, key=rank.__getitem__)))
+        for mean, group in zip(means, groups, strict=True)
     ]
-
-
-def _mean(values: Mapping[str, float], keys: Sequence[str]) -> float:
-    return sum(values[key] for key in keys) / len(keys)

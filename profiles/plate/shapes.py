@@ -16,8 +16,6 @@ from __future__ import annotations
 from math import hypot, pi
 from typing import NamedTuple
 
-__all__ = ["Box", "Disc", "Rounded", "Shape", "box_around", "gap", "inset", "overlap", "touches"]
-
 
 class Box(NamedTuple):
     """An upright rectangle by its edges, mm."""
@@ -145,28 +143,23 @@ def box_around(x: float, y: float, width: float, height: float) -> Box:
     return Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
 
 
-def gap(one: Shape, other: Shape) -> float:
+def gap(shape: Shape, other: Shape) -> float:
     """Edge-to-edge distance in mm; negative by the least push that would part them."""
-    a, b = one.core, other.core
+    a, b = shape.core, other.core
     across = max(a.left - b.right, b.left - a.right)
     up = max(a.bottom - b.top, b.bottom - a.top)
     between = hypot(max(across, 0.0), max(up, 0.0)) + min(max(across, up), 0.0)
-    return between - one.swell - other.swell
+    return between - shape.swell - other.swell
 
 
-def touches(one: Shape, other: Shape, clearance: float = 0.0) -> bool:
-    """Whether they come closer than `clearance` mm; mere contact at the clearance is allowed."""
-    return gap(one, other) < clearance - 1e-9
+def touches(shape: Shape, other: Shape, clearance: float = 0.0) -> bool:
+    """Whether they come closer than `clearance` mm; exactly the clearance is allowed."""
+    return gap(shape, other) < clearance - 1e-9
 
 
-def overlap(one: Box, other: Box) -> bool:
+def overlap(a: Box, b: Box) -> bool:
     """Whether two boxes share some area; a common edge is none."""
-    return (
-        one.left < other.right
-        and other.left < one.right
-        and one.bottom < other.top
-        and other.bottom < one.top
-    )
+    return a.left < b.right and b.left < a.right and a.bottom < b.top and b.bottom < a.top
 
 
 def inset(inner: Shape, outer: Shape) -> float:
@@ -174,14 +167,12 @@ def inset(inner: Shape, outer: Shape) -> float:
 
     The depth below a convex edge is least at a corner of the inner core.
     """
-    core, swell = inner.core, inner.swell
-    corners = ((x, y) for x in (core.left, core.right) for y in (core.bottom, core.top))
-    return min(_depth(x, y, outer) for x, y in corners) - swell
-
-
-def _depth(x: float, y: float, shape: Shape) -> float:
-    """How far inside the shape's edge a point lies, mm; negative outside."""
-    core = shape.core
-    across = max(core.left - x, x - core.right)
-    up = max(core.bottom - y, y - core.top)
-    return shape.swell - hypot(max(across, 0.0), max(up, 0.0)) - min(max(across, up), 0.0)
+    core, edge = inner.core, outer.core
+    depths = []
+    for x in (core.left, core.right):
+        across = max(edge.left - x, x - edge.right)
+        for y in (core.bottom, core.top):
+            up = max(edge.bottom - y, y - edge.top)
+            out = hypot(max(across, 0.0), max(up, 0.0)) + min(max(across, up), 0.0)
+            depths.append(outer.swell - out)
+    return min(depths) - inner.swell

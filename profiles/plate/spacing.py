@@ -1,97 +1,54 @@
 """How far apart controls should be, edge to edge, and what is wrong with a plate's layout.
 
-- `recommended`: separation for two kinds of control with the tables that give it; advice.
-- `Fitting`: a control as the plate sees it; `Screwhead`: a mounting hole.
+- `recommended`: separation for two kinds of control with the tables that give it.
+- `ControlOutline`: a control as the plate sees it; `Screwhead`: a mounting hole.
 - `find_*`: off the plate, near its edge, overlapping, too close, hole wider than its front, holes
   that leave too little material, screw under a front.
 
-Separation is edge to edge, not centre to centre: two 22 mm heads 13 mm apart stand at 35 mm.
-Lengths in millimetres.
+Separation is edge to edge, not centre to centre: two 22 mm heads 13 mm apart have their centres
+35 mm apart. Lengths in millimetres.
 """
-
-from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from profiles.plate.shapes import Box, Shape, gap, inset
 
-__all__ = [
-    "ATIS",
-    "MIL_STD_1472E",
-    "NUREG_0700",
-    "Advice",
-    "Close",
-    "ControlOutline",
-    "Near",
-    "Screwhead",
-    "find_close_fronts",
-    "find_close_holes",
-    "find_near_edge",
-    "find_off_plate",
-    "find_overlaps",
-    "find_screws_under_fronts",
-    "find_wide_holes",
-    "recommended",
-]
-
 Table = Mapping[frozenset[str], float]
 
 
-def _table(rows: Mapping[str, float]) -> Table:
-    return {frozenset(pair.split()): distance for pair, distance in rows.items()}
+def _table(**rows: tuple[float | None, ...]) -> Table:
+    """A table from its rows; columns momentary, rocker, latching, selector, rotary."""
+    columns = ("momentary", "rocker", "latching", "selector", "rotary")
+    return {
+        frozenset((kind, other)): distance
+        for kind, distances in rows.items()
+        for other, distance in zip(columns, distances, strict=True)
+        if distance is not None
+    }
 
 
 NUREG_0700 = _table(
-    {
-        "momentary": 13,
-        "momentary rocker": 13,
-        "momentary latching": 13,
-        "momentary selector": 13,
-        "momentary rotary": 13,
-        "rocker": 13,
-        "rocker latching": 19,
-        "rocker selector": 13,
-        "rocker rotary": 13,
-        "latching": 19,
-        "latching selector": 19,
-        "latching rotary": 19,
-    }
+    momentary=(13, 13, 13, 13, 13),
+    rocker=(13, 13, 19, 13, 13),
+    latching=(13, 19, 19, 19, 19),
 )
-"""NUREG-0700 Rev.3, Table 11.5: least separation, mm as printed. A latching control stands as the
+"""NUREG-0700 Rev.3, Table 11.5: least separation, mm as printed. A latching control counts as the
 table's toggle, a rotary as its continuous rotary, a rocker as its slide or rocker."""
 
 ATIS = _table(
-    {
-        "momentary": 12.7,
-        "momentary rocker": 12.7,
-        "momentary latching": 12.7,
-        "momentary selector": 12.7,
-        "momentary rotary": 12.7,
-        "rocker": 12.7,
-        "rocker latching": 19.05,
-        "rocker selector": 12.7,
-        "rocker rotary": 12.7,
-        "latching": 19.05,
-        "latching selector": 19.05,
-        "latching rotary": 19.05,
-        "selector": 25.4,
-        "selector rotary": 25.4,
-        "rotary": 25.4,
-    }
+    momentary=(12.7, 12.7, 12.7, 12.7, 12.7),
+    rocker=(12.7, 12.7, 19.05, 12.7, 12.7),
+    latching=(12.7, 19.05, 19.05, 19.05, 19.05),
+    selector=(12.7, 12.7, 19.05, 25.4, 25.4),
+    rotary=(12.7, 12.7, 19.05, 25.4, 25.4),
 )
 """FHWA ATIS design guidelines, chapter 4, "Control coding": the table's inches in mm."""
 
 MIL_STD_1472E = _table(
-    {
-        "momentary latching": 13,
-        "momentary selector": 13,
-        "momentary rotary": 13,
-        "latching selector": 19,
-        "latching rotary": 19,
-        "selector rotary": 25,
-        "selector": 25,
-    }
+    momentary=(None, None, 13, 13, 13),
+    latching=(13, None, None, 19, 19),
+    selector=(13, None, 19, 25, 25),
 )
 """MIL-STD-1472E, Table VII, one hand; two selectors by its Figure 4."""
 
@@ -102,14 +59,14 @@ _TABLES = (
 )
 
 
-class Advice(NamedTuple):
+class Separation(NamedTuple):
     """A recommended separation in mm and the sources that give it."""
 
     distance: float
-    sources: tuple[str, ...]
+    sources: tuple[str, ...] = ()
 
 
-def recommended(kind: str, other: str) -> Advice:
+def recommended(kind: str, other: str) -> Separation:
     """Least edge-to-edge separation of two kinds of control, with its sources.
 
     Kinds are momentary, latching, rotary, selector, rocker. Where tables give inches and rounded
@@ -120,7 +77,7 @@ def recommended(kind: str, other: str) -> Advice:
     found = [(table[pair], name) for name, table in _TABLES if pair in table]
     if not found:
         raise KeyError(f"{kind} beside {other}")
-    return Advice(float(round(found[0][0])), tuple(name for _, name in found))
+    return Separation(float(round(found[0][0])), tuple(name for _, name in found))
 
 
 class ControlOutline(NamedTuple):
@@ -134,7 +91,7 @@ class ControlOutline(NamedTuple):
 
 
 class Screwhead(NamedTuple):
-    """A mounting hole: the head or washer where given, else the hole."""
+    """A mounting hole: the head or washer where given, otherwise the hole."""
 
     head: Shape
     hole: Shape
@@ -153,96 +110,78 @@ class Close(NamedTuple):
     one: str
     other: str
     distance: float
-    advice: Advice
+    wanted: Separation = Separation(0.0)
 
 
-def find_off_plate(fittings: Iterable[ControlOutline], outline: Shape) -> list[Near]:
+def find_off_plate(outlines: Iterable[ControlOutline], plate: Shape) -> list[Near]:
     """Controls whose hole or front sticks out of the plate."""
-    found = (Near(one.id, _edge_distance(one, outline)) for one in fittings)
-    return [near for near in found if near.distance < 0]
+    return [near for near in _to_edge(outlines, plate) if near.distance < 0]
 
 
-def find_near_edge(fittings: Iterable[ControlOutline], outline: Shape, edge: float) -> list[Near]:
+def find_near_edge(outlines: Iterable[ControlOutline], plate: Shape, edge: float) -> list[Near]:
     """Controls on the plate but closer than `edge` mm to its edge."""
-    found = (Near(one.id, _edge_distance(one, outline)) for one in fittings)
-    return [near for near in found if 0 <= near.distance < edge]
+    return [near for near in _to_edge(outlines, plate) if 0 <= near.distance < edge]
 
 
-def find_overlaps(fittings: Sequence[ControlOutline]) -> list[Close]:
-    """Pairs of fronts that overlap; the distance is negative."""
-    nothing = Advice(0.0, ())
+def _to_edge(outlines: Iterable[ControlOutline], plate: Shape) -> list[Near]:
     return [
-        Close(a.id, b.id, distance, nothing)
-        for a, b, distance in _pairs(fittings, _front, 0.0)
-        if distance < 0
+        Near(control.id, min(inset(control.front, plate), inset(control.hole, plate)))
+        for control in outlines
     ]
 
 
-def find_close_fronts(fittings: Sequence[ControlOutline]) -> list[Close]:
+def find_overlaps(outlines: Iterable[ControlOutline]) -> list[Close]:
+    """Pairs of fronts that overlap; the distance is negative."""
+    pairs = _pairs(outlines, lambda control: control.front, 0.0)
+    return [Close(a.id, b.id, distance) for a, b, distance in pairs if distance < 0]
+
+
+def find_close_fronts(outlines: Iterable[ControlOutline]) -> list[Close]:
     """Pairs of fronts apart, but less than recommended for their kinds."""
-    found = []
-    for a, b, distance in _pairs(fittings, _front, 26.0):
-        advice = recommended(a.kind, b.kind)
-        if 0 <= distance < advice.distance - 1e-6:
-            found.append(Close(a.id, b.id, distance, advice))
-    return found
+    pairs = _pairs(outlines, lambda control: control.front, 26.0)
+    close = [Close(a.id, b.id, apart, recommended(a.kind, b.kind)) for a, b, apart in pairs]
+    return [pair for pair in close if 0 <= pair.distance < pair.wanted.distance - 1e-6]
 
 
-def find_close_holes(fittings: Sequence[ControlOutline], web: float) -> list[Close]:
-    """Pairs of holes that leave less than `web` mm of material; common practice, no source."""
-    advice = Advice(web, ())
+def find_close_holes(outlines: Iterable[ControlOutline], web: float) -> list[Close]:
+    """Pairs of holes that leave less than `web` mm of material."""
+    pairs = _pairs(outlines, lambda control: control.hole, web)
     return [
-        Close(a.id, b.id, distance, advice)
-        for a, b, distance in _pairs(fittings, _hole, web)
+        Close(a.id, b.id, distance, Separation(web))
+        for a, b, distance in pairs
         if distance < web - 1e-6
     ]
 
 
-def find_wide_holes(fittings: Iterable[ControlOutline]) -> list[Near]:
+def find_wide_holes(outlines: Iterable[ControlOutline]) -> list[Near]:
     """Controls whose hole shows beside the front that should cover it, and by how much."""
-    found = (Near(one.id, inset(one.hole, one.front)) for one in fittings)
-    return [Near(near.id, -near.distance) for near in found if near.distance < -1e-6]
+    shown = (Near(control.id, -inset(control.hole, control.front)) for control in outlines)
+    return [near for near in shown if near.distance > 1e-6]
 
 
 def find_screws_under_fronts(
-    fittings: Sequence[ControlOutline], screws: Sequence[Screwhead]
+    outlines: Sequence[ControlOutline], screws: Sequence[Screwhead]
 ) -> list[tuple[int, str]]:
     """Places in the list of screws, from 0, with the control whose front covers the head."""
     return [
-        (place, one.id)
+        (place, control.id)
         for place, screw in enumerate(screws)
-        for one in fittings
-        if gap(screw.head, one.front) < -1e-6
+        for control in outlines
+        if gap(screw.head, control.front) < -1e-6
     ]
 
 
-def _edge_distance(one: ControlOutline, outline: Shape) -> float:
-    return min(inset(one.front, outline), inset(one.hole, outline))
-
-
-def _front(one: ControlOutline) -> Shape:
-    return one.front
-
-
-def _hole(one: ControlOutline) -> Shape:
-    return one.hole
-
-
 def _pairs(
-    fittings: Sequence[ControlOutline], shape_of: Callable[[ControlOutline], Shape], reach: float
+    outlines: Iterable[ControlOutline], shape_of: Callable[[ControlOutline], Shape], reach: float
 ) -> list[tuple[ControlOutline, ControlOutline, float]]:
     """Pairs whose bounds come within `reach` mm, with their distance, by ids in order."""
-    spans = sorted(((shape_of(one).bounds, one) for one in fittings), key=_by_left)
+    spans = [(shape_of(control).bounds, control) for control in outlines]
     active: list[tuple[Box, ControlOutline]] = []
     found = []
-    for bounds, one in spans:
-        active = [pair for pair in active if pair[0].right + reach >= bounds.left]
+    for bounds, control in sorted(spans, key=lambda span: (span[0].left, span[1].id)):
+        active = [span for span in active if span[0].right + reach >= bounds.left]
         for _, other in active:
-            a, b = sorted((one, other), key=lambda fitting: fitting.id)
+            a, b = sorted((control, other), key=lambda control: control.id)
             found.append((a, b, gap(shape_of(a), shape_of(b))))
-        active.append((bounds, one))
+        active.append((bounds, control))
     return sorted(found, key=lambda pair: (pair[0].id, pair[1].id))
-
-
-def _by_left(pair: tuple[Box, ControlOutline]) -> tuple[float, str]:
-    return pair[0].left, pair[1].id

@@ -10,7 +10,6 @@ from typing import Literal
 
 from profiles.facts.survey import DeviceFacts
 from profiles.model import Action, Device, DeviceContact, Finding, Link, ResolvedBinding
-from profiles.plate.outlines import kind_of
 from profiles.text.inert import escape_controls
 
 State = Literal["conflict", "bound", "part", "unbound"]
@@ -77,7 +76,7 @@ def control_facts(
         own = tuple(told.get(key, ()))
         legend = _legend(contacts) or ("" if link else control.label)
         found[key] = ControlFacts(
-            key, control.label, kind_of(control), _state(contacts, own), legend, contacts, own
+            key, control.label, control.kind, _state(contacts, own), legend, contacts, own
         )
     return found
 

@@ -21,7 +21,6 @@ from profiles.live.session import Session
 from profiles.live.showing import describe_application, describe_touched
 from profiles.live.verdict import VERDICT_KINDS, Verdict, VerdictKind
 from profiles.live.words import ask_step
-from profiles.plate.outlines import kind_of
 from profiles.sheets.press_report import AFTER_FIXING, BOX_UNPLUGGED
 from profiles.text.prose import count
 from profiles.tui.facts import BRACKETS, State
@@ -67,7 +66,7 @@ def mark_controls(session: Session, *, is_asking: bool) -> dict[str, Mark]:
     still = _open_controls(session)
     for key, control in session.device.controls.items():
         sign, state = _sign(kinds.get(key, set()), is_open=key in still)
-        left, right = BRACKETS[kind_of(control)]
+        left, right = BRACKETS[control.kind]
         sign = "?" if key in asked else sign
         found[key] = Mark(f"{left}{sign}{right}", state, control.label or key)
     return found

@@ -17,7 +17,7 @@ from profiles.plate.labels import (
     obstacles_of,
     place_legends,
     position_angle,
-    wanted_labels,
+    request_labels,
 )
 from profiles.plate.outlines import centres_of, outline_of, outlines_of, screws_of
 from profiles.plate.shapes import Box, Disc, Rounded, gap, inset
@@ -212,7 +212,7 @@ def test_engravings_are_obstacles_of_their_own_size() -> None:
 
 def test_a_legend_for_no_control_is_refused() -> None:
     with pytest.raises(KeyError, match="bell"):
-        wanted_labels(device(), [Legend("bell", "", "BELL")])
+        request_labels(device(), [Legend("bell", "", "BELL")])
 
 
 texts = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=40)

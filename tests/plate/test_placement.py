@@ -18,7 +18,7 @@ from profiles.plate.shapes import Box, Disc, Rounded, Shape, box_around, gap, in
 from tests.plate.solids import rectangle, solid
 
 WORDS = ("PUMP", "GENERATOR", "Żagiel", "ANTI-ICE", "FOG SIGNAL", "МАЯК", "Lights", "ON")
-MANNER = Clearances()
+CLEARANCES = Clearances()
 
 
 def label(key: str, text: str, front: Shape, **more: object) -> LabelRequest:
@@ -139,13 +139,13 @@ def test_the_order_of_the_labels_changes_nothing(
 @settings(max_examples=40, deadline=None)
 @given(plates(most=3))
 def test_a_small_plate_gets_the_best_of_all_combinations(wanted: list[LabelRequest]) -> None:
-    """Oracle: every combination of every way of every label that meets no other."""
-    things, picks = _all_ways(wanted)
+    """Oracle: every combination of every option of every label that meets no other."""
+    things, picks = _all_picks(wanted)
     best = _best_of_all([thing.every for thing in things], [])
     assert sum(pick.cost for pick in picks) == pytest.approx(best)
 
 
-def _best_of_all(rest: list[list[module._Option]], chosen: list[module._Option]) -> float:
+def _best_of_all(rest: list[list[module._Pick]], chosen: list[module._Pick]) -> float:
     if not rest:
         return sum(one.cost for one in chosen)
     return min(
@@ -155,16 +155,16 @@ def _best_of_all(rest: list[list[module._Option]], chosen: list[module._Option])
     )
 
 
-def _all_ways(wanted: list[LabelRequest]) -> tuple[list[module._Thing], list[module._Option]]:
-    ground = FreeSpace(PLATE, [one.front for one in wanted], clear=1, edge=3)
+def _all_picks(wanted: list[LabelRequest]) -> tuple[list[module._Thing], list[module._Pick]]:
+    space = FreeSpace(PLATE, [one.front for one in wanted], clear=1, edge=3)
     measured = module.measure_labels(wanted, REGULAR)
-    things = module._Layout(ground, MANNER).things(wanted, measured)
+    things = module._Layout(space, CLEARANCES).things(wanted, measured)
     picks, proven = module._settle(things)
     assert proven
     return things, picks
 
 
-def _meet(one: module._Option, other: module._Option) -> bool:
+def _meet(one: module._Pick, other: module._Pick) -> bool:
     return any(gap(a, b) < 0 for a in one.boxes for b in other.boxes)
 
 

@@ -77,7 +77,7 @@ def test_where_tables_share_a_pair_they_agree() -> None:
         assert ATIS[pair] == pytest.approx(distance, abs=0.5)
 
 
-def test_advice_names_every_table_that_gives_it() -> None:
+def test_a_separation_names_every_table_that_gives_it() -> None:
     assert recommended("rotary", "selector") == (
         25,
         ("FHWA ATIS guidelines, chapter 4", "MIL-STD-1472E, Table VII"),
@@ -110,15 +110,15 @@ def test_a_hole_wider_than_its_front_counts_for_the_edge_too() -> None:
 
 
 def test_a_front_in_the_edge_strip_is_near_the_edge_and_not_off_it() -> None:
-    fittings = [button("a", 11, 30), button("b", 12, 30), button("c", 5, 30)]
-    assert find_near_edge(fittings, PLATE, 3.0) == [Near("a", 2)]
+    outlines = [button("a", 11, 30), button("b", 12, 30), button("c", 5, 30)]
+    assert find_near_edge(outlines, PLATE, 3.0) == [Near("a", 2)]
 
 
 def test_fronts_that_overlap_are_not_also_too_close() -> None:
-    fittings = [button("b", 30, 30), button("a", 40, 30)]
-    (found,) = find_overlaps(fittings)
+    outlines = [button("b", 30, 30), button("a", 40, 30)]
+    (found,) = find_overlaps(outlines)
     assert (found.one, found.other, found.distance) == ("a", "b", -8)
-    assert find_close_fronts(fittings) == []
+    assert find_close_fronts(outlines) == []
 
 
 def test_two_buttons_31_mm_between_centres_are_far_enough_and_30_are_not() -> None:
@@ -126,14 +126,14 @@ def test_two_buttons_31_mm_between_centres_are_far_enough_and_30_are_not() -> No
     assert find_close_fronts([button("a", 20, 30), button("b", 51, 30)]) == []
     (found,) = find_close_fronts([button("a", 20, 30), button("b", 50, 30)])
     assert found.distance == 12
-    assert found.advice.distance == 13
+    assert found.wanted.distance == 13
 
 
 def test_holes_need_material_between_them() -> None:
-    fittings = [button("a", 20, 30), button("b", 38, 30)]
-    (found,) = find_close_holes(fittings, web=3.0)
+    outlines = [button("a", 20, 30), button("b", 38, 30)]
+    (found,) = find_close_holes(outlines, web=3.0)
     assert found.distance == pytest.approx(1.8)
-    assert find_close_holes(fittings, web=1.8) == []
+    assert find_close_holes(outlines, web=1.8) == []
 
 
 def test_a_hole_beside_its_front_shows() -> None:
@@ -147,12 +147,12 @@ def test_a_screw_head_under_a_front_is_found_by_its_place_in_the_list() -> None:
     assert find_screws_under_fronts([button("a", 20, 30)], screws) == [(1, "a")]
 
 
-fittings = st.lists(
+outlines = st.lists(
     st.tuples(st.integers(0, 200), st.integers(0, 200), st.integers(6, 30)), max_size=12
 ).map(lambda found: [button(f"c{n}", x, y, front=size) for n, (x, y, size) in enumerate(found)])
 
 
-@given(fittings)
+@given(outlines)
 def test_the_sweep_finds_every_pair_that_is_too_close(found: list[ControlOutline]) -> None:
     """Oracle: every pair, one by one."""
     pairs = {
