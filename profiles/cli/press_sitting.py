@@ -137,7 +137,7 @@ class _Teller:
         """Ask for a step and show what is heard; words too long for one line stay above it."""
         session = self.session
         at = f"[{session.position + 1}/{len(session.steps)}]"
-        words = f"{at} {ask_step(session.blueprint, step)}{describe_labels(session.device, step)}"
+        words = f"{at} {ask_step(session.model, step)}{describe_labels(session.device, step)}"
         if self.status.over and len(words) + ROOM_TO_HEAR > self.status.width:
             if self._asked != words:
                 self.status.say(words)

@@ -52,7 +52,7 @@ def _diagnosis(outcome: Outcome) -> Iterator[str]:
         return
     lines = []
     for one in outcome.explanations:
-        first, *rest = describe_explanation(outcome.blueprint, one)
+        first, *rest = describe_explanation(outcome.model, one)
         lines += _wrap(first, f"{describe_share(one.confidence):>9}  ")
         lines += [line for words in rest for line in _wrap(words, " " * INDENT)]
     left = outcome.counts["open"] + outcome.counts["skipped"]

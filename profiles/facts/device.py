@@ -4,11 +4,22 @@ from collections.abc import Iterable
 from functools import cached_property
 from itertools import pairwise
 from math import dist
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
-from profiles.model import ControlValue, Device, DeviceContact, Latching, Rotary, Selector, Spot
+from profiles.facts.signals import Nature, Signal, find_signals, nature_of
+from profiles.model import (
+    Contact,
+    ControlValue,
+    Device,
+    DeviceContact,
+    Latching,
+    Rotary,
+    Selector,
+    Spot,
+)
 
 if TYPE_CHECKING:
+    from profiles.facts.box_model import BoxModel
     from profiles.plate.spacing import Close, ControlOutline
     from profiles.wiring.circuit import Circuit
     from profiles.wiring.hazards import Hazard
@@ -17,10 +28,6 @@ if TYPE_CHECKING:
 
 SAME_PLACE = 1.0
 """Centres closer than this, in mm, are one place: no two controls can be mounted there."""
-
-Nature = Literal["state", "position", "spring", "brief"]
-"""How an input behaves: follows a lever, or one position of several; springs back with the finger;
-pulses by itself."""
 
 
 class DeviceFacts:
@@ -35,16 +42,28 @@ class DeviceFacts:
 
     @cached_property
     def inputs(self) -> dict[tuple[str, str], int]:
-        """Input number by (control, contact): as declared, else as the wiring numbers it."""
-        if self.device.wiring.numbering is None:
-            return self.device.declared_inputs
-        numbers = {(who.control, who.contact): n for who, n in self.numbering.numbers.items()}
+        """Input number by contact, in the order of the file: as the wiring numbers it, where it
+        does, else as declared."""
+        given = self.device.declared_inputs
+        if self.device.wiring.numbering is not None:
+            given = {(who.control, who.contact): n for who, n in self.numbering.numbers.items()}
         return {
-            (control, contact): numbers[control, contact]
-            for control, value in self.controls.items()
-            for contact in value.contacts
-            if (control, contact) in numbers
+            Contact(control, contact): given[control, contact]
+            for control, contact in self.natures
+            if (control, contact) in given
         }
+
+    @cached_property
+    def signals(self) -> dict[Contact, Signal]:
+        """What the box sends, by contact; a contact that is never sent has none."""
+        return find_signals(self.device, {Contact(*one): n for one, n in self.inputs.items()})
+
+    @cached_property
+    def model(self) -> "BoxModel":
+        """The box lowered to points and rules."""
+        from profiles.facts.box_model import draw_model
+
+        return draw_model(self.device, self.signals)
 
     @cached_property
     def numbering(self) -> "Numbering":
@@ -86,9 +105,9 @@ class DeviceFacts:
 
     @cached_property
     def natures(self) -> dict[tuple[str, str], Nature]:
-        """How the input of each contact behaves, by (control, contact)."""
+        """How the input of each contact behaves, wired or not, in the order of the file."""
         return {
-            (control, contact): _nature(value, contact)
+            Contact(control, contact): nature_of(value, contact)
             for control, value in self.controls.items()
             for contact in value.contacts
         }
@@ -265,14 +284,6 @@ class DeviceFacts:
     def name(self, control: str, contact: str) -> str:
         """`horn` for the main contact, `trim.clockwise` for any other, in backticks."""
         return f"`{name_contact(self.controls[control], control, contact)}`"
-
-
-def _nature(control: ControlValue, contact: str) -> Nature:
-    if isinstance(control, Latching):
-        return "state" if control.reports == "state" else "brief"
-    if isinstance(control, Selector):
-        return "position" if control.reports == "state" else "brief"
-    return "spring" if contact == "press" else "brief"
 
 
 def _describe_reason(reason: str) -> str:

@@ -1,20 +1,20 @@
 """Programs for the board inside the box, written from its description.
 
-- `blueprint`: what a board program needs to know of a device, and what stands in its way
+- `plan`: what a board program needs to know of a device, and what stands in its way
 - `sketch`: a C++ sketch for 8-bit AVR boards with native USB
 - `interpreter`: boot and main files for boards that run a Python interpreter with USB HID
 - `cores/`: fixed texts that go out with every program; `box_core.h` and `box_core.py` do
   the same thing step by step
 """
 
-from profiles.firmware.blueprint import Blueprint, CannotBuildError, draw_blueprint
 from profiles.firmware.interpreter import interpreter_files
+from profiles.firmware.plan import CannotBuildError, FirmwarePlan, plan_firmware
 from profiles.firmware.sketch import sketch_files
 
 __all__ = [
-    "Blueprint",
     "CannotBuildError",
-    "draw_blueprint",
+    "FirmwarePlan",
     "interpreter_files",
+    "plan_firmware",
     "sketch_files",
 ]

@@ -6,7 +6,7 @@ Lines are plain text; whoever writes them into a program makes them inert commen
 from collections.abc import Iterable
 from textwrap import wrap
 
-from profiles.firmware.blueprint import Blueprint
+from profiles.firmware.plan import FirmwarePlan
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 
@@ -22,24 +22,24 @@ CAUTIONS = (
 )
 
 
-def write_header(blueprint: Blueprint, board: str, warnings: Iterable[str] = ()) -> list[str]:
+def write_header(plan: FirmwarePlan, board: str, warnings: Iterable[str] = ()) -> list[str]:
     """Lines that say what made the program, for which box and board, and the cautions."""
     lines = [
-        f"{escape_controls(blueprint.name)} ({blueprint.id}): program for {board}.",
+        f"{escape_controls(plan.device.name)} ({plan.device.id}): program for {board}.",
         "Written by Platebook from the device's file. Change that file and write this anew;",
         "changes made here are lost.",
         "",
-        f"Reads {count(blueprint.points, 'point')}, reports "
-        f"{count(blueprint.shape.buttons, 'button')} as a {blueprint.shape.collection}.",
+        f"Reads {count(plan.points, 'point')}, reports "
+        f"{count(plan.shape.buttons, 'button')} as a {plan.shape.collection}.",
         "",
     ]
-    for caution in (*CAUTIONS, *warnings, *_mention_leds(blueprint), *blueprint.cautions):
+    for caution in (*CAUTIONS, *warnings, *_mention_leds(plan), *plan.cautions):
         lines += wrap(f"- {caution}", WIDTH, subsequent_indent="  ", break_on_hyphens=False)
     return lines
 
 
-def _mention_leds(blueprint: Blueprint) -> list[str]:
-    if not blueprint.leds:
+def _mention_leds(plan: FirmwarePlan) -> list[str]:
+    if not plan.leds:
         return []
-    pins = ", ".join(blueprint.leds)
+    pins = ", ".join(plan.leds)
     return [f"LEDs light as long as the box has power. Their pins: {pins}."]

@@ -8,16 +8,16 @@ board core numbers them (its variant for the ATmega32U4: pins_arduino.h).
 from collections.abc import Callable, Iterable
 from pathlib import Path
 
-from profiles.firmware.blueprint import (
-    NO_BUTTON,
+from profiles.facts.box_model import NO_BUTTON
+from profiles.firmware.header import write_header
+from profiles.firmware.plan import (
     QUEUE,
     REPORT_ID,
-    Blueprint,
     CannotBuildError,
-    draw_blueprint,
+    FirmwarePlan,
     estimate_memory,
+    plan_firmware,
 )
-from profiles.firmware.header import write_header
 from profiles.host.descriptor_listing import write_c_array
 from profiles.model import Board, Device
 from profiles.text.inert import c_comment, file_name
@@ -112,15 +112,15 @@ def sketch_files(device: Device, board: Board | None = None) -> dict[str, str]:
         CannotBuildError: where the wiring contradicts itself, the board lacks a pin, or the
             box needs more memory than the chip has.
     """
-    blueprint, find = draw_blueprint(device, board), pin_finder(board)
-    _check_board(blueprint, find)
-    folder = file_name(blueprint.id)
+    plan, find = plan_firmware(device, board), pin_finder(board)
+    _check_board(plan, find)
+    folder = file_name(plan.device.id)
     kind = "an 8-bit AVR board with native USB (ATmega32U4)"
-    header = write_header(blueprint, kind, [WARNING, *_warn_of_light(blueprint, find)])
+    header = write_header(plan, kind, [WARNING, *_warn_of_light(plan, find)])
     top = "".join(f"// {c_comment(line)}".rstrip() + "\n" for line in header)
     return {
         f"{folder}/{folder}.ino": f"{top}\n{_read_core('box_sketch.ino')}",
-        f"{folder}/box_config.h": f"{top}\n{write_tables(blueprint, find)}",
+        f"{folder}/box_config.h": f"{top}\n{write_tables(plan, find)}",
         f"{folder}/box_core.h": _read_core("box_core.h"),
     }
 
@@ -129,23 +129,23 @@ def _read_core(name: str) -> str:
     return (CORES / name).read_text(encoding="utf-8")
 
 
-def _check_board(blueprint: Blueprint, find: Find) -> None:
+def _check_board(plan: FirmwarePlan, find: Find) -> None:
     problems = []
-    unknown = [pin for pin in dict.fromkeys(blueprint.pins) if find(pin) is None]
+    unknown = [pin for pin in dict.fromkeys(plan.pins) if find(pin) is None]
     if unknown:
         problems.append(f"the ATmega32U4 board core knows no pin {join_words(unknown, 'or')}")
-    problems += _find_double_pins(blueprint.pins, find)
-    lights = [pin for pin in dict.fromkeys(blueprint.pins) if find(pin) in BOARD_LIGHTS]
+    problems += _find_double_pins(plan.pins, find)
+    lights = [pin for pin in dict.fromkeys(plan.pins) if find(pin) in BOARD_LIGHTS]
     problems += [f"pin {pin} is a light that the board core switches itself" for pin in lights]
-    needed = estimate_memory(blueprint)
+    needed = estimate_memory(plan)
     if needed > MEMORY:
         problems.append(f"the box needs {needed} bytes of memory; the chip has {MEMORY} for it")
     if problems:
         raise CannotBuildError(tuple(problems))
 
 
-def _warn_of_light(blueprint: Blueprint, find: Find) -> list[str]:
-    read = [pin for pin in (*blueprint.sensed, *blueprint.own) if find(pin) == PIN_WITH_LIGHT]
+def _warn_of_light(plan: FirmwarePlan, find: Find) -> list[str]:
+    read = [pin for pin in (*plan.sensed, *plan.own) if find(pin) == PIN_WITH_LIGHT]
     return [
         f"Many boards have a light on pin {pin}. Where it hangs on the pin without a driver, the "
         "pin reads as closed all the time: choose another pin or take the light off."
@@ -164,51 +164,51 @@ def _find_double_pins(pins: Iterable[str], find: Find) -> list[str]:
     return [f"pins {join_words(names)} are one pin of the board" for names in doubles]
 
 
-def write_tables(blueprint: Blueprint, find: Find) -> str:
+def write_tables(plan: FirmwarePlan, find: Find) -> str:
     """The tables of one box as box_config.h."""
     parts = [
         "#ifndef BOX_CONFIG_H\n#define BOX_CONFIG_H",
-        _write_sizes(blueprint),
-        _write_pins(blueprint, find),
-        _write_rules(blueprint),
-        write_c_array(blueprint.descriptor, "box_descriptor", "BOX_FLASH").rstrip(),
+        _write_sizes(plan),
+        _write_pins(plan, find),
+        _write_rules(plan),
+        write_c_array(plan.descriptor, "box_descriptor", "BOX_FLASH").rstrip(),
         "#endif",
     ]
     return "\n\n".join(parts) + "\n"
 
 
-def _write_sizes(blueprint: Blueprint) -> str:
+def _write_sizes(plan: FirmwarePlan) -> str:
     sizes = {
-        "DRIVEN_COUNT": len(blueprint.driven),
-        "SENSED_COUNT": len(blueprint.sensed),
-        "OWN_COUNT": len(blueprint.own),
-        "LOW_COUNT": len(blueprint.held_low),
-        "LED_COUNT": len(blueprint.leds),
-        "CHAIN_COUNT": blueprint.chain_length,
-        "FOLLOW_COUNT": len(blueprint.follows),
-        "EDGE_COUNT": len(blueprint.edges),
-        "ROTARY_COUNT": len(blueprint.turns),
-        "PULSER_COUNT": len(blueprint.pulsers),
-        "REPORT_BYTES": blueprint.report_bytes,
+        "DRIVEN_COUNT": len(plan.driven),
+        "SENSED_COUNT": len(plan.sensed),
+        "OWN_COUNT": len(plan.own),
+        "LOW_COUNT": len(plan.held_low),
+        "LED_COUNT": len(plan.leds),
+        "CHAIN_COUNT": plan.chain_length,
+        "FOLLOW_COUNT": len(plan.rules.follows),
+        "EDGE_COUNT": len(plan.rules.edges),
+        "ROTARY_COUNT": len(plan.rules.turns),
+        "PULSER_COUNT": len(plan.rules.pulsers),
+        "REPORT_BYTES": plan.report_bytes,
         "REPORT_ID": REPORT_ID,
         "QUEUE": QUEUE,
-        "DEBOUNCE": f"{blueprint.debounce}u /* ms */",
-        "GAP": f"{blueprint.gap}u /* ms */",
-        "SETTLE": f"{blueprint.settle}u /* us */",
+        "DEBOUNCE": f"{plan.debounce}u /* ms */",
+        "GAP": f"{plan.gap}u /* ms */",
+        "SETTLE": f"{plan.settle}u /* us */",
     }
     return "\n".join(f"#define BOX_{name} {value}" for name, value in sizes.items())
 
 
-def _write_pins(blueprint: Blueprint, find: Find) -> str:
+def _write_pins(plan: FirmwarePlan, find: Find) -> str:
     lists = {
-        "driven": blueprint.driven,
-        "sensed": blueprint.sensed,
-        "own": blueprint.own,
-        "low": blueprint.held_low,
-        "led": blueprint.leds,
+        "driven": plan.driven,
+        "sensed": plan.sensed,
+        "own": plan.own,
+        "low": plan.held_low,
+        "led": plan.leds,
     }
     lines = [_write_pin_list(f"box_{name}_pins", pins, find) for name, pins in lists.items()]
-    chain = blueprint.chain
+    chain = plan.chain
     if chain is not None:
         uses = {"LATCH": chain.latch, "CLOCK": chain.clock, "DATA": chain.data}
         lines += [f"#define BOX_CHAIN_{use} {find(pin)}" for use, pin in uses.items()]
@@ -221,41 +221,41 @@ def _write_pin_list(name: str, pins: tuple[str, ...], find: Find) -> str:
     return f"static const uint8_t {name}[{max(len(pins), 1)}] BOX_FLASH = {{{numbers}}};{note}"
 
 
-def _write_rules(blueprint: Blueprint) -> str:
-    slots = [(f"0x{button:04X}", "") for row in blueprint.pulsers for button in row.buttons]
+def _write_rules(plan: FirmwarePlan) -> str:
+    slots = [(f"0x{button:04X}", "") for row in plan.rules.pulsers for button in row.buttons]
     tables = [
         _write_rows(
             "box_follow box_follows",
             [
                 (f"{{{rule.point}, {rule.button}, {int(rule.inverted)}}}", rule.name)
-                for rule in blueprint.follows
+                for rule in plan.rules.follows
             ],
         ),
         _write_rows(
             "box_edge box_edges",
             [
                 (f"{{{rule.point}, {int(rule.opening)}, {rule.pulser}, {rule.slot}}}", rule.name)
-                for rule in blueprint.edges
+                for rule in plan.rules.edges
             ],
         ),
         _write_rows(
             "box_rotary box_rotaries",
             [
                 (f"{{{rule.a}, {rule.b}, {rule.steps}, {rule.pulser}}}", rule.name)
-                for rule in blueprint.turns
+                for rule in plan.rules.turns
             ],
         ),
-        _write_rows("box_pulser box_pulsers", _list_pulsers(blueprint)),
+        _write_rows("box_pulser box_pulsers", _list_pulsers(plan)),
         _write_rows("uint16_t box_slots", slots, empty="0"),
         f"/* A slot of 0x{NO_BUTTON:04X} has no button. */",
     ]
     return "\n".join(tables)
 
 
-def _list_pulsers(blueprint: Blueprint) -> list[tuple[str, str]]:
+def _list_pulsers(plan: FirmwarePlan) -> list[tuple[str, str]]:
     rows = []
     first = 0
-    for pulser in blueprint.pulsers:
+    for pulser in plan.rules.pulsers:
         rows.append((f"{{{first}, {pulser.pulse}}}", pulser.name))
         first += len(pulser.buttons)
     return rows

@@ -3,7 +3,7 @@
 - `events`, `reader`, `buttons`: what boxes say, through SDL, and which input a host's button is
 - `lines`, `recording`: the recording of a test, on disk
 - `plan`, `session`, `verdict`, `sitting`: what is asked, what was heard, how it is judged
-- `blueprint`, `forward`: the box as described and as soldered, and what it would report
+- `model`, `forward`: the box as described and as soldered, and what it would report
 - `faults`, `hypotheses`, `evidence`, `search`, `diagnosis`: which wiring error explains a recording
 - `question`, `words`: the one measurement that decides; faults in words
 - `learn`, `show`, `showing`, `quiz`, `statistics`: what else a box can be pressed for

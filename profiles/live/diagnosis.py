@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import exp
 
-from profiles.live.blueprint import Blueprint
+from profiles.facts.box_model import BoxModel
 from profiles.live.evidence import Evidence, Observation, allow, gather
 from profiles.live.faults import Fault
 from profiles.live.forward import Heard
@@ -49,9 +49,9 @@ class Diagnosis:
         return not self.explanations[0].faults
 
 
-def diagnose(blueprint: Blueprint, observations: Iterable[Observation]) -> Diagnosis:
+def diagnose(model: BoxModel, observations: Iterable[Observation]) -> Diagnosis:
     """Explain the observations of a recording, whole or not; the first explanation is best."""
-    return explain(gather(blueprint, observations))
+    return explain(gather(model, observations))
 
 
 def explain(evidence: Evidence) -> Diagnosis:

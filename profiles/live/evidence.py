@@ -3,7 +3,7 @@
 - `Observation`: the inputs of one step, with their times; `Reading` is what matters of it
 - `measure`: the cost of a prediction against a reading, in nats (minus log likelihood); `allow`
   is what of it does not speak against the prediction
-- `Evidence`: all readings of a recording with their frames as masks, for one blueprint
+- `Evidence`: all readings of a recording with their frames as masks, for one model
 
 The costs say how seldom a reading goes wrong by itself: an input missed or extra about once in
 8,000 steps (nothing counts as silence until the person says so), the wrong control pressed hardly
@@ -16,7 +16,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from math import log
 
-from profiles.live.blueprint import Blueprint
+from profiles.facts.box_model import BoxModel
+from profiles.live.build import number_box
 from profiles.live.forward import Heard
 from profiles.live.plan import Step
 
@@ -108,7 +109,7 @@ def find_bounces(presses: Iterable[Press]) -> Iterable[tuple[int, float]]:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One step as evidence; `frames` are masks of the blueprint's contacts."""
+    """One step as evidence; `frames` are masks of the model's contacts."""
 
     step: Step
     frames: tuple[int, ...]
@@ -129,13 +130,13 @@ class Reading:
 class Evidence:
     """The readings of a recording; `holes` are inputs that count for nothing, heard or not."""
 
-    blueprint: Blueprint
+    model: BoxModel
     readings: tuple[Reading, ...]
 
     @cached_property
     def by_contact(self) -> tuple[tuple[int, ...], ...]:
         """For each contact the readings in which it is closed."""
-        found: list[list[int]] = [[] for _ in self.blueprint.terminals]
+        found: list[list[int]] = [[] for _ in self.model.contacts]
         for at, reading in enumerate(self.readings):
             for contact, places in enumerate(found):
                 if reading.closed >> contact & 1:
@@ -145,36 +146,34 @@ class Evidence:
     @cached_property
     def by_target(self) -> tuple[tuple[int, ...], ...]:
         """For each contact the readings that try it alone."""
-        found: list[list[int]] = [[] for _ in self.blueprint.terminals]
+        found: list[list[int]] = [[] for _ in self.model.contacts]
         for at, reading in enumerate(self.readings):
             target = reading.step.contact
-            place = self.blueprint.index.get(target) if target else None
+            place = self.model.index.get(target) if target else None
             if place is not None and reading.step.gesture != "together":
                 found[place].append(at)
         return tuple(tuple(places) for places in found)
 
 
-def gather(blueprint: Blueprint, observations: Iterable[Observation]) -> Evidence:
+def gather(model: BoxModel, observations: Iterable[Observation]) -> Evidence:
     """Turn what was heard into evidence; of skipped steps there is none."""
-    return Evidence(
-        blueprint, tuple(_read(blueprint, one) for one in observations if not one.skipped)
-    )
+    return Evidence(model, tuple(_read(model, one) for one in observations if not one.skipped))
 
 
-def _read(blueprint: Blueprint, one: Observation) -> Reading:
+def _read(model: BoxModel, one: Observation) -> Reading:
     counts = tuple(sorted(one.counts.items())) if one.step.gesture == "turn" else ()
     return Reading(
         step=one.step,
-        frames=tuple(blueprint.mask(frame) for frame in one.step.frames),
-        seen=_find_seen(blueprint, one) - blueprint.holes,
-        counts=tuple((n, times) for n, times in counts if n not in blueprint.holes),
-        bounced=frozenset(number for number, _ in one.bounces) - blueprint.holes,
+        frames=tuple(model.mask(frame) for frame in one.step.frames),
+        seen=_find_seen(model, one) - number_box(model).holes,
+        counts=tuple((n, times) for n, times in counts if n not in number_box(model).holes),
+        bounced=frozenset(number for number, _ in one.bounces) - number_box(model).holes,
     )
 
 
-def _find_seen(blueprint: Blueprint, one: Observation) -> frozenset[int]:
+def _find_seen(model: BoxModel, one: Observation) -> frozenset[int]:
     """What was heard; inputs that only pulse are never down at the end and count none the less."""
-    return one.seen | (one.passing & blueprint.pulsed)
+    return one.seen | (one.passing & model.pulsed)
 
 
 def measure(reading: Reading, heard: Heard, holes: frozenset[int]) -> float:

@@ -1,7 +1,7 @@
 """The wiring errors that a diagnosis knows, what each does to a build, and its name in words.
 
 A `Fault` is a kind and what it concerns: nodes for lines, contacts, or a rotary, each counted as
-in the blueprint. `apply` turns a build into the one with that fault; faults follow one another,
+in the model. `apply` turns a build into the one with that fault; faults follow one another,
 as mistakes do. `name_fault` gives the words, with the pins and wires named as in the device file,
 and `tell_remedy` what to look at.
 """
@@ -9,7 +9,8 @@ and `tell_remedy` what to look at.
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
-from profiles.live.blueprint import Blueprint, Build
+from profiles.facts.box_model import BoxModel
+from profiles.live.build import Build, build_of
 from profiles.wiring.matrix import NO_NODE
 
 FaultKind = Literal[
@@ -62,11 +63,11 @@ class Fault:
     places: tuple[int, ...] = ()
 
 
-def apply(blueprint: Blueprint, build: Build, fault: Fault) -> Build:
+def apply(model: BoxModel, build: Build, fault: Fault) -> Build:
     """The build with this fault on top."""
     match fault.kind:
         case "swapped" | "rotated" | "shifted" | "reversed" | "dead":
-            return replace(build, pins=_move_pins(blueprint, build.pins, fault))
+            return replace(build, pins=_move_pins(model, build.pins, fault))
         case "transposed":
             return replace(build, transposed=not build.transposed)
         case "offset":
@@ -75,12 +76,12 @@ def apply(blueprint: Blueprint, build: Build, fault: Fault) -> Build:
             first, second = fault.places
             return replace(build, bridges=build.bridges | {(first, second)})
         case "turns-back" | "skips" | "multiplies":
-            return _apply_rotary(blueprint, build, fault)
+            return _apply_rotary(model, build, fault)
         case _:
             return _apply_contact(build, fault)
 
 
-def _move_pins(blueprint: Blueprint, pins: tuple[int, ...], fault: Fault) -> tuple[int, ...]:
+def _move_pins(model: BoxModel, pins: tuple[int, ...], fault: Fault) -> tuple[int, ...]:
     """The nodes behind the pins after lines changed places on them."""
     found = list(pins)
     if fault.kind == "dead":
@@ -90,7 +91,7 @@ def _move_pins(blueprint: Blueprint, pins: tuple[int, ...], fault: Fault) -> tup
         found[a], found[b] = found[b], found[a]
         return tuple(found)
     first = fault.places[0]
-    side = slice(first, first + _side_length(blueprint, first))
+    side = slice(first, first + _side_length(model, first))
     found[side] = _rearrange(found[side], fault)
     return tuple(found)
 
@@ -105,17 +106,17 @@ def _rearrange(side: list[int], fault: Fault) -> list[int]:
     return empty + side[:-by] if by > 0 else side[-by:] + empty
 
 
-def _side_length(blueprint: Blueprint, first: int) -> int:
-    return blueprint.rows if first == 0 else blueprint.columns
+def _side_length(model: BoxModel, first: int) -> int:
+    return model.rows if first == 0 else model.columns
 
 
-def _apply_rotary(blueprint: Blueprint, build: Build, fault: Fault) -> Build:
+def _apply_rotary(model: BoxModel, build: Build, fault: Fault) -> Build:
     rotary = fault.places[0]
     if fault.kind == "skips":
         return replace(build, skipping=build.skipping | {rotary})
     if fault.kind == "multiplies":
         return replace(build, rates=(*build.rates, (rotary, RATES[fault.places[1]])))
-    a, b = blueprint.channel_contacts[rotary]
+    a, b = model.channel_contacts[rotary]
     return _exchange(build, a, b)
 
 
@@ -153,9 +154,9 @@ def _exchange(build: Build, a: int, b: int) -> Build:
     return replace(build, sites=tuple(sites), diodes=tuple(diodes))
 
 
-def apply_all(blueprint: Blueprint, faults: tuple[Fault, ...]) -> Build:
+def apply_all(model: BoxModel, faults: tuple[Fault, ...]) -> Build:
     """The box with these faults, one after another."""
-    build = blueprint.build
+    build = build_of(model)
     for fault in faults:
-        build = apply(blueprint, build, fault)
+        build = apply(model, build, fault)
     return build

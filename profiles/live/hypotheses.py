@@ -13,7 +13,8 @@ from functools import cached_property
 from itertools import combinations
 from math import comb, log
 
-from profiles.live.blueprint import Blueprint, Build
+from profiles.facts.box_model import BoxModel
+from profiles.live.build import Build, build_of, can_turn
 from profiles.live.evidence import Evidence
 from profiles.live.faults import RATES, Fault, FaultKind
 from profiles.live.forward import Heard
@@ -50,7 +51,7 @@ MOST_SUSPECTS = 24
 class Space:
     """All faults that a box can have."""
 
-    blueprint: Blueprint
+    model: BoxModel
 
     @cached_property
     def line_faults(self) -> tuple[Fault, ...]:
@@ -68,18 +69,18 @@ class Space:
 
     @property
     def _lines(self) -> range:
-        return range(self.blueprint.rows + self.blueprint.columns)
+        return range(self.model.rows + self.model.columns)
 
     @property
     def _points(self) -> list[int]:
         """Nodes that solder may bridge: lines and pins of their own."""
-        ground = self.blueprint.ground
-        return [*self._lines, *range(ground + 1, ground + 1 + len(self.blueprint.direct))]
+        ground = self.model.ground
+        return [*self._lines, *range(ground + 1, ground + 1 + len(self.model.single))]
 
     @property
     def _sides(self) -> tuple[tuple[int, int], ...]:
         """First node and length of the rows and of the columns."""
-        return ((0, self.blueprint.rows), (self.blueprint.rows, self.blueprint.columns))
+        return ((0, self.model.rows), (self.model.rows, self.model.columns))
 
     def _list_line_faults(self) -> Iterator[Fault]:
         yield from (Fault("swapped", pair) for pair in combinations(self._lines, 2))
@@ -90,14 +91,14 @@ class Space:
             yield from (Fault("shifted", (first, by)) for by in (-1, 1) if length > 1)
             if length > 2:
                 yield Fault("reversed", (first,))
-        if self.blueprint.other_numbers is not None:
+        if can_turn(self.model):
             yield Fault("transposed")
         yield from (Fault("offset", (by,)) for by in (-1, 1))
-        if any(self.blueprint.build.diodes):
+        if any(build_of(self.model).diodes):
             yield Fault("diodes-reversed")
 
     def _count(self, kind: FaultKind) -> int:
-        contacts, diodes = len(self.blueprint.terminals), sum(self.blueprint.build.diodes)
+        contacts, diodes = len(self.model.contacts), sum(build_of(self.model).diodes)
         match kind:
             case "exchanged":
                 return comb(contacts, 2)
@@ -108,9 +109,9 @@ class Space:
             case "diode-reversed" | "diode-missing":
                 return diodes
             case "turns-back" | "skips":
-                return len(self.blueprint.rotaries)
+                return len(self.model.rotaries)
             case "multiplies":
-                return len(self.blueprint.rotaries) * len(RATES)
+                return len(self.model.rotaries) * len(RATES)
             case _:
                 return sum(fault.kind == kind for fault in self.line_faults)
 
@@ -130,29 +131,29 @@ def propose(space: Space, evidence: Evidence, state: State) -> Iterator[Fault]:
     if not odd:
         return
     yield from space.line_faults
-    yield from _propose_contacts(space.blueprint, evidence, state, odd)
-    yield from _propose_rotaries(space.blueprint, evidence, odd)
+    yield from _propose_contacts(space.model, evidence, state, odd)
+    yield from _propose_rotaries(space.model, evidence, odd)
 
 
 def _propose_contacts(
-    blueprint: Blueprint, evidence: Evidence, state: State, odd: Sequence[int]
+    model: BoxModel, evidence: Evidence, state: State, odd: Sequence[int]
 ) -> Iterator[Fault]:
-    yield from _propose_stuck(blueprint, evidence, state, odd)
+    yield from _propose_stuck(model, evidence, state, odd)
     suspects = _suspects(evidence, odd)
     if len(suspects) > MOST_SUSPECTS:
         return
     for contact in suspects:
         yield Fault("open", (contact,))
-        if blueprint.build.diodes[contact]:
+        if build_of(model).diodes[contact]:
             yield Fault("diode-reversed", (contact,))
             yield Fault("diode-missing", (contact,))
     yield from _propose_bounces(evidence, suspects)
-    yield from _propose_exchanges(blueprint, evidence, state, suspects)
-    yield from _propose_joints(blueprint, evidence, state, suspects)
+    yield from _propose_exchanges(model, evidence, state, suspects)
+    yield from _propose_joints(model, evidence, state, suspects)
 
 
 def _propose_stuck(
-    blueprint: Blueprint, evidence: Evidence, state: State, odd: Sequence[int]
+    model: BoxModel, evidence: Evidence, state: State, odd: Sequence[int]
 ) -> Iterator[Fault]:
     """Contacts whose inputs are heard, against prediction, in half of the odd readings or more."""
     times: dict[int, int] = {}
@@ -160,7 +161,7 @@ def _propose_stuck(
         for number in evidence.readings[at].seen - state.heard[at].seen:
             times[number] = times.get(number, 0) + 1
     often = {number for number, count in times.items() if 2 * count >= len(odd)}
-    for contact in range(len(blueprint.terminals)):
+    for contact in range(len(model.contacts)):
         if often & _told(evidence, state, contact):
             yield Fault("stuck", (contact,))
 
@@ -189,12 +190,12 @@ def _propose_bounces(evidence: Evidence, suspects: Iterable[int]) -> Iterator[Fa
 
 
 def _propose_exchanges(
-    blueprint: Blueprint, evidence: Evidence, state: State, suspects: Sequence[int]
+    model: BoxModel, evidence: Evidence, state: State, suspects: Sequence[int]
 ) -> Iterator[Fault]:
     """Pairs of which one is heard where the other is predicted."""
     told = {contact: _told(evidence, state, contact) for contact in suspects}
     heard = {contact: _heard(evidence, contact) for contact in suspects}
-    channels = set(blueprint.channel_contacts)
+    channels = set(model.channel_contacts)
     for a, b in combinations(suspects, 2):
         if (a, b) not in channels and (heard[a] & told[b] or heard[b] & told[a]):
             yield Fault("exchanged", (a, b))
@@ -213,10 +214,10 @@ def _heard(evidence: Evidence, contact: int) -> frozenset[int]:
 
 
 def _propose_joints(
-    blueprint: Blueprint, evidence: Evidence, state: State, suspects: Sequence[int]
+    model: BoxModel, evidence: Evidence, state: State, suspects: Sequence[int]
 ) -> Iterator[Fault]:
     """Contacts with a diode that are heard with more, each with any other on another line."""
-    diodes = [contact for contact, one in enumerate(blueprint.build.diodes) if one]
+    diodes = [contact for contact, one in enumerate(build_of(model).diodes) if one]
     more = {contact for contact in suspects if _is_heard_with_more(evidence, state, contact)}
     for a, b in combinations(diodes, 2):
         apart = state.build.sites[a][0] != state.build.sites[b][0]
@@ -230,15 +231,13 @@ def _is_heard_with_more(evidence: Evidence, state: State, contact: int) -> bool:
     )
 
 
-def _propose_rotaries(
-    blueprint: Blueprint, evidence: Evidence, odd: Sequence[int]
-) -> Iterator[Fault]:
+def _propose_rotaries(model: BoxModel, evidence: Evidence, odd: Sequence[int]) -> Iterator[Fault]:
     turned = {
         step.contact.control
         for step in (evidence.readings[at].step for at in odd)
         if step.gesture == "turn" and step.contact
     }
-    for rotary, name in enumerate(blueprint.rotaries):
+    for rotary, name in enumerate(model.rotaries):
         if name in turned:
             yield Fault("turns-back", (rotary,))
             yield Fault("skips", (rotary,))

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from profiles.live.blueprint import Blueprint
+from profiles.facts.box_model import BoxModel
 from profiles.live.diagnosis import Diagnosis, Explanation, FaultSet, diagnose
 from profiles.live.events import Box
 from profiles.live.evidence import Observation
@@ -42,7 +42,7 @@ class Outcome:
     """
 
     device: Device
-    blueprint: Blueprint
+    model: BoxModel
     planned: int
     observations: tuple[Observation, ...]
     verdicts: tuple[Verdict, ...]
@@ -96,15 +96,15 @@ def sum_up(sessions: Sequence[Session]) -> Outcome:
     last = sessions[-1]
     seen = tuple(observations[key] for key in steps if key in observations)
     is_heard = any(not one.skipped for one in seen)
-    diagnosis = diagnose(last.blueprint, seen) if is_heard else None
+    diagnosis = diagnose(last.model, seen) if is_heard else None
     return Outcome(
         device=last.device,
-        blueprint=last.blueprint,
+        model=last.model,
         planned=len(steps),
         observations=seen,
         verdicts=tuple(verdicts[key] for key in steps if key in verdicts),
         diagnosis=diagnosis,
-        question=best_question(last.blueprint, diagnosis) if diagnosis else None,
+        question=best_question(last.model, diagnosis) if diagnosis else None,
         changed=any(session.changed for session in sessions),
         box=next((one.box for one in reversed(sessions) if one.box is not None), None),
     )
@@ -125,12 +125,12 @@ def describe_share(share: float) -> str:
     return f"{percent} %" if percent >= 1 else "under 1 %"
 
 
-def describe_explanation(blueprint: Blueprint, one: Explanation) -> tuple[str, ...]:
+def describe_explanation(model: BoxModel, one: Explanation) -> tuple[str, ...]:
     """Sentences on an explanation: what is wrong and what to do.
 
     Where other faults read just the same, each is told, since the confidence is that of them all.
     """
-    told = [_describe_set(blueprint, faults) for faults in (one.faults, *one.equivalents)]
+    told = [_describe_set(model, faults) for faults in (one.faults, *one.equivalents)]
     leftover = describe_leftover(one)
     more = (f"{leftover}.",) if leftover else ()
     if len(told) == 1:
@@ -156,16 +156,16 @@ def describe_unjudged(box: Box | None) -> str:
     return f"The box also has {join_words(parts)}: recorded, but not judged"
 
 
-def _describe_set(blueprint: Blueprint, faults: FaultSet) -> tuple[str, ...]:
-    words = f"{_sentence(blueprint, describe_faults(blueprint, faults))}."
-    remedies = (f"{describe_remedy(blueprint, fault)}." for fault in faults)
+def _describe_set(model: BoxModel, faults: FaultSet) -> tuple[str, ...]:
+    words = f"{_sentence(model, describe_faults(model, faults))}."
+    remedies = (f"{describe_remedy(model, fault)}." for fault in faults)
     return (words, *dict.fromkeys(remedies))
 
 
-def _sentence(blueprint: Blueprint, words: str) -> str:
+def _sentence(model: BoxModel, words: str) -> str:
     """Words with a capital, save where they begin with a control's id."""
     first = words.split(" ", 1)[0].partition(".")[0].rstrip(",")
-    return words if first in blueprint.device.controls else words[:1].upper() + words[1:]
+    return words if first in model.device.controls else words[:1].upper() + words[1:]
 
 
 def describe_outcomes(outcome: Outcome, question: Question) -> tuple[str, ...]:
@@ -177,7 +177,7 @@ def describe_outcomes(outcome: Outcome, question: Question) -> tuple[str, ...]:
 
 
 def _told_sets(outcome: Outcome, sets: Sequence[FaultSet]) -> list[str]:
-    return [describe_faults(outcome.blueprint, faults) for faults in sets]
+    return [describe_faults(outcome.model, faults) for faults in sets]
 
 
 def plain_outcome(outcome: Outcome) -> dict[str, Any]:
@@ -208,19 +208,19 @@ def _plain_verdict(verdict: Verdict) -> dict[str, Any]:
 
 
 def _plain_explanation(outcome: Outcome, one: Explanation) -> dict[str, Any]:
-    blueprint = outcome.blueprint
+    model = outcome.model
     return {
         "confidence": round(one.confidence, 6),
-        "words": describe_faults(blueprint, one.faults),
+        "words": describe_faults(model, one.faults),
         "faults": [
             {
                 "kind": fault.kind,
-                "words": describe_fault(blueprint, fault),
-                "remedy": describe_remedy(blueprint, fault),
+                "words": describe_fault(model, fault),
+                "remedy": describe_remedy(model, fault),
             }
             for fault in one.faults
         ],
-        "reads_the_same": [describe_faults(blueprint, faults) for faults in one.equivalents],
+        "reads_the_same": [describe_faults(model, faults) for faults in one.equivalents],
         "unexplained": list(one.unexplained),
     }
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass, field, replace
 from itertools import combinations
 from math import log2
 
-from profiles.live.blueprint import Blueprint
+from profiles.facts.box_model import BoxModel
+from profiles.live.build import build_of
 from profiles.live.diagnosis import Diagnosis, FaultSet
 from profiles.live.faults import Fault, apply_all
 from profiles.live.forward import Heard, Simulator
@@ -64,15 +65,15 @@ class _Option:
     step: Step | None = field(default=None)
 
 
-def best_question(blueprint: Blueprint, diagnosis: Diagnosis) -> Question | None:
+def best_question(model: BoxModel, diagnosis: Diagnosis) -> Question | None:
     """The measurement that decides best; None where none decides, or nothing is left to."""
     sets = _list_sets(diagnosis)
     if len(sets) < 2:
         return None
-    simulators = [Simulator(blueprint, apply_all(blueprint, faults)) for faults, _ in sets]
+    simulators = [Simulator(model, apply_all(model, faults)) for faults, _ in sets]
     best: Question | None = None
     score = LEAST_GAIN
-    for option in _options(blueprint, [faults for faults, _ in sets]):
+    for option in _options(model, [faults for faults, _ in sets]):
         answers = [option.predict(simulator) for simulator in simulators]
         gain = _gain(answers, [belief for _, belief in sets])
         if gain - option.effort > score:
@@ -112,25 +113,25 @@ def _question(
     return Question(option.words, outcomes, gain, option.step)
 
 
-def _options(blueprint: Blueprint, sets: Iterable[FaultSet]) -> Iterator[_Option]:
+def _options(model: BoxModel, sets: Iterable[FaultSet]) -> Iterator[_Option]:
     faults = sorted({fault for one in sets for fault in one})
-    for step in plan_test(blueprint.device, "full"):
-        yield _step_option(blueprint, step)
-    near = _near_contacts(blueprint, faults)
+    for step in plan_test(model.device, "full"):
+        yield _step_option(model, step)
+    near = _near_contacts(model, faults)
     for size in (2, 3):
         for members in combinations(near, size):
-            yield _step_option(blueprint, _hold(blueprint, members))
-    yield from _probes(blueprint, faults, near)
+            yield _step_option(model, _hold(model, members))
+    yield from _probes(model, faults, near)
 
 
-def _step_option(blueprint: Blueprint, step: Step) -> _Option:
-    frames = tuple(blueprint.mask(frame) for frame in step.frames)
+def _step_option(model: BoxModel, step: Step) -> _Option:
+    frames = tuple(model.mask(frame) for frame in step.frames)
 
     def predict(simulator: Simulator) -> Heard:
         return simulator.hear(step, frames)
 
     effort = 0.01 * len(step.held)
-    return _Option(ask_step(blueprint, step), effort, predict, _describe_heard, step)
+    return _Option(ask_step(model, step), effort, predict, _describe_heard, step)
 
 
 def _describe_heard(answer: Hashable) -> str:
@@ -141,21 +142,21 @@ def _describe_heard(answer: Hashable) -> str:
     return f"{'input' if len(answer.seen) == 1 else 'inputs'} {numbers}{extra}"
 
 
-def _near_contacts(blueprint: Blueprint, faults: Iterable[Fault]) -> list[Contact]:
+def _near_contacts(model: BoxModel, faults: Iterable[Fault]) -> list[Contact]:
     """Contacts that can be held and that sit on, or beside, what the faults concern."""
-    places = blueprint.circuit.places
+    places = model.circuit.places
     lines: set[int] = set()
     own: list[Contact] = []
     for fault in faults:
         for contact in _contacts_of(fault):
-            own.append(blueprint.terminals[contact])
-            lines.update(blueprint.build.sites[contact])
+            own.append(model.contacts[contact])
+            lines.update(build_of(model).sites[contact])
         if fault.kind in ("swapped", "bridged", "dead"):
             lines.update(fault.places)
     beside = [
         terminal
-        for place, terminal in enumerate(blueprint.terminals)
-        if terminal in places and lines.intersection(blueprint.build.sites[place])
+        for place, terminal in enumerate(model.contacts)
+        if terminal in places and lines.intersection(build_of(model).sites[place])
     ]
     found = [one for one in dict.fromkeys(own + beside) if one.contact in ("press", "on")]
     return found[:NEIGHBOURS]
@@ -166,30 +167,28 @@ def _contacts_of(fault: Fault) -> tuple[int, ...]:
     return fault.places if fault.kind in contacts else ()
 
 
-def _hold(blueprint: Blueprint, members: Sequence[Contact]) -> Step:
+def _hold(model: BoxModel, members: Sequence[Contact]) -> Step:
     """Hold all but the last of these, and press the last."""
-    rest = plan_test(blueprint.device)[0].frames[0]
+    rest = plan_test(model.device)[0].frames[0]
     off = {Contact(one.control, "off") for one in members if one.contact == "on"}
     closed = rest.union(members) - off
     return Step("together", members[-1], (rest, closed, rest), held=tuple(members[:-1]))
 
 
-def _probes(
-    blueprint: Blueprint, faults: Sequence[Fault], near: Iterable[Contact]
-) -> Iterator[_Option]:
+def _probes(model: BoxModel, faults: Sequence[Fault], near: Iterable[Contact]) -> Iterator[_Option]:
     """A meter between two wires, between a pin and a wire, and over a contact that is pressed."""
-    nodes = _nodes_of(blueprint, faults)
+    nodes = _nodes_of(model, faults)
     for a, b in combinations(nodes, 2):
-        yield _wire_probe(blueprint, a, b)
+        yield _wire_probe(model, a, b)
     for pin in nodes:
         for wire in nodes:
-            yield _pin_probe(blueprint, pin, wire)
+            yield _pin_probe(model, pin, wire)
     for terminal in near:
-        yield _contact_probe(blueprint, blueprint.index[terminal])
-        yield _lifted_probe(blueprint, blueprint.index[terminal])
+        yield _contact_probe(model, model.index[terminal])
+        yield _lifted_probe(model, model.index[terminal])
 
 
-def _nodes_of(blueprint: Blueprint, faults: Iterable[Fault]) -> list[int]:
+def _nodes_of(model: BoxModel, faults: Iterable[Fault]) -> list[int]:
     found: set[int] = set()
     for fault in faults:
         if fault.kind in ("swapped", "bridged", "dead"):
@@ -197,8 +196,8 @@ def _nodes_of(blueprint: Blueprint, faults: Iterable[Fault]) -> list[int]:
         elif fault.kind in ("rotated", "shifted", "reversed"):
             found.add(fault.places[0])
         for contact in _contacts_of(fault):
-            found.update(blueprint.build.sites[contact])
-    return sorted(found - {blueprint.ground})
+            found.update(build_of(model).sites[contact])
+    return sorted(found - {model.ground})
 
 
 METER = "Unplug the box; put a meter's continuity test between"
@@ -214,42 +213,42 @@ def _describe_flow(answer: Hashable) -> str:
     return _FLOWS[answer] if isinstance(answer, tuple) else ""
 
 
-def _wire_probe(blueprint: Blueprint, a: int, b: int) -> _Option:
-    words = f"{METER} {name_line(blueprint, a)} and {name_line(blueprint, b)}"
+def _wire_probe(model: BoxModel, a: int, b: int) -> _Option:
+    words = f"{METER} {name_line(model, a)} and {name_line(model, b)}"
     return _Option(words, 0.05, lambda simulator: simulator.flows(a, b), _describe_flow)
 
 
-def _pin_probe(blueprint: Blueprint, pin: int, wire: int) -> _Option:
-    place = pin if pin < blueprint.ground else pin - 1
+def _pin_probe(model: BoxModel, pin: int, wire: int) -> _Option:
+    place = pin if pin < model.ground else pin - 1
 
     def predict(simulator: Simulator) -> tuple[bool, bool]:
         node = simulator.build.pins[place]
         return (False, False) if node == NO_NODE else simulator.flows(node, wire)
 
-    at = _solder_point(blueprint, wire)
-    words = f"{METER} pin {name_pin(blueprint, pin)} at the board and {at}"
+    at = _solder_point(model, wire)
+    words = f"{METER} pin {name_pin(model, pin)} at the board and {at}"
     return _Option(words, 0.06, predict, _describe_flow)
 
 
-def _solder_point(blueprint: Blueprint, wire: int) -> str:
+def _solder_point(model: BoxModel, wire: int) -> str:
     """A contact at which a wire can be touched."""
-    for contact, ends in enumerate(blueprint.build.sites):
+    for contact, ends in enumerate(build_of(model).sites):
         if wire in ends:
-            return f"{name_line(blueprint, wire)} at {name_contact(blueprint, contact)}"
-    return name_line(blueprint, wire)
+            return f"{name_line(model, wire)} at {name_contact(model, contact)}"
+    return name_line(model, wire)
 
 
-def _contact_probe(blueprint: Blueprint, contact: int) -> _Option:
-    words = f"{METER} the two ends of {name_contact(blueprint, contact)}, pressed"
+def _contact_probe(model: BoxModel, contact: int) -> _Option:
+    words = f"{METER} the two ends of {name_contact(model, contact)}, pressed"
     mask = 1 << contact
-    a, b = blueprint.build.sites[contact]
+    a, b = build_of(model).sites[contact]
     return _Option(words, 0.06, lambda simulator: simulator.flows(a, b, mask), _describe_flow)
 
 
-def _lifted_probe(blueprint: Blueprint, contact: int) -> _Option:
+def _lifted_probe(model: BoxModel, contact: int) -> _Option:
     """Over a contact with one end unsoldered: whether something beside it connects."""
-    name = name_contact(blueprint, contact)
-    a, b = blueprint.build.sites[contact]
+    name = name_contact(model, contact)
+    a, b = build_of(model).sites[contact]
 
     def predict(simulator: Simulator) -> tuple[bool, bool]:
         build = simulator.build
@@ -259,9 +258,7 @@ def _lifted_probe(blueprint: Blueprint, contact: int) -> _Option:
             stuck=build.stuck - {contact},
             joints=frozenset(),
         )
-        return Simulator(blueprint, lifted).flows(a, b)
+        return Simulator(model, lifted).flows(a, b)
 
-    words = (
-        f"Unplug the box and unsolder one end of {name}; measure between {name_line(blueprint, a)}"
-    )
-    return _Option(f"{words} and {name_line(blueprint, b)}", 0.2, predict, _describe_flow)
+    words = f"Unplug the box and unsolder one end of {name}; measure between {name_line(model, a)}"
+    return _Option(f"{words} and {name_line(model, b)}", 0.2, predict, _describe_flow)

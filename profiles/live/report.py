@@ -51,7 +51,7 @@ def _describe_box(outcome: Outcome) -> str:
 def _row(outcome: Outcome, verdict: Verdict) -> ReportRow:
     return ReportRow(
         name_step(verdict.step),
-        ask_step(outcome.blueprint, verdict.step),
+        ask_step(outcome.model, verdict.step),
         verdict.kind,
         verdict.words,
         is_right=verdict.kind in ("right", "skipped"),
@@ -59,15 +59,13 @@ def _row(outcome: Outcome, verdict: Verdict) -> ReportRow:
 
 
 def _causes(outcome: Outcome) -> tuple[ReportCause, ...]:
-    blueprint = outcome.blueprint
+    model = outcome.model
     return tuple(
         ReportCause(
             describe_share(one.confidence),
-            "; ".join(
-                filter(None, (describe_faults(blueprint, one.faults), _describe_leftover(one)))
-            ),
-            tuple(f"{describe_remedy(blueprint, fault)}." for fault in one.faults),
-            tuple(describe_faults(blueprint, faults) for faults in one.equivalents),
+            "; ".join(filter(None, (describe_faults(model, one.faults), _describe_leftover(one)))),
+            tuple(f"{describe_remedy(model, fault)}." for fault in one.faults),
+            tuple(describe_faults(model, faults) for faults in one.equivalents),
         )
         for one in outcome.explanations
     )

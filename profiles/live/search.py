@@ -10,14 +10,14 @@ The rounds end when something explains every reading: more faults would explain 
 are given up after a few readings: costs only add up.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from heapq import heappush, heappushpop, nlargest
 
-from profiles.live.blueprint import Blueprint, Build
+from profiles.live.build import Build, build_of, number_box
 from profiles.live.evidence import Evidence, Reading, measure
 from profiles.live.faults import Fault, apply
-from profiles.live.forward import Heard, Simulator, number_cells
+from profiles.live.forward import Heard, Simulator
 from profiles.live.hypotheses import Space, State, propose
 
 SPREAD = 12.0
@@ -35,7 +35,7 @@ SAMPLE = 16
 MILDEST = 2.0
 """No fault costs less than this in prior: a bound for giving up."""
 
-Places = dict[int, tuple[int, int]]
+Places = Mapping[int, tuple[int, int]]
 """Row and column of each input number."""
 
 
@@ -74,8 +74,8 @@ class _Search:
 
     def __init__(self, evidence: Evidence) -> None:
         self.evidence = evidence
-        self.blueprint = evidence.blueprint
-        self.space = Space(evidence.blueprint)
+        self.model = evidence.model
+        self.space = Space(evidence.model)
         self.found: dict[frozenset[Fault], Candidate] = {}
         self.best = float("-inf")
         self._places: dict[tuple[bool, int], Places] = {}
@@ -108,7 +108,7 @@ class _Search:
         return fresh, needed > float("-inf")
 
     def _start(self) -> Candidate:
-        build = self.blueprint.build
+        build = build_of(self.model)
         size = len(self.evidence.readings)
         empty = State(build, [Heard(frozenset())] * size, [0.0] * size)
         base = Candidate((), empty, 0.0, [0.0] * size)
@@ -155,7 +155,7 @@ class _Search:
 
     def _try(self, base: Candidate, fault: Fault, order: Sequence[int]) -> Candidate | None:
         prior = base.prior + self.space.prior_of(fault)
-        build = apply(self.blueprint, base.state.build, fault)
+        build = apply(self.model, base.state.build, fault)
         touched = self._touched(base.state.build, fault)
         where = order if touched is None else [at for at in order if at in touched]
         trial = _Trial(self, base, build, where, prior)
@@ -167,7 +167,7 @@ class _Search:
         """Readings that a fault can change; None for all."""
         contacts: tuple[int, ...] = fault.places
         if fault.kind in ("turns-back", "skips", "multiplies"):
-            contacts = self.blueprint.channel_contacts[fault.places[0]]
+            contacts = self.model.channel_contacts[fault.places[0]]
         elif fault.kind not in _LOCAL or build.joints:
             return None
         if build.stuck.intersection(contacts) or any(build.diodes[one] < 0 for one in contacts):
@@ -178,19 +178,14 @@ class _Search:
         """Where each input sits in the matrix, by the numbering of a build."""
         key = (build.transposed, build.offset)
         if key not in self._places:
-            self._places[key] = _place_inputs(self.blueprint, build)
+            places = number_box(self.model, build.transposed).places
+            self._places[key] = {number + build.offset: at for number, at in places.items()}
         return self._places[key]
 
 
 def _order(costs: Sequence[float]) -> list[int]:
     """Readings that cost something first, each half in a scattered but fixed order."""
     return sorted(range(len(costs)), key=lambda at: (costs[at] == 0, at * 37 % 101, at))
-
-
-def _place_inputs(blueprint: Blueprint, build: Build) -> Places:
-    numbers = number_cells(blueprint, build)
-    cells = range(blueprint.rows * blueprint.columns)
-    return {numbers[cell]: divmod(cell, blueprint.columns) for cell in cells}
 
 
 _LOCAL = ("exchanged", "joined", "open", "diode-reversed", "diode-missing", "bounces")
@@ -216,8 +211,8 @@ class _Trial:
 
     def run(self) -> bool:
         """Fill in predictions and costs; False when given up."""
-        evidence, holes = self.search.evidence, self.search.blueprint.holes
-        simulator = Simulator(evidence.blueprint, self.build)
+        evidence, holes = self.search.evidence, number_box(self.search.model).holes
+        simulator = Simulator(evidence.model, self.build)
         places = self.search.places_of(self.build)
         score, promise = self.prior - sum(self.costs), self.prior - sum(self.soft_costs)
         start = promise

@@ -12,7 +12,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from profiles.live.blueprint import draw_blueprint
+from profiles.facts.device import DeviceFacts
+from profiles.live.build import build_of, number_box
 from profiles.live.buttons import inputs_by_button
 from profiles.live.events import Box, Event, LiveError, follow_box, match_boxes
 from profiles.live.evidence import Observation, Press
@@ -70,7 +71,7 @@ class Session:
         steps: Sequence[Step] | None = None,
     ) -> None:
         self.device = device
-        self.blueprint = draw_blueprint(device)
+        self.model = DeviceFacts(device).model
         self.steps = plan_test(device, depth, detents) if steps is None else tuple(steps)
         self.position = 0
         self.time = 0.0
@@ -112,7 +113,7 @@ class Session:
 
     def verdicts(self) -> tuple[Verdict, ...]:
         """A verdict on every step done so far, in the order of the plan."""
-        holes = self.blueprint.holes
+        holes = number_box(self.model).holes
         return tuple(judge(one, self._expected[one.step.key], holes) for one in self.observations)
 
     def listening(self) -> Observation | None:
@@ -171,7 +172,7 @@ class Session:
             return False
         if step.gesture == "turn":
             return len(ear.presses) >= step.detents
-        wanted = self._expected[step.key].seen - ear.already - self.blueprint.holes
+        wanted = self._expected[step.key].seen - ear.already - number_box(self.model).holes
         return step.gesture == "press" or len({p.number for p in ear.presses}) >= len(wanted)
 
     def _answer(self, answer: Answer) -> None:
@@ -276,10 +277,10 @@ class Session:
 
 
 def _expect(session: Session) -> dict[str, Heard]:
-    blueprint = session.blueprint
-    simulator = Simulator(blueprint, blueprint.build)
+    model = session.model
+    simulator = Simulator(model, build_of(model))
     return {
-        step.key: simulator.hear(step, tuple(blueprint.mask(frame) for frame in step.frames))
+        step.key: simulator.hear(step, tuple(model.mask(frame) for frame in step.frames))
         for step in session.steps
     }
 

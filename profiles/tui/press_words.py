@@ -108,7 +108,7 @@ def describe_asked(trial: Trial) -> list[str]:
         words = "The box is unplugged. Plug it in again: this step is asked once more."
         lines.append(f"{at} {words}")
     elif step is not None:
-        asked = f"{ask_step(session.blueprint, step)}{describe_labels(session.device, step)}"
+        asked = f"{ask_step(session.model, step)}{describe_labels(session.device, step)}"
         lines.append(f"{at} {asked}   {describe_heard(session)}".rstrip())
     return [*lines, KEYS_TOLD]
 
@@ -151,7 +151,7 @@ def describe_outcome(outcome: Outcome) -> list[str]:
 
 def _describe_causes(outcome: Outcome) -> Iterator[str]:
     for one in outcome.explanations:
-        first, *rest = describe_explanation(outcome.blueprint, one)
+        first, *rest = describe_explanation(outcome.model, one)
         yield f"{describe_share(one.confidence)}: {first}"
         yield from rest
 

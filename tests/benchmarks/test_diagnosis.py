@@ -44,7 +44,7 @@ def test_a_record_of_64_contacts(
 
     def work() -> float:
         start = process_time()
-        best_question(session.blueprint, diagnose(session.blueprint, observed))
+        best_question(session.model, diagnose(session.model, observed))
         return process_time() - start
 
     run = cast("Callable[..., float]", benchmark.pedantic)

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from profiles.firmware.blueprint import Blueprint
+from profiles.firmware.plan import FirmwarePlan
 from profiles.model import Contact, Device, Latching, Rotary, Selector
 from profiles.wiring.circuit import circuit_of, numbering_of
 from profiles.wiring.matrix import Crossing, Matrix, read
@@ -36,35 +36,35 @@ class Expectation:
 class Wires:
     """Where each contact of a device sits, as the simulation numbers points."""
 
-    def __init__(self, device: Device, blueprint: Blueprint) -> None:
+    def __init__(self, device: Device, plan: FirmwarePlan) -> None:
         self.device = device
         self.circuit = circuit_of(device)
         self.numbers = numbering_of(device).numbers
-        self.size = blueprint.points
-        self.crossings = len(blueprint.driven) * len(blueprint.sensed)
-        self.points = dict(self._find_points(blueprint))
-        self.diodes = self._mark_diodes(blueprint)
+        self.size = plan.points
+        self.crossings = len(plan.driven) * len(plan.sensed)
+        self.points = dict(self._find_points(plan))
+        self.diodes = self._mark_diodes(plan)
 
-    def _find_points(self, blueprint: Blueprint) -> Iterator[tuple[Contact, int]]:
-        bits_from = self.crossings + len(blueprint.own)
+    def _find_points(self, plan: FirmwarePlan) -> Iterator[tuple[Contact, int]]:
+        bits_from = self.crossings + len(plan.own)
         for name, control in self.device.controls.items():
             for contact, place in control.crossing_by_contact.items():
-                yield Contact(name, contact), self.crossing_point(place, blueprint)
+                yield Contact(name, contact), self.crossing_point(place, plan)
             for contact, pin in control.pin_by_contact.items():
-                yield Contact(name, contact), self.crossings + blueprint.own.index(pin)
+                yield Contact(name, contact), self.crossings + plan.own.index(pin)
             for contact, bit in control.bit_by_contact.items():
                 yield Contact(name, contact), bits_from + bit - 1
 
-    def crossing_point(self, place: Crossing, blueprint: Blueprint) -> int:
+    def crossing_point(self, place: Crossing, plan: FirmwarePlan) -> int:
         row, column = place
         if self.device.wiring.driven == "rows":
-            return (row - 1) * len(blueprint.sensed) + column - 1
-        return (column - 1) * len(blueprint.sensed) + row - 1
+            return (row - 1) * len(plan.sensed) + column - 1
+        return (column - 1) * len(plan.sensed) + row - 1
 
-    def _mark_diodes(self, blueprint: Blueprint) -> bytes:
+    def _mark_diodes(self, plan: FirmwarePlan) -> bytes:
         marks = bytearray(max(self.crossings, 1))
         for place in self.circuit.matrix.diodes:
-            marks[self.crossing_point(place, blueprint)] = 1
+            marks[self.crossing_point(place, plan)] = 1
         return bytes(marks)
 
     def read(self, closed: frozenset[Contact]) -> frozenset[Contact]:

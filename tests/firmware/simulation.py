@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 
-from profiles.firmware.blueprint import Blueprint
 from profiles.firmware.cores.box_core import Box, Pins, Tables
+from profiles.firmware.plan import FirmwarePlan
 
 HARNESS = Path(__file__).parent / "harness.cpp"
 
@@ -18,19 +18,19 @@ Changes = list[tuple[int, int]]
 class SketchCore:
     """The C++ core of a sketch, compiled for this machine."""
 
-    def __init__(self, files: Mapping[str, str], blueprint: Blueprint, folder: Path) -> None:
+    def __init__(self, files: Mapping[str, str], plan: FirmwarePlan, folder: Path) -> None:
         for name, text in files.items():
             if name.endswith(".h"):
                 (folder / Path(name).name).write_text(text)
-        library = folder / f"{blueprint.id}.so"
+        library = folder / f"{plan.device.id}.so"
         command = ["g++", "-std=gnu++11", "-O2", "-Wall", "-Wextra", "-Werror"]
         command += ["-Wno-type-limits", "-Wno-unused-variable", "-shared", "-fPIC"]
         command += [f"-I{folder}", str(HARNESS), "-o", str(library)]
         done = subprocess.run(command, capture_output=True, text=True, check=False)
         assert done.returncode == 0, done.stderr
         self.library = ctypes.CDLL(str(library))
-        self.report_bytes = blueprint.report_bytes
-        assert self.library.sim_points() == blueprint.points
+        self.report_bytes = plan.report_bytes
+        assert self.library.sim_points() == plan.points
 
     def run(self, rows: Sequence[bytes], elapsed: Sequence[int], diodes: bytes) -> Changes:
         """The changes of the report while the contacts go through the rows."""

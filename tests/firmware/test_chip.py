@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from profiles.firmware import draw_blueprint, sketch_files
+from profiles.firmware import plan_firmware, sketch_files
 from profiles.model import Device
 from profiles.wiring.boards import packaged_boards
 from tests.firmware.avr import build_sketch, find_missing
@@ -56,12 +56,12 @@ def run_chip(
     device: Device, wires: Wires, sequence: Sequence, folder: Path, swap: bool = False
 ) -> tuple[bytes, Changes]:
     """Report descriptor and changes, as the computer gets them; `swap` crosses two wires."""
-    blueprint = draw_blueprint(device)
+    plan = plan_firmware(device)
     program = build_sketch(sketch_files(slow_down(device)), folder / device.id, folder / "core")
     ports = packaged_boards()["atmega32u4"].pins
     lines = [
         " ".join(["pins", *(ports[pin] for pin in pins)])
-        for pins in (blueprint.driven, blueprint.sensed, blueprint.own)
+        for pins in (plan.driven, plan.sensed, plan.own)
     ]
     if swap:
         first, second, *others = lines[1].split()[1:]
@@ -91,19 +91,19 @@ def run_chip(
 @pytest.mark.parametrize("make", BOXES.values(), ids=BOXES)
 def test_the_computer_gets_what_the_model_says(make: Callable[[], Device], folder: Path) -> None:
     device = make()
-    wires = Wires(device, draw_blueprint(device))
+    wires = Wires(device, plan_firmware(device))
     for seed in range(4):
         sequence = Sequence(wires, random.Random(f"chip {device.id} {seed}"), steps=5)
 
         descriptor, changes = run_chip(device, wires, sequence, folder)
 
-        assert descriptor == draw_blueprint(device).descriptor
+        assert descriptor == plan_firmware(device).descriptor
         assert check_reports(changes, sequence) == []
 
 
 def test_crossed_wires_would_be_noticed(folder: Path) -> None:
     device = make_mixed_box()
-    wires = Wires(device, draw_blueprint(device))
+    wires = Wires(device, plan_firmware(device))
     sequence = Sequence(wires, random.Random("crossed"), steps=8)
 
     _, changes = run_chip(device, wires, sequence, folder, swap=True)

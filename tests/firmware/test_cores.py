@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from profiles.firmware import draw_blueprint, interpreter_files, sketch_files
-from profiles.firmware.blueprint import QUEUE
+from profiles.firmware import interpreter_files, plan_firmware, sketch_files
+from profiles.firmware.plan import QUEUE
 from profiles.model import Contact, Device
 from tests.firmware.boxes import make_bare_box, make_chain_box, make_diode_box, make_mixed_box
 from tests.firmware.presses import Sequence, Wires, check_reports, list_buttons
@@ -33,7 +33,7 @@ needs_compiler = skip_unless(shutil.which("g++"), "no C++ compiler")
 
 
 def build_sketch_core(device: Device, folder: Path) -> SketchCore:
-    return SketchCore(sketch_files(device), draw_blueprint(device), folder)
+    return SketchCore(sketch_files(device), plan_firmware(device), folder)
 
 
 @needs_compiler
@@ -43,7 +43,7 @@ def test_ten_thousand_press_sequences_report_what_the_model_says(
 ) -> None:
     """Both cores against the model; the reasoning is in `presses`, apart from the cores."""
     device = make()
-    wires = Wires(device, draw_blueprint(device))
+    wires = Wires(device, plan_firmware(device))
     sketch = build_sketch_core(device, tmp_path)
     interpreter = InterpreterCore(interpreter_files(device))
     problems: list[str] = []
@@ -63,16 +63,16 @@ def test_ten_thousand_press_sequences_report_what_the_model_says(
 def test_cores_agree_on_any_noise_at_any_pace(make: Callable[[], Device], tmp_path: Path) -> None:
     """Contacts at random each tick, ticks of uneven length: row by row the same reports."""
     device = make()
-    blueprint = draw_blueprint(device)
-    wires = Wires(device, blueprint)
+    plan = plan_firmware(device)
+    wires = Wires(device, plan)
     sketch = build_sketch_core(device, tmp_path)
     interpreter = InterpreterCore(interpreter_files(device))
     rng = random.Random(device.id)
     for _ in range(100):
         density = rng.random()
-        rows = [bytes(blueprint.points)]
+        rows = [bytes(plan.points)]
         for _ in range(60):
-            flips = bytes(rng.random() < density * 0.2 for _ in range(blueprint.points))
+            flips = bytes(rng.random() < density * 0.2 for _ in range(plan.points))
             rows.append(bytes(a ^ b for a, b in zip(rows[-1], flips, strict=True)))
         elapsed = [rng.choice((1, 1, 1, 2, 3, 9)) for _ in rows]
 
@@ -96,7 +96,7 @@ def run_diode_box(
 ) -> list[tuple[int, list[int]]]:
     """Changes as (row, buttons down); each moment is so many rows with these contacts closed."""
     device = make_diode_box()
-    wires = Wires(device, draw_blueprint(device))
+    wires = Wires(device, plan_firmware(device))
     rows = []
     for count, names in moments:
         closed = frozenset(Contact(*name.split(".")) for name in names)

@@ -10,7 +10,7 @@ from typing import Any
 import hidtools.hid
 import pytest
 
-from profiles.firmware import draw_blueprint, interpreter_files
+from profiles.firmware import interpreter_files, plan_firmware
 from profiles.firmware.interpreter import name_product
 from profiles.model import Device
 from profiles.wiring.boards import packaged_boards
@@ -29,7 +29,7 @@ class Board:
     """Stands in for the interpreter's modules, with a matrix behind the pins."""
 
     def __init__(self, device: Device, closed: list[tuple[int, int]]) -> None:
-        self.blueprint = draw_blueprint(device)
+        self.plan = plan_firmware(device)
         self.closed = closed
         self.pins: dict[str, Any] = {}
         self.reports: list[tuple[bytes, int]] = []
@@ -75,7 +75,7 @@ class Board:
                     raise OSError("the host sleeps")
                 board.reports.append((bytes(report), report_id))
 
-        names = {name: name for name in self.blueprint.pins}
+        names = {name: name for name in self.plan.pins}
         self.module(monkeypatch, "board", **{self.print_name(name): name for name in names})
         self.module(
             monkeypatch,
@@ -122,7 +122,7 @@ class Board:
 
     def is_low(self, name: str) -> bool:
         """Whether a sensed pin is pulled low by a driven one through closed crossings."""
-        driven, sensed = self.blueprint.driven, self.blueprint.sensed
+        driven, sensed = self.plan.driven, self.plan.sensed
         if name not in sensed:
             return False
         marks = bytearray(len(driven) * len(sensed))
@@ -162,8 +162,8 @@ def test_the_board_reports_what_is_held(tmp_path: Path, monkeypatch: pytest.Monk
 
     assert board.reports == [((1 << 1 | 1 << 8).to_bytes(3, "little"), 1)]
     assert set(board.delays) == {5}
-    assert [board.pins[pin].drive_mode for pin in board.blueprint.driven] == ["open-drain"] * 4
-    assert all(board.pins[pin].out for pin in board.blueprint.driven)
+    assert [board.pins[pin].drive_mode for pin in board.plan.driven] == ["open-drain"] * 4
+    assert all(board.pins[pin].out for pin in board.plan.driven)
 
 
 def test_the_board_tells_the_host_what_it_is(

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from profiles.firmware import CannotBuildError, draw_blueprint, sketch_files
-from profiles.firmware.blueprint import estimate_memory
+from profiles.firmware import CannotBuildError, plan_firmware, sketch_files
+from profiles.firmware.plan import estimate_memory
 from profiles.firmware.sketch import PIN_NUMBERS, find_pin
 from profiles.model import Device
 from profiles.wiring.boards import packaged_boards
@@ -263,6 +263,6 @@ def test_the_memory_estimate_is_what_the_linker_adds(tmp_path: Path, core: Path)
         measure_sections(build_sketch(sketch_files(box), tmp_path / box.id, core))[1]
         for box in (small, large)
     ]
-    estimated = [estimate_memory(draw_blueprint(box)) for box in (small, large)]
+    estimated = [estimate_memory(plan_firmware(box)) for box in (small, large)]
 
     assert abs((measured[1] - measured[0]) - (estimated[1] - estimated[0])) <= 16

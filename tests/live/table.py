@@ -22,7 +22,9 @@ from dataclasses import dataclass, replace
 from functools import cache
 from itertools import combinations
 
-from profiles.live.blueprint import Blueprint, draw_blueprint
+from profiles.facts.box_model import BoxModel
+from profiles.facts.device import DeviceFacts
+from profiles.live.build import build_of
 from profiles.live.diagnosis import Diagnosis, diagnose
 from profiles.live.faults import RATES, Fault, FaultKind, apply_all
 from profiles.live.forward import Heard, Simulator
@@ -46,30 +48,30 @@ class Score:
 
 
 @cache
-def box(rows: int, columns: int, diodes: bool) -> tuple[Device, Blueprint]:
-    """A box and its blueprint."""
+def box(rows: int, columns: int, diodes: bool) -> tuple[Device, BoxModel]:
+    """A box and its model."""
     device = make_box(rows, columns, diodes=diodes)
-    return device, draw_blueprint(device)
+    return device, DeviceFacts(device).model
 
 
-def list_faults(blueprint: Blueprint) -> dict[FaultKind, list[Fault]]:
+def list_faults(model: BoxModel) -> dict[FaultKind, list[Fault]]:
     """Every single fault that the box can have, by kind.
 
     Contacts that touch are on different driven lines: on one line it makes no difference.
     """
     found: dict[FaultKind, list[Fault]] = {}
-    for fault in Space(blueprint).line_faults:
+    for fault in Space(model).line_faults:
         found.setdefault(fault.kind, []).append(fault)
-    contacts = range(len(blueprint.terminals))
+    contacts = range(len(model.contacts))
     single: list[FaultKind] = ["stuck", "open", "bounces"]
-    diodes = [one for one in contacts if blueprint.build.diodes[one]]
-    channels = {contact for pair in blueprint.channel_contacts for contact in pair}
+    diodes = [one for one in contacts if build_of(model).diodes[one]]
+    channels = {contact for pair in model.channel_contacts for contact in pair}
     for kind in single:
         found[kind] = [Fault(kind, (one,)) for one in contacts if one not in channels]
     if diodes:
         found["diode-reversed"] = [Fault("diode-reversed", (one,)) for one in diodes]
         found["diode-missing"] = [Fault("diode-missing", (one,)) for one in diodes]
-        sites = blueprint.build.sites
+        sites = build_of(model).sites
         pairs = [(a, b) for a, b in combinations(diodes, 2) if sites[a][0] != sites[b][0]]
         found["joined"] = [Fault("joined", pair) for pair in pairs]
     pairs = [pair for pair in combinations(contacts, 2) if not channels.intersection(pair)]
@@ -82,10 +84,10 @@ def list_faults(blueprint: Blueprint) -> dict[FaultKind, list[Fault]]:
 
 def predict(session: Session, faults: Iterable[Fault]) -> list[Heard]:
     """What a box with these faults would say in every step of a session."""
-    blueprint = session.blueprint
-    simulator = Simulator(blueprint, apply_all(blueprint, tuple(faults)))
+    model = session.model
+    simulator = Simulator(model, apply_all(model, tuple(faults)))
     return [
-        simulator.hear(step, tuple(blueprint.mask(frame) for frame in step.frames))
+        simulator.hear(step, tuple(model.mask(frame) for frame in step.frames))
         for step in session.steps
     ]
 
@@ -94,10 +96,10 @@ def score(session: Session, found: Diagnosis, faults: tuple[Fault, ...], first: 
     """Whether the truth stands among the first explanations."""
     truth = predict(session, faults)
     tops = found.explanations[:first]
-    blueprint = session.blueprint
-    wanted = apply_all(blueprint, faults)
-    headlines = [apply_all(blueprint, one.faults) for one in tops]
-    listed = [apply_all(blueprint, other) for one in tops for other in one.equivalents]
+    model = session.model
+    wanted = apply_all(model, faults)
+    headlines = [apply_all(model, one.faults) for one in tops]
+    listed = [apply_all(model, other) for one in tops for other in one.equivalents]
     alone = [(fault,) for fault in faults] if len(faults) > 1 else []
     return Score(
         silent=truth == predict(session, ()),
@@ -114,14 +116,14 @@ def try_faults(
     """Test and diagnose one box."""
     device, _ = box(rows, columns, diodes)
     session = full_test(device, faults, seed)
-    found = diagnose(session.blueprint, session.observations)
+    found = diagnose(session.model, session.observations)
     return score(session, found, faults, first=1 if len(faults) == 1 else 3)
 
 
-def sample_pairs(blueprint: Blueprint, count: int, seed: int = 1) -> Iterator[tuple[Fault, ...]]:
+def sample_pairs(model: BoxModel, count: int, seed: int = 1) -> Iterator[tuple[Fault, ...]]:
     """Pairs of faults: two kinds drawn evenly, then one fault of each."""
     chance = random.Random(seed)
-    by_kind = list_faults(blueprint)
+    by_kind = list_faults(model)
     kinds = sorted(by_kind)
     while count:
         pair = tuple(chance.choice(by_kind[kind]) for kind in chance.choices(kinds, k=2))
@@ -149,20 +151,20 @@ def print_table(sizes: Iterable[tuple[int, int]], each: int | None, pairs: int) 
     with ProcessPoolExecutor() as pool:
         for rows, columns in sizes:
             for diodes in (False, True):
-                _, blueprint = box(rows, columns, diodes)
+                _, model = box(rows, columns, diodes)
                 kind_of = "diodes" if diodes else "no diodes"
                 print(f"\n{rows}x{columns}, {kind_of}")
                 head = f"{'fault':<18}{'boxes':>7}{'silent':>8}"
                 print(head + "     named     class  readings", flush=True)
                 whole: list[Score] = []
-                for kind, faults in sorted(list_faults(blueprint).items()):
+                for kind, faults in sorted(list_faults(model).items()):
                     chosen = _choose(faults, each)
                     jobs = [(rows, columns, diodes, (fault,)) for fault in chosen]
                     scores = list(pool.map(_job, jobs, chunksize=4))
                     whole += scores
                     print(_row(kind, scores), flush=True)
                 print(_row("all single", whole), flush=True)
-                drawn = [(rows, columns, diodes, pair) for pair in sample_pairs(blueprint, pairs)]
+                drawn = [(rows, columns, diodes, pair) for pair in sample_pairs(model, pairs)]
                 found = list(pool.map(_job, drawn))
                 print(_row("pairs, first 3", found), flush=True)
                 print(_row("pairs, no mask", [_hide(one) for one in found]), flush=True)

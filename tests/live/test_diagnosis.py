@@ -25,9 +25,9 @@ PAIRS = {(5, 5): 20, (4, 6): 12, (8, 8): 4}
 @pytest.mark.parametrize("size", SIZES)
 def test_single_faults_stand_first(size: tuple[int, int], diodes: bool) -> None:
     """A sample of every kind; faults that leave no trace in the recording do not count."""
-    _, blueprint = box(*size, diodes)
+    _, model = box(*size, diodes)
     scores: list[Score] = []
-    for faults in list_faults(blueprint).values():
+    for faults in list_faults(model).values():
         for fault in random.Random(5).sample(faults, min(EACH[size], len(faults))):
             scores.append(try_faults(*size, diodes, (fault,)))
     loud = [one for one in scores if not one.silent]
@@ -40,8 +40,8 @@ def test_pairs_of_faults_stand_among_the_first_three(diodes: bool) -> None:
     """A sample over the three sizes; one fault may hide the other, and then counts as a miss."""
     scores: list[Score] = []
     for size in SIZES:
-        _, blueprint = box(*size, diodes)
-        for pair in sample_pairs(blueprint, PAIRS[size], seed=11):
+        _, model = box(*size, diodes)
+        for pair in sample_pairs(model, PAIRS[size], seed=11):
             scores.append(try_faults(*size, diodes, pair))
     assert sum(one.in_class for one in scores) >= 0.8 * len(scores)
 
@@ -51,7 +51,7 @@ def test_pairs_of_faults_stand_among_the_first_three(diodes: bool) -> None:
 @pytest.mark.parametrize("size", SIZES)
 def test_a_faultless_box_gives_no_alarm(size: tuple[int, int], diodes: bool, driven: str) -> None:
     session = full_test(make_box(*size, diodes=diodes, driven=driven))
-    found = diagnose(session.blueprint, session.observations)
+    found = diagnose(session.model, session.observations)
     assert found.is_sound
     assert found.odd == ()
     assert len(found.explanations) == 1
@@ -62,7 +62,7 @@ def test_a_faultless_box_gives_no_alarm(size: tuple[int, int], diodes: bool, dri
 def test_no_part_of_a_faultless_record_gives_an_alarm(data: st.DataObject) -> None:
     session = full_test(make_box(3, 4, diodes=data.draw(st.booleans())))
     some = data.draw(st.lists(st.sampled_from(session.observations), unique=True))
-    assert diagnose(session.blueprint, some).is_sound
+    assert diagnose(session.model, some).is_sound
 
 
 SLIPS = st.sampled_from(["another too", "another instead", "a detent less"])
@@ -90,27 +90,27 @@ def slip(session: Session, kind: str, data: st.DataObject) -> list[Observation]:
 def test_one_slip_of_the_hand_gives_no_alarm(data: st.DataObject) -> None:
     session = full_test(make_box(3, 4, diodes=data.draw(st.booleans())))
     seen = slip(session, data.draw(SLIPS), data)
-    assert diagnose(session.blueprint, seen).is_sound
+    assert diagnose(session.model, seen).is_sound
 
 
 @settings(max_examples=15, deadline=None)
 @given(st.data())
 def test_one_slip_of_the_hand_does_not_hide_a_fault(data: st.DataObject) -> None:
     """Of a line, or of the board: a fault of one contact may rest on the very step that slipped."""
-    _, blueprint = box(4, 5, True)
-    by_kind = list_faults(blueprint)
+    _, model = box(4, 5, True)
+    by_kind = list_faults(model)
     kind = data.draw(st.sampled_from(["swapped", "rotated", "dead", "transposed", "reversed"]))
     fault = data.draw(st.sampled_from(by_kind[cast("FaultKind", kind)]))
     session = full_test(make_box(4, 5, diodes=True), [fault])
     seen = slip(session, data.draw(SLIPS), data)
-    (best, *_) = diagnose(session.blueprint, seen).explanations
+    (best, *_) = diagnose(session.model, seen).explanations
     assert (fault,) in (best.faults, *best.equivalents)
 
 
 def first(device_rows: int, columns: int, *faults: Fault, diodes: bool = True) -> str:
     session = full_test(make_box(device_rows, columns, diodes=diodes), faults)
-    found = diagnose(session.blueprint, session.observations)
-    return describe_faults(session.blueprint, found.explanations[0].faults)
+    found = diagnose(session.model, session.observations)
+    return describe_faults(session.model, found.explanations[0].faults)
 
 
 @pytest.mark.parametrize(
@@ -163,7 +163,7 @@ def test_each_kind_is_named_with_its_pins_and_contacts(fault: Fault, words: str)
 
 def explain(*faults: Fault, diodes: bool = False) -> Diagnosis:
     session = full_test(make_box(4, 5, diodes=diodes), faults)
-    return diagnose(session.blueprint, session.observations)
+    return diagnose(session.model, session.observations)
 
 
 def test_two_faults_are_both_named() -> None:
@@ -206,13 +206,13 @@ def test_a_partial_record_is_enough_where_it_holds_the_evidence() -> None:
         one for one in session.observations if one.step.key.endswith(("b12.press", "b23.press"))
     ]
     assert len(part) == 2
-    (best, *_) = diagnose(session.blueprint, part).explanations
+    (best, *_) = diagnose(session.model, part).explanations
     assert Fault("swapped", (0, 1)) in best.faults
 
 
 def test_an_empty_record_says_nothing_is_known_to_be_wrong() -> None:
     device = make_box(4, 5)
-    found = diagnose(Session(device).blueprint, ())
+    found = diagnose(Session(device).model, ())
     assert found.is_sound
     assert found.readings == 0
 

@@ -28,11 +28,11 @@ DEVICES = [pytest.param(LIBRARY.devices[key], id=key) for key in sorted(LIBRARY.
 
 def hear_all(session: Session, faults: Iterable[Fault]) -> list[Observation]:
     """Every step as a box with these faults would answer it."""
-    blueprint = session.blueprint
-    simulator = Simulator(blueprint, apply_all(blueprint, tuple(faults)))
+    model = session.model
+    simulator = Simulator(model, apply_all(model, tuple(faults)))
     found = []
     for step in session.steps:
-        told = simulator.hear(step, tuple(blueprint.mask(frame) for frame in step.frames))
+        told = simulator.hear(step, tuple(model.mask(frame) for frame in step.frames))
         numbers = [n for n, times in told.counts for _ in range(int(times))]
         presses = tuple(
             Press(number, 100.0 * at, 100.0 * at + 30.0)
@@ -47,31 +47,31 @@ def hear_all(session: Session, faults: Iterable[Fault]) -> list[Observation]:
 @pytest.mark.parametrize("device", DEVICES)
 def test_a_faultless_example_is_right_and_sound(device: Device) -> None:
     session = Session(device, "full")
-    assert diagnose(session.blueprint, hear_all(session, ())).is_sound
+    assert diagnose(session.model, hear_all(session, ())).is_sound
 
 
 @pytest.mark.parametrize("device", DEVICES)
 def test_faults_of_an_example_are_found(device: Device) -> None:
     session = Session(device, "full")
-    for kind, faults in list_faults(session.blueprint).items():
+    for kind, faults in list_faults(session.model).items():
         if kind in ("bounces", "skips"):
             continue
         for fault in random.Random(2).sample(faults, min(2, len(faults))):
             heard = hear_all(session, [fault])
             if heard == hear_all(session, ()):
                 continue
-            (best, *_) = diagnose(session.blueprint, heard).explanations
+            (best, *_) = diagnose(session.model, heard).explanations
             assert (fault,) in (best.faults, *best.equivalents), fault
 
 
 @pytest.mark.parametrize("device", DEVICES)
 def test_every_step_and_fault_of_an_example_has_words(device: Device) -> None:
     session = Session(device, "full")
-    assert all(ask_step(session.blueprint, step) for step in session.steps)
-    for faults in list_faults(session.blueprint).values():
+    assert all(ask_step(session.model, step) for step in session.steps)
+    for faults in list_faults(session.model).values():
         for fault in faults:
-            assert describe_fault(session.blueprint, fault)
-            assert describe_remedy(session.blueprint, fault)
+            assert describe_fault(session.model, fault)
+            assert describe_remedy(session.model, fault)
 
 
 @pytest.mark.parametrize(
@@ -91,5 +91,5 @@ def test_pulses_of_toggles_follow_the_fault_of_a_box_and_nothing_is_left_over(fa
     device = helm_desk()
     session = Session(device, "full", instance=INSTANCE)
     session.take(*make_entries(device, [fault]))
-    (best, *_) = diagnose(session.blueprint, session.observations).explanations
+    (best, *_) = diagnose(session.model, session.observations).explanations
     assert (best.faults, best.unexplained) == ((fault,), ())

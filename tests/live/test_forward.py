@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.live.blueprint import draw_blueprint
+from profiles.facts.device import DeviceFacts
 from profiles.live.faults import Fault, apply_all
 from profiles.live.forward import Simulator
 from profiles.live.plan import plan_test
@@ -20,17 +20,14 @@ BOXES = [(3, 4, diodes, driven) for diodes in (False, True) for driven in ("rows
 
 def model_reads(device: Device, faults: Iterable[Fault], closed: set[Contact]) -> set[object]:
     """What the forward model reads, in the netlist's own words."""
-    blueprint = draw_blueprint(device)
-    simulator = Simulator(blueprint, apply_all(blueprint, tuple(faults)))
-    cells = simulator.read(blueprint.mask(closed))
-    size = blueprint.rows * blueprint.columns
-    found: set[object] = set()
-    for cell in range(size + len(blueprint.direct)):
-        if cells >> cell & 1:
-            row, column = divmod(cell, blueprint.columns)
-            direct = blueprint.direct[cell - size] if cell >= size else -1
-            found.add((row + 1, column + 1) if cell < size else blueprint.terminals[direct])
-    return found
+    model = DeviceFacts(device).model
+    simulator = Simulator(model, apply_all(model, tuple(faults)))
+    reading = simulator.read(model.mask(closed))
+    places: dict[int, object] = {model.points[contact]: contact for contact in model.single}
+    for row in range(1, model.rows + 1):
+        for column in range(1, model.columns + 1):
+            places[model.point_at(row, column)] = (row, column)
+    return {places[point] for point in range(reading.bit_length()) if reading >> point & 1}
 
 
 @settings(max_examples=400, deadline=None)
@@ -38,19 +35,19 @@ def model_reads(device: Device, faults: Iterable[Fault], closed: set[Contact]) -
 def test_any_faults_and_any_contacts_read_as_the_netlist_does(data: st.DataObject) -> None:
     rows, columns, diodes, driven = data.draw(st.sampled_from(BOXES))
     device = make_box(rows, columns, diodes=diodes, driven=driven)
-    blueprint = draw_blueprint(device)
-    known = [fault for some in list_faults(blueprint).values() for fault in some]
+    model = DeviceFacts(device).model
+    known = [fault for some in list_faults(model).values() for fault in some]
     faults = data.draw(st.lists(st.sampled_from(known), max_size=3, unique=True))
-    closed = data.draw(st.sets(st.sampled_from(blueprint.terminals), max_size=5))
+    closed = data.draw(st.sets(st.sampled_from(model.contacts), max_size=5))
     assert model_reads(device, faults, closed) == SimulatedBox(device, faults).scan(closed)
 
 
 @given(st.data())
 def test_a_faultless_box_reads_as_the_matrix_of_the_wiring_room(data: st.DataObject) -> None:
-    device, blueprint = box(3, 4, data.draw(st.booleans()))
-    places = blueprint.circuit.places
+    device, model = box(3, 4, data.draw(st.booleans()))
+    places = model.circuit.places
     closed = data.draw(st.sets(st.sampled_from(sorted(places)), max_size=6))
-    diodes = blueprint.circuit.matrix.diodes
+    diodes = model.circuit.matrix.diodes
     wanted = read(full_matrix(3, 4, diodes), {places[terminal] for terminal in closed})
     assert model_reads(device, (), closed) == wanted
 
@@ -65,10 +62,10 @@ def test_three_corners_show_the_fourth_without_diodes_and_not_with_them() -> Non
 
 def hear(device: Device, faults: Iterable[Fault], key: str) -> dict[int, float] | set[int]:
     """What is heard in the step with this key."""
-    blueprint = draw_blueprint(device)
-    simulator = Simulator(blueprint, apply_all(blueprint, tuple(faults)))
+    model = DeviceFacts(device).model
+    simulator = Simulator(model, apply_all(model, tuple(faults)))
     (step,) = [one for one in plan_test(device, "full") if one.key == key]
-    told = simulator.hear(step, tuple(blueprint.mask(frame) for frame in step.frames))
+    told = simulator.hear(step, tuple(model.mask(frame) for frame in step.frames))
     return dict(told.counts) if step.gesture == "turn" else set(told.seen)
 
 

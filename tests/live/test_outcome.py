@@ -37,7 +37,7 @@ def test_an_explanation_says_what_it_leaves_over() -> None:
     outcome = sum_up([session])
     assert outcome.diagnosis is not None
     sound = outcome.diagnosis.explanations[1]
-    assert describe_explanation(session.blueprint, sound) == (
+    assert describe_explanation(session.model, sound) == (
         "The box is as described.",
         "It leaves unexplained: b23.press.",
     )

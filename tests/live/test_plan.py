@@ -1,6 +1,6 @@
 """The steps of a press test."""
 
-from profiles.live.blueprint import draw_blueprint
+from profiles.facts.device import DeviceFacts
 from profiles.live.plan import plan_test
 from profiles.live.words import ask_step
 from tests.live.simulated import make_box
@@ -8,7 +8,7 @@ from tests.live.simulated import make_box
 
 def test_steps_follow_the_plate_and_name_what_to_do() -> None:
     device = make_box(2, 3)
-    asked = [ask_step(draw_blueprint(device), step) for step in plan_test(device, detents=12)]
+    asked = [ask_step(DeviceFacts(device).model, step) for step in plan_test(device, detents=12)]
     assert asked == [
         "Let go of everything, put latching controls off and selectors to position 1",
         "Put b11 on",
@@ -45,7 +45,7 @@ def test_without_diodes_a_full_test_is_the_short_one() -> None:
 def test_holding_names_what_stays_put_first() -> None:
     device = make_box(2, 2, diodes=True, rotary=True)
     asked = [
-        ask_step(draw_blueprint(device), step)
+        ask_step(DeviceFacts(device).model, step)
         for step in plan_test(device, "full")
         if step.gesture == "together"
     ]

@@ -12,7 +12,7 @@ from tests.live.simulated import INSTANCE, SimulatedBox, make_box, run_test
 def ask(fault: Fault, *, diodes: bool) -> Question | None:
     device = make_box(4, 4, diodes=diodes)
     session = run_test(Session(device, instance=INSTANCE), SimulatedBox(device, [fault]))
-    return best_question(session.blueprint, diagnose(session.blueprint, session.observations))
+    return best_question(session.model, diagnose(session.model, session.observations))
 
 
 def outcomes(question: Question | None) -> dict[str, tuple[tuple[Fault, ...], ...]]:
@@ -47,8 +47,8 @@ def test_where_pressing_cannot_decide_a_meter_does() -> None:
 def test_nothing_is_asked_of_a_faultless_box() -> None:
     device = make_box(3, 3)
     session = run_test(Session(device, instance=INSTANCE), SimulatedBox(device))
-    diagnosis = diagnose(session.blueprint, session.observations)
-    assert best_question(session.blueprint, diagnosis) is None
+    diagnosis = diagnose(session.model, session.observations)
+    assert best_question(session.model, diagnosis) is None
 
 
 @pytest.mark.parametrize("diodes", [False, True])

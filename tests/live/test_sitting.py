@@ -99,8 +99,8 @@ def test_a_box_pressed_through_sdl_is_diagnosed(
         do_steps(sitting, virtual, box, clock)
         session = sitting.session
         sitting.close()
-    (best, *_) = diagnose(session.blueprint, session.observations).explanations
-    assert set(best.faults) == set(faults), describe_faults(session.blueprint, best.faults)
+    (best, *_) = diagnose(session.model, session.observations).explanations
+    assert set(best.faults) == set(faults), describe_faults(session.model, best.faults)
     again = replay(device, read_recording(path))
     assert again.observations == session.observations
     assert not again.changed

@@ -91,9 +91,9 @@ def test_each_remedy_names_pins_and_contacts(fault: Fault, remedy: str) -> None:
 
 def test_a_diodes_ring_faces_the_driven_line() -> None:
     _, by_row = box(4, 5, True)
-    from profiles.live.blueprint import draw_blueprint
+    from profiles.facts.device import DeviceFacts
 
-    by_column = draw_blueprint(make_box(4, 5, diodes=True, driven="columns"))
+    by_column = DeviceFacts(make_box(4, 5, diodes=True, driven="columns")).model
     fault = Fault("diode-reversed", (8,))
     assert describe_remedy(by_row, fault).endswith("toward row 2 (pin A1)")
     assert describe_remedy(by_column, fault).endswith("toward column 4 (pin 5)")

@@ -88,6 +88,6 @@ def _build(device: Device, board: Board | None, target: str) -> Mapping[str, str
 
 
 def _cautions(device: Device, board: Board | None) -> tuple[str, ...]:
-    from profiles.firmware import draw_blueprint
+    from profiles.firmware import plan_firmware
 
-    return draw_blueprint(device, board).cautions
+    return plan_firmware(device, board).cautions

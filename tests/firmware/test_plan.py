@@ -1,11 +1,11 @@
-"""What a board program needs to know of a device, and what stands in its way."""
+"""What firmware needs to know of a device, and what stands in its way."""
 
 from typing import Any
 
 import pytest
 
-from profiles.firmware import CannotBuildError, draw_blueprint
-from profiles.firmware.blueprint import NO_BUTTON, Edge, Follow, Pulser, Turn
+from profiles.facts.box_model import NO_BUTTON, Edge, Follow, Pulser, Turn
+from profiles.firmware import CannotBuildError, plan_firmware
 from profiles.wiring.boards import packaged_boards
 from tests.firmware.boxes import make_device
 
@@ -14,13 +14,13 @@ PRESS = {"kind": "momentary", "pin": "2", "input": 1}
 
 def describe_problems(wiring: dict[str, Any], controls: dict[str, Any], **header: Any) -> list[str]:
     with pytest.raises(CannotBuildError) as caught:
-        draw_blueprint(make_device("box", wiring, controls, **header))
+        plan_firmware(make_device("box", wiring, controls, **header))
     return list(caught.value.problems)
 
 
 def describe_cautions(controls: dict[str, Any], **header: Any) -> list[str]:
     controls = {"known": dict(PRESS), **controls}
-    return list(draw_blueprint(make_device("box", {}, controls, **header)).cautions)
+    return list(plan_firmware(make_device("box", {}, controls, **header)).cautions)
 
 
 def test_points_run_along_the_driven_lines() -> None:
@@ -28,11 +28,11 @@ def test_points_run_along_the_driven_lines() -> None:
     controls = {"horn": {"kind": "momentary", "crossing": [2, 3], "input": 1}}
     lines = {"rows": ["2", "3"], "columns": ["4", "5", "6"]}
 
-    by_rows = draw_blueprint(make_device("box", {**lines, "driven": "rows"}, controls))
-    by_columns = draw_blueprint(make_device("box", {**lines, "driven": "columns"}, controls))
+    by_rows = plan_firmware(make_device("box", {**lines, "driven": "rows"}, controls))
+    by_columns = plan_firmware(make_device("box", {**lines, "driven": "columns"}, controls))
 
-    assert by_rows.follows == (Follow(5, 0, False, "horn.press"),)
-    assert by_columns.follows == (Follow(5, 0, False, "horn.press"),)
+    assert by_rows.rules.follows == (Follow(5, 0, False, "horn.press"),)
+    assert by_columns.rules.follows == (Follow(5, 0, False, "horn.press"),)
     assert (by_rows.driven, by_columns.driven) == (("2", "3"), ("4", "5", "6"))
 
 
@@ -41,7 +41,9 @@ def test_points_differ_by_side_where_the_crossing_is_not_in_a_corner() -> None:
     lines = {"rows": ["2", "3"], "columns": ["4", "5", "6"]}
 
     points = [
-        draw_blueprint(make_device("box", {**lines, "driven": side}, controls)).follows[0].point
+        plan_firmware(make_device("box", {**lines, "driven": side}, controls))
+        .rules.follows[0]
+        .point
         for side in ("rows", "columns")
     ]
 
@@ -52,13 +54,13 @@ def test_pins_that_the_boards_file_lacks_are_cautioned() -> None:
     device = make_device("box", {}, {"known": {**PRESS, "pin": "D2"}})
     board = packaged_boards()["atmega32u4"]
 
-    assert draw_blueprint(device, board).cautions == (
+    assert plan_firmware(device, board).cautions == (
         "pin D2 for known.press is not in the board's file",
     )
 
 
 def test_own_pins_and_chain_bits_follow_the_matrix() -> None:
-    blueprint = draw_blueprint(
+    plan = plan_firmware(
         make_device(
             "box",
             {
@@ -73,16 +75,19 @@ def test_own_pins_and_chain_bits_follow_the_matrix() -> None:
         )
     )
 
-    assert blueprint.points == 13
-    assert [rule.point for rule in blueprint.follows] == [4, 7]
+    assert plan.points == 13
+    assert [rule.point for rule in plan.rules.follows] == [4, 7]
 
 
 def test_latching_control_reports_state_or_edges() -> None:
     lever = {"kind": "latching", "pin": "2", "inputs": {"on": 1, "off": 2}}
-    states = draw_blueprint(make_device("box", {}, {"lever": dict(lever)}))
-    edges = draw_blueprint(make_device("box", {}, {"lever": {**lever, "reports": "edges"}}))
+    states = plan_firmware(make_device("box", {}, {"lever": dict(lever)})).rules
+    edges = plan_firmware(make_device("box", {}, {"lever": {**lever, "reports": "edges"}})).rules
 
-    assert states.follows == (Follow(0, 0, False, "lever.on"), Follow(0, 1, True, "lever.off"))
+    assert states.follows == (
+        Follow(0, 0, False, "lever.on"),
+        Follow(0, 1, True, "lever.off"),
+    )
     assert states.edges == ()
     assert edges.follows == ()
     assert edges.edges == (Edge(0, False, 0, 0, "lever.on"), Edge(0, True, 0, 1, "lever.off"))
@@ -99,22 +104,22 @@ def test_rotary_takes_its_own_pulse_before_the_wiring_s() -> None:
             "inputs": {"clockwise": 5},
         }
     }
-    blueprint = draw_blueprint(make_device("box", {}, controls))
+    plan = plan_firmware(make_device("box", {}, controls))
 
-    assert blueprint.turns == (Turn(0, 1, 2, 0, "trim"),)
-    assert blueprint.pulsers == (Pulser((4, NO_BUTTON), 13, "trim"),)
+    assert plan.rules.turns == (Turn(0, 1, 2, 0, "trim"),)
+    assert plan.rules.pulsers == (Pulser((4, NO_BUTTON), 13, "trim"),)
 
 
 def test_times_are_rounded_up_to_whole_milliseconds() -> None:
-    blueprint = draw_blueprint(
+    plan = plan_firmware(
         make_device("box", {"debounce": 6.2, "gap": 0.5, "settle": 2.5}, {"a": dict(PRESS)})
     )
 
-    assert (blueprint.debounce, blueprint.gap, blueprint.settle) == (7, 1, 3)
+    assert (plan.debounce, plan.gap, plan.settle) == (7, 1, 3)
 
 
 def test_commons_on_pins_are_held_low_and_ground_is_none() -> None:
-    blueprint = draw_blueprint(
+    plan = plan_firmware(
         make_device(
             "box",
             {},
@@ -126,7 +131,7 @@ def test_commons_on_pins_are_held_low_and_ground_is_none() -> None:
         )
     )
 
-    assert blueprint.held_low == ("4",)
+    assert plan.held_low == ("4",)
 
 
 @pytest.mark.parametrize(
@@ -185,7 +190,7 @@ def test_a_report_larger_than_a_packet_is_refused() -> None:
         "505 buttons make a report of 65 bytes; one USB packet holds 64"
     ]
     assert (
-        draw_blueprint(
+        plan_firmware(
             make_device("box", {}, {"a": dict(PRESS)}, report={"buttons": 504})
         ).report_bytes
         == 63
@@ -230,10 +235,10 @@ def test_axes_and_hats_without_wires_are_named() -> None:
 
 def test_settling_longer_than_a_tick_is_named() -> None:
     lines = {"rows": ["2", "3"], "columns": ["4"], "settle": 600.0}
-    blueprint = draw_blueprint(
+    plan = plan_firmware(
         make_device("box", lines, {"horn": {"kind": "momentary", "crossing": [1, 1], "input": 1}})
     )
 
-    assert blueprint.cautions == (
+    assert plan.cautions == (
         "settling alone takes 1.2 ms a scan: quick turns of a rotary are missed",
     )

@@ -1,0 +1,273 @@
+"""The box lowered to numbers: the points its board reads, and the rules by which it reports them.
+
+Points are numbered in the order in which a board reads them: the crossings of the matrix along the
+driven lines, pins of their own, bits of the shift-register chain. After those comes one for each
+contact that is sent but has no wire in the file: a press test expects it, firmware cannot read it.
+Each contact that is sent becomes part of a rule:
+
+- `Follow`: a button takes its state from a point;
+- `Edge`: a change of a point queues a pulse;
+- `Turn`: two points are the channels of a rotary, whose detents queue pulses;
+- `Pulser`: plays the pulses of one control one after the other.
+
+`Rules.find_down` and `find_pulses` say what they make of readings.
+
+Nodes are the ends of wires: rows, then columns (as in `wiring.matrix`), then the common of all
+contacts outside the matrix (`ground`), then the wire of each of those (`single`).
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise
+from math import ceil
+
+from profiles.facts.signals import Signal, find_source
+from profiles.model import Contact, Device, Rotary
+from profiles.wiring.circuit import Circuit, circuit_of, layout_of
+
+NO_BUTTON = 0xFFFF
+"""Stands for a direction or a position that has no button in the report."""
+
+
+@dataclass(frozen=True, slots=True)
+class Follow:
+    """A button (from 0) that is down while a point is closed, or open where inverted."""
+
+    point: int
+    button: int
+    inverted: bool
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Edge:
+    """A point whose closing (or opening) queues a slot of a pulser."""
+
+    point: int
+    opening: bool
+    pulser: int
+    slot: int
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A rotary: points of channels A and B, Gray code steps in a detent, its pulser."""
+
+    a: int
+    b: int
+    steps: int
+    pulser: int
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Pulser:
+    """Buttons (from 0, or NO_BUTTON) by slot, and the length of a pulse in ms."""
+
+    buttons: tuple[int, ...]
+    pulse: int
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rules:
+    """How readings of the points become reports. A reading is a mask of the points closed."""
+
+    follows: tuple[Follow, ...]
+    edges: tuple[Edge, ...]
+    turns: tuple[Turn, ...]
+    pulsers: tuple[Pulser, ...]
+
+    def find_down(self, reading: int) -> frozenset[int]:
+        """Inputs that are down while the points read so, pulses apart."""
+        return frozenset(
+            rule.button + 1 for rule in self.follows if (reading >> rule.point & 1) != rule.inverted
+        )
+
+    def find_pulses(self, readings: Sequence[int]) -> Counter[int]:
+        """How often each input pulses while the points read so, one reading after another."""
+        slots: list[tuple[int, int]] = []
+        for turn in self.turns:
+            codes = [(one >> turn.a & 1) | (one >> turn.b & 1) << 1 for one in readings]
+            slots += [(turn.pulser, way) for way in find_detents(codes, turn.steps)]
+        for edge in self.edges:
+            states = [one >> edge.point & 1 for one in readings]
+            slots += [
+                (edge.pulser, edge.slot)
+                for was, now in pairwise(states)
+                if was != now != edge.opening
+            ]
+        buttons = (self.pulsers[pulser].buttons[slot] for pulser, slot in slots)
+        return Counter(button + 1 for button in buttons if button != NO_BUTTON)
+
+
+GRAY_PLACES = (0, 1, 3, 2)
+"""Place of each code (A + 2 * B) in a cycle clockwise: A leads."""
+
+
+def find_detents(codes: Sequence[int], steps: int) -> Iterator[int]:
+    """Slot of each detent that a knob's Gray codes pass: 0 clockwise, 1 anticlockwise.
+
+    A detent ends where the knob rests: a multiple of its steps away from where it began. Half of
+    the steps, one way, make a detent: one that was read too late is forgiven.
+    """
+    old = rest = GRAY_PLACES[codes[0]]
+    total = 0
+    for place in (GRAY_PLACES[code] for code in codes):
+        if place == old:
+            continue
+        total += {1: 1, 2: 0, 3: -1}[(place - old) % 4]
+        old = place
+        if (place - rest) % 4 % steps == 0:
+            if 2 * abs(total) >= steps:
+                yield int(total < 0)
+            total = 0
+
+
+@dataclass(frozen=True, eq=False)
+class BoxModel:
+    """One box as described. `contacts` are its switches, `index` the place of each among them;
+    `points` says where each is read, `wired` how many points there are before those without a wire.
+    """
+
+    device: Device
+    circuit: Circuit
+    contacts: tuple[Contact, ...]
+    points: Mapping[Contact, int]
+    own_pins: tuple[Contact, ...]
+    wired: int
+    signals: Mapping[Contact, Signal]
+
+    @cached_property
+    def rules(self) -> Rules:
+        """The rules over all points."""
+        return lower_rules(self.device, self.points, self.signals)
+
+    @cached_property
+    def read_rules(self) -> Rules:
+        """The rules over the points that have a wire in the file."""
+        read = {contact: point for contact, point in self.points.items() if point < self.wired}
+        return lower_rules(self.device, read, self.signals)
+
+    @cached_property
+    def index(self) -> Mapping[Contact, int]:
+        """The place of each contact among `contacts`."""
+        return {contact: place for place, contact in enumerate(self.contacts)}
+
+    def is_wired(self, contact: Contact) -> bool:
+        """Whether the file says how the board reads a contact."""
+        return self.points.get(contact, self.wired) < self.wired
+
+    @property
+    def rows(self) -> int:
+        """How many rows the matrix has."""
+        return self.circuit.matrix.rows
+
+    @property
+    def columns(self) -> int:
+        """How many columns the matrix has."""
+        return self.circuit.matrix.columns
+
+    @property
+    def ground(self) -> int:
+        """The node of the common."""
+        return self.rows + self.columns
+
+    def point_at(self, row: int, column: int) -> int:
+        """The point of a crossing, counted from 1, whether a contact sits there or not."""
+        if self.circuit.matrix.driven == "rows":
+            return (row - 1) * self.columns + column - 1
+        return (column - 1) * self.rows + row - 1
+
+    @cached_property
+    def single(self) -> tuple[Contact, ...]:
+        """Contacts outside the matrix, each with a wire of its own."""
+        return tuple(one for one in self.contacts if one not in self.circuit.places)
+
+    @cached_property
+    def rotaries(self) -> tuple[str, ...]:
+        """Ids of the controls whose detents are sent."""
+        return tuple(turn.name for turn in self.rules.turns)
+
+    @cached_property
+    def channel_contacts(self) -> tuple[tuple[int, int], ...]:
+        """The places of channel A and B of each rotary among `contacts`."""
+        return tuple(
+            (self.index[Contact(name, "clockwise")], self.index[Contact(name, "anticlockwise")])
+            for name in self.rotaries
+        )
+
+    @cached_property
+    def pulsed(self) -> frozenset[int]:
+        """Inputs that only ever pulse at a change of a control."""
+        return frozenset(one.number for one in self.signals.values() if one.nature == "edge")
+
+    def mask(self, closed: Iterable[Contact]) -> int:
+        """Bit mask of contacts, by `index`; those that are no switch of the box are left out."""
+        found = 0
+        for contact in closed:
+            place = self.index.get(contact)
+            if place is not None:
+                found |= 1 << place
+        return found
+
+
+def draw_model(device: Device, signals: Mapping[Contact, Signal]) -> BoxModel:
+    """The model of a box that sends these signals."""
+    circuit, layout = circuit_of(device), layout_of(device)
+    columns_driven = circuit.matrix.driven == "columns"
+    across = len(circuit.row_pins if columns_driven else circuit.column_pins)
+    points: dict[Contact, int] = {}
+    for contact, (row, column) in circuit.places.items():
+        line, at = (column, row) if columns_driven else (row, column)
+        points[contact] = (line - 1) * across + at - 1
+    first = len(circuit.row_pins) * len(circuit.column_pins)
+    points |= {contact: first + at for at, contact in enumerate(layout.own_pins)}
+    first += len(layout.own_pins)
+    points |= {contact: first + bit - 1 for contact, bit in layout.bits.items()}
+    wired = first + layout.chain_length
+    contacts: list[Contact] = []
+    for name, control in device.controls.items():
+        sent = [one for one in control.contacts if Contact(name, one) in signals]
+        turned = isinstance(control, Rotary) and set(sent) - {"press"}
+        for contact in (Contact(name, one) for one in control.contacts):
+            is_needed = contact.contact in sent or (turned and contact.contact != "press")
+            if contact in points or (is_needed and find_source(device, contact)[0] == contact):
+                points.setdefault(contact, wired + len(contacts))
+                contacts.append(contact)
+    return BoxModel(device, circuit, tuple(contacts), points, layout.own_pins, wired, signals)
+
+
+def lower_rules(
+    device: Device, points: Mapping[Contact, int], signals: Mapping[Contact, Signal]
+) -> Rules:
+    """The rules by which these points are reported; signals of other points have none."""
+    follows: list[Follow] = []
+    edges: list[Edge] = []
+    turns: list[Turn] = []
+    pulsers: list[Pulser] = []
+    for name, control in device.controls.items():
+        sent = [(one, signals.get(Contact(name, one))) for one in control.contacts]
+        buttons = tuple(signal.number - 1 if signal else NO_BUTTON for _, signal in sent)
+        queues_edges = False
+        for slot, (contact, signal) in enumerate(sent):
+            point = points.get(signal.source) if signal else None
+            if signal is None or point is None or signal.nature == "turn":
+                continue
+            if signal.nature == "edge":
+                edges.append(Edge(point, signal.inverted, len(pulsers), slot, f"{name}.{contact}"))
+                queues_edges = True
+            else:
+                follows.append(Follow(point, buttons[slot], signal.inverted, f"{name}.{contact}"))
+        if queues_edges:
+            pulsers.append(Pulser(buttons, ceil(device.wiring.pulse), name))
+        if isinstance(control, Rotary):
+            a, b = (points.get(Contact(name, way)) for way in ("clockwise", "anticlockwise"))
+            if a is not None and b is not None and set(buttons[:2]) != {NO_BUTTON}:
+                turns.append(Turn(a, b, control.steps_per_detent, len(pulsers), name))
+                pulse = control.pulse or device.wiring.pulse
+                pulsers.append(Pulser(buttons[:2], ceil(pulse), name))
+    return Rules(tuple(follows), tuple(edges), tuple(turns), tuple(pulsers))

@@ -1,0 +1,235 @@
+"""What the firmware of a box needs to know, in no particular language.
+
+`plan_firmware` takes the points and rules of the box model (`profiles.facts.box_model`), and looks
+for what stands in their way. What cannot be built is told all at once in a `CannotBuildError`; what
+can be built but may surprise is kept as cautions, which the programs carry in their headers.
+"""
+
+from dataclasses import dataclass
+from math import ceil
+
+from profiles.facts.box_model import BoxModel, Rules
+from profiles.facts.device import DeviceFacts
+from profiles.facts.signals import find_source
+from profiles.host.descriptor import (
+    LARGEST_PACKET,
+    ReportShape,
+    count_bytes,
+    lay_out_report,
+    shape_report,
+    write_descriptor,
+)
+from profiles.model import Board, Contact, Device, Rotary, ShiftRegisterChain
+from profiles.text.prose import count, join_words
+from profiles.wiring.circuit import pins_not_on_board, pins_used_twice
+
+REPORT_ID = 1
+"""The AVR board core's HID part puts a report id before every report."""
+
+QUEUE = 16
+"""Pulses that wait for one control. Sixteen detents take about a second to play; a knob
+turned further ahead than that would go on long after the hand has left it."""
+
+LONGEST_SETTLING = 1.0
+"""Settling time of all lines, ms, beyond which a scan no longer fits into a tick."""
+
+GROUNDS = frozenset({"GND", "Gnd", "gnd", "0V"})
+
+
+class CannotBuildError(ValueError):
+    """A device for which no firmware can be written; `problems` says why, all at once."""
+
+    def __init__(self, problems: tuple[str, ...]) -> None:
+        super().__init__("; ".join(problems))
+        self.problems = problems
+
+
+@dataclass(frozen=True)
+class FirmwarePlan:
+    """One box for its firmware. Pins by the names in the device's file; times in ms, settling us.
+
+    `held_low` are pins that serve as commons.
+    """
+
+    model: BoxModel
+    shape: ReportShape
+    cautions: tuple[str, ...]
+
+    @property
+    def device(self) -> Device:
+        """The box as its file gives it."""
+        return self.model.device
+
+    @property
+    def rules(self) -> Rules:
+        """How points become reports."""
+        return self.model.read_rules
+
+    @property
+    def points(self) -> int:
+        """How many points the board reads."""
+        return self.model.wired
+
+    @property
+    def driven(self) -> tuple[str, ...]:
+        """Pins of the lines driven low in turn."""
+        wiring = self.device.wiring
+        return wiring.rows if wiring.driven == "rows" else wiring.columns
+
+    @property
+    def sensed(self) -> tuple[str, ...]:
+        """Pins of the lines that are read."""
+        wiring = self.device.wiring
+        return wiring.columns if wiring.driven == "rows" else wiring.rows
+
+    @property
+    def own(self) -> tuple[str, ...]:
+        """Pins that read one contact each."""
+        controls = self.device.controls
+        return tuple(controls[name].pin_by_contact[one] for name, one in self.model.own_pins)
+
+    @property
+    def held_low(self) -> tuple[str, ...]:
+        """Pins held low all the time, since contacts switch to them."""
+        commons = (control.common for control in self.device.controls.values())
+        return tuple(dict.fromkeys(pin for pin in commons if pin and pin not in GROUNDS))
+
+    @property
+    def leds(self) -> tuple[str, ...]:
+        """Pins that light an LED."""
+        leds = (control.led for control in self.device.controls.values())
+        return tuple(dict.fromkeys(led.pin for led in leds if led and led.pin))
+
+    @property
+    def chain(self) -> ShiftRegisterChain | None:
+        """The shift-register chain."""
+        return self.device.wiring.chain
+
+    @property
+    def chain_length(self) -> int:
+        """Bits of the shift-register chain."""
+        return self.chain.length if self.chain else 0
+
+    @property
+    def debounce(self) -> int:
+        """Debounce time, ms."""
+        return ceil(self.device.wiring.debounce)
+
+    @property
+    def gap(self) -> int:
+        """Rest between two pulses, ms."""
+        return ceil(self.device.wiring.gap)
+
+    @property
+    def settle(self) -> int:
+        """Settling time of a line, microseconds."""
+        return ceil(self.device.wiring.settle)
+
+    @property
+    def report_bytes(self) -> int:
+        """Bytes of a report, without the report id."""
+        return lay_out_report(self.shape).size
+
+    @property
+    def descriptor(self) -> bytes:
+        """The report descriptor, with the report id."""
+        return write_descriptor(self.shape, REPORT_ID)
+
+    @property
+    def pins(self) -> tuple[str, ...]:
+        """Every board pin the firmware touches."""
+        chain = (self.chain.latch, self.chain.clock, self.chain.data) if self.chain else ()
+        return (*self.driven, *self.sensed, *self.own, *self.held_low, *self.leds, *chain)
+
+
+def plan_firmware(device: Device, board: Board | None = None) -> FirmwarePlan:
+    """What the firmware of a device needs to know; `board` is its own, where known.
+
+    Raises:
+        CannotBuildError: where the wiring contradicts itself or nothing can be reported.
+    """
+    facts = DeviceFacts(device)
+    shape = shape_report(device.device.report, facts.inputs.values())
+    problems = _find_contradictions(facts)
+    lacking = pins_not_on_board(device, board) if board else ()
+    cautions = [f"pin {use.pin} for {use.what} is not in the board's file" for use in lacking]
+    cautions += _name_silent(facts, shape)
+    plan = FirmwarePlan(facts.model, shape, ())
+    rules = plan.rules
+    if not problems and not (rules.follows or rules.edges or rules.turns):
+        problems.append("no contact has both a wire and an input number")
+    size = plan.report_bytes + 1
+    if size > LARGEST_PACKET:
+        problems.append(
+            f"{count(shape.buttons, 'button')} make a report of {size} bytes;"
+            f" one USB packet holds {LARGEST_PACKET}"
+        )
+    settling = len(plan.driven) * device.wiring.settle / 1000
+    if settling > LONGEST_SETTLING:
+        cautions.append(
+            f"settling alone takes {settling:g} ms a scan: quick turns of a rotary are missed"
+        )
+    if shape.axes:
+        cautions.append("axes have no pin in the device's file: they stay centred")
+    if shape.hats:
+        cautions.append("hats have no contacts in the device's file: they stay at rest")
+    if problems:
+        raise CannotBuildError(tuple(problems))
+    return FirmwarePlan(facts.model, shape, tuple(cautions))
+
+
+def _find_contradictions(facts: DeviceFacts) -> list[str]:
+    """Pins with two uses, places that do not exist, rotaries of which one channel has no wire."""
+    device, model = facts.device, facts.model
+    problems = [
+        f"pin {uses[0].pin} serves {join_words([use.what for use in uses])}"
+        for uses in pins_used_twice(device)
+        if not all(use.what.startswith("the LED of ") for use in uses)
+    ]
+    problems += [
+        f"{contact} sits at crossing {list(place)}, outside the matrix"
+        for contact, place in facts.circuit.outside
+    ]
+    length = device.wiring.chain.length if device.wiring.chain else 0
+    problems += [
+        f"{name}.{contact} is bit {bit} of a chain of {length}"
+        for name, control in device.controls.items()
+        for contact, bit in control.bit_by_contact.items()
+        if bit > length
+    ]
+    for name, control in device.controls.items():
+        if isinstance(control, Rotary):
+            channels = (Contact(name, "clockwise"), Contact(name, "anticlockwise"))
+            lacking = [str(one) for one in channels if not model.is_wired(one)]
+            if lacking and any(one in facts.signals for one in channels):
+                words = f"{join_words(lacking)} {'has' if len(lacking) == 1 else 'have'} no wire"
+                problems.append(f"a rotary needs both channels: {words}")
+    return problems
+
+
+def _name_silent(facts: DeviceFacts, shape: ReportShape) -> list[str]:
+    """Say which contacts are never sent, and why."""
+    found = []
+    for contact in (Contact(*place) for place in facts.natures):
+        number = facts.inputs.get(contact)
+        if number is None:
+            if facts.model.is_wired(contact):
+                found.append(f"{contact} is wired but has no input number")
+            continue
+        if contact not in facts.signals:
+            found.append(
+                f"{contact} is input {number}, beyond the {count(shape.buttons, 'button')} "
+                "the box declares: never sent"
+            )
+        if not facts.model.is_wired(find_source(facts.device, contact)[0]):
+            found.append(f"{contact} has an input number but no wire: never sent")
+    return found
+
+
+def estimate_memory(plan: FirmwarePlan) -> int:
+    """Bytes of working memory that `box_core.h` takes for a box on an 8-bit board."""
+    bits = 3 * count_bytes(plan.points)
+    pulsers = len(plan.rules.pulsers) * (QUEUE + 5)
+    reports = 2 * plan.report_bytes
+    ports = 3 * (len(plan.sensed) + len(plan.own))
+    return bits + 2 * plan.points + pulsers + 3 * len(plan.rules.turns) + reports + ports
