@@ -129,15 +129,17 @@ def find_detents(codes: Sequence[int], steps: int) -> Iterator[int]:
 
 @dataclass(frozen=True, eq=False)
 class BoxModel:
-    """One box as described. `contacts` are its switches, `index` the place of each among them;
-    `points` says where each is read, `wired` how many points there are before those without a wire.
+    """One box as described.
+
+    `contacts` are its switches, `points` says where each is read, `own` names the pins that read
+    one contact each, `wired` is how many points there are before those without a wire.
     """
 
     device: Device
     circuit: Circuit
     contacts: tuple[Contact, ...]
     points: Mapping[Contact, int]
-    own_pins: tuple[Contact, ...]
+    own: tuple[str, ...]
     wired: int
     signals: Mapping[Contact, Signal]
 
@@ -225,8 +227,12 @@ def draw_model(device: Device, signals: Mapping[Contact, Signal]) -> BoxModel:
         line, at = (column, row) if columns_driven else (row, column)
         points[contact] = (line - 1) * across + at - 1
     first = len(circuit.row_pins) * len(circuit.column_pins)
-    points |= {contact: first + at for at, contact in enumerate(layout.own_pins)}
-    first += len(layout.own_pins)
+    pins = {
+        one: device.controls[one.control].pin_by_contact[one.contact] for one in layout.own_pins
+    }
+    own = tuple(dict.fromkeys(pins.values()))
+    points |= {contact: first + own.index(pin) for contact, pin in pins.items()}
+    first += len(own)
     points |= {contact: first + bit - 1 for contact, bit in layout.bits.items()}
     wired = first + layout.chain_length
     contacts: list[Contact] = []
@@ -238,7 +244,7 @@ def draw_model(device: Device, signals: Mapping[Contact, Signal]) -> BoxModel:
             if contact in points or (is_needed and find_source(device, contact)[0] == contact):
                 points.setdefault(contact, wired + len(contacts))
                 contacts.append(contact)
-    return BoxModel(device, circuit, tuple(contacts), points, layout.own_pins, wired, signals)
+    return BoxModel(device, circuit, tuple(contacts), points, own, wired, signals)
 
 
 def lower_rules(

@@ -85,8 +85,7 @@ class FirmwarePlan:
     @property
     def own(self) -> tuple[str, ...]:
         """Pins that read one contact each."""
-        controls = self.device.controls
-        return tuple(controls[name].pin_by_contact[one] for name, one in self.model.own_pins)
+        return self.model.own
 
     @property
     def held_low(self) -> tuple[str, ...]:

@@ -96,7 +96,7 @@ class Simulator:
         readings = [self.read(frame) for frame in frames]
         if step.gesture == "turn":
             return self._hear_turn(step, readings)
-        seen = self.name(readings[-1]).union(self._pulses(readings))
+        seen = self.name(readings[-1]).union(self.count_pulses(readings))
         if not step.stays:
             for before, after in pairwise(readings):
                 seen |= self.name(after) - self.name(before)
@@ -115,18 +115,19 @@ class Simulator:
             for number in self.name(after) - self.name(before):
                 counts[number] = counts.get(number, 0) + cycles
         rate = dict(self.build.rates).get(rotary, 1.0) * cycles
-        for number, times in self._pulses(readings).items():
+        for number, times in self.count_pulses(readings).items():
             counts[number] = counts.get(number, 0) + times * rate
         seen = self.name(readings[-1]).union(counts)
         return Heard(seen, tuple(sorted(counts.items())), skips=rotary in self.build.skipping)
 
-    def _pulses(self, readings: list[int]) -> dict[int, int]:
+    def count_pulses(self, readings: list[int]) -> dict[int, int]:
         """How often each input pulses over these readings."""
         watched = self._numbered.watched
         if all((one ^ readings[0]) & watched == 0 for one in readings):
             return {}
         pulses = self._numbered.rules.find_pulses(readings)
-        return {number + self.build.offset: times for number, times in pulses.items()}
+        offset = self.build.offset
+        return {n + offset: times for n, times in pulses.items() if n + offset > 0}
 
     def name(self, reading: int) -> frozenset[int]:
         """Inputs that are down while the board reads so."""

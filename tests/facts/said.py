@@ -1,0 +1,185 @@
+"""What a box must report, said four times: by its description, its facts, its firmware, and live.
+
+`describe` goes by the words of the file alone: what each kind of control does, `wiring.matrix.read`
+for what a scan sees, and the input numbers. The other three are the code under test.
+"""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from profiles.facts.device import DeviceFacts
+from profiles.firmware import CannotBuildError, interpreter_files
+from profiles.live.build import build_of, number_box
+from profiles.live.forward import Simulator
+from profiles.model import Contact, Device, Latching, Rotary, Selector
+from profiles.wiring.circuit import circuit_of
+from profiles.wiring.matrix import read
+from tests.firmware.presses import list_buttons
+from tests.firmware.simulation import InterpreterCore
+
+Closed = frozenset[Contact]
+
+
+@dataclass(frozen=True)
+class Said:
+    """Inputs down at the end of a change of contacts, and how often each pulsed meanwhile."""
+
+    down: frozenset[int]
+    pulses: tuple[tuple[int, int], ...] = ()
+
+
+def see(device: Device, closed: Closed) -> Closed:
+    """Contacts that read closed while these are: ghosts, and those on the wire of another."""
+    circuit = circuit_of(device)
+    crossings = read(circuit.matrix, {circuit.places[c] for c in closed if c in circuit.places})
+    wires = {wire_of(device, contact) for contact in closed - circuit.places.keys()}
+    return frozenset(
+        contact
+        for contact in {*wired(device), *closed}
+        if circuit.places.get(contact) in crossings
+        or (contact not in circuit.places and wire_of(device, contact) in wires)
+    )
+
+
+def wire_of(device: Device, contact: Contact) -> object:
+    """The bit or pin of a contact outside the matrix."""
+    control = device.controls[contact.control]
+    bit, pin = (
+        getattr(control, f"{key}_by_contact").get(contact.contact) for key in ("bit", "pin")
+    )
+    return bit or pin or contact
+
+
+def wired(device: Device) -> list[Contact]:
+    """Contacts whose wire the file gives."""
+    found = []
+    for name, control in device.controls.items():
+        ways = {*control.crossing_by_contact, *control.pin_by_contact, *control.bit_by_contact}
+        found += [Contact(name, one) for one in control.contacts if one in ways]
+    return found
+
+
+def describe(device: Device, frames: Sequence[Closed]) -> Said:
+    """What the words of the file say."""
+    facts = DeviceFacts(device)
+    most = device.device.report.buttons
+    known = wired(device)
+    down, pulses = set(), Counter[int]()
+    for contact, number in ((Contact(*one), n) for one, n in facts.inputs.items()):
+        if most is not None and number > most:
+            continue
+        control = device.controls[contact.control]
+        if isinstance(control, Rotary) and contact.contact != "press":
+            continue
+        other = Contact(contact.control, "off" if contact.contact == "on" else "on")
+        is_made = isinstance(control, Latching) and contact not in known and other in known
+        states = [
+            (other not in see(device, one)) if is_made else (contact in see(device, one))
+            for one in frames
+        ]
+        if isinstance(control, Latching | Selector) and control.reports == "edges":
+            changes = pairwise(states)
+            pulses[number] += sum(now and not was for was, now in changes)
+        elif states[-1]:
+            down.add(number)
+    return Said(frozenset(down), tally(pulses))
+
+
+def state_facts(device: Device, frames: Sequence[Closed]) -> Said:
+    """What the signals of the facts say."""
+    seen = [see(device, one) for one in frames]
+    down, pulses = set(), Counter[int]()
+    for signal in DeviceFacts(device).signals.values():
+        states = [(signal.source in one) != signal.inverted for one in seen]
+        if signal.nature == "edge":
+            changes = pairwise(states)
+            pulses[signal.number] += sum(now and not was for was, now in changes)
+        elif signal.nature != "turn" and states[-1]:
+            down.add(signal.number)
+    return Said(frozenset(down), tally(pulses))
+
+
+def simulate(device: Device, frames: Sequence[Closed]) -> Said:
+    """What the forward model of the press test says; crossings without a contact left out."""
+    model = DeviceFacts(device).model
+    simulator = Simulator(model, build_of(model))
+    readings = [simulator.read(model.mask(one)) for one in frames]
+    holes = number_box(model).holes
+    return Said(simulator.name(readings[-1]) - holes, tally(simulator.count_pulses(readings)))
+
+
+class Firmware:
+    """The Python core with the tables that go out to a board, for one device."""
+
+    def __init__(self, device: Device) -> None:
+        self.device = device
+        self.core = InterpreterCore(interpreter_files(device))
+        tables = self.core.pins.tables
+        self.crossings = tables.driven_count * tables.sensed_count
+        self.size = self.crossings + tables.own_count + tables.chain_count
+        self.across = tables.sensed_count
+        own = [c for c in wired(device) if c not in circuit_of(device).places]
+        self.own = [c for c in own if c.contact in device.controls[c.control].pin_by_contact]
+        self.diodes = self._row(circuit_of(device).matrix.diodes)
+
+    def _point(self, place: tuple[int, int]) -> int:
+        row, column = place if self.device.wiring.driven == "rows" else (place[1], place[0])
+        return (row - 1) * self.across + column - 1
+
+    def _row(self, places: Iterable[tuple[int, int]]) -> bytes:
+        marks = bytearray(max(self.size, 1))
+        for place in places:
+            marks[self._point(place)] = 1
+        return bytes(marks)
+
+    def closed(self, contacts: Closed) -> bytes:
+        """One byte a point."""
+        places = circuit_of(self.device).places
+        marks = bytearray(self._row(places[one] for one in contacts if one in places))
+        for contact in contacts - places.keys():
+            bit = self.device.controls[contact.control].bit_by_contact.get(contact.contact)
+            if bit is not None:
+                marks[self.size - self.core.pins.tables.chain_count + bit - 1] = 1
+            elif contact in self.own:
+                marks[self.crossings + self.own.index(contact)] = 1
+        return bytes(marks)
+
+    def say(self, frames: Sequence[Closed]) -> Said:
+        """What is reported while the contacts go through the frames, with time to settle."""
+        wiring = self.device.wiring
+        pulse = max(
+            [wiring.pulse]
+            + [c.pulse or 0 for c in self.device.controls.values() if isinstance(c, Rotary)]
+        )
+        wait = int(wiring.debounce + 8 * (pulse + wiring.gap)) + 2
+        rows = [self.closed(frames[0])]
+        for frame in frames[1:]:
+            rows += [self.closed(frame)] * wait
+        changes = self.core.run(rows, [1] * len(rows), self.diodes)
+        report, rises = changes[0][1], Counter[int]()
+        for _, new in changes[1:]:
+            rises.update(list_buttons(new & ~report))
+            report = new
+        pulsed = self._pulsed()
+        return Said(
+            frozenset(list_buttons(report)),
+            tally(Counter({n: times for n, times in rises.items() if n in pulsed})),
+        )
+
+    def _pulsed(self) -> set[int]:
+        return {button + 1 for button in self.core.pins.tables.slots}
+
+
+def tally(pulses: "Counter[int] | dict[int, int]") -> tuple[tuple[int, int], ...]:
+    """Counts in order, none of zero."""
+    return tuple(sorted((number, times) for number, times in pulses.items() if times))
+
+
+def build_firmware(device: Device) -> Firmware | None:
+    """The firmware of a device; None where none can be written."""
+    try:
+        return Firmware(device)
+    except CannotBuildError:
+        return None

@@ -1,0 +1,197 @@
+"""Firmware, press test and facts say the same of what a box reports, and it is what the file says.
+
+Every example box, and random boxes of every kind of wiring. `said` holds the four voices.
+"""
+
+from collections.abc import Iterator
+from itertools import combinations, product
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from profiles.facts.device import DeviceFacts
+from profiles.files.library import load_library
+from profiles.live.build import build_of
+from profiles.live.forward import Simulator
+from profiles.live.plan import plan_test
+from profiles.model import Contact, Device, Latching, Library, Rotary, Selector
+from tests.facts.said import (
+    Closed,
+    Firmware,
+    build_firmware,
+    describe,
+    simulate,
+    state_facts,
+    wired,
+)
+from tests.firmware.boxes import make_device
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "example_profiles"
+LIBRARIES = [load_library(EXAMPLES / name).library for name in ("harbour", "faulty")]
+DEVICES = [
+    pytest.param(library, key, id=key) for library in LIBRARIES for key in sorted(library.devices)
+]
+
+
+def rest_of(device: Device) -> Closed:
+    """Contacts that are closed while nobody touches the box."""
+    return plan_test(device)[0].frames[0]
+
+
+def put(rest: Closed, contacts: tuple[Contact, ...]) -> Closed:
+    """These contacts closed on top of rest; a lever or selector leaves the place it had."""
+    moved = {one.control for one in contacts if one.contact not in ("press",)}
+    return frozenset({one for one in rest if one.control not in moved} | set(contacts))
+
+
+def list_sets(library: Library, device: Device) -> Iterator[tuple[Contact, ...]]:
+    """Single contacts, pairs, bound chords, and each state of the controls that stay."""
+    contacts = wired(device)
+    yield ()
+    yield from ((one,) for one in contacts)
+    yield from combinations(contacts, 2)
+    for link in library.profiles_of(device.id):
+        for bound in link.bound:
+            names = [c for c in (*bound.held, bound.acting) if c.device == device.id]
+            yield tuple(Contact(c.control, c.contact) for c in names)
+    staying = [
+        [Contact(name, one) for one in control.contacts]
+        for name, control in device.controls.items()
+        if isinstance(control, Latching | Selector)
+    ]
+    if staying:
+        yield from list(product(*staying))[:64]
+
+
+def find_differences(
+    device: Device, firmware: Firmware | None, frames: list[Closed]
+) -> list[tuple[str, object, object]]:
+    """Who says anything else of this change of contacts than the file does."""
+    wanted = describe(device, frames)
+    said = {"facts": state_facts(device, frames), "live": simulate(device, frames)}
+    if firmware is not None:
+        said["firmware"] = firmware.say(frames)
+    return [(who, one, wanted) for who, one in said.items() if one != wanted]
+
+
+@pytest.mark.parametrize(("library", "key"), DEVICES)
+def test_every_contact_set_of_an_example_is_reported_alike(library: Library, key: str) -> None:
+    """Held alone, and on top of rest: closing and opening again."""
+    device = library.devices[key]
+    firmware, rest = build_firmware(device), rest_of(device)
+    for contacts in dict.fromkeys(list_sets(library, device)):
+        bare, closed = frozenset(contacts), put(rest, contacts)
+        for frames in ([bare], [rest, closed], [closed, rest]):
+            assert find_differences(device, firmware, frames) == [], [*map(str, contacts)]
+
+
+@pytest.mark.parametrize(("library", "key"), DEVICES)
+def test_every_detent_of_an_example_is_reported_alike(library: Library, key: str) -> None:
+    device = library.devices[key]
+    firmware = build_firmware(device)
+    for name, control in device.controls.items():
+        if isinstance(control, Rotary):
+            check_turns(device, firmware, name, control)
+
+
+def check_turns(device: Device, firmware: Firmware | None, name: str, control: Rotary) -> None:
+    """Two full cycles of the Gray code each way: what is counted, and in which input."""
+    facts = DeviceFacts(device)
+    model, rest = facts.model, rest_of(device)
+    simulator = Simulator(model, build_of(model))
+    a, b = Contact(name, "clockwise"), Contact(name, "anticlockwise")
+    cycle: list[set[Contact]] = [set(), {a}, {a, b}, {b}]
+    for contact, way in ((a, 1), (b, -1)):
+        signal = facts.signals.get(contact)
+        detents = 8 // control.steps_per_detent
+        wanted = ((signal.number, detents),) if signal else ()
+        frames = [rest | cycle[way * at % 4] for at in range(9)]
+        readings = [simulator.read(model.mask(one)) for one in frames]
+        assert tuple(simulator.count_pulses(readings).items()) == wanted
+        if firmware is not None:
+            assert firmware.say(frames).pulses == wanted
+        for step in plan_test(device, detents=10):
+            if step.gesture == "turn" and step.contact == contact and signal:
+                masks = tuple(model.mask(frame) for frame in step.frames)
+                assert dict(simulator.hear(step, masks).counts) == {signal.number: 10}
+
+
+CONTACTS = {
+    "momentary": ["press"],
+    "latching": ["on", "off"],
+    "selector": ["position-1", "position-2", "position-3"],
+    "rotary": ["clockwise", "anticlockwise", "press"],
+}
+
+
+@st.composite
+def boxes(draw: st.DrawFn) -> Device:
+    """Boxes with contacts on crossings, pins and bits of a chain, or with no wire in the file."""
+    rows, columns = draw(st.integers(0, 3)), draw(st.integers(0, 3))
+    length, most = draw(st.sampled_from([0, 6])), draw(st.sampled_from([None, 8, 64]))
+    places: list[tuple[str, Any]] = [
+        ("crossings", list(place)) for place in product(range(1, rows + 1), range(1, columns + 1))
+    ]
+    places += [("pins", f"D{pin}") for pin in range(20, 24)]
+    places += [("bits", bit) for bit in range(1, length + 1)]
+    places = draw(st.permutations(places))
+    numbers = draw(st.permutations(range(1, 25)))
+    along = draw(st.sampled_from([None, "along-rows", "along-columns"]))
+    controls: dict[str, dict[str, Any]] = {}
+    for name in ("one", "two", "three", "four"):
+        kind = draw(st.sampled_from(sorted(CONTACTS)))
+        control: dict[str, Any] = {"kind": kind, "inputs": {}, **draw(OPTIONS[kind])}
+        for contact in CONTACTS[kind]:
+            if places and draw(st.integers(0, 9)):
+                table, place = places.pop()
+                control.setdefault(table, {})[contact] = place
+            if draw(st.integers(0, 9)) and along is None:
+                control["inputs"][contact] = numbers.pop()
+        controls[name] = control
+    wiring: dict[str, Any] = {
+        "rows": [f"D{n}" for n in range(rows)],
+        "columns": [f"D{n}" for n in range(10, 10 + columns)],
+        "driven": draw(st.sampled_from(["rows", "columns"])),
+        "diodes": draw(st.sampled_from(["every", "none", [*controls][:2]])),
+        "unused": draw(st.sampled_from(["counted", "skipped"])),
+        **({"numbering": along} if along else {}),
+    }
+    if length:
+        wiring["chain"] = {"latch": "D30", "clock": "D31", "data": "D32", "length": length}
+    return make_device(
+        "random", wiring, controls, **({"report": {"buttons": most}} if most else {})
+    )
+
+
+REPORTS = st.sampled_from(["state", "edges"])
+OPTIONS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
+    "momentary": st.just({}),
+    "latching": st.fixed_dictionaries({"reports": REPORTS}),
+    "selector": st.fixed_dictionaries({"reports": REPORTS, "positions": st.just(3)}),
+    "rotary": st.fixed_dictionaries({"steps_per_detent": st.sampled_from([1, 2, 4])}),
+}
+
+
+@settings(max_examples=400, deadline=None)
+@given(boxes(), st.data())
+def test_any_box_is_reported_alike(device: Device, data: st.DataObject) -> None:
+    """Any contacts with a wire close, then any others; no rotary turns on the way."""
+    turns = {n for n, control in device.controls.items() if isinstance(control, Rotary)}
+    contacts = [one for one in wired(device) if one.control not in turns or one.contact == "press"]
+    some = st.frozensets(st.sampled_from(contacts)) if contacts else st.just(frozenset[Contact]())
+    frames = [data.draw(some), data.draw(some)]
+    assert find_differences(device, build_firmware(device), frames) == []
+
+
+@settings(max_examples=100, deadline=None)
+@given(boxes())
+def test_any_rotary_is_reported_alike(device: Device) -> None:
+    firmware = build_firmware(device)
+    places = DeviceFacts(device).circuit.places
+    for name, control in device.controls.items():
+        channels = {Contact(name, "clockwise"), Contact(name, "anticlockwise")}
+        if isinstance(control, Rotary) and channels.isdisjoint(places):
+            check_turns(device, firmware, name, control)
