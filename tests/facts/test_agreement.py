@@ -137,15 +137,15 @@ def boxes(draw: st.DrawFn) -> Device:
     ]
     places += [("pins", f"D{pin}") for pin in range(20, 24)]
     places += [("bits", bit) for bit in range(1, length + 1)]
-    places = draw(st.permutations(places))
-    numbers = draw(st.permutations(range(1, 25)))
+    places = list(draw(st.permutations(places)))
+    numbers: list[int] = draw(st.permutations(range(1, 25)))
     along = draw(st.sampled_from([None, "along-rows", "along-columns"]))
     controls: dict[str, dict[str, Any]] = {}
     for name in ("one", "two", "three", "four"):
         kind = draw(st.sampled_from(sorted(CONTACTS)))
         control: dict[str, Any] = {"kind": kind, "inputs": {}, **draw(OPTIONS[kind])}
         for contact in CONTACTS[kind]:
-            if places and draw(st.integers(0, 9)):
+            if draw(st.integers(0, 9)) and places:
                 table, place = places.pop()
                 control.setdefault(table, {})[contact] = place
             if draw(st.integers(0, 9)) and along is None:
