@@ -16,7 +16,8 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from profiles.checks.registry import Accepted, pages, run_checks
+from profiles.checks.codes import read_pages
+from profiles.checks.registry import Accepted, run_checks
 from profiles.files.library import LoadedLibrary, load_library
 from profiles.model.finding import Finding, Page, Severity, is_at_least
 from profiles.text.prose import count, join_words
@@ -70,9 +71,7 @@ def check(loaded: LoadedLibrary) -> Checked:
 
 def finding_pages() -> dict[str, Page]:
     """The page of every code, those about files first."""
-    from profiles.files.pages import PAGES
-
-    return {page.code: page for page in PAGES} | pages()
+    return read_pages()
 
 
 class Printed(NamedTuple):

@@ -1,32 +1,28 @@
-"""What a check is: a function over a survey of the library, and the pages it may report."""
+"""What a check is, and how it words a finding."""
 
 from collections.abc import Callable, Iterable
-from typing import NamedTuple
 
+from profiles.checks.codes import CODES
 from profiles.facts.survey import Survey
-from profiles.model import Finding, Page, Related, Spot
+from profiles.model import Finding, Related, Spot
 
-
-class Check(NamedTuple):
-    """A function that looks for one pattern, and the page of every code it reports."""
-
-    run: Callable[[Survey], Iterable[Finding]]
-    pages: tuple[Page, ...]
+Check = Callable[[Survey], Iterable[Finding]]
+"""A function that looks for one pattern in a survey of the library."""
 
 
 def report(
-    page: Page,
+    code: str,
     message: str,
     remedy: str,
     spot: Spot,
     related: Iterable[Related] = (),
     about: str = "",
 ) -> Finding:
-    """A finding under this page's code and default severity.
+    """A finding of this code, in its default severity.
 
     `about` tells it from others of the code at the same spot, such as the action left unbound.
     """
-    return Finding(page.code, page.severity, message, remedy, spot, tuple(related), about=about)
+    return Finding(code, CODES[code], message, remedy, spot, tuple(related), about=about)
 
 
 def quote(words: str, most: int = 40) -> str:

@@ -2,112 +2,62 @@
 
 from collections.abc import Iterator
 
-from profiles.checks.base import Check, report
-from profiles.facts.survey import LinkFacts, Slot, Survey
-from profiles.model import DeviceContact, Finding, Page, Related, ResolvedBinding, contexts_meet
-
-CHORD_REFUSED = Page(
-    code="chord-refused",
-    severity="error",
-    title="A chord is bound in an application that takes none",
-    what="A binding holds other contacts meanwhile, and the application cannot bind held "
-    "combinations.",
-    why="The application sees separate buttons: each acts on its own, and the chord's action "
-    "never comes.",
-    example='[application]\nchords = false\n\n[bindings]\n"shift + horn" = "fog-signal"',
-    remedy="Bind a single contact instead.",
-)
-
-CHORD_INSIDE_CHORD = Page(
-    code="chord-inside-chord",
-    severity="warning",
-    title="A chord contains another chord",
-    what="All contacts of one chord are part of a longer one, and their contexts meet.",
-    why="On the way to the longer chord the shorter one is complete, so it acts too. Few titles "
-    "wait to see whether more is coming.",
-    example='[bindings]\n"shift + horn" = "fog-signal"\n"shift + mode + horn" = "abandon-ship"',
-    remedy="Choose chords of which none is part of another.",
-)
-
-CONTACT_INSIDE_CHORD = Page(
-    code="contact-inside-chord",
-    severity="note",
-    title="A contact of a chord acts alone as well",
-    what="A contact that is bound by itself is also part of a chord, and their contexts meet.",
-    why="Titles differ: some hold the single action back while the chord is down, others do "
-    "both. Where both act, sounding the fog signal also sounds the horn.",
-    example='[bindings]\nhorn = "sound-horn"\n"shift + horn" = "fog-signal"',
-    remedy="Try it in the title; bind the single action elsewhere if both act.",
-)
+from profiles.checks.base import report
+from profiles.facts.survey import Slot, Survey
+from profiles.model import DeviceContact, Finding, Related, contexts_meet
 
 
 def check_refused(survey: Survey) -> Iterator[Finding]:
-    """Report chords where the application takes none."""
+    """Report chords if the application takes none."""
     for link in survey.links:
         if link.application is None or link.application.application.chords:
             continue
-        for slot, many in link.slots.items():
+        for slot, bindings in link.slots.items():
             if slot[0]:
                 yield report(
-                    CHORD_REFUSED,
+                    "chord-refused",
                     f"`{link.application.id}` takes no chord such as {link.name_slot(slot)}",
-                    f"Bind `{many[0].action_id}` to a single contact",
-                    many[0].spot,
+                    f"Bind `{bindings[0].action_id}` to a single contact",
+                    bindings[0].spot,
                 )
 
 
 def check_inside(survey: Survey) -> Iterator[Finding]:
-    """Report bindings all of whose contacts are part of a longer chord."""
+    """Report bindings all of whose contacts are part of a longer chord.
+
+    Each binding is looked up among the chords that hold its acting contact.
+    """
     for link in survey.links:
-        chords = [slot for slot in link.slots if slot[0]]
-        if chords and (link.application is None or link.application.application.chords):
-            yield from _check_inside(link, chords)
-
-
-def _check_inside(link: LinkFacts, chords: list[Slot]) -> Iterator[Finding]:
-    """Look up each binding among the chords that hold its acting contact."""
-    holding: dict[DeviceContact, list[tuple[frozenset[DeviceContact], Slot]]] = {}
-    for slot in chords:
-        members = frozenset((*slot[0], slot[1]))
-        for contact in members:
-            holding.setdefault(contact, []).append((members, slot))
-    for slot in link.slots:
-        if slot[1] not in holding:
+        if link.application is not None and not link.application.application.chords:
             continue
-        inner = frozenset((*slot[0], slot[1]))
-        longer = [
-            other
-            for members, other in holding[slot[1]]
-            if inner < members and _meet(link.slots[slot], link.slots[other])
-        ]
-        if longer:
-            yield _describe_inside(link, slot, longer)
+        holding: dict[DeviceContact, list[tuple[frozenset[DeviceContact], Slot]]] = {}
+        for slot in link.slots:
+            members = frozenset((*slot[0], slot[1]))
+            for contact in members if slot[0] else ():
+                holding.setdefault(contact, []).append((members, slot))
+        for slot, bindings in link.slots.items() if holding else ():
+            inner = frozenset((*slot[0], slot[1]))
+            longer = [
+                other
+                for members, other in holding.get(slot[1], ())
+                if inner < members
+                and any(
+                    contexts_meet(short.action, long.action) and short.action_id != long.action_id
+                    for short in bindings
+                    for long in link.slots[other]
+                )
+            ]
+            if not longer:
+                continue
+            action, outer = bindings[0].action_id, link.slots[longer[0]][0].action_id
+            more = f" and {len(longer) - 1} more" if len(longer) > 1 else ""
+            yield report(
+                "chord-inside-chord" if slot[0] else "contact-inside-chord",
+                f"{link.name_slot(slot)} is inside {link.name_slot(longer[0])}{more}",
+                f"Make sure that `{action}` may act with `{outer}`, or bind it elsewhere",
+                bindings[0].spot,
+                [Related("contains it", link.slots[other][0].spot) for other in longer],
+            )
 
 
-def _meet(some: list[ResolvedBinding], others: list[ResolvedBinding]) -> bool:
-    return any(
-        contexts_meet(one.action, other.action) and one.action_id != other.action_id
-        for one in some
-        for other in others
-    )
-
-
-def _describe_inside(link: LinkFacts, slot: Slot, longer: list[Slot]) -> Finding:
-    page = CHORD_INSIDE_CHORD if slot[0] else CONTACT_INSIDE_CHORD
-    action = link.slots[slot][0].action_id
-    outer = link.slots[longer[0]][0].action_id
-    name, others = link.name_slot(slot), link.name_slot(longer[0])
-    more = f" and {len(longer) - 1} more" if len(longer) > 1 else ""
-    return report(
-        page,
-        f"{name} is inside {others}{more}",
-        f"Make sure that `{action}` may act with `{outer}`, or bind it elsewhere",
-        link.slots[slot][0].spot,
-        [Related("contains it", link.slots[other][0].spot) for other in longer],
-    )
-
-
-CHECKS = (
-    Check(check_refused, (CHORD_REFUSED,)),
-    Check(check_inside, (CHORD_INSIDE_CHORD, CONTACT_INSIDE_CHORD)),
-)
+CHECKS = (check_refused, check_inside)

@@ -3,25 +3,27 @@
 The one rule of what counts as moved; the check reports it and the comparison marks it.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
-from profiles.model import ResolvedBinding
-
-Titles = Iterable[tuple[str, Sequence[ResolvedBinding]]]
-"""Profiles by id, with what they bind."""
+from profiles.checks.base import report
+from profiles.facts.survey import Survey, list_some
+from profiles.model import Finding, Related, ResolvedBinding, Spot
 
 
 class Move(NamedTuple):
-    """A group that one profile has elsewhere than most."""
+    """A group that one profile has elsewhere than most.
+
+    `home` is the first profile that has it in the usual place; `controls` are where `profile` has
+    it, `usual` where most have it.
+    """
 
     device: str
     group: str
     profile: str
     home: str
-    """The first profile that has it in the usual place."""
     controls: frozenset[str]
-    """Where the profile has it."""
     usual: frozenset[str]
 
     @property
@@ -35,38 +37,44 @@ class Move(NamedTuple):
         return self.usual - self.controls
 
 
-def find_moves(titles: Titles) -> Iterator[Move]:
-    """Profiles that have a group on other controls than most of the device's profiles.
+def find_moves(profiles: Iterable[tuple[str, Sequence[ResolvedBinding]]]) -> Iterator[Move]:
+    """Profiles, given by id with what they bind, that have a group on other controls than most.
 
     Of the sets of controls a group sits on, the one that most profiles have is the usual one, of
     equally many the first. A set that contains the usual one, or is contained in it, has not
     moved.
     """
-    for (device, group), many in _placed(titles).items():
-        if len({controls for _, controls in many}) > 1:
-            yield from _compare(device, group, many)
-
-
-def _placed(titles: Titles) -> dict[tuple[str, str], list[tuple[str, frozenset[str]]]]:
-    """Controls by (device, group), a profile each."""
-    found: dict[tuple[str, str], list[tuple[str, frozenset[str]]]] = {}
-    for profile, bound in titles:
-        here: dict[tuple[str, str], set[str]] = {}
-        for one in bound:
-            group = one.action.group
+    placed: dict[tuple[str, str], dict[str, set[str]]] = {}
+    for profile, bound in profiles:
+        for binding in bound:
+            acting, group = binding.acting, binding.action.group
             if group is not None:
-                here.setdefault((one.acting.device, group), set()).add(one.acting.control)
-        for key, controls in here.items():
-            found.setdefault(key, []).append((profile, frozenset(controls)))
-    return found
+                homes = placed.setdefault((acting.device, group), {})
+                homes.setdefault(profile, set()).add(acting.control)
+    for (device, group), homes in placed.items():
+        sets = {profile: frozenset(controls) for profile, controls in homes.items()}
+        usual = Counter(sets.values()).most_common(1)[0][0]
+        home = next(profile for profile, controls in sets.items() if controls == usual)
+        for profile, controls in sets.items():
+            if not (controls <= usual or usual <= controls):
+                yield Move(device, group, profile, home, controls, usual)
 
 
-def _compare(device: str, group: str, many: Sequence[tuple[str, frozenset[str]]]) -> Iterator[Move]:
-    counts: dict[frozenset[str], int] = {}
-    for _, controls in many:
-        counts[controls] = counts.get(controls, 0) + 1
-    usual = max(counts, key=lambda controls: counts[controls])
-    home = next(profile for profile, controls in many if controls == usual)
-    for profile, controls in many:
-        if not (controls <= usual or usual <= controls):
-            yield Move(device, group, profile, home, controls, usual)
+def check_groups(survey: Survey) -> Iterator[Finding]:
+    """Report profiles that have a group elsewhere than most profiles of the device."""
+
+    def name(controls: frozenset[str]) -> str:
+        return list_some([f"`{control}`" for control in sorted(controls)])
+
+    for move in find_moves((link.id, link.bound) for link in survey.links):
+        yield report(
+            "group-moved",
+            f"`{move.group}` sits on {name(move.new)}, in `{move.home}` on {name(move.left)}",
+            "Bind the group to the same controls, or accept the move",
+            Spot(move.profile, ("bindings",)),
+            [Related("has it there", Spot(move.home, ("bindings",)))],
+            about=f"{move.device} {move.group}",
+        )
+
+
+CHECKS = (check_groups,)

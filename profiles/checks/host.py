@@ -1,37 +1,11 @@
-"""Inputs that a profile needs and that its application, or the host interface before it, drops."""
+"""What the host makes of a box: inputs that it or the application drops, and devices that it
+cannot tell apart."""
 
 from collections.abc import Iterator
 
-from profiles.checks.base import Check, report
-from profiles.facts.device import DeviceFacts
-from profiles.facts.survey import LinkFacts, Survey
-from profiles.model import Application, DeviceContact, Finding, Page, Related, Spot
-
-NUMBER_BEYOND_APPLICATION = Page(
-    code="number-beyond-application",
-    severity="error",
-    title="A profile needs an input above what its application takes",
-    what="A bound or held contact has an input number above the buttons of one device that the "
-    "application accepts.",
-    why="The host reports the input, the application never looks at it: pressing does nothing "
-    "and its binding screen does not react.",
-    example="[application]\nbuttons = 32\n\n[controls.horn]\ninput = 33",
-    remedy="Give the contact a lower input number, or bind another.",
-)
-
-INPUT_NEVER_ARRIVES = Page(
-    code="input-never-arrives",
-    severity="error",
-    title="The host interface drops an input that a profile needs",
-    what="The interface through which the application reads devices does not carry the input of "
-    "a bound or held contact.",
-    why="The box is right and the application is right; what lies between them has no room. "
-    "Nothing on the screen says so.",
-    example='[application]\ninterface = "windows-joyinfoex"   # carries 32 buttons\n\n'
-    "[controls.horn]\ninput = 33",
-    remedy="Give the contact a lower input number, or bind another.",
-    source="The figures and sources that `wiring host` prints for each interface",
-)
+from profiles.checks.base import report
+from profiles.facts.survey import Survey
+from profiles.model import DeviceContact, Finding, Related, Spot
 
 
 def check_arrival(survey: Survey) -> Iterator[Finding]:
@@ -39,51 +13,60 @@ def check_arrival(survey: Survey) -> Iterator[Finding]:
     for link in survey.links:
         if link.application is None:
             continue
+        header = link.application.application
         for device in link.devices:
-            yield from _check_device(link, device, link.application)
+            dropped = device.dropped(header.interface) if header.interface else {}
+            if device.highest_input <= header.buttons and not dropped:
+                continue
+            for (control, contact), number in device.inputs.items():
+                who = DeviceContact(device.id, control, contact)
+                if who not in link.used or (number not in dropped and number <= header.buttons):
+                    continue
+                if number in dropped:
+                    code, key, reason = "input-never-arrives", "interface", dropped[number]
+                else:
+                    code, key = "number-beyond-application", "buttons"
+                    reason = f"but `{header.id}` accepts only {header.buttons}"
+                name = device.name(control, contact)
+                binding = next(one for one in link.bound if who in (*one.held, one.acting))
+                yield report(
+                    code,
+                    f"{name} is input {number}, {reason}",
+                    f"Give {name} a lower number, or bind `{binding.action_id}` elsewhere",
+                    binding.spot,
+                    [
+                        Related("its input", device.input_spot(control, contact)),
+                        Related("what is carried", Spot(header.id, ("application", key))),
+                    ],
+                    about=f"{device.id}/{control}.{contact}",
+                )
 
 
-def _check_device(
-    link: LinkFacts, device: DeviceFacts, application: Application
-) -> Iterator[Finding]:
-    header = application.application
-    dropped = device.dropped(header.interface) if header.interface else {}
-    if device.highest_input <= header.buttons and not dropped:
+def check_identities(survey: Survey) -> Iterator[Finding]:
+    """Report devices that share what the host knows them by."""
+    known = {
+        device.id: usb for device in survey.devices if (usb := device.device.device.usb) is not None
+    }
+    if len(known) < 2:
         return
-    for place, number in device.inputs.items():
-        if DeviceContact(device.id, *place) not in link.used:
-            continue
-        if number in dropped:
-            yield _tell(INPUT_NEVER_ARRIVES, link, device, place, dropped[number])
-        elif number > header.buttons:
-            reason = f"`{application.id}` takes {header.buttons}"
-            yield _tell(NUMBER_BEYOND_APPLICATION, link, device, place, reason)
+    from profiles.host.identity import Identity, find_lookalikes
+
+    identities = {
+        key: Identity(int(usb.vendor, 16), int(usb.product, 16), usb.serial)
+        for key, usb in known.items()
+    }
+    for alike in find_lookalikes(identities):
+        same = alike.likeness == "same"
+        first, *others = alike.devices
+        for other in others:
+            yield report(
+                "devices-identical" if same else "devices-differ-by-serial",
+                f"`{other}` looks like `{first}` to the host",
+                f"Give `{other}` its own product number{' or serial number' if same else ''}",
+                Spot(other, ("device", "usb")),
+                [Related("has the same numbers", Spot(first, ("device", "usb")))],
+                about=first,
+            )
 
 
-def _tell(
-    page: Page, link: LinkFacts, device: DeviceFacts, place: tuple[str, str], reason: str
-) -> Finding:
-    control, contact = place
-    name, number = device.name(control, contact), device.inputs[place]
-    key = "interface" if page is INPUT_NEVER_ARRIVES else "buttons"
-    owner = link.application.id if link.application else ""
-    bound = next(
-        one
-        for one in link.bound
-        for each in (*one.held, one.acting)
-        if each == DeviceContact(device.id, control, contact)
-    )
-    return report(
-        page,
-        f"{name} is input {number}, {reason}",
-        f"Give {name} a lower number, or bind `{bound.action_id}` elsewhere",
-        bound.spot,
-        [
-            Related("its input", device.input_spot(control, contact)),
-            Related("what is carried", Spot(owner, ("application", key))),
-        ],
-        about=f"{device.id}/{control}.{contact}",
-    )
-
-
-CHECKS = (Check(check_arrival, (NUMBER_BEYOND_APPLICATION, INPUT_NEVER_ARRIVES)),)
+CHECKS = (check_arrival, check_identities)

@@ -1,20 +1,20 @@
-"""Every check, every page, and the run over a library.
+"""Every check, and the run over a library.
 
 A family of checks is one module with a tuple `CHECKS`. `run_checks` runs them all, changes the
 severities as the settings tell, sets accepted findings apart, and reports settings that lead
 nowhere. The result has every finding once, in an order that does not depend on that of files.
 """
 
-from collections.abc import Callable, Iterable
-from functools import cache
+import re
+from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple
 
 from profiles.checks import (
-    acceptance,
     behaviour,
     bindings,
     chords,
     electrical,
+    groups,
     host,
     labels,
     layout,
@@ -22,22 +22,30 @@ from profiles.checks import (
     links,
     numbers,
     pins,
-    places,
     power,
     rotary,
     timing,
-    titles,
     wires,
 )
-from profiles.checks.base import Check
+from profiles.checks.base import Check, quote, report
+from profiles.checks.codes import CODES
 from profiles.facts.survey import Survey
-from profiles.model import SEVERITIES, Acceptance, Finding, Library, Page, Severity, is_at_least
+from profiles.model import (
+    SETTINGS_NAME,
+    SEVERITIES,
+    Finding,
+    Library,
+    Related,
+    Settings,
+    Severity,
+    Spot,
+    is_at_least,
+)
 from profiles.text.suggest import closest
 
 CHECKS: tuple[Check, ...] = (
     *links.CHECKS,
     *numbers.CHECKS,
-    *places.CHECKS,
     *layout.CHECKS,
     *labels.CHECKS,
     *legibility.CHECKS,
@@ -47,13 +55,13 @@ CHECKS: tuple[Check, ...] = (
     *rotary.CHECKS,
     *timing.CHECKS,
     *host.CHECKS,
-    *titles.CHECKS,
+    *groups.CHECKS,
     *electrical.CHECKS,
     *pins.CHECKS,
     *wires.CHECKS,
     *power.CHECKS,
 )
-"""Every check, in the order in which `explain` lists their pages."""
+"""Every check; those of the settings run after them, since they need what these found."""
 
 
 class Accepted(NamedTuple):
@@ -71,28 +79,11 @@ class Result(NamedTuple):
 
     def tally(self, severity: Severity) -> int:
         """How many findings of this severity stand."""
-        return sum(one.severity == severity for one in self.findings)
+        return sum(finding.severity == severity for finding in self.findings)
 
     def at_least(self, threshold: Severity) -> tuple[Finding, ...]:
         """Findings that are as bad as the threshold, or worse."""
-        return tuple(one for one in self.findings if is_at_least(one.severity, threshold))
-
-
-@cache
-def pages() -> dict[str, Page]:
-    """Every page by its code, in the order of the families."""
-    known = [page for check in CHECKS for page in check.pages]
-    return {page.code: page for page in (*known, *acceptance.PAGES)}
-
-
-def find_page(code: str) -> Page | None:
-    """The page of a code, or None where there is none."""
-    return pages().get(code)
-
-
-def suggest_code(word: str) -> str | None:
-    """The code a misspelt word most likely stands for."""
-    return closest(word, pages())
+        return tuple(each for each in self.findings if is_at_least(each.severity, threshold))
 
 
 def run_checks(
@@ -101,48 +92,87 @@ def run_checks(
 ) -> Result:
     """Run every check and apply the library's settings.
 
-    `watch` is told before each check how many are done, and of how many; what it raises ends the
-    run.
+    `watch` is called before each check with how many are done, and of how many; what it raises
+    ends the run.
     """
     survey = Survey(library)
     found: dict[Finding, None] = {}
-    for place, check in enumerate(CHECKS):
+    for done, check in enumerate(CHECKS):
         if watch is not None:
-            watch(place, len(CHECKS))
-        found.update(dict.fromkeys(check.run(survey)))
-    raw = list(found)
-    raw.extend(acceptance.check_settings(library.settings, raw, pages()))
-    standing, accepted = _set_apart(raw, library.settings.accept)
-    return Result(_settle(standing, library), accepted)
+            watch(done, len(CHECKS))
+        found.update(dict.fromkeys(check(survey)))
+    found.update(dict.fromkeys(check_settings(library.settings, list(found))))
 
-
-def _set_apart(
-    found: Iterable[Finding], acceptances: Iterable[Acceptance]
-) -> tuple[list[Finding], tuple[Accepted, ...]]:
-    """Split what stands from what the owner accepts."""
-    reasons = {(one.code, one.subject): one.reason for one in acceptances}
-    if not reasons:
-        return list(found), ()
+    reasons: dict[tuple[str, str], str] = {}
+    for entry in library.settings.accept:
+        reasons.setdefault((entry.code, entry.subject), entry.reason)
+    changed = library.settings.severity
     standing: list[Finding] = []
     accepted: list[Accepted] = []
-    for one in found:
-        reason = reasons.get((one.code, one.subject))
-        if reason is None:
-            standing.append(one)
-        else:
-            accepted.append(Accepted(one, reason))
-    return standing, tuple(sorted(accepted, key=lambda one: _rank(one.finding)))
+    for finding in found:
+        reason = reasons.get((finding.code, finding.subject))
+        severity = changed.get(finding.code, finding.severity)
+        if reason is not None:
+            accepted.append(Accepted(finding, reason))
+        elif severity != "off":
+            standing.append(finding._replace(severity=severity))
+    return Result(
+        tuple(sorted(standing, key=_rank)),
+        tuple(sorted(accepted, key=lambda each: _rank(each.finding))),
+    )
 
 
-def _settle(found: Iterable[Finding], library: Library) -> tuple[Finding, ...]:
-    """Apply changed severities and put the findings in order."""
-    changed = library.settings.severity
-    settled = []
-    for one in found:
-        severity = changed.get(one.code, one.severity)
-        if severity != "off":
-            settled.append(one if severity == one.severity else one._replace(severity=severity))
-    return tuple(sorted(settled, key=_rank))
+def check_settings(settings: Settings, found: Iterable[Finding]) -> Iterator[Finding]:
+    """Report codes that do not exist, acceptances that match nothing, and those written twice."""
+    named: list[tuple[str, tuple[str | int, ...]]]
+    named = [(code, ("severity", code)) for code in settings.severity]
+    named += [(each.code, ("accept", n, "code")) for n, each in enumerate(settings.accept)]
+    for code, path in named:
+        if code not in CODES:
+            near = closest(code, CODES)
+            yield report(
+                "setting-code-unknown",
+                f"no check reports `{code}`",
+                f"Write `{near}`" if near else "Choose a code that `explain` lists",
+                Spot(SETTINGS_NAME, path),
+            )
+    subjects: dict[str, list[str]] = {}
+    for finding in found if settings.accept else ():
+        subjects.setdefault(finding.code, []).append(finding.subject)
+    first: dict[tuple[str, str], Spot] = {}
+    for n, entry in enumerate(settings.accept):
+        spot = Spot(SETTINGS_NAME, ("accept", n))
+        owner = first.setdefault((entry.code, entry.subject), spot)
+        present = subjects.get(entry.code, [])
+        if owner != spot:
+            yield report(
+                "acceptance-unmatched",
+                f"acceptance of `{entry.code}` is a duplicate",
+                "Remove one of the two",
+                spot,
+                [Related("accepts the same finding", owner)],
+            )
+        elif entry.code in CODES and entry.subject not in present:
+            accepted = {each.subject for each in settings.accept if each.code == entry.code}
+            near = _find_near(entry.subject, set(present) - accepted)
+            yield report(
+                "acceptance-unmatched",
+                f"acceptance of `{entry.code}` matches no finding",
+                f"Correct the subject to {quote(near, 80)}, or remove the acceptance"
+                if near
+                else f"Remove it, or correct the subject {quote(entry.subject, 80)}",
+                spot,
+            )
+
+
+def _find_near(subject: str, others: set[str]) -> str | None:
+    """The subject most likely meant, if each part of it is close: document, keys, what about."""
+    near = closest(subject, others)
+    if near is None:
+        return None
+    ours, theirs = (re.split("[:. ]", text) for text in (subject, near))
+    pairs = [(our, their) for our, their in zip(ours, theirs, strict=False) if our != their]
+    return near if all(closest(our, [their]) for our, their in pairs) else None
 
 
 def _rank(finding: Finding) -> tuple[str, int, tuple[str, ...], str, str]:

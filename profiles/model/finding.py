@@ -84,7 +84,8 @@ class Finding(NamedTuple):
 class Page(NamedTuple):
     """What `explain` shows for one code.
 
-    `source` names where a figure comes from, empty where the check rests on none.
+    `source` names where a figure comes from, empty where the check rests on none; `see_also` the
+    codes whose pages belong to it.
     """
 
     code: str
@@ -95,6 +96,7 @@ class Page(NamedTuple):
     example: str
     remedy: str
     source: str = ""
+    see_also: tuple[str, ...] = ()
 
 
 def is_at_least(severity: Severity, threshold: Severity) -> bool:

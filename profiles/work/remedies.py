@@ -133,7 +133,7 @@ REMEDIES: dict[str, Find] = {
     "binding-repeated": _drop_repeated,
     "action-bound-often": _drop_repeated,
     "contexts-collide": _drop_repeated,
-    "loose-name": _write_suggestion,
+    "name-unknown": _write_suggestion,
     "must-unbound": _bind_suggestion,
     "want-unbound": _bind_suggestion,
     "acceptance-unmatched": _drop_acceptance,

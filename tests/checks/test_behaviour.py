@@ -30,7 +30,7 @@ def test_a_latching_control_on_a_pulse_is_a_warning() -> None:
 
     (found,) = find("latching-on-pulse", lever(), APPLICATION, play)
 
-    assert found.message == "`gear` latches, `toggle` acts once a press"
+    assert found.message == "`gear` latches, but `toggle` acts once per press"
     assert found.remedy == "Let the control report edges, or bind both its contacts"
     assert Spot("play", ("bindings", "gear")) == found.spot
     there = Spot("desk", ("controls", "gear"))
@@ -64,8 +64,8 @@ def test_a_button_on_an_action_that_follows_is_a_warning() -> None:
 
     assert told("momentary-on-follows", box, APPLICATION, play) == [
         (
-            "`horn` springs back, `lights` follows its state",
-            "Bind a latching control, or an action that acts once a press",
+            "`horn` springs back, but `lights` follows its state",
+            "Bind a latching control, or an action that acts once per press",
             "play:bindings.horn lights",
         )
     ]
@@ -81,9 +81,9 @@ def test_a_button_on_a_pulse_or_held_action_is_silent() -> None:
 def test_edges_on_an_action_that_follows_are_a_warning() -> None:
     play = profile('[bindings]\ngear = "lights"')
 
-    assert told("brief-on-lasting", lever('reports = "edges"'), APPLICATION, play) == [
+    assert told("pulse-on-held", lever('reports = "edges"'), APPLICATION, play) == [
         (
-            "`gear` only pulses, `lights` needs it to last",
+            "`gear` only pulses, but `lights` needs it to last",
             "Let the control report its state",
             "play:bindings.gear lights",
         )
@@ -94,10 +94,10 @@ def test_a_detent_on_a_held_action_is_a_warning() -> None:
     box = device('[controls.trim]\nkind = "rotary"\ninputs = { clockwise = 1, anticlockwise = 2 }')
     play = profile('[bindings]\n"trim.clockwise" = "talk"\n"trim.anticlockwise" = "toggle"')
 
-    assert told("brief-on-lasting", box, APPLICATION, play) == [
+    assert told("pulse-on-held", box, APPLICATION, play) == [
         (
-            "`trim.clockwise` only pulses, `talk` needs it to last",
-            "Bind an action that acts once a press",
+            "`trim.clockwise` only pulses, but `talk` needs it to last",
+            "Bind an action that acts once per press",
             'play:bindings."trim.clockwise" talk',
         )
     ]
@@ -112,7 +112,7 @@ def test_a_position_may_pulse_or_last() -> None:
     play = profile('[bindings]\n"mode.position-1" = "toggle"\n"mode.position-2" = "lights"')
 
     assert find("latching-on-pulse", box, APPLICATION, play) == []
-    assert find("brief-on-lasting", box, APPLICATION, play) == []
+    assert find("pulse-on-held", box, APPLICATION, play) == []
 
 
 def test_controls_that_stay_down_are_told_where_the_application_catches_them() -> None:

@@ -78,7 +78,7 @@ def test_an_action_bound_more_often_than_its_application_takes_is_an_error() -> 
 
     assert told("action-bound-often", BOX, APPLICATION, play) == [
         (
-            "`dim` takes one input, bound are `horn` and `bell`",
+            "`dim` accepts one input but is bound to `horn` and `bell`",
             "Remove 1 binding of `dim`",
             "play:bindings.bell dim",
         )
@@ -121,7 +121,7 @@ def test_an_action_under_a_misspelt_control_is_not_told_as_unbound_too() -> None
     play = profile('[bindings]\nhron = "brake"')
 
     assert told("must-unbound", BOX, needy, play) == []
-    assert len(told("loose-name", BOX, needy, play)) == 1
+    assert len(told("name-unknown", BOX, needy, play)) == 1
 
 
 def test_a_contact_that_no_profile_uses_is_told_on_the_device() -> None:
@@ -144,7 +144,7 @@ def test_a_contact_that_only_one_of_two_profiles_uses_is_told_in_the_other() -> 
     assert told("contact-unused", BOX, APPLICATION, play, other) == [
         (
             "`other` binds nothing to `bell`",
-            "Bind it, or accept that it rests here",
+            "Bind it, or accept that it is unused here",
             "other:bindings desk/bell",
         )
     ]

@@ -22,7 +22,7 @@ def test_a_declared_number_that_the_wiring_contradicts_is_an_error() -> None:
 
     (found,) = find("number-disagrees", box)
 
-    assert found.message == "`horn` declares input 4, its wiring gives 3"
+    assert found.message == "`horn` declares input 4, but its wiring gives 3"
     assert found.remedy == "Set `horn` to 3, or correct its place"
     assert found.spot == Spot("desk", ("controls", "horn", "input"))
     there = Spot("desk", ("controls", "horn", "crossing"))
@@ -112,7 +112,7 @@ def test_a_diode_for_no_contact_of_the_matrix_is_an_error() -> None:
         "[controls.horn]\ncrossing = [1, 1]\n[controls.bell]\n[controls.free]\ninput = 1"
     )
 
-    assert told("diode-loose", box) == [
+    assert told("diode-without-crossing", box) == [
         ("`bel` has a diode, but no crossing", "Write `bell`", "desk:wiring.diodes.1"),
         (
             "`free` has a diode, but no crossing",
@@ -125,7 +125,7 @@ def test_a_diode_for_no_contact_of_the_matrix_is_an_error() -> None:
 def test_contacts_in_their_places_are_silent() -> None:
     box = corners(["momentary"] * 4, '["one", "two.press"]')
 
-    for code in ("crossing-outside", "crossing-shared", "diode-loose"):
+    for code in ("crossing-outside", "crossing-shared", "diode-without-crossing"):
         assert find(code, box) == []
 
 
@@ -133,34 +133,37 @@ def test_three_corners_show_the_fourth() -> None:
     """Two levers on and one press: D. Dribin, Keyboard Matrix Help (2000), ghosting."""
     box = corners(["latching", "momentary", "latching", "momentary"])
 
-    (found,) = find("state-reads-false", box)
+    (found,) = find("state-ghosting", box)
 
-    assert found.message == ("`one`, `three` and `four` make `two` read false, 1 more likewise")
+    assert found.message == (
+        "`two` appears pressed (ghosting) while `one`, `three` and `four` are closed; "
+        "1 more contact affected"
+    )
     assert found.remedy == "Add a diode at `one` and `three`"
     assert found.spot == Spot("desk", ("wiring", "diodes"))
     assert [one.message for one in found.related] == [
-        "`one`, `three` and `four` make `two` read false",
-        "`three`, `one` and `two` make `four` read false",
+        "`two` appears pressed (ghosting) while `one`, `three` and `four` are closed",
+        "`four` appears pressed (ghosting) while `three`, `one` and `two` are closed",
     ]
 
 
 def test_a_diode_at_every_contact_removes_false_readings() -> None:
     """The same source: one diode in series with each switch removes both effects."""
-    assert find("state-reads-false", corners(["latching"] * 4, '"every"')) == []
+    assert find("state-ghosting", corners(["latching"] * 4, '"every"')) == []
 
 
 def test_push_buttons_alone_are_not_told_of_what_fingers_could_do() -> None:
     """Three at once is no press that the box must bear, unless a profile binds it."""
-    assert find("state-reads-false", corners(["momentary"] * 4)) == []
+    assert find("state-ghosting", corners(["momentary"] * 4)) == []
 
 
 def test_a_chord_of_three_corners_is_an_error_in_its_profile() -> None:
     box = corners(["momentary"] * 4)
     play = profile('[bindings]\n"one + two + three" = "act"')
 
-    assert told("chord-reads-false", box, application("[actions.act]"), play) == [
+    assert told("chord-ghosting", box, application("[actions.act]"), play) == [
         (
-            "`three`, `one` and `two` make `four` read false",
+            "`four` appears pressed (ghosting) while `three`, `one` and `two` are closed",
             "Add a diode at `one`",
             'play:bindings."one + two + three" desk',
         )
@@ -171,14 +174,14 @@ def test_the_diode_told_makes_the_chord_safe() -> None:
     box = corners(["momentary"] * 4, '["one"]')
     play = profile('[bindings]\n"one + two + three" = "act"')
 
-    assert find("chord-reads-false", box, application("[actions.act]"), play) == []
+    assert find("chord-ghosting", box, application("[actions.act]"), play) == []
 
 
 def test_a_chord_of_two_is_safe_without_diodes() -> None:
     box = corners(["momentary"] * 4)
     play = profile('[bindings]\n"one + four" = "act"')
 
-    assert find("chord-reads-false", box, application("[actions.act]"), play) == []
+    assert find("chord-ghosting", box, application("[actions.act]"), play) == []
 
 
 def test_a_remedy_of_many_diodes_counts_them() -> None:
@@ -188,8 +191,11 @@ def test_a_remedy_of_many_diodes_counts_them() -> None:
     for n in range(16):
         text += f'[controls.c{n}]\nkind = "latching"\ncrossing = [{n // 4 + 1}, {n % 4 + 1}]\n'
 
-    (found,) = find("state-reads-false", device(text))
+    (found,) = find("state-ghosting", device(text))
 
     assert found.remedy == "Add a diode at every contact; 16 of 16 need one"
-    assert found.message == "`c0`, `c4` and `c5` make `c1` read false, 15 more likewise"
+    assert found.message == (
+        "`c1` appears pressed (ghosting) while `c0`, `c4` and `c5` are closed; "
+        "15 more contacts affected"
+    )
     assert len(found.related) == 12

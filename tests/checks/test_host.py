@@ -14,7 +14,7 @@ def test_a_number_above_what_the_application_takes_is_an_error() -> None:
 
     (found,) = find("number-beyond-application", box, one, PLAY)
 
-    assert found.message == "`horn` is input 33, `harbour` takes 32"
+    assert found.message == "`horn` is input 33, but `harbour` accepts only 32"
     assert found.remedy == "Give `horn` a lower number, or bind `sound` elsewhere"
     assert found.subject == "play:bindings.horn desk/horn.press"
     assert (

@@ -52,7 +52,7 @@ def test_separation_is_edge_to_edge_as_the_tables_say(kinds: str, distance: floa
     assert found.message == (
         f"`horn` and `bell` are {distance - 0.5:.1f} mm apart, {distance:g} mm advised"
     )
-    assert found.remedy == "Move them apart by 0.5 mm, or accept it knowingly"
+    assert found.remedy == "Move them apart by 0.5 mm, or accept it"
 
 
 def test_close_pairs_of_like_kinds_are_one_finding() -> None:

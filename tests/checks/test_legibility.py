@@ -43,7 +43,7 @@ def test_contrast_below_four_and_a_half_is_a_warning(colour: str, ink: str, rati
 
     assert told("contrast-low", box) == [
         (
-            f"`{ink}` on `{colour}` has contrast {ratio}, needed is 4.5",
+            f"`{ink}` on `{colour}` has contrast {ratio}:1, below 4.5:1",
             "Choose a darker or lighter ink",
             "desk:plate.ink",
         )

@@ -49,14 +49,14 @@ def test_a_loose_name_in_a_binding(bindings: str, message: str, remedy: str, sub
     play = profile(f"[bindings]\n{bindings}")
 
     assert [(message, remedy, f"play:bindings.{subject}")] == told(
-        "loose-name", BOX, APPLICATION, play
+        "name-unknown", BOX, APPLICATION, play
     )
 
 
 def test_a_loose_application_and_device_are_told_at_their_words() -> None:
     play = profile('[profile]\napplication = "harbor"\ndevice = "desc"')
 
-    assert told("loose-name", BOX, APPLICATION, play) == [
+    assert told("name-unknown", BOX, APPLICATION, play) == [
         (
             "`harbor` is no application of this library",
             "Write `harbour`",
@@ -69,7 +69,7 @@ def test_a_loose_application_and_device_are_told_at_their_words() -> None:
 def test_names_that_lead_somewhere_are_silent() -> None:
     play = profile('[bindings]\n"horn.press" = "sound-horn"')
 
-    assert told("loose-name", BOX, APPLICATION, play) == []
+    assert told("name-unknown", BOX, APPLICATION, play) == []
 
 
 def test_a_selector_alone_does_not_say_which_contact() -> None:
@@ -82,7 +82,7 @@ def test_a_selector_alone_does_not_say_which_contact() -> None:
             "play:bindings.mode mode",
         )
     ]
-    assert told("loose-name", BOX, APPLICATION, play) == []
+    assert told("name-unknown", BOX, APPLICATION, play) == []
 
 
 def test_a_control_that_two_devices_have_needs_its_device() -> None:
@@ -111,12 +111,12 @@ def test_a_context_that_the_application_does_not_list_is_an_error() -> None:
 
     assert told("context-unknown", one) == [
         (
-            "`moor` names context `harbor`, not listed",
+            "`moor` names context `harbor`, which is not listed",
             "Write `harbour`",
             "harbour:actions.moor.contexts.0",
         ),
         (
-            "`wave` names context `pub`, not listed",
+            "`wave` names context `pub`, which is not listed",
             "Add `pub` to the application's contexts",
             "harbour:actions.wave.contexts.1",
         ),

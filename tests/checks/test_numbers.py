@@ -35,7 +35,7 @@ def test_hosts_pass_128_buttons_at_most() -> None:
     assert WIDEST_HOST == 128
     assert told("number-beyond-host", box) == [
         (
-            "`bell` is input 129, hosts pass 128",
+            "`bell` is input 129, but hosts pass on only 128",
             "Number it from 1 to 128",
             "desk:controls.bell.input",
         )
@@ -49,7 +49,9 @@ def test_what_hosts_drop_is_one_finding_a_device() -> None:
 
     (found,) = find("number-beyond-host", box)
 
-    assert found.message == "`bell` is input 129, hosts pass 128, 2 more likewise"
+    assert (
+        found.message == "`bell` is input 129, but hosts pass on only 128; 2 more contacts affected"
+    )
     assert found.remedy == "Number them from 1 to 128"
     assert found.related == (
         Related("`gong` is input 200", Spot("desk", ("controls", "gong", "input"))),
@@ -67,7 +69,7 @@ def test_linux_passes_80_buttons_of_a_joystick_or_game_pad() -> None:
         box = device(f'[device.report]\ncollection = "{collection}"\n{NINETY}')
         assert told("number-beyond-linux", box) == [
             (
-                "`bell` is input 81, Linux passes 80, 1 more likewise",
+                "`bell` is input 81, but Linux passes on only 80; 1 more contact affected",
                 "Number them from 1 to 80",
                 "desk:controls.bell.input",
             )
@@ -97,7 +99,7 @@ def test_a_number_above_the_declared_buttons_is_an_error() -> None:
 
     (found,) = find("number-beyond-report", box)
 
-    assert found.message == "`bell` is input 3, declared are 2"
+    assert found.message == "`bell` is input 3, but the device declares only 2 buttons"
     assert found.remedy == "Declare at least 3 buttons, or number it lower"
     assert Spot("desk", ("controls", "bell", "input")) == found.spot
     there = Spot("desk", ("device", "report", "buttons"))

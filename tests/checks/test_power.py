@@ -20,7 +20,7 @@ def test_a_supply_below_the_forward_voltage_is_an_error() -> None:
 
     assert told("led-underfed", box) == [
         (
-            "the LED of `horn` needs over 3.2 V, has 3 V",
+            "the LED of `horn` needs over 3.2 V, but has 3 V",
             "Raise its supply, or choose an LED of lower forward voltage",
             "desk:controls.horn.led",
         )
@@ -34,7 +34,7 @@ def test_a_led_on_a_pin_is_fed_by_the_board() -> None:
     on_supply = device(f'[wiring]\nboard = "rp2040"\n{led} }}')
 
     assert [one.message for one in find("led-underfed", on_pin)] == [
-        "the LED of `horn` needs over 3.4 V, has 3.3 V"
+        "the LED of `horn` needs over 3.4 V, but has 3.3 V"
     ]
     assert find("led-underfed", on_supply) == []
 
@@ -44,7 +44,7 @@ def test_a_led_on_a_pin_with_a_higher_supply_is_an_error() -> None:
     led = "[controls.horn]\nled = { forward_voltage = 6.0, current = 5.0, supply = 12.0"
     (found,) = find("led-over-pin", device(f'[wiring]\nboard = "rp2040"\n{led}, pin = "GP1" }}'))
 
-    assert found.message == "the LED of `horn` has 12 V, pin `GP1` 3.3 V"
+    assert found.message == "the LED of `horn` has 12 V, but pin `GP1` has 3.3 V"
     assert found.remedy == "Feed it from the pin, or switch it by a transistor"
     assert found.subject == "desk:controls.horn.led"
     assert found.related == (Related("the board", Spot("desk", ("wiring", "board"))),)
@@ -55,7 +55,7 @@ def test_a_pin_over_its_limit_is_an_error() -> None:
     """3 V over 100 ohm are 30 mA; boards on an ATmega32U4 print 20 mA a pin."""
     (found,) = find("current-over-limit", leds(30.0))
 
-    assert found.message == "pin 0: 30.0 mA, over 20 mA"
+    assert found.message == "pin 0: 30.0 mA, over the limit of 20 mA"
     assert found.remedy == "Lower the LEDs' current, or spread them"
     assert found.subject == "desk:wiring pin 0"
     there = Spot("desk", ("controls", "key-0", "led"))
@@ -66,7 +66,7 @@ def test_a_pin_near_its_limit_is_advice() -> None:
     """3 V over 180 ohm, the next E24 value up from 166.7, are 16.7 mA of 20."""
     assert told("current-near-limit", leds(18.0)) == [
         (
-            "pin 0: 16.7 mA, near 20 mA",
+            "pin 0: 16.7 mA, near the limit of 20 mA",
             "Lower the LEDs' current, or spread them",
             "desk:wiring pin 0",
         )
@@ -78,7 +78,7 @@ def test_a_box_that_draws_more_than_it_asks_for_is_an_error() -> None:
     (USB 2.0, 7.2.1)."""
     (found,) = find("current-over-limit", leds(15.0, 5))
 
-    assert found.message == "the whole box: 105.0 mA, over 100 mA"
+    assert found.message == "the whole box: 105.0 mA, over the limit of 100 mA"
     assert found.remedy == "Raise the USB current asked for, or lower the LEDs'"
 
 

@@ -1,49 +1,15 @@
-"""The registry: every code has its page, settings apply, and the order of files changes nothing."""
+"""The registry: settings apply, findings share their habits, the order of files is free."""
 
-import tomllib
-from pathlib import Path
-
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.checks import acceptance
-from profiles.checks.registry import CHECKS, find_page, pages, run_checks, suggest_code
-from profiles.model import SEVERITIES, Acceptance, Application, Device, Library, Page, Profile
+from profiles.checks.codes import CODES
+from profiles.checks.registry import run_checks
+from profiles.model import SEVERITIES, Acceptance, Application, Device, Library, Profile
 from profiles.model import Settings as SettingsFile
 from tests.checks.build import application, board, check, device, library, profile
 from tests.checks.build import settings as settings_of
-
-VERBS = {
-    "Accept",
-    "Add",
-    "Bind",
-    "Choose",
-    "Close",
-    "Correct",
-    "Declare",
-    "Describe",
-    "Feed",
-    "Give",
-    "Keep",
-    "Lengthen",
-    "Let",
-    "Lower",
-    "Make",
-    "Move",
-    "Name",
-    "Number",
-    "Put",
-    "Raise",
-    "Remove",
-    "Reword",
-    "Set",
-    "Shorten",
-    "Swap",
-    "Try",
-    "Write",
-}
-"""First words of the remedies; a new one is added here on purpose."""
+from tests.checks.test_pages import VERBS
 
 BOX = device(
     """
@@ -87,67 +53,13 @@ PLAY = profile(
 FAULTY = (BOX, TITLE, PLAY)
 
 
-def every_page() -> list[Page]:
-    return list(pages().values())
-
-
-@pytest.mark.parametrize("page", every_page(), ids=lambda page: page.code)
-def test_every_page_has_all_its_headings(page: Page) -> None:
-    """Code, title, what, why, example and remedy; a source only where a figure rests on one."""
-    for text in (page.code, page.title, page.what, page.why, page.example, page.remedy):
-        assert text.strip() == text != ""
-    assert page.severity in SEVERITIES
-    assert page.code == page.code.lower()
-    assert page.code.replace("-", "").isalpha()
-    assert not page.title.endswith(".")
-    assert all(text.endswith(".") for text in (page.what, page.why, page.remedy))
-
-
-@pytest.mark.parametrize("page", every_page(), ids=lambda page: page.code)
-def test_every_example_is_toml(page: Page) -> None:
-    """Each paragraph of an example could stand in a file as it is."""
-    for paragraph in page.example.split("\n\n"):
-        assert tomllib.loads(paragraph) != {}
-
-
-@pytest.mark.parametrize("page", every_page(), ids=lambda page: page.code)
-def test_every_remedy_starts_with_a_verb(page: Page) -> None:
-    assert page.remedy.split()[0] in VERBS
-
-
-def test_no_two_pages_share_a_code_or_a_title() -> None:
-    listed = [page for one in CHECKS for page in one.pages] + list(acceptance.PAGES)
-
-    assert len(listed) == len({page.code for page in listed})
-    assert len(listed) == len({page.title for page in listed})
-
-
-def test_every_page_of_a_family_is_registered() -> None:
-    """A page that stands in a module and in no tuple would be a code without a page."""
-    folder = Path(acceptance.__file__).parent
-    written = sum(
-        path.read_text(encoding="utf-8").count('    code="') for path in folder.glob("*.py")
-    )
-
-    assert written == len(pages())
-
-
-def test_a_page_is_found_by_its_code_and_a_misspelt_code_suggests_one() -> None:
-    page = find_page("input-repeated")
-
-    assert page is not None
-    assert page.title == "One input number serves two contacts"
-    assert find_page("input-repaeted") is None
-    assert suggest_code("input-repaeted") == "input-repeated"
-
-
 def test_findings_follow_the_habits_of_wording() -> None:
     """Verb first in the remedy, no full stop, and a registered code."""
     findings = check(*FAULTY).findings
 
     assert len(findings) > 10
     for one in findings:
-        assert one.code in pages()
+        assert one.code in CODES
         assert one.remedy.split()[0] in VERBS
         assert not one.message.endswith(".")
         assert not one.remedy.endswith(".")
@@ -194,7 +106,7 @@ def test_an_acceptance_sets_exactly_one_finding_apart(place: int) -> None:
     assert [(one.finding, one.reason) for one in result.accepted] == [(chosen, "we live with it")]
 
 
-@given(st.sampled_from(sorted(pages())), st.sampled_from(SEVERITIES))
+@given(st.sampled_from(sorted(CODES)), st.sampled_from(SEVERITIES))
 @settings(max_examples=30, deadline=None)
 def test_a_changed_severity_changes_that_code_alone(code: str, severity: str) -> None:
     changed = settings_of(f'[severity]\n{code} = "{severity}"')
@@ -253,6 +165,58 @@ def test_an_acceptance_that_matches_nothing_is_a_finding() -> None:
         "Remove it, or correct the subject `desk:controls`",
         "platebook.toml:accept.0",
     )
+
+
+def test_a_stale_acceptance_is_a_finding_though_its_code_still_occurs_elsewhere() -> None:
+    """The control was renamed: the subject now has one close spelling, which is suggested."""
+    subject = next(one.subject for one in check(*FAULTY).findings if one.code == "contact-idle")
+    assert subject == "desk:controls.spare"
+    stale = settings_of(
+        '[[accept]]\ncode = "contact-idle"\nsubject = "desk:controls.spaer"\nreason = "kept free"'
+    )
+
+    result = check(*FAULTY, settings=stale)
+
+    (found,) = [one for one in result.findings if one.code == "acceptance-unmatched"]
+    assert (found.message, found.remedy, found.subject) == (
+        "acceptance of `contact-idle` matches no finding",
+        "Correct the subject to `desk:controls.spare`, or remove the acceptance",
+        "platebook.toml:accept.0",
+    )
+    assert result.accepted == ()
+    assert "desk:controls.spare" in [one.subject for one in result.findings]
+
+
+def test_no_subject_is_suggested_that_another_acceptance_names() -> None:
+    both = settings_of(
+        '[[accept]]\ncode = "contact-idle"\nsubject = "desk:controls.spaer"\nreason = "old"\n'
+        '[[accept]]\ncode = "contact-idle"\nsubject = "desk:controls.spare"\nreason = "new"'
+    )
+
+    result = check(*FAULTY, settings=both)
+
+    (found,) = [one for one in result.findings if one.code == "acceptance-unmatched"]
+    assert found.remedy == "Remove it, or correct the subject `desk:controls.spaer`"
+    assert [(one.finding.subject, one.reason) for one in result.accepted] == [
+        ("desk:controls.spare", "new")
+    ]
+
+
+def test_a_finding_accepted_twice_has_the_first_reason_and_one_line_too_many() -> None:
+    twice = settings_of(
+        '[[accept]]\ncode = "contact-idle"\nsubject = "desk:controls.spare"\nreason = "first"\n'
+        '[[accept]]\ncode = "contact-idle"\nsubject = "desk:controls.spare"\nreason = "second"'
+    )
+
+    result = check(*FAULTY, settings=twice)
+
+    (found,) = [one for one in result.findings if one.code == "acceptance-unmatched"]
+    assert (found.message, found.remedy, found.subject) == (
+        "acceptance of `contact-idle` is a duplicate",
+        "Remove one of the two",
+        "platebook.toml:accept.1",
+    )
+    assert [one.reason for one in result.accepted] == ["first"]
 
 
 def test_settings_that_lead_somewhere_are_silent() -> None:

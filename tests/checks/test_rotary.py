@@ -63,7 +63,7 @@ def test_clockwise_to_decrease_is_a_warning() -> None:
     """Clockwise to increase: NUREG-0700 Rev.2, 3.1.1-16; MIL-STD-1472E, 5.4.1.2.1."""
     play = profile('[bindings]\n"trim.clockwise" = "down"\n"trim.anticlockwise" = "up"')
 
-    (found,) = find("rotary-crossed", BOX, APPLICATION, play)
+    (found,) = find("rotary-reversed", BOX, APPLICATION, play)
 
     assert found.message == "`trim` decreases clockwise with `down`"
     assert found.remedy == "Swap `down` and `up`"
@@ -80,7 +80,7 @@ def test_one_direction_given_is_enough_to_see_a_crossing() -> None:
     )
     play = profile('[bindings]\n"trim.clockwise" = "down"\n"trim.anticlockwise" = "up"')
 
-    assert len(find("rotary-crossed", BOX, half, play)) == 1
+    assert len(find("rotary-reversed", BOX, half, play)) == 1
 
 
 def test_strangers_on_the_two_directions_are_a_warning() -> None:
@@ -100,14 +100,14 @@ def test_a_right_rotary_is_silent() -> None:
     plain = profile('[bindings]\n"trim.clockwise" = "next"\n"trim.anticlockwise" = "back"')
 
     for one in (play, plain):
-        for code in ("rotary-one-way", "rotary-crossed", "rotary-mismatched"):
+        for code in ("rotary-one-way", "rotary-reversed", "rotary-mismatched"):
             assert find(code, BOX, APPLICATION, one) == []
 
 
 def test_partners_without_directions_may_sit_either_way() -> None:
     play = profile('[bindings]\n"trim.clockwise" = "close"\n"trim.anticlockwise" = "open"')
 
-    assert find("rotary-crossed", BOX, APPLICATION, play) == []
+    assert find("rotary-reversed", BOX, APPLICATION, play) == []
 
 
 def test_an_unknown_partner_is_an_error_with_a_suggestion() -> None:

@@ -20,7 +20,7 @@ def test_a_pulse_shorter_than_a_frame_is_a_warning() -> None:
 
     (found,) = find("pulse-below-frame", box, application(at(30.0)), profile(TURNS))
 
-    assert found.message == "the pulse of `desk` is 20 ms, `harbour` frames 33.3 ms"
+    assert found.message == "the pulse of `desk` is 20 ms, but a frame of `harbour` takes 33.3 ms"
     assert found.remedy == "Set wiring.pulse to 33.4 or more"
     assert found.subject == "desk:wiring.pulse harbour"
     there = Spot("harbour", ("application", "frame_rate"))
@@ -32,7 +32,7 @@ def test_a_rotary_with_a_pulse_of_its_own_is_told_at_that() -> None:
 
     assert told("pulse-below-frame", box, application(at(60.0)), profile(TURNS)) == [
         (
-            "`trim` pulses 5 ms, `harbour` frames 16.7 ms",
+            "`trim` pulses 5 ms, but a frame of `harbour` takes 16.7 ms",
             "Set controls.trim.pulse to 16.7 or more",
             "desk:controls.trim.pulse harbour",
         )
@@ -44,7 +44,7 @@ def test_a_rest_shorter_than_a_frame_is_a_warning() -> None:
 
     assert told("gap-below-frame", box, application(at(30.0)), profile(TURNS)) == [
         (
-            "the gap of `desk` is 10 ms, `harbour` frames 33.3 ms",
+            "the gap of `desk` is 10 ms, but a frame of `harbour` takes 33.3 ms",
             "Set wiring.gap to 33.4 or more",
             "desk:wiring.gap harbour",
         )
@@ -88,7 +88,7 @@ def test_a_debounce_below_published_bounce_is_advice() -> None:
     """16 types of switch bounced 6.2 ms at most (J. Ganssle, A Guide to Debouncing)."""
     assert told("debounce-short", device("[wiring]\ndebounce = 6.1")) == [
         (
-            "`desk` debounces 6.1 ms, switches bounce up to 6.2 ms",
+            "`desk` debounces 6.1 ms, but switches bounce up to 6.2 ms",
             "Set wiring.debounce to 6.2 or more",
             "desk:wiring.debounce",
         )
@@ -102,7 +102,7 @@ def test_a_scan_beyond_half_the_debounce_time_is_advice() -> None:
 
     assert told("scan-slow", device(f"{lines}settle = 1000.0")) == [
         (
-            "a scan of `desk` takes 4.05 ms, its debounce is 7 ms",
+            "a scan of `desk` takes 4.05 ms, but its debounce is 7 ms",
             "Shorten wiring.settle, or drive the side with fewer lines",
             "desk:wiring.settle",
         )
@@ -116,7 +116,7 @@ def test_a_rotary_that_a_hand_outruns_is_advice() -> None:
 
     assert told("turn-slow", slow) == [
         (
-            "`trim` takes 9.1 detents a second, 23 turns a minute",
+            "`trim` follows only 9.1 detents/s (23 rpm)",
             "Shorten wiring.pulse and wiring.gap",
             "desk:controls.trim",
         )

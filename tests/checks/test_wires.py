@@ -11,7 +11,7 @@ CHAIN = '[wiring.chain]\nlatch = "7"\nclock = "8"\ndata = "9"\nlength = 8\n'
 def test_a_bit_beyond_the_chain_is_an_error() -> None:
     (found,) = find("bit-outside", device(f"{CHAIN}[controls.horn]\nbit = 9"))
 
-    assert found.message == "`horn` sits at bit 9, the chain has 8"
+    assert found.message == "`horn` sits at bit 9, but the chain has 8"
     assert found.remedy == "Correct the bit, or the length of the chain"
     assert found.spot == Spot("desk", ("controls", "horn", "bit"))
     there = Spot("desk", ("wiring", "chain", "length"))
@@ -21,7 +21,7 @@ def test_a_bit_beyond_the_chain_is_an_error() -> None:
 def test_a_bit_without_a_chain_is_an_error() -> None:
     assert told("bit-outside", device("[controls.horn]\nbit = 1")) == [
         (
-            "`horn` sits at bit 1, there is no chain",
+            "`horn` sits at bit 1, but there is no chain",
             "Describe the shift-register chain",
             "desk:controls.horn.bit",
         )
@@ -144,7 +144,7 @@ position-3 = [2, 1]
 def test_a_selector_whose_common_would_join_two_lines_is_a_warning() -> None:
     assert told("common-split", device(SPLIT)) == [
         (
-            "`range` is on 2 rows and 2 columns, its common takes one line",
+            "`range` is on 2 rows and 2 columns, but its common takes one line",
             "Move its contacts to one row or one column",
             "desk:controls.range.crossings.position-1",
         )

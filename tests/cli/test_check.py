@@ -20,7 +20,7 @@ def test_a_finding_shows_its_line_and_the_span(platebook: Run, library: Path) ->
     assert ran.code == 1
     assert (
         f"{library.as_posix()}/bindings.toml\n"
-        "  9:1 error: `hrn` is no control of `desk` [loose-name]\n"
+        "  9:1 error: `hrn` is no control of `desk` [name-unknown]\n"
         '     9 | hrn = "sound-horn"\n'
         "       | ^^^^^^^^^^^^^^^^^^\n"
     ) in ran.out
@@ -100,7 +100,7 @@ def test_json_has_the_promised_shape(platebook: Run, library: Path) -> None:
     document = json.loads(platebook("check", library, "--json").out)
     assert list(document) == ["format", "findings", "counts"]
     assert document["format"] == 1
-    loose = next(one for one in document["findings"] if one["code"] == "loose-name")
+    loose = next(one for one in document["findings"] if one["code"] == "name-unknown")
     assert list(loose) == [
         "code",
         "severity",
@@ -183,8 +183,8 @@ def test_sarif_has_the_parts_that_the_standard_asks_for(platebook: Run, library:
     Draft202012Validator(SARIF_PARTS).validate(document)
     run = document["runs"][0]
     rules = [rule["id"] for rule in run["tool"]["driver"]["rules"]]
-    loose = next(one for one in run["results"] if one["ruleId"] == "loose-name")
-    assert rules[loose["ruleIndex"]] == "loose-name"
+    loose = next(one for one in run["results"] if one["ruleId"] == "name-unknown")
+    assert rules[loose["ruleIndex"]] == "name-unknown"
     place = loose["locations"][0]["physicalLocation"]
     assert place == {
         "artifactLocation": {"uri": "bindings.toml", "uriBaseId": "LIBRARY"},

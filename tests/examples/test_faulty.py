@@ -7,17 +7,17 @@ from pathlib import Path
 
 import pytest
 
-from profiles.checks.registry import pages, run_checks
+from profiles.checks.codes import CODES, FAMILIES
+from profiles.checks.registry import run_checks
 from profiles.files.library import LoadedLibrary, load_library
-from profiles.files.pages import PAGES as FILE_PAGES
 from profiles.model import Finding
 
 EXAMPLES = Path(__file__).parents[2] / "example_profiles"
 FAULTY = EXAMPLES / "faulty"
 BROKEN = EXAMPLES / "broken"
 
-FILE_CODES = tuple(page.code for page in FILE_PAGES)
-CHECK_CODES = tuple(code for code in pages() if code not in FILE_CODES)
+FILE_CODES = tuple(FAMILIES["files"])
+CHECK_CODES = tuple(CODES)
 
 NOT_BUNDLED = {"unreadable-file", "too-large", "more-problems"}
 """Shown by no file: a link to nothing, a file above 2 MB, one with over a hundred problems."""
@@ -68,7 +68,7 @@ def test_file_with_the_fault_says_so(code: str) -> None:
 def test_no_file_claims_a_finding_it_does_not_have() -> None:
     """Words in comments that look like codes are codes of findings in that file."""
     for path in sorted(FAULTY.rglob("*.toml")):
-        claimed = {word for word in words_of_comments(path) if word in pages()}
+        claimed = {word for word in words_of_comments(path) if word in CODES}
         shown = {
             one.code
             for one in found()

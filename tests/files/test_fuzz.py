@@ -14,9 +14,9 @@ from typing import Any
 
 import pytest
 
+from profiles.checks.codes import FAMILIES
 from profiles.files.documents import FORMATS, parse_text
 from profiles.files.library import load_library
-from profiles.files.pages import PAGES
 from profiles.files.write import write_content
 from profiles.model import Board, Device, Library
 from profiles.text.inert import escape_controls
@@ -34,7 +34,7 @@ SEEDS = sorted(
 )
 BOARDS = sorted(PACKAGED.glob("*.toml"))
 BOARD_CASES = 2_000
-CODES = {page.code for page in PAGES}
+CODES = set(FAMILIES["files"])
 CASES, BATCHES = 5_000, 20
 
 PIECES = [b"[", b"]", b"{", b"}", b'"', b"'", b'"""', b"#", b"=", b":", b"\n", b"\r", b"\t", b","]

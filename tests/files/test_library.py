@@ -6,13 +6,13 @@ from pathlib import Path
 
 import pytest
 
+from profiles.checks.codes import read_family
 from profiles.files.library import (
     LoadedLibrary,
     NoLibraryError,
     find_library,
     load_library,
 )
-from profiles.files.pages import PAGES
 from profiles.files.schema import write_schemas
 from profiles.model import Finding, Place, Related, Spot
 
@@ -215,12 +215,11 @@ def test_the_example_library_has_no_problems() -> None:
 def test_every_code_has_a_page_and_no_other() -> None:
     """The codes are those that the sources of this room name."""
     room = Path(__file__).parents[2] / "profiles" / "files"
-    sources = "".join(path.read_text("utf-8") for path in room.glob("*.py") if path.stem != "pages")
-    for page in PAGES:
-        assert f'"{page.code}"' in sources
-    assert {one.code for one in load_library(EXAMPLES / "broken").problems} <= {
-        page.code for page in PAGES
-    }
+    sources = "".join(path.read_text("utf-8") for path in room.glob("*.py"))
+    codes = read_family("files")
+    for code in codes:
+        assert f'"{code}"' in sources
+    assert {problem.code for problem in load_library(EXAMPLES / "broken").problems} <= set(codes)
 
 
 def test_the_programs_own_schemas_are_no_part_of_a_library(tmp_path: Path) -> None:

@@ -70,7 +70,7 @@ async def test_a_finding_leads_to_the_plate_and_to_its_line(folder: Path) -> Non
     )
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "2", "slash")
-        await type_words(app, pilot, "takes one")
+        await type_words(app, pilot, "accepts one")
         await press(app, pilot, "enter", "f")
         assert "bindings.toml:14" in seen(app)
         assert '>   14  spare = "sound-horn"' in seen(app)

@@ -17,8 +17,8 @@ REMEDIED = {"binding-repeated", "action-bound-often", "contexts-collide", "accep
 @pytest.mark.parametrize(
     ("code", "old", "new", "words"),
     [
-        ("loose-name", '"sound-horn"', '"sound-hron"', "Write sound-horn for sound-hron"),
-        ("loose-name", "horn =", "hron =", "Write horn for hron"),
+        ("name-unknown", '"sound-horn"', '"sound-hron"', "Write sound-horn for sound-hron"),
+        ("name-unknown", "horn =", "hron =", "Write horn for hron"),
         ("must-unbound", "", "", "Bind trim.press to drop-anchor"),
     ],
 )

@@ -41,6 +41,7 @@ def report_page(page: Page) -> Report:
         ("Example", page.example),
         ("Remedy", page.remedy),
         ("Source", page.source),
+        ("See also", ", ".join(page.see_also)),
     )
     return Report(
         f"{page.code} ({page.severity}): {page.title}",

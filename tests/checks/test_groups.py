@@ -1,4 +1,4 @@
-"""Functions that move between titles; boxes the host cannot tell apart."""
+"""Functions that move between applications; boxes the host cannot tell apart."""
 
 from profiles.model import Device, Related, Spot
 from tests.checks.build import application, device, find, profile, told
@@ -21,7 +21,7 @@ def test_a_group_that_moved_is_advice_against_where_most_have_it() -> None:
     assert (Related("has it there", Spot("one", ("bindings",))),) == found.related
 
 
-def test_a_group_with_more_controls_in_one_title_has_not_moved() -> None:
+def test_a_group_with_more_controls_in_one_application_has_not_moved() -> None:
     one = profile('[profile]\nid = "one"\n[bindings]\na = "on"')
     two = profile('[profile]\nid = "two"\n[bindings]\na = "on"\nb = "off"')
 
@@ -36,7 +36,7 @@ def test_devices_with_the_same_numbers_are_a_warning() -> None:
     """A host goes by idVendor, idProduct, iSerialNumber (USB 2.0, 9.6.1)."""
     one, two = box("left", 'product = "0001"'), box("right", 'product = "0001"')
 
-    (found,) = find("devices-alike", one, two)
+    (found,) = find("devices-identical", one, two)
 
     assert found.message == "`right` looks like `left` to the host"
     assert found.remedy == "Give `right` its own product number or serial number"
@@ -48,18 +48,18 @@ def test_devices_that_only_the_serial_number_tells_apart_are_advice() -> None:
     one = box("left", 'product = "00ab"\nserial = "A"')
     two = box("right", 'product = "00AB"\nserial = "B"')
 
-    assert told("devices-alike-but-serial", one, two) == [
+    assert told("devices-differ-by-serial", one, two) == [
         (
             "`right` looks like `left` to the host",
             "Give `right` its own product number",
             "right:device.usb left",
         )
     ]
-    assert told("devices-alike", one, two) == []
+    assert told("devices-identical", one, two) == []
 
 
 def test_devices_with_numbers_of_their_own_are_silent() -> None:
     one, two = box("left", 'product = "0001"'), box("right", 'product = "0002"')
 
-    assert find("devices-alike", one, two) == []
-    assert find("devices-alike-but-serial", one, two) == []
+    assert find("devices-identical", one, two) == []
+    assert find("devices-differ-by-serial", one, two) == []
