@@ -52,7 +52,7 @@ OPTIONS: dict[str, Decorator] = {
         "--thickness",
         type=click.FloatRange(0.2, 50.0),
         metavar="MM",
-        help="Thickness of the solid.  [default: the plate's]",
+        help="Thickness of the 3D model.  [default: the plate's]",
     ),
     "density": click.option(
         "--density",

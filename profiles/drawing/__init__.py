@@ -12,9 +12,9 @@ inside the writers.
 | `style`, `weights` | inks and lettering; line widths with a meaning |
 | `marks` | arrow heads, crosses, centre marks, signs for kinds: all paths |
 | `paper`, `tiling` | sizes and units; large drawings over several pages |
-| `frame`, `layout` | what stands on every sheet; drawings at true scale on paper, numbered |
+| `frame`, `layout` | what every sheet has; drawings at true scale on paper, numbered |
 | `tables` | tables and paragraphs over several sheets |
-| `solid`, `digits` | slabs with openings and engraved numbers, as STL and 3MF |
+| `model3d`, `digits` | slabs with openings and engraved numbers, as STL and 3MF |
 | `ruler`, `titleblock`, `cautions`, `fitting` | parts of a sheet |
 | `pdf`, `svg`, `dxf`, `png`, `terminal` | the writers; each loads its library when it writes |
 """

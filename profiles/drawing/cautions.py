@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from profiles.drawing import weights
 from profiles.drawing.fitting import wrap_lines
 from profiles.drawing.geometry import Box, Point
-from profiles.drawing.paths import polyline
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import Lettering
 from profiles.lettering import BOLD
@@ -48,6 +47,7 @@ _LINE = 3.9
 _HEADING = Lettering(2.0, BOLD)
 _BODY = Lettering(2.0)
 _SIGN = 9.0
+_TEXT_LEFT = 2 * _PAD + _SIGN
 
 
 def cautions_height(width: float, cautions: Sequence[Caution]) -> float:
@@ -57,48 +57,37 @@ def cautions_height(width: float, cautions: Sequence[Caution]) -> float:
 
 
 def draw_cautions(board: Recorder, corner: Point, width: float, cautions: Sequence[Caution]) -> Box:
-    """Draw boxed cautions with the lower left at `corner`, on layer `cautions`; return the box."""
+    """Draw boxed cautions with the lower left at `corner`, on layer `cautions`; return the box.
+
+    The sign is the general warning sign: a triangle with an exclamation mark (ISO 7010, W001).
+    """
     left, bottom = corner
     box = Box(left, bottom, left + width, bottom + cautions_height(width, cautions))
     with board.layer("cautions"):
         board.rectangle(box, weights.HOLE)
-        _draw_sign(board, (left + _PAD + _SIGN / 2, box.centre[1]))
-        x, y = _text_left(left), box.top - _PAD - _BODY.cap_height
+        x, low, half = left + _PAD + _SIGN / 2, box.centre[1] - _SIGN * 0.43, _SIGN / 2
+        triangle = ((x - half, low), (x + half, low), (x, low + _SIGN * 0.866))
+        board.polyline(triangle, weights.OUTLINE, closed=True)
+        foot = low + 1.4
+        stem = ((x - 0.28, foot + 1.3), (x + 0.28, foot + 1.3), (x + 0.48, foot + 4.0))
+        board.polyline((*stem, (x - 0.48, foot + 4.0)), weights.fill(), closed=True)
+        board.circle((x, foot + 0.3), 0.9, weights.fill())
+        x, y = left + _TEXT_LEFT, box.top - _PAD - _BODY.cap_height
         for heading, lines in _paragraphs(width, cautions):
-            for number, line in enumerate(lines):
-                start = _HEADING.width(heading) if number == 0 else 0.0
-                if number == 0:
-                    board.text((x, y), heading, _HEADING)
+            board.text((x, y), heading, _HEADING)
+            start = _HEADING.width(heading)
+            for line in lines:
                 board.text((x + start, y), line, _BODY)
-                y -= _LINE
+                start, y = 0.0, y - _LINE
     return box
 
 
 def _paragraphs(width: float, cautions: Sequence[Caution]) -> list[tuple[str, list[str]]]:
     """Return headings and wrapped lines; the first line of each leaves room for its heading."""
-    room = width - _text_left(0.0) - _PAD
-    paragraphs = [(f"{item.heading}.  ", item.words) for item in cautions] + [("", CLOSING)]
-    return [(heading, _wrap_after(heading, words, room)) for heading, words in paragraphs]
-
-
-def _wrap_after(heading: str, words: str, room: float) -> list[str]:
-    words = " ".join(words.split())
-    first = wrap_lines(words, room - _HEADING.width(heading), _BODY)[:1]
-    rest = words[len(first[0]) :].strip()
-    return first + wrap_lines(rest, room, _BODY)
-
-
-def _text_left(left: float) -> float:
-    return left + 2 * _PAD + _SIGN
-
-
-def _draw_sign(board: Recorder, centre: Point) -> None:
-    """Draw the general warning sign: a triangle with an exclamation mark (ISO 7010, W001)."""
-    x, y = centre
-    low, half = y - _SIGN * 0.43, _SIGN / 2
-    triangle = polyline(((x - half, low), (x + half, low), (x, low + _SIGN * 0.866)), closed=True)
-    board.path(triangle, weights.OUTLINE)
-    foot = low + 1.4
-    stem = ((x - 0.28, foot + 1.3), (x + 0.28, foot + 1.3), (x + 0.48, foot + 4.0))
-    board.polyline((*stem, (x - 0.48, foot + 4.0)), weights.fill(), closed=True)
-    board.circle((x, foot + 0.3), 0.9, weights.fill())
+    room = width - _TEXT_LEFT - _PAD
+    paragraphs = [(f"{item.heading}.  ", " ".join(item.words.split())) for item in cautions]
+    found = []
+    for heading, words in [*paragraphs, ("", CLOSING)]:
+        first = wrap_lines(words, room - _HEADING.width(heading), _BODY)[0]
+        found.append((heading, [first, *wrap_lines(words[len(first) :], room, _BODY)]))
+    return found

@@ -5,7 +5,8 @@ millimetres). Lines, arcs and circles stay what they are; other paths are polyli
 Each layer has a colour; words beyond ASCII are written `\\U+XXXX`.
 """
 
-from itertools import pairwise
+from collections.abc import Sequence
+from itertools import cycle
 from math import radians, tan
 
 from profiles.drawing.geometry import Box, Point, point_at
@@ -19,7 +20,7 @@ from profiles.text.inert import dxf_text
 
 CANNOT = (
     "line widths: the layers tell what a line is",
-    "fills: the outline of a filled shape is drawn, a white ground left out",
+    "fills: the outline of a filled shape is drawn, a white background is left out",
     "clips: everything is drawn whole",
     "Bezier curves: drawn as straight lines within 0.01 mm",
     "letters the faces lack are shown as a replacement mark",
@@ -31,7 +32,6 @@ TOLERANCE = 0.01
 LAYER_COLOURS = (7, 1, 5, 3, 6, 4, 2)
 """Colour numbers (ACI) given to the layers in turn; 7 is black on white or white on black."""
 
-_FONT_FILES = {False: "NotoSans-Regular.ttf", True: "NotoSans-Bold.ttf"}
 _ALIGN = {"left": 0, "middle": 1, "right": 2}
 
 Tag = tuple[int, str]
@@ -42,11 +42,21 @@ def write_dxf(drawing: Drawing) -> Written:
     """Return a drawing as a DXF file, in its own coordinates."""
     surface = DxfSurface()
     replay(drawing, surface)
-    layers = ["0", *dict.fromkeys(_layer_name(name) for name in drawing.layers())]
+    bounds = drawing.bounds() or Box(0.0, 0.0, 0.0, 0.0)
+    header: list[Tag] = [
+        (9, "$ACADVER"),
+        (1, "AC1009"),
+        (9, "$INSUNITS"),
+        (70, "4"),
+        (9, "$EXTMIN"),
+        *_at(10, (bounds.left, bounds.bottom)),
+        (9, "$EXTMAX"),
+        *_at(10, (bounds.right, bounds.top)),
+    ]
     tags = [
         (999, "Platebook. Lengths are millimetres at true scale."),
-        *_header(drawing.bounds() or Box(0.0, 0.0, 0.0, 0.0)),
-        *_section("TABLES", _tables(layers, surface.dashes)),
+        *_section("HEADER", header),
+        *_section("TABLES", _tables(drawing.layers(), surface.dashes)),
         *_section("ENTITIES", surface.tags),
         (0, "EOF"),
     ]
@@ -64,22 +74,37 @@ class DxfSurface:
         self._layer = "0"
 
     def draw_path(self, path: Path, style: Style) -> None:
-        """Draw a line, an arc or a polyline."""
+        """Draw a line, an arc or a polyline.
+
+        Each corner of a polyline says how far the way to the next bulges. DXF draws every arc
+        anticlockwise.
+        """
         if not self._has_line(style):
             return
         only = path.pieces[0] if len(path.pieces) == 1 and not path.closed else None
         if isinstance(only, LineTo):
             self._entity("LINE", style, [*_at(10, path.start), *_at(11, only.end)])
         elif isinstance(only, ArcTo) and abs(only.sweep) < 360:
-            self._entity("ARC", style, _arc(path.start, only))
+            first, last = angle_of(only.centre, path.start), angle_of(only.centre, only.end)
+            if only.sweep < 0:
+                first, last = last, first
+            radius = (40, _number(radius_of(path.start, only)))
+            ends = [(50, _number(first % 360)), (51, _number(last % 360))]
+            self._entity("ARC", style, [*_at(10, only.centre), radius, *ends])
         else:
-            self._polyline(path, style)
+            if any(isinstance(piece, CurveTo) for piece in path.pieces):
+                message = "curves become straight lines within 0.01 mm in DXF"
+                self.losses.append(Loss("line", message))
+            flags = [(66, "1"), *_at(10, (0.0, 0.0)), (70, "1" if path.closed else "0")]
+            self._entity("POLYLINE", style, flags)
+            for point, bulge in _corners(path):
+                self._entity("VERTEX", None, [*_at(10, point), (42, _number(bulge))])
+            self._entity("SEQEND", None, [])
 
     def draw_circle(self, centre: Point, diameter: float, style: Style) -> None:
         """Draw a full circle."""
-        if not self._has_line(style):
-            return
-        self._entity("CIRCLE", style, [*_at(10, centre), (40, _number(diameter / 2))])
+        if self._has_line(style):
+            self._entity("CIRCLE", style, [*_at(10, centre), (40, _number(diameter / 2))])
 
     def draw_text(self, text: Text) -> None:
         """Draw text as text; its height is that of capitals."""
@@ -118,122 +143,77 @@ class DxfSurface:
     def _entity(self, kind: str, style: Style | None, tags: list[Tag]) -> None:
         self.tags += [(0, kind), (8, self._layer)]
         if style and style.dash:
-            self.tags.append((6, self._dash_name(style.dash)))
+            name = self.dashes.setdefault(style.dash, f"DASH{len(self.dashes) + 1}")
+            self.tags.append((6, name))
         self.tags += tags
 
-    def _dash_name(self, dash: tuple[float, ...]) -> str:
-        return self.dashes.setdefault(dash, f"DASH{len(self.dashes) + 1}")
-
-    def _polyline(self, path: Path, style: Style) -> None:
-        """Draw a path as a polyline; each corner says how far the way to the next bulges."""
-        if any(isinstance(piece, CurveTo) for piece in path.pieces):
-            self.losses.append(Loss("line", "curves become straight lines within 0.01 mm in DXF"))
-        flags = [(66, "1"), *_at(10, (0.0, 0.0)), (70, "1" if path.closed else "0")]
-        self._entity("POLYLINE", style, flags)
-        for point, bulge in _corners(path):
-            self._entity("VERTEX", None, [*_at(10, point), (42, _number(bulge))])
-        self._entity("SEQEND", None, [])
-
     def _has_line(self, style: Style) -> bool:
-        """Report a fill, and tell whether there is an outline to draw: a white ground has none."""
+        """Report a fill, and tell whether there is an outline: a white background has none."""
         if style.fill is None:
             return True
-        ground = style.width is None and style.fill == WHITE
-        what = "leaves out white grounds" if ground else "carries only the outlines of fills"
+        is_background = style.width is None and style.fill == WHITE
+        what = (
+            "leaves out white backgrounds"
+            if is_background
+            else "carries only the outlines of fills"
+        )
         self.losses.append(Loss("fill", f"DXF {what}"))
-        return not ground
+        return not is_background
 
 
 def _corners(path: Path) -> list[tuple[Point, float]]:
-    """Return corners with the bulge of the way on: tan(sweep / 4), 0 where straight."""
+    """Return corners with the bulge of the way on: tan(sweep / 4), 0 where straight.
+
+    Arcs go in two halves, since a whole turn has no bulge.
+    """
     corners: list[tuple[Point, float]] = []
     for here, piece in path.steps():
-        if isinstance(piece, LineTo):
-            corners.append((here, 0.0))
-        elif isinstance(piece, ArcTo):
-            corners += _arc_corners(here, piece)
+        if isinstance(piece, ArcTo):
+            radius, start = radius_of(here, piece), angle_of(piece.centre, here)
+            middle = point_at(piece.centre, radius, start + piece.sweep / 2)
+            bulge = tan(radians(piece.sweep / 2) / 4)
+            corners += [(here, bulge), (middle, bulge)]
         else:
             flat = Path(here, (piece,)).flattened(TOLERANCE)
-            corners += [(start, 0.0) for start, _ in pairwise(flat)]
-    end = path.pieces[-1].end
-    if path.closed and _is_same(end, path.start):
+            corners += [(point, 0.0) for point in flat[:-1]]
+    end, start_at = path.pieces[-1].end, path.start
+    if path.closed and max(abs(end[0] - start_at[0]), abs(end[1] - start_at[1])) < 1e-9:
         return corners
     return [*corners, (end, 0.0)]
 
 
-def _arc_corners(here: Point, piece: ArcTo) -> list[tuple[Point, float]]:
-    """Return the corners of an arc in halves of it, since a whole turn has no bulge."""
-    radius, start = radius_of(here, piece), angle_of(piece.centre, here)
-    middle = point_at(piece.centre, radius, start + piece.sweep / 2)
-    bulge = tan(radians(piece.sweep / 2) / 4)
-    return [(here, bulge), (middle, bulge)]
-
-
-def _is_same(one: Point, other: Point) -> bool:
-    return abs(one[0] - other[0]) < 1e-9 and abs(one[1] - other[1]) < 1e-9
-
-
-def _arc(start: Point, piece: ArcTo) -> list[Tag]:
-    """Return the groups of an arc, which DXF always draws anticlockwise."""
-    first, last = angle_of(piece.centre, start), angle_of(piece.centre, piece.end)
-    if piece.sweep < 0:
-        first, last = last, first
-    ends = [(50, _number(first % 360)), (51, _number(last % 360))]
-    return [*_at(10, piece.centre), (40, _number(radius_of(start, piece))), *ends]
-
-
-def _header(bounds: Box) -> list[Tag]:
-    tags: list[Tag] = [
-        (9, "$ACADVER"),
-        (1, "AC1009"),
-        (9, "$INSUNITS"),
-        (70, "4"),
-        (9, "$EXTMIN"),
-        *_at(10, (bounds.left, bounds.bottom)),
-        (9, "$EXTMAX"),
-        *_at(10, (bounds.right, bounds.top)),
+def _tables(layers: Sequence[str], dashes: dict[tuple[float, ...], str]) -> list[Tag]:
+    """Return the tables of line types, layers and styles of lettering."""
+    types: list[list[Tag]] = []
+    for dash, name in {(): "CONTINUOUS", **dashes}.items():
+        lengths = [-length if number % 2 else length for number, length in enumerate(dash)]
+        head = [(0, "LTYPE"), (2, name), (70, "0"), (3, ""), (72, "65"), (73, str(len(dash)))]
+        marks = [(49, _number(length)) for length in lengths]
+        types.append([*head, (40, _number(sum(dash))), *marks])
+    names = ["0", *dict.fromkeys(map(_layer_name, layers))]
+    listed = [
+        [(0, "LAYER"), (2, name), (70, "0"), (62, str(colour)), (6, "CONTINUOUS")]
+        for name, colour in zip(names, cycle(LAYER_COLOURS), strict=False)
     ]
-    return _section("HEADER", tags)
-
-
-def _tables(layers: list[str], dashes: dict[tuple[float, ...], str]) -> list[Tag]:
-    types = [_linetype("CONTINUOUS", ())]
-    types += [_linetype(name, dash) for dash, name in dashes.items()]
-    colours = [LAYER_COLOURS[number % len(LAYER_COLOURS)] for number in range(len(layers))]
-    listed = [_layer(name, colour) for name, colour in zip(layers, colours, strict=True)]
-    return [
-        *_table("LTYPE", types),
-        *_table("LAYER", listed),
-        *_table("STYLE", [_text_style(face) for face in FACES]),
-    ]
-
-
-def _linetype(name: str, dash: tuple[float, ...]) -> list[Tag]:
-    lengths = [-length if number % 2 else length for number, length in enumerate(dash)]
-    head = [(0, "LTYPE"), (2, name), (70, "0"), (3, ""), (72, "65"), (73, str(len(dash)))]
-    return [*head, (40, _number(sum(dash))), *[(49, _number(length)) for length in lengths]]
-
-
-def _layer(name: str, colour: int) -> list[Tag]:
-    return [(0, "LAYER"), (2, name), (70, "0"), (62, str(colour)), (6, "CONTINUOUS")]
-
-
-def _text_style(face: Face) -> list[Tag]:
-    head = [(0, "STYLE"), (2, _style_name(face)), (70, "0"), (40, "0"), (41, "1"), (50, "0")]
-    return [*head, (71, "0"), (42, "2.5"), (3, _FONT_FILES[face.bold]), (4, "")]
-
-
-def _style_name(face: Face) -> str:
-    return "BOLD" if face.bold else "STANDARD"
-
-
-def _table(name: str, entries: list[list[Tag]]) -> list[Tag]:
-    inner = [tag for entry in entries for tag in entry]
-    return [(0, "TABLE"), (2, name), (70, str(len(entries))), *inner, (0, "ENDTAB")]
+    styles = []
+    for face in FACES:
+        head = [(0, "STYLE"), (2, _style_name(face)), (70, "0"), (40, "0"), (41, "1"), (50, "0")]
+        file = "NotoSans-Bold.ttf" if face.bold else "NotoSans-Regular.ttf"
+        styles.append([*head, (71, "0"), (42, "2.5"), (3, file), (4, "")])
+    tags: list[Tag] = []
+    for title, entries in (("LTYPE", types), ("LAYER", listed), ("STYLE", styles)):
+        tags += [(0, "TABLE"), (2, title), (70, str(len(entries)))]
+        tags += [tag for entry in entries for tag in entry]
+        tags.append((0, "ENDTAB"))
+    return tags
 
 
 def _section(name: str, tags: list[Tag]) -> list[Tag]:
     return [(0, "SECTION"), (2, name), *tags, (0, "ENDSEC")]
+
+
+def _style_name(face: Face) -> str:
+    return "BOLD" if face.bold else "STANDARD"
 
 
 def _at(code: int, point: Point) -> list[Tag]:

@@ -5,9 +5,9 @@ from dataclasses import dataclass, replace
 from profiles.drawing.style import Lettering
 
 NARROWEST = 0.75
-"""Least horizontal scale used: below it letters look squeezed (common practice, no source)."""
+"""Least horizontal scale used: below it letters look squeezed (rule of thumb)."""
 SMALLEST = 1.8
-"""Least height of capitals on a sheet, in mm: the smallest of ISO 3098-1 (from memory)."""
+"""Least height of capitals on a sheet, in mm: the smallest of ISO 3098-1 (unverified)."""
 ELLIPSIS = "…"
 
 
@@ -24,7 +24,7 @@ def fit_line(words: str, room: float, lettering: Lettering) -> Fitted:
     """Return `words` on one line of `room` mm.
 
     The line is condensed down to `NARROWEST`, then shrunk down to `SMALLEST`; what is still too
-    long ends in an ellipsis and is marked as cut.
+    long is cut as late as an ellipsis allows, and marked as cut.
     """
     natural = lettering.width(words)
     if natural <= room:
@@ -36,7 +36,11 @@ def fit_line(words: str, room: float, lettering: Lettering) -> Fitted:
     small = replace(lettering, condense=NARROWEST, cap_height=height)
     if small.width(words) <= room + 1e-9:
         return Fitted(words, small)
-    return Fitted(_cut(words, room, small), small, cut=True)
+    words = small.face.shown(words)
+    count = len(words)
+    while count and small.width(words[:count].rstrip() + ELLIPSIS) > room:
+        count -= 1
+    return Fitted(words[:count].rstrip() + ELLIPSIS, small, cut=True)
 
 
 def wrap_lines(words: str, room: float, lettering: Lettering) -> list[str]:
@@ -51,12 +55,3 @@ def wrap_lines(words: str, room: float, lettering: Lettering) -> list[str]:
         else:
             line = longer
     return [*lines, line] if line else lines
-
-
-def _cut(words: str, room: float, lettering: Lettering) -> str:
-    """Return the longest beginning that fits with an ellipsis after it."""
-    words = lettering.face.shown(words)
-    count = len(words)
-    while count and lettering.width(words[:count].rstrip() + ELLIPSIS) > room:
-        count -= 1
-    return words[:count].rstrip() + ELLIPSIS

@@ -1,4 +1,4 @@
-"""What stands on every sheet: border, title block, ruler, cautions; and the room that is left."""
+"""What every sheet has: border, title block, ruler, cautions; and the room that is left."""
 
 from dataclasses import dataclass, replace
 
@@ -27,8 +27,10 @@ class Frame:
 
     def room(self) -> Box:
         """Return the box left for the drawing, `GAP` clear of everything."""
-        inner = self.paper.printable.grown(-GAP)
-        return replace(inner, bottom=self._foot_top() + GAP)
+        inner, top = self.paper.printable.grown(-GAP), self._ruler_top()
+        if self.cautions:
+            top += GAP + cautions_height(inner.width, self.cautions)
+        return replace(inner, bottom=top + GAP)
 
     def numbered(self, number: int, count: int) -> "Frame":
         """Return the frame of sheet `number` of `count`."""
@@ -51,9 +53,3 @@ class Frame:
     def _ruler_top(self) -> float:
         strip_top = self.paper.margin + titleblock.HEIGHT
         return strip_top + (GAP + ruler.HEIGHT if self.has_ruler else 0.0)
-
-    def _foot_top(self) -> float:
-        if not self.cautions:
-            return self._ruler_top()
-        width = self.paper.printable.width - 2 * GAP
-        return self._ruler_top() + GAP + cautions_height(width, self.cautions)

@@ -61,12 +61,28 @@ def lay_out(
     frames = [frame]
     if may_turn:
         frames.append(replace(frame, paper=frame.paper.turned))
+    bounds = drawing.ink_bounds() or Box(0.0, 0.0, 0.0, 0.0)
     for candidate in frames:
-        if _fits(drawing, candidate.room()):
-            return Layout((Sheet(candidate, _centre(drawing, candidate.room())),))
-    tilings = [split(drawing, *_size(candidate.room()), overlap) for candidate in frames]
+        room = candidate.room()
+        if bounds.width <= room.width + 1e-9 and bounds.height <= room.height + 1e-9:
+            dx, dy = room.centre[0] - bounds.centre[0], room.centre[1] - bounds.centre[1]
+            return Layout((Sheet(candidate, drawing.transformed(moved(dx, dy))),))
+    rooms = [candidate.room() for candidate in frames]
+    tilings = [split(drawing, room.width, room.height, overlap) for room in rooms]
     best = min(range(len(frames)), key=lambda number: len(tilings[number].tiles))
-    return _lay_out_tiles(tilings[best], frames[best], outline)
+    frame, room, tiling = frames[best], rooms[best], tilings[best]
+    map_frame = replace(frame, block=replace(frame.block, tile="map", scale="none"))
+    sheets = [Sheet(map_frame, _draw_map(tiling, room, outline), "map")]
+    losses = []
+    for tile in tiling.tiles:
+        if tile.empty:
+            losses.append(Loss("sheet", f"part {tile.name} is empty and not printed"))
+            continue
+        board = Recorder()
+        draw_tile(board, tiling, tile, (room.left, room.bottom))
+        part = replace(frame, block=replace(frame.block, tile=tile.name))
+        sheets.append(Sheet(part, board.finish(), tile.name))
+    return Layout(tuple(sheets), tuple(losses))
 
 
 def bind(
@@ -84,55 +100,15 @@ def bind(
     return Document(tuple(pages), title, subject), gather(losses)
 
 
-def _lay_out_tiles(tiling: Tiling, frame: Frame, outline: tuple[float, float] | None) -> Layout:
-    sheets = [_map_sheet(tiling, frame, outline)]
-    losses = []
-    for tile in tiling.tiles:
-        if tile.empty:
-            losses.append(Loss("sheet", f"part {tile.name} is empty and not printed"))
-            continue
-        board = Recorder()
-        room = frame.room()
-        draw_tile(board, tiling, tile, (room.left, room.bottom))
-        part = replace(frame, block=replace(frame.block, tile=tile.name))
-        sheets.append(Sheet(part, board.finish(), tile.name))
-    return Layout(tuple(sheets), tuple(losses))
-
-
-def _map_sheet(tiling: Tiling, frame: Frame, outline: tuple[float, float] | None) -> Sheet:
-    """Return the sheet that shows how the tiles join."""
+def _draw_map(tiling: Tiling, room: Box, outline: tuple[float, float] | None) -> Drawing:
+    """Return what shows how the tiles join."""
     board = Recorder()
-    room = frame.room()
-    words = _joining_words(tiling.drawing, outline)
+    bounds = tiling.drawing.bounds() or Box(0.0, 0.0, 0.0, 0.0)
+    what = "outline" if outline else "drawing"
+    width, height = (decimal(length, 1) for length in outline or (bounds.width, bounds.height))
+    words = JOINING.format(what=what, width=width, height=height)
     lines = wrap_lines(words, room.width, _WORDS)
     for number, line in enumerate(lines):
         board.text((room.left, room.top - number * _LINE), line, _WORDS, rest="top")
     draw_map(board, tiling, replace(room, top=room.top - len(lines) * _LINE - 3.0))
-    block = replace(frame.block, tile="map", scale="none")
-    return Sheet(replace(frame, block=block), board.finish(), "map")
-
-
-def _joining_words(drawing: Drawing, outline: tuple[float, float] | None) -> str:
-    bounds = drawing.bounds() or Box(0.0, 0.0, 0.0, 0.0)
-    width, height = outline or (bounds.width, bounds.height)
-    what = "outline" if outline else "drawing"
-    return JOINING.format(what=what, width=decimal(width, 1), height=decimal(height, 1))
-
-
-def _centre(drawing: Drawing, room: Box) -> Drawing:
-    bounds = drawing.ink_bounds()
-    if bounds is None:
-        return drawing
-    dx, dy = room.centre[0] - bounds.centre[0], room.centre[1] - bounds.centre[1]
-    return drawing.transformed(moved(dx, dy))
-
-
-def _fits(drawing: Drawing, room: Box) -> bool:
-    bounds = drawing.ink_bounds()
-    if bounds is None:
-        return True
-    return bounds.width <= room.width + 1e-9 and bounds.height <= room.height + 1e-9
-
-
-def _size(room: Box) -> tuple[float, float]:
-    return (room.width, room.height)
+    return board.finish()

@@ -1,7 +1,7 @@
 """Paper sizes, margins and the one table of units.
 
 A3, A4 and A5 are ISO 216 (297 x 420, 210 x 297, 148 x 210 mm); Letter and Legal are 8.5 x 11 and
-8.5 x 14 inches (ANSI/ASME Y14.1 size A is Letter; Legal is common practice).
+8.5 x 14 inches (ANSI/ASME Y14.1 size A is Letter; Legal is unverified).
 """
 
 from dataclasses import dataclass, replace
@@ -44,7 +44,7 @@ class Paper:
     width: float
     height: float
     margin: float = 10.0
-    """Kept clear on every side, in mm; common office printers need 3 to 6 (no source)."""
+    """Kept clear on every side, in mm; common office printers need 3 to 6 (rule of thumb)."""
 
     @property
     def landscape(self) -> "Paper":

@@ -4,7 +4,7 @@ A `Path` starts at a point and goes on by `LineTo`, `ArcTo` and `CurveTo`. Build
 `rectangle` (corners may be rounded), `arc`. Bounds are exact, not those of control points.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from math import acos, atan2, ceil, degrees, hypot, radians, sqrt, tan
@@ -57,21 +57,54 @@ class Path:
 
     def transformed(self, by: Transform) -> "Path":
         """Return the path carried over by a similarity."""
-        pieces = tuple(_transform(piece, by) for piece in self.pieces)
-        return Path(by.apply(self.start), pieces, self.closed)
+        pieces: list[Piece] = []
+        for piece in self.pieces:
+            end = by.apply(piece.end)
+            if isinstance(piece, LineTo):
+                pieces.append(LineTo(end))
+            elif isinstance(piece, ArcTo):
+                sweep = -piece.sweep if by.mirrors else piece.sweep
+                pieces.append(ArcTo(end, by.apply(piece.centre), sweep))
+            else:
+                pieces.append(CurveTo(by.apply(piece.first), by.apply(piece.second), end))
+        return Path(by.apply(self.start), tuple(pieces), self.closed)
 
     def bounds(self) -> Box:
         """Return the smallest box around the line itself, its width left out."""
         points = [self.start]
         for here, piece in self.steps():
-            points.extend(_extremes(here, piece))
+            points.append(piece.end)
+            if isinstance(piece, ArcTo):
+                radius, start = radius_of(here, piece), angle_of(piece.centre, here)
+                low, high = sorted((start, start + piece.sweep))
+                for quarter in range(ceil(low / 90 - 1e-9), int(high // 90) + 1):
+                    points.append(point_at(piece.centre, radius, 90.0 * quarter))
+            elif isinstance(piece, CurveTo):
+                points += _turning_points(here, piece)
         return box_around(points)
 
     def flattened(self, tolerance: float) -> list[Point]:
-        """Return corners of a polyline that stays within `tolerance` mm of the path."""
+        """Return corners of a polyline that stays within `tolerance` mm of the path.
+
+        A chord over an angle w of an arc leaves it by r (1 - cos(w / 2)). A cubic in n even steps
+        of t leaves its chords by at most 6 * bend / (8 n^2), `bend` being the larger second
+        difference of its control points.
+        """
         points = [self.start]
         for here, piece in self.steps():
-            points.extend(_flatten(here, piece, tolerance))
+            if isinstance(piece, ArcTo):
+                radius, start = radius_of(here, piece), angle_of(piece.centre, here)
+                step = 2 * degrees(acos(max(0.0, 1 - tolerance / radius))) if radius > 0 else 360.0
+                count = max(1, ceil(abs(piece.sweep) / step))
+                for n in range(1, count):
+                    points.append(point_at(piece.centre, radius, start + piece.sweep * n / count))
+            elif isinstance(piece, CurveTo):
+                p0, p1, p2, p3 = here, piece.first, piece.second, piece.end
+                early = hypot(p0[0] - 2 * p1[0] + p2[0], p0[1] - 2 * p1[1] + p2[1])
+                late = hypot(p1[0] - 2 * p2[0] + p3[0], p1[1] - 2 * p2[1] + p3[1])
+                count = max(1, ceil(sqrt(max(early, late) * 0.75 / tolerance)))
+                points += [point_on(here, piece, n / count) for n in range(1, count)]
+            points.append(piece.end)
         return points
 
 
@@ -135,51 +168,6 @@ def angle_of(centre: Point, point: Point) -> float:
     return degrees(atan2(point[1] - centre[1], point[0] - centre[0]))
 
 
-def _transform(piece: Piece, by: Transform) -> Piece:
-    if isinstance(piece, LineTo):
-        return LineTo(by.apply(piece.end))
-    if isinstance(piece, ArcTo):
-        sweep = -piece.sweep if by.mirrors else piece.sweep
-        return ArcTo(by.apply(piece.end), by.apply(piece.centre), sweep)
-    return CurveTo(by.apply(piece.first), by.apply(piece.second), by.apply(piece.end))
-
-
-def _extremes(here: Point, piece: Piece) -> Iterable[Point]:
-    """Return points whose box is the box of a piece."""
-    if isinstance(piece, LineTo):
-        return (piece.end,)
-    if isinstance(piece, ArcTo):
-        return (piece.end, *_arc_extremes(here, piece))
-    return (piece.end, *_curve_extremes(here, piece))
-
-
-def _arc_extremes(here: Point, piece: ArcTo) -> Iterator[Point]:
-    """Yield the points of an arc that lie due east, north, west or south of its centre."""
-    radius, start = radius_of(here, piece), angle_of(piece.centre, here)
-    low, high = sorted((start, start + piece.sweep))
-    for quarter in range(ceil(low / 90 - 1e-9), int(high // 90) + 1):
-        yield point_at(piece.centre, radius, 90.0 * quarter)
-
-
-def _curve_extremes(here: Point, piece: CurveTo) -> Iterator[Point]:
-    """Yield the points of a Bezier piece where x or y stands still."""
-    for axis in (0, 1):
-        p0, p1, p2, p3 = (point[axis] for point in (here, piece.first, piece.second, piece.end))
-        for t in _roots(p3 - 3 * p2 + 3 * p1 - p0, 2 * (p2 - 2 * p1 + p0), p1 - p0):
-            if 0 < t < 1:
-                yield point_on(here, piece, t)
-
-
-def _roots(a: float, b: float, c: float) -> tuple[float, ...]:
-    """Return the real roots of a t^2 + b t + c."""
-    if abs(a) < 1e-12:
-        return (-c / b,) if abs(b) > 1e-12 else ()
-    under = b * b - 4 * a * c
-    if under < 0:
-        return ()
-    return ((-b - sqrt(under)) / (2 * a), (-b + sqrt(under)) / (2 * a))
-
-
 def point_on(here: Point, piece: CurveTo, t: float) -> Point:
     """Return the point of a Bezier piece at `t` from 0 to 1."""
     s = 1 - t
@@ -191,30 +179,15 @@ def point_on(here: Point, piece: CurveTo, t: float) -> Point:
     )
 
 
-def _flatten(here: Point, piece: Piece, tolerance: float) -> list[Point]:
-    if isinstance(piece, LineTo):
-        return [piece.end]
-    if isinstance(piece, ArcTo):
-        return _flatten_arc(here, piece, tolerance)
-    count = max(1, ceil(sqrt(_bend(here, piece) * 0.75 / tolerance)))
-    return [point_on(here, piece, n / count) for n in range(1, count)] + [piece.end]
-
-
-def _flatten_arc(here: Point, piece: ArcTo, tolerance: float) -> list[Point]:
-    """Return chords of an arc; a chord over an angle w leaves it by r (1 - cos(w / 2))."""
-    radius, start = radius_of(here, piece), angle_of(piece.centre, here)
-    step = 2 * degrees(acos(max(0.0, 1 - tolerance / radius))) if radius > 0 else 360.0
-    count = max(1, ceil(abs(piece.sweep) / step))
-    angles = [start + piece.sweep * n / count for n in range(1, count)]
-    return [point_at(piece.centre, radius, angle) for angle in angles] + [piece.end]
-
-
-def _bend(here: Point, piece: CurveTo) -> float:
-    """Return the larger second difference of the control points, in mm.
-
-    A cubic in n even steps of t leaves its chords by at most 6 * bend / (8 n^2).
-    """
-    p0, p1, p2, p3 = here, piece.first, piece.second, piece.end
-    early = hypot(p0[0] - 2 * p1[0] + p2[0], p0[1] - 2 * p1[1] + p2[1])
-    late = hypot(p1[0] - 2 * p2[0] + p3[0], p1[1] - 2 * p2[1] + p3[1])
-    return max(early, late)
+def _turning_points(here: Point, piece: CurveTo) -> Iterator[Point]:
+    """Yield the points of a Bezier piece where the slope of x or y over t is 0."""
+    for axis in (0, 1):
+        p0, p1, p2, p3 = (point[axis] for point in (here, piece.first, piece.second, piece.end))
+        a, b, c = p3 - 3 * p2 + 3 * p1 - p0, 2 * (p2 - 2 * p1 + p0), p1 - p0
+        under = b * b - 4 * a * c
+        roots: tuple[float, ...] = ()
+        if abs(a) < 1e-12:
+            roots = (-c / b,) if abs(b) > 1e-12 else ()
+        elif under >= 0:
+            roots = ((-b - sqrt(under)) / (2 * a), (-b + sqrt(under)) / (2 * a))
+        yield from (point_on(here, piece, t) for t in roots if 0 < t < 1)

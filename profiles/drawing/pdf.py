@@ -11,7 +11,7 @@ from importlib import import_module
 from math import cos, radians, sin
 from typing import Any
 
-from profiles.drawing.document import Document, Page
+from profiles.drawing.document import Document
 from profiles.drawing.geometry import Point
 from profiles.drawing.paper import POINTS_PER_MM, points
 from profiles.drawing.paths import ArcTo, LineTo, Path, arc, curves_of_arc
@@ -40,17 +40,13 @@ def write_pdf(document: Document) -> Written:
     canvas.setViewerPreference("PrintScaling", "None")
     losses: list[Loss] = []
     for page in document.pages:
-        losses += _write_page(canvas, page)
+        canvas.setPageSize((points(page.width), points(page.height)))
+        surface = PdfSurface(canvas)
+        replay(page.drawing, surface)
+        canvas.showPage()
+        losses += surface.losses
     canvas.save()
     return Written(buffer.getvalue(), gather(losses))
-
-
-def _write_page(canvas: Any, page: Page) -> list[Loss]:
-    canvas.setPageSize((points(page.width), points(page.height)))
-    surface = PdfSurface(canvas)
-    replay(page.drawing, surface)
-    canvas.showPage()
-    return surface.losses
 
 
 class PdfSurface:
@@ -69,7 +65,14 @@ class PdfSurface:
     def draw_path(self, path: Path, style: Style) -> None:
         """Draw a path; arcs become Bezier curves within 5e-6 of their radius."""
         outline = self._outline(path)
-        self._set_style(style)
+        if style.fill is not None:
+            self._set_fill(style.fill)
+        line = (style.width or 0.0, style.ink, style.dash)
+        if style.width is not None and line != self._line:
+            self._line = line
+            self._canvas.setLineWidth(points(style.width))
+            self._canvas.setStrokeColorRGB(*_shares(style.ink))
+            self._canvas.setDash([points(length) for length in style.dash])
         lined, filled = style.width is not None, style.fill is not None
         self._canvas.drawPath(outline, stroke=int(lined), fill=int(filled))
 
@@ -85,8 +88,16 @@ class PdfSurface:
         if words is not text.words:
             self.losses += missing_letters(lettering.face, text.words)
         self._set_fill(lettering.ink)
-        self._set_lettering(lettering)
-        pen = self._begin_text(text)
+        if lettering is not self._lettering:
+            self._lettering = lettering
+            self._canvas.setFont(font_name(lettering.face), points(lettering.em))
+        x, y = map(points, text.start())
+        if not text.angle and not text.reversed:
+            pen = self._canvas.beginText(x, y)
+        else:
+            turn, flip = radians(text.angle), -1.0 if text.reversed else 1.0
+            pen = self._canvas.beginText()
+            pen.setTextTransform(cos(turn), sin(turn), -sin(turn) * flip, cos(turn) * flip, x, y)
         if lettering.condense != self._condense:
             self._condense = lettering.condense
             pen.setHorizScale(100 * lettering.condense)
@@ -125,34 +136,6 @@ class PdfSurface:
             outline.close()
         return outline
 
-    def _begin_text(self, text: Text) -> Any:
-        """Return a text object at the start of a text, turned and mirrored as the text is."""
-        x, y = text.start()
-        if not text.angle and not text.reversed:
-            return self._canvas.beginText(x * POINTS_PER_MM, y * POINTS_PER_MM)
-        pen = self._canvas.beginText()
-        pen.setTextTransform(*_turning(text), points(x), points(y))
-        return pen
-
-    def _set_lettering(self, lettering: Lettering) -> None:
-        if lettering is not self._lettering:
-            self._lettering = lettering
-            self._canvas.setFont(font_name(lettering.face), points(lettering.em))
-
-    def _set_style(self, style: Style) -> None:
-        if style.fill is not None:
-            self._set_fill(style.fill)
-        if style.width is not None:
-            self._set_line(style.width, style.ink, style.dash)
-
-    def _set_line(self, width: float, ink: str, dash: Sequence[float]) -> None:
-        if (width, ink, dash) == self._line:
-            return
-        self._line = (width, ink, dash)
-        self._canvas.setLineWidth(points(width))
-        self._canvas.setStrokeColorRGB(*_shares(ink))
-        self._canvas.setDash([points(length) for length in dash])
-
     def _set_fill(self, colour: str) -> None:
         if colour != self._fill:
             self._fill = colour
@@ -171,14 +154,6 @@ def font_name(face: Face) -> str:
 def _reportlab(module: str) -> Any:
     """Return a module of the PDF library, which carries no types; loaded on first use."""
     return import_module(f"reportlab.{module}")
-
-
-def _turning(text: Text) -> tuple[float, float, float, float]:
-    """Return the part of the text matrix that turns and mirrors."""
-    turn = radians(text.angle)
-    across, along = cos(turn), sin(turn)
-    flip = -1.0 if text.reversed else 1.0
-    return (across, along, -along * flip, across * flip)
 
 
 def _points(*places: Point) -> list[float]:

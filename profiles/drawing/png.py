@@ -6,7 +6,6 @@ The file states its resolution (PNG, 11.3.5.3 `pHYs`), so it has a size in mm to
 
 import struct
 import zlib
-from typing import Any
 
 from profiles.drawing.document import Document, Page
 from profiles.drawing.paper import MM_PER_INCH
@@ -24,56 +23,36 @@ class PicturesMissingError(ExtraMissingError):
 
 
 def write_png(page: Page, *, dots_per_inch: float = 150.0) -> Written:
-    """Return a page as a PNG picture.
+    """Return a page as a PNG picture of eight-bit colours.
 
     Raises PicturesMissingError where PDFium is not installed.
     """
-    written = write_pdf(Document((page,)))
-    width, height, rows = _rasterise(written.data, dots_per_inch / 72)
-    return Written(_encode(width, height, rows, dots_per_inch), written.losses)
-
-
-def _rasterise(pdf: bytes, scale: float) -> tuple[int, int, list[bytes]]:
-    """Return width, height and rows of red, green, blue bytes of the first page."""
-    document = _load_pdfium().PdfDocument(pdf)
-    bitmap = document[0].render(scale=scale, rev_byteorder=True)
-    size = (bitmap.width, bitmap.height)
-    raw, stride, step = bytes(bitmap.buffer), bitmap.stride, bitmap.n_channels
-    rows = [raw[y * stride : y * stride + size[0] * step] for y in range(size[1])]
-    bitmap.close()
-    document.close()
-    return (*size, [_drop_alpha(row, step) for row in rows])
-
-
-def _load_pdfium() -> Any:
     try:
         import pypdfium2
     except ImportError:
         raise PicturesMissingError from None
-    return pypdfium2
-
-
-def _drop_alpha(row: bytes, step: int) -> bytes:
-    if step == 3:
-        return row
-    kept = bytearray(len(row) // step * 3)
-    for channel in range(3):
-        kept[channel::3] = row[channel::step]
-    return bytes(kept)
-
-
-def _encode(width: int, height: int, rows: list[bytes], dots_per_inch: float) -> bytes:
-    """Return a PNG file of eight-bit colours, rows unfiltered."""
-    header = struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)
-    dots_per_metre = round(dots_per_inch * 1000 / MM_PER_INCH)
+    written = write_pdf(Document((page,)))
+    document = pypdfium2.PdfDocument(written.data)
+    bitmap = document[0].render(scale=dots_per_inch / 72, rev_byteorder=True)
+    width, height = bitmap.width, bitmap.height
+    raw, stride, step = bytes(bitmap.buffer), bitmap.stride, bitmap.n_channels
+    bitmap.close()
+    document.close()
+    lines = bytearray()
+    for start in range(0, height * stride, stride):
+        row = bytearray(width * 3)
+        for channel in range(3):
+            row[channel::3] = raw[start + channel : start + width * step : step]
+        lines += b"\0" + row  # unfiltered
+    per_metre = round(dots_per_inch * 1000 / MM_PER_INCH)
     chunks = (
-        (b"IHDR", header),
-        (b"pHYs", struct.pack(">IIB", dots_per_metre, dots_per_metre, 1)),
-        (b"IDAT", zlib.compress(b"".join(b"\0" + row for row in rows), 9)),
+        (b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)),
+        (b"pHYs", struct.pack(">IIB", per_metre, per_metre, 1)),
+        (b"IDAT", zlib.compress(lines, 9)),
         (b"IEND", b""),
     )
-    return b"\x89PNG\r\n\x1a\n" + b"".join(_chunk(kind, body) for kind, body in chunks)
-
-
-def _chunk(kind: bytes, body: bytes) -> bytes:
-    return struct.pack(">I", len(body)) + kind + body + struct.pack(">I", zlib.crc32(kind + body))
+    data = b"\x89PNG\r\n\x1a\n"
+    for kind, body in chunks:
+        checksum = struct.pack(">I", zlib.crc32(kind + body))
+        data += struct.pack(">I", len(body)) + kind + body + checksum
+    return Written(data, written.losses)

@@ -8,14 +8,14 @@ from collections.abc import Iterable, Sequence
 from profiles.drawing import weights
 from profiles.drawing.geometry import Box
 from profiles.drawing.paths import Path, polyline
-from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.recorder import Recorder
+from profiles.drawing.style import WHITE
 from profiles.drawing.terminal import HALF_BLOCKS, render_cells
 from profiles.lettering import BOLD
 from profiles.lettering.outlines import Contour, outline_words
 
 PITCH = 1.25
 """Distance of baselines in ems."""
-_BACK = weights.fill("#ffffff")
 
 
 def render_poster(words: str, columns: int, rows: int) -> list[str]:
@@ -26,42 +26,37 @@ def render_poster(words: str, columns: int, rows: int) -> list[str]:
     tokens = words.split()
     if not tokens or columns < 8 or rows < 4:
         return []
-    best = max(_breaks(tokens), key=lambda lines: _size(lines, columns, rows))
-    picture = render_cells(_draw(best), columns, rows, dots=HALF_BLOCKS)
+
+    def half_cells(lines: Sequence[str]) -> float:
+        """Half cells that an em takes."""
+        widest = max(BOLD.width(line) for line in lines)
+        return min(columns / widest, 2 * rows / (PITCH * len(lines)))
+
+    lines = max(_breaks(tokens), key=half_cells)
+    board = Recorder()
+    height, widest = PITCH * len(lines), max(BOLD.width(line) for line in lines)
+    board.rectangle(Box(0.0, 0.0, widest, height), weights.fill(WHITE))
+    for number, line in enumerate(lines):
+        base = height - PITCH * number - 0.97
+        contours = outline_words(BOLD, line)
+        if contours:
+            board.path(_join(contours, base), weights.fill())
+    picture = render_cells(board.finish(), columns, rows, dots=HALF_BLOCKS)
     return list(picture.lines())
 
 
 def _breaks(tokens: Sequence[str]) -> Iterable[list[str]]:
     """Every number of lines, the words shared out so that the longest is short."""
+    widths = [BOLD.width(token) for token in tokens]
     for count in range(1, min(len(tokens), 4) + 1):
-        widths = [BOLD.width(token) for token in tokens]
         lines: list[list[str]] = [[]]
-        share = sum(widths) / count
-        used = 0.0
+        share, used = sum(widths) / count, 0.0
         for token, width in zip(tokens, widths, strict=True):
             if lines[-1] and used + width / 2 > share * len(lines) and len(lines) < count:
                 lines.append([])
             lines[-1].append(token)
             used += width
         yield [" ".join(line) for line in lines]
-
-
-def _size(lines: Sequence[str], columns: int, rows: int) -> float:
-    """Half cells that an em takes."""
-    widest = max(BOLD.width(line) for line in lines)
-    return min(columns / widest, 2 * rows / (PITCH * len(lines)))
-
-
-def _draw(lines: Sequence[str]) -> Drawing:
-    board = Recorder()
-    height, widest = PITCH * len(lines), max(BOLD.width(line) for line in lines)
-    board.rectangle(Box(0.0, 0.0, widest, height), _BACK)
-    for number, line in enumerate(lines):
-        base = height - PITCH * number - 0.97
-        contours = outline_words(BOLD, line)
-        if contours:
-            board.path(_join(contours, base), weights.fill())
-    return board.finish()
 
 
 def _join(contours: Sequence[Contour], base: float) -> Path:

@@ -13,6 +13,7 @@ over by a similarity and put on another board; `replay` draws it with the verbs 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from itertools import groupby
 from typing import Literal
 
 from profiles.drawing import paths
@@ -66,7 +67,7 @@ class Drawing:
         return tuple(dict.fromkeys(entry.layer for entry in self.entries if entry.layer))
 
     def on_layers(self, names: Iterable[str]) -> "Drawing":
-        """Return only what stands on the named layers."""
+        """Return only what is on the named layers."""
         wanted = frozenset(names)
         return Drawing(tuple(entry for entry in self.entries if entry.layer in wanted))
 
@@ -81,7 +82,11 @@ class Drawing:
 
     def readable(self) -> "Drawing":
         """Return the drawing with every text unmirrored and upright on its own spot."""
-        return Drawing(tuple(_make_readable(entry) for entry in self.entries))
+        found = [
+            replace(entry, shape=entry.shape.readable()) if isinstance(entry.shape, Text) else entry
+            for entry in self.entries
+        ]
+        return Drawing(tuple(found))
 
 
 class Recorder:
@@ -190,41 +195,22 @@ class Recorder:
 
 def replay(drawing: Drawing, surface: Surface) -> None:
     """Draw a drawing with the verbs of a surface; layers and clips open and close around runs."""
-    layer = ""
-    clips: tuple[Path, ...] = ()
-    for entry in drawing.entries:
-        if (entry.layer, entry.clips) != (layer, clips):
-            _close(surface, layer, clips)
-            layer, clips = entry.layer, entry.clips
-            _open(surface, layer, clips)
-        _draw_shape(surface, entry.shape)
-    _close(surface, layer, clips)
-
-
-def _open(surface: Surface, layer: str, clips: tuple[Path, ...]) -> None:
-    if layer:
-        surface.open_layer(layer)
-    for clip in clips:
-        surface.open_clip(clip)
-
-
-def _close(surface: Surface, layer: str, clips: tuple[Path, ...]) -> None:
-    for _ in clips:
-        surface.close_clip()
-    if layer:
-        surface.close_layer()
-
-
-def _draw_shape(surface: Surface, shape: Shape) -> None:
-    if isinstance(shape, Text):
-        surface.draw_text(shape)
-    elif isinstance(shape, Circle):
-        surface.draw_circle(shape.centre, shape.diameter, shape.style)
-    else:
-        surface.draw_path(shape.path, shape.style)
-
-
-def _make_readable(entry: Entry) -> Entry:
-    if isinstance(entry.shape, Text):
-        return replace(entry, shape=entry.shape.readable())
-    return entry
+    for (layer, clips), entries in groupby(
+        drawing.entries, lambda entry: (entry.layer, entry.clips)
+    ):
+        if layer:
+            surface.open_layer(layer)
+        for clip in clips:
+            surface.open_clip(clip)
+        for entry in entries:
+            shape = entry.shape
+            if isinstance(shape, Text):
+                surface.draw_text(shape)
+            elif isinstance(shape, Circle):
+                surface.draw_circle(shape.centre, shape.diameter, shape.style)
+            else:
+                surface.draw_path(shape.path, shape.style)
+        for _ in clips:
+            surface.close_clip()
+        if layer:
+            surface.close_layer()

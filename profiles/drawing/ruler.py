@@ -22,21 +22,9 @@ def draw_ruler(board: Recorder, at: Point) -> None:
     with board.layer("ruler"):
         board.line((x, y), (x + LENGTH, y), _TICK)
         for mm in range(int(LENGTH) + 1):
-            board.line((x + mm, y), (x + mm, y + _tick_length(mm)), _TICK)
+            tick = 5.4 if mm % 10 == 0 else 3.0 if mm % 5 == 0 else 2.0
+            board.line((x + mm, y), (x + mm, y + tick), _TICK)
         for mm in range(0, int(LENGTH) + 1, 10):
-            _number(board, (x + mm, y), mm)
-        words = Lettering(1.8, ink=GREY)
-        board.text((x, at[1]), WORDS, words)
-
-
-def _number(board: Recorder, at: Point, mm: int) -> None:
-    """Write a number to the right of the top of its tick, above the shorter ones."""
-    words = f"{mm} mm" if mm == int(LENGTH) else str(mm)
-    board.text((at[0] + 0.5, at[1] + 3.6), words, Lettering(1.8))
-
-
-def _tick_length(mm: int) -> float:
-    """Return how long a tick is: every tenth the longest, every fifth longer."""
-    if mm % 10 == 0:
-        return 5.4
-    return 3.0 if mm % 5 == 0 else 2.0
+            number = f"{mm} mm" if mm == int(LENGTH) else str(mm)
+            board.text((x + mm + 0.5, y + 3.6), number, Lettering(1.8))
+        board.text((x, at[1]), WORDS, Lettering(1.8, ink=GREY))

@@ -65,19 +65,19 @@ class ExtraMissingError(RuntimeError):
 
 def missing_letters(face: Face, words: str) -> list[Loss]:
     """Return a loss for each letter of `words` that the face lacks."""
-    return [_missing_letter(face, letter, words) for letter in face.missing(words)]
-
-
-def _missing_letter(face: Face, letter: str, words: str) -> Loss:
+    missing = face.missing(words)
+    if not missing:
+        return []
     from unicodedata import name
 
     from profiles.text.inert import escape_controls
 
-    code = f"U+{ord(letter):04X} {name(letter, '')}".strip()
-    message = (
-        f'no letter {code} in {face.name}; "{escape_controls(words)}" shows a mark in its place'
-    )
-    return Loss("letter", message)
+    shown, losses = escape_controls(words), []
+    for letter in missing:
+        code = f"U+{ord(letter):04X} {name(letter, '')}".strip()
+        message = f'no letter {code} in {face.name}; "{shown}" shows a mark in its place'
+        losses.append(Loss("letter", message))
+    return losses
 
 
 def gather(losses: Iterable[Loss]) -> tuple[Loss, ...]:

@@ -2,7 +2,7 @@
 
 The letters used are embedded as a web font. Programs that ignore web fonts use the family of that
 name where it is installed; for all others the width of each text is pinned (`textLength`), so that
-other letters stand in the same room.
+other letters take the same room.
 """
 
 from collections.abc import Sequence
@@ -10,7 +10,7 @@ from math import ceil
 
 from profiles.drawing.document import Page
 from profiles.drawing.geometry import Point, point_at
-from profiles.drawing.paths import ArcTo, LineTo, Path, Piece, angle_of, radius_of
+from profiles.drawing.paths import CurveTo, LineTo, Path, angle_of, radius_of
 from profiles.drawing.recorder import replay
 from profiles.drawing.shapes import Text
 from profiles.drawing.style import Style
@@ -43,12 +43,6 @@ def write_svg(
     """
     surface = SvgSurface(page.height, prefix)
     replay(page.drawing, surface)
-    fonts = _embed(page.drawing.texts(), surface.losses) if embed_fonts else []
-    lines = [*_head(page, title), *fonts, _OPEN, *surface.lines, "</g>", "</svg>", ""]
-    return Written("\n".join(lines).encode("utf-8"), gather(surface.losses))
-
-
-def _head(page: Page, title: str) -> list[str]:
     width, height = decimal(page.width), decimal(page.height)
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
@@ -57,34 +51,38 @@ def _head(page: Page, title: str) -> list[str]:
     ]
     if title:
         lines.append(f"<title>{xml_text(REGULAR.shown(title))}</title>")
-    return lines
+    if embed_fonts:
+        lines += _embed_fonts(page.drawing.texts(), surface.losses)
+    lines += [_OPEN, *surface.lines, "</g>", "</svg>", ""]
+    return Written("\n".join(lines).encode("utf-8"), gather(surface.losses))
 
 
-def _embed(texts: Sequence[Text], losses: list[Loss]) -> list[str]:
+def _embed_fonts(texts: Sequence[Text], losses: list[Loss]) -> list[str]:
     """Return a style sheet with a web font for each face in use."""
     used: dict[Face, set[str]] = {}
     for text in texts:
         face = text.lettering.face
         used.setdefault(face, set()).update(face.shown(text.words))
-    try:
-        rules = [_font_rule(face, frozenset(used[face])) for face in FACES if face in used]
-    except ImportError:
-        losses.append(Loss("font", "letters are not embedded: fonttools is not installed"))
+    if not used:
         return []
-    return ["<style>", *rules, "</style>"] if rules else []
-
-
-def _font_rule(face: Face, letters: frozenset[str]) -> str:
     from base64 import b64encode
 
     from profiles.lettering.subset import web_font
 
-    data = b64encode(web_font(face, letters)).decode("ascii")
-    weight = 700 if face.bold else 400
-    return (
-        f"@font-face{{font-family:'{face.family}';font-weight:{weight};"
-        f"src:url(data:font/woff;base64,{data}) format('woff')}}"
-    )
+    rules = []
+    for face in FACES:
+        if face not in used:
+            continue
+        try:
+            font = b64encode(web_font(face, frozenset(used[face]))).decode("ascii")
+        except ImportError:
+            losses.append(Loss("font", "letters are not embedded: fonttools is not installed"))
+            return []
+        rules.append(
+            f"@font-face{{font-family:'{face.family}';font-weight:{700 if face.bold else 400};"
+            f"src:url(data:font/woff;base64,{font}) format('woff')}}"
+        )
+    return ["<style>", *rules, "</style>"]
 
 
 class SvgSurface:
@@ -115,8 +113,15 @@ class SvgSurface:
         weight = ' font-weight="700"' if face.bold else ""
         anchor = "" if text.anchor == "left" else f' text-anchor="{_ANCHORS[text.anchor]}"'
         natural = decimal(text.width / lettering.condense)
+        x, y = self._flip(text.at)
+        flip = -1 if text.reversed else 1
+        place = f'x="{decimal(x)}" y="{decimal(y)}"'
+        if text.angle or text.reversed or lettering.condense != 1:
+            turn = f" rotate({decimal(-text.angle)})" if text.angle else ""
+            size = f" scale({decimals((lettering.condense, flip))})"
+            place = f'transform="translate({decimals((x, y))}){turn}{size}"'
         self.lines.append(
-            f'<text {self._stand(text)} font-size="{decimal(lettering.em)}"{weight}{anchor} '
+            f'<text {place} font-size="{decimal(lettering.em)}"{weight}{anchor} '
             f'textLength="{natural}" lengthAdjust="spacingAndGlyphs" fill="{lettering.ink}" '
             f'xml:space="preserve">{xml_text(face.shown(text.words))}</text>'
         )
@@ -145,35 +150,19 @@ class SvgSurface:
     def _data(self, path: Path) -> str:
         parts = [f"M{decimals(self._flip(path.start))}"]
         for here, piece in path.steps():
-            parts += self._piece(here, piece)
+            if isinstance(piece, LineTo):
+                parts.append(f"L{decimals(self._flip(piece.end))}")
+            elif isinstance(piece, CurveTo):
+                places = (self._flip(point) for point in (piece.first, piece.second, piece.end))
+                parts.append(f"C{decimals([length for place in places for length in place])}")
+            else:  # arcs of at most half a circle: SVG cannot say a whole turn in one
+                count = max(1, ceil(abs(piece.sweep) / 180.0 - 1e-9))
+                radius, start = radius_of(here, piece), angle_of(piece.centre, here)
+                angles = [start + piece.sweep * number / count for number in range(1, count)]
+                ends = [point_at(piece.centre, radius, angle) for angle in angles] + [piece.end]
+                head = f"A{decimal(radius)} {decimal(radius)} 0 0 {int(piece.sweep < 0)} "
+                parts += [head + decimals(self._flip(end)) for end in ends]
         return "".join(parts) + ("Z" if path.closed else "")
-
-    def _piece(self, here: Point, piece: Piece) -> list[str]:
-        if isinstance(piece, LineTo):
-            return [f"L{decimals(self._flip(piece.end))}"]
-        if isinstance(piece, ArcTo):
-            return self._arc(here, piece)
-        flipped = [self._flip(point) for point in (piece.first, piece.second, piece.end)]
-        return [f"C{decimals([coordinate for point in flipped for coordinate in point])}"]
-
-    def _arc(self, here: Point, piece: ArcTo) -> list[str]:
-        """Return arcs of at most half a circle: SVG cannot say a whole turn in one."""
-        count = max(1, ceil(abs(piece.sweep) / 180.0 - 1e-9))
-        radius, start = radius_of(here, piece), angle_of(piece.centre, here)
-        angles = [start + piece.sweep * number / count for number in range(1, count)]
-        ends = [point_at(piece.centre, radius, angle) for angle in angles] + [piece.end]
-        size, side = decimal(radius), int(piece.sweep < 0)
-        return [f"A{size} {size} 0 0 {side} {decimals(self._flip(end))}" for end in ends]
-
-    def _stand(self, text: Text) -> str:
-        """Return the attributes that put a text in its place."""
-        x, y = self._flip(text.at)
-        flip = -1 if text.reversed else 1
-        if not text.angle and flip == 1 and text.lettering.condense == 1:
-            return f'x="{decimal(x)}" y="{decimal(y)}"'
-        turn = f" rotate({decimal(-text.angle)})" if text.angle else ""
-        size = f" scale({decimals((text.lettering.condense, flip))})"
-        return f'transform="translate({decimals((x, y))}){turn}{size}"'
 
     def _new_id(self, name: str) -> str:
         """Return an id no other element has: a plain word, numbered from its second use."""

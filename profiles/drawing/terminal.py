@@ -39,21 +39,11 @@ class DotSet:
     character: Callable[[frozenset[Dot]], str]
 
 
-def _braille(dots: frozenset[Dot]) -> str:
-    """Return the braille pattern of dots in a cell of two by four (Unicode 8.0, 2800 to 28FF)."""
-    weights = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
-    return chr(0x2800 + sum(weights[y][x] for x, y in dots))
+_BRAILLE_DOTS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
+"""Bits of a braille pattern by row and column (Unicode 8.0, 2800 to 28FF)."""
 
-
-def _half_block(dots: frozenset[Dot]) -> str:
-    """Return the half or full block of dots in a cell of one by two."""
-    if len(dots) == 2:
-        return "█"
-    return "▀" if (0, 0) in dots else "▄"
-
-
-BRAILLE = DotSet(2, 4, _braille)
-HALF_BLOCKS = DotSet(1, 2, _half_block)
+BRAILLE = DotSet(2, 4, lambda dots: chr(0x2800 + sum(_BRAILLE_DOTS[y][x] for x, y in dots)))
+HALF_BLOCKS = DotSet(1, 2, lambda dots: "█" if len(dots) == 2 else "▀" if (0, 0) in dots else "▄")
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,13 +71,18 @@ def render_cells(
 
     `cell_aspect` is the height of a cell over its width. Without `rows` the height follows.
     """
-    bounds = _bounds(drawing)
+    lines = Drawing(tuple(e for e in drawing.entries if not isinstance(e.shape, Text)))
+    bounds = lines.bounds() or drawing.bounds() or Box(0.0, 0.0, 1.0, 1.0)
     mm = bounds.width / columns
     if rows is not None:
         mm = max(mm, bounds.height / (rows * cell_aspect))
     mm = mm or 1.0
-    size = (_cells(bounds.width, mm), _cells(bounds.height, mm * cell_aspect))
-    surface = CellSurface(bounds, mm, mm * cell_aspect, size, dots)
+    # at least one cell; a rounding error takes none
+    across, up = (
+        max(1, ceil(length / cell - 1e-6))
+        for length, cell in ((bounds.width, mm), (bounds.height, mm * cell_aspect))
+    )
+    surface = CellSurface(bounds, mm, mm * cell_aspect, (across, up), dots)
     replay(drawing, surface)
     return CellPicture(surface.cells(), mm, gather(surface.losses))
 
@@ -120,9 +115,14 @@ class CellSurface:
             column, right = divmod(x, self._dot_set.columns)
             row, down = divmod(y, self._dot_set.rows)
             groups.setdefault((column, row), {})[(right, down)] = layer
+        cells = {
+            place: (self._dot_set.character(frozenset(dots)), max(dots.values()))
+            for place, dots in groups.items()
+        }
+        cells |= self._words
         columns, rows = self._size
         return tuple(
-            tuple(self._one_cell((column, row), groups) for column in range(columns))
+            tuple(cells.get((column, row), (" ", "")) for column in range(columns))
             for row in range(rows)
         )
 
@@ -139,14 +139,25 @@ class CellSurface:
         self.draw_path(arc(centre, diameter / 2, 0.0, 360.0), style)
 
     def draw_text(self, text: Text) -> None:
-        """Put the letters of a text into cells around its middle or beside its anchor."""
+        """Put the letters of a text into cells around its middle or beside its anchor.
+
+        They are moved inwards where they would leave the picture, and to the row below or above
+        where they would meet other letters.
+        """
         self.losses += missing_letters(text.lettering.face, text.words)
         words = text.lettering.face.shown(text.words)
-        box = box_around(text.cap_corners())
-        for row in self._rows_near(box):
-            start = self._start(text, box, len(words))
-            places = [(start + number, row) for number in range(len(words))]
-            if all(self._is_free(place) for place in places):
+        box, (columns, rows) = box_around(text.cap_corners()), self._size
+        share = {"left": 0.0, "middle": 0.5, "right": 1.0}[text.anchor]
+        if text.angle or text.reversed:
+            share = 0.5
+        at = box.left + share * box.width - self._bounds.left
+        start = round(at / self._cell[0] - share * len(words))
+        start = min(max(start, 0), max(0, columns - len(words)))
+        row = floor((self._bounds.top - box.centre[1]) / self._cell[1])
+        for near in (row, row + 1, row - 1):
+            level = min(max(near, 0), rows - 1)
+            places = [(start + number, level) for number in range(len(words))]
+            if start + len(words) <= columns and self._words.keys().isdisjoint(places):
                 cells = [(letter, self._layer) for letter in words]
                 self._words.update(zip(places, cells, strict=True))
                 return
@@ -169,14 +180,6 @@ class CellSurface:
         """End the clip opened last."""
         self._masks.pop()
 
-    def _one_cell(self, cell: Dot, groups: dict[Dot, dict[Dot, str]]) -> Cell:
-        if cell in self._words:
-            return self._words[cell]
-        if cell not in groups:
-            return (" ", "")
-        dots = groups[cell]
-        return (self._dot_set.character(frozenset(dots)), max(dots.values()))
-
     def _dot_place(self, point: Point) -> Point:
         """Return a point in dots from the upper left, not rounded."""
         x = (point[0] - self._bounds.left) / self._cell[0] * self._dot_set.columns
@@ -195,35 +198,6 @@ class CellSurface:
             else:
                 self._dots[dot] = self._layer
 
-    def _rows_near(self, box: Box) -> list[int]:
-        """Return the row of a text, then the rows below and above, for words that collide."""
-        row = floor((self._bounds.top - box.centre[1]) / self._cell[1])
-        return [min(max(row + step, 0), self._size[1] - 1) for step in (0, 1, -1)]
-
-    def _start(self, text: Text, box: Box, length: int) -> int:
-        """Return the first column of a text, moved inwards where it would leave the picture."""
-        share = {"left": 0.0, "middle": 0.5, "right": 1.0}[text.anchor]
-        if text.angle or text.reversed:
-            share = 0.5
-        at = box.left + share * box.width
-        column = round((at - self._bounds.left) / self._cell[0] - share * length)
-        return min(max(column, 0), max(0, self._size[0] - length))
-
-    def _is_free(self, place: Dot) -> bool:
-        """Tell whether a cell is on the picture and no letter stands in it."""
-        return place not in self._words and place[0] < self._size[0]
-
-
-def _cells(length: float, cell: float) -> int:
-    """Return how many cells a length takes, at least one; a rounding error takes none."""
-    return max(1, ceil(length / cell - 1e-6))
-
-
-def _bounds(drawing: Drawing) -> Box:
-    """Return the box of the lines, or of everything where there are only words."""
-    lines = Drawing(tuple(e for e in drawing.entries if not isinstance(e.shape, Text)))
-    return lines.bounds() or drawing.bounds() or Box(0.0, 0.0, 1.0, 1.0)
-
 
 def _along(points: list[Point], *, closed: bool) -> Iterator[Dot]:
     """Yield the dots of a polyline, at least one for each dot of its longer extent."""
@@ -238,15 +212,13 @@ def _along(points: list[Point], *, closed: bool) -> Iterator[Dot]:
 def _inside(points: list[Point]) -> Iterator[Dot]:
     """Yield the dots whose middles lie within a polygon, by the even-odd rule."""
     box = box_around(points)
-    for y in range(floor(box.bottom), ceil(box.top)):
-        crossings = sorted(_crossings(points, y + 0.5))
+    for row in range(floor(box.bottom), ceil(box.top)):
+        y = row + 0.5
+        crossings = sorted(
+            x0 + (y - y0) / (y1 - y0) * (x1 - x0)
+            for (x0, y0), (x1, y1) in pairwise([*points, points[0]])
+            if (y0 <= y) != (y1 <= y)
+        )
         for left, right in zip(crossings[::2], crossings[1::2], strict=False):
             for x in range(ceil(left - 0.5), ceil(right - 0.5)):
-                yield x, y
-
-
-def _crossings(points: list[Point], y: float) -> Iterator[float]:
-    """Yield where a level line meets the sides of a polygon."""
-    for (x0, y0), (x1, y1) in pairwise([*points, points[0]]):
-        if (y0 <= y) != (y1 <= y):
-            yield x0 + (y - y0) / (y1 - y0) * (x1 - x0)
+                yield x, row

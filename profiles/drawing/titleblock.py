@@ -57,32 +57,20 @@ class TitleBlock:
 
 def draw_title_block(board: Recorder, box: Box, block: TitleBlock) -> list[Loss]:
     """Draw the block into `box` on layer `titleblock`; return what had to be cut off."""
+    losses = []
     with board.layer("titleblock"):
         board.rectangle(box, weights.OUTLINE)
         right = box.right
         for caption, value in reversed(block.cells()):
-            right = _draw_cell(board, Box(box.left, box.bottom, right, box.top), caption, value)
-        return _draw_titles(board, Box(box.left, box.bottom, right, box.top), block)
-
-
-def _draw_cell(board: Recorder, room: Box, caption: str, value: str) -> float:
-    """Draw a cell at the right end of `room` and return its left edge."""
-    width = max(_CAPTION.width(caption), _VALUE.width(value)) + 2 * _PAD
-    left = room.right - width
-    board.line((left, room.bottom), (left, room.top), weights.DIMENSION)
-    board.text((left + _PAD, room.top - 2.0), caption, _CAPTION, rest="top")
-    board.text((left + _PAD, room.bottom + 3.2), value, _VALUE)
-    return left
-
-
-def _draw_titles(board: Recorder, room: Box, block: TitleBlock) -> list[Loss]:
-    losses = []
-    rows = ((block.title, _TITLE, 7.2), (block.subtitle, _SUBTITLE, 2.4))
-    if not block.subtitle:
-        rows = ((block.title, _TITLE, (HEIGHT - _TITLE.cap_height) / 2), rows[1])
-    for words, lettering, rise in rows:
-        fitted = fit_line(words, room.width - _EDGE - _PAD, lettering)
-        board.text((room.left + _EDGE, room.bottom + rise), fitted.words, fitted.lettering)
-        if fitted.cut:
-            losses.append(Loss("text", f'title block shows "{fitted.words}" for "{words}"'))
+            right -= max(_CAPTION.width(caption), _VALUE.width(value)) + 2 * _PAD
+            board.line((right, box.bottom), (right, box.top), weights.DIMENSION)
+            board.text((right + _PAD, box.top - 2.0), caption, _CAPTION, rest="top")
+            board.text((right + _PAD, box.bottom + 3.2), value, _VALUE)
+        rise = 7.2 if block.subtitle else (HEIGHT - _TITLE.cap_height) / 2
+        room = right - box.left - _EDGE - _PAD
+        for words, lettering, up in ((block.title, _TITLE, rise), (block.subtitle, _SUBTITLE, 2.4)):
+            fitted = fit_line(words, room, lettering)
+            board.text((box.left + _EDGE, box.bottom + up), fitted.words, fitted.lettering)
+            if fitted.cut:
+                losses.append(Loss("text", f'title block shows "{fitted.words}" for "{words}"'))
     return losses

@@ -1,8 +1,8 @@
 """Line widths and dashes with a meaning, the only place where they are chosen.
 
 Widths are of the series 0.13, 0.18, 0.25, 0.35, 0.5, 0.7 mm and of line group 0.5, in which wide
-lines are 0.5, narrow lines 0.25 and lettering and symbols 0.35 (ISO 128-24; from memory). Dashes
-are counted in line widths: dash 12, long dash 24, gap 3, dot 0.5 (ISO 128-2; from memory).
+lines are 0.5, narrow lines 0.25 and lettering and symbols 0.35 (ISO 128-24; unverified). Dashes
+are counted in line widths: dash 12, long dash 24, gap 3, dot 0.5 (ISO 128-2; unverified).
 """
 
 from profiles.drawing.style import BLACK, GREY, PALE, Style

@@ -15,9 +15,9 @@ from profiles.drawing.digits import digit_strokes, digits_width
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import Box, Point
 from profiles.drawing.layout import bind, lay_out
+from profiles.drawing.model3d import FACET, Slab
 from profiles.drawing.paths import rectangle
 from profiles.drawing.recorder import Drawing, Recorder
-from profiles.drawing.solid import FACET, Slab
 from profiles.drawing.style import Lettering
 from profiles.drawing.titleblock import TitleBlock
 from profiles.sheets.coupon_plan import (
@@ -41,7 +41,7 @@ from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_los
 
 CORNER = 2.0
 GROOVE = 0.6
-"""Depth of the numbers in the solid, mm; in a thin plate half of it."""
+"""Depth of the numbers in the 3D model, mm; in a thin plate half of it."""
 
 _WORDS = Lettering(NUMBER_HEIGHT)
 
@@ -78,7 +78,7 @@ def make_sheet(order: SheetRequest) -> PrintedSheet:
             *_passed_over(groups, steps),
             *remark_losses((*pages.losses, *cut)),
         ),
-        solid=slab_of(plan, thickness),
+        slab=slab_of(plan, thickness),
         facts=_describe(plan, groups, thickness),
     )
 

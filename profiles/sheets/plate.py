@@ -1,15 +1,15 @@
-"""The plate itself: a solid to print, or clean lines to cut.
+"""The plate itself: a 3D model to print, or clean lines to cut.
 
-The solid has the outline with its corners, the thickness, the holes of controls and the mounting
+The 3D model has the outline with its corners, the thickness, the holes of controls and the mounting
 holes; words are not cut into it. SVG and DXF have the same lines on `outline` and `holes`.
 """
 
 from profiles.drawing import weights
 from profiles.drawing.document import Document
 from profiles.drawing.geometry import Box, Point, moved, turned
+from profiles.drawing.model3d import FACET, Disc, Opening, Slab
 from profiles.drawing.paths import rectangle
 from profiles.drawing.recorder import Recorder
-from profiles.drawing.solid import FACET, Disc, Opening, Slab
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.plate.outlines import outline_of
@@ -20,7 +20,7 @@ from profiles.text.inert import escape_controls
 
 
 def make_sheet(order: SheetRequest) -> PrintedSheet:
-    """Make the plate of a device as a solid and as lines to cut."""
+    """Make the plate of a device as a 3D model and as lines to cut."""
     device, holes = order.device, list_holes(order.device)
     board = Recorder()
     draw_outline(board, device.plate)
@@ -34,7 +34,7 @@ def make_sheet(order: SheetRequest) -> PrintedSheet:
         work=board.finish(),
         document=Document(()),
         remarks=_list_words(device),
-        solid=slab_of(device, holes),
+        slab=slab_of(device, holes),
         facts={
             "size": [device.plate.width, device.plate.height, device.plate.thickness],
             "holes": len(holes),

@@ -81,7 +81,7 @@ SHEETS: dict[str, SheetKind] = {
         ),
         SheetKind(
             "plate",
-            "The plate itself: a solid to print, or clean lines to cut",
+            "The plate itself: a 3D model to print, or clean lines to cut",
             "plate",
             ("stl", "3mf", "svg", "dxf"),
             (0, 0),

@@ -10,9 +10,9 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from profiles.drawing.document import Document
+from profiles.drawing.model3d import Slab
 from profiles.drawing.paper import A4, Paper
 from profiles.drawing.recorder import Drawing
-from profiles.drawing.solid import Slab
 from profiles.drawing.surface import Loss
 from profiles.drawing.tiling import OVERLAP
 from profiles.model.board import Board
@@ -92,7 +92,7 @@ class PrintedSheet:
     """Plain types, for machines."""
     table: tuple[tuple[str, ...], ...] = ()
     """Rows for CSV, the heading first; empty for sheets that are no list."""
-    solid: Slab | None = None
+    slab: Slab | None = None
     """The body of sheets that are one, for STL and 3MF."""
     texts: Mapping[str, str] = field(default_factory=dict)
     """Whole files of text formats, such as `html`, by the format's name."""

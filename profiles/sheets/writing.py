@@ -10,11 +10,11 @@ from dataclasses import dataclass
 
 from profiles.drawing.document import Page
 from profiles.drawing.geometry import Box, moved
+from profiles.drawing.model3d import Slab
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.ruler import HEIGHT as RULER_HEIGHT
 from profiles.drawing.ruler import LENGTH as RULER_LENGTH
 from profiles.drawing.ruler import draw_ruler
-from profiles.drawing.solid import Slab
 from profiles.drawing.surface import Written
 from profiles.sheets.sheet import PrintedSheet
 
@@ -64,21 +64,21 @@ def _write_png(sheet: PrintedSheet) -> Written:
 
 
 def _write_stl(sheet: PrintedSheet) -> Written:
-    from profiles.drawing.solid import write_stl
+    from profiles.drawing.model3d import write_stl
 
-    return write_stl(_solid_of(sheet))
+    return write_stl(_slab_of(sheet))
 
 
 def _write_3mf(sheet: PrintedSheet) -> Written:
-    from profiles.drawing.solid import write_3mf
+    from profiles.drawing.model3d import write_3mf
 
-    return write_3mf(_solid_of(sheet))
+    return write_3mf(_slab_of(sheet))
 
 
-def _solid_of(sheet: PrintedSheet) -> Slab:
-    if sheet.solid is None:
-        raise KeyError(f"{sheet.name} is no solid")
-    return sheet.solid
+def _slab_of(sheet: PrintedSheet) -> Slab:
+    if sheet.slab is None:
+        raise KeyError(f"{sheet.name} is no 3D model")
+    return sheet.slab
 
 
 def _write_csv(sheet: PrintedSheet) -> Written:

@@ -144,7 +144,7 @@ def test_coupon_takes_its_steps_from_the_options(platebook: Run) -> None:
     assert document["files"] == ["helm-desk-coupon.stl", "helm-desk-coupon.3mf"]
 
 
-def test_plate_goes_to_a_solid(platebook: Run, tmp_path: Path) -> None:
+def test_plate_goes_to_a_3d_model(platebook: Run, tmp_path: Path) -> None:
     need_module("manifold3d")
     ran = platebook("print", "plate", *DESK, "--strict")
 

@@ -131,7 +131,7 @@ def test_the_cautions_name_what_protects() -> None:
 
 
 def test_dashes_are_counted_in_line_widths() -> None:
-    """ISO 128-2 (from memory): dash 12, long dash 24, gap 3, dot 0.5 line widths."""
+    """ISO 128-2 (unverified): dash 12, long dash 24, gap 3, dot 0.5 line widths."""
     assert dashed(0.25) == (3.0, 0.75)
     assert chain(0.5) == (12.0, 1.5, 0.25, 1.5)
     assert double_chain(0.5) == (12.0, 1.5, 0.25, 1.5, 0.25, 1.5)

@@ -1,4 +1,4 @@
-"""The plate and the coupon as solids, read back by trimesh and held against arithmetic."""
+"""The plate and the coupon as 3D models, read back by trimesh and held against arithmetic."""
 
 import builtins
 import io
@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.drawing.solid import Disc, SolidsMissingError, circle_corners, side_count, write_stl
+from profiles.drawing.model3d import Disc, ModelMissingError, circle_corners, side_count, write_stl
 from profiles.model import Device
 from profiles.sheets import coupon, plate
 from profiles.sheets.coupon_plan import grow, plan_coupon, steps_between
@@ -30,7 +30,7 @@ from tests.sheets.workshop import bench, device, momentary, order
 KEPT = Path(__file__).parent / "kept"
 
 
-def read_solid(sheet: PrintedSheet, form: str) -> Any:
+def read_model(sheet: PrintedSheet, form: str) -> Any:
     """The body as trimesh reads it."""
     need_module("manifold3d")
     need_module("trimesh")
@@ -51,7 +51,7 @@ def plate_volume(box: Device) -> float:
 @pytest.mark.parametrize("form", ["stl", "3mf"])
 def test_the_plate_is_watertight_and_weighs_what_arithmetic_says(form: str) -> None:
     box = bench()
-    body = read_solid(plate.make_sheet(order(box)), form)
+    body = read_model(plate.make_sheet(order(box)), form)
 
     assert body.is_watertight
     assert body.is_winding_consistent
@@ -64,7 +64,7 @@ def test_the_plate_is_watertight_and_weighs_what_arithmetic_says(form: str) -> N
 def test_the_plate_has_a_tunnel_for_every_hole() -> None:
     """Euler's number of a plate with g holes through it is 2 - 2g (Euler, Poincare)."""
     box = bench()
-    body = read_solid(plate.make_sheet(order(box)), "stl")
+    body = read_model(plate.make_sheet(order(box)), "stl")
 
     assert body.euler_number == 2 - 2 * len(list_holes(box))
 
@@ -89,13 +89,13 @@ def test_the_stl_is_binary_and_as_long_as_its_count_says() -> None:
     assert not data.startswith(b"solid")
 
 
-def test_overlapping_holes_and_holes_over_the_edge_leave_a_sound_solid() -> None:
+def test_overlapping_holes_and_holes_over_the_edge_leave_a_sound_body() -> None:
     controls = {
         "one": momentary("ONE", (30.0, 40.0), 16.0),
         "two": momentary("TWO", (40.0, 40.0), 16.0),
         "out": momentary("OUT", (118.0, 40.0), (10.0, 6.0)),
     }
-    body = read_solid(plate.make_sheet(order(bench(controls=controls))), "stl")
+    body = read_model(plate.make_sheet(order(bench(controls=controls))), "stl")
 
     assert body.is_watertight
     assert 0 < body.volume < 120 * 80 * 3
@@ -130,7 +130,7 @@ def test_a_round_hole_keeps_its_area_and_stays_close_to_its_circle(diameter: flo
 def coupon_volume(sheet: PrintedSheet) -> float:
     """The coupon's volume by shapely's areas, circles counted as true circles."""
     shapely = import_module("shapely")
-    slab = sheet.solid
+    slab = sheet.slab
     assert slab is not None
     width, height, thickness = sheet.facts["size"]
     area = width * height - (4 - pi) * coupon.CORNER**2
@@ -149,7 +149,7 @@ def _edges(box: Any) -> tuple[float, float, float, float]:
 def test_the_coupon_is_watertight_and_its_numbers_are_grooves(form: str) -> None:
     need_module("shapely")
     sheet = coupon.make_sheet(order(bench()))
-    body = read_solid(sheet, form)
+    body = read_model(sheet, form)
     corners = (4 - pi) * coupon.CORNER**2 * 3.0
 
     assert body.is_watertight
@@ -245,12 +245,12 @@ def test_without_the_library_the_way_to_get_it_is_told(monkeypatch: pytest.Monke
             raise ImportError(name)
         return real(name, *args, **more)
 
-    slab = plate.make_sheet(order(bench())).solid
+    slab = plate.make_sheet(order(bench())).slab
     assert slab is not None
     monkeypatch.setattr(builtins, "__import__", refuse)
-    with pytest.raises(SolidsMissingError) as caught:
+    with pytest.raises(ModelMissingError) as caught:
         write_stl(slab)
-    assert str(caught.value) == 'solids need an extra: pip install "platebook[solid]"'
+    assert str(caught.value) == '3D models need an extra: pip install "platebook[models]"'
 
 
 def test_a_plate_without_controls_is_a_plain_slab() -> None:
@@ -262,7 +262,7 @@ def test_a_plate_without_controls_is_a_plain_slab() -> None:
             "controls": {},
         }
     )
-    assert read_solid(plate.make_sheet(order(box)), "stl").volume == pytest.approx(400.0)
+    assert read_model(plate.make_sheet(order(box)), "stl").volume == pytest.approx(400.0)
     assert coupon.make_sheet(order(box)).facts["rows"] == []
 
 

@@ -1,13 +1,12 @@
-"""Solid writers: a slab with openings and grooves as binary STL or 3MF, in mm.
+"""3D model writers: a slab with openings and grooves as binary STL or 3MF, in mm.
 
-The solid is built by manifold3d, which comes with the `solid` extra; without it the writers raise
-`SolidsMissingError`. Round openings become polygons of the same area as their circle, with corners
+The body is built by manifold3d, which comes with the `models` extra; without it the writers raise
+`ModelMissingError`. Round openings become polygons of the same area as their circle, with corners
 at most `FACET` off it, so that volumes are those of the true circles. Arcs of outlines keep their
 ends and lose at most `FACET` at the middle of a side.
 
-STL has no unit; its numbers are mm (common practice, no source). 3MF states `millimeter`
-(3MF Core Specification 1.3, 3.4). Both hold one body, lower left corner at the origin, the front
-of the plate on top.
+STL has no unit; its numbers are mm (rule of thumb). 3MF states `millimeter` (3MF Core Specification
+1.3, 3.4). Both hold one body, lower left corner at the origin, the front of the plate on top.
 """
 
 import io
@@ -22,16 +21,16 @@ from profiles.drawing.paths import Path
 from profiles.drawing.surface import ExtraMissingError, Written, decimal
 
 FACET = 0.005
-"""How far a flat side of the solid may stand off the true arc, mm."""
+"""How far a flat side of the body may be off the true arc, mm."""
 
-CANNOT = ("words and lines: only the outline, openings and grooves are solid",)
+CANNOT = ("words and lines: only the outline, openings and grooves are in the 3D model",)
 
 
-class SolidsMissingError(ExtraMissingError):
-    """The optional library that builds solids is not installed."""
+class ModelMissingError(ExtraMissingError):
+    """The optional library that builds 3D models is not installed."""
 
     def __init__(self) -> None:
-        super().__init__('solids need an extra: pip install "platebook[solid]"')
+        super().__init__('3D models need an extra: pip install "platebook[models]"')
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,14 +69,17 @@ def write_stl(slab: Slab) -> Written:
     """Return a slab as a binary STL file.
 
     Raises:
-        SolidsMissingError: where the `solid` extra is not installed.
+        ModelMissingError: where the `models` extra is not installed.
     """
     mesh = build_mesh(slab)
     parts = [b"Platebook, lengths in mm".ljust(80), struct.pack("<I", len(mesh.triangles))]
     for triangle in mesh.triangles:
-        corners = [mesh.points[index] for index in triangle]
-        numbers = [*_normal(*corners), *[value for corner in corners for value in corner]]
-        parts.append(struct.pack("<12fH", *numbers, 0))
+        (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (mesh.points[index] for index in triangle)
+        ux, uy, uz, vx, vy, vz = bx - ax, by - ay, bz - az, cx - ax, cy - ay, cz - az
+        x, y, z = uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
+        length = sqrt(x * x + y * y + z * z) or 1.0
+        normal = (x / length, y / length, z / length)
+        parts.append(struct.pack("<12fH", *normal, ax, ay, az, bx, by, bz, cx, cy, cz, 0))
     return Written(b"".join(parts))
 
 
@@ -85,14 +87,20 @@ def write_3mf(slab: Slab) -> Written:
     """Return a slab as a 3MF file.
 
     Raises:
-        SolidsMissingError: where the `solid` extra is not installed.
+        ModelMissingError: where the `models` extra is not installed.
     """
     import zipfile
 
+    mesh = build_mesh(slab)
+    points = "".join(
+        f'<vertex x="{decimal(x, 6)}" y="{decimal(y, 6)}" z="{decimal(z, 6)}"/>\n'
+        for x, y, z in mesh.points
+    )
+    sides = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>\n' for a, b, c in mesh.triangles)
     files = {
         "[Content_Types].xml": _CONTENT_TYPES,
         "_rels/.rels": _RELATIONSHIPS,
-        "3D/3dmodel.model": _model(build_mesh(slab)),
+        "3D/3dmodel.model": _MODEL.format(points=points, sides=sides),
     }
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as archive:
@@ -107,18 +115,35 @@ def build_mesh(slab: Slab) -> Mesh:
     """Return the surface of a slab.
 
     Raises:
-        SolidsMissingError: where the `solid` extra is not installed.
+        ModelMissingError: where the `models` extra is not installed.
     """
-    library = _load_library()
-    body = _area(library, [_corners(slab.outline)])
+    try:
+        import manifold3d as library
+    except ImportError:
+        raise ModelMissingError from None
+
+    def area(contours: Sequence[Sequence[Point]]) -> Any:
+        """The union of polygons, whichever way they turn."""
+        turned = [_anticlockwise(contour) for contour in contours]
+        return library.CrossSection(turned, library.FillRule.Positive)
+
+    body = area([_corners(slab.outline)])
     if slab.openings:
-        body -= _area(library, [_opening_corners(opening) for opening in slab.openings])
-    solid = body.extrude(slab.thickness)
+        body -= area(
+            [
+                circle_corners(opening) if isinstance(opening, Disc) else _corners(opening)
+                for opening in slab.openings
+            ]
+        )
+    body = body.extrude(slab.thickness)
     if slab.grooves:
-        cutter = _area(library, [_corners(groove) for groove in slab.grooves])
+        cutter = area([_corners(groove) for groove in slab.grooves])
         floor = slab.thickness - slab.depth
-        solid -= cutter.extrude(slab.thickness).translate((0.0, 0.0, floor))
-    return _read_mesh(solid)
+        body -= cutter.extrude(slab.thickness).translate((0.0, 0.0, floor))
+    mesh = body.to_mesh64()
+    points = tuple((float(x), float(y), float(z)) for x, y, z in mesh.vert_properties[:, :3])
+    triangles = tuple((int(a), int(b), int(c)) for a, b, c in mesh.tri_verts)
+    return Mesh(points, triangles)
 
 
 def circle_corners(disc: Disc) -> list[Point]:
@@ -139,20 +164,6 @@ def side_count(radius: float) -> int:
     return max(16, 8 * ceil(pi / acos(1 - FACET / radius) / 8))
 
 
-def _load_library() -> Any:
-    try:
-        import manifold3d
-    except ImportError:
-        raise SolidsMissingError from None
-    return manifold3d
-
-
-def _area(library: Any, contours: Sequence[Sequence[Point]]) -> Any:
-    """Return the union of polygons, whichever way they turn."""
-    turned = [_anticlockwise(contour) for contour in contours]
-    return library.CrossSection(turned, library.FillRule.Positive)
-
-
 def _anticlockwise(contour: Sequence[Point]) -> list[Point]:
     pairs = zip(contour, [*contour[1:], contour[0]], strict=True)
     doubled = sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in pairs)
@@ -164,42 +175,14 @@ def _corners(path: Path) -> list[Point]:
     return points[:-1] if points[0] == points[-1] else points
 
 
-def _opening_corners(opening: Opening) -> list[Point]:
-    return circle_corners(opening) if isinstance(opening, Disc) else _corners(opening)
-
-
-def _read_mesh(body: Any) -> Mesh:
-    mesh = body.to_mesh64()
-    points = tuple((float(x), float(y), float(z)) for x, y, z in mesh.vert_properties[:, :3])
-    triangles = tuple((int(a), int(b), int(c)) for a, b, c in mesh.tri_verts)
-    return Mesh(points, triangles)
-
-
-def _normal(
-    a: tuple[float, float, float], b: tuple[float, float, float], c: tuple[float, float, float]
-) -> tuple[float, float, float]:
-    u, v = [[end - start for start, end in zip(a, other, strict=True)] for other in (b, c)]
-    cross = (u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0])
-    length = sqrt(sum(part * part for part in cross)) or 1.0
-    return (cross[0] / length, cross[1] / length, cross[2] / length)
-
-
-def _model(mesh: Mesh) -> str:
-    points = "".join(
-        f'<vertex x="{decimal(x, 6)}" y="{decimal(y, 6)}" z="{decimal(z, 6)}"/>\n'
-        for x, y, z in mesh.points
-    )
-    sides = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>\n' for a, b, c in mesh.triangles)
-    return (
-        '<?xml version="1.0" encoding="UTF-8"?>\n'
-        '<model unit="millimeter" xml:lang="en-US" '
-        'xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">\n'
-        '<resources>\n<object id="1" type="model">\n<mesh>\n'
-        f"<vertices>\n{points}</vertices>\n<triangles>\n{sides}</triangles>\n"
-        '</mesh>\n</object>\n</resources>\n<build>\n<item objectid="1"/>\n</build>\n</model>\n'
-    )
-
-
+_MODEL = (
+    '<?xml version="1.0" encoding="UTF-8"?>\n'
+    '<model unit="millimeter" xml:lang="en-US" '
+    'xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">\n'
+    '<resources>\n<object id="1" type="model">\n<mesh>\n'
+    "<vertices>\n{points}</vertices>\n<triangles>\n{sides}</triangles>\n"
+    '</mesh>\n</object>\n</resources>\n<build>\n<item objectid="1"/>\n</build>\n</model>\n'
+)
 _CONTENT_TYPES = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'
     '<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">'
