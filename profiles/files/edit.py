@@ -22,7 +22,7 @@ from profiles.files.documents import (
 )
 from profiles.files.places import KeyPath
 from profiles.files.save import replace_file
-from profiles.files.toml_edit import EditError, remove_key, rename_key, set_value
+from profiles.files.toml_edit import EditError, append_table, remove_key, rename_key, set_value
 from profiles.files.validate import AnyValue, validate_content, validate_settings
 from profiles.model.binding import BindingKeyError, parse_key
 from profiles.model.settings import SETTINGS_NAME
@@ -81,6 +81,10 @@ class FileEditor:
     def remove(self, path: KeyPath) -> None:
         """Remove the key at `path` and all below it."""
         self.text = remove_key(self.text, path)
+
+    def append(self, path: KeyPath, table: Mapping[str, Any]) -> None:
+        """Add a table to the end of the list of tables at `path`, which is made where it lacks."""
+        self.text = append_table(self.text, path, dict(table))
 
     def rename(self, path: KeyPath, name: str) -> None:
         """Rename the key at the end of `path`; its place and value stay."""

@@ -70,6 +70,37 @@ def remove_key(text: str, path: KeyPath) -> str:
     return _verified(after, _without(before, path), path)
 
 
+def append_table(text: str, path: KeyPath, table: dict[str, Any]) -> str:
+    """Return `text` with one more table at the end of the list of tables at `path`.
+
+    It gets a header of its own, `[[accept]]`, unless the list is written on one line.
+
+    Raises:
+        EditError: where the list has comments inside its brackets.
+    """
+    before = tomllib.loads(text)
+    try:
+        members = list(_look_up(before, path))
+    except KeyError:
+        members = []
+    wanted = [*members, _plain(table)]
+    span = _find_value(text, path)
+    if span is not None:
+        if "#" in text[span.start : span.end]:
+            name = escape_controls(str(Spot("", path))[1:])
+            raise EditError(f"`{name}` is a list with comments inside; write it as `[[{name}]]`")
+        return set_value(text, path, wanted)
+    words = ".".join(write_key(part) for part in path if isinstance(part, str))
+    lines = [f"[[{words}]]", *(f"{write_key(key)} = {write_value(table[key])}" for key in table)]
+    kin = [one for one in _list_sections(list_statements(text)) if one.path[: len(path)] == path]
+    if kin:
+        after = _insert_after(text, kin[-1].end, ["", *lines])
+    else:
+        head, end = text.rstrip("\r\n"), _line_end(text)
+        after = head + (end + end if head else "") + end.join(lines) + end
+    return _verified(after, _with_value(before, path, wanted), path)
+
+
 def rename_key(text: str, path: KeyPath, name: str) -> str:
     """Return `text` with the key at the end of `path` named otherwise, wherever it stands.
 

@@ -4,7 +4,7 @@ Long work (reading, checking, watching the files) runs off the screen's thread a
 """
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -244,13 +244,17 @@ class PlatebookApp(ScreenApp):
 
     def _take_in(self, loaded: Any) -> None:
         news = self.session.copy.take_in(loaded)
-        self.session.settle()
         self.after_change()
+        parts = {
+            "Changed on disk and taken in": news.taken,
+            "Merged with changes on disk": news.merged,
+            "Deleted on disk": news.deleted,
+        }
+        told = [f"{words}: {_name(names)}" for words, names in parts.items() if names]
+        if told:
+            self.tell(". ".join(told))
         if news.clashes:
-            asking.ask_about_clash(self, news.clashes)
-        elif news.taken:
-            names = ", ".join(escape_controls(one) for one in news.taken[:3])
-            self.tell(f"Changed on disk and taken in: {names}")
+            asking.ask_about_clash(self, news.clashes[0])
 
     # Changes
 
@@ -299,7 +303,7 @@ class PlatebookApp(ScreenApp):
         session = self.session
         if {session.profile_id, session.device_id} & set(step.touched):
             return step.words
-        return f"{step.words}, in {', '.join(escape_controls(one) for one in step.touched)}"
+        return f"{step.words}, in {_name(step.touched)}"
 
     def action_save(self) -> None:
         """Write every unsaved file."""
@@ -309,11 +313,14 @@ class PlatebookApp(ScreenApp):
         self.keeper.keep(self.session.copy.unsaved())
         self.show_heading()
         if saved.clashes:
-            asking.ask_about_clash(self, saved.clashes)
+            asking.ask_about_clash(self, saved.clashes[0])
         elif saved.failures:
             self.tell(f"Not saved: {saved.failures[0]}")
         elif saved.written:
-            self.tell(f"Saved {', '.join(escape_controls(one) for one in saved.written)}")
+            also = f", merged with changes on disk: {_name(saved.merged)}" if saved.merged else ""
+            self.tell(f"Saved {_name(saved.written)}{also}")
+            if saved.merged:
+                self.after_change()
         else:
             self.tell("Nothing to save.")
 
@@ -440,6 +447,12 @@ class PlatebookApp(ScreenApp):
     async def action_quit(self) -> None:
         """Leave, by whatever way the toolkit asks."""
         self.action_leave()
+
+
+def _name(documents: Iterable[str]) -> str:
+    """Some documents by name, each harmless on one line."""
+    known = [escape_controls(one) for one in documents]
+    return ", ".join([*known[:3], *([f"{len(known) - 3} more"] if len(known) > 3 else [])])
 
 
 def make_pane(name: str) -> Pane:

@@ -1,6 +1,6 @@
 """What the screen asks: about a clash, leftover work, leaving; which profile, device or action."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 
 from profiles.files.toml_edit import EditError
 from profiles.text.inert import escape_controls
@@ -11,39 +11,33 @@ from profiles.tui.help import palette_entries
 from profiles.work.recovery import Leftover, discard
 
 
-def ask_about_clash(app: ScreenApp, clashes: Iterable[str]) -> None:
-    """A file changed on disk and on the screen: show both and let the user decide."""
-    document = next(iter(clashes))
+def ask_about_clash(app: ScreenApp, document: str) -> None:
+    """A key changed on disk and on the screen: show both and let the user decide."""
     copy = app.session.copy
     name = escape_controls(copy.path(document).name)
     ways = {
-        "k": "keep mine: the next save replaces the file on disk",
-        "t": "take theirs: my edits of this file go (undo brings them back)",
+        "k": "keep mine at these keys; Ctrl+S then writes it, with all else that was changed",
+        "t": "take theirs at these keys; my other edits stay (undo brings mine back)",
+        "r": "read the file again: all my edits of it go (undo brings them back)",
         "n": "neither now: ask me again at the next save",
     }
 
     def take(way: str | None) -> None:
-        if way == "k":
-            copy.keep_mine(document)
-            app.tell(f"Kept. Ctrl+S now replaces {name}.")
-        elif way == "t":
-            _take_theirs(app, document)
-        else:
-            app.tell(f"{name} differs on disk; Ctrl+S asks again before anything is replaced.")
+        try:
+            if way == "k":
+                copy.keep_mine(document)
+                app.tell(f"Kept. Ctrl+S writes {name}.")
+            elif way in ("t", "r"):
+                (copy.take_theirs if way == "t" else copy.read_again)(document)
+                app.tell("Taken from disk. Ctrl+Z brings your own edits back.")
+            else:
+                app.tell(f"{name} differs on disk; Ctrl+S asks again before anything is replaced.")
+        except EditError as error:
+            app.tell(str(error))
         app.after_change()
 
-    lines = copy.difference(document) or ["no line differs"]
+    lines = [*copy.describe_clash(document), "", *copy.difference(document)]
     app.push_screen(Decide(f"{name} was changed by someone else", lines, ways), take)
-
-
-def _take_theirs(app: ScreenApp, document: str) -> None:
-
-    try:
-        app.session.copy.take_theirs(document)
-    except EditError as error:
-        app.tell(str(error))
-        return
-    app.tell("Taken from disk. Ctrl+Z brings your own edits back.")
 
 
 def offer_leftover(app: ScreenApp, leftover: Leftover) -> None:

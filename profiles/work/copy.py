@@ -5,16 +5,19 @@
     copy.undo()
     copy.save()
 
-Nothing reaches the disk before `save`, and `save` never replaces a file that has changed since it
-was read. Comments and layout of the files stay, since every edit goes through `FileEditor`.
+Nothing reaches the disk before `save`. What others write meanwhile is merged key by key with what
+was edited here; only where both changed the same key, `save` leaves the file alone and says so.
+Undo takes back what was done here, never what others wrote. Comments and layout of the files
+stay, since every edit goes through `FileEditor`.
 """
 
 import difflib
+import os
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from profiles.files.documents import decode_text, digest_of, parse_text, read_bytes
+from profiles.files.documents import decode_text, digest_of, read_bytes
 from profiles.files.edit import FileEditor
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary, Source
@@ -23,36 +26,46 @@ from profiles.files.places import Aim
 from profiles.files.save import ChangedOnDiskError, SaveError, create_file, replace_file
 from profiles.files.toml_edit import EditError
 from profiles.files.validate import AnyValue
-from profiles.model import (
-    SETTINGS_NAME,
-    Finding,
-    Library,
-    Place,
-    Settings,
-    Spot,
-)
+from profiles.model import SETTINGS_NAME, Finding, Library, Place, Settings, Spot
 from profiles.text.inert import escape_controls
+from profiles.work.merge import Clash, Side, merge
 
 OpenFile = Callable[[str], FileEditor]
 """Gives the editor of a document by its id."""
 
+Change = Callable[[OpenFile], None]
+
 NEW_SETTINGS = b"format = 1\n"
 """What the settings file holds before anything is put into it."""
 
-ABSENT = b""
-"""Digest that stands for a file which is not on disk."""
+TRIES = 5
+"""How often a save begins again where a file changes at that very moment."""
 
 
 @dataclass(frozen=True, slots=True)
-class State:
-    """The files touched so far: their bytes, and what the model makes of them."""
+class Version:
+    """A file as it was at some moment here: its bytes, and what the model makes of them.
 
-    data: Mapping[str, bytes] = field(default_factory=dict)
-    values: Mapping[str, AnyValue] = field(default_factory=dict)
+    `data` is None where there is no file, `value` where it cannot be used. `seen` counts the
+    changes from outside that it has taken in.
+    """
 
-    def put(self, document: str, data: bytes, value: AnyValue) -> "State":
-        """The state with one file changed."""
-        return State({**self.data, document: data}, {**self.values, document: value})
+    data: bytes | None
+    value: AnyValue | None
+    seen: int = 0
+
+
+State = Mapping[str, Version]
+"""The files edited so far, by document."""
+
+
+@dataclass(slots=True)
+class OnDisk:
+    """What is known of a file on disk: its bytes, and every change from outside, old and new."""
+
+    data: bytes | None
+    first: Version
+    changes: list[tuple[bytes | None, bytes | None]] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,37 +79,39 @@ class Step:
     @property
     def touched(self) -> tuple[str, ...]:
         """The documents that are different after it."""
-        old, new = self.before.data, self.after.data
-        return tuple(one for one in new if new[one] != old.get(one))
+        old = {key: version.data for key, version in self.before.items()}
+        return tuple(key for key, one in self.after.items() if one.data != old.get(key))
 
 
 @dataclass(frozen=True, slots=True)
 class Saved:
-    """What a save did: documents written, those changed by someone else, and other failures."""
+    """What a save did, by document: written, of these merged; clashes; and other failures."""
 
     written: tuple[str, ...]
+    merged: tuple[str, ...]
     clashes: tuple[str, ...]
     failures: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class News:
-    """What came from the disk: documents taken in, and those that clash with unsaved edits."""
+    """What came from the disk, by document: taken in, merged with edits, deleted, clashes."""
 
     taken: tuple[str, ...]
+    merged: tuple[str, ...]
+    deleted: tuple[str, ...]
     clashes: tuple[str, ...]
 
 
 class WorkingCopy:
-    """The library as it stands on the screen."""
+    """The library as it is on the screen."""
 
     def __init__(self, loaded: LoadedLibrary) -> None:
         self.loaded = loaded
         self.past: list[Step] = []
         self.future: list[Step] = []
-        self.state = State()
-        self._origin = State()
-        self._known: dict[str, bytes] = {}
+        self.state: State = {}
+        self._disk: dict[str, OnDisk] = {}
         self._sources: dict[str, Source] = dict(loaded.sources)
         self._library: Library | None = None
 
@@ -109,14 +124,20 @@ class WorkingCopy:
 
     def _make_library(self, state: State) -> Library:
         settings, documents = self.loaded.library.settings, dict(self.loaded.library.documents)
-        for document, value in {**self._origin.values, **state.values}.items():
-            if isinstance(value, Settings):
-                settings = value
-            else:
-                documents[document] = value
+        for document, version in state.items():
+            documents.pop(document, None)
+            match version.value:
+                case Settings():
+                    settings = version.value
+                case None:
+                    settings = Settings(format=1) if document == SETTINGS_NAME else settings
+                case _:
+                    documents[document] = version.value
         return Library.of(documents.values(), settings)
 
-    def edit(self, words: str, change: Callable[[OpenFile], None]) -> bool:
+    # Edits
+
+    def edit(self, words: str, change: Change) -> bool:
         """Make a change; several files may take part. Returns whether anything is different.
 
         Raises:
@@ -124,52 +145,66 @@ class WorkingCopy:
         """
         return self._advance(words, self._changed(change))
 
-    def trial(self, change: Callable[[OpenFile], None]) -> Library:
+    def trial(self, change: Change) -> Library:
         """The library as it would be after a change that is not made. Raises EditError."""
-        return self._make_library(self._changed(change))
+        return self._make_library({**self.state, **self._changed(change)})
 
-    def _changed(self, change: Callable[[OpenFile], None]) -> State:
+    def _changed(self, change: Change) -> dict[str, Version]:
         editors: dict[str, FileEditor] = {}
 
         def open_file(document: str) -> FileEditor:
             if document not in editors:
-                editors[document] = self._open(document)
+                path, source = self.path(document), self._sources.get(document)
+                if source is not None and source.format != "toml":
+                    return FileEditor.open(path)  # which refuses it
+                version, name = self._touch(document), escape_controls(path.name)
+                if version.data is None:
+                    raise EditError(f"`{name}` was deleted on disk")
+                if version.value is None:
+                    raise EditError(f"`{name}` cannot be used; fix its problems first")
+                editors[document] = FileEditor(path, version.data)
             return editors[document]
 
         change(open_file)
-        after = self.state
-        for document, editor in editors.items():
-            if editor.data != self._data(document):
-                after = after.put(document, editor.data, self._validate(document, editor))
-        return after
+        return {
+            document: self._version(document, editor.data, before.seen)
+            for document, editor in editors.items()
+            if editor.data != (before := self.state[document]).data
+        }
 
-    def _advance(self, words: str, after: State) -> bool:
-        if after is self.state:
-            return False
-        self.past.append(Step(words, self.state, after))
-        self.future.clear()
-        self._show(after)
-        return True
+    def _version(self, document: str, data: bytes, seen: int, text: str | None = None) -> Version:
+        """A version of a file of these bytes, or of another text with their byte order mark.
+
+        Raises:
+            EditError: where the model refuses it, or it has another id.
+        """
+        path = self.path(document)
+        try:
+            editor = FileEditor(path, data)
+            editor.text = editor.text if text is None else text
+            value = editor.validate()
+        except FileFaultError as fault:
+            raise EditError(f"`{escape_controls(path.name)}`: {fault.message}") from None
+        if not isinstance(value, Settings) and value.id != document:
+            name = escape_controls(document)
+            raise EditError(f"`{name}` would get another id; change that by hand")
+        return Version(editor.data, value, seen)
+
+    def _advance(self, words: str, changed: Mapping[str, Version]) -> bool:
+        if changed:
+            after = {**self.state, **changed}
+            self.past.append(Step(words, self.state, after))
+            self.future.clear()
+            self._show(after)
+        return bool(changed)
 
     def _show(self, state: State) -> None:
-        self.state = state
+        """Show a state, each file with what others wrote since then."""
+        self.state = {
+            document: self._catch_up(document, state.get(document, disk.first))
+            for document, disk in self._disk.items()
+        }
         self._library = None
-
-    def _validate(self, document: str, editor: FileEditor) -> AnyValue:
-        value = editor.validate()
-        if not isinstance(value, Settings) and value.id != document:
-            raise EditError(
-                f"`{escape_controls(document)}` would get another id; change that by hand"
-            )
-        return value
-
-    def _open(self, document: str) -> FileEditor:
-        path = self.path(document)
-        source = self._sources.get(document)
-        if source is not None and source.format != "toml":
-            return FileEditor.open(path)
-        self._touch(document)
-        return FileEditor(path, self._data(document))
 
     def path(self, document: str) -> Path:
         """The file of a document.
@@ -194,108 +229,279 @@ class WorkingCopy:
             f"here; `platebook convert {name} --to toml` makes it editable."
         )
 
-    def _touch(self, document: str) -> None:
-        """Read a file for the first time it is edited."""
-        if document in self._known:
-            return
-        source = self._sources.get(document)
-        if source is None:
-            self._known[document] = ABSENT
-            value: AnyValue = self.loaded.library.settings
-            self._origin = self._origin.put(document, NEW_SETTINGS, value)
-            return
-        data = _read(source.path)
-        if digest_of(data) != source.digest:
-            raise EditError(
-                f"`{escape_controls(source.path.name)}` has changed on disk; wait a moment"
-            )
-        self._known[document] = source.digest
-        self._origin = self._origin.put(document, data, self._base_value(document))
-
-    def _base_value(self, document: str) -> AnyValue:
-        base = self.loaded.library
-        if document == SETTINGS_NAME:
-            return base.settings
-        return base.documents[document]
-
-    def _data(self, document: str) -> bytes:
-        found = self.state.data.get(document)
-        return self._origin.data[document] if found is None else found
+    def _touch(self, document: str) -> Version:
+        """The present version of a file, which is read where it was not edited before."""
+        if document not in self._disk:
+            path, source = self.path(document), self._sources.get(document)
+            data = _read(path)
+            if (data and digest_of(data)) != (source and source.digest):
+                name = escape_controls(path.name)
+                raise EditError(f"`{name}` is not as it was read; fix it, or wait a moment")
+            base = self.loaded.library
+            value = base.settings if document == SETTINGS_NAME else base.documents[document]
+            first = Version(NEW_SETTINGS if data is None else data, value)
+            self._disk[document] = OnDisk(data, first)
+            self.state = {**self.state, document: first}
+        return self.state[document]
 
     def text(self, document: str) -> str:
-        """The text of a document as it stands on the screen.
+        """The text of a document as it is on the screen.
 
         Raises:
             EditError: where it cannot be read.
         """
-        if document in self._known:
-            return decode_text(self._data(document))
+        if document in self._disk:
+            return _decode(self.state[document].data)
         return _decode(_read(self.path(document)))
 
     def text_at(self, finding: Finding) -> str:
-        """The text of the file in which a finding stands, readable or not.
+        """The text of the file that a finding is in, readable or not.
 
         Raises:
             EditError: where it cannot be read.
         """
         place = finding.place
-        if finding.spot.document in self._known or place is None:
+        path = self.loaded.paths.get(place.file) if place else None
+        if finding.spot.document in self._disk or path is None:
             return self.text(finding.spot.document)
-        path = self.loaded.paths.get(place.file)
-        if path is None:
-            return self.text(finding.spot.document)
-        return _read(path).decode("utf-8-sig", "replace")
+        return (_read(path) or b"").decode("utf-8-sig", "replace")
 
     def undo(self) -> Step | None:
         """Take the last change back; None where there is none."""
         if not self.past:
             return None
-        step = self.past.pop()
-        self.future.append(step)
-        self._show(step.before)
-        return step
+        self.future.append(self.past.pop())
+        self._show(self.future[-1].before)
+        return self.future[-1]
 
     def redo(self) -> Step | None:
         """Make the change again that was last taken back; None where there is none."""
         if not self.future:
             return None
-        step = self.future.pop()
-        self.past.append(step)
-        self._show(step.after)
-        return step
+        self.past.append(self.future.pop())
+        self._show(self.past[-1].after)
+        return self.past[-1]
+
+    # What is unsaved, and saving
 
     @property
     def dirty(self) -> tuple[str, ...]:
         """Documents that differ from their files, in the order of their ids."""
-        return tuple(document for document in sorted(self._known) if self._is_dirty(document))
+        return tuple(document for document in sorted(self._disk) if self._is_dirty(document))
 
     def _is_dirty(self, document: str) -> bool:
-        data, known = self._data(document), self._known[document]
-        return data != NEW_SETTINGS if known == ABSENT else digest_of(data) != known
+        disk, version = self._disk[document], self.state[document]
+        if self._is_behind(document):
+            return True
+        is_new_settings = disk.data is None and version.data == NEW_SETTINGS
+        return version.data != disk.data and not is_new_settings
+
+    def _is_behind(self, document: str) -> bool:
+        """Whether others wrote what clashes with the version here."""
+        disk = self._disk.get(document)
+        return disk is not None and self.state[document].seen < len(disk.changes)
 
     def unsaved(self) -> dict[str, tuple[str, str]]:
-        """The text of every dirty document, and the digest (hex) of the file it came from."""
-        return {one: (self.text(one), self._known[one].hex()) for one in self.dirty}
+        """The text of every dirty document, and the text of the file that it came from."""
+        return {one: (self.text(one), _decode(self._base(one))) for one in self.dirty}
+
+    def _base(self, document: str) -> bytes | None:
+        """The file on disk as the present version knows it."""
+        disk, seen = self._disk[document], self.state[document].seen
+        return disk.changes[seen][0] if seen < len(disk.changes) else disk.data
 
     def save(self) -> Saved:
-        """Write every dirty document, whole or not at all; the others are told."""
-        written, clashes, failures = [], [], []
+        """Write every dirty document, whole or not at all, merged with what others wrote."""
+        written, merged, clashes, failures = [], [], [], []
         for document in self.dirty:
+            before = self.state[document]
             try:
-                self._save(document)
-                written.append(document)
-            except ChangedOnDiskError:
-                clashes.append(document)
-            except SaveError as error:
+                if self._save(document):
+                    written.append(document)
+                    if self.state[document] != before:
+                        merged.append(document)
+                else:
+                    clashes.append(document)
+            except (SaveError, EditError) as error:
                 failures.append(str(error))
-        return Saved(tuple(written), tuple(clashes), tuple(failures))
+        return Saved(tuple(written), tuple(merged), tuple(clashes), tuple(failures))
 
-    def _save(self, document: str) -> None:
-        path, data = self.path(document), self._data(document)
-        if self._known[document] == ABSENT:
-            self._known[document] = create_file(path, data)
-        else:
-            self._known[document] = replace_file(path, data, self._known[document])
+    def _save(self, document: str) -> bool:
+        """Write one document; returns False where it clashes with what others wrote."""
+        path, disk = self.path(document), self._disk[document]
+        for _ in range(TRIES):
+            self._look(document)
+            version = self.state[document]
+            if self._is_behind(document):
+                return False
+            if version.data is None or version.data == disk.data:
+                return True
+            try:
+                if disk.data is None:
+                    create_file(path, version.data)
+                else:
+                    replace_file(path, version.data, digest_of(disk.data))
+            except ChangedOnDiskError:
+                continue
+            disk.data = version.data
+            return True
+        raise SaveError(f"`{escape_controls(path.name)}` changes all the time; save again later")
+
+    # Changes from outside
+
+    def _look(self, document: str) -> bool:
+        """Take in what others wrote into a file; returns whether they did. Raises EditError."""
+        disk, data = self._disk[document], _read(self.path(document))
+        if data == disk.data:
+            return False
+        disk.changes.append((disk.data, data))
+        disk.data = data
+        self._show(self.state)
+        return True
+
+    def _catch_up(self, document: str, version: Version) -> Version:
+        """A version with what others wrote since then; as it is from the first clash on."""
+        while version.seen < len(self._disk[document].changes):
+            try:
+                later, clashes = self._merged(document, version)
+            except EditError:
+                return version
+            if clashes:
+                return version
+            version = later
+        return version
+
+    def _merged(
+        self, document: str, version: Version, prefer: Side = "theirs"
+    ) -> tuple[Version, tuple[Clash, ...]]:
+        """A version merged with the next changes from outside, and where both changed a key.
+
+        Raises:
+            EditError: where they cannot be merged.
+        """
+        changes, seen = self._disk[document].changes, version.seen
+        old, new = changes[seen]
+        while (seen := seen + 1) < len(changes) and changes[seen][0] == new:
+            new = changes[seen][1]  # nothing was saved here in between
+        if old is None and document == SETTINGS_NAME:
+            old = NEW_SETTINGS
+        try:
+            theirs = None if new is None else self._version(document, new, seen)
+        except EditError as error:
+            if version.data != old:
+                raise EditError(f"The file on disk cannot be used: {error}") from None
+            theirs = Version(new, None, seen)
+        if version.data == old or version.data == new:
+            return theirs or Version(None, None, seen), ()
+        if theirs is None or new is None:
+            raise EditError("The file was deleted on disk.")
+        if version.data is None or old is None:
+            raise EditError("The file was deleted here and changed on disk.")
+        try:
+            merged = merge(_decode(old), _decode(version.data), _decode(new), prefer)
+            return self._version(document, new, seen, merged.text), merged.clashes
+        except (FileFaultError, EditError) as error:
+            raise EditError(f"Both changes cannot be put together: {error}") from None
+
+    def describe_clash(self, document: str) -> list[str]:
+        """Why a document is not saved: the keys that both sides changed, or what else is wrong."""
+        if not self._is_behind(document):
+            return []
+        try:
+            return [str(clash) for clash in self._merged(document, self.state[document])[1]]
+        except EditError as error:
+            return [str(error)]
+
+    def keep_mine(self, document: str) -> None:
+        """Let what was edited here win where both sides changed a key; only done when asked.
+
+        Where the two cannot be put together, the next save replaces the file, or writes it again.
+        """
+        if not self._is_behind(document):
+            return
+        version = self.state[document]
+        try:
+            version, _ = self._merged(document, version, "mine")
+        except EditError:
+            version = replace(version, seen=len(self._disk[document].changes))
+        self._advance(f"Keep my {escape_controls(self.path(document).name)}", {document: version})
+
+    def take_theirs(self, document: str) -> bool:
+        """Let what is on disk win where both sides changed a key; my other edits stay.
+
+        Raises:
+            EditError: where the file on disk cannot be used.
+        """
+        self._touch(document)
+        self._look(document)
+        if self._disk[document].data is None or not self._is_behind(document):
+            return self.read_again(document)
+        version, _ = self._merged(document, self.state[document])
+        words = f"Take {escape_controls(self.path(document).name)} from disk"
+        return self._advance(words, {document: version})
+
+    def read_again(self, document: str) -> bool:
+        """Let the file on disk replace all edits of a document, as a change that can be undone.
+
+        Raises:
+            EditError: where the file on disk cannot be used.
+        """
+        before = self._touch(document)
+        self._look(document)
+        disk = self._disk[document]
+        version = Version(None, None, len(disk.changes))
+        if disk.data is not None:
+            version = self._version(document, disk.data, len(disk.changes))
+        if version.data == before.data:
+            return False
+        words = f"Read {escape_controls(self.path(document).name)} again"
+        return self._advance(words, {document: version})
+
+    def restore(self, work: Mapping[str, tuple[str, str]]) -> tuple[str, ...]:
+        """Take up unsaved work of an earlier time; returns why some of it could not be.
+
+        Work is a text and that of the file it came from, by document. What was changed in the
+        file since then is merged with it.
+        """
+        changed, refused = {}, []
+        for document, (text, base) in work.items():
+            try:
+                self._touch(document)
+                disk = self._disk[document]
+                seen = len(disk.changes)
+                if base != _decode(disk.data):
+                    disk.changes.append((base.encode("utf-8"), disk.data))
+                changed[document] = self._version(document, disk.data or b"", seen, text)
+            except (EditError, ValueError) as error:
+                refused.append(escape_controls(str(error)))
+        self._advance("Take up unsaved work", changed)
+        return tuple(refused)
+
+    def take_in(self, loaded: LoadedLibrary) -> News:
+        """Take in the library as it is on disk now, merged with what is unsaved here."""
+        before, unsaved = self.loaded.sources, self.dirty
+        taken: list[str] = []
+        merged: list[str] = []
+        deleted: list[str] = []
+        clashes: list[str] = []
+        self.loaded = loaded
+        self._sources.update(loaded.sources)
+        self._library = None
+        for document in dict.fromkeys([*loaded.sources, *before, *self._disk]):
+            old, new = before.get(document), loaded.sources.get(document)
+            if document in self._disk:
+                is_news = self._look(document)
+            else:
+                is_news = (old and old.digest) != (new and new.digest)
+            if is_news and self._is_behind(document):
+                clashes.append(document)
+            elif is_news and not os.path.lexists(self.path(document)):
+                deleted.append(document)
+            elif is_news:
+                (merged if document in unsaved else taken).append(document)
+        return News(tuple(taken), tuple(merged), tuple(deleted), tuple(clashes))
+
+    # Places
 
     def difference(self, document: str) -> list[str]:
         """Lines that differ between the file on disk (-) and the screen (+)."""
@@ -306,103 +512,29 @@ class WorkingCopy:
         mine = self.text(document).splitlines()
         return list(difflib.unified_diff(theirs, mine, "on disk", "on the screen", lineterm=""))
 
-    def keep_mine(self, document: str) -> None:
-        """Let the next save replace what someone else wrote; only ever done when asked."""
-        try:
-            self._known[document] = digest_of(_read(self.path(document)))
-        except EditError:
-            self._known[document] = ABSENT
-
-    def take_theirs(self, document: str) -> bool:
-        """Let the file on disk replace the edits of a document, as a change that can be undone.
-
-        Raises:
-            EditError: where the file on disk cannot be used.
-        """
-        path = self.path(document)
-        data = _read(path)
-        editor = FileEditor(path, data)
-        _require_toml(editor)
-        value = self._validate(document, editor)
-        self._known[document] = digest_of(data)
-        if data == self._data(document):
-            return False
-        words = f"Take {escape_controls(path.name)} from disk"
-        return self._advance(words, self.state.put(document, data, value))
-
-    def restore(self, work: Mapping[str, tuple[str, str]]) -> tuple[str, ...]:
-        """Take up unsaved work of an earlier time; returns why some of it could not be.
-
-        A file that has changed since counts as changed by someone else.
-        """
-        after, refused = self.state, []
-        for document, (text, digest) in work.items():
-            try:
-                self._touch(document)
-                editor = FileEditor(self.path(document), text.encode("utf-8"))
-                _require_toml(editor)
-                after = after.put(document, editor.data, self._validate(document, editor))
-                self._known[document] = bytes.fromhex(digest)
-            except (EditError, ValueError) as error:
-                refused.append(escape_controls(str(error)))
-        self._advance("Take up unsaved work", after)
-        return tuple(refused)
-
-    def take_in(self, loaded: LoadedLibrary) -> News:
-        """Take in the library as it is on disk now; unsaved edits stay, and clashes are told."""
-        taken = [key for key, one in loaded.sources.items() if self._is_news(key, one)]
-        taken += [key for key in self.loaded.sources if key not in loaded.sources]
-        clashes = [one for one in taken if one in self._known and self._is_dirty(one)]
-        self._sources.update(loaded.sources)
-        self.loaded = loaded
-        self._library = None
-        for document in taken:
-            if document in self._known and document not in clashes:
-                self._take_quietly(document)
-        return News(tuple(one for one in taken if one not in clashes), tuple(clashes))
-
-    def _is_news(self, document: str, source: Source) -> bool:
-        known = self._known.get(document)
-        if known is None:
-            before = self.loaded.sources.get(document)
-            return before is None or before.digest != source.digest
-        return known != source.digest
-
-    def _take_quietly(self, document: str) -> None:
-        try:
-            self.take_theirs(document)
-        except EditError:
-            self._known[document] = ABSENT
-
     def locate(self, spot: Spot, aim: Aim = "entry") -> Place | None:
-        """File, line and column of a spot, in the text as it stands on the screen."""
-        if spot.document not in self._known:
+        """File, line and column of a spot, in the text as it is on the screen."""
+        if spot.document not in self._disk:
             return self.loaded.locate(spot, aim)
         shown = escape_controls(str(self.path(spot.document)))
         region = Locator(self.text(spot.document), "toml").locate(spot.path, aim)
         return Place(shown, *region) if region else Place(shown)
 
     def place_of(self, finding: Finding) -> Place | None:
-        """Where a finding stands."""
+        """Where a finding is."""
         return finding.place or self.locate(finding.spot)
 
 
-def _read(path: Path) -> bytes:
+def _read(path: Path) -> bytes | None:
+    """The bytes of a file; None where there is none. Raises EditError where it cannot be read."""
     try:
-        return read_bytes(path)
+        return read_bytes(path) if os.path.lexists(path) else None
     except FileFaultError as fault:
         raise EditError(fault.message) from None
 
 
-def _decode(data: bytes) -> str:
+def _decode(data: bytes | None) -> str:
     try:
-        return decode_text(data)
+        return decode_text(data or b"")
     except FileFaultError as fault:
         raise EditError(fault.message) from None
-
-
-def _require_toml(editor: FileEditor) -> None:
-    try:
-        parse_text(editor.text, "toml")
-    except FileFaultError as fault:
-        raise EditError(f"`{escape_controls(editor.path.name)}`: {fault.message}") from None

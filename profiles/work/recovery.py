@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 Work = Mapping[str, tuple[str, str]]
-"""By document: its unsaved text, and the digest (hex) of the file it came from."""
+"""By document: its unsaved text, and that of the file it came from."""
 
 PREFIX = ".platebook-unsaved-"
 
@@ -81,7 +81,7 @@ def _read(path: Path) -> Work:
     """The work in a file; nothing where the file is not one of ours or is torn."""
     try:
         content = json.loads(path.read_text("utf-8"))
-        return {str(key): (str(text), str(digest)) for key, (text, digest) in _items(content)}
+        return {str(key): (str(text), str(base)) for key, (text, base) in _items(content)}
     except (OSError, ValueError, TypeError):
         return {}
 

@@ -8,7 +8,6 @@ reason.
 
 from collections.abc import Callable
 
-from profiles.files.toml_edit import EditError, write_value
 from profiles.model import SETTINGS_NAME, Finding, Library, Link, UnresolvedName, parse_key
 from profiles.plan.suggest import suggest
 from profiles.work.copy import OpenFile
@@ -144,19 +143,5 @@ REMEDIES: dict[str, Find] = {
 def accept(finding: Finding, reason: str) -> Edit:
     """Write into the settings that the owner lives with a finding, and why."""
     entry = {"code": finding.code, "subject": finding.subject, "reason": reason.strip()}
-
-    def change(open_file: OpenFile) -> None:
-        editor = open_file(SETTINGS_NAME)
-        if isinstance(editor.content.get("accept"), list) and "[[accept]]" not in editor.text:
-            raise EditError("`accept` is a list on one line; write it as `[[accept]]` first")
-        editor.text = _with_entry(editor.text, entry)
-
-    return Edit(f"Accept {finding.code} at {finding.subject}", change)
-
-
-def _with_entry(text: str, entry: dict[str, str]) -> str:
-    """The text with one more `[[accept]]` at its end; comments stay where they are."""
-    end = "\r\n" if "\r\n" in text else "\n"
-    lines = ["[[accept]]", *[f"{key} = {write_value(value)}" for key, value in entry.items()]]
-    head = text.rstrip("\r\n")
-    return head + (end + end if head else "") + end.join(lines) + end
+    words = f"Accept {finding.code} at {finding.subject}"
+    return Edit(words, lambda files: files(SETTINGS_NAME).append(("accept",), entry))

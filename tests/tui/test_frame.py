@@ -170,24 +170,53 @@ async def test_a_change_from_outside_is_taken_in_and_told(folder: Path) -> None:
 
 async def test_a_clash_shows_the_difference_and_asks(folder: Path) -> None:
     path = folder / "bindings.toml"
+    theirs = PROFILE.replace('"sound-horn"   # the big one', '"take-job" # theirs')
     async with opened(folder, (120, 40)) as (app, pilot):
         await press(app, pilot, "x")
-        path.write_text(PROFILE + "# theirs\n", "utf-8")
+        path.write_text(theirs, "utf-8")
         app._look_at_files()
         await settled(app, pilot)
         text = seen(app)
         assert "bindings.toml was changed by someone else" in text
-        assert "-# theirs" in text
+        assert 'bindings.horn: here nothing, on disk "take-job"' in text
+        assert '-horn = "take-job" # theirs' in text
         await press(app, pilot, "n")
         assert "bindings.toml differs on disk; Ctrl+S asks again" in seen(app)
         await press(app, pilot, "ctrl+s")
-        assert path.read_text("utf-8") == PROFILE + "# theirs\n"
+        assert path.read_text("utf-8") == theirs
         await press(app, pilot, "t")
         assert "Taken from disk. Ctrl+Z brings your own edits back." in seen(app)
         assert app.session.copy.dirty == ()
-        path.write_text(PROFILE + "# theirs again\n", "utf-8")
-        await press(app, pilot, "x", "ctrl+s", "k", "ctrl+s")
+        await press(app, pilot, "x")
+        path.write_text(
+            theirs.replace("take-job", "ring-bell").replace("# theirs", "# theirs again"), "utf-8"
+        )
+        await press(app, pilot, "ctrl+s", "k", "ctrl+s")
         assert "# theirs again" not in path.read_text("utf-8")
+
+
+async def test_other_keys_changed_on_disk_are_merged_and_told(folder: Path) -> None:
+    path = folder / "bindings.toml"
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "x")
+        path.write_text(PROFILE + 'spare = "take-job"\n', "utf-8")
+        app._look_at_files()
+        await settled(app, pilot)
+        assert "Merged with changes on disk: harbour-desk" in seen(app)
+        path.write_text(PROFILE + 'spare = "take-job"\n# At night.\n', "utf-8")
+        await press(app, pilot, "ctrl+s")
+        assert "Saved harbour-desk, merged with changes on disk: harbour-desk" in seen(app)
+    text = path.read_text("utf-8")
+    assert text.endswith('lamp = "deck-light"\nspare = "take-job"\n# At night.\n')
+    assert "horn" not in text
+
+
+async def test_a_file_deleted_on_disk_is_told(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        (folder / "tram-bindings.toml").unlink()
+        app._look_at_files()
+        await settled(app, pilot)
+        assert "Deleted on disk: tramway-desk" in seen(app)
 
 
 async def test_a_long_note_is_read_to_its_end_in_a_small_window(tmp_path: Path) -> None:
@@ -234,7 +263,8 @@ async def test_every_way_on_shows_below_a_long_difference(
     async with opened(folder, size) as (app, pilot):
         await press(app, pilot, "x")
         path = folder / "bindings.toml"
-        path.write_text("# Other words.\n" * 80 + path.read_text("utf-8"), "utf-8")
+        text = path.read_text("utf-8").replace("sound-horn", "take-job")
+        path.write_text("# Other words.\n" * 80 + text, "utf-8")
         await press(app, pilot, "ctrl+s")
         text = seen(app)
         assert "bindings.toml was changed by someone else" in text

@@ -94,4 +94,4 @@ async def check(app: PlatebookApp, start: dict[str, str]) -> None:
 
 def texts(copy: WorkingCopy) -> dict[str, str]:
     """Every document's text as the screen has it."""
-    return {name: copy.text(name) for name in sorted({*copy.loaded.sources, *copy._known})}
+    return {name: copy.text(name) for name in sorted({*copy.loaded.sources, *copy.dirty})}
