@@ -11,8 +11,9 @@ if TYPE_CHECKING:
     from profiles.api import finding_pages as finding_pages
     from profiles.api import load as load
     from profiles.api import print_sheet as print_sheet
+    from profiles.api import print_sheets as print_sheets
 
-__all__ = ["Checked", "Printed", "check", "finding_pages", "load", "print_sheet"]
+__all__ = ["Checked", "Printed", "check", "finding_pages", "load", "print_sheet", "print_sheets"]
 
 
 def __getattr__(name: str) -> object:

@@ -6,13 +6,13 @@
     for finding in profiles.check(library).findings:
         print(finding.place, finding.message)
 
-    legend = profiles.print_sheet(library, "legend", profiles=["harbour-desk"])
-    Path("legend.pdf").write_bytes(legend.data)
+    for legend in profiles.print_sheets(library, "legend", profiles=["harbour-desk"]):
+        Path(f"{legend.sheet.name}.pdf").write_bytes(legend.data)
 
 Everything here is what the commands themselves stand on.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -20,15 +20,11 @@ from profiles.checks.codes import read_pages
 from profiles.checks.registry import Accepted, run_checks
 from profiles.files.library import LoadedLibrary, load_library
 from profiles.model.finding import Finding, Page, Severity, is_at_least
-from profiles.text.prose import count, join_words
 
 if TYPE_CHECKING:
-    from profiles.model.device import Device
-    from profiles.model.library import Library, Link
-    from profiles.sheets.registry import SheetKind
     from profiles.sheets.sheet import PrintedSheet, Remark
 
-__all__ = ["Checked", "Printed", "check", "finding_pages", "load", "print_sheet"]
+__all__ = ["Checked", "Printed", "check", "finding_pages", "load", "print_sheet", "print_sheets"]
 
 
 class Checked(NamedTuple):
@@ -85,76 +81,45 @@ class Printed(NamedTuple):
     remarks: "tuple[Remark, ...]"
 
 
-def print_sheet(
+def print_sheets(
     loaded: LoadedLibrary,
     name: str,
     *,
     profiles: Sequence[str] = (),
     device: str | None = None,
-    paper: str = "a4",
-    date: str = "",
-    form: str = "pdf",
+    form: str = "",
     **options: Any,
-) -> Printed:
-    """Make a sheet and write it in one format (`pdf`, `svg`, ...).
+) -> tuple[Printed, ...]:
+    """Make a sheet for the device, or for each that the profiles bind, and write it in one format.
 
-    `device` may be left out where the profiles name one, or the library has only one. `date`
-    stands in the title block as it is given. `options` are those of the one sheet, named as on
-    the command line, such as `rear=True`.
+    The format (`pdf`, `svg`, ...) is the sheet's first where it is left out; `device` may be left
+    out where the profiles name one, or the library has only one. `date` stands in the title block
+    as it is given. The other options are named as on the command line: `paper="a3"`, `rear=True`.
 
     Raises:
-        KeyError: for a sheet, profile, device, paper or format that there is none of.
-        ValueError: where the device is left out and there are several, and for profiles, a format
-            or options that the sheet does not take.
+        ValueError: for what the sheet does not take; a KeyError as well for a name that leads
+            nowhere. The way out is its `remedy` and in the traceback.
     """
-    from profiles.drawing.paper import PAPERS
-    from profiles.sheets.registry import SHEETS, make_sheet
-    from profiles.sheets.sheet import SheetRequest, remark_losses
-    from profiles.sheets.writing import FORMATS, write_sheet
+    from profiles.work.printing import choose_formats, find_sheet, make_request, make_sheets
 
-    kind, _ = SHEETS[name], FORMATS[form]
-    links = tuple(loaded.library.link(one) for one in profiles)
-    found = _find_device(loaded.library, device, links)
-    _refuse_misfits(kind, found, links, form, options)
-    order = SheetRequest(
-        library=loaded.library,
-        device=found,
-        devices=(found,) if device else (),
-        links=links,
-        paper=PAPERS[paper.lower()],
-        date=date,
-        rear=bool(options.pop("rear", False)),
-        options=options,
-    )
-    sheet = make_sheet(name, order)
-    written = write_sheet(sheet, form)
-    remarks = dict.fromkeys((*sheet.remarks, *remark_losses(written.losses)))
-    return Printed(written.data, sheet, tuple(remarks))
+    request = make_request(name, profiles=profiles, device=device, **options)
+    (chosen,) = choose_formats(find_sheet(name), [form] if form else [])
+    made = make_sheets(loaded.library, request, (chosen,))
+    return tuple(Printed(one.data[chosen], one.sheet, one.remarks) for one in made)
 
 
-def _find_device(library: "Library", word: str | None, links: "Sequence[Link]") -> "Device":
-    if word is not None:
-        return library.devices[word]
-    if links and links[0].devices:
-        return links[0].devices[0]
-    if len(library.devices) != 1:
-        raise ValueError(f"name the device: the library has {len(library.devices)}")
-    return next(iter(library.devices.values()))
+def print_sheet(loaded: LoadedLibrary, name: str, **given: Any) -> Printed:
+    """Make one sheet as `print_sheets` does.
 
+    Raises:
+        ValueError: as there, and where the profiles bind several devices and none is named.
+    """
+    from profiles.sheets.options import RequestError
 
-def _refuse_misfits(
-    kind: "SheetKind", device: "Device", links: "Sequence[Link]", form: str, options: Iterable[str]
-) -> None:
-    """Raise a ValueError for what this sheet does not take, rather than leave it out unseen."""
-    least, most = kind.profiles
-    if not least <= len(links) <= most:
-        wanted = count(most, "profile") if least == most else f"{least} to {most} profiles"
-        raise ValueError(f"{kind.name} takes {wanted}, not {len(links)}")
-    for link in links:
-        if device.id not in link.profile.device_ids:
-            raise ValueError(f"profile {link.profile.id} does not bind device {device.id}")
-    if form not in kind.formats:
-        raise ValueError(f"{kind.name} is written as {join_words(kind.formats, last='or')}")
-    unknown = sorted(set(options) - set(kind.options))
-    if unknown:
-        raise ValueError(f"{kind.name} knows no option {join_words(unknown)}")
+    printed = print_sheets(loaded, name, **given)
+    if len(printed) > 1:
+        raise RequestError(
+            f"there are {len(printed)} sheets, one for each device",
+            "Name the device, or use print_sheets.",
+        )
+    return printed[0]

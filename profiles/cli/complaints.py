@@ -29,12 +29,26 @@ def complain(error: Exception) -> int:
         if isinstance(error, click.UsageError) and error.ctx is not None:
             note(f"  see `{visible_block(error.ctx.command_path)} --help`")
         return int(error.exit_code)
+    refusal = _find_refusal(error)
+    if refusal:
+        note(f"platebook: {visible_block(refusal)}")
+        return Exit.UNUSABLE
     if os.environ.get("PLATEBOOK_TRACEBACK"):
         raise error
     if isinstance(error, OSError):
         return _complain_of_system(error)
     note(f"platebook: {_word_fault(error)}")
     return Exit.INTERNAL
+
+
+def _find_refusal(error: Exception) -> str:
+    """What the floor below refused, and its remedy on a line of its own; empty for a fault."""
+    from profiles.sheets.options import RequestError
+    from profiles.work.outputs import OutputError
+
+    if not isinstance(error, RequestError | OutputError):
+        return ""
+    return f"{error}\n  {error.remedy}" if error.remedy else str(error)
 
 
 def _complain_of_system(error: OSError) -> int:

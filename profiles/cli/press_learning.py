@@ -7,12 +7,12 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from profiles.cli.choices import find_named
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, show_path, write
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count, join_words
+from profiles.work.names import find_named
 
 if TYPE_CHECKING:
     from profiles.files.edit import FileEditor

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import click
 
-from profiles.cli.choices import find_named
 from profiles.cli.exits import Exit
 from profiles.cli.libraries import library_option, open_sound_library
+from profiles.work.names import find_named
 
 
 @click.command(name="show")

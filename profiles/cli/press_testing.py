@@ -6,10 +6,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from profiles.cli.choices import find_named
 from profiles.cli.exits import Exit
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import write
+from profiles.work.names import find_named
 
 if TYPE_CHECKING:
     from profiles.live.outcome import Outcome

@@ -1,9 +1,9 @@
 """3D model writers: a slab with openings and grooves as binary STL or 3MF, in mm.
 
 The body is built by manifold3d, which comes with the `models` extra; without it the writers raise
-`ModelMissingError`. Round openings become polygons of the same area as their circle, with corners
-at most `FACET` off it, so that volumes are those of the true circles. Arcs of outlines keep their
-ends and lose at most `FACET` at the middle of a side.
+an `ExtraMissingError`. Round openings become polygons of the same area as their circle, corners at
+most `FACET` off it, so that volumes are those of the true circles. Arcs of outlines keep their ends
+and lose at most `FACET` at the middle of a side.
 
 STL has no unit; its numbers are mm (rule of thumb). 3MF states `millimeter` (3MF Core Specification
 1.3, 3.4). Both hold one body, lower left corner at the origin, the front of the plate on top.
@@ -24,13 +24,6 @@ FACET = 0.005
 """How far a flat side of the body may be off the true arc, mm."""
 
 CANNOT = ("words and lines: only the outline, openings and grooves are in the 3D model",)
-
-
-class ModelMissingError(ExtraMissingError):
-    """The optional library that builds 3D models is not installed."""
-
-    def __init__(self) -> None:
-        super().__init__('3D models need an extra: pip install "platebook[models]"')
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +62,7 @@ def write_stl(slab: Slab) -> Written:
     """Return a slab as a binary STL file.
 
     Raises:
-        ModelMissingError: where the `models` extra is not installed.
+        ExtraMissingError: where the `models` extra is not installed.
     """
     mesh = build_mesh(slab)
     parts = [b"Platebook, lengths in mm".ljust(80), struct.pack("<I", len(mesh.triangles))]
@@ -87,7 +80,7 @@ def write_3mf(slab: Slab) -> Written:
     """Return a slab as a 3MF file.
 
     Raises:
-        ModelMissingError: where the `models` extra is not installed.
+        ExtraMissingError: where the `models` extra is not installed.
     """
     import zipfile
 
@@ -115,12 +108,13 @@ def build_mesh(slab: Slab) -> Mesh:
     """Return the surface of a slab.
 
     Raises:
-        ModelMissingError: where the `models` extra is not installed.
+        ExtraMissingError: where the `models` extra is not installed.
     """
     try:
         import manifold3d as library
+        import numpy  # noqa: F401 - its arrays hold the mesh
     except ImportError:
-        raise ModelMissingError from None
+        raise ExtraMissingError("a 3D model", "manifold3d", "numpy") from None
 
     def area(contours: Sequence[Sequence[Point]]) -> Any:
         """The union of polygons, whichever way they turn."""

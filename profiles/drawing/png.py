@@ -1,6 +1,6 @@
 """PNG writer: a page through the PDF writer and PDFium, for pictures in manuals and on screens.
 
-PDFium comes with the `pictures` extra; without it `write_png` raises `PicturesMissingError`.
+PDFium comes with the `pictures` extra; without it `write_png` raises an `ExtraMissingError`.
 The file states its resolution (PNG, 11.3.5.3 `pHYs`), so it has a size in mm too.
 """
 
@@ -15,22 +15,16 @@ from profiles.drawing.surface import ExtraMissingError, Written
 CANNOT = ("text becomes dots and cannot be searched", "sizes are rounded to whole dots")
 
 
-class PicturesMissingError(ExtraMissingError):
-    """The optional library that draws pictures is not installed."""
-
-    def __init__(self) -> None:
-        super().__init__('pictures need an extra: pip install "platebook[pictures]"')
-
-
 def write_png(page: Page, *, dots_per_inch: float = 150.0) -> Written:
     """Return a page as a PNG picture of eight-bit colours.
 
-    Raises PicturesMissingError where PDFium is not installed.
+    Raises:
+        ExtraMissingError: where PDFium is not installed.
     """
     try:
         import pypdfium2
     except ImportError:
-        raise PicturesMissingError from None
+        raise ExtraMissingError("a PNG picture", "pypdfium2") from None
     written = write_pdf(Document((page,)))
     document = pypdfium2.PdfDocument(written.data)
     bitmap = document[0].render(scale=dots_per_inch / 72, rev_byteorder=True)

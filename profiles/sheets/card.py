@@ -23,7 +23,8 @@ from profiles.sheets.card_rows import (
     name_group,
 )
 from profiles.sheets.paper_list import Cell, Column, Section, lay_out_list
-from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
+from profiles.sheets.requests import CardRequest
+from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 from profiles.sheets.text_table import render_table
 
 HEADINGS = (
@@ -36,21 +37,20 @@ PLATE_COLUMNS = (Column("Control", 0.33), Column("Does", 0.43), Column("Number",
 FUNCTION_COLUMNS = (Column("Does", 0.62), Column("Control", 0.38))
 
 
-def make_sheet(order: SheetRequest) -> PrintedSheet:
+def make_sheet(subject: Subject, request: CardRequest) -> PrintedSheet:
     """Make the reference card of one profile."""
-    link = order.links[0]
-    devices = order.devices or link.devices or (order.device,)
+    link = subject.links[0]
+    devices = subject.devices or link.devices or (subject.device,)
     rows = find_rows(link, devices)
     groups = group_rows(link, rows)
     title = link.application.name if link.application else link.profile.name
     names = ", ".join(device.name for device in devices)
-    block = TitleBlock(f"{title}: reference card", names, date=order.date, scale="", unit="")
-    frame = Frame(order.paper, block, has_ruler=False)
+    block = TitleBlock(f"{title}: reference card", names, date=request.date, scale="", unit="")
+    frame = Frame(request.sheet_paper, block, has_ruler=False)
     layout = lay_out_list(_paper_sections(rows, groups, devices), frame)
     document, cut = bind(layout.sheets, title=block.title, subject=names)
     remarks = (*_find_remarks(link, rows, len(document.pages)), *remark_losses(cut))
     return PrintedSheet(
-        name=f"{link.profile.id}-card",
         title=block.title,
         work=Drawing(),
         document=document,

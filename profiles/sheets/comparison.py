@@ -10,7 +10,8 @@ from profiles.model.library import Link
 from profiles.sheets.comparison_rows import MOVED, ComparedCell, ComparedRow, compare_titles
 from profiles.sheets.html_page import Html, element, join, page
 from profiles.sheets.paper_list import Cell, Column, Section, lay_out_list
-from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
+from profiles.sheets.requests import ComparisonRequest
+from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 from profiles.sheets.text_table import render_table
 
 NARROWEST = 34.0
@@ -24,20 +25,19 @@ NONE_MOVED = "no function sits elsewhere in most titles"
 """Said in place of the key where there are titles to compare and nothing is marked."""
 
 
-def make_sheet(order: SheetRequest) -> PrintedSheet:
+def make_sheet(subject: Subject, request: ComparisonRequest) -> PrintedSheet:
     """Make the comparison of a device's profiles: those named, else all."""
-    device = order.device
-    links = order.links or order.library.profiles_of(device.id)
+    device = subject.device
+    links = subject.links or subject.library.profiles_of(device.id)
     rows = compare_titles(device, links)
     names = name_titles(links)
     key = _key(rows)
-    block = TitleBlock(f"{device.name}: titles compared", key, order.date, scale="", unit="")
-    frame = Frame(order.paper, block, has_ruler=False)
+    block = TitleBlock(f"{device.name}: titles compared", key, request.date, scale="", unit="")
+    frame = Frame(request.sheet_paper, block, has_ruler=False)
     layout = lay_out_list(_paper_sections(names, rows, frame.room().width), frame, across=1)
     document, cut = bind(layout.sheets, title=block.title, subject=", ".join(names))
     profiles = [link.profile.id for link in links]
     return PrintedSheet(
-        name=f"{device.id}-comparison",
         title=block.title,
         work=Drawing(),
         document=document,

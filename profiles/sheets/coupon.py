@@ -37,7 +37,8 @@ from profiles.sheets.hole_art import size_words
 from profiles.sheets.hole_list import Hole, Size, group_by_size, list_holes
 from profiles.sheets.plate import opening_of
 from profiles.sheets.plate_art import draw_size
-from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
+from profiles.sheets.requests import CouponRequest
+from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 
 CORNER = 2.0
 GROOVE = 0.6
@@ -46,31 +47,28 @@ GROOVE = 0.6
 _WORDS = Lettering(NUMBER_HEIGHT)
 
 
-def make_sheet(order: SheetRequest) -> PrintedSheet:
-    """Make the coupon of a device; options `below`, `above`, `step` and `thickness` in mm."""
-    device, options = order.device, order.options
-    thickness = options.get("thickness") or device.plate.thickness
-    steps = steps_between(
-        options.get("below", 0.2), options.get("above", 0.4), options.get("step", 0.1)
-    )
+def make_sheet(subject: Subject, request: CouponRequest) -> PrintedSheet:
+    """Make the coupon of a device."""
+    device = subject.device
+    thickness = request.thickness or device.plate.thickness
+    steps = steps_between(request.below, request.above, request.step)
     groups = group_by_size(list_holes(device))
     plan = plan_coupon(list(groups), steps)
     work = draw_coupon(plan)
     block = TitleBlock(
         f"{device.name}: hole-fit coupon",
         "Try each part; the bar marks the size of the file",
-        date=order.date,
+        date=request.date,
         view="from the front",
     )
     pages = lay_out(
         work,
-        Frame(order.paper, block, (DRILLING,)),
-        may_turn=order.may_turn,
-        overlap=order.overlap,
+        Frame(request.sheet_paper, block, (DRILLING,)),
+        may_turn=not request.landscape,
+        overlap=request.overlap,
     )
     document, cut = bind(pages.sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
-        name=f"{device.id}-coupon",
         title=block.title,
         work=work,
         document=document,

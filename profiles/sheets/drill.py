@@ -18,11 +18,13 @@ from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.surface import decimal
 from profiles.drawing.tables import Column, Table, flow
 from profiles.drawing.titleblock import TitleBlock
+from profiles.model.device import Device
 from profiles.sheets.hole_art import draw_centres, draw_numbers, size_words
 from profiles.sheets.hole_list import Hole, Measured, group_by_size, list_holes, measure_holes
 from profiles.sheets.ordinates import draw_ordinates
 from profiles.sheets.plate_art import draw_engravings, draw_outline, draw_size
-from profiles.sheets.sheet import PrintedSheet, SheetRequest, remark_losses
+from profiles.sheets.requests import DrillRequest
+from profiles.sheets.sheet import PrintedSheet, Subject, remark_losses
 from profiles.text.inert import escape_controls
 
 HEADINGS = (
@@ -43,24 +45,23 @@ _APART = 8.0
 """Least clear space between the template and its lists on one sheet, mm."""
 
 
-def make_sheet(order: SheetRequest) -> PrintedSheet:
+def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
     """Make the drill template of a device's plate."""
-    holes = list_holes(order.device)
-    measured = measure_holes(order.device, holes)
-    work = draw_template(order, holes)
+    holes = list_holes(subject.device)
+    measured = measure_holes(subject.device, holes)
+    work = draw_template(subject.device, holes, rear=request.rear)
     block = TitleBlock(
-        f"{order.device.name}: drill template",
+        f"{subject.device.name}: drill template",
         "Datum: lower left corner seen from the front",
-        date=order.date,
-        view="from behind" if order.rear else "from the front",
+        date=request.date,
+        view="from behind" if request.rear else "from the front",
     )
-    pages = _lay_out(order, work, Frame(order.paper, block, (DRILLING,)))
+    pages = _lay_out(subject.device, request, work, Frame(request.sheet_paper, block, (DRILLING,)))
     listed = TitleBlock(block.title, block.subtitle, block.date, scale="none")
-    lists, cut = flow(list_tables(measured), Frame(order.paper, listed, (DRILLING,), False))
+    lists, cut = flow(list_tables(measured), Frame(request.sheet_paper, listed, (DRILLING,), False))
     sheets = join_on_one(pages.sheets, lists)
     document, short = bind(sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
-        name=f"{order.device.id}-drill",
         title=block.title,
         work=work,
         document=document,
@@ -70,16 +71,16 @@ def make_sheet(order: SheetRequest) -> PrintedSheet:
     )
 
 
-def _lay_out(order: SheetRequest, work: Drawing, frame: Frame) -> Layout:
+def _lay_out(device: Device, request: DrillRequest, work: Drawing, frame: Frame) -> Layout:
     """The template on paper; where it fits one sheet only without them, the cautions stay with
     the lists that follow."""
-    plate = order.device.plate
+    plate = device.plate
     bare, whole = (
         lay_out(
             work,
             replace(frame, cautions=cautions),
-            may_turn=order.may_turn,
-            overlap=order.overlap,
+            may_turn=not request.landscape,
+            overlap=request.overlap,
             outline=(plate.width, plate.height),
         )
         for cautions in ((), frame.cautions)
@@ -108,9 +109,9 @@ def join_on_one(template: Sequence[Sheet], lists: Sequence[Sheet]) -> tuple[Shee
     return (Sheet(frame, Drawing((*upper.entries, *lower.entries))),)
 
 
-def draw_template(order: SheetRequest, holes: Sequence[Hole]) -> Drawing:
+def draw_template(device: Device, holes: Sequence[Hole], *, rear: bool = False) -> Drawing:
     """The template, origin at the datum; mirrored with readable words for the rear."""
-    board, plate = Recorder(), order.device.plate
+    board, plate = Recorder(), device.plate
     draw_outline(board, plate)
     with board.layer("holes"):
         for hole in holes:
@@ -120,7 +121,7 @@ def draw_template(order: SheetRequest, holes: Sequence[Hole]) -> Drawing:
     draw_numbers(board, holes, (plate.width, plate.height))
     draw_ordinates(board, holes, (plate.width, plate.height))
     drawing = board.finish()
-    if not order.rear:
+    if not rear:
         return drawing
     return drawing.transformed(mirrored(plate.width / 2)).readable()
 

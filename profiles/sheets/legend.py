@@ -15,34 +15,38 @@ from profiles.drawing.layout import bind, lay_out
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import BLACK
 from profiles.drawing.titleblock import TitleBlock
+from profiles.model.device import Device
 from profiles.sheets.label_art import choose_manners, draw_key, draw_kinds, draw_label
 from profiles.sheets.legend_layout import LegendLayout, describe_labels, lay_out_legend
 from profiles.sheets.plate_art import draw_artwork, draw_plate, full_colour
-from profiles.sheets.sheet import PrintedSheet, SheetRequest, remark_losses
+from profiles.sheets.requests import LegendRequest
+from profiles.sheets.sheet import PrintedSheet, Subject, remark_losses
 
 
-def make_sheet(order: SheetRequest) -> PrintedSheet:
+def make_sheet(subject: Subject, request: LegendRequest) -> PrintedSheet:
     """Make the faceplate legend of a device for up to three profiles."""
-    layout = lay_out_legend(order.device, order.links, order.options.get("labels", ""))
-    work = draw_legend(order, layout)
+    layout = lay_out_legend(subject.device, subject.links, request.labels)
+    work = draw_legend(subject.device, request, layout)
+    view = "from the front"
+    if request.rear:
+        view = "mirrored" if request.colours else "from behind"
     block = TitleBlock(
-        f"{order.device.name}: {'front artwork' if _is_artwork(order) else 'faceplate legend'}",
+        f"{subject.device.name}: {'front artwork' if request.colours else 'faceplate legend'}",
         ", ".join(layout.names),
-        date=order.date,
-        view=_name_view(order),
+        date=request.date,
+        view=view,
     )
-    plate = order.device.plate
+    plate = subject.device.plate
     outline = (plate.width, plate.height)
     pages = lay_out(
         work,
-        Frame(order.paper, block),
-        may_turn=order.may_turn,
-        overlap=order.overlap,
+        Frame(request.sheet_paper, block),
+        may_turn=not request.landscape,
+        overlap=request.overlap,
         outline=outline,
     )
     document, cut = bind(pages.sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
-        name="-".join([order.device.id, *(link.profile.id for link in order.links), "legend"]),
         title=block.title,
         work=work,
         document=document,
@@ -54,35 +58,25 @@ def make_sheet(order: SheetRequest) -> PrintedSheet:
     )
 
 
-def _is_artwork(order: SheetRequest) -> bool:
-    return bool(order.options.get("colours"))
-
-
-def _name_view(order: SheetRequest) -> str:
-    if not order.rear:
-        return "from the front"
-    return "mirrored" if _is_artwork(order) else "from behind"
-
-
-def draw_legend(order: SheetRequest, layout: LegendLayout) -> Drawing:
+def draw_legend(device: Device, request: LegendRequest, layout: LegendLayout) -> Drawing:
     """The plate with its labels, origin at its lower left corner; mirrored for the rear."""
     board = Recorder()
-    plate = order.device.plate
-    ink = full_colour(plate.ink) if _is_artwork(order) else BLACK
-    if _is_artwork(order):
-        draw_artwork(board, order.device)
+    plate = device.plate
+    ink = full_colour(plate.ink) if request.colours else BLACK
+    if request.colours:
+        draw_artwork(board, device)
     else:
-        draw_plate(board, order.device)
-        draw_kinds(board, order.device, layout.placement.placed)
+        draw_plate(board, device)
+        draw_kinds(board, device, layout.placement.placed)
     manners = choose_manners(layout.names)
     with board.layer("legends"):
         for placed in layout.placement.placed:
             lines = [manners[number] for number in layout.manners(placed)]
             draw_label(board, placed, lines, ink=ink)
-    if len(manners) > 1 and not _is_artwork(order):
+    if len(manners) > 1 and not request.colours:
         draw_key(board, manners, plate.width)
     drawing = board.finish()
-    if not order.rear:
+    if not request.rear:
         return drawing
     behind = drawing.transformed(mirrored(plate.width / 2))
-    return behind if _is_artwork(order) else behind.readable()
+    return behind if request.colours else behind.readable()

@@ -38,20 +38,22 @@ class LegendLayout:
         return manners_of_lines(placed.fit.lines, label.shown_rows())
 
 
-def lay_out_legend(device: Device, links: Sequence[Link], labels: str = "") -> LegendLayout:
+def lay_out_legend(
+    device: Device, links: Sequence[Link], labels: str | None = None
+) -> LegendLayout:
     """Place the labels of a device for its profiles.
 
-    `labels` is `title` for what the titles do, `fixed` for the plate's own words, `both`; empty
-    for `title` where there is a profile, else `fixed`.
+    `labels` is `application` for what the applications do, `fixed` for the plate's own words, or
+    `both`; None for `application` where there is a profile, otherwise `fixed`.
     """
-    kind = labels if links and labels else ("title" if links else "fixed")
+    kind = labels or ("application" if links else "fixed")
     names = tuple(link.application.name if link.application else "" for link in links)
     wanted: list[Label] = []
     if kind in ("fixed", "both"):
         wanted += fixed_labels(device)
-    if kind in ("title", "both"):
+    if kind in ("application", "both"):
         wanted += title_labels(device, links, 1 if kind == "both" else 0)
-    shown = {"fixed": (OWN_WORDS,), "both": (OWN_WORDS, *names), "title": names}[kind]
+    shown = {"fixed": (OWN_WORDS,), "both": (OWN_WORDS, *names), "application": names}[kind]
     return _place(device, wanted, shown)
 
 

@@ -8,6 +8,7 @@ from profiles.drawing.layout import bind
 from profiles.drawing.recorder import Drawing
 from profiles.drawing.tables import Block, Column, Paragraph, Table, flow
 from profiles.drawing.titleblock import TitleBlock
+from profiles.model.device import Device
 from profiles.plate.mass import Weight
 from profiles.sheets.bill import (
     Need,
@@ -20,7 +21,8 @@ from profiles.sheets.bill import (
     sum_cost,
     weigh_plate,
 )
-from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
+from profiles.sheets.requests import PartsRequest
+from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 from profiles.sheets.text_table import render_table
 from profiles.text.inert import escape_controls
 
@@ -31,34 +33,32 @@ INFILL_NOTE = (
 )
 
 
-def make_sheet(order: SheetRequest) -> PrintedSheet:
-    """Make the parts list; options `density` in g/cm³ and `infill` in percent."""
-    device = order.device
-    parts, needs = list_parts(device), list_needs(device, order.board)
-    infill = order.options.get("infill", 100.0) / 100
-    weight = weigh_plate(device, order.options.get("density"), infill)
+def make_sheet(subject: Subject, request: PartsRequest) -> PrintedSheet:
+    """Make the parts list."""
+    device = subject.device
+    parts, needs = list_parts(device), list_needs(device, subject.board)
+    weight = weigh_plate(device, request.density, request.infill / 100)
     currency = device.device.currency
     block = TitleBlock(
-        f"{device.name}: parts list", f"Prices in {currency}", date=order.date, scale="none"
+        f"{device.name}: parts list", f"Prices in {currency}", date=request.date, scale="none"
     )
     blocks = _list_blocks(parts, needs, weight, currency)
-    sheets, cut = flow(blocks, Frame(order.paper, block, has_ruler=False))
+    sheets, cut = flow(blocks, Frame(request.sheet_paper, block, has_ruler=False))
     document, short = bind(sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
-        name=f"{device.id}-parts",
         title=block.title,
         work=Drawing(),
         document=document,
-        remarks=(*_missing(order, weight), *remark_losses((*cut, *short))),
+        remarks=(*_missing(device, weight), *remark_losses((*cut, *short))),
         facts=_describe(parts, needs, weight, currency),
         table=_csv_rows(parts, needs, weight, currency),
         texts={"text": _write_text(block.title, blocks)},
     )
 
 
-def _missing(order: SheetRequest, weight: Weight | None) -> list[Remark]:
+def _missing(device: Device, weight: Weight | None) -> list[Remark]:
     """Controls not in the sum, and a mass that cannot be told."""
-    remarks = [Remark("left-out", words, spot) for words, spot in missing_fields(order.device)]
+    remarks = [Remark("left-out", words, spot) for words, spot in missing_fields(device)]
     if weight is None:
         words = "no density is given, so the plate is not weighed; --density gives one"
         remarks.append(Remark("note", words))

@@ -15,13 +15,14 @@ from profiles.model.finding import Spot
 from profiles.plate.outlines import outline_of
 from profiles.sheets.hole_list import Hole, Size, list_holes
 from profiles.sheets.plate_art import corner_radius, draw_outline, draw_size
-from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest
+from profiles.sheets.requests import PlateRequest
+from profiles.sheets.sheet import PrintedSheet, Remark, Subject
 from profiles.text.inert import escape_controls
 
 
-def make_sheet(order: SheetRequest) -> PrintedSheet:
+def make_sheet(subject: Subject, request: PlateRequest) -> PrintedSheet:
     """Make the plate of a device as a 3D model and as lines to cut."""
-    device, holes = order.device, list_holes(order.device)
+    device, holes = subject.device, list_holes(subject.device)
     board = Recorder()
     draw_outline(board, device.plate)
     with board.layer("holes"):
@@ -29,7 +30,6 @@ def make_sheet(order: SheetRequest) -> PrintedSheet:
             draw_size(board, hole.at, hole.size, hole.rotation, weights.HOLE)
     area = outline_of(device.plate).area
     return PrintedSheet(
-        name=f"{device.id}-plate",
         title=f"{device.name}: plate",
         work=board.finish(),
         document=Document(()),

@@ -1,6 +1,6 @@
-"""What a sheet is asked for with, and what it gives.
+"""What a sheet is about, and what it gives.
 
-An `Order` says which device, which profiles, which paper. A sheet's module answers with a
+A sheet's module answers a `Subject` and a request (see `sheets.requests`) with a
 `PrintedSheet`: the work at true scale for SVG and DXF, the document of numbered pages for PDF, a
 `Remark` for everything left out, shrunk, condensed or moved, and plain facts for `--json`.
 """
@@ -11,10 +11,8 @@ from typing import Any, Literal
 
 from profiles.drawing.document import Document
 from profiles.drawing.model3d import Slab
-from profiles.drawing.paper import A4, Paper
 from profiles.drawing.recorder import Drawing
 from profiles.drawing.surface import Loss
-from profiles.drawing.tiling import OVERLAP
 from profiles.model.board import Board
 from profiles.model.device import Device
 from profiles.model.finding import Spot
@@ -43,26 +41,15 @@ class Remark:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class SheetRequest:
-    """What is to be printed."""
+class Subject:
+    """What a sheet is about: a device, and profiles that bind it."""
 
     library: Library
     device: Device
     links: tuple[Link, ...] = ()
     devices: tuple[Device, ...] = ()
-    """Devices named, for sheets that can show several; empty for all of the profile."""
-    paper: Paper = A4
-    date: str = ""
-    """As it is to stand in the title block; empty for none."""
-    rear: bool = False
-    """Seen from behind, mirrored."""
-    options: Mapping[str, Any] = field(default_factory=dict)
-    """What one sheet alone knows, by name."""
-
-    @property
-    def overlap(self) -> float:
-        """What two neighbouring parts of a tiled drawing share, mm."""
-        return float(self.options.get("overlap") or OVERLAP)
+    """The device where it was named, for sheets that can show several; empty for all of the
+    profile."""
 
     @property
     def board(self) -> Board | None:
@@ -71,22 +58,17 @@ class SheetRequest:
 
         return board_of(self.library, self.device)
 
-    @property
-    def may_turn(self) -> bool:
-        """Whether a drawing may turn the paper; not where the long side is asked to be across."""
-        return self.paper.width <= self.paper.height
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PrintedSheet:
     """A finished sheet."""
 
-    name: str
-    """Stem of its file name."""
     title: str
     work: Drawing
     """The whole at true scale on no paper, origin at the plate's lower left corner."""
     document: Document
+    name: str = ""
+    """Stem of its file name."""
     remarks: tuple[Remark, ...] = ()
     facts: Mapping[str, Any] = field(default_factory=dict)
     """Plain types, for machines."""

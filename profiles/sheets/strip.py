@@ -16,6 +16,7 @@ from profiles.drawing.layout import Layout, Sheet, bind
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import GREY, Lettering
 from profiles.drawing.titleblock import TitleBlock
+from profiles.model.device import Device
 from profiles.plate.fit import MARK_ROOM, Fit, Misfit
 from profiles.plate.labels import heights
 from profiles.plate.outlines import centres_of
@@ -23,10 +24,10 @@ from profiles.plate.rows import find_rows
 from profiles.sheets.label_art import draw_turn
 from profiles.sheets.legend_labels import Label, fixed_labels, title_labels
 from profiles.sheets.legend_layout import OWN_WORDS
+from profiles.sheets.requests import StripRequest
 from profiles.sheets.setting import find_setting_remarks
-from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
+from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 from profiles.sheets.strip_plan import (
-    PAPER,
     Part,
     Strip,
     choose_tape,
@@ -34,6 +35,7 @@ from profiles.sheets.strip_plan import (
     room_below,
     split_strip,
 )
+from profiles.sheets.tapes import PAPER
 
 _STEP = 14.0
 """Height of a strip's caption, its cut marks and the space to the next, mm."""
@@ -42,40 +44,39 @@ _CUT_GAP, _CUT = 1.0, 3.0
 """Cut marks: distance from the strip's corner, and length, mm."""
 
 
-def make_sheet(order: SheetRequest) -> PrintedSheet:
+def make_sheet(subject: Subject, request: StripRequest) -> PrintedSheet:
     """Make the label strips of a device for up to three profiles."""
-    titles = name_labels(order)
-    tape = choose_tape(order.options.get("tape", PAPER), order.device)
-    strips = plan_strips(order.device, titles, tape)
+    titles = name_labels(subject, request.labels)
+    tape = choose_tape(request.tape, subject.device)
+    strips = plan_strips(subject.device, titles, tape)
     block = TitleBlock(
-        f"{order.device.name}: label strips", ", ".join(titles), order.date, "from the front"
+        f"{subject.device.name}: label strips", ", ".join(titles), request.date, "from the front"
     )
-    layout = _lay_out(strips, Frame(order.paper, block), may_turn=order.may_turn)
+    layout = _lay_out(strips, Frame(request.sheet_paper, block), may_turn=not request.landscape)
     document, cut = bind(layout.sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
-        name="-".join([order.device.id, *(link.profile.id for link in order.links), "strip"]),
         title=block.title,
         work=_stack([(strip, strip.start) for strip in strips]),
         document=document,
-        remarks=(*find_remarks(order, titles, strips), *remark_losses(cut)),
+        remarks=(*find_remarks(subject.device, titles, strips), *remark_losses(cut)),
         facts={
             "tape": {"name": tape.name, "width": tape.width, "printable": tape.printable},
-            "strips": [_describe(order, strip) for strip in strips],
+            "strips": [_describe(subject.device, strip) for strip in strips],
         },
     )
 
 
-def name_labels(order: SheetRequest) -> dict[str, tuple[Label, ...]]:
+def name_labels(subject: Subject, labels: str | None) -> dict[str, tuple[Label, ...]]:
     """What is to be printed, by the name of the title: the plate's own words first."""
-    kind = order.options.get("labels") or ("title" if order.links else "fixed")
+    kind = labels or ("application" if subject.links else "fixed")
     found: dict[str, tuple[Label, ...]] = {}
-    if kind != "title" or not order.links:
-        found[OWN_WORDS] = tuple(fixed_labels(order.device))
+    if kind != "application":
+        found[OWN_WORDS] = tuple(fixed_labels(subject.device))
     if kind != "fixed":
-        for link in order.links:
+        for link in subject.links:
             name = link.application.name if link.application else link.profile.name
             name = f"{name} ({link.profile.id})" if name in found else name
-            found[name] = tuple(title_labels(order.device, (link,)))
+            found[name] = tuple(title_labels(subject.device, (link,)))
     return found
 
 
@@ -203,12 +204,12 @@ def _first_baseline(setting: Fit, strip: Strip) -> float:
 
 
 def find_remarks(
-    order: SheetRequest, titles: dict[str, tuple[Label, ...]], strips: Sequence[Strip]
+    device: Device, titles: dict[str, tuple[Label, ...]], strips: Sequence[Strip]
 ) -> Iterator[Remark]:
     """What does not fit, what gave way, rows without words, and tape that meets the next row."""
-    wanted = heights(order.device.plate)[0]
+    wanted = heights(device.plate)[0]
     made = {(strip.row, strip.title) for strip in strips}
-    for number in range(1, len(find_rows(centres_of(order.device))) + 1):
+    for number in range(1, len(find_rows(centres_of(device))) + 1):
         for title in titles:
             if (number, title) not in made:
                 yield Remark("note", f"row {number} has no words in {title}: no strip")
@@ -216,7 +217,7 @@ def find_remarks(
     for strip in strips:
         for part in (part for cell in strip.cells for part in cell.parts):
             yield from _part_remarks(part, strip, wanted, chords[strip.title, part.label.id])
-        free = room_below(order.device, strip)
+        free = room_below(device, strip)
         if strip.tape.width > free:
             message = (
                 f"row {strip.row}: the strip is {strip.tape.width:.1f} mm high, "
@@ -247,14 +248,14 @@ def _lack(setting: Misfit) -> str:
     return f"{setting.missing_width:.1f} mm too wide {at}"
 
 
-def _describe(order: SheetRequest, strip: Strip) -> dict[str, Any]:
+def _describe(device: Device, strip: Strip) -> dict[str, Any]:
     return {
         "row": strip.row,
         "title": strip.title,
         "start": round(strip.start, 4),
         "width": round(strip.width, 4),
         "height": strip.tape.width,
-        "free_below": round(room_below(order.device, strip), 4),
+        "free_below": round(room_below(device, strip), 4),
         "cells": [
             {
                 "control": cell.place.id,

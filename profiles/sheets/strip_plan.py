@@ -13,6 +13,7 @@ from profiles.plate.labels import heights
 from profiles.plate.outlines import centres_of, outlines_of
 from profiles.plate.rows import Cell, Line, cells, find_rows
 from profiles.sheets.legend_labels import Label
+from profiles.sheets.tapes import PAPER, TAPES, Tape
 
 WIDEST = 60.0
 """Widest cell, so that a strip can be cut between any two cells and each part fits on A5."""
@@ -22,34 +23,6 @@ LONE = 40.0
 _SIDE = 1.0
 """Clear space at the ends of a part."""
 _ORDER = {"anticlockwise": 0, "press": 1, "clockwise": 2, "on": 0, "off": 1}
-
-
-@dataclass(frozen=True, slots=True)
-class Tape:
-    """What a strip is made of: its width, and how much of it can be printed."""
-
-    name: str
-    width: float
-    printable: float
-
-
-TAPES = {
-    tape.name: tape
-    for tape in (
-        Tape("6", 6.0, 4.0),
-        Tape("9", 9.0, 7.0),
-        Tape("12", 12.0, 8.0),
-        Tape("18", 18.0, 12.0),
-        Tape("24", 24.0, 18.0),
-        Tape("36", 36.0, 27.0),
-    )
-}
-"""Tapes by their width. Printable is the least of two figures of the tape table of libptouch
-(open source, read at 180 dots an inch): the dots of the head in use, and the tape less both its
-margins. The first alone exceeds the tape with its margins for all widths below 24 mm."""
-
-PAPER = "paper"
-"""Plain paper: as high as two lines need."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,8 @@ from profiles.drawing.tables import flow
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.device import Device
 from profiles.model.finding import Spot
-from profiles.sheets.sheet import PrintedSheet, Remark, SheetRequest, remark_losses
+from profiles.sheets.requests import WiringRequest
+from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 from profiles.sheets.wiring_art import (
     Group,
     draw_group,
@@ -36,20 +37,20 @@ _HEADING, _GAP = 8.0, 5.0
 _CAUTIONS = (SOLDERING, POWER)
 
 
-def make_sheet(order: SheetRequest) -> PrintedSheet:
+def make_sheet(subject: Subject, request: WiringRequest) -> PrintedSheet:
     """Make the wiring sheet of a device."""
-    device = order.device
+    device = subject.device
     harness, circuit = harness_of(device), circuit_of(device)
-    board = order.board
+    board = subject.board
     groups = group_runs(harness.runs)
     block = TitleBlock(
         f"{device.name}: wiring",
         "Solder side, cut list, soldering order, tests",
-        date=order.date,
+        date=request.date,
         view="from behind",
         scale="none",
     )
-    frame = Frame(order.paper, block, _CAUTIONS, has_ruler=False)
+    frame = Frame(request.sheet_paper, block, _CAUTIONS, has_ruler=False)
     hidden: dict[str, None] = {}
     pictures = [
         _lay_out(
@@ -61,7 +62,6 @@ def make_sheet(order: SheetRequest) -> PrintedSheet:
     lists, cut = flow(list_blocks(device, circuit, harness, board), listed)
     document, short = bind((*pictures, *lists), title=block.title, subject=block.subtitle)
     return PrintedSheet(
-        name=f"{device.id}-wiring",
         title=block.title,
         work=_stack(device, harness, groups),
         document=document,

@@ -5,7 +5,6 @@ from pathlib import Path
 from profiles.live.outcome import Outcome
 from profiles.live.report import report_outcome
 from profiles.sheets.press_report import make_report
-from profiles.text.inert import escape_controls
 from profiles.tui.printing import write_printed
 
 FORMS = {".pdf": "pdf", ".html": "html", ".htm": "html", ".csv": "csv"}
@@ -30,6 +29,4 @@ def write_report(outcome: Outcome, started: str, target: str, tester: str) -> st
     """
     sheet = make_report(report_outcome(outcome, date=started, tester=tester))
     printed = write_printed(sheet, form_of(target) or "pdf", str(path_of(target)))
-    verb = "Replaced" if printed.replaced else "Written to"
-    remarks = "".join(f"; {one}" for one in printed.remarks)
-    return f"{verb} {escape_controls(str(printed.path))}{remarks}"
+    return "; ".join([printed.words, *printed.remarks])

@@ -1,149 +1,164 @@
-"""Sheets asked for on the screen: what is wanted, a preview as lines, and files that were written.
+"""A sheet asked for on the screen: its settings, a preview as lines, and files that were written.
 
-The sheets come from the registry, so that a new one is here as soon as it is there.
+Settings are made from the request's class, so that a new sheet or option is here with it.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
-from typing import Any
 
-from profiles.drawing.paper import PAPERS
-from profiles.drawing.recorder import Drawing
 from profiles.drawing.terminal import PROPORTIONS, render_cells
 from profiles.files.toml_edit import EditError
 from profiles.model import Library
-from profiles.sheets.registry import SHEETS, SheetKind, make_sheet
-from profiles.sheets.sheet import PrintedSheet, SheetRequest, remark_losses
+from profiles.sheets.options import RequestError, options_of
+from profiles.sheets.requests import SHEETS, LegendRequest, SheetRequest
+from profiles.sheets.sheet import PrintedSheet, Remark, remark_losses
 from profiles.sheets.writing import FORMATS, write_sheet
 from profiles.text.inert import escape_controls, visible_block
-from profiles.work.outputs import OutputError, write_output
-
-CYCLES: Mapping[str, tuple[Any, ...]] = {
-    "rear": (False, True),
-    "colours": (False, True),
-    "labels": ("", "title", "fixed", "both"),
-}
-"""Options with few values, in the order in which a key goes through them."""
-
-NUMBERS = ("overlap", "below", "above", "step", "thickness")
-"""Options that are a length in mm."""
+from profiles.text.prose import join_words
+from profiles.work.outputs import Output, OutputError, write_output, write_outputs
+from profiles.work.printing import choose_formats, is_folder, make_sheets, place_sheets
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class Form:
     """One sheet as it is wanted."""
 
-    sheet: str = "legend"
-    profiles: tuple[str, ...] = ()
-    paper: str = "a4"
-    landscape: bool = False
+    request: SheetRequest = field(default_factory=LegendRequest)
+    """With its options and profiles; the device is that of the view."""
     form: str = ""
-    dated: bool = True
-    options: Mapping[str, Any] = field(default_factory=dict)
+    """The format; empty for the sheet's first."""
+    is_dated: bool = True
+    is_for_all: bool = True
+    """Whether every device of its profiles gets its sheet, not the one in view alone."""
 
-    @property
-    def kind(self) -> SheetKind:
-        """What is known of the sheet."""
-        return SHEETS[self.sheet]
-
-    def settings(self) -> list[tuple[str, str]]:
-        """Every setting of the sheet: its name, and its value in words."""
-        found = [("paper", self.paper.upper()), ("across", _yes(self.landscape))]
-        found += [("format", self.form or self.kind.formats[0]), ("date", _yes(self.dated))]
-        if self.kind.profiles[1]:
-            found.append(("titles", ", ".join(self.profiles) or "none"))
-        for name in self.kind.options:
-            if name in CYCLES or name in NUMBERS:
-                found.append((name, _show(self.options.get(name, ""))))
+    def settings(self) -> dict[str, str]:
+        """Every setting of the sheet by name: its value in words."""
+        request = self.request
+        found = {
+            "format": self.form or request.formats[0],
+            "date": "yes" if self.is_dated else "no",
+        }
+        if request.takes[1]:
+            found["profiles"] = ", ".join(request.profiles) or "none"
+        if request.takes[1] and request.is_of_one_plate:
+            found["devices"] = "all of the profiles" if self.is_for_all else "the one in view"
+        for name, option in options_of(type(request)).items():
+            found[name] = option.show(getattr(request, name))
         return found
 
-    def cycled(self, name: str) -> "Wish":
-        """The wish with the next value of a setting."""
+    def is_typed(self, name: str) -> bool:
+        """Whether a setting is a number to be typed, not one of a few values."""
+        option = options_of(type(self.request)).get(name)
+        return option is not None and not option.is_flag and not option.choices
+
+    def typed(self, name: str, words: str) -> "Form":
+        """The form with a setting as it was typed; empty for the default.
+
+        Raises:
+            RequestError: where it is out of its range, or no such value.
+        """
+        if name == "format":
+            (form,) = choose_formats(type(self.request), [words] if words else [])
+            return replace(self, form=form)
+        given: object = words.strip() or None
+        option = options_of(type(self.request))[name]
+        if option.is_flag and words in ("yes", "no"):
+            given = words == "yes"
+        return replace(self, request=replace(self.request, **{name: given}))  # type: ignore[arg-type]
+
+    def cycled(self, name: str) -> "Form":
+        """The form with the next value of a setting."""
+        request = self.request
         match name:
-            case "paper":
-                return replace(self, paper=_next(sorted(PAPERS), self.paper))
-            case "across":
-                return replace(self, landscape=not self.landscape)
             case "format":
-                return replace(self, form=_next(self.kind.formats, self.form))
+                return replace(self, form=_next(request.formats, self.form or request.formats[0]))
             case "date":
-                return replace(self, dated=not self.dated)
-        if name in CYCLES:
-            return self.having(name, _next(CYCLES[name], self.options.get(name, CYCLES[name][0])))
-        return self
+                return replace(self, is_dated=not self.is_dated)
+            case "devices":
+                return replace(self, is_for_all=not self.is_for_all)
+        option, value = options_of(type(request))[name], getattr(request, name)
+        if option.is_flag:
+            return self.typed(name, "no" if value else "yes")
+        choices = option.choices if option.default is not None else ("", *option.choices)
+        return self.typed(name, _next(choices, value or ""))
 
-    def having(self, name: str, value: Any) -> "Wish":
-        """The wish with an option given."""
-        return replace(self, options={**self.options, name: value})
+    def of_sheet(self, sheet: str) -> "Form":
+        """The same for another sheet; options that it does not have are left out."""
+        kind = SHEETS[sheet]
+        kept = {
+            name: getattr(self.request, name)
+            for name in ("profiles", *options_of(kind))
+            if hasattr(self.request, name)
+        }
+        return replace(self, request=kind(**kept), form="")
 
-    def for_sheet(self, sheet: str) -> "Wish":
-        """The same for another sheet; what that one does not know is left out."""
-        return replace(self, sheet=sheet, form="")
+    def complete(self, device: str) -> SheetRequest:
+        """The request with the date, for a device or for all that the profiles bind."""
+        profiles = self.request.profiles[-self.request.takes[1] :] if self.request.takes[1] else ()
+        every = profiles and self.is_for_all and self.request.is_of_one_plate
+        return replace(
+            self.request,
+            device=None if every else device,
+            profiles=profiles,
+            date=date.today().isoformat() if self.is_dated else "",
+        )
 
 
-def order_of(library: Library, device: str, wish: Wish) -> SheetRequest:
-    """The order of a wish.
+def _next(values: tuple[str, ...], value: str) -> str:
+    return values[(values.index(value) + 1) % len(values)]
+
+
+def make_preview(library: Library, form: Form, device: str, columns: int, rows: int) -> list[str]:
+    """The sheet of a device as lines that fit the window: its words, or its drawing in proportion.
 
     Raises:
-        EditError: where the sheet needs other profiles.
+        RequestError: where it cannot be made as it is wanted.
     """
-    least, most = wish.kind.profiles
-    known = [one for one in wish.profiles if one in library.profiles]
-    links = tuple(one for one in library.profiles_of(device) if one.profile.id in known)[:most]
-    if len(links) < least:
-        raise EditError("this sheet needs a profile that binds the device")
-    given = {name: wish.options[name] for name in wish.kind.options if wish.options.get(name)}
-    paper = PAPERS[wish.paper]
-    return SheetRequest(
-        library=library,
-        device=library.devices[device],
-        links=links,
-        paper=paper.landscape if wish.landscape else paper,
-        date=date.today().isoformat() if wish.dated else "",
-        rear=bool(given.get("rear")),
-        options=given,
-    )
-
-
-def make_preview(order: SheetRequest, wish: Wish, columns: int, rows: int) -> list[str]:
-    """A sheet as lines that fit the window: its words, or its drawing in proportion."""
-    sheet = make_sheet(wish.sheet, order)
-    head = [escape_controls(sheet.title)]
+    request = replace(form.complete(device), device=device)
+    sheet = make_sheets(library, request, ())[0].sheet
+    head, foot = [escape_controls(sheet.title)], _list_remarks(sheet.remarks)
     if "text" in sheet.texts:
-        return [*head, "", *visible_block(sheet.texts["text"]).split("\n"), *_remarks(sheet)]
-    picture = render_cells(_drawing(sheet), max(columns, 10), max(rows - 4, 4))
-    lines = [escape_controls(line) for line in picture.lines()]
-    return [*head, *lines, PROPORTIONS, *_remarks(sheet)]
+        return [*head, "", *visible_block(sheet.texts["text"]).split("\n"), *foot]
+    pages = sheet.document.pages
+    drawing = pages[0].drawing if pages and not sheet.work.entries else sheet.work
+    picture = render_cells(drawing, max(columns, 10), max(rows - 4, 4))
+    return [*head, *map(escape_controls, picture.lines()), PROPORTIONS, *foot]
 
 
-def _drawing(sheet: PrintedSheet) -> Drawing:
-    if sheet.work.entries or not sheet.document.pages:
-        return sheet.work
-    return sheet.document.pages[0].drawing
-
-
-def _remarks(sheet: PrintedSheet) -> list[str]:
-    return [f"{one.kind}: {escape_controls(one.message)}" for one in sheet.remarks]
+def _list_remarks(remarks: tuple[Remark, ...]) -> list[str]:
+    return [f"{remark.kind}: {escape_controls(remark.message)}" for remark in remarks]
 
 
 @dataclass(frozen=True, slots=True)
 class Printed:
-    """Where a sheet went, and what it does not show as it was meant."""
+    """Where sheets went, in a sentence, and what they do not show as they were meant."""
 
-    path: Path
-    replaced: bool
+    words: str
     remarks: tuple[str, ...]
 
 
-def print_sheet(order: SheetRequest, wish: Wish, target: str) -> Printed:
-    """Write a sheet to a file, or into a folder where `target` ends with a slash or is one.
+def print_form(
+    library: Library, form: Form, device: str, target: str, *, replace_others: bool = False
+) -> Printed:
+    """Write the sheets to a file, or into a folder where `target` ends with a slash or is one.
 
     Raises:
-        EditError: where it cannot be written.
+        RequestError: where they cannot be made as they are wanted.
+        OutputError: where one is not Platebook's to replace, or cannot be written.
     """
-    return write_printed(make_sheet(wish.sheet, order), wish.form or wish.kind.formats[0], target)
+    request = form.complete(device)
+    formats = choose_formats(type(request), [form.form] if form.form else [], target)
+    made = make_sheets(library, request, formats)
+    files = [file for placed in place_sheets(made, target) for file in placed]
+    replaced = write_outputs(files, replace=replace_others)
+    remarks = dict.fromkeys(remark for one in made for remark in one.remarks)
+    return Printed(_describe(files, replaced), tuple(_list_remarks(tuple(remarks))))
+
+
+def _describe(files: list[Output], replaced: list[bool]) -> str:
+    verb = "Replaced" if all(replaced) else "Written to"
+    return f"{verb} {join_words([escape_controls(str(file.path)) for file in files])}"
 
 
 def write_printed(sheet: PrintedSheet, form: str, target: str) -> Printed:
@@ -154,26 +169,17 @@ def write_printed(sheet: PrintedSheet, form: str, target: str) -> Printed:
     """
     written = write_sheet(sheet, form)
     path = Path(target).expanduser()
-    if target.endswith(("/", "\\")) or path.is_dir():
+    if is_folder(target):
         path = path / f"{sheet.name}{FORMATS[form].suffix}"
     try:
         replaced = write_output(path, written.data, form)
     except OutputError as error:
         raise EditError(f"{error}; {error.remedy}") from None
     remarks = dict.fromkeys((*sheet.remarks, *remark_losses(written.losses)))
-    return Printed(path, replaced, tuple(f"{one.kind}: {one.message}" for one in remarks))
+    return Printed(_describe([Output(path, b"")], [replaced]), tuple(_list_remarks(tuple(remarks))))
 
 
-def _next(values: Any, value: Any) -> Any:
-    order = list(values)
-    return order[(order.index(value) + 1) % len(order)] if value in order else order[1 % len(order)]
-
-
-def _yes(value: bool) -> str:
-    return "yes" if value else "no"
-
-
-def _show(value: Any) -> str:
-    if isinstance(value, bool):
-        return _yes(value)
-    return f"{value:g} mm" if isinstance(value, float) else str(value) or "as usual"
+def explain(error: RequestError | OutputError) -> str:
+    """A refusal and its way out as sentences of one line."""
+    words = str(error).replace("\n", "; ")
+    return f"{words}. {error.remedy}" if error.remedy else words

@@ -10,13 +10,14 @@ from textual.containers import ScrollableContainer, Vertical
 from textual.widgets import OptionList
 from textual.worker import get_current_worker
 
-from profiles.files.toml_edit import EditError
-from profiles.sheets.registry import SHEETS
-from profiles.sheets.sheet import SheetRequest
+from profiles.model import Library
+from profiles.sheets.options import RequestError, options_of
+from profiles.sheets.requests import SHEETS
 from profiles.text.inert import escape_controls
-from profiles.tui.dialogs import Ask, Choice, Choose, Picked, Read
+from profiles.tui.dialogs import Ask, Choice, Choose, Decide, Picked, Read
 from profiles.tui.frame import Line, Listing, Pane
-from profiles.tui.printing import NUMBERS, Wish, make_preview, order_of, print_sheet
+from profiles.tui.printing import Form, explain, make_preview, print_form
+from profiles.work.outputs import OutputError
 
 
 class SheetsPane(Pane):
@@ -30,7 +31,7 @@ class SheetsPane(Pane):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("w", "write", "Write file"),
-        Binding("t", "titles", "Titles"),
+        Binding("t", "profiles", "Profiles"),
         Binding("enter", "change", "Change", show=False),
         Binding("r", "draw", "Draw again", show=False),
         Binding("plus,equals_sign", "zoom(1)", "Larger", show=False),
@@ -39,7 +40,9 @@ class SheetsPane(Pane):
 
     def __init__(self) -> None:
         super().__init__(id="sheets")
-        self._wish = Wish()
+        self._form = Form()
+        self._is_chosen = False
+        """Whether the profiles were chosen here; otherwise it is the one in view."""
         self._drawn: tuple[object, ...] = ()
         self._zoom = 0
 
@@ -60,41 +63,36 @@ class SheetsPane(Pane):
     def show(self) -> None:
         """Show the settings as they are, and draw the sheet anew where something changed."""
         session = self.session
-        if not self._wish.profiles and session.profile_id:
-            self._wish = replace(self._wish, profiles=(session.profile_id,))
+        known = [link.profile.id for link in session.library.profiles_of(session.device_id)]
+        wanted = self._form.request.profiles if self._is_chosen else (session.profile_id,)
+        self._choose_profiles(tuple(id_ for id_ in wanted if id_ in known))
         listed = self.query_one("#setting-list", Listing)
-        settings = [f"{name}: {value}" for name, value in self._wish.settings()]
+        settings = [f"{name}: {value}" for name, value in self._form.settings().items()]
         listed.fill(settings, min(listed.highlighted or 0, len(settings) - 1))
-        key = (self._wish, session.library, session.device_id, self.size)
+        key = (self._form, session.library, session.device_id, self.size)
         if key != self._drawn:
             self._drawn = key
             self.action_draw()
+
+    def _choose_profiles(self, profiles: tuple[str, ...]) -> None:
+        self._form = replace(self._form, request=replace(self._form.request, profiles=profiles))
 
     def on_resize(self) -> None:
         """Draw for another size."""
         if self.is_ready:
             self.show()
 
-    def _order(self) -> SheetRequest | None:
-        session = self.session
-        if session.device_id not in session.library.devices:
-            return None
-        return order_of(session.library, session.device_id, self._wish)
-
     def action_draw(self) -> None:
         """Draw the sheet anew."""
-        try:
-            order = self._order()
-        except EditError as error:
-            self._say([str(error)])
-            return
-        if order is None:
+        session = self.session
+        if session.device_id not in session.library.devices:
             self._say(["No device to print."])
             return
         room = self.query_one("#preview-scroll").size
         self._say(["Drawing …"])
         grown = 1.4**self._zoom
-        self._draw(order, self._wish, int((room.width - 2) * grown), int(room.height * grown))
+        size = (int((room.width - 2) * grown), int(room.height * grown))
+        self._draw(session.library, self._form, session.device_id, *size)
 
     def action_zoom(self, by: int) -> None:
         """Draw the sheet larger or smaller; arrows scroll it when it has the keyboard (Tab)."""
@@ -102,9 +100,11 @@ class SheetsPane(Pane):
         self.action_draw()
 
     @work(thread=True, exclusive=True, group="draw")
-    def _draw(self, order: SheetRequest, wish: Wish, columns: int, rows: int) -> None:
+    def _draw(self, library: Library, form: Form, device: str, columns: int, rows: int) -> None:
         try:
-            lines = make_preview(order, wish, columns, rows)
+            lines = make_preview(library, form, device, columns, rows)
+        except RequestError as error:
+            lines = [explain(error)]
         except Exception as error:
             lines = [f"This sheet cannot be drawn: {escape_controls(str(error))}"]
         if not get_current_worker().is_cancelled:
@@ -118,8 +118,8 @@ class SheetsPane(Pane):
         if event.option_list.id != "sheet-list":
             return
         sheet = list(SHEETS)[event.option_index]
-        if sheet != self._wish.sheet:
-            self._wish = self._wish.for_sheet(sheet)
+        if sheet != self._form.request.sheet:
+            self._form = self._form.of_sheet(sheet)
             self.show()
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
@@ -127,91 +127,108 @@ class SheetsPane(Pane):
         if event.option_list.id == "sheet-list":
             self.query_one("#setting-list", Listing).focus()
             return
-        name, value = self._wish.settings()[event.option_index]
-        if name == "titles":
-            self.action_titles()
-        elif name in NUMBERS:
-            self._ask_number(name, value)
+        name = list(self._form.settings())[event.option_index]
+        if name == "profiles":
+            self.action_profiles()
+        elif self._form.is_typed(name):
+            self._ask_number(name)
         else:
-            self._wish = self._wish.cycled(name)
+            self._form = self._form.cycled(name)
             self.show()
 
-    def _ask_number(self, name: str, value: str) -> None:
+    def _ask_number(self, name: str) -> None:
+        request = self._form.request
+        option, value = options_of(type(request))[name], getattr(request, name)
+
         def check(found: dict[str, str]) -> str | None:
             try:
-                fine = 0 <= float(found[name] or "0") <= 50
-            except ValueError:
-                fine = False
-            return None if fine else "Write a length in mm from 0 to 50; empty for the usual one."
+                self._form.typed(name, found[name])
+            except RequestError as error:
+                return f"{error}; empty for the default."
+            return None
 
         def take(found: dict[str, str] | None) -> None:
             if found is not None:
-                number = float(found[name]) if found[name].strip() else ""
-                self._wish = self._wish.having(name, number)
+                self._form = self._form.typed(name, found[name])
                 self.show()
 
-        first = value.removesuffix(" mm") if value.endswith(" mm") else ""
-        self.app.push_screen(Ask(f"{name}, mm", {name: first}, check=check), take)
+        title = f"{option.words}: {option.range}"
+        first = "" if value is None else f"{value:g}"
+        self.app.push_screen(Ask(title, {name: first}, check=check), take)
 
-    def action_titles(self) -> None:
-        """Take a title onto the sheet, or off it."""
-        most = self._wish.kind.profiles[1]
-        if not most:
-            self.app.tell("This sheet shows no title.")
+    def action_profiles(self) -> None:
+        """Take a profile onto the sheet, or off it."""
+        request = self._form.request
+        if not request.takes[1]:
+            self.app.tell("This sheet shows no profile.")
             return
-        links = self.session.library.profiles_of(self.session.device_id)
         choices = [
             Choice(
-                one.profile.id,
-                (one.profile.name, one.profile.id),
-                f"{'on ' if one.profile.id in self._wish.profiles else 'off'} {one.profile.name}",
+                profile.id,
+                (profile.name, profile.id),
+                f"{'on ' if profile.id in request.profiles else 'off'} {profile.name}",
             )
-            for one in links
+            for profile in (
+                link.profile for link in self.session.library.profiles_of(self.session.device_id)
+            )
         ]
-        title = f"Titles on this sheet, at most {most}. Enter takes one on or off."
-        self.app.push_screen(Choose(title, choices), self._take_title)
+        title = f"Profiles on this sheet, at most {request.takes[1]}. Enter adds or removes one."
+        self.app.push_screen(Choose(title, choices), self._take_profile)
 
-    def _take_title(self, picked: Picked | None) -> None:
+    def _take_profile(self, picked: Picked | None) -> None:
         if picked is None:
             return
-        chosen = list(self._wish.profiles)
+        chosen = list(self._form.request.profiles)
         if picked.id in chosen:
             chosen.remove(picked.id)
         else:
             chosen.append(picked.id)
-        self._wish = replace(self._wish, profiles=tuple(chosen[-self._wish.kind.profiles[1] :]))
+        self._is_chosen = True
+        self._choose_profiles(tuple(chosen[-self._form.request.takes[1] :]))
         self.show()
 
     def action_write(self) -> None:
         """Write the sheet to a file."""
-        try:
-            order = self._order()
-        except EditError as error:
-            self.app.tell(str(error))
-            return
-        if order is None:
+        if self.session.device_id not in self.session.library.devices:
             self.app.tell("No device to print.")
             return
         start = f"{self.app.folder.resolve().parent / 'sheets'}/"
 
         def take(found: dict[str, str] | None) -> None:
             if found is not None:
-                self.app.tell("Writing …")
-                self._write(order, self._wish, found["file or folder/"])
+                self._begin(found["file or folder/"])
 
-        hint = "A folder ends with / and gets the sheet's usual name. Enter writes."
+        hint = "A folder ends with / and gets the sheet's default name. Enter writes."
         self.app.push_screen(Ask("Write the sheet", {"file or folder/": start}, hint=hint), take)
 
+    def _begin(self, target: str, *, replace_others: bool = False) -> None:
+        self.app.tell("Writing …")
+        session = self.session
+        self._write(session.library, self._form, session.device_id, target, replace_others)
+
     @work(thread=True, exclusive=True, group="write")
-    def _write(self, order: SheetRequest, wish: Wish, target: str) -> None:
+    def _write(
+        self, library: Library, form: Form, device: str, target: str, replace_others: bool
+    ) -> None:
+        tell = self.app.call_from_thread
         try:
-            printed = print_sheet(order, wish, target)
-        except EditError as error:
-            self.app.call_from_thread(self.app.tell, str(error))
-            return
-        verb = "Replaced" if printed.replaced else "Written to"
-        words = f"{verb} {escape_controls(str(printed.path))}"
-        self.app.call_from_thread(self._describe_written, words, list(printed.remarks))
+            printed = print_form(library, form, device, target, replace_others=replace_others)
+        except OutputError as error:
+            tell(self.app.tell, explain(error))
+            if error.may_replace and not replace_others:
+                tell(self._ask_to_replace, explain(error), target)
+        except RequestError as error:
+            tell(self.app.tell, explain(error))
+        else:
+            tell(self._describe_written, printed.words, list(printed.remarks))
+
+    def _ask_to_replace(self, refusal: str, target: str) -> None:
+        def take(answer: str | None) -> None:
+            if answer == "r":
+                self._begin(target, replace_others=True)
+
+        answers = {"r": "Replace it", "k": "Keep it"}
+        self.app.push_screen(Decide("Replace this file?", [refusal], answers), take)
 
     def _describe_written(self, words: str, remarks: list[str]) -> None:
         self.app.tell(words)

@@ -28,7 +28,10 @@ def test_findings_carry_their_places() -> None:
 
 def test_a_sheet_is_printed_as_bytes() -> None:
     library = profiles.load(HARBOUR)
-    printed = profiles.print_sheet(library, "legend", profiles=["brackwater-bridge"], paper="a3")
+    printed, beside = profiles.print_sheets(
+        library, "legend", profiles=["brackwater-bridge"], paper="a3"
+    )
+    assert beside.sheet.title == "Lookout box: faceplate legend"
     document = pypdfium2.PdfDocument(printed.data)
     assert len(document) == 1
     text = document[0].get_textpage().get_text_range()
@@ -41,26 +44,27 @@ def test_a_sheet_is_printed_as_bytes() -> None:
 def test_a_name_that_leads_nowhere_is_a_key_error(wrong: dict[str, object]) -> None:
     given: dict[str, object] = {"profiles": ["brackwater-bridge"], **wrong}
     with pytest.raises(KeyError):
-        profiles.print_sheet(profiles.load(HARBOUR), "legend", **given)  # type: ignore[arg-type]
+        profiles.print_sheet(profiles.load(HARBOUR), "legend", **given)
 
 
 def test_several_devices_ask_for_one_to_be_named() -> None:
-    with pytest.raises(ValueError, match="name the device: the library has 2"):
+    with pytest.raises(ValueError, match="the library has 2 devices") as caught:
         profiles.print_sheet(profiles.load(HARBOUR), "legend")
+    assert caught.value.__notes__ == ["Choose a device: `helm-desk` or `lookout-box`."]
 
 
 @pytest.mark.parametrize(
     ("name", "given", "message"),
     [
-        ("card", {"device": "helm-desk"}, "card takes 1 profile, not 0"),
+        ("card", {"device": "helm-desk"}, "the library has 3 profiles"),
         ("legend", {"profiles": ["brackwater-bridge"] * 4}, "legend takes 0 to 3 profiles, not 4"),
         (
             "legend",
             {"profiles": ["cobblegate-on-helm-desk"], "device": "lookout-box"},
-            "profile cobblegate-on-helm-desk does not bind device lookout-box",
+            "profile `cobblegate-on-helm-desk` does not bind device `lookout-box`",
         ),
         ("legend", {"device": "helm-desk", "form": "csv"}, "legend is written as pdf, svg, dxf"),
-        ("drill", {"device": "helm-desk", "colour": 1}, "drill knows no option colour"),
+        ("drill", {"device": "helm-desk", "colour": 1}, "drill has no option `colour`"),
     ],
 )
 def test_what_a_sheet_does_not_take_is_a_value_error(

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from profiles.cli.main import run
-from profiles.sheets.registry import SHEETS
+from profiles.sheets.requests import SHEETS
 from tests.cli.conftest import Run
 
 

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pytest
 
+from profiles.sheets.requests import shorten_stem
 from tests.cli.conftest import EXAMPLES, Run, edit
 
 HARBOUR = EXAMPLES / "harbour"
@@ -101,7 +102,7 @@ def test_several_profiles_share_a_plate_but_no_more_than_three(platebook: Run) -
     assert ran.code == 0
     ran = platebook("print", "legend", "--library", HARBOUR, *words, "--profile", TUG)
     assert ran.code == 2
-    assert ran.err.startswith("platebook: `print legend` takes at most 3 profiles\n")
+    assert ran.err.startswith("platebook: legend takes 0 to 3 profiles, not 4\n")
 
 
 def test_strict_fails_where_words_were_shrunk_but_not_where_they_were_condensed(
@@ -119,12 +120,12 @@ def test_strict_fails_where_words_were_shrunk_but_not_where_they_were_condensed(
         assert ran.code == code
 
 
-@pytest.mark.parametrize("labels", ["title", "both"])
+@pytest.mark.parametrize("labels", ["application", "both"])
 def test_words_of_a_title_need_its_profile(platebook: Run, labels: str) -> None:
     words = ("--library", HARBOUR, "--device", "helm-desk", "--labels", labels)
     for sheet in ("legend", "strip"):
         assert platebook("print", sheet, *words).err == (
-            f"platebook: --labels {labels} needs a title's profile\n  Name one with --profile.\n"
+            f"platebook: labels `{labels}` need the profile of an application\n  Name one.\n"
         )
 
 
@@ -133,7 +134,7 @@ def test_the_overlap_has_limits(platebook: Run) -> None:
         "print", "legend", "--library", HARBOUR, "--device", "helm-desk", "--overlap", "3"
     )
     assert ran.code == 2
-    assert "3.0 is not in the range 6.0<=x<=25.0" in ran.err
+    assert ran.err == "platebook: overlap must be 6 to 25 mm, not `3`\n"
 
 
 def test_text_goes_to_stdout_and_nothing_is_written(
@@ -201,10 +202,73 @@ def test_a_strip_on_tape_names_what_does_not_fit(platebook: Run, library: Path) 
     )
     assert ran.code == 0
     assert f"left-out: `{LONG}` at `horn.press` in Harbour: " in ran.err
-    assert ran.out == "desk-harbour-desk-strip.pdf\n"
+    assert ran.out == "desk-harbour-desk-strip-tape-6.pdf\n"
 
 
 def test_only_tapes_that_exist_can_be_asked_for(platebook: Run, library: Path) -> None:
     ran = platebook("print", "strip", "--library", library, "--tape", "10")
     assert ran.code == 2
-    assert "'10' is not one of 'paper', '6', '9', '12', '18', '24', '36'" in ran.err
+    assert ran.err == "platebook: tape must be paper, 6, 9, 12, 18, 24 or 36, not `10`\n"
+
+
+@pytest.mark.parametrize("sheet", ["legend", "strip", "comparison"])
+def test_a_profile_of_two_devices_is_printed_for_both(
+    platebook: Run, tmp_path: Path, sheet: str
+) -> None:
+    words = ("print", sheet, "--library", HARBOUR, "--profile", TUG, "--strict", "--no-date")
+    names = [f"{device}-{TUG}-{sheet}" for device in ("helm-desk", "lookout-box")]
+
+    assert platebook(*words).out == "".join(f"{name}.pdf\n" for name in names)
+    assert platebook(*words, "-o", "mine.pdf").out == ("mine-helm-desk.pdf\nmine-lookout-box.pdf\n")
+    document = json.loads(platebook(*words, "-o", "out/", "--json").out)
+    assert [made["sheet"] for made in document["sheets"]] == names
+    assert [made["files"] for made in document["sheets"]] == [[f"out/{name}.pdf"] for name in names]
+    alone = platebook(*words, "--device", "lookout-box", "-o", "alone.pdf")
+    assert (alone.code, alone.out) == (0, "alone.pdf\n")
+    assert (tmp_path / "alone.pdf").read_bytes() == (tmp_path / f"{names[1]}.pdf").read_bytes()
+
+
+def test_applications_are_compared_for_both_devices_of_a_profile(platebook: Run) -> None:
+    words = ("compare", "--library", HARBOUR, "--profile", TUG)
+    out = platebook(*words).out
+    assert out.index("Helm desk: titles compared") < out.index("Lookout box: titles compared")
+    refused = platebook(*words, "--format", "csv", "-o", "-")
+    assert (refused.code, refused.out) == (2, "")
+    assert refused.err == (
+        "platebook: 2 sheets as csv cannot share stdout\n"
+        "  Name one with --device, or a folder with --output.\n"
+    )
+
+
+def test_sheets_of_different_options_have_different_names(platebook: Run) -> None:
+    words = ("print", "legend", "--library", HARBOUR, "--profile", TUG, "--device", "lookout-box")
+    options = [
+        (),
+        ("--rear",),
+        ("--colours",),
+        ("--colours", "--rear"),
+        *(("--labels", labels) for labels in ("application", "fixed", "both")),
+        *(("--format", form) for form in ("svg", "dxf")),
+        ("--paper", "a3"),
+        ("--landscape",),
+        ("--overlap", "20"),
+    ]
+    names = [platebook(*words, *option).out for option in options]
+    assert len(set(names)) == len(options)
+    tapes = [
+        platebook("print", "strip", *words[2:], "--tape", tape).out
+        for tape in ("paper", "12", "18")
+    ]
+    assert len(set(tapes)) == 3
+    cards = ("print", "card", "--library", HARBOUR, "--profile", TUG)
+    assert platebook(*cards).out != platebook(*cards, "--device", "helm-desk").out
+    several = ("print", "comparison", "--library", HARBOUR, "--device", "helm-desk")
+    assert platebook(*several).out != platebook(*several, "--profile", TUG).out
+
+
+def test_a_name_too_long_for_a_file_is_cut_and_stays_its_own() -> None:
+    name = "desk-" + "-".join(f"profile-number-{number}" for number in range(20))
+    cut, other = shorten_stem(name), shorten_stem(f"{name}x")
+    assert len(cut) == len(other) <= 120
+    assert cut != other
+    assert shorten_stem("desk-card") == "desk-card"

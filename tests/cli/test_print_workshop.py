@@ -61,7 +61,7 @@ def test_a_device_that_no_profile_binds_is_named(platebook: Run) -> None:
     assert (ran.code, ran.out) == (2, "")
     assert ran.err == (
         "platebook: no profile binds device `spare`\n"
-        "  Choose another --device, or start one: `platebook new profile ID`.\n"
+        "  Choose another device, or start a profile: `platebook new profile ID`.\n"
     )
 
 
@@ -74,13 +74,11 @@ def test_a_file_named_as_another_format_is_refused(platebook: Run, tmp_path: Pat
     asked = platebook("print", "drill", *DESK, "-o", "drill.svg", "--format", "pdf")
     assert (asked.code, asked.out) == (2, "")
     assert asked.err == (
-        "platebook: drill.svg is named as svg, but pdf is asked for\n"
-        "  Leave --format out, or name the file otherwise.\n"
+        "platebook: `drill.svg` is named as svg, but pdf is asked for\n"
+        "  Leave the format out, or choose another name.\n"
     )
     unmade = platebook("print", "drill", *DESK, "-o", "drill.stl")
-    assert unmade.err == (
-        "platebook: `print drill` makes no stl\n  It makes pdf, svg, dxf, csv or png.\n"
-    )
+    assert unmade.err == ("platebook: drill is written as pdf, svg, dxf, csv or png, not `stl`\n")
     assert list(tmp_path.iterdir()) == []
 
 
@@ -141,7 +139,10 @@ def test_coupon_takes_its_steps_from_the_options(platebook: Run) -> None:
 
     assert document["facts"]["rows"][1]["trials"] == [6.9, 6.95, 7.0, 7.05, 7.1]
     assert document["facts"]["size"][2] == 2.0
-    assert document["files"] == ["helm-desk-coupon.stl", "helm-desk-coupon.3mf"]
+    assert document["files"] == [
+        f"helm-desk-coupon-below-0.1-above-0.1-step-0.05-thickness-2.{form}"
+        for form in ("stl", "3mf")
+    ]
 
 
 def test_plate_goes_to_a_3d_model(platebook: Run, tmp_path: Path) -> None:

@@ -7,7 +7,8 @@ import pytest
 from PIL import Image
 
 from profiles.drawing import Page, Recorder, weights
-from profiles.drawing.png import PicturesMissingError, write_png
+from profiles.drawing.png import write_png
+from profiles.drawing.surface import ExtraMissingError
 
 
 def page() -> Page:
@@ -33,6 +34,7 @@ def test_the_same_page_gives_the_same_bytes() -> None:
 
 def test_without_the_extra_a_sentence_says_what_to_install(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setitem(sys.modules, "pypdfium2", None)
-    with pytest.raises(PicturesMissingError) as caught:
+    with pytest.raises(ExtraMissingError) as caught:
         write_png(page())
-    assert str(caught.value) == 'pictures need an extra: pip install "platebook[pictures]"'
+    assert str(caught.value) == "a PNG picture needs `pypdfium2`, which this Python does not have"
+    assert caught.value.remedy == f"Install it: {sys.executable} -m pip install pypdfium2"

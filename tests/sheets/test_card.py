@@ -8,9 +8,8 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-from profiles.drawing.paper import A5
-from profiles.sheets.card import make_sheet
 from profiles.sheets.card_rows import find_rows, group_rows
+from profiles.sheets.requests import make_sheet
 from profiles.sheets.sheet import PrintedSheet
 from profiles.sheets.writing import write_sheet
 from tests.checks.build import device, library, profile
@@ -26,7 +25,7 @@ TUG = "brackwater-bridge"
 
 
 def desk_card() -> PrintedSheet:
-    return make_sheet(order_of(desk_library(), DESK, "play"))
+    return make_sheet(*order_of("card", desk_library(), DESK, "play"))
 
 
 def read_csv(sheet: PrintedSheet) -> list[dict[str, str]]:
@@ -146,7 +145,7 @@ def test_machines_get_the_same_rows() -> None:
 
 
 def test_the_example_fits_one_page_with_every_word_on_it() -> None:
-    sheet = make_sheet(harbour_order("helm-desk", TUG))
+    sheet = make_sheet(*harbour_order("card", "helm-desk", TUG))
     reader = PdfReader(write_sheet(sheet, "pdf").data)
     assert len(reader) == 1
     assert sheet.remarks == ()
@@ -158,7 +157,7 @@ def test_the_example_fits_one_page_with_every_word_on_it() -> None:
 
 
 def test_a_card_too_long_for_its_paper_takes_more_pages_and_says_so() -> None:
-    sheet = make_sheet(harbour_order("helm-desk", TUG, paper=A5))
+    sheet = make_sheet(*harbour_order("card", "helm-desk", TUG, paper="a5"))
     reader = PdfReader(write_sheet(sheet, "pdf").data)
     assert [remark.message for remark in sheet.remarks] == [
         f"the card needs {len(reader)} pages; try larger --paper"
@@ -169,14 +168,14 @@ def test_a_card_too_long_for_its_paper_takes_more_pages_and_says_so() -> None:
 
 def test_a_device_named_alone_has_a_card_alone() -> None:
     box = harbour().devices["lookout-box"]
-    sheet = make_sheet(harbour_order("lookout-box", TUG, devices=(box,)))
+    sheet = make_sheet(*harbour_order("card", "lookout-box", TUG, devices=(box,)))
     assert {row["Device"] for row in read_csv(sheet)} == {"Lookout box"}
 
 
 def test_a_contact_without_a_number_is_told() -> None:
     bare = device('[controls.horn]\nlabel = "HORN"')
     books = library(bare, HARBOUR, profile('[bindings]\nhorn = "fog"'))
-    sheet = make_sheet(order_of(books, bare, "play"))
+    sheet = make_sheet(*order_of("card", books, bare, "play"))
     assert [remark.message for remark in sheet.remarks] == ["`HORN` has no input number"]
     assert str(sheet.remarks[0].spot) == "play:bindings.horn"
 
@@ -184,5 +183,5 @@ def test_a_contact_without_a_number_is_told() -> None:
 def test_the_look_of_the_card() -> None:
     """A4: two columns, controls with what they do and their numbers by device, then functions
     under bold group names; pale rules between rows; no ruler, for a list has no scale."""
-    sheet = make_sheet(harbour_order("helm-desk", TUG))
+    sheet = make_sheet(*harbour_order("card", "helm-desk", TUG))
     compare_with_kept(sheet.document.pages[0], KEPT / "card.png")

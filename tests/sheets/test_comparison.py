@@ -10,7 +10,6 @@ from typing import Any
 import pytest
 
 from profiles.checks.groups import Move, find_moves
-from profiles.drawing.paper import A5
 from profiles.model import Library
 from profiles.sheets.comparison import make_sheet
 from profiles.sheets.sheet import PrintedSheet
@@ -49,7 +48,7 @@ def books() -> Library:
 
 
 def compared(*profiles: str) -> PrintedSheet:
-    return make_sheet(order_of(books(), DESK, *profiles))
+    return make_sheet(*order_of("comparison", books(), DESK, *profiles))
 
 
 def read_csv(sheet: PrintedSheet) -> list[list[str]]:
@@ -136,7 +135,7 @@ SPARE                8
 
 def test_titles_beyond_the_width_of_the_paper_go_on_below() -> None:
     many = [profile(f'[profile]\nid = "p{n}"\n[bindings]\nhorn = "fog"') for n in range(7)]
-    sheet = make_sheet(order_of(library(DESK, HARBOUR, *many), DESK))
+    sheet = make_sheet(*order_of("comparison", library(DESK, HARBOUR, *many), DESK))
     text = " ".join(PdfReader(write_sheet(sheet, "pdf").data).text().split())
     for part in ("titles 1 to 3 of 7", "titles 4 to 6 of 7", "title 7 of 7"):
         assert f"Controls against {part}" in text
@@ -145,13 +144,13 @@ def test_titles_beyond_the_width_of_the_paper_go_on_below() -> None:
 
 
 def test_even_the_smallest_paper_sets_two_titles_side_by_side() -> None:
-    sheet = make_sheet(order_of(books(), DESK, "play", "ride", paper=A5))
+    sheet = make_sheet(*order_of("comparison", books(), DESK, "play", "ride", paper="a5"))
     (page,) = sheet.document.pages
     assert {"Harbour", "Tram"} <= {text.words for text in page.drawing.texts()}
 
 
 def test_a_device_that_no_profile_binds_is_told() -> None:
-    sheet = make_sheet(order_of(library(DESK), DESK))
+    sheet = make_sheet(*order_of("comparison", library(DESK), DESK))
     assert [remark.message for remark in sheet.remarks] == ["no profile binds Desk"]
     assert len(read_csv(sheet)) == 6
 
@@ -175,5 +174,5 @@ def test_the_look_of_the_comparison() -> None:
 
 
 def test_nothing_has_moved_in_the_example() -> None:
-    sheet = make_sheet(harbour_order("helm-desk"))
+    sheet = make_sheet(*harbour_order("comparison", "helm-desk"))
     assert not any("»" in cell for row in sheet.table for cell in row)

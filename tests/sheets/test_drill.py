@@ -14,7 +14,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from profiles.drawing.geometry import join_boxes
-from profiles.drawing.paper import A4, A5
 from profiles.drawing.shapes import Text
 from profiles.model import Device
 from profiles.sheets.drill import make_sheet
@@ -41,7 +40,7 @@ def read_dxf(data: bytes) -> Any:
 
 
 def test_every_hole_has_its_place_and_diameter_in_the_dxf() -> None:
-    written = write_sheet(make_sheet(order(bench())), "dxf")
+    written = write_sheet(make_sheet(*order("drill", bench())), "dxf")
     document = read_dxf(written.data)
 
     assert document.header["$INSUNITS"] == 4  # millimetres (DXF reference, header variables)
@@ -61,7 +60,7 @@ def test_every_hole_has_its_place_and_diameter_in_the_dxf() -> None:
 
 
 def test_a_cut_out_is_a_closed_line_through_its_corners() -> None:
-    document = read_dxf(write_sheet(make_sheet(order(bench())), "dxf").data)
+    document = read_dxf(write_sheet(make_sheet(*order("drill", bench())), "dxf").data)
 
     lines = document.modelspace().query('POLYLINE[layer=="holes"]')
     assert [line.is_closed for line in lines] == [True]
@@ -70,7 +69,7 @@ def test_a_cut_out_is_a_closed_line_through_its_corners() -> None:
 
 
 def test_outline_holes_and_engraving_have_layers_of_their_own() -> None:
-    document = read_dxf(write_sheet(make_sheet(order(bench())), "dxf").data)
+    document = read_dxf(write_sheet(make_sheet(*order("drill", bench())), "dxf").data)
 
     layers = {entity.dxf.layer for entity in document.modelspace()}
     assert {"outline", "holes", "engraving"} <= layers
@@ -79,7 +78,7 @@ def test_outline_holes_and_engraving_have_layers_of_their_own() -> None:
 
 
 def test_distances_are_those_of_the_nearest_edge_and_hole() -> None:
-    rows = {row[1]: row for row in make_sheet(order(bench())).table}
+    rows = {row[1]: row for row in make_sheet(*order("drill", bench())).table}
 
     assert rows["horn"][3:] == ("30", "50", "Ø16.2", "21.9", "2", "30", "13.8")
     assert rows["light"][3:] == ("30", "22", "Ø7", "18.5", "1", "28", "16.4")
@@ -121,7 +120,7 @@ def radius(size: object) -> float:
 
 def test_one_hole_alone_has_no_neighbour() -> None:
     box = bench(controls={"horn": momentary("HORN", (30.0, 50.0), 16.2)}, plate=PLAIN)
-    sheet = make_sheet(order(box))
+    sheet = make_sheet(*order("drill", box))
 
     assert sheet.table[1][7:] == ("", "", "")
     assert sheet.facts["holes"][0]["neighbour"] is None
@@ -131,8 +130,8 @@ PLAIN = {"width": 120.0, "height": 80.0}
 
 
 def test_from_behind_places_are_mirrored_and_words_readable() -> None:
-    front = make_sheet(order(bench())).work
-    rear = make_sheet(order(bench(), rear=True)).work
+    front = make_sheet(*order("drill", bench())).work
+    rear = make_sheet(*order("drill", bench(), rear=True)).work
 
     places = [shape_places(front), shape_places(rear)]
     assert {(round(120 - x, 4), y, d) for x, y, d in places[0]} == places[1]
@@ -147,7 +146,7 @@ def shape_places(drawing: Any) -> set[tuple[float, float, float]]:
 
 def test_the_pdf_shows_holes_at_true_scale() -> None:
     """Circles of the page measured by PDFium; ISO 32000-1: a unit is 1/72 inch."""
-    reader = PdfReader(write_sheet(make_sheet(order(bench())), "pdf").data)
+    reader = PdfReader(write_sheet(make_sheet(*order("drill", bench())), "pdf").data)
 
     sizes = [round(p.width, 2) for p in reader.paths(0) if abs(p.width - p.height) < 0.02]
     assert sizes.count(16.2) == 2
@@ -157,7 +156,7 @@ def test_the_pdf_shows_holes_at_true_scale() -> None:
 
 
 def test_coordinates_stand_in_the_pdf() -> None:
-    reader = PdfReader(write_sheet(make_sheet(order(bench())), "pdf").data)
+    reader = PdfReader(write_sheet(make_sheet(*order("drill", bench())), "pdf").data)
 
     words = reader.text(len(reader) - 1)
     assert "Holes, mm from the datum" in words
@@ -166,7 +165,9 @@ def test_coordinates_stand_in_the_pdf() -> None:
 
 
 def test_ordinates_stand_under_their_holes() -> None:
-    texts = {t.words: t for t in make_sheet(order(bench())).work.texts() if t.angle == 90.0}
+    texts = {
+        t.words: t for t in make_sheet(*order("drill", bench())).work.texts() if t.angle == 90.0
+    }
 
     assert set(texts) == {"0", "6", "30", "60", "83.55", "96.45", "114", "120"}
     middles = {words: text.at[0] for words, text in texts.items()}
@@ -185,7 +186,7 @@ def test_values_spread_apart_keep_their_order_and_pitch(places: list[float], pit
 
 def test_a_large_plate_is_tiled() -> None:
     plate = {"width": 500.0, "height": 300.0}
-    sheet = make_sheet(order(bench(plate=plate), paper=A5))
+    sheet = make_sheet(*order("drill", bench(plate=plate), paper="a5"))
 
     names = [page.name for page in sheet.document.pages]
     assert names[0] == "map"
@@ -208,7 +209,7 @@ def hostile_boxes() -> Iterator[Device]:
 
 def test_hostile_words_leave_every_format_sound() -> None:
     for box in hostile_boxes():
-        sheet = make_sheet(order(box))
+        sheet = make_sheet(*order("drill", box))
         read_dxf(write_sheet(sheet, "dxf").data)
         ElementTree.fromstring(write_sheet(sheet, "svg").data)
         assert PdfReader(write_sheet(sheet, "pdf").data).actions() == 0
@@ -222,7 +223,7 @@ def test_extension_lines_are_broken_at_holes_they_only_pass() -> None:
         "rocker": momentary("ROCKER", (60.0, 60.0), (13.0, 19.2)),
         "under": momentary("UNDER", (60.0, 25.0), 22.3),
     }
-    sheet = make_sheet(order(bench(controls=controls, plate=PLAIN)))
+    sheet = make_sheet(*order("drill", bench(controls=controls, plate=PLAIN)))
     lines = [
         entry.shape.ink_bounds()
         for entry in sheet.work.on_layers(["dimensions"]).entries
@@ -253,8 +254,8 @@ def test_what_is_left_of_a_broken_line_is_what_nothing_stands_on(
 
 def test_the_same_plate_gives_the_same_bytes() -> None:
     for form in ("pdf", "svg", "dxf", "csv"):
-        first = write_sheet(make_sheet(order(bench())), form).data
-        assert write_sheet(make_sheet(order(bench())), form).data == first
+        first = write_sheet(make_sheet(*order("drill", bench())), form).data
+        assert write_sheet(make_sheet(*order("drill", bench())), form).data == first
 
 
 def test_picture_of_the_template_and_its_list() -> None:
@@ -262,20 +263,20 @@ def test_picture_of_the_template_and_its_list() -> None:
     both screws with them beside; an upright cut-out 3 with a cross; ordinates from small circles
     at the datum, below and at the left, values in line with thin lines to the holes. Under it, at
     the foot, three tables, numbers at the right of their columns, thin rules; the warning."""
-    (page,) = make_sheet(order(bench())).document.pages
+    (page,) = make_sheet(*order("drill", bench())).document.pages
     compare_with_kept(page, KEPT / "drill.png")
 
 
 def test_lists_follow_on_sheets_of_their_own_where_the_template_leaves_no_room() -> None:
     """A plate of 4 holes takes one upright sheet of A4; on A4 across the lists follow."""
-    for paper, pages in ((A4, 1), (A4.landscape, 2)):
-        document = make_sheet(order(bench(), paper=paper)).document
+    for landscape, pages in ((False, 1), (True, 2)):
+        document = make_sheet(*order("drill", bench(), landscape=landscape)).document
         assert len(document.pages) == pages
         assert "Sizes to make, mm" in {text.words for text in document.pages[-1].drawing.texts()}
 
 
 def test_the_template_and_its_lists_never_meet_on_one_sheet() -> None:
-    (page,) = make_sheet(order(bench())).document.pages
+    (page,) = make_sheet(*order("drill", bench())).document.pages
     outline = join_boxes(
         entry.shape.ink_bounds()
         for entry in page.drawing.entries

@@ -11,7 +11,7 @@ from xml.etree import ElementTree
 import pytest
 
 from profiles.model import Device, Library
-from profiles.sheets.registry import SHEETS, make_sheet
+from profiles.sheets.requests import SHEETS, make_sheet
 from profiles.sheets.sheet import PrintedSheet
 from profiles.sheets.writing import write_sheet
 from profiles.text.inert import escape_controls, restore_csv_cell
@@ -51,7 +51,7 @@ def books_of(texts: list[str]) -> tuple[Library, Device]:
 def sheets_of(name: str) -> Iterator[tuple[list[str], PrintedSheet]]:
     for texts in CHUNKS:
         books, box = books_of(texts)
-        yield texts, make_sheet(name, order_of(books, box, "play"))
+        yield texts, make_sheet(*order_of(name, books, box, "play"))
 
 
 @pytest.mark.parametrize("name", ["card", "comparison"])
@@ -69,7 +69,7 @@ def test_a_page_has_only_our_own_elements(name: str) -> None:
     """A page of hostile words has the elements of a page of plain words, none more."""
     for texts, sheet in sheets_of(name):
         books, box = books_of([f"WORD{number}" for number in range(len(texts))])
-        plain = make_sheet(name, order_of(books, box, "play"))
+        plain = make_sheet(*order_of(name, books, box, "play"))
         hostile_page = html.fromstring(write_sheet(sheet, "html").data)
         plain_page = html.fromstring(write_sheet(plain, "html").data)
         tags = [element.tag for element in hostile_page.iter()]
@@ -148,5 +148,5 @@ def test_drawings_stay_drawings(name: str) -> None:
 
 def test_every_sheet_of_titles_is_among_those_tested() -> None:
     """A sheet that takes profiles shows words of strangers."""
-    takers = {name for name, kind in SHEETS.items() if kind.profiles[1]}
+    takers = {name for name, kind in SHEETS.items() if kind.takes[1]}
     assert {"legend", "strip", "card", "comparison"} <= takers

@@ -1,7 +1,6 @@
 """The faceplate legend, read back by PDFium and ezdxf and held against the device's file."""
 
 import io
-from dataclasses import replace
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -10,19 +9,19 @@ from xml.etree import ElementTree
 import pytest
 
 from profiles.drawing.frame import Frame
-from profiles.drawing.paper import A3, A4, A5, LETTER, Paper
+from profiles.drawing.paper import A4, A5, LETTER, Paper
 from profiles.drawing.shapes import Circle, Stroke, Text
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model import Device
 from profiles.sheets.legend import make_sheet
 from profiles.sheets.plate_art import full_colour
-from profiles.sheets.sheet import PrintedSheet, SheetRequest
+from profiles.sheets.sheet import PrintedSheet
 from profiles.sheets.writing import write_sheet
 from tests.checks.build import device, library, profile
 from tests.drawing.pdf_reader import PdfReader, ReadPath
 from tests.drawing.pictures import compare_with_kept
 from tests.needs import need_module
-from tests.sheets.titles import DESK, HARBOUR, desk_library, harbour_order, order_of
+from tests.sheets.titles import DESK, HARBOUR, Order, desk_library, harbour_order, order_of
 
 KEPT = Path(__file__).parent / "kept"
 MM = 0.05
@@ -66,30 +65,30 @@ def rulers(reader: PdfReader, page: int = 0) -> list[float]:
 @pytest.mark.parametrize("name", ["helm-desk", "lookout-box"])
 def test_every_hole_is_where_the_file_says(name: str) -> None:
     """A PDF unit is 1/72 inch (ISO 32000-1, 8.3.2.3); the reader knows nothing of the writer."""
-    order = harbour_order(name, TUG, paper=A3)
-    reader = read_pdf(make_sheet(order))
+    order = harbour_order("legend", name, TUG, paper="a3")
+    reader = read_pdf(make_sheet(*order))
     paths = reader.paths()
-    left, bottom = find_plate(paths, order.device)
+    left, bottom = find_plate(paths, order.subject.device)
 
-    for control in order.device.controls.values():
+    for control in order.subject.device.controls.values():
         x, y = control.position
         assert isinstance(control.hole, float)
         assert has_circle(paths, (left + x, bottom + y), control.hole)
         assert not has_circle(paths, (left + x + 0.1, bottom + y), control.hole)
-    for screw in order.device.plate.screws:
+    for screw in order.subject.device.plate.screws:
         at = (left + screw.position[0], bottom + screw.position[1])
         assert has_circle(paths, at, screw.hole)
     assert rulers(reader) == [pytest.approx(100.0, abs=MM)]
 
 
-@pytest.mark.parametrize("words", ["title", "both"])
+@pytest.mark.parametrize("words", ["application", "both"])
 @pytest.mark.parametrize("profiles", [(TUG,), (TRAM,), (TUG, TRAM, AIRSHIP)])
 def test_on_stands_above_off_or_to_the_right_of_it(profiles: tuple[str, ...], words: str) -> None:
     """Up and right switch on (IEC 60447, from memory): words the other way round would mislead."""
     if words == "both" and len(profiles) > 1:
         profiles = profiles[:2]
-    order = harbour_order("helm-desk", *profiles, paper=A3, options={"labels": words})
-    labels = {label["id"]: label for label in make_sheet(order).facts["labels"]}
+    order = harbour_order("legend", "helm-desk", *profiles, paper="a3", labels=words)
+    labels = {label["id"]: label for label in make_sheet(*order).facts["labels"]}
     pairs = [
         (label["box"], labels[name.replace(".on", ".off")]["box"])
         for name, label in labels.items()
@@ -106,10 +105,10 @@ def test_on_stands_above_off_or_to_the_right_of_it(profiles: tuple[str, ...], wo
 @pytest.mark.parametrize("profiles", [(), (TUG,), (TUG, TRAM, AIRSHIP)])
 def test_every_legend_is_in_its_own_place(profiles: tuple[str, ...]) -> None:
     """The letters within a label's box are the label's, in order, and none crosses its edge."""
-    order = harbour_order("helm-desk", *profiles, paper=A3)
-    sheet = make_sheet(order)
+    order = harbour_order("legend", "helm-desk", *profiles, paper="a3")
+    sheet = make_sheet(*order)
     reader = read_pdf(sheet)
-    left, bottom = find_plate(reader.paths(), order.device)
+    left, bottom = find_plate(reader.paths(), order.subject.device)
     letters = reader.letters()
 
     labels = sheet.facts["labels"]
@@ -145,7 +144,7 @@ def test_legends_of_many_scripts_can_be_searched_and_copied() -> None:
         f'"{key}" = {{ action = "fog", legend = "{words}" }}' for key, words in SCRIPTS.items()
     )
     books = library(DESK, HARBOUR, profile(f"[bindings]\n{bindings}"))
-    sheet = make_sheet(order_of(books, DESK, "play", paper=A3))
+    sheet = make_sheet(*order_of("legend", books, DESK, "play", paper="a3"))
 
     written = write_sheet(sheet, "pdf")
     words = " ".join(PdfReader(written.data).text().split())
@@ -173,7 +172,7 @@ def test_a_label_without_room_is_named_and_the_others_stay() -> None:
         height = 2.0
         """
     )
-    sheet = make_sheet(order_of(library(small), small))
+    sheet = make_sheet(*order_of("legend", library(small), small))
 
     (remark,) = sheet.remarks
     assert remark.kind == "left-out"
@@ -187,7 +186,7 @@ def test_a_label_without_room_is_named_and_the_others_stay() -> None:
 
 
 def test_the_report_gives_height_used_needed_and_slack() -> None:
-    facts = make_sheet(order_of(desk_library(), DESK, "play")).facts
+    facts = make_sheet(*order_of("legend", desk_library(), DESK, "play")).facts
 
     assert facts["proven"] is True
     by_id = {label["id"]: label for label in facts["labels"]}
@@ -214,7 +213,7 @@ def test_three_titles_keep_their_order_and_weight() -> None:
     books = library(
         DESK, HARBOUR, profile('[bindings]\nhorn = "whistle"\nlights="lamps"'), TWO, THREE
     )
-    sheet = make_sheet(order_of(books, DESK, "play", "two", "three"))
+    sheet = make_sheet(*order_of("legend", books, DESK, "play", "two", "three"))
 
     words = [(text.words, text.lettering.face.bold) for text in legend_texts(sheet)]
     assert words == [
@@ -239,19 +238,19 @@ def test_three_titles_keep_their_order_and_weight() -> None:
 @pytest.mark.parametrize(
     ("labels", "words"),
     [
-        ("title", {"WHISTLE", "SHIFT + FOG", "LAMPS", "UP", "DOWN", "SHIFT"}),
+        ("application", {"WHISTLE", "SHIFT + FOG", "LAMPS", "UP", "DOWN", "SHIFT"}),
         ("fixed", {"SHIFT", "HORN", "LIGHTS", "TRIM", "SPARE"}),
     ],
 )
 def test_labels_are_those_asked_for(labels: str, words: set[str]) -> None:
-    order = order_of(desk_library(), DESK, "play", options={"labels": labels})
-    assert {text.words for text in legend_texts(make_sheet(order))} == words
+    order = order_of("legend", desk_library(), DESK, "play", labels=labels)
+    assert {text.words for text in legend_texts(make_sheet(*order))} == words
 
 
 def test_both_kinds_of_labels_differ_in_weight() -> None:
-    order = order_of(desk_library(), DESK, "play", options={"labels": "both"})
+    order = order_of("legend", desk_library(), DESK, "play", labels="both")
     by_weight: dict[bool, set[str]] = {True: set(), False: set()}
-    for text in legend_texts(make_sheet(order)):
+    for text in legend_texts(make_sheet(*order)):
         by_weight[text.lettering.face.bold].add(text.words)
     assert by_weight[True] == {"SHIFT", "HORN", "LIGHTS", "TRIM", "SPARE"}
     assert by_weight[False] == {"WHISTLE", "SHIFT + FOG", "LAMPS", "UP", "DOWN", "SHIFT"}
@@ -267,8 +266,8 @@ def circles(sheet: PrintedSheet, layer: str) -> set[tuple[float, float]]:
 
 
 def test_from_behind_places_are_mirrored_and_words_are_read() -> None:
-    front = make_sheet(order_of(desk_library(), DESK, "play"))
-    rear = make_sheet(order_of(desk_library(), DESK, "play", rear=True))
+    front = make_sheet(*order_of("legend", desk_library(), DESK, "play"))
+    rear = make_sheet(*order_of("legend", desk_library(), DESK, "play", rear=True))
 
     assert circles(rear, "holes") == {(200.0 - x, y) for x, y in circles(front, "holes")}
     assert not any(text.reversed for text in legend_texts(rear))
@@ -278,8 +277,8 @@ def test_from_behind_places_are_mirrored_and_words_are_read() -> None:
 
 
 def test_mirrored_artwork_has_mirrored_words() -> None:
-    order = order_of(desk_library(), DESK, "play", rear=True, options={"colours": True})
-    sheet = make_sheet(order)
+    order = order_of("legend", desk_library(), DESK, "play", rear=True, colours=True)
+    sheet = make_sheet(*order)
     assert all(text.reversed for text in legend_texts(sheet))
     assert "mirrored" in read_pdf(sheet).text()
 
@@ -289,8 +288,8 @@ def test_artwork_has_the_plates_colours_and_lines_to_cut_on_layers_of_their_own(
     painted = DESK.model_copy(
         update={"plate": DESK.plate.model_copy(update={"colour": "#1b3", "ink": "#FFF"})}
     )
-    order = order_of(library(painted, HARBOUR), painted, options={"colours": True})
-    sheet = make_sheet(order)
+    order = order_of("legend", library(painted, HARBOUR), painted, colours=True)
+    sheet = make_sheet(*order)
 
     assert set(sheet.work.layers()) == {"ground", "cut-outline", "cut-holes", "legends"}
     (ground,) = [entry.shape for entry in sheet.work.on_layers(["ground"]).entries]
@@ -319,7 +318,7 @@ def test_short_colours_are_doubled(written: str, full: str) -> None:
 
 def test_dxf_has_outline_holes_and_engraving_on_layers_in_mm() -> None:
     need_module("ezdxf")
-    sheet = make_sheet(harbour_order("helm-desk", TUG))
+    sheet = make_sheet(*harbour_order("legend", "helm-desk", TUG))
     read: Any = import_module("ezdxf").read(
         io.StringIO(write_sheet(sheet, "dxf").data.decode("ascii"))
     )
@@ -331,12 +330,12 @@ def test_dxf_has_outline_holes_and_engraving_on_layers_in_mm() -> None:
         (round(one.dxf.center.x, 4), round(one.dxf.center.y, 4), round(2 * one.dxf.radius, 4))
         for one in space.query('CIRCLE[layer=="holes"]')
     }
-    controls = harbour_order("helm-desk").device.controls.values()
+    controls = harbour_order("legend", "helm-desk").subject.device.controls.values()
     assert holes == {(*control.position, control.hole) for control in controls}
 
 
 def test_each_kind_of_control_has_its_sign() -> None:
-    sheet = make_sheet(order_of(desk_library(), DESK))
+    sheet = make_sheet(*order_of("legend", desk_library(), DESK))
     signs = sheet.work.on_layers(["kinds"])
     for control in DESK.controls.values():
         x, y = control.position
@@ -351,7 +350,7 @@ def test_each_kind_of_control_has_its_sign() -> None:
 
 def test_words_inside_a_control_take_the_place_of_its_sign() -> None:
     box = device('[controls.a]\nlabel = "A"\nfront = 30.0\nlabel_place = "inside"')
-    sheet = make_sheet(order_of(library(box), box))
+    sheet = make_sheet(*order_of("legend", library(box), box))
     assert [text.words for text in legend_texts(sheet)] == ["A"]
     assert sheet.facts["labels"][0]["place"] == "inside"
     assert "kinds" not in sheet.work.layers()
@@ -360,8 +359,8 @@ def test_words_inside_a_control_take_the_place_of_its_sign() -> None:
 @pytest.mark.parametrize("paper", [A4, LETTER, A5], ids=lambda paper: paper.name)
 def test_a_plate_larger_than_the_paper_is_tiled(paper: Paper) -> None:
     """Every part has its ruler and the paper's size; together they show every hole in full size."""
-    order = harbour_order("helm-desk", TUG, paper=paper)
-    sheet = make_sheet(order)
+    order = harbour_order("legend", "helm-desk", TUG, paper=paper.name.lower())
+    sheet = make_sheet(*order)
     reader = read_pdf(sheet)
 
     names = [page.name for page in sheet.document.pages]
@@ -378,15 +377,15 @@ def test_a_plate_larger_than_the_paper_is_tiled(paper: Paper) -> None:
         assert rulers(reader, number) == [pytest.approx(100.0, abs=MM)]
         if number:
             diameters += [path.width for path in reader.paths(number)]
-    for control in order.device.controls.values():
+    for control in order.subject.device.controls.values():
         assert any(abs(one - float(control.hole)) < MM for one in diameters)  # type: ignore[arg-type]
 
 
 @pytest.mark.parametrize("overlap", [6.0, 25.0])
 def test_parts_share_the_overlap_asked_for(overlap: float) -> None:
     """The line to cut along stands half the overlap within the part's right edge."""
-    order = harbour_order("helm-desk", TUG, options={"overlap": overlap})
-    pages = {page.name: page for page in make_sheet(order).document.pages}
+    order = harbour_order("legend", "helm-desk", TUG, overlap=overlap)
+    pages = {page.name: page for page in make_sheet(*order).document.pages}
     seams = [
         entry.shape.bounds()
         for entry in pages["A1"].drawing.on_layers(["registration"]).entries
@@ -397,31 +396,31 @@ def test_parts_share_the_overlap_asked_for(overlap: float) -> None:
 
 
 def test_the_same_order_gives_the_same_bytes() -> None:
-    order = harbour_order("lookout-box", TUG)
+    order = harbour_order("legend", "lookout-box", TUG)
     for form in ("pdf", "svg", "dxf"):
-        assert write_sheet(make_sheet(order), form) == write_sheet(make_sheet(order), form)
+        assert write_sheet(make_sheet(*order), form) == write_sheet(make_sheet(*order), form)
 
 
-def order_for_picture(*profiles: str, **more: Any) -> SheetRequest:
-    return replace(harbour_order("helm-desk", *profiles, paper=A3), **more)
+def order_for_picture(*profiles: str, **more: Any) -> Order:
+    return harbour_order("legend", "helm-desk", *profiles, **{"paper": "a3", **more})
 
 
 def test_the_look_of_one_title() -> None:
     """A3: a plate with rounded corners and four screws, 24 controls in four rows; words above
     push-buttons; `off` under `on`; bent arrows beside the three knobs; DOCK, TOW and SEA around
     the selector; a pale sign of its kind in each control; ruler and title block below."""
-    sheet = make_sheet(order_for_picture(TUG))
+    sheet = make_sheet(*order_for_picture(TUG))
     compare_with_kept(sheet.document.pages[0], KEPT / "legend.png")
 
 
 def test_the_look_of_three_titles() -> None:
     """A3: at each control up to three rows, bold, plain and underlined; no words meet a front or
     other words; a key with the three names under the plate's left corner."""
-    sheet = make_sheet(order_for_picture(TUG, TRAM, AIRSHIP))
+    sheet = make_sheet(*order_for_picture(TUG, TRAM, AIRSHIP))
     compare_with_kept(sheet.document.pages[0], KEPT / "legend-three.png")
 
 
 def test_the_look_of_artwork() -> None:
     """A4 turned: a dark plate with pale words and hair-thin circles to cut, no fronts, no key."""
-    order = harbour_order("lookout-box", TUG, options={"colours": True})
-    compare_with_kept(make_sheet(order).document.pages[0], KEPT / "legend-artwork.png")
+    order = harbour_order("legend", "lookout-box", TUG, colours=True)
+    compare_with_kept(make_sheet(*order).document.pages[0], KEPT / "legend-artwork.png")

@@ -3,6 +3,7 @@
 import builtins
 import io
 import struct
+import sys
 import zipfile
 from importlib import import_module
 from math import pi
@@ -14,7 +15,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.drawing.model3d import Disc, ModelMissingError, circle_corners, side_count, write_stl
+from profiles.drawing.model3d import Disc, circle_corners, side_count, write_stl
+from profiles.drawing.surface import ExtraMissingError
 from profiles.model import Device
 from profiles.sheets import coupon, plate
 from profiles.sheets.coupon_plan import grow, plan_coupon, steps_between
@@ -51,7 +53,7 @@ def plate_volume(box: Device) -> float:
 @pytest.mark.parametrize("form", ["stl", "3mf"])
 def test_the_plate_is_watertight_and_weighs_what_arithmetic_says(form: str) -> None:
     box = bench()
-    body = read_model(plate.make_sheet(order(box)), form)
+    body = read_model(plate.make_sheet(*order("plate", box)), form)
 
     assert body.is_watertight
     assert body.is_winding_consistent
@@ -64,7 +66,7 @@ def test_the_plate_is_watertight_and_weighs_what_arithmetic_says(form: str) -> N
 def test_the_plate_has_a_tunnel_for_every_hole() -> None:
     """Euler's number of a plate with g holes through it is 2 - 2g (Euler, Poincare)."""
     box = bench()
-    body = read_model(plate.make_sheet(order(box)), "stl")
+    body = read_model(plate.make_sheet(*order("plate", box)), "stl")
 
     assert body.euler_number == 2 - 2 * len(list_holes(box))
 
@@ -72,7 +74,7 @@ def test_the_plate_has_a_tunnel_for_every_hole() -> None:
 def test_the_3mf_states_millimetres() -> None:
     """3MF Core Specification 1.3, 3.4: the attribute `unit` of the model."""
     need_module("manifold3d")
-    data = write_sheet(plate.make_sheet(order(bench())), "3mf").data
+    data = write_sheet(plate.make_sheet(*order("plate", bench())), "3mf").data
     with zipfile.ZipFile(io.BytesIO(data)) as archive:
         assert archive.testzip() is None
         model = ElementTree.fromstring(archive.read("3D/3dmodel.model"))
@@ -82,7 +84,7 @@ def test_the_3mf_states_millimetres() -> None:
 def test_the_stl_is_binary_and_as_long_as_its_count_says() -> None:
     """80 bytes of header, a count, 50 bytes a triangle (StereoLithography interface, 1989)."""
     need_module("manifold3d")
-    data = write_sheet(plate.make_sheet(order(bench())), "stl").data
+    data = write_sheet(plate.make_sheet(*order("plate", bench())), "stl").data
 
     (triangles,) = struct.unpack_from("<I", data, 80)
     assert len(data) == 84 + 50 * triangles
@@ -95,14 +97,14 @@ def test_overlapping_holes_and_holes_over_the_edge_leave_a_sound_body() -> None:
         "two": momentary("TWO", (40.0, 40.0), 16.0),
         "out": momentary("OUT", (118.0, 40.0), (10.0, 6.0)),
     }
-    body = read_model(plate.make_sheet(order(bench(controls=controls))), "stl")
+    body = read_model(plate.make_sheet(*order("plate", bench(controls=controls))), "stl")
 
     assert body.is_watertight
     assert 0 < body.volume < 120 * 80 * 3
 
 
 def test_words_of_the_plate_are_told_to_be_left_out_of_it() -> None:
-    remarks = plate.make_sheet(order(bench())).remarks
+    remarks = plate.make_sheet(*order("plate", bench())).remarks
 
     assert [remark.message for remark in remarks] == [
         "the words `BENCH` are not cut into the plate"
@@ -110,7 +112,7 @@ def test_words_of_the_plate_are_told_to_be_left_out_of_it() -> None:
 
 
 def test_lines_to_cut_are_outline_and_holes_alone() -> None:
-    document = read_dxf(write_sheet(plate.make_sheet(order(bench())), "dxf").data)
+    document = read_dxf(write_sheet(plate.make_sheet(*order("plate", bench())), "dxf").data)
 
     assert {entity.dxf.layer for entity in document.modelspace()} == {"outline", "holes"}
     assert len(document.modelspace().query("CIRCLE")) == 5
@@ -148,7 +150,7 @@ def _edges(box: Any) -> tuple[float, float, float, float]:
 @pytest.mark.parametrize("form", ["stl", "3mf"])
 def test_the_coupon_is_watertight_and_its_numbers_are_grooves(form: str) -> None:
     need_module("shapely")
-    sheet = coupon.make_sheet(order(bench()))
+    sheet = coupon.make_sheet(*order("coupon", bench()))
     body = read_model(sheet, form)
     corners = (4 - pi) * coupon.CORNER**2 * 3.0
 
@@ -158,12 +160,12 @@ def test_the_coupon_is_watertight_and_its_numbers_are_grooves(form: str) -> None
 
 
 def test_a_row_for_each_size_in_the_steps_asked_for() -> None:
-    rows = coupon.make_sheet(order(bench())).facts["rows"]
+    rows = coupon.make_sheet(*order("coupon", bench())).facts["rows"]
 
     assert [row["hole"] for row in rows] == [3.4, 7.0, 16.2, (19.2, 12.9)]
     assert rows[1]["trials"] == [6.8, 6.9, 7.0, 7.1, 7.2, 7.3, 7.4]
     assert rows[2]["for"] == ["horn", "bell"]
-    wider = coupon.make_sheet(order(bench(), options={"below": 0.5, "above": 0.5, "step": 0.25}))
+    wider = coupon.make_sheet(*order("coupon", bench(), below=0.5, above=0.5, step=0.25))
     assert wider.facts["rows"][1]["trials"] == [6.5, 6.75, 7.0, 7.25, 7.5]
 
 
@@ -174,7 +176,7 @@ def test_the_size_itself_is_always_among_the_steps() -> None:
 
 def test_a_step_that_leaves_no_hole_is_told() -> None:
     box = bench(controls={"pin": momentary("PIN", (30.0, 40.0), 0.3)})
-    sheet = coupon.make_sheet(order(box, options={"below": 0.4}))
+    sheet = coupon.make_sheet(*order("coupon", box, below=0.4))
 
     assert [one.message for one in sheet.remarks] == [
         "Ø0.3 -0.4 mm leaves no hole to cut",
@@ -215,7 +217,7 @@ def _around(shapely: Any, trial: Any) -> Any:
 
 
 def test_numbers_stand_under_their_holes_in_the_drawing() -> None:
-    sheet = coupon.make_sheet(order(bench()))
+    sheet = coupon.make_sheet(*order("coupon", bench()))
 
     words = [text.words for text in sheet.work.texts()]
     assert words[7:14] == ["6.8", "6.9", "7.0", "7.1", "7.2", "7.3", "7.4"]
@@ -225,7 +227,7 @@ def test_numbers_stand_under_their_holes_in_the_drawing() -> None:
 
 
 def test_the_printed_coupon_warns_before_cutting() -> None:
-    reader = PdfReader(write_sheet(coupon.make_sheet(order(bench())), "pdf").data)
+    reader = PdfReader(write_sheet(coupon.make_sheet(*order("coupon", bench())), "pdf").data)
 
     assert "Clamp the work" in reader.text(0)
 
@@ -233,8 +235,8 @@ def test_the_printed_coupon_warns_before_cutting() -> None:
 def test_the_same_coupon_gives_the_same_bytes() -> None:
     need_module("manifold3d")
     for form in ("pdf", "svg", "dxf", "stl", "3mf"):
-        first = write_sheet(coupon.make_sheet(order(bench())), form).data
-        assert write_sheet(coupon.make_sheet(order(bench())), form).data == first
+        first = write_sheet(coupon.make_sheet(*order("coupon", bench())), form).data
+        assert write_sheet(coupon.make_sheet(*order("coupon", bench())), form).data == first
 
 
 def test_without_the_library_the_way_to_get_it_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -245,12 +247,15 @@ def test_without_the_library_the_way_to_get_it_is_told(monkeypatch: pytest.Monke
             raise ImportError(name)
         return real(name, *args, **more)
 
-    slab = plate.make_sheet(order(bench())).slab
+    slab = plate.make_sheet(*order("plate", bench())).slab
     assert slab is not None
     monkeypatch.setattr(builtins, "__import__", refuse)
-    with pytest.raises(ModelMissingError) as caught:
+    with pytest.raises(ExtraMissingError) as caught:
         write_stl(slab)
-    assert str(caught.value) == '3D models need an extra: pip install "platebook[models]"'
+    assert str(caught.value) == (
+        "a 3D model needs `manifold3d` and `numpy`, which this Python does not have"
+    )
+    assert caught.value.remedy == (f"Install it: {sys.executable} -m pip install manifold3d numpy")
 
 
 def test_a_plate_without_controls_is_a_plain_slab() -> None:
@@ -262,11 +267,13 @@ def test_a_plate_without_controls_is_a_plain_slab() -> None:
             "controls": {},
         }
     )
-    assert read_model(plate.make_sheet(order(box)), "stl").volume == pytest.approx(400.0)
-    assert coupon.make_sheet(order(box)).facts["rows"] == []
+    assert read_model(plate.make_sheet(*order("plate", box)), "stl").volume == pytest.approx(400.0)
+    assert coupon.make_sheet(*order("coupon", box)).facts["rows"] == []
 
 
 def test_picture_of_the_coupon() -> None:
     """Three rows of seven: small round holes, larger ones, cut-outs with two numbers each; a bar
     under 7.0, 16.2 and 19.2 over 12.9; lower edges of a row on one line; the warning, the ruler."""
-    compare_with_kept(coupon.make_sheet(order(bench())).document.pages[0], KEPT / "coupon.png")
+    compare_with_kept(
+        coupon.make_sheet(*order("coupon", bench())).document.pages[0], KEPT / "coupon.png"
+    )

@@ -18,8 +18,8 @@ POLICY = '<meta http-equiv="Content-Security-Policy"'
 
 def pages() -> dict[str, str]:
     return {
-        "card": make_card(harbour_order("helm-desk", TUG)).texts["html"],
-        "comparison": make_comparison(harbour_order("helm-desk")).texts["html"],
+        "card": make_card(*harbour_order("card", "helm-desk", TUG)).texts["html"],
+        "comparison": make_comparison(*harbour_order("comparison", "helm-desk")).texts["html"],
     }
 
 

@@ -2,8 +2,8 @@
 
 import pytest
 
-from profiles.drawing.paper import PAPERS, Paper
-from profiles.sheets.registry import SHEETS, make_sheet
+from profiles.drawing.paper import PAPERS
+from profiles.sheets.requests import SHEETS, make_sheet
 from profiles.sheets.writing import write_sheet
 from tests.drawing.pdf_reader import PdfReader
 from tests.sheets.titles import harbour_order
@@ -23,15 +23,16 @@ PAPER_SIZES = {
 @pytest.mark.parametrize("turned", [False, True], ids=["upright", "landscape"])
 @pytest.mark.parametrize("paper", sorted(PAPERS))
 def test_every_page_has_the_papers_size_and_true_scale_the_ruler(paper: str, turned: bool) -> None:
-    chosen: Paper = PAPERS[paper].landscape if turned else PAPERS[paper]
     for name in ON_PAPER:
-        profiles = ("brackwater-bridge",) if SHEETS[name].profiles[0] else ()
-        sheet = make_sheet(name, harbour_order("lookout-box", *profiles, paper=chosen))
+        profiles = ("brackwater-bridge",) if SHEETS[name].takes[0] else ()
+        sheet = make_sheet(
+            *harbour_order(name, "lookout-box", *profiles, paper=paper, landscape=turned)
+        )
         reader = PdfReader(write_sheet(sheet, "pdf").data)
         for page in range(len(reader)):
             size = sorted(reader.size(page))
             assert size == [pytest.approx(side, abs=MM) for side in PAPER_SIZES[paper]]
-        if SHEETS[name].true_scale:
+        if SHEETS[name].is_true_scale:
             shown = [
                 path.width
                 for path in reader.paths(0)

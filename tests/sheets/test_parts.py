@@ -32,7 +32,7 @@ def stocked(**more: Any) -> dict[str, Any]:
 
 
 def test_parts_are_counted_by_name_and_summed_exactly() -> None:
-    facts = make_sheet(order(bench(controls=stocked()))).facts
+    facts = make_sheet(*order("parts", bench(controls=stocked()))).facts
 
     assert [(one["part"], one["count"], one["cost"]) for one in facts["parts"]] == [
         ("Push-button, 16 mm", 2, "4.80"),
@@ -58,7 +58,7 @@ def test_a_sum_of_cents_is_the_sum_of_whole_cents(cents: list[int]) -> None:
 
 def test_what_has_no_part_or_price_is_named_with_its_place() -> None:
     extra = momentary("SPARE", (60.0, 20.0), 7.0)
-    remarks = make_sheet(order(bench(controls=stocked(spare=extra)))).remarks
+    remarks = make_sheet(*order("parts", bench(controls=stocked(spare=extra)))).remarks
 
     told = [remark for remark in remarks if remark.spot]
     assert [remark.message for remark in told] == ["`spare` has no part and no unit price"]
@@ -68,7 +68,7 @@ def test_what_has_no_part_or_price_is_named_with_its_place() -> None:
 
 def test_the_sum_says_how_many_it_leaves_out() -> None:
     extra = momentary("SPARE", (60.0, 20.0), 7.0, part="Spare")
-    rows = make_sheet(order(bench(controls=stocked(spare=extra)))).table
+    rows = make_sheet(*order("parts", bench(controls=stocked(spare=extra)))).table
 
     assert ("Sum, 1 without a price left out", "", "4", "", "4.925", "EUR", "") in rows
 
@@ -76,7 +76,7 @@ def test_the_sum_says_how_many_it_leaves_out() -> None:
 def test_mass_is_area_by_thickness_density_and_infill() -> None:
     """120 x 80 mm with corners of 5 mm, 3 mm thick, less its holes; PLA of 1.24 g/cm3 at 40 %."""
     options = {"density": 1.24, "infill": 40.0}
-    plate = make_sheet(order(bench(controls=stocked()), options=options)).facts["plate"]
+    plate = make_sheet(*order("parts", bench(controls=stocked()), **options)).facts["plate"]
 
     holes = pi / 4 * (2 * 16.2**2 + 7.0**2 + 2 * 3.4**2)
     area = 120 * 80 - (4 - pi) * 25 - holes
@@ -86,13 +86,13 @@ def test_mass_is_area_by_thickness_density_and_infill() -> None:
 
 def test_the_arithmetic_of_the_mass_is_printed() -> None:
     options = {"density": 1.24, "infill": 40.0}
-    reader = PdfReader(write_sheet(make_sheet(order(bench(), options=options)), "pdf").data)
+    reader = PdfReader(write_sheet(make_sheet(*order("parts", bench(), **options)), "pdf").data)
 
     assert "× 1.24 g/cm³ × 40 % infill =" in reader.text(0)
 
 
 def test_without_a_density_the_missing_mass_is_told() -> None:
-    sheet = make_sheet(order(bench(controls=stocked())))
+    sheet = make_sheet(*order("parts", bench(controls=stocked())))
 
     assert sheet.facts["plate"] is None
     assert [remark.message for remark in sheet.remarks] == [
@@ -105,7 +105,7 @@ def test_diodes_resistors_and_wire_are_counted_from_the_wiring() -> None:
     led = {"forward_voltage": 3.2, "current": 10.0, "pin": "A0"}
     controls = stocked(lit=momentary("LIT", (90.0, 50.0), 16.2, led=led, crossing=[1, 1], **BUTTON))
     wiring = {"rows": ["2"], "columns": ["3"], "diodes": "every", "gauge": 28}
-    needs = make_sheet(order(bench(controls=controls, wiring=wiring))).facts["needs"]
+    needs = make_sheet(*order("parts", bench(controls=controls, wiring=wiring))).facts["needs"]
 
     amounts = {one["what"]: one["amount"] for one in needs}
     assert amounts["screw for a hole of 3.4 mm"] == "2"
@@ -120,7 +120,7 @@ def test_hostile_part_names_stay_words_in_every_format() -> None:
         f"c{n}": momentary("C", (10.0, 10.0), 3.0, part=text, unit_price=1)
         for n, text in enumerate(words)
     }
-    sheet = make_sheet(order(bench(controls=controls)))
+    sheet = make_sheet(*order("parts", bench(controls=controls)))
 
     rows = list(csv.reader(io.StringIO(write_sheet(sheet, "csv").data.decode())))
     assert {len(row) for row in rows} == {7}
@@ -132,8 +132,8 @@ def test_hostile_part_names_stay_words_in_every_format() -> None:
 
 def test_the_same_parts_give_the_same_bytes() -> None:
     for form in ("pdf", "csv", "text"):
-        first = write_sheet(make_sheet(order(bench())), form).data
-        assert write_sheet(make_sheet(order(bench())), form).data == first
+        first = write_sheet(make_sheet(*order("parts", bench())), form).data
+        assert write_sheet(make_sheet(*order("parts", bench())), form).data == first
 
 
 def test_picture_of_the_list() -> None:
@@ -143,5 +143,5 @@ def test_picture_of_the_list() -> None:
     wiring = {"rows": ["2"], "columns": ["3"]}
     controls["horn"]["crossing"] = [1, 1]
     box = bench(controls=controls, wiring=wiring)
-    sheet = make_sheet(order(box, options={"density": 1.24}))
+    sheet = make_sheet(*order("parts", box, density=1.24))
     compare_with_kept(sheet.document.pages[0], KEPT / "parts.png")

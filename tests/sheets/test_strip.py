@@ -5,18 +5,19 @@ from typing import Any
 
 import pytest
 
-from profiles.drawing.paper import A3, A4, A5, Paper
+from profiles.drawing.paper import A4, A5, Paper
 from profiles.drawing.shapes import Text
-from profiles.model import Device
-from profiles.sheets.sheet import PrintedSheet
+from profiles.model import Device, Library
+from profiles.sheets.sheet import PrintedSheet, Subject
 from profiles.sheets.strip import draw_strip, make_sheet, name_labels
-from profiles.sheets.strip_plan import TAPES, plan_strips
+from profiles.sheets.strip_plan import plan_strips
+from profiles.sheets.tapes import TAPES
 from profiles.sheets.writing import write_sheet
 from tests.checks.build import device, library, profile
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
 from tests.sheets.titles import DESK, HARBOUR, desk_library, harbour_order, order_of
-from tests.sheets.workshop import bench, momentary, order
+from tests.sheets.workshop import bench, momentary
 
 KEPT = Path(__file__).parent / "kept"
 TUG, TRAM = "brackwater-bridge", "cobblegate-on-helm-desk"
@@ -48,8 +49,8 @@ def strips_of(sheet: PrintedSheet) -> list[dict[str, Any]]:
 
 def test_cells_have_the_controls_true_pitch() -> None:
     """Neighbours meet halfway; the ends reach out as far as they reach in."""
-    order = order_of(desk_library(), DESK, "play")
-    first, second = strips_of(make_sheet(order))
+    order = order_of("strip", desk_library(), DESK, "play")
+    first, second = strips_of(make_sheet(*order))
 
     cells = [(cell["start"], cell["centre"], cell["end"]) for cell in first["cells"]]
     assert cells == [(5.0, 30.0, 55.0), (55.0, 80.0, 105.0), (105.0, 130.0, 155.0)]
@@ -59,7 +60,7 @@ def test_cells_have_the_controls_true_pitch() -> None:
 
 def test_every_row_of_the_example_is_measured_in_the_pdf() -> None:
     """The ticks at the middles of the cells are as far apart as the controls, within 0.05 mm."""
-    sheet = make_sheet(harbour_order("helm-desk", TUG, paper=A3))
+    sheet = make_sheet(*harbour_order("strip", "helm-desk", TUG, paper="a3"))
     paths = PdfReader(write_sheet(sheet, "pdf").data).paths()
     ticks = sorted(
         {round(p.centre[0], 3) for p in paths if abs(p.height - 0.7) < 0.01 and p.width < 0.01}
@@ -74,8 +75,8 @@ def test_every_row_of_the_example_is_measured_in_the_pdf() -> None:
 
 def test_words_stay_within_their_cell_and_the_printable_height() -> None:
     for name, tape in TAPES.items():
-        order = harbour_order("helm-desk", TUG, TRAM, paper=A3, options={"tape": name})
-        sheet = make_sheet(order)
+        order = harbour_order("strip", "helm-desk", TUG, TRAM, paper="a3", tape=name)
+        sheet = make_sheet(*order)
         strips = {(strip["row"], strip["title"]): strip for strip in strips_of(sheet)}
         assert {strip["height"] for strip in strips.values()} == {tape.width}
         for strip in strips.values():
@@ -89,7 +90,7 @@ def test_words_stay_within_their_cell_and_the_printable_height() -> None:
 
 def test_words_on_one_line_stand_level_whatever_letters_they_have() -> None:
     """A `J` or a slash that reaches under the line does not lift its words above the others."""
-    sheet = make_sheet(harbour_order("helm-desk", TUG, paper=A3))
+    sheet = make_sheet(*harbour_order("strip", "helm-desk", TUG, paper="a3"))
     texts = {text.words: text for text in sheet.work.on_layers(["legends"]).texts()}
     level = [
         texts[words].at[1]
@@ -106,7 +107,9 @@ def test_marks_above_and_under_the_letters_stay_within_what_a_tape_prints(name: 
     }
     box = bench(controls=accented)
     tape = TAPES[name]
-    (strip,) = plan_strips(box, name_labels(order(box)), tape)
+    (strip,) = plan_strips(
+        box, name_labels(Subject(library=Library.of([box]), device=box), None), tape
+    )
     texts = draw_strip(strip).on_layers(["legends"]).texts()
     assert len(texts) == 3
     for text in texts:
@@ -120,22 +123,22 @@ def words_of(sheet: PrintedSheet) -> set[str]:
 
 
 def test_a_strip_says_what_the_title_does() -> None:
-    order = order_of(desk_library(), DESK, "play", options={"tape": "12"})
-    sheet = make_sheet(order)
+    order = order_of("strip", desk_library(), DESK, "play", tape="12")
+    sheet = make_sheet(*order)
     assert {"SHIFT", "LAMPS", "UP", "DOWN"} <= words_of(sheet)
     assert [strip["row"] for strip in strips_of(sheet)] == [1, 2]
 
 
 def test_titles_are_stacked_one_strip_each() -> None:
-    order = harbour_order("helm-desk", TUG, TRAM, paper=A3)
-    found = [(strip["row"], strip["title"]) for strip in strips_of(make_sheet(order))]
+    order = harbour_order("strip", "helm-desk", TUG, TRAM, paper="a3")
+    found = [(strip["row"], strip["title"]) for strip in strips_of(make_sheet(*order))]
     titles = ("Brackwater Towage", "Cobblegate Trams")
     assert found == [(row, title) for row in (1, 2, 3, 4) for title in titles]
 
 
 def test_a_device_alone_has_its_own_words() -> None:
-    order = order_of(library(DESK), DESK)
-    assert words_of(make_sheet(order)) == {"SHIFT", "HORN", "LIGHTS", "TRIM", "SPARE"}
+    order = order_of("strip", library(DESK), DESK)
+    assert words_of(make_sheet(*order)) == {"SHIFT", "HORN", "LIGHTS", "TRIM", "SPARE"}
 
 
 def row_of(label: str, pitch: float, tops: float = 20.0) -> Device:
@@ -163,7 +166,7 @@ def row_of(label: str, pitch: float, tops: float = 20.0) -> Device:
 
 def test_what_does_not_fit_is_named() -> None:
     box = row_of("EMERGENCYSTOPALL", 12.0)
-    sheet = make_sheet(order_of(library(box), box, options={"tape": "9"}))
+    sheet = make_sheet(*order_of("strip", library(box), box, tape="9"))
 
     left_out = [remark for remark in sheet.remarks if remark.kind == "left-out"]
     assert [remark.message.split(" mm too wide")[0].rsplit(" ", 1)[0] for remark in left_out] == [
@@ -180,7 +183,7 @@ def test_no_readable_letter_fits_on_narrow_tape_seen_from_afar() -> None:
     far = box.model_copy(
         update={"plate": box.plate.model_copy(update={"viewing_distance": 1500.0})}
     )
-    sheet = make_sheet(order_of(library(far), far, options={"tape": "6"}))
+    sheet = make_sheet(*order_of("strip", library(far), far, tape="6"))
     assert {remark.message.split(": ")[1] for remark in sheet.remarks if remark.is_loss} == {
         "2.5 mm too high at 6.5 mm capital height"
     }
@@ -189,14 +192,14 @@ def test_no_readable_letter_fits_on_narrow_tape_seen_from_afar() -> None:
 def test_tape_wider_than_the_free_band_below_its_row_is_told() -> None:
     """Bodies end at 35 and the next begin at 27: 8 mm are free."""
     box = row_of("A", 20.0, tops=22.0)
-    sheet = make_sheet(order_of(library(box), box, options={"tape": "12"}))
+    sheet = make_sheet(*order_of("strip", library(box), box, tape="12"))
     notes = [remark.message for remark in sheet.remarks if remark.kind == "note"]
     assert notes == ["row 1: the strip is 12.0 mm high, 8.0 mm are free below the row"]
 
 
 @pytest.mark.parametrize("paper", [A4, A5], ids=lambda paper: paper.name)
 def test_a_strip_longer_than_the_paper_is_cut_between_cells(paper: Paper) -> None:
-    sheet = make_sheet(harbour_order("helm-desk", TUG, paper=paper))
+    sheet = make_sheet(*harbour_order("strip", "helm-desk", TUG, paper=paper.name.lower()))
     pages = [
         text
         for page in sheet.document.pages
@@ -213,7 +216,7 @@ def test_a_strip_longer_than_the_paper_is_cut_between_cells(paper: Paper) -> Non
 
 def test_a_row_without_words_has_no_strip_and_is_told() -> None:
     books = library(DESK, HARBOUR, profile('[bindings]\nhorn = "fog"'))
-    sheet = make_sheet(order_of(books, DESK, "play"))
+    sheet = make_sheet(*order_of("strip", books, DESK, "play"))
     assert [strip["row"] for strip in strips_of(sheet)] == [1]
     assert [remark.message for remark in sheet.remarks] == [
         "row 2 has no words in Harbour: no strip"
@@ -221,8 +224,8 @@ def test_a_row_without_words_has_no_strip_and_is_told() -> None:
 
 
 def test_each_strip_has_eight_cut_marks_outside_its_corners() -> None:
-    order = order_of(desk_library(), DESK, options={"tape": "12"})
-    sheet = make_sheet(order)
+    order = order_of("strip", desk_library(), DESK, tape="12")
+    sheet = make_sheet(*order)
     boxes = [entry.shape.bounds() for entry in sheet.work.on_layers(["cut"]).entries]
     outlines = [box for box in boxes if box.width > 10]
     marks = [box for box in boxes if box.width <= 10]
@@ -236,5 +239,5 @@ def test_the_look_of_strips() -> None:
     """A3 turned: four strips one below the other, six cells each with ticks where they meet;
     corner marks at all ends; words in the middle of their cells, two rotaries with three parts and
     bent arrows at both ends; a pale caption over each strip."""
-    sheet = make_sheet(harbour_order("helm-desk", TUG, paper=A3))
+    sheet = make_sheet(*harbour_order("strip", "helm-desk", TUG, paper="a3"))
     compare_with_kept(sheet.document.pages[0], KEPT / "strip.png")

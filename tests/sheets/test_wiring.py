@@ -7,10 +7,8 @@ from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
-from profiles.drawing.paper import A5
 from profiles.drawing.shapes import Circle, Stroke
 from profiles.model import Device, Library
-from profiles.sheets.sheet import SheetRequest
 from profiles.sheets.wiring import make_sheet
 from profiles.sheets.wiring_art import DASHES, draw_group, group_runs, line_style
 from profiles.sheets.writing import write_sheet
@@ -20,6 +18,7 @@ from tests.checks.build import board
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
 from tests.hostile import NAUGHTY
+from tests.sheets.titles import order_of
 from tests.sheets.workshop import bench, momentary, order
 
 COLOURS = frozenset(COLOUR_BY_LINE.values())
@@ -56,7 +55,7 @@ def matrix_box(rows: int = 2, columns: int = 3, **wiring: Any) -> Device:
 
 
 def pages_of(box: Device, **more: Any) -> list[str]:
-    reader = PdfReader(write_sheet(make_sheet(order(box, **more)), "pdf").data)
+    reader = PdfReader(write_sheet(make_sheet(*order("wiring", box, **more)), "pdf").data)
     return [reader.text(page) for page in range(len(reader))]
 
 
@@ -82,7 +81,7 @@ def test_the_first_picture_carries_the_cautions() -> None:
 
 def test_cuts_and_totals_are_those_of_the_harness() -> None:
     box = matrix_box()
-    harness, facts = harness_of(box), make_sheet(order(box)).facts
+    harness, facts = harness_of(box), make_sheet(*order("wiring", box)).facts
 
     assert [one["cut"] for one in facts["pieces"]] == [piece.cut for piece in harness.pieces]
     by_colour: dict[str, int] = {}
@@ -94,7 +93,9 @@ def test_cuts_and_totals_are_those_of_the_harness() -> None:
 def test_the_csv_has_a_row_for_each_piece_diode_step_and_test() -> None:
     box = matrix_box()
     harness = harness_of(box)
-    rows = list(csv.reader(io.StringIO(write_sheet(make_sheet(order(box)), "csv").data.decode())))
+    rows = list(
+        csv.reader(io.StringIO(write_sheet(make_sheet(*order("wiring", box)), "csv").data.decode()))
+    )
 
     kinds = [row[0] for row in rows[1:]]
     assert kinds.count("cut") == len(harness.pieces)
@@ -109,7 +110,7 @@ def test_leds_are_listed_with_their_resistors() -> None:
     rows = [
         row
         for board in ("atmega32u4", "rp2040")
-        for row in make_sheet(order(matrix_box(board=board))).table
+        for row in make_sheet(*order("wiring", matrix_box(board=board))).table
         if row[0] == "led"
     ]
     assert [row[3:6] for row in rows] == [
@@ -132,7 +133,7 @@ def test_board_pins_are_those_of_the_librarys_own_board() -> None:
     pins = {name: f"X{name}" for name in ("2", "3", "20", "21", "22", "A0", "A1", "99")}
     own = board("mine", pins, notes={"99": "a light"})
     box = matrix_box(board="mine")
-    sheet = make_sheet(SheetRequest(library=Library.of([box, own]), device=box))
+    sheet = make_sheet(*order_of("wiring", Library.of([box, own]), box))
     words = " ".join(PdfReader(write_sheet(sheet, "pdf").data).text(page) for page in range(7))
 
     assert "X99" in words
@@ -142,7 +143,7 @@ def test_board_pins_are_those_of_the_librarys_own_board() -> None:
 
 def test_a_test_probes_both_lines_of_a_contact_and_expects_it_closed_when_pressed() -> None:
     """Rows driven: a meter's red probe goes to the sensed column, its black one to the row."""
-    rows = make_sheet(order(matrix_box())).table
+    rows = make_sheet(*order("wiring", matrix_box())).table
 
     tests = [row for row in rows if row[0] == "test" and row[5].startswith("press b12")]
     assert [row[3:7] for row in tests] == [
@@ -152,7 +153,7 @@ def test_a_test_probes_both_lines_of_a_contact_and_expects_it_closed_when_presse
 
 def test_the_ring_of_a_diode_points_to_the_driven_line() -> None:
     """Cathode to the driven line, which is pulled low (common practice, no source)."""
-    diodes = [row for row in make_sheet(order(matrix_box())).table if row[0] == "diode"]
+    diodes = [row for row in make_sheet(*order("wiring", matrix_box())).table if row[0] == "diode"]
     assert diodes[0][2:6] == (
         "row 1",
         "b11.press",
@@ -233,7 +234,7 @@ def test_what_the_file_does_not_place_is_told() -> None:
     chain = {"latch": "7", "clock": "8", "data": "9", "length": 8}
     box = matrix_box(chain=chain)
     box = box.model_copy(update={"wiring": box.wiring.model_copy(update={"board_at": None})})
-    remarks = make_sheet(order(box)).remarks
+    remarks = make_sheet(*order("wiring", box)).remarks
 
     assert [remark.message for remark in remarks] == [
         "`board_at` is not given: the wires start at the plate's centre",
@@ -248,7 +249,9 @@ def test_what_the_file_does_not_place_is_told() -> None:
 
 
 def test_the_svg_shows_every_group_with_readable_words() -> None:
-    root = ElementTree.fromstring(write_sheet(make_sheet(order(matrix_box())), "svg").data)
+    root = ElementTree.fromstring(
+        write_sheet(make_sheet(*order("wiring", matrix_box())), "svg").data
+    )
 
     words = "".join(root.itertext())
     for title in ("Rows", "Columns", "Pins of their own", "Commons and LEDs"):
@@ -260,7 +263,7 @@ def test_a_large_plate_is_reduced_to_the_paper() -> None:
     plate = {"width": 600.0, "height": 400.0}
     box = matrix_box()
     box = box.model_copy(update={"plate": box.plate.model_copy(update=plate)})
-    sheet = make_sheet(order(box, paper=A5))
+    sheet = make_sheet(*order("wiring", box, paper="a5"))
 
     for page in sheet.document.pages:
         ink = page.drawing.ink_bounds()
@@ -272,7 +275,7 @@ def test_a_large_plate_is_reduced_to_the_paper() -> None:
 
 
 def test_a_box_without_wires_has_pins_alone_or_nothing() -> None:
-    sheet = make_sheet(order(bench()))
+    sheet = make_sheet(*order("wiring", bench()))
 
     assert sheet.facts["pieces"] == []
     assert len(sheet.document.pages) == 1
@@ -283,15 +286,15 @@ def test_hostile_names_leave_every_format_sound() -> None:
     for name in (words[start : start + 400] for start in range(0, len(words), 400)):
         box = matrix_box(1, 1)
         header = box.device.model_copy(update={"name": name})
-        sheet = make_sheet(order(box.model_copy(update={"device": header})))
+        sheet = make_sheet(*order("wiring", box.model_copy(update={"device": header})))
         ElementTree.fromstring(write_sheet(sheet, "svg").data)
         assert PdfReader(write_sheet(sheet, "pdf").data).actions() == 0
 
 
 def test_the_same_wiring_gives_the_same_bytes() -> None:
     for form in ("pdf", "svg", "csv"):
-        first = write_sheet(make_sheet(order(matrix_box())), form).data
-        assert write_sheet(make_sheet(order(matrix_box())), form).data == first
+        first = write_sheet(make_sheet(*order("wiring", matrix_box())), form).data
+        assert write_sheet(make_sheet(*order("wiring", matrix_box())), form).data == first
 
 
 def test_picture_of_the_solder_side() -> None:
@@ -299,6 +302,6 @@ def test_picture_of_the_solder_side() -> None:
     through, one dashed, from a white board in the middle with their names upright; numbered dots
     on grey fronts, the last with the line's name; ids above the fronts, not mirrored; the key
     below; the warning box; title block `from behind`, scale none."""
-    sheet = make_sheet(order(matrix_box()))
+    sheet = make_sheet(*order("wiring", matrix_box()))
     compare_with_kept(sheet.document.pages[0], KEPT / "wiring.png")
     compare_with_kept(sheet.document.pages[-1], KEPT / "wiring-tests.png")

@@ -1,12 +1,14 @@
 """Titles on devices, for tests of the sheets that show what controls do."""
 
 from functools import cache
+from typing import Any, NamedTuple
 
 from profiles.files.bundled import find_bundled
 from profiles.files.library import load_library
 from profiles.model import Device, Library
 from profiles.model.library import Link
-from profiles.sheets.sheet import SheetRequest
+from profiles.sheets.requests import SHEETS
+from profiles.sheets.sheet import Subject
 from tests.checks.build import application, device, library, profile
 
 DESK = device(
@@ -83,10 +85,27 @@ def desk_library() -> Library:
     return library(DESK, HARBOUR, PLAY)
 
 
-def order_of(books: Library, box: Device, *profiles: str, **more: object) -> SheetRequest:
+class Order(NamedTuple):
+    """What a sheet's module is asked with."""
+
+    subject: Subject
+    request: Any
+
+
+def order_of(
+    sheet: str,
+    books: Library,
+    box: Device,
+    *profiles: str,
+    devices: tuple[Device, ...] = (),
+    **options: Any,
+) -> Order:
     """An order for a device of a library and these of its profiles."""
     links: tuple[Link, ...] = tuple(books.link(one) for one in profiles)
-    return SheetRequest(library=books, device=box, links=links, **more)  # type: ignore[arg-type]
+    subject = Subject(library=books, device=box, links=links, devices=devices)
+    kind = SHEETS[sheet]
+    named = box.id if devices or kind.is_of_one_plate else None
+    return Order(subject, kind(device=named, profiles=profiles, **options))
 
 
 @cache
@@ -95,6 +114,6 @@ def harbour() -> Library:
     return load_library(find_bundled("example_profiles") / "harbour").library
 
 
-def harbour_order(name: str, *profiles: str, **more: object) -> SheetRequest:
+def harbour_order(sheet: str, name: str, *profiles: str, **options: Any) -> Order:
     """An order for a device of the example library and these of its profiles."""
-    return order_of(harbour(), harbour().devices[name], *profiles, **more)
+    return order_of(sheet, harbour(), harbour().devices[name], *profiles, **options)

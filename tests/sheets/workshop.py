@@ -4,7 +4,7 @@ from typing import Any
 
 from profiles.files.validate import validate_content
 from profiles.model import Device, Library
-from profiles.sheets.sheet import SheetRequest
+from tests.sheets.titles import Order, order_of
 
 SCREW = {"hole": 3.4, "head": 6.5}
 
@@ -43,5 +43,5 @@ def device(content: dict[str, Any]) -> Device:
     return found
 
 
-def order(box: Device, **more: Any) -> SheetRequest:
-    return SheetRequest(library=Library.of([box]), device=box, **more)
+def order(sheet: str, box: Device, **options: Any) -> Order:
+    return order_of(sheet, Library.of([box]), box, **options)

@@ -186,7 +186,7 @@ async def test_every_sheet_and_setting_can_be_gone_through(folder: Path) -> None
             await press(app, pilot, "enter")
             await press(app, pilot, "escape", "down")
         await press(app, pilot, "plus", "minus")
-        assert "paper: LEGAL" in seen(app) or "paper: A5" in seen(app)
+        assert "paper: legal" in seen(app) or "paper: a5" in seen(app)
 
 
 @SIZES

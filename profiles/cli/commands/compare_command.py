@@ -1,6 +1,6 @@
-"""`platebook compare`: controls against titles, as a table on stdout or on any sheet."""
+"""`platebook compare`: controls against applications, as a table on stdout or on any sheet."""
 
 from profiles.cli.commands.print_command import make_command
-from profiles.sheets.registry import SHEETS
+from profiles.sheets.requests import ComparisonRequest
 
-command = make_command(SHEETS["comparison"], name="compare", form="text")
+command = make_command(ComparisonRequest, name="compare", form="text")

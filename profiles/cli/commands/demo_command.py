@@ -5,24 +5,24 @@ import shlex
 import shutil
 import subprocess
 import sys
-from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 
 import click
 
 from profiles.api import check, load
+from profiles.cli.commands.print_command import describe_remarks
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings import report_findings
-from profiles.cli.output import note, show_path, write, write_report
-from profiles.cli.sheet_orders import describe_remarks, make_files
-from profiles.files.bundled import copy_bundled
+from profiles.cli.output import note, put_outputs, show_path, write, write_report
+from profiles.files.bundled import find_bundled
 from profiles.files.library import LoadedLibrary
-from profiles.model.device import Device
-from profiles.model.library import Library, Link
-from profiles.sheets.registry import SHEETS, SheetKind
-from profiles.sheets.sheet import Remark, SheetRequest
+from profiles.files.save import SaveError, create_file, remove_leftovers
+from profiles.sheets.requests import SHEETS
+from profiles.sheets.sheet import Remark
 from profiles.text.prose import count
+from profiles.work.outputs import is_own
+from profiles.work.printing import make_sheets, place_sheets
 
 EXAMPLE = Path("example_profiles") / "harbour"
 """The library shown, below the demo's folder."""
@@ -51,53 +51,55 @@ def command(folder: Path, no_date: bool) -> Exit:
 
 
 def _copy(folder: Path) -> None:
+    """Copy the bundled files, each whole; what an earlier demo made in the folder may stay."""
+    bundled = {
+        folder / name / path.relative_to(find_bundled(name)): path.read_bytes()
+        for name in ("example_profiles", "schemas")
+        for path in sorted(find_bundled(name).rglob("*"))
+        if path.is_file()
+    }
     try:
-        if folder.exists() and any(folder.iterdir()):
-            raise Unusable(
-                f"{show_path(folder)} is there already and not empty",
-                "Name another folder: `platebook demo FOLDER`.",
-            )
-        folder.mkdir(parents=True, exist_ok=True)
-        for name in ("example_profiles", "schemas"):
-            copy_bundled(name, folder / name)
+        for path in folder.rglob("*") if folder.is_dir() else ():
+            if path.is_dir():
+                remove_leftovers(path)
+            elif bundled.get(path) != (data := path.read_bytes()) and not is_own(data):
+                raise Unusable(
+                    f"{show_path(folder)} is there already and not empty",
+                    "Name another folder: `platebook demo FOLDER`.",
+                )
+        for path, data in bundled.items():
+            path.parent.mkdir(parents=True, exist_ok=True)
+            if not path.exists():
+                create_file(path, data)
     except OSError as error:
         raise Unusable(f"cannot copy to {show_path(folder)}: {error.strerror or error}") from None
+    except SaveError as error:
+        raise Unusable(f"cannot copy to {show_path(folder)}: {error}") from None
 
 
 def _print_all(loaded: LoadedLibrary, target: Path, today: str) -> list[Path]:
-    """Every kind of sheet: the box's own for each device, the titles' for each profile."""
+    """Every kind of sheet: the box's own for each device, the applications' for each profile."""
+    library = loaded.library
     paths: list[Path] = []
     remarks: list[Remark] = []
     for kind in SHEETS.values():
         form = "pdf" if "pdf" in kind.formats else "svg"
-        for device, links in _choose_subjects(loaded.library, kind):
-            order = SheetRequest(library=loaded.library, device=device, links=links, date=today)
-            made = make_files(kind, order, (form,), f"{target}/")
-            remarks.extend(made.remarks)
-            paths.extend(made.paths)
-    _tell(loaded, remarks)
-    return paths
-
-
-def _tell(loaded: LoadedLibrary, remarks: Sequence[Remark]) -> None:
-    """Name what is missing on a sheet; only count what was fitted."""
-    losses = [one for one in remarks if one.is_loss]
+        if 0 < kind.takes[1] <= MOST_ON_ONE_PLATE:
+            requests = [kind(profiles=(id_,), date=today) for id_ in library.profiles]
+        else:
+            requests = [kind(device=id_, date=today) for id_ in sorted(library.devices)]
+        for request in requests:
+            made = make_sheets(library, request, (form,))
+            for one, files in zip(made, place_sheets(made, f"{target}/"), strict=True):
+                put_outputs(files)
+                paths.extend(file.path for file in files)
+                remarks.extend(one.remarks)
+    losses = [remark for remark in remarks if remark.is_loss]
     describe_remarks(loaded, losses)
-    fitted = len(remarks) - len(losses)
-    if fitted:
-        note(f"note: {count(fitted, 'remark')} on fitting; `print` names them, sheet by sheet")
-
-
-def _choose_subjects(library: Library, kind: SheetKind) -> list[tuple[Device, tuple[Link, ...]]]:
-    """What to make sheets of a kind for: devices, profiles, or all titles of a device at once."""
-    devices = [library.devices[id_] for id_ in sorted(library.devices)]
-    most = kind.profiles[1]
-    if most == 0:
-        return [(device, ()) for device in devices]
-    if most > MOST_ON_ONE_PLATE:
-        return [(device, library.profiles_of(device.id)) for device in devices]
-    each = len(devices) if kind.true_scale else 1
-    return [(device, (link,)) for link in library.links for device in link.devices[:each]]
+    if len(remarks) > len(losses):
+        fitted = count(len(remarks) - len(losses), "remark")
+        note(f"note: {fitted} on fitting; `print` names them, sheet by sheet")
+    return paths
 
 
 def _advise(folder: Path, library: Path) -> str:

@@ -6,13 +6,13 @@ from pathlib import Path
 
 import click
 
-from profiles.cli.choices import find_named, find_only
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, put_outputs, show_path, write
 from profiles.model import Board, Device
 from profiles.text.inert import escape_controls
 from profiles.wiring.boards import board_of
+from profiles.work.names import find_named, find_only
 
 
 @click.command(name="firmware")
@@ -47,9 +47,7 @@ def command(
     loaded = open_sound_library(library_option)
     devices = loaded.library.devices
     found = (
-        find_only("device", devices, option="DEVICE")
-        if device is None
-        else find_named("device", device, devices)
+        find_only("device", devices) if device is None else find_named("device", device, devices)
     )
     board = board_of(loaded.library, found)
     files = _build(found, board, target)

@@ -5,13 +5,13 @@ from pathlib import Path
 
 import click
 
-from profiles.cli.choices import find_named, find_only
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import find_folder, library_option, open_library
 from profiles.cli.output import note, show_path, write
 from profiles.files.library import LoadedLibrary
 from profiles.files.starters import StarterError, StarterKind, starter
 from profiles.text.inert import escape_controls
+from profiles.work.names import find_named, find_only
 
 _id = click.argument("id_", metavar="ID")
 _name = click.option("--name", help="The name people use; else made from ID.")
@@ -96,7 +96,7 @@ def _choose(kind: str, word: str | None, known: Mapping[str, object]) -> str:
     if word is not None:
         find_named(kind, word, known)
         return word
-    find_only(kind, known, option=f"--{kind}")
+    find_only(kind, known)
     return next(iter(known))
 
 

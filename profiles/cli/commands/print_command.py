@@ -1,25 +1,29 @@
-"""`platebook print`: sheets true to scale. One command a sheet, made from the registry."""
+"""`platebook print`: sheets true to scale. One command a sheet, made from its request's class."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import click
 
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.sheet_options import OPTIONS
-from profiles.cli.sheet_orders import (
+from profiles.cli.output import note, put_outputs, show_path, write, write_file_text
+from profiles.files.library import LoadedLibrary
+from profiles.sheets.options import Option, options_of
+from profiles.sheets.requests import SHEETS, SheetRequest
+from profiles.sheets.sheet import Remark
+from profiles.text.inert import escape_controls
+from profiles.work.printing import (
+    READABLE,
     STDOUT,
+    MadeSheet,
     choose_formats,
-    choose_paper,
-    choose_subject,
-    print_sheet,
+    make_request,
+    make_sheets,
+    place_sheets,
 )
-from profiles.drawing.paper import PAPERS
-from profiles.model.library import Link
-from profiles.sheets.registry import SHEETS, SheetKind
-from profiles.sheets.sheet import SheetRequest
 
 
 @click.group(name="print")
@@ -27,42 +31,37 @@ def command() -> None:
     """Print sheets. Measure the ruler on paper before you trust it: print at 100 %."""
 
 
-def make_command(kind: SheetKind, *, name: str = "", form: str = "") -> click.Command:
+def make_command(kind: type[SheetRequest], *, name: str = "", form: str = "") -> click.Command:
     """The command of a sheet, under its own name and with its first format unless told."""
-    usual = form or kind.formats[0]
 
     def run(**given: Any) -> Exit:
-        return _run(kind, usual, given)
+        return _run(kind, form, given)
 
-    params = click.Command(name or kind.name, callback=run, help=f"{kind.title}.")
-    for decorate in (*_common(kind, usual), *(OPTIONS[option] for option in kind.options)):
-        params = decorate(params)
-    return params
-
-
-def _common(kind: SheetKind, usual: str) -> list[Any]:
+    made = click.Command(name or kind.sheet, callback=run, help=f"{kind.title}.")
     options = [
         library_option,
-        click.option("--device", metavar="ID", help="The device; may be left out where clear."),
-        click.option("--paper", type=click.Choice(sorted(PAPERS)), default="a4", show_default=True),
-        click.option(
-            "--landscape",
-            is_flag=True,
-            help="Long side of the paper across; else a drawing turns it as it needs.",
-        ),
+        click.option("--device", metavar="ID", help="The device, if needed."),
+    ]
+    if kind.takes[1]:
+        words = "A profile to print; may be given several times."
+        options.append(
+            click.option("--profile", "profiles", metavar="ID", multiple=True, help=words)
+        )
+    options += [_option(name, option) for name, option in options_of(kind).items()]
+    options += [
         click.option(
             "--format",
             "formats",
-            type=click.Choice(kind.formats),
+            metavar=f"[{'|'.join(kind.formats)}]",
             multiple=True,
-            help=f"Output format; may be given several times.  [default: {usual}]",
+            help=f"May be given several times.  [default: {form or kind.formats[0]}]",
         ),
         click.option(
-            "--output",
-            "-o",
+            *("--output", "-o"),
             metavar="PATH",
             help="File, folder with / at its end, or - for stdout.",
         ),
+        click.option("--replace", is_flag=True, help="Replace files not made by Platebook, too."),
         click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes."),
         click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON."),
         click.option(
@@ -71,15 +70,22 @@ def _common(kind: SheetKind, usual: str) -> list[Any]:
             help="Exit with 1 where something was left out, shrunk or moved.",
         ),
     ]
-    if kind.profiles[1]:
-        options.append(
-            click.option(
-                "--profile", "profiles", metavar="ID", multiple=True, help="The profile to print."
-            )
-        )
-    if kind.true_scale:
+    if kind.is_true_scale:
         options.append(click.option("--scale", hidden=True, callback=_refuse_scale))
-    return options
+    for decorate in options:
+        made = decorate(made)
+    return made
+
+
+def _option(name: str, option: Option) -> Any:
+    """An option of a request as one of the command; its value is judged by the request."""
+    if option.is_flag:
+        return click.option(f"--{name}", is_flag=True, default=None, help=f"{option.words}.")
+    unit = {"mm": "MM", "g/cm³": "G/CM3", "%": "PERCENT"}.get(option.unit, "")
+    metavar = unit or f"[{'|'.join(option.choices)}]"
+    limits = "" if option.choices else f", {option.range}"
+    words = f"{option.words}{limits}.  [default: {option.usual}]"
+    return click.option(f"--{name}", metavar=metavar, help=words)
 
 
 def _refuse_scale(_context: click.Context, _param: click.Parameter, value: object) -> None:
@@ -90,35 +96,87 @@ def _refuse_scale(_context: click.Context, _param: click.Parameter, value: objec
         )
 
 
-def _refuse_titles_of_none(labels: str | None, links: Sequence[Link]) -> None:
-    if labels in ("title", "both") and not links:
-        raise Unusable(f"--labels {labels} needs a title's profile", "Name one with --profile.")
-
-
-def _run(kind: SheetKind, usual: str, given: dict[str, Any]) -> Exit:
+def _run(kind: type[SheetRequest], usual: str, given: dict[str, Any]) -> Exit:
     loaded = open_sound_library(given["library_option"])
-    device, links = choose_subject(loaded.library, kind, given["device"], given.get("profiles", ()))
-    _refuse_titles_of_none(given.get("labels"), links)
-    order = SheetRequest(
-        library=loaded.library,
-        device=device,
-        links=links,
-        devices=(device,) if given["device"] else (),
-        paper=choose_paper(given["paper"], given["landscape"]),
+    request = make_request(
+        kind.sheet,
+        device=given["device"],
+        profiles=given.get("profiles", ()),
         date="" if given["no_date"] else date.today().isoformat(),
-        rear=bool(given.get("rear")),
-        options={name: given[name] for name in kind.options if given.get(name) is not None},
+        **{name: given[name] for name in options_of(kind)},
     )
-    formats = choose_formats(kind, given["formats"], given["output"], usual)
-    return print_sheet(
-        loaded,
-        kind,
-        order,
-        formats=formats,
-        output=given["output"] or (STDOUT if formats == ("text",) else None),
-        as_json=given["as_json"],
-        strict=given["strict"],
+    output = given["output"]
+    formats = choose_formats(kind, given["formats"], output, usual)
+    to_stdout = output == STDOUT or (output is None and formats == ("text",))
+    if to_stdout and (len(formats) > 1 or formats[0] not in READABLE):
+        raise Unusable("only one readable format can go to stdout", "Name a file or folder.")
+    made = make_sheets(loaded.library, request, formats)
+    if to_stdout and len(made) > 1 and formats != ("text",):
+        raise Unusable(
+            f"{len(made)} sheets as {formats[0]} cannot share stdout",
+            "Name one with --device, or a folder with --output.",
+        )
+    placed = [] if to_stdout else place_sheets(made, output)
+    put_outputs(
+        [file for files in placed for file in files],
+        replace=given["replace"],
+        may_replace=True,
     )
+    paths = [[file.path for file in files] for files in placed] or [[] for _ in made]
+    if given["as_json"]:
+        _write_json(loaded, made, paths)
+    elif to_stdout:
+        write_file_text("\n".join(one.data[formats[0]].decode("utf-8") for one in made))
+    else:
+        for path in (path for each in paths for path in each):
+            write(show_path(path))
+    remarks = list(dict.fromkeys(remark for one in made for remark in one.remarks))
+    describe_remarks(loaded, remarks)
+    failed = given["strict"] and any(remark.fails_strict for remark in remarks)
+    return Exit.FINDINGS if failed else Exit.FINE
+
+
+def describe_remarks(loaded: LoadedLibrary, remarks: Sequence[Remark]) -> None:
+    """Put what a sheet does not show as meant on stderr, with its place in the files."""
+    from profiles.cli.findings import write_place
+
+    for remark in remarks:
+        place = loaded.locate(remark.spot) if remark.spot else None
+        where = f" ({write_place(place)})" if place else ""
+        note(f"{remark.kind}: {escape_controls(remark.message)}{where}")
+
+
+def _write_json(
+    loaded: LoadedLibrary, made: Sequence[MadeSheet], paths: Sequence[Sequence[Path]]
+) -> None:
+    """What was made as JSON: a sheet's members at the top, a list `sheets` where there are more."""
+    import json
+
+    sheets = [_plain(loaded, *pair) for pair in zip(made, paths, strict=True)]
+    members = sheets[0] if len(sheets) == 1 else {"sheets": sheets}
+    write(json.dumps({"format": 1, **members}, ensure_ascii=True, indent=2))
+
+
+def _plain(loaded: LoadedLibrary, made: MadeSheet, paths: Sequence[Path]) -> Mapping[str, Any]:
+    remarks = []
+    for remark in made.remarks:
+        place = loaded.locate(remark.spot) if remark.spot else None
+        remarks.append(
+            {
+                "kind": remark.kind,
+                "message": remark.message,
+                "subject": str(remark.spot) if remark.spot else None,
+                "place": place._asdict() if place else None,
+            }
+        )
+    return {
+        "sheet": made.sheet.name,
+        "title": made.sheet.title,
+        "files": [str(path) for path in paths],
+        "pages": len(made.sheet.document.pages),
+        "facts": dict(made.sheet.facts),
+        "remarks": remarks,
+    }
 
 
 for _kind in SHEETS.values():

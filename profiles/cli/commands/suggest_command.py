@@ -2,13 +2,13 @@
 
 import click
 
-from profiles.cli.choices import find_named
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, write_report
 from profiles.model.application import Need
 from profiles.plan.suggest import Plan, suggest
 from profiles.report.document import Facts, Paragraph, Report
 from profiles.text.inert import escape_controls
+from profiles.work.names import find_named
 
 
 @click.command(name="suggest")

@@ -2,7 +2,6 @@
 
 import click
 
-from profiles.cli.choices import find_named, find_only
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, show_path, write, write_report
@@ -13,6 +12,7 @@ from profiles.wiring.boards import board_of
 from profiles.wiring.circuit import numbering_of
 from profiles.wiring.numbering import Along, Unused
 from profiles.wiring.renumber import Renumbering, renumber
+from profiles.work.names import find_named, find_only
 
 _device = click.argument("device", required=False)
 _json = click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
@@ -147,7 +147,7 @@ def _choose(loaded: LoadedLibrary, word: str | None) -> Device:
     devices = loaded.library.devices
     if word is not None:
         return find_named("device", word, devices)
-    return find_only("device", devices, option="DEVICE")
+    return find_only("device", devices)
 
 
 def _apply(loaded: LoadedLibrary, device: Device, plan: Renumbering) -> None:

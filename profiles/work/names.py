@@ -1,9 +1,9 @@
-"""Finding what a command names in a library, with one close spelling where it is not there."""
+"""Finding what a person names in a library, with one close spelling where it is not there."""
 
 from collections.abc import Mapping
 from typing import TypeVar
 
-from profiles.cli.exits import Unusable
+from profiles.sheets.options import RequestError, UnknownNameError
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
 from profiles.text.suggest import closest
@@ -18,31 +18,31 @@ def find_named(kind: str, word: str, known: Mapping[str, T]) -> T:
     """The device, application, profile or board of this id.
 
     Raises:
-        Unusable: where the library has none.
+        UnknownNameError: where the library has none.
     """
     if word in known:
         return known[word]
     near = closest(word, known)
-    hint = f"Did you mean `{near}`?" if near else name_known(kind, known)
-    raise Unusable(f"the library has no {kind} `{escape_controls(word)}`", hint)
+    if near:
+        hint = f"Did you mean `{near}`?"
+    elif known:
+        hint = f"It has {_ids(known)}."
+    else:
+        hint = f"Start one: `platebook new {kind} ID`."
+    raise UnknownNameError(f"the library has no {kind} `{escape_controls(word)}`", hint)
 
 
-def find_only(kind: str, known: Mapping[str, T], *, option: str) -> T:
+def find_only(kind: str, known: Mapping[str, T]) -> T:
     """The only one there is.
 
     Raises:
-        Unusable: where there is none, or several to choose from.
+        RequestError: where there is none, or several to choose from.
     """
     if len(known) == 1:
         return next(iter(known.values()))
     if not known:
-        raise Unusable(f"the library has no {kind}", f"Start one: `platebook new {kind} ID`.")
-    raise Unusable(f"the library has {len(known)} {kind}s", f"Choose with {option}: {_ids(known)}.")
-
-
-def name_known(kind: str, known: Mapping[str, object]) -> str:
-    """A sentence with the ids there are, cut after the first few."""
-    return f"It has {_ids(known)}." if known else f"Start one: `platebook new {kind} ID`."
+        raise RequestError(f"the library has no {kind}", f"Start one: `platebook new {kind} ID`.")
+    raise RequestError(f"the library has {len(known)} {kind}s", f"Choose a {kind}: {_ids(known)}.")
 
 
 def _ids(known: Mapping[str, object]) -> str:

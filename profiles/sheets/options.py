@@ -1,0 +1,121 @@
+"""One option of a sheet: what it is, its default and its range, declared once for every door.
+
+A field of a request is annotated with its `Option` and has its default; `options_of` finds them.
+`Option.read` takes what a person typed or a program gave, and refuses the rest in one voice.
+"""
+
+from dataclasses import dataclass, fields, replace
+from math import isfinite
+from typing import get_type_hints
+
+from profiles.text.inert import escape_controls
+from profiles.text.prose import join_words
+
+Value = bool | str | float | None
+
+
+class RequestError(ValueError):
+    """What cannot be printed as it is asked for; `remedy` is a sentence, or empty."""
+
+    def __init__(self, message: str, remedy: str = "") -> None:
+        super().__init__(message)
+        self.remedy = remedy
+        if remedy:
+            self.add_note(remedy)
+
+    def __str__(self) -> str:
+        return str(self.args[0])
+
+
+class UnknownNameError(RequestError, KeyError):
+    """A name that leads nowhere."""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """What can be chosen: a flag, one of `choices`, or a number of a `unit` and in a range."""
+
+    words: str
+    """What it does, as a sentence without its full stop."""
+    choices: tuple[str, ...] = ()
+    least: float = 0.0
+    greatest: float = 0.0
+    is_above: bool = False
+    """Whether a number must be above `least`, not only as large."""
+    unit: str = ""
+    otherwise: str = ""
+    """What the default None stands for."""
+    default: Value = None
+    """As the field gives it."""
+
+    @property
+    def is_flag(self) -> bool:
+        """Whether it is either given or not."""
+        return isinstance(self.default, bool)
+
+    @property
+    def range(self) -> str:
+        """What can be given, in words."""
+        if self.is_flag:
+            return "true or false"
+        if self.choices:
+            return join_words(self.choices, last="or")
+        if self.is_above:
+            return f"above {self.least:g} and up to {self.greatest:g} {self.unit}"
+        return f"{self.least:g} to {self.greatest:g} {self.unit}"
+
+    @property
+    def usual(self) -> str:
+        """The default in words."""
+        return self.otherwise if self.default is None else self.show(self.default)
+
+    def show(self, value: Value) -> str:
+        """A value in words."""
+        if isinstance(value, bool):
+            return "yes" if value else "no"
+        if value is None:
+            return f"default: {self.usual}"
+        return value if isinstance(value, str) else f"{value:g} {self.unit}"
+
+    def read(self, name: str, given: object) -> Value:
+        """The value that was given, as text or as it is; the default for None.
+
+        Raises:
+            UnknownNameError: for what is none of the choices.
+            RequestError: for what is no such number, or no flag.
+        """
+        if given is None:
+            return self.default
+        if self.is_flag and isinstance(given, bool):
+            return given
+        if self.choices and not isinstance(given, bool):
+            word = f"{given:g}" if isinstance(given, float) else str(given).strip().lower()
+            if word in self.choices:
+                return word
+        elif not self.is_flag and isinstance(given, str | int | float):
+            number = _read_number(given)
+            if number is not None:
+                above = number > self.least if self.is_above else number >= self.least
+                if above and number <= self.greatest:
+                    return number
+                given = f"{number:g}"
+        refusal = UnknownNameError if self.choices else RequestError
+        raise refusal(f"{name} must be {self.range}, not `{escape_controls(str(given))}`")
+
+
+def _read_number(given: str | float) -> float | None:
+    try:
+        number = float(given)
+    except (ValueError, OverflowError):
+        return None
+    return number if isfinite(number) and not isinstance(given, bool) else None
+
+
+def options_of(request: type) -> dict[str, Option]:
+    """The options of a request's class, by name, in the order of its fields."""
+    hints = get_type_hints(request, include_extras=True)
+    return {
+        one.name: replace(found, default=one.default)
+        for one in fields(request)
+        for found in getattr(hints[one.name], "__metadata__", ())
+    }

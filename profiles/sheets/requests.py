@@ -1,0 +1,281 @@
+"""Every printed sheet and what it can be asked for: one request class a sheet.
+
+A request is a value: the names of a device and of profiles, and options that it has judged. The
+commands' options, the screen's settings and the arguments in Python are made from these classes.
+A new sheet is one class here and one module of its name with `make_sheet(subject, request)`.
+"""
+
+from dataclasses import dataclass, replace
+from hashlib import blake2b
+from importlib import import_module
+from typing import Annotated, ClassVar, Literal
+
+from profiles.drawing.paper import PAPERS, Paper
+from profiles.drawing.tiling import OVERLAP
+from profiles.sheets.options import Option, RequestError, options_of
+from profiles.sheets.sheet import PrintedSheet, Subject
+from profiles.sheets.tapes import PAPER, TAPES
+from profiles.text.inert import LONGEST_STEM, escape_controls
+
+
+@dataclass(frozen=True, kw_only=True)
+class SheetRequest:
+    """What all sheets can be asked for.
+
+    Raises:
+        RequestError: for options out of their range; all of them are told at once.
+    """
+
+    sheet: ClassVar[str]
+    title: ClassVar[str]
+    formats: ClassVar[tuple[str, ...]]
+    """The first is the default."""
+    takes: ClassVar[tuple[int, int]] = (0, 0)
+    """How many profiles it takes, least and most."""
+    is_true_scale: ClassVar[bool] = True
+    is_of_one_plate: ClassVar[bool] = True
+    """Whether a profile of several devices makes a sheet for each."""
+
+    device: str | None = None
+    """Its id; may be left out where the profiles or the library leave no choice."""
+    profiles: tuple[str, ...] = ()
+    date: str = ""
+    """As it is to stand in the title block; empty for none."""
+    paper: Annotated[str, Option("Paper", tuple(sorted(PAPERS)))] = "a4"
+    landscape: Annotated[
+        bool, Option("Long side of the paper across; otherwise a drawing turns it as it fits")
+    ] = False
+
+    def __post_init__(self) -> None:
+        problems: list[RequestError] = []
+        for name, option in options_of(type(self)).items():
+            try:
+                object.__setattr__(self, name, option.read(name, getattr(self, name)))
+            except RequestError as error:
+                problems.append(error)
+        if not isinstance(self.device, str | None):
+            problems.append(_not_ids("device", "an id", self.device))
+        if isinstance(self.profiles, str) or not all(isinstance(id_, str) for id_ in self.profiles):
+            problems.append(_not_ids("profiles", "a list of ids", self.profiles))
+        if len(problems) > 1:
+            raise RequestError("\n".join(map(str, problems)))
+        if problems:
+            raise problems[0]
+        object.__setattr__(self, "profiles", tuple(self.profiles))
+        object.__setattr__(self, "date", str(self.date or ""))
+
+    @property
+    def sheet_paper(self) -> Paper:
+        """The paper, its long side across where asked."""
+        paper = PAPERS[self.paper]
+        return paper.landscape if self.landscape else paper
+
+    @property
+    def variant(self) -> tuple[str, ...]:
+        """A word for each option that is not as usual, for the name of a file."""
+        found = []
+        for name, option in options_of(type(self)).items():
+            value = getattr(self, name)
+            if value == option.default:
+                continue
+            shown = value if isinstance(value, str) else f"{value:.12g}"
+            found.append(name if option.is_flag else f"{name}-{shown}")
+        return tuple(found)
+
+
+def _not_ids(name: str, wanted: str, given: object) -> RequestError:
+    return RequestError(f"{name} must be {wanted}, not `{escape_controls(str(given))}`")
+
+
+@dataclass(frozen=True, kw_only=True)
+class TiledRequest(SheetRequest):
+    """A drawing at true scale, on several sheets where it is larger than one."""
+
+    overlap: Annotated[
+        float,
+        Option("What two neighbouring sheets of a tiled drawing share", (), 6.0, 25.0, unit="mm"),
+    ] = OVERLAP
+
+
+Labels = Annotated[
+    Literal["application", "fixed", "both"] | None,
+    Option(
+        "What the application does, the plate's own words, or both",
+        ("application", "fixed", "both"),
+        otherwise="application where there is a profile, otherwise fixed",
+    ),
+]
+Rear = Annotated[bool, Option("Seen from behind, mirrored")]
+
+
+@dataclass(frozen=True, kw_only=True)
+class LegendRequest(TiledRequest):
+    """The faceplate with its labels."""
+
+    sheet = "legend"
+    title = "Faceplate legend: every label in its place"
+    formats = ("pdf", "svg", "dxf", "png")
+    takes = (0, 3)
+
+    colours: Annotated[bool, Option("Front artwork: plate colour, ink, and lines to cut along")] = (
+        False
+    )
+    labels: Labels = None
+    rear: Rear = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class StripRequest(SheetRequest):
+    """A strip of labels under each row."""
+
+    sheet = "strip"
+    title = "Label strips: one under each row, cells at the true pitch"
+    formats = ("pdf", "svg", "dxf", "png")
+    takes = (0, 3)
+
+    labels: Labels = None
+    tape: Annotated[str, Option("Plain paper, or the width of the tape in mm", (PAPER, *TAPES))] = (
+        PAPER
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class CardRequest(SheetRequest):
+    """What every control does in one application."""
+
+    sheet = "card"
+    title = "Reference card: what every control does in one application"
+    formats = ("pdf", "text", "csv", "html", "json")
+    takes = (1, 1)
+    is_true_scale = False
+    is_of_one_plate = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class ComparisonRequest(SheetRequest):
+    """Applications side by side."""
+
+    sheet = "comparison"
+    title = "Comparison: controls against applications, moved functions marked"
+    formats = ("pdf", "text", "csv", "html", "json")
+    takes = (0, 99)
+    is_true_scale = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class DrillRequest(TiledRequest):
+    """Where to drill and to cut."""
+
+    sheet = "drill"
+    title = "Drill template: centre marks, sizes and coordinates from the datum corner"
+    formats = ("pdf", "svg", "dxf", "csv", "png")
+
+    rear: Rear = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class CouponRequest(TiledRequest):
+    """A small piece to try holes on."""
+
+    sheet = "coupon"
+    title = "Hole-fit coupon: every size of hole in small steps, to cut or print first"
+    formats = ("pdf", "svg", "dxf", "stl", "3mf", "png")
+
+    below: Annotated[
+        float, Option("How far under the hole's size a row begins", (), 0.0, 5.0, unit="mm")
+    ] = 0.2
+    above: Annotated[
+        float, Option("How far over the hole's size a row ends", (), 0.0, 5.0, unit="mm")
+    ] = 0.4
+    step: Annotated[
+        float, Option("From one hole of a row to the next", (), 0.02, 5.0, unit="mm")
+    ] = 0.1
+    thickness: Annotated[
+        float | None,
+        Option("Thickness of the 3D model", (), 0.2, 50.0, unit="mm", otherwise="the plate's"),
+    ] = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class PlateRequest(SheetRequest):
+    """The plate alone."""
+
+    sheet = "plate"
+    title = "The plate itself: a 3D model to print, or clean lines to cut"
+    formats = ("stl", "3mf", "svg", "dxf")
+
+
+@dataclass(frozen=True, kw_only=True)
+class PartsRequest(SheetRequest):
+    """What to buy."""
+
+    sheet = "parts"
+    title = "Parts list: counts, prices, and what the plate weighs"
+    formats = ("pdf", "csv", "text")
+    is_true_scale = False
+
+    density: Annotated[
+        float | None,
+        Option(
+            *("Density of the plate's material", (), 0.0, 25.0),
+            is_above=True,
+            unit="g/cm³",
+            otherwise="the plate's",
+        ),
+    ] = None
+    infill: Annotated[
+        float,
+        Option("Share of the plate that is material", (), 0.0, 100.0, is_above=True, unit="%"),
+    ] = 100.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class WiringRequest(SheetRequest):
+    """How to solder and test."""
+
+    sheet = "wiring"
+    title = "Wiring sheet: solder side, cut list, soldering order and tests"
+    formats = ("pdf", "svg", "csv", "png")
+    is_true_scale = False
+
+
+SHEETS: dict[str, type[SheetRequest]] = {
+    kind.sheet: kind
+    for kind in (
+        LegendRequest,
+        StripRequest,
+        CardRequest,
+        ComparisonRequest,
+        DrillRequest,
+        CouponRequest,
+        PlateRequest,
+        PartsRequest,
+        WiringRequest,
+    )
+}
+"""Every sheet's request class, by name."""
+
+
+def make_sheet(subject: Subject, request: SheetRequest) -> PrintedSheet:
+    """Make the sheet that is asked for, named after all it depends on."""
+    module = import_module(f"profiles.sheets.{request.sheet}")
+    sheet: PrintedSheet = module.make_sheet(subject, request)
+    return replace(sheet, name=name_file(subject, request))
+
+
+def name_file(subject: Subject, request: SheetRequest) -> str:
+    """The stem of a file: device, profiles, sheet, and every option that is not as usual."""
+    profiles = [link.profile.id for link in subject.links]
+    named = request.profiles if request.sheet == "comparison" else profiles
+    if request.is_of_one_plate:
+        words = [subject.device.id, *named, request.sheet, *request.variant]
+    else:
+        words = [*profiles, request.sheet, *filter(None, [request.device]), *request.variant]
+    return shorten_stem("-".join(words))
+
+
+def shorten_stem(stem: str) -> str:
+    """A stem that fits a file's name; one that is too long ends with a digest of the whole."""
+    if len(stem) <= LONGEST_STEM:
+        return stem
+    return f"{stem[: LONGEST_STEM - 17]}-{blake2b(stem.encode(), digest_size=8).hexdigest()}"
