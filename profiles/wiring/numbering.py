@@ -8,8 +8,8 @@ Numbers are given in blocks, one after another:
    it, the others take the next number that is free.
 
 In blocks 1 and 2 an unused place takes a number too where `unused` is `counted`, none where it is
-`skipped`. A declared number that differs from the computed one is a `Disagreement`; the declared
-one is kept, for it is what the owner wrote.
+`skipped`. Where the wiring gives a number, that is what the box reports: a declared one that
+differs from it is a `Disagreement`.
 """
 
 from collections.abc import Iterator, Mapping
@@ -66,7 +66,7 @@ class Numbering(NamedTuple):
 def number_inputs(layout: Layout) -> Numbering:
     """Return the input numbers of a layout."""
     computed = compute_numbers(layout)
-    numbers = {**computed, **layout.declared}
+    numbers = {**computed, **{k: n for k, n in layout.declared.items() if k not in computed}}
     return Numbering(
         numbers, computed, _disagreements(layout.declared, computed), _clashes(numbers)
     )

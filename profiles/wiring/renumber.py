@@ -4,6 +4,7 @@ Crossings and register bits take the numbers that the new way gives; contacts on
 own, and contacts that only the board makes, keep what the file declares.
 """
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from profiles.model import Contact, Device
@@ -45,6 +46,49 @@ def renumber(device: Device, along: Along, first: int, unused: Unused) -> Renumb
         if old.get(terminal) != new.get(terminal)
     )
     return Renumbering(changes, _clashes(new), _edits(device, along, first, unused, new))
+
+
+class Declaration(NamedTuple):
+    """The numbers to declare for a control, those whose contacts change, and those that cannot.
+
+    `fixed` are the numbers that the wiring gives instead of the wanted ones.
+    """
+
+    declared: Mapping[str, int]
+    changed: frozenset[str]
+    fixed: Mapping[str, int]
+
+
+def declare_inputs(device: Device, control: str, wanted: Mapping[str, int]) -> Declaration:
+    """Return what it takes to give a control's contacts these numbers, by contact.
+
+    A number that the wiring gives anyway is declared only where the file declares it already.
+    """
+    before = numbering_of(device)
+    plain = device.plain()
+    plain["controls"][control].pop("input", None)
+    plain["controls"][control]["inputs"] = dict(wanted)
+    after = numbering_of(Device.model_validate(plain))
+    value = device.controls[control]
+    names = {contact: Contact(control, contact) for contact in value.contacts}
+    fixed = {
+        contact: before.computed[name]
+        for contact, name in names.items()
+        if contact in wanted and after.numbers.get(name) != wanted[contact]
+    }
+    return Declaration(
+        {
+            contact: number
+            for contact, number in wanted.items()
+            if contact in value.input_by_contact or before.numbers.get(names[contact]) != number
+        },
+        frozenset(
+            contact
+            for contact, name in names.items()
+            if before.numbers.get(name) != after.numbers.get(name)
+        ),
+        fixed,
+    )
 
 
 def _clashes(numbers: dict[Contact, int]) -> tuple[Clash, ...]:

@@ -5,8 +5,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from profiles.files.toml_edit import EditError
-from profiles.model import Device, Library, ResolvedBinding
+from profiles.model import Device, DeviceContact, Library, ResolvedBinding
 from profiles.text.prose import count, join_words
+from profiles.wiring.renumber import declare_inputs
 from profiles.work.copy import OpenFile
 from profiles.work.edits import Edit
 
@@ -46,16 +47,20 @@ def effects_of_delete(library: Library, device: str, control: str) -> tuple[Effe
 def effects_of_renumber(
     library: Library, device: str, control: str, numbers: Mapping[str, int]
 ) -> tuple[Effect, ...]:
-    """Bindings that must be made anew in the title, since their input number changes."""
-    old = library.devices[device].controls[control].input_by_contact
-    moved = {contact for contact, number in numbers.items() if old.get(contact) != number}
-    found = []
+    """Bindings that must be made anew in the title, since their input number changes; and numbers
+    that stay as they are, since the wiring gives them."""
+    plan = declare_inputs(library.devices[device], control, numbers)
+    found = [
+        Effect(device, f"keeps input {number} for `{control}.{contact}`: its wiring gives it")
+        for contact, number in plan.fixed.items()
+    ]
+    moved = {DeviceContact(device, control, contact) for contact in plan.changed}
     for profile, bound in bindings_of(library, device, control).items():
-        hit = [one for one in bound if one.acting.control == control]
-        names = [f"`{one.action_id}`" for one in hit if one.acting.contact in moved]
+        hit = [one for one in bound if moved.intersection((*one.held, one.acting))]
+        names = dict.fromkeys(f"`{one.action_id}`" for one in hit)
         if names:
             words = f"has to bind {count(len(names), 'action')} anew in the title: "
-            found.append(Effect(profile, words + join_words(names)))
+            found.append(Effect(profile, words + join_words([*names])))
     return tuple(found)
 
 
@@ -72,7 +77,7 @@ def move(device: str, control: str, position: tuple[float, float]) -> Edit:
 def renumber(device: str, value: Device, control: str, numbers: Mapping[str, int]) -> Edit:
     """Give a control's contacts these input numbers, by contact."""
     main = value.controls[control].main_contact
-    lone = set(numbers) == {main}
+    declared = declare_inputs(value, control, numbers).declared
 
     def change(open_file: OpenFile) -> None:
         editor = open_file(device)
@@ -80,10 +85,10 @@ def renumber(device: str, value: Device, control: str, numbers: Mapping[str, int
         for name in ("input", "inputs"):
             if name in fields:
                 editor.remove_control_field(control, name)
-        if lone:
-            editor.set_control_field(control, "input", numbers[str(main)])
-        elif numbers:
-            editor.set_control_field(control, "inputs", dict(numbers))
+        if set(declared) == {main}:
+            editor.set_control_field(control, "input", declared[str(main)])
+        elif declared:
+            editor.set_control_field(control, "inputs", dict(declared))
 
     return Edit(f"Renumber {control}", change)
 

@@ -29,6 +29,10 @@ class Said:
     down: frozenset[int]
     pulses: tuple[tuple[int, int], ...] = ()
 
+    def without(self, numbers: set[int]) -> "Said":
+        """The same without the pulses of these inputs."""
+        return Said(self.down, tuple(one for one in self.pulses if one[0] not in numbers))
+
 
 def see(device: Device, closed: Closed) -> Closed:
     """Contacts that read closed while these are: ghosts, and those on the wire of another."""

@@ -65,16 +65,16 @@ def test_an_own_pin_keeps_the_number_it_declares_and_others_go_round_it() -> Non
     assert numbering.disagreements == ()
 
 
-def test_a_declared_number_that_differs_is_kept_and_told() -> None:
+def test_the_wiring_s_number_wins_over_a_declared_one_that_differs_and_it_is_told() -> None:
     numbering = number_inputs(replace(MATRIX, declared={B: 4, C: 5}))
-    assert numbering.numbers == {A: 1, B: 4, C: 5}
+    assert numbering.numbers == {A: 1, B: 3, C: 5}
     assert numbering.computed == {A: 1, B: 3, C: 5}
     assert numbering.disagreements == (Disagreement(B, declared=4, computed=3),)
 
 
 def test_contacts_on_one_number_are_told() -> None:
-    numbering = number_inputs(replace(MATRIX, declared={B: 5}))
-    assert numbering.clashes == (Clash(5, (B, C)),)
+    numbering = number_inputs(replace(MATRIX, own_pins=(D,), declared={D: 5}))
+    assert numbering.clashes == (Clash(5, (C, D)),)
 
 
 def test_one_by_one_takes_what_is_declared() -> None:

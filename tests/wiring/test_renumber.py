@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from profiles.model import Contact
 from profiles.wiring.circuit import numbering_of
-from profiles.wiring.renumber import renumber
+from profiles.wiring.renumber import declare_inputs, renumber
 from tests.sheets.workshop import bench, momentary
 
 WIRING = {"rows": ["2", "3"], "columns": ["4", "5"], "numbering": "along-rows"}
@@ -80,3 +80,27 @@ def test_the_file_so_changed_has_the_numbers_foretold(along: Any, first: int, un
     foretold = {**numbering_of(box).numbers, **{t: new for t, _, new in plan.changes}}
     assert dict(after.numbers) == foretold
     assert after.disagreements == ()
+
+
+def test_declaring_the_numbers_that_the_wiring_gives_changes_and_writes_nothing() -> None:
+    assert declare_inputs(square(), "b12", {"press": 2}) == ({}, frozenset(), {})
+
+
+def test_a_number_declared_already_stays_declared() -> None:
+    box = square(b12={"input": 2})
+    assert declare_inputs(box, "b12", {"press": 2}) == ({"press": 2}, frozenset(), {})
+
+
+def test_a_number_that_the_wiring_gives_cannot_be_declared_away() -> None:
+    assert declare_inputs(square(), "b12", {"press": 9}) == (
+        {"press": 9},
+        frozenset(),
+        {"press": 2},
+    )
+
+
+def test_a_pin_of_its_own_takes_the_number_declared_and_loses_the_one_left_out() -> None:
+    lone = momentary("LONE", (90.0, 60.0), 9.0, pin="9", input=7)
+    box = square(lone=lone)
+    assert declare_inputs(box, "lone", {"press": 8}) == ({"press": 8}, frozenset({"press"}), {})
+    assert declare_inputs(box, "lone", {}) == ({}, frozenset({"press"}), {})

@@ -1,0 +1,65 @@
+"""What edits of a control mean for profiles, told before they are made."""
+
+from typing import Any
+
+import pytest
+
+from profiles.model import Application, Device, Library, Profile
+from profiles.work.controls import Effect, effects_of_renumber
+
+BOX: dict[str, Any] = {
+    "format": 1,
+    "device": {"id": "desk", "name": "Desk"},
+    "plate": {"width": 100.0, "height": 100.0},
+    "wiring": {"rows": ["2"], "columns": ["3", "4"], "numbering": "along-rows"},
+    "controls": {
+        "horn": {"kind": "momentary", "crossing": [1, 1]},
+        "bell": {"kind": "momentary", "crossing": [1, 2]},
+        "lone": {"kind": "momentary", "pin": "5", "input": 9},
+    },
+}
+
+
+@pytest.fixture
+def library() -> Library:
+    box = {**BOX, "controls": {**BOX["controls"]}}
+    for name, control in box["controls"].items():
+        place = {"label": name, "position": [50.0, 50.0], "hole": 10.0}
+        box["controls"][name] = {**place, **control}
+    application = {
+        "format": 1,
+        "application": {"id": "tram", "name": "Tram"},
+        "actions": {"go": {"name": "Go"}, "stop": {"name": "Stop"}},
+    }
+    profile = {
+        "format": 1,
+        "profile": {"application": "tram", "device": "desk", "id": "ride"},
+        "bindings": {"horn": "go", "lone + bell": "stop"},
+    }
+    return Library.of(
+        [
+            Device.model_validate(box),
+            Application.model_validate(application),
+            Profile.model_validate(profile),
+        ]
+    )
+
+
+@pytest.mark.parametrize(("control", "number"), [("horn", 1), ("bell", 2), ("lone", 9)])
+def test_renumbering_with_the_same_number_means_nothing_for_any_profile(
+    library: Library, control: str, number: int
+) -> None:
+    """Whether the number is declared or comes from the wiring."""
+    assert effects_of_renumber(library, "desk", control, {"press": number}) == ()
+
+
+def test_another_number_of_a_held_contact_is_bound_anew_too(library: Library) -> None:
+    assert effects_of_renumber(library, "desk", "lone", {"press": 8}) == (
+        Effect("ride", "has to bind 1 action anew in the title: `stop`"),
+    )
+
+
+def test_a_number_that_the_wiring_gives_is_said_to_stay(library: Library) -> None:
+    assert effects_of_renumber(library, "desk", "horn", {"press": 8}) == (
+        Effect("desk", "keeps input 1 for `horn.press`: its wiring gives it"),
+    )
