@@ -68,7 +68,7 @@ def check_held(survey: Survey) -> Iterator[Finding]:
                     f"`{link.application.id}` may catch {names} while binding",
                     "Put latching controls off first, or let them report edges",
                     Spot(link.id, ("profile",)),
-                    [Related("stays down", device.spot("controls", one)) for one in device.staying],
+                    [Related("stays down", device.spot("controls", key)) for key in device.staying],
                     about=device.id,
                 )
 

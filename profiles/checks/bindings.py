@@ -48,7 +48,7 @@ def check_bound_often(survey: Survey) -> Iterator[Finding]:
             bound = [
                 same[0]
                 for bindings in link.slots.values()
-                if (same := [one for one in bindings if one.action_id == action_id])
+                if (same := [each for each in bindings if each.action_id == action_id])
             ]
             if len(bound) > most:
                 names = list_some([link.name(binding.acting) for binding in bound])

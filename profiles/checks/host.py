@@ -28,7 +28,7 @@ def check_arrival(survey: Survey) -> Iterator[Finding]:
                     code, key = "number-beyond-application", "buttons"
                     reason = f"but `{header.id}` accepts only {header.buttons}"
                 name = device.name(control, contact)
-                binding = next(one for one in link.bound if who in (*one.held, one.acting))
+                binding = next(b for b in link.bound if who in (*b.held, b.acting))
                 yield report(
                     code,
                     f"{name} is input {number}, {reason}",

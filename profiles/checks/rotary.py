@@ -49,17 +49,20 @@ def check_turns(survey: Survey) -> Iterator[Finding]:
 
 def _check_pair(name: str, right: ResolvedBinding, left: ResolvedBinding) -> Iterator[Finding]:
     """What is wrong with the steps of the two directions, clockwise first."""
-    one, other = right.action, left.action
-    if not (one.behaviour == other.behaviour == "step" and contexts_meet(one, other)):
+    step, back = right.action, left.action
+    if not (step.behaviour == back.behaviour == "step" and contexts_meet(step, back)):
         return
-    named = one.partner or other.partner
+    named = step.partner or back.partner
     # A direction that is not given is taken as the opposite of the other.
-    up, down = one.direction or OPPOSITE[other.direction], other.direction
-    if named and one.partner != left.action_id and other.partner != right.action_id:
+    ways = (
+        step.direction or OPPOSITE[back.direction],
+        back.direction or OPPOSITE[step.direction],
+    )
+    if named and step.partner != left.action_id and back.partner != right.action_id:
         code = "rotary-mismatched"
         message = f"{name} steps `{right.action_id}` against `{left.action_id}`"
         remedy = f"Bind `{named}` with its partner"
-    elif up == "decrease" and (down or OPPOSITE[up]) == "increase":
+    elif ways == ("decrease", "increase"):
         code = "rotary-reversed"
         message = f"{name} decreases clockwise with `{right.action_id}`"
         remedy = f"Swap `{right.action_id}` and `{left.action_id}`"

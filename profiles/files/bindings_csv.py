@@ -149,7 +149,7 @@ def _find_columns(header: list[str]) -> tuple[dict[str, int], tuple[str, ...]]:
 
 def _explain_missing(column: str, names: list[str]) -> str:
     if column in names:
-        return f"row 1: column `{column}` stands twice; keep one"
+        return f"row 1: column `{column}` is a duplicate; keep one"
     meant = closest(column, [name for name in names if name not in COLUMNS])
     advice = (
         f"rename `{escape_controls(meant)}`" if meant else f"name the columns {join_words(COLUMNS)}"

@@ -264,7 +264,7 @@ def _explain_repeated_key(text: str) -> FileFaultError:
 
     path, span = find_repeated_key(text)
     message, remedy = (
-        f"key `{escape_controls(str(path[-1]))}` stands twice",
+        f"key `{escape_controls(str(path[-1]))}` is a duplicate",
         "Remove one of the two",
     )
     return FileFaultError("repeated-key", message, remedy, Lines(text).region(span))

@@ -9,7 +9,7 @@ from profiles.text.inert import escape_controls
 PLACED = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 EXPLAINED = (
-    ("Cannot overwrite a value", "repeated-key", "a key stands twice", "Remove one of the two"),
+    ("Cannot overwrite a value", "repeated-key", "a key is a duplicate", "Remove one of the two"),
     (
         "Cannot declare",
         "repeated-key",
@@ -25,7 +25,7 @@ EXPLAINED = (
     (
         "Duplicate inline table key",
         "repeated-key",
-        "a key stands twice",
+        "a key is a duplicate",
         "Remove one of the two",
     ),
     ("Expected '=' after a key", "broken-syntax", "a key without `=`", "Write `key = value`"),

@@ -197,7 +197,7 @@ class _Builder:
             raise self._refuse(
                 event,
                 "repeated-key",
-                f"key `{escape_controls(key)}` stands twice",
+                f"key `{escape_controls(key)}` is a duplicate",
                 "Remove one of the two",
             )
         self.path[-1] = key

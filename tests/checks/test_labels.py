@@ -1,4 +1,4 @@
-"""Words that stand twice."""
+"""Duplicate labels and legends."""
 
 from profiles.model import Related, Spot
 from tests.checks.build import application, device, find, profile, told

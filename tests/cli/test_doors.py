@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from profiles.api import finding_pages
-from profiles.cli.main import COMMANDS
+from profiles.cli.group import COMMANDS
 from tests.cli.conftest import ROOT, Run, edit
 
 

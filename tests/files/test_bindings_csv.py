@@ -121,7 +121,7 @@ def test_every_bad_row_is_named() -> None:
     [
         ("", "row 1: no column `binding`; name the columns binding, action, legend and note"),
         ("bindings,action\n", "row 1: no column `binding`; rename `bindings`"),
-        ("binding,action,action\n", "row 1: column `action` stands twice; keep one"),
+        ("binding,action,action\n", "row 1: column `action` is a duplicate; keep one"),
         ('binding,action\n"a', "the table breaks off: unexpected end of data"),
     ],
 )

@@ -101,7 +101,7 @@ def test_contacts_named_on_and_off_stay_words_in_yaml() -> None:
     [
         ("toml", "a = x", "broken-syntax", "TOML stops here: no value that TOML knows", (1, 5)),
         ("toml", 'a = 1\nb = "x', "broken-syntax", None, (2, 6)),
-        ("toml", "a = 1\na = 2", "repeated-key", "a key stands twice", (2, 5)),
+        ("toml", "a = 1\na = 2", "repeated-key", "a key is a duplicate", (2, 5)),
         ("toml", "[a]\n[a]", "repeated-key", "a table is opened twice", (2, 3)),
         ("toml", "a = nan", "foreign-value", "no finite number stands here", None),
         ("toml", "a = 2020-01-01", "foreign-value", "a date or time stands here", None),
@@ -114,12 +114,12 @@ def test_contacts_named_on_and_off_stay_words_in_yaml() -> None:
         ("json", "[1]", "broken-syntax", "file is no table of keys", None),
         ("json", '{"a": 1 2}', "broken-syntax", None, (1, 9)),
         ("json", '{"a": 1,}', "broken-syntax", None, None),  # at the comma from Python 3.13 on
-        ("json", '{"a": {"b": 1,\n"b": 2}}', "repeated-key", "key `b` stands twice", (2, 1)),
+        ("json", '{"a": {"b": 1,\n"b": 2}}', "repeated-key", "key `b` is a duplicate", (2, 1)),
         (
             "json",
             '{"a": 1,\n"a": {"b": 1, "b": 2}}',
             "repeated-key",
-            "key `a` stands twice",
+            "key `a` is a duplicate",
             (2, 1),
         ),
         (
@@ -144,7 +144,7 @@ def test_contacts_named_on_and_off_stay_words_in_yaml() -> None:
         ("yaml", "b: {<<: 1}", "yaml-shortcut", "merge key `<<` is not read", (1, 5)),
         ("yaml", "a: !!str x", "yaml-shortcut", None, (1, 4)),
         ("yaml", "!!python/object/apply:os.system [ls]", "yaml-shortcut", None, (1, 1)),
-        ("yaml", "a: 1\na: 2", "repeated-key", "key `a` stands twice", (2, 1)),
+        ("yaml", "a: 1\na: 2", "repeated-key", "key `a` is a duplicate", (2, 1)),
         ("yaml", "1: 2", "foreign-value", "key `1` is not text", (1, 1)),
         ("yaml", "true: 2", "foreign-value", "key `true` is not text", (1, 1)),
         ("yaml", "? [a]\n: 2", "foreign-value", "a key here is not text", (1, 3)),

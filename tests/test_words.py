@@ -1,0 +1,73 @@
+"""One word per idea: what people read uses the words of the glossary, and none that they replace.
+
+The glossary is data, `words.toml` beside this file. Judged are the pages of findings and every
+finding of the bundled libraries, names in backticks apart: those are the user's own.
+"""
+
+import re
+import tomllib
+from collections.abc import Iterator
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from profiles.checks.codes import read_pages
+from profiles.checks.registry import run_checks
+from profiles.files.library import load_library
+from profiles.model import Finding, Page
+from tests.conftest import EXAMPLES
+
+REPLACED = tomllib.loads(Path(__file__).with_name("words.toml").read_text("utf-8"))["replaced"]
+
+
+def find_replaced(words: str) -> list[str]:
+    """Words of a text that the glossary replaces, each with what it says instead."""
+    own = re.sub(r"`[^`]*`", "``", words)
+    return [
+        f"{match.group()}: {entry['use']}"
+        for entry in REPLACED
+        for match in re.finditer(entry["word"], own, re.IGNORECASE)
+    ]
+
+
+@cache
+def all_findings() -> tuple[Finding, ...]:
+    """Every finding of the bundled libraries; together they show every code."""
+    found: list[Finding] = []
+    for name in ("faulty", "broken", "harbour"):
+        loaded = load_library(EXAMPLES / name)
+        found += [*loaded.problems, *run_checks(loaded.library).findings]
+    return tuple(found)
+
+
+def texts_of(finding: Finding) -> Iterator[str]:
+    yield from (finding.message, finding.remedy)
+    yield from (related.message for related in finding.related)
+
+
+def test_replaced_words_are_found_where_they_are() -> None:
+    assert find_replaced("Mend the lamps, which turn 12 detents a second.") == [
+        "lamps: LED",
+        "Mend: fix",
+        "detents a second: detents/s",
+    ]
+    assert find_replaced("Fix the LEDs of `lamp`, which turn 12 detents/s.") == []
+
+
+@pytest.mark.parametrize("page", [pytest.param(one, id=one.code) for one in read_pages().values()])
+def test_no_page_uses_a_replaced_word(page: Page) -> None:
+    """In none of its texts; the example is a file of its owner, who names things freely."""
+    for text in (page.title, page.what, page.why, page.remedy, page.source):
+        assert find_replaced(text) == []
+
+
+def test_no_code_uses_a_replaced_word() -> None:
+    assert {code: found for code in read_pages() if (found := find_replaced(code))} == {}
+
+
+def test_no_finding_uses_a_replaced_word() -> None:
+    found = {text: find_replaced(text) for one in all_findings() for text in texts_of(one)}
+
+    assert len(found) > 100
+    assert {text: words for text, words in found.items() if words} == {}
