@@ -1,7 +1,7 @@
 """JSON Schemas (draft 2020-12) of the five kinds of file, made from the model.
 
 - `schemas`: every schema by kind
-- `write_schemas`: the same as files, for editors
+- `schema_files`: the text of each as a file, for editors
 
 The model stays the judge. What its validators say in code is repeated here in the schema's own
 words where those reach: which contacts a kind of control has, what a binding key looks like, that
@@ -10,7 +10,6 @@ nowhere, is left to `check`.
 """
 
 import json
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from profiles.files.validate import SCHEMA_ID
@@ -43,22 +42,12 @@ def schemas() -> dict[str, Schema]:
     return {kind: _build(kind) for kind in TITLES}
 
 
-def write_schemas(folder: Path) -> tuple[Path, ...]:
-    """Write each schema to `<kind>.schema.json` in a folder, and return the paths.
-
-    Raises:
-        OSError: where the folder cannot be made or written to.
-    """
-    folder.mkdir(parents=True, exist_ok=True)
-    return tuple(
-        _write(folder / f"{kind}.schema.json", schema) for kind, schema in schemas().items()
-    )
-
-
-def _write(path: Path, schema: Schema) -> Path:
-    text = json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
-    path.write_text(text, encoding="utf-8", newline="\n")
-    return path
+def schema_files() -> dict[str, str]:
+    """Return the text of each schema's file, by the file's name."""
+    return {
+        f"{kind}.schema.json": json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
+        for kind, schema in schemas().items()
+    }
 
 
 def _build(kind: str) -> Schema:

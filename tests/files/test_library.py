@@ -13,7 +13,7 @@ from profiles.files.library import (
     find_library,
     load_library,
 )
-from profiles.files.schema import write_schemas
+from profiles.files.schema import schema_files
 from profiles.model import Finding, Place, Related, Spot
 
 EXAMPLES = Path(__file__).parents[2] / "example_profiles"
@@ -223,7 +223,9 @@ def test_every_code_has_a_page_and_no_other() -> None:
 
 
 def test_the_programs_own_schemas_are_no_part_of_a_library(tmp_path: Path) -> None:
-    write_schemas(tmp_path / "schemas")
+    (tmp_path / "schemas").mkdir()
+    for name, text in schema_files().items():
+        (tmp_path / "schemas" / name).write_text(text, encoding="utf-8")
     loaded = load_library(tmp_path)
     assert (loaded.problems, loaded.notes) == ((), ())
     foreign = {"$schema": "https://json-schema.org/draft/2020-12/schema", "$id": "urn:other"}

@@ -1,5 +1,6 @@
 """`platebook new`: a commented starter file for a device, an application, a profile or a board."""
 
+import os
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -130,13 +131,14 @@ def _start(
 
 
 def _write_new(path: Path, text: str) -> None:
-    try:
-        with path.open("x", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError:
+    from profiles.files.save import SaveError, create_file
+
+    if os.path.lexists(path):
         raise Unusable(
             f"{show_path(path)} is there already, and is left as it is",
             "Choose another id, or another file with --output.",
-        ) from None
-    except OSError as error:
-        raise Unusable(f"cannot write {show_path(path)}: {error.strerror}") from None
+        )
+    try:
+        create_file(path, text.encode())
+    except SaveError as error:
+        raise Unusable(str(error)) from None

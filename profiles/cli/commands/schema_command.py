@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from profiles.cli.exits import Unusable
-from profiles.cli.output import note, show_path, write
+from profiles.cli.output import note, put_outputs, show_path, write
 
 
 @click.command(name="schema")
@@ -16,15 +16,14 @@ def command(folder: Path | None, kind: str | None) -> None:
     if kind is not None:
         _print_one(kind)
         return
-    from profiles.files.schema import write_schemas
+    from profiles.files.schema import schema_files
+    from profiles.work.outputs import Output
 
     target = folder or Path("schemas")
-    try:
-        written = write_schemas(target)
-    except OSError as error:
-        raise Unusable(f"cannot write to {show_path(target)}: {error.strerror}") from None
-    for path in written:
-        write(show_path(path))
+    outputs = [Output(target / name, text.encode()) for name, text in schema_files().items()]
+    put_outputs(outputs)
+    for output in outputs:
+        write(show_path(output.path))
     note("name one in the first line of a file, and an editor checks it as you type")
 
 
