@@ -5,7 +5,9 @@ millimetres). Lines, arcs and circles stay what they are; other paths are polyli
 Each layer has a colour; words beyond ASCII are written `\\U+XXXX`.
 """
 
+import re
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import cycle
 from math import radians, tan
 
@@ -31,6 +33,12 @@ TOLERANCE = 0.01
 
 LAYER_COLOURS = (7, 1, 5, 3, 6, 4, 2)
 """Colour numbers (ACI) given to the layers in turn; 7 is black on white or white on black."""
+
+_LONGEST = 255
+"""Most characters of a string in R12 (DXF reference, string group codes)."""
+
+_WITHIN_CODES = re.compile(r"(?<=%)(?=%)|(?<=\\)(?=.)")
+"""Within each code: `%%`, or a backslash and what follows, since some programs read MTEXT codes."""
 
 _ALIGN = {"left": 0, "middle": 1, "right": 2}
 
@@ -107,14 +115,23 @@ class DxfSurface:
             self._entity("CIRCLE", style, [*_at(10, centre), (40, _number(diameter / 2))])
 
     def draw_text(self, text: Text) -> None:
-        """Draw text as text; its height is that of capitals."""
+        """Draw text as text, in pieces where it holds codes; its height is that of capitals."""
         lettering = text.lettering
         self.losses += missing_letters(lettering.face, text.words)
+        words = lettering.face.shown(text.words)
+        pieces = _pieces(words)
+        if len(pieces) > 1:
+            at = text.start()
+            for piece in pieces:
+                part = replace(text, words=piece, at=at, anchor="left")
+                self.draw_text(part)
+                at = part.frame(part.width, 0.0, part.width, 0.0)[0]
+            return
         turn = text.angle + (180 if text.reversed else 0)
         tags = [
             *_at(10, text.start()),
             (40, _number(lettering.cap_height)),
-            (1, dxf_text(lettering.face.shown(text.words))),
+            (1, _encoded(words)),
             (50, _number(round(turn, 6) % 360)),
             (41, _number(lettering.condense)),
             (7, _style_name(lettering.face)),
@@ -159,6 +176,27 @@ class DxfSurface:
         )
         self.losses.append(Loss("fill", f"DXF {what}"))
         return not is_background
+
+
+def _pieces(words: str) -> list[str]:
+    """Return words in pieces none of which holds a whole code or is longer than R12 allows.
+
+    Escaped codes would come to life again in readers that first decode letters by number.
+    """
+    pieces: list[str] = []
+    for part in _WITHIN_CODES.split(words):
+        pieces.append("")
+        is_short = len(_encoded(part)) <= _LONGEST
+        for letter in [part] if is_short else part:
+            if len(_encoded(pieces[-1] + letter)) > _LONGEST:
+                pieces.append("")
+            pieces[-1] += letter
+    return pieces
+
+
+def _encoded(words: str) -> str:
+    """Return words in ASCII; a caret by itself is a caret and a space (DXF reference)."""
+    return dxf_text(words).replace("\\U+005E", "^ ")
 
 
 def _corners(path: Path) -> list[tuple[Point, float]]:

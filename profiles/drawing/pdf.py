@@ -33,8 +33,8 @@ def write_pdf(document: Document) -> Written:
     make_canvas = _reportlab("pdfgen.canvas").Canvas
     # Without a font of ours to begin with the library would name Helvetica, which is not embedded.
     canvas = make_canvas(buffer, invariant=1, pageCompression=1, initialFontName=font_name(REGULAR))
-    canvas.setTitle(REGULAR.shown(document.title))
-    canvas.setSubject(REGULAR.shown(document.subject))
+    canvas.setTitle(_metadata(document.title))
+    canvas.setSubject(_metadata(document.subject))
     canvas.setCreator("Platebook")
     canvas.setAuthor("")
     canvas.setViewerPreference("PrintScaling", "None")
@@ -47,6 +47,17 @@ def write_pdf(document: Document) -> Written:
         losses += surface.losses
     canvas.save()
     return Written(buffer.getvalue(), gather(losses))
+
+
+def _metadata(words: str) -> Any:
+    """Return words as a text string: one that begins like another encoding must be UTF-16.
+
+    ISO 32000-1, 7.9.2.2; some viewers also take the marks of UTF-16LE and UTF-8 for what they are.
+    """
+    shown = REGULAR.shown(words)
+    if shown.startswith(("þÿ", "ÿþ", "ï»¿")):
+        return _reportlab("pdfbase.pdfdoc").PDFString(shown, enc="utf_16_be")
+    return shown
 
 
 class PdfSurface:

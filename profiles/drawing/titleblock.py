@@ -13,6 +13,7 @@ from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import GREY, Lettering
 from profiles.drawing.surface import Loss
 from profiles.lettering import BOLD
+from profiles.text.inert import escape_controls
 
 HEIGHT = 13.0
 """Height of the strip in mm."""
@@ -72,5 +73,6 @@ def draw_title_block(board: Recorder, box: Box, block: TitleBlock) -> list[Loss]
             fitted = fit_line(words, room, lettering)
             board.text((box.left + _EDGE, box.bottom + up), fitted.words, fitted.lettering)
             if fitted.cut:
-                losses.append(Loss("text", f'title block shows "{fitted.words}" for "{words}"'))
+                whole = escape_controls(words)
+                losses.append(Loss("text", f'title block shows "{fitted.words}" for "{whole}"'))
     return losses

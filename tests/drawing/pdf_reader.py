@@ -86,6 +86,10 @@ class PdfReader:
         fonts = [pdfium.FPDFTextObj_GetFont(item.raw) for item in objects]
         return {bool(pdfium.FPDFFont_GetIsEmbedded(font)) for font in fonts}
 
+    def title(self) -> str:
+        """The title that viewers show for the file."""
+        return str(self._document.get_metadata_value("Title"))
+
     def actions(self) -> int:
         """How many scripts, attachments, annotations and links the file holds."""
         raw = self._document.raw

@@ -1,6 +1,7 @@
 """DXF files opened, audited and measured by ezdxf."""
 
 import io
+import re
 from itertools import pairwise
 from math import pi
 from typing import Any
@@ -10,6 +11,7 @@ import ezdxf.bbox
 import ezdxf.filemanagement
 import pytest
 from ezdxf.lldxf.encoding import decode_dxf_unicode
+from ezdxf.tools.text import plain_text
 from hypothesis import given
 
 from profiles.drawing import Box, Lettering, Loss, Recorder, Written, mirrored, weights
@@ -177,8 +179,59 @@ def _assert_inert(words: str) -> None:
     with board.layer(words or "x"):
         board.text((10, 10), words)
         board.circle((0, 0), 2)
+    *texts, circle = open_dxf(write_dxf(board.finish())).modelspace()
+    assert circle.dxftype() == "CIRCLE"
+    assert {entity.dxftype() for entity in texts} == ({"TEXT"} if words else set())
+    assert "".join(map(show, texts)) == Lettering().face.shown(words)
+
+
+def show(text: Any) -> str:
+    """What a reader shows: letters by number decoded first, then carets and codes of `%%`.
+
+    The bar keeps ezdxf from taking a caret off the end.
+    """
+    return plain_text(decode_dxf_unicode(text.dxf.text) + "|")[:-1]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "LAMP %%c 5",
+        "%%u%%o RUN %%d",
+        "50%%%",
+        "TAB^IONE",
+        "^ ^J^^",
+        "NEW\\PLINE",
+        "\\U+0041 \\M+1A0B2",
+        "{\\fSymbol;a}",
+        "%<\\AcVar Date>%",
+    ],
+)
+def test_codes_of_other_programs_are_shown_as_letters(words: str) -> None:
+    """DXF reference, `%%` codes, caret notation, letters by number; and MTEXT codes.
+
+    No piece holds a whole code, so that it stays inert for readers that decode once more.
+    """
+    board = Recorder()
+    board.text((10, 10), words, Lettering(3.0), anchor="middle", angle=30)
+    texts = entities(board)
+    assert "".join(map(show, texts)) == words
+    for text in texts:
+        assert not re.search(r"%%|\\.|\^[^ ]", decode_dxf_unicode(text.dxf.text))
+
+
+@pytest.mark.parametrize(
+    "words", ["x" * 600, "Щ" * 90, "\\" * 40, "%" * 40], ids=["x", "Щ", "slashes", "percents"]
+)
+def test_long_words_go_on_where_the_last_piece_ends(words: str) -> None:
+    """DXF reference: strings of R12 have at most 255 characters."""
+    board = Recorder()
+    board.text((10, 10), words, Lettering(3.0), anchor="right", angle=90)
     written = write_dxf(board.finish())
-    found = list(open_dxf(written).modelspace())
-    assert [entity.dxftype() for entity in found] == (["TEXT"] if words else []) + ["CIRCLE"]
-    texts = [decode_dxf_unicode(entity.dxf.text) for entity in found[:-1]]
-    assert texts == ([Lettering().face.shown(words)] if words else [])
+    assert max(map(len, written.data.decode("ascii").splitlines())) <= 255
+    texts = list(open_dxf(written).modelspace())
+    assert "".join(map(show, texts)) == words
+    at = 10 - Lettering(3.0).width(words)
+    for text in texts:
+        assert tuple(text.dxf.insert)[:2] == pytest.approx((10, at), abs=1e-4)
+        at += Lettering(3.0).width(show(text))

@@ -287,3 +287,24 @@ def test_letters_with_a_meaning_in_pdf_come_back_as_they_were(words: str) -> Non
     board = Recorder()
     board.text((20, 100), words, Lettering(4.0))
     assert read(board).text() == words
+
+
+@pytest.mark.parametrize(
+    "words", ["https://harbour.example", "javascript:x()", "me@harbour.example"]
+)
+def test_addresses_are_words_without_links(words: str) -> None:
+    """A viewer may offer an address in plain sight as a link; the file itself holds none."""
+    reader = read_titled(words)
+    assert (reader.text(), reader.actions(), reader.title()) == (words, 0, words)
+
+
+@pytest.mark.parametrize("title", ["þÿ\x20A", "ÿþab", "ï»¿x", "\\376\\377", ") /Type (", "ŻÓŁW Ω"])
+def test_a_title_is_never_taken_for_another_encoding(title: str) -> None:
+    """ISO 32000-1, 7.9.2.2: text strings that begin with FE FF are UTF-16; 32000-2 adds UTF-8."""
+    assert read_titled(title).title() == title
+
+
+def read_titled(words: str) -> PdfReader:
+    board = Recorder()
+    board.text((20, 100), words, Lettering(4.0))
+    return PdfReader(write_pdf(Document((Page(210, 297, board.finish()),), title=words)).data)
