@@ -13,11 +13,34 @@ import threading
 import time
 from typing import Any, Protocol, TextIO
 
+from profiles.live.lines import AnswerKind
+
 END = "end"
 """Said for the person when the input has ended."""
 
 ESCAPE_WAIT = 0.02
 """Seconds within which the rest of an arrow key's letters arrives after its escape."""
+
+ANSWERS: dict[str, AnswerKind] = {
+    "enter": "next",
+    "n": "next",
+    "next": "next",
+    "s": "skip",
+    "skip": "skip",
+    "b": "back",
+    "back": "back",
+    "left": "back",
+    "a": "again",
+    "again": "again",
+    "x": "stop",
+    "escape": "stop",
+    "stop": "stop",
+    END: "stop",
+}
+"""What a key or a line answers."""
+
+HELP_KEYS = "Enter: that was all   s: skip   b: back   a: again   x: stop, resume later"
+HELP_LINES = "Answers, each on a line: next, skip, back, again, stop (resume later)"
 
 _ARROWS = {"[A": "up", "[B": "down", "[C": "right", "[D": "left"}
 _NAMED = {"\r": "enter", "\n": "enter", " ": "space", "\x7f": "backspace", "\x08": "backspace"}

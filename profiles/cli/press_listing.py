@@ -1,17 +1,27 @@
 """`platebook press list`: the boxes that are plugged in, and which device each may be."""
 
-import json
-from dataclasses import asdict
-from typing import TYPE_CHECKING, Any
-
 import click
 
 from profiles.cli.libraries import library_option, open_library
-from profiles.cli.output import note, write
+from profiles.cli.output import note, write_report
+from profiles.cli.press_running import unusable
+from profiles.live.events import LiveError, match_boxes
+from profiles.report import Cell, Column, Report, Table
+from profiles.work.press_boxes import NO_ACCESS, open_reader
 
-if TYPE_CHECKING:
-    from profiles.live.events import Box
-    from profiles.model import Device
+COLUMNS = (
+    Column("Instance", key="instance", readers="machines"),
+    Column("Box", key="name"),
+    Column("USB identity", readers="people"),
+    Column("Vendor", key="vendor", readers="machines"),
+    Column("Product", key="product", readers="machines"),
+    Column("Serial", key="serial"),
+    Column("Path", key="path", readers="machines"),
+    Column("Buttons", key="buttons"),
+    Column("Axes", key="axes"),
+    Column("Hats", key="hats"),
+    Column("Device", key="devices"),
+)
 
 
 @click.command(name="list")
@@ -19,49 +29,36 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="Print the boxes as JSON.")
 def command(library_option: str | None, as_json: bool) -> None:
     """List the boxes that are plugged in, and the devices of the library that each may be."""
-    from profiles.cli.press_boxes import NOTHING, open_reader
-
-    reader = open_reader()
     try:
-        boxes = reader.devices()
-    finally:
-        reader.close()
+        reader = open_reader()
+    except LiveError as error:
+        raise unusable(error) from None
+    boxes = reader.devices()
+    reader.close()
     devices = open_library(library_option).library.devices.values()
-    rows = [(box, [device.id for device in devices if _may_be(box, device)]) for box in boxes]
-    if as_json:
-        write(json.dumps({"format": 1, "boxes": [_plain(*row) for row in rows]}, indent=2))
-    elif rows:
-        write(_render(rows))
-    else:
-        note(NOTHING)
-
-
-def _may_be(box: "Box", device: "Device") -> bool:
-    from profiles.live.events import match_boxes
-
-    return device.device.usb is not None and bool(match_boxes([box], device.device.usb))
-
-
-def _plain(box: "Box", devices: list[str]) -> dict[str, Any]:
-    return {**asdict(box), "devices": devices}
-
-
-def _render(rows: "list[tuple[Box, list[str]]]") -> str:
-    from profiles.sheets.text_table import render_table
-
-    headings = ("Box", "USB identity", "Serial", "Buttons", "Axes", "Hats", "Device")
-    return render_table(
-        headings,
-        [
+    rows = []
+    for box in boxes:
+        names = [
+            device.id
+            for device in devices
+            if device.device.usb is not None and match_boxes([box], device.device.usb)
+        ]
+        rows.append(
             (
-                box.name or "without a name",
+                box.instance,
+                Cell(box.name or "without a name", data=box.name),
                 f"{box.vendor}:{box.product}",
-                box.serial or "none",
-                str(box.buttons),
-                str(box.axes),
-                str(box.hats),
-                ", ".join(devices) or "none of the library",
+                box.vendor,
+                box.product,
+                Cell(box.serial or "none", data=box.serial),
+                box.path,
+                box.buttons,
+                box.axes,
+                box.hats,
+                Cell(", ".join(names) or "none of the library", data=names),
             )
-            for box, devices in rows
-        ],
-    )
+        )
+    if rows or as_json:
+        write_report(Report("", (Table(COLUMNS, tuple(rows), key="boxes"),)), as_json=as_json)
+    else:
+        note(f"{NO_ACCESS}.")

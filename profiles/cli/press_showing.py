@@ -1,20 +1,35 @@
 """`platebook press show`: what a control does in an application, large; and a quiz."""
 
-import gc
 from pathlib import Path
 
 import click
 
-from profiles.cli.exits import Exit
+from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
+from profiles.cli.output import note, show_path, write_report
+from profiles.cli.press_running import (
+    choose_box,
+    option_from,
+    option_lines,
+    option_recording,
+    option_which,
+    run_at_terminal,
+    unusable,
+)
+from profiles.live.events import LiveError, match_boxes
+from profiles.model import Link
+from profiles.text.inert import escape_controls
 from profiles.work.names import find_named
+from profiles.work.press import find_series
+from profiles.work.press_boxes import ChosenReader, open_reader
+from profiles.work.press_show import LiveShow, begin_quiz, replay_quizzes, report_quizzes
 
 
 @click.command(name="show")
 @click.argument("profile")
 @library_option
-@click.option("--which", type=click.IntRange(1), metavar="N", help="Which of identical boxes.")
-@click.option("--lines", is_flag=True, help="Write and answer line by line, not on a whole screen.")
+@option_which
+@option_lines
 @click.option("--quiz", is_flag=True, help="Ask to find controls; measure time and errors.")
 @click.option(
     "--rounds", type=click.IntRange(1), metavar="N", help="With --quiz: end after N questions."
@@ -22,21 +37,9 @@ from profiles.work.names import find_named
 @click.option(
     "--seed", type=click.IntRange(0), metavar="N", help="With --quiz: the same questions again."
 )
-@click.option(
-    "--recording",
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="With --quiz: where to record.  [default: PROFILE-quiz.jsonl]",
-)
-@click.option(
-    "--from",
-    "sources",
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    multiple=True,
-    help="Sum up this recording of a quiz; no box is needed. May be given several times.",
-)
-@click.option("--json", "as_json", is_flag=True, help="Print the quiz's measurements as JSON.")
+@option_recording("With --quiz: where to record.  [default: PROFILE-quiz.jsonl]")
+@option_from("Sum up this recording of a quiz")
+@click.option("--json", "as_json", is_flag=True, help="Print the results of the quiz as JSON.")
 def command(
     profile: str,
     library_option: str | None,
@@ -57,19 +60,55 @@ def command(
         raise click.UsageError("--rounds, --seed, --recording and --json go with --quiz")
     if sources and recording is not None:
         raise click.UsageError("--from replays and records nothing; remove --recording")
-    loaded = open_sound_library(library_option)
-    found = find_named("profile", profile, loaded.library.profiles)
-    link = loaded.library.link(found.id)
-    gc.enable()  # the command line turns it off, for runs that end at once
-    if quiz or sources:
-        from profiles.cli.press_quiz import run_quiz, sum_up_quizzes
-
+    library = open_sound_library(library_option).library
+    link = library.link(find_named("profile", profile, library.profiles).id)
+    try:
         if sources:
-            return sum_up_quizzes(link, sources, as_json=as_json)
-        return run_quiz(
-            link, which, lines=lines, rounds=rounds, seed=seed, recording=recording, as_json=as_json
-        )
-    from profiles.cli.press_board import run_board
-
-    run_board(link, which, lines=lines)
+            write_report(report_quizzes(link, replay_quizzes(link, sources)), as_json=as_json)
+            return Exit.FINE
+        if not quiz:
+            show = LiveShow(link, open_boxes(link, which))
+            run_at_terminal(show, lines=lines, keys_told="x: stop")
+            return Exit.FINE
+        if not link.bound:
+            raise Unusable(
+                f"profile `{escape_controls(link.profile.id)}` binds nothing",
+                "Bind some actions first.",
+            )
+        reader = open_boxes(link, which)
+        path = recording or find_series(f"{link.profile.id}-quiz")[1]
+        run = begin_quiz(link, reader, path, rounds=rounds, seed=seed)
+        run_at_terminal(run, lines=lines, keys_told="s: give up, show it   x: stop")
+    except LiveError as error:
+        raise unusable(error) from None
+    if run.trouble:
+        note(f"platebook: {run.trouble.message}\n  {run.trouble.remedy}.")
+    note(f"note: recorded in {show_path(path)}")
+    write_report(report_quizzes(link, [run.quiz]), as_json=as_json)
     return Exit.FINE
+
+
+def open_boxes(link: Link, which: int | None) -> ChosenReader:
+    """A reader of the boxes of a profile, without their twins; absent ones may come later.
+
+    Raises:
+        Unusable: if the profile has no device, or several boxes may be one and none is chosen.
+        LiveError: if no box of the profile is plugged in, or none can be read.
+    """
+    if not link.devices:
+        raise Unusable(
+            f"profile `{escape_controls(link.profile.id)}` names no device of the library",
+            "Put the device's file into the library.",
+        )
+    reader = open_reader()
+    boxes = reader.devices()
+    try:
+        absent = [one for one in link.devices if not match_boxes(boxes, one.device.usb)]
+        here = [one for one in link.devices if one not in absent] or absent[:1]
+        chosen = [choose_box(boxes, device, which) for device in here]
+    except (LiveError, Unusable):
+        reader.close()
+        raise
+    for device in absent:
+        note(f"note: `{escape_controls(device.id)}` is not plugged in; it counts as soon as it is")
+    return ChosenReader(reader, *chosen)

@@ -1,72 +1,92 @@
-"""What is said while a box is listened to: on stderr, since stdout is data.
+"""What is shown while a box is listened to: on stderr, since stdout is data.
 
-At a terminal the last line is written over as things change; elsewhere every change is a line of
-its own, so that a log or a screen reader gets each thing once.
+At a terminal the last line is written over as things change, and posters take the whole screen;
+elsewhere every change is a line of its own, so that a log or a screen reader gets each thing once.
 """
 
 import os
 import shutil
 import sys
-from collections.abc import Sequence
 from typing import TextIO
 
 from profiles.cli.output import note
+from profiles.drawing.poster import render_poster
 from profiles.text.inert import escape_controls
+from profiles.work.press import UNPLUGGED, Poster, Prompt
 
 CLEAR = "\r\x1b[K"
 """Back to the start of the line, and away with what stands on it."""
 
+ROOM_TO_HEAR = 16
+"""Columns kept beside the words of a step for what is heard."""
 
-class StatusLine:
-    """A dialogue: lines that stay, and one line below them that changes."""
+FOOT = 6
+"""Lines of a terminal kept for what stands under large words."""
 
-    def __init__(self, *, by_line: bool) -> None:
+WIDEST = 120
+"""Columns that large words take at most."""
+
+
+class TerminalStatusLine:
+    """Lines that stay, and one line below them that changes.
+
+    `keys` say under a poster what can be typed; not where answers are whole lines.
+    """
+
+    def __init__(self, *, by_line: bool, keys: str = "") -> None:
         stream = sys.stderr
         self.over = stream is not None and not by_line and _can_write_over(stream)
+        self.keys = "" if by_line else keys
         self._status = ""
-
-    @property
-    def width(self) -> int:
-        """Columns of the terminal."""
-        return shutil.get_terminal_size().columns
-
-    @property
-    def height(self) -> int:
-        """Lines of the terminal."""
-        return shutil.get_terminal_size().lines
+        self._asked = ""
 
     def say(self, *lines: str) -> None:
         """Lines that stay."""
-        self._wipe()
+        self.end()
         for line in lines:
             note("\n".join(escape_controls(part) for part in line.split("\n")))
-        self._status = ""
 
-    def show(self, line: str) -> None:
-        """The line that changes; the same again says nothing."""
+    def show(self, shown: Prompt | Poster) -> None:
+        """What is asked now, words too long for one line above it; a poster."""
+        width = shutil.get_terminal_size().columns
+        if isinstance(shown, Poster):
+            self._show_large(shown, width)
+            return
+        words = f"{shown.place} {shown.words}" if shown.words != UNPLUGGED else shown.words
+        if self.over and len(words) + ROOM_TO_HEAR > width:
+            if self._asked != words:
+                self.say(words)
+            self._asked, words = words, shown.place
+        self.show_line(f"{words}   {shown.heard if self.over else ''}".rstrip())
+
+    def show_line(self, line: str) -> None:
+        """The line that changes; the same again shows nothing."""
         if line == self._status:
             return
         if not self.over:
             self.say(line)
         else:
-            self._put(CLEAR + escape_controls(line)[: self.width - 1])
+            width = shutil.get_terminal_size().columns
+            self._put(CLEAR + escape_controls(line)[: width - 1])
         self._status = line
 
-    def show_picture(self, lines: Sequence[str]) -> None:
-        """A whole screen at a terminal; elsewhere the lines."""
-        if self.over:
-            self._put("\x1b[H\x1b[2J")
-        note("\n".join(escape_controls(line) for line in lines))
+    def _show_large(self, poster: Poster, width: int) -> None:
+        """A poster on the whole screen; where there is none, all of it on one line."""
+        lines = [*poster.lines, *([self.keys] if self.keys else [])]
+        if not self.over:
+            self.say(". ".join([poster.words, *lines]))
+            return
+        rows = shutil.get_terminal_size().lines - FOOT
+        large = render_poster(poster.words, min(width, WIDEST) - 1, rows) or [poster.words]
+        self._put("\x1b[H\x1b[2J")
+        note("\n".join(escape_controls(line) for line in (*large, *lines)))
         self._status = ""
 
     def end(self) -> None:
         """Take the changing line away."""
-        self._wipe()
-        self._status = ""
-
-    def _wipe(self) -> None:
         if self.over and self._status:
             self._put(CLEAR)
+        self._status = ""
 
     def _put(self, text: str) -> None:
         stream = sys.stderr
@@ -80,11 +100,9 @@ def _can_write_over(stream: TextIO) -> bool:
     """Whether lines can be written over: a terminal that obeys ECMA-48 control sequences."""
     if not stream.isatty() or os.environ.get("TERM") == "dumb":
         return False
-    return _wake_console() if sys.platform == "win32" else True
-
-
-def _wake_console() -> bool:
-    """Ask a console on Windows to obey control sequences (SetConsoleMode, 0x0004)."""
+    if sys.platform != "win32":
+        return True
+    # A console on Windows is asked to obey control sequences (SetConsoleMode, 0x0004).
     import ctypes
 
     kernel = getattr(ctypes, "windll").kernel32  # noqa: B009

@@ -2,40 +2,36 @@
 
 import json
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
-from profiles.cli.exits import Exit
+from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import write
+from profiles.cli.output import note, put_outputs, show_path, write
+from profiles.cli.press_running import (
+    begin_at_terminal,
+    finish_at_terminal,
+    option_from,
+    option_lines,
+    option_new,
+    option_recording,
+    option_which,
+    refuse_both,
+    replay_all,
+)
+from profiles.cli.press_words import render_outcome
+from profiles.live.outcome import plain_outcome, sum_up
 from profiles.work.names import find_named
-
-if TYPE_CHECKING:
-    from profiles.live.outcome import Outcome
+from profiles.work.press_report import NAME_IT, form_of, make_reports
 
 
 @click.command(name="test")
 @click.argument("device")
 @library_option
-@click.option(
-    "--recording",
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    help="Where to record, or the recording to resume.  [default: DEVICE-press.jsonl]",
-)
-@click.option(
-    "--new", "fresh", is_flag=True, help="Start a new recording; do not resume the last one."
-)
-@click.option(
-    "--from",
-    "sources",
-    type=click.Path(path_type=Path),
-    metavar="FILE",
-    multiple=True,
-    help="Replay this recording; no box is needed. May be given several times.",
-)
-@click.option("--which", type=click.IntRange(1), metavar="N", help="Which of identical boxes.")
+@option_recording("Where to record, or the recording to resume.  [default: DEVICE-press.jsonl]")
+@option_new
+@option_from("Replay this recording")
+@option_which
 @click.option("--full", is_flag=True, help="Also press several at once, which tries every diode.")
 @click.option(
     "--detents",
@@ -44,7 +40,7 @@ if TYPE_CHECKING:
     show_default=True,
     help="How far to turn a rotary.",
 )
-@click.option("--lines", is_flag=True, help="Answer with words on lines, not single keys.")
+@option_lines
 @click.option("--every", is_flag=True, help="List what was right too.")
 @click.option(
     "--report",
@@ -52,7 +48,7 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     metavar="FILE",
     multiple=True,
-    help="Also write the report: a .pdf or .html file.",
+    help="Also write the report: a .pdf, .html or .csv file.",
 )
 @click.option("--by", "tester", default="", metavar="NAME", help="Who tested, for the report.")
 @click.option("--json", "as_json", is_flag=True, help="Print the outcome as JSON.")
@@ -79,37 +75,36 @@ def command(
       platebook press test helm-desk
       platebook press test helm-desk --from helm-desk-press.jsonl --report helm-desk.pdf
     """
-    if sources and (recording is not None or fresh):
-        raise click.UsageError("--from replays and records nothing; remove --recording and --new")
-    from profiles.cli.press_conduct import TestOptions, run_press_test
-    from profiles.cli.press_paper import check_names, write_reports
-    from profiles.cli.press_recordings import replay_recordings
-    from profiles.live.outcome import sum_up
-
-    check_names(reports)
-    loaded = open_sound_library(library_option)
-    found = find_named("device", device, loaded.library.devices)
-    is_unsaved = False
+    refuse_both(sources, recording, fresh)
+    for path in reports:
+        if form_of(path) is None:
+            raise Unusable(f"{show_path(path)} does not say what the report is to be", NAME_IT)
+    found = find_named("device", device, open_sound_library(library_option).library.devices)
+    is_written = True
     if sources:
-        replayed = replay_recordings(found, sources)
-        outcome, started = sum_up(replayed.sessions), replayed.started
+        tests = replay_all(found, sources)
     else:
-        ways = TestOptions(f"{found.id}-press", recording, fresh, which, full, detents, lines)
-        conducted = run_press_test(found, ways)
-        outcome, started = sum_up([conducted.session]), conducted.started
-        is_unsaved = conducted.is_unsaved
-    write(_render(outcome, every=every, as_json=as_json))
-    write_reports(outcome, reports, date=started, tester=tester)
-    if is_unsaved:
+        tests = [
+            begin_at_terminal(
+                found,
+                "press",
+                recording=recording,
+                fresh=fresh,
+                which=which,
+                depth="full" if full else "short",
+                detents=detents,
+            )
+        ]
+        is_written = finish_at_terminal(tests[0], lines=lines)
+    outcome = sum_up([test.session for test in tests])
+    if as_json:
+        write(json.dumps({"format": 1, **plain_outcome(outcome)}, indent=2))
+    else:
+        write(render_outcome(outcome, every=every))
+    outputs, remarks = make_reports(outcome, reports, date=tests[-1].started, tester=tester)
+    put_outputs(outputs)
+    for words in (*(f"report: {show_path(one.path)}" for one in outputs), *remarks):
+        note(words)
+    if not is_written:
         return Exit.UNUSABLE
     return Exit.FINDINGS if outcome.faulty else Exit.FINE
-
-
-def _render(outcome: "Outcome", *, every: bool, as_json: bool) -> str:
-    if as_json:
-        from profiles.live.outcome import plain_outcome
-
-        return json.dumps({"format": 1, **plain_outcome(outcome)}, indent=2)
-    from profiles.cli.press_words import render_outcome
-
-    return render_outcome(outcome, every=every)

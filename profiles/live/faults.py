@@ -1,13 +1,13 @@
-"""The wiring errors that a diagnosis knows, what each does to a build, and its name in words.
+"""The wiring errors that a diagnosis knows, what each does to a build, and how likely each is.
 
 A `Fault` is a kind and what it concerns: nodes for lines, contacts, or a rotary, each counted as
 in the model. `apply` turns a build into the one with that fault; faults follow one another,
-as mistakes do. `name_fault` gives the words, with the pins and wires named as in the device file,
-and `tell_remedy` what to look at.
+as mistakes do. `FAULT_TYPES` says of each kind all that can be said in words.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from typing import Literal, get_args
+from typing import Literal, NamedTuple, get_args
 
 from profiles.facts.box_model import BoxModel
 from profiles.live.build import Build, build_of
@@ -40,6 +40,103 @@ RATES = (0.5, 2.0, 4.0)
 """Pulses per detent of rotaries that are counted by another part of their Gray code."""
 
 
+class FaultType(NamedTuple):
+    """What holds of every fault of a kind.
+
+    `subject` is what its places count; `weight` how likely a box has one fault of this kind;
+    `words` and `remedy` are templates without a full stop, the remedy verb first.
+    """
+
+    subject: Literal["lines", "side", "numbering", "contacts", "diode", "rotary"]
+    weight: float
+    words: str
+    remedy: str
+
+
+_ORDER = "Put the wires of the {side} on pins {pins} in this order"
+_SETTING = "in the device file as the board does it, or correct the firmware"
+_BAND = "the diode at {0}: its band (cathode) belongs toward {cathode}"
+
+FAULT_TYPES: Mapping[FaultKind, FaultType] = {
+    "swapped": FaultType(
+        "lines", 0.12, "{all} are swapped at the board", "Exchange the wires at pins {pins}"
+    ),
+    "rotated": FaultType("side", 0.03, "the {side} are moved round by {by}: {where}", _ORDER),
+    "shifted": FaultType("side", 0.03, "the {side} are shifted by {by}: {where}", _ORDER),
+    "reversed": FaultType("side", 0.04, "the {side} sit on their pins in reverse order", _ORDER),
+    "transposed": FaultType(
+        "numbering", 0.05, "the board numbers {other}", f"Set `numbering` {_SETTING}"
+    ),
+    "offset": FaultType(
+        "numbering", 0.06, "every input is {step} too {height}", f"Set `first_input` {_SETTING}"
+    ),
+    "exchanged": FaultType("contacts", 0.12, "{all} are exchanged", "Exchange the wires of {all}"),
+    "dead": FaultType(
+        "lines",
+        0.10,
+        "{0} is off its pin",
+        "Look at the joint at pin {pins} and at the first stretch of wire from it",
+    ),
+    "bridged": FaultType(
+        "lines",
+        0.08,
+        "{0} touches {1}",
+        "Look for solder or a stray strand between the wires of pins {pins}",
+    ),
+    "joined": FaultType(
+        "diode",
+        0.03,
+        "{all} touch between switch and diode",
+        "Look for solder between the diodes of {all}",
+    ),
+    "stuck": FaultType(
+        "contacts",
+        0.04,
+        "{0} is closed all the time",
+        "Unsolder one end of {0} and measure: the switch, or a bridge beside it",
+    ),
+    "open": FaultType(
+        "contacts", 0.12, "{0} never closes", "Look at both joints of {0}, then at the switch"
+    ),
+    "diode-reversed": FaultType("diode", 0.08, "the diode at {0} is reversed", f"Turn {_BAND}"),
+    "diode-missing": FaultType(
+        "diode", 0.04, "the diode at {0} is missing or shorted", f"Look at {_BAND}"
+    ),
+    "diodes-reversed": FaultType(
+        "numbering",
+        0.03,
+        "every diode is reversed, or the board drives the other side",
+        "Set `driven` as the board does it, or turn every diode",
+    ),
+    "turns-back": FaultType(
+        "rotary",
+        0.10,
+        "{0} counts backwards: its two channels are exchanged",
+        "Exchange the wires of {channels}",
+    ),
+    "skips": FaultType(
+        "rotary",
+        0.05,
+        "{0} skips detents",
+        "Look at the joints of {0}, then turn it slowly: a worn one still skips",
+    ),
+    "multiplies": FaultType(
+        "rotary",
+        0.04,
+        "{0} gives {rate:g} pulses per detent",
+        "Set the pulses per detent of {0} in the firmware",
+    ),
+    "bounces": FaultType(
+        "contacts",
+        0.06,
+        "{0} bounces for longer than the debounce time",
+        "Raise the debounce time above {debounce:g} ms, or change the switch",
+    ),
+}
+"""How often each kind is met is a rule of thumb: what a builder does wrong most is to put two
+wires on each other's place, to leave a joint cold, or to turn a diode round."""
+
+
 @dataclass(frozen=True, slots=True, order=True)
 class Fault:
     """One wiring error; what `places` counts depends on the kind:
@@ -62,87 +159,73 @@ class Fault:
     kind: FaultKind
     places: tuple[int, ...] = ()
 
+    @property
+    def subject(self) -> str:
+        """What its places count."""
+        return FAULT_TYPES[self.kind].subject
+
 
 def apply(model: BoxModel, build: Build, fault: Fault) -> Build:
     """The build with this fault on top."""
-    match fault.kind:
-        case "swapped" | "rotated" | "shifted" | "reversed" | "dead":
-            return replace(build, pins=_move_pins(model, build.pins, fault))
-        case "transposed":
-            return replace(build, transposed=not build.transposed)
-        case "offset":
-            return replace(build, offset=build.offset + fault.places[0])
-        case "bridged":
-            first, second = fault.places
-            return replace(build, bridges=build.bridges | {(first, second)})
-        case "turns-back" | "skips" | "multiplies":
-            return _apply_rotary(model, build, fault)
-        case _:
+    kind, places = fault.kind, fault.places
+    match fault.subject:
+        case "numbering":
+            if kind == "transposed":
+                return replace(build, transposed=not build.transposed)
+            if kind == "offset":
+                return replace(build, offset=build.offset + places[0])
+            return replace(build, diodes=tuple(-diode for diode in build.diodes))
+        case "rotary":
+            if kind == "skips":
+                return replace(build, skipping=build.skipping | {places[0]})
+            if kind == "multiplies":
+                return replace(build, rates=(*build.rates, (places[0], RATES[places[1]])))
+            return _exchange(build, *model.channel_contacts[places[0]])
+        case "contacts" | "diode":
             return _apply_contact(build, fault)
+    if kind == "bridged":
+        return replace(build, bridges=build.bridges | {(places[0], places[1])})
+    return replace(build, pins=_move_pins(model, build.pins, fault))
 
 
 def _move_pins(model: BoxModel, pins: tuple[int, ...], fault: Fault) -> tuple[int, ...]:
     """The nodes behind the pins after lines changed places on them."""
-    found = list(pins)
+    found, first = list(pins), fault.places[0]
     if fault.kind == "dead":
-        return tuple(NO_NODE if node == fault.places[0] else node for node in pins)
+        return tuple(NO_NODE if node == first else node for node in pins)
     if fault.kind == "swapped":
-        a, b = fault.places
-        found[a], found[b] = found[b], found[a]
+        second = fault.places[1]
+        found[first], found[second] = found[second], found[first]
         return tuple(found)
-    first = fault.places[0]
-    side = slice(first, first + _side_length(model, first))
-    found[side] = _rearrange(found[side], fault)
+    place = slice(first, first + (model.rows if first == 0 else model.columns))
+    side = found[place]
+    if fault.kind == "reversed":
+        found[place] = side[::-1]
+        return tuple(found)
+    by = fault.places[1]
+    lost = [NO_NODE] * abs(by)
+    if fault.kind == "rotated":
+        found[place] = side[-by:] + side[:-by]
+    else:
+        found[place] = lost + side[:-by] if by > 0 else side[-by:] + lost
     return tuple(found)
 
 
-def _rearrange(side: list[int], fault: Fault) -> list[int]:
-    if fault.kind == "reversed":
-        return side[::-1]
-    by = fault.places[1]
-    if fault.kind == "rotated":
-        return side[-by:] + side[:-by]
-    empty = [NO_NODE] * abs(by)
-    return empty + side[:-by] if by > 0 else side[-by:] + empty
-
-
-def _side_length(model: BoxModel, first: int) -> int:
-    return model.rows if first == 0 else model.columns
-
-
-def _apply_rotary(model: BoxModel, build: Build, fault: Fault) -> Build:
-    rotary = fault.places[0]
-    if fault.kind == "skips":
-        return replace(build, skipping=build.skipping | {rotary})
-    if fault.kind == "multiplies":
-        return replace(build, rates=(*build.rates, (rotary, RATES[fault.places[1]])))
-    a, b = model.channel_contacts[rotary]
-    return _exchange(build, a, b)
-
-
 def _apply_contact(build: Build, fault: Fault) -> Build:
-    contact = fault.places[0] if fault.places else 0
+    contact, *others = fault.places
     match fault.kind:
         case "exchanged":
-            return _exchange(build, *fault.places)
+            return _exchange(build, contact, others[0])
         case "joined":
-            first, second = fault.places
-            return replace(build, joints=build.joints | {(first, second)})
+            return replace(build, joints=build.joints | {(contact, others[0])})
         case "stuck":
             return replace(build, stuck=build.stuck | {contact})
         case "open":
             return replace(build, opened=build.opened | {contact})
         case "bounces":
             return replace(build, bouncing=build.bouncing | {contact})
-        case "diodes-reversed":
-            return replace(build, diodes=tuple(-diode for diode in build.diodes))
-        case _:
-            return _turn_diode(build, contact, missing=fault.kind == "diode-missing")
-
-
-def _turn_diode(build: Build, contact: int, *, missing: bool) -> Build:
     diodes = list(build.diodes)
-    diodes[contact] = 0 if missing else -diodes[contact]
+    diodes[contact] = 0 if fault.kind == "diode-missing" else -diodes[contact]
     return replace(build, diodes=tuple(diodes))
 
 

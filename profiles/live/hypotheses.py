@@ -2,9 +2,6 @@
 
 - `prior_of`: log probability of one fault; that of its kind shared out over all its variants
 - `propose`: every fault of every kind that could explain a part of what is not explained yet
-
-How often each kind is met is a rule of thumb: what a builder does wrong most is to put
-two wires on each other's place, to leave a joint cold, or to turn a diode round.
 """
 
 from collections.abc import Iterable, Iterator, Sequence
@@ -16,32 +13,11 @@ from math import comb, log
 from profiles.facts.box_model import BoxModel
 from profiles.live.build import Build, build_of, can_turn
 from profiles.live.evidence import Evidence
-from profiles.live.faults import RATES, Fault, FaultKind
+from profiles.live.faults import FAULT_TYPES, RATES, Fault, FaultKind
 from profiles.live.forward import Heard
 
-WEIGHTS: dict[FaultKind, float] = {
-    "swapped": 0.12,
-    "rotated": 0.03,
-    "shifted": 0.03,
-    "reversed": 0.04,
-    "transposed": 0.05,
-    "offset": 0.06,
-    "exchanged": 0.12,
-    "dead": 0.10,
-    "bridged": 0.08,
-    "joined": 0.03,
-    "stuck": 0.04,
-    "open": 0.12,
-    "diode-reversed": 0.08,
-    "diode-missing": 0.04,
-    "diodes-reversed": 0.03,
-    "turns-back": 0.10,
-    "skips": 0.05,
-    "multiplies": 0.04,
-    "bounces": 0.06,
-}
+WEIGHTS = {kind: told.weight for kind, told in FAULT_TYPES.items()}
 """How likely a box has one fault of this kind."""
-
 
 MOST_SUSPECTS = 24
 """With more contacts than this amiss, it is lines that are looked at first."""

@@ -94,7 +94,7 @@ LOOKS = frozenset(
         "note",
         "led",
         "hole",
-        "body",
+        "front",
         "rotation",
     ]
 )

@@ -1,13 +1,14 @@
-"""Measurements from a press test: bounce, press times, rotary pulses; as values.
+"""Measurements of a press test: bounce, press times, rotary pulses; as values.
 
 Times are ms as the host heard them, so a press or gap shorter than the host's polling interval
 (1 to 10 ms on USB full speed, by the descriptor's bInterval) does not show, and what the box's own
 debounce hides does not either.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
+from statistics import median
 
 from profiles.live.evidence import BOUNCE_GAP, Observation
 from profiles.model import Contact
@@ -24,15 +25,15 @@ class PressMeasurements:
     @property
     def median(self) -> float | None:
         """Median time of a press, ms."""
-        return _median(self.times)
+        return median(self.times) if self.times else None
 
 
 @dataclass(frozen=True, slots=True)
 class TurnMeasurements:
     """One direction of a rotary: detents asked, pulses heard, and the fastest without a loss.
 
-    `fastest` is in detents/s over `RUN` detents in a row, None where detents were lost or
-    too few were heard. `gaps` are ms from pulse to pulse.
+    `fastest` is in detents/s over `RUN` detents in a row, None where detents were lost or too few
+    were heard. `gaps` are ms from pulse to pulse.
     """
 
     contact: Contact
@@ -49,10 +50,13 @@ class TurnMeasurements:
 
 @dataclass(frozen=True, slots=True)
 class Measurements:
-    """All measurements of a test, in the order of its steps."""
+    """All measurements of a test, in the order of its steps; false where there are none."""
 
     presses: tuple[PressMeasurements, ...]
     turns: tuple[TurnMeasurements, ...]
+
+    def __bool__(self) -> bool:
+        return bool(self.presses or self.turns)
 
 
 RUN = 4
@@ -63,17 +67,15 @@ def summarise(observations: Iterable[Observation]) -> Measurements:
     """Measurements of every contact that was pressed or turned."""
     presses, turns = [], []
     for one in observations:
-        if one.skipped or one.step.contact is None or not one.presses:
+        contact = one.step.contact
+        if one.skipped or contact is None or not one.presses:
             continue
         if one.step.gesture == "turn":
-            turns.append(_turn_measurements(one, one.step.contact))
+            turns.append(_measure_turn(one, contact))
         elif one.step.gesture == "press":
-            presses.append(_press_measurements(one, one.step.contact))
+            gaps = tuple(gap for _, gap in one.bounces)
+            presses.append(PressMeasurements(contact, _press_times(one), gaps))
     return Measurements(tuple(presses), tuple(turns))
-
-
-def _press_measurements(one: Observation, terminal: Contact) -> PressMeasurements:
-    return PressMeasurements(terminal, _press_times(one), tuple(gap for _, gap in one.bounces))
 
 
 def _press_times(one: Observation) -> tuple[float, ...]:
@@ -90,30 +92,16 @@ def _press_times(one: Observation) -> tuple[float, ...]:
     return tuple(end - start for found in spans.values() for start, end in found)
 
 
-def _turn_measurements(one: Observation, terminal: Contact) -> TurnMeasurements:
+def _measure_turn(one: Observation, contact: Contact) -> TurnMeasurements:
     counts = one.counts
     number = max(sorted(counts), key=lambda key: counts[key])
     starts = [press.start for press in one.presses if press.number == number]
     gaps = tuple(after - before for before, after in pairwise(starts))
-    whole = counts[number] == one.step.detents
-    fastest = _fastest(starts) if whole else None
-    return TurnMeasurements(terminal, one.step.detents, counts[number], gaps, fastest)
-
-
-def _fastest(starts: Sequence[float]) -> float | None:
-    spans = [
+    runs = [
         after - before
         for before, after in zip(starts, starts[RUN:], strict=False)
         if after > before
     ]
-    return 1000.0 * RUN / min(spans) if spans else None
-
-
-def _median(values: Sequence[float]) -> float | None:
-    if not values:
-        return None
-    ordered = sorted(values)
-    middle = len(ordered) // 2
-    if len(ordered) % 2:
-        return ordered[middle]
-    return (ordered[middle - 1] + ordered[middle]) / 2
+    is_whole = counts[number] == one.step.detents
+    fastest = 1000.0 * RUN / min(runs) if is_whole and runs else None
+    return TurnMeasurements(contact, one.step.detents, counts[number], gaps, fastest)

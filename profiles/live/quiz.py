@@ -9,7 +9,6 @@ import random
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from profiles.live.events import Event
 from profiles.live.lines import Answer, Entry, Recording
 from profiles.live.show import Board
 from profiles.model import Device, DeviceContact, Link, ResolvedBinding
@@ -57,14 +56,14 @@ class Quiz:
         self.stopped = not self.tallies
         self.wrong: tuple[ResolvedBinding, ...] = ()
         self._chance = random.Random(seed)
-        self._asked = 0
+        self._at = 0
         self._since: float | None = None
         self._ask()
 
     @property
     def question(self) -> ResolvedBinding | None:
         """The binding to find now; any control that does the same counts."""
-        return None if self.stopped else self.tallies[self._asked].bound
+        return None if self.stopped else self.tallies[self._at].bound
 
     def take(self, *entries: Entry) -> None:
         """Events and answers, in the order in which they happened."""
@@ -72,54 +71,41 @@ class Quiz:
             self.time = max(self.time, entry.time)
             if self._since is None:
                 self._since = self.time
-            if isinstance(entry, Answer):
-                self._answer(entry)
-            else:
-                self._hear(entry)
+            if not isinstance(entry, Answer):
+                for touched in self.board.take(entry):
+                    self._judge(touched.contact, touched.bound)
+            elif entry.kind == "stop":
+                self.stopped = True
+            elif entry.kind in ("next", "skip") and not self.stopped:
+                tally = self.tallies[self._at]
+                self.tallies[self._at] = replace(tally, given_up=tally.given_up + 1)
+                self._ask()
 
-    def _answer(self, answer: Answer) -> None:
-        if answer.kind == "stop":
-            self.stopped = True
-        elif answer.kind in ("next", "skip") and not self.stopped:
-            tally = self.tallies[self._asked]
-            self.tallies[self._asked] = replace(tally, given_up=tally.given_up + 1)
+    def _judge(self, contact: DeviceContact, bound: tuple[ResolvedBinding, ...]) -> None:
+        """Count what a contact did as found, as wrong, or as one that may have to be held."""
+        question = self.question
+        if question is None:
+            return
+        tally = self.tallies[self._at]
+        if any(one.action_id == question.action_id for one in bound):
+            took = self.time - (self._since or 0.0)
+            self.tallies[self._at] = replace(tally, times=(*tally.times, took))
+            self.wrong = ()
             self._ask()
-
-    def _hear(self, event: Event) -> None:
-        for one in self.board.take(event):
-            question = self.question
-            if question is None:
-                return
-            if any(bound.action_id == question.action_id for bound in one.bound):
-                self._found()
-            elif one.contact not in self._to_hold(question):
-                self._missed(one.bound)
-
-    def _to_hold(self, question: ResolvedBinding) -> frozenset[DeviceContact]:
-        """Contacts that may have to be held to do what is asked: touching them is no error."""
-        same = (one.bound for one in self.tallies if one.bound.action_id == question.action_id)
-        return frozenset(held for bound in same for held in bound.held)
-
-    def _found(self) -> None:
-        tally = self.tallies[self._asked]
-        took = self.time - (self._since or 0.0)
-        self.tallies[self._asked] = replace(tally, times=(*tally.times, took))
-        self.wrong = ()
-        self._ask()
-
-    def _missed(self, did: tuple[ResolvedBinding, ...]) -> None:
-        tally = self.tallies[self._asked]
-        self.tallies[self._asked] = replace(tally, errors=tally.errors + 1)
-        self.wrong = did
+            return
+        same = [one.bound for one in self.tallies if one.bound.action_id == question.action_id]
+        if not any(contact in one.held for one in same):
+            self.tallies[self._at] = replace(tally, errors=tally.errors + 1)
+            self.wrong = bound
 
     def _ask(self) -> None:
         """Choose the next; never the same twice in a row where there is another."""
         if self.stopped:
             return
-        last = self._asked if any(tally.asked for tally in self.tallies) else -1
+        last = self._at if any(tally.asked for tally in self.tallies) else -1
         weights = [0.0 if at == last else weigh(one) for at, one in enumerate(self.tallies)]
         if sum(weights) > 0:
-            self._asked = self._chance.choices(range(len(weights)), weights)[0]
+            self._at = self._chance.choices(range(len(weights)), weights)[0]
         self._since = self.time if self._since is not None else None
 
 

@@ -170,9 +170,19 @@ def _open(path: Path, *, new: bool) -> FileSink:
         ) from error
 
 
-def read_recording(path: Path) -> Recording:
-    """Read a recording. Raises LiveError where it cannot be read or is damaged."""
-    return parse_recording(_read_bytes(path), str(path))
+def read_recording(path: Path, kind: str = "") -> Recording:
+    """Read a recording, of this kind if one is named.
+
+    Raises LiveError if it cannot be read, is damaged or is of another kind.
+    """
+    recording = parse_recording(_read_bytes(path), str(path))
+    found = recording.header.recording
+    if kind and found != kind:
+        name = escape_controls(str(path))
+        raise LiveError(
+            f"{name} is a recording of a {found}, not of a {kind}", "Choose another recording"
+        )
+    return recording
 
 
 def _read_bytes(path: Path) -> bytes:

@@ -13,8 +13,31 @@ from profiles.live.outcome import (
 )
 from profiles.live.verdict import Verdict
 from profiles.live.words import ask_step, describe_faults, describe_remedy
+from profiles.model import Device
+from profiles.report import Cell, Column, Facts, Report, Table, Value
 from profiles.sheets.press_plots import Named, draw_bounces, draw_press_times, draw_turn
 from profiles.sheets.press_report import PressReport, ReportCause, ReportQuestion, ReportRow
+
+LIMITS = (
+    "Times are as the host heard them: what is shorter than its polling interval, or hidden by the "
+    "box's own debounce, does not show."
+)
+
+PRESS_COLUMNS = (
+    Column("Contact", key="contact", wraps=True),
+    Column("Presses", key="times", align="right"),
+    Column("Median press", key="median", unit="ms", digits=0, align="right"),
+    Column("Bounces", key="bounces", align="right"),
+    Column("Longest gap", unit="ms", digits=1, align="right", readers="people"),
+)
+TURN_COLUMNS = (
+    Column("Rotary", key="contact", wraps=True),
+    Column("Detents", key="detents", align="right"),
+    Column("Pulses", key="pulses", align="right"),
+    Column("Pulses per detent", key="per_detent", digits=2, align="right"),
+    Column("Gaps", key="gaps", readers="machines"),
+    Column("Fastest without a loss", key="fastest", unit="detents/s", digits=0, align="right"),
+)
 
 CHANGED = "The device file has changed since this test was made."
 
@@ -94,6 +117,45 @@ def describe_turn(one: TurnMeasurements) -> tuple[str, ...]:
     fastest = "" if one.fastest is None else f"{one.fastest:.0f} detents/s"
     detents, pulses = str(one.detents), str(one.pulses)
     return (str(one.contact), detents, pulses, f"{one.per_detent:.2f}", fastest)
+
+
+def report_measurements(device: Device, measurements: Measurements) -> Report:
+    """All measurements of a test in tables."""
+    title = f"{device.name} ({device.id})"
+    facts = {"device": device.id, "presses": [], "turns": []}
+    if not measurements:
+        title = f"{title}: nothing was pressed or turned in this recording"
+    return Report(title, (Facts(facts), *tabulate(measurements)))
+
+
+def tabulate(measurements: Measurements) -> tuple[Table, ...]:
+    """Tables of turns and of presses, none without rows."""
+    turns: tuple[tuple[Value, ...], ...] = tuple(
+        (
+            str(one.contact),
+            one.detents,
+            one.pulses,
+            one.per_detent,
+            Cell("", data=one.gaps),
+            one.fastest,
+        )
+        for one in measurements.turns
+    )
+    presses = tuple(
+        (
+            str(one.contact),
+            Cell(str(len(one.times)), data=one.times),
+            one.median,
+            Cell(str(len(one.bounces)), data=one.bounces),
+            max(one.bounces, default=None),
+        )
+        for one in measurements.presses
+    )
+    tables = (
+        Table(TURN_COLUMNS, turns, key="turns"),
+        Table(PRESS_COLUMNS, presses, key="presses"),
+    )
+    return tuple(table for table in tables if table.rows)
 
 
 def plot_measurements(measurements: Measurements, debounce: float) -> tuple[Drawing, ...]:

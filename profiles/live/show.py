@@ -2,12 +2,15 @@
 
 - `ContactReader` turns events of one box into contacts touched
 - `Board` knows, for a linked profile, which bindings a contact triggers with what is held
+- `describe_application`, `name_touched`, `describe_touched`: the same in words
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from profiles.live.events import Event
+from profiles.live.events import Event, match_boxes
 from profiles.model import Device, DeviceContact, Latching, Link, ResolvedBinding
+from profiles.text.prose import join_words
 from profiles.wiring.circuit import numbering_of
 
 
@@ -30,39 +33,36 @@ class ContactReader:
     def __init__(self, device: Device) -> None:
         self.device = device
         self._by_input: dict[int, list[DeviceContact]] = {}
-        for terminal, number in numbering_of(device).numbers.items():
-            contact = DeviceContact(device.id, terminal.control, terminal.contact)
+        for wired, number in numbering_of(device).numbers.items():
+            contact = DeviceContact(device.id, wired.control, wired.contact)
             self._by_input.setdefault(number, []).append(contact)
         self.held: set[DeviceContact] = set()
 
-    def contacts_at(self, number: int) -> tuple[DeviceContact, ...]:
-        """The contacts with this input number."""
-        return tuple(self._by_input.get(number, ()))
-
     def take(self, event: Event) -> tuple[DeviceContact, ...]:
         """The contacts that this event says were touched; several share an input at times."""
-        if event.kind == "added":
-            self.held = {one for number in event.down for one in self._by_input.get(number, ())}
-            return ()
-        if event.kind == "removed":
-            self.held.clear()
-        found = self.contacts_at(event.number)
-        if event.kind == "down":
-            self.held.update(found)
-            return found
-        if event.kind == "up":
-            self.held.difference_update(found)
-            return tuple(off for one in found if (off := self._opposite(one)))
+        found = self._by_input.get(event.number, [])
+        match event.kind:
+            case "added":
+                self.held = {one for number in event.down for one in self._by_input.get(number, ())}
+            case "removed":
+                self.held.clear()
+            case "down":
+                self.held.update(found)
+                return tuple(found)
+            case "up":
+                self.held.difference_update(found)
+                return tuple(
+                    DeviceContact(one.device, one.control, "off")
+                    for one in found
+                    if one.contact == "on" and self._goes_off(one.control)
+                )
         return ()
 
-    def _opposite(self, contact: DeviceContact) -> DeviceContact | None:
-        """A latching control that reports its state is put off when the input of `on` goes up."""
-        control = self.device.controls[contact.control]
-        if not isinstance(control, Latching) or control.reports != "state":
-            return None
-        if contact.contact != "on" or "off" in control.input_by_contact:
-            return None
-        return DeviceContact(contact.device, contact.control, "off")
+    def _goes_off(self, control_id: str) -> bool:
+        """Whether a control is put off when the input of its `on` goes up: it has no other."""
+        control = self.device.controls[control_id]
+        is_state = isinstance(control, Latching) and control.reports == "state"
+        return is_state and "off" not in control.input_by_contact
 
 
 class Board:
@@ -72,16 +72,30 @@ class Board:
         self.link = link
         self._readers: dict[int, ContactReader] = {}
 
+    @property
+    def boxes(self) -> frozenset[int]:
+        """Instances of the boxes that are plugged in."""
+        return frozenset(self._readers)
+
     def attach(self, instance: int, device: Device) -> None:
         """Say which box is which device."""
         self._readers[instance] = ContactReader(device)
 
     def take(self, event: Event) -> tuple[Triggered, ...]:
-        """What this event does in the application; nothing for boxes that are not attached."""
+        """What this event does in the application; nothing for boxes that are not attached.
+
+        A box that is plugged in is attached if it may be a device of the profile.
+        """
+        if event.kind == "added" and event.box is not None:
+            for device in self.link.devices:
+                if match_boxes([event.box], device.device.usb):
+                    self.attach(event.device, device)
+                    break
         reader = self._readers.get(event.device)
-        if reader is None:
-            return ()
-        return tuple(self.trigger(contact) for contact in reader.take(event))
+        if event.kind == "removed":
+            self._readers.pop(event.device, None)
+        touched = reader.take(event) if reader else ()
+        return tuple(self.trigger(contact) for contact in touched)
 
     @property
     def held(self) -> frozenset[DeviceContact]:
@@ -100,3 +114,40 @@ class Board:
             tuple(one for one in met if len(one.held) == most),
             tuple(one for one in met if len(one.held) < most),
         )
+
+
+def describe_application(link: Link) -> str:
+    """The application's name, or the profile's where its file is not in the library."""
+    return link.application.name if link.application else link.profile.name
+
+
+def describe_touched(link: Link, touched: Triggered) -> tuple[str, list[str]]:
+    """What a contact does: the words to show large, and the lines under them."""
+    where = name_touched(link, touched.contact)
+    others = [f"by itself: {_name_actions(touched.others)}"] if touched.others else []
+    if not touched.bound:
+        return "nothing", [f"{where} is not bound", *others]
+    words = " / ".join(dict.fromkeys(bound.legend for bound in touched.bound))
+    lines = [f"{where}: {_name_actions(touched.bound)}"]
+    held = dict.fromkeys(name_touched(link, one) for bound in touched.bound for one in bound.held)
+    if held:
+        lines.append(f"with {join_words(list(held))} held")
+    return words, [*lines, *others]
+
+
+def _name_actions(bound: Sequence[ResolvedBinding]) -> str:
+    return join_words(list(dict.fromkeys(one.action.name for one in bound)))
+
+
+def name_touched(link: Link, contact: DeviceContact) -> str:
+    """A contact as its plate names it: label first, then the contact where it has several."""
+    device = next((one for one in link.devices if one.id == contact.device), None)
+    control = device.controls.get(contact.control) if device else None
+    name = control.label if control and control.label else contact.control
+    several = control is not None and len(control.contacts) > 1
+    return f"{name} {contact.contact.replace('-', ' ')}" if several else name
+
+
+def name_place(link: Link, bound: ResolvedBinding) -> str:
+    """Where a binding is: its contacts, those held first."""
+    return " + ".join(name_touched(link, one) for one in (*bound.held, bound.acting))

@@ -1,17 +1,19 @@
-"""Faults, explanations and steps in words, with pins and wires named as in the device file.
+"""Faults and steps in words, with pins and wires named as in the device file.
 
-- `name_line`, `name_contact`: a wire with its pin, a contact
-- `tell_fault`, `tell_remedy`: what is wrong, and what to look at; each without a full stop
-- `tell_faults`: several faults as one sentence
-- `ask_step`: what a step asks of the person
+- `name_line`, `name_pin`, `name_contact`, `name_step`: a wire with its pin, a contact, a step
+- `describe_fault`, `describe_remedy`: what is wrong, and what to look at; without a full stop
+- `describe_faults`: several faults as one sentence
+- `ask_step`, `describe_labels`, `describe_heard`: what a step asks, the plate's words for it, and
+  what was heard so far
 """
 
 from collections.abc import Sequence
 
 from profiles.facts.box_model import BoxModel
-from profiles.live.faults import RATES, Fault
+from profiles.live.evidence import Observation
+from profiles.live.faults import FAULT_TYPES, RATES, Fault
 from profiles.live.plan import Step
-from profiles.model import Rotary
+from profiles.model import Device, Rotary
 from profiles.text.prose import count, join_words
 from profiles.wiring.diodes import facing
 
@@ -46,6 +48,13 @@ def name_contact(model: BoxModel, contact: int) -> str:
     return str(model.contacts[contact])
 
 
+def name_step(step: Step) -> str:
+    """A step by its contacts: `horn.press`, `horn + bell.press`, `at rest`."""
+    if step.contact is None:
+        return "at rest"
+    return " + ".join([*(one.control for one in step.held), str(step.contact)])
+
+
 def describe_faults(model: BoxModel, faults: Sequence[Fault]) -> str:
     """What is wrong, as one sentence without a full stop."""
     if not faults:
@@ -55,175 +64,74 @@ def describe_faults(model: BoxModel, faults: Sequence[Fault]) -> str:
 
 def describe_fault(model: BoxModel, fault: Fault) -> str:
     """What is wrong."""
-    match fault.kind:
-        case "swapped" | "dead" | "bridged":
-            return _describe_lines(model, fault)
-        case "rotated" | "shifted" | "reversed":
-            return _describe_side(model, fault)
-        case "transposed":
-            return f"the board numbers {_other_way(model)}"
-        case "offset":
-            height = "high" if fault.places[0] > 0 else "low"
-            return f"every input is {abs(fault.places[0])} too {height}"
-        case "diodes-reversed":
-            return "every diode is reversed, or the board drives the other side"
-        case "turns-back" | "skips" | "multiplies":
-            return _describe_rotary(model, fault)
-        case _:
-            return _describe_contacts(model, fault)
-
-
-def _describe_lines(model: BoxModel, fault: Fault) -> str:
-    names = [name_line(model, node) for node in fault.places]
-    if fault.kind == "dead":
-        return f"{names[0]} is off its pin"
-    if fault.kind == "swapped":
-        return f"{join_words(names)} are swapped at the board"
-    return f"{names[0]} touches {names[1]}"
-
-
-def _describe_side(model: BoxModel, fault: Fault) -> str:
-    side = "rows" if fault.places[0] == 0 else "columns"
-    if fault.kind == "reversed":
-        return f"the {side} sit on their pins in reverse order"
-    by = fault.places[1]
-    pins = model.device.wiring.rows if side == "rows" else model.device.wiring.columns
-    first = 0 if by > 0 else -by
-    where = f"{side[:-1]} {first + 1} sits on pin {pins[first + by]}"
-    if fault.kind == "rotated":
-        return f"the {side} are moved round by {count(by, 'pin')}: {where}"
-    return f"the {side} are shifted by one pin: {where}"
-
-
-def _other_way(model: BoxModel) -> str:
-    along = model.device.wiring.numbering
-    if along is None:
-        return "the matrix along its other direction"
-    return "along rows, not columns" if along == "along-columns" else "along columns, not rows"
-
-
-def _describe_rotary(model: BoxModel, fault: Fault) -> str:
-    name = model.rotaries[fault.places[0]]
-    if fault.kind == "turns-back":
-        return f"{name} counts backwards: its two channels are exchanged"
-    if fault.kind == "skips":
-        return f"{name} skips detents"
-    return f"{name} gives {RATES[fault.places[1]]:g} pulses per detent"
-
-
-def _describe_contacts(model: BoxModel, fault: Fault) -> str:
-    names = [name_contact(model, contact) for contact in fault.places]
-    match fault.kind:
-        case "exchanged":
-            return f"{join_words(names)} are exchanged"
-        case "joined":
-            return f"{join_words(names)} touch between switch and diode"
-        case "stuck":
-            return f"{names[0]} is closed all the time"
-        case "open":
-            return f"{names[0]} never closes"
-        case "diode-reversed":
-            return f"the diode at {names[0]} is reversed"
-        case "diode-missing":
-            return f"the diode at {names[0]} is missing or shorted"
-        case _:
-            return f"{names[0]} bounces for longer than the debounce time"
+    return _fill(model, fault, FAULT_TYPES[fault.kind].words)
 
 
 def describe_remedy(model: BoxModel, fault: Fault) -> str:
     """What to look at or to do; starts with a verb."""
-    match fault.kind:
-        case "swapped":
-            pins = [name_pin(model, node) for node in fault.places]
-            return f"Exchange the wires at pins {join_words(pins)}"
-        case "dead":
-            pin = name_pin(model, fault.places[0])
-            return f"Look at the joint at pin {pin} and at the first stretch of wire from it"
-        case "bridged":
-            pins = [name_pin(model, node) for node in fault.places]
-            return f"Look for solder or a stray strand between the wires of pins {join_words(pins)}"
-        case "rotated" | "shifted" | "reversed":
-            return _remedy_side(model, fault)
-        case "transposed":
-            return "Set `numbering` in the device file as the board does it, or the firmware"
-        case "offset":
-            return "Set `first_input` in the device file as the board does it, or in the firmware"
-        case "turns-back" | "skips" | "multiplies":
-            return _remedy_rotary(model, fault)
-        case _:
-            return _remedy_contacts(model, fault)
+    return _fill(model, fault, FAULT_TYPES[fault.kind].remedy)
 
 
-def _remedy_side(model: BoxModel, fault: Fault) -> str:
-    rows = fault.places[0] == 0
-    pins = model.device.wiring.rows if rows else model.device.wiring.columns
-    side = "rows" if rows else "columns"
-    return f"Put the wires of the {side} on pins {join_words(pins)} in this order"
-
-
-def _remedy_rotary(model: BoxModel, fault: Fault) -> str:
-    channels = model.channel_contacts[fault.places[0]]
-    name = model.rotaries[fault.places[0]]
-    if fault.kind == "turns-back":
-        return f"Exchange the wires of {join_words([name_contact(model, c) for c in channels])}"
-    if fault.kind == "skips":
-        return f"Look at the joints of {name}, then turn it slowly: a worn one still skips"
-    return f"Set the pulses per detent of {name} in the firmware"
-
-
-def _remedy_contacts(model: BoxModel, fault: Fault) -> str:
-    if fault.kind == "diodes-reversed":
-        return "Set `driven` as the board does it, or turn every diode"
-    names = [name_contact(model, contact) for contact in fault.places]
-    match fault.kind:
-        case "exchanged":
-            return f"Exchange the wires of {join_words(names)}"
-        case "joined":
-            return f"Look for solder between the diodes of {join_words(names)}"
-        case "stuck":
-            return f"Unsolder one end of {names[0]} and measure: the switch, or a bridge beside it"
-        case "open":
-            return f"Look at both joints of {names[0]}, then at the switch"
-        case "bounces":
-            time = model.device.wiring.debounce
-            return f"Raise the debounce time above {time:g} ms, or change the switch"
-        case _:
-            return _remedy_diode(model, fault)
-
-
-def _remedy_diode(model: BoxModel, fault: Fault) -> str:
-    terminal = model.contacts[fault.places[0]]
-    place = model.circuit.places[terminal]
-    line = facing(model.circuit.matrix, place).cathode
-    shift = model.rows if line.kind == "column" else 0
-    toward = name_line(model, shift + line.number - 1)
-    verb = "Turn" if fault.kind == "diode-reversed" else "Look at"
-    return f"{verb} the diode at {terminal}: its band (cathode) belongs toward {toward}"
+def _fill(model: BoxModel, fault: Fault, template: str) -> str:
+    """A template with what the fault concerns by name."""
+    wiring, places = model.device.wiring, fault.places
+    names: list[str] = []
+    parts: dict[str, str | float] = {"debounce": wiring.debounce}
+    match fault.subject:
+        case "lines":
+            names = [name_line(model, node) for node in places]
+            parts["pins"] = join_words([name_pin(model, node) for node in places])
+        case "side":
+            parts["side"] = side = "rows" if places[0] == 0 else "columns"
+            pins = wiring.rows if side == "rows" else wiring.columns
+            parts["pins"] = join_words(pins)
+            by = places[1] if len(places) > 1 else 0
+            first = max(0, -by)
+            parts["by"] = count(abs(by), "pin")
+            parts["where"] = f"{side[:-1]} {first + 1} sits on pin {pins[first + by]}"
+        case "rotary":
+            names = [model.rotaries[places[0]]]
+            channels = model.channel_contacts[places[0]]
+            parts["channels"] = join_words([name_contact(model, one) for one in channels])
+            parts["rate"] = RATES[places[1]] if len(places) > 1 else 1.0
+        case "contacts" | "diode":
+            names = [name_contact(model, contact) for contact in places]
+            place = model.circuit.places.get(model.contacts[places[0]])
+            if "{cathode}" in template and place is not None:
+                line = facing(model.circuit.matrix, place).cathode
+                shift = model.rows if line.kind == "column" else 0
+                parts["cathode"] = name_line(model, shift + line.number - 1)
+        case "numbering":
+            step = places[0] if places else 0
+            parts |= {"step": abs(step), "height": "high" if step > 0 else "low"}
+            parts["other"] = {
+                None: "the matrix along its other direction",
+                "along-columns": "along rows, not columns",
+                "along-rows": "along columns, not rows",
+            }[wiring.numbering]
+    return template.format(*names, all=join_words(names), **parts)
 
 
 def ask_step(model: BoxModel, step: Step) -> str:
-    """What a step asks, with the controls' own labels left to the screen: ids only."""
-    terminal = step.contact
-    if terminal is None:
+    """What a step asks, controls by their ids."""
+    contact = step.contact
+    if contact is None:
         return "Let go of everything, put latching controls off and selectors to position 1"
+    name = contact.control
     match step.gesture:
         case "press":
-            return f"Press and release {_press_words(model, terminal.control)}"
+            is_rotary = isinstance(model.device.controls[name], Rotary)
+            return f"Press and release {name}{' (push it, do not turn)' if is_rotary else ''}"
         case "put-on":
-            return f"Put {terminal.control} on"
+            return f"Put {name} on"
         case "put-off":
-            return f"Put {terminal.control} off"
+            return f"Put {name} off"
         case "select":
-            return f"Turn {terminal.control} to {terminal.contact.replace('-', ' ')}"
+            return f"Turn {name} to {contact.contact.replace('-', ' ')}"
         case "turn":
-            return f"Turn {terminal.control} {terminal.contact} by {count(step.detents, 'detent')}"
-        case _:
-            return _ask_together(step)
-
-
-def _ask_together(step: Step) -> str:
-    """Controls that stay as put first, then the fingers; the last named is pressed last."""
-    members = [one for one in (*step.held, step.contact) if one is not None]
+            return f"Turn {name} {contact.contact} by {count(step.detents, 'detent')}"
+    # Controls that stay as put come first, then the fingers; the last named is pressed last.
+    members = [*step.held, contact]
     put = [one.control for one in members if one.contact == "on"]
     held = [one.control for one in members[:-1] if one.contact != "on"]
     last = [one.control for one in members[-1:] if one.contact != "on"]
@@ -236,6 +144,22 @@ def _ask_together(step: Step) -> str:
     return words[0].upper() + words[1:]
 
 
-def _press_words(model: BoxModel, control_id: str) -> str:
-    is_rotary = isinstance(model.device.controls[control_id], Rotary)
-    return f"{control_id} (push it, do not turn)" if is_rotary else control_id
+def describe_labels(device: Device, step: Step) -> str:
+    """What the plate says at the controls of a step, where that is not their id."""
+    contacts = [one for one in (*step.held, step.contact) if one is not None]
+    labels = {one.control: device.controls[one.control].label or "" for one in contacts}
+    shown = [
+        label
+        for name, label in labels.items()
+        if label and label.casefold() != name.replace("-", " ").casefold()
+    ]
+    return f"  ({join_words(shown)} on the plate)" if shown else ""
+
+
+def describe_heard(heard: Observation | None) -> str:
+    """The inputs heard so far in the step at hand; of a turn also how often."""
+    if heard is None or not heard.presses:
+        return ""
+    if heard.step.gesture == "turn":
+        return "heard " + ", ".join(f"{number} x{times}" for number, times in heard.counts.items())
+    return "heard " + ", ".join(str(number) for number in heard.counts)

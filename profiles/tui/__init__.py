@@ -12,8 +12,7 @@ Without the toolkit, and pure but for files:
 | `viewport`, `canvas` | the plate as cells: where it is looked at, and what is drawn |
 | `lookup` | typed letters against names |
 | `titles`, `wires`, `printing` | tables of titles, the matrix and harness, sheets to files |
-| `press_state`, `press_words` | a box tested or shown, or its record, and the words for it |
-| `press_report` | the report of a press test to a file |
+| `press_words` | a box tested or shown, or its recording, in words and signs |
 | `session` | what is looked at: desk, device, profile, control, findings |
 | `judge`, `panel`, `filters`, `copying`, `jumps`, `watch` | small questions of one view each |
 

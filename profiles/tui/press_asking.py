@@ -1,43 +1,41 @@
 """What the Press view asks: how to begin, which box, which recording, where the report goes."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from profiles.live.boxes import describe_box
 from profiles.live.events import Box
 from profiles.live.plan import plan_test
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Choice, Choose, Decide, Picked
 from profiles.tui.frame import ScreenApp
-from profiles.tui.press_report import form_of, path_of
-from profiles.tui.press_state import Start
+from profiles.work.press import TestOptions
+from profiles.work.press_boxes import describe_box
+from profiles.work.press_report import form_of
 
 
-def ask_start(app: ScreenApp, starts: tuple[Start, ...], choose: Callable[[Start], None]) -> None:
-    """Ask whether to go on with a recording (`g`), or how to start (`s`, `f`)."""
-    ways = dict(zip("gsf"[-len(starts) :], starts, strict=True))
+def ask_options(
+    app: ScreenApp, ways: Mapping[str, TestOptions], choose: Callable[[TestOptions], None]
+) -> None:
+    """Ask which way to begin a test, each with its key."""
 
     def take(way: str | None) -> None:
         if way is not None:
             choose(ways[way])
 
-    first = starts[0]
-    lines = [
-        f"What is heard goes at once into a recording in {escape_controls(str(first.path.parent))}"
-    ]
-    told = {key: _describe_start(one) for key, one in ways.items()}
-    app.push_screen(Decide(f"Press test of {first.device.name}", lines, told), take)
-
-
-def _describe_start(start: Start) -> str:
-    """A way to begin, in words."""
-    if start.done is not None:
-        return f"go on with {escape_controls(start.path.name)}, {count(start.done, 'step')} done"
-    steps = count(len(plan_test(start.device, start.depth)), "step")
-    if start.depth == "full":
-        return f"start, full: also several at once, which tries every diode; {steps}"
-    return f"start, short: every contact once; {steps}"
+    told = {}
+    for key, options in ways.items():
+        if options.resumed is not None:
+            done = count(len(options.resumed.observations), "step")
+            told[key] = f"resume {escape_controls(options.path.name)}, {done} done"
+            continue
+        steps = count(len(plan_test(options.device, options.depth)), "step")
+        full = "full: also several at once, which tries every diode"
+        depth = full if options.depth == "full" else "short: every contact once"
+        told[key] = f"start, {depth}; {steps}"
+    device = next(iter(ways.values())).device
+    lines = [f"What is heard is recorded at once, in {escape_controls(str(Path.cwd()))}"]
+    app.push_screen(Decide(f"Press test of {device.name}", lines, told), take)
 
 
 def ask_box(
@@ -70,16 +68,22 @@ def ask_recording(app: ScreenApp, first: str, choose: Callable[[Path], None]) ->
     app.push_screen(Ask("Replay which recording?", {"recording": first}, check=check), take)
 
 
-def ask_report(app: ScreenApp, first: Path, choose: Callable[[str, str], None]) -> None:
+def ask_report(app: ScreenApp, first: Path, choose: Callable[[Path, str], None]) -> None:
     """Ask where the report goes and who tested."""
 
     def check(found: dict[str, str]) -> str | None:
-        return None if form_of(found["file"]) else "End the name with .pdf, .html or .csv."
+        form = form_of(path_of(found["file"]))
+        return None if form else "End the name with .pdf, .html or .csv."
 
     def take(found: dict[str, str] | None) -> None:
         if found is not None:
-            choose(found["file"], found["tested by"])
+            choose(path_of(found["file"]), found["tested by"])
 
-    hint = ".pdf to print, .html to read, .csv for a table. Enter writes, Tab goes on."
+    hint = ".pdf to print, .html to read, .csv for a table. Enter writes, Tab goes to the next."
     fields = {"file": str(first), "tested by": ""}
     app.push_screen(Ask("Write the report", fields, hint=hint, check=check), take)
+
+
+def path_of(typed: str) -> Path:
+    """The path that was typed."""
+    return Path(typed.strip()).expanduser()

@@ -9,23 +9,24 @@ from profiles.plate.order import Direction
 from profiles.text.inert import escape_controls
 from profiles.tui.frame import Line, Listing, Pane
 from profiles.tui.plate_canvas import PlateCanvas
-from profiles.tui.press_state import Trial, Viewing
 from profiles.tui.press_words import (
     SIGNS_TOLD,
     describe_asked,
     describe_counts,
     describe_outcome,
+    describe_show,
     describe_verdict,
-    describe_viewing,
     mark_controls,
 )
+from profiles.work.press import LiveTest
+from profiles.work.press_show import LiveShow
 
 LEAST_ROWS = 20
 """Rows of a view with room for the meaning of the signs."""
 
 
 class PressFace(Pane):
-    """Shows a trial, or what controls do; knows nothing of how they come about."""
+    """Shows a test, or what controls do; knows nothing of how they come about."""
 
     DEFAULT_CSS = """
     #press-room { height: 1fr; }
@@ -36,8 +37,8 @@ class PressFace(Pane):
 
     def __init__(self) -> None:
         super().__init__(id="press")
-        self.trial: Trial | None = None
-        self.viewing: Viewing | None = None
+        self.test: LiveTest | None = None
+        self.controls: LiveShow | None = None
         self.outcome: Outcome | None = None
         self.trouble = ""
         self.is_page = False
@@ -70,8 +71,13 @@ class PressFace(Pane):
     def show(self) -> None:
         """Show what goes on for the chosen device and profile."""
         self.show_page()
-        self._show_marks()
-        self._show_asked()
+        test = self.test
+        if test is None or self.controls or test.session.device != self.session.view.device:
+            self.canvas.marks = None
+        else:
+            self.canvas.marks = mark_controls(test.session, is_asking=test.is_asking)
+        self.canvas.show()
+        self.query_one("#press-asked", Line).say("\n".join(self._describe_top()))
         self._show_verdicts()
 
     def show_page(self) -> None:
@@ -82,72 +88,59 @@ class PressFace(Pane):
             lines = [*describe_outcome(self.outcome), "", self.describe_recording()]
             self.query_one("#press-page", Line).say("\n".join(lines))
 
-    def _show_marks(self) -> None:
-        trial = self.trial
-        if trial is None or self.viewing or trial.session.device != self.session.view.device:
-            self.canvas.marks = None
-        else:
-            self.canvas.marks = mark_controls(trial.session, is_asking=trial.is_asking)
-        self.canvas.show()
-
-    def _show_asked(self) -> None:
-        self.query_one("#press-asked", Line).say("\n".join(self._describe_top()))
-
     def _describe_top(self) -> list[str]:
-        if self.viewing is not None:
-            return describe_viewing(self.viewing, *self.size)
+        """What is asked or shown, or what can be done."""
+        if self.controls is not None:
+            return describe_show(self.controls, *self.size)
         if self.trouble:
             return [self.trouble]
-        device = self.session.view.device
+        device, test = self.session.view.device, self.test
         if device is None:
             return ["No device to press."]
-        if self.trial is not None and (self.trial.is_live or self.trial.trouble):
-            return describe_asked(self.trial)
-        if self.trial is not None:
-            return [f"{device.name}: {self._describe_done()}"]
-        return [f"{device.name}: t tests it, r replays a recording, c shows what its controls do."]
-
-    def _describe_done(self) -> str:
-        if self.outcome is None:
-            return "working out what explains this …"
-        return "e shows plate or explanation, w writes the report, t tests again."
+        if test is None:
+            words = "t tests it, r replays a recording, c shows what its controls do."
+        elif test.is_live or test.trouble:
+            return describe_asked(test)
+        elif self.outcome is None:
+            words = "working out what explains this …"
+        else:
+            words = "e shows plate or explanation, w writes the report, t tests again."
+        return [f"{device.name}: {words}"]
 
     def _show_verdicts(self) -> None:
-        trial = self.trial
-        is_shown = trial is not None and self.viewing is None
+        test = self.test
+        is_shown = test is not None and self.controls is None
         self.query_one("#press-aside").display = is_shown
-        if trial is None or not is_shown:
+        if test is None or not is_shown:
             return
+        legend = [SIGNS_TOLD] if self.size.height >= LEAST_ROWS else []
         counts, listed = self.query_one("#press-counts", Line), self.query_one(Listing)
-        counts.say("\n".join([describe_counts(trial.session), *self._describe_legend()]))
-        key = (trial, trial.session.observations)
+        counts.say("\n".join([describe_counts(test.session), *legend]))
+        key = (test, test.session.observations)
         if key != self._listed:
             self._listed = key
-            lines = [describe_verdict(one) for one in trial.session.verdicts()]
+            lines = [describe_verdict(one) for one in test.session.verdicts()]
             listed.fill(lines, len(lines) - 1 if lines else None)
-
-    def _describe_legend(self) -> list[str]:
-        return [SIGNS_TOLD] if self.size.height >= LEAST_ROWS else []
 
     def describe_recording(self) -> str:
         """Where the recording is."""
-        trial = self.trial
-        return f"Recording: {escape_controls(str(trial.path))}" if trial else ""
+        test = self.test
+        return f"Recording: {escape_controls(str(test.path))}" if test else ""
 
     def on_resize(self) -> None:
         """Fit the large words to another size."""
         if self.is_ready:
-            self._show_asked()
+            self.query_one("#press-asked", Line).say("\n".join(self._describe_top()))
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Go to the control of a verdict."""
-        verdicts = self.trial.session.verdicts() if self.trial else ()
+        verdicts = self.test.session.verdicts() if self.test else ()
         if event.option_index < len(verdicts):
-            terminal = verdicts[event.option_index].step.contact
-            if terminal is not None:
+            contact = verdicts[event.option_index].step.contact
+            if contact is not None:
                 self.is_page = False
                 self.show_page()
-                self.canvas.choose(terminal.control, terminal.contact)
+                self.canvas.choose(contact.control, contact.contact)
 
     def action_go(self, direction: Direction) -> None:
         """Go to the next control."""

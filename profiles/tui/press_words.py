@@ -1,4 +1,4 @@
-"""The Press view in words and signs: what is asked, what was heard, what it comes to.
+"""The Press view in words and signs: verdicts on the plate, what is asked, what controls do.
 
 A step's verdict is told by a sign and a word, never by colour alone: see `SIGNS`.
 """
@@ -14,17 +14,16 @@ from profiles.live.outcome import (
     describe_outcomes,
     describe_share,
     describe_unjudged,
-    name_step,
 )
-from profiles.live.prompt import describe_heard, describe_labels
 from profiles.live.session import Session
-from profiles.live.showing import describe_application, describe_touched
+from profiles.live.show import describe_application
 from profiles.live.verdict import VERDICT_KINDS, Verdict, VerdictKind
-from profiles.live.words import ask_step
+from profiles.live.words import name_step
 from profiles.sheets.press_report import AFTER_FIXING, BOX_UNPLUGGED
 from profiles.text.prose import count
 from profiles.tui.facts import BRACKETS, State
-from profiles.tui.press_state import Trial, Viewing
+from profiles.work.press import LiveTest
+from profiles.work.press_show import LiveShow
 
 SIGNS: Mapping[VerdictKind, tuple[str, State]] = {
     "wrong": ("x", "conflict"),
@@ -39,7 +38,6 @@ SIGNS: Mapping[VerdictKind, tuple[str, State]] = {
 SIGNS_TOLD = "o right  x wrong  - missing  + extra  ~ bouncing  / skipped  . not yet  ? now"
 
 NO_BOX = "No box of this profile is plugged in; plug it in to see what its controls do."
-PRESS_ONE = "Press a control to see what it does."
 KEYS_TOLD = "Enter that was all   s skip   b back   a again   x stop, resume later"
 
 
@@ -55,62 +53,36 @@ class Mark:
 def mark_controls(session: Session, *, is_asking: bool) -> dict[str, Mark]:
     """Every control with the gravest verdict on its contacts, `?` where it is asked for now.
 
-    Steps that hold several at once stand in the list alone: one fault spoils many of them.
+    A verdict of `right` or `skipped` counts once every step of the control is done. Steps that
+    hold several at once stand in the list alone: one fault spoils many of them.
     """
+    done = {one.step.key for one in session.observations}
+    single = [step for step in session.steps if step.contact and not step.held]
+    still = {step.contact.control for step in single if step.contact and step.key not in done}
     kinds: dict[str, set[VerdictKind]] = {}
     for verdict in session.verdicts():
         if verdict.step.contact is not None and not verdict.step.held:
             kinds.setdefault(verdict.step.contact.control, set()).add(verdict.kind)
+    step = session.step if is_asking else None
+    asked = {one.control for one in (*step.held, step.contact) if one} if step else set()
     found = {}
-    asked = _asked_now(session) if is_asking else set()
-    still = _open_controls(session)
     for key, control in session.device.controls.items():
-        sign, state = _sign(kinds.get(key, set()), is_open=key in still)
+        worst = next((kind for kind in SIGNS if kind in kinds.get(key, ())), None)
+        is_open = worst is None or (worst in ("skipped", "right") and key in still)
+        sign, state = SIGNS[worst] if worst and not is_open else (".", "unbound")
         left, right = BRACKETS[control.kind]
-        sign = "?" if key in asked else sign
-        found[key] = Mark(f"{left}{sign}{right}", state, control.label or key)
+        badge = f"{left}{'?' if key in asked else sign}{right}"
+        found[key] = Mark(badge, state, control.label or key)
     return found
 
 
-def _asked_now(session: Session) -> set[str]:
-    step = session.step
-    return {one.control for one in (*step.held, step.contact) if one} if step else set()
-
-
-def _open_controls(session: Session) -> set[str]:
-    """Controls with a step that was not done."""
-    done = {one.step.key for one in session.observations}
-    return {
-        one.contact.control
-        for one in session.steps
-        if one.contact and not one.held and one.key not in done
-    }
-
-
-def _sign(kinds: set[VerdictKind], *, is_open: bool) -> tuple[str, State]:
-    """The gravest verdict; right only once every step is done."""
-    worst = next((kind for kind in SIGNS if kind in kinds), None)
-    if worst is None or (worst in ("skipped", "right") and is_open):
-        return ".", "unbound"
-    return SIGNS[worst]
-
-
-def describe_asked(trial: Trial) -> list[str]:
+def describe_asked(test: LiveTest) -> list[str]:
     """What is asked now, or what stands in the way; the keys that answer."""
-    session, lines = trial.session, []
-    if trial.trouble is not None:
-        lines.append(f"{trial.trouble.message}. {trial.trouble.remedy}.")
-    if not trial.is_asking:
-        return lines
-    step = session.step
-    at = f"[{session.position + 1}/{len(session.steps)}]"
-    if session.phase == "unplugged":
-        words = "The box is unplugged. Plug it in again: this step is asked once more."
-        lines.append(f"{at} {words}")
-    elif step is not None:
-        asked = f"{ask_step(session.model, step)}{describe_labels(session.device, step)}"
-        lines.append(f"{at} {asked}   {describe_heard(session)}".rstrip())
-    return [*lines, KEYS_TOLD]
+    lines = [f"{test.trouble.message}. {test.trouble.remedy}."] if test.trouble else []
+    prompt = test.prompt
+    if prompt is not None:
+        lines.append(f"{prompt.place} {prompt.words}   {prompt.heard}".rstrip())
+    return [*lines, KEYS_TOLD] if test.is_asking else lines
 
 
 def describe_counts(session: Session) -> str:
@@ -164,12 +136,11 @@ def _describe_question(outcome: Outcome) -> Iterator[str]:
     yield from (f"- {words}" for words in describe_outcomes(outcome, outcome.question))
 
 
-def describe_viewing(viewing: Viewing, columns: int, rows: int) -> list[str]:
+def describe_show(show: LiveShow, columns: int, rows: int) -> list[str]:
     """What the control does that was touched last, large where there is room for it."""
-    title = describe_application(viewing.link)
-    waits = [] if viewing.boxes else [NO_BOX]
-    if viewing.touched is None:
-        return [f"{title}: {' '.join(waits or [PRESS_ONE])}   x ends it."]
-    words, lines = describe_touched(viewing.link, viewing.touched)
-    poster = render_poster(words, min(columns, 120) - 1, min(max(rows // 3, 4), 16))
-    return [*(poster or [words]), *lines, *waits, f"{title}   x ends it."]
+    poster, name = show.poster, describe_application(show.link)
+    waits = [] if show.board.boxes else [NO_BOX]
+    if show.touched is None:
+        return [f"{name}: {' '.join(waits or poster.lines)}   x ends it."]
+    large = render_poster(poster.words, min(columns, 120) - 1, min(max(rows // 3, 4), 16))
+    return [*(large or [poster.words]), *poster.lines, *waits, f"{name}   x ends it."]

@@ -8,5 +8,7 @@
 | `judge` | what a change does to the findings of a profile |
 | `remedies` | which findings one step puts right, and how |
 | `outputs` | files written, never over what is not ours |
+| `press`, `press_boxes`, `press_show` | a press test, what controls do and a quiz at the real box |
+| `press_learn`, `press_report` | input numbers learnt by pressing; the report of a test as files |
 | `lookup` | typed letters against names |
 """

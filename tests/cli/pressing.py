@@ -13,8 +13,8 @@ from profiles.files.write import write_content
 from profiles.live import reader as reader_room
 from profiles.live.faults import Fault
 from profiles.live.reader import SdlReader, load_sdl
-from profiles.live.sitting import LiveTest
 from profiles.model import Device
+from profiles.work.press import LiveRun, LiveTest, run_press_test
 from tests.live.conftest import FakeClock
 from tests.live.simulated import SimulatedBox
 from tests.live.virtual import VirtualBox
@@ -43,36 +43,35 @@ class Person:
 
 
 class Stage:
-    """What a test needs to put a person at a box: clock, keys, the sitting as it goes."""
+    """What a test needs to put a person at a box: clock, keys, the test as it goes."""
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.clock = FakeClock()
-        self.sitting: LiveTest | None = None
+        self.test: LiveTest | None = None
         self._monkeypatch = monkeypatch
         real = SdlReader
         monkeypatch.setattr(
             reader_room, "SdlReader", lambda start=0.0: real(self.clock, start=start)
         )
-        self._watch_sittings()
+        self._watch_tests()
 
-    def _watch_sittings(self) -> None:
-        from profiles.cli import press_conduct, press_sitting
+    def _watch_tests(self) -> None:
+        from profiles.cli import press_running
 
-        real = press_sitting.sit
+        real = run_press_test
 
-        def sit(sitting: LiveTest, *rest: object) -> None:
-            self.sitting = sitting
-            real(sitting, *rest)  # type: ignore[arg-type]
+        def run(running: LiveRun, *rest: object) -> None:
+            self.test = running if isinstance(running, LiveTest) else None
+            real(running, *rest)  # type: ignore[arg-type]
 
-        self._monkeypatch.setattr(press_conduct, "sit", sit)
+        self._monkeypatch.setattr(press_running, "run_press_test", run)
 
     def put(self, script: Iterator[Deed]) -> Person:
         """Let this person type."""
-        from profiles.cli import press_board, press_conduct, press_quiz
+        from profiles.cli import press_running
 
         person = Person(script)
-        for room in (press_board, press_conduct, press_quiz):
-            self._monkeypatch.setattr(room, "open_keys", lambda lines=False: person)
+        self._monkeypatch.setattr(press_running, "open_keys", lambda lines=False: person)
         return person
 
     def wait(self, ms: float) -> None:
@@ -90,8 +89,8 @@ class Stage:
     def do_steps(self, virtual: VirtualBox, box: SimulatedBox, most: int = 1000) -> Iterator[Deed]:
         """A patient person, who says `next` where a step does not end by itself."""
         for _ in range(most):
-            assert self.sitting is not None
-            step = self.sitting.session.step
+            assert self.test is not None
+            step = self.test.session.step
             if step is None:
                 return
             for event in box.perform(step):
@@ -100,7 +99,7 @@ class Stage:
                 yield None
             self.clock.time = START + box.time
             yield None
-            if self.sitting.session.step is step:
+            if self.test.session.step is step:
                 yield "next"
 
 

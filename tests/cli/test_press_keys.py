@@ -7,8 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from profiles.cli.press_keys import END, Keys, LineKeys, open_keys
-from profiles.cli.press_sitting import ANSWERS
+from profiles.cli.press_keys import ANSWERS, END, Keys, LineKeys, open_keys
 from profiles.live.lines import ANSWER_KINDS
 
 ENOUGH = 5.0

@@ -24,7 +24,7 @@ def test_tables_stand_before_the_plots(platebook: Run) -> None:
         "",
         "Rotary                 Detents  Pulses  Pulses per detent  Fastest without a loss",
         "---------------------  -------  ------  -----------------  ----------------------",
-        "trim.clockwise         10       10      1.00               17 detents/s",
+        "trim.clockwise              10      10               1.00            17 detents/s",
     ]
     assert "Bounce: gaps within one press" in lines
     assert "Press times" in lines

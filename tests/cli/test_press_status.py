@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from profiles.cli.press_status import CLEAR, StatusLine
+from profiles.cli.press_status import CLEAR, TerminalStatusLine
 from tests.cli.conftest import Run
 from tests.cli.pressing import Deed, Stage, damaged, stage, write_device
 from tests.live.simulated import make_box
@@ -46,24 +46,24 @@ def test_the_changing_line_is_written_over_and_gone_before_a_line_that_stays(
     open_terminal: Open,
 ) -> None:
     terminal = open_terminal()
-    status = StatusLine(by_line=False)
-    status.show("one")
-    status.show("one")
-    status.show("two")
+    status = TerminalStatusLine(by_line=False)
+    status.show_line("one")
+    status.show_line("one")
+    status.show_line("two")
     status.say("stays")
     assert terminal.getvalue() == f"{CLEAR}one{CLEAR}two{CLEAR}stays\n"
 
 
 def test_a_line_is_never_wider_than_the_terminal(open_terminal: Open) -> None:
     terminal = open_terminal()
-    StatusLine(by_line=False).show("x" * 300)
+    TerminalStatusLine(by_line=False).show_line("x" * 300)
     assert terminal.getvalue() == CLEAR + "x" * 79
 
 
 def test_controls_are_shown_and_not_obeyed(open_terminal: Open) -> None:
     terminal = open_terminal()
-    status = StatusLine(by_line=False)
-    status.show("\x1b[2Ja")
+    status = TerminalStatusLine(by_line=False)
+    status.show_line("\x1b[2Ja")
     status.say("\x1b]0;b\x07")
     assert terminal.getvalue() == f"{CLEAR}␛[2Ja{CLEAR}␛]0;b␇\n"
 
@@ -74,9 +74,9 @@ def test_by_lines_and_on_a_dumb_terminal_nothing_is_written_over(
 ) -> None:
     terminal = open_terminal()
     monkeypatch.setenv("TERM", term)
-    status = StatusLine(by_line=by_line)
-    status.show("one")
-    status.show("two")
+    status = TerminalStatusLine(by_line=by_line)
+    status.show_line("one")
+    status.show_line("two")
     assert terminal.getvalue() == "one\ntwo\n"
 
 

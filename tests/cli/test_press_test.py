@@ -228,7 +228,7 @@ def test_no_box_is_said_with_its_identity(platebook: Run, stage: Stage) -> None:
         2,
         "platebook: no box that is plugged in is `helm-desk` (USB 1209:0001, serial HD-01)\n"
         "  Plug it in. Nothing that reports as a game controller can be read here; on Linux you "
-        "also need leave to read /dev/input.\n",
+        "also need permission to read /dev/input.\n",
     )
 
 

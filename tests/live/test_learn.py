@@ -60,6 +60,25 @@ def test_numbers_go_where_the_device_file_has_them() -> None:
     )
 
 
+def test_a_control_that_needs_inputs_gets_no_input_beside_them() -> None:
+    """Where `inputs` are given, or another contact of the control is learnt as well."""
+    content = bare_device().plain()
+    content["controls"]["lamp"] |= {"reports": "edges", "inputs": {"off": 4}}
+    device = Device.model_validate(content)
+    lesson = learn_inputs(device, [observe(device, "put-on lamp.on", 30)])
+    assert [one.path for one in lesson.changes] == [("controls", "lamp", "inputs", "on")]
+    content["controls"]["lamp"] |= {"input": 3, "inputs": {}}
+    device = Device.model_validate(content)
+    on, off = observe(device, "put-on lamp.on", 30), observe(device, "put-off lamp.off", 31)
+    assert [one.path for one in learn_inputs(device, [on]).changes] == [
+        ("controls", "lamp", "input")
+    ]
+    assert [one.path for one in learn_inputs(device, [on, off]).changes] == [
+        ("controls", "lamp", "inputs", "on"),
+        ("controls", "lamp", "inputs", "off"),
+    ]
+
+
 def test_a_number_that_is_right_is_not_changed() -> None:
     device = bare_device()
     lesson = learn_inputs(device, [observe(device, "press horn.press", 1)])

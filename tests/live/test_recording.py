@@ -266,6 +266,7 @@ def test_a_device_is_another_for_a_test_when_its_wiring_changed_not_its_words() 
     device = make_box(2, 2)
     content = device.plain()
     content["controls"]["b12"]["label"] = "HORN"
+    content["controls"]["b12"]["front"] = 19.0
     content["wiring"]["gauge"] = 30
     assert describe_device(Device.model_validate(content)) == describe_device(device)
     for path, value in (

@@ -42,11 +42,11 @@ def test_every_kind_can_be_tried_weighed_and_told() -> None:
         ),
         (
             Fault("transposed"),
-            "Set `numbering` in the device file as the board does it, or the firmware",
+            "Set `numbering` in the device file as the board does it, or correct the firmware",
         ),
         (
             Fault("offset", (1,)),
-            "Set `first_input` in the device file as the board does it, or in the firmware",
+            "Set `first_input` in the device file as the board does it, or correct the firmware",
         ),
         (Fault("exchanged", (2, 9)), "Exchange the wires of b13.press and b25.press"),
         (

@@ -83,9 +83,9 @@ class Person:
         """Do what is asked, and say that it was all where the step does not end by itself."""
         pane = pane_of(self.app)
         for _ in range(most):
-            assert pane.trial is not None
-            step = pane.trial.session.step
-            if step is None or not pane.trial.is_live:
+            assert pane.test is not None
+            step = pane.test.session.step
+            if step is None or not pane.test.is_live:
                 return
             for event in self.box.perform(step):
                 self.clock.time = START + event.time
@@ -93,8 +93,8 @@ class Person:
                 pane.pump()
             self.clock.time = START + self.box.time
             pane.pump()
-            if pane.trial.session.step is step:
-                pane.answer("next")
+            if pane.test.session.step is step:
+                pane.action_answer("next")
 
 
 async def begin(app: PlatebookApp, pilot: Pilot[int], way: str = "s") -> PressPane:

@@ -46,11 +46,11 @@ async def test_no_box_is_said_in_the_view(
 ) -> None:
     async with opened(copy_example("harbour", tmp_path / "library"), size) as (app, pilot):
         await press(app, pilot, "7", "t", "s", "t", "s")
-        assert flat(seen(app)).count("No box that is plugged in is helm-desk") == 1
+        assert flat(seen(app)).count("No box that is plugged in is `helm-desk`") == 1
         assert said(app, "#press-asked") == (
-            "No box that is plugged in is helm-desk (USB 1209:0001); this computer shows no game "
-            "controller at all. Plug it in, then press t again; on Linux you also need leave to "
-            "read /dev/input."
+            "No box that is plugged in is `helm-desk` (USB 1209:0001, serial HD-01). Plug it in. "
+            "Nothing that reports as a game controller can be read here; on Linux you also need "
+            "permission to read /dev/input."
         )
         assert not pane_of(app).is_polling
         assert not list(tmp_path.glob("*.jsonl"))
@@ -176,8 +176,8 @@ async def test_skip_back_again_and_leaving_off_by_keys_and_going_on_later(
         pane = await begin(app, pilot)
         person = Person(app, virtual, clock)
         person.do_steps(2)
-        assert pane.trial is not None
-        session = pane.trial.session
+        assert pane.test is not None
+        session = pane.test.session
         clock.time += 1000.0
         await press(app, pilot, "s", "s")
         assert session.position == 4
@@ -191,7 +191,7 @@ async def test_skip_back_again_and_leaving_off_by_keys_and_going_on_later(
             *("skip", "skip", "back", "back", "again", "again", "stop")
         ]
         await press(app, pilot, "t")
-        assert "g go on with bench-press.jsonl, 4 steps done" in flat(seen(app))
+        assert "g resume bench-press.jsonl, 4 steps done" in flat(seen(app))
         await press(app, pilot, "g")
         person.do_steps()
         await settled(app, pilot)
@@ -199,7 +199,7 @@ async def test_skip_back_again_and_leaving_off_by_keys_and_going_on_later(
         again = read_recording(tmp_path / "bench-press.jsonl").entries
         assert again[: len(first.entries)] == first.entries
         await press(app, pilot, "t")
-        assert "go on with" not in flat(seen(app))
+        assert "resume" not in flat(seen(app))
         await press(app, pilot, "s", "x")
         assert (tmp_path / "bench-press-2.jsonl").exists()
 
@@ -261,8 +261,8 @@ async def test_of_two_boxes_one_is_chosen(bench: Path, clock: FakeClock) -> None
             assert "2 boxes may be bench. Which one?" in flat(seen(app))
             await press(app, pilot, "escape", "t", "s", "R", "i", "enter")
             pane = pane_of(app)
-            assert pane.trial is not None
-            assert pane.trial.session.instance == right.instance
+            assert pane.test is not None
+            assert pane.test.session.instance == right.instance
 
 
 async def test_a_full_disk_is_said_and_lines_wait_until_there_is_room(
@@ -270,15 +270,15 @@ async def test_a_full_disk_is_said_and_lines_wait_until_there_is_room(
 ) -> None:
     async with opened(bench) as (app, pilot):
         pane = await begin(app, pilot)
-        assert pane.trial is not None
-        assert pane.trial.sitting is not None
+        assert pane.test is not None
+        assert pane.test.recorder is not None
         disk = Disk(0)
-        pane.trial.sitting.recorder._sink = disk
+        pane.test.recorder._sink = disk
         Person(app, virtual, clock).do_steps(2)
         assert "No space left on device; everything before is safe" in said(app, "#press-asked")
         await press(app, pilot, "x", "x")
         assert pane.is_polling
-        assert pane.trial.is_live
+        assert pane.test.is_live
         disk.room = 10**6
         pane.pump()
         assert not pane.is_polling
@@ -294,7 +294,7 @@ async def test_a_device_changed_meanwhile_ends_its_test(
         pane = await begin(app, pilot)
         Person(app, virtual, clock).do_steps(4)
         await press(app, pilot, "6", "x", "enter", "7")
-        assert pane.trial is None
+        assert pane.test is None
         assert pane.canvas.marks is None
         assert said(app, "#press-asked") == f"Bench box: {IDLE}"
         assert read_recording(tmp_path / "bench-press.jsonl").entries[-1].kind == "stop"

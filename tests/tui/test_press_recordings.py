@@ -56,7 +56,7 @@ async def test_a_record_replays_without_a_box(
         (
             '{"format": 1, "recording": "press-test", "device": "other", "description": "a", '
             '"program": "0.1.0"}\n',
-            "The recording is of other, not of desk. Choose the device other.",
+            "odd.jsonl: the recording is of other, not of desk. Choose the device other.",
         ),
     ],
 )
