@@ -146,6 +146,10 @@ CODES: Mapping[str, Severity] = {
 """The codes that checks report; settings may change and accept these, and no code of `files`."""
 
 
+EVERY_CODE = tuple(code for codes in FAMILIES.values() for code in codes)
+"""All codes that have a page, those about files first."""
+
+
 @cache
 def read_family(family: str) -> dict[str, Page]:
     """The pages of one family by code, from its file of texts; line breaks of prose do not count.

@@ -10,7 +10,7 @@ from textual.containers import Vertical, VerticalScroll
 from textual.widgets import Input
 from textual.worker import get_current_worker
 
-from profiles.api import finding_pages
+from profiles.checks.codes import find_page
 from profiles.files.toml_edit import EditError
 from profiles.model import Finding, Library, Place
 from profiles.text.prose import count
@@ -157,7 +157,7 @@ class FindingsPane(Pane):
             lines.append(f"r does it: {remedy.words}")
         lines += ["", f"At {finding.subject}", f"In {where}"]
         lines += [f"  {one.message}: {one.spot}" for one in finding.related]
-        page = finding_pages().get(finding.code)
+        page = find_page(finding.code)
         if page is None:
             return [*lines, "", finding.code]
         lines += ["", f"{page.code}: {page.title}", "", page.what, "", page.why]

@@ -18,18 +18,18 @@ def command(code: str | None, as_json: bool) -> None:
 
     Without CODE, list every code.
     """
-    from profiles.api import finding_pages
+    from profiles.checks.codes import EVERY_CODE, find_page, read_pages
 
-    pages = finding_pages()
     if code is not None:
-        if code not in pages:
-            near = closest(code, pages)
+        page = find_page(code)
+        if page is None:
+            near = closest(code, EVERY_CODE)
             hint = f"Did you mean `{near}`?" if near else "Run `platebook explain` for the list."
             raise Unusable(f"no finding has the code `{escape_controls(code)}`", hint)
-        write_report(report_page(pages[code]), as_json=as_json)
+        write_report(report_page(page), as_json=as_json)
         return
     columns = (Column("", "code"), Column("", "severity"), Column("", "title", wraps=True))
-    rows = tuple((page.code, page.severity, page.title) for page in pages.values())
+    rows = tuple((page.code, page.severity, page.title) for page in read_pages().values())
     write_report(Report("", (Table(columns, rows, key="pages"),)), as_json=as_json)
 
 
