@@ -1,9 +1,11 @@
 """One word per idea: what people read uses the words of the glossary, and none that they replace.
 
-The glossary is data, `words.toml` beside this file. Judged are the pages of findings and every
-finding of the bundled libraries, names in backticks apart: those are the user's own.
+The glossary is data, `words.toml` beside this file. Judged are the pages of findings, every finding
+of the bundled libraries, and the sentences that the rooms in `SETTLED` write; names in backticks
+apart: those are the user's own.
 """
 
+import ast
 import re
 import tomllib
 from collections.abc import Iterator
@@ -16,9 +18,12 @@ from profiles.checks.codes import read_pages
 from profiles.checks.registry import run_checks
 from profiles.files.library import load_library
 from profiles.model import Finding, Page
-from tests.conftest import EXAMPLES
+from tests.conftest import EXAMPLES, ROOT
 
 REPLACED = tomllib.loads(Path(__file__).with_name("words.toml").read_text("utf-8"))["replaced"]
+
+SETTLED = ("checks", "facts", "host", "lettering", "live", "plate", "report", "text")
+"""Rooms whose sentences hold none of the replaced words."""
 
 
 def find_replaced(words: str) -> list[str]:
@@ -71,3 +76,30 @@ def test_no_finding_uses_a_replaced_word() -> None:
 
     assert len(found) > 100
     assert {text: words for text, words in found.items() if words} == {}
+
+
+def find_sentences(source: str) -> Iterator[str]:
+    """Texts of a module with a space in them, those that explain the code and markup apart."""
+    tree = ast.parse(source)
+    silent = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Constant) and isinstance(node.value, str):
+            text = node.value
+            if id(node) not in silent and " " in text and not re.search(r"[<{]", text):
+                yield text
+
+
+def test_sentences_are_those_that_a_module_writes() -> None:
+    source = '''"""About lamps."""\nX = "lamp"\nY = f"the lamp of {X}"\nZ = "<body class=x>"'''
+    assert list(find_sentences(source)) == ["the lamp of "]
+
+
+@pytest.mark.parametrize("room", SETTLED)
+def test_no_sentence_of_a_settled_room_uses_a_replaced_word(room: str) -> None:
+    found = {
+        f"{path.name}: {text}": words
+        for path in sorted((ROOT / "profiles" / room).glob("**/*.py"))
+        for text in find_sentences(path.read_text("utf-8"))
+        if (words := find_replaced(text))
+    }
+    assert found == {}
