@@ -7,7 +7,6 @@ committed files and the fonts disagree.
 import io
 import sys
 import unicodedata
-from collections.abc import Iterator
 from typing import Any
 
 from profiles.lettering.faces import FACES, Face, font_bytes
@@ -19,7 +18,7 @@ have nothing to see, combining marks need a shaper to find their place, separato
 
 
 def is_showable(letter: str) -> bool:
-    """Tell whether a letter stands by itself: no shaping, no control, its own NFC form."""
+    """Tell whether a letter can be shown by itself: no shaping, no control, its own NFC form."""
     own_form = unicodedata.is_normalized("NFC", letter)
     return own_form and unicodedata.category(letter) not in UNSHOWABLE
 
@@ -41,31 +40,17 @@ def render_metrics(face: Face) -> str:
         f"x_height {font['glyf']['x'].yMax}",
         f"ascent {font['hhea'].ascent}",
         f"descent {font['hhea'].descent}",
-        *_render_runs(_advances(font)),
     ]
+    runs: list[list[int]] = []
+    letters = font.getBestCmap()
+    for code in sorted(code for code in letters if is_showable(chr(code))):
+        if not runs or code != runs[-1][-1] + 1:
+            runs.append([])
+        runs[-1].append(code)
+    for run in runs:
+        widths = " ".join(str(font["hmtx"][letters[code]][0]) for code in run)
+        lines.append(f"{run[0]:04x}-{run[-1]:04x} {widths}")
     return "\n".join(lines) + "\n"
-
-
-def _advances(font: Any) -> dict[int, int]:
-    """Return code point to advance for the letters that can be shown."""
-    letters = sorted(font.getBestCmap().items())
-    return {code: font["hmtx"][name][0] for code, name in letters if is_showable(chr(code))}
-
-
-def _render_runs(advances: dict[int, int]) -> Iterator[str]:
-    """Yield one line per run of neighbouring code points."""
-    run: list[int] = []
-    for code in advances:
-        if run and code != run[-1] + 1:
-            yield _render_run(run, advances)
-            run = []
-        run.append(code)
-    yield _render_run(run, advances)
-
-
-def _render_run(run: list[int], advances: dict[int, int]) -> str:
-    widths = " ".join(str(advances[code]) for code in run)
-    return f"{run[0]:04x}-{run[-1]:04x} {widths}"
 
 
 def main() -> None:

@@ -38,11 +38,12 @@ def _open_font(face: Face) -> Any:
 
 @lru_cache(maxsize=256)
 def _outline_letter(face: Face, letter: str) -> tuple[Contour, ...]:
+    """Curves become straight pieces (OpenType `glyf`: implied points of a spline lie halfway)."""
     font = _open_font(face)
-    glyphs = font.getGlyphSet()
+    glyphs, em = font.getGlyphSet(), font["head"].unitsPerEm
     pen = import_module("fontTools.pens.recordingPen").DecomposingRecordingPen(glyphs)
     glyphs[font.getBestCmap()[ord(letter)]].draw(pen)
-    em = font["head"].unitsPerEm
+    cut = import_module("fontTools.pens.basePen").decomposeQuadraticSegment
     contours: list[list[tuple[float, float]]] = []
     for verb, points in pen.value:
         if verb == "moveTo":
@@ -50,18 +51,10 @@ def _outline_letter(face: Face, letter: str) -> tuple[Contour, ...]:
         elif verb == "lineTo":
             contours[-1].append(points[0])
         elif verb == "qCurveTo":
-            contours[-1].extend(_flatten(contours[-1][-1], points))
+            for (cx, cy), (ex, ey) in cut(points):
+                x, y = contours[-1][-1]
+                for step in range(1, PIECES + 1):
+                    t = step / PIECES
+                    a, b, c = (1 - t) ** 2, 2 * t * (1 - t), t * t
+                    contours[-1].append((a * x + b * cx + c * ex, a * y + b * cy + c * ey))
     return tuple(tuple((x / em, y / em) for x, y in contour) for contour in contours)
-
-
-def _flatten(start: tuple[float, float], points: Any) -> list[tuple[float, float]]:
-    """Straight pieces of a TrueType spline (OpenType `glyf`: implied points lie halfway)."""
-    found = []
-    pieces = import_module("fontTools.pens.basePen").decomposeQuadraticSegment(points)
-    for (cx, cy), (ex, ey) in pieces:
-        for step in range(1, PIECES + 1):
-            t = step / PIECES
-            a, b, c = (1 - t) ** 2, 2 * t * (1 - t), t * t
-            found.append((a * start[0] + b * cx + c * ex, a * start[1] + b * cy + c * ey))
-        start = (ex, ey)
-    return found

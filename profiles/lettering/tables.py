@@ -2,7 +2,7 @@
 
 A metrics file is plain text: `key value` lines, then one line per run of neighbouring letters,
 `first-last advance advance ...`, code points in hexadecimal and advances in font units. Only
-letters that can be shown one by one stand in it (see `generate.is_showable`).
+letters that can be shown one by one are in it (see `generate.is_showable`).
 """
 
 from functools import cache
@@ -37,13 +37,8 @@ def load_metrics(stem: str) -> Metrics:
     for line in metrics_path(stem).read_text(encoding="ascii").splitlines():
         key, *values = line.split(" ")
         if "-" in key:
-            advances.update(zip(_letters(key), map(int, values), strict=True))
+            first, last = (int(code, 16) for code in key.split("-"))
+            advances.update(zip(map(chr, range(first, last + 1)), map(int, values), strict=True))
         elif key != "#":
             figures[key] = int(values[0])
     return Metrics(advances=advances, **figures)
-
-
-def _letters(span: str) -> list[str]:
-    """Return the letters of a run written `first-last` in hexadecimal."""
-    first, last = span.split("-")
-    return [chr(code) for code in range(int(first, 16), int(last, 16) + 1)]

@@ -1,11 +1,11 @@
 """Choose one option for each of several things so that no two chosen options meet.
 
-Each option has a cost and the boxes it takes up. `choose` gives the choice of least total cost:
+Each option has a cost and the boxes it takes up. A `Board` makes the choice of least total cost:
 proven best by branch and bound where the things that can meet are few, and improved by solving
 small neighbourhoods exactly where they are many. The same input gives the same choice.
 
-`Board` does the same for things that come in several lots: `add` them, then `settle` again, which
-only looks at groups that a newcomer belongs to.
+Things may come in several lots: `add` them, then `settle` again, which only looks at groups that a
+newcomer belongs to.
 """
 
 from __future__ import annotations
@@ -41,30 +41,6 @@ class Option(NamedTuple):
     boxes: tuple[Box, ...]
 
 
-class Choice(NamedTuple):
-    """The options chosen, by place in each thing's list."""
-
-    picks: tuple[int, ...]
-    cost: float
-    proven: bool
-    """Whether no cheaper choice exists."""
-
-
-def choose(things: Sequence[Sequence[Option]]) -> Choice:
-    """One option for each thing, none meeting another, the total cost least or near it.
-
-    Every thing needs at least one option without boxes, so that a choice always exists.
-    Raises ValueError where one has none.
-    """
-    board = Board()
-    for options in things:
-        board.add(options)
-    proven = board.settle()
-    picks = tuple(board.pick(thing) for thing in range(len(things)))
-    cost = sum(options[pick].cost for options, pick in zip(things, picks, strict=True))
-    return Choice(picks, cost, proven)
-
-
 class _Thing(NamedTuple):
     """A thing's options, cheapest first, and the box around all their boxes."""
 
@@ -88,7 +64,11 @@ class Board:
         self._doubtful: set[int] = set()
 
     def add(self, options: Sequence[Option]) -> int:
-        """Add a thing and return its number, counted from 0. Raises ValueError as `choose`."""
+        """Add a thing and return its number, counted from 0.
+
+        It needs an option without boxes, so that a choice always exists; raises ValueError
+        where it has none.
+        """
         if all(option.boxes for option in options):
             raise ValueError("every thing needs an option that takes up no place")
         order = sorted(range(len(options)), key=lambda place: (options[place].cost, place))

@@ -18,9 +18,6 @@ READABLE_ANGLE = 15.0
 The guide prints "distance x 0.004" beside it, which is rounded down: that is 13.75 minutes.
 """
 
-TEXT_ANGLE = 16.0
-"""Least visual angle of running text, minutes of arc (NUREG-0700 Rev.2, 1.3.1-4; ISO 9241-3)."""
-
 PREFERRED_ANGLE = 20.0
 """Preferred visual angle of a label's capitals, minutes of arc (NUREG-0700 Rev.3, 11.4.1.5-1)."""
 

@@ -6,9 +6,11 @@ from importlib import import_module
 from time import process_time
 from typing import Any
 
-from profiles.drawing import Document, Lettering, Page, Recorder
+from profiles.drawing.document import Document, Page
 from profiles.drawing.paper import A4, points
 from profiles.drawing.pdf import font_name, write_pdf
+from profiles.drawing.recorder import Recorder
+from profiles.drawing.style import Lettering
 from profiles.lettering import REGULAR, em_for_cap_height
 
 PAGES = 20

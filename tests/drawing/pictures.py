@@ -11,7 +11,7 @@ from pathlib import Path
 
 from PIL import Image, ImageChops, ImageFilter
 
-from profiles.drawing import Page
+from profiles.drawing.document import Page
 from profiles.drawing.png import write_png
 
 DOTS_PER_INCH = 75

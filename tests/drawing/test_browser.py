@@ -6,9 +6,13 @@ from pathlib import Path
 
 from PIL import Image, ImageChops, ImageFilter
 
-from profiles.drawing import Box, Lettering, Page, Recorder, mirrored, weights
+from profiles.drawing import weights
+from profiles.drawing.document import Page
+from profiles.drawing.geometry import Box, mirrored
 from profiles.drawing.paper import A5
 from profiles.drawing.png import write_png
+from profiles.drawing.recorder import Recorder
+from profiles.drawing.style import Lettering
 from profiles.drawing.svg import write_svg
 from profiles.lettering import BOLD
 from tests.needs import need_program

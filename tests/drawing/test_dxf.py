@@ -14,10 +14,13 @@ from ezdxf.lldxf.encoding import decode_dxf_unicode
 from ezdxf.tools.text import plain_text
 from hypothesis import given
 
-from profiles.drawing import Box, Lettering, Loss, Recorder, Written, mirrored, weights
+from profiles.drawing import weights
 from profiles.drawing.dxf import write_dxf
+from profiles.drawing.geometry import Box, mirrored
 from profiles.drawing.paths import CurveTo, Path, rectangle
-from profiles.drawing.style import WHITE, Style
+from profiles.drawing.recorder import Recorder
+from profiles.drawing.style import WHITE, Lettering, Style
+from profiles.drawing.surface import Loss, Written
 from profiles.lettering import BOLD
 from tests.hostile import NAUGHTY, hostile_texts
 

@@ -6,8 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.drawing import Box, Circle, Recorder, Stroke, Text, marks
+from profiles.drawing import marks
+from profiles.drawing.geometry import Box
 from profiles.drawing.marks import ARROW_LENGTH
+from profiles.drawing.recorder import Recorder
+from profiles.drawing.shapes import Circle, Stroke, Text
 
 SIGNS = (marks.ring_sign, marks.filled_sign, marks.double_arrow_sign, marks.steps_sign)
 points = st.tuples(st.floats(-200, 200), st.floats(-200, 200))

@@ -7,22 +7,16 @@ from typing import Any
 
 import pytest
 
-from profiles.drawing import (
-    BLACK,
-    Box,
-    Document,
-    Lettering,
-    Loss,
-    Page,
-    Recorder,
-    Style,
-    mirrored,
-    weights,
-)
+from profiles.drawing import weights
+from profiles.drawing.document import Document, Page
+from profiles.drawing.geometry import Box, mirrored
 from profiles.drawing.paper import A3, A4, A5, LEGAL, LETTER, Paper
 from profiles.drawing.paths import rectangle
 from profiles.drawing.pdf import write_pdf
+from profiles.drawing.recorder import Recorder
 from profiles.drawing.ruler import draw_ruler
+from profiles.drawing.style import BLACK, Lettering, Style
+from profiles.drawing.surface import Loss
 from profiles.lettering import BOLD, REGULAR
 from tests.drawing.pdf_reader import PdfReader
 from tests.hostile import NAUGHTY
@@ -207,7 +201,8 @@ def test_dashes_leave_gaps() -> None:
 def test_the_same_document_gives_the_same_bytes_in_another_process() -> None:
     program = (
         "import sys\n"
-        "from profiles.drawing import Document, Page, Recorder\n"
+        "from profiles.drawing.document import Document, Page\n"
+        "from profiles.drawing.recorder import Recorder\n"
         "from profiles.drawing.pdf import write_pdf\n"
         "board = Recorder(); board.circle((50, 50), 20); board.text((9, 9), 'Żółw Ω')\n"
         "page = Page(210, 297, board.finish())\n"

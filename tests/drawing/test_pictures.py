@@ -2,11 +2,14 @@
 
 from pathlib import Path
 
-from profiles.drawing import Box, Lettering, Recorder, marks, weights
+from profiles.drawing import marks, weights
 from profiles.drawing.cautions import DRILLING, POWER, SOLDERING
 from profiles.drawing.frame import Frame
+from profiles.drawing.geometry import Box
 from profiles.drawing.layout import bind, lay_out
 from profiles.drawing.paper import A4, A5
+from profiles.drawing.recorder import Recorder
+from profiles.drawing.style import Lettering
 from profiles.drawing.titleblock import TitleBlock
 from tests.drawing.pictures import compare_with_kept
 

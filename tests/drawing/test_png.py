@@ -6,8 +6,10 @@ import sys
 import pytest
 from PIL import Image
 
-from profiles.drawing import Page, Recorder, weights
+from profiles.drawing import weights
+from profiles.drawing.document import Page
 from profiles.drawing.png import write_png
+from profiles.drawing.recorder import Recorder
 from profiles.drawing.surface import ExtraMissingError
 
 

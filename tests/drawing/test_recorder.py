@@ -6,24 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.drawing import (
-    Box,
-    Drawing,
-    Lettering,
-    Path,
-    Point,
-    Recorder,
-    Style,
-    Text,
-    mirrored,
-    moved,
-    replay,
-    scaled,
-    turned,
-    weights,
-)
-from profiles.drawing.geometry import box_around
-from profiles.drawing.paths import rectangle
+from profiles.drawing import weights
+from profiles.drawing.geometry import Box, Point, box_around, mirrored, moved, scaled, turned
+from profiles.drawing.paths import Path, rectangle
+from profiles.drawing.recorder import Drawing, Recorder, replay
+from profiles.drawing.shapes import Text
+from profiles.drawing.style import Lettering, Style
 from profiles.lettering import REGULAR
 
 

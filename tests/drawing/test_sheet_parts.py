@@ -4,14 +4,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.drawing import Box, Lettering, Loss, Page, Recorder
 from profiles.drawing import cautions as cautions_room
 from profiles.drawing.cautions import CLOSING, DRILLING, POWER, SOLDERING, cautions_height
-from profiles.drawing.document import Document
+from profiles.drawing.document import Document, Page
 from profiles.drawing.fitting import NARROWEST, SMALLEST, fit_line, wrap_lines
 from profiles.drawing.frame import Frame
+from profiles.drawing.geometry import Box
 from profiles.drawing.paper import A3, A4, A5, LEGAL, LETTER, Paper
+from profiles.drawing.recorder import Recorder
 from profiles.drawing.ruler import WORDS, draw_ruler
+from profiles.drawing.style import Lettering
+from profiles.drawing.surface import Loss
 from profiles.drawing.titleblock import TitleBlock, draw_title_block
 from profiles.drawing.weights import chain, dashed, double_chain
 from profiles.lettering import BOLD

@@ -12,17 +12,14 @@ from fontTools.ttLib import TTFont
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.drawing import (
-    Box,
-    Lettering,
-    Loss,
-    Page,
-    Recorder,
-    mirrored,
-    weights,
-)
+from profiles.drawing import weights
+from profiles.drawing.document import Page
+from profiles.drawing.geometry import Box, mirrored
 from profiles.drawing.paper import A4
 from profiles.drawing.paths import CurveTo, Path, rectangle
+from profiles.drawing.recorder import Recorder
+from profiles.drawing.style import Lettering
+from profiles.drawing.surface import Loss
 from profiles.drawing.svg import write_svg
 from profiles.lettering import BOLD, REGULAR
 from tests.hostile import NAUGHTY, hostile_texts

@@ -6,9 +6,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.drawing import Box, Drawing, Lettering, Loss, Recorder, weights
+from profiles.drawing import weights
+from profiles.drawing.geometry import Box
 from profiles.drawing.paths import rectangle
-from profiles.drawing.style import WHITE
+from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.style import WHITE, Lettering
+from profiles.drawing.surface import Loss
 from profiles.drawing.terminal import (
     BRAILLE,
     HALF_BLOCKS,

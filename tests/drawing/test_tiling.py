@@ -4,12 +4,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.drawing import Box, Circle, Drawing, Loss, Recorder, Text, moved, weights
+from profiles.drawing import weights
 from profiles.drawing.cautions import DRILLING
 from profiles.drawing.frame import Frame
+from profiles.drawing.geometry import Box, moved
 from profiles.drawing.layout import bind, lay_out
 from profiles.drawing.paper import A4, A5, LETTER, Paper
 from profiles.drawing.pdf import write_pdf
+from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.shapes import Circle, Text
+from profiles.drawing.surface import Loss
 from profiles.drawing.tiling import Tile, draw_tile, split
 from profiles.drawing.titleblock import TitleBlock
 from tests.drawing.pdf_reader import PdfReader

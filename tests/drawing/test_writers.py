@@ -5,10 +5,14 @@ from importlib import import_module
 
 import pytest
 
-from profiles.drawing import Document, Drawing, Lettering, Page, Recorder, Written, weights
+from profiles.drawing import weights
+from profiles.drawing.document import Document, Page
 from profiles.drawing.dxf import write_dxf
 from profiles.drawing.pdf import write_pdf
 from profiles.drawing.png import write_png
+from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.style import Lettering
+from profiles.drawing.surface import Written
 from profiles.drawing.svg import write_svg
 from profiles.drawing.terminal import write_terminal
 

@@ -1,12 +1,14 @@
 """Choosing options that do not meet, held against trying every combination."""
 
+from collections.abc import Sequence
 from itertools import combinations, product
+from typing import NamedTuple
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.plate.choose import Option, choose
+from profiles.plate.choose import Board, Option
 from profiles.plate.shapes import Box, box_around
 from tests.plate.solids import rectangle
 
@@ -20,6 +22,23 @@ options = st.builds(
     Option, st.integers(0, 20).map(float), st.lists(boxes, min_size=1, max_size=2).map(tuple)
 )
 things = st.lists(st.lists(options, max_size=3).map(lambda found: [*found, NOWHERE]), max_size=6)
+
+
+class Choice(NamedTuple):
+    picks: tuple[int, ...]
+    cost: float
+    proven: bool
+
+
+def choose(given: Sequence[Sequence[Option]]) -> Choice:
+    """All things on one board, added one by one."""
+    board = Board()
+    for options in given:
+        board.add(options)
+    proven = board.settle()
+    picks = tuple(board.pick(thing) for thing in range(len(given)))
+    cost = sum(options[pick].cost for options, pick in zip(given, picks, strict=True))
+    return Choice(picks, cost, proven)
 
 
 def clash(one: Option, other: Option) -> bool:

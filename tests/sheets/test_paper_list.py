@@ -4,9 +4,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.drawing import Drawing, Text
 from profiles.drawing.frame import Frame
 from profiles.drawing.paper import A4, A5
+from profiles.drawing.recorder import Drawing
+from profiles.drawing.shapes import Text
 from profiles.drawing.titleblock import TitleBlock
 from profiles.sheets.paper_list import SETTINGS, Cell, Column, Section, lay_out_list
 from tests.hostile import hostile_texts

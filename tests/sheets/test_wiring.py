@@ -163,7 +163,7 @@ def test_the_ring_of_a_diode_points_to_the_driven_line() -> None:
 
 
 def picture(box: Device, title: str) -> Any:
-    from profiles.drawing import Recorder
+    from profiles.drawing.recorder import Recorder
 
     harness = harness_of(box)
     group = next(one for one in group_runs(harness.runs) if one.title == title)
