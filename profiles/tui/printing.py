@@ -41,7 +41,6 @@ class Form:
         }
         if request.takes[1]:
             found["profiles"] = ", ".join(request.profiles) or "none"
-        if request.takes[1] and request.is_of_one_plate:
             found["devices"] = "all of the profiles" if self.is_for_all else "the one in view"
         for name, option in options_of(type(request)).items():
             found[name] = option.show(getattr(request, name))
@@ -51,6 +50,10 @@ class Form:
         """Whether a setting is a number to be typed, not one of a few values."""
         option = options_of(type(self.request)).get(name)
         return option is not None and not option.is_flag and not option.choices
+
+    def with_profiles(self, profiles: tuple[str, ...]) -> "Form":
+        """The form with these profiles."""
+        return replace(self, request=replace(self.request, profiles=profiles))
 
     def typed(self, name: str, words: str) -> "Form":
         """The form with a setting as it was typed; empty for the default.
@@ -96,10 +99,9 @@ class Form:
     def complete(self, device: str) -> SheetRequest:
         """The request with the date, for a device or for all that the profiles bind."""
         profiles = self.request.profiles[-self.request.takes[1] :] if self.request.takes[1] else ()
-        every = profiles and self.is_for_all and self.request.is_of_one_plate
         return replace(
             self.request,
-            device=None if every else device,
+            device=None if profiles and self.is_for_all else device,
             profiles=profiles,
             date=date.today().isoformat() if self.is_dated else "",
         )
@@ -115,7 +117,9 @@ def make_preview(library: Library, form: Form, device: str, columns: int, rows: 
     Raises:
         RequestError: where it cannot be made as it is wanted.
     """
-    request = replace(form.complete(device), device=device)
+    request = form.complete(device)
+    if request.is_of_one_plate:
+        request = replace(request, device=device)
     sheet = make_sheets(library, request, ())[0].sheet
     head, foot = [escape_controls(sheet.title)], _list_remarks(sheet.remarks)
     if "text" in sheet.texts:

@@ -1,6 +1,5 @@
 """The Sheets view: choose a sheet and how it is wanted, see it, write it to a file."""
 
-from dataclasses import replace
 from typing import ClassVar
 
 from textual import work
@@ -65,7 +64,7 @@ class SheetsPane(Pane):
         session = self.session
         known = [link.profile.id for link in session.library.profiles_of(session.device_id)]
         wanted = self._form.request.profiles if self._is_chosen else (session.profile_id,)
-        self._choose_profiles(tuple(id_ for id_ in wanted if id_ in known))
+        self._form = self._form.with_profiles(tuple(id_ for id_ in wanted if id_ in known))
         listed = self.query_one("#setting-list", Listing)
         settings = [f"{name}: {value}" for name, value in self._form.settings().items()]
         listed.fill(settings, min(listed.highlighted or 0, len(settings) - 1))
@@ -73,9 +72,6 @@ class SheetsPane(Pane):
         if key != self._drawn:
             self._drawn = key
             self.action_draw()
-
-    def _choose_profiles(self, profiles: tuple[str, ...]) -> None:
-        self._form = replace(self._form, request=replace(self._form.request, profiles=profiles))
 
     def on_resize(self) -> None:
         """Draw for another size."""
@@ -184,7 +180,7 @@ class SheetsPane(Pane):
         else:
             chosen.append(picked.id)
         self._is_chosen = True
-        self._choose_profiles(tuple(chosen[-self._form.request.takes[1] :]))
+        self._form = self._form.with_profiles(tuple(chosen[-self._form.request.takes[1] :]))
         self.show()
 
     def action_write(self) -> None:
