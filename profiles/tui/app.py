@@ -23,7 +23,7 @@ from profiles.tui.frame import VIEWS, Heading, Line, NoteLine, Pane, ScreenApp, 
 from profiles.tui.themes import LOOKS, next_look
 
 if TYPE_CHECKING:
-    from profiles.model import Finding
+    from profiles.model import Finding, Library
     from profiles.tui.session import Session
     from profiles.work.copy import Step
     from profiles.work.edits import Edit
@@ -81,6 +81,7 @@ class PlatebookApp(ScreenApp):
         self._watch = watch
         self._current = "plate"
         self._loaded = False
+        self._asked: tuple[Library, str, str] | None = None
         self._note = f"Reading {escape_controls(str(folder))} …"
 
     def compose(self) -> ComposeResult:
@@ -164,7 +165,6 @@ class PlatebookApp(ScreenApp):
         self._loaded = True
         self.tell(self._describe_reading())
         await self._show_view("findings" if self.session.problems else "plate")
-        self._check()
         if self._watch:
             self.set_interval(WATCH_SECONDS, self._look_at_files)
         leftovers = find_leftovers(self.folder)
@@ -182,42 +182,34 @@ class PlatebookApp(ScreenApp):
 
     @work(thread=True, exclusive=True, group="check")
     def _check(self) -> None:
-        """Check the library as it is now; the chosen profile first."""
+        """Check the chosen profile alone, then the library as a whole."""
         from profiles.checks.registry import run_checks
-        from profiles.work.judge import narrowed
+        from profiles.work.judge import check_alone
 
-        worker = get_current_worker()
-        library, profile = self.session.library, self.session.profile_id
+        worker, session = get_current_worker(), self.session
+        library, profile, device = session.library, session.profile_id, session.device_id
 
         def watch(done: int, of: int) -> None:
             if worker.is_cancelled:
                 raise StoppedError
             if len(library.profiles) > 50:
-                self.call_from_thread(self._progress, library, done, of)
+                words = f"{self._heading()}  checking {done}/{of}"
+                self.call_from_thread(self.query_one("#heading", Heading).say, words)
+
+        def show(take: Callable[[], None]) -> None:
+            if library is session.library:
+                take()
+                self.show_all()
 
         try:
-            if len(library.profiles) > 1 and profile in library.profiles:
-                result = run_checks(narrowed(library, profile), watch=watch)
-                self.call_from_thread(self._take_narrow, library, profile, result)
-            result = run_checks(library, watch=watch)
+            alone = check_alone(library, profile, device, watch)
+            take = partial(session.take_result, profile, device, alone)
+            self.call_from_thread(show, take)
+            if session.checked is not library:
+                whole = run_checks(library, watch)
+                self.call_from_thread(show, partial(session.take_library_result, library, whole))
         except StoppedError:
             return
-        if not worker.is_cancelled:
-            self.call_from_thread(self._take_result, library, result)
-
-    def _progress(self, library: Any, done: int, of: int) -> None:
-        if library is self.session.library:
-            self.query_one("#heading", Heading).say(f"{self._heading()}  checking {done}/{of}")
-
-    def _take_narrow(self, library: Any, profile: str, result: Any) -> None:
-        if library is self.session.library:
-            self.session.take_narrow(profile, result)
-            self.show_all()
-
-    def _take_result(self, library: Any, result: Any) -> None:
-        if library is self.session.library:
-            self.session.take_result(result)
-            self.show_all()
 
     def action_stop_work(self) -> None:
         """Stop long work: checking, drawing, previews. What is shown stays."""
@@ -280,7 +272,6 @@ class PlatebookApp(ScreenApp):
         if not self.keeper.keep(self.session.copy.unsaved()):
             self.tell("Unsaved work cannot be kept safe: the library's folder takes no file.")
         self.show_all()
-        self._check()
 
     def action_undo(self) -> None:
         """Take the last change back."""
@@ -353,24 +344,32 @@ class PlatebookApp(ScreenApp):
             self.query_one("#note", NoteLine).say(f" {text}")
 
     def _heading(self) -> str:
+        from profiles.tui.session import Tally
+
         session = self.session
         device, link = session.view.device, session.view.link
-        names = [
-            escape_controls(self.folder.resolve().name),
-            escape_controls(device.name) if device else "no device",
-            escape_controls(link.profile.name) if link else "no profile",
-        ]
         unsaved = len(session.copy.dirty)
-        state = f"{unsaved} unsaved" if unsaved else "saved"
-        return f" {state} · {session.tally} · {' · '.join(names)}"
+        parts = [
+            f"{unsaved} unsaved" if unsaved else "saved",
+            str(session.tally),
+            device.name if device else "no device",
+            link.profile.name if link else "no profile",
+            f"library {self.folder.resolve().name}: {Tally.of(session.all_findings)}",
+        ]
+        return f" {' · '.join(escape_controls(part) for part in parts)}"
 
     def show_heading(self) -> None:
         """Show what is looked at."""
         self.query_one("#heading", Heading).say(self._heading())
 
     def show_all(self) -> None:
-        """Show the session as it is now in the view that is open."""
+        """Show the session as it is now in the view that is open; check what is not checked."""
         self.show_heading()
+        session = self.session
+        asked = session.library, session.profile_id, session.device_id
+        if self._asked is None or self._asked[0] is not asked[0] or self._asked[1:] != asked[1:]:
+            self._asked = asked
+            self._check()
         pane = self.pane
         if pane is not None and pane.is_ready:
             pane.show()

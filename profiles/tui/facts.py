@@ -33,11 +33,12 @@ BRACKETS: Mapping[str, tuple[str, str]] = {
 
 @dataclass(frozen=True, slots=True)
 class ContactFacts:
-    """One contact: its input number where it has one, and what it does, chords included."""
+    """One contact: its input number where it has one, what it does, and what it is held for."""
 
     contact: DeviceContact
     number: int | None
     bound: tuple[ResolvedBinding, ...]
+    held_for: tuple[ResolvedBinding, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,14 +65,19 @@ def control_facts(
 ) -> dict[str, ControlFacts]:
     """Every control of a device, by id, in the order of the file."""
     inputs = DeviceFacts(device).inputs
-    bound = _bound_by_contact(device, link)
+    acting, held = _bindings_by_contact(link)
     told = findings_by_control(device, link, findings)
     found = {}
     for key, control in device.controls.items():
         contacts = tuple(
-            ContactFacts(one, inputs.get((key, one.contact)), tuple(bound.get(one, ())))
+            ContactFacts(
+                one,
+                inputs.get((key, one.contact)),
+                tuple(acting.get(one, ())),
+                tuple(held.get(one, ())),
+            )
             for one in (DeviceContact(device.id, key, name) for name in control.contacts)
-            if (key, one.contact) in inputs or one in bound
+            if (key, one.contact) in inputs or one in acting or one in held
         )
         own = tuple(told.get(key, ()))
         legend = _legend(contacts) or ("" if link else control.label)
@@ -81,14 +87,17 @@ def control_facts(
     return found
 
 
-def _bound_by_contact(
-    device: Device, link: Link | None
-) -> dict[DeviceContact, list[ResolvedBinding]]:
-    found: dict[DeviceContact, list[ResolvedBinding]] = {}
+def _bindings_by_contact(
+    link: Link | None,
+) -> tuple[dict[DeviceContact, list[ResolvedBinding]], dict[DeviceContact, list[ResolvedBinding]]]:
+    """The bindings of each contact that acts, and of each that a chord holds meanwhile."""
+    acting: dict[DeviceContact, list[ResolvedBinding]] = {}
+    held: dict[DeviceContact, list[ResolvedBinding]] = {}
     for one in link.bound if link else ():
-        if one.acting.device == device.id:
-            found.setdefault(one.acting, []).append(one)
-    return found
+        acting.setdefault(one.acting, []).append(one)
+        for contact in one.held:
+            held.setdefault(contact, []).append(one)
+    return acting, held
 
 
 def _legend(contacts: Iterable[ContactFacts]) -> str:
@@ -104,7 +113,7 @@ def _legend(contacts: Iterable[ContactFacts]) -> str:
 def _state(contacts: tuple[ContactFacts, ...], findings: tuple[Finding, ...]) -> State:
     if any(one.severity in ("error", "warning") for one in findings):
         return "conflict"
-    bound = sum(bool(one.bound) for one in contacts)
+    bound = sum(bool(one.bound or one.held_for) for one in contacts)
     if not bound:
         return "unbound"
     return "bound" if bound == len(contacts) else "part"

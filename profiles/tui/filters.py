@@ -1,9 +1,9 @@
 """Which findings are listed: by severity, by what is looked at, by letters."""
 
-from collections.abc import Collection, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from profiles.model import Finding, Severity, is_at_least
+from profiles.model import SEVERITIES, Finding, Severity, is_at_least
 
 ROUND: dict[Severity, Severity] = {"note": "error", "error": "warning", "warning": "note"}
 """The threshold after each one."""
@@ -40,17 +40,12 @@ class Filter:
         return replace(self, words=words.strip())
 
 
-def narrow(findings: Iterable[Finding], by: Filter, mine: Collection[str]) -> list[Finding]:
-    """Findings that pass; worst first, else in their order."""
-    found = [one for one in findings if _passes(one, by, mine)]
-    order = {"error": 0, "warning": 1, "note": 2}
-    return sorted(found, key=lambda one: order[one.severity])
-
-
-def _passes(finding: Finding, by: Filter, mine: Collection[str]) -> bool:
-    if not is_at_least(finding.severity, by.threshold):
-        return False
-    if by.only_mine and finding.spot.document not in mine:
-        return False
-    text = f"{finding.code} {finding.subject} {finding.message}".casefold()
-    return by.words.casefold() in text
+def narrow(findings: Iterable[Finding], by: Filter, mine: Iterable[Finding] = ()) -> list[Finding]:
+    """Findings that pass, of the library or of mine; worst first, otherwise in their order."""
+    found = [
+        one
+        for one in (mine if by.only_mine else findings)
+        if is_at_least(one.severity, by.threshold)
+        and by.words.casefold() in f"{one.code} {one.subject} {one.message}".casefold()
+    ]
+    return sorted(found, key=lambda one: SEVERITIES.index(one.severity))

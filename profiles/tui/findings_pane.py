@@ -82,8 +82,7 @@ class FindingsPane(Pane):
     def show(self) -> None:
         """List the findings as they are now; the marked one stays marked where it still is."""
         session = self.session
-        names = {session.profile_id, session.device_id}
-        found = narrow(session.all_findings, self._filter, names)
+        found = narrow(session.all_findings, self._filter, session.findings)
         self._listed = found[:MOST_LISTED]
         rest = f"… {len(found) - MOST_LISTED} more; narrow the list to see them"
         if not found:
@@ -99,7 +98,9 @@ class FindingsPane(Pane):
 
     def _say_filter(self, shown: int) -> str:
         accepted = len(self.session.accepted)
-        words = f"{count(shown, 'finding')} shown: {self._filter}"
+        number = count(shown, "finding")
+        own = self._filter.only_mine
+        words = f"{number}: {self._filter}" if own else f"Library: {number}, {self._filter}"
         words = f"{words}; {accepted} accepted" if accepted else words
         return f"{self._say_problems()}{words}"
 

@@ -34,11 +34,13 @@ def _contact_lines(session: Session, contacts: Iterable[ContactFacts]) -> list[s
         mark = ">" if place == session.contact else " "
         number = f"input {one.number}" if one.number is not None else "no input"
         lines.append(f"{mark} {one.contact.contact}, {number}")
-        lines += [f"    {_tell(session, bound)}" for bound in one.bound] or ["    nothing bound"]
+        does = [_tell(bound) for bound in one.bound]
+        does += [f"held for {bound.acting.short}: {bound.action.name}" for bound in one.held_for]
+        lines += [f"    {words}" for words in does or ["nothing bound"]]
     return lines or ["  no contact has an input"]
 
 
-def _tell(session: Session, bound: ResolvedBinding) -> str:
+def _tell(bound: ResolvedBinding) -> str:
     words = f"{bound.action.name} [{bound.action_id}]"
     if bound.use.legend is not None:
         words += f' as "{bound.use.legend}"'

@@ -3,13 +3,14 @@
 Panes read from one `Session` and change it by its methods; it knows nothing of widgets.
 """
 
-from dataclasses import dataclass
+from collections.abc import Iterable
 from functools import cached_property
+from typing import NamedTuple
 
 from profiles.checks.registry import Accepted, Result
 from profiles.files.library import LoadedLibrary
 from profiles.files.toml_edit import EditError
-from profiles.model import Device, DeviceContact, Finding, Library, Link
+from profiles.model import SEVERITIES, Device, DeviceContact, Finding, Library, Link
 from profiles.plate.order import Direction, moves, reading_order
 from profiles.plate.outlines import centres_of
 from profiles.text.prose import count
@@ -19,17 +20,21 @@ from profiles.work.edits import Edit, Slot, link_of
 from profiles.work.lookup import rank
 
 
-@dataclass(frozen=True, slots=True)
-class Tally:
-    """How many findings of each severity stand."""
+class Tally(NamedTuple):
+    """How many findings of each severity there are."""
 
     error: int
     warning: int
     note: int
 
+    @classmethod
+    def of(cls, findings: Iterable[Finding]) -> "Tally":
+        """Count findings."""
+        found = [one.severity for one in findings]
+        return cls(*(found.count(severity) for severity in SEVERITIES))
+
     def __str__(self) -> str:
-        words = [count(self.error, "error"), count(self.warning, "warning")]
-        return ", ".join([*words, count(self.note, "note")])
+        return ", ".join(map(count, self, SEVERITIES))
 
 
 class Look:
@@ -73,8 +78,11 @@ class Session:
 
     def __init__(self, loaded: LoadedLibrary) -> None:
         self.copy = WorkingCopy(loaded)
-        self.findings: tuple[Finding, ...] = ()
+        self.checked: Library | None = None
+        """The library that these findings are of."""
+        self.library_findings: tuple[Finding, ...] = ()
         self.accepted: tuple[Accepted, ...] = ()
+        self._own: tuple[tuple[str, str], tuple[Finding, ...]] = ("", ""), ()
         self.device_id = ""
         self.profile_id = ""
         self.control = ""
@@ -93,15 +101,20 @@ class Session:
         return self.copy.loaded.problems
 
     @property
-    def all_findings(self) -> tuple[Finding, ...]:
-        """Problems of files first, then what the checks found."""
-        return (*self.problems, *self.findings)
+    def findings(self) -> tuple[Finding, ...]:
+        """What the checks found of the chosen profile and device alone; nothing before that."""
+        chosen, found = self._own
+        return found if chosen == (self.profile_id, self.device_id) else ()
 
     @property
     def tally(self) -> Tally:
-        """How many findings stand, by severity."""
-        found = [one.severity for one in self.all_findings]
-        return Tally(*(found.count(name) for name in ("error", "warning", "note")))
+        """How many findings of the chosen profile and device there are, by severity."""
+        return Tally.of(self.findings)
+
+    @property
+    def all_findings(self) -> tuple[Finding, ...]:
+        """Those of the library: problems of files first, then what the checks found."""
+        return (*self.problems, *self.library_findings)
 
     def settle(self) -> None:
         """Keep every choice that still leads somewhere; choose anew where one does not."""
@@ -208,14 +221,12 @@ class Session:
         self.settle()
         return changed
 
-    def take_result(self, result: Result) -> None:
-        """Show what the checks found."""
-        self.findings, self.accepted = result.findings, result.accepted
+    def take_result(self, profile: str, device: str, result: Result) -> None:
+        """Show what the checks found of one profile and device alone."""
+        self._own = (profile, device), result.findings
         self.settle()
 
-    def take_narrow(self, profile: str, result: Result) -> None:
-        """Show what the checks found of one profile, before all others are checked."""
-        others = [one for one in self.findings if one.spot.document != profile]
-        own = [one for one in result.findings if one.spot.document == profile]
-        self.findings = (*others, *own)
-        self.settle()
+    def take_library_result(self, library: Library, result: Result) -> None:
+        """Show what the checks found of the library as a whole."""
+        self.checked = library
+        self.library_findings, self.accepted = result.findings, result.accepted

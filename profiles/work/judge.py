@@ -2,19 +2,36 @@
 
 from collections.abc import Callable, Iterable
 
-from profiles.checks.registry import run_checks
+from profiles.checks.registry import Result, run_checks
 from profiles.files.toml_edit import EditError
-from profiles.model import Finding, Library
+from profiles.model import SETTINGS_NAME, Finding, Library
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit
 
 
-def narrowed(library: Library, profile: str) -> Library:
-    """The library with one profile and what it names: enough to judge that profile quickly."""
-    value = library.profiles[profile]
-    named = {profile, value.profile.application, *value.device_ids, *library.boards}
+def narrowed(library: Library, profile: str, device: str = "") -> Library:
+    """The library with one profile and what it names; with a device alone where there is none."""
+    named = {profile, device, *library.boards}
+    value = library.profiles.get(profile)
+    if value is not None:
+        named |= {value.profile.application, *value.device_ids}
     kept = [one for key, one in library.documents.items() if key in named]
     return Library.of(kept, library.settings)
+
+
+def check_alone(
+    library: Library,
+    profile: str,
+    device: str = "",
+    watch: Callable[[int, int], None] | None = None,
+) -> Result:
+    """What the checks find of one profile and its devices, whatever other profiles there are.
+
+    What is wrong with the settings belongs to the library as a whole.
+    """
+    result = run_checks(narrowed(library, profile, device), watch)
+    own = tuple(one for one in result.findings if one.spot.document != SETTINGS_NAME)
+    return result._replace(findings=own)
 
 
 def judge_edit(copy: WorkingCopy, profile: str, edit: Edit, heading: str) -> Callable[[], str]:
@@ -30,8 +47,7 @@ def judge_edit(copy: WorkingCopy, profile: str, edit: Edit, heading: str) -> Cal
 
 def describe_change(profile: str, before: Library, after: Library, heading: str) -> str:
     """The findings that come and go, one a line."""
-    old = run_checks(narrowed(before, profile)).findings if profile in before.profiles else ()
-    new = run_checks(narrowed(after, profile)).findings if profile in after.profiles else ()
+    old, new = (check_alone(library, profile).findings for library in (before, after))
     lines = [f"+ {one.severity}: {one.message}" for one in came(old, new)]
     lines += [f"- {one.severity}: {one.message}" for one in came(new, old)]
     return "\n".join([heading, "", *(lines or ["No finding comes or goes."])])

@@ -136,10 +136,13 @@ def test_filters_let_through_what_they_say() -> None:
         Finding("b", "error", "two", "", Spot("y")),
         Finding("c", "warning", "three", "", Spot("x")),
     ]
-    assert [one.code for one in narrow(findings, Filter(), {"x"})] == ["b", "c", "a"]
-    assert [one.code for one in narrow(findings, Filter("error"), {"x"})] == ["b"]
-    assert [one.code for one in narrow(findings, Filter(only_mine=True), {"x"})] == ["c", "a"]
-    assert [one.code for one in narrow(findings, Filter(words="THR"), {"x"})] == ["c"]
+    assert [one.code for one in narrow(findings, Filter(), findings[1:])] == ["b", "c", "a"]
+    assert [one.code for one in narrow(findings, Filter("error"))] == ["b"]
+    assert [one.code for one in narrow(findings, Filter(only_mine=True), findings[::2])] == [
+        "c",
+        "a",
+    ]
+    assert [one.code for one in narrow(findings, Filter(words="THR"))] == ["c"]
     assert str(Filter("warning", True, "horn")) == (
         'errors and warnings, this profile and device, with "horn"'
     )
