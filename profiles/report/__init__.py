@@ -12,6 +12,8 @@ writes them. People and machines get the same rows.
 | `columns` | widths of columns and wrapped cells, in mm or letters |
 | `terminal` | text, wrapped to a terminal's width where there is one |
 | `data` | JSON and CSV |
+| `page` | one HTML file |
+| `paper` | sheets of paper, through `drawing` |
 """
 
 from profiles.report.document import (

@@ -1,30 +1,48 @@
 """Widths of columns and lines of cells, in whatever unit the measure counts: mm or letters."""
 
 from collections.abc import Callable, Sequence
+from math import ceil
 
 Measure = Callable[[str], float]
 """How wide words are."""
 
 
-def narrow_columns(natural: Sequence[float], least: Sequence[float], room: float) -> list[float]:
-    """Return widths that fill no more than `room` where `least` allows; the widest give way first.
+STEPS = 8
+"""In how many steps a column is narrowed to its least."""
 
-    A column whose least is its natural width does not give way.
+
+def narrow_columns(
+    asked: Sequence[Sequence[float]], least: Sequence[float], room: float
+) -> list[float]:
+    """Return widths that fill no more than `room` where `least` allows.
+
+    `asked` are the widths of the cells of each column. A column is as wide as its widest cell;
+    where that is too much, the one is narrowed first that costs the fewest lines for its width.
     """
-    widths = list(natural)
-    over = sum(widths) - room
-    while over > 1e-9:
-        giving = [at for at, width in enumerate(widths) if width > least[at] + 1e-9]
-        if not giving:
+    widths = [max(cells, default=0.0) for cells in asked]
+    trials = [
+        [width - (width - low) * step / STEPS for step in range(1, STEPS + 1)]
+        if width > low + 1e-9
+        else []
+        for width, low in zip(widths, least, strict=True)
+    ]
+
+    def count_lines(at: int, width: float) -> int:
+        return sum(max(1, ceil(cell / max(width, 1e-9) - 1e-9)) for cell in asked[at])
+
+    while (over := sum(widths) - room) > 1e-9:
+        best: tuple[float, float, int, float] | None = None
+        for at, width in enumerate(widths):
+            for trial in trials[at]:
+                narrow = max(trial, width - over)
+                extra = count_lines(at, narrow) - count_lines(at, width)
+                rank = (extra / (width - narrow), narrow - width, at, narrow)
+                best = rank if best is None else min(best, rank)
+        if best is None:
             break
-        widest = max(widths[at] for at in giving)
-        equal = [at for at in giving if widths[at] >= widest - 1e-9]
-        others = [widths[at] for at in giving if widths[at] < widest - 1e-9]
-        floor = max([*others, *(least[at] for at in equal)])
-        step = min(over / len(equal), widest - floor)
-        for at in equal:
-            widths[at] -= step
-        over -= step * len(equal)
+        _, _, at, narrow = best
+        widths[at] = narrow
+        trials[at] = [trial for trial in trials[at] if trial < narrow - 1e-9]
     return widths
 
 

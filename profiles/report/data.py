@@ -73,7 +73,8 @@ def csv_rows(table: Table) -> tuple[tuple[str, ...], ...]:
     """The heading and rows of a table for a spreadsheet, values without units."""
     places = table.seen_by("machines")
     rows = [tuple(table.columns[at].heading for at in places)]
-    rows += [tuple(_csv_words(row[at]) for at in places) for row in table.rows]
+    many = [*table.rows, table.foot] if table.foot else table.rows
+    rows += [tuple(_csv_words(row[at]) for at in places) for row in many]
     return tuple(rows)
 
 

@@ -1,7 +1,7 @@
 """What a report is made of. Values are plain and words are as their files give them."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
@@ -52,10 +52,12 @@ class Column:
     """Digits after the point; None for as many as the value has, six at most."""
     readers: Literal["all", "people", "machines"] = "all"
     """Machines are JSON and CSV."""
-    place: Literal["column", "band", "note"] = "column"
-    """On paper and pages: a column, headings between rows, or a note behind the column before."""
-    least: float = 14.0
-    """Width in mm below which a column that wraps is not narrowed; a letter counts as 2 mm."""
+    is_band: bool = False
+    """Whether paper and pages show it as headings between rows, where its value changes."""
+    behind: int = 0
+    """Paper and pages show it as a note behind the column so many places before; 0: as a column."""
+    least: float = 0.0
+    """Never narrower than this on paper, mm; on a terminal a wrapped letter counts as 2 mm."""
 
     def show(self, value: Value) -> str:
         """A value as people read it, without its note."""
@@ -86,11 +88,44 @@ class Table:
     key: str = ""
     """Name in JSON; empty for none."""
     strong: frozenset[int] = frozenset()
+    foot: tuple[Value, ...] = ()
+    """A bold row at the end, such as a sum, for people and spreadsheets; JSON has none."""
     lead: int = 1
 
     def seen_by(self, reader: Literal["people", "machines"]) -> list[int]:
         """Places of the columns that people or machines see."""
         return [at for at, one in enumerate(self.columns) if one.readers in ("all", reader)]
+
+    def list_shown(self) -> list[list[Cell]]:
+        """The cells that people see of every row, the foot last; numbers are in words."""
+        shown = self.seen_by("people")
+        many = [*self.rows, self.foot] if self.foot else list(self.rows)
+        found = []
+        for number, row in enumerate(many):
+            is_strong = number in self.strong or number == len(self.rows)
+            cells = []
+            for at in shown:
+                value = row[at]
+                cell = value if isinstance(value, Cell) else Cell(self.columns[at].show(value))
+                cells.append(replace(cell, strong=True) if is_strong else cell)
+            found.append(cells)
+        return found
+
+    def list_beside(self) -> tuple[list[Column], list[tuple[str, list[Cell]]]]:
+        """The table as paper and pages show it: columns side by side, and rows with their band."""
+        columns = [self.columns[at] for at in self.seen_by("people")]
+        beside = [at for at, one in enumerate(columns) if not one.is_band and not one.behind]
+        rows = []
+        for cells in self.list_shown():
+            cells = list(cells)
+            for at, column in enumerate(columns):
+                if column.behind and cells[at].words:
+                    before = cells[at - column.behind]
+                    notes = [note for note in (before.note, cells[at].words) if note]
+                    cells[at - column.behind] = replace(before, note=", ".join(notes))
+            band = ", ".join(cells[at].words for at, one in enumerate(columns) if one.is_band)
+            rows.append((band, [cells[at] for at in beside]))
+        return [columns[at] for at in beside], rows
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,15 +11,12 @@ from profiles.report.columns import narrow_columns, split_columns, wrap_words
 from profiles.report.document import (
     Block,
     Cautions,
-    Cell,
-    Column,
     Figure,
     Heading,
     Paragraph,
     Report,
     Span,
     Table,
-    Value,
     Words,
 )
 from profiles.text.inert import escape_controls, visible_block
@@ -28,6 +25,8 @@ if TYPE_CHECKING:
     from profiles.drawing.cautions import Caution
 
 GAP = "  "
+NARROWEST = 7
+"""Letters in a column that wraps at least."""
 LONGEST_LINE = 88
 """Letters in a line of a titled paragraph at most: longer lines are hard to read."""
 _CODES = {"": "", "strong": "1", "quiet": "2", "error": "1;31", "warning": "1;33", "note": "1;36"}
@@ -103,40 +102,38 @@ def render_table(
     table: Table, *, title: str = "", width: int | None = None, colour: bool = False
 ) -> str:
     """A table as aligned lines, a rule under its headings; columns without headings have none."""
-    columns = [(at, table.columns[at]) for at in table.seen_by("people")]
-    heads = [escape_controls(column.heading) for _, column in columns]
-    rows = [[_write_cell(column, row[at]) for at, column in columns] for row in table.rows]
+    columns = [table.columns[at] for at in table.seen_by("people")]
+    heads = [escape_controls(column.heading) for column in columns]
+    rows = [
+        [escape_controls(f"{one.words} ({one.note})" if one.note else one.words) for one in row]
+        for row in table.list_shown()
+    ]
     natural = [max(map(cell_width, cells)) for cells in zip(heads, *rows, strict=True)]
     parts, least = [list(range(len(columns)))], natural
     if width is not None and sum(natural) + len(GAP) * (len(columns) - 1) > width:
         least = [
-            min(wide, max(4, round(column.least / 2))) if column.wraps else wide
-            for (_, column), wide in zip(columns, natural, strict=True)
+            min(wide, max(NARROWEST, round(column.least / 2))) if column.wraps else wide
+            for column, wide in zip(columns, natural, strict=True)
         ]
         parts = split_columns(least, min(table.lead, len(columns) - 1), width, len(GAP))
     texts = []
     for part in parts:
         room = (width or sum(natural)) - len(GAP) * (len(part) - 1)
-        wanted = [natural[at] for at in part]
+        wanted = [[cell_width(row[at]) for row in (heads, *rows)] for at in part]
         narrowest = [least[at] for at in part]
         widths = [int(one + 1e-9) for one in narrow_columns(wanted, narrowest, room)]
-        aligns = [columns[at][1].align for at in part]
+        aligns = [columns[at].align for at in part]
         lines = []
         if any(heads):
             lines = _set_row([heads[at] for at in part], widths, aligns)
             lines.append(GAP.join("-" * wide for wide in widths))
         for number, row in enumerate(rows):
-            tone = "strong" if number in table.strong else ""
+            tone = "strong" if number in table.strong or number == len(table.rows) else ""
             cells = _set_row([row[at] for at in part], widths, aligns)
             lines += [_paint(line, tone, colour) for line in cells]
         texts.append("\n".join(lines))
     head = f"{_paint(escape_controls(title).upper(), 'strong', colour)}\n" if title else ""
     return head + "\n\n".join(texts)
-
-
-def _write_cell(column: Column, value: Value) -> str:
-    note = f" ({value.note})" if isinstance(value, Cell) and value.note else ""
-    return escape_controls(column.show(value) + note)
 
 
 def _set_row(cells: Sequence[str], widths: Sequence[int], aligns: Sequence[str]) -> list[str]:

@@ -5,7 +5,6 @@ A function that sits elsewhere in most titles is marked: a sign, and where it is
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import Any
 
 from profiles.checks.groups import Move, find_moves
 from profiles.facts.device import DeviceFacts
@@ -55,20 +54,6 @@ class ComparedRow:
         """Everything to press: what is held, a plus, the control and its contact."""
         name = f"{self.control}, {self.contact}" if self.contact else self.control
         return f"{self.held} + {name}" if self.held else name
-
-    def plain(self, titles: Sequence[str]) -> dict[str, Any]:
-        """The row as plain types, its cells by profile id."""
-        cells = {
-            title: {"does": cell.does, "moved": cell.moved}
-            for title, cell in zip(titles, self.cells, strict=True)
-        }
-        return {
-            "control": self.control,
-            "contact": self.contact,
-            "held": self.held,
-            "input": self.input,
-            "titles": cells,
-        }
 
 
 def compare_titles(device: Device, links: Sequence[Link]) -> tuple[ComparedRow, ...]:

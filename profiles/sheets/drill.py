@@ -16,30 +16,17 @@ from profiles.drawing.geometry import mirrored, moved
 from profiles.drawing.layout import Layout, Sheet, bind, lay_out
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.surface import decimal
-from profiles.drawing.tables import Column, Table, flow
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.device import Device
+from profiles.report import Column, Report, Table
+from profiles.report.data import csv_rows
+from profiles.report.paper import lay_out as lay_out_report
 from profiles.sheets.hole_art import draw_centres, draw_numbers, size_words
 from profiles.sheets.hole_list import Hole, Measured, group_by_size, list_holes, measure_holes
 from profiles.sheets.ordinates import draw_ordinates
 from profiles.sheets.plate_art import draw_engravings, draw_outline, draw_size
 from profiles.sheets.requests import DrillRequest
 from profiles.sheets.sheet import PrintedSheet, Subject, remark_losses
-from profiles.text.inert import escape_controls
-
-HEADINGS = (
-    "no.",
-    "control",
-    "label",
-    "x",
-    "y",
-    "hole",
-    "to plate edge",
-    "nearest hole",
-    "centres apart",
-    "edges apart",
-)
-
 
 _APART = 8.0
 """Least clear space between the template and its lists on one sheet, mm."""
@@ -58,16 +45,18 @@ def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
     )
     pages = _lay_out(subject.device, request, work, Frame(request.sheet_paper, block, (DRILLING,)))
     listed = TitleBlock(block.title, block.subtitle, block.date, scale="none")
-    lists, cut = flow(list_tables(measured), Frame(request.sheet_paper, listed, (DRILLING,), False))
-    sheets = join_on_one(pages.sheets, lists)
+    tables = list_tables(measured)
+    list_frame = Frame(request.sheet_paper, listed, (DRILLING,), False)
+    lists = lay_out_report(Report(block.title, tuple(tables)), list_frame)
+    sheets = join_on_one(pages.sheets, lists.sheets)
     document, short = bind(sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
         title=block.title,
         work=work,
         document=document,
-        remarks=remark_losses((*pages.losses, *cut, *short)),
+        remarks=remark_losses((*pages.losses, *lists.losses, *short)),
         facts={"datum": "lower left corner, front", "holes": [_plain(one) for one in measured]},
-        table=(HEADINGS, *(_row(one) for one in measured)),
+        table=csv_rows(tables[0]),
     )
 
 
@@ -128,52 +117,53 @@ def draw_template(device: Device, holes: Sequence[Hole], *, rear: bool = False) 
 
 def list_tables(measured: Sequence[Measured]) -> list[Table]:
     """Holes with their coordinates, corners of cut-outs, and the sizes needed."""
-    right = {"no.", "x", "y", "to plate edge", "centres apart", "edges apart"}
-    columns = tuple(
-        Column(words, "right" if words in right else "left", wraps=words in ("control", "label"))
-        for words in HEADINGS
+    columns = (
+        Column("no.", align="right"),
+        Column("control", wraps=True),
+        Column("label", wraps=True),
+        Column("x", align="right"),
+        Column("y", align="right"),
+        Column("hole"),
+        Column("to plate edge", align="right"),
+        Column("nearest hole"),
+        Column("centres apart", align="right"),
+        Column("edges apart", align="right"),
     )
-    tables = [Table("Holes, mm from the datum", columns, tuple(_row(one) for one in measured))]
-    cut_outs = [one.hole for one in measured if one.hole.corners]
-    if cut_outs:
-        tables.append(_corner_table(cut_outs))
-    return [*tables, _size_table([one.hole for one in measured])]
-
-
-def _corner_table(holes: Sequence[Hole]) -> Table:
-    names = ("no.", "cut-out", "corner 1", "corner 2", "corner 3", "corner 4")
     rows = tuple(
+        (
+            *(one.hole.number, one.hole.id, one.hole.label),
+            *(decimal(one.hole.at[0], 3), decimal(one.hole.at[1], 3)),
+            *(size_words(one.hole.size), decimal(one.to_edge, 2)),
+            one.neighbour,
+            decimal(one.centres_apart, 2) if one.neighbour else "",
+            decimal(one.edges_apart, 2) if one.neighbour else "",
+        )
+        for one in measured
+    )
+    holes = [one.hole for one in measured]
+    corners = tuple(
         (hole.number, size_words(hole.size), *(_pair(corner) for corner in hole.corners))
         for hole in holes
+        if hole.corners
     )
-    title = "Corners of cut-outs: x, y in mm from the datum"
-    return Table(title, (Column("no.", "right"), *(Column(name) for name in names[1:])), rows)
-
-
-def _size_table(holes: Sequence[Hole]) -> Table:
-    rows = tuple(
-        (size_words(size), str(len(group)), ", ".join(hole.number for hole in group))
+    names = ("cut-out", "corner 1", "corner 2", "corner 3", "corner 4")
+    sizes = tuple(
+        (size_words(size), len(group), tuple(hole.number for hole in group))
         for size, group in group_by_size(holes).items()
     )
-    columns = (Column("size"), Column("count", "right"), Column("holes", wraps=True))
-    return Table("Sizes to make, mm", columns, rows)
-
-
-def _row(one: Measured) -> tuple[str, ...]:
-    hole = one.hole
-    apart = ("", "", "")
-    if one.neighbour:
-        apart = (one.neighbour, decimal(one.centres_apart, 2), decimal(one.edges_apart, 2))
-    return (
-        hole.number,
-        hole.id,
-        escape_controls(hole.label),
-        decimal(hole.at[0], 3),
-        decimal(hole.at[1], 3),
-        size_words(hole.size),
-        decimal(one.to_edge, 2),
-        *apart,
-    )
+    return [
+        Table(columns, rows, "Holes, mm from the datum"),
+        Table(
+            (Column("no.", align="right"), *map(Column, names)),
+            corners,
+            "Corners of cut-outs: x, y in mm from the datum",
+        ),
+        Table(
+            (Column("size"), Column("count", align="right"), Column("holes", wraps=True)),
+            sizes,
+            "Sizes to make, mm",
+        ),
+    ]
 
 
 def _pair(point: tuple[float, float]) -> str:

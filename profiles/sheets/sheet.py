@@ -17,6 +17,7 @@ from profiles.model.board import Board
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.model.library import Library, Link
+from profiles.report.document import Report
 
 RemarkKind = Literal["left-out", "shrunk", "condensed", "moved", "replaced", "note"]
 
@@ -76,8 +77,8 @@ class PrintedSheet:
     """Rows for CSV, the heading first; empty for sheets that are no list."""
     slab: Slab | None = None
     """The body of sheets that are one, for STL and 3MF."""
-    texts: Mapping[str, str] = field(default_factory=dict)
-    """Whole files of text formats, such as `html`, by the format's name."""
+    report: Report | None = None
+    """What HTML and text show of sheets that are lists."""
 
 
 def remark_losses(losses: tuple[Loss, ...]) -> tuple[Remark, ...]:

@@ -13,10 +13,12 @@ from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import moved
 from profiles.drawing.layout import Sheet, bind
 from profiles.drawing.recorder import Drawing, Recorder
-from profiles.drawing.tables import flow
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.device import Device
 from profiles.model.finding import Spot
+from profiles.report import Facts, Report
+from profiles.report.data import plain_report
+from profiles.report.paper import lay_out
 from profiles.sheets.requests import WiringRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 from profiles.sheets.wiring_art import (
@@ -59,8 +61,10 @@ def make_sheet(subject: Subject, request: WiringRequest) -> PrintedSheet:
         for group, cautions in zip(groups, _cautions_by_page(groups, frame), strict=True)
     ]
     listed = replace(frame, block=replace(block, view=""))
-    lists, cut = flow(list_blocks(device, circuit, harness, board), listed)
-    document, short = bind((*pictures, *lists), title=block.title, subject=block.subtitle)
+    facts = Facts({"board_at": list(harness.board_at)})
+    report = Report(block.title, (facts, *list_blocks(device, circuit, harness, board)))
+    lists = lay_out(report, listed)
+    document, short = bind((*pictures, *lists.sheets), title=block.title, subject=block.subtitle)
     return PrintedSheet(
         title=block.title,
         work=_stack(device, harness, groups),
@@ -68,9 +72,9 @@ def make_sheet(subject: Subject, request: WiringRequest) -> PrintedSheet:
         remarks=(
             *_remarks(device, harness),
             *_hidden(device, hidden),
-            *remark_losses((*cut, *short)),
+            *remark_losses((*lists.losses, *short)),
         ),
-        facts=_describe(harness),
+        facts=plain_report(report),
         table=tuple(csv_rows(device, circuit, harness, board)),
     )
 
@@ -154,32 +158,3 @@ def _remarks(device: Device, harness: Harness) -> list[Remark]:
         words = f"{wire}: not drawn or cut, the file does not place its other end"
         remarks.append(Remark("left-out", words, spot))
     return remarks
-
-
-def _describe(harness: Harness) -> dict[str, Any]:
-    return {
-        "board_at": list(harness.board_at),
-        "lines": [
-            {
-                "name": run.line.name,
-                "colour": run.line.colour,
-                "stops": [stop.name for stop in run.order],
-                "straight": round(run.length, 3),
-                "shortest": run.exact,
-            }
-            for run in harness.runs
-        ],
-        "pieces": [
-            {"line": one.line, "from": one.start.name, "to": one.end.name, "cut": one.cut}
-            for one in harness.pieces
-        ],
-        "totals": [
-            {"colour": one.colour, "gauge": one.gauge, "pieces": one.pieces, "length": one.length}
-            for one in harness.totals
-        ],
-        "steps": [step.text for step in harness.steps],
-        "tests": [
-            {"red": one.red, "black": one.black, "do": one.action, "closed": one.closed}
-            for one in harness.tests
-        ],
-    }

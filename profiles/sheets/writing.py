@@ -16,6 +16,7 @@ from profiles.drawing.ruler import HEIGHT as RULER_HEIGHT
 from profiles.drawing.ruler import LENGTH as RULER_LENGTH
 from profiles.drawing.ruler import draw_ruler
 from profiles.drawing.surface import Written
+from profiles.report.document import Report
 from profiles.sheets.sheet import PrintedSheet
 
 MARGIN = 5.0
@@ -82,30 +83,34 @@ def _slab_of(sheet: PrintedSheet) -> Slab:
 
 
 def _write_csv(sheet: PrintedSheet) -> Written:
-    import csv
-    import io
+    from profiles.report.data import render_csv
 
-    from profiles.text.inert import csv_cell, escape_controls
-
-    buffer = io.StringIO()
-    rows = csv.writer(buffer)
-    rows.writerows([csv_cell(escape_controls(cell)) for cell in row] for row in sheet.table)
-    return Written(buffer.getvalue().encode("utf-8"))
+    return Written(render_csv(sheet.table).encode("utf-8"))
 
 
 def _write_html(sheet: PrintedSheet) -> Written:
-    return Written(sheet.texts["html"].encode("utf-8"))
+    from profiles.report.page import render_page
+
+    return Written(render_page(_report_of(sheet)).encode("utf-8"))
 
 
 def _write_text(sheet: PrintedSheet) -> Written:
-    return Written(sheet.texts["text"].encode("utf-8"))
+    from profiles.report.terminal import render_text
+
+    return Written(render_text(_report_of(sheet)).encode("utf-8"))
+
+
+def _report_of(sheet: PrintedSheet) -> Report:
+    if sheet.report is None:
+        raise KeyError(f"{sheet.name} is no list")
+    return sheet.report
 
 
 def _write_json(sheet: PrintedSheet) -> Written:
-    import json
+    from profiles.report.data import dump_json
 
     document = {"format": 1, "sheet": sheet.name, "title": sheet.title, **sheet.facts}
-    return Written((json.dumps(document, indent=2) + "\n").encode("ascii"))
+    return Written(dump_json(document).encode("ascii"))
 
 
 def page_of(drawing: Drawing, *, has_ruler: bool) -> Page:

@@ -10,11 +10,12 @@ from pathlib import Path
 from profiles.drawing.terminal import PROPORTIONS, render_cells
 from profiles.files.toml_edit import EditError
 from profiles.model import Library
+from profiles.report.terminal import render_text
 from profiles.sheets.options import RequestError, options_of
 from profiles.sheets.requests import SHEETS, LegendRequest, SheetRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, remark_losses
 from profiles.sheets.writing import FORMATS, write_sheet
-from profiles.text.inert import escape_controls, visible_block
+from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
 from profiles.work.outputs import Output, OutputError, write_output, write_outputs
 from profiles.work.printing import choose_formats, is_folder, make_sheets, place_sheets
@@ -122,8 +123,8 @@ def make_preview(library: Library, form: Form, device: str, columns: int, rows: 
         request = replace(request, device=device)
     sheet = make_sheets(library, request, ())[0].sheet
     head, foot = [escape_controls(sheet.title)], _list_remarks(sheet.remarks)
-    if "text" in sheet.texts:
-        return [*head, "", *visible_block(sheet.texts["text"]).split("\n"), *foot]
+    if sheet.report is not None and "text" in request.formats:
+        return [*head, "", *render_text(sheet.report).split("\n"), *foot]
     pages = sheet.document.pages
     drawing = pages[0].drawing if pages and not sheet.work.entries else sheet.work
     picture = render_cells(drawing, max(columns, 10), max(rows - 4, 4))

@@ -142,7 +142,7 @@ def test_text_goes_to_stdout_and_nothing_is_written(
 ) -> None:
     ran = platebook("print", "card", "--library", library, "--format", "text")
     assert ran.code == 0
-    assert ran.out.startswith("Harbour: reference card\n\nON THE PLATE\n")
+    assert ran.out.startswith("Harbour: reference card\nDesk\n\nON THE PLATE\n")
     assert [path.name for path in tmp_path.iterdir()] == ["boxes"]
 
 
@@ -174,7 +174,7 @@ def test_compare_shows_a_table_at_once(platebook: Run, library: Path) -> None:
     assert (
         ran.out
         == """\
-Desk: titles compared
+Desk: applications compared
 
 Control  Input  Harbour
 -------  -----  --------------
@@ -231,7 +231,9 @@ def test_a_profile_of_two_devices_is_printed_for_both(
 def test_applications_are_compared_for_both_devices_of_a_profile(platebook: Run) -> None:
     words = ("compare", "--library", HARBOUR, "--profile", TUG)
     out = platebook(*words).out
-    assert out.index("Helm desk: titles compared") < out.index("Lookout box: titles compared")
+    assert out.index("Helm desk: applications compared") < out.index(
+        "Lookout box: applications compared"
+    )
     refused = platebook(*words, "--format", "csv", "-o", "-")
     assert (refused.code, refused.out) == (2, "")
     assert refused.err == (

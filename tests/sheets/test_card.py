@@ -88,6 +88,7 @@ def test_the_terminal_shows_aligned_columns() -> None:
         text
         == """\
 Harbour: reference card
+Desk
 
 ON THE PLATE
 Control              Does                   Number         Where
@@ -103,11 +104,11 @@ SPARE                –
 BY FUNCTION
 Group    Does              Control              Number         Where
 -------  ----------------  -------------------  -------------  ---------------
-signals  Blow the whistle  HORN                 Joy 1          sailing, towing
-signals  Fog signal        SHIFT + HORN         Joy 0 + Joy 1
-lights   Lamps             LIGHTS, on           Joy 2
-other    Trim up           TRIM, clockwise      Joy 4
-other    Trim down         TRIM, anticlockwise  Joy 5
+Signals  Blow the whistle  HORN                 Joy 1          sailing, towing
+Signals  Fog signal        SHIFT + HORN         Joy 0 + Joy 1
+Lights   Lamps             LIGHTS, on           Joy 2
+Other    Trim up           TRIM, clockwise      Joy 4
+Other    Trim down         TRIM, anticlockwise  Joy 5
 """
     )
 
@@ -115,7 +116,7 @@ other    Trim down         TRIM, anticlockwise  Joy 5
 def test_the_page_has_tables_with_headings() -> None:
     page = html.fromstring(write_sheet(desk_card(), "html").data)
     assert page.xpath("//html/@lang") == ["en"]
-    assert page.xpath("//h1/text()") == ["Harbour"]
+    assert page.xpath("//h1/text()") == ["Harbour: reference card"]
     assert page.xpath("//h2/text()") == ["On the plate", "By function"]
     assert page.xpath("//section[1]//thead//th[@scope='col']/text()") == [
         "Control",

@@ -100,7 +100,7 @@ def test_every_format_says_where_a_moved_function_usually_is(form: str) -> None:
     assert "usually HORN" in text
     if form != "json":
         assert "» Gong" in text
-        assert "» sits elsewhere in most titles" in text or form == "csv"
+        assert "» sits elsewhere in most applications" in text or form == "csv"
 
 
 def test_machines_get_cells_by_profile() -> None:
@@ -108,7 +108,7 @@ def test_machines_get_cells_by_profile() -> None:
     assert document["profiles"] == {"play": "Harbour", "ride": "Tram"}
     row = document["rows"][3]
     assert row["control"] == "LIGHTS"
-    assert row["titles"]["ride"] == {"does": "Gong", "moved": "usually HORN"}
+    assert row["applications"]["ride"] == {"does": "Gong", "moved": "usually HORN"}
 
 
 def test_the_terminal_shows_one_line_a_contact() -> None:
@@ -116,7 +116,7 @@ def test_the_terminal_shows_one_line_a_contact() -> None:
     assert (
         text
         == """\
-Desk: titles compared
+Desk: applications compared
 
 Control              Input  Harbour                Tram
 -------------------  -----  ---------------------  -------------------------------
@@ -128,7 +128,7 @@ TRIM, clockwise      5      Trim up
 TRIM, anticlockwise  6      Trim down
 SPARE                8
 
-» sits elsewhere in most titles
+» sits elsewhere in most applications
 """
     )
 
@@ -137,8 +137,8 @@ def test_titles_beyond_the_width_of_the_paper_go_on_below() -> None:
     many = [profile(f'[profile]\nid = "p{n}"\n[bindings]\nhorn = "fog"') for n in range(7)]
     sheet = make_sheet(*order_of("comparison", library(DESK, HARBOUR, *many), DESK))
     text = " ".join(PdfReader(write_sheet(sheet, "pdf").data).text().split())
-    for part in ("titles 1 to 3 of 7", "titles 4 to 6 of 7", "title 7 of 7"):
-        assert f"Controls against {part}" in text
+    for part in ("1 to 3 of 7", "4 to 6 of 7", "7 of 7"):
+        assert f"Controls against applications ({part})" in text
     for number in range(7):
         assert f"Harbour (p{number})" in text
 
@@ -157,8 +157,8 @@ def test_a_device_that_no_profile_binds_is_told() -> None:
 
 def test_the_sign_is_explained_only_where_it_is_used() -> None:
     ends = {
-        ("play", "ride"): "» sits elsewhere in most titles",
-        ("play", "usual"): "no function sits elsewhere in most titles",
+        ("play", "ride"): "» sits elsewhere in most applications",
+        ("play", "usual"): "no function sits elsewhere in most applications",
         ("play",): "SPARE                8",
     }
     for profiles, end in ends.items():

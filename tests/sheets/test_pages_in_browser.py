@@ -7,6 +7,8 @@ import pytest
 
 from profiles.sheets.card import make_sheet as make_card
 from profiles.sheets.comparison import make_sheet as make_comparison
+from profiles.sheets.sheet import PrintedSheet
+from profiles.sheets.writing import write_sheet
 from tests.drawing.pdf_reader import PdfReader
 from tests.needs import need_path, need_program
 from tests.sheets.browser import DARK, DESKTOP, PHONE, print_page, show_page
@@ -16,10 +18,14 @@ TUG = "brackwater-bridge"
 POLICY = '<meta http-equiv="Content-Security-Policy"'
 
 
+def page_of(sheet: PrintedSheet) -> str:
+    return write_sheet(sheet, "html").data.decode("utf-8")
+
+
 def pages() -> dict[str, str]:
     return {
-        "card": make_card(*harbour_order("card", "helm-desk", TUG)).texts["html"],
-        "comparison": make_comparison(*harbour_order("comparison", "helm-desk")).texts["html"],
+        "card": page_of(make_card(*harbour_order("card", "helm-desk", TUG))),
+        "comparison": page_of(make_comparison(*harbour_order("comparison", "helm-desk"))),
     }
 
 

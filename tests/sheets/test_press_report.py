@@ -58,6 +58,10 @@ def example() -> PrintedSheet:
     return make_report(report_outcome(outcome, date="2031-05-04", tester="A. Maker"))
 
 
+def page_of(sheet: PrintedSheet) -> str:
+    return write_sheet(sheet, "html").data.decode("utf-8")
+
+
 def pages(sheet: PrintedSheet) -> list[str]:
     reader = PdfReader(write_sheet(sheet, "pdf").data)
     return [reader.text(number) for number in range(len(sheet.document.pages))]
@@ -98,7 +102,7 @@ def test_the_result_is_one_sentence(changes: dict[str, Any], said: str) -> None:
 def test_page_and_paper_say_the_same() -> None:
     sheet = make_report(REPORT)
     paper = " ".join(" ".join(pages(sheet)).split())
-    page = " ".join(html.fromstring(sheet.texts["html"]).text_content().split())
+    page = " ".join(html.fromstring(page_of(sheet)).text_content().split())
     for words in (
         "1 step of 4 is not as described.",
         "row 1 is off its pin",
@@ -121,7 +125,7 @@ def test_without_a_choice_left_the_columns_for_it_are_left_out() -> None:
 
 
 def test_the_page_loads_nothing_and_runs_nothing() -> None:
-    tree = html.fromstring(make_report(REPORT).texts["html"])
+    tree = html.fromstring(page_of(make_report(REPORT)))
     assert not tree.xpath("//script | //link | //img | //@src | //@href | //@onclick")
 
 
@@ -131,7 +135,7 @@ def test_the_page_fits_a_phone_and_shuts_nobody_out(
 ) -> None:
     """axe-core (open source, the file that PLATEBOOK_AXE names), all its rules."""
     axe = need_path(os.environ.get("PLATEBOOK_AXE", "axe.min.js")).read_text(encoding="utf-8")
-    page = example.texts["html"]
+    page = page_of(example)
     found = show_page(need_program("chromium"), tmp_path, page, *flags, axe=axe)
     for width in (PHONE, DESKTOP):
         assert (found[width]["scroll"], found[width]["wide"]) == (width, [])
@@ -146,7 +150,7 @@ def test_hostile_words_stay_words() -> None:
     evil = "</style><script>alert(1)</script>\x1b[2J"
     report = replace(REPORT, name=evil, tester=evil, rows=rows, causes=causes, notes=(evil,))
     sheet = make_report(report)
-    tree = html.fromstring(sheet.texts["html"])
+    tree = html.fromstring(page_of(sheet))
     assert not tree.xpath("//script")
     assert tree.xpath("//h1")[0].text_content() == f"{escape_controls(evil)}: press test"
     cells = list(csv.reader(io.StringIO(write_sheet(sheet, "csv").data.decode("utf-8"))))

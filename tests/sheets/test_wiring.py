@@ -66,7 +66,7 @@ def test_every_list_of_the_work_is_printed_with_its_cautions() -> None:
         "Lines",
         "Cut list, slack included",
         "Wire to buy",
-        "Diodes: the ring on the body is the cathode",
+        "Diodes: the band on the case is the cathode",
         "Soldering order",
         "Continuity tests",
     ):
@@ -158,7 +158,7 @@ def test_the_ring_of_a_diode_points_to_the_driven_line() -> None:
         "row 1",
         "b11.press",
         "row 1",
-        "ring away from the contact, toward the wire of row 1",
+        "band away from the contact, toward the wire of row 1",
     )
 
 

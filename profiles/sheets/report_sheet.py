@@ -1,0 +1,37 @@
+"""A report as a printed sheet: the same document on paper, on a page, as text, CSV and JSON."""
+
+from collections.abc import Iterable
+
+from profiles.drawing.frame import Frame
+from profiles.drawing.layout import bind
+from profiles.drawing.recorder import Drawing
+from profiles.report import Report
+from profiles.report.data import csv_rows, plain_report
+from profiles.report.paper import lay_out
+from profiles.sheets.sheet import PrintedSheet, Remark, remark_losses
+
+
+def print_report(
+    report: Report,
+    frame: Frame,
+    *,
+    remarks: Iterable[Remark] = (),
+    name: str = "",
+    table: tuple[tuple[str, ...], ...] = (),
+    lanes: int = 1,
+    on_one_sheet: bool = False,
+) -> PrintedSheet:
+    """Print a report; `table` are the rows for CSV, its first table where none are given."""
+    layout = lay_out(report, frame, lanes=lanes, on_one_sheet=on_one_sheet)
+    block = frame.block
+    document, cut = bind(layout.sheets, title=block.title, subject=block.subtitle)
+    return PrintedSheet(
+        name=name,
+        title=block.title,
+        work=Drawing(),
+        document=document,
+        remarks=(*remarks, *remark_losses((*layout.losses, *cut))),
+        facts=plain_report(report),
+        table=table or (csv_rows(report.tables[0]) if report.tables else ()),
+        report=report,
+    )
