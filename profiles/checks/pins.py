@@ -59,6 +59,8 @@ def check_board(survey: Survey) -> Iterator[Finding]:
         from profiles.wiring.circuit import pins_not_on_board
 
         board = survey.board(device)
+        if board is None and survey.library.may_define("board", word):
+            continue
         if board is None:
             near = closest(word, list_boards(survey.library))
             yield report(

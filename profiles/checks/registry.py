@@ -36,7 +36,6 @@ from profiles.model import (
     Finding,
     Library,
     Related,
-    Settings,
     Severity,
     Spot,
     is_at_least,
@@ -101,7 +100,7 @@ def run_checks(
         if watch is not None:
             watch(done, len(CHECKS))
         found.update(dict.fromkeys(check(survey)))
-    found.update(dict.fromkeys(check_settings(library.settings, list(found))))
+    found.update(dict.fromkeys(check_settings(library, list(found))))
 
     reasons: dict[tuple[str, str], str] = {}
     for entry in library.settings.accept:
@@ -122,8 +121,12 @@ def run_checks(
     )
 
 
-def check_settings(settings: Settings, found: Iterable[Finding]) -> Iterator[Finding]:
-    """Report codes that do not exist, acceptances that match nothing, and those written twice."""
+def check_settings(library: Library, found: Iterable[Finding]) -> Iterator[Finding]:
+    """Report codes that do not exist, acceptances that match nothing, and those written twice.
+
+    While a file cannot be used, nobody knows whether an acceptance still matches.
+    """
+    settings = library.settings
     named: list[tuple[str, tuple[str | int, ...]]]
     named = [(code, ("severity", code)) for code in settings.severity]
     named += [(each.code, ("accept", n, "code")) for n, each in enumerate(settings.accept)]
@@ -152,7 +155,7 @@ def check_settings(settings: Settings, found: Iterable[Finding]) -> Iterator[Fin
                 spot,
                 [Related("accepts the same finding", owner)],
             )
-        elif entry.code in CODES and entry.subject not in present:
+        elif entry.code in CODES and entry.subject not in present and not library.unusable:
             accepted = {each.subject for each in settings.accept if each.code == entry.code}
             near = _find_near(entry.subject, set(present) - accepted)
             yield report(

@@ -115,7 +115,7 @@ def check_silent(survey: Survey) -> Iterator[Finding]:
     """Report controls that no input number reaches, but for those that a profile binds."""
     for device in survey.devices:
         silent = [control for control in device.controls if control not in device.contacts]
-        if not silent or not device.inputs:
+        if not silent or not device.inputs or survey.library.may_define("profile"):
             continue
         used = {contact[:2] for link in survey.links_of(device.id) for contact in link.used}
         for control in silent:

@@ -34,6 +34,7 @@ class LinkFacts:
         self.id = link.profile.id
         self.application = link.application
         self.bound = link.bound
+        self.used = link.used
         self.devices = [devices[device.id] for device in link.devices]
         self._by_id = devices
 
@@ -45,15 +46,6 @@ class LinkFacts:
             held = tuple(sorted(one.held)) if one.held else ()
             found.setdefault((held, one.acting), []).append(one)
         return found
-
-    @cached_property
-    def used(self) -> frozenset[DeviceContact]:
-        """Every contact that acts or is held."""
-        contacts = {one.acting for one in self.bound}
-        for one in self.bound:
-            if one.held:
-                contacts.update(one.held)
-        return frozenset(contacts)
 
     def control(self, contact: DeviceContact) -> ControlValue:
         """The control a contact belongs to."""

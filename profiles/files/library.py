@@ -9,7 +9,7 @@ file again when a finding asks for its line, and gives no line when the file has
 """
 
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -23,10 +23,10 @@ from profiles.files.documents import (
     read_document,
 )
 from profiles.files.faults import FileFaultError
+from profiles.files.guess import guess_from_content, guess_from_file
 from profiles.files.locator import Locator
 from profiles.files.places import Aim, Format, KeyPath
 from profiles.files.validate import (
-    KINDS,
     AnyValue,
     is_ours,
     is_schema,
@@ -43,6 +43,7 @@ from profiles.model import (
     Related,
     Settings,
     Spot,
+    Unusable,
 )
 from profiles.text.inert import escape_controls
 
@@ -222,6 +223,7 @@ class _Loader:
         self.notes: list[str] = []
         self.paths: dict[str, Path] = {}
         self.texts: dict[str, str] = {}
+        self.unusable: list[Unusable] = []
 
     def load(self) -> LoadedLibrary:
         for path in find_files(self.folder):
@@ -229,10 +231,10 @@ class _Loader:
             try:
                 self._take_file(path)
             except FileFaultError as fault:
-                self._report(path, None, self._show(path), [fault])
+                self._report(path, None, [fault], guess_from_file(path))
         return LoadedLibrary(
             self.folder,
-            Library.of(self.models, self.settings),
+            Library.of(self.models, self.settings, tuple(self.unusable)),
             self.sources,
             tuple(self.problems),
             tuple(self.notes),
@@ -255,8 +257,7 @@ class _Loader:
             self._keep(document, self._validate(document))
         except ExceptionGroup as group:
             locator = Locator(decode_text(read_bytes(path)), document.format)
-            name = _guess_id(document.content) or self._show(path)
-            self._report(path, locator, name, group.exceptions)
+            self._report(path, locator, group.exceptions, guess_from_content(document))
 
     def _find_reason_to_skip(self, document: Document) -> str | None:
         if document.path.name == SETTINGS_NAME:
@@ -289,6 +290,7 @@ class _Loader:
         self.sources[value.id] = source
 
     def _report_repeated_id(self, value: LibraryDocument, source: Source, first: Source) -> None:
+        self.unusable.append(Unusable(source.kind, value.id))
         path = _find_id_path(value)
         here = _make_locator(source)
         region = here.locate(path) if here else None
@@ -307,13 +309,13 @@ class _Loader:
         )
 
     def _report(
-        self,
-        path: Path,
-        locator: Locator | None,
-        document: str,
-        faults: Any,
+        self, path: Path, locator: Locator | None, faults: Sequence[Any], unusable: Unusable
     ) -> None:
+        """Tell the faults of a file, whose document stays known as far as it can be."""
         shown = self._show(path)
+        document = unusable.id if locator and unusable.kind and unusable.id else shown
+        if path != self.folder / SETTINGS_NAME:
+            self.unusable.append(unusable)
         found = []
         for fault in faults:
             region = fault.region
@@ -340,13 +342,3 @@ def _find_id_path(value: LibraryDocument) -> KeyPath:
     if isinstance(value, Profile) and value.profile.id is None:
         return ("profile", "application")
     return (type(value).__name__.lower(), "id")
-
-
-def _guess_id(content: dict[str, Any]) -> str | None:
-    """Return the id of content that may be wrong elsewhere, so that findings can name it."""
-    for kind in KINDS:
-        header = content.get(kind)
-        if isinstance(header, dict) and isinstance(header.get("id"), str):
-            word: str = header["id"]
-            return word if word.replace("-", "").replace("_", "").isalnum() else None
-    return None

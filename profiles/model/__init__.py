@@ -50,6 +50,7 @@ from profiles.model.library import (
     Link,
     ResolvedBinding,
     UnresolvedName,
+    Unusable,
     link_profile,
 )
 from profiles.model.profile import Profile
@@ -93,6 +94,7 @@ __all__ = [
     "ShiftRegisterChain",
     "Spot",
     "UnresolvedName",
+    "Unusable",
     "UsbIdentity",
     "Wiring",
     "contexts_meet",

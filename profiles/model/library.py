@@ -13,7 +13,6 @@ from profiles.model.application import Action, Application
 from profiles.model.binding import BindingKey, BoundAction, ContactName
 from profiles.model.board import Board
 from profiles.model.contact import DeviceContact
-from profiles.model.control import ControlValue
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.model.profile import Profile
@@ -48,13 +47,24 @@ class ResolvedBinding(NamedTuple):
 
 
 class Link(NamedTuple):
-    """A profile with everything its names lead to."""
+    """A profile with everything its names lead to.
+
+    `used` are the contacts that its keys name, whether or not what they are bound to is known.
+    """
 
     profile: Profile
     application: Application | None
     devices: tuple[Device, ...]
     bound: tuple[ResolvedBinding, ...]
     loose: tuple[UnresolvedName, ...]
+    used: frozenset[DeviceContact]
+
+
+class Unusable(NamedTuple):
+    """What is known of a document whose file cannot be used; None where it could not be read."""
+
+    kind: str | None
+    id: str | None
 
 
 LibraryDocument = Device | Application | Profile | Board
@@ -70,10 +80,14 @@ class Library:
     profiles: Mapping[str, Profile] = field(default_factory=dict)
     boards: Mapping[str, Board] = field(default_factory=dict)
     settings: Settings = field(default_factory=lambda: Settings(format=1))
+    unusable: tuple[Unusable, ...] = ()
 
     @classmethod
     def of(
-        cls, documents: Iterable[LibraryDocument], settings: Settings | None = None
+        cls,
+        documents: Iterable[LibraryDocument],
+        settings: Settings | None = None,
+        unusable: tuple[Unusable, ...] = (),
     ) -> "Library":
         """A library of these documents; of two with one id the first stays."""
         devices: dict[str, Device] = {}
@@ -90,7 +104,18 @@ class Library:
                     profiles.setdefault(document.id, document)
                 case Board():
                     boards.setdefault(document.id, document)
-        return cls(devices, applications, profiles, boards, settings or Settings(format=1))
+        settings = settings or Settings(format=1)
+        return cls(devices, applications, profiles, boards, settings, unusable)
+
+    def may_define(self, kind: str, word: str | None = None) -> bool:
+        """Whether a file that cannot be used may hold this document, or any of this kind.
+
+        Nothing is to be concluded from the absence of such a document.
+        """
+        return any(
+            one.kind in (None, kind) and (word is None or one.id in (None, word))
+            for one in self.unusable
+        )
 
     @cached_property
     def documents(self) -> Mapping[str, LibraryDocument]:
@@ -146,14 +171,21 @@ class _Linker:
         application = self._find_application()
         devices = self._find_devices()
         bound: list[ResolvedBinding] = []
+        used: set[DeviceContact] = set()
+        is_whole = len(devices) == len(self.profile.device_ids)
         for key, parsed, uses in self.profile.entries:
             spot = Spot(self.profile.id, ("bindings", key))
             pressed = self.known.get(key) or self._find_pressed(key, parsed, devices, spot)
+            if pressed is not None:
+                used.update(pressed[0], pressed[1:])
+            if not is_whole and None in {name.device for name in (*parsed.held, parsed.acting)}:
+                pressed = None
             for use in uses:
                 action = self._find_action(application, use.action, spot)
                 if action is not None and pressed is not None:
                     bound.append(ResolvedBinding(key, spot, *pressed, use.action, action, use))
-        return Link(self.profile, application, devices, tuple(bound), tuple(self.loose))
+        loose = tuple(self.loose)
+        return Link(self.profile, application, devices, tuple(bound), loose, frozenset(used))
 
     def _miss(self, spot: Spot, kind: str, word: str, known: Iterable[str]) -> None:
         loose = UnresolvedName(spot, kind, word, closest(word, known))
@@ -163,7 +195,7 @@ class _Linker:
     def _find_application(self) -> Application | None:
         word = self.profile.profile.application
         found = self.library.applications.get(word)
-        if found is None:
+        if found is None and not self.library.may_define("application", word):
             spot = Spot(self.profile.id, ("profile", "application"))
             self._miss(spot, "application", word, self.library.applications)
         return found
@@ -175,6 +207,8 @@ class _Linker:
             device = self.library.devices.get(word)
             if device is not None:
                 found.append(device)
+                continue
+            if self.library.may_define("device", word):
                 continue
             path = ("profile", "devices", place) if several else ("profile", "device")
             self._miss(Spot(self.profile.id, path), "device", word, self.library.devices)
@@ -203,41 +237,27 @@ class _Linker:
     def _find_contact(
         self, name: ContactName, devices: tuple[Device, ...], spot: Spot
     ) -> DeviceContact | None:
-        if len(devices) < len(self.profile.device_ids) and name.device not in {
-            device.id for device in devices
-        }:
+        """The contact of a name; a miss is told unless a device that is missing may explain it."""
+        if name.device is None:
+            owners = [device for device in devices if name.control in device.controls]
+        else:
+            owners = [device for device in devices if device.id == name.device]
+        if len(owners) > 1:
+            self._miss(spot, "one device", name.control, ())
             return None
-        device = self._find_owner(name, devices, spot)
-        if device is None:
+        if not owners:
+            if name.device is not None:
+                if name.device not in self.profile.device_ids:
+                    self._miss(spot, "device", name.device, self.profile.device_ids)
+            elif len(devices) == len(self.profile.device_ids):
+                known = [control for device in devices for control in device.controls]
+                self._miss(spot, "control", name.control, known)
             return None
+        device = owners[0]
         control = device.controls.get(name.control)
         if control is None:
             self._miss(spot, "control", name.control, device.controls)
             return None
-        return self._find_on_control(name, device, control, spot)
-
-    def _find_owner(
-        self, name: ContactName, devices: tuple[Device, ...], spot: Spot
-    ) -> Device | None:
-        if name.device is not None:
-            for device in devices:
-                if device.id == name.device:
-                    return device
-            self._miss(spot, "device", name.device, self.profile.device_ids)
-            return None
-        owners = [device for device in devices if name.control in device.controls]
-        if len(owners) == 1:
-            return owners[0]
-        if owners:
-            self._miss(spot, "one device", name.control, ())
-        else:
-            known = [control for device in devices for control in device.controls]
-            self._miss(spot, "control", name.control, known)
-        return None
-
-    def _find_on_control(
-        self, name: ContactName, device: Device, control: ControlValue, spot: Spot
-    ) -> DeviceContact | None:
         contact = name.contact or control.main_contact
         if contact is None:
             self._miss(spot, "contact", name.control, ())

@@ -18,8 +18,11 @@ def board_of(library: Library, device: Device) -> Board | None:
 
 
 def find_board(library: Library, board_id: str) -> Board | None:
-    """Return the board of this id; None where there is none."""
-    return library.boards.get(board_id) or packaged_boards().get(board_id)
+    """Return the board of this id; None where there is none, or its own file cannot be used."""
+    if board_id in library.boards:
+        return library.boards[board_id]
+    is_unusable = any(one.id == board_id for one in library.unusable)
+    return None if is_unusable else packaged_boards().get(board_id)
 
 
 def list_boards(library: Library) -> dict[str, Board]:

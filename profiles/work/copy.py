@@ -133,7 +133,7 @@ class WorkingCopy:
                     settings = Settings(format=1) if document == SETTINGS_NAME else settings
                 case _:
                     documents[document] = version.value
-        return Library.of(documents.values(), settings)
+        return Library.of(documents.values(), settings, self.loaded.library.unusable)
 
     # Edits
 

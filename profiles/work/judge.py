@@ -16,7 +16,7 @@ def narrowed(library: Library, profile: str, device: str = "") -> Library:
     if value is not None:
         named |= {value.profile.application, *value.device_ids}
     kept = [one for key, one in library.documents.items() if key in named]
-    return Library.of(kept, library.settings)
+    return Library.of(kept, library.settings, library.unusable)
 
 
 def check_alone(

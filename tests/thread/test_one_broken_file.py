@@ -1,0 +1,83 @@
+"""One broken file brings its own errors and no others.
+
+What cannot be used stays known by its id: a profile of a broken device is not told that the device
+is missing, and nothing is concluded from what a broken file may hold.
+"""
+
+import shutil
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from profiles.api import check, load
+from profiles.files.documents import FORMATS, parse_text
+from profiles.files.validate import KINDS
+from profiles.files.write import write_content
+from tests.conftest import EXAMPLES
+
+FILES = [
+    path.relative_to(EXAMPLES)
+    for name in ("harbour", "faulty")
+    for path in sorted((EXAMPLES / name).rglob("*.*"))
+    if path.suffix in FORMATS and path.name != "platebook.toml"
+]
+
+Content = dict[str, Any]
+
+
+def rewritten(change: Callable[[Content, Content], object]) -> Callable[[bytes, str], bytes]:
+    """Change a file's content, of which the header is given as well."""
+
+    def rewrite(data: bytes, suffix: str) -> bytes:
+        content = parse_text(data.decode(), FORMATS[suffix])
+        change(content, next(content[kind] for kind in KINDS if kind in content))
+        return write_content(content, FORMATS[suffix]).encode()
+
+    return rewrite
+
+
+BREAKINGS: dict[str, Callable[[bytes, str], bytes]] = {
+    "an unknown key": rewritten(lambda content, header: header.update(nmae="x")),
+    "no name": rewritten(lambda content, header: content.update(format=[])),
+    "no id": rewritten(lambda content, header: (header.pop("id", None), header.update(name=[]))),
+    "an id that is a list": rewritten(lambda content, header: header.update(id=["x"])),
+    "a newer format": rewritten(lambda content, header: content.update(format=2)),
+    "a last quote too many": lambda data, suffix: data + b'\n"',
+    "an end cut off": lambda data, suffix: data[: len(data) // 2] + b"\n = [",
+    "a letter that is no UTF-8": lambda data, suffix: data + b"\xff",
+    "a NUL byte": lambda data, suffix: data + b"\x00",
+    "nothing left": lambda data, suffix: b"\x00",
+}
+
+
+@cache
+def sound_findings(example: str) -> set[tuple[str, str]]:
+    return {(one.code, one.subject) for one in check(load(EXAMPLES / example)).findings}
+
+
+@pytest.mark.parametrize(
+    ("path", "how"),
+    [
+        (path, how)
+        for path in FILES
+        for how in BREAKINGS
+        if path.parts[0] == "harbour" or how in {"no id", "an end cut off", "nothing left"}
+    ],
+    ids=str,
+)
+def test_a_broken_file_brings_its_own_errors_alone(path: Path, how: str, tmp_path: Path) -> None:
+    folder = tmp_path / "library"
+    shutil.copytree(EXAMPLES / path.parts[0], folder)
+    broken = folder.joinpath(*path.parts[1:])
+    broken.write_bytes(BREAKINGS[how](broken.read_bytes(), broken.suffix))
+
+    checked = check(load(folder))
+
+    assert not checked.usable
+    own = [one for one in checked.findings if one.place and one.place.file == broken.as_posix()]
+    assert checked.findings[: len(own)] == tuple(own)
+    others = {(one.code, one.subject) for one in checked.findings[len(own) :]}
+    assert others - sound_findings(path.parts[0]) == set()
