@@ -136,14 +136,14 @@ def _write_table(report: Report, table: Table, name: str) -> Html:
             column.heading,
             scope="col",
             role="columnheader",
-            class_="short" if is_wide else column.align,
+            class_=f"{column.align} short" if is_wide else column.align,
         )
         for column in columns
     ]
     rows: list[Html] = []
     before = ""
     for band, cells in shown:
-        if band != before:
+        if band and band != before:
             span = str(len(columns))
             heading = element("th", band, scope="rowgroup", role="rowheader", colspan=span)
             rows.append(element("tr", heading, role="row"))
@@ -203,8 +203,11 @@ body {
 }
 main { max-width: 84rem; margin: 0 auto; padding: 1rem; }
 h1 { font-size: 1.6rem; line-height: 1.2; margin: 0; }
-h2 { font-size: 1.2rem; margin: 0 0 .5rem; }
-p { margin: .25rem 0 .75rem; color: var(--second); }
+h2 { font-size: 1.2rem; margin: 2rem 0 .5rem; }
+header + h2, section h2 { margin-top: 0; }
+p { margin: .25rem 0; color: var(--second); }
+table + p { margin-top: .75rem; }
+p + table { margin-top: .75rem; }
 header { border-bottom: 2px solid var(--ink); padding-bottom: .75rem; margin-bottom: 1.25rem; }
 section { margin-bottom: 2rem; min-width: 0; }
 table { width: 100%; border-collapse: collapse; }
@@ -218,12 +221,12 @@ tbody th[scope=rowgroup] { font-weight: 600; background: var(--band); padding-le
 small { display: block; font-size: .85rem; color: var(--second); font-weight: 400; }
 strong, .strong { font-weight: 600; }
 .short { white-space: nowrap; }
-.right { text-align: right; }
+td.right, th.right { text-align: right; padding-right: 1.75rem; }
 .middle { text-align: center; }
 .quiet { color: var(--second); }
 .cautions { border: 1px solid var(--ink); padding: .5rem .75rem; }
 .cautions p { color: var(--ink); }
-figure { margin: 0 0 2rem; }
+figure { margin: 1rem 0 2rem; }
 figure svg { max-width: 100%; height: auto; background: #fff; }
 pre { overflow-x: auto; }
 @media (min-width: 64rem) {

@@ -262,7 +262,7 @@ class _Typesetter:
         rows: list[_Row] = []
         pitch, before = self.size * _PITCH, ""
         for number, (band, cells) in enumerate(shown):
-            if band != before:
+            if band and band != before:
                 named = self._set_line(band, self.strong, self.pad)
                 space = self.size * 2.5 * self.pad
                 rows.append(replace(named, height=named.height + space, drop=named.drop + space))
