@@ -15,6 +15,7 @@ Anyone may write a label, a name or an id, so every text is hostile until it has
 Nothing is dropped: what may not pass is shown by a mark in its place.
 """
 
+import re
 from unicodedata import category, normalize
 
 JOINERS = "\u200c\u200d"
@@ -26,8 +27,12 @@ NUMBER_SIGNS = "\u0600\u0601\u0602\u0603\u0604\u0605\u06dd\u070f\u0890\u0891\u08
 HIDDEN_CATEGORIES = frozenset(("Cc", "Cf", "Cs", "Cn", "Zl", "Zp"))
 """General categories of Unicode that a reader cannot see, or that steer a terminal."""
 
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
-"""First letters by which a spreadsheet takes a cell for a formula (OWASP, CSV Injection)."""
+_FORMULA = r"(?=[\s\"']*[=+\-@＝＋－＠])"  # signs that start one: OWASP, CSV Injection
+CELL_STARTS = rf"(\A(?=['\t\r\n])|\A{_FORMULA}|(?<=[;|\t\r\n]){_FORMULA})"
+"""Where some reader may begin a cell with a formula, or with a letter that hides one.
+
+Readers split at other signs than the comma too, and then pay no heed to quotes.
+"""
 
 RESERVED_STEMS = frozenset(
     ["con", "prn", "aux", "nul", "conin$", "conout$"]
@@ -68,19 +73,17 @@ def xml_attribute(text: str) -> str:
 
 
 def csv_cell(text: str) -> str:
-    """Return `text` with an apostrophe before it where a spreadsheet would compute it.
+    """Return `text` with an apostrophe wherever a spreadsheet would begin to compute.
 
-    A text that begins with an apostrophe of its own gets another, so that
+    An apostrophe of its own in such a place gets another, so that
     ``restore_csv_cell(csv_cell(text)) == text`` holds for every text.
     """
-    return "'" + text if _needs_apostrophe(text) else text
+    return re.sub(CELL_STARTS, "'", text)
 
 
 def restore_csv_cell(cell: str) -> str:
     """Return the text that `csv_cell` made `cell` from."""
-    if cell.startswith("'") and _needs_apostrophe(cell[1:]):
-        return cell[1:]
-    return cell
+    return re.sub(rf"\A'(?=['\t\r\n])|\A'{_FORMULA}|(?<=[;|\t\r\n])'{_FORMULA}", "", cell)
 
 
 def c_string(text: str) -> str:
@@ -145,10 +148,6 @@ def _fit_xml(letter: str) -> str:
         return _show(letter)
     illegal = "\x80" <= letter <= "\x9f" or "\ud800" <= letter <= "\udfff"
     return _spell(letter) if illegal or ord(letter) & 0xFFFE == 0xFFFE else letter
-
-
-def _needs_apostrophe(text: str) -> bool:
-    return text.startswith(("'", *FORMULA_STARTS)) or text.lstrip().startswith(FORMULA_STARTS)
 
 
 def _escape_byte(byte: int) -> str:

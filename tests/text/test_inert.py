@@ -11,7 +11,7 @@ from xml.etree import ElementTree
 
 import pytest
 from ezdxf.lldxf.encoding import decode_dxf_unicode
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from profiles.text.inert import (
@@ -114,6 +114,21 @@ def test_csv_cells_survive_a_csv_writer_and_reader(text: str) -> None:
     csv.writer(file).writerow([csv_cell(text), "next"])
     rows = list(csv.reader(io.StringIO(file.getvalue(), newline="")))
     assert [restore_csv_cell(rows[0][0]), rows[0][1]] == [text, "next"]
+
+
+splitting = st.text(st.sampled_from(";|\t\n\r'\"=+-@, ax"), max_size=12)
+
+
+@given(st.lists(splitting, min_size=1, max_size=3), st.sampled_from(";|\t"))
+@example(["x;=1+1;y"], ";")
+@example(['x;"=1+1";y'], ";")
+def test_no_reader_that_splits_elsewhere_finds_a_formula(cells: list[str], delimiter: str) -> None:
+    """A file with commas, read by a program that splits at another sign (CWE-1236)."""
+    file = io.StringIO(newline="")
+    csv.writer(file).writerow([csv_cell(cell) for cell in cells])
+    rows = csv.reader(io.StringIO(file.getvalue(), newline=""), delimiter=delimiter)
+    assert not [cell for row in rows for cell in row if re.match(r"[\"\s]*[=+\-@]", cell)]
+    assert [restore_csv_cell(csv_cell(cell)) for cell in cells] == cells
 
 
 def test_a_text_with_its_own_apostrophe_keeps_it() -> None:
