@@ -1,12 +1,14 @@
-"""What a file that cannot be used most likely holds: its kind and id, so that it stays known."""
+"""What a file most likely holds that cannot be used, or that nobody looked at."""
 
+import os
 import re
 from pathlib import Path
 
-from profiles.files.documents import Document, read_bytes
+from profiles.files.documents import FORMATS, Document, read_bytes
 from profiles.files.faults import FileFaultError
 from profiles.files.validate import KINDS
 from profiles.model import Unusable
+from profiles.text.inert import escape_controls
 
 _HEADER = re.compile(
     rf"""^\s*(?:\[\s*({"|".join(KINDS)})\s*\]|({"|".join(KINDS)}):)"""
@@ -38,6 +40,38 @@ def guess_from_file(path: Path) -> Unusable:
     kind = next((word for word in header.groups() if word), None) if header else None
     word = _ID.search(text, header.end() if header else 0)
     return _name(kind, word[1] if word else None, path)
+
+
+MOST_LOOKED_AT = 200
+"""Files whose first letters are read in search of a document; more would be a slow guess."""
+
+
+def find_near_misses(folder: Path) -> list[str]:
+    """Why files in or beside a folder without documents were not taken, a sentence each."""
+    found = []
+    hidden = [path for path in sorted(folder.glob(".*")) if path.is_dir()]
+    paths = [path for path in sorted(folder.rglob("*")) if path.is_file()]
+    for path in paths[:MOST_LOOKED_AT]:
+        name = escape_controls(path.relative_to(folder).as_posix())
+        inner = next((end for end in path.suffixes[:-1] if end.lower() in FORMATS), None)
+        if any(folder_above in path.parents for folder_above in hidden):
+            if path.suffix.lower() in FORMATS:
+                found.append(f"`{name}` is in a hidden folder: move it out")
+        elif path.name.startswith(".") or path.suffix.lower() in FORMATS:
+            continue
+        elif inner is not None:
+            found.append(
+                f"`{name}` ends with `{path.suffix}`: rename it to `{name[: -len(path.suffix)]}`"
+            )
+        elif guess_from_file(path).kind is not None:
+            found.append(f"`{name}` reads like a document: give its name the ending `.toml`")
+    for other in (folder.resolve().parent, *sorted(folder.resolve().parent.iterdir())):
+        files = other.glob("*.*") if other.is_dir() and other != folder.resolve() else ()
+        if any(path.suffix.lower() in FORMATS and guess_from_file(path).kind for path in files):
+            away = os.path.relpath(other, folder.resolve())
+            shown = escape_controls(os.path.normpath(folder / away))
+            found.append(f"`{shown}` holds documents: run `platebook check {shown}`")
+    return found
 
 
 def _name(kind: str | None, word: str | None, path: Path) -> Unusable:

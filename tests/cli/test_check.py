@@ -226,3 +226,41 @@ def test_hostile_text_is_inert_in_the_terminal(platebook: Run, library: Path) ->
     ran = platebook("check", library)
     for letter in "\x1b\x07\u202e":
         assert letter not in ran.out + ran.err
+
+
+def test_a_folder_without_a_document_is_unusable(platebook: Run, tmp_path: Path) -> None:
+    ran = platebook("check")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == (
+        "platebook: . holds no device, application, profile or board\n"
+        "  Start one: `platebook new device ID`\n"
+    )
+
+
+def test_what_was_nearly_a_library_is_named(platebook: Run, tmp_path: Path) -> None:
+    text = 'format = 1\n[device]\nid = "helm"\n'
+    (tmp_path / "boxes" / ".kept").mkdir(parents=True)
+    for name in (
+        "helm.toml.txt",
+        "helm.tml",
+        "notes.md",
+        ".kept/helm.toml",
+        "platebook.toml",
+        "../beside/helm.toml",
+    ):
+        path = tmp_path / "boxes" / name
+        path.parent.mkdir(exist_ok=True)
+        path.write_text(
+            "format = 1\n"
+            if name == "platebook.toml"
+            else text[: 9 if name == "notes.md" else None]
+        )
+    ran = platebook("check", "boxes")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == (
+        "platebook: boxes holds no device, application, profile or board\n"
+        "  `.kept/helm.toml` is in a hidden folder: move it out\n"
+        "  `helm.tml` reads like a document: give its name the ending `.toml`\n"
+        "  `helm.toml.txt` ends with `.txt`: rename it to `helm.toml`\n"
+        "  `beside` holds documents: run `platebook check beside`\n"
+    )

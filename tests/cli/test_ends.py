@@ -168,12 +168,6 @@ def test_the_text_of_a_file_is_utf_8_whatever_the_locale(tmp_path: Path) -> None
     assert ran.stdout.decode("utf-8") == 'name = "Łódź"\n'
 
 
-def test_an_empty_folder_is_told(platebook: Run) -> None:
-    ran = platebook("check")
-    assert (ran.code, ran.out) == (0, "Nothing found.\n")
-    assert ran.err == "note: . holds no device, application, profile or board\n"
-
-
 @pytest.mark.parametrize("name", ["box.yaml", "box.json", "box"])
 def test_a_starter_goes_into_toml_only(platebook: Run, tmp_path: Path, name: str) -> None:
     ran = platebook("new", "device", "box", "-o", name)

@@ -3,7 +3,7 @@
 import click
 
 from profiles.api import check
-from profiles.cli.exits import Exit
+from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings import report_findings
 from profiles.cli.libraries import library_option, open_library
 from profiles.cli.output import note, show_path, write, write_report
@@ -31,6 +31,13 @@ def command(folder: str | None, library_option: str | None, form: str | None, fa
     if folder is not None and library_option is not None:
         raise click.UsageError("name the library once: as LIBRARY or with --library")
     loaded = open_library(folder if library_option is None else library_option)
+    if not loaded.library.documents and not loaded.problems:
+        from profiles.files.guess import find_near_misses
+
+        raise Unusable(
+            f"{show_path(loaded.folder)} holds no device, application, profile or board",
+            "\n  ".join(find_near_misses(loaded.folder)) or "Start one: `platebook new device ID`",
+        )
     checked = check(loaded)
     if form == "sarif":
         from profiles.api import finding_pages
@@ -41,8 +48,6 @@ def command(folder: str | None, library_option: str | None, form: str | None, fa
     else:
         report = report_findings(checked.findings, loaded.excerpt, len(checked.accepted))
         write_report(report, as_json=form == "json")
-    if not loaded.sources and not loaded.problems:
-        note(f"note: {show_path(loaded.folder)} holds no device, application, profile or board")
     if checked.accepted:
         note(f"note: {count(len(checked.accepted), 'finding')} accepted in the settings")
     if not checked.usable:
