@@ -1,13 +1,12 @@
 """Centre marks of holes, and their numbers and sizes beside or within them."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from math import sqrt
 
 from profiles.drawing import marks, weights
 from profiles.drawing.geometry import Box, Point
 from profiles.drawing.recorder import Recorder
-from profiles.drawing.shapes import Anchor
 from profiles.drawing.style import Lettering
 from profiles.drawing.surface import decimal
 from profiles.lettering import BOLD
@@ -17,7 +16,7 @@ _NUMBER, _SIZE = Lettering(2.5, BOLD), Lettering(1.8)
 _NUMBER_RISE, _SIZE_DROP = 2.0, 4.0
 """Baseline of the number above, and of the size below, the centre of a hole, mm."""
 _CORNER = 1 - sqrt(0.5)
-"""How far the corner of a square around a circle stands off it each way, in radii."""
+"""How far the corner of a square around a circle is off it each way, in radii."""
 
 
 def size_words(size: Size) -> str:
@@ -43,7 +42,9 @@ def draw_numbers(board: Recorder, holes: Sequence[Hole], plate: Point) -> None:
     with board.layer("numbers"):
         for hole in holes:
             if _has_room(hole):
-                _write_within(board, hole)
+                x, y = hole.at
+                board.text((x, y + _NUMBER_RISE), hole.number, _NUMBER, anchor="middle")
+                board.text((x, y - _SIZE_DROP), size_words(hole.size), _SIZE, anchor="middle")
             else:
                 taken.append(_write_beside(board, hole, taken, plate))
 
@@ -61,52 +62,32 @@ def _has_room(hole: Hole) -> bool:
         half_up = hole.box.height / 2 - 0.5
         return hole.box.width / 2 - 0.5 > max(size, number) and half_up > max(low, high)
     radius = hole.size / 2 - 0.5
-    return _chord(radius, low) > size and _chord(radius, high) > number
-
-
-def _chord(radius: float, rise: float) -> float:
-    """Half the width of a circle so far from its middle; 0 beyond it."""
-    return sqrt(max(radius * radius - rise * rise, 0.0))
-
-
-def _write_within(board: Recorder, hole: Hole) -> None:
-    x, y = hole.at
-    board.text((x, y + _NUMBER_RISE), hole.number, _NUMBER, anchor="middle")
-    board.text((x, y - _SIZE_DROP), size_words(hole.size), _SIZE, anchor="middle")
+    chords = (sqrt(max(radius * radius - rise * rise, 0.0)) for rise in (low, high))
+    return all(chord > words for chord, words in zip(chords, (size, number), strict=True))
 
 
 def _write_beside(board: Recorder, hole: Hole, taken: Sequence[Box], plate: Point) -> Box:
-    """Write in the first corner around the hole that is free; the innermost one if none is."""
-    places = [_place(hole, right, up) for right, up in _corners(hole, plate)]
-    free = [place for place in places if _is_free(place[1], hole, taken, plate)]
-    (x, y), box, anchor = (free or places)[0]
+    """Write in the first corner around the hole that is free, the innermost if none is.
+
+    Corners toward the plate's middle come first.
+    """
     number, words = replace(_NUMBER, cap_height=2.0), size_words(hole.size)
-    if anchor == "right":
-        x = box.left
-    board.text((x, y), hole.number, number)
-    board.text((x + number.width(hole.number) + 1.0, y), words, _SIZE)
-    return box
-
-
-def _corners(hole: Hole, plate: Point) -> Iterator[tuple[int, int]]:
-    """The four corners around a hole, those toward the plate's middle first."""
-    right = 1 if hole.at[0] < plate[0] / 2 else -1
-    up = 1 if hole.at[1] < plate[1] / 2 else -1
-    yield from ((right, up), (right, -up), (-right, up), (-right, -up))
-
-
-def _place(hole: Hole, right: int, up: int) -> tuple[Point, Box, Anchor]:
-    number = replace(_NUMBER, cap_height=2.0)
-    width = number.width(hole.number) + 1.0 + _SIZE.width(size_words(hole.size))
+    start = number.width(hole.number) + 1.0
+    width = start + _SIZE.width(words)
     out = 0.8 if hole.corners else 0.8 - hole.box.width / 2 * _CORNER
-    x = (hole.box.right + out) if right > 0 else hole.box.left - out
-    y = hole.box.top + out if up > 0 else hole.box.bottom - out - number.cap_height
-    left = x if right > 0 else x - width
-    box = Box(left, y, left + width, y + number.cap_height)
-    return (x, y), box, "left" if right > 0 else "right"
-
-
-def _is_free(box: Box, hole: Hole, taken: Sequence[Box], plate: Point) -> bool:
-    on_plate = Box(0.0, 0.0, *plate).grown(-0.5).holds(box)
-    own = _reach(hole)
-    return on_plate and not any(box.meets(other) for other in taken if other != own)
+    rights = hole.box.right + out, hole.box.left - out - width
+    ups = hole.box.top + out, hole.box.bottom - out - number.cap_height
+    lefts = rights if hole.at[0] < plate[0] / 2 else rights[::-1]
+    bottoms = ups if hole.at[1] < plate[1] / 2 else ups[::-1]
+    places = [
+        Box(left, bottom, left + width, bottom + number.cap_height)
+        for left in lefts
+        for bottom in bottoms
+    ]
+    own, room = _reach(hole), Box(0.0, 0.0, *plate).grown(-0.5)
+    others = [box for box in taken if box != own]
+    free = [box for box in places if room.holds(box) and not any(map(box.meets, others))]
+    box = (free or places)[0]
+    board.text((box.left, box.bottom), hole.number, number)
+    board.text((box.left + start, box.bottom), words, _SIZE)
+    return box

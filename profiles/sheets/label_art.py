@@ -8,7 +8,7 @@ from profiles.drawing.fitting import fit_line
 from profiles.drawing.geometry import Box, Point, moved, point_at, turned
 from profiles.drawing.paths import polyline
 from profiles.drawing.recorder import Recorder
-from profiles.drawing.shapes import Anchor
+from profiles.drawing.shapes import Anchor, Text
 from profiles.drawing.style import BLACK, GREY, Lettering, Style
 from profiles.lettering import BOLD, REGULAR, Face
 from profiles.model.control import ControlValue, Latching, Momentary, Rotary, Selector
@@ -38,8 +38,8 @@ SIGNS: Mapping[type[ControlValue], Callable[[Recorder, Point, float, Style], Non
 
 
 @dataclass(frozen=True, slots=True)
-class Manner:
-    """How one title's words are told from another's: weight, and a line under them."""
+class LetterStyle:
+    """How one application's words differ from another's: weight, and a line under them."""
 
     face: Face
     underlined: bool = False
@@ -47,42 +47,44 @@ class Manner:
     """What the key calls it."""
 
 
-MANNERS = (Manner(BOLD), Manner(REGULAR), Manner(REGULAR, True), Manner(BOLD, True))
-"""Weights in the order in which words share a plate."""
+STYLES = (
+    LetterStyle(BOLD),
+    LetterStyle(REGULAR),
+    LetterStyle(REGULAR, True),
+    LetterStyle(BOLD, True),
+)
+"""Styles in the order in which words share a plate."""
 
 
-def choose_manners(names: Sequence[str]) -> tuple[Manner, ...]:
-    """A manner for each of these; one alone is set in the regular weight."""
+def choose_styles(names: Sequence[str]) -> tuple[LetterStyle, ...]:
+    """A style for each of these; a single name is set in the regular weight."""
     if len(names) == 1:
-        return (Manner(REGULAR, name=names[0]),)
-    return tuple(replace(MANNERS[number], name=name) for number, name in enumerate(names))
+        return (LetterStyle(REGULAR, name=names[0]),)
+    return tuple(replace(STYLES[number], name=name) for number, name in enumerate(names))
 
 
 def draw_label(
-    board: Recorder, placed: Placed, manners: Sequence[Manner], *, ink: str = BLACK
+    board: Recorder, placed: Placed, styles: Sequence[LetterStyle], *, ink: str = BLACK
 ) -> None:
-    """Draw one label, a manner for each of its lines, and the arrow of a rotary's direction."""
-    words = placed.words
+    """Draw one label, a style for each of its lines, and the arrow of a rotary's direction."""
+    words, fit = placed.words, placed.fit
     x = {"left": words.left, "centre": words.centre[0], "right": words.right}[placed.align]
-    lines = zip(placed.fit.lines, placed.baselines, manners, strict=True)
-    for line, baseline, manner in lines:
-        lettering = Lettering(placed.fit.height, manner.face, ink, placed.fit.condense)
-        board.text((x, baseline), line, lettering, anchor=ANCHORS[placed.align])
-        if manner.underlined:
-            share = {"left": 0.0, "centre": 0.5, "right": 1.0}[placed.align]
-            _underline(board, x, baseline, line, lettering, share)
+    for line, baseline, style in zip(fit.lines, placed.baselines, styles, strict=True):
+        lettering = Lettering(fit.height, style.face, ink, fit.condense)
+        text = Text((x, baseline), line, lettering, ANCHORS[placed.align])
+        _draw_words(board, text, style)
     if placed.mark is not None:
         clockwise = ".clockwise" in placed.id
         draw_turn(board, Box(*placed.mark), clockwise=clockwise, ink=ink)
 
 
-def _underline(
-    board: Recorder, x: float, baseline: float, line: str, lettering: Lettering, share: float
-) -> None:
-    width = lettering.width(line)
-    y = baseline - _UNDERLINE * lettering.cap_height
-    left = x - share * width
-    board.line((left, y), (left + width, y), Style(weights.DIMENSION.width, lettering.ink))
+def _draw_words(board: Recorder, text: Text, style: LetterStyle) -> None:
+    board.draw(text)
+    if style.underlined:
+        lettering, (left, baseline) = text.lettering, text.start()
+        y = baseline - _UNDERLINE * lettering.cap_height
+        line = Style(weights.DIMENSION.width, lettering.ink)
+        board.line((left, y), (left + text.width, y), line)
 
 
 def draw_turn(board: Recorder, box: Box, *, clockwise: bool, ink: str = BLACK) -> None:
@@ -99,16 +101,14 @@ def draw_turn(board: Recorder, box: Box, *, clockwise: bool, ink: str = BLACK) -
     board.path(polyline(head, closed=True).transformed(place), weights.fill(ink))
 
 
-def draw_key(board: Recorder, manners: Sequence[Manner], width: float) -> None:
+def draw_key(board: Recorder, styles: Sequence[LetterStyle], width: float) -> None:
     """Draw under the plate which lettering is whose, no wider than the plate where words allow."""
     with board.layer("key"):
-        for number, manner in enumerate(manners):
-            wanted = Lettering(_KEY_LETTERING, manner.face)
-            fitted = fit_line(f"{number + 1}  {manner.name}", width, wanted)
-            y = -_KEY_PITCH * (number + 1)
-            board.text((0.0, y), fitted.words, fitted.lettering)
-            if manner.underlined:
-                _underline(board, 0.0, y, fitted.words, fitted.lettering, 0.0)
+        for number, style in enumerate(styles, 1):
+            wanted = Lettering(_KEY_LETTERING, style.face)
+            fitted = fit_line(f"{number}  {style.name}", width, wanted)
+            at = (0.0, -_KEY_PITCH * number)
+            _draw_words(board, Text(at, fitted.words, fitted.lettering), style)
 
 
 def draw_kinds(board: Recorder, device: Device, placed: Sequence[Placed] = ()) -> None:

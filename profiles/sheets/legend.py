@@ -1,8 +1,8 @@
 """The faceplate legend: the plate from the front, every label in its place, true to scale.
 
 With no profile it shows the words of the plate itself; with one, what each control does in that
-title; with two or three, all of them on one plate, a row of each label for each title, told apart
-by their order and by weight, and a key says which is which.
+application; with two or three, all of them on one plate, a row of each label for each application;
+they differ by order and weight, and a key says which is which.
 
 With `colours` it is artwork for the front: plate colour and ink, and thin lines to cut along on
 layers `cut-outline` and `cut-holes`. Seen from behind, a sheet to read has its words turned to be
@@ -16,7 +16,7 @@ from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import BLACK
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.device import Device
-from profiles.sheets.label_art import choose_manners, draw_key, draw_kinds, draw_label
+from profiles.sheets.label_art import choose_styles, draw_key, draw_kinds, draw_label
 from profiles.sheets.legend_layout import LegendLayout, describe_labels, lay_out_legend
 from profiles.sheets.plate_art import draw_artwork, draw_plate, full_colour
 from profiles.sheets.requests import LegendRequest
@@ -68,13 +68,13 @@ def draw_legend(device: Device, request: LegendRequest, layout: LegendLayout) ->
     else:
         draw_plate(board, device)
         draw_kinds(board, device, layout.placement.placed)
-    manners = choose_manners(layout.names)
+    styles = choose_styles(layout.names)
     with board.layer("legends"):
         for placed in layout.placement.placed:
-            lines = [manners[number] for number in layout.manners(placed)]
+            lines = [styles[number] for number in layout.styles(placed)]
             draw_label(board, placed, lines, ink=ink)
-    if len(manners) > 1 and not request.colours:
-        draw_key(board, manners, plate.width)
+    if len(styles) > 1 and not request.colours:
+        draw_key(board, styles, plate.width)
     drawing = board.finish()
     if not request.rear:
         return drawing

@@ -1,8 +1,8 @@
-"""The labels of a plate: its own words, and what each contact does in up to three titles.
+"""The labels of a plate: its own words, and what each contact does in up to three applications.
 
-The words of several titles stand in one block, a row for each, always in the same order; a dash
-keeps the row of a title that leaves the contact alone. Every row says whose it is, so that it can
-be drawn in that title's weight.
+The words of several applications are one block, a row for each, always in the same order; a dash
+keeps the row of an application that leaves the contact alone. Every row says whose it is, so that
+it can be drawn in that application's weight.
 """
 
 from collections.abc import Iterator, Sequence
@@ -17,14 +17,14 @@ from profiles.plate.labels import label_id
 from profiles.sheets.legends import Legend, find_legends
 
 NOTHING = "–"
-"""Keeps the row of a title in which a contact does nothing."""
+"""Keeps the row of an application in which a contact does nothing."""
 
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One row of a label: the words, and the manner they are lettered in, counted from 0."""
+    """One row of a label: the words, and the style they are lettered in, counted from 0."""
 
-    manner: int
+    style: int
     text: str
     is_chord: bool = False
 
@@ -38,7 +38,7 @@ class Label:
     rows: tuple[Row, ...]
     spot: Spot
     series: int = 0
-    """Labels of one series keep to one side; the plate's own words and titles are two."""
+    """Labels of one series keep to one side; the plate's own words and applications are two."""
 
     @property
     def id(self) -> str:
@@ -56,12 +56,12 @@ class Label:
         return Label(self.control, self.contact, kept, self.spot, self.series)
 
     def shown_rows(self) -> tuple[Row, ...]:
-        """The rows as printed: a dash for every title left out before the last."""
-        last = max((row.manner for row in self.rows), default=-1)
+        """The rows as printed: a dash for every application left out before the last."""
+        last = max((row.style for row in self.rows), default=-1)
         shown: list[Row] = []
-        for manner in range(self.series, last + 1):
-            here = [row for row in self.rows if row.manner == manner]
-            shown += here or [Row(manner, NOTHING)]
+        for style in range(self.series, last + 1):
+            here = [row for row in self.rows if row.style == style]
+            shown += here or [Row(style, NOTHING)]
         return tuple(shown)
 
     def words(self) -> Words:
@@ -70,20 +70,17 @@ class Label:
         return Words(self.control, self.contact, text, self.series)
 
 
-def manners_of_lines(lines: Sequence[str], rows: Sequence[Row]) -> tuple[int, ...]:
+def styles_of_lines(lines: Sequence[str], rows: Sequence[Row]) -> tuple[int, ...]:
     """Whose each line is, where the layout has broken rows into more lines."""
+    bare = [row.text.replace(" ", "").replace("\n", "") for row in rows]
     found: list[int] = []
     place, used = 0, ""
     for line in lines:
-        found.append(rows[min(place, len(rows) - 1)].manner)
-        used += _bare(line)
-        if place < len(rows) and used == _bare(rows[place].text):
+        found.append(rows[min(place, len(rows) - 1)].style)
+        used += line.replace(" ", "")
+        if place < len(rows) and used == bare[place]:
             place, used = place + 1, ""
     return tuple(found)
-
-
-def _bare(text: str) -> str:
-    return text.replace(" ", "").replace("\n", "")
 
 
 def fixed_labels(device: Device) -> Iterator[Label]:
@@ -96,15 +93,15 @@ def fixed_labels(device: Device) -> Iterator[Label]:
             yield Label(control_id, contact, (Row(0, text),), where)
 
 
-def title_labels(device: Device, links: Sequence[Link], series: int = 0) -> Iterator[Label]:
-    """What each contact does in these titles; chords as rows of their own under it.
+def application_labels(device: Device, links: Sequence[Link], series: int = 0) -> Iterator[Label]:
+    """What each contact does in these applications; chords as rows of their own under it.
 
     A contact that only serves to be held carries its control's own label.
     """
     rows: dict[tuple[str, str], list[Row]] = {}
     spots: dict[tuple[str, str], Spot] = {}
-    for manner, link in enumerate(links, series):
-        for contact, row, spot in _title_rows(device, find_legends(link, device), manner):
+    for style, link in enumerate(links, series):
+        for contact, row, spot in _rows(device, find_legends(link, device), style):
             key = (contact.control, contact.contact)
             rows.setdefault(key, []).append(row)
             spots.setdefault(key, spot)
@@ -112,29 +109,24 @@ def title_labels(device: Device, links: Sequence[Link], series: int = 0) -> Iter
         yield Label(*key, tuple(found), spots[key], series)
 
 
-def _title_rows(
-    device: Device, legends: Sequence[Legend], manner: int
+def _rows(
+    device: Device, legends: Sequence[Legend], style: int
 ) -> Iterator[tuple[DeviceContact, Row, Spot]]:
-    for contact, spot in _only_held(device, legends):
-        yield contact, Row(manner, device.controls[contact.control].label), spot
-    for legend in sorted(legends, key=lambda one: bool(one.held)):
-        text = chord_words(device, legend) if legend.held else legend.text
-        yield legend.contact, Row(manner, text, bool(legend.held)), legend.spot
-
-
-def _only_held(device: Device, legends: Sequence[Legend]) -> Iterator[tuple[DeviceContact, Spot]]:
-    """Contacts of the device that chords hold and that do nothing alone."""
+    """A row for each contact that chords hold and that does nothing alone, and each legend."""
     alone = {legend.contact for legend in legends if not legend.held}
-    held = {one: legend.spot for legend in reversed(legends) for one in legend.held}
+    held = {contact: legend.spot for legend in reversed(legends) for contact in legend.held}
     for contact in sorted(held):
         if contact.device == device.id and contact not in alone:
-            yield contact, held[contact]
+            yield contact, Row(style, device.controls[contact.control].label), held[contact]
+    for legend in sorted(legends, key=lambda legend: bool(legend.held)):
+        text = chord_words(device, legend) if legend.held else legend.text
+        yield legend.contact, Row(style, text, bool(legend.held)), legend.spot
 
 
 def chord_words(device: Device, legend: Legend) -> str:
     """The labels of what is held, then what the contact does: `SHIFT + SLIP TOW`."""
     held = [
-        device.controls[one.control].label if one.device == device.id else one.control
-        for one in legend.held
+        device.controls[contact.control].label if contact.device == device.id else contact.control
+        for contact in legend.held
     ]
     return " + ".join([*held, legend.text])

@@ -2,7 +2,7 @@
 
 They are drawn as running dimensions (ISO 129-1): the dimension line starts in a small circle at
 the datum, each place has an open arrow head (a small ring where there is no room), and the value
-stands in line with its extension line. Where values would touch, their lines are bent apart.
+is in line with its extension line. Where values would touch, their lines are bent apart.
 """
 
 from collections.abc import Iterable, Mapping, Sequence
@@ -46,7 +46,7 @@ class _Axis:
 def draw_ordinates(board: Recorder, holes: Sequence[Hole], plate: Point) -> None:
     """Draw both rows of ordinates on layer `dimensions`; the plate's own size comes last.
 
-    Extension lines are broken at holes they only pass, and at words that stand on the board.
+    Extension lines are broken at holes they only pass, and at words that are on the board.
     """
     taken = [hole.box.grown(_BREAK) for hole in holes]
     taken += [words.ink_bounds().grown(_BREAK) for words in board.finish().texts()]
@@ -57,44 +57,52 @@ def draw_ordinates(board: Recorder, holes: Sequence[Hole], plate: Point) -> None
 
 
 def _reaches(holes: Iterable[Hole], axis: _Axis) -> dict[float, float]:
-    """How far in from the edge each ordinate reaches: to the first hole on it."""
+    """How far in from the edge each ordinate reaches: to the first hole on it.
+
+    It ends short of a round hole, and at the corners of a cut-out.
+    """
     reaches: dict[float, float] = {0.0: 0.0, round(axis.length, 3): 0.0}
     for hole in holes:
-        for along, off in _places(hole, axis):
+        height = hole.box.width if axis.upright else hole.box.height
+        clear = 0.0 if hole.corners else height / 2 + 2.5
+        for x, y in hole.corners or (hole.at,):
+            along, off = (y, x - clear) if axis.upright else (x, y - clear)
             key = round(along, 3)
             reaches[key] = min(reaches.get(key, off), off)
     return dict(sorted(reaches.items()))
 
 
-def _places(hole: Hole, axis: _Axis) -> list[tuple[float, float]]:
-    """Centre of a hole, or the corners of a cut-out: place along the axis, and distance off it."""
-    points = hole.corners or (hole.at,)
-    clear = 0.0 if hole.corners else _height(hole.box, axis) / 2 + 2.5
-    pairs = [(y, x) if axis.upright else (x, y) for x, y in points]
-    return [(along, off - clear) for along, off in pairs]
-
-
-def _height(box: Box, axis: _Axis) -> float:
-    return box.width if axis.upright else box.height
-
-
 def _draw_row(
     board: Recorder, axis: _Axis, reaches: Mapping[float, float], taken: Iterable[Box]
 ) -> None:
+    """Draw the ordinates of one edge.
+
+    Each ends in an open arrow head, which every format carries as it is; in a ring where there is
+    no room, and in nothing at 0.
+    """
     spans = [axis.spans(box) for box in taken]
-    values = list(reaches)
-    slots = spread(values, _PITCH)
-    board.line(axis.point(values[0], _LINE_AT), axis.point(values[-1], _LINE_AT), weights.DIMENSION)
-    board.circle(axis.point(0.0, _LINE_AT), _ORIGIN, weights.DIMENSION)
-    for number, (value, slot) in enumerate(zip(values, slots, strict=True)):
+    values, line = list(reaches), weights.DIMENSION
+    turn = 90.0 if axis.upright else 0.0
+    board.line(axis.point(values[0], _LINE_AT), axis.point(values[-1], _LINE_AT), line)
+    board.circle(axis.point(0.0, _LINE_AT), _ORIGIN, line)
+    before = values[0]
+    for value, slot in zip(values, spread(values, _PITCH), strict=True):
         passed = [across for along, across in spans if along[0] < value < along[1]]
         for start, end in clear_stretches(reaches[value], passed):
             board.line(axis.point(value, end), axis.point(value, start), _REACH)
-        board.line(axis.point(value, -1.0), axis.point(value, _BEND_AT), weights.DIMENSION)
-        board.line(axis.point(value, _BEND_AT), axis.point(slot, _BENT_AT), weights.DIMENSION)
-        before = values[number - 1] if number else value
-        _draw_end(board, axis, value, value - before)
-        _write(board, axis, value, slot)
+        board.line(axis.point(value, -1.0), axis.point(value, _BEND_AT), line)
+        board.line(axis.point(value, _BEND_AT), axis.point(slot, _BENT_AT), line)
+        tip = axis.point(value, _LINE_AT)
+        if value != 0 and abs(value - before) > marks.ARROW_LENGTH + _ORIGIN / 2:
+            back = turn + 180.0 if value > 0 else turn + 360.0
+            sides = [point_at(tip, marks.ARROW_LENGTH, back + lean) for lean in (-7.5, 7.5)]
+            board.polyline((sides[0], tip, sides[1]), line)
+        elif value != 0:
+            board.circle(tip, 0.9, line)
+        at, angle = axis.point(slot, _WORDS_AT), 90.0 - turn
+        words = decimal(value, 2)
+        board.text(at, words, _VALUE, anchor="right", rest="middle", angle=angle)
+        before = value
 
 
 def clear_stretches(
@@ -109,30 +117,6 @@ def clear_stretches(
         if start >= length:
             return left
     return [*left, (start, length)] if length > start else left
-
-
-def _draw_end(board: Recorder, axis: _Axis, value: float, room: float) -> None:
-    """Draw the end of a dimension: an arrow head, a ring where it is too short, none at 0."""
-    tip = axis.point(value, _LINE_AT)
-    turn = 90.0 if axis.upright else 0.0
-    if value == 0:
-        return
-    if abs(room) > marks.ARROW_LENGTH + _ORIGIN / 2:
-        _draw_head(board, tip, turn if value > 0 else turn + 180.0)
-    else:
-        board.circle(tip, 0.9, weights.DIMENSION)
-
-
-def _draw_head(board: Recorder, tip: Point, angle: float) -> None:
-    """Draw an open arrow head, which every format carries as it is."""
-    sides = [point_at(tip, marks.ARROW_LENGTH, angle + 180.0 + lean) for lean in (-7.5, 7.5)]
-    board.polyline((sides[0], tip, sides[1]), weights.DIMENSION)
-
-
-def _write(board: Recorder, axis: _Axis, value: float, slot: float) -> None:
-    at = axis.point(slot, _WORDS_AT)
-    angle = 0.0 if axis.upright else 90.0
-    board.text(at, decimal(value, 2), _VALUE, anchor="right", rest="middle", angle=angle)
 
 
 def spread(places: Sequence[float], pitch: float) -> list[float]:

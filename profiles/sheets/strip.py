@@ -22,7 +22,7 @@ from profiles.plate.labels import heights
 from profiles.plate.outlines import centres_of
 from profiles.plate.rows import find_rows
 from profiles.sheets.label_art import draw_turn
-from profiles.sheets.legend_labels import Label, fixed_labels, title_labels
+from profiles.sheets.legend_labels import Label, application_labels, fixed_labels
 from profiles.sheets.legend_layout import OWN_WORDS
 from profiles.sheets.requests import StripRequest
 from profiles.sheets.setting import find_setting_remarks
@@ -76,7 +76,7 @@ def name_labels(subject: Subject, labels: str | None) -> dict[str, tuple[Label, 
         for link in subject.links:
             name = link.application.name if link.application else link.profile.name
             name = f"{name} ({link.profile.id})" if name in found else name
-            found[name] = tuple(title_labels(subject.device, (link,)))
+            found[name] = tuple(application_labels(subject.device, (link,)))
     return found
 
 
@@ -143,7 +143,7 @@ def draw_strip(strip: Strip) -> Drawing:
 
 def _caption(strip: Strip) -> str:
     kind = "" if strip.tape.name == PAPER else f"{strip.tape.name} mm tape"
-    words = (f"Row {strip.row}", strip.title, kind, strip.part)
+    words = (f"Row {strip.row}", strip.application, kind, strip.part)
     return " · ".join(word for word in words if word)
 
 
@@ -208,7 +208,7 @@ def find_remarks(
 ) -> Iterator[Remark]:
     """What does not fit, what gave way, rows without words, and tape that meets the next row."""
     wanted = heights(device.plate)[0]
-    made = {(strip.row, strip.title) for strip in strips}
+    made = {(strip.row, strip.application) for strip in strips}
     for number in range(1, len(find_rows(centres_of(device))) + 1):
         for title in titles:
             if (number, title) not in made:
@@ -216,7 +216,7 @@ def find_remarks(
     chords = {(title, label.id): label for title, labels in titles.items() for label in labels}
     for strip in strips:
         for part in (part for cell in strip.cells for part in cell.parts):
-            yield from _part_remarks(part, strip, wanted, chords[strip.title, part.label.id])
+            yield from _part_remarks(part, strip, wanted, chords[strip.application, part.label.id])
         free = room_below(device, strip)
         if strip.tape.width > free:
             message = (
@@ -228,14 +228,14 @@ def find_remarks(
 
 def _part_remarks(part: Part, strip: Strip, wanted: float, whole: Label) -> Iterator[Remark]:
     text = part.label.words().text.replace("\n", ", ")
-    name = f"`{text}` at `{part.label.id}` in {strip.title}"
+    name = f"`{text}` at `{part.label.id}` in {strip.application}"
     setting = part.setting
     if isinstance(setting, Misfit):
         yield Remark("left-out", f"{name}: {_lack(setting)}", part.label.spot)
         return
     if part.label != whole:
         for row in whole.chords:
-            message = f"no room for `{row.text}` at `{part.label.id}` in {strip.title}"
+            message = f"no room for `{row.text}` at `{part.label.id}` in {strip.application}"
             yield Remark("left-out", message, part.label.spot)
     yield from find_setting_remarks(name, setting, wanted, part.label.spot)
 
@@ -251,7 +251,7 @@ def _lack(setting: Misfit) -> str:
 def _describe(device: Device, strip: Strip) -> dict[str, Any]:
     return {
         "row": strip.row,
-        "title": strip.title,
+        "title": strip.application,
         "start": round(strip.start, 4),
         "width": round(strip.width, 4),
         "height": strip.tape.width,

@@ -3,6 +3,7 @@
 Lengths in millimetres; x along the row as on the plate seen from the front.
 """
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -11,7 +12,7 @@ from profiles.model.device import Device
 from profiles.plate.fit import LINE_PITCH, MARK_ROOM, Fit, Misfit, fit, measure
 from profiles.plate.labels import heights
 from profiles.plate.outlines import centres_of, outlines_of
-from profiles.plate.rows import Cell, Line, cells, find_rows
+from profiles.plate.rows import Cell, cells, find_rows
 from profiles.sheets.legend_labels import Label
 from profiles.sheets.tapes import PAPER, TAPES, Tape
 
@@ -36,7 +37,7 @@ class Part:
 
     @property
     def turn(self) -> str:
-        """`clockwise` or `anticlockwise` where an arrow stands beside the words."""
+        """`clockwise` or `anticlockwise` where an arrow is beside the words."""
         return self.label.contact if self.label.contact in ("clockwise", "anticlockwise") else ""
 
 
@@ -50,11 +51,12 @@ class StripCell:
 
 @dataclass(frozen=True, slots=True)
 class Strip:
-    """One row's strip for one title, or a part of it between two cells."""
+    """One row's strip for one application, or a part of it between two cells."""
 
     row: int
     """Counted from the top of the plate, from 1."""
-    title: str
+    application: str
+    """Its name, or what the plate's own words are called."""
     tape: Tape
     cells: tuple[StripCell, ...]
     part: str = ""
@@ -81,41 +83,36 @@ def choose_tape(name: str, device: Device) -> Tape:
 
 
 def plan_strips(
-    device: Device, titles: Mapping[str, Sequence[Label]], tape: Tape
+    device: Device, labels: Mapping[str, Sequence[Label]], tape: Tape
 ) -> tuple[Strip, ...]:
-    """Strips row by row from the top, in each row title by title; rows without words have none."""
+    """Strips row by row from the top, in each row application by application.
+
+    Rows without words have none. No cell reaches beyond the plate.
+    """
     strips = []
     for number, row in enumerate(find_rows(centres_of(device)), 1):
-        for title, labels in titles.items():
-            strip = Strip(number, title, tape, tuple(_row_cells(device, row, labels, tape)))
-            if any(cell.parts for cell in strip.cells):
-                strips.append(strip)
+        centres = [(key, device.controls[key].position[0]) for key in row.members]
+        places = [
+            place._replace(start=max(place.start, 0.0), end=min(place.end, device.plate.width))
+            for place in cells(centres, WIDEST, LONE)
+        ]
+        for name, wanted in labels.items():
+            found = []
+            for place in places:
+                here = [label for label in wanted if label.control == place.id]
+                here.sort(key=lambda label: _ORDER.get(label.contact, 0))
+                found.append(StripCell(place, tuple(_set_parts(device, place, here, tape))))
+            if any(cell.parts for cell in found):
+                strips.append(Strip(number, name, tape, tuple(found)))
     return tuple(strips)
 
 
-def _row_cells(
-    device: Device, row: Line, labels: Sequence[Label], tape: Tape
-) -> Iterator[StripCell]:
-    centres = [(key, device.controls[key].position[0]) for key in row.members]
-    for place in cells(centres, WIDEST, LONE):
-        here = [label for label in labels if label.control == place.id]
-        here.sort(key=lambda label: _ORDER.get(label.contact, 0))
-        inside = _within(place, device.plate.width)
-        yield StripCell(inside, tuple(_set_parts(device, inside, here, tape)))
-
-
-def _within(place: Cell, width: float) -> Cell:
-    """A cell that does not reach beyond the plate."""
-    return place._replace(start=max(place.start, 0.0), end=min(place.end, width))
-
-
 def _set_parts(device: Device, place: Cell, labels: Sequence[Label], tape: Tape) -> Iterator[Part]:
-    """The words of a cell side by side; words alone stand under the control where they can."""
+    """The words of a cell side by side; words alone go under the control where they can."""
     if len(labels) == 1:
         half = min(place.centre - place.start, place.end - place.centre)
-        middle = _set_part(
-            device, labels[0], (place.centre - half, place.centre + half), tape.printable
-        )
+        room = (place.centre - half, place.centre + half)
+        middle = _set_part(device, labels[0], room, tape.printable)
         if isinstance(middle.setting, Fit) and middle.setting.condense == 1:
             yield middle
             return
@@ -126,28 +123,21 @@ def _set_parts(device: Device, place: Cell, labels: Sequence[Label], tape: Tape)
 
 
 def _set_part(device: Device, label: Label, room: tuple[float, float], height: float) -> Part:
-    """Words with the lines of chords; without them where they have no room."""
-    shorter = label.without_chords()
-    whole = Part(label, *room, _fit(device, label, room, height))
-    if isinstance(whole.setting, Fit) or not label.chords or not shorter.rows:
-        return whole
-    return Part(shorter, *room, _fit(device, shorter, room, height))
+    """Words with the lines of chords; without them where they have no room.
 
-
-def _fit(device: Device, label: Label, room: tuple[float, float], height: float) -> Fit | Misfit:
+    A sign at the end of a line stays beside its word: `CH -` is not broken.
+    """
     wanted, least = heights(device.plate)
     extra = MARK_ROOM if label.contact in ("clockwise", "anticlockwise") else 0.0
-    measured = measure(_tie_signs(label.words().text), REGULAR, extra=extra)
-    return fit(measured, room[1] - room[0] - 2 * _SIDE, height, wanted, least)
-
-
-def _tie_signs(text: str) -> str:
-    """Keep a sign at the end of a line beside its word: `CH -` is not broken."""
-    lines = [
-        f"{line[:-2]}\u00a0{line[-1]}" if line.endswith((" +", " -")) else line
-        for line in text.split("\n")
-    ]
-    return "\n".join(lines)
+    shorter = label.without_chords()
+    choices = [label, shorter] if label.chords and shorter.rows else [label]
+    for shown in choices:
+        tied = re.sub(r" ([+-])$", "\u00a0\\1", shown.words().text, flags=re.MULTILINE)
+        measured = measure(tied, REGULAR, extra=extra)
+        setting = fit(measured, room[1] - room[0] - 2 * _SIDE, height, wanted, least)
+        if isinstance(setting, Fit):
+            break
+    return Part(shown, *room, setting)
 
 
 def split_strip(strip: Strip, room: float) -> tuple[Strip, ...]:
@@ -167,7 +157,7 @@ def split_strip(strip: Strip, room: float) -> tuple[Strip, ...]:
 
 def room_below(device: Device, strip: Strip) -> float:
     """Free height of the plate under the fronts of a strip's row, over the strip's length."""
-    boxes = {fitting.id: fitting.front.bounds for fitting in outlines_of(device)}
+    boxes = {control.id: control.front.bounds for control in outlines_of(device)}
     row = {cell.place.id for cell in strip.cells}
     low = min(boxes[key].bottom for key in row)
     end = strip.start + strip.width

@@ -6,19 +6,19 @@ from hypothesis import strategies as st
 from profiles.lettering import BOLD
 from profiles.model.finding import Spot
 from profiles.plate.fit import measure
-from profiles.sheets.legend_labels import NOTHING, Label, Row, manners_of_lines
+from profiles.sheets.legend_labels import NOTHING, Label, Row, styles_of_lines
 
 WORDS = st.text("AB CD-é", min_size=1, max_size=12).filter(lambda text: text.strip(" -") != "")
 
 
 @given(st.lists(WORDS, min_size=1, max_size=3))
 def test_every_line_belongs_to_the_row_it_was_broken_from(texts: list[str]) -> None:
-    """Law: the lines of one manner, put together, are that row's words."""
+    """Law: the lines of one style, put together, are that row's words."""
     rows = tuple(Row(number, text) for number, text in enumerate(texts))
     for one in measure("\n".join(texts), BOLD).breaks:
         joined = dict.fromkeys(range(len(rows)), "")
-        for line, manner in zip(one.lines, manners_of_lines(one.lines, rows), strict=True):
-            joined[manner] += line.replace(" ", "")
+        for line, style in zip(one.lines, styles_of_lines(one.lines, rows), strict=True):
+            joined[style] += line.replace(" ", "")
         assert list(joined.values()) == [text.replace(" ", "") for text in texts]
 
 
