@@ -130,6 +130,26 @@ def test_a_profile_needs_its_application_and_device(platebook: Run, library: Pat
     )
 
 
+@pytest.mark.parametrize("example", ["harbour", "faulty"])
+def test_the_published_schemas_read_the_examples_as_we_do(platebook: Run, example: str) -> None:
+    """An independent reader: the `jsonschema` package, JSON Schema draft 2020-12."""
+    ran = platebook("schema", "--verify", "--library", str(ROOT / "example_profiles" / example))
+    assert (ran.code, ran.out, ran.err) == (0, "", "the schemas refuse 0 values\n")
+
+
+def test_what_the_schemas_refuse_is_told_with_its_place(platebook: Run, tmp_path: Path) -> None:
+    path = tmp_path / "helm.toml"
+    assert platebook("new", "device", "helm").code == 0
+    path.write_text(path.read_text("utf-8").replace("width = ", "width = -"), "utf-8")
+    ran = platebook("schema", "--verify")
+    line = next(
+        n for n, text in enumerate(path.read_text("utf-8").splitlines(), 1) if "= -" in text
+    )
+    assert (ran.code, ran.err) == (1, "the schemas refuse 1 value\n")
+    assert ran.out.startswith(f"helm.toml:{line}:1: -")
+    assert ran.out.endswith(" is less than or equal to the minimum of 0\n")
+
+
 def test_schema_writes_what_is_committed(platebook: Run, tmp_path: Path) -> None:
     assert platebook("schema", "made").code == 0
     for path in sorted((ROOT / "schemas").glob("*.json")):

@@ -4,18 +4,37 @@ from pathlib import Path
 
 import click
 
-from profiles.cli.exits import Unusable
+from profiles.cli.exits import Exit, Unusable
+from profiles.cli.libraries import library_option, open_library
 from profiles.cli.output import note, put_outputs, show_path, write
+from profiles.text.prose import count
 
 
 @click.command(name="schema")
 @click.argument("folder", required=False, type=click.Path(path_type=Path, file_okay=False))
 @click.option("--kind", help="Print the schema of one kind of file instead of writing files.")
-def command(folder: Path | None, kind: str | None) -> None:
-    """Write the JSON Schemas (draft 2020-12) into FOLDER, by default `schemas`."""
+@click.option("--verify", is_flag=True, help="Read the library by the schemas alone instead.")
+@library_option
+def command(
+    folder: Path | None, kind: str | None, verify: bool, library_option: str | None
+) -> Exit | None:
+    """Write the JSON Schemas (draft 2020-12) into FOLDER, by default `schemas`.
+
+    With --verify: read the library as any other program would. Exit code 1: a schema refuses a
+    file.
+    """
+    if verify:
+        from profiles.cli.findings import write_place
+        from profiles.files.verify import verify_library
+
+        refused = list(verify_library(open_library(library_option)))
+        for place, message in refused:
+            write(f"{write_place(place)}: {message}")
+        note(f"the schemas refuse {count(len(refused), 'value')}")
+        return Exit.FINDINGS if refused else Exit.FINE
     if kind is not None:
         _print_one(kind)
-        return
+        return None
     from profiles.files.schema import schema_files
     from profiles.work.outputs import Output
 
@@ -25,6 +44,7 @@ def command(folder: Path | None, kind: str | None) -> None:
     for output in outputs:
         write(show_path(output.path))
     note("name one in the first line of a file, and an editor checks it as you type")
+    return None
 
 
 def _print_one(kind: str) -> None:
