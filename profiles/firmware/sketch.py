@@ -27,7 +27,7 @@ CORES = Path(__file__).parent / "cores"
 
 MEMORY = 1900
 """Bytes of working memory a box may take: the chip has 2560 (ATmega32U4 data sheet), and
-the board core, its USB buffers and the stack want the rest. From memory, no source."""
+the board core, its USB buffers and the stack want the rest. Unverified."""
 
 PIN_NUMBERS: dict[str, int] = {
     **{str(number): number for number in range(14)},
@@ -74,7 +74,7 @@ BOARD_LIGHTS = frozenset({17, 30})
 pins_arduino.h): it would fight with whatever a box has there."""
 
 PIN_WITH_LIGHT = 13
-"""Many boards have a light with a resistor from this pin to GND. Common practice, no source."""
+"""Many boards have a light with a resistor from this pin to GND. Rule of thumb."""
 
 WARNING = (
     "The board core gives the box the board's own USB vendor and product number and name. "

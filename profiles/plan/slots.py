@@ -51,7 +51,7 @@ SUITS: dict[str, dict[str, float]] = {
 """How ill a contact suits a behaviour, 0 best; a pair that is missing does not work.
 
 A pulse on a contact that stays down acts once and then waits for the next change; a held action
-on a rotary detent would last for one pulse; common practice, no source.
+on a rotary detent would last for one pulse; rule of thumb.
 """
 
 

@@ -2,7 +2,7 @@
 
 For each distinct hole, mounting holes included, a row of holes in small steps, every one with its
 size engraved under it; a bar marks the size that the file gives. Trying the fit on a small piece
-first is common practice (no source): printers and cutters leave holes smaller or larger than
+first is a rule of thumb: printers and cutters leave holes smaller or larger than
 drawn. Layers: `outline`, `holes`, `engraving`.
 """
 

@@ -6,7 +6,7 @@ A cell is taken for twice as tall as wide, so that a circle on the plate looks r
 from dataclasses import dataclass
 
 CELL_ASPECT = 2.0
-"""Height of a cell over its width; common practice, no source."""
+"""Height of a cell over its width; rule of thumb."""
 
 MARGIN = 3.0
 """Strip around the plate that is shown too, mm."""

@@ -38,7 +38,7 @@ COLOURS = {
     "led": "orange",
     "supply": "red",
 }
-"""Wire colours. Black for ground and red for supply: common practice, no source."""
+"""Wire colours. Black for ground and red for supply: rule of thumb."""
 
 GROUND = "GND"
 

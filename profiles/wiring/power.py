@@ -16,7 +16,7 @@ E24 = tuple(sorted((*E12, 11, 13, 16, 20, 24, 30, 36, 43, 51, 62, 75, 91)))
 SERIES: Mapping[str, tuple[int, ...]] = {"E12": E12, "E24": E24}
 
 NEAR = 0.8
-"""From this share of a limit on, a load counts as near it. Common practice, no source."""
+"""From this share of a limit on, a load counts as near it. Rule of thumb."""
 
 USB_UNIT = 100.0
 """One unit load of USB 2.0, mA (USB 2.0, 7.2.1): what a device may draw before configuration."""

@@ -16,7 +16,7 @@ LONGEST_BOUNCE = 6.2
 """Longest bounce of those 16 types, ms (Ganssle)."""
 
 SCAN_OVERHEAD = 0.05
-"""Time between two scans for everything else the board does, ms. Common practice, no source."""
+"""Time between two scans for everything else the board does, ms. Rule of thumb."""
 
 TICK = 1.0
 """From the start of one scan to the next in the programs written for boards, ms."""

@@ -135,7 +135,7 @@ def starting_fields(device: Device, kind: str, label: str, x: float, y: float) -
 
 
 USUAL_HOLES = {"momentary": 16.2, "latching": 12.2, "rotary": 7.2, "selector": 9.7}
-"""Hole in mm where the device has no other control of the kind; common practice, no source."""
+"""Hole in mm where the device has no other control of the kind; rule of thumb."""
 
 
 def _kind(control: object) -> str:

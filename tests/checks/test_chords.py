@@ -60,7 +60,7 @@ def test_chords_that_are_never_alive_together_are_silent() -> None:
     assert find("chord-inside-chord", BOX, APPLICATION, play) == []
 
 
-def test_a_contact_that_acts_alone_and_in_a_chord_is_advice() -> None:
+def test_a_contact_that_acts_alone_and_in_a_chord_is_a_note() -> None:
     play = profile('[bindings]\nhorn = "one"\n"shift + horn" = "two"\n"mode + horn" = "menu"')
 
     (found,) = find("contact-inside-chord", BOX, APPLICATION, play)
@@ -70,13 +70,13 @@ def test_a_contact_that_acts_alone_and_in_a_chord_is_advice() -> None:
     assert Spot("play", ("bindings", "horn")) == found.spot
 
 
-def test_a_contact_that_is_only_held_is_no_advice() -> None:
+def test_a_contact_that_is_only_held_is_no_note() -> None:
     play = profile('[bindings]\n"shift + horn" = "two"')
 
     assert find("contact-inside-chord", BOX, APPLICATION, play) == []
 
 
-def test_the_same_action_alone_and_in_a_chord_is_no_advice() -> None:
+def test_the_same_action_alone_and_in_a_chord_is_no_note() -> None:
     """Whichever acts, it is what was wanted."""
     twice = application("[application]\ninputs_per_action = 2\n[actions.one]")
     play = profile('[bindings]\nhorn = "one"\n"shift + horn" = "one"')

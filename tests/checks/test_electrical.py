@@ -1,4 +1,4 @@
-"""The matrix: places, numbers and false readings."""
+"""The matrix: places, numbers and ghosting."""
 
 from profiles.model import Device, Related, Spot
 from tests.checks.build import application, device, find, profile, told
@@ -147,7 +147,7 @@ def test_three_corners_show_the_fourth() -> None:
     ]
 
 
-def test_a_diode_at_every_contact_removes_false_readings() -> None:
+def test_a_diode_at_every_contact_removes_ghosting() -> None:
     """The same source: one diode in series with each switch removes both effects."""
     assert find("state-ghosting", corners(["latching"] * 4, '"every"')) == []
 

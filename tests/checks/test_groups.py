@@ -7,7 +7,7 @@ BOX = device("[controls.a]\ninput = 1\n[controls.b]\ninput = 2\n[controls.c]\nin
 APPLICATION = application('[actions.on]\ngroup = "lights"\n[actions.off]\ngroup = "lights"')
 
 
-def test_a_group_that_moved_is_advice_against_where_most_have_it() -> None:
+def test_a_group_that_moved_is_a_note_against_where_most_have_it() -> None:
     one = profile('[profile]\nid = "one"\n[bindings]\na = "on"\nb = "off"')
     two = profile('[profile]\nid = "two"\n[bindings]\na = "on"\nb = "off"')
     odd = profile('[profile]\nid = "far"\n[bindings]\na = "on"\nc = "off"')
@@ -44,7 +44,7 @@ def test_devices_with_the_same_numbers_are_a_warning() -> None:
     assert (Related("has the same numbers", Spot("left", ("device", "usb"))),) == found.related
 
 
-def test_devices_that_only_the_serial_number_tells_apart_are_advice() -> None:
+def test_devices_that_only_the_serial_number_tells_apart_are_a_note() -> None:
     one = box("left", 'product = "00ab"\nserial = "A"')
     two = box("right", 'product = "00AB"\nserial = "B"')
 

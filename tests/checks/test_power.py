@@ -40,7 +40,7 @@ def test_a_led_on_a_pin_is_fed_by_the_board() -> None:
 
 
 def test_a_led_on_a_pin_with_a_higher_supply_is_an_error() -> None:
-    """Common practice, no source: a pin bears its board's supply and no more."""
+    """Rule of thumb: a pin bears its board's supply and no more."""
     led = "[controls.horn]\nled = { forward_voltage = 6.0, current = 5.0, supply = 12.0"
     (found,) = find("led-over-pin", device(f'[wiring]\nboard = "rp2040"\n{led}, pin = "GP1" }}'))
 
@@ -62,7 +62,7 @@ def test_a_pin_over_its_limit_is_an_error() -> None:
     assert found.related == (Related("draws from it", there),)
 
 
-def test_a_pin_near_its_limit_is_advice() -> None:
+def test_a_pin_near_its_limit_is_a_note() -> None:
     """3 V over 180 ohm, the next E24 value up from 166.7, are 16.7 mA of 20."""
     assert told("current-near-limit", leds(18.0)) == [
         (

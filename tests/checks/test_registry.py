@@ -27,7 +27,7 @@ BOX = device(
     inputs = { clockwise = 5, anticlockwise = 6 }
     """
 )
-TITLE = application(
+PROGRAM = application(
     """
     [actions.sound]
     need = "must"
@@ -50,7 +50,7 @@ PLAY = profile(
     "trim.clockwise" = "up"
     """
 )
-FAULTY = (BOX, TITLE, PLAY)
+FAULTY = (BOX, PROGRAM, PLAY)
 
 
 def test_findings_follow_the_habits_of_wording() -> None:

@@ -84,7 +84,7 @@ def test_edge_reporters_pulse_too() -> None:
     assert len(find("pulse-below-frame", box, application(at(60.0)), play)) == 1
 
 
-def test_a_debounce_below_published_bounce_is_advice() -> None:
+def test_a_debounce_below_published_bounce_is_a_note() -> None:
     """16 types of switch bounced 6.2 ms at most (J. Ganssle, A Guide to Debouncing)."""
     assert told("debounce-short", device("[wiring]\ndebounce = 6.1")) == [
         (
@@ -96,7 +96,7 @@ def test_a_debounce_below_published_bounce_is_advice() -> None:
     assert find("debounce-short", device("[wiring]\ndebounce = 6.2")) == []
 
 
-def test_a_scan_beyond_half_the_debounce_time_is_advice() -> None:
+def test_a_scan_beyond_half_the_debounce_time_is_a_note() -> None:
     """Four driven rows of 1 ms and 0.05 ms for the rest."""
     lines = '[wiring]\nrows = ["1", "2", "3", "4"]\ncolumns = ["5"]\n'
 
@@ -110,7 +110,7 @@ def test_a_scan_beyond_half_the_debounce_time_is_advice() -> None:
     assert find("scan-slow", device(f"{lines}settle = 800.0")) == []
 
 
-def test_a_rotary_that_a_hand_outruns_is_advice() -> None:
+def test_a_rotary_that_a_hand_outruns_is_a_note() -> None:
     """1000 ms over 60 and 50 ms are 9.1 detents a second; 24 detents make a turn."""
     slow = device(f"{ROTARY}[wiring]\npulse = 60.0\ngap = 50.0")
 

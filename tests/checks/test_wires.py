@@ -102,7 +102,7 @@ def test_a_rotary_without_channels_is_silent() -> None:
     assert find("rotary-half-wired", box) == []
 
 
-def test_a_control_without_an_input_is_advice() -> None:
+def test_a_control_without_an_input_is_a_note() -> None:
     box = device("[controls.horn]\ninput = 1\n[controls.bell]")
 
     assert told("control-without-input", box) == [

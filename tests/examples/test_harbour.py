@@ -44,7 +44,7 @@ def test_check_finds_nothing_but_what_is_accepted(harbour: LoadedLibrary) -> Non
 
 
 def test_desk_has_24_controls_of_all_kinds_on_ten_lines(desk: Device) -> None:
-    """24 controls on 10 lines of a matrix: common practice, no source."""
+    """24 controls on 10 lines of a matrix: rule of thumb."""
     kinds = {control.kind for control in desk.controls.values()}
     crossings = [
         place

@@ -10,7 +10,7 @@ html: Any = import_module("lxml.html")
 
 
 PHONE, DESKTOP = 360, 1280
-"""Widths in CSS pixels; 360 is that of the commonest phones (common practice, no source)."""
+"""Widths in CSS pixels; 360 is that of the commonest phones (rule of thumb)."""
 DARK = "--blink-settings=preferredColorScheme=0"
 
 _AROUND = """<!DOCTYPE html><html lang="en"><head><meta charset="utf-8"><title>around</title></head>

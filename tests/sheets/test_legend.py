@@ -84,7 +84,7 @@ def test_every_hole_is_where_the_file_says(name: str) -> None:
 @pytest.mark.parametrize("words", ["application", "both"])
 @pytest.mark.parametrize("profiles", [(TUG,), (TRAM,), (TUG, TRAM, AIRSHIP)])
 def test_on_stands_above_off_or_to_the_right_of_it(profiles: tuple[str, ...], words: str) -> None:
-    """Up and right switch on (IEC 60447, from memory): words the other way round would mislead."""
+    """Up and right switch on (IEC 60447, unverified): words the other way round would mislead."""
     if words == "both" and len(profiles) > 1:
         profiles = profiles[:2]
     order = harbour_order("legend", "helm-desk", *profiles, paper="a3", labels=words)

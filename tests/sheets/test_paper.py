@@ -17,7 +17,7 @@ PAPER_SIZES = {
     "letter": (215.9, 279.4),
     "legal": (215.9, 355.6),
 }
-"""ISO 216; Letter and Legal are 8.5 x 11 and 8.5 x 14 inches (common practice)."""
+"""ISO 216; Letter and Legal are 8.5 x 11 and 8.5 x 14 inches (rule of thumb)."""
 
 
 @pytest.mark.parametrize("turned", [False, True], ids=["upright", "landscape"])

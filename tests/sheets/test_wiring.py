@@ -152,7 +152,7 @@ def test_a_test_probes_both_lines_of_a_contact_and_expects_it_closed_when_presse
 
 
 def test_the_ring_of_a_diode_points_to_the_driven_line() -> None:
-    """Cathode to the driven line, which is pulled low (common practice, no source)."""
+    """Cathode to the driven line, which is pulled low (rule of thumb)."""
     diodes = [row for row in make_sheet(*order("wiring", matrix_box())).table if row[0] == "diode"]
     assert diodes[0][2:6] == (
         "row 1",

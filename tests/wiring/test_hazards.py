@@ -84,7 +84,7 @@ def test_safe_any_is_the_largest_size_of_which_no_set_fails(matrix: Matrix) -> N
     ],
 )
 def test_how_many_contacts_are_safe_whichever_they_are(matrix: Matrix, safe: int) -> None:
-    """Common practice: without diodes any two, with a diode each any number."""
+    """Rule of thumb: without diodes any two, with a diode each any number."""
     assert safe_any(matrix) == safe
 
 
@@ -277,7 +277,7 @@ def test_diodes_already_there_cost_nothing() -> None:
 
 
 def test_the_cathode_faces_the_line_that_is_driven_low() -> None:
-    """Active-low drive, pull-ups on the sensed lines; common practice."""
+    """Active-low drive, pull-ups on the sensed lines; rule of thumb."""
     rows = full_matrix(2, 2)
     assert facing(rows, (1, 2)) == Facing(cathode=Line("row", 1), anode=Line("column", 2))
     columns = replace(rows, driven="columns")
