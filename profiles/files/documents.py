@@ -15,6 +15,7 @@ import stat
 import tomllib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import isfinite
 from pathlib import Path
 from typing import Any, NoReturn
 
@@ -39,6 +40,8 @@ BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 
 LONG_KEY = re.compile(r"""(?<![\w.'"-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){64}""")
 """A dotted key of more than 64 parts, over which `tomllib` would take quadratic time."""
+
+HALF_LETTER = re.compile(r"[\ud800-\udfff]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,27 +98,24 @@ def read_bytes(path: Path, largest: int = LARGEST) -> bytes:
     Raises:
         FileFaultError: where there is none, or it cannot be read.
     """
+    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
-        return _read_plain(path, largest)
+        with os.fdopen(os.open(path, flags), "rb") as file:
+            status = os.fstat(file.fileno())
+            if not stat.S_ISREG(status.st_mode):
+                kind = "a folder" if stat.S_ISDIR(status.st_mode) else "a device or pipe"
+                raise FileFaultError(
+                    "unreadable-file",
+                    f"`{escape_controls(path.name)}` is {kind}, not a file",
+                    "Name a file of its own",
+                )
+            data = file.read(largest + 1) if status.st_size <= largest else b""
     except OSError as error:
         raise _explain_refusal(path, error) from None
     except ValueError:
         raise FileFaultError(
             "unreadable-file", "the name of the file holds a NUL", "Name another file"
         ) from None
-
-
-def _read_plain(path: Path, largest: int) -> bytes:
-    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
-    with os.fdopen(handle, "rb") as file:
-        status = os.fstat(handle)
-        if not stat.S_ISREG(status.st_mode):
-            raise FileFaultError(
-                "unreadable-file",
-                f"`{escape_controls(path.name)}` is {_name_kind(status.st_mode)}, not a file",
-                "Name a file of its own",
-            )
-        data = file.read(largest + 1) if status.st_size <= largest else b""
     if status.st_size > largest or len(data) > largest:
         size = max(status.st_size, len(data)) / 1024 / 1024
         raise FileFaultError(
@@ -126,34 +126,22 @@ def _read_plain(path: Path, largest: int) -> bytes:
     return data
 
 
-def _name_kind(mode: int) -> str:
-    return "a folder" if stat.S_ISDIR(mode) else "a device or pipe"
-
-
 def _explain_refusal(path: Path, error: OSError) -> FileFaultError:
     name = escape_controls(path.name)
-    if isinstance(error, FileNotFoundError):
-        if path.is_symlink():
-            return FileFaultError(
-                "unreadable-file",
-                f"link `{name}` leads to nothing",
-                "Remove the link, or put back the file that it names",
-            )
-        return FileFaultError("unreadable-file", f"there is no file `{name}`", "Check the name")
-    if isinstance(error, IsADirectoryError) or path.is_dir():
-        return FileFaultError(
-            "unreadable-file", f"`{name}` is a folder, not a file", "Name a file inside the folder"
-        )
-    if isinstance(error, PermissionError):
-        return FileFaultError(
-            "unreadable-file", f"`{name}` may not be read", "Allow yourself to read the file"
-        )
-    if path.is_symlink():
-        return FileFaultError(
-            "unreadable-file", f"link `{name}` leads in a circle", "Remove the link"
-        )
-    message = f"`{name}` cannot be read: {escape_controls(error.strerror or 'no reason given')}"
-    return FileFaultError("unreadable-file", message, "Check the disk")
+    reason = escape_controls(error.strerror or "no reason given")
+    message, remedy = f"`{name}` cannot be read: {reason}", "Check the disk"
+    if isinstance(error, FileNotFoundError) and path.is_symlink():
+        message = f"link `{name}` leads to nothing"
+        remedy = "Remove the link, or put back the file that it names"
+    elif isinstance(error, FileNotFoundError):
+        message, remedy = f"there is no file `{name}`", "Check the name"
+    elif isinstance(error, IsADirectoryError) or path.is_dir():
+        message, remedy = f"`{name}` is a folder, not a file", "Name a file inside the folder"
+    elif isinstance(error, PermissionError):
+        message, remedy = f"`{name}` may not be read", "Allow yourself to read the file"
+    elif path.is_symlink():
+        message, remedy = f"link `{name}` leads in a circle", "Remove the link"
+    return FileFaultError("unreadable-file", message, remedy)
 
 
 def decode_text(data: bytes) -> str:
@@ -198,7 +186,26 @@ def parse_text(text: str, file_format: Format) -> dict[str, Any]:
     Raises:
         FileFaultError: where the text breaks its format, or holds what Platebook does not read.
     """
-    content = PARSERS[file_format](text)
+    try:
+        if file_format == "toml":
+            match = LONG_KEY.search(text) if text.count(".") > DEEPEST else None
+            if match is not None:
+                raise refuse_depth(Lines(text).region(Span(*match.span())))
+            content: Any = tomllib.loads(text)
+        elif file_format == "json":
+            content = _parse_json(text)
+        else:
+            from profiles.files.yaml_reader import read_yaml
+
+            content = read_yaml(text)
+    except RecursionError:
+        raise refuse_depth() from None
+    except FileFaultError:
+        raise
+    except ValueError as error:
+        from profiles.files.toml_faults import explain_toml
+
+        raise explain_toml(text, error) from None
     if not isinstance(content, dict):
         raise FileFaultError(
             "broken-syntax",
@@ -206,25 +213,6 @@ def parse_text(text: str, file_format: Format) -> dict[str, Any]:
             "Write `format` and the tables of one device, application, profile or board",
         )
     return content
-
-
-def _parse_toml(text: str) -> Any:
-    if text.count(".") > DEEPEST:
-        _refuse_long_key(text)
-    try:
-        return tomllib.loads(text)
-    except RecursionError:
-        raise refuse_depth() from None
-    except ValueError as error:
-        from profiles.files.toml_faults import explain_toml
-
-        raise explain_toml(text, error) from None
-
-
-def _refuse_long_key(text: str) -> None:
-    match = LONG_KEY.search(text)
-    if match is not None:
-        raise refuse_depth(Lines(text).region(Span(*match.span())))
 
 
 def _parse_json(text: str) -> Any:
@@ -236,55 +224,33 @@ def _parse_json(text: str) -> Any:
         repeated = repeated or len(table) < len(pairs)
         return table
 
+    def refuse_constant(name: str) -> NoReturn:
+        raise FileFaultError(
+            "foreign-value", f"`{name}` is no number in JSON", "Write a finite number"
+        )
+
     try:
         content = json.loads(
             text,
             object_pairs_hook=take_pairs,
-            parse_int=_read_integer,
-            parse_constant=_refuse_constant,
+            parse_int=lambda digits: int(digits) if len(digits) <= DIGITS else 10**DIGITS,
+            parse_constant=refuse_constant,
         )
-    except RecursionError:
-        raise refuse_depth() from None
     except json.JSONDecodeError as error:
-        region = Lines(text).point(error.pos)
         raise FileFaultError(
             "broken-syntax",
             f"JSON stops here: {escape_controls(error.msg.lower())}",
             "Correct the JSON at this place; it knows no comments and no comma at the end",
-            region,
+            Lines(text).point(error.pos),
         ) from None
     if repeated:
-        raise _explain_repeated_key(text)
+        from profiles.files.json_places import find_repeated_key
+
+        path, span = find_repeated_key(text)
+        message = f"key `{escape_controls(str(path[-1]))}` is a duplicate"
+        region = Lines(text).region(span)
+        raise FileFaultError("repeated-key", message, "Remove one of the two", region)
     return content
-
-
-def _explain_repeated_key(text: str) -> FileFaultError:
-    """The fault of a text that is sound JSON but for a key that stands twice."""
-    from profiles.files.json_places import find_repeated_key
-
-    path, span = find_repeated_key(text)
-    message, remedy = (
-        f"key `{escape_controls(str(path[-1]))}` is a duplicate",
-        "Remove one of the two",
-    )
-    return FileFaultError("repeated-key", message, remedy, Lines(text).region(span))
-
-
-def _read_integer(digits: str) -> int:
-    return int(digits) if len(digits) <= DIGITS else 10**DIGITS
-
-
-def _refuse_constant(name: str) -> NoReturn:
-    raise FileFaultError("foreign-value", f"`{name}` is no number in JSON", "Write a finite number")
-
-
-def _parse_yaml(text: str) -> Any:
-    from profiles.files.yaml_reader import read_yaml
-
-    return read_yaml(text)
-
-
-PARSERS = {"toml": _parse_toml, "yaml": _parse_yaml, "json": _parse_json}
 
 
 def share_texts(content: Any, texts: dict[str, str]) -> Any:
@@ -327,33 +293,24 @@ def find_foreign_values(content: dict[str, Any]) -> Iterator[FileFaultError]:
 
 
 def _judge(key: str | int, value: Any) -> FileFaultError | None:
-    if isinstance(key, str) and _has_lone_surrogate(key):
-        return _refuse_value("half a letter (a lone surrogate) in a key", "Write the whole letter")
-    match value:
-        case str():
-            if _has_lone_surrogate(value):
-                return _refuse_value("half a letter (a lone surrogate)", "Write the whole letter")
-        case bool():
+    what, remedy = "a date or time", "Put it in quotes, to be read as text"
+    if isinstance(key, str) and HALF_LETTER.search(key):
+        what, remedy = "half a letter (a lone surrogate) in a key", "Write the whole letter"
+    elif isinstance(value, bool):
+        return None
+    elif isinstance(value, str):
+        if not HALF_LETTER.search(value):
             return None
-        case int():
-            if not SMALLEST_INTEGER <= value <= LARGEST_INTEGER:
-                return _refuse_value("a number beyond 64 bits", "Write a smaller number")
-        case float():
-            if value != value or value in (float("inf"), float("-inf")):
-                return _refuse_value("no finite number", "Write a finite number")
-        case None:
-            return _refuse_value(
-                f"key `{escape_controls(str(key))}` with no value",
-                "Give it a value, or leave the key out",
-            )
-        case _:
-            return _refuse_value("a date or time", "Put it in quotes, to be read as text")
-    return None
-
-
-def _refuse_value(what: str, remedy: str) -> FileFaultError:
+        what, remedy = "half a letter (a lone surrogate)", "Write the whole letter"
+    elif isinstance(value, int):
+        if SMALLEST_INTEGER <= value <= LARGEST_INTEGER:
+            return None
+        what, remedy = "a number beyond 64 bits", "Write a smaller number"
+    elif isinstance(value, float):
+        if isfinite(value):
+            return None
+        what, remedy = "no finite number", "Write a finite number"
+    elif value is None:
+        what = f"key `{escape_controls(str(key))}` with no value"
+        remedy = "Give it a value, or leave the key out"
     return FileFaultError("foreign-value", f"{what} stands here", remedy)
-
-
-def _has_lone_surrogate(text: str) -> bool:
-    return any("\ud800" <= letter <= "\udfff" for letter in text)
