@@ -4,7 +4,7 @@
 |---|---|
 | `library` | a folder read as one library, with every problem in it |
 | `documents`, `limits` | one file to plain content, guarded against hostile ones |
-| `yaml_reader`, `toml_faults` | YAML by events; what a TOML reader says, in plain words |
+| `yaml_reader`, `syntax_faults` | YAML by events; what parsers say, in plain words |
 | `validate`, `explain`, `expectations` | plain content to the model, refusals in the file's words |
 | `unquoted` | one slip of bindings with a cure of its own |
 | `places`, `toml_places`, `json_places` | key paths to lines and columns, when asked |

@@ -203,7 +203,7 @@ def parse_text(text: str, file_format: Format) -> dict[str, Any]:
     except FileFaultError:
         raise
     except ValueError as error:
-        from profiles.files.toml_faults import explain_toml
+        from profiles.files.syntax_faults import explain_toml
 
         raise explain_toml(text, error) from None
     if not isinstance(content, dict):

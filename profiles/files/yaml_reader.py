@@ -8,40 +8,26 @@ the interpreter, and it is held to `DEEPEST`.
 """
 
 import re
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from profiles.files.faults import FileFaultError
 from profiles.files.limits import DEEPEST, DIGITS, refuse_depth
 from profiles.files.places import Lines, Span, SpanMap, Spans
+from profiles.files.syntax_faults import explain_syntax
 from profiles.text.inert import escape_controls
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 INTEGER = re.compile(r"[-+]?[0-9]+|0o[0-7]+|0x[0-9a-fA-F]+")
 NUMBER = re.compile(r"[-+]?(?:\.[0-9]+|[0-9]+(?:\.[0-9]*)?)(?:[eE][-+]?[0-9]+)?")
-WORDS: dict[str, Any] = (
-    {
-        "": None,
-        "~": None,
-        "null": None,
-        "Null": None,
-        "NULL": None,
-        "true": True,
-        "True": True,
-        "TRUE": True,
-        "false": False,
-        "False": False,
-        "FALSE": False,
-    }
-    | {
-        sign + dot + word: float(sign + word)
-        for sign in ("", "+", "-")
-        for dot in (".",)
-        for word in ("inf", "Inf", "INF")
-    }
-    | {".nan": float("nan"), ".NaN": float("nan"), ".NAN": float("nan")}
-)
+INFINITIES = ("inf", "Inf", "INF")
+WORDS: dict[str, Any] = {
+    **dict.fromkeys(("", "~", "null", "Null", "NULL")),
+    **dict.fromkeys(("true", "True", "TRUE"), True),
+    **dict.fromkeys(("false", "False", "FALSE"), False),
+    **{f"{sign}.{word}": float(sign + word) for sign in ("", "+", "-") for word in INFINITIES},
+    **dict.fromkeys((".nan", ".NaN", ".NAN"), float("nan")),
+}
+
+ONE = ", so that each place has one meaning"
 
 
 def read_yaml(text: str) -> Any:
@@ -66,12 +52,8 @@ def resolve_plain(word: str) -> Any:
         return WORDS[word]
     if word[0] not in "+-.0123456789":
         return word
-    if INTEGER.fullmatch(word):
-        return _read_integer(word)
-    return float(word) if NUMBER.fullmatch(word) else word
-
-
-def _read_integer(word: str) -> int | str:
+    if not INTEGER.fullmatch(word):
+        return float(word) if NUMBER.fullmatch(word) else word
     if word[:2] in ("0o", "0x"):
         return int(word, 0)
     return int(word) if len(word) <= DIGITS else 10**DIGITS
@@ -92,32 +74,22 @@ class _Builder:
         self.documents = 0
 
     def build(self) -> Any:
-        for event in self._parse():
-            handle = HANDLERS.get(type(event).__name__)
-            if handle is not None:
-                handle(self, event)
-        return self.root[0] if self.root else None
-
-    def _parse(self) -> "Iterator[Any]":
         import yaml
 
-        loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
         try:
-            yield from yaml.parse(self.text, Loader=loader)
+            for event in yaml.parse(self.text, getattr(yaml, "CSafeLoader", yaml.SafeLoader)):
+                handle = HANDLERS.get(type(event).__name__)
+                if handle is not None:
+                    handle(self, event)
         except yaml.YAMLError as error:
-            raise self._explain(error) from None
-
-    def _explain(self, error: Any) -> FileFaultError:
-        mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
-        at = mark.index if mark is not None else getattr(error, "position", None)
-        problem = getattr(error, "problem", None) or getattr(error, "reason", None) or "no YAML"
-        if "maximum nesting depth" in problem:
-            raise refuse_depth()
-        what, remedy = EXPLAINED.get(
-            problem, (escape_controls(problem), "Correct the YAML at this place")
-        )
-        region = None if at is None else Lines(self.text).point(at)
-        return FileFaultError("broken-syntax", f"YAML stops here: {what}", remedy, region)
+            mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
+            at = mark.index if mark is not None else getattr(error, "position", None)
+            said = getattr(error, "problem", None) or getattr(error, "reason", None) or "no YAML"
+            if "maximum nesting depth" in said:
+                raise refuse_depth() from None
+            region = None if at is None else Lines(self.text).point(at)
+            raise explain_syntax("yaml", said, region) from None
+        return self.root[0] if self.root else None
 
     def _region(self, start: int, end: int) -> Any:
         return Lines(self.text).region(Span(min(start, len(self.text)), min(end, len(self.text))))
@@ -129,37 +101,22 @@ class _Builder:
     def _start_document(self, event: Any) -> None:
         self.documents += 1
         if self.documents > 1:
-            raise self._refuse(
-                event,
-                "broken-syntax",
-                "a second document starts in this file",
-                "Move it to a file of its own",
-            )
+            message = "a second document starts in this file"
+            raise self._refuse(event, "broken-syntax", message, "Move it to a file of its own")
 
     def _refuse_alias(self, event: Any) -> None:
-        name = escape_controls(event.anchor)
-        raise self._refuse(
-            event,
-            "yaml-shortcut",
-            f"alias `*{name}` is not read",
-            "Write the content out here, so that each place has one meaning",
-        )
+        message = f"alias `*{escape_controls(event.anchor)}` is not read"
+        raise self._refuse(event, "yaml-shortcut", message, f"Write the content out here{ONE}")
 
     def _check_plain(self, event: Any) -> None:
         if event.anchor is not None:
-            raise self._refuse(
-                event,
-                "yaml-shortcut",
-                f"anchor `&{escape_controls(event.anchor)}` is not read",
-                "Remove the anchor and write the content out where it is used",
-            )
+            message = f"anchor `&{escape_controls(event.anchor)}` is not read"
+            remedy = "Remove the anchor and write the content out where it is used"
+            raise self._refuse(event, "yaml-shortcut", message, remedy)
         if event.tag is not None:
-            raise self._refuse(
-                event,
-                "yaml-shortcut",
-                f"tag `{escape_controls(event.tag)}` is not read",
-                "Remove the tag; put text in quotes",
-            )
+            message = f"tag `{escape_controls(event.tag)}` is not read"
+            remedy = "Remove the tag; put text in quotes"
+            raise self._refuse(event, "yaml-shortcut", message, remedy)
 
     def _scalar(self, event: Any) -> None:
         self._check_plain(event)
@@ -180,26 +137,15 @@ class _Builder:
 
     def _take_key(self, event: Any, key: Any, plain: bool) -> None:
         if plain and key == "<<":
-            raise self._refuse(
-                event,
-                "yaml-shortcut",
-                "merge key `<<` is not read",
-                "Write the merged keys out here, so that each place has one meaning",
-            )
+            remedy = f"Write the merged keys out here{ONE}"
+            raise self._refuse(event, "yaml-shortcut", "merge key `<<` is not read", remedy)
+        name = escape_controls(event.value)
         if not isinstance(key, str):
-            raise self._refuse(
-                event,
-                "foreign-value",
-                f"key `{escape_controls(event.value)}` is not text",
-                f'Put it in quotes: "{escape_controls(event.value)}"',
-            )
+            message, remedy = f"key `{name}` is not text", f'Put it in quotes: "{name}"'
+            raise self._refuse(event, "foreign-value", message, remedy)
         if key in self.open[-1]:
-            raise self._refuse(
-                event,
-                "repeated-key",
-                f"key `{escape_controls(key)}` is a duplicate",
-                "Remove one of the two",
-            )
+            message = f"key `{name}` is a duplicate"
+            raise self._refuse(event, "repeated-key", message, "Remove one of the two")
         self.path[-1] = key
         self.key = self._span(event)
 
@@ -259,23 +205,4 @@ HANDLERS = {
     "SequenceStartEvent": _Builder._start,
     "MappingEndEvent": _Builder._end,
     "SequenceEndEvent": _Builder._end,
-}
-
-EXPLAINED = {
-    "found character that cannot start any token": (
-        "a tab or a reserved sign starts this",
-        "Indent with spaces, and put text that starts with a sign in quotes",
-    ),
-    "mapping values are not allowed in this context": (
-        "a second colon on the line",
-        "Put text that holds a colon in quotes",
-    ),
-    "could not find expected ':'": (
-        "a key without its colon",
-        "Write a colon and a space after the key",
-    ),
-    "control characters are not allowed": (
-        "a control character",
-        'Write it as an escape within double quotes, such as "\\x07"',
-    ),
 }
