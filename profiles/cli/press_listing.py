@@ -6,7 +6,7 @@ from profiles.cli.libraries import library_option, open_library
 from profiles.cli.output import note, write_report
 from profiles.cli.press_running import unusable
 from profiles.live.events import LiveError, match_boxes
-from profiles.report import Cell, Column, Report, Table
+from profiles.report.document import Cell, Column, Report, Table
 from profiles.work.press_boxes import NO_ACCESS, open_reader
 
 COLUMNS = (

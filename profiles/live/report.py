@@ -14,7 +14,7 @@ from profiles.live.outcome import (
 from profiles.live.verdict import Verdict
 from profiles.live.words import ask_step, describe_faults, describe_remedy
 from profiles.model import Device
-from profiles.report import Cell, Column, Facts, Report, Table, Value
+from profiles.report.document import Cell, Column, Facts, Report, Table, Value
 from profiles.sheets.press_plots import Named, draw_bounces, draw_press_times, draw_turn
 from profiles.sheets.press_report import PressReport, ReportCause, ReportQuestion, ReportRow
 

@@ -15,33 +15,3 @@ writes them. People and machines get the same rows.
 | `page` | one HTML file |
 | `paper` | sheets of paper, through `drawing` |
 """
-
-from profiles.report.document import (
-    Block,
-    Cautions,
-    Cell,
-    Column,
-    Facts,
-    Figure,
-    Heading,
-    Paragraph,
-    Report,
-    Span,
-    Table,
-    Value,
-)
-
-__all__ = [
-    "Block",
-    "Cautions",
-    "Cell",
-    "Column",
-    "Facts",
-    "Figure",
-    "Heading",
-    "Paragraph",
-    "Report",
-    "Span",
-    "Table",
-    "Value",
-]

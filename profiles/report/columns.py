@@ -71,8 +71,8 @@ def wrap_words(words: str, room: float, measure: Measure, longest: float = 0.0) 
     It is broken after a point, hyphen or slash where there is one, otherwise anywhere. `longest`
     is `room` unless wider words can be condensed.
     """
-    if measure(words) <= room and "  " not in words:
-        return [words.strip()]
+    if measure(words) <= room:
+        return [words]
     longest = max(room, longest)
     pieces: list[str] = []
     for word in words.split():

@@ -3,13 +3,16 @@
 Both carry the rows that people see, values before they were rounded or given units.
 """
 
+import csv
+import io
 import json
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from math import isfinite
 from typing import Any
 
-from profiles.report.document import Cell, Facts, Report, Table, Value
+from profiles.report.document import Cell, Facts, Report, Table
+from profiles.text.inert import csv_cell, escape_controls
 
 FORMAT = 1
 """Number of the form of all JSON; it counts up where a name changes its meaning."""
@@ -33,23 +36,18 @@ def plain_report(report: Report) -> dict[str, Any]:
         if isinstance(block, Facts):
             found |= _plain(block.values)
         elif isinstance(block, Table) and block.key:
-            found[block.key] = [_plain_row(block, row) for row in block.rows]
-    return found
-
-
-def _plain_row(table: Table, row: tuple[Value, ...]) -> dict[str, Any]:
-    found: dict[str, Any] = {}
-    for at in table.seen_by("machines"):
-        *outer, name = table.columns[at].key.split(".")
-        if not name:
-            continue
-        inside = found
-        for part in outer:
-            inside = inside.setdefault(part, {})
-        value = row[at]
-        if isinstance(value, Cell):
-            value = value.words if value.data is ... else value.data
-        inside[name] = _plain(value)
+            found[block.key] = rows = []
+            for row in block.rows:
+                rows.append(plain := dict[str, Any]())
+                for at in block.seen_by("machines"):
+                    *outer, name = block.columns[at].key.split(".")
+                    inside, value = plain, row[at]
+                    for part in outer:
+                        inside = inside.setdefault(part, {})
+                    if isinstance(value, Cell):
+                        value = value.words if value.data is ... else value.data
+                    if name:
+                        inside[name] = _plain(value)
     return found
 
 
@@ -73,28 +71,22 @@ def csv_rows(table: Table) -> tuple[tuple[str, ...], ...]:
     """The heading and rows of a table for a spreadsheet, values without units."""
     places = table.seen_by("machines")
     rows = [tuple(table.columns[at].heading for at in places)]
-    many = [*table.rows, table.foot] if table.foot else table.rows
-    rows += [tuple(_csv_words(row[at]) for at in places) for row in many]
+    for row in [*table.rows, table.foot] if table.foot else table.rows:
+        cells = []
+        for value in (row[at] for at in places):
+            if isinstance(value, Cell):
+                cells.append(f"{value.words} ({value.note})" if value.note else value.words)
+            elif isinstance(value, tuple):
+                cells.append(", ".join(value))
+            else:
+                plain = _plain(value)
+                cells.append("" if plain is None else str(plain))
+        rows.append(tuple(cells))
     return tuple(rows)
-
-
-def _csv_words(value: Value) -> str:
-    if value is None:
-        return ""
-    if isinstance(value, Cell):
-        return f"{value.words} ({value.note})" if value.note else value.words
-    if isinstance(value, tuple):
-        return ", ".join(value)
-    return f"{value:f}" if isinstance(value, Decimal) else str(value)
 
 
 def render_csv(rows: Iterable[Iterable[str]]) -> str:
     """Rows as CSV (RFC 4180), each cell one line that no spreadsheet computes."""
-    import csv
-    import io
-
-    from profiles.text.inert import csv_cell, escape_controls
-
     buffer = io.StringIO()
     csv.writer(buffer).writerows([csv_cell(escape_controls(cell)) for cell in row] for row in rows)
     return buffer.getvalue()

@@ -23,6 +23,16 @@ class Span(NamedTuple):
 Words = str | tuple[Span, ...]
 
 
+def list_spans(words: Words) -> tuple[Span, ...]:
+    """Words as spans; plain words are one."""
+    return (Span(words),) if isinstance(words, str) else words
+
+
+def join_spans(words: Words) -> str:
+    """Words without their tones."""
+    return "".join(span.words for span in list_spans(words))
+
+
 @dataclass(frozen=True, slots=True)
 class Cell:
     """Words of a table with a note behind them; JSON gets `data` in their place where it is set."""

@@ -5,17 +5,19 @@ itself write markup. The page forbids itself everything but its own style (Conte
 `default-src 'none'` and the style's SHA-256), so even a mistake here could load or run nothing.
 """
 
+from base64 import b64encode
+from hashlib import sha256
+
 from profiles.report.document import (
     Block,
     Cautions,
-    Cell,
     Figure,
     Heading,
     Paragraph,
     Report,
-    Span,
     Table,
     Words,
+    list_spans,
 )
 from profiles.text.inert import escape_controls, xml_attribute, xml_text
 
@@ -60,9 +62,11 @@ def render_page(report: Report) -> str:
     widths = [len(table.list_beside()[0]) for table in report.tables]
     if len(inside) == 3 and len(widths) == 2 and max(widths) <= MOST_SIDE_BY_SIDE:
         inside[1:] = [element("div", *inside[1:], class_="pair")]
+    digest = b64encode(sha256(STYLE.encode("utf-8")).digest()).decode("ascii")
+    policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
     meta = (
         '<meta charset="utf-8">\n'
-        f'<meta http-equiv="Content-Security-Policy" content="{_policy()}">\n'
+        f'<meta http-equiv="Content-Security-Policy" content="{policy}">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         '<meta name="color-scheme" content="light dark">\n'
         f"<title>{text(report.title)}</title>\n<style>{STYLE}</style>"
@@ -79,15 +83,12 @@ def _write_block(report: Report, block: Block, number: int) -> Html:
     if isinstance(block, Heading):
         return element("h2", _write_words(block.words))
     if isinstance(block, Paragraph):
-        if block.verbatim:
-            parts = [element("pre", _write_words(block.words))]
-        elif isinstance(block.words, str):
+        parts = [element("pre" if block.verbatim else "p", _write_words(block.words))]
+        if isinstance(block.words, str) and not block.verbatim:
             parts = [element("p", line) for line in block.words.split("\n")]
-        else:
-            parts = [element("p", _write_words(block.words))]
-        return (
-            element("section", element("h2", block.title), *parts) if block.title else join(*parts)
-        )
+        if block.title:
+            return element("section", element("h2", block.title), *parts)
+        return join(*parts)
     if isinstance(block, Figure):
         from profiles.drawing.document import Page
         from profiles.drawing.geometry import moved
@@ -111,19 +112,12 @@ def _write_block(report: Report, block: Block, number: int) -> Html:
 
 
 def _write_words(words: Words) -> Html:
-    spans = (Span(words),) if isinstance(words, str) else words
-    return join(
-        *(
-            element("span", _keep_lines(span.words), class_=span.tone)
-            if span.tone
-            else _keep_lines(span.words)
-            for span in spans
-        )
-    )
-
-
-def _keep_lines(words: str) -> Html:
-    return Html("\n".join(text(line) for line in words.split("\n")))
+    """Words with their tones as classes; line ends are kept."""
+    found = []
+    for span in list_spans(words):
+        lines = Html("\n".join(map(text, span.words.split("\n"))))
+        found.append(element("span", lines, class_=span.tone) if span.tone else lines)
+    return join(*found)
 
 
 def _write_table(report: Report, table: Table, name: str) -> Html:
@@ -151,7 +145,11 @@ def _write_table(report: Report, table: Table, name: str) -> Html:
         written = []
         for at, (column, cell) in enumerate(zip(columns, cells, strict=True)):
             manner = f"{column.align} strong" if cell.strong else column.align
-            inside = _write_cell(cell, is_wide=is_wide)
+            inside = text(cell.words)
+            if is_wide and cell.words and len(cell.words) <= LONGEST_SHORT:
+                inside = element("span", inside, class_="short")
+            if cell.note:
+                inside = join(inside, element("small", cell.note))
             if at == 0:
                 head = element("th", inside, scope="row", role="rowheader", class_=manner)
                 written.append(head)
@@ -170,22 +168,6 @@ def _write_table(report: Report, table: Table, name: str) -> Html:
         **label,
     )
     return element("section", element("h2", title, id=name), whole, **label) if title else whole
-
-
-def _write_cell(cell: Cell, *, is_wide: bool) -> Html:
-    """Words and the note behind them; a few words of a wide table stay on one line."""
-    inside = text(cell.words)
-    if is_wide and cell.words and len(cell.words) <= LONGEST_SHORT:
-        inside = element("span", cell.words, class_="short")
-    return join(inside, element("small", cell.note)) if cell.note else inside
-
-
-def _policy() -> str:
-    from base64 import b64encode
-    from hashlib import sha256
-
-    digest = b64encode(sha256(STYLE.encode("utf-8")).digest()).decode("ascii")
-    return f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
 
 
 STYLE = """

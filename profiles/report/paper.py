@@ -11,12 +11,13 @@ lines. Only a word too wide for a column that does not wrap is cut, which is a `
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from profiles.drawing import weights
 from profiles.drawing.fitting import NARROWEST as NARROWEST_LETTERS
 from profiles.drawing.fitting import fit_line
 from profiles.drawing.frame import Frame
-from profiles.drawing.geometry import Box, moved, scaled
+from profiles.drawing.geometry import moved, scaled
 from profiles.drawing.layout import Layout, Sheet
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.shapes import Anchor
@@ -34,7 +35,7 @@ from profiles.report.document import (
     Heading,
     Report,
     Table,
-    Words,
+    join_spans,
 )
 
 
@@ -63,8 +64,8 @@ SHORT = 6
 
 _PITCH = 1.8
 """Distance of baselines in heights of capitals."""
-_BETWEEN = 3.0
-"""Clear space between two blocks in heights of capitals."""
+_BETWEEN = 6.0
+"""Clear space between two blocks, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +94,26 @@ class _Row:
     drawing: Drawing | None = None
     """Its upper left corner is the origin."""
 
+    def draw(self, board: Recorder, left: float, top: float, width: float) -> None:
+        """Draw it with its upper left corner at a place."""
+        if self.drawing is not None:
+            board.place(self.drawing, moved(left, top))
+        for part in self.parts:
+            at = (left + part.left, top - self.drop - part.line * self.pitch)
+            board.text(at, part.words, part.lettering, anchor=part.anchor)
+        if self.rule is not None:
+            low = top - self.height
+            board.line((left, low), (left + width, low), self.rule)
+
+
+class _Spot(NamedTuple):
+    """A column in a lane: its place among the cells, its left edge and width in mm."""
+
+    at: int
+    column: Column
+    left: float
+    width: float
+
 
 @dataclass(frozen=True, slots=True)
 class _Rows:
@@ -101,7 +122,7 @@ class _Rows:
     rows: tuple[_Row, ...]
     head: tuple[_Row, ...] = ()
     again: tuple[_Row, ...] = ()
-    opens_lane: bool = False
+    is_table: bool = False
 
 
 def lay_out(report: Report, frame: Frame, *, lanes: int = 1, on_one_sheet: bool = False) -> Layout:
@@ -118,23 +139,26 @@ def lay_out(report: Report, frame: Frame, *, lanes: int = 1, on_one_sheet: bool 
     room = frame.room()
     count = lanes or max(1, int((room.width + BETWEEN_LANES) // (NARROWEST_LANE + BETWEEN_LANES)))
     width = (room.width - (count - 1) * BETWEEN_LANES) / count
-    found: list[list[_Row]] | None = None
-    losses: list[Loss] = []
-    for setting in TO_FIT if on_one_sheet else ():
+    trials = [(PLAIN, False)]
+    if on_one_sheet:
+        trials = [(setting, opens) for setting in TO_FIT for opens in (True, False)]
+        trials.append((TO_FIT[0], True))
+    for setting, opens_lanes in trials:
         typesetter = _Typesetter(width, setting)
-        rows = typesetter.set_blocks(report.blocks)
-        tried = (_flow(rows, room.height, new_lanes=new) for new in (True, False))
-        found = next((one for one in tried if len(one) <= count), None)
-        if found is not None:
-            losses = typesetter.losses
+        flowed = _flow(typesetter.set_blocks(report.blocks), room.height, opens_lanes=opens_lanes)
+        if len(flowed) <= count:
             break
-    if found is None:
-        typesetter = _Typesetter(width, TO_FIT[0] if on_one_sheet else PLAIN)
-        rows = typesetter.set_blocks(report.blocks)
-        found, losses = _flow(rows, room.height, new_lanes=on_one_sheet), typesetter.losses
-    pages = [found[start : start + count] for start in range(0, len(found), count)]
-    sheets = tuple(Sheet(frame, _draw(page, room, width)) for page in pages)
-    return Layout(sheets, tuple(dict.fromkeys(losses)))
+    sheets = []
+    for first in range(0, len(flowed), count):
+        board = Recorder()
+        with board.layer("list"):
+            for number, rows in enumerate(flowed[first : first + count]):
+                left, top = room.left + number * (width + BETWEEN_LANES), room.top
+                for row in rows:
+                    row.draw(board, left, top, width)
+                    top -= row.height
+        sheets.append(Sheet(frame, board.finish()))
+    return Layout(tuple(sheets), tuple(dict.fromkeys(typesetter.losses)))
 
 
 def column_widths(table: Table, room: float, setting: Setting = PLAIN) -> list[float]:
@@ -161,32 +185,32 @@ class _Typesetter:
         self.plain, self.strong = Lettering(size), Lettering(size, BOLD)
         self.note = Lettering(size, REGULAR, GREY)
         self.caption = Lettering(max(size * 0.85, 1.8), REGULAR, GREY)
-        self.title = Lettering(size * 1.3, BOLD)
+        self.title, self.heading = Lettering(size * 1.3, BOLD), Lettering(size * 1.5, BOLD)
         self.losses: list[Loss] = []
 
     def set_blocks(self, blocks: Iterable[Block]) -> list[_Rows]:
         """All blocks in order; a heading goes above the block after it."""
         found: list[_Rows] = []
-        heading: tuple[_Row, ...] = ()
+        headings: tuple[_Row, ...] = ()
         for block in blocks:
-            if isinstance(block, Facts | Cautions) or (isinstance(block, Table) and not block.rows):
-                continue
             if isinstance(block, Heading):
-                words = _join(block.words)
-                heading = (*heading, self._set_line(words, Lettering(self.size * 1.5, BOLD), 0.6))
+                headings += (self.set_title(join_spans(block.words), self.heading, 0.6),)
                 continue
             if isinstance(block, Table):
-                several = self._set_table(block)
+                several = self.set_table(block) if block.rows else []
             elif isinstance(block, Figure):
-                several = [self._set_figure(block)]
+                several = [self.set_figure(block)]
+            elif isinstance(block, Facts | Cautions):
+                several = []
             else:
-                several = [self._set_paragraph(_join(block.words), block.title)]
-            found.append(replace(several[0], head=(*heading, *several[0].head)))
-            found += several[1:]
-            heading = ()
-        return [*found, _Rows(heading)] if heading else found
+                above = (self.set_title(block.title, self.title, 1.0),) if block.title else ()
+                several = [_Rows(self.set_lines(join_spans(block.words)), above)]
+            for rows in several:
+                found.append(replace(rows, head=(*headings, *rows.head)))
+                headings = ()
+        return [*found, _Rows(headings)] if headings else found
 
-    def _set_line(self, words: str, lettering: Lettering, below: float) -> _Row:
+    def set_title(self, words: str, lettering: Lettering, below: float) -> _Row:
         """A title, wrapped; kept with what follows."""
         lines = wrap_words(words, self.width, lettering.width)
         parts = tuple(_Part(0.0, at, line, lettering) for at, line in enumerate(lines))
@@ -194,29 +218,32 @@ class _Typesetter:
         height = size * (1 + (len(lines) - 1) * _PITCH + below)
         return _Row(parts, height, size, size * _PITCH, is_kept=True)
 
-    def _set_paragraph(self, words: str, title: str) -> _Rows:
-        head = (self._set_line(title, self.title, 1.0),) if title else ()
+    def set_lines(self, words: str) -> tuple[_Row, ...]:
+        """The lines of a paragraph; the first four stay together."""
         pitch = self.size * _PITCH
-        rows = []
-        for line in words.split("\n"):
-            for piece in wrap_words(line, self.width, self.plain.width):
-                rows.append(_Row((_Part(0.0, 0, piece, self.plain),), pitch, self.size, pitch))
-        together = min(len(rows), 4) - 1
-        rows = [replace(row, is_kept=at < together) for at, row in enumerate(rows)]
-        return _Rows(tuple(rows), head)
+        lines = [
+            piece
+            for line in words.split("\n")
+            for piece in wrap_words(line, self.width, self.plain.width)
+        ]
+        together = min(len(lines), 4) - 1
+        return tuple(
+            _Row((_Part(0.0, 0, line, self.plain),), pitch, self.size, is_kept=at < together)
+            for at, line in enumerate(lines)
+        )
 
-    def _set_figure(self, block: Figure) -> _Rows:
+    def set_figure(self, block: Figure) -> _Rows:
         """A drawing, no wider than the lane, and its words below."""
-        words = self._set_paragraph(block.words, "").rows if block.words else ()
+        words = self.set_lines(block.words)
         bounds = block.drawing.ink_bounds()
         if bounds is None:
             return _Rows(words)
         factor = min(1.0, self.width / bounds.width)
         placed = block.drawing.transformed(moved(-bounds.left, -bounds.top).then(scaled(factor)))
         height = bounds.height * factor + self.size
-        return _Rows((_Row((), height, is_kept=bool(words), drawing=placed), *words))
+        return _Rows((_Row((), height, is_kept=True, drawing=placed), *words))
 
-    def _set_table(self, table: Table) -> list[_Rows]:
+    def set_table(self, table: Table) -> list[_Rows]:
         """A table, in parts where it is too wide."""
         columns, rows = table.list_beside()
         asked = self.measure(columns, rows)
@@ -232,79 +259,73 @@ class _Typesetter:
             widths = self.share([asked[at] for at in part])
             gaps = max(1, len(part) - 1)
             gutter = min(WIDEST_GUTTER, max(GUTTER, (self.width - sum(widths)) / gaps))
-            lefts = [sum(widths[:at]) + gutter * at for at in range(len(part))]
-            rooms = [
-                (at, columns[at], left, width)
-                for at, left, width in zip(part, lefts, widths, strict=True)
+            spots = [
+                _Spot(at, columns[at], sum(widths[:number]) + gutter * number, widths[number])
+                for number, at in enumerate(part)
             ]
-            found.append(self._set_part(title, rooms, rows))
+            found.append(self.set_part(title, spots, rows))
         return found
 
-    def _set_part(
-        self,
-        title: str,
-        rooms: Sequence[tuple[int, Column, float, float]],
-        shown: Sequence[tuple[str, Sequence[Cell]]],
+    def set_part(
+        self, title: str, spots: Sequence[_Spot], shown: Sequence[tuple[str, Sequence[Cell]]]
     ) -> _Rows:
-        """A table within these columns: place among the cells, column, left edge and width."""
-        captions: list[_Part] = []
-        heads = [wrap_words(one.heading, wide, self.caption.width) for _, one, _, wide in rooms]
+        """A table within these columns."""
+        heads = [wrap_words(one.column.heading, one.width, self.caption.width) for one in spots]
         depth = max(map(len, heads))
-        for lines, (_, column, left, width) in zip(heads, rooms, strict=True):
-            for at, line in enumerate(lines, depth - len(lines)):
-                captions += self._place(line, left, width, column.align, self.caption, at)
+        captions = tuple(
+            self.place(spot, line, self.caption, at)
+            for spot, lines in zip(spots, heads, strict=True)
+            for at, line in enumerate(lines, depth - len(lines))
+        )
         size = self.caption.cap_height
         height = size * (1 + (depth - 1) * _PITCH) + self.size * (self.pad + 0.2)
-        head = _Row(tuple(captions), height, size, size * _PITCH, True, weights.DIMENSION)
-        above = (self._set_line(title, self.title, 1.0),) if title else ()
-        again = (self._set_line(f"{title} (continued)", self.title, 1.0),) if title else ()
-
+        head = _Row(captions, height, size, size * _PITCH, True, weights.DIMENSION)
+        titles = [self.set_title(one, self.title, 1.0) for one in (title, f"{title} (continued)")]
         rows: list[_Row] = []
-        pitch, before = self.size * _PITCH, ""
+        before = ""
         for number, (band, cells) in enumerate(shown):
             if band and band != before:
-                named = self._set_line(band, self.strong, self.pad)
+                named = self.set_title(band, self.strong, self.pad)
                 space = self.size * 2.5 * self.pad
                 rows.append(replace(named, height=named.height + space, drop=named.drop + space))
                 before = band
-            parts: list[_Part] = []
-            for at, column, left, width in rooms:
-                parts += self._set_cell(cells[at], column, left, width)
+            parts = tuple(part for spot in spots for part in self.set_cell(cells[spot.at], spot))
             last = max((part.line for part in parts), default=0)
-            height = self.size * (1 + 2 * self.pad) + last * pitch
-            drop = self.size * (1 + self.pad)
+            pitch, drop = self.size * _PITCH, self.size * (1 + self.pad)
+            height = drop + self.size * self.pad + last * pitch
             after = len(shown) - 1 - number
             is_kept = after > 0 and (len(shown) <= SHORT or number == 0 or after == 1)
-            rows.append(_Row(tuple(parts), height, drop, pitch, is_kept, weights.GRID))
-        return _Rows(tuple(rows), (*above, head), (*again, head), opens_lane=True)
+            rows.append(_Row(parts, height, drop, pitch, is_kept, weights.GRID))
+        first, again = ((one, head) if title else (head,) for one in titles)
+        return _Rows(tuple(rows), first, again, is_table=True)
 
-    def _set_cell(self, cell: Cell, column: Column, left: float, width: float) -> Iterator[_Part]:
+    def set_cell(self, cell: Cell, spot: _Spot) -> Iterator[_Part]:
         """The words, and the note behind them where it fits, otherwise below."""
         lettering = self.strong if cell.strong else self.plain
         lines = [cell.words] if cell.words else []
-        if column.wraps:
-            widest = width / NARROWEST_LETTERS
-            lines = wrap_words(cell.words, width, lettering.width, widest) if cell.words else []
+        if lines and spot.column.wraps:
+            widest = spot.width / NARROWEST_LETTERS
+            lines = wrap_words(cell.words, spot.width, lettering.width, widest)
         for at, line in enumerate(lines):
-            yield from self._place(line, left, width, column.align, lettering, at)
+            yield self.place(spot, line, lettering, at)
         if not cell.note:
             return
         end = lettering.width(f"{lines[-1]}  ") if lines else 0.0
-        if end + self.note.width(cell.note) <= width:
-            yield _Part(left + end, max(0, len(lines) - 1), cell.note, self.note)
+        if end + self.note.width(cell.note) <= spot.width:
+            yield _Part(spot.left + end, max(0, len(lines) - 1), cell.note, self.note)
             return
-        for at, line in enumerate(wrap_words(cell.note, width, self.note.width), len(lines)):
-            yield from self._place(line, left, width, column.align, self.note, at)
+        for at, line in enumerate(wrap_words(cell.note, spot.width, self.note.width), len(lines)):
+            yield self.place(spot, line, self.note, at)
 
-    def _place(
-        self, words: str, left: float, width: float, align: Anchor, lettering: Lettering, line: int
-    ) -> Iterator[_Part]:
+    def place(self, spot: _Spot, words: str, lettering: Lettering, line: int) -> _Part:
         """One line within a column; words too wide are condensed, shrunk and at last cut."""
-        fitted = fit_line(words, width + 0.01, lettering)
+        fitted = fit_line(words, spot.width + 0.01, lettering)
         if fitted.cut:
             self.losses.append(Loss("text", f'a table shows "{fitted.words}" for "{words}"'))
+        align = spot.column.align
         share = {"left": 0.0, "middle": 0.5, "right": 1.0}[align]
-        yield _Part(left + share * width, line, fitted.words, fitted.lettering, align)
+        left = spot.left + share * spot.width
+        return _Part(left, line, fitted.words, fitted.lettering, align)
 
     def measure(
         self, columns: Sequence[Column], rows: Sequence[tuple[str, Sequence[Cell]]]
@@ -314,16 +335,17 @@ class _Typesetter:
             asked = []
             for at, column in enumerate(columns):
                 heads = column.heading.split() if wrap_headings else [column.heading]
-                widths = [self.caption.width(one) for one in heads]
+                widths = [column.least, *map(self.caption.width, heads)]
                 for cell in (cells[at] for _, cells in rows):
-                    wide = (self.strong if cell.strong else self.plain).width(cell.words)
-                    note = f"  {cell.note}" if cell.note and cell.words else cell.note
-                    widths.append(wide + self.note.width(note) if note else wide)
-                natural = max([*widths, column.least]) + 0.2
-                cells = tuple(width + 0.2 for width in (*widths, column.least))
+                    lettering = self.strong if cell.strong else self.plain
+                    gap = "  " if cell.words and cell.note else ""
+                    width = lettering.width(cell.words) + self.note.width(gap + cell.note)
+                    widths.append(width)
+                natural = max(widths) + 0.2
                 least = max(column.least, natural * NARROWEST_LETTERS)
                 if column.wraps:
                     least = min(natural, max(column.least, NARROWEST_COLUMN))
+                cells = tuple(width + 0.2 for width in widths)
                 asked.append(_Asked(cells, least, column.wraps))
             if sum(max(one.cells) for one in asked) + GUTTER * (len(columns) - 1) <= self.width:
                 break
@@ -338,44 +360,44 @@ class _Typesetter:
         return [one * min(1.0, room / sum(widths)) for one in widths]
 
 
-def _join(words: Words) -> str:
-    return words if isinstance(words, str) else "".join(span.words for span in words)
-
-
-def _flow(several: Sequence[_Rows], height: float, *, new_lanes: bool) -> list[list[_Row]]:
-    """Lanes of rows, none higher than `height`."""
+def _flow(several: Sequence[_Rows], height: float, *, opens_lanes: bool) -> list[list[_Row]]:
+    """Lanes of rows, none higher than `height`; with `opens_lanes` each table begins one."""
     lanes: list[list[_Row]] = [[]]
     for block in several:
-        if new_lanes and block.opens_lane and lanes[-1]:
+        if opens_lanes and block.is_table and lanes[-1]:
             lanes.append([])
-        limit = height - max(_height(block.head), _height(block.again))
+        above, again = list(block.head), list(block.again)
+        if lanes[-1]:
+            above.insert(0, _Row((), _BETWEEN))
+        limit = height - max(_height(above), _height(again))
+        pieces = [piece for row in block.rows for piece in _cut(row, limit)]
+        kept: list[_Row] = []
         is_begun = False
-        for group in _keep_together(piece for row in block.rows for piece in _cut(row, limit)):
-            gap = [_Row((), _gap(group))] if lanes[-1] and not is_begun else []
-            new = group if is_begun else [*gap, *block.head, *group]
+        for number, piece in enumerate(pieces, 1):
+            kept.append(piece)
+            if piece.is_kept and number < len(pieces):
+                continue
+            new = kept if is_begun else [*above, *kept]
             is_full = _height((*lanes[-1], *new)) > height + 1e-9
-            if is_full and len(lanes[-1]) > (len(block.again) if is_begun else 0):
+            if is_full and len(lanes[-1]) > (len(again) if is_begun else 0):
                 lanes.append([])
-                new = [*(block.again if is_begun else block.head), *group]
+                new = [*(again if is_begun else block.head), *kept]
             lanes[-1] += new
-            is_begun = True
+            kept, is_begun = [], True
     return lanes
 
 
-def _gap(rows: Sequence[_Row]) -> float:
-    """Clear space above a block, mm, from the size of its letters."""
-    parts = [part for row in rows for part in row.parts]
-    return _BETWEEN * (parts[0].lettering.cap_height if parts else PLAIN.size)
+def _height(rows: Iterable[_Row]) -> float:
+    return sum(row.height for row in rows)
 
 
 def _cut(row: _Row, limit: float) -> Iterator[_Row]:
     """A row as it is where it is no higher than `limit`, otherwise cut between lines."""
     last = max((part.line for part in row.parts), default=0)
-    if row.height <= limit or not last:
-        yield row
-        return
     spare = row.height - row.pitch * last
-    most = max(1, int((limit - spare) / row.pitch) + 1)
+    most = last + 1
+    if row.height > limit and last:
+        most = max(1, int((limit - spare) / row.pitch) + 1)
     for start in range(0, last + 1, most):
         parts = tuple(
             replace(part, line=part.line - start)
@@ -384,36 +406,3 @@ def _cut(row: _Row, limit: float) -> Iterator[_Row]:
         )
         lines = min(most, last + 1 - start)
         yield replace(row, parts=parts, height=spare + (lines - 1) * row.pitch)
-
-
-def _height(rows: Iterable[_Row]) -> float:
-    return sum(row.height for row in rows)
-
-
-def _keep_together(rows: Iterable[_Row]) -> Iterator[list[_Row]]:
-    """Rows that stay in one lane: each with those after it that it is kept with."""
-    group: list[_Row] = []
-    for row in rows:
-        group.append(row)
-        if not row.is_kept:
-            yield group
-            group = []
-    if group:
-        yield group
-
-
-def _draw(lanes: Sequence[Sequence[_Row]], room: Box, width: float) -> Drawing:
-    board = Recorder()
-    with board.layer("list"):
-        for number, rows in enumerate(lanes):
-            left, top = room.left + number * (width + BETWEEN_LANES), room.top
-            for row in rows:
-                if row.drawing is not None:
-                    board.place(row.drawing, moved(left, top))
-                for part in row.parts:
-                    at = (left + part.left, top - row.drop - part.line * row.pitch)
-                    board.text(at, part.words, part.lettering, anchor=part.anchor)
-                top -= row.height
-                if row.rule is not None:
-                    board.line((left, top), (left + width, top), row.rule)
-    return board.finish()

@@ -5,11 +5,9 @@ wide is shown in parts. Without one, as for a pipe, each paragraph and row is a 
 """
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 from profiles.report.columns import narrow_columns, split_columns, wrap_words
 from profiles.report.document import (
-    Block,
     Cautions,
     Figure,
     Heading,
@@ -17,12 +15,10 @@ from profiles.report.document import (
     Report,
     Span,
     Table,
-    Words,
+    Tone,
+    list_spans,
 )
 from profiles.text.inert import escape_controls, visible_block
-
-if TYPE_CHECKING:
-    from profiles.drawing.cautions import Caution
 
 GAP = "  "
 NARROWEST = 7
@@ -35,67 +31,48 @@ _CODES = {"": "", "strong": "1", "quiet": "2", "error": "1;31", "warning": "1;33
 
 def render_text(report: Report, *, width: int | None = None, colour: bool = False) -> str:
     """The report as lines, one line end at its end."""
-    head = [_paint(escape_controls(words), "strong", colour) for words in [report.title] if words]
-    if report.subtitle:
-        head.append(escape_controls(report.subtitle))
-    parts = ["\n".join(head)]
+    head = [Span(report.title, "strong"), Span(report.subtitle)]
+    parts = ["\n".join(_paint([span], colour) for span in head if span.words)]
     for block in report.blocks:
         if isinstance(block, Table):
             title = block.title if report.shows_title(block) else ""
             if block.rows:
                 parts.append(render_table(block, title=title, width=width, colour=colour))
-        else:
-            parts.append(_render_block(block, width, colour))
+        elif isinstance(block, Heading):
+            tones = [Span(words, tone or "strong") for words, tone in list_spans(block.words)]
+            parts.append(_paint(tones, colour))
+        elif isinstance(block, Paragraph):
+            parts.append(_write_paragraph(block, width, colour))
+        elif isinstance(block, Figure):
+            parts.append(f"Figure: {escape_controls(block.words)}")
+        elif isinstance(block, Cautions):
+            from profiles.drawing.cautions import CLOSING
+
+            lines = [*(f"{one.heading}: {one.words}" for one in block.cautions), CLOSING]
+            parts.append(_write_paragraph(Paragraph("\n".join(lines)), width, colour))
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
-def _render_block(block: Block, width: int | None, colour: bool) -> str:
-    if isinstance(block, Heading):
-        return _write_words(block.words, colour, "strong")
-    if isinstance(block, Paragraph):
-        if not block.title:
-            return _write_lines(block, width, "", colour)
-        lines = _write_lines(block, min(width or LONGEST_LINE, LONGEST_LINE), "  ", colour)
-        return f"{_paint(escape_controls(block.title), 'strong', colour)}\n{lines}"
-    if isinstance(block, Figure):
-        return f"Figure: {escape_controls(block.words)}"
-    if isinstance(block, Cautions):
-        return _write_cautions(block.cautions, width)
-    return ""
+def _write_paragraph(block: Paragraph, width: int | None, colour: bool) -> str:
+    """Words, indented below their title where they have one."""
+    indent = "  " if block.title else ""
+    if block.title:
+        width = min(width or LONGEST_LINE, LONGEST_LINE)
+    lines = _paint(list_spans(block.words), colour).split("\n")
+    if width is not None and isinstance(block.words, str) and not block.verbatim:
+        room = max(width - len(indent), 20)
+        lines = [piece for line in lines for piece in wrap_words(line, room, cell_width)]
+    head = [_paint([Span(block.title, "strong")], colour)] if block.title else []
+    return "\n".join([*head, *(indent + line if line else "" for line in lines)])
 
 
-def _write_lines(block: Paragraph, width: int | None, indent: str, colour: bool) -> str:
-    if not isinstance(block.words, str) or block.verbatim or width is None:
-        words = _write_words(block.words, colour)
-        return "\n".join(indent + line if line else "" for line in words.split("\n"))
-    lines = visible_block(block.words).split("\n")
-    room = max(width - len(indent), 20)
-    return "\n".join(
-        indent + piece if piece else ""
-        for line in lines
-        for piece in wrap_words(line, room, cell_width)
-    )
-
-
-def _write_words(words: Words, colour: bool, tone: str = "") -> str:
-    spans = (Span(words),) if isinstance(words, str) else words
-    return "".join(_paint(visible_block(span.words), span.tone or tone, colour) for span in spans)
-
-
-def _paint(words: str, tone: str, colour: bool) -> str:
-    code = _CODES[tone]
-    return f"\x1b[{code}m{words}\x1b[0m" if colour and code and words else words
-
-
-def _write_cautions(cautions: "Sequence[Caution]", width: int | None) -> str:
-    from profiles.drawing.cautions import CLOSING
-
-    lines = [f"{one.heading}: {one.words}" for one in cautions]
-    return "\n".join(
-        piece
-        for line in (*lines, CLOSING)
-        for piece in (wrap_words(line, width, cell_width) if width else [line])
-    )
+def _paint(spans: Sequence[Span], colour: bool) -> str:
+    """Harmless words, coloured where that is wanted; line ends are kept."""
+    found = []
+    for span in spans:
+        words, code = visible_block(span.words), _CODES[span.tone]
+        found.append(f"\x1b[{code}m{words}\x1b[0m" if colour and code and words else words)
+    return "".join(found)
 
 
 def render_table(
@@ -122,36 +99,26 @@ def render_table(
         wanted = [[cell_width(row[at]) for row in (heads, *rows)] for at in part]
         narrowest = [least[at] for at in part]
         widths = [int(one + 1e-9) for one in narrow_columns(wanted, narrowest, room)]
-        aligns = [columns[at].align for at in part]
         lines = []
-        if any(heads):
-            lines = _set_row([heads[at] for at in part], widths, aligns)
-            lines.append(GAP.join("-" * wide for wide in widths))
-        for number, row in enumerate(rows):
-            tone = "strong" if number in table.strong or number == len(table.rows) else ""
-            cells = _set_row([row[at] for at in part], widths, aligns)
-            lines += [_paint(line, tone, colour) for line in cells]
+        for number, row in enumerate([heads, *rows] if any(heads) else rows, -bool(any(heads))):
+            is_strong = number in table.strong or number == len(table.rows)
+            tone: Tone = "strong" if is_strong else ""
+            cells = [
+                wrap_words(row[at], wide, cell_width) for at, wide in zip(part, widths, strict=True)
+            ]
+            for height in range(max(map(len, cells))):
+                line = []
+                for at, wide, pieces in zip(part, widths, cells, strict=True):
+                    piece = pieces[height] if height < len(pieces) else ""
+                    pad = wide - cell_width(piece)
+                    before = {"left": 0, "middle": pad // 2, "right": pad}[columns[at].align]
+                    line.append(" " * before + piece + " " * (pad - before))
+                lines.append(_paint([Span(GAP.join(line).rstrip(), tone)], colour))
+            if number < 0:
+                lines.append(GAP.join("-" * wide for wide in widths))
         texts.append("\n".join(lines))
-    head = f"{_paint(escape_controls(title).upper(), 'strong', colour)}\n" if title else ""
-    return head + "\n\n".join(texts)
-
-
-def _set_row(cells: Sequence[str], widths: Sequence[int], aligns: Sequence[str]) -> list[str]:
-    """The lines of a row: cells wrapped, padded and side by side."""
-    wrapped = [
-        [cell] if cell_width(cell) <= wide else wrap_words(cell, wide, cell_width)
-        for cell, wide in zip(cells, widths, strict=True)
-    ]
-    lines = []
-    for number in range(max(map(len, wrapped))):
-        line = []
-        for pieces, wide, align in zip(wrapped, widths, aligns, strict=True):
-            piece = pieces[number] if number < len(pieces) else ""
-            pad = wide - cell_width(piece)
-            before = {"left": 0, "middle": pad // 2, "right": pad}[align]
-            line.append(" " * before + piece + " " * (pad - before))
-        lines.append(GAP.join(line).rstrip())
-    return lines
+    head = [_paint([Span(title.upper(), "strong")], colour)] if title else []
+    return "\n".join([*head, "\n\n".join(texts)])
 
 
 def cell_width(words: str) -> int:

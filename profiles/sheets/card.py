@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from profiles.drawing.frame import Frame
 from profiles.drawing.titleblock import TitleBlock
-from profiles.report import Cell, Column, Facts, Report, Table
+from profiles.report.document import Cell, Column, Facts, Report, Table
 from profiles.sheets.card_rows import CardRow, find_rows, group_rows, name_group
 from profiles.sheets.report_sheet import print_report
 from profiles.sheets.requests import CardRequest

@@ -6,7 +6,7 @@ from dataclasses import replace
 from profiles.drawing.frame import Frame
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.library import Link
-from profiles.report import Cell, Column, Facts, Paragraph, Report, Table
+from profiles.report.document import Cell, Column, Facts, Paragraph, Report, Table
 from profiles.sheets.comparison_rows import MOVED, ComparedRow, compare_titles
 from profiles.sheets.report_sheet import print_report
 from profiles.sheets.requests import ComparisonRequest

@@ -18,8 +18,8 @@ from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.surface import decimal
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.device import Device
-from profiles.report import Column, Report, Table
 from profiles.report.data import csv_rows
+from profiles.report.document import Column, Report, Table
 from profiles.report.paper import lay_out as lay_out_report
 from profiles.sheets.hole_art import draw_centres, draw_numbers, size_words
 from profiles.sheets.hole_list import Hole, Measured, group_by_size, list_holes, measure_holes

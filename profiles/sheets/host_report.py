@@ -6,7 +6,7 @@ from itertools import groupby
 from profiles.host.device_view import show_inputs, view_device
 from profiles.host.interfaces import find_interface, find_last_input
 from profiles.model import Application, Device
-from profiles.report import Cell, Column, Facts, Report, Table, Value
+from profiles.report.document import Cell, Column, Facts, Report, Table, Value
 from profiles.wiring.circuit import numbering_of
 
 SHORT_NAMES = {

@@ -4,8 +4,8 @@ from collections.abc import Sequence
 
 from profiles.drawing.frame import Frame
 from profiles.drawing.titleblock import TitleBlock
-from profiles.report import Block, Cell, Column, Facts, Paragraph, Report, Table
 from profiles.report.data import csv_rows
+from profiles.report.document import Block, Cell, Column, Facts, Paragraph, Report, Table
 from profiles.sheets.bill import (
     Part,
     describe_weight,

@@ -11,8 +11,8 @@ from profiles.drawing.cautions import POWER, SOLDERING
 from profiles.drawing.frame import Frame
 from profiles.drawing.paper import A4, Paper
 from profiles.drawing.titleblock import TitleBlock
-from profiles.report import Block, Cautions, Column, Facts, Paragraph, Report, Table
 from profiles.report.data import csv_rows
+from profiles.report.document import Block, Cautions, Column, Facts, Paragraph, Report, Table
 from profiles.sheets.report_sheet import print_report
 from profiles.sheets.sheet import PrintedSheet
 from profiles.text.prose import count

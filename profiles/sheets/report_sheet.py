@@ -5,8 +5,8 @@ from collections.abc import Iterable
 from profiles.drawing.frame import Frame
 from profiles.drawing.layout import bind
 from profiles.drawing.recorder import Drawing
-from profiles.report import Report
 from profiles.report.data import csv_rows, plain_report
+from profiles.report.document import Report
 from profiles.report.paper import lay_out
 from profiles.sheets.sheet import PrintedSheet, Remark, remark_losses
 

@@ -16,8 +16,8 @@ from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.device import Device
 from profiles.model.finding import Spot
-from profiles.report import Facts, Report
 from profiles.report.data import plain_report
+from profiles.report.document import Facts, Report
 from profiles.report.paper import lay_out
 from profiles.sheets.requests import WiringRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 from math import ceil
 
 from profiles.model import Board, Device
-from profiles.report import Cell, Column, Table
+from profiles.report.document import Cell, Column, Table
 from profiles.sheets.wiring_report import pin_table, power_tables
 from profiles.wiring.box import Harness, diode_fits
 from profiles.wiring.circuit import Circuit

@@ -5,7 +5,7 @@ from dataclasses import replace
 from typing import Any
 
 from profiles.model import Application, Board, Contact, Device, Library
-from profiles.report import Block, Cell, Column, Facts, Heading, Paragraph, Report, Table
+from profiles.report.document import Block, Cell, Column, Facts, Heading, Paragraph, Report, Table
 from profiles.text.prose import count, join_words
 from profiles.wiring.boards import board_of
 from profiles.wiring.circuit import Circuit, list_pins, numbering_of, pin_uses, profiles_changed

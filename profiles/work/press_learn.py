@@ -10,7 +10,7 @@ from difflib import unified_diff
 from profiles.files.edit import FileEditor
 from profiles.live.learn import Lesson
 from profiles.model import Device
-from profiles.report import Facts, Paragraph, Report
+from profiles.report.document import Facts, Paragraph, Report
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count, join_words
 

@@ -21,7 +21,7 @@ from profiles.live.show import (
     name_place,
 )
 from profiles.model import Link
-from profiles.report import Cell, Column, Facts, Report, Table
+from profiles.report.document import Cell, Column, Facts, Report, Table
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.text.version import find_version

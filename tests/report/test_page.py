@@ -8,7 +8,7 @@ from hypothesis import given
 
 from profiles.drawing.cautions import POWER
 from profiles.drawing.recorder import Recorder
-from profiles.report import (
+from profiles.report.document import (
     Block,
     Cautions,
     Cell,

@@ -11,7 +11,7 @@ from profiles.drawing.paper import A4, A5, Paper
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.shapes import Text
 from profiles.drawing.titleblock import TitleBlock
-from profiles.report import (
+from profiles.report.document import (
     Block,
     Cautions,
     Cell,

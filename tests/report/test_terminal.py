@@ -3,7 +3,7 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.report import Cell, Column, Facts, Heading, Paragraph, Report, Span, Table
+from profiles.report.document import Cell, Column, Facts, Heading, Paragraph, Report, Span, Table
 from profiles.report.terminal import cell_width, render_table, render_text
 from tests.hostile import hostile_texts
 
