@@ -3,6 +3,7 @@
 Money is decimal throughout: a price keeps the digits of its file, a sum loses none.
 """
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
@@ -13,6 +14,7 @@ from profiles.model.finding import Spot
 from profiles.plate.mass import Weight, weigh
 from profiles.plate.outlines import outline_of
 from profiles.sheets.hole_list import list_holes
+from profiles.text.prose import count as count_words
 from profiles.wiring.box import harness_of
 from profiles.wiring.circuit import circuit_of
 from profiles.wiring.leds import loads_of
@@ -75,51 +77,29 @@ def list_needs(device: Device, board: Board | None = None) -> tuple[Need, ...]:
 
     `board` is the device's controller board where its file is known.
     """
-    return (
-        *_boards(device, board),
-        *_screws(device),
-        *_diodes(device),
-        *_resistors(device, board),
-        *_wires(device),
-    )
-
-
-def _boards(device: Device, board: Board | None) -> Iterable[Need]:
+    needs = []
     word = device.wiring.board
     if word is not None:
-        yield Need(
-            f"controller board, {board.name if board else word}", "1", "reading the contacts"
-        )
-
-
-def _screws(device: Device) -> Iterable[Need]:
-    counts: dict[float, int] = {}
-    for screw in device.plate.screws:
-        counts[screw.hole] = counts.get(screw.hole, 0) + 1
-    for hole in sorted(counts):
-        yield Need(f"screw for a hole of {hole:g} mm", str(counts[hole]), "mounting")
-
-
-def _diodes(device: Device) -> Iterable[Need]:
-    count = len(circuit_of(device).matrix.diodes)
-    if count:
-        yield Need("diode, small signal", str(count), "one at each crossing that has one")
-
-
-def _resistors(device: Device, board: Board | None) -> Iterable[Need]:
-    counts: dict[float, list[str]] = {}
+        name = board.name if board else word
+        needs.append(Need(f"controller board, {name}", "1", "reading the contacts"))
+    screws = Counter(screw.hole for screw in device.plate.screws)
+    for hole, count in sorted(screws.items()):
+        needs.append(Need(f"screw for a hole of {hole:g} mm", str(count), "mounting"))
+    diodes = len(circuit_of(device).matrix.diodes)
+    if diodes:
+        needs.append(Need("diode, small signal", str(diodes), "one at each crossing that has one"))
+    lit: dict[float, list[str]] = {}
     for plan in loads_of(device, board).leds:
         if plan.resistor is not None:
-            counts.setdefault(plan.resistor.value, []).append(plan.control)
-    for value in sorted(counts):
-        leds = ", ".join(counts[value])
-        yield Need(f"resistor, {value:g} ohm", str(len(counts[value])), f"LED of {leds}")
-
-
-def _wires(device: Device) -> Iterable[Need]:
+            lit.setdefault(plan.resistor.value, []).append(plan.control)
+    for value, controls in sorted(lit.items()):
+        why = f"LED of {', '.join(controls)}"
+        needs.append(Need(f"resistor, {value:g} ohm", str(len(controls)), why))
     for total in harness_of(device).totals:
         what = f"wire, AWG {total.gauge}, {total.colour}"
-        yield Need(what, f"{total.length / 1000:.2f} m", f"{total.pieces} pieces, slack included")
+        why = f"{count_words(total.pieces, 'piece')}, slack included"
+        needs.append(Need(what, f"{total.length / 1000:.2f} m", why))
+    return tuple(needs)
 
 
 def weigh_plate(device: Device, density: float | None, infill: float) -> Weight | None:

@@ -1,10 +1,10 @@
-"""What every control does in one title: one row a binding, in plate order.
+"""What every control does in one application: one row a binding, in plate order.
 
-A control that does nothing in the title has a row as well, and so has one that only serves to be
-held while others act.
+A control that does nothing in the application has a row as well, and so has one that only serves
+to be held while others act.
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -17,7 +17,7 @@ from profiles.plate.order import reading_order
 from profiles.plate.outlines import centres_of
 
 NOTHING = "–"
-"""What a control does that does nothing in the title."""
+"""What a control does that does nothing in the application."""
 HELD = "held while others act"
 OTHER = "other"
 """Heading of actions without a group."""
@@ -87,7 +87,7 @@ def _device_rows(link: Link, device: Device, facts: dict[str, DeviceFacts]) -> I
             device=device.name,
             control=device.controls[acting.control].label,
             contact="" if is_idle else name_contact(device, acting),
-            held=" + ".join(_name(facts[one.device].device, one) for one in held),
+            held=name_held(facts, held),
             number="" if is_idle or len(written) < len(inputs) else " + ".join(written),
             does=does,
             input=None if is_idle else inputs[-1],
@@ -120,10 +120,14 @@ def _device_rows(link: Link, device: Device, facts: dict[str, DeviceFacts]) -> I
             yield make_row(DeviceContact(device.id, control_id, main), NOTHING)
 
 
-def _name(device: Device, contact: DeviceContact) -> str:
-    label = device.controls[contact.control].label
-    words = name_contact(device, contact)
-    return f"{label}, {words}" if words else label
+def name_held(facts: Mapping[str, DeviceFacts], held: Iterable[DeviceContact]) -> str:
+    """What is held, by label and contact, joined by a plus."""
+    named = []
+    for one in held:
+        device = facts[one.device].device
+        parts = (device.controls[one.control].label, name_contact(device, one))
+        named.append(", ".join(part for part in parts if part))
+    return " + ".join(named)
 
 
 def name_contact(device: Device, contact: DeviceContact) -> str:

@@ -7,7 +7,7 @@ from profiles.drawing.frame import Frame
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.library import Link
 from profiles.report.document import Cell, Column, Facts, Paragraph, Report, Table
-from profiles.sheets.comparison_rows import MOVED, ComparedRow, compare_titles
+from profiles.sheets.comparison_rows import MOVED, ComparedRow, compare_applications
 from profiles.sheets.report_sheet import print_report
 from profiles.sheets.requests import ComparisonRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject
@@ -24,7 +24,7 @@ def make_sheet(subject: Subject, request: ComparisonRequest) -> PrintedSheet:
     """Make the comparison of a device's profiles: those named, otherwise all."""
     device = subject.device
     links = subject.links or subject.library.profiles_of(device.id)
-    rows = compare_titles(device, links)
+    rows = compare_applications(device, links)
     names = name_applications(links)
     key = ""
     if any(cell.moved for row in rows for cell in row.cells):

@@ -86,16 +86,18 @@ def list_holes(device: Device) -> tuple[Hole, ...]:
 
 def measure_holes(device: Device, holes: Sequence[Hole]) -> tuple[Measured, ...]:
     """Every hole with its distances; a lone hole has no neighbour and NaN apart."""
-    outline = outline_of(device.plate)
-    return tuple(_measure(hole, holes, inset(hole.shape, outline)) for hole in holes)
-
-
-def _measure(hole: Hole, holes: Iterable[Hole], to_edge: float) -> Measured:
-    others = [(gap(hole.shape, other.shape), other) for other in holes if other is not hole]
-    if not others:
-        return Measured(hole, to_edge, "", float("nan"), float("nan"))
-    apart, nearest = min(others, key=lambda pair: (round(pair[0], 6), dist(hole.at, pair[1].at)))
-    return Measured(hole, to_edge, nearest.number, dist(hole.at, nearest.at), apart)
+    outline, measured = outline_of(device.plate), []
+    for hole in holes:
+        found = Measured(hole, inset(hole.shape, outline), "", float("nan"), float("nan"))
+        others = [(gap(hole.shape, other.shape), other) for other in holes if other is not hole]
+        if others:
+            edges, nearest = min(
+                others, key=lambda pair: (round(pair[0], 6), dist(hole.at, pair[1].at))
+            )
+            centres = dist(hole.at, nearest.at)
+            found = Measured(hole, found.to_edge, nearest.number, centres, edges)
+        measured.append(found)
+    return tuple(measured)
 
 
 def group_by_size(holes: Iterable[Hole]) -> dict[Size, tuple[Hole, ...]]:

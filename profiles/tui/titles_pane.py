@@ -12,7 +12,7 @@ from textual.widgets import DataTable
 
 from profiles.files.toml_edit import EditError
 from profiles.model import Link, ResolvedBinding
-from profiles.sheets.comparison_rows import MOVED, ComparedRow, compare_titles
+from profiles.sheets.comparison_rows import MOVED, ComparedRow, compare_applications
 from profiles.text.inert import escape_controls
 from profiles.tui.canvas import cut_to
 from profiles.tui.dialogs import Choice, Choose, Picked
@@ -72,7 +72,7 @@ class TitlesPane(Pane):
         at = table.cursor_coordinate
         self._links = self._choose_links()
         device = session.view.device
-        self._rows = compare_titles(device, self._links) if device else ()
+        self._rows = compare_applications(device, self._links) if device else ()
         table.clear(columns=True)
         table.fixed_columns = 1
         table.add_column(Text("Contact"), width=16)

@@ -11,7 +11,7 @@ from profiles.text.inert import escape_controls
 from profiles.wiring.boards import board_of
 from profiles.wiring.circuit import numbering_of
 from profiles.wiring.numbering import Along, Unused
-from profiles.wiring.renumber import Renumbering, renumber
+from profiles.wiring.renumber import renumber
 from profiles.work.names import find_named, find_only
 
 _device = click.argument("device", required=False)
@@ -107,10 +107,25 @@ def renumber_inputs(
             f"note: {escape_controls(found.id)} declares {declared} buttons, "
             f"the highest input would be {highest}; set device.report.buttons too"
         )
-    if is_written:
-        _apply(loaded, found, plan)
-    elif plan.edits:
-        note("note: nothing is written; --write changes the file")
+    if not plan.edits or not is_written:
+        if is_written:
+            note("nothing to change")
+        elif plan.edits:
+            note("note: nothing is written; --write changes the file")
+        return Exit.FINE
+    from profiles.files.edit import FileEditor
+    from profiles.files.save import SaveError
+    from profiles.files.toml_edit import EditError
+
+    source = loaded.sources[found.id]
+    try:
+        editor = FileEditor.open(source.path)
+        for path, value in plan.edits:
+            editor.set(path, value)
+        editor.save()
+    except (EditError, SaveError) as error:
+        raise Unusable(str(error)) from None
+    note(f"changed {show_path(source.shown)}")
     return Exit.FINE
 
 
@@ -148,25 +163,3 @@ def _choose(loaded: LoadedLibrary, word: str | None) -> Device:
     if word is not None:
         return find_named("device", word, devices)
     return find_only("device", devices)
-
-
-def _apply(loaded: LoadedLibrary, device: Device, plan: Renumbering) -> None:
-    """Change the device's file in place.
-
-    Raises:
-        Unusable: where it is no TOML, has changed since, or cannot be written.
-    """
-    from profiles.files.edit import FileEditor
-    from profiles.files.save import SaveError
-    from profiles.files.toml_edit import EditError
-
-    source = loaded.sources[device.id]
-    try:
-        editor = FileEditor.open(source.path)
-        for path, value in plan.edits:
-            editor.set(path, value)
-        if plan.edits:
-            editor.save()
-    except (EditError, SaveError) as error:
-        raise Unusable(str(error)) from None
-    note(f"changed {show_path(source.shown)}" if plan.edits else "nothing to change")
