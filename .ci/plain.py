@@ -1,6 +1,6 @@
 """Print every sheet in every format and go through the screen, where no extra is installed.
 
-Whatever needs an extra must say so and end with 2; everything else must be made. Run by `.ci/plain`.
+Whatever needs an extra must say so and end with 2; all else must be made. Run by `.ci/plain`.
 """
 
 import asyncio

@@ -24,7 +24,7 @@ from pathlib import Path
 
 from profiles.files.documents import digest_of, read_bytes
 from profiles.files.faults import FileFaultError
-from profiles.files.save import SaveError, create_file, replace_file
+from profiles.files.save import SaveError, create_file, remove_leftovers, replace_file
 from profiles.text.inert import escape_controls
 
 LARGEST = 512 * 1024 * 1024
@@ -86,6 +86,8 @@ def write_outputs(outputs: Sequence[Output], *, replace: bool = False) -> list[b
         OutputError: where one is not Platebook's to replace, or cannot be written.
     """
     found = [_judge(output, replace=replace) for output in outputs]
+    for folder in {output.path.parent for output in outputs}:
+        remove_leftovers(folder)
     for output, old in zip(outputs, found, strict=True):
         data = stamp(output.data, output.kind)
         if data == old:

@@ -1,0 +1,21 @@
+"""A command killed at any moment leaves every file as it was, as it was to be, or absent."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+from tests.work.kills import kill_commands
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="forks and kills of POSIX")
+
+
+QUICK = ("print strip", "firmware python", "schema", "new device", "convert --csv")
+
+
+def test_a_command_killed_while_it_writes_leaves_no_half_file(tmp_path: Path) -> None:
+    """A share of what `python -m tests.work.kills` does to every command that writes."""
+    kills = kill_commands(30, tmp_path, QUICK)
+    assert [kill for kill in kills if kill.problems] == []
+    assert len(kills) == 30
+    assert sum(kill.was_writing for kill in kills) >= 10, "the kills must fall into writing"
