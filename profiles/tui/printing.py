@@ -14,7 +14,7 @@ from profiles.report.terminal import render_text
 from profiles.sheets.options import RequestError, options_of
 from profiles.sheets.requests import SHEETS, LegendRequest, SheetRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, remark_losses
-from profiles.sheets.writing import FORMATS, write_sheet
+from profiles.sheets.writing import SUFFIXES, write_sheet
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
 from profiles.work.outputs import Output, OutputError, write_output, write_outputs
@@ -175,7 +175,7 @@ def write_printed(sheet: PrintedSheet, form: str, target: str) -> Printed:
     written = write_sheet(sheet, form)
     path = Path(target).expanduser()
     if is_folder(target):
-        path = path / f"{sheet.name}{FORMATS[form].suffix}"
+        path = path / f"{sheet.name}{SUFFIXES[form]}"
     try:
         replaced = write_output(path, written.data, form)
     except OutputError as error:

@@ -18,7 +18,7 @@ from profiles.model.library import Library, Link
 from profiles.sheets.options import RequestError, UnknownNameError, options_of
 from profiles.sheets.requests import SHEETS, SheetRequest, make_sheet
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
-from profiles.sheets.writing import FORMATS, write_sheet
+from profiles.sheets.writing import SUFFIXES, write_sheet
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count, join_words
 from profiles.text.suggest import closest
@@ -156,11 +156,11 @@ def choose_formats(
     named = None
     if output is not None and output != STDOUT and not is_folder(output):
         suffix = Path(output).suffix.lower()
-        named = next((name for name, form in FORMATS.items() if form.suffix == suffix), None)
+        named = next((name for name, end in SUFFIXES.items() if end == suffix), None)
     for form in (*formats, *filter(None, [named])):
         if form not in kind.formats:
             known = join_words(kind.formats, last="or")
-            refusal = RequestError if form in FORMATS else UnknownNameError
+            refusal = RequestError if form in SUFFIXES else UnknownNameError
             shown = escape_controls(form)
             raise refusal(f"{kind.sheet} is written as {known}, not `{shown}`")
     if len(formats) > 1 or named is None or (named,) == formats:
@@ -211,7 +211,7 @@ def place_sheets(made: Sequence[MadeSheet], output: str | None) -> list[list[Out
     for one in made:
         files = []
         for form, data in one.data.items():
-            suffix = FORMATS[form].suffix
+            suffix = SUFFIXES[form]
             path = Path(output or f"{one.sheet.name}{suffix}").expanduser()
             if output and is_folder(output):
                 path = path / f"{one.sheet.name}{suffix}"
