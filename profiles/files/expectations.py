@@ -2,18 +2,12 @@
 
 from collections.abc import Iterator
 from types import UnionType
-from typing import TYPE_CHECKING, Annotated, Any, NamedTuple, Union, get_args, get_origin
+from typing import TYPE_CHECKING, Annotated, Any, Union, get_args, get_origin
 
 from profiles.files.places import KeyPath
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
-
-
-class Field(NamedTuple):
-    """What the model says of a key."""
-
-    description: str
 
 
 def find_known_keys(
@@ -31,14 +25,14 @@ def find_kinds(model: "type[BaseModel]", content: dict[str, Any], path: KeyPath)
     return tuple(word for one in types for word in get_args(_list_fields(one)["kind"].annotation))
 
 
-def find_fields(model: "type[BaseModel]", content: dict[str, Any], path: KeyPath) -> Field | None:
+def describe_key(model: "type[BaseModel]", content: dict[str, Any], path: KeyPath) -> str:
     """Return what the model says of the key at the end of `path`, or of its nearest parent."""
     for length in range(len(path), 0, -1):
         for kind, _ in _walk(model, content, path[: length - 1]):
             field = _list_fields(kind).get(path[length - 1])
             if field is not None:
-                return Field((field.description or "").rstrip("."))
-    return None
+                return (field.description or "").rstrip(".")
+    return ""
 
 
 def _walk(
@@ -52,26 +46,23 @@ def _walk(
 
 
 def _step(kind: Any, value: Any, part: str | int) -> Iterator[tuple[Any, Any]]:
-    inner = _look_inside(value, part)
+    """Yield the types that may stand below a type; of controls only the kind that it names."""
+    try:
+        inner = value[part]
+    except (KeyError, IndexError, TypeError):
+        inner = None
     field = _list_fields(kind).get(part)
     if field is not None:
-        types = list(_open_unions(field.annotation))
-    elif get_origin(kind) is dict:
-        types = list(_open_unions(get_args(kind)[1]))
-    elif get_origin(kind) is tuple:
-        types = list(_open_unions(get_args(kind)[0]))
+        annotation = field.annotation
+    elif get_origin(kind) in (dict, tuple):
+        annotation = get_args(kind)[1 if get_origin(kind) is dict else 0]
     else:
         return
-    for one in types:
-        if _fits_kind(one, inner):
-            yield one, inner
-
-
-def _look_inside(value: Any, part: str | int) -> Any:
-    try:
-        return value[part]
-    except (KeyError, IndexError, TypeError):
-        return None
+    for below in _open_unions(annotation):
+        tag = _list_fields(below).get("kind")
+        named = isinstance(inner, dict) and "kind" in inner
+        if tag is None or not named or inner["kind"] in get_args(tag.annotation):
+            yield below, inner
 
 
 def _list_fields(kind: Any) -> Any:
@@ -88,11 +79,3 @@ def _open_unions(annotation: Any) -> Iterator[Any]:
             yield from _open_unions(one)
     else:
         yield annotation
-
-
-def _fits_kind(kind: Any, value: Any) -> bool:
-    """Whether a control's class is the one that the table's `kind` names."""
-    field = _list_fields(kind).get("kind")
-    if field is None or not isinstance(value, dict) or "kind" not in value:
-        return True
-    return value["kind"] in get_args(field.annotation)

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from profiles.files.expectations import Field, find_fields, find_kinds, find_known_keys
+from profiles.files.expectations import describe_key, find_kinds, find_known_keys
 from profiles.files.faults import FileFaultError, count_rest
 from profiles.files.places import Aim, KeyPath
 from profiles.files.unquoted import find_unquoted
@@ -80,9 +80,9 @@ class Subject(NamedTuple):
         return look_up(self.content, self.path)
 
     @property
-    def field(self) -> Field | None:
-        """What the model says of the key."""
-        return find_fields(self.model, self.content, self.path)
+    def about(self) -> str:
+        """What the model says of the key, or of its nearest parent; empty if nothing."""
+        return describe_key(self.model, self.content, self.path)
 
 
 def name_path(path: KeyPath) -> str:
@@ -109,38 +109,40 @@ def explain_errors(
     model: "type[BaseModel]", content: dict[str, Any], error: "ValidationError"
 ) -> list[FileFaultError]:
     """Return the faults behind a refusal, in the order of the model's fields."""
-    errors = error.errors(include_url=False, include_input=False)
-    traced = [_trace(content, one) for one in errors]
-    slips = find_unquoted(content)
-    left = [one for one in traced if one.path[:2] not in slips]
-    groups = _reduce(left, ()) if left else ()
-    faults = [
-        fault for path, group in groups for fault in _explain(Subject(model, content, path), group)
-    ]
-    return count_rest([*faults, *(fault for slip in slips.values() for fault in slip)])
-
-
-def _trace(content: dict[str, Any], error: Any) -> Traced:
-    """Follow an error's location through the content, leaving out the names of branches."""
-    path: list[str | int] = []
-    value: Any = content
-    location = error["loc"]
-    is_missing = error["type"] == "missing"
-    for at, part in enumerate(location):
-        is_branch = at == 2 and location[0] == "controls"
-        if not is_branch and _holds(value, part):
-            path.append(part)
-            value = value[part]
-        elif is_missing and at == len(location) - 1:
-            path.append(part)
-    on_key = bool(location) and location[-1] == "[key]"
-    return Traced(tuple(path), on_key, error["type"], error.get("ctx", {}))
-
-
-def _holds(value: Any, part: str | int) -> bool:
-    if isinstance(value, dict):
-        return part in value
-    return isinstance(value, list) and isinstance(part, int) and part < len(value)
+    traced = []
+    for refused in error.errors(include_url=False, include_input=False):
+        location = refused["loc"]
+        path: list[str | int] = []
+        value: Any = content
+        for at, part in enumerate(location):
+            is_branch = at == 2 and location[0] == "controls"  # the name of a kind, in no file
+            is_member = isinstance(value, list) and isinstance(part, int) and part < len(value)
+            if not is_branch and (is_member or (isinstance(value, dict) and part in value)):
+                path.append(part)
+                value = value[part]
+            elif refused["type"] == "missing" and at == len(location) - 1:
+                path.append(part)
+        on_key = bool(location) and location[-1] == "[key]"
+        traced.append(Traced(tuple(path), on_key, refused["type"], refused.get("ctx", {})))
+    typos = find_unquoted(content)
+    left = [error for error in traced if error.path[:2] not in typos]
+    faults = []
+    for place, group in _reduce(left, ()) if left else ():
+        subject = Subject(model, content, place)
+        # What came to judge the content tells more than a branch of the wrong type.
+        first = min(group, key=lambda error: error.kind in EXPECTED)
+        reason = first.context.get("error")
+        if isinstance(reason, UnknownNamesError):
+            faults += [_explain_name(subject, name) for name in reason.names]
+        elif first.on_key:
+            said = _judge(first) or "is no key that fits here"
+            key = shorten(str(place[-1]))
+            message = f"key `{key}` in `{name_path(place[:-1])}` {said}"
+            fault = FileFaultError("wrong-value", message, "Rename the key", path=place, aim="key")
+            faults.append(fault)
+        else:
+            faults.append(EXPLAINERS.get(first.kind, _explain_value)(subject, first, group))
+    return count_rest([*faults, *(fault for found in typos.values() for fault in found)])
 
 
 def _reduce(errors: Sequence[Traced], path: KeyPath) -> Iterator[tuple[KeyPath, list[Traced]]]:
@@ -160,30 +162,16 @@ def _reduce(errors: Sequence[Traced], path: KeyPath) -> Iterator[tuple[KeyPath, 
         yield from _reduce(group, (*path, part))
 
 
-def _explain(subject: Subject, errors: list[Traced]) -> list[FileFaultError]:
-    first = min(errors, key=_rank)
-    reason = first.context.get("error")
-    if isinstance(reason, UnknownNamesError):
-        return [_explain_name(subject, name) for name in reason.names]
-    if first.on_key:
-        return [_explain_key(subject, first)]
-    return [EXPLAINERS.get(first.kind, _explain_value)(subject, first, errors)]
-
-
-def _rank(error: Traced) -> int:
-    """Order branches: what came to judge the content tells more than a wrong type."""
-    return 1 if error.kind in EXPECTED else 0
-
-
 def _explain_missing(subject: Subject, first: Traced, errors: list[Traced]) -> FileFaultError:
-    key = subject.path[-1]
+    key, holder = subject.path[-1], subject.path[:-1]
+    about = f": {subject.about}" if subject.about else ""
     if isinstance(key, int):
-        return _explain_length(subject._replace(path=subject.path[:-1]))
-    holder = f"`{name_path(subject.path[:-1])}` has" if subject.path[1:] else "the file has"
-    field = subject.field
-    about = f": {field.description}" if field and field.description else ""
+        found = describe(look_up(subject.content, holder))
+        message = f"`{name_path(holder)}` is {found}, too short"
+        return FileFaultError("wrong-value", message, f"Complete the list{about}", path=holder)
+    has = f"`{name_path(holder)}` has" if holder else "the file has"
     return FileFaultError(
-        "missing-key", f"{holder} no `{key}`", f"Add `{key}`{about}", path=subject.path, aim="key"
+        "missing-key", f"{has} no `{key}`", f"Add `{key}`{about}", path=subject.path, aim="key"
     )
 
 
@@ -211,26 +199,18 @@ def _explain_tag(subject: Subject, first: Traced, errors: list[Traced]) -> FileF
     return FileFaultError("wrong-value", message, remedy, path=kind_path)
 
 
-def _explain_key(subject: Subject, error: Traced) -> FileFaultError:
-    reason = _judge(error) or "is no key that fits here"
-    holder = name_path(subject.path[:-1])
-    message = f"key `{shorten(str(subject.path[-1]))}` in `{holder}` {reason}"
-    return FileFaultError("wrong-value", message, "Rename the key", path=subject.path, aim="key")
-
-
-def _explain_length(subject: Subject) -> FileFaultError:
-    field = subject.field
-    about = f": {field.description}" if field and field.description else ""
-    message = f"`{subject.name}` is {describe(subject.value)}, too short"
-    return FileFaultError("wrong-value", message, f"Complete the list{about}", path=subject.path)
-
-
 def _explain_value(subject: Subject, first: Traced, errors: list[Traced]) -> FileFaultError:
     reason = _judge(first)
     if reason is not None:
         remedy = reason.replace("must be", "Write", 1) if reason.startswith("must be") else None
         return _refuse_value(subject, f"`{subject.name}` {reason}", remedy)
-    words = [word for error in errors for word in _list_expected(error)]
+    words = []
+    for error in errors:
+        if error.kind == "literal_error":
+            pairs = QUOTED.findall(error.context.get("expected", ""))
+            words += [f"`{text or number}`" for text, number in pairs]
+        elif error.kind in EXPECTED:
+            words.append(EXPECTED[error.kind])
     expected = join_words(list(dict.fromkeys(words)), "or") or "a value that fits"
     meant = None
     if isinstance(subject.value, str):
@@ -241,20 +221,11 @@ def _explain_value(subject: Subject, first: Traced, errors: list[Traced]) -> Fil
 
 
 def _refuse_value(subject: Subject, message: str, remedy: str | None) -> FileFaultError:
-    field = subject.field
-    about = field.description if field else ""
     if remedy is None:
-        remedy = f"Change it: {about}" if about else "Change it"
-    elif about and not remedy.startswith("Write `"):
-        remedy = f"{remedy}: {about}"
+        remedy = f"Change it: {subject.about}" if subject.about else "Change it"
+    elif subject.about and not remedy.startswith("Write `"):
+        remedy = f"{remedy}: {subject.about}"
     return FileFaultError("wrong-value", message, remedy, path=subject.path)
-
-
-def _list_expected(error: Traced) -> list[str]:
-    if error.kind == "literal_error":
-        pairs = QUOTED.findall(error.context.get("expected", ""))
-        return [f"`{one or two}`" for one, two in pairs]
-    return [EXPECTED[error.kind]] if error.kind in EXPECTED else []
 
 
 def _explain_own(subject: Subject, first: Traced, errors: list[Traced]) -> FileFaultError:

@@ -44,10 +44,20 @@ def replace_file(path: Path, data: bytes, digest: bytes, largest: int = LARGEST)
         ChangedOnDiskError: where the file is no longer as it was read.
         SaveError: where it cannot be written.
     """
-    target = _follow(path)
+    name = escape_controls(path.name)
+    try:
+        target = path.resolve(strict=True)
+    except FileNotFoundError:
+        raise ChangedOnDiskError(f"`{name}` is gone; read the library again") from None
+    except (OSError, RuntimeError):
+        raise SaveError(f"`{name}` cannot be reached; check where its link leads") from None
     _refuse_changed(target, digest, largest)
     with _explained(path), _temporary_file(target, data) as temporary:
-        _copy_mode(target, temporary)
+        status = target.stat()
+        if hasattr(os, "chown") and (status.st_uid, status.st_gid) != (os.getuid(), os.getgid()):
+            with contextlib.suppress(PermissionError):
+                os.chown(temporary, status.st_uid, status.st_gid)
+        temporary.chmod(stat.S_IMODE(status.st_mode))
         _refuse_changed(target, digest, largest)
         temporary.replace(target)
         _sync_folder(target.parent)
@@ -61,22 +71,20 @@ def create_file(path: Path, data: bytes) -> bytes:
         SaveError: where there is one already, or it cannot be written.
     """
     with _explained(path), _temporary_file(path, data) as temporary:
-        temporary.chmod(0o666 & ~_read_umask())
-        _move_to_free_name(temporary, path)
+        mask = os.umask(0)
+        os.umask(mask)
+        temporary.chmod(0o666 & ~mask)
+        try:
+            os.link(temporary, path)
+        except FileExistsError:
+            name = escape_controls(path.name)
+            raise SaveError(f"`{name}` is there already; choose another name") from None
+        except OSError:  # a file system without links
+            if os.path.lexists(path):
+                raise
+            temporary.replace(path)
         _sync_folder(path.parent)
     return digest_of(data)
-
-
-def _follow(path: Path) -> Path:
-    try:
-        return path.resolve(strict=True)
-    except FileNotFoundError:
-        raise ChangedOnDiskError(
-            f"`{escape_controls(path.name)}` is gone; read the library again"
-        ) from None
-    except (OSError, RuntimeError):
-        name = escape_controls(path.name)
-        raise SaveError(f"`{name}` cannot be reached; check where its link leads") from None
 
 
 def _refuse_changed(target: Path, digest: bytes, largest: int) -> None:
@@ -146,33 +154,6 @@ def remove_leftovers(folder: Path) -> None:
                 path.unlink()
             finally:
                 os.close(handle)
-
-
-def _copy_mode(source: Path, temporary: Path) -> None:
-    status = source.stat()
-    if hasattr(os, "chown") and (status.st_uid, status.st_gid) != (os.getuid(), os.getgid()):
-        with contextlib.suppress(PermissionError):
-            os.chown(temporary, status.st_uid, status.st_gid)
-    temporary.chmod(stat.S_IMODE(status.st_mode))
-
-
-def _read_umask() -> int:
-    mask = os.umask(0)
-    os.umask(mask)
-    return mask
-
-
-def _move_to_free_name(temporary: Path, path: Path) -> None:
-    try:
-        os.link(temporary, path)
-    except FileExistsError:
-        raise SaveError(
-            f"`{escape_controls(path.name)}` is there already; choose another name"
-        ) from None
-    except OSError:
-        if os.path.lexists(path):
-            raise
-        temporary.replace(path)
 
 
 def _sync_folder(folder: Path) -> None:

@@ -39,7 +39,30 @@ _BINDING_KEY = rf"^{_CONTACT}(\+{_CONTACT})*$"
 
 def schemas() -> dict[str, Schema]:
     """Return the schema of each kind of file, by kind."""
-    return {kind: _build(kind) for kind in TITLES}
+    from profiles.model import Application, Board, Device, Profile, Settings
+    from profiles.model.base import Value
+
+    models: tuple[type[Value], ...] = (Device, Application, Profile, Board, Settings)
+    made = {}
+    for (kind, title), model in zip(TITLES.items(), models, strict=True):
+        schema = _tidy(model.model_json_schema())
+        if kind == "device":
+            _name_contacts(schema["$defs"])
+        elif kind == "board":
+            header = schema["$defs"]["BoardHeader"]
+            header["dependentRequired"] = {"pull_up_most": ["pull_up_least"]}
+        elif kind == "profile":
+            header = schema["$defs"]["ProfileHeader"]
+            header["oneOf"] = [{"required": ["device"]}, {"required": ["devices"]}]
+            header["properties"]["devices"]["uniqueItems"] = True
+            schema["properties"]["bindings"]["propertyNames"]["pattern"] = _BINDING_KEY
+        made[kind] = {
+            "$schema": DIALECT,
+            "$id": f"{SCHEMA_ID}{kind}:1",
+            "title": title,
+            **schema,
+        }
+    return made
 
 
 def schema_files() -> dict[str, str]:
@@ -50,112 +73,56 @@ def schema_files() -> dict[str, str]:
     }
 
 
-def _build(kind: str) -> Schema:
-    from profiles.model import Application, Board, Device, Profile, Settings
-    from profiles.model.base import Value
-
-    models: dict[str, type[Value]] = {
-        "device": Device,
-        "application": Application,
-        "profile": Profile,
-        "board": Board,
-        "settings": Settings,
-    }
-    schema = _tidy(models[kind].model_json_schema())
-    if kind == "device":
-        _name_contacts(schema["$defs"])
-    if kind == "board":
-        schema["$defs"]["BoardHeader"]["dependentRequired"] = {"pull_up_most": ["pull_up_least"]}
-    if kind == "profile":
-        _describe_profile(schema)
-    head = {"$schema": DIALECT, "$id": f"{SCHEMA_ID}{kind}:1", "title": TITLES[kind]}
-    return {**head, **schema}
-
-
 def _tidy(node: Any) -> Any:
-    """Drop what the files cannot hold or an editor has no use for, all the way down."""
+    """Drop what the files cannot hold or an editor has no use for, all the way down.
+
+    No file holds a null: a key that may be left out is left out. Titles made from names say
+    nothing new; `discriminator` is no word of JSON Schema. Keys that one pattern covers are all
+    the keys there are.
+    """
     if isinstance(node, list):
-        return [_tidy(one) for one in node]
+        return [_tidy(member) for member in node]
     if not isinstance(node, dict):
         return node
-    kept = _close_names(_drop_null(node))
-    return {
-        key: _tidy_value(key, value) for key, value in kept.items() if not _is_noise(key, value)
-    }
-
-
-def _tidy_value(key: str, value: Any) -> Any:
-    if key in {"properties", "$defs"}:
-        return {name: _tidy(one) for name, one in value.items()}
-    return _tidy(value)
-
-
-def _is_noise(key: str, value: object) -> bool:
-    """Titles made from names say nothing new; `discriminator` is no word of JSON Schema."""
-    return (key == "title" and isinstance(value, str)) or key == "discriminator"
-
-
-def _drop_null(node: Schema) -> Schema:
-    """No file holds a null: a key that may be left out is left out."""
     branches = node.get("anyOf", [])
-    if {"type": "null"} not in branches:
-        return node
-    rest = {key: value for key, value in node.items() if key not in {"anyOf", "default"}}
-    others = [one for one in branches if one != {"type": "null"}]
-    return {**(others[0] if len(others) == 1 else {"anyOf": others}), **rest}
-
-
-def _close_names(node: Schema) -> Schema:
-    """Refuse the keys that a pattern does not cover, where all keys are of one pattern."""
+    if {"type": "null"} in branches:
+        others = [branch for branch in branches if branch != {"type": "null"}]
+        rest = {key: value for key, value in node.items() if key not in {"anyOf", "default"}}
+        node = {**(others[0] if len(others) == 1 else {"anyOf": others}), **rest}
     patterns = node.get("patternProperties", {})
-    if len(patterns) != 1 or "additionalProperties" in node:
-        return node
-    ((pattern, value),) = patterns.items()
-    rest = {key: one for key, one in node.items() if key != "patternProperties"}
-    names = {**rest.pop("propertyNames", {}), "pattern": pattern}
-    return {**rest, "propertyNames": names, "additionalProperties": value}
+    if len(patterns) == 1 and "additionalProperties" not in node:
+        ((pattern, value),) = patterns.items()
+        rest = {key: inner for key, inner in node.items() if key != "patternProperties"}
+        names = {**rest.pop("propertyNames", {}), "pattern": pattern}
+        node = {**rest, "propertyNames": names, "additionalProperties": value}
+    tidied = {}
+    for key, value in node.items():
+        if key in {"properties", "$defs"}:
+            tidied[key] = {name: _tidy(inner) for name, inner in value.items()}
+        elif key != "discriminator" and not (key == "title" and isinstance(value, str)):
+            tidied[key] = _tidy(value)
+    return tidied
 
 
 def _name_contacts(definitions: Schema) -> None:
     """Hold the tables of each kind of control to the contacts it has."""
+    from profiles import model
+
     for kind in ("Momentary", "Latching", "Rotary", "Selector"):
         schema = definitions[kind]
-        control = _sample(kind, schema)
+        sample = {"kind": kind.lower(), "label": "any", "position": (0.0, 0.0), "hole": 1.0}
+        if "positions" in schema["properties"]:
+            sample["positions"] = schema["properties"]["positions"]["maximum"]
+        control: ControlValue = getattr(model, kind).model_validate(sample)
         definitions[f"{kind}Contact"] = {"enum": list(control.contacts)}
         for table in (*_TABLES.values(), "labels"):
             schema["properties"][table]["propertyNames"] = {"$ref": f"#/$defs/{kind}Contact"}
-        if control.main_contact is None:
-            _drop_singles(schema["properties"])
-        else:
-            schema["allOf"] = _refuse_both(control.main_contact)
-
-
-def _sample(kind: str, schema: Schema) -> "ControlValue":
-    """A control of this kind, with as many contacts as it can have."""
-    from profiles import model
-
-    content = {"kind": kind.lower(), "label": "any", "position": (0.0, 0.0), "hole": 1.0}
-    if "positions" in schema["properties"]:
-        content["positions"] = schema["properties"]["positions"]["maximum"]
-    control: type[ControlValue] = getattr(model, kind)
-    return control.model_validate(content)
-
-
-def _drop_singles(properties: Schema) -> None:
-    for single in _TABLES:
-        del properties[single]
-
-
-def _refuse_both(contact: str) -> list[Schema]:
-    """The singular key and the table may not both give the main contact."""
-    return [
-        {"not": {"required": [single, table], "properties": {table: {"required": [contact]}}}}
-        for single, table in _TABLES.items()
-    ]
-
-
-def _describe_profile(schema: Schema) -> None:
-    header = schema["$defs"]["ProfileHeader"]
-    header["oneOf"] = [{"required": ["device"]}, {"required": ["devices"]}]
-    header["properties"]["devices"]["uniqueItems"] = True
-    schema["properties"]["bindings"]["propertyNames"]["pattern"] = _BINDING_KEY
+        main = control.main_contact
+        if main is None:
+            for single in _TABLES:
+                del schema["properties"][single]
+        else:  # the singular key and the table may not both give the main contact
+            schema["allOf"] = [
+                {"not": {"required": [single, table], "properties": {table: {"required": [main]}}}}
+                for single, table in _TABLES.items()
+            ]

@@ -9,6 +9,7 @@ import re
 from pathlib import Path
 from typing import Literal, get_args
 
+from profiles.files.documents import HALF_LETTER
 from profiles.text.inert import escape_controls
 
 StarterKind = Literal["device", "application", "profile", "board"]
@@ -36,50 +37,37 @@ def starter(kind: StarterKind, **names: str) -> str:
     if kind not in get_args(StarterKind):
         raise StarterError(f"no starter for `{kind}`: choose device, application, profile or board")
     template = (_PLACES / f"{kind}.toml").read_text(encoding="utf-8")
-    _compare_names(kind, set(_MARK.findall(template)), names)
-    quoted = {key: _quote_name(key, value) for key, value in names.items()}
+    wanted = set(_MARK.findall(template))
+    for name in sorted(wanted - set(names)):
+        raise StarterError(f"starter of a {kind} needs `{name}`")
+    for name in sorted(set(names) - wanted):
+        raise StarterError(f"starter of a {kind} takes no `{name}`")
+    quoted = {}
+    for key, value in names.items():
+        if key == _FREE_WORDS:
+            if not value.strip():
+                raise StarterError("name is empty: write at least one letter")
+            if len(value) > _LONGEST_NAME:
+                raise StarterError(f"name has {len(value)} letters: write at most {_LONGEST_NAME}")
+            if HALF_LETTER.search(value):
+                raise StarterError(
+                    "name holds half a letter (a lone surrogate): write the whole letter"
+                )
+        elif not _ID.fullmatch(value):
+            shown = escape_controls(value[:_SHOWN])
+            raise StarterError(
+                f"{key} `{shown}` is no id: write letters, digits, `-` and `_`, at most 64"
+            )
+        quoted[key] = quote_toml(value)
     return _MARK.sub(lambda match: quoted[match[1]], template)
-
-
-def _compare_names(kind: str, wanted: set[str], given: dict[str, str]) -> None:
-    missing = sorted(wanted - set(given))
-    if missing:
-        raise StarterError(f"starter of a {kind} needs `{missing[0]}`")
-    unknown = sorted(set(given) - wanted)
-    if unknown:
-        raise StarterError(f"starter of a {kind} takes no `{unknown[0]}`")
-
-
-def _quote_name(key: str, value: str) -> str:
-    if key == _FREE_WORDS:
-        return quote_toml(_checked_words(value))
-    if not _ID.fullmatch(value):
-        shown = escape_controls(value[:_SHOWN])
-        raise StarterError(
-            f"{key} `{shown}` is no id: write letters, digits, `-` and `_`, at most 64"
-        )
-    return f'"{value}"'
-
-
-def _checked_words(value: str) -> str:
-    if not value.strip():
-        raise StarterError("name is empty: write at least one letter")
-    if len(value) > _LONGEST_NAME:
-        raise StarterError(f"name has {len(value)} letters: write at most {_LONGEST_NAME}")
-    if any("\ud800" <= letter <= "\udfff" for letter in value):
-        raise StarterError("name holds half a letter (a lone surrogate): write the whole letter")
-    return value
 
 
 def quote_toml(text: str) -> str:
     """Write a text as a TOML basic string; all that does not print becomes an escape."""
-    return '"' + "".join(_escape(letter) for letter in text) + '"'
-
-
-def _escape(letter: str) -> str:
-    if letter in '"\\':
-        return "\\" + letter
-    if letter.isprintable():
-        return letter
-    code = ord(letter)
-    return f"\\u{code:04x}" if code <= 0xFFFF else f"\\U{code:08x}"
+    written = []
+    for letter in text:
+        code = ord(letter)
+        escape = f"\\u{code:04x}" if code <= 0xFFFF else f"\\U{code:08x}"
+        shown = letter if letter.isprintable() else escape
+        written.append("\\" + letter if letter in '"\\' else shown)
+    return f'"{"".join(written)}"'

@@ -27,7 +27,15 @@ SCHEMA_LINE = re.compile(r"^#(?::schema[ \t]+|[ \t]*yaml-language-server:[ \t]*\
 def write_content(content: dict[str, Any], file_format: Format, schema: str | None = None) -> str:
     """Return content as a text, `format` first; `schema` is named in a comment where one can be."""
     ordered = {key: content[key] for key in sorted(content, key=lambda key: key != "format")}
-    text = WRITERS[file_format](ordered)
+    if file_format == "json":
+        return json.dumps(ordered, ensure_ascii=False, indent=2) + "\n"
+    if file_format == "toml":
+        text = "\n".join(_list_toml_lines(ordered, ())).lstrip("\n") + "\n"
+    else:
+        import yaml
+
+        node = _make_node(ordered, ())
+        text = yaml.serialize(node, Dumper=yaml.SafeDumper, allow_unicode=True, width=WIDEST)
     if schema is None or file_format not in SCHEMA_LINES:
         return text
     return f"{SCHEMA_LINES[file_format].format(schema)}\n{text}"
@@ -44,19 +52,25 @@ def find_schema(text: str) -> str | None:
     return None
 
 
-def _write_json(content: dict[str, Any]) -> str:
-    return json.dumps(content, ensure_ascii=False, indent=2) + "\n"
-
-
-def _write_toml(content: dict[str, Any]) -> str:
-    return "\n".join(_list_toml_lines(content, ())).lstrip("\n") + "\n"
-
-
 def _list_toml_lines(table: dict[str, Any], path: tuple[str, ...]) -> Iterator[str]:
-    sections = {key: value for key, value in table.items() if _wants_header(value, (*path, key))}
+    sections = {}
     for key, value in table.items():
-        if key not in sections:
-            yield from _list_entry_lines(key, value)
+        inner = (*path, key)
+        is_wide = inner[0] != "bindings" and len(write_value(value)) > WIDEST
+        if isinstance(value, dict):
+            by_custom = not path or (len(path) == 1 and path[0] in TABLES_OF_TABLES)
+            has_header = by_custom or is_wide
+        else:
+            has_header = isinstance(value, list) and bool(value) and is_wide
+            has_header = has_header and all(isinstance(member, dict) for member in value)
+        line = f"{write_key(key)} = {write_value(value)}"
+        if has_header:
+            sections[key] = value
+        elif len(line) <= WIDEST or not isinstance(value, list) or not value:
+            yield line
+        else:
+            members = (f"  {write_value(member)}," for member in value)
+            yield from (f"{write_key(key)} = [", *members, "]")
     for key, value in sections.items():
         inner = (*path, key)
         words = ".".join(write_key(part) for part in inner)
@@ -70,43 +84,10 @@ def _list_toml_lines(table: dict[str, Any], path: tuple[str, ...]) -> Iterator[s
         yield from lines
 
 
-def _wants_header(value: Any, path: tuple[str, ...]) -> bool:
-    if isinstance(value, list):
-        members = bool(value) and all(isinstance(member, dict) for member in value)
-        return members and path[0] != "bindings" and _is_wide(value)
-    if not isinstance(value, dict):
-        return False
-    if len(path) == 1 or (len(path) == 2 and path[0] in TABLES_OF_TABLES):
-        return True
-    return path[0] != "bindings" and _is_wide(value)
-
-
-def _is_wide(value: Any) -> bool:
-    return len(write_value(value)) > WIDEST
-
-
-def _list_entry_lines(key: str, value: Any) -> Iterator[str]:
-    line = f"{write_key(key)} = {write_value(value)}"
-    if len(line) <= WIDEST or not isinstance(value, list) or not value:
-        yield line
-        return
-    yield f"{write_key(key)} = ["
-    for member in value:
-        yield f"  {write_value(member)},"
-    yield "]"
-
-
-def _write_yaml(content: dict[str, Any]) -> str:
-    import yaml
-
-    text: str = yaml.serialize(
-        _make_node(content, ()), Dumper=yaml.SafeDumper, allow_unicode=True, width=WIDEST
-    )
-    return text
-
-
 def _make_node(value: Any, path: tuple[str, ...]) -> Any:
     import yaml
+
+    from profiles.files.yaml_reader import resolve_plain
 
     core = "tag:yaml.org,2002:"
     match value:
@@ -121,27 +102,14 @@ def _make_node(value: Any, path: tuple[str, ...]) -> Any:
             flow = not any(isinstance(one, dict) for one in value) or path[:1] == ("bindings",)
             return yaml.SequenceNode(f"{core}seq", members, flow_style=flow)
         case str():
-            return yaml.ScalarNode(f"{core}str", value, style=_choose_quote(value))
+            # Quotes where plain text would be no text, or a line end of YAML 1.1 be folded.
+            plain = value and value.isprintable() and isinstance(resolve_plain(value), str)
+            return yaml.ScalarNode(f"{core}str", value, style=None if plain else '"')
         case bool():
             return yaml.ScalarNode(f"{core}bool", "true" if value else "false")
         case int():
             return yaml.ScalarNode(f"{core}int", str(value))
         case _:
-            return yaml.ScalarNode(f"{core}float", _write_yaml_float(value))
-
-
-def _choose_quote(text: str) -> str | None:
-    """Ask for quotes where plain text would be no text, or a line end of YAML 1.1 be folded."""
-    from profiles.files.yaml_reader import resolve_plain
-
-    is_plain = text and text.isprintable() and isinstance(resolve_plain(text), str)
-    return None if is_plain else '"'
-
-
-def _write_yaml_float(value: float) -> str:
-    """Return a number that every YAML reader takes for one: `1e16` needs its point."""
-    digits, exponent, power = repr(value).partition("e")
-    return f"{digits if '.' in digits else digits + '.0'}{exponent}{power}"
-
-
-WRITERS = {"toml": _write_toml, "yaml": _write_yaml, "json": _write_json}
+            digits, exponent, power = repr(value).partition("e")
+            point = "" if "." in digits else ".0"  # without it `1e16` is text to many readers
+            return yaml.ScalarNode(f"{core}float", f"{digits}{point}{exponent}{power}")
