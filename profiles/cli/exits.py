@@ -6,7 +6,7 @@ import click
 
 
 class Exit(IntEnum):
-    """What the shell is told."""
+    """The exit codes of a run."""
 
     FINE = 0
     FINDINGS = 1

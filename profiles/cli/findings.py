@@ -10,7 +10,7 @@ from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 
 LineSource = Callable[[Place], str | None]
-"""Gives the text of the line that a place stands on, or None where it cannot be read."""
+"""Gives the text of the line that a place is on, or None where it cannot be read."""
 
 WIDEST_EXCERPT = 160
 """Letters of a line shown at most; a longer line is cut around the span, and says so."""

@@ -9,18 +9,18 @@ import click
 
 COMMANDS: dict[str, str] = {
     "check": "Find what clashes, is missing or cannot work.",
-    "compare": "Show controls against titles, moved functions marked.",
+    "compare": "Compare what each control does in each application.",
     "convert": "Rewrite a file as TOML, YAML, JSON or CSV.",
     "demo": "Copy the bundled library, check it and print its sheets.",
-    "explain": "Tell what a finding's code means and what to do.",
-    "firmware": "Write the board's program from a device.",
+    "explain": "Explain what a finding's code means and what to do.",
+    "firmware": "Write the firmware of a device.",
     "new": "Start a device, application, profile or board file.",
-    "open": "See the plate, bind and resolve on the screen.",
+    "open": "See the plate, bind and fix findings on the screen.",
     "press": "Test, learn or show a real box by pressing it.",
     "print": "Print sheets true to scale.",
     "schema": "Write the JSON Schemas of the file formats.",
     "suggest": "Propose controls for actions left unbound.",
-    "wiring": "Reason about matrix, pins, harness, power and host.",
+    "wiring": "Show matrix, pins, ghosting, power, timing and host.",
 }
 """Every command with its one line of help; the module of the same name holds it."""
 

@@ -57,7 +57,7 @@ def main() -> None:
         code = run()
         if listens:
             signal.signal(signal.SIGINT, _stop_at_once)
-    except KeyboardInterrupt:  # a second stop, while the first was told
+    except KeyboardInterrupt:  # a second stop, while the first was reported
         _stop_at_once()
     if code == STOPPED:  # Python itself would end by the signal if the stop came within `exec`
         os._exit(code)

@@ -13,8 +13,9 @@ from profiles.live.outcome import (
     describe_unjudged,
     name_step,
 )
+from profiles.report.document import Column, Table
+from profiles.report.terminal import render_table
 from profiles.sheets.press_report import AFTER_FIXING, BOX_UNPLUGGED
-from profiles.sheets.text_table import render_table
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 
@@ -42,8 +43,9 @@ def _head(outcome: Outcome) -> str:
 
 def _verdicts(outcome: Outcome, *, every: bool) -> str:
     shown = outcome.verdicts if every else outcome.faulty
-    rows = [(one.kind, name_step(one.step), one.words) for one in shown]
-    return render_table(("Verdict", "Contact", "What was heard"), rows) if rows else ""
+    rows = tuple((one.kind, name_step(one.step), one.words) for one in shown)
+    columns = (Column("Verdict"), Column("Contact"), Column("What was heard"))
+    return render_table(Table(columns, rows)) if rows else ""
 
 
 def _diagnosis(outcome: Outcome) -> Iterator[str]:

@@ -117,7 +117,7 @@ class _Spot(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class _Rows:
-    """The rows of a block, what stands above them, and what stands there again in a new lane."""
+    """The rows of a block, what is above them, and what is above them in a new lane."""
 
     rows: tuple[_Row, ...]
     head: tuple[_Row, ...] = ()

@@ -59,7 +59,7 @@ class CardRow:
 
     @property
     def is_bound(self) -> bool:
-        """Whether an action stands behind the row."""
+        """Whether the row is of an action."""
         return bool(self.action_id)
 
 

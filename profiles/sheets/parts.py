@@ -93,7 +93,7 @@ def _part_table(parts: Sequence[Part], currency: str) -> Table:
         for part in parts
     )
     unpriced = sum(part.count for part in parts if part.price is None)
-    name = f"Sum, {unpriced} without a price left out" if unpriced else "Sum"
+    name = f"Sum, not counting {unpriced} without a price" if unpriced else "Sum"
     total = sum(part.count for part in parts)
     foot = (name, None, total, None, money(sum_cost(parts)), currency, None)
     return Table(columns, rows, "Parts of the controls", key="parts", foot=foot)

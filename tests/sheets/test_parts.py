@@ -66,11 +66,11 @@ def test_what_has_no_part_or_price_is_named_with_its_place() -> None:
     assert told[0].is_loss
 
 
-def test_the_sum_says_how_many_it_leaves_out() -> None:
+def test_the_sum_says_how_many_it_does_not_count() -> None:
     extra = momentary("SPARE", (60.0, 20.0), 7.0, part="Spare")
     rows = make_sheet(*order("parts", bench(controls=stocked(spare=extra)))).table
 
-    assert ("Sum, 1 without a price left out", "", "4", "", "4.925", "EUR", "") in rows
+    assert ("Sum, not counting 1 without a price", "", "4", "", "4.925", "EUR", "") in rows
 
 
 def test_mass_is_area_by_thickness_density_and_infill() -> None:

@@ -20,7 +20,7 @@ _json = click.option("--json", "as_json", is_flag=True, help="Print it as JSON."
 
 @click.group(name="wiring")
 def command() -> None:
-    """Reason about a device's matrix, pins, power, timing and host."""
+    """Show a device's matrix, pins, ghosting, power, timing and host."""
 
 
 @command.command(name="show")
