@@ -26,7 +26,7 @@ def library_option(command: Command) -> Command:
         "--library",
         "library_option",
         metavar="DIR",
-        help="The library's folder; else PLATEBOOK_LIBRARY, else the current folder.",
+        help="The library's folder.  [default: PLATEBOOK_LIBRARY, or the current folder]",
     )(command)
 
 

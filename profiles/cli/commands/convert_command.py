@@ -27,7 +27,10 @@ _SUFFIXES: dict[Format, str] = {"toml": ".toml", "yaml": ".yaml", "json": ".json
     help="With --csv: the profile whose bindings FILE.csv replaces, comments kept.",
 )
 @click.option(
-    "--output", "-o", type=click.Path(path_type=Path), help="File to write; else standard output."
+    "--output",
+    "-o",
+    type=click.Path(path_type=Path),
+    help="File to write.  [default: standard output]",
 )
 def command(
     file: Path, form: Format | None, as_csv: bool, into: Path | None, output: Path | None

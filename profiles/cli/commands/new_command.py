@@ -15,12 +15,12 @@ from profiles.text.inert import escape_controls
 from profiles.work.names import find_named, find_only
 
 _id = click.argument("id_", metavar="ID")
-_name = click.option("--name", help="The name people use; else made from ID.")
+_name = click.option("--name", help="The name people use.  [default: made from ID]")
 _output = click.option(
     "--output",
     "-o",
     type=click.Path(path_type=Path, dir_okay=False),
-    help="The file to write; else ID.toml in the library's folder.",
+    help="The file to write.  [default: ID.toml in the library's folder]",
 )
 
 
@@ -64,8 +64,8 @@ def new_board(id_: str, name: str | None, output: Path | None, library_option: s
 @command.command(name="profile")
 @_id
 @_name
-@click.option("--application", help="Id of the application; may be left out where there is one.")
-@click.option("--device", help="Id of the device; may be left out where there is one.")
+@click.option("--application", help="Id of the application.  [default: the only one]")
+@click.option("--device", help="Id of the device.  [default: the only one]")
 @_output
 @library_option
 def new_profile(

@@ -67,7 +67,7 @@ def make_command(kind: type[SheetRequest], *, name: str = "", form: str = "") ->
         click.option(
             "--strict",
             is_flag=True,
-            help="Exit with 1 where something was left out, shrunk or moved.",
+            help="Exit with 1 if something was skipped, shrunk or moved.",
         ),
     ]
     if kind.is_true_scale:
