@@ -16,7 +16,6 @@ from typing import Any
 
 from profiles.files.documents import (
     FORMATS,
-    Document,
     decode_text,
     digest_of,
     read_bytes,
@@ -25,9 +24,8 @@ from profiles.files.documents import (
 from profiles.files.faults import FileFaultError
 from profiles.files.guess import guess_from_content, guess_from_file
 from profiles.files.locator import Locator
-from profiles.files.places import Aim, Format, KeyPath
+from profiles.files.places import Aim, Format
 from profiles.files.validate import (
-    AnyValue,
     is_ours,
     is_schema,
     validate_content,
@@ -102,7 +100,9 @@ class LoadedLibrary:
         source = self.sources.get(spot.document)
         if source is None:
             return None
-        locator = self._read_again(source)
+        if source.id not in self._locators:
+            self._locators[source.id] = _make_locator(source)
+        locator = self._locators[source.id]
         region = locator.locate(spot.path, aim) if locator else None
         return Place(source.shown, *region) if region else Place(source.shown)
 
@@ -122,11 +122,6 @@ class LoadedLibrary:
         path = self.paths.get(place.file)
         return read_line(path, place.line) if path else None
 
-    def _read_again(self, source: Source) -> Locator | None:
-        if source.id not in self._locators:
-            self._locators[source.id] = _make_locator(source)
-        return self._locators[source.id]
-
 
 def read_line(path: Path, number: int) -> str | None:
     """Return one line of a file, counted from 1, or None where it cannot be had."""
@@ -141,13 +136,11 @@ def read_line(path: Path, number: int) -> str | None:
 def _make_locator(source: Source) -> Locator | None:
     try:
         data = read_bytes(source.path)
-        return Locator(decode_text(data), source.format) if _is_same(source, data) else None
+        return (
+            Locator(decode_text(data), source.format) if digest_of(data) == source.digest else None
+        )
     except FileFaultError:
         return None
-
-
-def _is_same(source: Source, data: bytes) -> bool:
-    return digest_of(data) == source.digest
 
 
 def find_library(option: str | None, environ: Mapping[str, str], cwd: Path) -> Path:
@@ -185,15 +178,12 @@ def load_library(folder: Path | str) -> LoadedLibrary:
     return _Loader(root).load()
 
 
-def find_files(folder: Path) -> Iterator[Path]:
+def find_files(folder: Path, seen: set[str] | None = None) -> Iterator[Path]:
     """Find the files of our formats below a folder, sorted, links to folders included once.
 
-    Hidden files and folders are left out.
+    Hidden files and folders are left out; a folder that may not be listed is given itself.
     """
-    yield from _find_files(folder, {os.path.realpath(folder)})
-
-
-def _find_files(folder: Path, seen: set[str]) -> Iterator[Path]:
+    seen = {os.path.realpath(folder)} if seen is None else seen
     try:
         paths = sorted(folder.iterdir())
     except OSError:
@@ -206,7 +196,7 @@ def _find_files(folder: Path, seen: set[str]) -> Iterator[Path]:
             real = os.path.realpath(path)
             if real not in seen:
                 seen.add(real)
-                yield from _find_files(path, seen)
+                yield from find_files(path, seen)
         elif path.suffix.lower() in FORMATS:
             yield path
 
@@ -249,49 +239,41 @@ class _Loader:
         document = read_document(path)
         if is_schema(document.content):
             return
-        reason = self._find_reason_to_skip(document)
-        if reason is not None:
-            self.notes.append(f"{escape_controls(self._show(path))}: {reason}")
+        is_settings, shown = path.name == SETTINGS_NAME, self._show(path)
+        if is_settings and path != self.folder / SETTINGS_NAME:
+            self.notes.append(
+                f"{escape_controls(shown)}: settings are read at the top of the library only"
+            )
+            return
+        if not is_settings and not is_ours(document.content):
+            self.notes.append(
+                f"{escape_controls(shown)}: not read, no `format` and no table of ours"
+            )
             return
         try:
-            self._keep(document, self._validate(document))
+            if is_settings:
+                self.settings = validate_settings(document.content)
+            else:
+                value = validate_content(document.content, self.texts)
         except ExceptionGroup as group:
             locator = Locator(decode_text(read_bytes(path)), document.format)
             self._report(path, locator, group.exceptions, guess_from_content(document))
-
-    def _find_reason_to_skip(self, document: Document) -> str | None:
-        if document.path.name == SETTINGS_NAME:
-            at_top = document.path == self.folder / SETTINGS_NAME
-            return None if at_top else "settings are read at the top of the library only"
-        return None if is_ours(document.content) else "not read, no `format` and no table of ours"
-
-    def _validate(self, document: Document) -> AnyValue:
-        if document.path.name == SETTINGS_NAME:
-            return validate_settings(document.content)
-        return validate_content(document.content, self.texts)
-
-    def _keep(self, document: Document, value: AnyValue) -> None:
-        kind = type(value).__name__.lower()
-        name = SETTINGS_NAME if isinstance(value, Settings) else value.id
-        path = document.path
-        source = Source(path, self._show(path), document.format, document.digest, kind, name)
-        if isinstance(value, Settings):
-            self.settings = value
-            self.sources[SETTINGS_NAME] = source
-        else:
-            self._add(value, source)
-
-    def _add(self, value: LibraryDocument, source: Source) -> None:
-        first = self.sources.get(value.id)
-        if first is not None:
-            self._report_repeated_id(value, source, first)
             return
-        self.models.append(value)
-        self.sources[value.id] = source
+        kind, name = (
+            ("settings", SETTINGS_NAME) if is_settings else (type(value).__name__.lower(), value.id)
+        )
+        source = Source(path, shown, document.format, document.digest, kind, name)
+        if name in self.sources:
+            self._report_repeated_id(value, source, self.sources[name])
+            return
+        self.sources[name] = source
+        if not is_settings:
+            self.models.append(value)
 
     def _report_repeated_id(self, value: LibraryDocument, source: Source, first: Source) -> None:
         self.unusable.append(Unusable(source.kind, value.id))
-        path = _find_id_path(value)
+        named_by_application = isinstance(value, Profile) and value.profile.id is None
+        path = ("profile", "application") if named_by_application else (source.kind, "id")
         here = _make_locator(source)
         region = here.locate(path) if here else None
         other = LoadedLibrary(self.folder, Library(), {first.id: first}, (), (), {})
@@ -323,22 +305,10 @@ class _Loader:
                 region = locator.locate(fault.path, fault.aim)
             place = Place(shown, *region) if region else Place(shown)
             spot = Spot(document, fault.path)
-            found.append(
-                Finding(fault.code, "error", fault.message, fault.remedy, spot, place=place)
-            )
-        self.problems.extend(sorted(found, key=_order))
+            finding = Finding(fault.code, "error", fault.message, fault.remedy, spot, place=place)
+            found.append((place.line or 0, place.column or 0, finding))
+        self.problems.extend(finding for *_, finding in sorted(found, key=lambda item: item[:2]))
 
     def _show(self, path: Path) -> str:
         shown = path.as_posix()
         return shown if shown.isascii() else os.fsencode(shown).decode("utf-8", "backslashreplace")
-
-
-def _order(finding: Finding) -> tuple[int, int]:
-    place = finding.place
-    return (place.line or 0, place.column or 0) if place else (0, 0)
-
-
-def _find_id_path(value: LibraryDocument) -> KeyPath:
-    if isinstance(value, Profile) and value.profile.id is None:
-        return ("profile", "application")
-    return (type(value).__name__.lower(), "id")

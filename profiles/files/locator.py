@@ -14,7 +14,6 @@ from profiles.files.places import (
     Region,
     Span,
     SpanMap,
-    Spans,
 )
 
 
@@ -42,19 +41,17 @@ class Locator:
         """
         for length in range(len(path), 0, -1):
             spans = self.spans.get(path[:length])
-            if spans is not None:
-                return self.lines.region(self._choose(spans, aim))
+            if spans is None:
+                continue
+            key, value = spans
+            if key is None or aim == "value":
+                return self.lines.region(value)
+            start, end = key
+            is_after = value.start >= start
+            if aim == "entry" and is_after and not LINE_END.search(self.text, start, value.end):
+                end = max(end, value.end)
+            return self.lines.region(Span(start, end))
         return None
-
-    def _choose(self, spans: Spans, aim: Aim) -> Span:
-        if spans.key is None or aim == "value":
-            return spans.value
-        if aim == "key" or not self._share_line(spans.key, spans.value):
-            return spans.key
-        return Span(spans.key.start, max(spans.key.end, spans.value.end))
-
-    def _share_line(self, key: Span, value: Span) -> bool:
-        return value.start >= key.start and not LINE_END.search(self.text, key.start, value.end)
 
 
 def scan_spans(text: str, file_format: Format) -> SpanMap:

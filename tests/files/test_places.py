@@ -163,5 +163,5 @@ def test_a_point_past_the_end_is_the_last_letter() -> None:
 def test_the_second_place_of_a_repeated_json_key_is_found() -> None:
     text = '{"a": {"x": 1}, "b": {"x": 1, "y": 2, "x": 3}}'
     assert find_repeated_key(text) == (("b", "x"), Span(38, 41))
-    with pytest.raises(ValueError, match="no key stands twice"):
+    with pytest.raises(ValueError, match="no key is a duplicate"):
         find_repeated_key('{"a": [{"x": 1}, {"x": 1}]}')
