@@ -102,6 +102,23 @@ def test_explain_answers_a_misspelt_code_with_one_suggestion(platebook: Run) -> 
     )
 
 
+def test_explain_sends_the_name_of_a_command_to_its_help(platebook: Run) -> None:
+    ran = platebook("explain", "wiring")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == "platebook: `wiring` is a command\n  See `platebook wiring --help`.\n"
+
+
+def test_explain_gives_machines_every_field_of_a_page_and_every_row_of_the_list(
+    platebook: Run,
+) -> None:
+    page = finding_pages()["must-unbound"]
+    document = json.loads(platebook("explain", page.code, "--json").out)
+    assert document == {"format": 1, **page._asdict(), "see_also": list(page.see_also)}
+    text = platebook("explain").out.splitlines()
+    rows = json.loads(platebook("explain", "--json").out)["pages"]
+    assert [line.split(maxsplit=2) for line in text] == [list(row.values()) for row in rows]
+
+
 def test_starters_pass_the_check(platebook: Run, tmp_path: Path) -> None:
     for words in (
         ["device", "box"],

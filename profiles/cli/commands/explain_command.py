@@ -3,6 +3,7 @@
 import click
 
 from profiles.cli.exits import Unusable
+from profiles.cli.group import COMMANDS
 from profiles.cli.output import write_report
 from profiles.model.finding import Page
 from profiles.report.document import Column, Facts, Paragraph, Report, Table
@@ -23,6 +24,8 @@ def command(code: str | None, as_json: bool) -> None:
     if code is not None:
         page = find_page(code)
         if page is None:
+            if code in COMMANDS:
+                raise Unusable(f"`{code}` is a command", f"See `platebook {code} --help`.")
             near = closest(code, EVERY_CODE)
             hint = f"Did you mean `{near}`?" if near else "Run `platebook explain` for the list."
             raise Unusable(f"no finding has the code `{escape_controls(code)}`", hint)
