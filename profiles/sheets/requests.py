@@ -211,7 +211,7 @@ class PartsRequest(SheetRequest):
 
     sheet = "parts"
     title = "Parts list: counts, prices, and what the plate weighs"
-    formats = ("pdf", "csv", "text")
+    formats = ("pdf", "text", "csv", "html", "json")
     is_true_scale = False
 
     density: Annotated[

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import json
 from math import pi
 from pathlib import Path
 from typing import Any
@@ -84,6 +85,19 @@ def test_mass_is_area_by_thickness_density_and_infill() -> None:
     assert plate["mass"] == pytest.approx(area * 3 / 1000 * 1.24 * 0.4)
 
 
+def test_every_format_has_the_same_parts_and_costs() -> None:
+    sheet = make_sheet(*order("parts", bench(controls=stocked())))
+    rows = json.loads(write_sheet(sheet, "json").data)["parts"]
+    assert [row["part"] for row in rows] == ["Push-button, 16 mm", "Pin, 7 mm"]
+    for form in ("text", "csv", "html", "pdf"):
+        data = write_sheet(sheet, form).data
+        words = PdfReader(data).text(0) if form == "pdf" else data.decode("utf-8")
+        for row in rows:
+            for cell in (row["part"], row["cost"], ", ".join(row["controls"])):
+                assert cell in words
+        assert "4.925" in words
+
+
 def test_the_arithmetic_of_the_mass_is_printed() -> None:
     options = {"density": 1.24, "infill": 40.0}
     reader = PdfReader(write_sheet(make_sheet(*order("parts", bench(), **options)), "pdf").data)
@@ -131,7 +145,7 @@ def test_hostile_part_names_stay_words_in_every_format() -> None:
 
 
 def test_the_same_parts_give_the_same_bytes() -> None:
-    for form in ("pdf", "csv", "text"):
+    for form in ("pdf", "csv", "text", "html", "json"):
         first = write_sheet(make_sheet(*order("parts", bench())), form).data
         assert write_sheet(make_sheet(*order("parts", bench())), form).data == first
 
