@@ -2,6 +2,7 @@
 
 import os
 import re
+from contextlib import suppress
 from pathlib import Path
 
 from profiles.files.documents import FORMATS, Document, read_bytes
@@ -65,12 +66,13 @@ def find_near_misses(folder: Path) -> list[str]:
             )
         elif guess_from_file(path).kind is not None:
             found.append(f"`{name}` reads like a document: give its name the ending `.toml`")
-    for other in (folder.resolve().parent, *sorted(folder.resolve().parent.iterdir())):
-        files = other.glob("*.*") if other.is_dir() and other != folder.resolve() else ()
-        if any(path.suffix.lower() in FORMATS and guess_from_file(path).kind for path in files):
-            away = os.path.relpath(other, folder.resolve())
-            shown = escape_controls(os.path.normpath(folder / away))
-            found.append(f"`{shown}` holds documents: run `platebook check {shown}`")
+    here = folder.resolve()
+    with suppress(OSError):  # beside it, folders may be closed to us
+        for other in (here.parent, *sorted(here.parent.iterdir())):
+            files = other.glob("*.*") if other != here and other.is_dir() else ()
+            if any(path.suffix.lower() in FORMATS and guess_from_file(path).kind for path in files):
+                shown = escape_controls(os.path.normpath(folder / os.path.relpath(other, here)))
+                found.append(f"`{shown}` holds documents: run `platebook check {shown}`")
     return found
 
 

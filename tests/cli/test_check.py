@@ -229,10 +229,11 @@ def test_hostile_text_is_inert_in_the_terminal(platebook: Run, library: Path) ->
 
 
 def test_a_folder_without_a_document_is_unusable(platebook: Run, tmp_path: Path) -> None:
-    ran = platebook("check")
+    (tmp_path / "far" / "away").mkdir(parents=True)
+    ran = platebook("check", "far/away")
     assert (ran.code, ran.out) == (2, "")
     assert ran.err == (
-        "platebook: . holds no device, application, profile or board\n"
+        "platebook: far/away holds no device, application, profile or board\n"
         "  Start one: `platebook new device ID`\n"
     )
 
