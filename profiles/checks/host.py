@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from profiles.checks.base import report
 from profiles.facts.survey import Survey
-from profiles.model import DeviceContact, Finding, Related, Spot
+from profiles.model import DeviceContact, Finding, Related, ResolvedBinding, Spot
 
 
 def check_arrival(survey: Survey) -> Iterator[Finding]:
@@ -14,31 +14,34 @@ def check_arrival(survey: Survey) -> Iterator[Finding]:
         if link.application is None:
             continue
         header = link.application.application
+        first: dict[DeviceContact, ResolvedBinding] = {}
+        for binding in link.bound:
+            for contact in (*binding.held, binding.acting):
+                first.setdefault(contact, binding)
         for device in link.devices:
             dropped = device.dropped(header.interface) if header.interface else {}
             if device.highest_input <= header.buttons and not dropped:
                 continue
-            for (control, contact), number in device.inputs.items():
-                who = DeviceContact(device.id, control, contact)
-                if who not in link.used or (number not in dropped and number <= header.buttons):
+            for place, number in device.inputs.items():
+                bound = first.get(DeviceContact(device.id, *place))
+                if bound is None or (number not in dropped and number <= header.buttons):
                     continue
                 if number in dropped:
                     code, key, reason = "input-never-arrives", "interface", dropped[number]
                 else:
                     code, key = "number-beyond-application", "buttons"
                     reason = f"but `{header.id}` accepts only {header.buttons}"
-                name = device.name(control, contact)
-                binding = next(b for b in link.bound if who in (*b.held, b.acting))
+                name = device.name(*place)
                 yield report(
                     code,
                     f"{name} is input {number}, {reason}",
-                    f"Give {name} a lower number, or bind `{binding.action_id}` elsewhere",
-                    binding.spot,
+                    f"Give {name} a lower number, or bind `{bound.action_id}` elsewhere",
+                    bound.spot,
                     [
-                        Related("its input", device.input_spot(control, contact)),
+                        Related("its input", device.input_spot(*place)),
                         Related("what is carried", Spot(header.id, ("application", key))),
                     ],
-                    about=f"{device.id}/{control}.{contact}",
+                    about=f"{device.id}/{'.'.join(place)}",
                 )
 
 

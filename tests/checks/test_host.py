@@ -3,7 +3,7 @@
 import pytest
 
 from profiles.model import Related, Spot
-from tests.checks.build import application, device, find, profile, told
+from tests.checks.build import application, codes, device, find, profile, told
 
 PLAY = profile('[bindings]\nhorn = "sound"')
 
@@ -21,6 +21,15 @@ def test_a_number_above_what_the_application_takes_is_an_error() -> None:
         Related("its input", Spot("desk", ("controls", "horn", "input"))),
         Related("what is carried", Spot("harbour", ("application", "buttons"))),
     ) == found.related
+
+
+def test_a_contact_bound_to_nothing_known_is_judged_by_its_name_alone() -> None:
+    """Which action would be lost is not known; the name is the one thing to put right."""
+    box = device("[controls.horn]\ninput = 33")
+    small = application("[application]\nbuttons = 32\n[actions.sound]")
+    play = profile('[bindings]\nhorn = "hoot"')
+
+    assert codes(box, small, play) == {"name-unknown", "number-gap"}
 
 
 @pytest.mark.parametrize(
