@@ -1,13 +1,12 @@
 """`platebook press test`: asks for every contact, listens, judges, and names the wire."""
 
-import json
 from pathlib import Path
 
 import click
 
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, put_outputs, show_path, write
+from profiles.cli.output import note, put_outputs, show_path, write_report
 from profiles.cli.press_running import (
     begin_at_terminal,
     finish_at_terminal,
@@ -19,8 +18,8 @@ from profiles.cli.press_running import (
     refuse_both,
     replay_all,
 )
-from profiles.cli.press_words import render_outcome
-from profiles.live.outcome import plain_outcome, sum_up
+from profiles.live.outcome import sum_up
+from profiles.live.report import report_outcome
 from profiles.work.names import find_named
 from profiles.work.press_report import NAME_IT, form_of, make_reports
 
@@ -97,10 +96,7 @@ def command(
         ]
         is_written = finish_at_terminal(tests[0], lines=lines)
     outcome = sum_up([test.session for test in tests])
-    if as_json:
-        write(json.dumps({"format": 1, **plain_outcome(outcome)}, indent=2))
-    else:
-        write(render_outcome(outcome, every=every))
+    write_report(report_outcome(outcome, "every" if every else "faulty"), as_json=as_json)
     outputs, remarks = make_reports(outcome, reports, date=tests[-1].started, tester=tester)
     put_outputs(outputs)
     for words in (*(f"report: {show_path(one.path)}" for one in outputs), *remarks):

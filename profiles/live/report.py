@@ -1,27 +1,52 @@
-"""From the outcome of a press test to the plain values of its printed report and plots."""
+"""What a press test comes to, as documents: for the terminal, the screen, paper and machines.
 
+- `report_outcome`: the outcome; its JSON holds every step, explanation and measurement
+- `print_outcome`: the same as a sheet to hand over with the box
+- `report_measurements`, `plot_measurements`: bounce, press times and turns
+"""
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any, Literal
+
+from profiles.drawing.cautions import POWER, SOLDERING
+from profiles.drawing.frame import Frame
+from profiles.drawing.paper import A4
 from profiles.drawing.recorder import Drawing
+from profiles.drawing.titleblock import TitleBlock
+from profiles.facts.box_model import BoxModel
 from profiles.live.diagnosis import Explanation
-from profiles.live.measurements import Measurements, PressMeasurements, TurnMeasurements
-from profiles.live.outcome import (
-    Outcome,
-    describe_leftover,
-    describe_outcomes,
-    describe_share,
-    describe_unjudged,
+from profiles.live.events import Box
+from profiles.live.measurements import Measurements
+from profiles.live.outcome import Outcome
+from profiles.live.words import (
+    ask_step,
+    describe_fault,
+    describe_faults,
+    describe_remedy,
     name_step,
 )
-from profiles.live.verdict import Verdict
-from profiles.live.words import ask_step, describe_faults, describe_remedy
 from profiles.model import Device
-from profiles.report.document import Cell, Column, Facts, Report, Table, Value
+from profiles.report.data import csv_rows, plain_report
+from profiles.report.document import Block, Cautions, Cell, Column, Facts, Paragraph, Report, Table
 from profiles.sheets.press_plots import Named, draw_bounces, draw_press_times, draw_turn
-from profiles.sheets.press_report import PressReport, ReportCause, ReportQuestion, ReportRow
+from profiles.sheets.report_sheet import print_report
+from profiles.sheets.sheet import PrintedSheet
+from profiles.text.prose import count, join_words
 
+BOX_UNPLUGGED = (
+    "Unplug the box before you open it, measure in it or solder. Ask qualified help when unsure; "
+    "local codes and the makers' instructions come first."
+)
+AFTER_FIXING = "When that is fixed, test again: one fault can hide another."
+CHANGED = "The device file has changed since this test was made."
 LIMITS = (
     "Times are as the host heard them: what is shorter than its polling interval, or hidden by the "
     "box's own debounce, does not show."
 )
+
+MOST_LEFTOVER = 4
+"""How many steps that an explanation leaves over are named."""
 
 PRESS_COLUMNS = (
     Column("Contact", key="contact", wraps=True),
@@ -38,99 +63,234 @@ TURN_COLUMNS = (
     Column("Gaps", key="gaps", readers="machines"),
     Column("Fastest without a loss", key="fastest", unit="detents/s", digits=0, align="right"),
 )
+STEP_COLUMNS = (
+    Column("Verdict"),
+    Column("Contact", wraps=True),
+    Column("What was heard", wraps=True),
+)
 
-CHANGED = "The device file has changed since this test was made."
 
-
-def report_outcome(outcome: Outcome, *, date: str = "", tester: str = "") -> PressReport:
-    """The report of an outcome; `date` and `tester` stand on it as given."""
-    measurements = outcome.measurements
-    return PressReport(
-        device=outcome.device.id,
-        name=outcome.device.name,
-        date=date,
-        tester=tester,
-        planned=outcome.planned,
-        counts=outcome.counts,
-        rows=tuple(_row(outcome, verdict) for verdict in outcome.verdicts),
-        causes=_causes(outcome),
-        question=_question(outcome),
-        presses=tuple(map(describe_press, measurements.presses)),
-        turns=tuple(map(describe_turn, measurements.turns)),
-        notes=(_describe_box(outcome), *([CHANGED] if outcome.changed else [])),
+def report_outcome(
+    outcome: Outcome, steps: Literal["every", "faulty", "none"] = "faulty"
+) -> Report:
+    """The outcome for reading: these steps, what explains them, and what would decide."""
+    device = outcome.device
+    counts = ", ".join(f"{number} {kind}" for kind, number in outcome.counts.items() if number)
+    unjudged = describe_unjudged(outcome.box)
+    notes = [*([CHANGED] if outcome.changed else []), *([f"{unjudged}."] if unjudged else [])]
+    shown = {"every": outcome.verdicts, "faulty": outcome.faulty, "none": ()}[steps]
+    rows = tuple((one.kind, name_step(one.step), one.words) for one in shown)
+    is_faulty = outcome.diagnosis is not None and not outcome.diagnosis.is_sound
+    safety = [Paragraph(AFTER_FIXING), Paragraph(BOX_UNPLUGGED, "Before you open the box")]
+    return Report(
+        f"{device.name} ({device.id}): {outcome.done} of {count(outcome.planned, 'step')} done",
+        (
+            Facts(_list_facts(outcome)),
+            *([Paragraph("\n".join(notes))] if notes else []),
+            Table(STEP_COLUMNS, rows),
+            *_describe_diagnosis(outcome),
+            *(safety if is_faulty else []),
+        ),
+        counts,
     )
 
 
-def _describe_box(outcome: Outcome) -> str:
+def print_outcome(outcome: Outcome, *, date: str = "", tester: str = "") -> PrintedSheet:
+    """The report to hand over; `date` and `tester` are on it as given."""
+    title = f"{outcome.device.name}: press test"
+    subtitle = f"Tested by {tester}" if tester else "Press test of every contact"
+    line = "." * 40
+    signature = (
+        f"Tested by: {tester or line}     Date: {date or line}\n"
+        f"Received by: {line}     Date: {line}"
+    )
+    result = describe_result(outcome)
+    notes = [result, describe_box(outcome), *([CHANGED] if outcome.changed else [])]
+    is_faulty = outcome.diagnosis is not None and not outcome.diagnosis.is_sound
+    rows = tuple(
+        (name_step(one.step), ask_step(outcome.model, one.step), one.kind, one.words)
+        for one in outcome.verdicts
+    )
+    wrong = frozenset(at for at, one in enumerate(outcome.verdicts) if one in outcome.faulty)
+    contact, heard = STEP_COLUMNS[1:]
+    columns = (contact, Column("Asked", wraps=True), STEP_COLUMNS[0], heard)
+    steps = Table(columns, rows, "Every step", strong=wrong)
+    blocks: list[Block] = [
+        Facts({"device": outcome.device.id, "result": result, "counts": outcome.counts}),
+        Paragraph("\n".join(notes), "Result"),
+        *_describe_diagnosis(outcome),
+        *([Paragraph(AFTER_FIXING)] if is_faulty else []),
+        steps,
+        *tabulate(outcome.measurements, "Turning", "Pressing"),
+        *([Paragraph(LIMITS)] if outcome.measurements else []),
+        Cautions((SOLDERING, POWER)),
+        Paragraph(signature, "Handed over"),
+    ]
+    who = f"Tested by {tester}. " if tester else ""
+    frame = Frame(A4, TitleBlock(title, subtitle, date, scale="", unit=""), has_ruler=False)
+    name = f"{outcome.device.id}-press-report"
+    whole = Report(title, tuple(blocks), f"{who}{date}")
+    return print_report(whole, frame, name=name, table=csv_rows(steps))
+
+
+def describe_result(outcome: Outcome) -> str:
+    """The result in one sentence, and how much is left."""
+    left = outcome.counts["open"] + outcome.counts["skipped"]
+    wrong = len(outcome.faulty)
+    if left == outcome.planned:
+        return "Nothing was tested."
+    words = "All that was tested is as described."
+    if wrong:
+        verb = "is" if wrong == 1 else "are"
+        words = f"{count(wrong, 'step')} of {outcome.planned} {verb} not as described."
+    return f"{words} {count(left, 'step')} not tested." if left else words
+
+
+def describe_box(outcome: Outcome) -> str:
     """Which box this is: the device file's id, and what the host saw."""
-    words = [f"Device file: {outcome.device.id}"]
-    box = outcome.box
+    words, box = f"Device file: {outcome.device.id}", outcome.box
     if box is not None:
-        words.append(f"box: {box.name}, USB {box.vendor}:{box.product}")
-        words += [f"serial number {box.serial}"] if box.serial else []
-    return ". ".join(filter(None, (", ".join(words), describe_unjudged(box)))) + "."
+        serial = f", serial number {box.serial}" if box.serial else ""
+        words = f"{words}, box: {box.name}, USB {box.vendor}:{box.product}{serial}"
+    return ". ".join(filter(None, (words, describe_unjudged(box)))) + "."
 
 
-def _row(outcome: Outcome, verdict: Verdict) -> ReportRow:
-    return ReportRow(
-        name_step(verdict.step),
-        ask_step(outcome.model, verdict.step),
-        verdict.kind,
-        verdict.words,
-        is_right=verdict.kind in ("right", "skipped"),
-    )
+def describe_unjudged(box: Box | None) -> str:
+    """That hats and axes of the box are not judged, without a full stop; empty without any."""
+    if box is None or not (box.hats or box.axes):
+        return ""
+    kinds = ((box.hats, "hat", "hats"), (box.axes, "axis", "axes"))
+    parts = [count(number, one, many) for number, one, many in kinds if number]
+    return f"The box also has {join_words(parts)}: recorded, but not judged"
 
 
-def _causes(outcome: Outcome) -> tuple[ReportCause, ...]:
-    model = outcome.model
-    return tuple(
-        ReportCause(
-            describe_share(one.confidence),
-            "; ".join(filter(None, (describe_faults(model, one.faults), _describe_leftover(one)))),
-            tuple(f"{describe_remedy(model, fault)}." for fault in one.faults),
-            tuple(describe_faults(model, faults) for faults in one.equivalents),
-        )
-        for one in outcome.explanations
-    )
+def _describe_diagnosis(outcome: Outcome) -> list[Block]:
+    """What explains the readings, how surely, and the one measurement that would decide."""
+    if outcome.diagnosis is None:
+        return [Paragraph("Nothing was tested yet, so there is nothing to tell.")]
+    lines = []
+    for one in outcome.explanations:
+        first, *rest = describe_explanation(outcome.model, one)
+        lines += [f"{describe_share(one.confidence)}: {first}", *rest]
+    left = outcome.counts["open"] + outcome.counts["skipped"]
+    if left and outcome.diagnosis.is_sound:
+        lines.append(f"So far: {count(left, 'step')} not tested yet.")
+    found: list[Block] = [Paragraph("\n".join(lines), "What explains it best")]
+    question = outcome.question
+    if question is not None:
+        answers = [
+            f"- {answer.words}: {join_words(_name_sets(outcome.model, answer.faults), last='or')}"
+            for answer in question.outcomes
+        ]
+        found.append(Paragraph("\n".join([f"{question.words}.", *answers]), "What would decide"))
+    return found
 
 
-def _describe_leftover(one: Explanation) -> str:
-    words = describe_leftover(one)
-    return words[:1].lower() + words[1:]
+def describe_share(share: float) -> str:
+    """A confidence from 0 to 1 in words; never as certain as 0 or 100 %."""
+    percent = round(100 * share)
+    if percent >= 100:
+        return "over 99 %"
+    return f"{percent} %" if percent >= 1 else "under 1 %"
 
 
-def _question(outcome: Outcome) -> ReportQuestion | None:
-    if outcome.question is None:
-        return None
-    return ReportQuestion(outcome.question.words, describe_outcomes(outcome, outcome.question))
+def describe_explanation(model: BoxModel, one: Explanation) -> tuple[str, ...]:
+    """Sentences on an explanation: what is wrong and what to do.
+
+    Where other faults read just the same, each is told, since the confidence is that of them all.
+    """
+    told = []
+    for faults in (one.faults, *one.equivalents):
+        words = describe_faults(model, faults)
+        first = words.split(" ", 1)[0].partition(".")[0].rstrip(",")
+        if first not in model.device.controls:  # an id keeps its small letter
+            words = words[:1].upper() + words[1:]
+        remedies = dict.fromkeys(f"{describe_remedy(model, fault)}." for fault in faults)
+        told.append((f"{words}.", *remedies))
+    leftover = describe_leftover(one)
+    more = (f"{leftover}.",) if leftover else ()
+    if len(told) == 1:
+        return (*told[0], *more)
+    lines = [f"- {' '.join(sentences)}" for sentences in told]
+    return ("One of these, which nothing in this recording tells apart:", *lines, *more)
 
 
-def describe_press(one: PressMeasurements) -> tuple[str, ...]:
-    """Contact, presses, median, bounces, longest gap; for tables."""
-    longest = f"{max(one.bounces):.1f} ms" if one.bounces else ""
-    median = "" if one.median is None else f"{one.median:.0f} ms"
-    return (str(one.contact), str(len(one.times)), median, str(len(one.bounces)), longest)
+def describe_leftover(one: Explanation) -> str:
+    """Which steps an explanation does not predict, without a full stop; empty where it does all."""
+    places = [key.partition(" ")[2] or key for key in one.unexplained]
+    rest = len(places) - MOST_LEFTOVER
+    shown = places if rest <= 0 else [*places[:MOST_LEFTOVER], f"{count(rest, 'step')} more"]
+    return f"It leaves unexplained: {join_words(shown)}" if places else ""
 
 
-def describe_turn(one: TurnMeasurements) -> tuple[str, ...]:
-    """Rotary and direction, detents, pulses, pulses per detent, fastest turn; for tables."""
-    fastest = "" if one.fastest is None else f"{one.fastest:.0f} detents/s"
-    detents, pulses = str(one.detents), str(one.pulses)
-    return (str(one.contact), detents, pulses, f"{one.per_detent:.2f}", fastest)
+def _name_sets(model: BoxModel, sets: Sequence[Sequence[Any]]) -> list[str]:
+    return [describe_faults(model, faults) for faults in sets]
+
+
+def _list_facts(outcome: Outcome) -> dict[str, Any]:
+    """All of an outcome as plain types."""
+    model, question = outcome.model, outcome.question
+    return {
+        "device": outcome.device.id,
+        "box": asdict(outcome.box) if outcome.box else None,
+        "changed": outcome.changed,
+        "planned": outcome.planned,
+        "counts": outcome.counts,
+        "steps": [
+            {
+                "step": one.step.key,
+                "contact": str(one.step.contact) if one.step.contact else None,
+                "held": [str(contact) for contact in one.step.held],
+                "verdict": one.kind,
+                "expected": one.expected,
+                "heard": one.heard,
+                "words": one.words,
+            }
+            for one in outcome.verdicts
+        ],
+        "diagnosis": [
+            {
+                "confidence": round(one.confidence, 6),
+                "words": describe_faults(model, one.faults),
+                "faults": [
+                    {
+                        "kind": fault.kind,
+                        "words": describe_fault(model, fault),
+                        "remedy": describe_remedy(model, fault),
+                    }
+                    for fault in one.faults
+                ],
+                "reads_the_same": _name_sets(model, one.equivalents),
+                "unexplained": one.unexplained,
+            }
+            for one in outcome.explanations
+        ],
+        "decide": question
+        and {
+            "words": question.words,
+            "step": question.step.key if question.step else None,
+            "outcomes": [
+                {"words": answer.words, "leaves": _name_sets(model, answer.faults)}
+                for answer in question.outcomes
+            ],
+        },
+        "measurements": plain_report(Report("", tabulate(outcome.measurements))),
+    }
 
 
 def report_measurements(device: Device, measurements: Measurements) -> Report:
     """All measurements of a test in tables."""
     title = f"{device.name} ({device.id})"
-    facts = {"device": device.id, "presses": [], "turns": []}
     if not measurements:
         title = f"{title}: nothing was pressed or turned in this recording"
-    return Report(title, (Facts(facts), *tabulate(measurements)))
+    return Report(title, (Facts({"device": device.id}), *tabulate(measurements)))
 
 
-def tabulate(measurements: Measurements) -> tuple[Table, ...]:
-    """Tables of turns and of presses, none without rows."""
-    turns: tuple[tuple[Value, ...], ...] = tuple(
+def tabulate(
+    measurements: Measurements, turning: str = "", pressing: str = ""
+) -> tuple[Table, Table]:
+    """Tables of turns and of presses, under these titles."""
+    turns = tuple(
         (
             str(one.contact),
             one.detents,
@@ -151,11 +311,10 @@ def tabulate(measurements: Measurements) -> tuple[Table, ...]:
         )
         for one in measurements.presses
     )
-    tables = (
-        Table(TURN_COLUMNS, turns, key="turns"),
-        Table(PRESS_COLUMNS, presses, key="presses"),
+    return (
+        Table(TURN_COLUMNS, turns, turning, key="turns"),
+        Table(PRESS_COLUMNS, presses, pressing, key="presses"),
     )
-    return tuple(table for table in tables if table.rows)
 
 
 def plot_measurements(measurements: Measurements, debounce: float) -> tuple[Drawing, ...]:
@@ -167,14 +326,9 @@ def plot_measurements(measurements: Measurements, debounce: float) -> tuple[Draw
     times = [Named(str(one.contact), one.times) for one in measurements.presses if one.times]
     if times:
         plots.append(draw_press_times(times))
-    plots += [
-        draw_turn(Named(str(one.contact), one.gaps), _sum_up(one)) for one in measurements.turns
-    ]
+    for one in measurements.turns:
+        words = f"{one.pulses} pulses for {one.detents} detents"
+        if one.fastest is not None:
+            words = f"{words}, fastest {one.fastest:.0f} detents/s"
+        plots.append(draw_turn(Named(str(one.contact), one.gaps), words))
     return tuple(plots)
-
-
-def _sum_up(one: TurnMeasurements) -> str:
-    words = f"{one.pulses} pulses for {one.detents} detents"
-    if one.fastest is None:
-        return words
-    return f"{words}, fastest {one.fastest:.0f} detents/s"

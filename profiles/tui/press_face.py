@@ -5,7 +5,9 @@ from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.widgets import OptionList
 
 from profiles.live.outcome import Outcome
+from profiles.live.report import report_outcome
 from profiles.plate.order import Direction
+from profiles.report.terminal import render_text
 from profiles.text.inert import escape_controls
 from profiles.tui.frame import Line, Listing, Pane
 from profiles.tui.plate_canvas import PlateCanvas
@@ -13,7 +15,6 @@ from profiles.tui.press_words import (
     SIGNS_TOLD,
     describe_asked,
     describe_counts,
-    describe_outcome,
     describe_show,
     describe_verdict,
     mark_controls,
@@ -85,8 +86,9 @@ class PressFace(Pane):
         page = self.query_one("#press-page-scroll")
         page.display, self.canvas.display = self.is_page, not self.is_page
         if self.outcome is not None:
-            lines = [*describe_outcome(self.outcome), "", self.describe_recording()]
-            self.query_one("#press-page", Line).say("\n".join(lines))
+            width = max(page.size.width, 40) - 2
+            text = render_text(report_outcome(self.outcome, "none"), width=width)
+            self.query_one("#press-page", Line).say(f"{text}\n{self.describe_recording()}")
 
     def _describe_top(self) -> list[str]:
         """What is asked or shown, or what can be done."""

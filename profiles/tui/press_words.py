@@ -4,23 +4,14 @@ A step's verdict is told by a sign and a word, never by colour alone: see `SIGNS
 """
 
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from profiles.drawing.poster import render_poster
-from profiles.live.outcome import (
-    Outcome,
-    describe_explanation,
-    describe_outcomes,
-    describe_share,
-    describe_unjudged,
-)
 from profiles.live.session import Session
 from profiles.live.show import describe_application
 from profiles.live.verdict import VERDICT_KINDS, Verdict, VerdictKind
 from profiles.live.words import name_step
-from profiles.sheets.press_report import AFTER_FIXING, BOX_UNPLUGGED
-from profiles.text.prose import count
 from profiles.tui.facts import BRACKETS, State
 from profiles.work.press import LiveTest
 from profiles.work.press_show import LiveShow
@@ -98,42 +89,6 @@ def describe_verdict(verdict: Verdict) -> str:
     """A verdict on one line."""
     sign, _ = SIGNS[verdict.kind]
     return f"{sign} {verdict.kind} {name_step(verdict.step)}: {verdict.words}"
-
-
-def describe_outcome(outcome: Outcome) -> list[str]:
-    """What explains the recording, how surely, and the one measurement that would decide."""
-    device = outcome.device
-    counts = ", ".join(f"{number} {kind}" for kind, number in outcome.counts.items() if number)
-    lines = [
-        f"{device.name} ({device.id}): {outcome.done} of {count(outcome.planned, 'step')} done",
-        counts,
-    ]
-    if outcome.changed:
-        lines.append("The device file has changed since this test was made.")
-    unjudged = describe_unjudged(outcome.box)
-    if unjudged:
-        lines.append(f"{unjudged}.")
-    if outcome.diagnosis is None:
-        return [*lines, "", "Nothing was tested yet, so there is nothing to tell."]
-    lines += ["", "What explains it best", *_describe_causes(outcome), *_describe_question(outcome)]
-    if not outcome.diagnosis.is_sound:
-        lines += ["", AFTER_FIXING, BOX_UNPLUGGED]
-    return lines
-
-
-def _describe_causes(outcome: Outcome) -> Iterator[str]:
-    for one in outcome.explanations:
-        first, *rest = describe_explanation(outcome.model, one)
-        yield f"{describe_share(one.confidence)}: {first}"
-        yield from rest
-
-
-def _describe_question(outcome: Outcome) -> Iterator[str]:
-    if outcome.question is None:
-        return
-    yield ""
-    yield f"What would decide: {outcome.question.words}."
-    yield from (f"- {words}" for words in describe_outcomes(outcome, outcome.question))
 
 
 def describe_show(show: LiveShow, columns: int, rows: int) -> list[str]:

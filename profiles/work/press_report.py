@@ -4,8 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from profiles.live.outcome import Outcome
-from profiles.live.report import report_outcome
-from profiles.sheets.press_report import make_report
+from profiles.live.report import print_outcome
 from profiles.sheets.sheet import remark_losses
 from profiles.sheets.writing import write_sheet
 from profiles.text.inert import escape_controls
@@ -26,7 +25,7 @@ def make_reports(
     """The report as these files, yet to be written, and what it does not show as it is meant."""
     if not paths:
         return [], []
-    sheet = make_report(report_outcome(outcome, date=date, tester=tester))
+    sheet = print_outcome(outcome, date=date, tester=tester)
     remarks = list(sheet.remarks)
     outputs = []
     for path in paths:

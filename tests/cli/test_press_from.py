@@ -18,7 +18,7 @@ def test_a_device_file_that_changed_since_is_said(platebook: Run, tmp_path: Path
     shutil.copytree(HARBOUR, library)
     edit(library / "devices" / "helm-desk.toml", "debounce = 7.0", "debounce = 8.0")
     ran = platebook("press", "test", "helm-desk", "--from", EXAMPLE, "--library", library)
-    assert ran.out.splitlines()[2] == "The device file has changed since this test was made."
+    assert ran.out.splitlines()[3] == "The device file has changed since this test was made."
 
 
 @pytest.mark.parametrize(

@@ -49,6 +49,8 @@ def test_skipped_steps_and_silent_ones_give_no_measurements() -> None:
 
 
 @given(values)
-def test_the_median_is_the_one_of_the_standard_library(some: list[float]) -> None:
+def test_half_of_the_values_are_on_either_side_of_the_median(some: list[float]) -> None:
     (one,) = summarise([pressed(*(Press(at, 0.0, value) for at, value in enumerate(some)))]).presses
     assert one.median == statistics.median(some)
+    assert 2 * sum(value <= one.median for value in some) >= len(some)
+    assert 2 * sum(value >= one.median for value in some) >= len(some)

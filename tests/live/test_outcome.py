@@ -6,16 +6,18 @@ from profiles.live.diagnosis import Explanation
 from profiles.live.events import Box, Event
 from profiles.live.faults import Fault
 from profiles.live.lines import Answer
-from profiles.live.outcome import (
+from profiles.live.outcome import sum_up
+from profiles.live.recording import read_recording
+from profiles.live.report import (
     describe_explanation,
     describe_leftover,
     describe_unjudged,
-    plain_outcome,
-    sum_up,
+    print_outcome,
+    report_outcome,
 )
-from profiles.live.recording import read_recording
-from profiles.live.report import report_outcome
 from profiles.live.session import Session, replay
+from profiles.report.data import plain_report
+from profiles.report.document import Paragraph
 from tests.live.bench import RECORDING, helm_desk
 from tests.live.simulated import INSTANCE, full_test, make_box
 
@@ -62,11 +64,15 @@ def test_the_report_and_the_plain_outcome_tell_of_the_box_and_its_hats() -> None
     box = Box(INSTANCE, "Desk", "1209", "0001", buttons=8, hats=2)
     session.take(Event(0.0, INSTANCE, "added", box=box), Answer(1.0, "next"))
     outcome = sum_up([session])
-    assert report_outcome(outcome).notes == (
+    printed = print_outcome(outcome).report
+    assert printed is not None
+    (result,) = [one for one in printed.blocks if getattr(one, "title", "") == "Result"]
+    assert isinstance(result, Paragraph)
+    assert str(result.words).splitlines()[1:] == [
         "Device file: bench, box: Desk, USB 1209:0001. "
-        "The box also has 2 hats: recorded, but not judged.",
-    )
-    assert plain_outcome(outcome)["box"] == {
+        "The box also has 2 hats: recorded, but not judged."
+    ]
+    assert plain_report(report_outcome(outcome))["box"] == {
         "instance": INSTANCE,
         "name": "Desk",
         "vendor": "1209",

@@ -10,17 +10,15 @@ from typing import Any
 
 import pytest
 
-from profiles.live.outcome import sum_up
+from profiles.live.diagnosis import Diagnosis, Explanation
+from profiles.live.events import Box
+from profiles.live.faults import Fault
+from profiles.live.outcome import Outcome, sum_up
+from profiles.live.question import Answered, Question
 from profiles.live.recording import read_recording
-from profiles.live.report import report_outcome
+from profiles.live.report import print_outcome
 from profiles.live.session import replay
-from profiles.sheets.press_report import (
-    PressReport,
-    ReportCause,
-    ReportQuestion,
-    ReportRow,
-    make_report,
-)
+from profiles.live.verdict import Verdict, VerdictKind
 from profiles.sheets.sheet import PrintedSheet
 from profiles.sheets.writing import write_sheet
 from profiles.text.inert import escape_controls
@@ -34,28 +32,38 @@ from tests.sheets.browser import DARK, DESKTOP, PHONE, show_page
 html: Any = import_module("lxml.html")
 KEPT = Path(__file__).parent / "kept"
 
-ROW = ReportRow("horn.press", "Press and release horn", "wrong", "heard input 9", is_right=False)
-CAUSE = ReportCause("60 %", "row 1 is off its pin", ("Look at pin A0.",), ("row 1 is cut",))
-REPORT = PressReport(
-    device="desk",
-    name="Desk",
-    date="2031-05-04",
-    tester="A maker",
-    planned=4,
-    counts={"right": 2, "wrong": 1, "skipped": 1, "open": 0},
-    rows=(ROW, replace(ROW, contact="bell.press", verdict="right", is_right=True)),
-    causes=(CAUSE, ReportCause("40 %", "row 2 is off its pin")),
-    question=ReportQuestion("Press horn and bell", ("input 1: row 1 is off its pin",)),
-    presses=(("horn.press", "1", "90 ms", "0", ""),),
-    turns=(("trim.clockwise", "10", "10", "1.00", "17 detents/s"),),
-)
+DATED = {"date": "2031-05-04", "tester": "A maker"}
 
 
 @pytest.fixture(scope="module")
-def example() -> PrintedSheet:
-    session = replay(helm_desk(), read_recording(RECORDING))
-    outcome = sum_up([session])
-    return make_report(report_outcome(outcome, date="2031-05-04", tester="A. Maker"))
+def whole() -> Outcome:
+    return sum_up([replay(helm_desk(), read_recording(RECORDING))])
+
+
+@pytest.fixture(scope="module")
+def outcome(whole: Outcome) -> Outcome:
+    """Four steps, of which one is wrong and one skipped, and two explanations left."""
+    device = whole.device
+    kinds: list[VerdictKind] = ["wrong", "right", "right", "skipped"]
+    verdicts = tuple(
+        Verdict(one.step, kind, (), (), "heard input 9")
+        for one, kind in zip(whole.verdicts[1:5], kinds, strict=True)
+    )
+    first, second = (Fault("dead", (0,)),), (Fault("dead", (1,)),)
+    told = (Explanation(first, 0.6, (second,)), Explanation((), 0.4))
+    question = Question(f"Press {device.id}", (Answered("input 1", (first,)),), 1.0)
+    return replace(
+        whole,
+        planned=4,
+        verdicts=verdicts,
+        diagnosis=Diagnosis(told, 3, ()),
+        question=question,
+    )
+
+
+@pytest.fixture(scope="module")
+def example(whole: Outcome) -> PrintedSheet:
+    return print_outcome(whole, date="2031-05-04", tester="A. Maker")
 
 
 def page_of(sheet: PrintedSheet) -> str:
@@ -68,7 +76,7 @@ def pages(sheet: PrintedSheet) -> list[str]:
 
 
 def test_the_example_report_looks_as_kept(example: PrintedSheet) -> None:
-    """See: the result first, then the diagnosis in bold with its pins, every step with the
+    """See: the result first, then the diagnosis with its pins, every step with the
     wrong ones in bold, the box of cautions and the title block with tester and date at the foot."""
     compare_with_kept(example.document.pages[0], KEPT / "press_report.png")
 
@@ -84,32 +92,31 @@ def test_every_step_stands_on_paper_and_in_the_table(example: PrintedSheet) -> N
     assert example.remarks == ()
 
 
-@pytest.mark.parametrize(
-    ("changes", "said"),
-    [
-        ({}, "1 step of 4 is not as described. 1 step not tested."),
-        (
-            {"rows": (replace(ROW, is_right=True),), "counts": {}},
-            "All that was tested is as described.",
-        ),
-        ({"rows": (), "counts": {"open": 4}}, "Nothing was tested."),
-    ],
-)
-def test_the_result_is_one_sentence(changes: dict[str, Any], said: str) -> None:
-    assert replace(REPORT, **changes).verdict == said
+def test_the_result_is_one_sentence(outcome: Outcome) -> None:
+    wrong, *rest = outcome.verdicts
+    sound = replace(outcome, planned=3, verdicts=(replace(wrong, kind="right"), *rest[:2]))
+    untested = replace(outcome, verdicts=(), observations=(), diagnosis=None, question=None)
+    for one, said in (
+        (outcome, "1 step of 4 is not as described. 1 step not tested."),
+        (sound, "All that was tested is as described."),
+        (untested, "Nothing was tested."),
+    ):
+        assert print_outcome(one).facts["result"] == said
 
 
-def test_page_and_paper_say_the_same() -> None:
-    sheet = make_report(REPORT)
+def test_page_and_paper_say_the_same(outcome: Outcome) -> None:
+    first, second, *_ = outcome.device.wiring.rows
+    sheet = print_outcome(outcome, **DATED)
     paper = " ".join(" ".join(pages(sheet)).split())
     page = " ".join(html.fromstring(page_of(sheet)).text_content().split())
     for words in (
         "1 step of 4 is not as described.",
-        "row 1 is off its pin",
-        "Look at pin A0.",
-        "row 1 is cut",
+        "60 %: One of these, which nothing in this recording tells apart:",
+        f"Row 1 (pin {first}) is off its pin.",
+        f"Look at the joint at pin {first} and",
+        f"Row 2 (pin {second}) is off its pin.",
         "When that is fixed, test again: one fault can hide another.",
-        "The measurement that would decide",
+        "What would decide",
         "heard input 9",
         "17 detents/s",
     ):
@@ -117,15 +124,16 @@ def test_page_and_paper_say_the_same() -> None:
         assert words in page
 
 
-def test_without_a_choice_left_the_columns_for_it_are_left_out() -> None:
-    sheet = make_report(replace(REPORT, causes=(replace(CAUSE, alike=()),), question=None))
-    words = " ".join(pages(sheet))
-    assert "with identical readings" not in words
+def test_without_a_choice_left_nothing_is_said_of_it(outcome: Outcome) -> None:
+    told = (Explanation((Fault("dead", (0,)),), 1.0),)
+    sure = replace(outcome, diagnosis=Diagnosis(told, 3, ()), question=None)
+    words = " ".join(pages(print_outcome(sure)))
+    assert "One of these" not in words
     assert "would decide" not in words
 
 
-def test_the_page_loads_nothing_and_runs_nothing() -> None:
-    tree = html.fromstring(page_of(make_report(REPORT)))
+def test_the_page_loads_nothing_and_runs_nothing(outcome: Outcome) -> None:
+    tree = html.fromstring(page_of(print_outcome(outcome)))
     assert not tree.xpath("//script | //link | //img | //@src | //@href | //@onclick")
 
 
@@ -142,14 +150,16 @@ def test_the_page_fits_a_phone_and_shuts_nobody_out(
         assert found[width]["axe"] == []
 
 
-def test_hostile_words_stay_words() -> None:
-    rows = tuple(
-        ReportRow(text, text, "wrong", text, is_right=False) for text in NAUGHTY if text.strip()
-    )
-    causes = tuple(ReportCause("1 %", row.contact, (row.heard,), (row.asked,)) for row in rows[:50])
+def test_hostile_words_stay_words(outcome: Outcome) -> None:
+    """Words of verdicts hold nothing of a file; names of the box and of the tester do."""
+    first = outcome.verdicts[0]
+    rows = tuple(replace(first, words=text) for text in NAUGHTY if text.strip())
     evil = "</style><script>alert(1)</script>\x1b[2J"
-    report = replace(REPORT, name=evil, tester=evil, rows=rows, causes=causes, notes=(evil,))
-    sheet = make_report(report)
+    header = outcome.device.device.model_copy(update={"name": evil})
+    device = outcome.device.model_copy(update={"device": header})
+    box = replace(outcome.box or Box(1, ""), name=evil, serial=evil)
+    changed = replace(outcome, device=device, box=box, verdicts=rows, planned=len(rows))
+    sheet = print_outcome(changed, date=evil, tester=evil)
     tree = html.fromstring(page_of(sheet))
     assert not tree.xpath("//script")
     assert tree.xpath("//h1")[0].text_content() == f"{escape_controls(evil)}: press test"
@@ -159,7 +169,7 @@ def test_hostile_words_stay_words() -> None:
     assert write_sheet(sheet, "pdf").data.startswith(b"%PDF")
 
 
-def test_the_same_report_gives_the_same_bytes() -> None:
+def test_the_same_report_gives_the_same_bytes(outcome: Outcome) -> None:
     for form in ("pdf", "html", "csv"):
-        one, other = (write_sheet(make_report(REPORT), form).data for _ in range(2))
+        one, other = (write_sheet(print_outcome(outcome, **DATED), form).data for _ in range(2))
         assert one == other
