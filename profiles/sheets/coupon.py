@@ -6,9 +6,6 @@ first is a rule of thumb: printers and cutters leave holes smaller or larger tha
 drawn. Layers: `outline`, `holes`, `engraving`.
 """
 
-from collections.abc import Iterable
-from typing import Any
-
 from profiles.drawing import weights
 from profiles.drawing.cautions import DRILLING
 from profiles.drawing.digits import digit_strokes, digits_width
@@ -34,7 +31,7 @@ from profiles.sheets.coupon_plan import (
     steps_between,
 )
 from profiles.sheets.hole_art import size_words
-from profiles.sheets.hole_list import Hole, Size, group_by_size, list_holes
+from profiles.sheets.hole_list import group_by_size, list_holes
 from profiles.sheets.plate import opening_of
 from profiles.sheets.plate_art import draw_size
 from profiles.sheets.requests import CouponRequest
@@ -73,11 +70,27 @@ def make_sheet(subject: Subject, request: CouponRequest) -> PrintedSheet:
         work=work,
         document=document,
         remarks=(
-            *_passed_over(groups, steps),
+            *(
+                Remark("left-out", f"{size_words(size)} {step:+g} mm leaves no hole to cut")
+                for size in groups
+                for step in steps
+                if not is_possible(grow(size, step))
+            ),
             *remark_losses((*pages.losses, *cut)),
         ),
         slab=slab_of(plan, thickness),
-        facts=_describe(plan, groups, thickness),
+        facts={
+            "size": [round(plan.width, 4), round(plan.height, 4), thickness],
+            "facet": FACET,
+            "rows": [
+                {
+                    "hole": size,
+                    "trials": [trial.size for trial in plan.trials if trial.nominal == size],
+                    "for": [hole.id or hole.number for hole in groups[size]],
+                }
+                for size in dict.fromkeys(trial.nominal for trial in plan.trials)
+            ],
+        },
     )
 
 
@@ -103,16 +116,12 @@ def slab_of(plan: CouponPlan, thickness: float) -> Slab:
     """The coupon as a slab with its numbers as grooves."""
     outline = rectangle(Box(0.0, 0.0, plan.width, plan.height), CORNER)
     openings = tuple(opening_of(trial.at, trial.size) for trial in plan.trials)
-    strokes = tuple(rectangle(box) for trial in plan.trials for box in _strokes(trial))
-    return Slab(outline, thickness, openings, strokes, min(GROOVE, thickness / 2))
-
-
-def _strokes(trial: Trial) -> list[Box]:
-    found = [_bar(trial)] if trial.is_nominal else []
-    for words, (x, y) in _number_places(trial):
+    strokes = [_bar(trial) for trial in plan.trials if trial.is_nominal]
+    for words, (x, y) in (place for trial in plan.trials for place in _number_places(trial)):
         left = x - digits_width(words, NUMBER_HEIGHT) / 2
-        found.extend(digit_strokes(words, (left, y), NUMBER_HEIGHT))
-    return found
+        strokes += digit_strokes(words, (left, y), NUMBER_HEIGHT)
+    grooves = tuple(rectangle(box) for box in strokes)
+    return Slab(outline, thickness, openings, grooves, min(GROOVE, thickness / 2))
 
 
 def _number_places(trial: Trial) -> list[tuple[str, Point]]:
@@ -128,33 +137,3 @@ def _bar(trial: Trial) -> Box:
     words, (x, y) = _number_places(trial)[-1]
     half = digits_width(words, NUMBER_HEIGHT) / 2
     return Box(x - half, y - BAR_GAP - BAR, x + half, y - BAR_GAP)
-
-
-def _passed_over(sizes: Iterable[Size], steps: Iterable[float]) -> list[Remark]:
-    offsets = list(steps)
-    return [
-        Remark("left-out", f"{size_words(size)} {step:+g} mm leaves no hole to cut")
-        for size in sizes
-        for step in offsets
-        if not is_possible(grow(size, step))
-    ]
-
-
-def _describe(
-    plan: CouponPlan, groups: dict[Size, tuple[Hole, ...]], thickness: float
-) -> dict[str, Any]:
-    rows: dict[Size, list[Size]] = {}
-    for trial in plan.trials:
-        rows.setdefault(trial.nominal, []).append(trial.size)
-    return {
-        "size": [round(plan.width, 4), round(plan.height, 4), thickness],
-        "facet": FACET,
-        "rows": [
-            {
-                "hole": size,
-                "trials": trials,
-                "for": [hole.id or hole.number for hole in groups[size]],
-            }
-            for size, trials in rows.items()
-        ],
-    }

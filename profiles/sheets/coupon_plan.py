@@ -75,40 +75,43 @@ def is_possible(size: Size) -> bool:
 
 
 def plan_coupon(sizes: Sequence[Size], steps: Iterable[float]) -> CouponPlan:
-    """Lay out the coupon; steps that leave nothing to cut are passed over."""
+    """Lay out the coupon; steps that leave nothing to cut are passed over.
+
+    Rows are placed from the top; the lower edges of a row's holes are on one line.
+    """
     offsets = tuple(steps)
     rows: list[list[tuple[Size, float]]] = []
     for size in sizes:
-        wanted = [(size, step) for step in offsets if is_possible(grow(size, step))]
-        rows.extend(_break_row(wanted))
+        rows.append([])
+        for step in (step for step in offsets if is_possible(grow(size, step))):
+            if rows[-1] and _row_width([*rows[-1], (size, step)]) > WIDEST:
+                rows.append([])
+            rows[-1].append((size, step))
+    rows = [row for row in rows if row]
     width = max((_row_width(row) for row in rows), default=2 * MARGIN)
     height = 2 * MARGIN + sum(map(_row_height, rows)) + WEB * max(0, len(rows) - 1)
-    return CouponPlan(width, height, tuple(_place(rows, height)))
+    trials = []
+    top = height - MARGIN
+    for row in rows:
+        floor = top - max(_up(grow(*hole)) for hole in row)
+        left = MARGIN
+        for nominal, step in row:
+            size = grow(nominal, step)
+            cell = _cell_width(size)
+            trials.append(Trial(nominal, size, step, (left + cell / 2, floor + _up(size) / 2)))
+            left += cell + WEB
+        top -= _row_height(row) + WEB
+    return CouponPlan(width, height, tuple(trials))
 
 
 def numbers_of(size: Size) -> tuple[str, ...]:
     """A size as engraved: the diameter, or width over height."""
-    sides = size if isinstance(size, tuple) else (size,)
-    return tuple(_number(side) for side in sides)
-
-
-def _number(value: float) -> str:
-    words = decimal(value, 3)
-    return words if "." in words else f"{words}.0"
-
-
-def _break_row(wanted: Sequence[tuple[Size, float]]) -> list[list[tuple[Size, float]]]:
-    rows: list[list[tuple[Size, float]]] = [[]]
-    for one in wanted:
-        if rows[-1] and _row_width([*rows[-1], one]) > WIDEST:
-            rows.append([])
-        rows[-1].append(one)
-    return [row for row in rows if row]
+    words = [decimal(side, 3) for side in (size if isinstance(size, tuple) else (size,))]
+    return tuple(word if "." in word else f"{word}.0" for word in words)
 
 
 def _row_width(row: Sequence[tuple[Size, float]]) -> float:
-    cells = sum(_cell_width(grow(*one)) for one in row)
-    return 2 * MARGIN + cells + WEB * (len(row) - 1)
+    return 2 * MARGIN + sum(_cell_width(grow(*hole)) for hole in row) + WEB * (len(row) - 1)
 
 
 def _cell_width(size: Size) -> float:
@@ -117,27 +120,10 @@ def _cell_width(size: Size) -> float:
 
 
 def _row_height(row: Sequence[tuple[Size, float]]) -> float:
-    return max(_up(grow(*one)) + _words_height(grow(*one)) for one in row)
-
-
-def _words_height(size: Size) -> float:
-    lines = len(numbers_of(size))
-    return NUMBER_GAP + NUMBER_HEIGHT + NUMBER_PITCH * (lines - 1) + BAR_GAP + BAR
+    words = NUMBER_GAP + NUMBER_HEIGHT + BAR_GAP + BAR
+    sizes = [grow(*hole) for hole in row]
+    return words + max(_up(size) + NUMBER_PITCH * (len(numbers_of(size)) - 1) for size in sizes)
 
 
 def _up(size: Size) -> float:
     return size[1] if isinstance(size, tuple) else size
-
-
-def _place(rows: Iterable[Sequence[tuple[Size, float]]], height: float) -> Iterable[Trial]:
-    """Place rows from the top; the lower edges of a row's holes stand on one line."""
-    top = height - MARGIN
-    for row in rows:
-        floor = top - max(_up(grow(*one)) for one in row)
-        left = MARGIN
-        for nominal, step in row:
-            size = grow(nominal, step)
-            cell = _cell_width(size)
-            yield Trial(nominal, size, step, (left + cell / 2, floor + _up(size) / 2))
-            left += cell + WEB
-        top -= _row_height(row) + WEB

@@ -6,14 +6,13 @@ a small circle. Layers: `outline`, `holes`, `engraving`, `centres`, `numbers`, `
 """
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 from profiles.drawing import weights
 from profiles.drawing.cautions import DRILLING
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import mirrored, moved
-from profiles.drawing.layout import Layout, Sheet, bind, lay_out
+from profiles.drawing.layout import Sheet, bind, lay_out
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.surface import decimal
 from profiles.drawing.titleblock import TitleBlock
@@ -33,17 +32,32 @@ _APART = 8.0
 
 
 def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
-    """Make the drill template of a device's plate."""
-    holes = list_holes(subject.device)
-    measured = measure_holes(subject.device, holes)
-    work = draw_template(subject.device, holes, rear=request.rear)
+    """Make the drill template of a device's plate.
+
+    Where the template fits one sheet only without the cautions, they are with the lists alone.
+    """
+    device = subject.device
+    holes = list_holes(device)
+    measured = measure_holes(device, holes)
+    work = draw_template(device, holes, rear=request.rear)
     block = TitleBlock(
-        f"{subject.device.name}: drill template",
+        f"{device.name}: drill template",
         "Datum: lower left corner seen from the front",
         date=request.date,
         view="from behind" if request.rear else "from the front",
     )
-    pages = _lay_out(subject.device, request, work, Frame(request.sheet_paper, block, (DRILLING,)))
+    bare, pages = (
+        lay_out(
+            work,
+            Frame(request.sheet_paper, block, cautions),
+            may_turn=not request.landscape,
+            overlap=request.overlap,
+            outline=(device.plate.width, device.plate.height),
+        )
+        for cautions in ((), (DRILLING,))
+    )
+    if len(bare.sheets) == 1 < len(pages.sheets):
+        pages = bare
     listed = TitleBlock(block.title, block.subtitle, block.date, scale="none")
     tables = list_tables(measured)
     list_frame = Frame(request.sheet_paper, listed, (DRILLING,), False)
@@ -55,26 +69,12 @@ def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
         work=work,
         document=document,
         remarks=remark_losses((*pages.losses, *lists.losses, *short)),
-        facts={"datum": "lower left corner, front", "holes": [_plain(one) for one in measured]},
+        facts={
+            "datum": "lower left corner, front",
+            "holes": [_describe(measure) for measure in measured],
+        },
         table=csv_rows(tables[0]),
     )
-
-
-def _lay_out(device: Device, request: DrillRequest, work: Drawing, frame: Frame) -> Layout:
-    """The template on paper; where it fits one sheet only without them, the cautions stay with
-    the lists that follow."""
-    plate = device.plate
-    bare, whole = (
-        lay_out(
-            work,
-            replace(frame, cautions=cautions),
-            may_turn=not request.landscape,
-            overlap=request.overlap,
-            outline=(plate.width, plate.height),
-        )
-        for cautions in ((), frame.cautions)
-    )
-    return bare if len(bare.sheets) == 1 < len(whole.sheets) else whole
 
 
 def join_on_one(template: Sequence[Sheet], lists: Sequence[Sheet]) -> tuple[Sheet, ...]:
@@ -131,18 +131,21 @@ def list_tables(measured: Sequence[Measured]) -> list[Table]:
     )
     rows = tuple(
         (
-            *(one.hole.number, one.hole.id, one.hole.label),
-            *(decimal(one.hole.at[0], 3), decimal(one.hole.at[1], 3)),
-            *(size_words(one.hole.size), decimal(one.to_edge, 2)),
-            one.neighbour,
-            decimal(one.centres_apart, 2) if one.neighbour else "",
-            decimal(one.edges_apart, 2) if one.neighbour else "",
+            *(measure.hole.number, measure.hole.id, measure.hole.label),
+            *(decimal(measure.hole.at[0], 3), decimal(measure.hole.at[1], 3)),
+            *(size_words(measure.hole.size), decimal(measure.to_edge, 2)),
+            measure.neighbour,
+            decimal(measure.centres_apart, 2) if measure.neighbour else "",
+            decimal(measure.edges_apart, 2) if measure.neighbour else "",
         )
-        for one in measured
+        for measure in measured
     )
-    holes = [one.hole for one in measured]
+    holes = [measure.hole for measure in measured]
     corners = tuple(
-        (hole.number, size_words(hole.size), *(_pair(corner) for corner in hole.corners))
+        (
+            *(hole.number, size_words(hole.size)),
+            *(f"{decimal(x, 3)}, {decimal(y, 3)}" for x, y in hole.corners),
+        )
         for hole in holes
         if hole.corners
     )
@@ -166,13 +169,9 @@ def list_tables(measured: Sequence[Measured]) -> list[Table]:
     ]
 
 
-def _pair(point: tuple[float, float]) -> str:
-    return f"{decimal(point[0], 3)}, {decimal(point[1], 3)}"
-
-
-def _plain(one: Measured) -> dict[str, Any]:
-    hole = one.hole
-    apart = one.neighbour != ""
+def _describe(measure: Measured) -> dict[str, Any]:
+    hole = measure.hole
+    apart = measure.neighbour != ""
     return {
         "number": hole.number,
         "control": hole.id or None,
@@ -180,8 +179,8 @@ def _plain(one: Measured) -> dict[str, Any]:
         "size": list(hole.size) if isinstance(hole.size, tuple) else hole.size,
         "rotation": hole.rotation,
         "corners": [[round(x, 4), round(y, 4)] for x, y in hole.corners],
-        "to_edge": round(one.to_edge, 4),
-        "neighbour": one.neighbour or None,
-        "centres_apart": round(one.centres_apart, 4) if apart else None,
-        "edges_apart": round(one.edges_apart, 4) if apart else None,
+        "to_edge": round(measure.to_edge, 4),
+        "neighbour": measure.neighbour or None,
+        "centres_apart": round(measure.centres_apart, 4) if apart else None,
+        "edges_apart": round(measure.edges_apart, 4) if apart else None,
     }

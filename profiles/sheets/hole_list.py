@@ -6,10 +6,9 @@ Lengths mm, places from the datum: the plate's lower left corner seen from the f
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from math import dist
+from math import dist, nan
 
 from profiles.drawing.geometry import Box, Point, moved, turned
-from profiles.drawing.geometry import Box as DrawnBox
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.plate.order import reading_order
@@ -32,11 +31,6 @@ class Hole:
     spot: Spot
 
     @property
-    def is_screw(self) -> bool:
-        """Whether it is a mounting hole."""
-        return self.number.startswith("S")
-
-    @property
     def shape(self) -> Shape:
         """Its shape; a rectangle that is turned by no quarter counts with the box around it."""
         return shape_at(self.at, self.size, self.rotation)
@@ -48,7 +42,7 @@ class Hole:
             return ()
         width, height = self.size
         place = turned(self.rotation).then(moved(*self.at))
-        box = DrawnBox(-width / 2, -height / 2, width / 2, height / 2)
+        box = Box(-width / 2, -height / 2, width / 2, height / 2)
         return tuple(place.apply(corner) for corner in box.corners)
 
     @property
@@ -86,18 +80,17 @@ def list_holes(device: Device) -> tuple[Hole, ...]:
 
 def measure_holes(device: Device, holes: Sequence[Hole]) -> tuple[Measured, ...]:
     """Every hole with its distances; a lone hole has no neighbour and NaN apart."""
-    outline, measured = outline_of(device.plate), []
+    outline = outline_of(device.plate)
+    found = []
     for hole in holes:
-        found = Measured(hole, inset(hole.shape, outline), "", float("nan"), float("nan"))
+        to_edge = inset(hole.shape, outline)
         others = [(gap(hole.shape, other.shape), other) for other in holes if other is not hole]
-        if others:
-            edges, nearest = min(
-                others, key=lambda pair: (round(pair[0], 6), dist(hole.at, pair[1].at))
-            )
-            centres = dist(hole.at, nearest.at)
-            found = Measured(hole, found.to_edge, nearest.number, centres, edges)
-        measured.append(found)
-    return tuple(measured)
+        if not others:
+            found.append(Measured(hole, to_edge, "", nan, nan))
+            continue
+        apart, nearest = min(others, key=lambda o: (round(o[0], 6), dist(hole.at, o[1].at)))
+        found.append(Measured(hole, to_edge, nearest.number, dist(hole.at, nearest.at), apart))
+    return tuple(found)
 
 
 def group_by_size(holes: Iterable[Hole]) -> dict[Size, tuple[Hole, ...]]:
@@ -105,9 +98,5 @@ def group_by_size(holes: Iterable[Hole]) -> dict[Size, tuple[Hole, ...]]:
     groups: dict[Size, list[Hole]] = {}
     for hole in holes:
         groups.setdefault(hole.size, []).append(hole)
-    return {size: tuple(groups[size]) for size in sorted(groups, key=size_order)}
-
-
-def size_order(size: Size) -> tuple[bool, float, float]:
-    """Order of sizes: circles by diameter, then rectangles by width and height."""
-    return (True, *size) if isinstance(size, tuple) else (False, size, 0.0)
+    order = sorted(groups, key=lambda size: (isinstance(size, tuple), size))
+    return {size: tuple(groups[size]) for size in order}

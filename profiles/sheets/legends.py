@@ -46,19 +46,16 @@ def find_legends(link: Link, device: Device) -> tuple[Legend, ...]:
         Legend(contact, join_legends(bound.legend for bound in found), held, tuple(found))
         for (contact, held), found in grouped.items()
     ]
-    return tuple(sorted(legends, key=lambda legend: _order(device, legend)))
+    controls = list(device.controls)
+
+    def order(legend: Legend) -> tuple[int, int, int]:
+        control = legend.contact.control
+        contacts = device.controls[control].contacts
+        return controls.index(control), len(legend.held), contacts.index(legend.contact.contact)
+
+    return tuple(sorted(legends, key=order))
 
 
 def join_legends(words: Iterable[str]) -> str:
     """Different words once each, in order."""
     return JOINT.join(dict.fromkeys(words))
-
-
-def _order(device: Device, legend: Legend) -> tuple[int, int, int]:
-    controls = list(device.controls)
-    control = device.controls[legend.contact.control]
-    return (
-        controls.index(legend.contact.control),
-        len(legend.held),
-        control.contacts.index(legend.contact.contact),
-    )

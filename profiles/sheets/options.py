@@ -4,8 +4,9 @@ A field of a request is annotated with its `Option` and has its default; `option
 `Option.read` takes what a person typed or a program gave, and refuses the rest in one voice.
 """
 
+from contextlib import suppress
 from dataclasses import dataclass, fields, replace
-from math import isfinite
+from math import isfinite, nan
 from typing import get_type_hints
 
 from profiles.text.inert import escape_controls
@@ -93,22 +94,14 @@ class Option:
             if word in self.choices:
                 return word
         elif not self.is_flag and isinstance(given, str | int | float):
-            number = _read_number(given)
-            if number is not None:
+            with suppress(ValueError, OverflowError):
+                number = nan if isinstance(given, bool) else float(given)
                 above = number > self.least if self.is_above else number >= self.least
                 if above and number <= self.greatest:
                     return number
-                given = f"{number:g}"
+                given = f"{number:g}" if isfinite(number) else given
         refusal = UnknownNameError if self.choices else RequestError
         raise refusal(f"{name} must be {self.range}, not `{escape_controls(str(given))}`")
-
-
-def _read_number(given: str | float) -> float | None:
-    try:
-        number = float(given)
-    except (ValueError, OverflowError):
-        return None
-    return number if isfinite(number) and not isinstance(given, bool) else None
 
 
 def options_of(request: type) -> dict[str, Option]:

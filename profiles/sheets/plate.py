@@ -6,15 +6,14 @@ holes; words are not cut into it. SVG and DXF have the same lines on `outline` a
 
 from profiles.drawing import weights
 from profiles.drawing.document import Document
-from profiles.drawing.geometry import Box, Point, moved, turned
+from profiles.drawing.geometry import Box, Point
 from profiles.drawing.model3d import FACET, Disc, Opening, Slab
 from profiles.drawing.paths import rectangle
 from profiles.drawing.recorder import Recorder
-from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.plate.outlines import outline_of
-from profiles.sheets.hole_list import Hole, Size, list_holes
-from profiles.sheets.plate_art import corner_radius, draw_outline, draw_size
+from profiles.sheets.hole_list import Size, list_holes
+from profiles.sheets.plate_art import corner_radius, draw_outline, draw_size, turned_rectangle
 from profiles.sheets.requests import PlateRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject
 from profiles.text.inert import escape_controls
@@ -28,46 +27,32 @@ def make_sheet(subject: Subject, request: PlateRequest) -> PrintedSheet:
     with board.layer("holes"):
         for hole in holes:
             draw_size(board, hole.at, hole.size, hole.rotation, weights.HOLE)
-    area = outline_of(device.plate).area
+    plate = device.plate
+    outline = rectangle(Box(0.0, 0.0, plate.width, plate.height), corner_radius(plate))
+    openings = tuple(opening_of(hole.at, hole.size, hole.rotation) for hole in holes)
     return PrintedSheet(
         title=f"{device.name}: plate",
         work=board.finish(),
         document=Document(()),
-        remarks=_list_words(device),
-        slab=slab_of(device, holes),
+        remarks=tuple(
+            Remark(
+                "note",
+                f"the words `{escape_controls(engraving.text)}` are not cut into the plate",
+                Spot(device.id, ("plate", "engravings", place)),
+            )
+            for place, engraving in enumerate(device.plate.engravings)
+        ),
+        slab=Slab(outline, plate.thickness, openings),
         facts={
-            "size": [device.plate.width, device.plate.height, device.plate.thickness],
+            "size": [plate.width, plate.height, plate.thickness],
             "holes": len(holes),
-            "outline_area": round(area, 4),
+            "outline_area": round(outline_of(plate).area, 4),
             "hole_area": round(sum(hole.shape.area for hole in holes), 4),
             "facet": FACET,
         },
     )
 
 
-def slab_of(device: Device, holes: tuple[Hole, ...]) -> Slab:
-    """The plate as a slab, mm."""
-    plate = device.plate
-    outline = rectangle(Box(0.0, 0.0, plate.width, plate.height), corner_radius(plate))
-    openings = tuple(opening_of(hole.at, hole.size, hole.rotation) for hole in holes)
-    return Slab(outline, plate.thickness, openings)
-
-
 def opening_of(at: Point, size: Size, rotation: float = 0.0) -> Opening:
     """A hole as an opening of a slab."""
-    if not isinstance(size, tuple):
-        return Disc(at, size)
-    width, height = size
-    upright = rectangle(Box(-width / 2, -height / 2, width / 2, height / 2))
-    return upright.transformed(turned(rotation).then(moved(*at)))
-
-
-def _list_words(device: Device) -> tuple[Remark, ...]:
-    return tuple(
-        Remark(
-            "note",
-            f"the words `{escape_controls(engraving.text)}` are not cut into the plate",
-            Spot(device.id, ("plate", "engravings", place)),
-        )
-        for place, engraving in enumerate(device.plate.engravings)
-    )
+    return turned_rectangle(at, size, rotation) if isinstance(size, tuple) else Disc(at, size)

@@ -6,7 +6,7 @@ Layers: `outline`, `holes`, `fronts`, `screws`, `engraving`; of artwork `ground`
 
 from profiles.drawing import weights
 from profiles.drawing.geometry import Box, Point, moved, turned
-from profiles.drawing.paths import rectangle
+from profiles.drawing.paths import Path, rectangle
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import BLACK, Lettering, Style
 from profiles.model.control import ControlValue
@@ -53,12 +53,17 @@ def draw_fronts(board: Recorder, device: Device, style: Style = weights.FRONT) -
 
 def draw_size(board: Recorder, at: Point, size: Size, rotation: float, style: Style) -> None:
     """Draw a circle, or a rectangle turned about its centre."""
-    if not isinstance(size, tuple):
+    if isinstance(size, tuple):
+        board.path(turned_rectangle(at, size, rotation), style)
+    else:
         board.circle(at, size, style)
-        return
+
+
+def turned_rectangle(at: Point, size: tuple[float, float], rotation: float) -> Path:
+    """A rectangle of this width and height, turned about its centre."""
     width, height = size
     upright = rectangle(Box(-width / 2, -height / 2, width / 2, height / 2))
-    board.path(upright.transformed(turned(rotation).then(moved(*at))), style)
+    return upright.transformed(turned(rotation).then(moved(*at)))
 
 
 def draw_engravings(board: Recorder, plate: Plate, ink: str = BLACK) -> None:

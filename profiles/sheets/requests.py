@@ -53,10 +53,14 @@ class SheetRequest:
                 object.__setattr__(self, name, option.read(name, getattr(self, name)))
             except RequestError as error:
                 problems.append(error)
-        if not isinstance(self.device, str | None):
-            problems.append(_not_ids("device", "an id", self.device))
-        if isinstance(self.profiles, str) or not all(isinstance(id_, str) for id_ in self.profiles):
-            problems.append(_not_ids("profiles", "a list of ids", self.profiles))
+        ids, listed = self.profiles, isinstance(self.profiles, list | tuple)
+        for name, wanted, fits in (
+            ("device", "an id", isinstance(self.device, str | None)),
+            ("profiles", "a list of ids", listed and all(isinstance(id_, str) for id_ in ids)),
+        ):
+            if not fits:
+                shown = escape_controls(str(getattr(self, name)))
+                problems.append(RequestError(f"{name} must be {wanted}, not `{shown}`"))
         if len(problems) > 1:
             raise RequestError("\n".join(map(str, problems)))
         if problems:
@@ -81,10 +85,6 @@ class SheetRequest:
             shown = value if isinstance(value, str) else f"{value:.12g}"
             found.append(name if option.is_flag else f"{name}-{shown}")
         return tuple(found)
-
-
-def _not_ids(name: str, wanted: str, given: object) -> RequestError:
-    return RequestError(f"{name} must be {wanted}, not `{escape_controls(str(given))}`")
 
 
 @dataclass(frozen=True, kw_only=True)

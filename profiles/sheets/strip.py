@@ -42,6 +42,8 @@ _STEP = 14.0
 _CAPTION = Lettering(1.8, ink=GREY)
 _CUT_GAP, _CUT = 1.0, 3.0
 """Cut marks: distance from the strip's corner, and length, mm."""
+_SIZES = ("height", "slack", "condense")
+"""What is reported of how words are set."""
 
 
 def make_sheet(subject: Subject, request: StripRequest) -> PrintedSheet:
@@ -83,31 +85,24 @@ def name_labels(subject: Subject, labels: str | None) -> dict[str, tuple[Label, 
 def _lay_out(strips: Sequence[Strip], frame: Frame, *, may_turn: bool) -> Layout:
     """Strips one below the other, on the paper as it is or turned, whichever cuts fewer."""
     choices = []
-    papers = (frame.paper, frame.paper.turned) if may_turn else (frame.paper,)
-    for turn, paper in enumerate(papers):
+    for paper in (frame.paper, frame.paper.turned) if may_turn else (frame.paper,):
         turned = replace(frame, paper=paper)
         room = turned.room()
         pieces = [piece for strip in strips for piece in split_strip(strip, room.width - 8.0)]
-        pages = list(_paged(pieces, room.height))
-        choices.append((len(pieces), len(pages), turn, pages, turned))
-    _, _, _, pages, chosen = min(choices, key=lambda choice: choice[:3])
-    return Layout(tuple(Sheet(chosen, _place(page, chosen.room())) for page in pages))
-
-
-def _paged(pieces: Sequence[Strip], height: float) -> Iterator[list[Strip]]:
-    page: list[Strip] = []
-    for piece in pieces:
-        page.append(piece)
-        if sum(one.tape.width + _STEP for one in page) > height and len(page) > 1:
-            yield page[:-1]
-            page = [piece]
-    yield page
-
-
-def _place(page: Sequence[Strip], room: Box) -> Drawing:
-    """A page's strips from the top left, clear of the cut marks."""
-    stack = _stack([(strip, 0.0) for strip in page])
-    return stack.transformed(moved(room.left + 4.0, room.top - 6.0))
+        pages: list[list[Strip]] = [[]]
+        used = 0.0
+        for piece in pieces:
+            used += piece.tape.width + _STEP
+            if used > room.height and pages[-1]:
+                pages.append([])
+                used = piece.tape.width + _STEP
+            pages[-1].append(piece)
+        choices.append((len(pieces), len(pages), pages, turned))
+    _, _, pages, chosen = min(choices, key=lambda choice: choice[:2])
+    room = chosen.room()
+    corner = moved(room.left + 4.0, room.top - 6.0)
+    stacks = (_stack([(strip, 0.0) for strip in page]) for page in pages)
+    return Layout(tuple(Sheet(chosen, stack.transformed(corner)) for stack in stacks))
 
 
 def _stack(placed: Sequence[tuple[Strip, float]]) -> Drawing:
@@ -122,18 +117,38 @@ def _stack(placed: Sequence[tuple[Strip, float]]) -> Drawing:
 
 
 def draw_strip(strip: Strip) -> Drawing:
-    """One strip, its lower left corner at the origin."""
+    """One strip, its lower left corner at the origin.
+
+    Marks to cut along are outside its corners; ticks show where cells meet, and at the top the
+    middle of each control.
+    """
     board = Recorder()
     box = Box(0.0, 0.0, strip.width, strip.tape.width)
+    kind = "" if strip.tape.name == PAPER else f"{strip.tape.name} mm tape"
+    caption = " · ".join(filter(None, (f"Row {strip.row}", strip.application, kind, strip.part)))
     with board.layer("caption"):
-        fitted = fit_line(_caption(strip), max(strip.width, 60.0), _CAPTION)
+        fitted = fit_line(caption, max(strip.width, 60.0), _CAPTION)
         board.text((0.0, box.top + 4.6), fitted.words, fitted.lettering)
     with board.layer("cut"):
         board.rectangle(box, weights.GUIDE)
         for x, away in ((box.left, -1), (box.right, 1)):
-            _draw_cut_marks(board, x, away, box)
+            for y, up in ((box.bottom, -1), (box.top, 1)):
+                start, end = x + away * _CUT_GAP, x + away * (_CUT_GAP + _CUT)
+                board.line((start, y), (end, y), weights.DIMENSION)
+                ends = (x, y + up * _CUT_GAP), (x, y + up * (_CUT_GAP + _CUT))
+                board.line(*ends, weights.DIMENSION)
     with board.layer("ticks"):
-        _draw_ticks(board, strip, box)
+        places = [cell.place for cell in strip.cells]
+        edges = {round(x - strip.start, 6) for cell in places for x in (cell.start, cell.end)}
+        for x in sorted(edges - {0.0, round(strip.width, 6)}):
+            board.line((x, box.top), (x, box.top - 1.2), weights.DIMENSION)
+            board.line((x, box.bottom), (x, box.bottom + 1.2), weights.DIMENSION)
+        for part in (part for cell in strip.cells for part in cell.parts[1:]):
+            x = part.left - strip.start
+            board.line((x, box.bottom), (x, box.bottom + 0.7), weights.GUIDE)
+        for cell in places:
+            x = cell.centre - strip.start
+            board.line((x, box.top), (x, box.top - 0.7), weights.GUIDE)
     with board.layer("legends"):
         for part in (part for cell in strip.cells for part in cell.parts):
             if isinstance(part.setting, Fit):
@@ -141,66 +156,29 @@ def draw_strip(strip: Strip) -> Drawing:
     return board.finish()
 
 
-def _caption(strip: Strip) -> str:
-    kind = "" if strip.tape.name == PAPER else f"{strip.tape.name} mm tape"
-    words = (f"Row {strip.row}", strip.application, kind, strip.part)
-    return " · ".join(word for word in words if word)
-
-
-def _draw_cut_marks(board: Recorder, x: float, away: int, box: Box) -> None:
-    """Draw the two marks of each corner at one end, outside the strip."""
-    for y, up in ((box.bottom, -1), (box.top, 1)):
-        start, end = x + away * _CUT_GAP, x + away * (_CUT_GAP + _CUT)
-        board.line((start, y), (end, y), weights.DIMENSION)
-        board.line((x, y + up * _CUT_GAP), (x, y + up * (_CUT_GAP + _CUT)), weights.DIMENSION)
-
-
-def _draw_ticks(board: Recorder, strip: Strip, box: Box) -> None:
-    """Draw where cells meet, and at the top where the middle of each control is."""
-    edges = {
-        round(edge - strip.start, 6)
-        for cell in strip.cells
-        for edge in (cell.place.start, cell.place.end)
-    }
-    for x in sorted(edges - {0.0, round(strip.width, 6)}):
-        board.line((x, box.top), (x, box.top - 1.2), weights.DIMENSION)
-        board.line((x, box.bottom), (x, box.bottom + 1.2), weights.DIMENSION)
-    for part in (part for cell in strip.cells for part in cell.parts[1:]):
-        x = part.left - strip.start
-        board.line((x, box.bottom), (x, box.bottom + 0.7), weights.GUIDE)
-    for cell in strip.cells:
-        x = cell.place.centre - strip.start
-        board.line((x, box.top), (x, box.top - 0.7), weights.GUIDE)
-
-
 def _draw_part(board: Recorder, part: Part, setting: Fit, strip: Strip) -> None:
-    """Draw words in the middle of their part, a rotary's arrow on the side it turns to."""
+    """Draw words in the middle of their part, a rotary's arrow on the side it turns to.
+
+    Capitals are centred on the strip, so that words in a row are level; marks above or under the
+    letters shift them where they would leave what can be printed.
+    """
+    centre, half = strip.tape.width / 2, strip.tape.printable / 2
+    block = setting.height + (len(setting.lines) - 1) * setting.pitch
+    under = setting.depth - setting.rise - block
+    top = max(min(centre + block / 2, centre + half - setting.rise), centre - half + block + under)
     lettering = Lettering(setting.height, condense=setting.condense)
     mark = MARK_ROOM * setting.height * setting.condense if part.turn else 0.0
     middle = (part.left + part.right) / 2 - strip.start
     shift = {"": 0.0, "clockwise": -mark / 2, "anticlockwise": mark / 2}[part.turn]
-    first = _first_baseline(setting, strip)
     for number, line in enumerate(setting.lines):
-        at = (middle + shift, first - number * setting.pitch)
+        at = (middle + shift, top - setting.height - number * setting.pitch)
         board.text(at, line, lettering, anchor="middle")
     if part.turn:
-        half, side = setting.width / 2, setting.height * setting.condense
-        left = middle + half - side if part.turn == "clockwise" else middle - half
-        y = strip.tape.width / 2
-        square = Box(left, y - side / 2, left + side, y + side / 2)
+        side = setting.height * setting.condense
+        end = middle + setting.width / 2 - side
+        left = end if part.turn == "clockwise" else middle - setting.width / 2
+        square = Box(left, centre - side / 2, left + side, centre + side / 2)
         draw_turn(board, square, clockwise=part.turn == "clockwise")
-
-
-def _first_baseline(setting: Fit, strip: Strip) -> float:
-    """The baseline that centres capitals on the strip, so that words in a row stand level.
-
-    Marks above or under the letters shift it where they would leave what can be printed.
-    """
-    middle, half = strip.tape.width / 2, strip.tape.printable / 2
-    block = setting.height + (len(setting.lines) - 1) * setting.pitch
-    under = setting.depth - setting.rise - block
-    top = min(middle + block / 2, middle + half - setting.rise)
-    return max(top, middle - half + block + under) - setting.height
 
 
 def find_remarks(
@@ -216,7 +194,16 @@ def find_remarks(
     chords = {(title, label.id): label for title, labels in titles.items() for label in labels}
     for strip in strips:
         for part in (part for cell in strip.cells for part in cell.parts):
-            yield from _part_remarks(part, strip, wanted, chords[strip.application, part.label.id])
+            whole = chords[strip.application, part.label.id]
+            text = part.label.words().text.replace("\n", ", ")
+            name, spot = f"`{text}` at `{part.label.id}` in {strip.application}", part.label.spot
+            if isinstance(part.setting, Misfit):
+                yield Remark("left-out", f"{name}: {_lack(part.setting)}", spot)
+                continue
+            for row in whole.chords if part.label != whole else ():
+                where = f"`{part.label.id}` in {strip.application}"
+                yield Remark("left-out", f"no room for `{row.text}` at {where}", spot)
+            yield from find_setting_remarks(name, part.setting, wanted, spot)
         free = room_below(device, strip)
         if strip.tape.width > free:
             message = (
@@ -224,20 +211,6 @@ def find_remarks(
                 f"{free:.1f} mm are free below the row"
             )
             yield Remark("note", message)
-
-
-def _part_remarks(part: Part, strip: Strip, wanted: float, whole: Label) -> Iterator[Remark]:
-    text = part.label.words().text.replace("\n", ", ")
-    name = f"`{text}` at `{part.label.id}` in {strip.application}"
-    setting = part.setting
-    if isinstance(setting, Misfit):
-        yield Remark("left-out", f"{name}: {_lack(setting)}", part.label.spot)
-        return
-    if part.label != whole:
-        for row in whole.chords:
-            message = f"no room for `{row.text}` at `{part.label.id}` in {strip.application}"
-            yield Remark("left-out", message, part.label.spot)
-    yield from find_setting_remarks(name, setting, wanted, part.label.spot)
 
 
 def _lack(setting: Misfit) -> str:
@@ -249,40 +222,31 @@ def _lack(setting: Misfit) -> str:
 
 
 def _describe(device: Device, strip: Strip) -> dict[str, Any]:
+    cells = []
+    for cell in strip.cells:
+        labels: list[dict[str, Any]] = []
+        for part in cell.parts:
+            setting = part.setting
+            facts = {
+                "id": part.label.id,
+                "text": part.label.words().text,
+                "left": round(part.left, 4),
+                "right": round(part.right, 4),
+                "needed": round(setting.needed, 4),
+            }
+            if isinstance(setting, Misfit):
+                labels.append(facts | {"height": None, "reason": _lack(setting)})
+                continue
+            sizes = {name: round(getattr(setting, name), 4) for name in _SIZES}
+            labels.append(facts | {"lines": list(setting.lines), **sizes})
+        place = {name: round(getattr(cell.place, name), 4) for name in ("start", "centre", "end")}
+        cells.append({"control": cell.place.id, **place, "labels": labels})
     return {
         "row": strip.row,
-        "title": strip.application,
+        "application": strip.application,
         "start": round(strip.start, 4),
         "width": round(strip.width, 4),
         "height": strip.tape.width,
         "free_below": round(room_below(device, strip), 4),
-        "cells": [
-            {
-                "control": cell.place.id,
-                "start": round(cell.place.start, 4),
-                "centre": round(cell.place.centre, 4),
-                "end": round(cell.place.end, 4),
-                "labels": [_describe_part(part) for part in cell.parts],
-            }
-            for cell in strip.cells
-        ],
-    }
-
-
-def _describe_part(part: Part) -> dict[str, Any]:
-    setting = part.setting
-    facts: dict[str, Any] = {
-        "id": part.label.id,
-        "text": part.label.words().text,
-        "left": round(part.left, 4),
-        "right": round(part.right, 4),
-        "needed": round(setting.needed, 4),
-    }
-    if isinstance(setting, Misfit):
-        return facts | {"height": None, "reason": _lack(setting)}
-    return facts | {
-        "lines": list(setting.lines),
-        "height": round(setting.height, 4),
-        "slack": round(setting.slack, 4),
-        "condense": round(setting.condense, 4),
+        "cells": cells,
     }

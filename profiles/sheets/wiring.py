@@ -4,9 +4,8 @@ Everything is seen from behind, because that is where one solders. The pictures 
 reduced to fit, one group of lines a page; SVG shows them all, one under the other, true to scale.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
-from typing import Any
 
 from profiles.drawing.cautions import POWER, SOLDERING, draw_cautions
 from profiles.drawing.frame import Frame
@@ -40,10 +39,12 @@ _CAUTIONS = (SOLDERING, POWER)
 
 
 def make_sheet(subject: Subject, request: WiringRequest) -> PrintedSheet:
-    """Make the wiring sheet of a device."""
-    device = subject.device
+    """Make the wiring sheet of a device.
+
+    The cautions are on the first picture and on every page of the lists.
+    """
+    device, board = subject.device, subject.board
     harness, circuit = harness_of(device), circuit_of(device)
-    board = subject.board
     groups = group_runs(harness.runs)
     block = TitleBlock(
         f"{device.name}: wiring",
@@ -53,62 +54,54 @@ def make_sheet(subject: Subject, request: WiringRequest) -> PrintedSheet:
         scale="none",
     )
     frame = Frame(request.sheet_paper, block, _CAUTIONS, has_ruler=False)
-    hidden: dict[str, None] = {}
-    pictures = [
-        _lay_out(
-            device, harness, group, _frame_for(device, replace(frame, cautions=cautions)), hidden
+    pictures, hidden = [], dict[str, None]()
+    for number, group in enumerate(groups):
+        sheet, short = _lay_out(
+            device, harness, group, frame if number == 0 else replace(frame, cautions=())
         )
-        for group, cautions in zip(groups, _cautions_by_page(groups, frame), strict=True)
-    ]
-    listed = replace(frame, block=replace(block, view=""))
+        pictures.append(sheet)
+        hidden.update(dict.fromkeys(short))
     facts = Facts({"board_at": list(harness.board_at)})
     report = Report(block.title, (facts, *list_blocks(device, circuit, harness, board)))
-    lists = lay_out(report, listed)
-    document, short = bind((*pictures, *lists.sheets), title=block.title, subject=block.subtitle)
+    lists = lay_out(report, replace(frame, block=replace(block, view="")))
+    document, cut = bind((*pictures, *lists.sheets), title=block.title, subject=block.subtitle)
+    work, low = Recorder(), 0.0
+    width = max(device.plate.width, 120.0)
+    draw_cautions(work, (0.0, device.plate.height + _HEADING + _GAP), width, _CAUTIONS)
+    for group in groups:
+        work.place(_picture(device, harness, group, 1.0, width)[0], moved(0.0, low))
+        low -= device.plate.height + key_height(group, width) + _HEADING + 4 * _GAP
     return PrintedSheet(
         title=block.title,
-        work=_stack(device, harness, groups),
+        work=work.finish(),
         document=document,
         remarks=(
-            *_remarks(device, harness),
-            *_hidden(device, hidden),
-            *remark_losses((*lists.losses, *short)),
+            *_find_remarks(device, harness, hidden),
+            *remark_losses((*lists.losses, *cut)),
         ),
         facts=plain_report(report),
         table=tuple(csv_rows(device, circuit, harness, board)),
     )
 
 
-def _cautions_by_page(groups: Sequence[Group], frame: Frame) -> list[tuple[Any, ...]]:
-    """The cautions stand on the first picture and on every page of the lists."""
-    return [frame.cautions if number == 0 else () for number in range(len(groups))]
-
-
-def _frame_for(device: Device, frame: Frame) -> Frame:
-    """The frame with its paper the way round that shows the plate larger."""
-    turned = replace(frame, paper=frame.paper.turned)
-    return max((frame, turned), key=lambda one: round(_room_factor(device, one), 6))
-
-
-def _room_factor(device: Device, frame: Frame) -> float:
-    room = frame.room()
-    return min(room.width / device.plate.width, (room.height - 40.0) / device.plate.height)
-
-
 def _lay_out(
-    device: Device, harness: Harness, group: Group, frame: Frame, hidden: dict[str, None]
-) -> Sheet:
-    """One picture with its heading and key on a page; controls not fully named go to `hidden`."""
-    room = frame.room()
-    key = key_height(group, room.width)
-    free = room.height - _HEADING - key - 2 * _GAP
-    factor = min(room.width / device.plate.width, free / device.plate.height, LARGEST)
+    device: Device, harness: Harness, group: Group, frame: Frame
+) -> tuple[Sheet, tuple[str, ...]]:
+    """One picture with its heading and key, on the paper turned as shows the plate larger; and
+    the controls whose id is not shown in full."""
+
+    def shown(frame: Frame, spare: float) -> float:
+        room = frame.room()
+        return min(room.width / device.plate.width, (room.height - spare) / device.plate.height)
+
+    frames = (frame, replace(frame, paper=frame.paper.turned))
+    chosen = max(frames, key=lambda frame: round(shown(frame, 40.0), 6))
+    room = chosen.room()
+    factor = min(shown(chosen, _HEADING + key_height(group, room.width) + 2 * _GAP), LARGEST)
     picture, short = _picture(device, harness, group, max(factor, 0.05), room.width)
-    hidden.update(dict.fromkeys(short))
     bounds = picture.bounds()
-    top = bounds.top if bounds else 0.0
-    placed = picture.transformed(moved(room.left, room.top - top))
-    return Sheet(frame, placed, group.title)
+    placed = picture.transformed(moved(room.left, room.top - (bounds.top if bounds else 0.0)))
+    return Sheet(chosen, placed, group.title), short
 
 
 def _picture(
@@ -118,43 +111,20 @@ def _picture(
     controls whose id is not shown in full."""
     inner, board = Recorder(), Recorder()
     short = draw_group(inner, device, group, harness.board_at, factor)
-    height = device.plate.height * factor
-    draw_heading(board, group, (0.0, height + _HEADING), width)
+    draw_heading(board, group, (0.0, device.plate.height * factor + _HEADING), width)
     board.place(inner.finish(), moved((width - device.plate.width * factor) / 2, 0.0))
     draw_key(board, group, (0.0, -_GAP), width)
     return board.finish(), short
 
 
-def _stack(device: Device, harness: Harness, groups: Sequence[Group]) -> Drawing:
-    """Cautions, then all pictures true to scale, the first plate's corner at the origin."""
-    board, low = Recorder(), 0.0
-    width = max(device.plate.width, 120.0)
-    draw_cautions(board, (0.0, device.plate.height + _HEADING + _GAP), width, _CAUTIONS)
-    for group in groups:
-        picture, _ = _picture(device, harness, group, 1.0, width)
-        board.place(picture, moved(0.0, low))
-        low -= device.plate.height + key_height(group, width) + _HEADING + 4 * _GAP
-    return board.finish()
-
-
-def _hidden(device: Device, controls: Iterable[str]) -> list[Remark]:
-    return [
-        Remark(
-            "left-out",
-            f"there is no room for the whole id `{key}` in the picture of the solder side",
-            Spot(device.id, ("controls", key)),
-        )
-        for key in controls
-    ]
-
-
-def _remarks(device: Device, harness: Harness) -> list[Remark]:
+def _find_remarks(device: Device, harness: Harness, hidden: Iterable[str]) -> Iterator[Remark]:
     spot = Spot(device.id, ("wiring",))
-    remarks = []
     if harness.board_assumed:
         words = "`board_at` is not given: the wires start at the plate's centre"
-        remarks.append(Remark("note", words, spot))
+        yield Remark("note", words, spot)
     for wire in harness.unrouted:
         words = f"{wire}: not drawn or cut, the file does not place its other end"
-        remarks.append(Remark("left-out", words, spot))
-    return remarks
+        yield Remark("left-out", words, spot)
+    for key in hidden:
+        words = f"there is no room for the whole id `{key}` in the picture of the solder side"
+        yield Remark("left-out", words, Spot(device.id, ("controls", key)))

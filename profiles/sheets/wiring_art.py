@@ -58,15 +58,12 @@ def group_runs(runs: Sequence[Run]) -> tuple[Group, ...]:
     for run in runs:
         title = kinds.get(run.line.name.partition(" ")[0], "Commons and LEDs")
         groups.setdefault(title, []).append(run)
-    return tuple(
-        Group(title, part) for title, members in groups.items() for part in _share_out(members)
-    )
-
-
-def _share_out(members: Sequence[Run]) -> list[tuple[Run, ...]]:
-    pages = -(-len(members) // len(DASHES))
-    ends = [round(number * len(members) / pages) for number in range(pages + 1)]
-    return [tuple(members[start:end]) for start, end in pairwise(ends)]
+    found = []
+    for title, members in groups.items():
+        pages = -(-len(members) // len(DASHES))
+        ends = [round(number * len(members) / pages) for number in range(pages + 1)]
+        found += [Group(title, tuple(members[start:end])) for start, end in pairwise(ends)]
+    return tuple(found)
 
 
 def line_style(number: int) -> Style:
@@ -82,35 +79,52 @@ def draw_group(
     Return the controls whose id had to be cut, or is hidden by the board.
     """
     view = _View(device, factor)
-    _draw_plate(board, view)
-    box = _board_box(view, group, board_at)
-    starts = _board_starts(view, group, box)
-    lane = _lane(view, len(group.runs))
-    stops = [_stop_points(view, run, lane * rank) for run, rank in _ranked(group)]
+    controls = list(device.controls.values())
+    with board.layer("outline"):
+        box = Box(0.0, 0.0, device.plate.width * factor, device.plate.height * factor)
+        board.rectangle(box, weights.OUTLINE, radius=device.plate.corner_radius * factor)
+    with board.layer("controls"):
+        for front in map(view.box, controls):
+            radius = min(front.width, front.height) / 2
+            board.rectangle(front, Style(weights.HAIR, fill=PALE), radius=radius)
+    box = _place_board(view, group, board_at)
+    # Each line has its own lane over a control; all lanes fit on the smallest front.
+    radius = min((min(view.front(one)) / 2 for one in controls), default=_LEAST_FRONT / 2)
+    middle = (len(group.runs) - 1) / 2
+    lane = min(LANE, (radius - 1.0) / 1.42 / max(1.0, middle))
+    stops: list[list[Point]] = []
+    for number, run in enumerate(group.runs):
+        points: list[Point] = []
+        for stop in run.order[1:]:
+            x, y = view.place(stop.at)
+            point = (x + lane * (number - middle), y - lane * (number - middle))
+            while point in points:
+                point = (point[0], point[1] - LANE)
+            points.append(point)
+        stops.append(points)
+    # Lines leave the board on the edge that faces their first stop, in the order in which the
+    # first stops lie, so that few cross.
+    firsts = [view.place(run.order[1].at) for run in group.runs]
+    order = sorted(range(len(firsts)), key=lambda number: (firsts[number][0], number))
+    lefts = [box.left + (order.index(number) + 1) * _PITCH for number in range(len(firsts))]
     with board.layer("wires"):
         for number, points in enumerate(stops):
-            board.polyline([starts[number], *points], line_style(number))
-    names = {key: _name(view, key, box) for key in device.controls}
+            edge = box.top if firsts[number][1] >= box.centre[1] else box.bottom
+            board.polyline([(lefts[number], edge), *points], line_style(number))
+    names = {key: _place_name(view, key, box) for key in device.controls}
     with board.layer("controls"):
         for name in names.values():
-            name.draw(board)
-    _draw_board(board, group, box, starts)
+            board.rectangle(name.box, weights.fill(WHITE))
+            board.text(name.at, name.fitted.words, name.fitted.lettering, anchor="middle")
+    with board.layer("board"):
+        board.rectangle(box, Style(weights.WIDE, fill=WHITE), radius=1.0)
+        for run, x in zip(group.runs, lefts, strict=True):
+            tag = fit_line(run.line.name, _tag_room(group), _TAG)
+            at = (x, box.centre[1])
+            board.text(at, tag.words, tag.lettering, anchor="middle", rest="middle", angle=90.0)
     with board.layer("stops"):
         _draw_stops(board, group, stops, [box, *(name.box for name in names.values())])
     return tuple(key for key, name in names.items() if name.fitted.cut or name.box.meets(box))
-
-
-def _ranked(group: Group) -> list[tuple[Run, float]]:
-    """Lines with their place among those of the page, the middle one 0."""
-    middle = (len(group.runs) - 1) / 2
-    return [(run, number - middle) for number, run in enumerate(group.runs)]
-
-
-def _lane(view: "_View", count: int) -> float:
-    """How far two lanes lie apart each way, so that all fit on the smallest front."""
-    sizes = [view.front(control) for control in view.device.controls.values()]
-    radius = min((min(size) / 2 for size in sizes), default=_LEAST_FRONT / 2)
-    return min(LANE, (radius - 1.0) / 1.42 / max(1.0, (count - 1) / 2))
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,19 +148,6 @@ class _View:
         return Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
 
 
-def _draw_plate(board: Recorder, view: _View) -> None:
-    """Draw the edge and the fronts."""
-    plate = view.device.plate
-    with board.layer("outline"):
-        box = Box(0.0, 0.0, plate.width * view.factor, plate.height * view.factor)
-        board.rectangle(box, weights.OUTLINE, radius=plate.corner_radius * view.factor)
-    with board.layer("controls"):
-        for control in view.device.controls.values():
-            front = view.box(control)
-            radius = min(front.width, front.height) / 2
-            board.rectangle(front, Style(weights.HAIR, fill=PALE), radius=radius)
-
-
 @dataclass(frozen=True, slots=True)
 class _Name:
     """The id of a control as it stands above its front, on a white ground over the wires."""
@@ -161,12 +162,8 @@ class _Name:
         x, y = self.at
         return Box(x - half, y, x + half, y + lettering.cap_height).grown(0.3)
 
-    def draw(self, board: Recorder) -> None:
-        board.rectangle(self.box, weights.fill(WHITE))
-        board.text(self.at, self.fitted.words, self.fitted.lettering, anchor="middle")
 
-
-def _name(view: _View, key: str, board: Box) -> _Name:
+def _place_name(view: _View, key: str, board: Box) -> _Name:
     """The id of a control, condensed or shrunk to the room between its neighbours; under the
     front where the board is above it."""
     control = view.device.controls[key]
@@ -181,75 +178,35 @@ def _name(view: _View, key: str, board: Box) -> _Name:
     return _Name(fitted, (x, front.bottom - 1.2 - fitted.lettering.cap_height))
 
 
-def _stop_points(view: _View, run: Run, lane: float) -> list[Point]:
-    """Where the stops of a line are drawn: each line has its own lane over a control."""
-    points: list[Point] = []
-    for stop in run.order[1:]:
-        x, y = view.place(stop.at)
-        point = (x + lane, y - lane)
-        while point in points:
-            point = (point[0], point[1] - LANE)
-        points.append(point)
-    return points
-
-
-def _board_box(view: _View, group: Group, board_at: Point) -> Box:
-    """The board as drawn: wide enough for its lines, in the nearest place clear of fronts and
-    of their ids; of fronts alone where there is none."""
+def _place_board(view: _View, group: Group, board_at: Point) -> Box:
+    """The board as drawn: wide enough for its lines, moved as little as can be so that it is on
+    the plate and clear of fronts and of their ids; of fronts alone where there is no such place."""
     half = (len(group.runs) + 1) * _PITCH / 2
     rise = _tag_room(group) / 2 + 1.2
     x, y = view.place(board_at)
-    home = Box(x - half, y - rise, x + half, y + rise)
+    plate = view.device.plate
+    room = Box(0.0, 0.0, plate.width * view.factor, plate.height * view.factor).grown(-1.0)
+    reach = int(max(room.width, room.height) / 4)
+    near = [float(number) for number in range(-_NEAR, _NEAR + 1)]
+    far = [number * 4.0 for number in range(-reach, reach + 1)]
+    moves = {(dx, dy) for steps in (near, far) for dx in steps for dy in steps}
+    boxes = [
+        Box(x - half + dx, y - rise + dy, x + half + dx, y + rise + dy)
+        for dx, dy in sorted(moves, key=lambda move: (hypot(*move), move))
+    ]
     fronts = [view.box(control).grown(0.6) for control in view.device.controls.values()]
     named = [replace(front, top=front.top + 3.2) for front in fronts]
-    return _find_clear(view, home, named) or _find_clear(view, home, fronts) or home
-
-
-def _find_clear(view: _View, home: Box, taken: Sequence[Box]) -> Box | None:
-    """The box moved as little as can be so that it is on the plate and meets nothing."""
-    room = Box(0.0, 0.0, *view.place((0.0, view.device.plate.height))).grown(-1.0)
-    for dx, dy in _nearest_moves(max(room.width, room.height)):
-        box = Box(home.left + dx, home.bottom + dy, home.right + dx, home.top + dy)
-        if room.holds(box) and not any(box.meets(other) for other in taken):
-            return box
-    return None
+    for taken in (named, fronts):
+        for box in boxes:
+            if room.holds(box) and not any(box.meets(other) for other in taken):
+                return box
+    return boxes[0]
 
 
 def _tag_room(group: Group) -> float:
     """Room for the names at the board: 13 mm, or as much as the longest needs when condensed."""
     longest = max(_TAG.width(run.line.name) for run in group.runs)
     return min(longest, max(13.0, longest * NARROWEST + 0.1))
-
-
-def _nearest_moves(reach: float) -> list[Point]:
-    """Moves on a grid, fine nearby and coarse farther off, the shortest first."""
-    near = [float(number) for number in range(-_NEAR, _NEAR + 1)]
-    far = [number * 4.0 for number in range(-int(reach / 4), int(reach / 4) + 1)]
-    moves = {(dx, dy) for steps in (near, far) for dx in steps for dy in steps}
-    return sorted(moves, key=lambda move: (hypot(*move), move))
-
-
-def _board_starts(view: _View, group: Group, box: Box) -> list[Point]:
-    """Where each line leaves the board: on the edge that faces its first stop, in the order in
-    which the first stops lie, so that few lines cross."""
-    firsts = [view.place(run.order[1].at) for run in group.runs]
-    order = sorted(range(len(firsts)), key=lambda number: (firsts[number][0], number))
-    return [
-        (
-            box.left + (order.index(number) + 1) * _PITCH,
-            box.top if first[1] >= box.centre[1] else box.bottom,
-        )
-        for number, first in enumerate(firsts)
-    ]
-
-
-def _draw_board(board: Recorder, group: Group, box: Box, starts: Sequence[Point]) -> None:
-    with board.layer("board"):
-        board.rectangle(box, Style(weights.WIDE, fill=WHITE), radius=1.0)
-        for run, (x, _) in zip(group.runs, starts, strict=True):
-            at = (x, box.centre[1])
-            tag = fit_line(run.line.name, _tag_room(group), _TAG)
-            board.text(at, tag.words, tag.lettering, anchor="middle", rest="middle", angle=90.0)
 
 
 def _draw_stops(
@@ -265,21 +222,19 @@ def _draw_stops(
             last = number == len(points)
             words = f"{number} {run.line.name}" if last else f"{number}"
             lettering = _TAG if last else _STOP
-            box = _place_tag(at, lettering.width(words), taken)
+            width = lettering.width(words)
+            x, y = at
+            # The first place around the stop where the tag meets nothing; else the first of all.
+            places = [
+                Box(left, y + rise, left + width + 0.4, y + rise + 2.4)
+                for rise in (0.2, -2.6, 2.8, -5.2, 5.4, -7.8)
+                for left in (x + _DOT / 2 + 0.3, x - _DOT / 2 - 0.7 - width)
+            ]
+            free = (box for box in places if not any(box.meets(other) for other in taken))
+            box = next(free, places[0])
             board.rectangle(box, weights.fill(WHITE))
             board.text((box.left + 0.2, box.bottom + 0.3), words, lettering)
             taken.append(box)
-
-
-def _place_tag(at: Point, width: float, taken: Sequence[Box]) -> Box:
-    """The first place around a stop where its tag meets nothing; the first of all if none is."""
-    x, y = at
-    places = []
-    for rise in (0.2, -2.6, 2.8, -5.2, 5.4, -7.8):
-        for left in (x + _DOT / 2 + 0.3, x - _DOT / 2 - 0.7 - width):
-            places.append(Box(left, y + rise, left + width + 0.4, y + rise + 2.4))
-    free = [box for box in places if not any(box.meets(other) for other in taken)]
-    return (free or places)[0]
 
 
 def key_height(group: Group, width: float) -> float:

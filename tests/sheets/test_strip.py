@@ -77,7 +77,7 @@ def test_words_stay_within_their_cell_and_the_printable_height() -> None:
     for name, tape in TAPES.items():
         order = harbour_order("strip", "helm-desk", TUG, TRAM, paper="a3", tape=name)
         sheet = make_sheet(*order)
-        strips = {(strip["row"], strip["title"]): strip for strip in strips_of(sheet)}
+        strips = {(strip["row"], strip["application"]): strip for strip in strips_of(sheet)}
         assert {strip["height"] for strip in strips.values()} == {tape.width}
         for strip in strips.values():
             for cell in strip["cells"]:
@@ -131,7 +131,7 @@ def test_a_strip_says_what_the_title_does() -> None:
 
 def test_titles_are_stacked_one_strip_each() -> None:
     order = harbour_order("strip", "helm-desk", TUG, TRAM, paper="a3")
-    found = [(strip["row"], strip["title"]) for strip in strips_of(make_sheet(*order))]
+    found = [(strip["row"], strip["application"]) for strip in strips_of(make_sheet(*order))]
     titles = ("Brackwater Towage", "Cobblegate Trams")
     assert found == [(row, title) for row in (1, 2, 3, 4) for title in titles]
 
