@@ -414,7 +414,10 @@ def _cut_lines(text: str, start: int, end: int, and_blank: bool) -> str:
     first = text.rfind("\n", 0, start) + 1
     line = LINE.match(text, end)
     last = line.end() if line else len(text)
+    head = text[:first]
     blank = BLANK_LINE.match(text, last) if and_blank else None
-    if blank is not None and (first == 0 or text[:first].endswith(("\n\n", "\n\r\n"))):
+    if blank is not None and (first == 0 or head.endswith(("\n\n", "\n\r\n"))):
         last = blank.end()
-    return text[:first] + text[last:]
+    elif and_blank and last == len(text):
+        head = re.sub(r"(?<=\n)\r?\n\Z", "", head)
+    return head + text[last:]

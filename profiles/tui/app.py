@@ -19,7 +19,17 @@ from textual.worker import get_current_worker
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.tui import asking
-from profiles.tui.frame import VIEWS, Heading, Line, NoteLine, Pane, ScreenApp, ViewBar, start_work
+from profiles.tui.frame import (
+    VIEWS,
+    Heading,
+    Line,
+    NoteLine,
+    Pane,
+    ScreenApp,
+    StoppedError,
+    ViewBar,
+    start_work,
+)
 from profiles.tui.themes import LOOKS, next_look
 
 if TYPE_CHECKING:
@@ -32,10 +42,6 @@ if TYPE_CHECKING:
 
 WATCH_SECONDS = 2.0
 """How often the files are looked at for changes from outside."""
-
-
-class StoppedError(Exception):
-    """Long work was stopped, by hand or because its answer is of no use any more."""
 
 
 LAST_MOMENT = 2.0

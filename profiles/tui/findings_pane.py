@@ -16,9 +16,10 @@ from profiles.model import Finding, Library, Place
 from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Read
 from profiles.tui.filters import Filter, narrow
-from profiles.tui.frame import Line, Listing, Pane, start_work
+from profiles.tui.frame import Line, Listing, Pane, StoppedError, start_work
 from profiles.work.edits import Edit
-from profiles.work.remedies import REMEDIES, accept, find_remedy
+from profiles.work.fixes import prove
+from profiles.work.remedies import accept, find_remedy
 
 MOST_LISTED = 400
 SIGNS = {"error": "E", "warning": "w", "note": "n"}
@@ -34,7 +35,7 @@ class FindingsPane(Pane):
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("r", "remedy", "Put right"),
+        Binding("r", "fix", "Fix"),
         Binding("a", "accept", "Accept"),
         Binding("o", "go", "Show on plate"),
         Binding("f", "file", "Show in file"),
@@ -49,6 +50,7 @@ class FindingsPane(Pane):
         self._filter = Filter()
         self._listed: list[Finding] = []
         self._marked = ""
+        self._fix: Edit | None = None
 
     def compose(self) -> ComposeResult:
         """Filter line and list; the page beside them."""
@@ -136,26 +138,42 @@ class FindingsPane(Pane):
         finding = self.finding
         page = self.query_one("#finding-page", Line)
         page.say("\n".join(self._page_lines(finding, None)) if finding else "")
-        if finding is not None and finding.code in REMEDIES:
-            self._seek_remedy(self.session.library, finding)
+        self._fix = None
+        if finding is not None and self.session.checked is self.session.library:
+            self._seek_fix(finding)
 
     @work(thread=True, exclusive=True, group="remedy")
-    def _seek_remedy(self, library: Library, finding: Finding) -> None:
-        edit = find_remedy(library, finding)
-        if edit is not None and not get_current_worker().is_cancelled:
-            self.app.call_from_thread(self._describe_remedy, finding, edit)
+    def _seek_fix(self, finding: Finding) -> None:
+        """Work out the one change that puts the finding right, if it brings nothing as bad."""
+        worker, copy = get_current_worker(), self.session.copy
+        library, before = self.session.library, self.session.all_findings
+        edit = find_remedy(library, finding, copy.problems)
+        if edit is None:
+            return
 
-    def _describe_remedy(self, finding: Finding, edit: Edit) -> None:
-        if finding == self.finding:
-            lines = self._page_lines(finding, edit)
-            self.query_one("#finding-page", Line).say("\n".join(lines))
+        def stop(_done: int, _of: int) -> None:
+            if worker.is_cancelled:
+                raise StoppedError
+
+        try:
+            trial = self.app.call_from_thread(copy.trial, edit.change)
+            if trial is None or prove(finding, trial, before, stop) is None:
+                return
+        except (EditError, StoppedError):
+            return
+        self.app.call_from_thread(self._take_fix, library, finding, edit)
+
+    def _take_fix(self, library: Library, finding: Finding, edit: Edit) -> None:
+        if library is self.session.library and finding == self.finding:
+            self._fix = edit
+            self.query_one("#finding-page", Line).say("\n".join(self._page_lines(finding, edit)))
 
     def _page_lines(self, finding: Finding, remedy: Edit | None) -> list[str]:
         place = self.session.copy.place_of(finding)
         where = self._name_place(place) if place else "no file"
         lines = [f"{finding.severity}: {finding.message}", f"Do: {finding.remedy}"]
         if remedy is not None:
-            lines.append(f"r does it: {remedy.words}")
+            lines.append(f"r fixes it: {remedy.words}")
         lines += ["", f"At {finding.subject}", f"In {where}"]
         lines += [f"  {one.message}: {one.spot}" for one in finding.related]
         page = find_page(finding.code)
@@ -172,14 +190,15 @@ class FindingsPane(Pane):
         shown = path.relative_to(folder) if path.is_relative_to(folder) else path
         return f"{shown}:{place.line}" if place.line else str(shown)
 
-    def action_remedy(self) -> None:
-        """Put the marked finding right, where there is one thing to do."""
-        finding = self.finding
-        edit = find_remedy(self.session.library, finding) if finding else None
-        if edit is None:
-            self.app.tell("This one needs a person: see what to do beside it.")
+    def action_fix(self) -> None:
+        """Put the marked finding right, if there is one thing to do."""
+        busy = any(one.is_running and one.group in ("check", "remedy") for one in self.app.workers)
+        if self._fix is not None:
+            self.app.apply(self._fix)
+        elif busy:
+            self.app.tell("Still checking; press r again in a moment.")
         else:
-            self.app.apply(edit)
+            self.app.tell("No automatic fix; see the advice on the right.")
 
     def action_accept(self) -> None:
         """Write into the settings why this finding is accepted."""

@@ -163,6 +163,10 @@ class ViewBar(Widget):
                 return
 
 
+class StoppedError(Exception):
+    """Long work was stopped, by hand or because its answer is of no use any more."""
+
+
 class ScreenApp(App[int]):
     """What every view and dialog may ask of the screen as a whole."""
 

@@ -98,7 +98,7 @@ class Session:
     @property
     def problems(self) -> tuple[Finding, ...]:
         """What is wrong with the files themselves."""
-        return self.copy.loaded.problems
+        return self.copy.problems
 
     @property
     def findings(self) -> tuple[Finding, ...]:

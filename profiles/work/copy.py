@@ -84,6 +84,15 @@ class Step:
 
 
 @dataclass(frozen=True, slots=True)
+class Trial:
+    """What a change would make of the library, and of each file: its text before and after."""
+
+    library: Library
+    problems: tuple[Finding, ...]
+    texts: Mapping[str, tuple[str, str]]
+
+
+@dataclass(frozen=True, slots=True)
 class Saved:
     """What a save did, by document: written, of these merged; clashes; and other failures."""
 
@@ -113,6 +122,7 @@ class WorkingCopy:
         self.state: State = {}
         self._disk: dict[str, OnDisk] = {}
         self._sources: dict[str, Source] = dict(loaded.sources)
+        self._broken = _find_broken(loaded)
         self._library: Library | None = None
 
     @property
@@ -123,7 +133,8 @@ class WorkingCopy:
         return self._library
 
     def _make_library(self, state: State) -> Library:
-        settings, documents = self.loaded.library.settings, dict(self.loaded.library.documents)
+        base = self.loaded.library
+        settings, documents, unusable = base.settings, dict(base.documents), base.unusable
         for document, version in state.items():
             documents.pop(document, None)
             match version.value:
@@ -133,7 +144,18 @@ class WorkingCopy:
                     settings = Settings(format=1) if document == SETTINGS_NAME else settings
                 case _:
                     documents[document] = version.value
-        return Library.of(documents.values(), settings, self.loaded.library.unusable)
+                    unusable = tuple(one for one in unusable if one.id != document)
+        return Library.of(documents.values(), settings, unusable)
+
+    @property
+    def problems(self) -> tuple[Finding, ...]:
+        """What is wrong with the files themselves, but for those put right here."""
+        return self._problems_of(self.state)
+
+    def _problems_of(self, state: State) -> tuple[Finding, ...]:
+        sound = {document for document, version in state.items() if version.value is not None}
+        sound &= self._broken.keys()
+        return tuple(one for one in self.loaded.problems if one.spot.document not in sound)
 
     # Edits
 
@@ -145,9 +167,12 @@ class WorkingCopy:
         """
         return self._advance(words, self._changed(change))
 
-    def trial(self, change: Change) -> Library:
-        """The library as it would be after a change that is not made. Raises EditError."""
-        return self._make_library({**self.state, **self._changed(change)})
+    def trial(self, change: Change) -> Trial:
+        """What a change would bring that is not made. Raises EditError."""
+        changed = self._changed(change)
+        after = {**self.state, **changed}
+        texts = {key: (self.text(key), _decode(one.data)) for key, one in changed.items()}
+        return Trial(self._make_library(after), self._problems_of(after), texts)
 
     def _changed(self, change: Change) -> dict[str, Version]:
         editors: dict[str, FileEditor] = {}
@@ -160,9 +185,11 @@ class WorkingCopy:
                 version, name = self._touch(document), escape_controls(path.name)
                 if version.data is None:
                     raise EditError(f"`{name}` was deleted on disk")
-                if version.value is None:
-                    raise EditError(f"`{name}` cannot be used; fix its problems first")
                 editors[document] = FileEditor(path, version.data)
+                try:
+                    _ = editors[document].content
+                except FileFaultError as fault:
+                    raise EditError(f"`{name}`: {fault.message}") from None
             return editors[document]
 
         change(open_file)
@@ -214,6 +241,8 @@ class WorkingCopy:
         """
         if document in self._sources:
             return self._sources[document].path
+        if document in self._broken:
+            return self._broken[document]
         if document == SETTINGS_NAME:
             return self.loaded.folder / SETTINGS_NAME
         raise EditError(f"the library has no file for `{escape_controls(document)}`")
@@ -234,11 +263,12 @@ class WorkingCopy:
         if document not in self._disk:
             path, source = self.path(document), self._sources.get(document)
             data = _read(path)
-            if (data and digest_of(data)) != (source and source.digest):
+            is_as_read = (data and digest_of(data)) == (source and source.digest)
+            if not is_as_read and document not in self._broken:
                 name = escape_controls(path.name)
                 raise EditError(f"`{name}` is not as it was read; fix it, or wait a moment")
             base = self.loaded.library
-            value = base.settings if document == SETTINGS_NAME else base.documents[document]
+            value = base.settings if document == SETTINGS_NAME else base.documents.get(document)
             first = Version(NEW_SETTINGS if data is None else data, value)
             self._disk[document] = OnDisk(data, first)
             self.state = {**self.state, document: first}
@@ -486,6 +516,7 @@ class WorkingCopy:
         clashes: list[str] = []
         self.loaded = loaded
         self._sources.update(loaded.sources)
+        self._broken = _find_broken(loaded)
         self._library = None
         for document in dict.fromkeys([*loaded.sources, *before, *self._disk]):
             old, new = before.get(document), loaded.sources.get(document)
@@ -523,6 +554,16 @@ class WorkingCopy:
     def place_of(self, finding: Finding) -> Place | None:
         """Where a finding is."""
         return finding.place or self.locate(finding.spot)
+
+
+def _find_broken(loaded: LoadedLibrary) -> dict[str, Path]:
+    """The files that cannot be used, by the id that findings give them."""
+    return {
+        one.spot.document: loaded.paths[one.place.file]
+        for one in loaded.problems
+        if one.place and one.place.file in loaded.paths
+        if one.spot.document not in loaded.sources
+    }
 
 
 def _read(path: Path) -> bytes | None:

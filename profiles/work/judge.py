@@ -38,7 +38,7 @@ def judge_edit(copy: WorkingCopy, profile: str, edit: Edit, heading: str) -> Cal
     """What to compute, off the screen's thread, to tell what a change would bring."""
     before = copy.library
     try:
-        after = copy.trial(edit.change)
+        after = copy.trial(edit.change).library
     except EditError as error:
         words = f"This cannot be done: {error}"
         return lambda: words

@@ -40,7 +40,7 @@ async def test_findings_stand_with_their_page_and_remedy(
         assert "E `drop-anchor` is unbound" in seen(app)
         text = said(app, "#finding-page")
         assert "error: `drop-anchor` is unbound in `harbour-desk`, but must be bound" in text
-        assert "r does it: Bind trim.press to drop-anchor" in text
+        assert "r fixes it: Bind trim.press to drop-anchor" in text
         assert "Do: Bind `drop-anchor`, or lower its need" in text
         await press(app, pilot, "r")
         assert app.session.tally.error == 0

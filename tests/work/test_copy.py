@@ -99,7 +99,7 @@ def test_an_edit_refused_changes_nothing(copy: WorkingCopy) -> None:
 
 
 def test_a_trial_leaves_the_desk_alone(copy: WorkingCopy) -> None:
-    library = copy.trial(unbind(link(copy), HORN).change)
+    library = copy.trial(unbind(link(copy), HORN).change).library
 
     assert len(link_of(library, "harbour-desk").bound) == 2
     assert len(link(copy).bound) == 3

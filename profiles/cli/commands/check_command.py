@@ -1,5 +1,9 @@
 """`platebook check`: everything that clashes, is missing or cannot work."""
 
+import sys
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
 import click
 
 from profiles.api import check
@@ -7,8 +11,13 @@ from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings import report_findings
 from profiles.cli.libraries import library_option, open_library
 from profiles.cli.output import note, show_path, write, write_report
+from profiles.files.library import load_library
 from profiles.model.finding import SEVERITIES, Severity
 from profiles.text.prose import count
+
+if TYPE_CHECKING:
+    from profiles.cli.fixing import Manner
+    from profiles.report.document import Facts
 
 
 @click.command(name="check")
@@ -23,13 +32,29 @@ from profiles.text.prose import count
     show_default=True,
     help="Exit with 1 where a finding is this bad or worse.",
 )
-def command(folder: str | None, library_option: str | None, form: str | None, fail_on: str) -> Exit:
+@click.option("--fix", is_flag=True, help="Show each automatic fix, and ask whether to make it.")
+@click.option("--yes", is_flag=True, help="With --fix: make every fix without asking.")
+def command(
+    folder: str | None,
+    library_option: str | None,
+    form: str | None,
+    fail_on: str,
+    fix: bool,
+    yes: bool,
+) -> Exit:
     """Find what clashes, is missing or cannot work in LIBRARY.
+
+    --fix shows what each fix changes as a difference of the file. Without a terminal to ask on,
+    and without --yes, no file is changed. Comments stay.
 
     Exit code 0: nothing at or above --fail-on. 1: something. 2: a file cannot be used.
     """
     if folder is not None and library_option is not None:
         raise click.UsageError("name the library once: as LIBRARY or with --library")
+    if yes and not fix:
+        raise click.UsageError("--yes goes with --fix")
+    if fix and form == "sarif":
+        raise click.UsageError("--fix lists its fixes as text or with --json, not with --sarif")
     loaded = open_library(folder if library_option is None else library_option)
     if not loaded.library.documents and not loaded.problems:
         from profiles.files.guess import find_near_misses
@@ -38,6 +63,14 @@ def command(folder: str | None, library_option: str | None, form: str | None, fa
             f"{show_path(loaded.folder)} holds no device, application, profile or board",
             "\n  ".join(find_near_misses(loaded.folder)) or "Start one: `platebook new device ID`",
         )
+    fixes: tuple[Facts, ...] = ()
+    if fix:
+        from profiles.cli.fixing import fix_library
+
+        ask = form is None and sys.stdin.isatty() and sys.stdout.isatty()
+        manner: Manner = "all" if yes else "ask" if ask else "show"
+        fixes = (fix_library(loaded, manner, quiet=form == "json"),)
+        loaded = load_library(loaded.folder)
     checked = check(loaded)
     if form == "sarif":
         from profiles.api import finding_pages
@@ -47,6 +80,7 @@ def command(folder: str | None, library_option: str | None, form: str | None, fa
         write(render_sarif(checked.findings, finding_pages(), find_version(), loaded.folder))
     else:
         report = report_findings(checked.findings, loaded.excerpt, len(checked.accepted))
+        report = replace(report, blocks=(*fixes, *report.blocks))
         write_report(report, as_json=form == "json")
     if checked.accepted:
         note(f"note: {count(len(checked.accepted), 'finding')} accepted in the settings")
