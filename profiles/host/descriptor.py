@@ -119,64 +119,45 @@ def write_descriptor(shape: ReportShape, report_id: int | None = None) -> bytes:
     ]
     if report_id is not None:
         items.append(("Report ID", report_id))
-    items += _list_buttons(shape.buttons)
+    if shape.buttons:
+        items += [
+            ("Usage Page", BUTTON_PAGE),
+            ("Usage Minimum", 1),
+            ("Usage Maximum", shape.buttons),
+            ("Logical Minimum", 0),
+            ("Logical Maximum", 1),
+            ("Report Size", 1),
+            ("Report Count", shape.buttons),
+            ("Input", DATA),
+        ]
+    if shape.buttons % 8:
+        items += [("Report Count", 8 - shape.buttons % 8), ("Input", PADDING)]
     if shape.hats or shape.axes:
         items.append(("Usage Page", DESKTOP_PAGE))
-    items += _list_hats(shape.hats)
-    items += _list_axes(shape.axes)
+    if shape.hats:  # positions 1 to 8 are 0 to 315 degrees, 0 is the null state
+        items += [("Usage", HAT_USAGE)] * shape.hats
+        items += [
+            ("Logical Minimum", 1),
+            ("Logical Maximum", 8),
+            ("Physical Minimum", 0),
+            ("Physical Maximum", 315),
+            ("Unit", DEGREES),
+            ("Report Size", HAT_BITS),
+            ("Report Count", shape.hats),
+            ("Input", HAT),
+            ("Physical Maximum", 0),
+            ("Unit", 0),
+        ]
+    if shape.hats % 2:
+        items += [("Report Count", 1), ("Input", PADDING)]
+    if shape.axes:
+        items += [("Usage", usage) for usage in AXIS_USAGES[: shape.axes]]
+        items += [
+            ("Logical Minimum", -AXIS_LIMIT),
+            ("Logical Maximum", AXIS_LIMIT),
+            ("Report Size", AXIS_BITS),
+            ("Report Count", shape.axes),
+            ("Input", DATA),
+        ]
     items.append(("End Collection", None))
     return encode_items(items)
-
-
-def _list_buttons(count: int) -> Items:
-    if count == 0:
-        return []
-    items: Items = [
-        ("Usage Page", BUTTON_PAGE),
-        ("Usage Minimum", 1),
-        ("Usage Maximum", count),
-        ("Logical Minimum", 0),
-        ("Logical Maximum", 1),
-        ("Report Size", 1),
-        ("Report Count", count),
-        ("Input", DATA),
-    ]
-    if count % 8:
-        items += [("Report Count", 8 - count % 8), ("Input", PADDING)]
-    return items
-
-
-def _list_hats(count: int) -> Items:
-    """Hats whose positions 1 to 8 are 0 to 315 degrees and whose 0 is the null state."""
-    if count == 0:
-        return []
-    items: Items = [("Usage", HAT_USAGE)] * count
-    items += [
-        ("Logical Minimum", 1),
-        ("Logical Maximum", 8),
-        ("Physical Minimum", 0),
-        ("Physical Maximum", 315),
-        ("Unit", DEGREES),
-        ("Report Size", HAT_BITS),
-        ("Report Count", count),
-        ("Input", HAT),
-        ("Physical Maximum", 0),
-        ("Unit", 0),
-    ]
-    if count % 2:
-        items += [("Report Count", 1), ("Input", PADDING)]
-    return items
-
-
-def _list_axes(count: int) -> Items:
-    if count == 0:
-        return []
-    items: Items = [("Usage", usage) for usage in AXIS_USAGES[:count]]
-    return [
-        *items,
-        ("Logical Minimum", -AXIS_LIMIT),
-        ("Logical Maximum", AXIS_LIMIT),
-        ("Report Size", AXIS_BITS),
-        ("Report Count", count),
-        ("Input", DATA),
-    ]

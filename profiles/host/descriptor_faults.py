@@ -8,6 +8,7 @@ pair up (6.2.2.7); a field spans at most four bytes (8.4); reserved tags are not
 """
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -15,7 +16,6 @@ from profiles.host.hid_items import Item, read_items
 
 APPLICATION = 0x01
 CONSTANT = 0x01
-FIELDS = ("Input", "Output", "Feature")
 NEEDED = ("Logical Minimum", "Logical Maximum", "Report Size", "Report Count")
 WIDEST_FIELD = 4
 """Bytes that one field may touch."""
@@ -29,19 +29,72 @@ class Fault(NamedTuple):
 
 
 @dataclass
-class _State:
-    """What is in force while the items are read."""
+class _Reader:
+    """Reads items one by one, with what is in force."""
 
     globals: dict[str, int] = field(default_factory=dict)
     saved: list[dict[str, int]] = field(default_factory=list)
     depth: int = 0
     usages: int = 0
-    fields: int = 0
     bits: Counter[tuple[str, int]] = field(default_factory=Counter)
     faults: list[Fault] = field(default_factory=list)
 
-    def blame(self, item: Item, message: str) -> None:
-        self.faults.append(Fault(item.offset, message))
+    def take(self, item: Item) -> None:
+        """Judge one item, and let it take effect."""
+        said = []
+        match item.name:
+            case "":
+                said.append(f"reserved item {item.prefix:#04x}")
+            case "Input" | "Output" | "Feature":
+                said += self._take_field(item)
+            case "Collection":
+                self.usages = 0
+                if self.depth == 0 and item.value != APPLICATION:
+                    said.append("the outermost collection is no application")
+                self.depth += 1
+            case "End Collection":
+                self.usages = 0
+                if self.depth == 0:
+                    said.append("a collection is closed that was never opened")
+                self.depth = max(self.depth - 1, 0)
+            case "Push":
+                self.saved.append(dict(self.globals))
+            case "Pop" if self.saved:
+                self.globals = self.saved.pop()
+            case "Pop":
+                said.append("pop without a push")
+            case "Usage" | "Usage Minimum" | "Usage Maximum":
+                self.usages += 1
+            case name if item.prefix & 0x0C == 0x04:
+                self.globals[name] = item.value
+                if name == "Report ID" and item.value == 0:
+                    said.append("report id 0 is reserved")
+                if name == "Report ID" and self.bits and all(key[1] == 0 for key in self.bits):
+                    said.append("the first report id comes after a field")
+        self.faults += [Fault(item.offset, message) for message in said]
+
+    def _take_field(self, item: Item) -> Iterator[str]:
+        constant = bool(item.value & CONSTANT)
+        missing = [name for name in NEEDED if name not in self.globals]
+        if not self.depth:
+            yield f"{item.name} is outside every collection"
+        if missing and not constant:
+            yield f"{item.name} lacks {' and '.join(missing)}"
+        if not constant and not self.usages:
+            yield f"{item.name} has no usage"
+        low, high = (self.globals.get(f"Logical {end}", 0) for end in ("Minimum", "Maximum"))
+        if not constant and not missing and low > high:
+            yield f"logical limits run from {low} down to {high}"
+        size, count = self.globals.get("Report Size", 0), self.globals.get("Report Count", 0)
+        key = (item.name, self.globals.get("Report ID", 0))
+        start = self.bits[key]
+        # Bytes that each field touches; the pattern repeats after eight.
+        begins = [start + size * index for index in range(min(count, 8) if size else 0)]
+        widest = max(((at + size - 1) // 8 - at // 8 + 1 for at in begins), default=0)
+        if not constant and widest > WIDEST_FIELD:
+            yield f"a field of {size} bits spans more than {WIDEST_FIELD} bytes"
+        self.bits[key] = start + size * count
+        self.usages = 0
 
 
 def find_faults(descriptor: bytes) -> list[Fault]:
@@ -49,14 +102,15 @@ def find_faults(descriptor: bytes) -> list[Fault]:
 
     Raises DescriptorError where the descriptor ends inside an item.
     """
-    state = _State()
+    reader = _Reader()
     for item in read_items(descriptor):
-        _judge_item(item, state)
-    if state.depth:
-        state.faults.append(Fault(len(descriptor), f"{state.depth} collections stay open"))
-    if state.saved:
-        state.faults.append(Fault(len(descriptor), f"{len(state.saved)} pushes are never popped"))
-    return state.faults
+        reader.take(item)
+    faults, end = reader.faults, len(descriptor)
+    if reader.depth:
+        faults.append(Fault(end, f"{reader.depth} collections stay open"))
+    if reader.saved:
+        faults.append(Fault(end, f"{len(reader.saved)} pushes are never popped"))
+    return faults
 
 
 def count_report_bits(descriptor: bytes) -> dict[tuple[str, int], int]:
@@ -65,90 +119,7 @@ def count_report_bits(descriptor: bytes) -> dict[tuple[str, int], int]:
     Padding inside the descriptor counts, the report id byte does not. Raises
     DescriptorError where the descriptor ends inside an item.
     """
-    state = _State()
+    reader = _Reader()
     for item in read_items(descriptor):
-        _judge_item(item, state)
-    return dict(sorted(state.bits.items()))
-
-
-def _judge_item(item: Item, state: _State) -> None:
-    if not item.name:
-        state.blame(item, f"reserved item {item.prefix:#04x}")
-    elif item.name in FIELDS:
-        _judge_field(item, state)
-    elif item.name in ("Collection", "End Collection"):
-        _judge_collection(item, state)
-    elif item.name in ("Push", "Pop"):
-        _judge_stack(item, state)
-    elif item.prefix & 0x0C == 0x04:
-        _judge_global(item, state)
-    elif item.name in ("Usage", "Usage Minimum", "Usage Maximum"):
-        state.usages += 1
-
-
-def _judge_global(item: Item, state: _State) -> None:
-    state.globals[item.name] = item.value
-    if item.name != "Report ID":
-        return
-    if item.value == 0:
-        state.blame(item, "report id 0 is reserved")
-    if state.fields and all(key[1] == 0 for key in state.bits):
-        state.blame(item, "the first report id comes after a field")
-
-
-def _judge_stack(item: Item, state: _State) -> None:
-    if item.name == "Push":
-        state.saved.append(dict(state.globals))
-    elif state.saved:
-        state.globals = state.saved.pop()
-    else:
-        state.blame(item, "pop without a push")
-
-
-def _judge_collection(item: Item, state: _State) -> None:
-    state.usages = 0
-    if item.name == "Collection":
-        if state.depth == 0 and item.value != APPLICATION:
-            state.blame(item, "the outermost collection is no application")
-        state.depth += 1
-    elif state.depth:
-        state.depth -= 1
-    else:
-        state.blame(item, "a collection is closed that was never opened")
-
-
-def _judge_field(item: Item, state: _State) -> None:
-    state.fields += 1
-    if not state.depth:
-        state.blame(item, f"{item.name} stands outside every collection")
-    missing = [name for name in NEEDED if name not in state.globals]
-    constant = bool(item.value & CONSTANT)
-    if missing and not constant:
-        state.blame(item, f"{item.name} lacks {' and '.join(missing)}")
-    if not constant and not state.usages:
-        state.blame(item, f"{item.name} has no usage")
-    if not constant and not missing:
-        _judge_limits(item, state)
-    _judge_span(item, state)
-    state.usages = 0
-
-
-def _judge_limits(item: Item, state: _State) -> None:
-    low, high = state.globals["Logical Minimum"], state.globals["Logical Maximum"]
-    if low > high:
-        state.blame(item, f"logical limits run from {low} down to {high}")
-
-
-def _judge_span(item: Item, state: _State) -> None:
-    size, count = state.globals.get("Report Size", 0), state.globals.get("Report Count", 0)
-    key = (item.name, state.globals.get("Report ID", 0))
-    start = state.bits[key]
-    if not item.value & CONSTANT and _touch_bytes(start, size, count) > WIDEST_FIELD:
-        state.blame(item, f"a field of {size} bits spans more than {WIDEST_FIELD} bytes")
-    state.bits[key] = start + size * count
-
-
-def _touch_bytes(start: int, size: int, count: int) -> int:
-    """Most bytes that any of the fields touches; the pattern repeats after eight."""
-    begins = [start + size * index for index in range(min(count, 8))]
-    return max(((at + size - 1) // 8 - at // 8 + 1 for at in begins if size), default=0)
+        reader.take(item)
+    return dict(sorted(reader.bits.items()))

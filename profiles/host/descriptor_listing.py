@@ -65,7 +65,6 @@ _FLAGS = (
     ("", "Volatile"),
     ("", "Buffered Bytes"),
 )
-_USAGE_ITEMS = ("Usage", "Usage Minimum", "Usage Maximum")
 
 
 class Line(NamedTuple):
@@ -101,41 +100,27 @@ def describe_item(item: Item, page: int) -> str:
     """The item in words, such as `Usage (Joystick)`, under the usage page in force."""
     if not item.name:
         return f"Reserved item {item.prefix:#04x}"
-    argument = _describe_value(item, page)
-    return f"{item.name} ({argument})" if argument else item.name
-
-
-def _describe_value(item: Item, page: int) -> str:
+    value = item.value
+    unknown = f"{value:#04x}"
+    argument = str(value)
     if item.name in ("End Collection", "Push", "Pop"):
-        return ""
+        return item.name
     if item.name in ("Input", "Output", "Feature"):
-        return _describe_flags(item.value)
-    if item.name == "Collection":
-        return COLLECTIONS[item.value] if item.value < len(COLLECTIONS) else f"{item.value:#04x}"
-    if item.name == "Usage Page":
-        return PAGES.get(item.value, f"{item.value:#04x}")
-    if item.name in _USAGE_ITEMS:
-        return _describe_usage(item, page)
-    return _describe_unit(item) if item.name == "Unit" else str(item.value)
-
-
-def _describe_flags(flags: int) -> str:
-    words = (pair[flags >> bit & 1] for bit, pair in enumerate(_FLAGS))
-    return ", ".join(word for word in words if word)
-
-
-def _describe_usage(item: Item, page: int) -> str:
-    usage = item.value
-    if len(item.data) == 4:
-        page, usage = usage >> 16, usage & 0xFFFF
-    if page == 0x09:
-        return f"Button {usage}" if usage else "No button"
-    return USAGES.get((page, usage), f"{usage:#04x}")
-
-
-def _describe_unit(item: Item) -> str:
-    words = {0: "None", 0x14: "English rotation: degrees"}
-    return words.get(item.value, f"{item.value:#04x}")
+        words = (pair[value >> bit & 1] for bit, pair in enumerate(_FLAGS))
+        argument = ", ".join(word for word in words if word)
+    elif item.name == "Collection":
+        argument = COLLECTIONS[value] if value < len(COLLECTIONS) else unknown
+    elif item.name == "Usage Page":
+        argument = PAGES.get(value, unknown)
+    elif item.name in ("Usage", "Usage Minimum", "Usage Maximum"):
+        if len(item.data) == 4:  # the page in the upper half
+            page, value = value >> 16, value & 0xFFFF
+        argument = USAGES.get((page, value), f"{value:#04x}")
+        if page == 0x09:
+            argument = f"Button {value}" if value else "No button"
+    elif item.name == "Unit":
+        argument = {0: "None", 0x14: "English rotation: degrees"}.get(value, unknown)
+    return f"{item.name} ({argument})"
 
 
 def write_listing(descriptor: bytes) -> str:

@@ -51,31 +51,23 @@ def show_inputs(
     """
     wanted = sorted(set(inputs))
     declared = declare_usages(device, wanted)
-    seats = _seat_inputs(application, device, wanted, declared)
-    return {number: _show(application, number, seats, declared) for number in wanted}
-
-
-def _seat_inputs(
-    application: Application, device: Device, wanted: list[int], declared: range
-) -> dict[int, ButtonIndex]:
-    interface = application.application.interface
-    if interface is None or interface not in KNOWN_INTERFACES:
-        return {}
-    return number_inputs(wanted, interface, device.device.report.collection, declared)
-
-
-def _show(
-    application: Application, number: int, seats: Mapping[int, ButtonIndex], declared: range
-) -> Shown:
-    if number not in declared:
-        return Shown("", f"the box declares {len(declared)} buttons")
-    seat = seats.get(number)
-    if seat is not None and seat.number is None:
-        return Shown("", f"{application.application.interface}: {seat.reason}")
-    accepted = application.application.buttons
-    if number > accepted:
-        return Shown("", f"{application.name} accepts {accepted} buttons")
-    return Shown(application.write_number(number), "")
+    header = application.application
+    indices: Mapping[int, ButtonIndex] = {}
+    if header.interface in KNOWN_INTERFACES:
+        collection = device.device.report.collection
+        indices = number_inputs(wanted, header.interface, collection, declared)
+    shown = {}
+    for number in wanted:
+        index = indices.get(number)
+        if number not in declared:
+            shown[number] = Shown("", f"the box declares {len(declared)} buttons")
+        elif index is not None and index.number is None:
+            shown[number] = Shown("", f"{header.interface}: {index.reason}")
+        elif number > header.buttons:
+            shown[number] = Shown("", f"{application.name} accepts {header.buttons} buttons")
+        else:
+            shown[number] = Shown(application.write_number(number), "")
+    return shown
 
 
 def identify_device(device: Device) -> Identity:

@@ -82,17 +82,12 @@ def encode_item(name: str, value: int | None = None) -> bytes:
         raise DescriptorError(f"{name} takes {'no value' if name in _BARE else 'a value'}")
     if value is None:
         return bytes((prefix,))
-    code, data = _fit(name, value)
-    return bytes((prefix | code,)) + data
-
-
-def _fit(name: str, value: int) -> tuple[int, bytes]:
-    signed = name in _SIGNED
     for code, size in enumerate(SIZES[1:], start=1):
         try:
-            return code, value.to_bytes(size, "little", signed=signed)
+            data = value.to_bytes(size, "little", signed=name in _SIGNED)
         except OverflowError:
             continue
+        return bytes((prefix | code,)) + data
     raise DescriptorError(f"{name} cannot hold {value}")
 
 
@@ -110,25 +105,15 @@ def read_items(descriptor: bytes) -> list[Item]:
     items: list[Item] = []
     offset = 0
     while offset < len(descriptor):
-        item = _read_item(descriptor, offset)
-        items.append(item)
-        offset += len(item.raw)
+        prefix = descriptor[offset]
+        is_long = prefix == LONG_PREFIX
+        start, size = offset + 1, SIZES[prefix & 0b11]
+        if is_long:  # a byte for the size, the tag, then the data
+            start, size = offset + 2, 1 + int.from_bytes(descriptor[offset + 1 : offset + 2])
+        data = descriptor[start : start + size]
+        if len(data) < size:
+            raise DescriptorError(f"the item at byte {offset} is cut off")
+        name = "" if is_long else _NAMES.get(prefix & 0xFC, "")
+        items.append(Item(offset, prefix, name, data))
+        offset = start + size
     return items
-
-
-def _read_item(descriptor: bytes, offset: int) -> Item:
-    prefix = descriptor[offset]
-    if prefix == LONG_PREFIX:
-        return _read_long(descriptor, offset)
-    data = descriptor[offset + 1 : offset + 1 + SIZES[prefix & 0b11]]
-    if len(data) < SIZES[prefix & 0b11]:
-        raise DescriptorError(f"the item at byte {offset} is cut off")
-    return Item(offset, prefix, _NAMES.get(prefix & 0xFC, ""), data)
-
-
-def _read_long(descriptor: bytes, offset: int) -> Item:
-    size = descriptor[offset + 1] if offset + 1 < len(descriptor) else 0
-    data = descriptor[offset + 2 : offset + 3 + size]
-    if len(data) < size + 1:
-        raise DescriptorError(f"the item at byte {offset} is cut off")
-    return Item(offset, LONG_PREFIX, "", data)

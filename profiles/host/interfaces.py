@@ -172,7 +172,7 @@ class ButtonIndex(NamedTuple):
 
 
 class InputView(NamedTuple):
-    """One input seen through several interfaces: seats by interface id."""
+    """One input seen through several interfaces: its index by interface id."""
 
     input: int
     seats: dict[str, ButtonIndex]
@@ -212,7 +212,7 @@ def number_inputs(
     collection: Collection = "joystick",
     declared: Iterable[int] | None = None,
 ) -> dict[int, ButtonIndex]:
-    """Seat of every input in one interface, inputs in rising order.
+    """Index of every input in one interface, inputs in rising order.
 
     `declared` are the Button usages of the device's report descriptor; an input outside
     them never leaves the box. Without it the device declares every usage from 1 to its
@@ -223,59 +223,28 @@ def number_inputs(
         declared = range(1, max(wanted, default=0) + 1)
     present = set(declared)
     found = find_interface(interface)
-    ranks = _RANKS[found.numbering](present, collection) if found.numbering in _RANKS else {}
-    return {
-        number: _seat(number, found, collection, ranks)
-        if number in present
-        else ButtonIndex(None, "", "is not in the report descriptor")
-        for number in wanted
-    }
-
-
-_RANKS = {"rank": joydev_index, "sdl-rank": sdl_index}
-
-
-def _seat(
-    number: int, interface: HostInterface, collection: Collection, ranks: dict[int, int]
-) -> ButtonIndex:
-    if interface.numbering == "code":
-        return _seat_code(number, collection)
-    if interface.numbering == "usage":
-        return _seat_usage(number, interface)
-    return _seat_rank(number, ranks, interface, collection)
-
-
-def _seat_usage(number: int, interface: HostInterface) -> ButtonIndex:
-    if interface.buttons is not None and number > interface.buttons:
-        return ButtonIndex(None, "", f"carries {interface.buttons} buttons")
-    seat = number - 1 + interface.first
-    return ButtonIndex(seat, str(seat), "")
-
-
-def _seat_code(number: int, collection: Collection) -> ButtonIndex:
-    button = find_button(number, collection)
-    if button is None:
-        return ButtonIndex(None, "", _explain_code(number, collection))
-    return ButtonIndex(button.code, button.label, "")
-
-
-def _seat_rank(
-    number: int, ranks: dict[int, int], interface: HostInterface, collection: Collection
-) -> ButtonIndex:
-    rank = ranks.get(number)
-    if rank is None:
-        return ButtonIndex(None, "", _explain_code(number, collection))
-    if interface.buttons is not None and rank >= interface.buttons:
-        return ButtonIndex(None, "", f"carries {interface.buttons} buttons")
-    seat = rank + interface.first
-    return ButtonIndex(seat, str(seat), "")
-
-
-def _explain_code(number: int, collection: Collection) -> str:
-    code = map_usage(number, collection)
-    if number > find_last_usage(collection):
-        return f"code {code:#x} is above KEY_MAX"
-    return f"code {code:#x} is KEY_MAX, where the search stops"
+    ranks: dict[int, int] = {}
+    if found.numbering in ("rank", "sdl-rank"):
+        rank = joydev_index if found.numbering == "rank" else sdl_index
+        ranks = rank(present, collection)
+    indices = {}
+    for number in wanted:
+        index = number - 1 if found.numbering == "usage" else ranks.get(number)
+        button = find_button(number, collection) if found.numbering == "code" else None
+        code = map_usage(number, collection)
+        if number not in present:
+            indices[number] = ButtonIndex(None, "", "is not in the report descriptor")
+        elif button is not None:
+            indices[number] = ButtonIndex(button.code, button.label, "")
+        elif index is None:
+            is_above = number > find_last_usage(collection)
+            what = "above KEY_MAX" if is_above else "KEY_MAX, where the search stops"
+            indices[number] = ButtonIndex(None, "", f"code {code:#x} is {what}")
+        elif found.buttons is not None and index >= found.buttons:
+            indices[number] = ButtonIndex(None, "", f"carries {found.buttons} buttons")
+        else:
+            indices[number] = ButtonIndex(index + found.first, str(index + found.first), "")
+    return indices
 
 
 def view_inputs(

@@ -22,67 +22,47 @@ def assign(costs: Sequence[Sequence[float]]) -> list[int | None]:
         [cost if cost < inf else unplaced + 1.0 for cost in row] + [unplaced] * jobs
         for row in costs
     ]
-    chosen = _solve(padded, jobs, places + jobs)
-    return [
-        place if place < places and costs[job][place] < inf else None
-        for job, place in enumerate(chosen)
-    ]
+    owner = _find_owners(padded, jobs, places + jobs)
+    chosen: list[int | None] = [None] * jobs
+    for place, job in enumerate(owner[:places]):
+        if job < jobs and costs[job][place] < inf:
+            chosen[job] = place
+    return chosen
 
 
-def _solve(costs: list[list[float]], jobs: int, places: int) -> list[int]:
-    """Places of all jobs; every job has one, `places >= jobs`."""
-    job_price = [0.0] * (jobs + 1)
-    place_price = [0.0] * (places + 1)
+def _find_owners(costs: list[list[float]], jobs: int, places: int) -> list[int]:
+    """The job of each place, `jobs` for none; every job has one, `places >= jobs`.
+
+    For each job in turn, the shortest path from it, at the virtual last place, to a free place.
+    """
+    job_price, place_price = [0.0] * (jobs + 1), [0.0] * (places + 1)
     owner = [jobs] * (places + 1)
-    for job in range(jobs):
-        owner[places] = job
-        came_from = _augment(costs, job_price, place_price, owner, places)
-        _turn_over(owner, came_from, places)
-    found = [0] * jobs
-    for place in range(places):
-        if owner[place] < jobs:
-            found[owner[place]] = place
-    return found
-
-
-def _augment(
-    costs: list[list[float]],
-    job_price: list[float],
-    place_price: list[float],
-    owner: list[int],
-    places: int,
-) -> tuple[list[int], int]:
-    """Grow a shortest path from the job at the virtual place to a free place; update prices."""
-    free = len(job_price) - 1
-    least = [inf] * places
-    came_from = [places] * places
-    done = [False] * (places + 1)
-    current = places
-    while owner[current] != free:
-        done[current] = True
-        job = owner[current]
-        nearest, step = -1, inf
-        for place in range(places):
-            if done[place]:
-                continue
-            cost = costs[job][place] - job_price[job] - place_price[place]
-            if cost < least[place]:
-                least[place], came_from[place] = cost, current
-            if least[place] < step:
-                nearest, step = place, least[place]
-        for place in range(places + 1):
-            if done[place]:
-                job_price[owner[place]] += step
-                place_price[place] -= step
-            elif place < places:
-                least[place] -= step
-        current = nearest
-    return came_from, current
-
-
-def _turn_over(owner: list[int], path: tuple[list[int], int], places: int) -> None:
-    came_from, place = path
-    while place != places:
-        before = came_from[place]
-        owner[place] = owner[before]
-        place = before
+    for start in range(jobs):
+        owner[places] = start
+        least, came_from = [inf] * places, [places] * places
+        done = [False] * (places + 1)
+        current = places
+        while owner[current] != jobs:
+            done[current] = True
+            job = owner[current]
+            nearest, step = -1, inf
+            for place in range(places):
+                if done[place]:
+                    continue
+                cost = costs[job][place] - job_price[job] - place_price[place]
+                if cost < least[place]:
+                    least[place], came_from[place] = cost, current
+                if least[place] < step:
+                    nearest, step = place, least[place]
+            for place in range(places + 1):
+                if done[place]:
+                    job_price[owner[place]] += step
+                    place_price[place] -= step
+                elif place < places:
+                    least[place] -= step
+            current = nearest
+        while current != places:
+            before = came_from[current]
+            owner[current], current = owner[before], before
+        owner[places] = jobs
+    return owner

@@ -6,7 +6,7 @@ the order in which a person reads the plate. All proposals of one run are chosen
 the whole moves least; `must` actions are placed before `want` actions.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot, inf
 
@@ -74,8 +74,16 @@ class _Planner:
     def __init__(self, survey: Survey, link: LinkFacts) -> None:
         self.link = link
         self.singles, self.pairs = find_slots(link)
-        self.homes = _homes(link)
-        self.elsewhere = _groups_elsewhere(survey, link)
+        self.homes: dict[tuple[str | None, str], list[tuple[float, float]]] = {}
+        for bound in link.bound:
+            at = link.control(bound.acting).position
+            self.homes.setdefault((bound.action.group, bound.acting.device), []).append(at)
+        self.elsewhere: dict[tuple[str, str], set[str | None]] = {}
+        for other in survey.links:
+            for bound in other.bound if other.id != link.id else ():
+                if bound.action.group is not None:
+                    place = (bound.acting.device, bound.acting.control)
+                    self.elsewhere.setdefault(place, set()).add(bound.action.group)
 
     def plan(self, needs: Sequence[Need]) -> Plan:
         proposals: list[Proposal] = []
@@ -107,7 +115,9 @@ class _Planner:
             partner = action.partner
             if action.behaviour == "step" and partner in open_ids and partner != key:
                 taken.add(partner)
-                couples.append(_Job(_up_first(key, action, partner), action, need))
+                falls = action.direction == "decrease"  # clockwise increases
+                pair = (partner, key) if falls else (key, partner)
+                couples.append(_Job(pair, action, need))
             else:
                 loners.append(_Job((key,), action, need))
         return couples, loners
@@ -131,14 +141,11 @@ class _Planner:
         return placed, left
 
     def _cost(self, job: _Job, slot: Slot, order: int) -> float:
-        manner = manner_of(slot.control, slot.contact.contact)
-        suits = SUITS[job.action.behaviour].get(manner)
+        suits = SUITS[job.action.behaviour].get(manner_of(slot.control, slot.contact.contact))
         if suits is None:
             return inf
-        cost = suits * SUIT_WEIGHT + order * 1e-3
-        if self._is_elsewhere(job, slot):
-            cost -= ELSEWHERE_BONUS
-        return cost + NEAR_WEIGHT * self._farness(job, slot)
+        bonus = ELSEWHERE_BONUS if self._is_elsewhere(job, slot) else 0.0
+        return suits * SUIT_WEIGHT + order * 1e-3 - bonus + NEAR_WEIGHT * self._farness(job, slot)
 
     def _is_elsewhere(self, job: _Job, slot: Slot) -> bool:
         place = (slot.contact.device, slot.contact.control)
@@ -146,7 +153,7 @@ class _Planner:
 
     def _farness(self, job: _Job, slot: Slot) -> float:
         """Distance to the nearest control of the group on the same plate, 0 to 1; 1 for none."""
-        device = next(one for one in self.link.devices if one.id == slot.contact.device)
+        device = next(box for box in self.link.devices if box.id == slot.contact.device)
         homes = self.homes.get((job.action.group, device.id), ())
         if not homes or job.action.group is None:
             return 1.0
@@ -156,18 +163,15 @@ class _Planner:
         return min(1.0, nearest / hypot(plate.width, plate.height))
 
     def _propose(self, job: _Job, slot: Slot) -> Proposal:
-        keys = tuple(self.link.name(contact).strip("`") for contact in slot.contacts)
-        return Proposal(job.actions, slot.contacts, keys, job.need, tuple(self._reasons(job, slot)))
-
-    def _reasons(self, job: _Job, slot: Slot) -> Iterable[str]:
         manner = manner_of(slot.control, slot.contact.contact)
-        ill = SUITS[job.action.behaviour][manner]
-        fits = "suits" if ill <= 1 else "will do for"
-        yield f"a {MANNERS[manner]} {fits} what {BEHAVIOURS[job.action.behaviour]}"
+        fits = "suits" if SUITS[job.action.behaviour][manner] <= 1 else "will do for"
+        reasons = [f"a {MANNERS[manner]} {fits} what {BEHAVIOURS[job.action.behaviour]}"]
         if self._is_elsewhere(job, slot):
-            yield f"another title has `{job.action.group}` on this control"
+            reasons.append(f"another application has `{job.action.group}` on this control")
         elif self._farness(job, slot) < 1 / 3:
-            yield f"near the other controls of `{job.action.group}`"
+            reasons.append(f"near the other controls of `{job.action.group}`")
+        keys = tuple(self.link.name(contact).strip("`") for contact in slot.contacts)
+        return Proposal(job.actions, slot.contacts, keys, job.need, tuple(reasons))
 
 
 MANNERS = {
@@ -186,30 +190,3 @@ BEHAVIOURS = {
     "step": "moves one detent",
 }
 """What an application does with an input, in words."""
-
-
-def _up_first(key: str, action: Action, partner: str) -> tuple[str, str]:
-    """The pair as (clockwise, anticlockwise): clockwise increases."""
-    return (partner, key) if action.direction == "decrease" else (key, partner)
-
-
-def _homes(link: LinkFacts) -> dict[tuple[str | None, str], list[tuple[float, float]]]:
-    """Where each group already lives, by group and device: positions in mm."""
-    found: dict[tuple[str | None, str], list[tuple[float, float]]] = {}
-    for bound in link.bound:
-        at = link.control(bound.acting).position
-        found.setdefault((bound.action.group, bound.acting.device), []).append(at)
-    return found
-
-
-def _groups_elsewhere(survey: Survey, link: LinkFacts) -> dict[tuple[str, str], set[str | None]]:
-    """Groups that other profiles bind, by (device, control)."""
-    found: dict[tuple[str, str], set[str | None]] = {}
-    for other in survey.links:
-        if other.id == link.id:
-            continue
-        for bound in other.bound:
-            if bound.action.group is not None:
-                place = (bound.acting.device, bound.acting.control)
-                found.setdefault(place, set()).add(bound.action.group)
-    return found

@@ -368,7 +368,7 @@ def test_buttons_come_from_the_highest_input_unless_declared() -> None:
         ("A1 01 15 00 25 01 75 01 95 01 81 02 C0", [Fault(10, "Input has no usage")]),
         (
             "15 00 25 01 75 01 95 01 09 01 81 02",
-            [Fault(10, "Input stands outside every collection")],
+            [Fault(10, "Input is outside every collection")],
         ),
         (
             "A1 01 15 00 25 FF 75 08 95 01 09 30 81 02 C0",

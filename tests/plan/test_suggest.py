@@ -133,7 +133,7 @@ def test_a_group_goes_where_another_title_has_it() -> None:
     )
     plan = suggest(library, "harbour")
     assert keys_of(plan) == {("lamp",): ("push-3",)}
-    assert plan.proposals[0].reasons[1] == "another title has `lights` on this control"
+    assert plan.proposals[0].reasons[1] == "another application has `lights` on this control"
 
 
 def test_an_unknown_profile_is_a_key_error() -> None:
