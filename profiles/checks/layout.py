@@ -74,7 +74,7 @@ def check_fronts(survey: Survey) -> Iterator[Finding]:
             by_kinds.setdefault(" and ".join(kinds), []).append(pair)
         for both, pairs in by_kinds.items():
             worst = min(pairs, key=lambda pair: pair.distance)
-            first, second = device.in_order(worst.one, worst.other)
+            first, second = device.in_order(worst.first, worst.second)
             advised = worst.wanted.distance
             yield report(
                 "controls-close",
@@ -84,8 +84,8 @@ def check_fronts(survey: Survey) -> Iterator[Finding]:
                 device.spot("controls"),
                 [
                     Related(
-                        f"`{pair.one}` and `{pair.other}` are {pair.distance:.1f} mm apart",
-                        device.spot("controls", pair.other, "position"),
+                        f"`{pair.first}` and `{pair.second}` are {pair.distance:.1f} mm apart",
+                        device.spot("controls", pair.second, "position"),
                     )
                     for pair in pairs
                 ],
@@ -122,7 +122,7 @@ def check_holes(survey: Survey) -> Iterator[Finding]:
 def _closest_to(control: str, pairs: "list[Close]") -> tuple[str, float]:
     """The nearest partner of a control, and how far off it is, mm."""
     worst = min(pairs, key=lambda pair: pair.distance)
-    return worst.one if worst.other == control else worst.other, worst.distance
+    return worst.first if worst.second == control else worst.second, worst.distance
 
 
 def _more(pairs: "list[Close]") -> str:
@@ -132,7 +132,7 @@ def _more(pairs: "list[Close]") -> str:
 
 def _relate(device: DeviceFacts, control: str, pairs: "list[Close]") -> list[Related]:
     """Where the partners of a control in these pairs stand."""
-    names = [pair.one if pair.other == control else pair.other for pair in pairs]
+    names = [pair.first if pair.second == control else pair.second for pair in pairs]
     return [Related(f"`{name}`", device.spot("controls", name, "position")) for name in names]
 
 

@@ -56,7 +56,7 @@ def lay_out(
     """Return a drawing at true scale on one sheet, or on a map sheet and tiles.
 
     The paper is turned where that lets the drawing fit, or needs fewer sheets. `outline` is the
-    width and height in mm that one measures once it is joined; None for those of all lines.
+    width and height in mm to measure once it is joined; None for those of all lines.
     """
     frames = [frame]
     if may_turn:

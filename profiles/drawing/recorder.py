@@ -152,8 +152,8 @@ class Recorder:
         if not words:
             return
         drop = _RISE[rest] * lettering.cap_height
-        stand = Text(at, words, lettering, anchor, angle)
-        self.draw(replace(stand, at=stand.frame(0, -drop, 0, 0)[0]) if drop else stand)
+        text = Text(at, words, lettering, anchor, angle)
+        self.draw(replace(text, at=text.frame(0, -drop, 0, 0)[0]) if drop else text)
 
     def place(self, drawing: Drawing, by: Transform | None = None) -> None:
         """Draw a finished drawing, carried over first; its layers and clips come along."""

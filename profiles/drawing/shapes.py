@@ -58,7 +58,7 @@ class Circle:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """One line of text, standing on its baseline at `at`."""
+    """One line of text, its baseline at `at`."""
 
     at: Point
     words: str
@@ -100,7 +100,7 @@ class Text:
         return text.transformed(turned(180.0, about))
 
     def frame(self, left: float, bottom: float, right: float, top: float) -> tuple[Point, ...]:
-        """Return corners of a box given along the baseline, carried to where the text stands."""
+        """Return corners of a box given along the baseline, carried to the place of the text."""
         along = (cos(radians(self.angle)), sin(radians(self.angle)))
         sign = -1.0 if self.reversed else 1.0
         up = (-along[1] * sign, along[0] * sign)
@@ -116,7 +116,7 @@ class Text:
         return self.frame(start, 0.0, start + self.width, self.lettering.cap_height)
 
     def start(self) -> Point:
-        """Return where the first letter stands on the baseline."""
+        """Return where the first letter starts on the baseline."""
         if self.anchor == "left":
             return self.at
         back = self.width * _SHARE[self.anchor]

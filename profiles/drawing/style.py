@@ -49,5 +49,5 @@ class Lettering:
         return em_for_cap_height(self.face, self.cap_height)
 
     def width(self, text: str) -> float:
-        """Return how wide a text stands, in mm."""
+        """Return the width of a text, in mm."""
         return width_mm(self.face, text, self.cap_height, self.condense)

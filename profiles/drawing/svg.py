@@ -39,7 +39,7 @@ def write_svg(
 ) -> Written:
     """Return a page as an SVG file.
 
-    `prefix` begins every id, so that several pictures can stand in one HTML file.
+    `prefix` begins every id, so that one HTML file can hold several pictures.
     """
     surface = SvgSurface(page.height, prefix)
     replay(page.drawing, surface)

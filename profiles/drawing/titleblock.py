@@ -1,7 +1,7 @@
 """The title block: what the sheet is, its scale and unit, its date and number.
 
 One strip across the foot of a sheet. Its fields are among those ISO 7200 asks of a title block
-(title, supplementary title, date of issue, sheet number); scale, unit and view stand beside them.
+(title, supplementary title, date of issue, sheet number); scale, unit and view are beside them.
 """
 
 from dataclasses import dataclass

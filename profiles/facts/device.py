@@ -175,7 +175,7 @@ class DeviceFacts:
         """Pairs of controls by the one that stands later in the file."""
         found: dict[str, list[Close]] = {}
         for pair in pairs:
-            found.setdefault(self.in_order(pair.one, pair.other)[1], []).append(pair)
+            found.setdefault(self.in_order(pair.first, pair.second)[1], []).append(pair)
         return found
 
     def in_order(self, one: str, other: str) -> tuple[str, str]:

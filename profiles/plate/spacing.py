@@ -107,8 +107,8 @@ class Near(NamedTuple):
 class Close(NamedTuple):
     """Two controls, how far apart they are, and how far they should be, mm."""
 
-    one: str
-    other: str
+    first: str
+    second: str
     distance: float
     wanted: Separation = Separation(0.0)
 

@@ -117,7 +117,7 @@ def test_a_front_in_the_edge_strip_is_near_the_edge_and_not_off_it() -> None:
 def test_fronts_that_overlap_are_not_also_too_close() -> None:
     outlines = [button("b", 30, 30), button("a", 40, 30)]
     (found,) = find_overlaps(outlines)
-    assert (found.one, found.other, found.distance) == ("a", "b", -8)
+    assert (found.first, found.second, found.distance) == ("a", "b", -8)
     assert find_close_fronts(outlines) == []
 
 
@@ -161,5 +161,5 @@ def test_the_sweep_finds_every_pair_that_is_too_close(found: list[ControlOutline
         for b in found
         if a.id < b.id and gap(a.front, b.front) < 13 - 1e-6
     }
-    close = {(one.one, one.other) for one in find_close_fronts(found) + find_overlaps(found)}
+    close = {(pair.first, pair.second) for pair in find_close_fronts(found) + find_overlaps(found)}
     assert close == pairs
