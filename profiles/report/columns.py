@@ -1,6 +1,7 @@
 """Widths of columns and lines of cells, in whatever unit the measure counts: mm or letters."""
 
 from collections.abc import Callable, Sequence
+from functools import cache
 from math import ceil
 
 Measure = Callable[[str], float]
@@ -27,6 +28,7 @@ def narrow_columns(
         for width, low in zip(widths, least, strict=True)
     ]
 
+    @cache
     def count_lines(at: int, width: float) -> int:
         return sum(max(1, ceil(cell / max(width, 1e-9) - 1e-9)) for cell in asked[at])
 

@@ -11,6 +11,7 @@ lines. Only a word too wide for a column that does not wrap is cut, which is a `
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import NamedTuple
 
 from profiles.drawing import weights
@@ -143,22 +144,28 @@ def lay_out(report: Report, frame: Frame, *, lanes: int = 1, on_one_sheet: bool 
     if on_one_sheet:
         trials = [(setting, opens) for setting in TO_FIT for opens in (True, False)]
         trials.append((TO_FIT[0], True))
-    for setting, opens_lanes in trials:
+
+    @cache
+    def set_blocks(setting: Setting) -> tuple[list[_Rows], list[Loss]]:
         typesetter = _Typesetter(width, setting)
-        flowed = _flow(typesetter.set_blocks(report.blocks), room.height, opens_lanes=opens_lanes)
+        return typesetter.set_blocks(report.blocks), typesetter.losses
+
+    for setting, opens_lanes in trials:
+        rows, losses = set_blocks(setting)
+        flowed = _flow(rows, room.height, opens_lanes=opens_lanes)
         if len(flowed) <= count:
             break
     sheets = []
     for first in range(0, len(flowed), count):
         board = Recorder()
         with board.layer("list"):
-            for number, rows in enumerate(flowed[first : first + count]):
+            for number, lane in enumerate(flowed[first : first + count]):
                 left, top = room.left + number * (width + BETWEEN_LANES), room.top
-                for row in rows:
+                for row in lane:
                     row.draw(board, left, top, width)
                     top -= row.height
         sheets.append(Sheet(frame, board.finish()))
-    return Layout(tuple(sheets), tuple(dict.fromkeys(typesetter.losses)))
+    return Layout(tuple(sheets), tuple(dict.fromkeys(losses)))
 
 
 def column_widths(table: Table, room: float, setting: Setting = PLAIN) -> list[float]:
@@ -362,14 +369,18 @@ class _Typesetter:
 
 def _flow(several: Sequence[_Rows], height: float, *, opens_lanes: bool) -> list[list[_Row]]:
     """Lanes of rows, none higher than `height`; with `opens_lanes` each table begins one."""
+
+    def add_up(rows: Iterable[_Row]) -> float:
+        return sum(row.height for row in rows)
+
     lanes: list[list[_Row]] = [[]]
+    filled = 0.0
     for block in several:
         if opens_lanes and block.is_table and lanes[-1]:
             lanes.append([])
-        above, again = list(block.head), list(block.again)
-        if lanes[-1]:
-            above.insert(0, _Row((), _BETWEEN))
-        limit = height - max(_height(above), _height(again))
+            filled = 0.0
+        gap = [_Row((), _BETWEEN)] if lanes[-1] else []
+        limit = height - max(add_up([*gap, *block.head]), add_up(block.again))
         pieces = [piece for row in block.rows for piece in _cut(row, limit)]
         kept: list[_Row] = []
         is_begun = False
@@ -377,27 +388,26 @@ def _flow(several: Sequence[_Rows], height: float, *, opens_lanes: bool) -> list
             kept.append(piece)
             if piece.is_kept and number < len(pieces):
                 continue
-            new = kept if is_begun else [*above, *kept]
-            is_full = _height((*lanes[-1], *new)) > height + 1e-9
-            if is_full and len(lanes[-1]) > (len(again) if is_begun else 0):
+            new = kept if is_begun else [*gap, *block.head, *kept]
+            is_full = filled + add_up(new) > height + 1e-9
+            if is_full and len(lanes[-1]) > (len(block.again) if is_begun else 0):
                 lanes.append([])
-                new = [*(again if is_begun else block.head), *kept]
+                filled = 0.0
+                new = [*(block.again if is_begun else block.head), *kept]
             lanes[-1] += new
+            filled += add_up(new)
             kept, is_begun = [], True
     return lanes
-
-
-def _height(rows: Iterable[_Row]) -> float:
-    return sum(row.height for row in rows)
 
 
 def _cut(row: _Row, limit: float) -> Iterator[_Row]:
     """A row as it is where it is no higher than `limit`, otherwise cut between lines."""
     last = max((part.line for part in row.parts), default=0)
+    if row.height <= limit or not last:
+        yield row
+        return
     spare = row.height - row.pitch * last
-    most = last + 1
-    if row.height > limit and last:
-        most = max(1, int((limit - spare) / row.pitch) + 1)
+    most = max(1, int((limit - spare) / row.pitch) + 1)
     for start in range(0, last + 1, most):
         parts = tuple(
             replace(part, line=part.line - start)
