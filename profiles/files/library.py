@@ -27,7 +27,7 @@ from profiles.files.locator import Locator
 from profiles.files.places import Aim, Format
 from profiles.files.validate import (
     is_ours,
-    is_schema,
+    is_output,
     validate_content,
     validate_settings,
 )
@@ -237,7 +237,7 @@ class _Loader:
             remedy = "Allow yourself to list the folder"
             raise FileFaultError("unreadable-file", f"folder `{name}` may not be listed", remedy)
         document = read_document(path)
-        if is_schema(document.content):
+        if is_output(document.content):
             return
         is_settings, shown = path.name == SETTINGS_NAME, self._show(path)
         if is_settings and path != self.folder / SETTINGS_NAME:

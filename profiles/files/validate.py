@@ -29,6 +29,8 @@ FORMAT_NUMBER = 1
 
 SCHEMA_ID = "urn:platebook:schema:"
 """How the id of each schema of the file formats begins."""
+MADE_BY = "Made by Platebook, digest "
+"""How the mark of each output begins; see `work.outputs`."""
 
 AnyValue = LibraryDocument | Settings
 T = TypeVar("T", LibraryDocument, Settings)
@@ -39,9 +41,10 @@ def is_ours(content: dict[str, Any]) -> bool:
     return "format" in content or any(kind in content for kind in KINDS)
 
 
-def is_schema(content: dict[str, Any]) -> bool:
-    """Whether content is a schema that `platebook schema` wrote, which holds nothing of a box."""
-    return str(content.get("$id", "")).startswith(SCHEMA_ID)
+def is_output(content: dict[str, Any]) -> bool:
+    """Whether content is a sheet or a schema that Platebook wrote, not a document of a library."""
+    is_marked = str(content.get("$comment", "")).startswith(MADE_BY)
+    return is_marked or str(content.get("$id", "")).startswith(SCHEMA_ID)
 
 
 def find_kind(content: dict[str, Any]) -> str:

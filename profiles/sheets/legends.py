@@ -1,7 +1,7 @@
 """The words of each control for one profile.
 
-What a contact does in different contexts stands side by side, joined by a slash. What it does
-while other contacts are held stands under its own words, the held control's label in front.
+What a contact does in different contexts is side by side, joined by a slash. What it does
+while other contacts are held is under its own words, the held control's label in front.
 """
 
 from collections.abc import Iterable
@@ -27,7 +27,7 @@ class Legend:
 
     @property
     def spot(self) -> Spot:
-        """Where the first of its bindings stands."""
+        """Where the first of its bindings is."""
         return self.bound[0].spot
 
     @property

@@ -23,7 +23,7 @@ class SheetRequest:
     """What all sheets can be asked for.
 
     Raises:
-        RequestError: for options out of their range; all of them are told at once.
+        RequestError: for options out of their range; all are in one message.
     """
 
     sheet: ClassVar[str]
@@ -41,7 +41,7 @@ class SheetRequest:
     profiles: tuple[str, ...] = ()
     date: str = ""
     """As it is to stand in the title block; empty for none."""
-    paper: Annotated[str, Option("Paper", tuple(sorted(PAPERS)))] = "a4"
+    paper: Annotated[str, Option("Size of the paper", tuple(sorted(PAPERS)))] = "a4"
     landscape: Annotated[
         bool, Option("Long side of the paper across; otherwise a drawing turns it as it fits")
     ] = False
@@ -76,7 +76,7 @@ class SheetRequest:
 
     @property
     def variant(self) -> tuple[str, ...]:
-        """A word for each option that is not as usual, for the name of a file."""
+        """A word for each option other than its default, for the name of a file."""
         found = []
         for name, option in options_of(type(self)).items():
             value = getattr(self, name)
@@ -102,7 +102,7 @@ Labels = Annotated[
     Option(
         "What the application does, the plate's own words, or both",
         ("application", "fixed", "both"),
-        otherwise="application where there is a profile, otherwise fixed",
+        otherwise="application with a profile, otherwise fixed",
     ),
 ]
 Rear = Annotated[bool, Option("Seen from behind, mirrored")]
@@ -264,7 +264,7 @@ def make_sheet(subject: Subject, request: SheetRequest) -> PrintedSheet:
 
 
 def name_file(subject: Subject, request: SheetRequest) -> str:
-    """The stem of a file: device, profiles, sheet, and every option that is not as usual."""
+    """The stem of a file: device, profiles, sheet, and every option other than its default."""
     profiles = [link.profile.id for link in subject.links]
     named = request.profiles if request.sheet == "comparison" else profiles
     if request.is_of_one_plate:

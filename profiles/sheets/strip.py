@@ -1,7 +1,7 @@
 """Label strips: one under each row of controls, cells at the controls' true pitch.
 
-A strip for each row and title, stacked for cutting; on plain paper or tape. A strip longer than
-the paper is cut between two cells, never within one.
+A strip for each row and application, stacked for cutting; on plain paper or tape. A strip longer
+than the paper is cut between two cells, never within one.
 """
 
 from collections.abc import Iterator, Sequence
@@ -48,19 +48,18 @@ _SIZES = ("height", "slack", "condense")
 
 def make_sheet(subject: Subject, request: StripRequest) -> PrintedSheet:
     """Make the label strips of a device for up to three profiles."""
-    titles = name_labels(subject, request.labels)
+    applications = name_labels(subject, request.labels)
     tape = choose_tape(request.tape, subject.device)
-    strips = plan_strips(subject.device, titles, tape)
-    block = TitleBlock(
-        f"{subject.device.name}: label strips", ", ".join(titles), request.date, "from the front"
-    )
+    strips = plan_strips(subject.device, applications, tape)
+    title, words = f"{subject.device.name}: label strips", ", ".join(applications)
+    block = TitleBlock(title, words, request.date, "from the front")
     layout = _lay_out(strips, Frame(request.sheet_paper, block), may_turn=not request.landscape)
     document, cut = bind(layout.sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
         title=block.title,
         work=_stack([(strip, strip.start) for strip in strips]),
         document=document,
-        remarks=(*find_remarks(subject.device, titles, strips), *remark_losses(cut)),
+        remarks=(*find_remarks(subject.device, applications, strips), *remark_losses(cut)),
         facts={
             "tape": {"name": tape.name, "width": tape.width, "printable": tape.printable},
             "strips": [_describe(subject.device, strip) for strip in strips],
@@ -69,7 +68,7 @@ def make_sheet(subject: Subject, request: StripRequest) -> PrintedSheet:
 
 
 def name_labels(subject: Subject, labels: str | None) -> dict[str, tuple[Label, ...]]:
-    """What is to be printed, by the name of the title: the plate's own words first."""
+    """What is to be printed, by the name of the application: the plate's own words first."""
     kind = labels or ("application" if subject.links else "fixed")
     found: dict[str, tuple[Label, ...]] = {}
     if kind != "application":
@@ -182,16 +181,16 @@ def _draw_part(board: Recorder, part: Part, setting: Fit, strip: Strip) -> None:
 
 
 def find_remarks(
-    device: Device, titles: dict[str, tuple[Label, ...]], strips: Sequence[Strip]
+    device: Device, applications: dict[str, tuple[Label, ...]], strips: Sequence[Strip]
 ) -> Iterator[Remark]:
     """What does not fit, what gave way, rows without words, and tape that meets the next row."""
     wanted = heights(device.plate)[0]
     made = {(strip.row, strip.application) for strip in strips}
     for number in range(1, len(find_rows(centres_of(device))) + 1):
-        for title in titles:
-            if (number, title) not in made:
-                yield Remark("note", f"row {number} has no words in {title}: no strip")
-    chords = {(title, label.id): label for title, labels in titles.items() for label in labels}
+        for name in applications:
+            if (number, name) not in made:
+                yield Remark("note", f"row {number} has no words in {name}: no strip")
+    chords = {(name, label.id): label for name, labels in applications.items() for label in labels}
     for strip in strips:
         for part in (part for cell in strip.cells for part in cell.parts):
             whole = chords[strip.application, part.label.id]

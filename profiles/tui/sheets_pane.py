@@ -25,7 +25,7 @@ class SheetsPane(Pane):
     title: ClassVar[str] = "Sheets"
     advice: ClassVar[str] = (
         "Every sheet that can be printed. Enter on a setting changes it. The picture keeps the "
-        "sheet's proportions; only paper is true to scale, and its ruler tells."
+        "sheet's proportions; only paper is true to scale: measure its ruler."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -60,7 +60,7 @@ class SheetsPane(Pane):
         self.query_one("#sheet-list", Listing).focus()
 
     def show(self) -> None:
-        """Show the settings as they are, and draw the sheet anew where something changed."""
+        """Show the settings as they are, and draw the sheet again where something changed."""
         session = self.session
         known = [link.profile.id for link in session.library.profiles_of(session.device_id)]
         wanted = self._form.request.profiles if self._is_chosen else (session.profile_id,)
@@ -79,7 +79,7 @@ class SheetsPane(Pane):
             self.show()
 
     def action_draw(self) -> None:
-        """Draw the sheet anew."""
+        """Draw the sheet again."""
         session = self.session
         if session.device_id not in session.library.devices:
             self._say(["No device to print."])

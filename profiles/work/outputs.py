@@ -25,6 +25,7 @@ from pathlib import Path
 from profiles.files.documents import digest_of, read_bytes
 from profiles.files.faults import FileFaultError
 from profiles.files.save import SaveError, create_file, remove_leftovers, replace_file
+from profiles.files.validate import MADE_BY
 from profiles.text.inert import escape_controls
 
 LARGEST = 512 * 1024 * 1024
@@ -33,13 +34,13 @@ LARGEST = 512 * 1024 * 1024
 LIBRARY_SUFFIXES = (".toml", ".yaml", ".yml", ".json", ".jsonl")
 """Endings of what people keep in a library, recordings among them."""
 
-_WORDS = b"Made by Platebook, digest "
+_WORDS = MADE_BY.encode()
 _MARK = re.compile(_WORDS + rb"[0-9a-f]{32}")
 _PNG_KEYWORD = b"tEXtComment\0"
 
 
 class OutputError(Exception):
-    """A file was not written, and whatever is there stands as it was.
+    """A file was not written, and whatever is there is as it was.
 
     `remedy` is a sentence; `may_replace` says that asking to replace the file would do.
     """
@@ -202,7 +203,7 @@ def _split_png(data: bytes) -> tuple[bytes, bytes]:
 
 
 def _split_3mf(data: bytes) -> tuple[bytes, bytes]:
-    """The comment of the archive, whose length stands before it (APPNOTE.TXT, 4.3.16)."""
+    """The comment of the archive, whose length is before it (APPNOTE.TXT, 4.3.16)."""
     return data[:-2] + struct.pack("<H", len(_WORDS) + 32), b""
 
 

@@ -62,7 +62,7 @@ def make_request(name: str, **given: object) -> SheetRequest:
     """The request of a sheet of this name; None stands for the default.
 
     Raises:
-        RequestError: for what the sheet does not take; all of it is told at once.
+        RequestError: for what the sheet does not take; all is in one message.
     """
     kind = find_sheet(name)
     known = (*COMMON, *options_of(kind))

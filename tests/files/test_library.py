@@ -222,6 +222,13 @@ def test_every_code_has_a_page_and_no_other() -> None:
     assert {problem.code for problem in load_library(EXAMPLES / "broken").problems} <= set(codes)
 
 
+def test_a_sheet_written_beside_the_files_is_no_part_of_a_library(tmp_path: Path) -> None:
+    sheet = {"format": 1, "sheet": "card", "rows": [], "$comment": "Made by Platebook, digest 0"}
+    _write(tmp_path / "card.json", json.dumps(sheet))
+    loaded = load_library(tmp_path)
+    assert (loaded.problems, loaded.notes) == ((), ())
+
+
 def test_the_programs_own_schemas_are_no_part_of_a_library(tmp_path: Path) -> None:
     (tmp_path / "schemas").mkdir()
     for name, text in schema_files().items():

@@ -32,7 +32,7 @@ def command() -> None:
 
 
 def make_command(kind: type[SheetRequest], *, name: str = "", form: str = "") -> click.Command:
-    """The command of a sheet, under its own name and with its first format unless told."""
+    """The command of a sheet, under its own name and its first format unless given."""
 
     def run(**given: Any) -> Exit:
         return _run(kind, form, given)
@@ -54,7 +54,7 @@ def make_command(kind: type[SheetRequest], *, name: str = "", form: str = "") ->
             "formats",
             metavar=f"[{'|'.join(kind.formats)}]",
             multiple=True,
-            help=f"May be given several times.  [default: {form or kind.formats[0]}]",
+            help=f"Format; may be given several times.  [default: {form or kind.formats[0]}]",
         ),
         click.option(
             *("--output", "-o"),
