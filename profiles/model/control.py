@@ -211,7 +211,7 @@ class ControlValue(Value):
 class Momentary(ControlValue):
     """A push-button that springs back."""
 
-    kind: Literal["momentary"]
+    kind: Literal["momentary"] = Field(description="Kind of control.")
     main_contact: ClassVar[str | None] = "press"
 
     @property
@@ -228,7 +228,7 @@ class Latching(ControlValue):
     when it is put on and on `off` when it is put off.
     """
 
-    kind: Literal["latching"]
+    kind: Literal["latching"] = Field(description="Kind of control.")
     reports: Literal["state", "edges"] = Field(
         default="state", description="Whether inputs follow the state or pulse at each change."
     )
@@ -243,7 +243,7 @@ class Latching(ControlValue):
 class Rotary(ControlValue):
     """An incremental encoder, with or without a push switch."""
 
-    kind: Literal["rotary"]
+    kind: Literal["rotary"] = Field(description="Kind of control.")
     detents: Annotated[int, Field(ge=1, le=400)] = Field(
         default=24, description="Detents in one full turn."
     )
@@ -263,7 +263,7 @@ class Rotary(ControlValue):
 class Selector(ControlValue):
     """A switch of n positions of which one is on at a time."""
 
-    kind: Literal["selector"]
+    kind: Literal["selector"] = Field(description="Kind of control.")
     positions: Annotated[int, Field(ge=2, le=48)] = Field(description="Number of positions.")
     reports: Literal["state", "edges"] = Field(
         default="state", description="Whether inputs follow the position or pulse at each change."

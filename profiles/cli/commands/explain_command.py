@@ -1,4 +1,4 @@
-"""`platebook explain`: the page of a finding's code, or the list of all codes."""
+"""`platebook explain`: the page of a finding's code, a key of a file, or the list of codes."""
 
 import click
 
@@ -17,12 +17,24 @@ from profiles.text.suggest import closest
 def command(code: str | None, as_json: bool) -> None:
     """Explain what the finding CODE means on a real box, and what to do.
 
-    Without CODE, list every code.
+    CODE may also be a key of a file, such as `front`. Without CODE, list every code.
     """
     from profiles.checks.codes import EVERY_CODE, find_page, read_pages
+    from profiles.files.keys import find_keys
 
     if code is not None:
         page = find_page(code)
+        keys = [] if page or code in COMMANDS else find_keys(code)
+        if keys:
+            heads = (
+                *(Column("Key"), Column("Takes"), Column("Default")),
+                Column("Meaning", wraps=True),
+            )
+            found = tuple(
+                (f"{key.kind}: {key.path}", key.takes, key.default, key.description) for key in keys
+            )
+            write_report(Report(code, (Table(heads, found, key="keys"),)), as_json=as_json)
+            return
         if page is None:
             if code in COMMANDS:
                 raise Unusable(f"`{code}` is a command", f"See `platebook {code} --help`.")

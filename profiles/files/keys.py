@@ -1,0 +1,85 @@
+"""Every key of every kind of file, as data: what a manual and `explain` tell of it.
+
+All comes from the published schemas, so a key cannot be described in two ways.
+"""
+
+from collections.abc import Iterator
+from typing import Any, NamedTuple
+
+from profiles.files.schema import schemas
+
+TYPE_WORDS = {
+    "string": "text",
+    "number": "number",
+    "integer": "whole number",
+    "boolean": "true or false",
+    "array": "list",
+    "object": "table",
+}
+
+
+class Key(NamedTuple):
+    """One key: its kind of file, its path with `*` for a name of yours, and what it takes.
+
+    `needed` is True where the table that holds it must have it; `default` is empty if none.
+    """
+
+    kind: str
+    path: str
+    takes: str
+    needed: bool
+    default: str
+    description: str
+
+
+def list_keys() -> list[Key]:
+    """Return every key of every kind of file; of keys that several controls share, one each."""
+    found: dict[tuple[str, str], Key] = {}
+    for kind, schema in schemas().items():
+        for key in _walk(kind, schema, schema["$defs"], ""):
+            earlier = found.setdefault((kind, key.path), key)
+            words = [*earlier.takes.split(" or "), *key.takes.split(" or ")]
+            takes = " or ".join(dict.fromkeys(words))
+            found[kind, key.path] = earlier._replace(takes=takes)
+    return list(found.values())
+
+
+def find_keys(word: str) -> list[Key]:
+    """Return the keys of this name or path, such as `front` or `controls.*.front`."""
+    return [key for key in list_keys() if key.path == word or key.path.endswith(f".{word}")]
+
+
+def _walk(kind: str, node: Any, definitions: Any, path: str) -> Iterator[Key]:
+    """Yield the keys below a node of a schema, branches and members of lists included."""
+    node = {**definitions[node["$ref"].rpartition("/")[2]], **node} if "$ref" in node else node
+    for branch in (*node.get("anyOf", ()), *node.get("oneOf", ())):
+        if "$ref" in branch or "type" in branch:
+            yield from _walk(kind, branch, definitions, path)
+    for name, value in node.get("properties", {}).items():
+        below = f"{path}.{name}" if path else name
+        inner = definitions[value["$ref"].rpartition("/")[2]] if "$ref" in value else value
+        needed = name in node.get("required", ())
+        default = value.get("default", "")
+        default = str(default).lower() if isinstance(default, bool) else str(default)
+        about = value.get("description") or inner.get("description", "")
+        yield Key(kind, below, _describe_type({**inner, **value}), needed, default, about)
+        yield from _walk(kind, value, definitions, below)
+    if isinstance(node.get("additionalProperties"), dict):
+        yield from _walk(kind, node["additionalProperties"], definitions, f"{path}.*")
+    if isinstance(node.get("items"), dict):
+        yield from _walk(kind, node["items"], definitions, path)
+
+
+def _describe_type(node: Any) -> str:
+    if "enum" in node or "const" in node:
+        choices = node.get("enum") or [node["const"]]
+        return " or ".join(f"`{choice}`" for choice in choices)
+    branches = (*node.get("anyOf", ()), *node.get("oneOf", ()))
+    if branches:
+        return " or ".join(dict.fromkeys(_describe_type(branch) for branch in branches))
+    words: str = TYPE_WORDS.get(str(node.get("type")), "table")
+    if "prefixItems" in node:
+        words = f"list of {len(node['prefixItems'])}"
+    bounds = (("minimum", "from"), ("exclusiveMinimum", "above"), ("maximum", "to"))
+    limits = [f"{word} {node[end]:g}" for end, word in bounds if end in node]
+    return " ".join([words, *limits])

@@ -1,0 +1,75 @@
+"""Every key of the files as data, and what `explain` tells of one."""
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from profiles.files.documents import FORMATS, read_document
+from profiles.files.keys import find_keys, list_keys
+from profiles.files.validate import KINDS
+from tests.cli.conftest import Run
+from tests.conftest import EXAMPLES
+
+KNOWN = {(key.kind, key.path) for key in list_keys()}
+NAMED_BY_OWNER = {
+    "controls",
+    "actions",
+    "bindings",
+    "labels",
+    "inputs",
+    "pins",
+    "crossings",
+    "bits",
+}
+FILES = sorted(
+    path
+    for path in (EXAMPLES / "harbour").rglob("*.*")
+    if path.suffix in FORMATS and path.name != "platebook.toml"
+)
+
+
+def test_every_key_is_described_once() -> None:
+    assert [key for key in list_keys() if not key.description or not key.takes] == []
+    assert len(KNOWN) == len(list_keys())
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
+def test_every_key_that_an_example_uses_is_listed(path: Path) -> None:
+    content = read_document(path).content
+    kind = next(kind for kind in KINDS if kind in content)
+
+    def walk(value: Any, above: str, free: bool) -> None:
+        members = value if isinstance(value, list) else [value]
+        for table in (member for member in members if isinstance(member, dict)):
+            for key, inner in table.items():
+                below = f"{above}.{'*' if free else key}".removeprefix(".")
+                if not free:
+                    assert (kind, below) in KNOWN
+                elif not isinstance(inner, dict | list):
+                    continue
+                walk(inner, below, not free and key in NAMED_BY_OWNER | {"contexts", "groups"})
+
+    walk(content, "", False)
+
+
+def test_a_key_is_found_by_its_name_or_path() -> None:
+    (key,) = find_keys("wiring.debounce")
+    assert key == (
+        *("device", "wiring.debounce", "number above 0 to 10000"),
+        *(False, "7.0", "Debounce time, ms."),
+    )
+    assert [found.path for found in find_keys("front")] == ["controls.*.front"]
+    assert find_keys("nothing") == []
+
+
+def test_explain_tells_of_a_key(platebook: Run) -> None:
+    ran = platebook("explain", "settle")
+    assert (ran.code, ran.err) == (0, "")
+    assert ran.out.splitlines() == [
+        "settle",
+        "",
+        "Key                    Takes                    Default  Meaning",
+        "---------------------  -----------------------  -------  -------------------------",
+        "device: wiring.settle  number above 0 to 10000  5.0      Settling time a line, µs.",
+    ]
