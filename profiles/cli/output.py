@@ -42,6 +42,11 @@ def write_file_text(text: str) -> None:
         _put(stream, _end_line(text).encode("utf-8"))
 
 
+def is_terminal() -> bool:
+    """Whether somebody reads stdout on a terminal."""
+    return sys.stdout is not None and sys.stdout.isatty()
+
+
 def write_report(report: "Report", *, as_json: bool = False) -> None:
     """Put a report on stdout: as JSON, or as text as wide as the terminal where there is one."""
     if as_json:
@@ -53,8 +58,7 @@ def write_report(report: "Report", *, as_json: bool = False) -> None:
 
     from profiles.report.terminal import render_text
 
-    is_terminal = sys.stdout is not None and sys.stdout.isatty()
-    width = get_terminal_size().columns if is_terminal else None
+    width = get_terminal_size().columns if is_terminal() else None
     write(render_text(report, width=width, colour=is_colour_wanted(sys.stdout)))
 
 

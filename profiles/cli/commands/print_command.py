@@ -9,7 +9,15 @@ import click
 
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, put_outputs, show_path, write, write_file_text
+from profiles.cli.output import (
+    is_terminal,
+    note,
+    put_outputs,
+    show_path,
+    write,
+    write_file_text,
+    write_report,
+)
 from profiles.files.library import LoadedLibrary
 from profiles.sheets.options import Option, options_of
 from profiles.sheets.requests import SHEETS, SheetRequest
@@ -125,6 +133,12 @@ def _run(kind: type[SheetRequest], usual: str, given: dict[str, Any]) -> Exit:
     paths = [[file.path for file in files] for files in placed] or [[] for _ in made]
     if given["as_json"]:
         _write_json(loaded, made, paths)
+    elif to_stdout and formats == ("text",) and is_terminal():
+        for number, sheet in enumerate(one.sheet for one in made):
+            if number:
+                write("")
+            if sheet.report is not None:
+                write_report(sheet.report)
     elif to_stdout:
         write_file_text("\n".join(one.data[formats[0]].decode("utf-8") for one in made))
     else:

@@ -1,0 +1,57 @@
+"""Reports on a terminal: as wide as it is, and no wider."""
+
+import os
+import re
+import subprocess
+import sys
+
+import pytest
+
+from profiles.report.terminal import cell_width
+from tests.cli.conftest import EXAMPLES, ROOT
+
+pty = pytest.importorskip("pty", reason="a terminal as POSIX has it")
+HARBOUR = str(EXAMPLES / "harbour")
+
+
+def run_on_terminal(columns: int, *words: str) -> list[str]:
+    """The lines that a command puts on a terminal of so many columns, colours taken out."""
+    import termios
+
+    ours, theirs = pty.openpty()
+    termios.tcsetwinsize(theirs, (24, columns))  # type: ignore[attr-defined,unused-ignore]
+    settings = {name: value for name, value in os.environ.items() if name != "COLUMNS"}
+    process = subprocess.Popen(
+        [sys.executable, "-m", "profiles", *words, "--library", HARBOUR],
+        stdout=theirs,
+        cwd=ROOT,
+        env=settings,
+    )
+    os.close(theirs)
+    data = b""
+    try:
+        while piece := os.read(ours, 65536):
+            data += piece
+    except OSError:  # Linux ends a terminal that nobody writes to any more with an error
+        pass
+    finally:
+        os.close(ours)
+    assert process.wait() == 0
+    return re.sub(r"\x1b\[[\d;]*m", "", data.decode("utf-8")).splitlines()
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("wiring", "show", "helm-desk"),
+        ("wiring", "host", "helm-desk"),
+        ("compare", "--device", "helm-desk"),
+        ("print", "card", "--profile", "brackwater-bridge", "--format", "text"),
+        ("print", "parts", "--device", "helm-desk", "--format", "text"),
+    ],
+    ids=lambda words: " ".join(words[:2]),
+)
+def test_no_line_of_a_report_is_wider_than_the_terminal(words: tuple[str, ...]) -> None:
+    lines = run_on_terminal(80, *words)
+    assert len(lines) > 20
+    assert [line for line in lines if cell_width(line) > 80] == []
