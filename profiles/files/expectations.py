@@ -5,6 +5,7 @@ from types import UnionType
 from typing import TYPE_CHECKING, Annotated, Any, Union, get_args, get_origin
 
 from profiles.files.places import KeyPath
+from profiles.model.keys import describe_field
 
 if TYPE_CHECKING:
     from pydantic import BaseModel
@@ -29,9 +30,8 @@ def describe_key(model: "type[BaseModel]", content: dict[str, Any], path: KeyPat
     """Return what the model says of the key at the end of `path`, or of its nearest parent."""
     for length in range(len(path), 0, -1):
         for kind, _ in _walk(model, content, path[: length - 1]):
-            field = _list_fields(kind).get(path[length - 1])
-            if field is not None:
-                return (field.description or "").rstrip(".")
+            if path[length - 1] in _list_fields(kind):
+                return describe_field(kind, str(path[length - 1])).rstrip(".")
     return ""
 
 

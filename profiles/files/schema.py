@@ -41,11 +41,21 @@ def schemas() -> dict[str, Schema]:
     """Return the schema of each kind of file, by kind."""
     from profiles.model import Application, Board, Device, Profile, Settings
     from profiles.model.base import Value
+    from profiles.model.keys import describe_field
 
     models: tuple[type[Value], ...] = (Device, Application, Profile, Board, Settings)
+    waiting: list[type[Value]] = [Value]
+    classes = {}
+    while waiting:
+        found = waiting.pop()
+        classes[found.__name__] = found
+        waiting += found.__subclasses__()
     made = {}
     for (kind, title), model in zip(TITLES.items(), models, strict=True):
         schema = _tidy(model.model_json_schema())
+        for name, table in (*schema["$defs"].items(), (model.__name__, schema)):
+            for key, value in table.get("properties", {}).items():
+                value["description"] = describe_field(classes[name], key)
         if kind == "device":
             _name_contacts(schema["$defs"])
         elif kind == "board":

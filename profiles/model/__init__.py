@@ -1,5 +1,7 @@
 """Frozen values of the trade, and the library that links them.
 
+What each key means, with its unit, is in `keys.toml` beside them.
+
 - `base`: the strict ground and the small types (mm, ms, ids)
 - `contact`: how a contact is named
 - `control`, `device`: a box, its plate, controls and wiring

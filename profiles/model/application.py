@@ -16,21 +16,15 @@ Need = Literal["must", "want", "may"]
 class Action(Value):
     """Something the application can do."""
 
-    name: Words = Field(description="The name in the application.")
-    legend: Words | None = Field(default=None, description="Short words for print; else the name.")
-    group: Identifier | None = Field(
-        default=None, description="Function group; the same word in two applications compares."
-    )
-    behaviour: Behaviour = Field(default="pulse", description="How it treats the input.")
-    contexts: Annotated[tuple[Identifier, ...], Field(strict=False)] = Field(
-        default=(), description="Where it is alive; left out: everywhere."
-    )
-    need: Need = Field(default="may", description="Whether a profile must, should or may bind it.")
-    direction: Literal["increase", "decrease"] | None = Field(
-        default=None, description="Which way a step goes."
-    )
-    partner: Identifier | None = Field(default=None, description="The step the other way.")
-    note: Note = Field(default="", description="Free words of the owner.")
+    name: Words
+    legend: Words | None = None
+    group: Identifier | None = None
+    behaviour: Behaviour = "pulse"
+    contexts: Annotated[tuple[Identifier, ...], Field(strict=False)] = ()
+    need: Need = "may"
+    direction: Literal["increase", "decrease"] | None = None
+    partner: Identifier | None = None
+    note: Note = ""
 
     @property
     def short(self) -> str:
@@ -41,46 +35,26 @@ class Action(Value):
 class ApplicationHeader(Value):
     """The application's id, name, and how it counts and reads buttons."""
 
-    id: Identifier = Field(description="Id, unique in the library.")
-    name: Words = Field(description="The name people use.")
-    first_number: Literal[0, 1] = Field(
-        default=1, description="The number it shows for the first button."
-    )
-    number_format: Annotated[str, StringConstraints(pattern=r"\{n\}", max_length=60)] = Field(
-        default="Button {n}", description="How it writes a number; {n} stands for it."
-    )
-    buttons: Annotated[int, Field(ge=1, le=65535)] = Field(
-        default=128, description="How many buttons of one device it accepts."
-    )
-    interface: Identifier | None = Field(
-        default=None, description="Host interface through which it reads devices."
-    )
-    frame_rate: float = Field(
-        default=60.0,
-        gt=0,
-        le=2000,
-        allow_inf_nan=False,
-        description="Frames a second at its worst.",
-    )
-    inputs_per_action: Annotated[int, Field(ge=1, le=64)] = Field(
-        default=1, description="How many inputs one action takes."
-    )
-    chords: bool = Field(default=True, description="Whether it can bind held combinations.")
-    catches_held: bool = Field(
-        default=True, description="Whether its binding screen takes an input that is already down."
-    )
-    contexts: Annotated[tuple[Identifier, ...], Field(strict=False)] = Field(
-        default=(), description="Its contexts; left out: whatever the actions name."
-    )
-    note: Note = Field(default="", description="Free words of the owner.")
+    id: Identifier
+    name: Words
+    first_number: Literal[0, 1] = 1
+    number_format: Annotated[str, StringConstraints(pattern=r"\{n\}", max_length=60)] = "Button {n}"
+    buttons: Annotated[int, Field(ge=1, le=65535)] = 128
+    interface: Identifier | None = None
+    frame_rate: float = Field(default=60.0, gt=0, le=2000, allow_inf_nan=False)
+    inputs_per_action: Annotated[int, Field(ge=1, le=64)] = 1
+    chords: bool = True
+    catches_held: bool = True
+    contexts: Annotated[tuple[Identifier, ...], Field(strict=False)] = ()
+    note: Note = ""
 
 
 class Application(Value):
     """One application, as its file gives it."""
 
-    format: Literal[1] = Field(description="Version of the file format.")
-    application: ApplicationHeader = Field(description="Id, name, and how it counts buttons.")
-    actions: dict[Identifier, Action] = Field(description="What it can do, by id.")
+    format: Literal[1]
+    application: ApplicationHeader
+    actions: dict[Identifier, Action]
 
     @property
     def id(self) -> str:

@@ -68,11 +68,9 @@ def _parse_contact(text: str) -> ContactName:
 class BoundAction(Value):
     """The long form of what a binding does."""
 
-    action: Identifier = Field(description="Id of the action.")
-    legend: Words | None = Field(
-        default=None, description="Words to print here; else the action's."
-    )
-    note: Note = Field(default="", description="Free words of the owner.")
+    action: Identifier
+    legend: Words | None = None
+    note: Note = ""
 
 
 OneUse = Annotated[Identifier | BoundAction, Field(union_mode="left_to_right")]

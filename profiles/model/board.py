@@ -31,20 +31,13 @@ MOST_PINS = 512
 class BoardHeader(Value):
     """The board's id and name, and what holds for the whole of it."""
 
-    id: Identifier = Field(description="Id, unique in the library.")
-    name: Words = Field(description="The name people use.")
-    supply: float = Field(gt=0, le=60, allow_inf_nan=False, description="Voltage of its pins, V.")
-    own_current: float = Field(
-        default=0.0, ge=0, le=100_000, allow_inf_nan=False, description="What it draws itself, mA."
-    )
-    pull_up_least: Resistance | None = Field(
-        default=None,
-        description="Lowest value of the pins' own pull-ups, kilohm; left out: no pull-ups known.",
-    )
-    pull_up_most: Resistance | None = Field(
-        default=None, description="Highest value of the pins' own pull-ups, kilohm."
-    )
-    note: Note = Field(default="", description="Free words of the owner.")
+    id: Identifier
+    name: Words
+    supply: float = Field(gt=0, le=60, allow_inf_nan=False)
+    own_current: float = Field(default=0.0, ge=0, le=100_000, allow_inf_nan=False)
+    pull_up_least: Resistance | None = None
+    pull_up_most: Resistance | None = None
+    note: Note = ""
 
     @model_validator(mode="after")
     def _check_pull_ups(self) -> "BoardHeader":
@@ -59,43 +52,29 @@ class BoardHeader(Value):
 class BoardLimits(Value):
     """What the pins can bear, and where that is written."""
 
-    pin: Current = Field(description="Current that one pin may carry, mA.")
-    pin_absolute: Current | None = Field(
-        default=None, description="Current of one pin above which the chip is damaged, mA."
-    )
-    board: Current = Field(description="Current that all pins together may carry, mA.")
-    source: Words = Field(description="Where the limits are written, such as a data sheet's page.")
-    pin_source: Words | None = Field(
-        default=None, description="Source of the limit of one pin, if it is another."
-    )
+    pin: Current
+    pin_absolute: Current | None = None
+    board: Current
+    source: Words
+    pin_source: Words | None = None
 
 
 class PinGroup(Value):
     """Pins whose currents share one limit."""
 
-    limit: Current = Field(description="Current that the pins together may carry, mA.")
-    pins: Annotated[
-        tuple[PinName, ...], Field(strict=False, min_length=1, max_length=MOST_PINS)
-    ] = Field(description="The pins, as printed on the board.")
+    limit: Current
+    pins: Annotated[tuple[PinName, ...], Field(strict=False, min_length=1, max_length=MOST_PINS)]
 
 
 class Board(Value):
     """One controller board, as its file gives it."""
 
-    format: Literal[1] = Field(description="Version of the file format.")
-    board: BoardHeader = Field(description="Id, name, supply and pull-ups.")
-    limits: BoardLimits = Field(description="What the pins can bear.")
-    pins: dict[PinName, Words] = Field(
-        min_length=1,
-        max_length=MOST_PINS,
-        description="The pins: name printed on the board to the chip's name, such as its port bit.",
-    )
-    groups: dict[Identifier, PinGroup] = Field(
-        default_factory=dict, description="Groups of pins that share a limit, by name."
-    )
-    notes: dict[PinName, Words] = Field(
-        default_factory=dict, description="What else hangs on a pin, by pin."
-    )
+    format: Literal[1]
+    board: BoardHeader
+    limits: BoardLimits
+    pins: dict[PinName, Words] = Field(min_length=1, max_length=MOST_PINS)
+    groups: dict[Identifier, PinGroup] = Field(default_factory=dict)
+    notes: dict[PinName, Words] = Field(default_factory=dict)
 
     @model_validator(mode="after")
     def _check_pins(self) -> "Board":

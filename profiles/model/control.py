@@ -79,68 +79,37 @@ Price = Annotated[
 class Led(Value):
     """A light-emitting diode in a control."""
 
-    colour: Words = Field(default="white", description="Colour of the light, in words.")
-    forward_voltage: float = Field(
-        gt=0, le=60, allow_inf_nan=False, description="Forward voltage, V."
-    )
-    current: float = Field(gt=0, le=1000, allow_inf_nan=False, description="Wanted current, mA.")
-    supply: float | None = Field(
-        default=None, gt=0, le=60, allow_inf_nan=False, description="Supply, V; else the board's."
-    )
-    pin: PinName | None = Field(default=None, description="Board pin that drives the LED.")
+    colour: Words = "white"
+    forward_voltage: float = Field(gt=0, le=60, allow_inf_nan=False)
+    current: float = Field(gt=0, le=1000, allow_inf_nan=False)
+    supply: float | None = Field(default=None, gt=0, le=60, allow_inf_nan=False)
+    pin: PinName | None = None
 
 
 class ControlValue(Value):
     """What every kind of control has in common."""
 
-    label: Words = Field(description="The words engraved or printed for the control itself.")
-    position: Point = Field(description="Centre, mm from the plate's lower left corner.")
-    hole: Size = Field(description="Hole in the plate, mm: diameter, or [width, height].")
-    front: Size | None = Field(
-        default=None,
-        description="What covers the plate, mm, seen from the front: diameter, or [width, height].",
-    )
-    rotation: float = Field(
-        default=0.0,
-        ge=-360,
-        le=360,
-        allow_inf_nan=False,
-        description="Turn of a rectangular hole and front, degrees anticlockwise, in steps of 90.",
-    )
-    labels: dict[str, Words] = Field(
-        default_factory=dict, description="Fixed words for single contacts, by contact."
-    )
-    label_place: LabelPlace | None = Field(
-        default=None, description="Where its legend goes; left out: chosen by the layout."
-    )
-    label_at: Point | None = Field(
-        default=None, description="Centre of the legend by hand, mm; wins over label_place."
-    )
-    input: InputNumber | None = Field(default=None, description="Input number, main contact.")
-    inputs: dict[str, InputNumber] = Field(
-        default_factory=dict, description="Input numbers by contact."
-    )
-    crossing: Crossing | None = Field(
-        default=None, description="[row, column] of the main contact, counted from 1."
-    )
-    crossings: dict[str, Crossing] = Field(
-        default_factory=dict, description="[row, column] by contact."
-    )
-    pin: PinName | None = Field(default=None, description="Own board pin of the main contact.")
-    pins: dict[str, PinName] = Field(default_factory=dict, description="Own board pins by contact.")
-    common: PinName | None = Field(
-        default=None, description="What the far side of its own pins is wired to; usually GND."
-    )
-    bit: Annotated[int, Field(ge=1, le=256)] | None = Field(
-        default=None, description="Bit of the shift-register chain, from 1, main contact."
-    )
-    bits: dict[str, Annotated[int, Field(ge=1, le=256)]] = Field(
-        default_factory=dict, description="Bits of the shift-register chain by contact."
-    )
-    part: Words | None = Field(default=None, description="Part name for the parts list.")
-    unit_price: Price | None = Field(default=None, description="Price of one piece.")
-    led: Led | None = Field(default=None, description="A light in the control.")
-    note: Note = Field(default="", description="Free words of the owner.")
+    label: Words
+    position: Point
+    hole: Size
+    front: Size | None = None
+    rotation: float = Field(default=0.0, ge=-360, le=360, allow_inf_nan=False)
+    labels: dict[str, Words] = Field(default_factory=dict)
+    label_place: LabelPlace | None = None
+    label_at: Point | None = None
+    input: InputNumber | None = None
+    inputs: dict[str, InputNumber] = Field(default_factory=dict)
+    crossing: Crossing | None = None
+    crossings: dict[str, Crossing] = Field(default_factory=dict)
+    pin: PinName | None = None
+    pins: dict[str, PinName] = Field(default_factory=dict)
+    common: PinName | None = None
+    bit: Annotated[int, Field(ge=1, le=256)] | None = None
+    bits: dict[str, Annotated[int, Field(ge=1, le=256)]] = Field(default_factory=dict)
+    part: Words | None = None
+    unit_price: Price | None = None
+    led: Led | None = None
+    note: Note = ""
 
     main_contact: ClassVar[str | None] = None
 
@@ -211,7 +180,7 @@ class ControlValue(Value):
 class Momentary(ControlValue):
     """A push-button that springs back."""
 
-    kind: Literal["momentary"] = Field(description="Kind of control.")
+    kind: Literal["momentary"]
     main_contact: ClassVar[str | None] = "press"
 
     @property
@@ -228,10 +197,8 @@ class Latching(ControlValue):
     when it is put on and on `off` when it is put off.
     """
 
-    kind: Literal["latching"] = Field(description="Kind of control.")
-    reports: Literal["state", "edges"] = Field(
-        default="state", description="Whether inputs follow the state or pulse at each change."
-    )
+    kind: Literal["latching"]
+    reports: Literal["state", "edges"] = "state"
     main_contact: ClassVar[str | None] = "on"
 
     @property
@@ -243,16 +210,10 @@ class Latching(ControlValue):
 class Rotary(ControlValue):
     """An incremental encoder, with or without a push switch."""
 
-    kind: Literal["rotary"] = Field(description="Kind of control.")
-    detents: Annotated[int, Field(ge=1, le=400)] = Field(
-        default=24, description="Detents in one full turn."
-    )
-    steps_per_detent: Literal[1, 2, 4] = Field(
-        default=4, description="Gray code steps from one detent to the next."
-    )
-    pulse: Duration | None = Field(
-        default=None, description="Length of a detent's pulse, ms; else the wiring's."
-    )
+    kind: Literal["rotary"]
+    detents: Annotated[int, Field(ge=1, le=400)] = 24
+    steps_per_detent: Literal[1, 2, 4] = 4
+    pulse: Duration | None = None
 
     @property
     def contacts(self) -> tuple[str, ...]:
@@ -263,18 +224,11 @@ class Rotary(ControlValue):
 class Selector(ControlValue):
     """A switch of n positions of which one is on at a time."""
 
-    kind: Literal["selector"] = Field(description="Kind of control.")
-    positions: Annotated[int, Field(ge=2, le=48)] = Field(description="Number of positions.")
-    reports: Literal["state", "edges"] = Field(
-        default="state", description="Whether inputs follow the position or pulse at each change."
-    )
-    first_angle: Coordinate | None = Field(
-        default=None,
-        description="Angle of position 1, degrees clockwise from straight up.",
-    )
-    step_angle: Distance | None = Field(
-        default=None, description="Angle between two positions, degrees."
-    )
+    kind: Literal["selector"]
+    positions: Annotated[int, Field(ge=2, le=48)]
+    reports: Literal["state", "edges"] = "state"
+    first_angle: Coordinate | None = None
+    step_angle: Distance | None = None
 
     @property
     def contacts(self) -> tuple[str, ...]:

@@ -20,16 +20,12 @@ Key = Annotated[str, AfterValidator(_readable_key), Field(max_length=400)]
 class ProfileHeader(Value):
     """Which application the profile binds, and to which devices."""
 
-    id: Identifier | None = Field(
-        default=None, description="Id, unique in the library; else application-on-device."
-    )
-    name: Words | None = Field(default=None, description="The name people use.")
-    application: Identifier = Field(description="Id of the application.")
-    device: Identifier | None = Field(default=None, description="Id of the one device.")
-    devices: Annotated[tuple[Identifier, ...], Field(strict=False, min_length=1)] | None = Field(
-        default=None, description="Ids of the devices, where there are several."
-    )
-    note: Note = Field(default="", description="Free words of the owner.")
+    id: Identifier | None = None
+    name: Words | None = None
+    application: Identifier
+    device: Identifier | None = None
+    devices: Annotated[tuple[Identifier, ...], Field(strict=False, min_length=1)] | None = None
+    note: Note = ""
 
     @model_validator(mode="after")
     def _check_devices(self) -> "ProfileHeader":
@@ -43,11 +39,9 @@ class ProfileHeader(Value):
 class Profile(Value):
     """One profile, as its file gives it."""
 
-    format: Literal[1] = Field(description="Version of the file format.")
-    profile: ProfileHeader = Field(description="What is bound to what.")
-    bindings: dict[Key, Uses] = Field(
-        default_factory=dict, description="Contact, or contacts joined by +, to action."
-    )
+    format: Literal[1]
+    profile: ProfileHeader
+    bindings: dict[Key, Uses] = Field(default_factory=dict)
 
     @cached_property
     def device_ids(self) -> tuple[str, ...]:

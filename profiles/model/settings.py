@@ -14,18 +14,14 @@ SETTINGS_NAME = "platebook.toml"
 class Acceptance(Value):
     """A finding the owner has looked at and lives with."""
 
-    code: Identifier = Field(description="Code of the finding.")
-    subject: Words = Field(description="Subject of the finding, as `check` prints it.")
-    reason: Words = Field(description="Why it is accepted.")
+    code: Identifier
+    subject: Words
+    reason: Words
 
 
 class Settings(Value):
     """The settings file."""
 
-    format: Literal[1] = Field(description="Version of the file format.")
-    severity: dict[Identifier, Severity | Literal["off"]] = Field(
-        default_factory=dict, description="Severity by finding code; off hides it."
-    )
-    accept: Annotated[tuple[Acceptance, ...], Field(strict=False)] = Field(
-        default=(), description="Findings accepted, each with its reason."
-    )
+    format: Literal[1]
+    severity: dict[Identifier, Severity | Literal["off"]] = Field(default_factory=dict)
+    accept: Annotated[tuple[Acceptance, ...], Field(strict=False)] = ()

@@ -8,6 +8,8 @@ import pytest
 from profiles.files.documents import FORMATS, read_document
 from profiles.files.keys import find_keys, list_keys
 from profiles.files.validate import KINDS
+from profiles.model.base import Value
+from profiles.model.keys import read_key_texts
 from tests.cli.conftest import Run
 from tests.conftest import EXAMPLES
 
@@ -73,3 +75,19 @@ def test_explain_tells_of_a_key(platebook: Run) -> None:
         "---------------------  -----------------------  -------  -------------------------",
         "device: wiring.settle  number above 0 to 10000  5.0      Settling time a line, µs.",
     ]
+
+
+def test_every_text_belongs_to_a_key_and_every_key_has_its_text() -> None:
+    waiting: list[type[Value]] = [Value]
+    fields = {}
+    while waiting:
+        found = waiting.pop()
+        waiting += found.__subclasses__()
+        fields[found.__name__] = {key for key in found.model_fields if key in vars_of(found)}
+    texts = {name: set(table) for name, table in read_key_texts().items()}
+    assert {name: keys for name, keys in fields.items() if keys} == texts
+
+
+def vars_of(model: type[Value]) -> set[str]:
+    """The fields that a class adds to those of its parents."""
+    return set(model.__annotations__)
