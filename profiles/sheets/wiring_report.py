@@ -193,11 +193,7 @@ def _electrical_blocks(verdict: Verdict) -> Iterator[Block]:
 
     states, diodes = list_failures(verdict.states), list_diodes(verdict.plan)
     profiles = [
-        {
-            "profile": one.profile,
-            **list_failures(one.failures),
-            "diodes": list_diodes(one.plan),
-        }
+        {"profile": one.profile, **list_failures(one.failures), "diodes": list_diodes(one.plan)}
         for one in verdict.profiles
     ]
     yield Facts(
