@@ -5,20 +5,17 @@ Settings are made from the request's class, so that a new sheet or option is her
 
 from dataclasses import dataclass, field, replace
 from datetime import date
-from pathlib import Path
 
 from profiles.drawing.terminal import PROPORTIONS, render_cells
-from profiles.files.toml_edit import EditError
 from profiles.model import Library
 from profiles.report.terminal import render_text
 from profiles.sheets.options import RequestError, options_of
 from profiles.sheets.requests import SHEETS, LegendRequest, SheetRequest
-from profiles.sheets.sheet import PrintedSheet, Remark, remark_losses
-from profiles.sheets.writing import SUFFIXES, write_sheet
+from profiles.sheets.sheet import Remark
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
-from profiles.work.outputs import Output, OutputError, write_output, write_outputs
-from profiles.work.printing import choose_formats, is_folder, make_sheets, place_sheets
+from profiles.work.outputs import OutputError, write_outputs
+from profiles.work.printing import choose_formats, make_sheets, place_sheets
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,30 +155,9 @@ def print_form(
     files = [file for placed in place_sheets(made, target) for file in placed]
     replaced = write_outputs(files, replace=replace_others)
     remarks = dict.fromkeys(remark for one in made for remark in one.remarks)
-    return Printed(_describe(files, replaced), tuple(_list_remarks(tuple(remarks))))
-
-
-def _describe(files: list[Output], replaced: list[bool]) -> str:
     verb = "Replaced" if all(replaced) else "Written to"
-    return f"{verb} {join_words([escape_controls(str(file.path)) for file in files])}"
-
-
-def write_printed(sheet: PrintedSheet, form: str, target: str) -> Printed:
-    """Write a sheet that is made already in a format, to a file or into a folder.
-
-    Raises:
-        EditError: where it cannot be written.
-    """
-    written = write_sheet(sheet, form)
-    path = Path(target).expanduser()
-    if is_folder(target):
-        path = path / f"{sheet.name}{SUFFIXES[form]}"
-    try:
-        replaced = write_output(path, written.data, form)
-    except OutputError as error:
-        raise EditError(f"{error}; {error.remedy}") from None
-    remarks = dict.fromkeys((*sheet.remarks, *remark_losses(written.losses)))
-    return Printed(_describe([Output(path, b"")], [replaced]), tuple(_list_remarks(tuple(remarks))))
+    words = f"{verb} {join_words([escape_controls(str(file.path)) for file in files])}"
+    return Printed(words, tuple(_list_remarks(tuple(remarks))))
 
 
 def explain(error: RequestError | OutputError) -> str:
