@@ -7,7 +7,7 @@ from pathlib import Path
 
 from profiles.files.documents import FORMATS, Document, read_bytes
 from profiles.files.faults import FileFaultError
-from profiles.files.validate import KINDS
+from profiles.files.validate import KINDS, SCHEMA_ID
 from profiles.model import Unusable
 from profiles.text.inert import escape_controls
 
@@ -37,7 +37,7 @@ def guess_from_file(path: Path) -> Unusable:
         text = read_bytes(path).decode("utf-8", "replace")
     except FileFaultError:
         text = ""
-    header = _HEADER.search(text)
+    header = _HEADER.search(text) if SCHEMA_ID not in text else None
     kind = next((word for word in header.groups() if word), None) if header else None
     word = _ID.search(text, header.end() if header else 0)
     return _name(kind, word[1] if word else None, path)

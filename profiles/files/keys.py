@@ -45,8 +45,17 @@ def list_keys() -> list[Key]:
 
 
 def find_keys(word: str) -> list[Key]:
-    """Return the keys of this name or path, such as `front` or `controls.*.front`."""
-    return [key for key in list_keys() if key.path == word or key.path.endswith(f".{word}")]
+    """Return the keys of this name or path: `front`, `controls.front` or `controls.horn.front`."""
+    parts = word.split(".")
+
+    def is_meant(path: str) -> bool:
+        known = path.split(".")
+        pairs = zip(known, parts, strict=False)
+        if len(known) == len(parts) and all(one in ("*", part) for one, part in pairs):
+            return True
+        return [part for part in known if part != "*"][-len(parts) :] == parts
+
+    return [key for key in list_keys() if is_meant(key.path)]
 
 
 def _walk(kind: str, node: Any, definitions: Any, path: str) -> Iterator[Key]:

@@ -22,6 +22,8 @@ LONGEST_MESSAGE = 200
 def verify_library(loaded: LoadedLibrary) -> Iterator[tuple[Place, str]]:
     """Apply the published schemas to every file of a library; yield where one refuses it, and why.
 
+    What only our own reading refuses, since no schema can say it, is told as well.
+
     Files that are not in their format, or of no kind, are left to the check of the library.
     """
     from jsonschema import Draft202012Validator
@@ -38,7 +40,12 @@ def verify_library(loaded: LoadedLibrary) -> Iterator[tuple[Place, str]]:
         except FileFaultError:
             continue
         errors = validators[kind].iter_errors(document.content)
+        is_refused = False
         for error in sorted(errors, key=lambda error: error.json_path):
+            is_refused = True
             region = locator.locate(tuple(error.absolute_path), "entry")
             place = Place(shown, *region) if region else Place(shown)
             yield place, escape_controls(error.message)[:LONGEST_MESSAGE]
+        for problem in () if is_refused else loaded.problems:
+            if problem.place is not None and problem.place.file == shown:
+                yield problem.place, f"`check` alone refuses it: {problem.message}"

@@ -265,3 +265,13 @@ def test_what_was_nearly_a_library_is_named(platebook: Run, tmp_path: Path) -> N
         "  `helm.toml.txt` ends with `.txt`: rename it to `helm.toml`\n"
         "  `beside` holds documents: run `platebook check beside`\n"
     )
+
+
+def test_schemas_beside_a_folder_are_no_documents(platebook: Run, tmp_path: Path) -> None:
+    (tmp_path / "boxes").mkdir()
+    assert platebook("schema", "schemas").code == 0
+    ran = platebook("check", "boxes")
+    assert ran.err == (
+        "platebook: boxes holds no device, application, profile or board\n"
+        "  Start one: `platebook new device ID`\n"
+    )

@@ -151,7 +151,11 @@ def test_a_profile_needs_its_application_and_device(platebook: Run, library: Pat
 def test_the_published_schemas_read_the_examples_as_we_do(platebook: Run, example: str) -> None:
     """An independent reader: the `jsonschema` package, JSON Schema draft 2020-12."""
     ran = platebook("schema", "--verify", "--library", str(ROOT / "example_profiles" / example))
-    assert (ran.code, ran.out, ran.err) == (0, "", "the schemas refuse 0 values\n")
+    assert (ran.code, ran.out, ran.err) == (
+        0,
+        "",
+        "0 values refused by the schemas or by `check` alone\n",
+    )
 
 
 def test_what_the_schemas_refuse_is_told_with_its_place(platebook: Run, tmp_path: Path) -> None:
@@ -162,9 +166,40 @@ def test_what_the_schemas_refuse_is_told_with_its_place(platebook: Run, tmp_path
     line = next(
         n for n, text in enumerate(path.read_text("utf-8").splitlines(), 1) if "= -" in text
     )
-    assert (ran.code, ran.err) == (1, "the schemas refuse 1 value\n")
+    assert (ran.code, ran.err) == (
+        1,
+        "1 value refused by the schemas or by `check` alone\n",
+    )
     assert ran.out.startswith(f"helm.toml:{line}:1: -")
     assert ran.out.endswith(" is less than or equal to the minimum of 0\n")
+
+
+def test_what_no_schema_can_say_is_told_as_our_own(platebook: Run, tmp_path: Path) -> None:
+    path = tmp_path / "own" / "attic.toml"
+    path.parent.mkdir()
+    assert platebook("new", "board", "attic", "-o", path).code == 0
+    path.write_text(path.read_text("utf-8").replace("most = 50.0", "most = 5.0"), "utf-8")
+    ran = platebook("schema", "--verify", "own")
+    assert (ran.code, ran.out) == (
+        1,
+        "own/attic.toml:11:2: `check` alone refuses it: "
+        "`board` has a `pull_up_most` below its `pull_up_least`\n",
+    )
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (("--kind", "board"), "choose either --kind or --verify"),
+        (("own", "--library", "own"), "name the library once: as FOLDER or with --library"),
+    ],
+)
+def test_verify_refuses_what_it_would_not_heed(
+    platebook: Run, words: tuple[str, ...], told: str
+) -> None:
+    ran = platebook("schema", "--verify", *words)
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err.startswith(f"platebook: {told}\n")
 
 
 def test_schema_writes_what_is_committed(platebook: Run, tmp_path: Path) -> None:

@@ -62,7 +62,10 @@ def test_a_key_is_found_by_its_name_or_path() -> None:
         *(False, "7.0", "Debounce time, ms."),
     )
     assert [found.path for found in find_keys("front")] == ["controls.*.front"]
-    assert find_keys("nothing") == []
+    for word in ("controls.front", "controls.horn.front", "controls.*.front"):
+        assert [found.path for found in find_keys(word)] == ["controls.*.front"]
+    assert [found.path for found in find_keys("controls.horn.led.pin")] == ["controls.*.led.pin"]
+    assert find_keys("controls.nothing") == find_keys("nothing") == []
 
 
 def test_explain_tells_of_a_key(platebook: Run) -> None:

@@ -20,17 +20,21 @@ def command(
 ) -> Exit | None:
     """Write the JSON Schemas (draft 2020-12) into FOLDER, by default `schemas`.
 
-    With --verify: read the library as any other program would. Exit code 1: a schema refuses a
-    file.
+    With --verify: read the library in FOLDER as any other program would. Exit code 1: a schema
+    refuses a file, or takes one that `check` refuses.
     """
+    if verify and kind is not None:
+        raise click.UsageError("choose either --kind or --verify")
     if verify:
+        if folder is not None and library_option is not None:
+            raise click.UsageError("name the library once: as FOLDER or with --library")
         from profiles.cli.findings import write_place
         from profiles.files.verify import verify_library
 
-        refused = list(verify_library(open_library(library_option)))
+        refused = list(verify_library(open_library(str(folder) if folder else library_option)))
         for place, message in refused:
             write(f"{write_place(place)}: {message}")
-        note(f"the schemas refuse {count(len(refused), 'value')}")
+        note(f"{count(len(refused), 'value')} refused by the schemas or by `check` alone")
         return Exit.FINDINGS if refused else Exit.FINE
     if kind is not None:
         _print_one(kind)
