@@ -123,7 +123,9 @@ def in_child(folder: Path, words: Sequence[str]) -> tuple[int, bool]:
 
     def listen(event: str, arguments: tuple[object, ...]) -> None:
         nonlocal told
-        writes = event in ("tempfile.mkstemp", "os.mkdir", "os.rename", "os.link")
+        writes = event in ("tempfile.mkstemp", "os.mkdir", "os.rename", "os.link") or (
+            event == "open" and bool({*"wxa"} & {*str(arguments[1])})
+        )
         if writes and not told:
             told = True
             os.write(writer, b"w")
