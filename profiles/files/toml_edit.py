@@ -111,7 +111,8 @@ def rename_key(text: str, path: KeyPath, name: str) -> str:
     _require(before, path)
     if isinstance(path[-1], int):
         raise EditError("a member of a list has no name to change")
-    if name in _look_up(before, path[:-1]):
+    holder = _look_up(before, path[:-1])
+    if name in holder:
         raise EditError(f"there is a key `{escape_controls(name)}` already")
     spans = [
         span
@@ -122,7 +123,8 @@ def rename_key(text: str, path: KeyPath, name: str) -> str:
     after = text
     for span in sorted(set(spans), reverse=True):
         after = _splice(after, span, write_key(name))
-    return _verified(after, _renamed(before, path, name), path)
+    renamed = {name if key == path[-1] else key: value for key, value in holder.items()}
+    return _verified(after, _with_value(before, path[:-1], renamed), path)
 
 
 def write_key(word: str) -> str:
@@ -218,12 +220,6 @@ def _without(content: Any, path: KeyPath) -> Any:
     return {**content, first: _without(content[first], rest)}
 
 
-def _renamed(content: Any, path: KeyPath, name: str) -> Any:
-    holder = _look_up(content, path[:-1])
-    renamed = {name if key == path[-1] else key: value for key, value in holder.items()}
-    return _with_value(content, path[:-1], renamed) if path[1:] else renamed
-
-
 def _set(text: str, content: Any, path: KeyPath, value: Any) -> str:
     try:
         current = _look_up(content, path)
@@ -231,17 +227,10 @@ def _set(text: str, content: Any, path: KeyPath, value: Any) -> str:
         return _add(text, path, value)
     span = _find_value(text, path)
     if span is not None:
-        return text if same_content(current, _plain(value)) else _splice_value(text, span, value)
-    if isinstance(current, dict) and isinstance(value, dict):
-        return _merge(text, current, path, value)
-    return _add(_remove(text, path), path, value)
-
-
-def _splice_value(text: str, span: Span, value: Any) -> str:
-    return _splice(text, span, write_value(value))
-
-
-def _merge(text: str, current: dict[str, Any], path: KeyPath, value: dict[str, Any]) -> str:
+        is_same = same_content(current, _plain(value))
+        return text if is_same else _splice(text, span, write_value(value))
+    if not isinstance(current, dict) or not isinstance(value, dict):
+        return _add(_remove(text, path), path, value)
     for key in current:
         if key not in value:
             text = _remove(text, (*path, key))
@@ -281,29 +270,37 @@ def _add(text: str, path: KeyPath, value: Any) -> str:
     if isinstance(key, int):
         raise EditError("a list is changed as a whole")
     statements = list_statements(text)
+    sections = _list_sections(statements)
     spans = scan_toml(text)
+    entry = f"{write_key(key)} = {write_value(value)}"
     if holder and holder not in spans:
-        return _add_section_or_parent(text, path, value)
+        if isinstance(value, dict) and _wants_header(path, []):
+            return _add_section(text, sections, path, value)
+        return _add(text, holder, {key: value})
     if holder and text.startswith("{", spans[holder].value.start):
-        return _add_inline(text, statements, spans[holder].value, key, value)
+        braces = spans[holder].value
+        ends = [one.span.end for one in statements if one.opened == braces.start]
+        if not ends:
+            return _splice(text, braces, f"{{ {entry} }}")
+        return _splice(text, Span(max(ends), max(ends)), f", {entry}")
     inline = [one for one in statements if one.opened is not None and _prefix(text, one, holder)]
     if inline:
-        entry = f", {_prefix(text, inline[-1], holder)}.{write_key(key)} = {write_value(value)}"
-        return _splice(text, Span(inline[-1].span.end, inline[-1].span.end), entry)
-    sections = _list_sections(statements)
+        end = inline[-1].span.end
+        return _splice(text, Span(end, end), f", {_prefix(text, inline[-1], holder)}.{entry}")
     if isinstance(value, dict) and _wants_header(path, sections):
         return _add_section(text, sections, path, value)
-    entry = f"{write_key(key)} = {write_value(value)}"
-    own = [section for section in sections if section.path == holder]
-    if own:
-        return _insert_line(text, own[0], entry)
-    return _add_beside_dotted(text, sections, path, value)
-
-
-def _add_section_or_parent(text: str, path: KeyPath, value: Any) -> str:
-    if isinstance(value, dict) and _wants_header(path, []):
-        return _add_section(text, _list_sections(list_statements(text)), path, value)
-    return _add(text, path[:-1], {path[-1]: value})
+    own = next((section for section in sections if section.path == holder), None)
+    if own is not None and own.entries:
+        return _insert_after(text, own.end, [_indent_of(text, own.entries[-1]) + entry])
+    if own is not None:
+        if own.header is None:
+            return entry + _line_end(text) + text
+        return _insert_after(text, own.end, [entry])
+    for one in (one for section in reversed(sections) for one in reversed(section.entries)):
+        prefix = _prefix(text, one, holder)
+        if prefix:
+            return _insert_after(text, one.span.end, [f"{_indent_of(text, one)}{prefix}.{entry}"])
+    return _add_section(text, sections, holder, {str(key): value})
 
 
 def _wants_header(path: KeyPath, sections: Sequence[Section]) -> bool:
@@ -324,41 +321,10 @@ def _add_section(
     return _insert_after(text, after.end, ["", *lines] if text.strip() else lines)
 
 
-def _add_inline(
-    text: str, statements: Sequence[Statement], braces: Span, key: str, value: Any
-) -> str:
-    entry = f"{write_key(key)} = {write_value(value)}"
-    inside = [one for one in statements if one.opened == braces.start]
-    if not inside:
-        return _splice(text, braces, f"{{ {entry} }}")
-    end = max(one.span.end for one in inside)
-    return _splice(text, Span(end, end), f", {entry}")
-
-
-def _add_beside_dotted(text: str, sections: Sequence[Section], path: KeyPath, value: Any) -> str:
-    """Add an entry to a table that only dotted keys or deeper headers imply."""
-    holder, key = path[:-1], str(path[-1])
-    for section in reversed(sections):
-        for entry in reversed(section.entries):
-            prefix = _prefix(text, entry, holder)
-            if prefix:
-                line = f"{prefix}.{write_key(key)} = {write_value(value)}"
-                return _insert_after(text, entry.span.end, [_indent_of(text, entry) + line])
-    return _add_section(text, sections, holder, {key: value})
-
-
 def _prefix(text: str, entry: Statement, holder: KeyPath) -> str:
     """Return a dotted key up to the part that stands for `holder`, empty where none does."""
     ends = [span.end for part, span in entry.parts if part == holder]
     return text[entry.span.start : ends[-1]] if ends else ""
-
-
-def _insert_line(text: str, section: Section, entry: str) -> str:
-    if section.entries:
-        entry = _indent_of(text, section.entries[-1]) + entry
-    if section.header is None and not section.entries:
-        return entry + _line_end(text) + text
-    return _insert_after(text, section.end, [entry])
 
 
 def _indent_of(text: str, entry: Statement) -> str:
@@ -389,24 +355,24 @@ def _remove(text: str, path: KeyPath) -> str:
     if isinstance(path[-1], int):
         return text
     while True:
-        kin = [one for one in list_statements(text) if any(part == path for part, _ in one.parts)]
+        statements = list_statements(text)
+        kin = [one for one in statements if any(part == path for part, _ in one.parts)]
         entries = [one for one in kin if one.kind == "entry"]
         if not entries:
             return text
-        text = _remove_entry(text, entries[-1])
-
-
-def _remove_entry(text: str, entry: Statement) -> str:
-    if entry.opened is None:
-        return _cut_lines(text, entry.span.start, entry.span.end, and_blank=False)
-    sisters = [one for one in list_statements(text) if one.opened == entry.opened]
-    spans = sorted(one.span for one in sisters)
-    at = spans.index(entry.span)
-    if len(spans) == 1:
-        return _splice(text, Span(entry.opened + 1, text.index("}", entry.span.end)), "")
-    if at == 0:
-        return _splice(text, Span(spans[0].start, spans[1].start), "")
-    return _splice(text, Span(spans[at - 1].end, entry.span.end), "")
+        entry = entries[-1]
+        if entry.opened is None:
+            text = _cut_lines(text, entry.span.start, entry.span.end, and_blank=False)
+            continue
+        spans = sorted(one.span for one in statements if one.opened == entry.opened)
+        at = spans.index(entry.span)
+        if len(spans) == 1:
+            gap = Span(entry.opened + 1, text.index("}", entry.span.end))
+        elif at == 0:
+            gap = Span(spans[0].start, spans[1].start)
+        else:
+            gap = Span(spans[at - 1].end, entry.span.end)
+        text = _splice(text, gap, "")
 
 
 def _cut_lines(text: str, start: int, end: int, and_blank: bool) -> str:
