@@ -7,7 +7,7 @@ Read are commas, semicolons or tabs between cells, with or without a byte order 
 
 import csv
 import io
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -84,14 +84,41 @@ def parse_bindings(text: str) -> Table:
     Raises:
         CsvError: with every row that cannot be read.
     """
-    rows = _split_rows(text)
+    separator = max(SEPARATORS, key=text.partition("\n")[0].count)
+    try:
+        rows = [
+            [restore_csv_cell(cell) for cell in row]
+            for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+        ]
+    except csv.Error as error:
+        raise CsvError([f"the table breaks off: {escape_controls(str(error))}"]) from None
     columns, notes = _find_columns(rows[0] if rows else [])
-    reader = _RowReader(columns)
+    problems: list[str] = []
+    found: dict[BindingKey, tuple[str, list[dict[str, str]]]] = {}
+    seen: dict[tuple[BindingKey, str], int] = {}
     for number, row in enumerate(rows[1:], start=2):
-        reader.take(number, row)
-    if reader.problems:
-        raise CsvError(reader.problems)
-    return Table(reader.collect(), notes)
+        if not any(cell.strip() for cell in row):
+            continue
+        cells = {name: row[at] if at < len(row) else "" for name, at in columns.items()}
+        key, action = cells["binding"].strip(), cells["action"].strip()
+        problem = _judge_row(key, action, cells)
+        if problem is None:
+            parsed = parse_key(key)
+            earlier = seen.setdefault((parsed, action), number)
+            if earlier != number:
+                problem = f"repeats row {earlier}; remove one of the two"
+        if problem is not None:
+            problems.append(f"row {number}: {problem}")
+            continue
+        use = {name: cells[name] for name in ("legend", "note") if cells.get(name, "").strip()}
+        found.setdefault(parsed, (key, []))[1].append({"action": action, **use})
+    if problems:
+        raise CsvError(problems)
+    bindings: dict[str, Written] = {}
+    for key, uses in found.values():
+        short = [use["action"] if len(use) == 1 else use for use in uses]
+        bindings[key] = short[0] if len(short) == 1 else short
+    return Table(bindings, notes)
 
 
 def apply_bindings(editor: "FileEditor", table: Table) -> Changes:
@@ -125,21 +152,17 @@ def _normal(written: Any) -> list[dict[str, str]]:
     return [{key: text for key, text in table.items() if text} for table in tables]
 
 
-def _split_rows(text: str) -> list[list[str]]:
-    first = text.partition("\n")[0]
-    separator = max(SEPARATORS, key=first.count)
-    try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True))
-    except csv.Error as error:
-        raise CsvError([f"the table breaks off: {escape_controls(str(error))}"]) from None
-    return [[restore_csv_cell(cell) for cell in row] for row in rows]
-
-
 def _find_columns(header: list[str]) -> tuple[dict[str, int], tuple[str, ...]]:
     names = [cell.strip().lower() for cell in header]
-    problems = [
-        _explain_missing(column, names) for column in COLUMNS[:2] if names.count(column) != 1
-    ]
+    problems = []
+    for column in COLUMNS[:2]:
+        if names.count(column) > 1:
+            problems.append(f"row 1: column `{column}` is a duplicate; keep one")
+        elif column not in names:
+            meant = closest(column, [name for name in names if name not in COLUMNS])
+            every = f"name the columns {join_words(COLUMNS)}"
+            advice = f"rename `{escape_controls(meant)}`" if meant else every
+            problems.append(f"row 1: no column `{column}`; {advice}")
     if problems:
         raise CsvError(problems)
     other = [f"`{escape_controls(name)}`" for name in names if name and name not in COLUMNS]
@@ -147,69 +170,18 @@ def _find_columns(header: list[str]) -> tuple[dict[str, int], tuple[str, ...]]:
     return {name: names.index(name) for name in COLUMNS if name in names}, notes
 
 
-def _explain_missing(column: str, names: list[str]) -> str:
-    if column in names:
-        return f"row 1: column `{column}` is a duplicate; keep one"
-    meant = closest(column, [name for name in names if name not in COLUMNS])
-    advice = (
-        f"rename `{escape_controls(meant)}`" if meant else f"name the columns {join_words(COLUMNS)}"
-    )
-    return f"row 1: no column `{column}`; {advice}"
+def _judge_row(key: str, action: str, cells: Mapping[str, str]) -> str | None:
+    """What is wrong with a row by itself."""
+    from pydantic import ValidationError
 
+    from profiles.files.explain import explain_errors
 
-class _RowReader:
-    """Collects uses by contact, and what is wrong with rows."""
-
-    def __init__(self, columns: Mapping[str, int]) -> None:
-        self.columns = columns
-        self.problems: list[str] = []
-        self.uses: dict[BindingKey, tuple[str, list[dict[str, str]]]] = {}
-        self.seen: dict[tuple[BindingKey, str], int] = {}
-
-    def take(self, number: int, row: list[str]) -> None:
-        cells = {name: row[at] if at < len(row) else "" for name, at in self.columns.items()}
-        if not any(cell.strip() for cell in row):
-            return
-        key, action = cells["binding"].strip(), cells["action"].strip()
-        problem = _judge_key(key) or _judge_use(cells)
-        if problem is None:
-            parsed = parse_key(key)
-            earlier = self.seen.setdefault((parsed, action), number)
-            if earlier != number:
-                problem = f"repeats row {earlier}; remove one of the two"
-        if problem is not None:
-            self.problems.append(f"row {number}: {problem}")
-            return
-        use = {name: cells[name] for name in ("legend", "note") if cells.get(name, "").strip()}
-        self.uses.setdefault(parsed, (key, []))[1].append({"action": action, **use})
-
-    def collect(self) -> dict[str, Written]:
-        return dict(self._collect())
-
-    def _collect(self) -> Iterator[tuple[str, Written]]:
-        for key, uses in self.uses.values():
-            short: list[str | dict[str, str]] = [
-                use["action"] if len(use) == 1 else use for use in uses
-            ]
-            yield key, short[0] if len(short) == 1 else short
-
-
-def _judge_key(key: str) -> str | None:
     if not key:
         return "no `binding`; name a contact such as `horn`"
     try:
         parse_key(key)
     except BindingKeyError as error:
         return f"`{escape_controls(key)}` {error}"
-    return None
-
-
-def _judge_use(cells: Mapping[str, str]) -> str | None:
-    from pydantic import ValidationError
-
-    from profiles.files.explain import explain_errors
-
-    action = cells["action"].strip()
     if not action:
         return "no `action`; give the id of one, or remove the row"
     content = {name: cells[name] for name in COLUMNS[2:] if cells.get(name, "").strip()}

@@ -12,7 +12,7 @@ from typing import Any
 
 from profiles.files.faults import FileFaultError
 from profiles.files.limits import DEEPEST, DIGITS, refuse_depth
-from profiles.files.places import Lines, Span, SpanMap, Spans
+from profiles.files.places import Lines, Region, Span, SpanMap, Spans
 from profiles.files.syntax_faults import explain_syntax
 from profiles.text.inert import escape_controls
 
@@ -91,12 +91,12 @@ class _Builder:
             raise explain_syntax("yaml", said, region) from None
         return self.root[0] if self.root else None
 
-    def _region(self, start: int, end: int) -> Any:
-        return Lines(self.text).region(Span(min(start, len(self.text)), min(end, len(self.text))))
-
     def _refuse(self, event: Any, code: str, message: str, remedy: str) -> FileFaultError:
-        region = self._region(event.start_mark.index, event.end_mark.index)
-        return FileFaultError(code, message, remedy, region)
+        return FileFaultError(code, message, remedy, self._region(event))
+
+    def _region(self, event: Any) -> Region:
+        start, end = (min(at, len(self.text)) for at in self._span(event))
+        return Lines(self.text).region(Span(start, end))
 
     def _start_document(self, event: Any) -> None:
         self.documents += 1
@@ -120,14 +120,24 @@ class _Builder:
 
     def _scalar(self, event: Any) -> None:
         self._check_plain(event)
-        value = event.value
         plain = not event.style and event.implicit[0]
-        if plain:
-            value = resolve_plain(value)
-        if self._expects_key():
-            self._take_key(event, value, plain)
-        else:
-            self._add(value, self._span(event))
+        value = resolve_plain(event.value) if plain else event.value
+        if not self._expects_key():
+            self._put(value)
+            self._note(self.key, self._span(event))
+            return
+        if plain and value == "<<":
+            remedy = f"Write the merged keys out here{ONE}"
+            raise self._refuse(event, "yaml-shortcut", "merge key `<<` is not read", remedy)
+        name = escape_controls(event.value)
+        if not isinstance(value, str):
+            message, remedy = f"key `{name}` is not text", f'Put it in quotes: "{name}"'
+            raise self._refuse(event, "foreign-value", message, remedy)
+        if value in self.open[-1]:
+            message = f"key `{name}` is a duplicate"
+            raise self._refuse(event, "repeated-key", message, "Remove one of the two")
+        self.path[-1] = value
+        self.key = self._span(event)
 
     def _expects_key(self) -> bool:
         return bool(self.path) and self.path[-1] == "" and self.key is None
@@ -135,34 +145,18 @@ class _Builder:
     def _span(self, event: Any) -> Span:
         return Span(event.start_mark.index, event.end_mark.index)
 
-    def _take_key(self, event: Any, key: Any, plain: bool) -> None:
-        if plain and key == "<<":
-            remedy = f"Write the merged keys out here{ONE}"
-            raise self._refuse(event, "yaml-shortcut", "merge key `<<` is not read", remedy)
-        name = escape_controls(event.value)
-        if not isinstance(key, str):
-            message, remedy = f"key `{name}` is not text", f'Put it in quotes: "{name}"'
-            raise self._refuse(event, "foreign-value", message, remedy)
-        if key in self.open[-1]:
-            message = f"key `{name}` is a duplicate"
-            raise self._refuse(event, "repeated-key", message, "Remove one of the two")
-        self.path[-1] = key
-        self.key = self._span(event)
-
-    def _add(self, value: Any, span: Span) -> None:
+    def _put(self, value: Any) -> None:
+        """Put a value into the container that is open."""
         holder = self.open[-1]
         if isinstance(holder, dict):
             holder[self.path[-1]] = value
         else:
             holder.append(value)
-        self._note(self.key, span)
-        self._step()
 
     def _note(self, key: Span | None, span: Span) -> None:
+        """Note where the value at the path stands, and go on to the next."""
         if self.spans is not None and self.path:
             self.spans[tuple(self.path)] = Spans(key, span)
-
-    def _step(self) -> None:
         self.key = None
         if self.path:
             last = self.path[-1]
@@ -175,14 +169,10 @@ class _Builder:
                 event, "foreign-value", "a key here is not text", "Write the key as one word"
             )
         if len(self.open) > DEEPEST:
-            raise refuse_depth(self._region(event.start_mark.index, event.end_mark.index))
+            raise refuse_depth(self._region(event))
         is_table = type(event).__name__ == "MappingStartEvent"
         value: Any = {} if is_table else []
-        holder = self.open[-1]
-        if isinstance(holder, dict):
-            holder[self.path[-1]] = value
-        else:
-            holder.append(value)
+        self._put(value)
         self.open.append(value)
         self.starts.append(self._span(event))
         self.keys.append(self.key)
@@ -194,7 +184,6 @@ class _Builder:
         self.path.pop()
         start = self.starts.pop().start
         self._note(self.keys.pop(), Span(start, max(start, event.end_mark.index)))
-        self._step()
 
 
 HANDLERS = {

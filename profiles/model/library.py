@@ -1,7 +1,7 @@
 """The library: devices, applications, profiles and boards, and what links them.
 
-`Library.links` resolves every profile once. A name that leads nowhere is kept as a `Loose` end
-with its spot and one close spelling, for a check to report; nothing raises.
+`Library.links` resolves every profile once. A name that leads nowhere is kept as an
+`UnresolvedName` with its spot and one close spelling, for a check to report; nothing raises.
 """
 
 from collections.abc import Iterable, Mapping
@@ -138,10 +138,11 @@ class Library:
         Raises:
             KeyError: where there is none.
         """
-        return self._links_by_id[profile_id]
+        return self.links_by_id[profile_id]
 
     @cached_property
-    def _links_by_id(self) -> dict[str, Link]:
+    def links_by_id(self) -> Mapping[str, Link]:
+        """Every resolved profile by its id."""
         return {link.profile.id: link for link in self.links}
 
     def profiles_of(self, device_id: str) -> tuple[Link, ...]:
@@ -168,59 +169,45 @@ class _Linker:
         self.known = library._pressed.setdefault(profile.device_ids, {})
 
     def link(self) -> Link:
-        application = self._find_application()
-        devices = self._find_devices()
+        library, profile = self.library, self.profile
+        word = profile.profile.application
+        application = library.applications.get(word)
+        if application is None and not library.may_define("application", word):
+            spot = Spot(profile.id, ("profile", "application"))
+            self._miss(spot, "application", word, library.applications)
+        for place, word in enumerate(profile.device_ids):
+            if word not in library.devices and not library.may_define("device", word):
+                several = profile.profile.devices is not None
+                path = ("profile", "devices", place) if several else ("profile", "device")
+                self._miss(Spot(profile.id, path), "device", word, library.devices)
+        devices = tuple(
+            library.devices[one] for one in profile.device_ids if one in library.devices
+        )
         bound: list[ResolvedBinding] = []
         used: set[DeviceContact] = set()
-        is_whole = len(devices) == len(self.profile.device_ids)
-        for key, parsed, uses in self.profile.entries:
-            spot = Spot(self.profile.id, ("bindings", key))
+        is_whole = len(devices) == len(profile.device_ids)
+        for key, parsed, uses in profile.entries:
+            spot = Spot(profile.id, ("bindings", key))
             pressed = self.known.get(key) or self._find_pressed(key, parsed, devices, spot)
             if pressed is not None:
                 used.update(pressed[0], pressed[1:])
             if not is_whole and None in {name.device for name in (*parsed.held, parsed.acting)}:
                 pressed = None
+            if application is None:
+                continue
             for use in uses:
-                action = self._find_action(application, use.action, spot)
-                if action is not None and pressed is not None:
+                action = application.actions.get(use.action)
+                if action is None:
+                    self._miss(spot, "action", use.action, application.actions)
+                elif pressed is not None:
                     bound.append(ResolvedBinding(key, spot, *pressed, use.action, action, use))
         loose = tuple(self.loose)
-        return Link(self.profile, application, devices, tuple(bound), loose, frozenset(used))
+        return Link(profile, application, devices, tuple(bound), loose, frozenset(used))
 
     def _miss(self, spot: Spot, kind: str, word: str, known: Iterable[str]) -> None:
         loose = UnresolvedName(spot, kind, word, closest(word, known))
         if loose not in self.loose:
             self.loose.append(loose)
-
-    def _find_application(self) -> Application | None:
-        word = self.profile.profile.application
-        found = self.library.applications.get(word)
-        if found is None and not self.library.may_define("application", word):
-            spot = Spot(self.profile.id, ("profile", "application"))
-            self._miss(spot, "application", word, self.library.applications)
-        return found
-
-    def _find_devices(self) -> tuple[Device, ...]:
-        found = []
-        several = self.profile.profile.devices is not None
-        for place, word in enumerate(self.profile.device_ids):
-            device = self.library.devices.get(word)
-            if device is not None:
-                found.append(device)
-                continue
-            if self.library.may_define("device", word):
-                continue
-            path = ("profile", "devices", place) if several else ("profile", "device")
-            self._miss(Spot(self.profile.id, path), "device", word, self.library.devices)
-        return tuple(found)
-
-    def _find_action(self, application: Application | None, word: str, spot: Spot) -> Action | None:
-        if application is None:
-            return None
-        found = application.actions.get(word)
-        if found is None:
-            self._miss(spot, "action", word, application.actions)
-        return found
 
     def _find_pressed(
         self, key: str, parsed: BindingKey, devices: tuple[Device, ...], spot: Spot
