@@ -5,9 +5,10 @@ from collections.abc import Iterator, Mapping
 
 from profiles.checks.base import report
 from profiles.facts.signals import Nature
-from profiles.facts.survey import Survey, list_some
+from profiles.facts.survey import Survey
 from profiles.model import DeviceContact, Finding, Related, Selector, Spot
 from profiles.model.application import Behaviour
+from profiles.text.prose import list_some
 
 MISFITS: Mapping[tuple[Nature, Behaviour], str] = {
     ("state", "pulse"): "latching-on-pulse",
@@ -27,7 +28,7 @@ def check_behaviour(survey: Survey) -> Iterator[Finding]:
         natures = {device.id: device.natures for device in link.devices}
         for binding in link.bound:
             acting, action = binding.acting, binding.action_id
-            nature = natures[acting.device][acting.control, acting.contact]
+            nature = natures[acting.device][acting.local]
             code = MISFITS.get((nature, binding.action.behaviour))
             if code is None:
                 continue

@@ -5,9 +5,9 @@ from collections import Counter
 from collections.abc import Iterator
 
 from profiles.checks.base import report
-from profiles.facts.survey import Survey, list_some
+from profiles.facts.survey import Survey
 from profiles.model import DeviceContact, Finding, Related, Spot, contexts_meet
-from profiles.text.prose import count
+from profiles.text.prose import count, list_some
 
 
 def check_collisions(survey: Survey) -> Iterator[Finding]:

@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 
 from profiles.checks.base import report
-from profiles.facts.survey import Slot, Survey
+from profiles.facts.profile import Slot
+from profiles.facts.survey import Survey
 from profiles.model import DeviceContact, Finding, Related, contexts_meet
 
 

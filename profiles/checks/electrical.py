@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING
 
 from profiles.checks.base import report
 from profiles.facts.device import DeviceFacts
-from profiles.facts.survey import Survey, list_some
+from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, Spot
-from profiles.text.prose import count, join_words
+from profiles.text.prose import count, join_words, list_some
 from profiles.text.suggest import closest
 
 if TYPE_CHECKING:

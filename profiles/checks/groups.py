@@ -8,8 +8,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from typing import NamedTuple
 
 from profiles.checks.base import report
-from profiles.facts.survey import Survey, list_some
+from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, ResolvedBinding, Spot
+from profiles.text.prose import list_some
 
 
 class Move(NamedTuple):

@@ -3,8 +3,10 @@
 from collections.abc import Iterator
 
 from profiles.checks.base import report
-from profiles.facts.survey import LinkFacts, Survey, list_some
+from profiles.facts.profile import ProfileFacts
+from profiles.facts.survey import Survey
 from profiles.model import Finding, Spot, UnresolvedName
+from profiles.text.prose import list_some
 from profiles.text.suggest import closest
 
 
@@ -40,7 +42,7 @@ def check_names(survey: Survey) -> Iterator[Finding]:
                 yield _describe_unknown(link, loose)
 
 
-def _describe_unknown(link: LinkFacts, loose: UnresolvedName) -> Finding:
+def _describe_unknown(link: ProfileFacts, loose: UnresolvedName) -> Finding:
     """A name of which the library, or the part of it that was meant, has none."""
     in_bindings = loose.spot.path[0] == "bindings"
     article = "an" if loose.kind[0] in "aeiou" else "a"

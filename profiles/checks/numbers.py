@@ -4,9 +4,9 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from profiles.checks.base import report
-from profiles.facts.survey import Survey, list_some
+from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, Spot
-from profiles.text.prose import count
+from profiles.text.prose import count, list_some
 
 WIDEST_HOST = 128
 """Buttons of the widest joystick interface that an operating system publishes a limit for:
@@ -75,13 +75,13 @@ def check_bounds(survey: Survey) -> Iterator[Finding]:
         ):
             if not places:
                 continue
-            place, *others = places
+            first, *others = places
             more = f"; {count(len(others), 'more contact')} affected" if others else ""
             yield report(
                 code,
-                f"{device.name(*place)} is input {sent[place]}, but {passes} only {most}{more}",
+                f"{device.name(*first)} is input {sent[first]}, but {passes} only {most}{more}",
                 f"Number {'them' if others else 'it'} from 1 to {most}",
-                device.input_spot(*place),
+                device.input_spot(*first),
                 [
                     Related(
                         f"{device.name(*other)} is input {sent[other]}", device.input_spot(*other)

@@ -58,7 +58,7 @@ def check_board(survey: Survey) -> Iterator[Finding]:
         from profiles.wiring.boards import list_boards
         from profiles.wiring.circuit import pins_not_on_board
 
-        board = survey.board(device)
+        board = device.board
         if board is None and survey.library.may_define("board", word):
             continue
         if board is None:

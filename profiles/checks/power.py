@@ -14,7 +14,7 @@ def check_leds(survey: Survey) -> Iterator[Finding]:
             continue
         from profiles.wiring.leds import loads_of
 
-        board = survey.board(device)
+        board = device.board
         for plan in loads_of(device.device, board).leds:
             led = device.controls[plan.control].led
             spot = device.spot("controls", plan.control, "led")
@@ -45,7 +45,7 @@ def check_currents(survey: Survey) -> Iterator[Finding]:
         from profiles.wiring.leds import loads_of
         from profiles.wiring.power import LEDS_ALONE, WHOLE_BOX
 
-        for load in loads_of(device.device, survey.board(device)).loads:
+        for load in loads_of(device.device, device.board).loads:
             if load.state == "fine":
                 continue
             lit = [

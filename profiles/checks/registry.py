@@ -29,7 +29,7 @@ from profiles.checks import (
 )
 from profiles.checks.base import Check, quote, report
 from profiles.checks.codes import CODES
-from profiles.facts.survey import Survey
+from profiles.facts.survey import survey_of
 from profiles.model import (
     SETTINGS_NAME,
     SEVERITIES,
@@ -94,7 +94,7 @@ def run_checks(
     `watch` is called before each check with how many are done, and of how many; what it raises
     ends the run.
     """
-    survey = Survey(library)
+    survey = survey_of(library)
     found: dict[Finding, None] = {}
     for done, check in enumerate(CHECKS):
         if watch is not None:

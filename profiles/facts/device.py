@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from profiles.facts.signals import Nature, Signal, find_signals, nature_of
 from profiles.model import (
+    Board,
     Contact,
     ControlValue,
     Device,
@@ -31,17 +32,18 @@ SAME_PLACE = 1.0
 
 
 class DeviceFacts:
-    """One device, and the input number of each contact."""
+    """One device; `board` is the controller board it names, where that is known."""
 
-    def __init__(self, device: Device) -> None:
+    def __init__(self, device: Device, board: Board | None = None) -> None:
         self.device = device
+        self.board = board
         self.id = device.id
         self.controls = device.controls
         self._dropped: dict[str, dict[int, str]] = {}
         self.chord_hazards: dict[frozenset[tuple[str, str]], tuple[Needs, list[Hazard]]] = {}
 
     @cached_property
-    def inputs(self) -> dict[tuple[str, str], int]:
+    def inputs(self) -> dict[Contact, int]:
         """Input number by contact, in the order of the file: as the wiring numbers it, where it
         does, else as declared."""
         given = self.device.declared_inputs
@@ -104,7 +106,7 @@ class DeviceFacts:
         return frozenset(DeviceContact(self.id, *place) for place in self.inputs)
 
     @cached_property
-    def natures(self) -> dict[tuple[str, str], Nature]:
+    def natures(self) -> dict[Contact, Nature]:
         """How the input of each contact behaves, wired or not, in the order of the file."""
         return {
             Contact(control, contact): nature_of(value, contact)

@@ -27,3 +27,8 @@ class DeviceContact(NamedTuple):
     def short(self) -> str:
         """Control and contact, without the device."""
         return f"{self.control}.{self.contact}"
+
+    @property
+    def local(self) -> Contact:
+        """The contact within its device."""
+        return Contact(self.control, self.contact)

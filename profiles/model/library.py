@@ -128,6 +128,11 @@ class Library:
         return tuple(link_profile(self, self.profiles[key]) for key in sorted(self.profiles))
 
     @cached_property
+    def kept(self) -> dict[type, object]:
+        """What rooms above work out once for this library, by class."""
+        return {}
+
+    @cached_property
     def _pressed(self) -> dict[tuple[str, ...], dict[str, "Pressed"]]:
         """What binding keys lead to, by the devices of a profile; filled while linking."""
         return {}

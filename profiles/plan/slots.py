@@ -5,7 +5,7 @@ A slot is one contact, or both directions of a rotary for a pair of steps.
 
 from dataclasses import dataclass
 
-from profiles.facts.survey import LinkFacts
+from profiles.facts.profile import ProfileFacts
 from profiles.model import ControlValue, DeviceContact, Latching, Momentary, Rotary, Selector
 
 
@@ -22,7 +22,7 @@ class Slot:
         return self.contacts[0]
 
 
-def find_slots(link: LinkFacts) -> tuple[list[Slot], list[Slot]]:
+def find_slots(link: ProfileFacts) -> tuple[list[Slot], list[Slot]]:
     """Single contacts, and rotary pairs, that have inputs and that the profile leaves unused."""
     singles: list[Slot] = []
     pairs: list[Slot] = []

@@ -10,7 +10,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot, inf
 
-from profiles.facts.survey import LinkFacts, Survey
+from profiles.facts.profile import ProfileFacts
+from profiles.facts.survey import Survey, survey_of
 from profiles.model import Action, DeviceContact, Library
 from profiles.model.application import Need
 from profiles.plan.assignment import assign
@@ -59,7 +60,7 @@ def suggest(library: Library, profile_id: str, needs: Sequence[Need] = ("must", 
     Raises:
         KeyError: where the library has no such profile.
     """
-    survey = Survey(library)
+    survey = survey_of(library)
     link = next((one for one in survey.links if one.id == profile_id), None)
     if link is None:
         raise KeyError(profile_id)
@@ -71,7 +72,7 @@ def suggest(library: Library, profile_id: str, needs: Sequence[Need] = ("must", 
 class _Planner:
     """One run over one profile."""
 
-    def __init__(self, survey: Survey, link: LinkFacts) -> None:
+    def __init__(self, survey: Survey, link: ProfileFacts) -> None:
         self.link = link
         self.singles, self.pairs = find_slots(link)
         self.homes: dict[tuple[str | None, str], list[tuple[float, float]]] = {}

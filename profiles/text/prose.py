@@ -10,6 +10,13 @@ def join_words(words: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
+def list_some(words: Sequence[str], most: int = 3) -> str:
+    """Return words as prose, cut after the first few: ``a, b, c and 4 more``."""
+    if len(words) <= most + 1:
+        return join_words(words)
+    return f"{', '.join(words[:most])} and {len(words) - most} more"
+
+
 def count(number: int, noun: str, plural: str | None = None) -> str:
     """Return a number with its noun: ``1 control``, ``2 controls``, ``2 switches``."""
     if number == 1:

@@ -1,7 +1,7 @@
 """From a finding to the control on the plate that it is about."""
 
+from profiles.facts.profile import controls_of
 from profiles.model import Finding
-from profiles.tui.facts import controls_of
 from profiles.tui.session import Session
 
 
@@ -33,9 +33,4 @@ def _controls(session: Session, device: str, finding: Finding) -> list[str]:
     value = session.library.devices.get(device)
     if value is None:
         return []
-    link = session.view.link
-    by_key: dict[str, set[str]] = {}
-    for one in link.bound if link else ():
-        names = {who.control for who in (*one.held, one.acting) if who.device == device}
-        by_key.setdefault(one.key, set()).update(names)
-    return controls_of(value, link.profile.id if link else None, by_key, finding)
+    return controls_of(value, session.view.link, finding)

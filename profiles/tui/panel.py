@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable
 
+from profiles.facts.profile import STATES, ContactFacts, unbound_actions
 from profiles.model import Finding, ResolvedBinding
 from profiles.text.prose import join_words
-from profiles.tui.facts import STATES, ContactFacts, unbound_actions
 from profiles.tui.session import Session
 
 KINDS = {

@@ -7,11 +7,11 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 
+from profiles.facts.profile import unbound_actions
 from profiles.files.toml_edit import EditError
 from profiles.model import DeviceContact, Link, ResolvedBinding
 from profiles.plate.order import Direction
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked
-from profiles.tui.facts import unbound_actions
 from profiles.tui.frame import Line, Pane
 from profiles.tui.panel import panel_lines
 from profiles.tui.plate_canvas import PlateCanvas

@@ -8,7 +8,7 @@ where the profile has several.
 from collections.abc import Callable
 from typing import Any, NamedTuple
 
-from profiles.facts.survey import name_contact
+from profiles.facts.profile import write_name
 from profiles.files.toml_edit import EditError
 from profiles.model import DeviceContact, Library, Link, ResolvedBinding, link_profile
 from profiles.text.inert import escape_controls
@@ -50,14 +50,7 @@ def key_of(link: Link, slot: Slot) -> str:
     bound = bound_at(link, slot)
     if bound:
         return bound[0].key
-    return " + ".join(name_of(link, one) for one in (*slot.held, slot.acting))
-
-
-def name_of(link: Link, contact: DeviceContact) -> str:
-    """A contact as a key of this profile names it."""
-    device = next(one for one in link.devices if one.id == contact.device)
-    name = name_contact(device.controls[contact.control], contact.control, contact.contact)
-    return name if len(link.devices) == 1 else f"{contact.device}/{name}"
+    return " + ".join(write_name(link, one) for one in (*slot.held, slot.acting))
 
 
 def bind(link: Link, slot: Slot, action: str, *, beside: bool = False) -> Edit:

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from profiles.facts.profile import control_facts, unbound_actions
 from profiles.files.library import load_library
 from profiles.model import Finding, Library, Spot
 from profiles.tui.canvas import cut_to, draw_canvas, draw_dots, plate_drawing, width_of, wrap
-from profiles.tui.facts import control_facts, unbound_actions
 from profiles.tui.filters import Filter, narrow
 from profiles.tui.themes import LOOKS, next_look
 from profiles.tui.viewport import Viewport
@@ -18,7 +18,7 @@ from profiles.work.edits import link_of
 from tests.hostile import hostile_texts
 from tests.tui.desks import write_desk
 
-PURE = ("facts", "session", "viewport", "canvas", "panel", "filters", "jumps", "wires", "printing")
+PURE = ("session", "viewport", "canvas", "panel", "filters", "jumps", "wires", "printing")
 
 
 @pytest.fixture

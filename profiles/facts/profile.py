@@ -1,0 +1,211 @@
+"""What a profile makes of its devices: what is pressed, what each control does, and what is found.
+
+- `ProfileFacts`: one linked profile, its bindings by what is pressed
+- `control_facts`: each control of a device in the profile, for any view to show
+- `controls_of`: the controls that a finding is about
+- `unbound_actions`: what the profile leaves to bind
+
+A control's state is one word of `STATES`. It is shown by a letter and a word, never by colour
+alone: `!` in conflict, `#` bound, `+` bound in part, `.` unbound. A contact that is only held for
+others is in use as well as one that acts.
+"""
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from profiles.facts.device import DeviceFacts, name_contact
+from profiles.model import (
+    Action,
+    ControlValue,
+    Device,
+    DeviceContact,
+    Finding,
+    Link,
+    ResolvedBinding,
+)
+from profiles.text.inert import escape_controls
+
+Slot = tuple[tuple[DeviceContact, ...], DeviceContact]
+"""What is pressed: contacts held meanwhile, sorted, and the one that acts."""
+
+State = Literal["conflict", "bound", "part", "unbound"]
+
+STATES: Mapping[State, tuple[str, str]] = {
+    "conflict": ("!", "in conflict"),
+    "bound": ("#", "bound"),
+    "part": ("+", "bound in part"),
+    "unbound": (".", "unbound"),
+}
+"""The letter and the words of each state."""
+
+BRACKETS: Mapping[str, tuple[str, str]] = {
+    "momentary": ("(", ")"),
+    "latching": ("[", "]"),
+    "rotary": ("<", ">"),
+    "selector": ("{", "}"),
+}
+"""Each kind's shape: round springs back, square stays, pointed turns, curly has positions."""
+
+
+class ProfileFacts:
+    """One linked profile, and its bindings by what is pressed."""
+
+    def __init__(self, link: Link, devices: Mapping[str, DeviceFacts]) -> None:
+        self.link = link
+        self.id = link.profile.id
+        self.application = link.application
+        self.bound = link.bound
+        self.used = link.used
+        self.devices = [devices[device.id] for device in link.devices]
+        self._by_id = devices
+
+    @cached_property
+    def slots(self) -> dict[Slot, list[ResolvedBinding]]:
+        """Bindings by what is pressed, in the order of the file."""
+        found: dict[Slot, list[ResolvedBinding]] = {}
+        for one in self.bound:
+            held = tuple(sorted(one.held)) if one.held else ()
+            found.setdefault((held, one.acting), []).append(one)
+        return found
+
+    def control(self, contact: DeviceContact) -> ControlValue:
+        """The control a contact belongs to."""
+        return self._by_id[contact.device].controls[contact.control]
+
+    def device(self, contact: DeviceContact) -> DeviceFacts:
+        """The device a contact belongs to."""
+        return self._by_id[contact.device]
+
+    def name(self, contact: DeviceContact) -> str:
+        """The contact as a key of this profile would name it, in backticks."""
+        return f"`{write_name(self.link, contact)}`"
+
+    def name_slot(self, slot: Slot) -> str:
+        """What is pressed as a key of this profile would name it, in backticks."""
+        held, acting = slot
+        return f"`{' + '.join(write_name(self.link, one) for one in (*held, acting))}`"
+
+
+def write_name(link: Link, contact: DeviceContact) -> str:
+    """A contact as a key of a profile names it, with the device in front where it has several."""
+    device = next(one for one in link.devices if one.id == contact.device)
+    name = name_contact(device.controls[contact.control], contact.control, contact.contact)
+    return name if len(link.devices) == 1 else f"{contact.device}/{name}"
+
+
+@dataclass(frozen=True, slots=True)
+class ContactFacts:
+    """One contact in a profile: its input number where it has one, what it does, chords included,
+    and the chords for which it is held."""
+
+    contact: DeviceContact
+    number: int | None
+    bound: tuple[ResolvedBinding, ...]
+    held_for: tuple[ResolvedBinding, ...] = ()
+
+    @property
+    def is_used(self) -> bool:
+        """Whether it acts or is held."""
+        return bool(self.bound or self.held_for)
+
+
+@dataclass(frozen=True, slots=True)
+class ControlFacts:
+    """One control in a profile."""
+
+    id: str
+    label: str
+    kind: str
+    state: State
+    legend: str
+    contacts: tuple[ContactFacts, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def badge(self) -> str:
+        """Three letters: the kind's brackets around the state's letter."""
+        left, right = BRACKETS[self.kind]
+        return f"{left}{STATES[self.state][0]}{right}"
+
+
+def control_facts(
+    device: Device, link: Link | None, findings: Iterable[Finding]
+) -> dict[str, ControlFacts]:
+    """Every control of a device in a profile, by id, in the order of the file.
+
+    Of the findings those count that are about the device or this profile.
+    """
+    inputs = DeviceFacts(device).inputs
+    bound: dict[DeviceContact, list[ResolvedBinding]] = {}
+    held: dict[DeviceContact, list[ResolvedBinding]] = {}
+    for one in link.bound if link else ():
+        bound.setdefault(one.acting, []).append(one)
+        for contact in one.held:
+            held.setdefault(contact, []).append(one)
+    told: dict[str, list[Finding]] = {}
+    for finding in findings:
+        for key in controls_of(device, link, finding):
+            told.setdefault(key, []).append(finding)
+    numbers = {DeviceContact(device.id, *contact): number for contact, number in inputs.items()}
+    found = {}
+    for key, control in device.controls.items():
+        contacts = tuple(
+            ContactFacts(one, numbers.get(one), tuple(bound.get(one, ())), tuple(held.get(one, ())))
+            for one in (DeviceContact(device.id, key, name) for name in control.contacts)
+            if one in numbers or one in bound or one in held
+        )
+        words = [
+            f"+{one.legend}" if one.held else one.legend
+            for contact in contacts
+            for one in contact.bound
+        ]
+        legend = " / ".join(dict.fromkeys(escape_controls(word) for word in words))
+        used = sum(one.is_used for one in contacts)
+        state: State = "part" if used else "unbound"
+        if any(one.severity in ("error", "warning") for one in told.get(key, ())):
+            state = "conflict"
+        elif used and used == len(contacts):
+            state = "bound"
+        found[key] = ControlFacts(
+            key,
+            control.label,
+            control.kind,
+            state,
+            legend or ("" if link and not used else control.label),
+            contacts,
+            tuple(told.get(key, ())),
+        )
+    return found
+
+
+def controls_of(device: Device, link: Link | None, finding: Finding) -> list[str]:
+    """The controls of a device that a finding is about, its related spots included.
+
+    A finding of another document, such as another profile, is about none of them.
+    """
+    own = {device.id, link.profile.id} if link else {device.id}
+    if finding.spot.document not in own:
+        return []
+    names: dict[str, None] = {}
+    for spot in (finding.spot, *(one.spot for one in finding.related)):
+        match spot.document, spot.path:
+            case device.id, ("controls", str(control), *_) if control in device.controls:
+                names[control] = None
+            case document, ("bindings", str(key), *_) if link and document == link.profile.id:
+                pressed = {
+                    c for one in link.bound if one.key == key for c in (*one.held, one.acting)
+                }
+                names |= dict.fromkeys(sorted(c.control for c in pressed if c.device == device.id))
+    return list(names)
+
+
+def unbound_actions(link: Link) -> dict[str, Action]:
+    """Actions that the profile leaves unbound, `must` first, then `want`, then `may`."""
+    if link.application is None:
+        return {}
+    written = {use.action for _, _, uses in link.profile.entries for use in uses}
+    order = ("must", "want", "may")
+    open_ones = [(key, one) for key, one in link.application.actions.items() if key not in written]
+    return dict(sorted(open_ones, key=lambda pair: order.index(pair[1].need)))
