@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from profiles.checks.groups import Move, find_moves
 from profiles.facts.device import DeviceFacts
-from profiles.model.contact import Contact, DeviceContact
+from profiles.model.contact import DeviceContact
 from profiles.model.device import Device
 from profiles.model.library import Link, ResolvedBinding
 from profiles.plate.order import reading_order
