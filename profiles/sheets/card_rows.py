@@ -77,7 +77,7 @@ def _device_rows(link: Link, device: Device, facts: dict[str, DeviceFacts]) -> I
         acting: DeviceContact, does: str, held: tuple[DeviceContact, ...] = (), **more: Any
     ) -> CardRow:
         is_idle = does == NOTHING
-        inputs = [facts[one.device].inputs.get(one[1:]) for one in (*held, acting)]
+        inputs = [facts[one.device].inputs.get(one.local) for one in (*held, acting)]
         written = [
             link.application.write_number(one) if link.application else str(one)
             for one in inputs
