@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from profiles.checks.groups import Move, find_moves
 from profiles.facts.device import DeviceFacts
-from profiles.model.contact import DeviceContact
+from profiles.model.contact import Contact, DeviceContact
 from profiles.model.device import Device
 from profiles.model.library import Link, ResolvedBinding
 from profiles.plate.order import reading_order
@@ -91,7 +91,7 @@ def compare_applications(device: Device, links: Sequence[Link]) -> tuple[Compare
                     control=device.controls[control_id].label,
                     contact=name_contact(device, acting) if acting.contact else "",
                     held=name_held(facts, held),
-                    input=facts[device.id].inputs.get((control_id, read)),
+                    input=facts[device.id].inputs.get(Contact(control_id, read)),
                     cells=tuple(cells),
                     slot=slot,
                 )

@@ -8,13 +8,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from profiles.drawing.poster import render_poster
+from profiles.facts.profile import BRACKETS, State
 from profiles.live.session import Session
 from profiles.live.show import describe_application
 from profiles.live.verdict import VERDICT_KINDS, Verdict, VerdictKind
 from profiles.live.words import name_step
-from profiles.facts.profile import BRACKETS, State
-from profiles.sheets.press_report import AFTER_FIXING, BOX_UNPLUGGED
-from profiles.text.prose import count
 from profiles.work.press import LiveTest
 from profiles.work.press_show import LiveShow
 

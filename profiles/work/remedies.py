@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Sequence
 
 from profiles.facts.device import DeviceFacts
-from profiles.model import SETTINGS_NAME, Finding, Library, UnresolvedName, parse_key
+from profiles.model import SETTINGS_NAME, Contact, Finding, Library, UnresolvedName, parse_key
 from profiles.plan.suggest import suggest
 from profiles.work.copy import OpenFile
 from profiles.work.edits import Edit, Slot, bind, drop_use, link_of, swap
@@ -170,7 +170,7 @@ def _follow_wiring(library: Library, finding: Finding) -> Edit | None:
     device, path = finding.spot
     control = str(path[1])
     contact = path[3] if len(path) > 3 else library.devices[device].controls[control].main_contact
-    number = DeviceFacts(library.devices[device]).inputs.get((control, str(contact)))
+    number = DeviceFacts(library.devices[device]).inputs.get(Contact(control, str(contact)))
     if number is None:
         return None
     words = f"Set {control} to input {number}, as its wiring gives it"
