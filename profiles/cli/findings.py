@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterable, Sequence
 from itertools import groupby
 from typing import Any
 
+from profiles.checks.codes import FAMILIES
 from profiles.model.finding import SEVERITIES, Finding, Place
 from profiles.report.document import Facts, Paragraph, Report, Span
 from profiles.text.inert import escape_controls
@@ -17,12 +18,17 @@ WIDEST_EXCERPT = 160
 
 
 def report_findings(findings: Sequence[Finding], line_of: LineSource, accepted: int = 0) -> Report:
-    """All findings, file by file, and the count, errors first; those without a file come last."""
+    """All findings, file by file, and the count; files that cannot be used come first.
 
-    def order(finding: Finding) -> tuple[bool, str, int, int, int, str, str]:
+    Those without a file come last.
+    """
+    unusable = {one.place.file for one in findings if one.place and one.code in FAMILIES["files"]}
+
+    def order(finding: Finding) -> tuple[int, str, int, int, int, str, str]:
         place = finding.place or Place("")
         rank = SEVERITIES.index(finding.severity)
-        where = (not place.file, place.file, place.line or 0, place.column or 0)
+        group = 0 if place.file in unusable else 1 if place.file else 2
+        where = (group, place.file, place.line or 0, place.column or 0)
         return (*where, rank, finding.code, finding.subject)
 
     by_file = groupby(

@@ -28,6 +28,7 @@ from profiles.files.places import Aim, Format
 from profiles.files.validate import (
     is_ours,
     is_output,
+    salvage_settings,
     validate_content,
     validate_settings,
 )
@@ -258,6 +259,8 @@ class _Loader:
         except ExceptionGroup as group:
             locator = Locator(decode_text(read_bytes(path)), document.format)
             self._report(path, locator, group.exceptions, guess_from_content(document))
+            if is_settings:
+                self.settings = salvage_settings(document.content)
             return
         kind, name = (
             ("settings", SETTINGS_NAME) if is_settings else (type(value).__name__.lower(), value.id)

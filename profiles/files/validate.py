@@ -4,7 +4,8 @@
 the model; `explain` turns what the model refuses into faults that name the user's own keys.
 """
 
-from typing import TYPE_CHECKING, Any, TypeVar
+from contextlib import suppress
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from profiles.files.documents import find_foreign_values, share_texts
 from profiles.files.faults import FileFaultError, count_rest
@@ -24,7 +25,7 @@ KINDS: dict[str, type[LibraryDocument]] = {
 }
 """What a file may hold, by the table that says so."""
 
-FORMAT_NUMBER = 1
+FORMAT_NUMBER: Literal[1] = 1
 """Version of the file format that this Platebook reads."""
 
 SCHEMA_ID = "urn:platebook:schema:"
@@ -110,6 +111,23 @@ def validate_settings(content: dict[str, Any]) -> Settings:
     except FileFaultError as fault:
         raise ExceptionGroup("unusable content", [fault]) from None
     return _validate(Settings, content)
+
+
+def salvage_settings(content: dict[str, Any]) -> Settings:
+    """Return what is sound by itself in unsound settings, so that a typo voids no neighbour."""
+    severity, accept = content.get("severity"), content.get("accept")
+    pairs = severity.items() if isinstance(severity, dict) else ()
+    parts: list[dict[str, Any]] = [{"severity": dict([pair])} for pair in pairs]
+    parts += [{"accept": [one]} for one in accept] if isinstance(accept, list) else []
+    sound = []
+    for part in parts:
+        with suppress(ExceptionGroup):
+            sound.append(validate_settings({"format": FORMAT_NUMBER, **part}))
+    return Settings(
+        format=FORMAT_NUMBER,
+        severity=dict(pair for one in sound for pair in one.severity.items()),
+        accept=tuple(accepted for one in sound for accepted in one.accept),
+    )
 
 
 def _refuse_foreign(content: dict[str, Any]) -> None:

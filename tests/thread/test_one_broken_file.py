@@ -16,7 +16,7 @@ from profiles.api import check, load
 from profiles.files.documents import FORMATS, parse_text
 from profiles.files.validate import KINDS
 from profiles.files.write import write_content
-from tests.conftest import EXAMPLES
+from tests.conftest import EXAMPLES, Run, edit
 
 FILES = [
     path.relative_to(EXAMPLES)
@@ -81,3 +81,32 @@ def test_a_broken_file_brings_its_own_errors_alone(path: Path, how: str, tmp_pat
     assert checked.findings[: len(own)] == tuple(own)
     others = {(one.code, one.subject) for one in checked.findings[len(own) :]}
     assert others - sound_findings(path.parts[0]) == set()
+
+
+def test_a_typo_in_the_settings_voids_nothing_beside_it(tmp_path: Path) -> None:
+    folder = tmp_path / "library"
+    shutil.copytree(EXAMPLES / "harbour", folder)
+    path = folder / "platebook.toml"
+    before = check(load(folder))
+    text = path.read_text("utf-8").replace("format = 1\n", "format = 1\ntypo = 1\n", 1)
+    path.write_text(text + '\n[severity]\nnumber-gap = "worse"\ncontact-idle = "off"\n', "utf-8")
+
+    checked = check(load(folder))
+
+    own = [one for one in checked.findings if one.place and one.place.file == path.as_posix()]
+    assert [one.message for one in own] == [
+        "unknown key `typo`",
+        "`severity.number-gap` is `worse`, not `error`, `warning`, `note` or `off`",
+    ]
+    assert checked.accepted == before.accepted != ()
+    assert checked.findings[len(own) :] == before.findings
+    assert load(folder).library.settings.severity == {"contact-idle": "off"}
+
+
+def test_the_true_error_is_printed_first(platebook: Run, library: Path) -> None:
+    edit(library / "harbour.toml", "name =", "nmae =")
+    edit(library / "desk.toml", "[controls.horn]", '[wiring]\nboard = "none"\n\n[controls.horn]')
+    ran = platebook("check", library)
+    files = [line for line in ran.out.splitlines() if line.startswith("/")]
+    assert files[0] == (library / "harbour.toml").as_posix()
+    assert (library / "desk.toml").as_posix() in files[1:]
