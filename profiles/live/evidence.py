@@ -7,10 +7,11 @@
 
 The costs say how seldom a reading goes wrong by itself: an input missed or extra about once in
 8,000 steps (nothing counts as silence until the person says so), the wrong control pressed hardly
-more often, a detent miscounted by one once in
-20 turns, a contact that bounces seen to do so half of the time. Rule of thumb.
+more often, a detent miscounted by one once in 20 turns, a contact that bounces seen to do so half
+of the time. Rule of thumb.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -84,27 +85,21 @@ class Observation:
     @property
     def counts(self) -> Mapping[int, int]:
         """How often each input went down."""
-        found: dict[int, int] = {}
-        for press in self.presses:
-            found[press.number] = found.get(press.number, 0) + 1
-        return found
+        return Counter(press.number for press in self.presses)
 
     @property
     def bounces(self) -> tuple[tuple[int, float], ...]:
         """(input, ms from going up to going down again) wherever no hand is that quick."""
         if self.step.gesture == "turn":
             return ()
-        return tuple(find_bounces(self.presses))
-
-
-def find_bounces(presses: Iterable[Press]) -> Iterable[tuple[int, float]]:
-    """(input, ms between) for each press that follows the one before it too soon."""
-    last: dict[int, float | None] = {}
-    for press in presses:
-        before = last.get(press.number)
-        if before is not None and press.start - before < BOUNCE_GAP:
-            yield press.number, press.start - before
-        last[press.number] = press.end
+        found = []
+        last: dict[int, float | None] = {}
+        for press in self.presses:
+            before = last.get(press.number)
+            if before is not None and press.start - before < BOUNCE_GAP:
+                found.append((press.number, press.start - before))
+            last[press.number] = press.end
+        return tuple(found)
 
 
 @dataclass(frozen=True, slots=True)
@@ -156,59 +151,47 @@ class Evidence:
 
 
 def gather(model: BoxModel, observations: Iterable[Observation]) -> Evidence:
-    """Turn what was heard into evidence; of skipped steps there is none."""
-    return Evidence(model, tuple(_read(model, one) for one in observations if not one.skipped))
+    """Turn what was heard into evidence; of skipped steps there is none.
 
-
-def _read(model: BoxModel, one: Observation) -> Reading:
-    counts = tuple(sorted(one.counts.items())) if one.step.gesture == "turn" else ()
-    return Reading(
-        step=one.step,
-        frames=tuple(model.mask(frame) for frame in one.step.frames),
-        seen=_find_seen(model, one) - number_box(model).holes,
-        counts=tuple((n, times) for n, times in counts if n not in number_box(model).holes),
-        bounced=frozenset(number for number, _ in one.bounces) - number_box(model).holes,
-    )
-
-
-def _find_seen(model: BoxModel, one: Observation) -> frozenset[int]:
-    """What was heard; inputs that only pulse are never down at the end and count none the less."""
-    return one.seen | (one.passing & model.pulsed)
+    Inputs that only pulse are never down at the end of a step and count none the less.
+    """
+    holes = number_box(model).holes
+    readings = []
+    for one in observations:
+        if not one.skipped:
+            counts = sorted(one.counts.items()) if one.step.gesture == "turn" else []
+            readings.append(
+                Reading(
+                    step=one.step,
+                    frames=tuple(map(model.mask, one.step.frames)),
+                    seen=(one.seen | (one.passing & model.pulsed)) - holes,
+                    counts=tuple((n, times) for n, times in counts if n not in holes),
+                    bounced=frozenset(number for number, _ in one.bounces) - holes,
+                )
+            )
+    return Evidence(model, tuple(readings))
 
 
 def measure(reading: Reading, heard: Heard, holes: frozenset[int]) -> float:
     """Cost of a prediction against a reading, in nats; 0 where they agree."""
+    cost = 0.0
     if reading.step.gesture == "turn":
-        cost = _measure_turn(reading, heard, holes)
+        counts, told = dict(reading.counts), dict(heard.counts)
+        for number in sorted((counts.keys() | told.keys()) - holes):
+            cost += _measure_count(counts.get(number, 0), told.get(number, 0), heard.skips)
     else:
-        cost = _measure_seen(reading, heard.seen - holes)
+        expected = heard.seen - holes
+        missed, extra = len(expected - reading.seen), len(reading.seen - expected)
+        pairs = min(missed, extra)
+        cost = INSTEAD * pairs + MISMATCH * (missed + extra - 2 * pairs)
     if reading.bounced or heard.chatter:
         cost += MISMATCH * len(reading.bounced - heard.chatter)
         cost += QUIET_BOUNCE * len(heard.chatter - reading.bounced)
     return min(cost, WORST)
 
 
-def allow(heard: Heard) -> float:
-    """Cost that a prediction has even where all goes as it says: it leaves some of it open."""
-    skipped = sum(log(times) for _, times in heard.counts if times) if heard.skips else 0.0
-    return skipped + QUIET_BOUNCE * len(heard.chatter)
-
-
-def _measure_seen(reading: Reading, told: frozenset[int]) -> float:
-    missed, extra = len(told - reading.seen), len(reading.seen - told)
-    pairs = min(missed, extra)
-    return INSTEAD * pairs + MISMATCH * (missed + extra - 2 * pairs)
-
-
-def _measure_turn(reading: Reading, heard: Heard, holes: frozenset[int]) -> float:
-    heard_counts, told = dict(reading.counts), dict(heard.counts)
-    cost = 0.0
-    for number in sorted((heard_counts.keys() | told.keys()) - holes):
-        cost += _measure_count(heard_counts.get(number, 0), told.get(number, 0), heard.skips)
-    return cost
-
-
 def _measure_count(heard: int, told: float, skips: bool) -> float:
+    """Cost of a turn in which an input was heard so often and predicted so often."""
     if told == 0 or (heard == 0 and not skips):
         return 0.0 if heard == told else MISMATCH
     if skips:
@@ -216,3 +199,9 @@ def _measure_count(heard: int, told: float, skips: bool) -> float:
     if heard == told:
         return 0.0
     return MISCOUNT if abs(heard - told) <= 1 and told >= 4 else MISMATCH
+
+
+def allow(heard: Heard) -> float:
+    """Cost that a prediction has even where all goes as it says: it leaves some of it open."""
+    skipped = sum(log(times) for _, times in heard.counts if times) if heard.skips else 0.0
+    return skipped + QUIET_BOUNCE * len(heard.chatter)

@@ -9,8 +9,8 @@ ms since the test began. Strings come from anywhere and are made inert where sho
 """
 
 import json
-from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import MISSING, asdict, dataclass, fields
 from hashlib import sha256
 from typing import Any, Literal, get_args
 
@@ -71,16 +71,11 @@ class Header:
 
 @dataclass(frozen=True, slots=True)
 class Recording:
-    """A recording as read; `cut` says that the last line was cut short and left out."""
+    """A recording as read; `cut` says that the last line was cut short and ignored."""
 
     header: Header
     entries: tuple[Entry, ...]
     cut: bool = False
-
-    @property
-    def end(self) -> float:
-        """Time of the last entry, ms."""
-        return max((entry.time for entry in self.entries), default=0.0)
 
 
 LOOKS = frozenset(
@@ -110,20 +105,18 @@ def describe_device(device: Device) -> str:
     Places count, since they give the order of the steps; words, sizes and prices do not.
     """
     plain = device.plain()
+    wiring = plain.get("wiring", {})
     told = {
         "id": device.id,
         "report": plain["device"].get("report"),
-        "wiring": _without(plain.get("wiring", {}), UNTESTED),
+        "wiring": {key: value for key, value in wiring.items() if key not in UNTESTED},
         "controls": {
-            name: _without(control, LOOKS) for name, control in plain.get("controls", {}).items()
+            name: {key: value for key, value in control.items() if key not in LOOKS}
+            for name, control in plain.get("controls", {}).items()
         },
     }
     text = json.dumps(told, sort_keys=True, ensure_ascii=True)
     return sha256(text.encode("ascii")).hexdigest()
-
-
-def _without(table: dict[str, Any], keys: frozenset[str]) -> dict[str, Any]:
-    return {key: value for key, value in table.items() if key not in keys}
 
 
 class DamageError(ValueError):
@@ -138,28 +131,26 @@ def parse_line(line: bytes, *, is_first: bool) -> Header | Entry:
     """Read one line; the first one is the header. Raises DamageError."""
     if len(line) > LONGEST_LINE:
         raise DamageError("is too long")
-    table = _decode(line)
-    if is_first:
-        return _parse_header(table)
-    if "answer" in table:
-        return _parse_answer(table)
-    return _parse_event(table)
 
+    def refuse(word: str) -> float:
+        raise DamageError(f"holds {word}, which is no number")
 
-def _refuse(word: str) -> float:
-    raise DamageError(f"holds {word}, which is no number")
-
-
-def _decode(line: bytes) -> dict[str, Any]:
     try:
-        table = json.loads(line.decode("utf-8"), parse_constant=_refuse)
+        table = json.loads(line.decode("utf-8"), parse_constant=refuse)
     except DamageError:
         raise
     except (ValueError, RecursionError):
         raise DamageError("is no JSON") from None
     if not isinstance(table, dict):
         raise DamageError("is no JSON object")
-    return table
+    if is_first:
+        return _parse_header(table)
+    if "answer" not in table:
+        return _parse_event(table)
+    _keep_to(table, ["time", "answer"])
+    if table["answer"] not in ANSWER_KINDS:
+        raise DamageError("holds an unknown answer")
+    return Answer(_take(table, "time", "a number of ms"), table["answer"])
 
 
 def _parse_header(table: dict[str, Any]) -> Header:
@@ -169,71 +160,36 @@ def _parse_header(table: dict[str, Any]) -> Header:
     if version != FORMAT:
         raise DamageError('is no header of a recording (it needs "format": 1)')
     _keep_to(table, [field.name for field in fields(Header)])
-    header = Header(
-        device=_text(table, "device"),
-        description=_text(table, "description"),
-        program=_text(table, "program"),
-        recording=_text(table, "recording"),
-        started=_text(table, "started", ""),
-        depth=table.get("depth", "short"),
-        detents=_whole(table, "detents", 10),
-        every=_flag(table, "every"),
-        instance=_whole(table, "instance", -1) if "instance" in table else None,
-        profile=_text(table, "profile", ""),
-        seed=_whole(table, "seed", 0),
-        host=_text(table, "host", ""),
-    )
-    _check_header(header)
-    return header
-
-
-def _check_header(header: Header) -> None:
+    header = Header(**_take_fields(Header, table, {"recording"}))
     if header.recording not in RECORDING_KINDS:
         raise DamageError(f"is a recording of an unknown kind: {escape_controls(header.recording)}")
     if header.depth not in DEPTHS:
         raise DamageError("`depth` must be short or full")
     if not 1 <= header.detents <= MOST_DETENTS:
         raise DamageError(f"`detents` must be from 1 to {MOST_DETENTS}")
-
-
-def _parse_answer(table: dict[str, Any]) -> Answer:
-    _keep_to(table, ["time", "answer"])
-    kind = table["answer"]
-    if kind not in ANSWER_KINDS:
-        raise DamageError("holds an unknown answer")
-    return Answer(_time(table), kind)
+    return header
 
 
 def _parse_event(table: dict[str, Any]) -> Event:
     _keep_to(table, ["time", "event", "from", "number", "value", "box", "down"])
-    kind = table.get("event")
+    kind, box = table.get("event"), None
     if kind not in EVENT_KINDS:
         raise DamageError("holds neither a known event nor an answer")
+    instance = _take(table, "from", "a whole number")
+    if "box" in table:
+        plain = table["box"]
+        if not isinstance(plain, dict):
+            raise DamageError("`box` must be an object")
+        _keep_to(plain, [field.name for field in fields(Box) if field.name != "instance"])
+        box = Box(**_take_fields(Box, {"name": "", **plain, "instance": instance}))
     return Event(
-        _time(table),
-        _whole(table, "from"),
-        kind,
-        _whole(table, "number", 0),
-        _whole(table, "value", 0),
-        _parse_box(table["box"], _whole(table, "from")) if "box" in table else None,
-        _wholes(table.get("down", [])),
-    )
-
-
-def _parse_box(table: object, instance: int) -> Box:
-    if not isinstance(table, dict):
-        raise DamageError("`box` must be an object")
-    _keep_to(table, [field.name for field in fields(Box) if field.name != "instance"])
-    return Box(
+        _take(table, "time", "a number of ms"),
         instance,
-        name=_text(table, "name", ""),
-        vendor=_text(table, "vendor", "0000"),
-        product=_text(table, "product", "0000"),
-        serial=_text(table, "serial", ""),
-        path=_text(table, "path", ""),
-        buttons=_whole(table, "buttons", 0),
-        axes=_whole(table, "axes", 0),
-        hats=_whole(table, "hats", 0),
+        kind,
+        _take(table, "number", "a whole number", 0),
+        _take(table, "value", "a whole number", 0),
+        box,
+        tuple(_take(table, "down", "a list of whole numbers", [])),
     )
 
 
@@ -243,74 +199,57 @@ def _keep_to(table: dict[str, Any], known: Iterable[str]) -> None:
         raise DamageError(f"holds an unknown key: {escape_controls(strange[0])[:40]}")
 
 
-def _text(table: dict[str, Any], key: str, default: str | None = None) -> str:
+_FORMS: Mapping[str, Callable[[Any], bool]] = {
+    "text": lambda value: isinstance(value, str),
+    "a whole number": lambda value: type(value) is int and abs(value) <= 2**63,
+    "true or false": lambda value: isinstance(value, bool),
+    "a number of ms": lambda value: type(value) in (int, float) and 0 <= value < 1e15,
+    "a list of whole numbers": lambda value: (
+        isinstance(value, list) and all(type(one) is int for one in value)
+    ),
+}
+
+
+def _take(table: dict[str, Any], key: str, form: str, default: Any = None) -> Any:
     value = table.get(key, default)
-    if not isinstance(value, str):
-        raise DamageError(f"`{key}` must be text")
-    return value
+    if not _FORMS[form](value):
+        raise DamageError(f"`{key}` must be {form}")
+    return float(value) if form == "a number of ms" else value
 
 
-def _whole(table: dict[str, Any], key: str, default: int | None = None) -> int:
-    value = table.get(key, default)
-    if isinstance(value, bool) or not isinstance(value, int) or abs(value) > 2**63:
-        raise DamageError(f"`{key}` must be a whole number")
-    return value
-
-
-def _flag(table: dict[str, Any], key: str) -> bool:
-    value = table.get(key, False)
-    if not isinstance(value, bool):
-        raise DamageError(f"`{key}` must be true or false")
-    return value
-
-
-def _wholes(value: object) -> tuple[int, ...]:
-    if not isinstance(value, list) or not all(type(one) is int for one in value):
-        raise DamageError("`down` must be a list of whole numbers")
-    return tuple(value)
-
-
-def _time(table: dict[str, Any]) -> float:
-    value = table.get("time")
-    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value < 1e15:
-        raise DamageError("`time` must be a number of ms")
-    return float(value)
-
-
-def write_line(entry: Header | Entry) -> bytes:
-    """The line of a recording that says this, with its line end."""
-    table = _plain_header(entry) if isinstance(entry, Header) else _plain(entry)
-    return json.dumps(table, ensure_ascii=True, allow_nan=False).encode("ascii") + b"\n"
+def _take_fields(
+    kind: type[Header | Box], table: dict[str, Any], needed: Collection[str] = ()
+) -> dict[str, Any]:
+    """The values of a dataclass's fields; those `needed` or without a default must be there."""
+    found = {}
+    for field in fields(kind):
+        if field.name in table or field.name in needed or field.default is MISSING:
+            is_whole = field.name == "instance" or type(field.default) is int
+            form = "true or false" if field.default is False else "text"
+            found[field.name] = _take(table, field.name, "a whole number" if is_whole else form)
+    return found
 
 
 _ALWAYS = ("device", "description", "program", "recording", "started", "depth", "detents")
 
 
-def _plain_header(header: Header) -> dict[str, Any]:
-    table: dict[str, Any] = {"format": FORMAT, "recording": header.recording}
-    for field in fields(Header):
-        value = getattr(header, field.name)
-        if value is not None and (field.name in _ALWAYS or value != field.default):
-            table[field.name] = value
-    return table
-
-
-def _plain(entry: Entry) -> dict[str, Any]:
-    time = round(entry.time, 3)
-    if isinstance(entry, Answer):
-        return {"time": time, "answer": entry.kind}
-    table: dict[str, Any] = {"time": time, "event": entry.kind, "from": entry.device}
-    if entry.number:
-        table["number"] = entry.number
-    if entry.value:
-        table["value"] = entry.value
-    if entry.box is not None:
-        table["box"] = _plain_box(entry.box)
-    if entry.down:
-        table["down"] = list(entry.down)
-    return table
-
-
-def _plain_box(box: Box) -> dict[str, Any]:
-    names = [field.name for field in fields(Box) if field.name != "instance"]
-    return {name: getattr(box, name) for name in names}
+def write_line(entry: Header | Entry) -> bytes:
+    """The line of a recording that says this, with its line end."""
+    table: dict[str, Any]
+    if isinstance(entry, Header):
+        table = {"format": FORMAT, "recording": entry.recording}
+        for field in fields(Header):
+            value = getattr(entry, field.name)
+            if value is not None and (field.name in _ALWAYS or value != field.default):
+                table[field.name] = value
+    elif isinstance(entry, Answer):
+        table = {"time": round(entry.time, 3), "answer": entry.kind}
+    else:
+        table = {"time": round(entry.time, 3), "event": entry.kind, "from": entry.device}
+        table |= {key: value for key in ("number", "value") if (value := getattr(entry, key))}
+        if entry.box is not None:
+            table["box"] = asdict(entry.box)
+            del table["box"]["instance"]
+        if entry.down:
+            table["down"] = entry.down
+    return json.dumps(table, ensure_ascii=True, allow_nan=False).encode("ascii") + b"\n"

@@ -8,6 +8,7 @@ Pressing is preferred to a meter, and fewer fingers to more, where they tell the
 
 from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from itertools import combinations
 from math import log2
 
@@ -16,8 +17,8 @@ from profiles.live.build import build_of
 from profiles.live.diagnosis import Diagnosis, FaultSet
 from profiles.live.faults import Fault, apply_all
 from profiles.live.forward import Heard, Simulator
-from profiles.live.plan import Step, plan_test
-from profiles.live.words import ask_step, name_contact, name_line, name_pin
+from profiles.live.plan import Step, hold, plan_test, rest_of
+from profiles.live.words import ask_step, name_line, name_pin
 from profiles.model import Contact
 from profiles.text.prose import join_words
 from profiles.wiring.matrix import NO_NODE
@@ -67,137 +68,68 @@ class _Option:
 
 def best_question(model: BoxModel, diagnosis: Diagnosis) -> Question | None:
     """The measurement that decides best; None where none decides, or nothing is left to."""
-    sets = _list_sets(diagnosis)
+    sets: list[FaultSet] = []
+    beliefs: list[float] = []
+    for told in diagnosis.explanations:
+        if told.confidence >= LEAST_BELIEF:  # sets that it cannot tell apart share its belief
+            members = (told.faults, *told.equivalents)
+            sets += members
+            beliefs += [told.confidence / len(members)] * len(members)
+    sets, beliefs = sets[:MOST_SETS], beliefs[:MOST_SETS]
     if len(sets) < 2:
         return None
-    simulators = [Simulator(model, apply_all(model, faults)) for faults, _ in sets]
+    simulators = [Simulator(model, apply_all(model, faults)) for faults in sets]
+    whole, score = sum(beliefs), LEAST_GAIN
     best: Question | None = None
-    score = LEAST_GAIN
-    for option in _options(model, [faults for faults, _ in sets]):
-        answers = [option.predict(simulator) for simulator in simulators]
-        gain = _gain(answers, [belief for _, belief in sets])
+    for option in _list_options(model, sorted({fault for faults in sets for fault in faults})):
+        left: dict[Hashable, list[FaultSet]] = {}
+        shares: dict[Hashable, float] = {}
+        for simulator, faults, belief in zip(simulators, sets, beliefs, strict=True):
+            answer = option.predict(simulator)
+            left.setdefault(answer, []).append(faults)
+            shares[answer] = shares.get(answer, 0.0) + belief / whole
+        gain = -sum(share * log2(share) for share in shares.values() if share)
         if gain - option.effort > score:
             score = gain - option.effort
-            best = _question(option, answers, [faults for faults, _ in sets], gain)
+            outcomes = [Answered(option.tell(one), tuple(which)) for one, which in left.items()]
+            best = Question(option.words, tuple(outcomes), gain, option.step)
     return best
 
 
-def _list_sets(diagnosis: Diagnosis) -> list[tuple[FaultSet, float]]:
-    """Sets of faults with their beliefs; those that an explanation cannot tell apart share."""
-    found = []
-    for one in diagnosis.explanations:
-        if one.confidence >= LEAST_BELIEF:
-            members = (one.faults, *one.equivalents)
-            found += [(faults, one.confidence / len(members)) for faults in members]
-    return found[:MOST_SETS]
+def _list_options(model: BoxModel, faults: Sequence[Fault]) -> Iterator[_Option]:
+    """Every measurement worth trying: steps of a full test, contacts held together, a meter."""
+    sites = build_of(model).sites
+    lines: set[int] = set()
+    own: list[Contact] = []
+    for fault in faults:
+        if fault.subject == "lines":
+            lines.update(fault.places)
+        elif fault.subject in ("contacts", "diode") and fault.kind != "bounces":
+            lines.update(node for contact in fault.places for node in sites[contact])
+            own += [model.contacts[contact] for contact in fault.places]
+    sides = {fault.places[0] for fault in faults if fault.subject == "side"}
+    beside = [
+        contact
+        for contact, ends in zip(model.contacts, sites, strict=True)
+        if contact in model.circuit.places and lines.intersection(ends)
+    ]
+    near = [one for one in dict.fromkeys(own + beside) if one.contact in ("press", "on")]
+    near = near[:NEIGHBOURS]
+    groups = [members for size in (2, 3) for members in combinations(near, size)]
+    rest = rest_of(model.device)
+    for step in (*plan_test(model.device, "full"), *(hold(rest, members) for members in groups)):
+        predict = partial(Simulator.hear, step=step, frames=tuple(map(model.mask, step.frames)))
+        effort = 0.01 * len(step.held)
+        yield _Option(ask_step(model, step), effort, predict, _describe_inputs, step)
+    yield from _list_probes(model, sorted((lines | sides) - {model.ground}), near)
 
 
-def _gain(answers: Sequence[Hashable], beliefs: Sequence[float]) -> float:
-    """Entropy of the outcomes, bits."""
-    shares: dict[Hashable, float] = {}
-    for answer, belief in zip(answers, beliefs, strict=True):
-        shares[answer] = shares.get(answer, 0.0) + belief
-    whole = sum(shares.values())
-    return -sum(share / whole * log2(share / whole) for share in shares.values() if share)
-
-
-def _question(
-    option: _Option, answers: Sequence[Hashable], sets: Sequence[FaultSet], gain: float
-) -> Question:
-    by_answer: dict[Hashable, list[FaultSet]] = {}
-    for answer, faults in zip(answers, sets, strict=True):
-        by_answer.setdefault(answer, []).append(faults)
-    outcomes = tuple(
-        Answered(option.tell(answer), tuple(left)) for answer, left in by_answer.items()
-    )
-    return Question(option.words, outcomes, gain, option.step)
-
-
-def _options(model: BoxModel, sets: Iterable[FaultSet]) -> Iterator[_Option]:
-    faults = sorted({fault for one in sets for fault in one})
-    for step in plan_test(model.device, "full"):
-        yield _step_option(model, step)
-    near = _near_contacts(model, faults)
-    for size in (2, 3):
-        for members in combinations(near, size):
-            yield _step_option(model, _hold(model, members))
-    yield from _probes(model, faults, near)
-
-
-def _step_option(model: BoxModel, step: Step) -> _Option:
-    frames = tuple(model.mask(frame) for frame in step.frames)
-
-    def predict(simulator: Simulator) -> Heard:
-        return simulator.hear(step, frames)
-
-    effort = 0.01 * len(step.held)
-    return _Option(ask_step(model, step), effort, predict, _describe_heard, step)
-
-
-def _describe_heard(answer: Hashable) -> str:
+def _describe_inputs(answer: Hashable) -> str:
     if not isinstance(answer, Heard) or not answer.seen:
         return "nothing is heard"
     numbers = join_words([str(number) for number in sorted(answer.seen)])
     extra = ", bouncing" if answer.chatter else ""
     return f"{'input' if len(answer.seen) == 1 else 'inputs'} {numbers}{extra}"
-
-
-def _near_contacts(model: BoxModel, faults: Iterable[Fault]) -> list[Contact]:
-    """Contacts that can be held and that sit on, or beside, what the faults concern."""
-    places = model.circuit.places
-    lines: set[int] = set()
-    own: list[Contact] = []
-    for fault in faults:
-        for contact in _contacts_of(fault):
-            own.append(model.contacts[contact])
-            lines.update(build_of(model).sites[contact])
-        if fault.kind in ("swapped", "bridged", "dead"):
-            lines.update(fault.places)
-    beside = [
-        terminal
-        for place, terminal in enumerate(model.contacts)
-        if terminal in places and lines.intersection(build_of(model).sites[place])
-    ]
-    found = [one for one in dict.fromkeys(own + beside) if one.contact in ("press", "on")]
-    return found[:NEIGHBOURS]
-
-
-def _contacts_of(fault: Fault) -> tuple[int, ...]:
-    contacts = ("exchanged", "joined", "stuck", "open", "diode-reversed", "diode-missing")
-    return fault.places if fault.kind in contacts else ()
-
-
-def _hold(model: BoxModel, members: Sequence[Contact]) -> Step:
-    """Hold all but the last of these, and press the last."""
-    rest = plan_test(model.device)[0].frames[0]
-    off = {Contact(one.control, "off") for one in members if one.contact == "on"}
-    closed = rest.union(members) - off
-    return Step("together", members[-1], (rest, closed, rest), held=tuple(members[:-1]))
-
-
-def _probes(model: BoxModel, faults: Sequence[Fault], near: Iterable[Contact]) -> Iterator[_Option]:
-    """A meter between two wires, between a pin and a wire, and over a contact that is pressed."""
-    nodes = _nodes_of(model, faults)
-    for a, b in combinations(nodes, 2):
-        yield _wire_probe(model, a, b)
-    for pin in nodes:
-        for wire in nodes:
-            yield _pin_probe(model, pin, wire)
-    for terminal in near:
-        yield _contact_probe(model, model.index[terminal])
-        yield _lifted_probe(model, model.index[terminal])
-
-
-def _nodes_of(model: BoxModel, faults: Iterable[Fault]) -> list[int]:
-    found: set[int] = set()
-    for fault in faults:
-        if fault.kind in ("swapped", "bridged", "dead"):
-            found.update(fault.places)
-        elif fault.kind in ("rotated", "shifted", "reversed"):
-            found.add(fault.places[0])
-        for contact in _contacts_of(fault):
-            found.update(build_of(model).sites[contact])
-    return sorted(found - {model.ground})
 
 
 METER = "Unplug the box; put a meter's continuity test between"
@@ -213,52 +145,49 @@ def _describe_flow(answer: Hashable) -> str:
     return _FLOWS[answer] if isinstance(answer, tuple) else ""
 
 
-def _wire_probe(model: BoxModel, a: int, b: int) -> _Option:
-    words = f"{METER} {name_line(model, a)} and {name_line(model, b)}"
-    return _Option(words, 0.05, lambda simulator: simulator.flows(a, b), _describe_flow)
+def _list_probes(
+    model: BoxModel, nodes: Sequence[int], near: Iterable[Contact]
+) -> Iterator[_Option]:
+    """A meter between two wires, between a pin and a wire, and over a contact: pressed, and with
+    one end unsoldered, which tells whether something beside it connects."""
+    sites = build_of(model).sites
+    names = {node: name_line(model, node) for node in range(model.ground + len(model.single) + 1)}
+    for a, b in combinations(nodes, 2):
+        flows = partial(Simulator.flows, a=a, b=b)
+        yield _Option(f"{METER} {names[a]} and {names[b]}", 0.05, flows, _describe_flow)
+    for pin in nodes:
+        for wire in nodes:
+            at = next(
+                (str(one) for one, ends in zip(model.contacts, sites, strict=True) if wire in ends),
+                "",
+            )
+            where = f"{names[wire]} at {at}" if at else names[wire]
+            words = f"{METER} pin {name_pin(model, pin)} at the board and {where}"
+            place = pin if pin < model.ground else pin - 1
+            flows = partial(_find_flows_from_pin, place=place, wire=wire)
+            yield _Option(words, 0.06, flows, _describe_flow)
+    for contact in near:
+        place = model.index[contact]
+        a, b = sites[place]
+        flows = partial(Simulator.flows, a=a, b=b, closed=1 << place)
+        words = f"{METER} the two ends of {contact}, pressed"
+        yield _Option(words, 0.06, flows, _describe_flow)
+        lifted = partial(_find_flows_beside, contact=place)
+        words = f"Unplug the box and unsolder one end of {contact}; measure between {names[a]}"
+        yield _Option(f"{words} and {names[b]}", 0.2, lifted, _describe_flow)
 
 
-def _pin_probe(model: BoxModel, pin: int, wire: int) -> _Option:
-    place = pin if pin < model.ground else pin - 1
-
-    def predict(simulator: Simulator) -> tuple[bool, bool]:
-        node = simulator.build.pins[place]
-        return (False, False) if node == NO_NODE else simulator.flows(node, wire)
-
-    at = _solder_point(model, wire)
-    words = f"{METER} pin {name_pin(model, pin)} at the board and {at}"
-    return _Option(words, 0.06, predict, _describe_flow)
+def _find_flows_from_pin(simulator: Simulator, place: int, wire: int) -> tuple[bool, bool]:
+    node = simulator.build.pins[place]
+    return (False, False) if node == NO_NODE else simulator.flows(node, wire)
 
 
-def _solder_point(model: BoxModel, wire: int) -> str:
-    """A contact at which a wire can be touched."""
-    for contact, ends in enumerate(build_of(model).sites):
-        if wire in ends:
-            return f"{name_line(model, wire)} at {name_contact(model, contact)}"
-    return name_line(model, wire)
-
-
-def _contact_probe(model: BoxModel, contact: int) -> _Option:
-    words = f"{METER} the two ends of {name_contact(model, contact)}, pressed"
-    mask = 1 << contact
-    a, b = build_of(model).sites[contact]
-    return _Option(words, 0.06, lambda simulator: simulator.flows(a, b, mask), _describe_flow)
-
-
-def _lifted_probe(model: BoxModel, contact: int) -> _Option:
-    """Over a contact with one end unsoldered: whether something beside it connects."""
-    name = name_contact(model, contact)
-    a, b = build_of(model).sites[contact]
-
-    def predict(simulator: Simulator) -> tuple[bool, bool]:
-        build = simulator.build
-        lifted = replace(
-            build,
-            opened=build.opened | {contact},
-            stuck=build.stuck - {contact},
-            joints=frozenset(),
-        )
-        return Simulator(model, lifted).flows(a, b)
-
-    words = f"Unplug the box and unsolder one end of {name}; measure between {name_line(model, a)}"
-    return _Option(f"{words} and {name_line(model, b)}", 0.2, predict, _describe_flow)
+def _find_flows_beside(simulator: Simulator, contact: int) -> tuple[bool, bool]:
+    build, (a, b) = simulator.build, build_of(simulator.model).sites[contact]
+    lifted = replace(
+        build,
+        opened=build.opened | {contact},
+        stuck=build.stuck - {contact},
+        joints=frozenset(),
+    )
+    return Simulator(simulator.model, lifted).flows(a, b)

@@ -9,7 +9,7 @@
 
 import errno
 import os
-from collections.abc import Iterable
+from contextlib import suppress
 from pathlib import Path
 from typing import Protocol
 
@@ -83,51 +83,39 @@ class Recorder:
         self._size = size
         self.waiting: list[bytes] = []
 
-    def add(self, *entries: Entry) -> None:
-        """Recording these. Raises LiveError where the disk is full or gone."""
+    def add(self, *entries: Header | Entry) -> None:
+        """Record these, the header first. Raises LiveError where the disk is full or gone."""
         self.waiting.extend(write_line(entry) for entry in entries)
-        self._flush()
+        if not self.waiting:
+            return
+        data = b"".join(self.waiting)
+        rest = memoryview(data)
+        try:
+            while rest:
+                rest = rest[self._sink.write(bytes(rest)) :]
+            self._sink.sync()
+        except OSError as error:
+            self.cut()
+            words = f"Cannot write to {self._name}: {_reason(error)}; everything before is safe"
+            raise LiveError(words, _remedy(error)) from error
+        self._size += len(data)
+        self.waiting.clear()
 
-    def add_header(self, header: Header) -> None:
-        """Recording the first line. Raises LiveError."""
-        self.waiting.append(write_line(header))
-        self._flush()
+    def cut(self) -> None:
+        """Cut off what was half written; if even that fails, a reader ignores the cut line."""
+        with suppress(OSError):
+            self._sink.cut(self._size)
 
     def close(self) -> None:
         """Let go of the file; lines still waiting are tried once more. Raises LiveError."""
         try:
-            self._flush()
+            self.add()
         finally:
             self._sink.close()
 
-    def _flush(self) -> None:
-        if not self.waiting:
-            return
-        data = b"".join(self.waiting)
-        try:
-            self._write_all(data)
-            self._sink.sync()
-        except OSError as error:
-            self._undo()
-            raise LiveError(self._complain(error), _remedy(error)) from error
-        self._size += len(data)
-        self.waiting.clear()
 
-    def _write_all(self, data: bytes) -> None:
-        rest = memoryview(data)
-        while rest:
-            rest = rest[self._sink.write(bytes(rest)) :]
-
-    def _undo(self) -> None:
-        """Cut off what was half written; if even that fails, a reader leaves the cut line out."""
-        try:
-            self._sink.cut(self._size)
-        except OSError:
-            return
-
-    def _complain(self, error: OSError) -> str:
-        reason = error.strerror or "unknown reason"
-        return f"Cannot write to {self._name}: {reason}; everything before is safe"
+def _reason(error: OSError) -> str:
+    return error.strerror or "unknown reason"
 
 
 def _remedy(error: OSError) -> str:
@@ -139,7 +127,7 @@ def _remedy(error: OSError) -> str:
 def start_recording(path: Path, header: Header) -> Recorder:
     """Begin a new recording. Raises LiveError, also where the file is there already."""
     recorder = Recorder(_open(path, new=True), str(path))
-    recorder.add_header(header)
+    recorder.add(header)
     return recorder
 
 
@@ -150,24 +138,20 @@ def resume_recording(path: Path) -> tuple[Recording, Recorder]:
     kept = data[: data.rfind(b"\n") + 1] if recording.cut else data
     recorder = Recorder(_open(path, new=False), str(path), len(kept))
     if recording.cut:
-        recorder._undo()
+        recorder.cut()
     elif not kept.endswith(b"\n"):
         recorder.waiting.append(b"\n")
     return recording, recorder
 
 
 def _open(path: Path, *, new: bool) -> FileSink:
+    name = escape_controls(str(path))
     try:
         return FileSink(path, new=new)
     except FileExistsError as error:
-        raise LiveError(
-            f"{escape_controls(str(path))} exists already", "Choose another name, or resume it"
-        ) from error
+        raise LiveError(f"{name} exists already", "Choose another name, or resume it") from error
     except OSError as error:
-        reason = error.strerror or "unknown reason"
-        raise LiveError(
-            f"Cannot open {escape_controls(str(path))}: {reason}", _remedy(error)
-        ) from error
+        raise LiveError(f"Cannot open {name}: {_reason(error)}", _remedy(error)) from error
 
 
 def read_recording(path: Path, kind: str = "") -> Recording:
@@ -189,55 +173,43 @@ def _read_bytes(path: Path) -> bytes:
     try:
         return path.read_bytes()
     except OSError as error:
-        reason = error.strerror or "unknown reason"
+        name = escape_controls(str(path))
         raise LiveError(
-            f"Cannot read {escape_controls(str(path))}: {reason}", "Check the name and try again"
+            f"Cannot read {name}: {_reason(error)}", "Check the name and try again"
         ) from error
 
 
 def parse_recording(data: bytes, name: str) -> Recording:
     """Read a recording's bytes; `name` is the word for it in messages. Raises LiveError."""
-    try:
-        return _parse(data, name)
-    except NewerError as newer:
-        raise LiveError(f"{escape_controls(name)} {newer}", "Use a newer Platebook") from None
-
-
-def _parse(data: bytes, name: str) -> Recording:
+    name = escape_controls(name)
     lines = data.split(b"\n")
-    last = lines.pop()
-    entries, problems = _parse_lines(lines, 1)
-    cut = False
-    if last.strip():
-        tail, tail_problems = _parse_lines([last], len(lines) + 1)
-        cut = bool(tail_problems) and bool(lines)
-        entries += tail
-        problems += [] if cut else tail_problems
-    if problems or not entries:
-        raise _damaged(name, problems or ["line 1: holds no header"])
-    headers = [one for one in entries if isinstance(one, Header)]
-    rest = tuple(one for one in entries if not isinstance(one, Header))
-    return Recording(headers[0], rest, cut)
-
-
-def _parse_lines(lines: Iterable[bytes], first: int) -> tuple[list[Header | Entry], list[str]]:
-    found: list[Header | Entry] = []
-    problems = []
-    for number, line in enumerate(lines, first):
+    if not lines[-1].strip():
+        lines.pop()
+    entries: list[Entry] = []
+    header: Header | None = None
+    problems, cut = [], False
+    for number, line in enumerate(lines, 1):
         try:
-            found.append(parse_line(line, is_first=number == 1))
-        except NewerError:
-            raise
+            entry = parse_line(line, is_first=number == 1)
+        except NewerError as newer:
+            raise LiveError(f"{name} {newer}", "Use a newer Platebook") from None
         except DamageError as damage:
-            problems.append(f"line {number}: {damage}")
-    return found, problems
-
-
-def _damaged(name: str, problems: list[str]) -> LiveError:
-    shown = "; ".join(problems[:SHOWN_PROBLEMS])
-    more = len(problems) - SHOWN_PROBLEMS
-    rest = f"; and {more} more" if more > 0 else ""
-    return LiveError(
-        f"{escape_controls(name)} is damaged: {shown}{rest}",
-        "Use an undamaged copy, or test the box again",
-    )
+            cut = number == len(lines) > 1 and not data.endswith(b"\n")
+            if not cut:
+                problems.append(f"line {number}: {damage}")
+            continue
+        if isinstance(entry, Header):
+            header = entry
+        else:
+            entries.append(entry)
+    if header is None and not problems:
+        problems = ["line 1: holds no header"]
+    if problems or header is None:
+        shown = "; ".join(problems[:SHOWN_PROBLEMS])
+        more = len(problems) - SHOWN_PROBLEMS
+        rest = f"; and {more} more" if more > 0 else ""
+        raise LiveError(
+            f"{name} is damaged: {shown}{rest}",
+            "Use an undamaged copy, or test the box again",
+        )
+    return Recording(header, tuple(entries), cut)

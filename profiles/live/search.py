@@ -83,90 +83,52 @@ class _Search:
         self._front: list[float] = []
 
     def run(self) -> tuple[Candidate, list[Candidate]]:
-        start = self._start()
+        """The box as described, and the sets of faults that are worth telling, best first."""
+        size = len(self.evidence.readings)
+        empty = State(build_of(self.model), [Heard(frozenset())] * size, [0.0] * size)
+        nothing = Candidate((), empty, 0.0, [0.0] * size)
+        start = self._try(nothing, (), empty.build, range(size), 0.0) or nothing
         front = [start]
         for width in (*WIDTHS, 0):
             self._width, self._front = width, []
-            fresh, whole = self._expand_all(front)
+            fresh: list[Candidate] = []
+            needed = float("-inf")
+            for base in front:
+                if base.promise >= needed:
+                    found = self._expand(base)
+                    fresh += found
+                    if any(one.cost == 0 for one in found):
+                        needed = max(needed, base.promise - REACH)
             front = nlargest(width, fresh, key=lambda one: one.promise)
-            if whole:
+            if needed > float("-inf"):
                 break
         kept = [one for one in self.found.values() if one.score > self.best - SPREAD]
         return start, sorted(kept, key=lambda one: (-one.score, len(one.faults), one.faults))
 
-    def _expand_all(self, front: Sequence[Candidate]) -> tuple[list[Candidate], bool]:
-        """All sets with one fault more, and whether any of them explains every reading."""
-        fresh: list[Candidate] = []
-        needed = float("-inf")
-        for base in front:
-            if base.promise < needed:
-                continue
-            found = self._expand(base)
-            fresh += found
-            if any(one.cost == 0 for one in found):
-                needed = max(needed, base.promise - REACH)
-        return fresh, needed > float("-inf")
-
-    def _start(self) -> Candidate:
-        build = build_of(self.model)
-        size = len(self.evidence.readings)
-        empty = State(build, [Heard(frozenset())] * size, [0.0] * size)
-        base = Candidate((), empty, 0.0, [0.0] * size)
-        trial = _Trial(self, base, build, range(size), 0.0)
-        trial.run()
-        return self._keep(trial.candidate(()))
-
-    def _keep(self, candidate: Candidate) -> Candidate:
-        self.found.setdefault(frozenset(candidate.faults), candidate)
-        self.best = max(self.best, candidate.score)
-        if self._width and len(self._front) < self._width:
-            heappush(self._front, candidate.promise)
-        elif self._width:
-            heappushpop(self._front, candidate.promise)
-        return candidate
-
-    def is_hopeless(self, score: float, promise: float) -> bool:
-        """Whether neither bound can be met any more."""
-        if score > self.best - SPREAD:
-            return False
-        if not self._width:
-            return True
-        return len(self._front) == self._width and promise <= self._front[0]
-
     def _expand(self, base: Candidate) -> list[Candidate]:
         """Every set with one fault more that was not given up."""
+        costs, build = base.state.costs, base.state.build
         if base.cost == 0 or base.prior - MILDEST < self.best - SPREAD:
             return []
-        order = _order(base.state.costs)
+        # readings that cost something first, each half in a scattered but fixed order
+        order = sorted(range(len(costs)), key=lambda at: (costs[at] == 0, at * 37 % 101, at))
         found = []
         for fault in propose(self.space, self.evidence, base.state):
             if frozenset((*base.faults, fault)) in self.found or fault in base.faults:
                 continue
-            candidate = self._try(base, fault, order)
+            touched = self._touched(build, fault)
+            where = order if touched is None else [at for at in order if at in touched]
+            prior = base.prior + self.space.priors[fault.kind]
+            changed = apply(self.model, build, fault)
+            candidate = self._try(base, (*base.faults, fault), changed, where, prior)
             if candidate is not None:
-                found.append(self._keep(candidate))
+                found.append(candidate)
         return found
-
-    def guess(self, score: float, promise: float, soft: float, part: float) -> bool:
-        """Whether the front is out of reach if the rest goes as this part of the readings did."""
-        if score > self.best - SPREAD or len(self._front) < self._width or not self._width:
-            return False
-        return promise - soft * (1 / part - 1) <= self._front[0]
-
-    def _try(self, base: Candidate, fault: Fault, order: Sequence[int]) -> Candidate | None:
-        prior = base.prior + self.space.prior_of(fault)
-        build = apply(self.model, base.state.build, fault)
-        touched = self._touched(base.state.build, fault)
-        where = order if touched is None else [at for at in order if at in touched]
-        trial = _Trial(self, base, build, where, prior)
-        if not trial.run():
-            return None
-        return trial.candidate((*base.faults, fault))
 
     def _touched(self, build: Build, fault: Fault) -> set[int] | None:
         """Readings that a fault can change; None for all."""
         contacts: tuple[int, ...] = fault.places
-        if fault.kind in ("turns-back", "skips", "multiplies"):
+        if fault.subject == "rotary":
             contacts = self.model.channel_contacts[fault.places[0]]
         elif fault.kind not in _LOCAL or build.joints:
             return None
@@ -174,68 +136,60 @@ class _Search:
             return None
         return {at for contact in contacts for at in self.evidence.by_contact[contact]}
 
-    def places_of(self, build: Build) -> Places:
-        """Where each input sits in the matrix, by the numbering of a build."""
-        key = (build.transposed, build.offset)
+    def _try(
+        self,
+        base: Candidate,
+        faults: tuple[Fault, ...],
+        build: Build,
+        where: Sequence[int],
+        prior: float,
+    ) -> Candidate | None:
+        """A build held against the readings that it may change; None when given up."""
+        heard, costs = list(base.state.heard), list(base.state.costs)
+        soft_costs = list(base.soft_costs)
+        odd = sum(costs[at] > 0 for at in where)
+        for at in where:
+            costs[at] = soft_costs[at] = 0.0
+        key, holes = (build.transposed, build.offset), number_box(self.model).holes
         if key not in self._places:
             places = number_box(self.model, build.transposed).places
             self._places[key] = {number + build.offset: at for number, at in places.items()}
-        return self._places[key]
+        simulator = Simulator(self.model, build)
+        score, promise = prior - sum(costs), prior - sum(soft_costs)
+        start = promise
+        for done, at in enumerate(where):
+            if done == SAMPLE:  # if the rest goes as this part of the readings did
+                guess = promise - (start - promise) * (max(SAMPLE, odd) / SAMPLE - 1)
+                if self._is_hopeless(score, guess):
+                    return None
+            reading = self.evidence.readings[at]
+            told = heard[at] = simulator.hear(reading.step, reading.frames)
+            cost = costs[at] = measure(reading, told, holes)
+            if cost > 0:
+                soft_costs[at] = _soften(cost, reading, told, self._places[key])
+                score -= cost
+                promise -= soft_costs[at]
+                if self._is_hopeless(score, promise):
+                    return None
+        candidate = Candidate(faults, State(build, heard, costs), prior, soft_costs)
+        self.found.setdefault(frozenset(faults), candidate)
+        self.best = max(self.best, candidate.score)
+        if self._width and len(self._front) < self._width:
+            heappush(self._front, candidate.promise)
+        elif self._width:
+            heappushpop(self._front, candidate.promise)
+        return candidate
 
-
-def _order(costs: Sequence[float]) -> list[int]:
-    """Readings that cost something first, each half in a scattered but fixed order."""
-    return sorted(range(len(costs)), key=lambda at: (costs[at] == 0, at * 37 % 101, at))
+    def _is_hopeless(self, score: float, promise: float) -> bool:
+        """Whether neither bound can be met any more."""
+        if score > self.best - SPREAD:
+            return False
+        is_full = len(self._front) == self._width
+        return not self._width or (is_full and promise <= self._front[0])
 
 
 _LOCAL = ("exchanged", "joined", "open", "diode-reversed", "diode-missing", "bounces")
 """Faults of contacts that show only where the contact is closed."""
-
-
-class _Trial:
-    """One build held against the readings that it may change."""
-
-    def __init__(
-        self, search: _Search, base: Candidate, build: Build, where: Sequence[int], prior: float
-    ) -> None:
-        self.search = search
-        self.where = where
-        self.build = build
-        self.prior = prior
-        self.odd = sum(base.state.costs[at] > 0 for at in where)
-        self.heard = list(base.state.heard)
-        self.costs = list(base.state.costs)
-        self.soft_costs = list(base.soft_costs)
-        for at in where:
-            self.costs[at] = self.soft_costs[at] = 0.0
-
-    def run(self) -> bool:
-        """Fill in predictions and costs; False when given up."""
-        evidence, holes = self.search.evidence, number_box(self.search.model).holes
-        simulator = Simulator(evidence.model, self.build)
-        places = self.search.places_of(self.build)
-        score, promise = self.prior - sum(self.costs), self.prior - sum(self.soft_costs)
-        start = promise
-        for done, at in enumerate(self.where):
-            if done == SAMPLE and self.search.guess(
-                score, promise, start - promise, SAMPLE / max(SAMPLE, self.odd)
-            ):
-                return False
-            reading = evidence.readings[at]
-            told = self.heard[at] = simulator.hear(reading.step, reading.frames)
-            cost = self.costs[at] = measure(reading, told, holes)
-            if cost > 0:
-                soft = self.soft_costs[at] = _soften(cost, reading, told, places)
-                score -= cost
-                promise -= soft
-                if self.search.is_hopeless(score, promise):
-                    return False
-        return True
-
-    def candidate(self, faults: tuple[Fault, ...]) -> Candidate:
-        """The candidate these predictions make."""
-        state = State(self.build, self.heard, self.costs)
-        return Candidate(faults, state, self.prior, self.soft_costs)
 
 
 def _soften(cost: float, reading: Reading, told: Heard, places: Places) -> float:

@@ -9,7 +9,7 @@ Unplugging voids the step at hand: it is asked again when the box is back. Other
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from profiles.facts.device import DeviceFacts
@@ -18,7 +18,7 @@ from profiles.live.buttons import inputs_by_button
 from profiles.live.events import Box, Event, LiveError, follow_box, match_boxes
 from profiles.live.evidence import Observation, Press
 from profiles.live.forward import Heard, Simulator
-from profiles.live.lines import Answer, Depth, Entry, Recording, describe_device
+from profiles.live.lines import Answer, AnswerKind, Depth, Entry, Recording, describe_device
 from profiles.live.plan import Gesture, Step, plan_test
 from profiles.live.verdict import Verdict, judge
 from profiles.model import Device
@@ -45,13 +45,26 @@ Phase = Literal["asking", "unplugged", "stopped", "finished"]
 
 @dataclass
 class StepInput:
-    """What was heard since the step began."""
+    """What was heard since the step began; `open` are the places of presses that are down."""
 
     already: frozenset[int]
-    presses: list[Press]
-    open: dict[int, int]
+    presses: list[Press] = field(default_factory=list)
+    open: dict[int, int] = field(default_factory=dict)
     last: float | None = None
     moved: set[str] = field(default_factory=set)
+
+    def press(self, number: int, time: float) -> None:
+        """An input goes down."""
+        self.open[number] = len(self.presses)
+        self.presses.append(Press(number, time))
+        self.last = time
+
+    def release(self, number: int, time: float) -> None:
+        """An input goes up; the press it ends may have begun before the step."""
+        place = self.open.pop(number, None)
+        if place is not None:
+            self.presses[place] = replace(self.presses[place], end=time)
+        self.last = time
 
 
 class Session:
@@ -84,8 +97,13 @@ class Session:
         self._down: set[int] = set()
         self._axes: dict[int, int] = {}
         self._found: dict[str, Observation] = {}
-        self._expected = _expect(self)
-        self._ear = self._listen()
+        self._holes = number_box(self.model).holes
+        simulator = Simulator(self.model, build_of(self.model))
+        self._expected = {
+            step.key: simulator.hear(step, tuple(map(self.model.mask, step.frames)))
+            for step in self.steps
+        }
+        self._heard = StepInput(frozenset())
 
     @property
     def instance(self) -> int | None:
@@ -113,20 +131,27 @@ class Session:
 
     def verdicts(self) -> tuple[Verdict, ...]:
         """A verdict on every step done so far, in the order of the plan."""
-        holes = number_box(self.model).holes
-        return tuple(judge(one, self._expected[one.step.key], holes) for one in self.observations)
+        return tuple(
+            judge(one, self._expected[one.step.key], self._holes) for one in self.observations
+        )
 
     def listening(self) -> Observation | None:
         """What was heard so far in the step at hand."""
-        return None if self.step is None else self._observe(self.step)
+        heard, step = self._heard, self.step
+        if step is None:
+            return None
+        moved = tuple(sorted(heard.moved))
+        return Observation(step, heard.already, tuple(heard.presses), self.down, moved=moved)
 
     def take(self, *entries: Entry) -> None:
         """Events and answers, in the order in which they happened."""
         for entry in entries:
             self.tick(entry.time)
             if isinstance(entry, Answer):
-                self._answer(entry)
-            else:
+                self._answer(entry.kind)
+            elif entry.kind == "added":
+                self._add(entry)
+            elif entry.device == self._instance:
                 self._hear(entry)
 
     def tick(self, time: float) -> None:
@@ -134,155 +159,98 @@ class Session:
         self.time = max(self.time, time)
         step = self.step
         if self.phase == "asking" and step is not None and self._is_over(step):
-            self._turned = (self._ear.last or 0.0) + QUIET[step.gesture]
-            self._finish(step)
+            self._turned = (self._heard.last or 0.0) + QUIET[step.gesture]
+            self._finish()
 
-    def _listen(self) -> StepInput:
-        return StepInput(frozenset(self._down), [], {})
-
-    def _observe(self, step: Step) -> Observation:
-        ear = self._ear
-        return Observation(
-            step,
-            ear.already,
-            tuple(ear.presses),
-            frozenset(self._down),
-            moved=tuple(sorted(ear.moved)),
-        )
-
-    def _finish(self, step: Step) -> None:
-        self._found[step.key] = self._observe(step)
-        self._go_to(self.position + 1)
+    def _finish(self) -> None:
+        """Keep what was heard in the step, and go to the next."""
+        observed = self.listening()
+        if observed is not None:
+            self._found[observed.step.key] = observed
+            self._go_to(self.position + 1)
 
     def _go_to(self, position: int) -> None:
         self.position = max(0, min(position, len(self.steps)))
         self.phase = "asking" if self.position < len(self.steps) else "finished"
-        self._ear = self._listen()
+        self._heard = StepInput(self.down)
 
     def _is_over(self, step: Step) -> bool:
         """Whether what was asked for has been done and the box is quiet since."""
-        ear = self._ear
-        if ear.last is None or step.gesture == "rest":
+        heard = self._heard
+        if heard.last is None or step.gesture == "rest":
             return False
-        if self.time - ear.last < QUIET[step.gesture]:
+        if self.time - heard.last < QUIET[step.gesture]:
             return False
         if step.gesture in ("put-on", "put-off", "select"):
             return True
-        if ear.open:
+        if heard.open:
             return False
         if step.gesture == "turn":
-            return len(ear.presses) >= step.detents
-        wanted = self._expected[step.key].seen - ear.already - number_box(self.model).holes
-        return step.gesture == "press" or len({p.number for p in ear.presses}) >= len(wanted)
+            return len(heard.presses) >= step.detents
+        wanted = self._expected[step.key].seen - heard.already - self._holes
+        return step.gesture == "press" or len({p.number for p in heard.presses}) >= len(wanted)
 
-    def _answer(self, answer: Answer) -> None:
-        if answer.kind == "quiet":
+    def _answer(self, kind: AnswerKind) -> None:
+        if kind == "quiet":
             return
-        if answer.kind == "stop":
-            self._stop()
+        if kind == "stop":  # the box may have another instance when the test is resumed
+            self.phase = "finished" if self.phase == "finished" else "stopped"
+            self._instance = None
+            self._down.clear()
             return
         if self.phase == "stopped":
             self._go_to(self.position)
-        if answer.kind == "back":
+        step, heard = self.step, self._heard
+        if kind == "back":
             self._go_to(self.position - 1)
-        elif answer.kind == "again":
-            self._ear = self._listen()
-        elif self.step is not None and not self._is_late():
-            self._leave(self.step, skipped=answer.kind == "skip")
-
-    def _is_late(self) -> bool:
-        """Whether an answer given now was meant for the step before."""
-        return self._ear.last is None and self.time - self._turned < LATE
-
-    def _leave(self, step: Step, *, skipped: bool) -> None:
-        if not skipped:
-            self._finish(step)
+        elif kind == "again":
+            self._heard = StepInput(self.down)
+        elif step is None or (heard.last is None and self.time - self._turned < LATE):
             return
-        self._found.setdefault(step.key, Observation(step, skipped=True))
-        self._go_to(self.position + 1)
-
-    def _stop(self) -> None:
-        """Leave off; the box may have another instance when the test is resumed."""
-        if self.phase != "finished":
-            self.phase = "stopped"
-        self._instance = None
-        self._down.clear()
-
-    def _hear(self, event: Event) -> None:
-        if event.kind == "added":
-            self._add(event)
-        elif event.device != self._instance:
-            return
-        elif event.kind == "removed":
-            self._remove(event)
-        elif event.kind == "down":
-            self._press(self._input(event.number))
-        elif event.kind == "up":
-            self._release(self._input(event.number))
-        elif event.kind == "hat":
-            self._ear.moved.add(f"hat {event.number}")
-        elif event.kind == "axis":
-            self._move(event)
-
-    def _move(self, event: Event) -> None:
-        """Note an axis that moves; where it stood at first is not known."""
-        before = self._axes.setdefault(event.number, event.value)
-        if abs(event.value - before) > FAR:
-            self._ear.moved.add(f"axis {event.number}")
-            self._axes[event.number] = event.value
-
-    def _input(self, button: int) -> int:
-        return self._inputs.get(button, button)
+        elif kind == "skip":
+            self._found.setdefault(step.key, Observation(step, skipped=True))
+            self._go_to(self.position + 1)
+        else:
+            self._finish()
 
     def _add(self, event: Event) -> None:
-        if not self._is_mine(event):
-            return
-        self._instance = event.device
-        self.box = event.box or self.box
-        self._down = {self._input(number) for number in event.down}
-        self._go_to(self.position)
-
-    def _is_mine(self, event: Event) -> bool:
+        """Take up the box, if it is the one that is meant."""
         if self._instance is not None:
-            return event.device == self._instance
-        if event.box is None:
-            return True
-        if self.box is not None:
-            return follow_box(self.box, event.box)
-        return bool(match_boxes([event.box], self.device.device.usb))
+            is_mine = event.device == self._instance
+        elif event.box is not None and self.box is not None:
+            is_mine = follow_box(self.box, event.box)
+        else:
+            usb = self.device.device.usb
+            is_mine = event.box is None or bool(match_boxes([event.box], usb))
+        if is_mine:
+            self._instance = event.device
+            self.box = event.box or self.box
+            self._down = {self._inputs.get(button, button) for button in event.down}
+            self._go_to(self.position)
 
-    def _remove(self, event: Event) -> None:
-        self.box = event.box or self.box
-        self._instance = None
-        self._down.clear()
-        self._ear = self._listen()
-        if self.phase == "asking":
-            self.phase = "unplugged"
-
-    def _press(self, number: int) -> None:
-        if number in self._down:
-            return
-        self._down.add(number)
-        self._ear.open[number] = len(self._ear.presses)
-        self._ear.presses.append(Press(number, self.time))
-        self._ear.last = self.time
-
-    def _release(self, number: int) -> None:
-        self._down.discard(number)
-        self._ear.last = self.time
-        place = self._ear.open.pop(number, None)
-        if place is not None:
-            start = self._ear.presses[place].start
-            self._ear.presses[place] = Press(number, start, self.time)
-
-
-def _expect(session: Session) -> dict[str, Heard]:
-    model = session.model
-    simulator = Simulator(model, build_of(model))
-    return {
-        step.key: simulator.hear(step, tuple(model.mask(frame) for frame in step.frames))
-        for step in session.steps
-    }
+    def _hear(self, event: Event) -> None:
+        """Take an event of the box; of an axis it is not known where it was at first."""
+        number = self._inputs.get(event.number, event.number)
+        match event.kind:
+            case "removed":
+                self.box = event.box or self.box
+                self._instance = None
+                self._down.clear()
+                self._heard = StepInput(frozenset())
+                self.phase = "unplugged" if self.phase == "asking" else self.phase
+            case "down" if number not in self._down:
+                self._down.add(number)
+                self._heard.press(number, self.time)
+            case "up":
+                self._down.discard(number)
+                self._heard.release(number, self.time)
+            case "hat":
+                self._heard.moved.add(f"hat {event.number}")
+            case "axis":
+                before = self._axes.setdefault(event.number, event.value)
+                if abs(event.value - before) > FAR:
+                    self._heard.moved.add(f"axis {event.number}")
+                    self._axes[event.number] = event.value
 
 
 def replay(device: Device, recording: Recording) -> Session:

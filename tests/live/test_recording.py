@@ -100,7 +100,7 @@ def test_a_record_is_lines_that_anyone_can_read(tmp_path: Path) -> None:
 def test_what_was_written_is_read_again(written: list[Entry]) -> None:
     disk = Disk(10**6)
     recorder = Recorder(disk, "recording")
-    recorder.add_header(HEADER)
+    recorder.add(HEADER)
     recorder.add(*written)
     assert parse_recording(disk.data, "recording") == Recording(HEADER, tuple(written))
 
@@ -158,7 +158,7 @@ def test_a_record_that_is_there_is_not_overwritten(tmp_path: Path) -> None:
 def test_a_record_cut_anywhere_keeps_all_whole_lines(data: st.DataObject) -> None:
     disk = Disk(10**6)
     recorder = Recorder(disk, "recording")
-    recorder.add_header(HEADER)
+    recorder.add(HEADER)
     recorder.add(DOWN, NEXT)
     size = data.draw(st.integers(len(FIRST_LINE), len(disk.data)))
     left = disk.data[:size]
