@@ -21,22 +21,14 @@ END = "end"
 ESCAPE_WAIT = 0.02
 """Seconds within which the rest of an arrow key's letters arrives after its escape."""
 
-ANSWERS: dict[str, AnswerKind] = {
-    "enter": "next",
-    "n": "next",
-    "next": "next",
-    "s": "skip",
-    "skip": "skip",
-    "b": "back",
-    "back": "back",
-    "left": "back",
-    "a": "again",
-    "again": "again",
-    "x": "stop",
-    "escape": "stop",
-    "stop": "stop",
-    END: "stop",
+_WORDS: dict[AnswerKind, tuple[str, ...]] = {
+    "next": ("enter", "n", "next"),
+    "skip": ("s", "skip"),
+    "back": ("b", "back", "left"),
+    "again": ("a", "again"),
+    "stop": ("x", "escape", "stop", END),
 }
+ANSWERS = {word: kind for kind, words in _WORDS.items() for word in words}
 """What a key or a line answers."""
 
 HELP_KEYS = "Enter: that was all   s: skip   b: back   a: again   x: stop, resume later"

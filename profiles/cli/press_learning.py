@@ -1,23 +1,13 @@
 """`platebook press learn`: input numbers made or corrected in the device file by pressing."""
 
-from pathlib import Path
+from typing import Unpack
 
 import click
 
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, show_path, write_report
-from profiles.cli.press_running import (
-    begin_at_terminal,
-    finish_at_terminal,
-    option_from,
-    option_lines,
-    option_new,
-    option_recording,
-    option_which,
-    refuse_both,
-    replay_all,
-)
+from profiles.cli.press_running import Where, add_where, hear_tests
 from profiles.files.edit import FileEditor
 from profiles.files.save import SaveError
 from profiles.files.toml_edit import EditError
@@ -31,22 +21,14 @@ from profiles.work.press_learn import change_inputs, report_lesson, warn_of_numb
 @click.argument("device")
 @library_option
 @click.option("--write", "is_written", is_flag=True, help="Put the numbers into the file.")
-@option_recording("Where to record, or the recording to resume.  [default: DEVICE-learn.jsonl]")
-@option_new
-@option_from("Learn from this recording")
-@option_which
-@option_lines
+@add_where("learn", "Learn from this recording")
 @click.option("--json", "as_json", is_flag=True, help="Print what was learnt as JSON.")
 def command(
     device: str,
     library_option: str | None,
     is_written: bool,
-    recording: Path | None,
-    fresh: bool,
-    sources: tuple[Path, ...],
-    which: int | None,
-    lines: bool,
     as_json: bool,
+    **where: Unpack[Where],
 ) -> Exit:
     """Press every contact of DEVICE when asked, and see which input numbers its file should have.
 
@@ -56,7 +38,6 @@ def command(
       platebook press learn helm-desk
       platebook press learn helm-desk --from helm-desk-learn.jsonl --write
     """
-    refuse_both(sources, recording, fresh)
     loaded = open_sound_library(library_option)
     found = find_named("device", device, loaded.library.devices)
     path = loaded.sources[found.id].path
@@ -65,21 +46,7 @@ def command(
     except EditError as error:
         advice = f"`platebook convert {show_path(path)} --to toml` writes it."
         raise Unusable(str(error), advice) from None
-    if sources:
-        tests = replay_all(found, sources)
-    else:
-        tests = [
-            begin_at_terminal(
-                found,
-                "learn",
-                recording=recording,
-                fresh=fresh,
-                which=which,
-                detents=5,
-                every=True,
-            )
-        ]
-        finish_at_terminal(tests[0], lines=lines)
+    tests, is_recorded = hear_tests(found, "learn", where, detents=5, every=True)
     heard = [one for test in tests for one in test.session.observations]
     lesson = learn_inputs(found, heard)
     before = editor.text
@@ -99,4 +66,6 @@ def command(
         note(f"written: {show_path(editor.path)}")
     elif lesson.changes:
         note("note: nothing is written yet; --write puts it into the file")
+    if not is_recorded:
+        return Exit.UNUSABLE
     return Exit.FINDINGS if lesson.clashes or lesson.open else Exit.FINE

@@ -1,7 +1,7 @@
 """A person at a terminal and a box: what is typed as answers, what is asked and heard as lines.
 
 - `run_at_terminal`: any run at the box, to its end
-- `begin_at_terminal`, `finish_at_terminal`, `replay_all`: a test from the options of a command
+- `hear_tests`, `add_where`, `Where`: tests replayed or done at the box, as a command's options say
 - `choose_box`, `unusable`: the box that is meant; a fault outside as the end of a command
 - `option_which` and the like: options that several commands share
 """
@@ -9,6 +9,7 @@
 import gc
 from collections.abc import Callable, Sequence
 from pathlib import Path
+from typing import TypedDict, TypeVar
 
 import click
 
@@ -33,7 +34,7 @@ from profiles.work.press import (
 )
 from profiles.work.press_boxes import describe_box, find_boxes, open_reader
 
-Decorator = Callable[[Callable[..., object]], Callable[..., object]]
+Command = TypeVar("Command", bound=Callable[..., object])
 
 
 def run_at_terminal(run: LiveRun, *, lines: bool, keys_told: str = "") -> None:
@@ -70,22 +71,56 @@ def run_at_terminal(run: LiveRun, *, lines: bool, keys_told: str = "") -> None:
         keys.close()
 
 
-def begin_at_terminal(
+class Where(TypedDict):
+    """What the options of `add_where` give: recordings to replay, or how to make one."""
+
+    recording: Path | None
+    fresh: bool
+    sources: tuple[Path, ...]
+    which: int | None
+    lines: bool
+
+
+def add_where(kind: str, replays: str) -> Callable[[Command], Command]:
+    """Add the options of `Where`; a recording is named for its kind unless it is named."""
+
+    def add(command: Command) -> Command:
+        named = f"Where to record, or the recording to resume.  [default: DEVICE-{kind}.jsonl]"
+        fresh = "Start a new recording; do not resume the last one."
+        for option in (
+            option_lines,
+            option_which,
+            option_from(replays),
+            click.option("--new", "fresh", is_flag=True, help=fresh),
+            option_recording(named),
+        ):
+            command = option(command)
+        return command
+
+    return add
+
+
+def hear_tests(
     device: Device,
     kind: str,
+    where: Where,
     *,
-    recording: Path | None,
-    fresh: bool,
-    which: int | None,
     depth: Depth = "short",
     detents: int = 10,
     every: bool = False,
-) -> LiveTest:
-    """Begin a test of a device, or resume its recording: the one named, or the last of its kind.
+) -> tuple[list[LiveTest], bool]:
+    """The tests that recordings lead to, or one done at the box; whether all of it is written.
 
     Raises:
-        Unusable: if there is no such box, or the recording cannot be resumed.
+        Unusable: if a recording is not of this device, or there is no such box.
+        KeyboardInterrupt: after the recording was closed, as always.
     """
+    recording, fresh, sources = where["recording"], where["fresh"], where["sources"]
+    if sources:
+        if recording is not None or fresh:
+            words = "--from replays and records nothing; remove --recording and --new"
+            raise click.UsageError(words)
+        return replay_all(device, sources), True
     try:
         if recording is None:
             found = find_options(device, kind, depth, detents, every=every)
@@ -94,33 +129,13 @@ def begin_at_terminal(
             options = resume_options(device, recording)
         else:
             options = TestOptions(device, recording, depth, detents, every)
-        if options.resumed is not None and options.resumed.phase == "finished":
-            name = show_path(options.path)
-            raise Unusable(
-                f"{name} is the recording of a finished test",
-                f"See it with --from {name}, or start a new one with --new.",
-            )
-        reader = open_reader(options.time)
-        try:
-            box = choose_box(reader.devices(), device, which)
-        except (LiveError, Unusable):
-            reader.close()
-            raise
-        return begin_test(options, reader, box)
+        test = _begin(options, where["which"])
     except LiveError as error:
         raise unusable(error) from None
-
-
-def finish_at_terminal(test: LiveTest, *, lines: bool) -> bool:
-    """Run a test to its end, or until the person stops; whether all of it is written.
-
-    Raises:
-        KeyboardInterrupt: after the recording was closed, as always.
-    """
     again = f"note: stopped; run the same command again to resume {show_path(test.path)}"
     failure: LiveError | None = None
     try:
-        run_at_terminal(test, lines=lines)
+        run_at_terminal(test, lines=where["lines"])
     except LiveError as error:
         failure = error
     except KeyboardInterrupt:
@@ -131,7 +146,40 @@ def finish_at_terminal(test: LiveTest, *, lines: bool) -> bool:
         note(f"platebook: {failure.message}\n  {failure.remedy}.")
     if test.session.phase != "finished":
         note(again)
-    return failure is None
+    return [test], failure is None
+
+
+def _begin(options: TestOptions, which: int | None) -> LiveTest:
+    """Begin at the box that is chosen. Raises LiveError or Unusable, the reader closed."""
+    if options.resumed is not None and options.resumed.phase == "finished":
+        name = show_path(options.path)
+        raise Unusable(
+            f"{name} is the recording of a finished test",
+            f"See it with --from {name}, or start a new one with --new.",
+        )
+    reader = open_reader(options.time)
+    try:
+        box = choose_box(reader.devices(), options.device, which)
+    except (LiveError, Unusable):
+        reader.close()
+        raise
+    return begin_test(options, reader, box)
+
+
+def replay_all(device: Device, paths: Sequence[Path]) -> list[LiveTest]:
+    """The tests that recordings lead to, in the order given; lines cut short are noted.
+
+    Raises:
+        Unusable: if one is no recording of a test of this device.
+    """
+    try:
+        tests = [replay_test(device, path) for path in paths]
+    except LiveError as error:
+        raise unusable(error) from None
+    for test in tests:
+        for words in test.greeting:
+            note(words)
+    return tests
 
 
 def choose_box(boxes: Sequence[Box], device: Device, which: int | None) -> Box:
@@ -159,22 +207,6 @@ def choose_box(boxes: Sequence[Box], device: Device, which: int | None) -> Box:
     return found[at - 1]
 
 
-def replay_all(device: Device, paths: Sequence[Path]) -> list[LiveTest]:
-    """The tests that recordings lead to, in the order given; lines cut short are noted.
-
-    Raises:
-        Unusable: if one is no recording of a test of this device.
-    """
-    try:
-        tests = [replay_test(device, path) for path in paths]
-    except LiveError as error:
-        raise unusable(error) from None
-    for test in tests:
-        for words in test.greeting:
-            note(words)
-    return tests
-
-
 def unusable(error: LiveError) -> Unusable:
     """What went wrong outside, as the end of a command."""
     first = error.message.split(" ", 1)[0]
@@ -184,12 +216,12 @@ def unusable(error: LiveError) -> Unusable:
     return Unusable(message, f"{error.remedy}.")
 
 
-def option_recording(words: str) -> Decorator:
+def option_recording(words: str) -> Callable[[Command], Command]:
     """The option that names the recording."""
     return click.option("--recording", type=click.Path(path_type=Path), metavar="FILE", help=words)
 
 
-def option_from(words: str) -> Decorator:
+def option_from(words: str) -> Callable[[Command], Command]:
     """The option that names recordings to replay."""
     return click.option(
         "--from",
@@ -201,18 +233,9 @@ def option_from(words: str) -> Decorator:
     )
 
 
-option_new = click.option(
-    "--new", "fresh", is_flag=True, help="Start a new recording; do not resume the last one."
-)
 option_which = click.option(
     "--which", type=click.IntRange(1), metavar="N", help="Which of identical boxes."
 )
 option_lines = click.option(
     "--lines", is_flag=True, help="Answer with words on lines, not single keys."
 )
-
-
-def refuse_both(sources: Sequence[Path], recording: Path | None, fresh: bool) -> None:
-    """Refuse to replay and record at once."""
-    if sources and (recording is not None or fresh):
-        raise click.UsageError("--from replays and records nothing; remove --recording and --new")

@@ -1,23 +1,15 @@
 """`platebook press test`: asks for every contact, listens, judges, and names the wire."""
 
 from pathlib import Path
+from typing import Unpack
 
 import click
 
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, put_outputs, show_path, write_report
-from profiles.cli.press_running import (
-    begin_at_terminal,
-    finish_at_terminal,
-    option_from,
-    option_lines,
-    option_new,
-    option_recording,
-    option_which,
-    refuse_both,
-    replay_all,
-)
+from profiles.cli.press_running import Where, add_where, hear_tests
+from profiles.live.lines import Depth
 from profiles.live.outcome import sum_up
 from profiles.live.report import report_outcome
 from profiles.work.names import find_named
@@ -27,10 +19,7 @@ from profiles.work.press_report import NAME_IT, form_of, make_reports
 @click.command(name="test")
 @click.argument("device")
 @library_option
-@option_recording("Where to record, or the recording to resume.  [default: DEVICE-press.jsonl]")
-@option_new
-@option_from("Replay this recording")
-@option_which
+@add_where("press", "Replay this recording")
 @click.option("--full", is_flag=True, help="Also press several at once, which tries every diode.")
 @click.option(
     "--detents",
@@ -39,7 +28,6 @@ from profiles.work.press_report import NAME_IT, form_of, make_reports
     show_default=True,
     help="How far to turn a rotary.",
 )
-@option_lines
 @click.option("--every", is_flag=True, help="List what was right too.")
 @click.option(
     "--report",
@@ -54,17 +42,13 @@ from profiles.work.press_report import NAME_IT, form_of, make_reports
 def command(
     device: str,
     library_option: str | None,
-    recording: Path | None,
-    fresh: bool,
-    sources: tuple[Path, ...],
-    which: int | None,
     full: bool,
     detents: int,
-    lines: bool,
     every: bool,
     reports: tuple[Path, ...],
     tester: str,
     as_json: bool,
+    **where: Unpack[Where],
 ) -> Exit:
     """Press every contact of DEVICE when asked, and see which wire is wrong.
 
@@ -74,27 +58,12 @@ def command(
       platebook press test helm-desk
       platebook press test helm-desk --from helm-desk-press.jsonl --report helm-desk.pdf
     """
-    refuse_both(sources, recording, fresh)
     for path in reports:
         if form_of(path) is None:
             raise Unusable(f"{show_path(path)} does not say what the report is to be", NAME_IT)
     found = find_named("device", device, open_sound_library(library_option).library.devices)
-    is_written = True
-    if sources:
-        tests = replay_all(found, sources)
-    else:
-        tests = [
-            begin_at_terminal(
-                found,
-                "press",
-                recording=recording,
-                fresh=fresh,
-                which=which,
-                depth="full" if full else "short",
-                detents=detents,
-            )
-        ]
-        is_written = finish_at_terminal(tests[0], lines=lines)
+    depth: Depth = "full" if full else "short"
+    tests, is_written = hear_tests(found, "press", where, depth=depth, detents=detents)
     outcome = sum_up([test.session for test in tests])
     write_report(report_outcome(outcome, "every" if every else "faulty"), as_json=as_json)
     outputs, remarks = make_reports(outcome, reports, date=tests[-1].started, tester=tester)

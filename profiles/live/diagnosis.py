@@ -51,39 +51,29 @@ class Diagnosis:
 
 def diagnose(model: BoxModel, observations: Iterable[Observation]) -> Diagnosis:
     """Explain the observations of a recording, whole or not; the first explanation is best."""
-    return explain(gather(model, observations))
-
-
-def explain(evidence: Evidence) -> Diagnosis:
-    """Explain readings; the first explanation is the best."""
+    evidence = gather(model, observations)
     start, candidates = search(evidence)
-    groups = _group(candidates)
-    weights = [sum(exp(one.score - candidates[0].score) for one in group) for group in groups]
-    explanations = [
-        _explanation(evidence, group, weight / sum(weights))
-        for group, weight in zip(groups, weights, strict=True)
-    ]
-    explanations.sort(key=lambda one: -one.confidence)
-    return Diagnosis(tuple(explanations), len(evidence.readings), _odd(evidence, start))
-
-
-def _group(candidates: Iterable[Candidate]) -> list[list[Candidate]]:
-    """Candidates that predict the same, together; best first."""
     groups: dict[tuple[Heard, ...], list[Candidate]] = {}
-    for candidate in candidates:
+    for candidate in candidates:  # those that predict the same together, best first
         group = groups.setdefault(tuple(candidate.state.heard), [])
         if not any(set(one.faults) < set(candidate.faults) for one in group):
             group.append(candidate)
-    return list(groups.values())
+    best = candidates[0].score
+    weights = [sum(exp(one.score - best) for one in group) for group in groups.values()]
+    explanations = [
+        Explanation(
+            group[0].faults,
+            weight / sum(weights),
+            tuple(one.faults for one in group[1:]),
+            _find_odd(evidence, group[0]),
+        )
+        for group, weight in zip(groups.values(), weights, strict=True)
+    ]
+    explanations.sort(key=lambda one: -one.confidence)
+    return Diagnosis(tuple(explanations), len(evidence.readings), _find_odd(evidence, start))
 
 
-def _explanation(evidence: Evidence, group: list[Candidate], confidence: float) -> Explanation:
-    best = group[0]
-    others = tuple(one.faults for one in group[1:])
-    return Explanation(best.faults, confidence, others, _odd(evidence, best))
-
-
-def _odd(evidence: Evidence, candidate: Candidate) -> tuple[str, ...]:
+def _find_odd(evidence: Evidence, candidate: Candidate) -> tuple[str, ...]:
     """Keys of the steps that a candidate does not predict."""
     state = candidate.state
     return tuple(

@@ -27,6 +27,11 @@ class LiveError(Exception):
         self.message = message
         self.remedy = remedy
 
+    @property
+    def sentences(self) -> str:
+        """Message and remedy on one line."""
+        return f"{self.message}. {self.remedy}."
+
 
 @dataclass(frozen=True, slots=True)
 class Box:
@@ -110,18 +115,19 @@ def match_boxes(boxes: Iterable[Box], identity: UsbIdentity | None) -> tuple[Box
 
     A serial number or a name counts only where both sides have one.
     """
-    if identity is None:
-        return tuple(boxes)
-    return tuple(box for box in boxes if _fits(box, identity))
-
-
-def _fits(box: Box, identity: UsbIdentity) -> bool:
-    ids = (box.vendor.lower(), box.product.lower())
-    if ids != (identity.vendor.lower(), identity.product.lower()):
-        return False
-    if identity.serial and box.serial:
-        return identity.serial == box.serial
-    return not (identity.name and box.name) or identity.name == box.name
+    found = []
+    for box in boxes:
+        if identity is not None:
+            ids = (identity.vendor.lower(), identity.product.lower())
+            if (box.vendor.lower(), box.product.lower()) != ids:
+                continue
+            if identity.serial and box.serial:
+                if identity.serial != box.serial:
+                    continue
+            elif identity.name and box.name and identity.name != box.name:
+                continue
+        found.append(box)
+    return tuple(found)
 
 
 def follow_box(lost: Box, added: Box) -> bool:

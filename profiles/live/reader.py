@@ -6,7 +6,6 @@ boxes of one make apart. Buttons, hats and axes are counted from 1 here; SDL cou
 """
 
 import warnings
-from collections.abc import Callable
 from ctypes import c_char_p, c_void_p
 from typing import Any
 
@@ -31,32 +30,23 @@ def load_sdl() -> Any:
     except ImportError as error:
         raise LiveError("Reading a box needs SDL, which is not installed", INSTALL) from error
     except (OSError, AttributeError, RuntimeError) as error:
-        raise LiveError("SDL is installed but cannot be loaded", _advise_reinstall()) from error
+        again = "Install it again: pip install --force-reinstall 'platebook[live]'"
+        raise LiveError("SDL is installed but cannot be loaded", again) from error
     return sdl2
-
-
-def _advise_reinstall() -> str:
-    return "Install it again: pip install --force-reinstall 'platebook[live]'"
 
 
 class SdlReader:
     """Every box plugged in, through SDL; a `Reader`.
 
-    `clock` gives ms; left out, SDL's own time stamps are used. `start` is the time of the first
+    `clock` gives ms; without one SDL's own time stamps are used. `start` is the time of the first
     event, so that a recording can be resumed.
     """
 
     def __init__(self, clock: Clock | None = None, start: float = 0.0) -> None:
-        self._sdl = load_sdl()
+        self._sdl = sdl = load_sdl()
         self._clock = clock
         self._steady = Steady(start)
         self._open: dict[int, tuple[c_void_p, Box]] = {}
-        self._waiting: list[Event] = []
-        self._handlers = self._make_handlers()
-        self._start()
-
-    def _start(self) -> None:
-        sdl = self._sdl
         for name, value in _HINTS.items():
             sdl.SDL_SetHint(name, value)
         if sdl.SDL_InitSubSystem(sdl.SDL_INIT_JOYSTICK | sdl.SDL_INIT_EVENTS) != 0:
@@ -68,30 +58,24 @@ class SdlReader:
         found = [self._open_at(index, time) for index in range(sdl.SDL_NumJoysticks())]
         self._waiting = [event for event in found if event is not None]
 
-    def _make_handlers(self) -> dict[int, Callable[[Any, float], Event | None]]:
-        sdl = self._sdl
-        return {
-            sdl.SDL_JOYBUTTONDOWN: self._read_button,
-            sdl.SDL_JOYBUTTONUP: self._read_button,
-            sdl.SDL_JOYHATMOTION: self._read_hat,
-            sdl.SDL_JOYAXISMOTION: self._read_axis,
-            sdl.SDL_JOYDEVICEADDED: self._add,
-            sdl.SDL_JOYDEVICEREMOVED: self._remove,
-        }
-
     def devices(self) -> tuple[Box, ...]:
         """The boxes that are plugged in, in the order of their instances."""
-        self._waiting.extend(self._drain())
+        self._waiting = self.poll()
         return tuple(self._open[instance][1] for instance in sorted(self._open))
 
     def poll(self) -> list[Event]:
         """What happened since the last call, in order; never waits."""
-        waiting, self._waiting = self._waiting, []
-        return waiting + self._drain()
+        found, self._waiting = self._waiting, []
+        raw = self._sdl.SDL_Event()
+        while self._sdl.SDL_PollEvent(raw):
+            event = self._read(raw)
+            if event is not None:
+                found.append(event)
+        return found
 
     def now(self) -> float:
         """The time in ms, on the same scale as the events'."""
-        return self._steady.at(self._raw(self._sdl.SDL_GetTicks()))
+        return self._steady.at(self._clock() if self._clock else float(self._sdl.SDL_GetTicks()))
 
     def close(self) -> None:
         """Let go of all boxes."""
@@ -106,64 +90,42 @@ class SdlReader:
     def __exit__(self, *_: object) -> None:
         self.close()
 
-    def _raw(self, stamp: int) -> float:
-        return float(stamp) if self._clock is None else self._clock()
-
-    def _drain(self) -> list[Event]:
-        found = []
-        raw = self._sdl.SDL_Event()
-        while self._sdl.SDL_PollEvent(raw):
-            handler = self._handlers.get(raw.type)
-            if handler is None:
-                continue
-            event = handler(raw, self._steady.at(self._raw(raw.common.timestamp)))
-            if event is not None:
-                found.append(event)
-        return found
-
-    def _read_button(self, raw: Any, time: float) -> Event:
+    def _read(self, raw: Any) -> Event | None:
+        """One of SDL's events as ours; None for those that are no business of a box."""
+        sdl = self._sdl
+        kinds = (
+            *(sdl.SDL_JOYBUTTONDOWN, sdl.SDL_JOYBUTTONUP, sdl.SDL_JOYHATMOTION),
+            *(sdl.SDL_JOYAXISMOTION, sdl.SDL_JOYDEVICEADDED, sdl.SDL_JOYDEVICEREMOVED),
+        )
+        if raw.type not in kinds:
+            return None
+        time = self._steady.at(self._clock() if self._clock else float(raw.common.timestamp))
+        if raw.type == sdl.SDL_JOYDEVICEADDED:
+            return self._open_at(int(raw.jdevice.which), time)
+        if raw.type == sdl.SDL_JOYDEVICEREMOVED:
+            instance = int(raw.jdevice.which)
+            handle, box = self._open.pop(instance, (None, None))
+            if handle is None:
+                return None
+            sdl.SDL_JoystickClose(handle)
+            return Event(time, instance, "removed", box=box)
+        if raw.type == sdl.SDL_JOYHATMOTION:
+            hat = raw.jhat
+            return Event(time, int(hat.which), "hat", int(hat.hat) + 1, int(hat.value))
+        if raw.type == sdl.SDL_JOYAXISMOTION:
+            axis = raw.jaxis
+            return Event(time, int(axis.which), "axis", int(axis.axis) + 1, int(axis.value))
         button = raw.jbutton
         kind: EventKind = "down" if button.state else "up"
         return Event(time, int(button.which), kind, int(button.button) + 1)
 
-    def _read_hat(self, raw: Any, time: float) -> Event:
-        hat = raw.jhat
-        return Event(time, int(hat.which), "hat", int(hat.hat) + 1, int(hat.value))
-
-    def _read_axis(self, raw: Any, time: float) -> Event:
-        axis = raw.jaxis
-        return Event(time, int(axis.which), "axis", int(axis.axis) + 1, int(axis.value))
-
-    def _add(self, raw: Any, time: float) -> Event | None:
-        return self._open_at(int(raw.jdevice.which), time)
-
     def _open_at(self, index: int, time: float) -> Event | None:
         """Open a box; one that is open already, or gone before it could be, is passed over."""
-        handle = self._sdl.SDL_JoystickOpen(index)
+        sdl = self._sdl
+        handle = sdl.SDL_JoystickOpen(index)
         if not handle:
             return None
-        box = self._describe(handle)
-        if box.instance in self._open:
-            self._sdl.SDL_JoystickClose(handle)
-            return None
-        self._open[box.instance] = (handle, box)
-        return Event(time, box.instance, "added", box=box, down=self._held(handle, box))
-
-    def _held(self, handle: c_void_p, box: Box) -> tuple[int, ...]:
-        get = self._sdl.SDL_JoystickGetButton
-        return tuple(n for n in range(1, box.buttons + 1) if get(handle, n - 1))
-
-    def _remove(self, raw: Any, time: float) -> Event | None:
-        instance = int(raw.jdevice.which)
-        known = self._open.pop(instance, None)
-        if known is None:
-            return None
-        self._sdl.SDL_JoystickClose(known[0])
-        return Event(time, instance, "removed", box=known[1])
-
-    def _describe(self, handle: c_void_p) -> Box:
-        sdl = self._sdl
-        return Box(
+        box = Box(
             instance=int(sdl.SDL_JoystickInstanceID(handle)),
             name=_words(sdl.SDL_JoystickName(handle)),
             vendor=f"{sdl.SDL_JoystickGetVendor(handle):04x}",
@@ -174,6 +136,12 @@ class SdlReader:
             axes=max(0, int(sdl.SDL_JoystickNumAxes(handle))),
             hats=max(0, int(sdl.SDL_JoystickNumHats(handle))),
         )
+        if box.instance in self._open:
+            sdl.SDL_JoystickClose(handle)
+            return None
+        self._open[box.instance] = (handle, box)
+        held = (n for n in range(1, box.buttons + 1) if sdl.SDL_JoystickGetButton(handle, n - 1))
+        return Event(time, box.instance, "added", box=box, down=tuple(held))
 
 
 def _words(raw: bytes | c_char_p | None) -> str:

@@ -11,7 +11,6 @@ import errno
 import os
 from contextlib import suppress
 from pathlib import Path
-from typing import Protocol
 
 from profiles.live.events import LiveError
 from profiles.live.lines import (
@@ -29,24 +28,8 @@ SHOWN_PROBLEMS = 10
 """Damaged lines that one message names; the others are counted."""
 
 
-class Sink(Protocol):
-    """Where lines go; the methods raise OSError."""
-
-    def write(self, data: bytes) -> int:
-        """Add bytes at the end and return how many went in."""
-
-    def sync(self) -> None:
-        """Return when all of it is on the disk."""
-
-    def cut(self, size: int) -> None:
-        """Drop all but the first `size` bytes."""
-
-    def close(self) -> None:
-        """Let go."""
-
-
 class FileSink:
-    """A file opened for adding at its end, without a buffer in between."""
+    """A file opened for adding at its end, without a buffer; the methods raise OSError."""
 
     def __init__(self, path: Path, *, new: bool) -> None:
         flags = os.O_WRONLY | os.O_APPEND | getattr(os, "O_BINARY", 0)
@@ -58,7 +41,7 @@ class FileSink:
         return os.write(self._file, data)
 
     def sync(self) -> None:
-        """Return when all of it is on the disk."""
+        """Return once all of it is on the disk."""
         os.fsync(self._file)
 
     def cut(self, size: int) -> None:
@@ -77,7 +60,7 @@ class Recorder:
     nothing new) tries them again, in order.
     """
 
-    def __init__(self, sink: Sink, name: str, size: int = 0) -> None:
+    def __init__(self, sink: FileSink, name: str, size: int = 0) -> None:
         self._sink = sink
         self._name = escape_controls(name)
         self._size = size

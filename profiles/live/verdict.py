@@ -27,44 +27,40 @@ class Verdict:
 def judge(one: Observation, told: Heard, holes: frozenset[int]) -> Verdict:
     """Hold what was heard against what the box as described reports.
 
-    Inputs that stand down before and after, as they should, are left out of both.
+    Inputs that are down before and after, as they should, count for neither. A toggle also answers
+    for inputs not its own that pulsed meanwhile; a selector does not: its positions do so.
     """
     standing = one.already & one.ended & told.seen if one.step.contact else frozenset()
-    expected = told.seen - holes - standing
-    heard = (one.seen | _elsewhere(one, told)) - holes - standing
+    seen = one.seen
+    if one.step.gesture in ("put-on", "put-off"):
+        seen |= one.passing - told.seen
+    expected, heard = told.seen - holes - standing, seen - holes - standing
     kind, words = _compare(one, told, expected, heard)
     return Verdict(one.step, kind, tuple(sorted(expected)), tuple(sorted(heard)), words)
-
-
-def _elsewhere(one: Observation, told: Heard) -> frozenset[int]:
-    """Inputs not its own that a toggle made pulse; a selector makes its positions do so."""
-    return one.passing - told.seen if one.step.gesture in ("put-on", "put-off") else frozenset()
 
 
 def _compare(
     one: Observation, told: Heard, expected: frozenset[int], heard: frozenset[int]
 ) -> tuple[VerdictKind, str]:
+    missing, extra = expected - heard, heard - expected
     if one.skipped:
         return "skipped", "not tested"
-    missing, extra = expected - heard, heard - expected
     if missing and extra:
         return "wrong", f"heard {_inputs(extra)} instead of {_inputs(missing)}"
     if missing & one.passing:
         return "missing", f"heard {_inputs(missing & one.passing)}, which did not stay down"
-    if missing:
-        return "missing", f"did not hear {_inputs(missing)}{_describe_moved(one)}"
+    if missing:  # the board may report the contact as a hat or an axis
+        moved = f"; but {join_words(one.moved)} moved" if one.moved else ""
+        return "missing", f"did not hear {_inputs(missing)}{moved}"
     if extra:
         return "extra", f"heard {_inputs(extra)} too"
     if one.step.gesture == "turn":
         return _compare_counts(one, told)
     if one.bounces:
-        return "bouncing", _describe_bounces(one)
+        longest = max(gap for _, gap in one.bounces)
+        numbers = {number for number, _ in one.bounces}
+        return "bouncing", f"{_inputs(numbers)} bounced, with gaps of up to {longest:.0f} ms"
     return "right", f"heard {_inputs(expected)}" if expected else "heard nothing, as it should be"
-
-
-def _describe_moved(one: Observation) -> str:
-    """Hats and axes that moved instead: the board may report the contact as one of these."""
-    return f"; but {join_words(one.moved)} moved" if one.moved else ""
 
 
 def _compare_counts(one: Observation, told: Heard) -> tuple[VerdictKind, str]:
@@ -75,12 +71,6 @@ def _compare_counts(one: Observation, told: Heard) -> tuple[VerdictKind, str]:
         if got != times:
             return ("missing" if got < times else "extra"), words
     return "right", f"heard every one of {one.step.detents} detents"
-
-
-def _describe_bounces(one: Observation) -> str:
-    longest = max(gap for _, gap in one.bounces)
-    numbers = {number for number, _ in one.bounces}
-    return f"{_inputs(numbers)} bounced, with gaps of up to {longest:.0f} ms"
 
 
 def _inputs(numbers: Iterable[int]) -> str:

@@ -174,7 +174,7 @@ class PressPane(PressFace):
 
     def _refuse(self, error: LiveError) -> None:
         """Say what stands in the way, in the view itself."""
-        self.trouble = f"{error.message}. {error.remedy}."
+        self.trouble = error.sentences
         self.show()
 
     # The test

@@ -69,7 +69,7 @@ def mark_controls(session: Session, *, is_asking: bool) -> dict[str, Mark]:
 
 def describe_asked(test: LiveTest) -> list[str]:
     """What is asked now, or what stands in the way; the keys that answer."""
-    lines = [f"{test.trouble.message}. {test.trouble.remedy}."] if test.trouble else []
+    lines = [test.trouble.sentences] if test.trouble else []
     prompt = test.prompt
     if prompt is not None:
         lines.append(f"{prompt.place} {prompt.words}   {prompt.heard}".rstrip())

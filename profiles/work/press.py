@@ -65,29 +65,59 @@ class StatusLine(Protocol):
         """Show this in place of what was shown before."""
 
 
-class LiveRun(Protocol):
-    """What a person does at a box: a test, a look at what controls do, a quiz."""
+class LiveRun:
+    """What a person does at a box: a test, a look at what controls do, a quiz.
 
-    @property
-    def greeting(self) -> Sequence[str | Poster]:
-        """What to show at its start."""
+    Box and recording are None once they are let go of.
+    """
 
-    @property
-    def is_live(self) -> bool:
-        """Whether it goes on, or lines still wait to be written."""
+    greeting: Sequence[str | Poster] = ()
+    """What to show at the start."""
+
+    def __init__(self, reader: Reader | None = None, recorder: Recorder | None = None) -> None:
+        self.reader, self.recorder = reader, recorder
+        self.trouble: LiveError | None = None
+        """What keeps lines from being written, or kept the last of them."""
 
     @property
     def prompt(self) -> Prompt | None:
         """What is asked now."""
+        return None
 
-    def pump(self) -> tuple[str | Poster, ...]:
+    @property
+    def is_live(self) -> bool:
+        """Whether it goes on, or lines still wait to be written."""
+        return self.reader is not None
+
+    def pump(self) -> Sequence[str | Poster]:
         """Look once at the box, without waiting; what is new to show. Raises LiveError."""
+        raise NotImplementedError
 
     def answer(self, kind: AnswerKind) -> None:
         """Take what the person said."""
+        raise NotImplementedError
+
+    def record(self, *entries: Entry) -> None:
+        """Write these and what still waits; a full disk is trouble, not the end."""
+        if self.recorder is not None and (entries or self.recorder.waiting):
+            try:
+                self.recorder.add(*entries)
+                self.trouble = None
+            except LiveError as trouble:
+                self.trouble = trouble
 
     def close(self) -> None:
         """Let go of box and recording, whatever happens."""
+        reader, recorder = self.reader, self.recorder
+        self.reader = self.recorder = None
+        if reader is not None:
+            reader.close()
+        if recorder is not None:
+            try:
+                recorder.close()
+                self.trouble = None
+            except LiveError as trouble:
+                self.trouble = trouble
 
 
 def run_press_test(
@@ -252,19 +282,16 @@ def replay_test(device: Device, path: Path) -> "LiveTest":
     return test
 
 
-class LiveTest:
+class LiveTest(LiveRun):
     """One press test: live while a box is listened to or lines wait to be written, then over.
 
     `greeting` is what there is to say at its start, `started` the date and time in words.
     """
 
     def __init__(self, session: Session, path: Path, started: str) -> None:
+        super().__init__()
         self.session, self.path, self.started = session, path, started
         self.greeting: list[str] = []
-        self.reader: Reader | None = None
-        self.recorder: Recorder | None = None
-        self.trouble: LiveError | None = None
-        """What keeps lines from being written, or kept the last of them."""
         self._is_leaving = False
         self._told = (session.position, False, False)
 
@@ -285,11 +312,6 @@ class LiveTest:
         """Take up box and recording."""
         self.reader, self.recorder = reader, recorder
         self._read()
-
-    @property
-    def is_live(self) -> bool:
-        """Whether the box is listened to, or lines still wait to be written."""
-        return self.reader is not None
 
     @property
     def is_asking(self) -> bool:
@@ -320,21 +342,21 @@ class LiveTest:
         self._told = (self.session.position, self.trouble is not None, self._is_leaving)
         news = []
         if self.trouble is not None and not was_troubled:
-            news.append(f"{self.trouble.message}. {self.trouble.remedy}.")
+            news.append(self.trouble.sentences)
         elif self.trouble is None and was_troubled:
             news.append("All is written to the disk again.")
         if self.session.position < position:
             news.append("back")
         elif self.session.position > position:
-            key = self.session.steps[position].key
+            done = self.session.steps[position : self.session.position]
             news += [
                 f"{one.kind:>9}  {name_step(one.step)}: {one.words}"
                 for one in self.session.verdicts()
-                if one.step.key == key
+                if one.step in done
             ]
         if self.is_live and self.trouble is not None and self._is_leaving and not was_leaving:
-            trouble = f"{self.trouble.message}. {self.trouble.remedy}."
-            news.append(f"{trouble} Trying again until it is written; stop again to give up.")
+            again = "Trying again until it is written; stop again to give up."
+            news.append(f"{self.trouble.sentences} {again}")
         return tuple(news)
 
     def answer(self, kind: AnswerKind) -> None:
@@ -363,18 +385,10 @@ class LiveTest:
 
     def close(self) -> None:
         """Let go of box and recording; `trouble` says what was not written."""
-        reader, recorder = self.reader, self.recorder
-        if reader is None or recorder is None:
-            return
-        self._is_leaving = True
-        self._take(Answer(reader.now(), "stop"))
-        self.reader = self.recorder = None
-        reader.close()
-        try:
-            recorder.close()
-            self.trouble = None
-        except LiveError as trouble:
-            self.trouble = trouble
+        if self.reader is not None:
+            self._is_leaving = True
+            self._take(Answer(self.reader.now(), "stop"))
+            super().close()
 
     def _read(self) -> None:
         """Read, record and judge what happened since the last look; leave where all is done."""
@@ -389,11 +403,5 @@ class LiveTest:
             self.leave()
 
     def _take(self, *entries: Entry) -> None:
-        recorder = self.recorder
-        if recorder is not None and (entries or recorder.waiting):
-            try:
-                recorder.add(*entries)
-                self.trouble = None
-            except LiveError as trouble:
-                self.trouble = trouble
+        self.record(*entries)
         self.session.take(*entries)

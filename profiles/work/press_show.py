@@ -25,26 +25,19 @@ from profiles.report.document import Cell, Column, Facts, Report, Table
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.text.version import find_version
-from profiles.work.press import Poster, Prompt, date_now
+from profiles.work.press import LiveRun, Poster, date_now
 
 PRESS_ONE = "Press a control to see what it does."
 
 
-class LiveShow:
+class LiveShow(LiveRun):
     """Boxes of a profile that come and go, and what was touched last."""
 
-    prompt: Prompt | None = None
-
     def __init__(self, link: Link, reader: Reader) -> None:
-        self.is_live = True
-        self.reader = reader
+        super().__init__(reader)
         self.link, self.board = link, Board(link)
         self.touched: Triggered | None = None
-
-    @property
-    def greeting(self) -> tuple[Poster]:
-        """What to show at the start."""
-        return (self.poster,)
+        self.greeting = (self.poster,)
 
     @property
     def poster(self) -> Poster:
@@ -57,13 +50,13 @@ class LiveShow:
     def take_link(self, link: Link) -> None:
         """Show another profile with the same boxes."""
         self.link, self.board, self.touched = link, Board(link), None
-        for box in self.reader.devices():
-            self.board.take(Event(self.reader.now(), box.instance, "added", box=box))
+        for box in self.reader.devices() if self.reader else ():
+            self.board.take(Event(0.0, box.instance, "added", box=box))
 
     def pump(self) -> tuple[str | Poster, ...]:
         """Read what happened; what each contact that was touched does. Raises LiveError."""
         news: list[str | Poster] = []
-        for event in self.reader.poll() if self.is_live else ():
+        for event in self.reader.poll() if self.reader else ():
             for touched in self.board.take(event):
                 self.touched = touched
                 news.append(self.poster)
@@ -75,12 +68,6 @@ class LiveShow:
         """Stop, if that is said."""
         if kind == "stop":
             self.close()
-
-    def close(self) -> None:
-        """Let go of all boxes."""
-        if self.is_live:
-            self.is_live = False
-            self.reader.close()
 
 
 def begin_quiz(
@@ -108,32 +95,24 @@ def begin_quiz(
     return LiveQuiz(Quiz(link, {}, header.seed), reader, recorder, rounds)
 
 
-class LiveQuiz:
+class LiveQuiz(LiveRun):
     """A quiz at the real box: what is read is recorded first and counted then."""
 
-    prompt: Prompt | None = None
-
     def __init__(self, quiz: Quiz, reader: Reader, recorder: Recorder, rounds: int | None) -> None:
-        self.quiz, self.reader, self.recorder, self.rounds = quiz, reader, recorder, rounds
-        self.trouble: LiveError | None = None
-        """What keeps lines from being written, or kept the last of them."""
-        self._is_open = True
+        super().__init__(reader, recorder)
+        self.quiz, self.rounds = quiz, rounds
         self._given_up = ""
         """Where the action was that was given up last."""
         self._read()
         self._told = self.poster
+        self.greeting = (self._told,) if self._told else ()
 
     @property
     def is_live(self) -> bool:
         """Whether there is a question to answer."""
         done = sum(one.asked for one in self.quiz.tallies)
         is_over = self.rounds is not None and done >= self.rounds
-        return self._is_open and not is_over and self.quiz.question is not None
-
-    @property
-    def greeting(self) -> tuple[Poster, ...]:
-        """What to show at the start."""
-        return (self.poster,) if self.poster else ()
+        return self.reader is not None and not is_over and self.quiz.question is not None
 
     @property
     def poster(self) -> Poster | None:
@@ -146,7 +125,7 @@ class LiveQuiz:
             f"Find it: {question.action.name}",
             f"No, that is: {', '.join(wrong)}" if wrong else "",
             self._given_up,
-            f"{self.trouble.message}. {self.trouble.remedy}." if self.trouble else "",
+            self.trouble.sentences if self.trouble else "",
         ]
         return Poster(question.legend, tuple(line for line in lines if line))
 
@@ -154,14 +133,14 @@ class LiveQuiz:
         """Read what happened; what is asked, where that is different. Raises LiveError."""
         self._read()
         before, self._told = self._told, self.poster
-        is_new = self.is_live and self._told is not None and self._told != before
+        is_new = self.is_live and self._told != before
         return (self._told,) if is_new and self._told else ()
 
     def answer(self, kind: AnswerKind) -> None:
         """Give the question up, or stop; what came too late for its question counts for none."""
         asked = self.quiz.question
         self._read()
-        if asked is None or self.quiz.question != asked or not self._is_open:
+        if asked is None or self.quiz.question != asked or self.reader is None:
             return
         if kind == "stop":
             self._take(Answer(self.reader.now(), "stop"))
@@ -169,31 +148,15 @@ class LiveQuiz:
             self._given_up = f"{asked.action.name} was on {name_place(self.quiz.board.link, asked)}"
             self._take(Answer(self.reader.now(), "skip"))
 
-    def close(self) -> None:
-        """Let go of box and recording; `trouble` says what was not written."""
-        if not self._is_open:
-            return
-        self._is_open = False
-        self.reader.close()
-        try:
-            self.recorder.close()
-            self.trouble = None
-        except LiveError as trouble:
-            self.trouble = trouble
-
     def _read(self) -> None:
-        for event in self.reader.poll() if self._is_open else ():
+        for event in self.reader.poll() if self.reader else ():
             asked = self.quiz.question
             self._take(event)
             if self.quiz.question != asked:
                 self._given_up = ""
 
     def _take(self, entry: Entry) -> None:
-        try:
-            self.recorder.add(entry)
-            self.trouble = None
-        except LiveError as trouble:
-            self.trouble = trouble
+        self.record(entry)
         self.quiz.take(entry)
 
 

@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 from profiles.live.events import EVENT_KINDS, Box, Event, LiveError
 from profiles.live.lines import ANSWER_KINDS, Answer, Entry, Header, Recording, describe_device
 from profiles.live.recording import (
+    FileSink,
     Recorder,
     parse_recording,
     read_recording,
@@ -59,7 +60,7 @@ entries = st.one_of(
 )
 
 
-class Disk:
+class Disk(FileSink):
     """A sink with so much room and no more."""
 
     def __init__(self, room: int) -> None:
@@ -138,8 +139,6 @@ def test_a_full_disk_loses_nothing_and_says_so(room: int) -> None:
 
 @pytest.mark.skipif(not sys.platform.startswith("linux"), reason="the full device is Linux's")
 def test_the_systems_own_full_device_gives_the_same_message() -> None:
-    from profiles.live.recording import FileSink
-
     recorder = Recorder(FileSink(Path("/dev/full"), new=False), "/dev/full")
     with pytest.raises(LiveError, match="Cannot write to /dev/full: No space left on device"):
         recorder.add(DOWN)
