@@ -12,7 +12,7 @@ from profiles.text.prose import count
 from profiles.work.copy import WorkingCopy
 from profiles.work.fixes import Fix, offer_fixes
 
-Manner = Literal["all", "ask", "show"]
+FixMode = Literal["all", "ask", "show"]
 """Whether all fixes are made, each is asked for, or none is made."""
 
 ANSWERS = {"y": "yes", "n": "no", "a": "all", "q": "quit"}
@@ -25,7 +25,7 @@ class Offer(NamedTuple):
     made: bool
 
 
-def fix_library(loaded: LoadedLibrary, manner: Manner, *, quiet: bool = False) -> Facts:
+def fix_library(loaded: LoadedLibrary, mode: FixMode, *, quiet: bool = False) -> Facts:
     """Show every fix, and make and save those that are wanted; returns all of them for machines.
 
     Raises:
@@ -35,18 +35,18 @@ def fix_library(loaded: LoadedLibrary, manner: Manner, *, quiet: bool = False) -
     for number, fix in enumerate(offer_fixes(copy), 1):
         if not quiet:
             write_report(_describe(number, fix))
-        if manner == "ask" and answer != "all":
+        if mode == "ask" and answer != "all":
             answer = ANSWERS[_ask()]
             if answer == "quit":
                 break
-        made = manner == "all" or answer in ("yes", "all")
+        made = mode == "all" or answer in ("yes", "all")
         offers.append(Offer(fix, made))
-        if made or manner == "show":
+        if made or mode == "show":
             fix.edit.apply(copy)  # shown ones too, as the next is on top of them; never saved
     done = sum(offer.made for offer in offers)
     if done:
         _save(copy, done)
-    elif manner == "show" and offers:
+    elif mode == "show" and offers:
         note(f"note: {count(len(offers), 'fix', 'fixes')} shown, none made; --fix --yes makes all")
     elif not offers:
         note("note: no automatic fix; see the remedy of each finding")

@@ -2,8 +2,8 @@
 
 | module | what is there |
 |---|---|
-| `sheet` | `Order`, `PrintedSheet`, `Remark`: what a sheet is asked for with and gives |
-| `registry` | every sheet by its name, with its formats; one module a sheet |
+| `requests` | what each sheet is asked for with, by the sheet's name; one module a sheet |
+| `sheet` | `PrintedSheet`, `Remark`, `Subject`: what a sheet gives, and what it is about |
 | `plate_art` | the plate drawn: outline, holes, fronts, screws, fixed words |
 | `legends` | the words of each control for a profile |
 | `legend` and its neighbours | the sheets |

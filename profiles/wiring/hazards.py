@@ -7,7 +7,7 @@ touches it (`false`); if it is held, its release, or its press after the others,
 
 - `hazards_in` lists the hazards of one held set, `check_combinations` those of many.
 - `shortest_hazard` and `safe_any` answer for the matrix as such, whatever is held.
-- `tell_path` puts the round-about path into words.
+- `describe_path` puts the round-about path into words.
 """
 
 from collections.abc import Callable, Iterable

@@ -66,7 +66,7 @@ def period_of(device: Device) -> float:
 
 
 def interval_of(device: Device) -> float:
-    """Return the time from one scan to the next, ms: that of our board programs, or the scan's."""
+    """Return the time from one scan to the next, ms: that of our firmware, or the scan's."""
     return max(period_of(device), TICK)
 
 

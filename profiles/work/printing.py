@@ -218,7 +218,7 @@ def place_sheets(made: Sequence[MadeSheet], output: str | None) -> list[list[Out
             elif output:
                 if len(made) > 1:
                     path = path.with_name(f"{path.stem}-{one.subject.device.id}{path.suffix}")
-                if len(one.data) > 1 or not path.suffix:
+                if len(one.data) > 1 or not (path.suffix or path.exists()):
                     path = path.with_suffix(suffix)
             files.append(Output(path, data, form))
         placed.append(files)

@@ -78,7 +78,7 @@ def _write(path: Path, content: object) -> None:
 
 
 def _read(path: Path) -> Work:
-    """The work in a file; nothing where the file is not one of ours or is torn."""
+    """The work in a file; nothing where the file is not one of ours or is cut off."""
     try:
         content = json.loads(path.read_text("utf-8"))
         return {str(key): (str(text), str(base)) for key, (text, base) in _items(content)}

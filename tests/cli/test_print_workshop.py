@@ -207,3 +207,21 @@ def test_no_sheet_takes_the_place_of_a_file_of_the_library(
     assert ran.code == 2
     assert f"`{path}` is named as a file of a library, which is never replaced\n" in ran.err
     assert (path.read_bytes() if path.exists() else None) == before
+
+
+def test_a_name_without_an_ending_that_is_taken_is_the_file_that_is_meant(
+    platebook: Run, tmp_path: Path
+) -> None:
+    (tmp_path / "notes").write_text("mine")
+    ran = platebook("print", "drill", *DESK, "-o", "notes")
+    assert ran.code == 2
+    assert ran.err.startswith(
+        "platebook: `notes` is there already, and was not made by Platebook\n"
+    )
+    assert {path.name for path in tmp_path.iterdir()} == {"notes"}
+
+
+def test_the_null_device_gets_no_file_beside_it(platebook: Run) -> None:
+    ran = platebook("print", "drill", *DESK, "-o", "/dev/null")
+    assert ran.code == 2
+    assert ran.err.startswith("platebook: `null` is a device or pipe, not a file\n")

@@ -103,7 +103,7 @@ def test_a_scan_takes_the_driven_lines() -> None:
 
 
 def test_the_pace_of_a_device() -> None:
-    """Our board programs scan once a millisecond; a scan that takes longer sets the pace itself."""
+    """Our firmware scans once a millisecond; a scan that takes longer sets the pace itself."""
     pace = pace_of(device(MIXED))
     assert (pace.interval, pace.scans, pace.covers_bounce) == (1.0, 7, True)
     assert pace.slowest_press == pytest.approx(1 + 7 + 1)

@@ -16,7 +16,7 @@ from profiles.model.finding import SEVERITIES, Severity
 from profiles.text.prose import count
 
 if TYPE_CHECKING:
-    from profiles.cli.fixing import Manner
+    from profiles.cli.fixing import FixMode
     from profiles.report.document import Facts
 
 
@@ -68,8 +68,8 @@ def command(
         from profiles.cli.fixing import fix_library
 
         ask = form is None and sys.stdin.isatty() and sys.stdout.isatty()
-        manner: Manner = "all" if yes else "ask" if ask else "show"
-        fixes = (fix_library(loaded, manner, quiet=form == "json"),)
+        mode: FixMode = "all" if yes else "ask" if ask else "show"
+        fixes = (fix_library(loaded, mode, quiet=form == "json"),)
         loaded = load_library(loaded.folder)
     checked = check(loaded)
     if form == "sarif":
