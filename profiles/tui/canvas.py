@@ -1,6 +1,6 @@
 """The plate as cells: edges and fronts in braille dots, a badge and a legend for each control.
 
-The dots come from the drawing room; over them stands a badge of three letters in the middle of
+The dots come from the drawing room; over them is a badge of three letters in the middle of
 each control, and its words below or above it. Words that find no room are cut with `…`, and
 `Canvas.cut` counts them: the panel beside the plate always has them in full.
 """
@@ -30,7 +30,7 @@ LONGEST = 22
 
 
 class Badged(Protocol):
-    """What stands at a control: a badge of three letters, the state that colours it, words."""
+    """What is shown at a control."""
 
     @property
     def badge(self) -> str:
@@ -38,7 +38,7 @@ class Badged(Protocol):
 
     @property
     def state(self) -> str:
-        """A key of `facts.STATES`."""
+        """A key of `facts.STATES`, which colours the badge."""
 
     @property
     def legend(self) -> str:
@@ -47,7 +47,7 @@ class Badged(Protocol):
 
 @dataclass(frozen=True, slots=True)
 class Canvas:
-    """Rows of cells, where each control's badge and words stand, and how many words were cut."""
+    """Rows of cells, where each control's badge and words are, and how many words were cut."""
 
     rows: tuple[tuple[Cell, ...], ...]
     badges: Mapping[str, Spot]
@@ -65,28 +65,26 @@ class Canvas:
 
 
 def plate_drawing(device: Device) -> Drawing:
-    """The plate without its words, which stand as letters of their own."""
+    """The plate without its words, which are written as letters of their own."""
     board = Recorder()
     draw_plate(board, device)
-    drawing = board.finish()
-    return Drawing(tuple(one for one in drawing.entries if not isinstance(one.shape, Text)))
+    entries = board.finish().entries
+    return Drawing(tuple(entry for entry in entries if not isinstance(entry.shape, Text)))
 
 
 def draw_dots(drawing: Drawing, window: Window) -> tuple[tuple[Cell, ...], ...]:
-    """The dots of a drawing in a window; one cell more is drawn on two sides and cut off again."""
+    """The dots of a drawing in a window; one cell more is drawn on two sides and cut off again.
+
+    Only what touches the window is drawn, so that a deep zoom costs no more than the whole.
+    """
     height = window.mm * CELL_ASPECT
     columns, rows = window.columns + 1, window.rows + 1
-    bounds = Box(
-        window.left, window.top - rows * height, window.left + columns * window.mm, window.top
-    )
+    right, bottom = window.left + columns * window.mm, window.top - rows * height
+    bounds = Box(window.left, bottom, right, window.top)
+    near = tuple(entry for entry in drawing.entries if entry.shape.bounds().meets(bounds))
     surface = CellSurface(bounds, window.mm, height, (columns, rows), BRAILLE)
-    replay(_near(drawing, bounds), surface)
+    replay(Drawing(near), surface)
     return tuple(row[:-1] for row in surface.cells()[:-1])
-
-
-def _near(drawing: Drawing, bounds: Box) -> Drawing:
-    """Only what touches the window, so that a deep zoom costs no more than the whole."""
-    return Drawing(tuple(one for one in drawing.entries if one.shape.bounds().meets(bounds)))
 
 
 def draw_canvas(
@@ -96,7 +94,11 @@ def draw_canvas(
     facts: Mapping[str, Badged],
     positions: Mapping[str, tuple[float, float]],
 ) -> Canvas:
-    """Badges and legends over the dots; `positions` in mm may differ from the file's."""
+    """Badges and legends over the dots; `positions` in mm may differ from the file's.
+
+    A legend is written clear of its control's front but for a sliver, in as many cells as reach to
+    the nearest neighbour whose legend may be beside it.
+    """
     board = _Board(dots)
     badges = {key: window.cell_of(*positions[key]) for key in facts}
     for key, (column, row) in badges.items():
@@ -104,34 +106,25 @@ def draw_canvas(
     words: dict[str, tuple[tuple[Spot, int], ...]] = {}
     cut = 0
     for key, spot in badges.items():
-        reach = _reach(positions[key], device.controls[key].front_or_hole, window)
-        placed, whole = board.put_legend(spot, facts[key].legend, _room(badges, key), reach)
-        words[key] = placed
-        cut += not whole
+        (x, y), size = positions[key], device.controls[key].front_or_hole
+        height = max(size) if isinstance(size, tuple) else size
+        sliver = 0.3 * window.mm * CELL_ASPECT
+        reach = max(1, window.cell_of(x, y - height / 2 + sliver)[1] - spot[1] + 1)
+        gaps = [
+            abs(column - spot[0])
+            for other, (column, row) in badges.items()
+            if other != key and abs(row - spot[1]) <= 1 and column != spot[0]
+        ]
+        room = max(3, min([LONGEST, *[gap - 1 for gap in gaps]]))
+        words[key], is_whole = board.put_legend(spot, facts[key].legend, room, reach)
+        cut += not is_whole
     for engraving in device.plate.engravings:
         column, row = window.cell_of(*engraving.position)
         text = escape_controls(engraving.text)
-        board.put_free(column - width_of(text) // 2, row, text, "engraving")
+        column -= width_of(text) // 2
+        if board.is_free(column, row, width_of(text)):
+            board.put(column, row, text, "engraving")
     return Canvas(board.finish(), badges, words, cut)
-
-
-def _reach(at: tuple[float, float], size: float | tuple[float, float], window: Window) -> int:
-    """Rows from a badge to the first one clear of its front but for a sliver; one at least."""
-    height = max(size) if isinstance(size, tuple) else size
-    sliver = 0.3 * window.mm * CELL_ASPECT
-    bottom = window.cell_of(at[0], at[1] - height / 2 + sliver)[1]
-    return max(1, bottom - window.cell_of(*at)[1] + 1)
-
-
-def _room(badges: Mapping[str, Spot], key: str) -> int:
-    """Cells that a legend may take: up to the nearest neighbour whose legend may stand beside."""
-    column, row = badges[key]
-    gaps = [
-        abs(c - column)
-        for other, (c, r) in badges.items()
-        if other != key and abs(r - row) <= 1 and c != column
-    ]
-    return max(3, min([LONGEST, *[gap - 1 for gap in gaps]]))
 
 
 def width_of(text: str) -> int:
@@ -201,17 +194,10 @@ class _Board:
             return False
         return all((column + step, row) not in self.taken for step in range(-1, width + 1))
 
-    def put_free(self, column: int, row: int, text: str, look: str) -> bool:
-        """Write a text where nothing else is written; tell whether it found room."""
-        free = self.is_free(column, row, width_of(text))
-        if free:
-            self.put(column, row, text, look)
-        return free
-
     def put_legend(
         self, spot: Spot, legend: str, room: int, reach: int
     ) -> tuple[tuple[tuple[Spot, int], ...], bool]:
-        """Write the words of a control below or above it; tell where, and whether all stand."""
+        """Write the words of a control below or above it; returns where, and whether uncut."""
         if not legend:
             return (), True
         lines = wrap(legend, room)

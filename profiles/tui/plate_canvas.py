@@ -37,7 +37,6 @@ LOOKS = {
 }
 """Component class by the look of a cell."""
 
-
 STEPS: dict[Direction, tuple[int, int]] = {
     "left": (-1, 0),
     "right": (1, 0),
@@ -53,17 +52,11 @@ class PlateCanvas(Widget, can_focus=True):
     COMPONENT_CLASSES: ClassVar[set[str]] = set(LOOKS.values()) - {""}
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("left", "go('left')", "Move", show=False),
-        Binding("right", "go('right')", "Move", show=False),
-        Binding("up", "go('up')", "Move", show=False),
-        Binding("down", "go('down')", "Move", show=False),
+        *(Binding(key, f"go('{key}')", "Move", show=False) for key in STEPS),
         Binding("plus,equals_sign", "zoom(1)", "Nearer", show=False),
         Binding("minus", "zoom(-1)", "Further", show=False),
         Binding("0", "whole", "Whole plate", show=False),
-        Binding("shift+left", "pan('left')", "Pan", show=False),
-        Binding("shift+right", "pan('right')", "Pan", show=False),
-        Binding("shift+up", "pan('up')", "Pan", show=False),
-        Binding("shift+down", "pan('down')", "Pan", show=False),
+        *(Binding(f"shift+{key}", f"pan('{key}')", "Pan", show=False) for key in STEPS),
     ]
 
     class Moved(Message):
@@ -80,7 +73,7 @@ class PlateCanvas(Widget, can_focus=True):
         self.shifts: dict[str, tuple[float, float]] = {}
         self.mover: Callable[[Direction, int], None] | None = None
         self.marks: Mapping[str, Badged] | None = None
-        self._drawn: tuple[Device, Window] | None = None
+        self._drawn: Window | None = None
         self._dots: tuple[tuple[Cell, ...], ...] = ()
         self._art: tuple[Device, Drawing] | None = None
         self._styles: dict[str, Style] = {}
@@ -99,22 +92,18 @@ class PlateCanvas(Widget, can_focus=True):
             return
         plate = device.plate
         self.window = self.viewport.window(plate.width, plate.height, *self.size)
-        if self._drawn is None or self._drawn[0] is not device or self._drawn[1] != self.window:
-            self._dots = draw_dots(self._drawing(device), self.window)
-            self._drawn = (device, self.window)
-        positions = {key: one.position for key, one in device.controls.items()} | self.shifts
+        if self._art is None or self._art[0] is not device:
+            self._art, self._drawn = (device, plate_drawing(device)), None
+        if self._drawn != self.window:
+            self._dots, self._drawn = draw_dots(self._art[1], self.window), self.window
+        positions = {key: control.position for key, control in device.controls.items()}
         facts = self.session.view.facts if self.marks is None else self.marks
-        self.canvas = draw_canvas(self._dots, self.window, device, facts, positions)
+        self.canvas = draw_canvas(self._dots, self.window, device, facts, positions | self.shifts)
         self._styles.clear()
         self.refresh()
 
-    def _drawing(self, device: Device) -> Drawing:
-        if self._art is None or self._art[0] is not device:
-            self._art = (device, plate_drawing(device))
-        return self._art[1]
-
     def on_resize(self, _event: Resize) -> None:
-        """Draw anew for another size."""
+        """Draw for another size."""
         self.show()
 
     def notify_style_update(self) -> None:
@@ -123,38 +112,27 @@ class PlateCanvas(Widget, can_focus=True):
         self._styles.clear()
 
     def render_line(self, y: int) -> Strip:
-        """One row of the canvas, the chosen control marked."""
+        """A row of the canvas, the chosen control marked."""
         ground = self.rich_style
         if not 0 <= y < len(self.canvas.rows):
             return Strip.blank(self.size.width, ground)
-        cells = self._mark(self.canvas.rows[y], y)
-        segments = [
-            Segment("".join(letter for letter, _ in run), self._style(look))
-            for look, run in groupby(cells, key=lambda cell: cell[1])
-        ]
+        cells = list(self.canvas.rows[y])
+        column, row = self.canvas.badges.get(self.session.control, (0, -1))
+        if row == y:
+            marks = {column - 2: "▸", column + 2: "◂"}
+            for at in range(max(column - 2, 0), min(column + 3, len(cells))):
+                cells[at] = (marks.get(at, cells[at][0]), "chosen")
+        segments = []
+        for look, run in groupby(cells, key=lambda cell: cell[1]):
+            if look not in self._styles:
+                name = LOOKS.get(look)
+                self._styles[look] = self.get_component_rich_style(name) if name else ground
+            segments.append(Segment("".join(letter for letter, _ in run), self._styles[look]))
         return Strip(segments).adjust_cell_length(self.size.width, ground)
 
-    def _mark(self, row: tuple[Cell, ...], y: int) -> list[Cell]:
-        cells = list(row)
-        badge = self.canvas.badges.get(self.session.control)
-        if badge is None or badge[1] != y:
-            return cells
-        marks = {badge[0] - 2: "▸", badge[0] + 2: "◂"}
-        for column in range(badge[0] - 2, badge[0] + 3):
-            if 0 <= column < len(cells):
-                cells[column] = (marks.get(column, cells[column][0]), "chosen")
-        return cells
-
-    def _style(self, look: str) -> Style:
-        if look not in self._styles:
-            name = LOOKS.get(look, "")
-            style = self.get_component_rich_style(name) if name else self.rich_style
-            self._styles[look] = style
-        return self._styles[look]
-
     def refresh_badges(self, *controls: str) -> None:
-        """Draw the rows of these controls anew: all that choosing another one changes."""
-        spots = [self.canvas.badges[one] for one in controls if one in self.canvas.badges]
+        """Draw the badges of these controls again: all that choosing another changes."""
+        spots = [self.canvas.badges[key] for key in controls if key in self.canvas.badges]
         regions = [Region(max(c - 2, 0), r, 5, 1) for c, r in spots if r >= 0]
         if regions:
             self.refresh(*regions)
