@@ -167,7 +167,7 @@ def describe_unjudged(box: Box | None) -> str:
 def _describe_diagnosis(outcome: Outcome) -> list[Block]:
     """What explains the readings, how surely, and the one measurement that would decide."""
     if outcome.diagnosis is None:
-        return [Paragraph("Nothing was tested yet, so there is nothing to tell.")]
+        return [Paragraph("Nothing was tested yet.")]
     lines = []
     for one in outcome.explanations:
         first, *rest = describe_explanation(outcome.model, one)

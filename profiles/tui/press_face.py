@@ -82,13 +82,16 @@ class PressFace(Pane):
         self._show_verdicts()
 
     def show_page(self) -> None:
-        """Show the page, or the plate."""
+        """Show the page, as wide as it turns out to be, or the plate."""
         page = self.query_one("#press-page-scroll")
         page.display, self.canvas.display = self.is_page, not self.is_page
-        if self.outcome is not None:
-            width = max(page.size.width, 40) - 2
-            text = render_text(report_outcome(self.outcome, "none"), width=width)
-            self.query_one("#press-page", Line).say(f"{text}\n{self.describe_recording()}")
+        if self.outcome is None or not self.is_page:
+            return
+        if not page.size.width:
+            self.call_after_refresh(self.show_page)
+            return
+        text = render_text(report_outcome(self.outcome, "none"), width=page.size.width - 2)
+        self.query_one("#press-page", Line).say(f"{text}\n{self.describe_recording()}")
 
     def _describe_top(self) -> list[str]:
         """What is asked or shown, or what can be done."""
@@ -130,8 +133,9 @@ class PressFace(Pane):
         return f"Recording: {escape_controls(str(test.path))}" if test else ""
 
     def on_resize(self) -> None:
-        """Fit the large words to another size."""
+        """Fit the large words and the page to another size."""
         if self.is_ready:
+            self.show_page()
             self.query_one("#press-asked", Line).say("\n".join(self._describe_top()))
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:

@@ -281,6 +281,8 @@ class PressPane(PressFace):
             return
         if self.session.view.device != outcome.device:
             return
+        if self.test is not test:
+            self.app.tell(f"Replayed {escape_controls(str(test.path))}")
         self.test, self.outcome = test, outcome
         self.trouble, self.is_page = "", self.controls is None
         if self.is_ready:

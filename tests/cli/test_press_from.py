@@ -6,6 +6,10 @@ from pathlib import Path
 import pytest
 
 from tests.cli.conftest import EXAMPLES, Run, edit
+from tests.cli.pressing import Stage, stage
+from tests.live.virtual import VirtualBox
+
+__all__ = ["stage"]
 
 HARBOUR = EXAMPLES / "harbour"
 EXAMPLE = HARBOUR / "recordings" / "helm-desk-press.jsonl"
@@ -112,3 +116,37 @@ def test_hostile_words_of_a_record_obey_nobody(platebook: Run) -> None:
     assert ran.code == 1
     assert not {"\x1b", "\x07"} & {*ran.out, *ran.err, *page}
     assert "<script" not in page
+
+
+@pytest.mark.parametrize("victim", ["recording.jsonl", "desk.toml", "notes.txt"])
+def test_no_output_replaces_a_file_that_is_not_its_own(
+    platebook: Run, stage: Stage, victim: str
+) -> None:
+    """Neither the plots nor the report nor a recording, with the box plugged in."""
+    Path("recording.jsonl").write_bytes(EXAMPLE.read_bytes())
+    Path("desk.toml").write_text("format = 1\n", encoding="utf-8")
+    Path("notes.txt").write_text("mine\n", encoding="utf-8")
+    before = Path(victim).read_bytes()
+    library = ("--library", HARBOUR)
+    for words in (
+        ("measurements", "recording.jsonl", "--svg", victim),
+        ("test", "helm-desk", "--recording", victim),
+        ("test", "helm-desk", "--recording", victim, "--new"),
+        ("learn", "helm-desk", "--recording", victim),
+        ("show", "brackwater-bridge", "--quiz", "--recording", victim),
+    ):
+        with VirtualBox(34, name="Helm desk"):
+            stage.put(iter([]))
+            ran = platebook("press", *words, *library)
+        assert ran.code == 2, words
+        assert "no box" not in ran.err
+        assert Path(victim).read_bytes() == before
+    Path("report.pdf").write_bytes(b"%PDF-1.4 of somebody else")
+    report = ("--from", "recording.jsonl", "--report", "report.pdf")
+    ran = platebook("press", "test", "helm-desk", *report, *library)
+    assert (ran.code, ran.err) == (
+        2,
+        "platebook: `report.pdf` is there already, and was not made by Platebook\n"
+        "  Choose another name, or delete that file first.\n",
+    )
+    assert Path("report.pdf").read_bytes() == b"%PDF-1.4 of somebody else"
