@@ -56,20 +56,20 @@ def diagnose(model: BoxModel, observations: Iterable[Observation]) -> Diagnosis:
     groups: dict[tuple[Heard, ...], list[Candidate]] = {}
     for candidate in candidates:  # those that predict the same together, best first
         group = groups.setdefault(tuple(candidate.state.heard), [])
-        if not any(set(one.faults) < set(candidate.faults) for one in group):
+        if not any(set(other.faults) < set(candidate.faults) for other in group):
             group.append(candidate)
     best = candidates[0].score
-    weights = [sum(exp(one.score - best) for one in group) for group in groups.values()]
+    weights = [sum(exp(other.score - best) for other in group) for group in groups.values()]
     explanations = [
         Explanation(
             group[0].faults,
             weight / sum(weights),
-            tuple(one.faults for one in group[1:]),
+            tuple(other.faults for other in group[1:]),
             _find_odd(evidence, group[0]),
         )
         for group, weight in zip(groups.values(), weights, strict=True)
     ]
-    explanations.sort(key=lambda one: -one.confidence)
+    explanations.sort(key=lambda other: -other.confidence)
     return Diagnosis(tuple(explanations), len(evidence.readings), _find_odd(evidence, start))
 
 

@@ -157,16 +157,16 @@ def gather(model: BoxModel, observations: Iterable[Observation]) -> Evidence:
     """
     holes = number_box(model).holes
     readings = []
-    for one in observations:
-        if not one.skipped:
-            counts = sorted(one.counts.items()) if one.step.gesture == "turn" else []
+    for observed in observations:
+        if not observed.skipped:
+            counts = sorted(observed.counts.items()) if observed.step.gesture == "turn" else []
             readings.append(
                 Reading(
-                    step=one.step,
-                    frames=tuple(map(model.mask, one.step.frames)),
-                    seen=(one.seen | (one.passing & model.pulsed)) - holes,
+                    step=observed.step,
+                    frames=tuple(map(model.mask, observed.step.frames)),
+                    seen=(observed.seen | (observed.passing & model.pulsed)) - holes,
                     counts=tuple((n, times) for n, times in counts if n not in holes),
-                    bounced=frozenset(number for number, _ in one.bounces) - holes,
+                    bounced=frozenset(number for number, _ in observed.bounces) - holes,
                 )
             )
     return Evidence(model, tuple(readings))

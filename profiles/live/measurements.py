@@ -66,22 +66,22 @@ RUN = 4
 def summarise(observations: Iterable[Observation]) -> Measurements:
     """Measurements of every contact that was pressed or turned."""
     presses, turns = [], []
-    for one in observations:
-        contact = one.step.contact
-        if one.skipped or contact is None or not one.presses:
+    for observed in observations:
+        contact = observed.step.contact
+        if observed.skipped or contact is None or not observed.presses:
             continue
-        if one.step.gesture == "turn":
-            turns.append(_measure_turn(one, contact))
-        elif one.step.gesture == "press":
-            gaps = tuple(gap for _, gap in one.bounces)
-            presses.append(PressMeasurements(contact, _press_times(one), gaps))
+        if observed.step.gesture == "turn":
+            turns.append(_measure_turn(observed, contact))
+        elif observed.step.gesture == "press":
+            gaps = tuple(gap for _, gap in observed.bounces)
+            presses.append(PressMeasurements(contact, _press_times(observed), gaps))
     return Measurements(tuple(presses), tuple(turns))
 
 
-def _press_times(one: Observation) -> tuple[float, ...]:
+def _press_times(observed: Observation) -> tuple[float, ...]:
     """From down to up, ms; what follows within a bounce's time belongs to the press before."""
     spans: dict[int, list[list[float]]] = {}
-    for press in one.presses:
+    for press in observed.presses:
         if press.end is None:
             continue
         known = spans.setdefault(press.number, [])
@@ -92,16 +92,16 @@ def _press_times(one: Observation) -> tuple[float, ...]:
     return tuple(end - start for found in spans.values() for start, end in found)
 
 
-def _measure_turn(one: Observation, contact: Contact) -> TurnMeasurements:
-    counts = one.counts
+def _measure_turn(observed: Observation, contact: Contact) -> TurnMeasurements:
+    counts = observed.counts
     number = max(sorted(counts), key=lambda key: counts[key])
-    starts = [press.start for press in one.presses if press.number == number]
+    starts = [press.start for press in observed.presses if press.number == number]
     gaps = tuple(after - before for before, after in pairwise(starts))
     runs = [
         after - before
         for before, after in zip(starts, starts[RUN:], strict=False)
         if after > before
     ]
-    is_whole = counts[number] == one.step.detents
+    is_whole = counts[number] == observed.step.detents
     fastest = 1000.0 * RUN / min(runs) if is_whole and runs else None
-    return TurnMeasurements(contact, one.step.detents, counts[number], gaps, fastest)
+    return TurnMeasurements(contact, observed.step.detents, counts[number], gaps, fastest)

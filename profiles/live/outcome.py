@@ -48,7 +48,9 @@ class Outcome:
     @property
     def faulty(self) -> tuple[Verdict, ...]:
         """Verdicts on steps that went other than described."""
-        return tuple(one for one in self.verdicts if one.kind not in ("right", "skipped"))
+        return tuple(
+            verdict for verdict in self.verdicts if verdict.kind not in ("right", "skipped")
+        )
 
     @property
     def counts(self) -> dict[str, int]:
@@ -68,7 +70,7 @@ class Outcome:
         if self.diagnosis is None:
             return ()
         first, *rest = self.diagnosis.explanations
-        others = [one for one in rest if one.confidence >= LEAST_SHOWN]
+        others = [told for told in rest if told.confidence >= LEAST_SHOWN]
         return (first, *others[: MOST_SHOWN - 1])
 
 
@@ -79,12 +81,12 @@ def sum_up(sessions: Sequence[Session]) -> Outcome:
     verdicts: dict[str, Verdict] = {}
     for session in sessions:
         steps |= {step.key: step for step in session.steps}
-        for one, verdict in zip(session.observations, session.verdicts(), strict=True):
-            if not one.skipped or one.step.key not in observations:
-                observations[one.step.key], verdicts[one.step.key] = one, verdict
+        for observed, verdict in zip(session.observations, session.verdicts(), strict=True):
+            if not observed.skipped or observed.step.key not in observations:
+                observations[observed.step.key], verdicts[observed.step.key] = observed, verdict
     last = sessions[-1]
     seen = tuple(observations[key] for key in steps if key in observations)
-    is_heard = any(not one.skipped for one in seen)
+    is_heard = any(not observed.skipped for observed in seen)
     diagnosis = diagnose(last.model, seen) if is_heard else None
     return Outcome(
         device=last.device,
@@ -95,5 +97,5 @@ def sum_up(sessions: Sequence[Session]) -> Outcome:
         diagnosis=diagnosis,
         question=best_question(last.model, diagnosis) if diagnosis else None,
         changed=any(session.changed for session in sessions),
-        box=next((one.box for one in reversed(sessions) if one.box is not None), None),
+        box=next((session.box for session in reversed(sessions) if session.box is not None), None),
     )

@@ -70,7 +70,7 @@ def plan_test(
     Contacts without an input number are asked only with `every`.
     """
     controls = device.controls
-    whole = [Contact(name, one) for name in controls for one in controls[name].contacts]
+    whole = [Contact(name, contact) for name in controls for contact in controls[name].contacts]
     asked = frozenset(whole if every else numbering_of(device).numbers)
     rest = rest_of(device)
     steps = [Step("rest", None, (rest,))]
@@ -103,7 +103,7 @@ def rest_of(device: Device) -> Closed:
 
 def hold(rest: Closed, members: Sequence[Contact]) -> Step:
     """Hold all but the last of these, and press the last; what is put on is not off."""
-    off = {Contact(one.control, "off") for one in members if one.contact == "on"}
+    off = {Contact(contact.control, "off") for contact in members if contact.contact == "on"}
     closed = rest.union(members) - off
     return Step("together", members[-1], (rest, closed, rest), held=tuple(members[:-1]))
 
@@ -148,7 +148,7 @@ def _plan_together(device: Device, rest: Closed, asked: Closed) -> list[Step]:
     for place in sorted(places):
         corners = _corners(circuit, places, place) if place in circuit.matrix.diodes else None
         if corners is not None:
-            found.append(hold(rest, [places[one] for one in (*corners, place)]))
+            found.append(hold(rest, [places[corner] for corner in (*corners, place)]))
     return sorted(found, key=lambda step: [str(contact) for contact in step.held])
 
 

@@ -91,7 +91,9 @@ def best_question(model: BoxModel, diagnosis: Diagnosis) -> Question | None:
         gain = -sum(share * log2(share) for share in shares.values() if share)
         if gain - option.effort > score:
             score = gain - option.effort
-            outcomes = [Answered(option.tell(one), tuple(which)) for one, which in left.items()]
+            outcomes = [
+                Answered(option.tell(answer), tuple(which)) for answer, which in left.items()
+            ]
             best = Question(option.words, tuple(outcomes), gain, option.step)
     return best
 
@@ -113,7 +115,9 @@ def _list_options(model: BoxModel, faults: Sequence[Fault]) -> Iterator[_Option]
         for contact, ends in zip(model.contacts, sites, strict=True)
         if contact in model.circuit.places and lines.intersection(ends)
     ]
-    near = [one for one in dict.fromkeys(own + beside) if one.contact in ("press", "on")]
+    near = [
+        contact for contact in dict.fromkeys(own + beside) if contact.contact in ("press", "on")
+    ]
     near = near[:NEIGHBOURS]
     groups = [members for size in (2, 3) for members in combinations(near, size)]
     rest = rest_of(model.device)
@@ -152,16 +156,16 @@ def _list_probes(
     one end unsoldered, which tells whether something beside it connects."""
     sites = build_of(model).sites
     names = {node: name_line(model, node) for node in range(model.ground + len(model.single) + 1)}
+    touched: dict[int, Contact] = {}
+    for contact, ends in zip(model.contacts, sites, strict=True):
+        for node in ends:
+            touched.setdefault(node, contact)
     for a, b in combinations(nodes, 2):
         flows = partial(Simulator.flows, a=a, b=b)
         yield _Option(f"{METER} {names[a]} and {names[b]}", 0.05, flows, _describe_flow)
     for pin in nodes:
         for wire in nodes:
-            at = next(
-                (str(one) for one, ends in zip(model.contacts, sites, strict=True) if wire in ends),
-                "",
-            )
-            where = f"{names[wire]} at {at}" if at else names[wire]
+            where = f"{names[wire]} at {touched[wire]}" if wire in touched else names[wire]
             words = f"{METER} pin {name_pin(model, pin)} at the board and {where}"
             place = pin if pin < model.ground else pin - 1
             flows = partial(_find_flows_from_pin, place=place, wire=wire)

@@ -87,14 +87,14 @@ class Quiz:
         if question is None:
             return
         tally = self.tallies[self._at]
-        if any(one.action_id == question.action_id for one in bound):
+        if any(found.action_id == question.action_id for found in bound):
             took = self.time - (self._since or 0.0)
             self.tallies[self._at] = replace(tally, times=(*tally.times, took))
             self.wrong = ()
             self._ask()
             return
-        same = [one.bound for one in self.tallies if one.bound.action_id == question.action_id]
-        if not any(contact in one.held for one in same):
+        same = [each.bound for each in self.tallies if each.bound.action_id == question.action_id]
+        if not any(contact in binding.held for binding in same):
             self.tallies[self._at] = replace(tally, errors=tally.errors + 1)
             self.wrong = bound
 
@@ -103,7 +103,7 @@ class Quiz:
         if self.stopped:
             return
         last = self._at if any(tally.asked for tally in self.tallies) else -1
-        weights = [0.0 if at == last else weigh(one) for at, one in enumerate(self.tallies)]
+        weights = [0.0 if at == last else weigh(tally) for at, tally in enumerate(self.tallies)]
         if sum(weights) > 0:
             self._at = self._chance.choices(range(len(weights)), weights)[0]
         self._since = self.time if self._since is not None else None

@@ -79,7 +79,7 @@ def report_outcome(
     unjudged = describe_unjudged(outcome.box)
     notes = [*([CHANGED] if outcome.changed else []), *([f"{unjudged}."] if unjudged else [])]
     shown = {"every": outcome.verdicts, "faulty": outcome.faulty, "none": ()}[steps]
-    rows = tuple((one.kind, name_step(one.step), one.words) for one in shown)
+    rows = tuple((verdict.kind, name_step(verdict.step), verdict.words) for verdict in shown)
     is_faulty = outcome.diagnosis is not None and not outcome.diagnosis.is_sound
     safety = [Paragraph(AFTER_FIXING), Paragraph(BOX_UNPLUGGED, "Before you open the box")]
     return Report(
@@ -108,10 +108,17 @@ def print_outcome(outcome: Outcome, *, date: str = "", tester: str = "") -> Prin
     notes = [result, describe_box(outcome), *([CHANGED] if outcome.changed else [])]
     is_faulty = outcome.diagnosis is not None and not outcome.diagnosis.is_sound
     rows = tuple(
-        (name_step(one.step), ask_step(outcome.model, one.step), one.kind, one.words)
-        for one in outcome.verdicts
+        (
+            name_step(verdict.step),
+            ask_step(outcome.model, verdict.step),
+            verdict.kind,
+            verdict.words,
+        )
+        for verdict in outcome.verdicts
     )
-    wrong = frozenset(at for at, one in enumerate(outcome.verdicts) if one in outcome.faulty)
+    wrong = frozenset(
+        at for at, verdict in enumerate(outcome.verdicts) if verdict in outcome.faulty
+    )
     contact, heard = STEP_COLUMNS[1:]
     columns = (contact, Column("Asked", wraps=True), STEP_COLUMNS[0], heard)
     steps = Table(columns, rows, "Every step", strong=wrong)
@@ -160,7 +167,7 @@ def describe_unjudged(box: Box | None) -> str:
     if box is None or not (box.hats or box.axes):
         return ""
     kinds = ((box.hats, "hat", "hats"), (box.axes, "axis", "axes"))
-    parts = [count(number, one, many) for number, one, many in kinds if number]
+    parts = [count(number, noun, plural) for number, noun, plural in kinds if number]
     return f"The box also has {join_words(parts)}: recorded, but not judged"
 
 
@@ -169,9 +176,9 @@ def _describe_diagnosis(outcome: Outcome) -> list[Block]:
     if outcome.diagnosis is None:
         return [Paragraph("Nothing was tested yet.")]
     lines = []
-    for one in outcome.explanations:
-        first, *rest = describe_explanation(outcome.model, one)
-        lines += [f"{describe_share(one.confidence)}: {first}", *rest]
+    for told in outcome.explanations:
+        first, *rest = describe_explanation(outcome.model, told)
+        lines += [f"{describe_share(told.confidence)}: {first}", *rest]
     left = outcome.counts["open"] + outcome.counts["skipped"]
     if left and outcome.diagnosis.is_sound:
         lines.append(f"So far: {count(left, 'step')} not tested yet.")
@@ -194,20 +201,20 @@ def describe_share(share: float) -> str:
     return f"{percent} %" if percent >= 1 else "under 1 %"
 
 
-def describe_explanation(model: BoxModel, one: Explanation) -> tuple[str, ...]:
+def describe_explanation(model: BoxModel, explanation: Explanation) -> tuple[str, ...]:
     """Sentences on an explanation: what is wrong and what to do.
 
     Where other faults read just the same, each is told, since the confidence is that of them all.
     """
     told = []
-    for faults in (one.faults, *one.equivalents):
+    for faults in (explanation.faults, *explanation.equivalents):
         words = describe_faults(model, faults)
         first = words.split(" ", 1)[0].partition(".")[0].rstrip(",")
         if first not in model.device.controls:  # an id keeps its small letter
             words = words[:1].upper() + words[1:]
         remedies = dict.fromkeys(f"{describe_remedy(model, fault)}." for fault in faults)
         told.append((f"{words}.", *remedies))
-    leftover = describe_leftover(one)
+    leftover = describe_leftover(explanation)
     more = (f"{leftover}.",) if leftover else ()
     if len(told) == 1:
         return (*told[0], *more)
@@ -215,9 +222,9 @@ def describe_explanation(model: BoxModel, one: Explanation) -> tuple[str, ...]:
     return ("One of these, which nothing in this recording tells apart:", *lines, *more)
 
 
-def describe_leftover(one: Explanation) -> str:
+def describe_leftover(explanation: Explanation) -> str:
     """Which steps an explanation does not predict, without a full stop; empty where it does all."""
-    places = [key.partition(" ")[2] or key for key in one.unexplained]
+    places = [key.partition(" ")[2] or key for key in explanation.unexplained]
     rest = len(places) - MOST_LEFTOVER
     shown = places if rest <= 0 else [*places[:MOST_LEFTOVER], f"{count(rest, 'step')} more"]
     return f"It leaves unexplained: {join_words(shown)}" if places else ""
@@ -238,32 +245,32 @@ def _list_facts(outcome: Outcome) -> dict[str, Any]:
         "counts": outcome.counts,
         "steps": [
             {
-                "step": one.step.key,
-                "contact": str(one.step.contact) if one.step.contact else None,
-                "held": [str(contact) for contact in one.step.held],
-                "verdict": one.kind,
-                "expected": one.expected,
-                "heard": one.heard,
-                "words": one.words,
+                "step": verdict.step.key,
+                "contact": str(verdict.step.contact) if verdict.step.contact else None,
+                "held": [str(contact) for contact in verdict.step.held],
+                "verdict": verdict.kind,
+                "expected": verdict.expected,
+                "heard": verdict.heard,
+                "words": verdict.words,
             }
-            for one in outcome.verdicts
+            for verdict in outcome.verdicts
         ],
         "diagnosis": [
             {
-                "confidence": round(one.confidence, 6),
-                "words": describe_faults(model, one.faults),
+                "confidence": round(told.confidence, 6),
+                "words": describe_faults(model, told.faults),
                 "faults": [
                     {
                         "kind": fault.kind,
                         "words": describe_fault(model, fault),
                         "remedy": describe_remedy(model, fault),
                     }
-                    for fault in one.faults
+                    for fault in told.faults
                 ],
-                "reads_the_same": _name_sets(model, one.equivalents),
-                "unexplained": one.unexplained,
+                "reads_the_same": _name_sets(model, told.equivalents),
+                "unexplained": told.unexplained,
             }
-            for one in outcome.explanations
+            for told in outcome.explanations
         ],
         "decide": question
         and {
@@ -292,24 +299,24 @@ def tabulate(
     """Tables of turns and of presses, under these titles."""
     turns = tuple(
         (
-            str(one.contact),
-            one.detents,
-            one.pulses,
-            one.per_detent,
-            Cell("", data=one.gaps),
-            one.fastest,
+            str(measured.contact),
+            measured.detents,
+            measured.pulses,
+            measured.per_detent,
+            Cell("", data=measured.gaps),
+            measured.fastest,
         )
-        for one in measurements.turns
+        for measured in measurements.turns
     )
     presses = tuple(
         (
-            str(one.contact),
-            Cell(str(len(one.times)), data=one.times),
-            one.median,
-            Cell(str(len(one.bounces)), data=one.bounces),
-            max(one.bounces, default=None),
+            str(measured.contact),
+            Cell(str(len(measured.times)), data=measured.times),
+            measured.median,
+            Cell(str(len(measured.bounces)), data=measured.bounces),
+            max(measured.bounces, default=None),
         )
-        for one in measurements.presses
+        for measured in measurements.presses
     )
     return (
         Table(TURN_COLUMNS, turns, turning, key="turns"),
@@ -320,15 +327,16 @@ def tabulate(
 def plot_measurements(measurements: Measurements, debounce: float) -> tuple[Drawing, ...]:
     """The plots worth drawing: bounces where there are any, press times, each turn."""
     plots = []
-    gaps = [gap for one in measurements.presses for gap in one.bounces]
+    gaps = [gap for measured in measurements.presses for gap in measured.bounces]
     if gaps:
         plots.append(draw_bounces(gaps, debounce))
-    times = [Named(str(one.contact), one.times) for one in measurements.presses if one.times]
+    pressed = [measured for measured in measurements.presses if measured.times]
+    times = [Named(str(measured.contact), measured.times) for measured in pressed]
     if times:
         plots.append(draw_press_times(times))
-    for one in measurements.turns:
-        words = f"{one.pulses} pulses for {one.detents} detents"
-        if one.fastest is not None:
-            words = f"{words}, fastest {one.fastest:.0f} detents/s"
-        plots.append(draw_turn(Named(str(one.contact), one.gaps), words))
+    for measured in measurements.turns:
+        words = f"{measured.pulses} pulses for {measured.detents} detents"
+        if measured.fastest is not None:
+            words = f"{words}, fastest {measured.fastest:.0f} detents/s"
+        plots.append(draw_turn(Named(str(measured.contact), measured.gaps), words))
     return tuple(plots)

@@ -97,13 +97,13 @@ class _Search:
                 if base.promise >= needed:
                     found = self._expand(base)
                     fresh += found
-                    if any(one.cost == 0 for one in found):
+                    if any(candidate.cost == 0 for candidate in found):
                         needed = max(needed, base.promise - REACH)
-            front = nlargest(width, fresh, key=lambda one: one.promise)
+            front = nlargest(width, fresh, key=lambda candidate: candidate.promise)
             if needed > float("-inf"):
                 break
-        kept = [one for one in self.found.values() if one.score > self.best - SPREAD]
-        return start, sorted(kept, key=lambda one: (-one.score, len(one.faults), one.faults))
+        kept = [each for each in self.found.values() if each.score > self.best - SPREAD]
+        return start, sorted(kept, key=lambda each: (-each.score, len(each.faults), each.faults))
 
     def _expand(self, base: Candidate) -> list[Candidate]:
         """Every set with one fault more that was not given up."""
@@ -132,7 +132,9 @@ class _Search:
             contacts = self.model.channel_contacts[fault.places[0]]
         elif fault.kind not in _LOCAL or build.joints:
             return None
-        if build.stuck.intersection(contacts) or any(build.diodes[one] < 0 for one in contacts):
+        if build.stuck.intersection(contacts) or any(
+            build.diodes[contact] < 0 for contact in contacts
+        ):
             return None
         return {at for contact in contacts for at in self.evidence.by_contact[contact]}
 

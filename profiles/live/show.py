@@ -43,7 +43,9 @@ class ContactReader:
         found = self._by_input.get(event.number, [])
         match event.kind:
             case "added":
-                self.held = {one for number in event.down for one in self._by_input.get(number, ())}
+                self.held = {
+                    contact for number in event.down for contact in self._by_input.get(number, ())
+                }
             case "removed":
                 self.held.clear()
             case "down":
@@ -52,9 +54,9 @@ class ContactReader:
             case "up":
                 self.held.difference_update(found)
                 return tuple(
-                    DeviceContact(one.device, one.control, "off")
-                    for one in found
-                    if one.contact == "on" and self._goes_off(one.control)
+                    DeviceContact(contact.device, contact.control, "off")
+                    for contact in found
+                    if contact.contact == "on" and self._goes_off(contact.control)
                 )
         return ()
 
@@ -100,19 +102,21 @@ class Board:
     @property
     def held(self) -> frozenset[DeviceContact]:
         """Every contact that is closed now, on all boxes."""
-        return frozenset(one for reader in self._readers.values() for one in reader.held)
+        return frozenset(contact for reader in self._readers.values() for contact in reader.held)
 
     def trigger(self, contact: DeviceContact) -> Triggered:
         """What touching a contact does with what is held now."""
         held = self.held - {contact}
         met = [
-            one for one in self.link.bound if one.acting == contact and held.issuperset(one.held)
+            bound
+            for bound in self.link.bound
+            if bound.acting == contact and held.issuperset(bound.held)
         ]
-        most = max((len(one.held) for one in met), default=0)
+        most = max((len(bound.held) for bound in met), default=0)
         return Triggered(
             contact,
-            tuple(one for one in met if len(one.held) == most),
-            tuple(one for one in met if len(one.held) < most),
+            tuple(bound for bound in met if len(bound.held) == most),
+            tuple(bound for bound in met if len(bound.held) < most),
         )
 
 
@@ -129,19 +133,21 @@ def describe_touched(link: Link, touched: Triggered) -> tuple[str, list[str]]:
         return "nothing", [f"{where} is not bound", *others]
     words = " / ".join(dict.fromkeys(bound.legend for bound in touched.bound))
     lines = [f"{where}: {_name_actions(touched.bound)}"]
-    held = dict.fromkeys(name_touched(link, one) for bound in touched.bound for one in bound.held)
+    held = dict.fromkeys(
+        name_touched(link, contact) for bound in touched.bound for contact in bound.held
+    )
     if held:
         lines.append(f"with {join_words(list(held))} held")
     return words, [*lines, *others]
 
 
 def _name_actions(bound: Sequence[ResolvedBinding]) -> str:
-    return join_words(list(dict.fromkeys(one.action.name for one in bound)))
+    return join_words(list(dict.fromkeys(binding.action.name for binding in bound)))
 
 
 def name_touched(link: Link, contact: DeviceContact) -> str:
     """A contact as its plate names it: label first, then the contact where it has several."""
-    device = next((one for one in link.devices if one.id == contact.device), None)
+    device = {device.id: device for device in link.devices}.get(contact.device)
     control = device.controls.get(contact.control) if device else None
     name = control.label if control and control.label else contact.control
     several = control is not None and len(control.contacts) > 1
@@ -150,4 +156,4 @@ def name_touched(link: Link, contact: DeviceContact) -> str:
 
 def name_place(link: Link, bound: ResolvedBinding) -> str:
     """Where a binding is: its contacts, those held first."""
-    return " + ".join(name_touched(link, one) for one in (*bound.held, bound.acting))
+    return " + ".join(name_touched(link, contact) for contact in (*bound.held, bound.acting))

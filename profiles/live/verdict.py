@@ -24,53 +24,55 @@ class Verdict:
     words: str
 
 
-def judge(one: Observation, told: Heard, holes: frozenset[int]) -> Verdict:
+def judge(observed: Observation, told: Heard, holes: frozenset[int]) -> Verdict:
     """Hold what was heard against what the box as described reports.
 
     Inputs that are down before and after, as they should, count for neither. A toggle also answers
     for inputs not its own that pulsed meanwhile; a selector does not: its positions do so.
     """
-    standing = one.already & one.ended & told.seen if one.step.contact else frozenset()
-    seen = one.seen
-    if one.step.gesture in ("put-on", "put-off"):
-        seen |= one.passing - told.seen
+    standing = (
+        observed.already & observed.ended & told.seen if observed.step.contact else frozenset()
+    )
+    seen = observed.seen
+    if observed.step.gesture in ("put-on", "put-off"):
+        seen |= observed.passing - told.seen
     expected, heard = told.seen - holes - standing, seen - holes - standing
-    kind, words = _compare(one, told, expected, heard)
-    return Verdict(one.step, kind, tuple(sorted(expected)), tuple(sorted(heard)), words)
+    kind, words = _compare(observed, told, expected, heard)
+    return Verdict(observed.step, kind, tuple(sorted(expected)), tuple(sorted(heard)), words)
 
 
 def _compare(
-    one: Observation, told: Heard, expected: frozenset[int], heard: frozenset[int]
+    observed: Observation, told: Heard, expected: frozenset[int], heard: frozenset[int]
 ) -> tuple[VerdictKind, str]:
     missing, extra = expected - heard, heard - expected
-    if one.skipped:
+    if observed.skipped:
         return "skipped", "not tested"
     if missing and extra:
         return "wrong", f"heard {_inputs(extra)} instead of {_inputs(missing)}"
-    if missing & one.passing:
-        return "missing", f"heard {_inputs(missing & one.passing)}, which did not stay down"
+    if missing & observed.passing:
+        return "missing", f"heard {_inputs(missing & observed.passing)}, which did not stay down"
     if missing:  # the board may report the contact as a hat or an axis
-        moved = f"; but {join_words(one.moved)} moved" if one.moved else ""
+        moved = f"; but {join_words(observed.moved)} moved" if observed.moved else ""
         return "missing", f"did not hear {_inputs(missing)}{moved}"
     if extra:
         return "extra", f"heard {_inputs(extra)} too"
-    if one.step.gesture == "turn":
-        return _compare_counts(one, told)
-    if one.bounces:
-        longest = max(gap for _, gap in one.bounces)
-        numbers = {number for number, _ in one.bounces}
+    if observed.step.gesture == "turn":
+        return _compare_counts(observed, told)
+    if observed.bounces:
+        longest = max(gap for _, gap in observed.bounces)
+        numbers = {number for number, _ in observed.bounces}
         return "bouncing", f"{_inputs(numbers)} bounced, with gaps of up to {longest:.0f} ms"
     return "right", f"heard {_inputs(expected)}" if expected else "heard nothing, as it should be"
 
 
-def _compare_counts(one: Observation, told: Heard) -> tuple[VerdictKind, str]:
+def _compare_counts(observed: Observation, told: Heard) -> tuple[VerdictKind, str]:
     """Turns: too few pulses, too many, or just right."""
     for number, times in told.counts:
-        got = one.counts.get(number, 0)
-        words = f"heard input {number} {got} times for {one.step.detents} detents"
+        got = observed.counts.get(number, 0)
+        words = f"heard input {number} {got} times for {observed.step.detents} detents"
         if got != times:
             return ("missing" if got < times else "extra"), words
-    return "right", f"heard every one of {one.step.detents} detents"
+    return "right", f"heard every one of {observed.step.detents} detents"
 
 
 def _inputs(numbers: Iterable[int]) -> str:

@@ -52,7 +52,7 @@ def name_step(step: Step) -> str:
     """A step by its contacts: `horn.press`, `horn + bell.press`, `at rest`."""
     if step.contact is None:
         return "at rest"
-    return " + ".join([*(one.control for one in step.held), str(step.contact)])
+    return " + ".join([*(contact.control for contact in step.held), str(step.contact)])
 
 
 def describe_faults(model: BoxModel, faults: Sequence[Fault]) -> str:
@@ -92,7 +92,7 @@ def _fill(model: BoxModel, fault: Fault, template: str) -> str:
         case "rotary":
             names = [model.rotaries[places[0]]]
             channels = model.channel_contacts[places[0]]
-            parts["channels"] = join_words([name_contact(model, one) for one in channels])
+            parts["channels"] = join_words([name_contact(model, contact) for contact in channels])
             parts["rate"] = RATES[places[1]] if len(places) > 1 else 1.0
         case "contacts" | "diode":
             names = [name_contact(model, contact) for contact in places]
@@ -132,9 +132,9 @@ def ask_step(model: BoxModel, step: Step) -> str:
             return f"Turn {name} {contact.contact} by {count(step.detents, 'detent')}"
     # Controls that stay as put come first, then the fingers; the last named is pressed last.
     members = [*step.held, contact]
-    put = [one.control for one in members if one.contact == "on"]
-    held = [one.control for one in members[:-1] if one.contact != "on"]
-    last = [one.control for one in members[-1:] if one.contact != "on"]
+    put = [member.control for member in members if member.contact == "on"]
+    held = [member.control for member in members[:-1] if member.contact != "on"]
+    last = [member.control for member in members[-1:] if member.contact != "on"]
     parts = [
         f"{verb} {join_words(names)}" for verb, names in (("hold", held), ("press", last)) if names
     ]
@@ -146,8 +146,8 @@ def ask_step(model: BoxModel, step: Step) -> str:
 
 def describe_labels(device: Device, step: Step) -> str:
     """What the plate says at the controls of a step, where that is not their id."""
-    contacts = [one for one in (*step.held, step.contact) if one is not None]
-    labels = {one.control: device.controls[one.control].label or "" for one in contacts}
+    contacts = [contact for contact in (*step.held, step.contact) if contact is not None]
+    labels = {contact.control: device.controls[contact.control].label or "" for contact in contacts}
     shown = [
         label
         for name, label in labels.items()

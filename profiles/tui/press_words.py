@@ -47,7 +47,7 @@ def mark_controls(session: Session, *, is_asking: bool) -> dict[str, Mark]:
     A verdict of `right` or `skipped` counts once every step of the control is done. Steps that
     hold several at once stand in the list alone: one fault spoils many of them.
     """
-    done = {one.step.key for one in session.observations}
+    done = {observed.step.key for observed in session.observations}
     single = [step for step in session.steps if step.contact and not step.held]
     still = {step.contact.control for step in single if step.contact and step.key not in done}
     kinds: dict[str, set[VerdictKind]] = {}
@@ -55,7 +55,8 @@ def mark_controls(session: Session, *, is_asking: bool) -> dict[str, Mark]:
         if verdict.step.contact is not None and not verdict.step.held:
             kinds.setdefault(verdict.step.contact.control, set()).add(verdict.kind)
     step = session.step if is_asking else None
-    asked = {one.control for one in (*step.held, step.contact) if one} if step else set()
+    contacts = (*step.held, step.contact) if step else ()
+    asked = {contact.control for contact in contacts if contact}
     found = {}
     for key, control in session.device.controls.items():
         worst = next((kind for kind in SIGNS if kind in kinds.get(key, ())), None)
@@ -79,7 +80,7 @@ def describe_asked(test: LiveTest) -> list[str]:
 def describe_counts(session: Session) -> str:
     """How many steps there are of each verdict."""
     verdicts = session.verdicts()
-    found = Counter(one.kind for one in verdicts)
+    found = Counter(verdict.kind for verdict in verdicts)
     words = [f"{found[kind]} {kind}" for kind in VERDICT_KINDS if found[kind]]
     rest = len(session.steps) - len(verdicts)
     return ", ".join([*words, *([f"{rest} not yet"] if rest else [])])

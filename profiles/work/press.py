@@ -350,9 +350,9 @@ class LiveTest(LiveRun):
         elif self.session.position > position:
             done = self.session.steps[position : self.session.position]
             news += [
-                f"{one.kind:>9}  {name_step(one.step)}: {one.words}"
-                for one in self.session.verdicts()
-                if one.step in done
+                f"{verdict.kind:>9}  {name_step(verdict.step)}: {verdict.words}"
+                for verdict in self.session.verdicts()
+                if verdict.step in done
             ]
         if self.is_live and self.trouble is not None and self._is_leaving and not was_leaving:
             again = "Trying again until it is written; stop again to give up."

@@ -110,7 +110,7 @@ class LiveQuiz(LiveRun):
     @property
     def is_live(self) -> bool:
         """Whether there is a question to answer."""
-        done = sum(one.asked for one in self.quiz.tallies)
+        done = sum(tally.asked for tally in self.quiz.tallies)
         is_over = self.rounds is not None and done >= self.rounds
         return self.reader is not None and not is_over and self.quiz.question is not None
 
@@ -181,14 +181,14 @@ def report_quizzes(link: Link, quizzes: Sequence[Quiz]) -> Report:
     tallies = [
         Tally(
             same[0].bound,
-            tuple(time for one in same for time in one.times),
-            sum(one.errors for one in same),
-            sum(one.given_up for one in same),
+            tuple(time for tally in same for time in tally.times),
+            sum(tally.errors for tally in same),
+            sum(tally.given_up for tally in same),
         )
         for same in zip(*(quiz.tallies for quiz in quizzes), strict=True)
     ]
-    asked = [one for one in tallies if one.asked or one.errors]
-    asked.sort(key=lambda one: (-(one.errors + one.given_up), -(one.mean or 0.0)))
+    asked = [tally for tally in tallies if tally.asked or tally.errors]
+    asked.sort(key=lambda tally: (-(tally.errors + tally.given_up), -(tally.mean or 0.0)))
     facts = Facts({"profile": link.profile.id})
     columns = (
         Column("Action", key="action"),
@@ -201,18 +201,18 @@ def report_quizzes(link: Link, quizzes: Sequence[Quiz]) -> Report:
     )
     rows = tuple(
         (
-            Cell(one.bound.action.name, data=one.bound.action_id),
-            one.bound.key,
-            name_place(link, one.bound),
-            Cell(str(len(one.times)), data=list(one.times)),
-            None if one.mean is None else Cell(f"{one.mean / 1000:.1f} s", data=one.mean),
-            one.errors,
-            one.given_up,
+            Cell(tally.bound.action.name, data=tally.bound.action_id),
+            tally.bound.key,
+            name_place(link, tally.bound),
+            Cell(str(len(tally.times)), data=list(tally.times)),
+            None if tally.mean is None else Cell(f"{tally.mean / 1000:.1f} s", data=tally.mean),
+            tally.errors,
+            tally.given_up,
         )
-        for one in asked
+        for tally in asked
     )
-    found = count(sum(len(one.times) for one in asked), "action")
-    wrong = count(sum(one.errors for one in asked), "wrong press", "wrong presses")
+    found = count(sum(len(tally.times) for tally in asked), "action")
+    wrong = count(sum(tally.errors for tally in asked), "wrong press", "wrong presses")
     words = f"{found} found, {wrong}" if asked else "nothing was asked"
     table = Table(columns, rows, key="actions")
     title = f"{describe_application(link)}: {words}"
