@@ -1,9 +1,9 @@
-"""Programs for the board inside the box, written from its description.
+"""Firmware for the board inside the box, written from its description.
 
-- `plan`: what a board program needs to know of a device, and what stands in its way
+- `plan`: what firmware needs to know of a device, and what stands in its way
 - `sketch`: a C++ sketch for 8-bit AVR boards with native USB
 - `interpreter`: boot and main files for boards that run a Python interpreter with USB HID
-- `cores/`: fixed texts that go out with every program; `box_core.h` and `box_core.py` do
+- `cores/`: fixed texts that go out with all firmware; `box_core.h` and `box_core.py` do
   the same thing step by step
 """
 

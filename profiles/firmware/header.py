@@ -1,6 +1,6 @@
-"""The words at the top of every board program: what it is, and what to mind.
+"""The words at the top of all firmware: what it is, and what to mind.
 
-Lines are plain text; whoever writes them into a program makes them inert comments.
+Lines are plain text; whoever writes them into a file makes them inert comments.
 """
 
 from collections.abc import Iterable
@@ -23,23 +23,17 @@ CAUTIONS = (
 
 
 def write_header(plan: FirmwarePlan, board: str, warnings: Iterable[str] = ()) -> list[str]:
-    """Lines that say what made the program, for which box and board, and the cautions."""
+    """Lines that say what made the firmware, for which box and board, and the cautions."""
     lines = [
-        f"{escape_controls(plan.device.name)} ({plan.device.id}): program for {board}.",
-        "Written by Platebook from the device's file. Change that file and write this anew;",
+        f"{escape_controls(plan.device.name)} ({plan.device.id}): firmware for {board}.",
+        "Written by Platebook from the device's file. Change that file and write this again;",
         "changes made here are lost.",
         "",
         f"Reads {count(plan.points, 'point')}, reports "
         f"{count(plan.shape.buttons, 'button')} as a {plan.shape.collection}.",
         "",
     ]
-    for caution in (*CAUTIONS, *warnings, *_mention_leds(plan), *plan.cautions):
+    leds = [f"LEDs light as long as the box has power. Their pins: {', '.join(plan.leds)}."]
+    for caution in (*CAUTIONS, *warnings, *(leds if plan.leds else ()), *plan.cautions):
         lines += wrap(f"- {caution}", WIDTH, subsequent_indent="  ", break_on_hyphens=False)
     return lines
-
-
-def _mention_leds(plan: FirmwarePlan) -> list[str]:
-    if not plan.leds:
-        return []
-    pins = ", ".join(plan.leds)
-    return [f"LEDs light as long as the box has power. Their pins: {pins}."]

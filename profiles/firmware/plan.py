@@ -2,10 +2,11 @@
 
 `plan_firmware` takes the points and rules of the box model (`profiles.facts.box_model`), and looks
 for what stands in their way. What cannot be built is told all at once in a `CannotBuildError`; what
-can be built but may surprise is kept as cautions, which the programs carry in their headers.
+can be built but may surprise is kept as cautions, which the firmware carries in its header.
 """
 
 from dataclasses import dataclass
+from itertools import accumulate
 from math import ceil
 
 from profiles.facts.box_model import BoxModel, Rules
@@ -223,6 +224,23 @@ def _name_silent(facts: DeviceFacts, shape: ReportShape) -> list[str]:
         if not facts.model.is_wired(find_source(facts.device, contact)[0]):
             found.append(f"{contact} has an input number but no wire: never sent")
     return found
+
+
+def list_rules(rules: Rules) -> dict[str, list[tuple[str, str]]]:
+    """Rows of every table that a core reads, as (Python text, whose they are)."""
+    firsts = accumulate((len(one.buttons) for one in rules.pulsers), initial=0)
+    return {
+        "follows": [(f"({r.point}, {r.button}, {int(r.inverted)})", r.name) for r in rules.follows],
+        "edges": [
+            (f"({r.point}, {int(r.opening)}, {r.pulser}, {r.slot})", r.name) for r in rules.edges
+        ],
+        "rotaries": [(f"({r.a}, {r.b}, {r.steps}, {r.pulser})", r.name) for r in rules.turns],
+        "pulsers": [
+            (f"({first}, {r.pulse})", r.name)
+            for first, r in zip(firsts, rules.pulsers, strict=False)
+        ],
+        "slots": [(f"0x{button:04X}", r.name) for r in rules.pulsers for button in r.buttons],
+    }
 
 
 def estimate_memory(plan: FirmwarePlan) -> int:

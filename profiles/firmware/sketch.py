@@ -5,7 +5,7 @@ sketch uses the board core alone, with the HID part that comes with it. Pins are
 board core numbers them (its variant for the ATmega32U4: pins_arduino.h).
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from pathlib import Path
 
 from profiles.facts.box_model import NO_BUTTON
@@ -16,6 +16,7 @@ from profiles.firmware.plan import (
     CannotBuildError,
     FirmwarePlan,
     estimate_memory,
+    list_rules,
     plan_firmware,
 )
 from profiles.host.descriptor_listing import write_c_array
@@ -24,6 +25,7 @@ from profiles.text.inert import c_comment, file_name
 from profiles.text.prose import join_words
 
 CORES = Path(__file__).parent / "cores"
+FIXED = ("box_sketch.ino", "box_core.h")
 
 MEMORY = 1900
 """Bytes of working memory a box may take: the chip has 2560 (ATmega32U4 data sheet), and
@@ -114,29 +116,45 @@ def sketch_files(device: Device, board: Board | None = None) -> dict[str, str]:
     """
     plan, find = plan_firmware(device, board), pin_finder(board)
     _check_board(plan, find)
-    folder = file_name(plan.device.id)
-    kind = "an 8-bit AVR board with native USB (ATmega32U4)"
-    header = write_header(plan, kind, [WARNING, *_warn_of_light(plan, find)])
+    warnings = [WARNING]
+    warnings += [
+        f"Many boards have a light on pin {pin}. Where it hangs on the pin without a driver, the "
+        "pin reads as closed all the time: choose another pin or take the light off."
+        for pin in (*plan.sensed, *plan.own)
+        if find(pin) == PIN_WITH_LIGHT
+    ]
+    header = write_header(plan, "an 8-bit AVR board with native USB (ATmega32U4)", warnings)
     top = "".join(f"// {c_comment(line)}".rstrip() + "\n" for line in header)
+    folder = file_name(plan.device.id)
+    core = {name: (CORES / name).read_text(encoding="utf-8") for name in FIXED}
     return {
-        f"{folder}/{folder}.ino": f"{top}\n{_read_core('box_sketch.ino')}",
+        f"{folder}/{folder}.ino": f"{top}\n{core['box_sketch.ino']}",
         f"{folder}/box_config.h": f"{top}\n{write_tables(plan, find)}",
-        f"{folder}/box_core.h": _read_core("box_core.h"),
+        f"{folder}/box_core.h": core["box_core.h"],
     }
 
 
-def _read_core(name: str) -> str:
-    return (CORES / name).read_text(encoding="utf-8")
-
-
 def _check_board(plan: FirmwarePlan, find: Find) -> None:
+    """Raise CannotBuildError where the board cannot do what the box needs."""
+    numbers = {pin: find(pin) for pin in dict.fromkeys(plan.pins)}
+    by_number: dict[int, list[str]] = {}
+    for pin, number in numbers.items():
+        if number is not None:
+            by_number.setdefault(number, []).append(pin)
     problems = []
-    unknown = [pin for pin in dict.fromkeys(plan.pins) if find(pin) is None]
+    unknown = [pin for pin, number in numbers.items() if number is None]
     if unknown:
         problems.append(f"the ATmega32U4 board core knows no pin {join_words(unknown, 'or')}")
-    problems += _find_double_pins(plan.pins, find)
-    lights = [pin for pin in dict.fromkeys(plan.pins) if find(pin) in BOARD_LIGHTS]
-    problems += [f"pin {pin} is a light that the board core switches itself" for pin in lights]
+    problems += [
+        f"pins {join_words(names)} are one pin of the board"
+        for names in by_number.values()
+        if len(names) > 1
+    ]
+    problems += [
+        f"pin {pin} is a light that the board core switches itself"
+        for pin, number in numbers.items()
+        if number in BOARD_LIGHTS
+    ]
     needed = estimate_memory(plan)
     if needed > MEMORY:
         problems.append(f"the box needs {needed} bytes of memory; the chip has {MEMORY} for it")
@@ -144,40 +162,9 @@ def _check_board(plan: FirmwarePlan, find: Find) -> None:
         raise CannotBuildError(tuple(problems))
 
 
-def _warn_of_light(plan: FirmwarePlan, find: Find) -> list[str]:
-    read = [pin for pin in (*plan.sensed, *plan.own) if find(pin) == PIN_WITH_LIGHT]
-    return [
-        f"Many boards have a light on pin {pin}. Where it hangs on the pin without a driver, the "
-        "pin reads as closed all the time: choose another pin or take the light off."
-        for pin in read
-    ]
-
-
-def _find_double_pins(pins: Iterable[str], find: Find) -> list[str]:
-    """Pins that are one pin under two names."""
-    by_number: dict[int, list[str]] = {}
-    for name in dict.fromkeys(pins):
-        number = find(name)
-        if number is not None:
-            by_number.setdefault(number, []).append(name)
-    doubles = (names for names in by_number.values() if len(names) > 1)
-    return [f"pins {join_words(names)} are one pin of the board" for names in doubles]
-
-
 def write_tables(plan: FirmwarePlan, find: Find) -> str:
     """The tables of one box as box_config.h."""
-    parts = [
-        "#ifndef BOX_CONFIG_H\n#define BOX_CONFIG_H",
-        _write_sizes(plan),
-        _write_pins(plan, find),
-        _write_rules(plan),
-        write_c_array(plan.descriptor, "box_descriptor", "BOX_FLASH").rstrip(),
-        "#endif",
-    ]
-    return "\n\n".join(parts) + "\n"
-
-
-def _write_sizes(plan: FirmwarePlan) -> str:
+    rules, chain = plan.rules, plan.chain
     sizes = {
         "DRIVEN_COUNT": len(plan.driven),
         "SENSED_COUNT": len(plan.sensed),
@@ -185,10 +172,10 @@ def _write_sizes(plan: FirmwarePlan) -> str:
         "LOW_COUNT": len(plan.held_low),
         "LED_COUNT": len(plan.leds),
         "CHAIN_COUNT": plan.chain_length,
-        "FOLLOW_COUNT": len(plan.rules.follows),
-        "EDGE_COUNT": len(plan.rules.edges),
-        "ROTARY_COUNT": len(plan.rules.turns),
-        "PULSER_COUNT": len(plan.rules.pulsers),
+        "FOLLOW_COUNT": len(rules.follows),
+        "EDGE_COUNT": len(rules.edges),
+        "ROTARY_COUNT": len(rules.turns),
+        "PULSER_COUNT": len(rules.pulsers),
         "REPORT_BYTES": plan.report_bytes,
         "REPORT_ID": REPORT_ID,
         "QUEUE": QUEUE,
@@ -196,74 +183,48 @@ def _write_sizes(plan: FirmwarePlan) -> str:
         "GAP": f"{plan.gap}u /* ms */",
         "SETTLE": f"{plan.settle}u /* us */",
     }
-    return "\n".join(f"#define BOX_{name} {value}" for name, value in sizes.items())
-
-
-def _write_pins(plan: FirmwarePlan, find: Find) -> str:
-    lists = {
-        "driven": plan.driven,
-        "sensed": plan.sensed,
-        "own": plan.own,
-        "low": plan.held_low,
-        "led": plan.leds,
-    }
-    lines = [_write_pin_list(f"box_{name}_pins", pins, find) for name, pins in lists.items()]
-    chain = plan.chain
+    pins = []
+    for name, names in (
+        ("driven", plan.driven),
+        ("sensed", plan.sensed),
+        ("own", plan.own),
+        ("low", plan.held_low),
+        ("led", plan.leds),
+    ):
+        numbers = ", ".join(str(find(pin)) for pin in names) or "0"
+        note = f" /* {c_comment(' '.join(names))} */" if names else " /* none */"
+        size = max(len(names), 1)
+        array = f"static const uint8_t box_{name}_pins[{size}]"
+        pins.append(f"{array} BOX_FLASH = {{{numbers}}};{note}")
     if chain is not None:
         uses = {"LATCH": chain.latch, "CLOCK": chain.clock, "DATA": chain.data}
-        lines += [f"#define BOX_CHAIN_{use} {find(pin)}" for use, pin in uses.items()]
-    return "\n".join(lines)
-
-
-def _write_pin_list(name: str, pins: tuple[str, ...], find: Find) -> str:
-    numbers = ", ".join(str(find(pin)) for pin in pins) or "0"
-    note = f" /* {c_comment(' '.join(pins))} */" if pins else " /* none */"
-    return f"static const uint8_t {name}[{max(len(pins), 1)}] BOX_FLASH = {{{numbers}}};{note}"
-
-
-def _write_rules(plan: FirmwarePlan) -> str:
-    slots = [(f"0x{button:04X}", "") for row in plan.rules.pulsers for button in row.buttons]
-    tables = [
-        _write_rows(
-            "box_follow box_follows",
-            [
-                (f"{{{rule.point}, {rule.button}, {int(rule.inverted)}}}", rule.name)
-                for rule in plan.rules.follows
-            ],
-        ),
-        _write_rows(
-            "box_edge box_edges",
-            [
-                (f"{{{rule.point}, {int(rule.opening)}, {rule.pulser}, {rule.slot}}}", rule.name)
-                for rule in plan.rules.edges
-            ],
-        ),
-        _write_rows(
-            "box_rotary box_rotaries",
-            [
-                (f"{{{rule.a}, {rule.b}, {rule.steps}, {rule.pulser}}}", rule.name)
-                for rule in plan.rules.turns
-            ],
-        ),
-        _write_rows("box_pulser box_pulsers", _list_pulsers(plan)),
-        _write_rows("uint16_t box_slots", slots, empty="0"),
-        f"/* A slot of 0x{NO_BUTTON:04X} has no button. */",
+        pins += [f"#define BOX_CHAIN_{use} {find(pin)}" for use, pin in uses.items()]
+    tables = []
+    for name, rows in list_rules(rules).items():
+        lines = [
+            f"    {row.replace('(', '{').replace(')', '}')}, /* {c_comment(note)} */\n"
+            for row, note in rows
+        ]
+        body = "".join(lines) or f"    {'0' if name == 'slots' else '{}'}, /* none */\n"
+        size = max(len(rows), 1)
+        tables.append(f"static const {C_NAMES[name]}[{size}] BOX_FLASH = {{\n{body}}};")
+    tables.append(f"/* A slot of 0x{NO_BUTTON:04X} has no button. */")
+    parts = [
+        "#ifndef BOX_CONFIG_H\n#define BOX_CONFIG_H",
+        "\n".join(f"#define BOX_{name} {value}" for name, value in sizes.items()),
+        "\n".join(pins),
+        "\n".join(tables),
+        write_c_array(plan.descriptor, "box_descriptor", "BOX_FLASH").rstrip(),
+        "#endif",
     ]
-    return "\n".join(tables)
+    return "\n\n".join(parts) + "\n"
 
 
-def _list_pulsers(plan: FirmwarePlan) -> list[tuple[str, str]]:
-    rows = []
-    first = 0
-    for pulser in plan.rules.pulsers:
-        rows.append((f"{{{first}, {pulser.pulse}}}", pulser.name))
-        first += len(pulser.buttons)
-    return rows
-
-
-def _write_rows(name: str, rows: list[tuple[str, str]], empty: str = "{}") -> str:
-    body = "".join(
-        f"    {row},{f' /* {c_comment(note)} */' if note else ''}\n"
-        for row, note in rows or [(empty, "none")]
-    )
-    return f"static const {name}[{max(len(rows), 1)}] BOX_FLASH = {{\n{body}}};"
+C_NAMES = {
+    "follows": "box_follow box_follows",
+    "edges": "box_edge box_edges",
+    "rotaries": "box_rotary box_rotaries",
+    "pulsers": "box_pulser box_pulsers",
+    "slots": "uint16_t box_slots",
+}
+"""C type and name of each table of rules."""

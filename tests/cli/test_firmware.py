@@ -57,7 +57,7 @@ def test_what_cannot_be_built_is_told_all_at_once(platebook: Run, library: Path)
     ran = platebook("firmware", "--library", library, "--for", "avr")
 
     assert ran.code == 2
-    assert ran.err.startswith("platebook: no program can be written for `desk`\n")
+    assert ran.err.startswith("platebook: no firmware can be written for `desk`\n")
     assert "Z98" in ran.err
     assert "Z99" in ran.err
 

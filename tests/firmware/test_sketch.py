@@ -197,8 +197,8 @@ def test_the_header_says_what_made_it_and_what_to_mind() -> None:
     words = " ".join(line.removeprefix("//").strip() for line in text.splitlines())
 
     assert text.startswith(
-        "// Box box (box): program for an 8-bit AVR board with native USB (ATmega32U4).\n"
-        "// Written by Platebook from the device's file. Change that file and write this anew;\n"
+        "// Box box (box): firmware for an 8-bit AVR board with native USB (ATmega32U4).\n"
+        "// Written by Platebook from the device's file. Change that file and write this again;\n"
     )
     assert "Unplug the box before you solder" in words
     assert "LEDs light as long as the box has power. Their pins: 3." in words

@@ -1,7 +1,6 @@
-"""`platebook firmware`: the board's program, written from a device."""
+"""`platebook firmware`: the firmware of a board, written from a device."""
 
 import json
-from collections.abc import Mapping
 from pathlib import Path
 
 import click
@@ -9,7 +8,6 @@ import click
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, put_outputs, show_path, write
-from profiles.model import Board, Device
 from profiles.text.inert import escape_controls
 from profiles.wiring.boards import board_of
 from profiles.work.names import find_named, find_only
@@ -43,16 +41,28 @@ def command(
     replace: bool,
     as_json: bool,
 ) -> None:
-    """Write the program of DEVICE's board into a folder."""
+    """Write the firmware of DEVICE's board into a folder."""
     loaded = open_sound_library(library_option)
     devices = loaded.library.devices
     found = (
         find_only("device", devices) if device is None else find_named("device", device, devices)
     )
     board = board_of(loaded.library, found)
-    files = _build(found, board, target)
+    from profiles.firmware import (
+        CannotBuildError,
+        interpreter_files,
+        plan_firmware,
+        sketch_files,
+    )
     from profiles.work.outputs import Output
 
+    try:
+        cautions = plan_firmware(found, board).cautions
+        files = (sketch_files if target == "avr" else interpreter_files)(found, board)
+    except CannotBuildError as error:
+        reasons = "\n".join(f"  {escape_controls(problem)}" for problem in error.problems)
+        name = escape_controls(found.id)
+        raise Unusable(f"no firmware can be written for `{name}`\n{reasons}") from None
     paths = [output / name for name in files]
     put_outputs(
         [Output(path, text.encode()) for path, text in zip(paths, files.values(), strict=True)],
@@ -64,28 +74,5 @@ def command(
         write(json.dumps({"format": 1, "device": found.id, "files": shown}, indent=2))
     else:
         write("\n".join(show_path(path) for path in paths))
-    for caution in _cautions(found, board):
+    for caution in cautions:
         note(f"note: {escape_controls(caution)}")
-
-
-def _build(device: Device, board: Board | None, target: str) -> Mapping[str, str]:
-    """The files by path.
-
-    Raises:
-        Unusable: where no program can be written; every reason is told.
-    """
-    from profiles.firmware import CannotBuildError, interpreter_files, sketch_files
-
-    try:
-        write_files = sketch_files if target == "avr" else interpreter_files
-        return write_files(device, board)
-    except CannotBuildError as error:
-        reasons = "\n".join(f"  {escape_controls(problem)}" for problem in error.problems)
-        name = escape_controls(device.id)
-        raise Unusable(f"no program can be written for `{name}`\n{reasons}") from None
-
-
-def _cautions(device: Device, board: Board | None) -> tuple[str, ...]:
-    from profiles.firmware import plan_firmware
-
-    return plan_firmware(device, board).cautions

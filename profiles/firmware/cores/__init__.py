@@ -1,1 +1,1 @@
-"""Fixed texts that go out with every board program; see the header of each."""
+"""Fixed texts that go out with all firmware; see the header of each."""

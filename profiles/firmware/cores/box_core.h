@@ -12,7 +12,7 @@
  *      They are taken undebounced, for contact bounce goes back and forth and cancels out;
  *      only where one step is a whole detent are they debounced, as bounce would be a detent;
  *   5. every pulser plays its queue: pulse, gap, next pulse;
- *   6. the report is packed anew.
+ *   6. the report is packed again.
  *
  * Pressed contacts read low, so a point is 1 when its contact is closed.
  */
