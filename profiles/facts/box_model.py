@@ -72,7 +72,7 @@ class Pulser:
     name: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Rules:
     """How readings of the points become reports. A reading is a mask of the points closed."""
 
@@ -81,11 +81,28 @@ class Rules:
     turns: tuple[Turn, ...]
     pulsers: tuple[Pulser, ...]
 
+    @cached_property
+    def _levels(self) -> dict[int, list[int]]:
+        """Inputs that are down while a point is closed, by the mask of the point."""
+        found: dict[int, list[int]] = {}
+        for rule in self.follows:
+            if not rule.inverted:
+                found.setdefault(1 << rule.point, []).append(rule.button + 1)
+        return found
+
+    @cached_property
+    def _opposites(self) -> list[tuple[int, int]]:
+        """Mask of the point, and input that is down while it is open."""
+        return [(1 << rule.point, rule.button + 1) for rule in self.follows if rule.inverted]
+
     def find_down(self, reading: int) -> frozenset[int]:
         """Inputs that are down while the points read so, pulses apart."""
-        return frozenset(
-            rule.button + 1 for rule in self.follows if (reading >> rule.point & 1) != rule.inverted
-        )
+        found = [number for mask, number in self._opposites if not reading & mask]
+        while reading:
+            low = reading & -reading
+            reading ^= low
+            found += self._levels.get(low, ())
+        return frozenset(found)
 
     def find_pulses(self, readings: Sequence[int]) -> Counter[int]:
         """How often each input pulses while the points read so, one reading after another."""
@@ -163,17 +180,17 @@ class BoxModel:
         """Whether the file says how the board reads a contact."""
         return self.points.get(contact, self.wired) < self.wired
 
-    @property
+    @cached_property
     def rows(self) -> int:
         """How many rows the matrix has."""
         return self.circuit.matrix.rows
 
-    @property
+    @cached_property
     def columns(self) -> int:
         """How many columns the matrix has."""
         return self.circuit.matrix.columns
 
-    @property
+    @cached_property
     def ground(self) -> int:
         """The node of the common."""
         return self.rows + self.columns

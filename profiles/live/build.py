@@ -1,15 +1,15 @@
 """The box as it was soldered.
 
 - `Build`: a box as soldered; `build_of` is the faultless one, `faults.apply` makes others
-- `turned_rules`: what a board reports that numbers the matrix along the other side
-- `holes_of`: numbers of crossings without a contact
+- `number_box`: what a board makes of readings, numbered as described or along the other side
 """
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import product
 
-from profiles.facts.box_model import BoxModel, Rules, lower_rules
+from profiles.facts.box_model import BoxModel, Follow, Rules, lower_rules
 from profiles.facts.signals import find_signals
 from profiles.wiring.circuit import layout_of
 from profiles.wiring.numbering import Along, Layout, compute_numbers, crossing_number
@@ -60,15 +60,12 @@ def build_of(model: BoxModel) -> Build:
 class Numbered:
     """What a board makes of readings under one numbering.
 
-    `levels` are the inputs of each point that follow it, `opposites` (point, input) pairs of those
-    that are down while it is open; `watched` masks the points that make pulses. `places` are the
-    row and column, from 0, of each input of the matrix; `holes` inputs of crossings without a
-    contact, which a board may report or not.
+    Crossings without a contact, which a board may report or not, have a rule too: `holes` are
+    their inputs. `watched` masks the points that make pulses; `places` are the row and column, from
+    0, of each input of the matrix.
     """
 
     rules: Rules
-    levels: Mapping[int, tuple[int, ...]]
-    opposites: tuple[tuple[int, int], ...]
     watched: int
     places: Mapping[int, tuple[int, int]]
     holes: frozenset[int]
@@ -77,45 +74,37 @@ class Numbered:
 @lru_cache(maxsize=16)
 def number_box(model: BoxModel, transposed: bool = False) -> Numbered:
     """The numbering described, or the one along the other side, for which `can_turn` must hold."""
-    layout = layout_of(model.device)
-    signals = model.signals
-    if transposed:
-        along = _find_along(layout)
-        layout = replace(layout, along=_OTHER[along]) if along else layout
+    layout, signals = layout_of(model.device), model.signals
+    along = _find_along(layout)
+    if transposed and along is not None:
+        layout = replace(layout, along=_OTHER[along])
         inputs = {contact: signal.number for contact, signal in signals.items()}
         by_place = compute_numbers(layout)
         inputs |= {contact: by_place[contact] for contact in layout.crossings}
         signals = find_signals(model.device, inputs)
-    rules = lower_rules(model.device, model.points, signals)
-    used = {model.points[contact] for contact in layout.crossings}
-    levels: dict[int, tuple[int, ...]] = {}
-    for rule in rules.follows:
-        if not rule.inverted:
-            levels[rule.point] = (*levels.get(rule.point, ()), rule.button + 1)
     places = {
         signals[contact].number: (row - 1, column - 1)
         for contact, (row, column) in layout.crossings.items()
         if contact in signals
     }
-    holes = set()
+    unused = []
     if model.device.wiring.numbering is not None and layout.unused == "counted":
-        for row in range(model.rows):
-            for column in range(model.columns):
-                point = model.point_at(row + 1, column + 1)
-                if point not in used:
-                    number = crossing_number(layout, (row + 1, column + 1))
-                    levels[point] = (number,)
-                    places[number] = (row, column)
-                    holes.add(number)
-    watched = {turn.a for turn in rules.turns} | {turn.b for turn in rules.turns}
+        crossings = product(range(1, model.rows + 1), range(1, model.columns + 1))
+        unused = [place for place in crossings if place not in model.circuit.matrix.crossings]
+    follows = []
+    for row, column in unused:
+        number = crossing_number(layout, (row, column))
+        places[number] = (row - 1, column - 1)
+        follows.append(Follow(model.point_at(row, column), number - 1, False, ""))
+    rules = lower_rules(model.device, model.points, signals)
+    watched = {point for turn in rules.turns for point in (turn.a, turn.b)}
     watched |= {edge.point for edge in rules.edges}
     return Numbered(
-        rules,
-        levels,
-        tuple((rule.point, rule.button + 1) for rule in rules.follows if rule.inverted),
+        replace(rules, follows=(*rules.follows, *follows)),
         sum(1 << point for point in watched),
         places,
-        frozenset(holes) - {signal.number for signal in signals.values()},
+        frozenset(rule.button + 1 for rule in follows)
+        - {signal.number for signal in signals.values()},
     )
 
 

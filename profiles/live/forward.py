@@ -93,6 +93,11 @@ class Simulator:
 
     def hear(self, step: Step, frames: tuple[int, ...]) -> Heard:
         """What the box reports during a step whose frames are these masks of contacts."""
+        if step.gesture in ("press", "together"):
+            rest, pressed = self.read(frames[0]), self.read(frames[1])
+            if not (rest ^ pressed) & self._numbered.watched:
+                seen = self.name(rest) | self.name(pressed)
+                return Heard(seen, chatter=self._chatter(frames, seen))
         readings = [self.read(frame) for frame in frames]
         if step.gesture == "turn":
             return self._hear_turn(step, readings)
@@ -133,15 +138,9 @@ class Simulator:
         """Inputs that are down while the board reads so."""
         found = self._inputs.get(reading)
         if found is None:
-            numbered, numbers = self._numbered, set[int]()
-            numbers.update(n for point, n in numbered.opposites if not reading >> point & 1)
-            left = reading
-            while left:
-                low = left & -left
-                left ^= low
-                numbers.update(numbered.levels.get(low.bit_length() - 1, ()))
             offset = self.build.offset
-            found = frozenset(n + offset for n in numbers if n + offset > 0)
+            down = self._numbered.rules.find_down(reading)
+            found = frozenset(n + offset for n in down if n + offset > 0) if offset else down
             self._inputs[reading] = found
         return found
 
