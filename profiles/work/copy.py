@@ -266,6 +266,8 @@ class WorkingCopy:
             is_as_read = (data and digest_of(data)) == (source and source.digest)
             if not is_as_read and document not in self._broken:
                 name = escape_controls(path.name)
+                if data is None:
+                    raise EditError(f"`{name}` was deleted on disk")
                 raise EditError(f"`{name}` is not as it was read; fix it, or wait a moment")
             base = self.loaded.library
             value = base.settings if document == SETTINGS_NAME else base.documents.get(document)

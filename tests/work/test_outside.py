@@ -188,6 +188,12 @@ def test_a_deleted_file_is_reported_as_deleted(copy: WorkingCopy, folder: Path) 
     assert set(copy.library.profiles) == {"harbour-desk"}
 
 
+def test_a_deleted_file_that_was_never_edited_is_named_so(copy: WorkingCopy, folder: Path) -> None:
+    (folder / "bindings.toml").unlink()
+    with pytest.raises(EditError, match=r"^`bindings\.toml` was deleted on disk$"):
+        copy.edit("Add", lambda files: files("harbour-desk").set_binding("spare", "take-job"))
+
+
 def test_a_file_deleted_after_a_save_goes_and_undo_asks(copy: WorkingCopy, folder: Path) -> None:
     unbind(link(copy), HORN).apply(copy)
     copy.save()
