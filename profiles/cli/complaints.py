@@ -21,6 +21,7 @@ def complain(error: Exception) -> int:
     Raises:
         Exception: the error itself, where PLATEBOOK_TRACEBACK asks for the place of a fault.
     """
+    from profiles.live.events import LiveError
     from profiles.sheets.options import RequestError
     from profiles.work.outputs import OutputError
 
@@ -35,6 +36,12 @@ def complain(error: Exception) -> int:
     if isinstance(error, RequestError | OutputError):  # what the floor below refused
         words = f"{error}\n  {error.remedy}" if error.remedy else str(error)
         note(f"platebook: {visible_block(words)}")
+        return Exit.UNUSABLE
+    if isinstance(error, LiveError):  # something outside went wrong
+        first = error.message.split(" ", 1)[0]
+        rest = error.message[1:]
+        message = f"{error.message[:1].lower()}{rest}" if first.isalpha() else error.message
+        note(f"platebook: {visible_block(message)}\n  {visible_block(error.remedy)}.")
         return Exit.UNUSABLE
     if os.environ.get("PLATEBOOK_TRACEBACK"):
         raise error

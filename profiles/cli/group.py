@@ -4,6 +4,8 @@
 """
 
 import importlib
+from collections.abc import Mapping
+from typing import Any
 
 import click
 
@@ -26,24 +28,30 @@ COMMANDS: dict[str, str] = {
 
 
 class LazyGroup(click.Group):
-    """A group that imports a command only when it is called or its own help is asked."""
+    """A group that imports a command only when it is called or its own help is asked.
+
+    `known` has the line of help of each command, `module` the name of its module with `{}` in it.
+    """
+
+    def __init__(self, *given: Any, known: Mapping[str, str], module: str, **named: Any) -> None:
+        super().__init__(*given, **named)
+        self._known, self._module = known, module
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """Names of the commands, in alphabetical order."""
-        return sorted(COMMANDS)
+        return sorted(self._known)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
         """Import and return the command, or None where there is none of this name."""
-        if cmd_name not in COMMANDS:
+        if cmd_name not in self._known:
             return None
-        module = importlib.import_module(f"profiles.cli.commands.{cmd_name}_command")
-        command: click.Command = module.command
+        command: click.Command = importlib.import_module(self._module.format(cmd_name)).command
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
-        """List the commands from the table above, importing none."""
+        """List the commands, importing none."""
         with formatter.section("Commands"):
-            formatter.write_dl(sorted(COMMANDS.items()))
+            formatter.write_dl(sorted(self._known.items()))
 
     def resolve_command(
         self, ctx: click.Context, args: list[str]
@@ -54,7 +62,7 @@ class LazyGroup(click.Group):
         except click.UsageError as error:
             from profiles.cli.complaints import unknown_word
 
-            raise click.UsageError(unknown_word("command", args[0], COMMANDS), ctx) from error
+            raise click.UsageError(unknown_word("command", args[0], self._known), ctx) from error
 
 
 def _show_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> None:
@@ -68,6 +76,8 @@ def _show_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> 
 
 @click.group(
     cls=LazyGroup,
+    known=COMMANDS,
+    module="profiles.cli.commands.{}_command",
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 @click.option(

@@ -2,7 +2,7 @@
 
 - `run_at_terminal`: any run at the box, to its end
 - `hear_tests`, `add_where`, `Where`: tests replayed or done at the box, as a command's options say
-- `choose_box`, `unusable`: the box that is meant; a fault outside as the end of a command
+- `choose_box`: the box that is meant
 - `option_which` and the like: options that several commands share
 """
 
@@ -112,7 +112,7 @@ def hear_tests(
     """The tests that recordings lead to, or one done at the box; whether all of it is written.
 
     Raises:
-        Unusable: if a recording is not of this device, or there is no such box.
+        LiveError: if a recording is not of this device, or there is no such box.
         KeyboardInterrupt: after the recording was closed, as always.
     """
     recording, fresh, sources = where["recording"], where["fresh"], where["sources"]
@@ -121,17 +121,26 @@ def hear_tests(
             words = "--from replays and records nothing; remove --recording and --new"
             raise click.UsageError(words)
         return replay_all(device, sources), True
+    if recording is None:
+        found = find_options(device, kind, depth, detents, every=every)
+        options = found[-1] if fresh else found[0]
+    elif recording.exists() and not fresh:
+        options = resume_options(device, recording)
+    else:
+        options = TestOptions(device, recording, depth, detents, every)
+    if options.resumed is not None and options.resumed.phase == "finished":
+        name = show_path(options.path)
+        raise Unusable(
+            f"{name} is the recording of a finished test",
+            f"See it with --from {name}, or start a new one with --new.",
+        )
+    reader = open_reader(options.time)
     try:
-        if recording is None:
-            found = find_options(device, kind, depth, detents, every=every)
-            options = found[-1] if fresh else found[0]
-        elif recording.exists() and not fresh:
-            options = resume_options(device, recording)
-        else:
-            options = TestOptions(device, recording, depth, detents, every)
-        test = _begin(options, where["which"])
-    except LiveError as error:
-        raise unusable(error) from None
+        box = choose_box(reader.devices(), device, where["which"])
+    except LiveError:
+        reader.close()
+        raise
+    test = begin_test(options, reader, box)
     again = f"note: stopped; run the same command again to resume {show_path(test.path)}"
     failure: LiveError | None = None
     try:
@@ -149,36 +158,15 @@ def hear_tests(
     return [test], failure is None
 
 
-def _begin(options: TestOptions, which: int | None) -> LiveTest:
-    """Begin at the box that is chosen. Raises LiveError or Unusable, the reader closed."""
-    if options.resumed is not None and options.resumed.phase == "finished":
-        name = show_path(options.path)
-        raise Unusable(
-            f"{name} is the recording of a finished test",
-            f"See it with --from {name}, or start a new one with --new.",
-        )
-    reader = open_reader(options.time)
-    try:
-        box = choose_box(reader.devices(), options.device, which)
-    except (LiveError, Unusable):
-        reader.close()
-        raise
-    return begin_test(options, reader, box)
-
-
 def replay_all(device: Device, paths: Sequence[Path]) -> list[LiveTest]:
     """The tests that recordings lead to, in the order given; lines cut short are noted.
 
     Raises:
-        Unusable: if one is no recording of a test of this device.
+        LiveError: if one is no recording of a test of this device.
     """
-    try:
-        tests = [replay_test(device, path) for path in paths]
-    except LiveError as error:
-        raise unusable(error) from None
-    for test in tests:
-        for words in test.greeting:
-            note(words)
+    tests = [replay_test(device, path) for path in paths]
+    for words in (words for test in tests for words in test.greeting):
+        note(words)
     return tests
 
 
@@ -186,34 +174,23 @@ def choose_box(boxes: Sequence[Box], device: Device, which: int | None) -> Box:
     """The box of this device among those plugged in.
 
     Raises:
-        LiveError: if none may be.
-        Unusable: if several may be, and `which` chooses none of them.
+        LiveError: if none may be, or several may and `which` chooses none of them.
     """
     found = find_boxes(boxes, device)
     choice = f"Choose with --which 1 to {len(found)}"
     name = escape_controls(device.id)
     if which is None and len(found) > 1:
         told = "; ".join(f"{at}: {describe_box(box)}" for at, box in enumerate(found, 1))
-        raise Unusable(
+        raise LiveError(
             f"{len(found)} boxes that are plugged in may be `{name}`: {told}",
-            f"{choice}, or unplug the others.",
+            f"{choice}, or unplug the others",
         )
     at = 1 if which is None else which
     if not 1 <= at <= len(found):
-        raise Unusable(
-            f"--which {at} is none of the {count(len(found), 'box')} that may be `{name}`",
-            f"{choice}.",
+        raise LiveError(
+            f"--which {at} is none of the {count(len(found), 'box')} that may be `{name}`", choice
         )
     return found[at - 1]
-
-
-def unusable(error: LiveError) -> Unusable:
-    """What went wrong outside, as the end of a command."""
-    first = error.message.split(" ", 1)[0]
-    message = error.message
-    if first.isalpha():  # not a path
-        message = message[:1].lower() + message[1:]
-    return Unusable(message, f"{error.remedy}.")
 
 
 def option_recording(words: str) -> Callable[[Command], Command]:

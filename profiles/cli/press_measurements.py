@@ -8,10 +8,9 @@ import click
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, put_outputs, show_path, write, write_report
-from profiles.cli.press_running import replay_all, unusable
+from profiles.cli.press_running import replay_all
 from profiles.drawing.svg import write_svg
 from profiles.drawing.terminal import render_cells
-from profiles.live.events import LiveError
 from profiles.live.measurements import summarise
 from profiles.live.recording import read_recording
 from profiles.live.report import LIMITS, plot_measurements, report_measurements
@@ -35,10 +34,7 @@ def command(
     recording: Path, library_option: str | None, svg: Path | None, no_plots: bool, as_json: bool
 ) -> None:
     """Bounce, press times, pulses per detent and the fastest lossless turn of RECORDING."""
-    try:
-        header = read_recording(recording, "press-test").header
-    except LiveError as error:
-        raise unusable(error) from None
+    header = read_recording(recording, "press-test").header
     library = open_sound_library(library_option).library
     device = find_named("device", header.device, library.devices)
     (test,) = replay_all(device, [recording])

@@ -4,8 +4,7 @@ import click
 
 from profiles.cli.libraries import library_option, open_library
 from profiles.cli.output import note, write_report
-from profiles.cli.press_running import unusable
-from profiles.live.events import LiveError, match_boxes
+from profiles.live.events import match_boxes
 from profiles.report.document import Cell, Column, Report, Table
 from profiles.work.press_boxes import NO_ACCESS, open_reader
 
@@ -29,10 +28,7 @@ COLUMNS = (
 @click.option("--json", "as_json", is_flag=True, help="Print the boxes as JSON.")
 def command(library_option: str | None, as_json: bool) -> None:
     """List the boxes that are plugged in, and the devices of the library that each may be."""
-    try:
-        reader = open_reader()
-    except LiveError as error:
-        raise unusable(error) from None
+    reader = open_reader()
     boxes = reader.devices()
     reader.close()
     devices = open_library(library_option).library.devices.values()

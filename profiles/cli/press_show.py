@@ -14,7 +14,6 @@ from profiles.cli.press_running import (
     option_recording,
     option_which,
     run_at_terminal,
-    unusable,
 )
 from profiles.live.events import LiveError, match_boxes
 from profiles.model import Link
@@ -62,25 +61,21 @@ def command(
         raise click.UsageError("--from replays and records nothing; remove --recording")
     library = open_sound_library(library_option).library
     link = library.link(find_named("profile", profile, library.profiles).id)
-    try:
-        if sources:
-            write_report(report_quizzes(link, replay_quizzes(link, sources)), as_json=as_json)
-            return Exit.FINE
-        if not quiz:
-            show = LiveShow(link, open_boxes(link, which))
-            run_at_terminal(show, lines=lines, keys_told="x: stop")
-            return Exit.FINE
-        if not link.bound:
-            raise Unusable(
-                f"profile `{escape_controls(link.profile.id)}` binds nothing",
-                "Bind some actions first.",
-            )
-        reader = open_boxes(link, which)
-        path = recording or find_series(f"{link.profile.id}-quiz")[1]
-        run = begin_quiz(link, reader, path, rounds=rounds, seed=seed)
-        run_at_terminal(run, lines=lines, keys_told="s: give up, show it   x: stop")
-    except LiveError as error:
-        raise unusable(error) from None
+    if sources:
+        write_report(report_quizzes(link, replay_quizzes(link, sources)), as_json=as_json)
+        return Exit.FINE
+    if not quiz:
+        run_at_terminal(LiveShow(link, open_boxes(link, which)), lines=lines, keys_told="x: stop")
+        return Exit.FINE
+    if not link.bound:
+        raise Unusable(
+            f"profile `{escape_controls(link.profile.id)}` binds nothing",
+            "Bind some actions first.",
+        )
+    reader = open_boxes(link, which)
+    path = recording or find_series(f"{link.profile.id}-quiz")[1]
+    run = begin_quiz(link, reader, path, rounds=rounds, seed=seed)
+    run_at_terminal(run, lines=lines, keys_told="s: give up, show it   x: stop")
     if run.trouble:
         note(f"platebook: {run.trouble.message}\n  {run.trouble.remedy}.")
     note(f"note: recorded in {show_path(path)}")
@@ -92,8 +87,8 @@ def open_boxes(link: Link, which: int | None) -> ChosenReader:
     """A reader of the boxes of a profile, without their twins; absent ones may come later.
 
     Raises:
-        Unusable: if the profile has no device, or several boxes may be one and none is chosen.
-        LiveError: if no box of the profile is plugged in, or none can be read.
+        Unusable: if the profile has no device.
+        LiveError: if no box of it is plugged in, or several may be one and none is chosen.
     """
     if not link.devices:
         raise Unusable(
@@ -106,7 +101,7 @@ def open_boxes(link: Link, which: int | None) -> ChosenReader:
         absent = [one for one in link.devices if not match_boxes(boxes, one.device.usb)]
         here = [one for one in link.devices if one not in absent] or absent[:1]
         chosen = [choose_box(boxes, device, which) for device in here]
-    except (LiveError, Unusable):
+    except LiveError:
         reader.close()
         raise
     for device in absent:
