@@ -201,3 +201,11 @@ def test_a_cycle_of_the_gray_code_is_as_many_detents_as_its_steps_go_into_it(
     """A leads clockwise: 00, 10, 11, 01."""
     assert list(find_detents([0, 1, 3, 2, 0], steps)) == [0] * detents
     assert list(find_detents([0, 2, 3, 1, 0], steps)) == [1] * detents
+
+
+def test_a_knob_whose_turns_have_no_number_takes_no_rule() -> None:
+    pins = {"clockwise": "3", "anticlockwise": "4", "press": "5"}
+    knob = {"kind": "rotary", "pins": pins, "inputs": {"press": 1}}
+    rules = plan_firmware(make_device("box", {}, {"knob": knob})).rules
+    assert [one.name for one in rules.follows] == ["knob.press"]
+    assert (rules.turns, rules.pulsers) == ((), ())
