@@ -79,7 +79,7 @@ def check_halves(survey: Survey) -> Iterator[Finding]:
             if not isinstance(value, Rotary):
                 continue
             wired = {*value.crossing_by_contact, *value.pin_by_contact, *value.bit_by_contact}
-            for what, has in (("wired", wired), ("numbered", value.input_by_contact)):
+            for what, has in (("wired", wired), ("numbered", device.contacts.get(control, ()))):
                 ways = [way for way in ("clockwise", "anticlockwise") if way in has]
                 if len(ways) == 1:
                     yield report(

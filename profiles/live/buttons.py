@@ -8,9 +8,9 @@ otherwise than as joystick or game pad, and inputs beyond the last event code ar
 
 import sys
 
+from profiles.facts.device import DeviceFacts
 from profiles.host.interfaces import number_inputs
 from profiles.model import Device
-from profiles.wiring.circuit import numbering_of
 
 
 def inputs_by_button(device: Device, platform: str = sys.platform) -> dict[int, int]:
@@ -25,13 +25,13 @@ def inputs_by_button(device: Device, platform: str = sys.platform) -> dict[int, 
 def unheard_inputs(device: Device, platform: str = sys.platform) -> tuple[int, ...]:
     """Inputs of the device that this host never hears, so that no test can."""
     buttons = _buttons(device, platform)
-    used = sorted(set(numbering_of(device).numbers.values()))
+    used = sorted(set(DeviceFacts(device).inputs.values()))
     return tuple(number for number in used if buttons.get(number) is None)
 
 
 def _buttons(device: Device, platform: str) -> dict[int, int | None]:
     report = device.device.report
-    used = numbering_of(device).numbers.values()
+    used = DeviceFacts(device).inputs.values()
     declared = range(1, (report.buttons or max(used, default=0)) + 1)
     interface = "linux-sdl" if platform.startswith("linux") else "sdl"
     seats = number_inputs(declared, interface, report.collection, declared)

@@ -8,10 +8,10 @@ named. Nothing is written here: `Change.path` tells an editor where the number b
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from profiles.facts.device import DeviceFacts
 from profiles.live.evidence import Observation
 from profiles.model import Contact, Device
 from profiles.text.prose import join_words
-from profiles.wiring.circuit import numbering_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +36,8 @@ class Lesson:
 
 def learn_inputs(device: Device, observations: Iterable[Observation]) -> Lesson:
     """Compare what was heard with the numbers of the device, contact by contact."""
-    known = numbering_of(device).numbers
+    written = {Contact(*place): number for place, number in device.declared_inputs.items()}
+    known = {**DeviceFacts(device).inputs, **written}
     taught: dict[Contact, int] = {}
     unclear: list[tuple[Contact, str]] = []
     for heard in observations:

@@ -23,10 +23,11 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal, get_args
 
+from profiles.facts.device import DeviceFacts
 from profiles.live.lines import Depth
 from profiles.model import Contact, Device, Latching, Momentary, Rotary, Selector
 from profiles.plate.order import reading_order
-from profiles.wiring.circuit import Circuit, circuit_of, numbering_of
+from profiles.wiring.circuit import Circuit, circuit_of
 from profiles.wiring.matrix import Crossing
 
 Gesture = Literal["rest", "press", "put-on", "put-off", "select", "turn", "together"]
@@ -71,7 +72,7 @@ def plan_test(
     """
     controls = device.controls
     whole = [Contact(name, contact) for name in controls for contact in controls[name].contacts]
-    asked = frozenset(whole if every else numbering_of(device).numbers)
+    asked = frozenset(whole if every else DeviceFacts(device).inputs)
     rest = rest_of(device)
     steps = [Step("rest", None, (rest,))]
     for name in reading_order({name: control.position for name, control in controls.items()}):

@@ -8,10 +8,10 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from profiles.facts.device import DeviceFacts
 from profiles.live.events import Event, match_boxes
-from profiles.model import Device, DeviceContact, Latching, Link, ResolvedBinding
+from profiles.model import Contact, Device, DeviceContact, Latching, Link, ResolvedBinding
 from profiles.text.prose import join_words
-from profiles.wiring.circuit import numbering_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,9 +33,9 @@ class ContactReader:
     def __init__(self, device: Device) -> None:
         self.device = device
         self._by_input: dict[int, list[DeviceContact]] = {}
-        for wired, number in numbering_of(device).numbers.items():
-            contact = DeviceContact(device.id, wired.control, wired.contact)
-            self._by_input.setdefault(number, []).append(contact)
+        self._inputs = DeviceFacts(device).inputs
+        for contact, number in self._inputs.items():
+            self._by_input.setdefault(number, []).append(DeviceContact(device.id, *contact))
         self.held: set[DeviceContact] = set()
 
     def take(self, event: Event) -> tuple[DeviceContact, ...]:
@@ -64,7 +64,7 @@ class ContactReader:
         """Whether a control is put off when the input of its `on` goes up: it has no other."""
         control = self.device.controls[control_id]
         is_state = isinstance(control, Latching) and control.reports == "state"
-        return is_state and "off" not in control.input_by_contact
+        return is_state and Contact(control_id, "off") not in self._inputs
 
 
 class Board:

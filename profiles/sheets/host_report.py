@@ -3,11 +3,11 @@
 from collections.abc import Iterable
 from itertools import groupby
 
+from profiles.facts.device import DeviceFacts
 from profiles.host.device_view import show_inputs, view_device
 from profiles.host.interfaces import find_interface, find_last_input
 from profiles.model import Application, Device
 from profiles.report.document import Cell, Column, Facts, Report, Table, Value
-from profiles.wiring.circuit import numbering_of
 
 SHORT_NAMES = {
     "usb-hid": "HID",
@@ -25,7 +25,7 @@ SHORT_NAMES = {
 def report_host(device: Device, applications: Iterable[Application]) -> Report:
     """Report a device's inputs as everyone sees them, then the interfaces and what they drop."""
     contacts: dict[int, list[str]] = {}
-    for contact, number in numbering_of(device).numbers.items():
+    for contact, number in DeviceFacts(device).inputs.items():
         contacts.setdefault(number, []).append(str(contact))
     view = view_device(device, contacts)
     shown = [(one, show_inputs(one, device, contacts)) for one in applications]

@@ -4,11 +4,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
+from profiles.facts.device import DeviceFacts
 from profiles.model import Application, Board, Contact, Device, Library
 from profiles.report.document import Block, Cell, Column, Facts, Heading, Paragraph, Report, Table
 from profiles.text.prose import count, join_words
 from profiles.wiring.boards import board_of
-from profiles.wiring.circuit import Circuit, list_pins, numbering_of, pin_uses, profiles_changed
+from profiles.wiring.circuit import Circuit, list_pins, pin_uses, profiles_changed
 from profiles.wiring.diodes import DiodePlan
 from profiles.wiring.electrical import Verdict, describe_hazard, judge_device
 from profiles.wiring.leds import Loads, loads_of
@@ -26,7 +27,7 @@ def report_wiring(library: Library, device: Device, series: str = "E24") -> Repo
     links = library.profiles_of(device.id)
     verdict, board = judge_device(device, links), board_of(library, device)
     applications = {one.application.id: one.application for one in links if one.application}
-    numbers = {str(who): number for who, number in numbering_of(device).numbers.items()}
+    numbers = {str(who): number for who, number in DeviceFacts(device).inputs.items()}
     return Report(
         f"{device.name} ({device.id})",
         (

@@ -95,6 +95,19 @@ def test_a_rotary_with_one_channel_is_an_error() -> None:
     ]
 
 
+def test_a_number_that_the_wiring_gives_counts_for_a_rotary_too() -> None:
+    """`clockwise` is input 1 by its crossing: only the other channel's wire is missing."""
+    box = device(
+        '[wiring]\nrows = ["A0"]\ncolumns = ["2"]\nnumbering = "along-rows"\n'
+        '[controls.trim]\nkind = "rotary"\ncrossings = { clockwise = [1, 1] }\n'
+        "inputs = { anticlockwise = 5 }"
+    )
+
+    assert [message for message, _, _ in told("rotary-half-wired", box)] == [
+        "`trim` is wired clockwise only"
+    ]
+
+
 def test_a_rotary_without_channels_is_silent() -> None:
     """One that is used for its push alone."""
     box = device('[controls.trim]\nkind = "rotary"\ninputs = { press = 1 }')

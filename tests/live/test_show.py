@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from profiles.live.events import Event
 from profiles.live.lines import Answer, Entry, Header, Recording
 from profiles.live.quiz import Quiz, Tally, replay_quiz, weigh
-from profiles.live.show import Board
+from profiles.live.show import Board, ContactReader
 from profiles.model import Application, Device, Library, Link, Profile
 
 DESK = Device.model_validate(
@@ -99,6 +99,20 @@ def test_a_latching_control_that_reports_its_state_is_put_off_as_its_input_goes_
 ) -> None:
     assert done(board, down(4)) == ["lamp-on"]
     assert done(board, up(4)) == ["lamp-off"]
+
+
+def test_a_lever_whose_off_has_an_input_from_its_wiring_goes_off_by_that_input() -> None:
+    """Its `on` going up says nothing yet: the other contact is heard by itself."""
+    content = DESK.plain()
+    content["wiring"] = {"rows": ["2"], "columns": ["3", "4"], "numbering": "along-rows"}
+    lever = {**content["controls"]["lamp"], "crossings": {"on": [1, 1], "off": [1, 2]}}
+    lever.pop("input", None)
+    content["controls"] = {"lamp": lever}
+    reader = ContactReader(Device.model_validate(content))
+
+    assert [one.contact for one in reader.take(down(1))] == ["on"]
+    assert reader.take(up(1)) == ()
+    assert [one.contact for one in reader.take(down(2))] == ["off"]
 
 
 def test_a_control_without_a_binding_is_shown_with_nothing(board: Board) -> None:

@@ -5,11 +5,11 @@ import click
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, show_path, write, write_report
+from profiles.facts.device import DeviceFacts
 from profiles.files.library import LoadedLibrary
 from profiles.model import Device
 from profiles.text.inert import escape_controls
 from profiles.wiring.boards import board_of
-from profiles.wiring.circuit import numbering_of
 from profiles.wiring.numbering import Along, Unused
 from profiles.wiring.renumber import renumber
 from profiles.work.names import find_named, find_only
@@ -150,7 +150,7 @@ def descriptor(
 
     loaded = open_sound_library(library_option)
     found = _choose(loaded, device)
-    data = describe_device(found, numbering_of(found).numbers.values(), report_id)
+    data = describe_device(found, DeviceFacts(found).inputs.values(), report_id)
     if form == "hex":
         lines = [data[start : start + 16].hex(" ") for start in range(0, len(data), 16)]
         write("\n".join(lines))
