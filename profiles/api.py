@@ -73,7 +73,7 @@ def finding_pages() -> dict[str, Page]:
 class Printed(NamedTuple):
     """A sheet written in one format.
 
-    `remarks` tell what was left out, replaced, shrunk, condensed or moved.
+    `remarks` tell what was skipped, replaced, shrunk, condensed or moved.
     """
 
     data: bytes

@@ -6,7 +6,7 @@
 | `documents`, `limits` | one file to plain content, guarded against hostile ones |
 | `yaml_reader`, `syntax_faults` | YAML by events; what parsers say, in plain words |
 | `validate`, `explain`, `expectations` | plain content to the model, refusals in the file's words |
-| `unquoted` | one slip of bindings with a cure of its own |
+| `unquoted` | one typo of bindings with a fix of its own |
 | `places`, `toml_places`, `json_places` | key paths to lines and columns, when asked |
 | `faults`, `pages` | what is wrong with a file; the page of each code |
 | `edit`, `toml_edit`, `save` | one change in place, every other byte kept; files replaced whole |

@@ -33,4 +33,4 @@ def count_rest(faults: Sequence[FileFaultError]) -> list[FileFaultError]:
     if len(faults) <= MOST_FAULTS:
         return list(faults)
     message = f"{len(faults) - MOST_FAULTS} more problems in this file"
-    return [*faults[:MOST_FAULTS], FileFaultError("more-problems", message, "Mend the first ones")]
+    return [*faults[:MOST_FAULTS], FileFaultError("more-problems", message, "Fix the first ones")]

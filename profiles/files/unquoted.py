@@ -1,4 +1,4 @@
-"""One slip with a cure of its own: a binding's key split at its dot.
+"""One typo with a fix of its own: a binding's key split at its dot.
 
 `trim.clockwise = "x"` without quotes is a table in a table to TOML, as is `clockwise:` indented
 below `trim:` in YAML. The binding meant is found by its contact, and the two faults that the model

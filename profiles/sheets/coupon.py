@@ -71,7 +71,7 @@ def make_sheet(subject: Subject, request: CouponRequest) -> PrintedSheet:
         document=document,
         remarks=(
             *(
-                Remark("left-out", f"{size_words(size)} {step:+g} mm leaves no hole to cut")
+                Remark("skipped", f"{size_words(size)} {step:+g} mm leaves no hole to cut")
                 for size in groups
                 for step in steps
                 if not is_possible(grow(size, step))

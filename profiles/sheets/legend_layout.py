@@ -75,12 +75,12 @@ def _find_remarks(
     """Chords left out, labels without a place, and labels smaller or narrower than wanted."""
     for label in bare:
         for row in label.chords:
-            yield Remark("left-out", f"no room for `{row.text}` at `{label.id}`", label.spot)
+            yield Remark("skipped", f"no room for `{row.text}` at `{label.id}`", label.spot)
     spots = {label.id: label.spot for label in kept}
     wanted = heights(device.plate)[0]
     for missing in placement.unplaced:
         message = f"`{_one_line(missing.text)}` at `{missing.id}`: {missing.reason}"
-        yield Remark("left-out", message, spots[missing.id])
+        yield Remark("skipped", message, spots[missing.id])
     for placed in placement.placed:
         name = f"`{_one_line(placed.text)}` at `{placed.id}`"
         yield from find_setting_remarks(name, placed.fit, wanted, spots[placed.id])

@@ -44,7 +44,7 @@ def make_sheet(subject: Subject, request: PartsRequest) -> PrintedSheet:
         Table(columns, also, "Also needed, without a price in the file", key="needs"),
     ]
     rows = [*csv_rows(parts), *((what, "", amount, "", "", "", why) for what, amount, why in also)]
-    remarks = [Remark("left-out", words, spot) for words, spot in missing_fields(device)]
+    remarks = [Remark("skipped", words, spot) for words, spot in missing_fields(device)]
     if weight is None:
         blocks.append(Facts({"plate": None}))
         words = "no density is given, so the plate is not weighed; --density gives one"

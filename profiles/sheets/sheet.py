@@ -2,7 +2,7 @@
 
 A sheet's module answers a `Subject` and a request (see `sheets.requests`) with a
 `PrintedSheet`: the work at true scale for SVG and DXF, the document of numbered pages for PDF, a
-`Remark` for everything left out, shrunk, condensed or moved, and plain facts for `--json`.
+`Remark` for everything skipped, shrunk, condensed or moved, and plain facts for `--json`.
 """
 
 from collections.abc import Mapping
@@ -19,7 +19,7 @@ from profiles.model.finding import Spot
 from profiles.model.library import Library, Link
 from profiles.report.document import Report
 
-RemarkKind = Literal["left-out", "shrunk", "condensed", "moved", "replaced", "note"]
+RemarkKind = Literal["skipped", "shrunk", "condensed", "moved", "replaced", "note"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +32,8 @@ class Remark:
 
     @property
     def is_loss(self) -> bool:
-        """Whether something was left out or replaced."""
-        return self.kind in ("left-out", "replaced")
+        """Whether something was skipped or replaced."""
+        return self.kind in ("skipped", "replaced")
 
     @property
     def fails_strict(self) -> bool:
@@ -83,5 +83,5 @@ class PrintedSheet:
 
 def remark_losses(losses: tuple[Loss, ...]) -> tuple[Remark, ...]:
     """What a layout or writer lost, as remarks."""
-    kinds: dict[str, RemarkKind] = {"letter": "replaced", "text": "left-out", "sheet": "note"}
-    return tuple(Remark(kinds.get(loss.kind, "left-out"), loss.message) for loss in losses)
+    kinds: dict[str, RemarkKind] = {"letter": "replaced", "text": "skipped", "sheet": "note"}
+    return tuple(Remark(kinds.get(loss.kind, "skipped"), loss.message) for loss in losses)

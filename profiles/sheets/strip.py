@@ -197,11 +197,11 @@ def find_remarks(
             text = part.label.words().text.replace("\n", ", ")
             name, spot = f"`{text}` at `{part.label.id}` in {strip.application}", part.label.spot
             if isinstance(part.setting, Misfit):
-                yield Remark("left-out", f"{name}: {_lack(part.setting)}", spot)
+                yield Remark("skipped", f"{name}: {_lack(part.setting)}", spot)
                 continue
             for row in whole.chords if part.label != whole else ():
                 where = f"`{part.label.id}` in {strip.application}"
-                yield Remark("left-out", f"no room for `{row.text}` at {where}", spot)
+                yield Remark("skipped", f"no room for `{row.text}` at {where}", spot)
             yield from find_setting_remarks(name, part.setting, wanted, spot)
         free = room_below(device, strip)
         if strip.tape.width > free:

@@ -124,7 +124,7 @@ def _find_remarks(device: Device, harness: Harness, hidden: Iterable[str]) -> It
         yield Remark("note", words, spot)
     for wire in harness.unrouted:
         words = f"{wire}: not drawn or cut, the file does not place its other end"
-        yield Remark("left-out", words, spot)
+        yield Remark("skipped", words, spot)
     for key in hidden:
         words = f"there is no room for the whole id `{key}` in the picture of the solder side"
-        yield Remark("left-out", words, Spot(device.id, ("controls", key)))
+        yield Remark("skipped", words, Spot(device.id, ("controls", key)))

@@ -72,7 +72,7 @@ def test_what_has_no_room_is_told_and_strict_fails(platebook: Run, library: Path
     words = ("print", "legend", "--library", library, "--profile", "harbour-desk", "-o", "out/")
     ran = platebook(*words)
     assert ran.code == 0
-    assert f"left-out: `{LONG}` at `horn.press`: " in ran.err
+    assert f"skipped: `{LONG}` at `horn.press`: " in ran.err
     assert "bindings.toml:9:1)" in ran.err
 
     assert platebook(*words, "--strict").code == 1
@@ -201,7 +201,7 @@ def test_a_strip_on_tape_names_what_does_not_fit(platebook: Run, library: Path) 
         "print", "strip", "--library", library, "--profile", "harbour-desk", "--tape", "6"
     )
     assert ran.code == 0
-    assert f"left-out: `{LONG}` at `horn.press` in Harbour: " in ran.err
+    assert f"skipped: `{LONG}` at `horn.press` in Harbour: " in ran.err
     assert ran.out == "desk-harbour-desk-strip-tape-6.pdf\n"
 
 

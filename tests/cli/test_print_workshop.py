@@ -169,7 +169,7 @@ def test_a_part_without_a_price_fails_a_strict_run_with_its_place(
 
     assert ran.code == 1
     place = f"{library / 'desk.toml'}:11:11"
-    assert f"left-out: `horn` has no part and no unit price ({place})\n" in ran.err
+    assert f"skipped: `horn` has no part and no unit price ({place})\n" in ran.err
 
 
 def test_wiring_as_csv_lists_the_work(platebook: Run, tmp_path: Path) -> None:

@@ -247,7 +247,7 @@ def test_a_key_that_is_no_contact_is_told() -> None:
 def test_many_problems_are_counted_after_a_hundred() -> None:
     told = _tell(_changed(PROFILE, "bindings", {f"b{n}": n for n in range(1000)}))
     assert len(told) == 101
-    assert told[-1] == "more-problems: 900 more problems in this file -> Mend the first ones"
+    assert told[-1] == "more-problems: 900 more problems in this file -> Fix the first ones"
 
 
 @pytest.mark.parametrize("text", NAUGHTY)

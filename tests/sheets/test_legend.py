@@ -175,7 +175,7 @@ def test_a_label_without_room_is_named_and_the_others_stay() -> None:
     sheet = make_sheet(*order_of("legend", library(small), small))
 
     (remark,) = sheet.remarks
-    assert remark.kind == "left-out"
+    assert remark.kind == "skipped"
     assert remark.is_loss
     assert str(remark.spot) == "desk:controls.horn.label"
     (label,) = sheet.facts["labels"]

@@ -168,11 +168,11 @@ def test_what_does_not_fit_is_named() -> None:
     box = row_of("EMERGENCYSTOPALL", 12.0)
     sheet = make_sheet(*order_of("strip", library(box), box, tape="9"))
 
-    left_out = [remark for remark in sheet.remarks if remark.kind == "left-out"]
-    assert [remark.message.split(" mm too wide")[0].rsplit(" ", 1)[0] for remark in left_out] == [
+    skipped = [remark for remark in sheet.remarks if remark.kind == "skipped"]
+    assert [remark.message.split(" mm too wide")[0].rsplit(" ", 1)[0] for remark in skipped] == [
         "`EMERGENCYSTOPALL` at `one` in the plate's own words:"
     ]
-    assert left_out[0].message.endswith("mm too wide at 2.6 mm capital height")
+    assert skipped[0].message.endswith("mm too wide at 2.6 mm capital height")
     assert "EMERGENCYSTOPALL" not in words_of(sheet)
     assert "B" in words_of(sheet)
 
