@@ -164,7 +164,7 @@ def _describe_ghosting(
     circuit = device.circuit
 
     def name_at(place: tuple[int, int]) -> str:
-        return join_words([device.name(*who) for who in circuit.terminals_at(place)])
+        return join_words([device.name(*who) for who in circuit.contacts_at(place)])
 
     def describe(hazard: "Hazard") -> str:
         held = list_some([name_at(place) for place in hazard.path], most=5)
@@ -177,7 +177,7 @@ def _describe_ghosting(
     places = sorted(fewest_diodes(circuit.matrix, needs).diodes)
     related = []
     for hazard in (worst, *others)[:MOST_TOLD]:
-        control, contact = circuit.terminals_at(hazard.victim)[0]
+        control, contact = circuit.contacts_at(hazard.victim)[0]
         related.append(Related(describe(hazard), device.spot_of(control, "crossing", contact)))
     return report(
         code,

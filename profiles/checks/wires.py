@@ -96,9 +96,9 @@ def check_commons(survey: Survey) -> Iterator[Finding]:
     for device in survey.devices:
         if not device.device.wiring.rows:
             continue
-        from profiles.wiring.commons import find_torn
+        from profiles.wiring.commons import find_split
 
-        for control in find_torn(device.circuit):
+        for control in find_split(device.circuit):
             placed = device.controls[control].crossing_by_contact
             places = [at for contact, at in placed.items() if contact != "press"]
             rows, columns = (len({at[axis] for at in places}) for axis in (0, 1))

@@ -125,7 +125,7 @@ def list_blocks(
 
 def band_words(fit: DiodeFit) -> str:
     """Which way the band of a diode points."""
-    if fit.ring_to_line:
+    if fit.band_to_line:
         return f"away from the contact, toward the wire of {fit.line}"
     return f"toward the contact, away from the wire of {fit.line}"
 

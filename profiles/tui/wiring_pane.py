@@ -227,7 +227,7 @@ class WiringPane(Pane):
         place = self._place()
         if place is None or self._circuit is None:
             return
-        found = self._circuit.terminals_at(place)
+        found = self._circuit.contacts_at(place)
         if found:
             self.session.select(found[0].control, found[0].contact)
             start_work(self, partial(self.app.action_view, "plate"))

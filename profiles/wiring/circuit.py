@@ -2,7 +2,7 @@
 
 - `circuit_of` reads the matrix, and keeps what does not fit it for a check to report
 - `numbering_of` gives every contact its input number
-- `needs_of_profile`, `needs_of_device` say which contacts are closed together
+- `needs_of_profile`, `needs_of_device` say which contacts are closed at the same time
 - `pin_uses`, `list_pins`, `pins_used_twice`, `pins_not_on_board`, `rotaries_without_common` look
   at the pins
 - `board_place` says where its wires start
@@ -10,11 +10,10 @@
 """
 
 from collections.abc import Iterable, Mapping
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
 from profiles.model import Board, Contact, Device, Latching, Library, Link, Rotary, Selector
-from profiles.model.control import ControlValue
-from profiles.wiring.matrix import Crossing, Matrix
+from profiles.wiring.matrix import Crossing, Line, Matrix
 from profiles.wiring.needs import Needs
 from profiles.wiring.numbering import Layout, Numbering, number_inputs
 
@@ -34,13 +33,18 @@ class Circuit(NamedTuple):
     shared: tuple[tuple[Crossing, tuple[Contact, ...]], ...] = ()
     loose_diodes: tuple[str, ...] = ()
 
-    def terminals_at(self, place: Crossing) -> tuple[Contact, ...]:
+    @property
+    def pin_by_line(self) -> dict[Line, str]:
+        """The board pin of each row, then of each column."""
+        return dict(zip(self.matrix.lines, self.row_pins + self.column_pins, strict=True))
+
+    def contacts_at(self, place: Crossing) -> tuple[Contact, ...]:
         """Return the contacts at a crossing."""
-        return tuple(terminal for terminal, at in self.places.items() if at == place)
+        return tuple(contact for contact, at in self.places.items() if at == place)
 
     def name(self, place: Crossing) -> str:
         """Return the contacts at a crossing by their names."""
-        return " and ".join(str(terminal) for terminal in self.terminals_at(place))
+        return " and ".join(map(str, self.contacts_at(place)))
 
 
 class PinUse(NamedTuple):
@@ -61,75 +65,56 @@ class BoardPin(NamedTuple):
 
 
 def circuit_of(device: Device) -> Circuit:
-    """Return the circuit of a device; never raises, whatever the file says."""
+    """Return the circuit of a device; never raises, whatever the file says.
+
+    The wiring names a diode's place by a control, or by one contact written `control.contact`.
+    """
     wiring = device.wiring
     rows, columns = len(wiring.rows), len(wiring.columns)
-    claimed = _crossings(device)
-    places = {t: at for t, at in claimed.items() if at[0] <= rows and at[1] <= columns}
-    diodes, loose = _diodes(device, places)
-    matrix = Matrix(rows, columns, frozenset(places.values()), diodes, wiring.driven)
-    outside = tuple((t, at) for t, at in claimed.items() if t not in places)
-    return Circuit(matrix, places, wiring.rows, wiring.columns, outside, _shared(places), loose)
-
-
-def _crossings(device: Device) -> dict[Contact, Crossing]:
-    return {
-        Contact(control_id, contact): place
-        for control_id, control in device.controls.items()
-        for contact, place in control.crossing_by_contact.items()
-    }
-
-
-def _diodes(
-    device: Device, places: Mapping[Contact, Crossing]
-) -> tuple[frozenset[Crossing], tuple[str, ...]]:
-    """Return the crossings with a diode, and the names that lead to none."""
-    written = device.wiring.diodes
-    if written == "none":
-        return frozenset(), ()
-    if written == "every":
-        return frozenset(places.values()), ()
-    found = {name: _named(places, name) for name in written}
-    loose = tuple(name for name in written if not found[name])
-    return frozenset().union(*found.values()), loose
-
-
-def _named(places: Mapping[Contact, Crossing], name: str) -> frozenset[Crossing]:
-    """Return the crossings of a control, or of one contact written `control.contact`."""
-    return frozenset(at for terminal, at in places.items() if name in (terminal[0], str(terminal)))
-
-
-def _shared(
-    places: Mapping[Contact, Crossing],
-) -> tuple[tuple[Crossing, tuple[Contact, ...]], ...]:
+    claimed = _by_contact(device, "crossing_by_contact")
+    places = {c: at for c, at in claimed.items() if at[0] <= rows and at[1] <= columns}
     by_place: dict[Crossing, list[Contact]] = {}
-    for terminal, at in places.items():
-        by_place.setdefault(at, []).append(terminal)
-    return tuple((at, tuple(who)) for at, who in sorted(by_place.items()) if len(who) > 1)
+    with_diode: set[Crossing] = set(places.values()) if wiring.diodes == "every" else set()
+    for contact, at in places.items():
+        by_place.setdefault(at, []).append(contact)
+    loose: list[str] = []
+    for name in () if wiring.diodes in ("none", "every") else wiring.diodes:
+        named = {at for c, at in places.items() if name in (c.control, str(c))}
+        with_diode |= named
+        loose += [] if named else [name]
+    return Circuit(
+        Matrix(rows, columns, frozenset(by_place), frozenset(with_diode), wiring.driven),
+        places,
+        wiring.rows,
+        wiring.columns,
+        outside=tuple((c, at) for c, at in claimed.items() if c not in places),
+        shared=tuple((at, tuple(who)) for at, who in sorted(by_place.items()) if len(who) > 1),
+        loose_diodes=tuple(loose),
+    )
 
 
 def layout_of(device: Device) -> Layout:
     """Return where each contact of a device is wired, and how its inputs are numbered."""
     wiring = device.wiring
     places = circuit_of(device).places
-    bits = _by_terminal(device, "bit_by_contact")
+    bits = _by_contact(device, "bit_by_contact")
     length = wiring.chain.length if wiring.chain else 0
-    pins = tuple(t for t in _by_terminal(device, "pin_by_contact") if t not in places)
+    pins = _by_contact(device, "pin_by_contact")
     return Layout(
         rows=len(wiring.rows),
         columns=len(wiring.columns),
         crossings=places,
         chain_length=length,
-        bits={t: bit for t, bit in bits.items() if bit <= length and t not in places},
-        own_pins=tuple(t for t in pins if t not in bits),
-        declared=_by_terminal(device, "input_by_contact"),
+        bits={c: bit for c, bit in bits.items() if bit <= length and c not in places},
+        own_pins=tuple(c for c in pins if c not in places and c not in bits),
+        declared=_by_contact(device, "input_by_contact"),
         along=wiring.numbering,
         first=wiring.first_input,
         unused=wiring.unused,
     )
 
 
-def _by_terminal(device: Device, table: str) -> dict[Contact, int]:
+def _by_contact(device: Device, table: str) -> dict[Contact, Any]:
     return {
         Contact(control_id, contact): value
         for control_id, control in device.controls.items()
@@ -143,10 +128,10 @@ def numbering_of(device: Device) -> Numbering:
 
 
 def profiles_changed(
-    library: Library, device: Device, terminals: Iterable[Contact]
+    library: Library, device: Device, contacts: Iterable[Contact]
 ) -> tuple[tuple[str, tuple[str, ...]], ...]:
     """Return (profile id, binding keys) for each profile that uses any of these contacts."""
-    changed = {(device.id, terminal.control, terminal.contact) for terminal in terminals}
+    changed = {(device.id, *contact) for contact in contacts}
     found = []
     for link in library.profiles_of(device.id):
         keys = {
@@ -161,58 +146,51 @@ def profiles_changed(
 
 
 def needs_of_profile(device: Device, circuit: Circuit, link: Link) -> Needs:
-    """Return what a profile closes together on a device.
+    """Return what a profile closes at the same time on a device.
 
     Latching and selector contacts may be in any state; on top of that come the chords, single
     presses and rotary presses that the profile binds.
     """
     chords = {frozenset[Crossing](): None}
     for bound in link.bound:
-        terminals = (
+        contacts = (
             Contact(who.control, who.contact)
             for who in (*bound.held, bound.acting)
             if who.device == device.id
         )
-        chords[frozenset(circuit.places[t] for t in terminals if t in circuit.places)] = None
-    return _with_states(device, circuit, tuple(chords))
+        chords[frozenset(circuit.places[c] for c in contacts if c in circuit.places)] = None
+    return _states(device, circuit)._replace(chords=tuple(chords))
 
 
 def needs_of_device(device: Device, circuit: Circuit) -> Needs:
-    """Return what is closed together when no profile is given: states, and each press alone."""
-    states = _with_states(device, circuit, ())
-    standing = states.steady.union(*states.exclusive)
-    pressed = sorted(circuit.matrix.crossings - standing)
+    """Return what is closed at the same time without a profile: states, and each press alone."""
+    states = _states(device, circuit)
+    pressed = sorted(circuit.matrix.crossings - states.steady.union(*states.exclusive))
     chords = (frozenset[Crossing](), *(frozenset({place}) for place in pressed))
-    return Needs(states.steady, states.exclusive, chords)
+    return states._replace(chords=chords)
 
 
-def _with_states(
-    device: Device, circuit: Circuit, chords: tuple[frozenset[Crossing], ...]
-) -> Needs:
-    """Return needs with these chords and the device's contacts that stay as they are put."""
+def _states(device: Device, circuit: Circuit) -> Needs:
+    """Return the contacts that may be closed with no hand on them.
+
+    A rotary's two channels may both rest closed, depending on the detent.
+    """
     steady: set[Crossing] = set()
     exclusive: list[frozenset[Crossing]] = []
     for control_id, control in device.controls.items():
-        places = _standing(circuit, control_id, control)
+        if isinstance(control, Latching | Selector):
+            names = control.contacts
+        elif isinstance(control, Rotary):
+            names = ("clockwise", "anticlockwise")
+        else:
+            continue
+        contacts = (Contact(control_id, name) for name in names)
+        places = frozenset(circuit.places[c] for c in contacts if c in circuit.places)
         if isinstance(control, Rotary) or len(places) == 1:
             steady |= places
         elif places:
             exclusive.append(places)
-    return Needs(frozenset(steady), tuple(exclusive), chords)
-
-
-def _standing(circuit: Circuit, control_id: str, control: ControlValue) -> frozenset[Crossing]:
-    """Return the crossings of a control that may be closed with no hand on it.
-
-    A rotary's two channels may both rest closed, depending on the detent.
-    """
-    contacts: tuple[str, ...] = ()
-    if isinstance(control, Latching | Selector):
-        contacts = control.contacts
-    elif isinstance(control, Rotary):
-        contacts = ("clockwise", "anticlockwise")
-    terminals = (Contact(control_id, contact) for contact in contacts)
-    return frozenset(circuit.places[t] for t in terminals if t in circuit.places)
+    return Needs(frozenset(steady), tuple(exclusive))
 
 
 def board_place(device: Device) -> tuple[float, float]:
@@ -229,25 +207,18 @@ def pin_uses(device: Device) -> tuple[PinUse, ...]:
         PinUse(p, f"column {n}", ("wiring", "columns", n - 1))
         for n, p in enumerate(wiring.columns, 1)
     ]
-    if wiring.chain:
-        chain = wiring.chain
+    if chain := wiring.chain:
         for what, pin in (("latch", chain.latch), ("clock", chain.clock), ("data", chain.data)):
             uses.append(PinUse(pin, f"register {what}", ("wiring", "chain", what)))
     for control_id, control in device.controls.items():
-        uses += _control_pins(control_id, control)
+        at = ("controls", control_id)
+        for contact, pin in control.pin_by_contact.items():
+            singular = control.pin is not None and contact == control.main_contact
+            key = ("pin",) if singular else ("pins", contact)
+            uses.append(PinUse(pin, f"{control_id}.{contact}", (*at, *key)))
+        if control.led is not None and control.led.pin is not None:
+            uses.append(PinUse(control.led.pin, f"the LED of {control_id}", (*at, "led", "pin")))
     return tuple(uses)
-
-
-def _control_pins(control_id: str, control: ControlValue) -> list[PinUse]:
-    uses = []
-    for contact, pin in control.pin_by_contact.items():
-        singular = control.pin is not None and contact == control.main_contact
-        key: tuple[str, ...] = ("pin",) if singular else ("pins", contact)
-        uses.append(PinUse(pin, f"{control_id}.{contact}", ("controls", control_id, *key)))
-    if control.led is not None and control.led.pin is not None:
-        at = ("controls", control_id, "led", "pin")
-        uses.append(PinUse(control.led.pin, f"the LED of {control_id}", at))
-    return uses
 
 
 def list_pins(device: Device, board: Board) -> tuple[BoardPin, ...]:

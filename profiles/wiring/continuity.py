@@ -61,43 +61,25 @@ def continuity_tests(
     `rest` are the contacts closed in the rest state, `far_ends` the last stop of each line's chain,
     `name` the words for the pin of a line.
     """
-    whole = [_whole(name(line), end) for line, end in far_ends]
-    apart = [_apart(matrix, pair, rest, name) for pair in _pairs_of_a_side(matrix)]
-    single = [test for touch in touches for test in _contact(matrix, touch, name)]
-    return (*whole, *apart, *single)
-
-
-def _whole(pin: str, end: str) -> ContinuityTest:
-    return ContinuityTest(pin, end, "touch nothing", True, "the line is whole to its last stop")
-
-
-def _pairs_of_a_side(matrix: Matrix) -> Iterable[tuple[Line, Line]]:
-    rows = [Line("row", number) for number in range(1, matrix.rows + 1)]
-    columns = [Line("column", number) for number in range(1, matrix.columns + 1)]
-    return (*combinations(rows, 2), *combinations(columns, 2))
-
-
-def _apart(
-    matrix: Matrix, pair: tuple[Line, Line], rest: frozenset[Crossing], name: Name
-) -> ContinuityTest:
-    first, second = pair
-    joined = _conducts(matrix, first, second, rest)
-    why = "both are joined by contacts closed at rest" if joined else "the two lines do not touch"
-    return ContinuityTest(name(first), name(second), "touch nothing", joined, why)
-
-
-def _conducts(matrix: Matrix, red: Line, black: Line, closed: frozenset[Crossing]) -> bool:
-    """Say whether current flows from the red to the black probe: the signal's way, turned round."""
-    exits = exits_of(network_of(matrix), mask_of(matrix, closed))
-    return bool(reach(exits, node_of(matrix, black)) >> node_of(matrix, red) & 1)
-
-
-def _contact(matrix: Matrix, touch: Touch, name: Name) -> tuple[ContinuityTest, ContinuityTest]:
-    driven, sensed = matrix.lines_at(touch.place)
-    red, black = name(sensed), name(driven)
-    round_about = touch.place in read(matrix, touch.after)
-    why = "contacts closed at rest join the lines" if round_about else f"{touch.name} is open"
-    return (
-        ContinuityTest(red, black, touch.close, True, f"{touch.name} is closed"),
-        ContinuityTest(red, black, touch.release, round_about, why),
-    )
+    tests = [
+        ContinuityTest(name(line), end, "touch nothing", True, "the line is whole to its last stop")
+        for line, end in far_ends
+    ]
+    apart = "the two lines do not touch"
+    exits = exits_of(network_of(matrix), mask_of(matrix, rest))
+    for first, second in combinations(matrix.lines, 2):
+        if first.kind == second.kind:
+            # Current flows from the red to the black probe: the signal's way, turned round.
+            joined = bool(reach(exits, node_of(matrix, second)) >> node_of(matrix, first) & 1)
+            why = "both are joined by contacts closed at rest" if joined else apart
+            tests.append(ContinuityTest(name(first), name(second), "touch nothing", joined, why))
+    for touch in touches:
+        driven, sensed = matrix.lines_at(touch.place)
+        red, black = name(sensed), name(driven)
+        round_about = touch.place in read(matrix, touch.after)
+        why = "contacts closed at rest join the lines" if round_about else f"{touch.name} is open"
+        tests += [
+            ContinuityTest(red, black, touch.close, True, f"{touch.name} is closed"),
+            ContinuityTest(red, black, touch.release, round_about, why),
+        ]
+    return tuple(tests)

@@ -1,8 +1,8 @@
 """The electrical verdict on a device: for each profile what fails and what would cure it.
 
 `judge_device` answers in one go what `platebook wiring` and the wiring sheet tell: how many
-contacts may be held whatever they are, which needed sets of each profile read false or hide a
-contact, the fewest diodes that cure each profile, and those that cure all of them.
+contacts may be held whatever they are, which contacts pressed at the same time cause ghosting or
+masking in each profile, the fewest diodes that cure each profile, and those that cure all of them.
 """
 
 from collections.abc import Iterable
@@ -12,7 +12,7 @@ from profiles.model import Device, Link
 from profiles.wiring.circuit import Circuit, circuit_of, needs_of_device, needs_of_profile
 from profiles.wiring.diodes import DiodePlan, fewest_diodes
 from profiles.wiring.hazards import Hazard, describe_path, safe_any
-from profiles.wiring.needs import Failures, Needs, failures
+from profiles.wiring.needs import Failures, failures
 
 
 class Judgement(NamedTuple):
@@ -40,34 +40,27 @@ class Verdict(NamedTuple):
 def judge_device(device: Device, links: Iterable[Link] = ()) -> Verdict:
     """Return the electrical verdict on a device and the profiles that bind it."""
     circuit = circuit_of(device)
+    matrix = circuit.matrix
     alone = needs_of_device(device, circuit)
     by_profile = {link.profile.id: needs_of_profile(device, circuit, link) for link in links}
-    matrix = circuit.matrix
+    every = dict.fromkeys(
+        chord for needs in (alone, *by_profile.values()) for chord in needs.chords
+    )
     return Verdict(
         circuit,
         safe_any(matrix),
         len(matrix.crossings),
         failures(matrix, alone),
-        tuple(_judge(circuit, name, needs) for name, needs in by_profile.items()),
-        fewest_diodes(matrix, _join(alone, by_profile.values())),
+        tuple(
+            Judgement(name, failures(matrix, needs), fewest_diodes(matrix, needs))
+            for name, needs in by_profile.items()
+        ),
+        fewest_diodes(matrix, alone._replace(chords=tuple(every))),
     )
 
 
-def _judge(circuit: Circuit, name: str, needs: Needs) -> Judgement:
-    found = failures(circuit.matrix, needs)
-    return Judgement(name, found, fewest_diodes(circuit.matrix, needs))
-
-
-def _join(first: Needs, others: Iterable[Needs]) -> Needs:
-    """Return needs with the chords of all: states are those of the device in each."""
-    chords = dict.fromkeys(first.chords)
-    for needs in others:
-        chords |= dict.fromkeys(needs.chords)
-    return first._replace(chords=tuple(chords))
-
-
 def describe_hazard(circuit: Circuit, hazard: Hazard) -> str:
-    """Return one failing set in words: who is held, who reads false, and by which way."""
+    """Return one failing set in words: who is held, who appears pressed, and by which way."""
     held = " + ".join(circuit.name(place) for place in sorted(hazard.path))
     way = describe_path(circuit.matrix, hazard, circuit.name)
     return f"{held} also read as {circuit.name(hazard.victim)}: {way}"

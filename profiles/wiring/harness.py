@@ -72,11 +72,11 @@ class Total:
 
 @dataclass(frozen=True, slots=True)
 class DiodeFit:
-    """A diode to solder between a contact and the wire of a line, and where its ring points."""
+    """A diode to solder between a contact and the wire of a line, and where its band points."""
 
     contact: str
     line: str
-    ring_to_line: bool
+    band_to_line: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,17 +103,14 @@ def run_line(line: WireLine) -> Run:
 
 def cut_pieces(runs: Iterable[Run], gauge: int, slack: float) -> tuple[Piece, ...]:
     """Return the pieces of all runs; each end gets `slack` mm, and cuts go up to the next mm."""
-    return tuple(
-        _cut(run.line, gauge, slack, start, end)
-        for run in runs
-        for start, end in pairwise(run.order)
-    )
-
-
-def _cut(line: WireLine, gauge: int, slack: float, start: Stop, end: Stop) -> Piece:
-    straight = dist(start.at, end.at)
-    length = ceil(round(straight + 2 * slack, 6))
-    return Piece(line.name, line.colour, gauge, start, end, straight, length)
+    pieces = []
+    for run in runs:
+        for start, end in pairwise(run.order):
+            straight = dist(start.at, end.at)
+            cut = ceil(round(straight + 2 * slack, 6))
+            line = run.line
+            pieces.append(Piece(line.name, line.colour, gauge, start, end, straight, cut))
+    return tuple(pieces)
 
 
 def total_wire(pieces: Iterable[Piece]) -> tuple[Total, ...]:
@@ -129,21 +126,13 @@ def total_wire(pieces: Iterable[Piece]) -> tuple[Total, ...]:
 
 def solder_steps(pieces: Sequence[Piece], diodes: Sequence[DiodeFit] = ()) -> tuple[Step, ...]:
     """Return the work in order: diodes at their contacts first, then line by line."""
-    texts = [(fit.line, _fit_text(fit)) for fit in diodes]
-    texts += [(piece.line, _piece_text(piece)) for piece in pieces]
+    texts = []
+    for fit in diodes:
+        way, end = ("away from", "band") if fit.band_to_line else ("toward", "plain")
+        text = f"Solder a diode to {fit.contact}, band {way} the contact; "
+        texts.append((fit.line, f"{text}the wire of {fit.line} goes to the {end} end"))
+    for piece in pieces:
+        text = f"Cut {piece.cut} mm of {piece.colour} AWG {piece.gauge}, strip both ends, "
+        text += f"and solder it from {piece.start.name} to {piece.end.name}"
+        texts.append((piece.line, text))
     return tuple(Step(number, line, text) for number, (line, text) in enumerate(texts, 1))
-
-
-def _fit_text(fit: DiodeFit) -> str:
-    ring, end = ("away from", "ring") if fit.ring_to_line else ("toward", "plain")
-    return (
-        f"Solder a diode to {fit.contact}, ring {ring} the contact; "
-        f"the wire of {fit.line} goes to the {end} end"
-    )
-
-
-def _piece_text(piece: Piece) -> str:
-    return (
-        f"Cut {piece.cut} mm of {piece.colour} AWG {piece.gauge}, strip both ends, "
-        f"and solder it from {piece.start.name} to {piece.end.name}"
-    )

@@ -28,7 +28,7 @@ Crossing = tuple[int, int]
 Side = Literal["rows", "columns"]
 
 NO_NODE = -1
-"""Stands for a pin that reaches no line at all."""
+"""The node of a pin that reaches no line at all."""
 
 
 class Line(NamedTuple):
@@ -39,6 +39,11 @@ class Line(NamedTuple):
 
     def __str__(self) -> str:
         return f"{self.kind} {self.number}"
+
+    @property
+    def axis(self) -> int:
+        """Where a crossing holds the number of such a line."""
+        return 0 if self.kind == "row" else 1
 
 
 class Link(NamedTuple):
@@ -70,20 +75,27 @@ class Matrix:
     driven: Side = "rows"
 
     def __post_init__(self) -> None:
-        outside = sorted(place for place in self.crossings if not self._holds(place))
+        outside = sorted(
+            (row, column)
+            for row, column in self.crossings
+            if not (1 <= row <= self.rows and 1 <= column <= self.columns)
+        )
         if outside:
             raise ValueError(f"{name_crossing(outside[0])} lies outside {self.size}")
         stray = sorted(self.diodes - self.crossings)
         if stray:
             raise ValueError(f"a diode at {name_crossing(stray[0])}, where no contact sits")
 
-    def _holds(self, place: Crossing) -> bool:
-        return 1 <= place[0] <= self.rows and 1 <= place[1] <= self.columns
-
     @property
     def size(self) -> str:
         """The size in words, for messages."""
         return f"a matrix of {self.rows} rows and {self.columns} columns"
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """Every row, then every column."""
+        rows = (Line("row", number) for number in range(1, self.rows + 1))
+        return (*rows, *(Line("column", number) for number in range(1, self.columns + 1)))
 
     def lines_at(self, place: Crossing) -> tuple[Line, Line]:
         """Return the driven and the sensed line of a crossing, in that order."""
@@ -110,7 +122,12 @@ def scan(network: Network, closed: int) -> tuple[int, ...]:
     Returns one mask per scan step: bit j is set when sensor j reads closed.
     """
     exits = exits_of(network, closed)
-    return tuple(_sensed(network, reach(exits, node)) for node in network.drivers)
+    steps = []
+    for driver in network.drivers:
+        reached = reach(exits, driver)
+        sensors = enumerate(network.sensors)
+        steps.append(sum(1 << j for j, node in sensors if node != NO_NODE and reached >> node & 1))
+    return tuple(steps)
 
 
 def exits_of(network: Network, closed: int) -> list[int]:
@@ -138,15 +155,6 @@ def reach(exits: list[int], start: int) -> int:
     return seen
 
 
-def _sensed(network: Network, reached: int) -> int:
-    """Turn a mask of nodes into a mask of sensors."""
-    mask = 0
-    for bit, node in enumerate(network.sensors):
-        if node != NO_NODE and reached >> node & 1:
-            mask |= 1 << bit
-    return mask
-
-
 @lru_cache(maxsize=256)
 def contact_order(matrix: Matrix) -> dict[Crossing, int]:
     """Return the index that each crossing's contact has in `network_of(matrix)`."""
@@ -155,24 +163,21 @@ def contact_order(matrix: Matrix) -> dict[Crossing, int]:
 
 @lru_cache(maxsize=256)
 def network_of(matrix: Matrix) -> Network:
-    """Lower a matrix to a network; contacts stand in the order of `contact_order`."""
+    """Lower a matrix to a network; contacts lead from driven to sensed, as in `contact_order`."""
     rows = tuple(range(matrix.rows))
     columns = tuple(range(matrix.rows, matrix.rows + matrix.columns))
     drivers, sensors = (rows, columns) if matrix.driven == "rows" else (columns, rows)
-    links = tuple(_link(matrix, place) for place in sorted(matrix.crossings))
-    return Network(matrix.rows + matrix.columns, drivers, sensors, links)
+    links = []
+    for place in sorted(matrix.crossings):
+        driven, sensed = matrix.lines_at(place)
+        backward = place not in matrix.diodes
+        links.append(Link(node_of(matrix, driven), node_of(matrix, sensed), True, backward))
+    return Network(matrix.rows + matrix.columns, drivers, sensors, tuple(links))
 
 
 def node_of(matrix: Matrix, line: Line) -> int:
     """Return the node of a line: rows first, then columns."""
     return line.number - 1 + (matrix.rows if line.kind == "column" else 0)
-
-
-def _link(matrix: Matrix, place: Crossing) -> Link:
-    """Return the contact at a crossing, led from the driven to the sensed line."""
-    driven, sensed = matrix.lines_at(place)
-    backward = place not in matrix.diodes
-    return Link(node_of(matrix, driven), node_of(matrix, sensed), True, backward)
 
 
 def mask_of(matrix: Matrix, closed: Iterable[Crossing]) -> int:

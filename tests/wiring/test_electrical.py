@@ -37,7 +37,7 @@ def test_the_plan_of_the_device_cures_every_profile() -> None:
     names = [
         f"{t.control}.{t.contact}"
         for place in sorted(verdict.plan.diodes)
-        for t in verdict.circuit.terminals_at(place)
+        for t in verdict.circuit.contacts_at(place)
     ]
     listed = ", ".join(f'"{name}"' for name in names)
     cured = device(MIXED.replace("[wiring]", f"[wiring]\ndiodes = [{listed}]"))

@@ -68,10 +68,10 @@ def test_the_steps_are_diodes_then_pieces() -> None:
         (4, "row 1"),
     ]
     assert steps[0].text == (
-        "Solder a diode to near, ring away from the contact; the wire of row 1 goes to the ring end"
+        "Solder a diode to near, band away from the contact; the wire of row 1 goes to the band end"
     )
     assert steps[1].text == (
-        "Solder a diode to far, ring toward the contact; the wire of column 2 goes to the plain end"
+        "Solder a diode to far, band toward the contact; the wire of column 2 goes to the plain end"
     )
     assert steps[2].text == (
         "Cut 40 mm of yellow AWG 28, strip both ends, and solder it from board pin 2 to near"
@@ -126,7 +126,7 @@ def test_no_common_terminal_is_soldered_to_two_lines() -> None:
     assert order(split, "column 1") == ["board pin 4", "range.position-1", "range.position-3"]
     assert order(split, "column 2") == ["board pin 5", "range.position-2", "range.position-4"]
     assert [
-        (fit.line, fit.ring_to_line) for fit in diode_fits(circuit_of(device(PLAIN + SPLIT)))
+        (fit.line, fit.band_to_line) for fit in diode_fits(circuit_of(device(PLAIN + SPLIT)))
     ] == [
         ("column 1", False),
         ("column 2", False),
