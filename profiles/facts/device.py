@@ -115,6 +115,15 @@ class DeviceFacts:
         }
 
     @cached_property
+    def rest(self) -> frozenset[Contact]:
+        """Contacts closed at rest: latching controls off, selectors at their first position."""
+        return frozenset(
+            Contact(control, value.rest_contact)
+            for control, value in self.controls.items()
+            if value.rest_contact is not None
+        )
+
+    @cached_property
     def staying(self) -> tuple[str, ...]:
         """Controls with an input that stays down while they are left alone."""
         wired = {control for control, _ in self.inputs}

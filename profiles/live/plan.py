@@ -72,8 +72,8 @@ def plan_test(
     """
     controls = device.controls
     whole = [Contact(name, contact) for name in controls for contact in controls[name].contacts]
-    asked = frozenset(whole if every else DeviceFacts(device).inputs)
-    rest = rest_of(device)
+    facts = DeviceFacts(device)
+    asked, rest = frozenset(whole if every else facts.inputs), facts.rest
     steps = [Step("rest", None, (rest,))]
     for name in reading_order({name: control.position for name, control in controls.items()}):
         control = controls[name]
@@ -90,16 +90,6 @@ def plan_test(
     if depth == "full":
         steps += _plan_together(device, rest, asked)
     return tuple(steps)
-
-
-def rest_of(device: Device) -> Closed:
-    """The contacts closed while nobody touches the box."""
-    resting = {Latching: "off", Selector: "position-1"}
-    return frozenset(
-        Contact(name, resting[type(control)])
-        for name, control in device.controls.items()
-        if type(control) in resting
-    )
 
 
 def hold(rest: Closed, members: Sequence[Contact]) -> Step:

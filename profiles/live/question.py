@@ -13,11 +13,12 @@ from itertools import combinations
 from math import log2
 
 from profiles.facts.box_model import BoxModel
+from profiles.facts.device import DeviceFacts
 from profiles.live.build import build_of
 from profiles.live.diagnosis import Diagnosis, FaultSet
 from profiles.live.faults import Fault, apply_all
 from profiles.live.forward import Heard, Simulator
-from profiles.live.plan import Step, hold, plan_test, rest_of
+from profiles.live.plan import Step, hold, plan_test
 from profiles.live.words import ask_step, name_line, name_pin
 from profiles.model import Contact
 from profiles.text.prose import join_words
@@ -120,7 +121,7 @@ def _list_options(model: BoxModel, faults: Sequence[Fault]) -> Iterator[_Option]
     ]
     near = near[:NEIGHBOURS]
     groups = [members for size in (2, 3) for members in combinations(near, size)]
-    rest = rest_of(model.device)
+    rest = DeviceFacts(model.device).rest
     for step in (*plan_test(model.device, "full"), *(hold(rest, members) for members in groups)):
         predict = partial(Simulator.hear, step=step, frames=tuple(map(model.mask, step.frames)))
         effort = 0.01 * len(step.held)

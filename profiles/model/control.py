@@ -112,6 +112,8 @@ class ControlValue(Value):
     note: Note = ""
 
     main_contact: ClassVar[str | None] = None
+    rest_contact: ClassVar[str | None] = None
+    """The contact that is closed while nobody touches the control."""
 
     @property
     def contacts(self) -> tuple[str, ...]:
@@ -200,6 +202,7 @@ class Latching(ControlValue):
     kind: Literal["latching"]
     reports: Literal["state", "edges"] = "state"
     main_contact: ClassVar[str | None] = "on"
+    rest_contact: ClassVar[str | None] = "off"
 
     @property
     def contacts(self) -> tuple[str, ...]:
@@ -229,6 +232,7 @@ class Selector(ControlValue):
     reports: Literal["state", "edges"] = "state"
     first_angle: Coordinate | None = None
     step_angle: Distance | None = None
+    rest_contact: ClassVar[str | None] = "position-1"
 
     @property
     def contacts(self) -> tuple[str, ...]:

@@ -94,6 +94,15 @@ def test_levers_and_selectors_that_follow_stay_and_what_pulses_has_its_length() 
     assert DeviceFacts(make_device("bare", {}, {"horn": {"kind": "momentary"}})).highest_input == 0
 
 
+def test_at_rest_levers_are_off_and_selectors_at_their_first_position() -> None:
+    assert {str(contact) for contact in every_kind().rest} == {
+        "mains.off",
+        "pump.off",
+        "mode.position-1",
+        "gear.position-1",
+    }
+
+
 def test_a_device_is_wired_where_the_file_says_anything_of_wires() -> None:
     plain = {"horn": {"kind": "momentary", "input": 1}}
     assert not DeviceFacts(make_device("box", {}, {"horn": {**plain["horn"]}})).is_wired
