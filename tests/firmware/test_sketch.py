@@ -40,7 +40,8 @@ def read_examples() -> list[Device]:
 
 
 @skip_unless(HEADER.exists(), "no AVR board core (arduino-core-avr)")
-def test_pin_numbers_reach_the_port_bits_of_the_board_file() -> None:
+@pytest.mark.parametrize("board_id", ["atmega32u4", "atmega32u4-small"])
+def test_pin_numbers_reach_the_port_bits_of_the_board_file(board_id: str) -> None:
     """Board core, pins_arduino.h: two arrays give port and bit by number."""
     text = HEADER.read_text()
     ports = re.search(r"digital_pin_to_port_PGM\[\] = \{(.*?)\};", text, re.S)
@@ -49,7 +50,7 @@ def test_pin_numbers_reach_the_port_bits_of_the_board_file() -> None:
     assert bits is not None
     names = re.findall(r"^\s*(P[B-F]),", ports.group(1), re.M)
     places = re.findall(r"_BV\((\d)\)", bits.group(1))
-    board = packaged_boards()["atmega32u4"]
+    board = packaged_boards()[board_id]
 
     found = {pin: find_pin(pin) for pin in board.pins}
 

@@ -1,5 +1,7 @@
 """Packaged boards against their data sheets, and which board a device means."""
 
+import pytest
+
 from profiles.model import Library
 from profiles.wiring.boards import PACKAGED, board_of, find_board, list_boards, packaged_boards
 from tests.checks.build import board as make_board
@@ -40,6 +42,33 @@ def test_the_interpreter_board_has_the_limits_of_its_data_sheet() -> None:
     assert len(board.pins) == 26
 
 
+def test_the_small_avr_board_is_the_same_chip_with_other_pins() -> None:
+    """Limits of data sheet 7766F; 14, 15 and 16 are PB3, PB1 and PB2 (unverified)."""
+    large, small = (packaged_boards()[key] for key in ("atmega32u4", "atmega32u4-small"))
+    assert small.limits == large.limits
+    assert (small.pins["14"], small.pins["15"], small.pins["16"]) == ("PB3", "PB1", "PB2")
+    shared = large.pins.keys() & small.pins.keys()
+    assert {pin: small.pins[pin] for pin in shared} == {pin: large.pins[pin] for pin in shared}
+    assert len(set(small.pins.values())) == len(small.pins) == 18
+    ports = {
+        large_port: name
+        for name, group in large.groups.items()
+        for large_port in (large.pins[pin] for pin in group.pins)
+    }
+    for name, group in small.groups.items():
+        assert {ports[small.pins[pin]] for pin in group.pins} == {name}
+    assert sorted(pin for group in small.groups.values() for pin in group.pins) == sorted(
+        small.pins
+    )
+
+
+@pytest.mark.parametrize("board_id", ["esp32-s2", "esp32-s3", "samd21"])
+def test_boards_from_memory_say_so(board_id: str) -> None:
+    board = packaged_boards()[board_id]
+    assert board.limits.source.startswith("Unverified")
+    assert len(set(board.pins.values())) == len(board.pins)
+
+
 def test_a_pin_that_other_parts_hang_on_has_a_note() -> None:
     assert list(packaged_boards()["atmega32u4"].notes) == ["13"]
 
@@ -57,7 +86,7 @@ def test_a_board_of_the_library_is_found_beside_the_packaged_ones() -> None:
     assert find_board(library, "nowhere") is None
     assert find_board(library, "../boards/rp2040") is None
     assert find_board(Library(), "small") is None
-    assert list(list_boards(library)) == ["atmega32u4", "rp2040", "small"]
+    assert list(list_boards(library)) == [*packaged_boards(), "small"]
 
 
 def test_a_board_of_the_library_takes_the_place_of_a_packaged_one() -> None:
