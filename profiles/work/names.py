@@ -42,7 +42,10 @@ def find_only(kind: str, known: Mapping[str, T]) -> T:
         return next(iter(known.values()))
     if not known:
         raise RequestError(f"the library has no {kind}", f"Start one: `platebook new {kind} ID`.")
-    raise RequestError(f"the library has {len(known)} {kind}s", f"Choose a {kind}: {_ids(known)}.")
+    article = "an" if kind == "application" else "a"
+    raise RequestError(
+        f"the library has {len(known)} {kind}s", f"Choose {article} {kind}: {_ids(known)}."
+    )
 
 
 def _ids(known: Mapping[str, object]) -> str:

@@ -147,6 +147,41 @@ def test_a_profile_needs_its_application_and_device(platebook: Run, library: Pat
     )
 
 
+def test_several_applications_are_offered_in_a_sentence(platebook: Run, tmp_path: Path) -> None:
+    platebook("new", "application", "tram")
+    platebook("new", "application", "ferry")
+    assert platebook("new", "profile", "p").err == (
+        "platebook: the library has 2 applications\n  Choose an application: `ferry` or `tram`.\n"
+    )
+
+
+def test_a_document_that_cannot_be_used_keeps_its_id(platebook: Run, tmp_path: Path) -> None:
+    (tmp_path / "box.toml").write_text('format = 1\n[device]\nid = "crate"\n', encoding="utf-8")
+    platebook("new", "application", "tram")
+    again = platebook("new", "device", "crate")
+    assert (again.code, again.err) == (
+        2,
+        "platebook: id `crate` is taken by a file that cannot be used\n"
+        "  Choose another id, or fix that file: `platebook check` names what is wrong.\n",
+    )
+    bound = platebook("new", "profile", "p", "--device", "crate")
+    assert (bound.code, bound.err) == (
+        2,
+        "platebook: the file of device `crate` cannot be used\n"
+        "  Fix it first: `platebook check` names what is wrong.\n",
+    )
+    assert {path.name for path in tmp_path.iterdir()} == {"box.toml", "tram.toml"}
+
+
+def test_a_board_that_hides_a_packaged_one_is_announced(platebook: Run) -> None:
+    ran = platebook("new", "board", "atmega32u4")
+    assert (ran.code, ran.err) == (
+        0,
+        "edit it, then run `platebook check`\n"
+        "it takes the place of the board `atmega32u4` that comes with Platebook\n",
+    )
+
+
 @pytest.mark.parametrize("example", ["harbour", "faulty"])
 def test_the_published_schemas_read_the_examples_as_we_do(platebook: Run, example: str) -> None:
     """An independent reader: the `jsonschema` package, JSON Schema draft 2020-12."""

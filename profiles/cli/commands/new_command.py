@@ -3,6 +3,7 @@
 import os
 from collections.abc import Mapping
 from pathlib import Path
+from typing import Literal
 
 import click
 
@@ -11,6 +12,7 @@ from profiles.cli.libraries import find_folder, library_option, open_library
 from profiles.cli.output import note, show_path, write
 from profiles.files.library import LoadedLibrary
 from profiles.files.starters import StarterError, StarterKind, starter
+from profiles.model import Library
 from profiles.text.inert import escape_controls
 from profiles.work.names import find_named, find_only
 
@@ -81,8 +83,8 @@ def new_profile(
     names = {
         "id": id_,
         "name": name or _name_from(id_),
-        "application": _choose("application", application, loaded.library.applications),
-        "device": _choose("device", device, loaded.library.devices),
+        "application": _choose("application", application, loaded.library),
+        "device": _choose("device", device, loaded.library),
     }
     _start("profile", names, output, library_option, loaded)
 
@@ -92,9 +94,15 @@ def _name_from(id_: str) -> str:
     return words[:1].upper() + words[1:]
 
 
-def _choose(kind: str, word: str | None, known: Mapping[str, object]) -> str:
+def _choose(kind: Literal["application", "device"], word: str | None, library: Library) -> str:
     """The id given, or the only one there is; it must be in the library."""
+    known: Mapping[str, object] = library.applications if kind == "application" else library.devices
     if word is not None:
+        if any(item.id == word for item in library.unusable):
+            raise Unusable(
+                f"the file of {kind} `{escape_controls(word)}` cannot be used",
+                "Fix it first: `platebook check` names what is wrong.",
+            )
         find_named(kind, word, known)
         return word
     find_only(kind, known)
@@ -115,6 +123,11 @@ def _start(
             f"id `{escape_controls(names['id'])}` is taken by {escape_controls(taken.shown)}",
             "Choose another id.",
         )
+    if any(item.id == names["id"] for item in loaded.library.unusable):
+        raise Unusable(
+            f"id `{escape_controls(names['id'])}` is taken by a file that cannot be used",
+            "Choose another id, or fix that file: `platebook check` names what is wrong.",
+        )
     path = output or find_folder(library_option) / f"{names['id']}.toml"
     if path.suffix.lower() != ".toml":
         raise Unusable(
@@ -128,6 +141,11 @@ def _start(
     _write_new(path, text)
     write(show_path(path))
     note("edit it, then run `platebook check`")
+    if kind == "board":
+        from profiles.wiring.boards import packaged_boards
+
+        if names["id"] in packaged_boards():
+            note(f"it takes the place of the board `{names['id']}` that comes with Platebook")
 
 
 def _write_new(path: Path, text: str) -> None:
