@@ -139,21 +139,11 @@ wires on each other's place, to leave a joint cold, or to turn a diode round."""
 
 @dataclass(frozen=True, slots=True, order=True)
 class Fault:
-    """One wiring error; what `places` counts depends on the kind:
+    """One wiring error.
 
-    | kind | places |
-    |---|---|
-    | swapped | two line nodes |
-    | rotated, shifted | first line node of the side, by how many |
-    | reversed | first line node of the side |
-    | offset | by how many |
-    | dead | a node |
-    | bridged | two nodes |
-    | exchanged, joined | two contacts |
-    | stuck, open, diode-reversed, diode-missing, bounces | a contact |
-    | turns-back, skips | a rotary |
-    | multiplies | a rotary, which of `RATES` |
-    | transposed, diodes-reversed | nothing |
+    `places` are one or two of what its kind's `subject` counts; of a side the node of its first
+    line, and by how many where it moved; of an offset by how many; of `multiplies` the rotary and
+    which of `RATES`; of other faults of numbering nothing.
     """
 
     kind: FaultKind

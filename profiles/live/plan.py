@@ -25,7 +25,7 @@ from typing import Literal, get_args
 
 from profiles.facts.device import DeviceFacts
 from profiles.live.lines import Depth
-from profiles.model import Contact, Device, Latching, Momentary, Rotary, Selector
+from profiles.model import Contact, Device, Latching, Selector
 from profiles.plate.order import reading_order
 from profiles.wiring.circuit import Circuit, circuit_of
 from profiles.wiring.matrix import Crossing
@@ -77,16 +77,24 @@ def plan_test(
     steps = [Step("rest", None, (rest,))]
     for name in reading_order({name: control.position for name, control in controls.items()}):
         control = controls[name]
-        match control:
-            case Latching():
-                steps += _plan_latch(name, rest, asked, stays=control.reports == "state")
-            case Rotary():
-                steps += _plan_turns(name, rest, asked, detents)
-            case Selector():
-                steps += _plan_positions(name, control, rest, asked)
-        press = Contact(name, "press")
-        if press in asked and isinstance(control, Momentary | Rotary):
-            steps.append(Step("press", press, (rest, rest | {press}, rest)))
+        if isinstance(control, Latching):
+            on, off = Contact(name, "on"), Contact(name, "off")
+            if on in asked or off in asked:
+                frames, stays = (rest, (rest - {off}) | {on}), control.reports == "state"
+                steps.append(Step("put-on", on, frames, stays=stays))
+                steps.append(Step("put-off", off, frames[::-1], stays=stays))
+        elif isinstance(control, Selector):
+            steps += _plan_positions(name, control, rest, asked)
+        else:
+            ways = (Contact(name, "clockwise"), Contact(name, "anticlockwise"))
+            for first, second in (ways, ways[::-1]):
+                if first in asked:
+                    gray = ((), (first,), (first, second), (second,), ())
+                    turn = tuple(rest.union(closed) for closed in gray)
+                    steps.append(Step("turn", first, turn, detents=detents))
+            press = Contact(name, "press")
+            if press in asked:
+                steps.append(Step("press", press, (rest, rest | {press}, rest)))
     if depth == "full":
         steps += _plan_together(device, rest, asked)
     return tuple(steps)
@@ -97,22 +105,6 @@ def hold(rest: Closed, members: Sequence[Contact]) -> Step:
     off = {Contact(contact.control, "off") for contact in members if contact.contact == "on"}
     closed = rest.union(members) - off
     return Step("together", members[-1], (rest, closed, rest), held=tuple(members[:-1]))
-
-
-def _plan_latch(name: str, rest: Closed, asked: Closed, *, stays: bool) -> Iterator[Step]:
-    on, off = Contact(name, "on"), Contact(name, "off")
-    if on in asked or off in asked:
-        closed = (rest - {off}) | {on}
-        yield Step("put-on", on, (rest, closed), stays=stays)
-        yield Step("put-off", off, (closed, rest), stays=stays)
-
-
-def _plan_turns(name: str, rest: Closed, asked: Closed, detents: int) -> Iterator[Step]:
-    a, b = Contact(name, "clockwise"), Contact(name, "anticlockwise")
-    for first, second in ((a, b), (b, a)):
-        if first in asked:
-            gray: tuple[set[Contact], ...] = (set(), {first}, {first, second}, {second}, set())
-            yield Step("turn", first, tuple(rest | closed for closed in gray), detents=detents)
 
 
 def _plan_positions(name: str, control: Selector, rest: Closed, asked: Closed) -> Iterator[Step]:

@@ -104,8 +104,13 @@ def print_outcome(outcome: Outcome, *, date: str = "", tester: str = "") -> Prin
         f"Tested by: {tester or line}     Date: {date or line}\n"
         f"Received by: {line}     Date: {line}"
     )
-    result = describe_result(outcome)
-    notes = [result, describe_box(outcome), *([CHANGED] if outcome.changed else [])]
+    result, box = describe_result(outcome), outcome.box
+    which = f"Device file: {outcome.device.id}"
+    if box is not None:  # as the host saw it
+        serial = f", serial number {box.serial}" if box.serial else ""
+        which = f"{which}, box: {box.name}, USB {box.vendor}:{box.product}{serial}"
+    which = ". ".join(filter(None, (which, describe_unjudged(box)))) + "."
+    notes = [result, which, *([CHANGED] if outcome.changed else [])]
     is_faulty = outcome.diagnosis is not None and not outcome.diagnosis.is_sound
     rows = tuple(
         (
@@ -151,15 +156,6 @@ def describe_result(outcome: Outcome) -> str:
         verb = "is" if wrong == 1 else "are"
         words = f"{count(wrong, 'step')} of {outcome.planned} {verb} not as described."
     return f"{words} {count(left, 'step')} not tested." if left else words
-
-
-def describe_box(outcome: Outcome) -> str:
-    """Which box this is: the device file's id, and what the host saw."""
-    words, box = f"Device file: {outcome.device.id}", outcome.box
-    if box is not None:
-        serial = f", serial number {box.serial}" if box.serial else ""
-        words = f"{words}, box: {box.name}, USB {box.vendor}:{box.product}{serial}"
-    return ". ".join(filter(None, (words, describe_unjudged(box)))) + "."
 
 
 def describe_unjudged(box: Box | None) -> str:

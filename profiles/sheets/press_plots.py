@@ -62,19 +62,14 @@ class Axis:
 def choose_axis(values: Sequence[float], most: int = 6, *, whole: bool = False) -> Axis:
     """An axis from 0 past the greatest value, with at most `most` steps of a round size."""
     top = max([0.0, *values]) or 1.0
-    step = _round_step(top / most)
+    least = top / most
+    power = 10.0 ** floor(log10(least))
+    factors = (1.0, 2.0, 5.0, 10.0)
+    step = next(factor * power for factor in factors if factor * power >= least - 1e-12)
     if whole:
         step = max(1.0, step)
     steps = max(1, ceil(top / step - 1e-9))
     return Axis(0.0, steps * step, tuple(n * step for n in range(steps + 1)))
-
-
-def _round_step(least: float) -> float:
-    """The smallest of 1, 2, 5 times a power of ten that is no less."""
-    power = 10.0 ** floor(log10(least))
-    return next(
-        factor * power for factor in (1.0, 2.0, 5.0, 10.0) if factor * power >= least - 1e-12
-    )
 
 
 def draw_bounces(gaps: Sequence[float], debounce: float) -> Drawing:
@@ -140,39 +135,28 @@ class _Plot:
     """A field with its axes, title and ticks; `place` goes from values to mm."""
 
     def __init__(self, title: str, across: Axis, up: Axis, height: float) -> None:
-        self.board = Recorder()
-        with self.board.layer(PLOT_LAYER):
-            self.board.rectangle(Box(0.0, 0.0, WIDTH + 4.0, _BELOW + height + _HEAD), _PAPER)
+        self.board = board = Recorder()
         self.across, self.up = across, up
-        self.field = Box(_LEFT, _BELOW, WIDTH, _BELOW + height)
+        self.field = field = Box(_LEFT, _BELOW, WIDTH, _BELOW + height)
+        lefts = [(self.place(tick, 0.0)[0], f"{tick:g}") for tick in across.ticks]
+        levels = [(self.place(0.0, tick)[1], f"{tick:g}") for tick in up.ticks]
         fitted = fit_line(title, WIDTH / 2, _TITLE)
-        with self.board.layer(PLOT_LAYER):
-            self.board.text((0.0, self.field.top + _ABOVE), fitted.words, fitted.lettering)
-        self._draw_grid()
-        with self.board.layer(PLOT_LAYER):
-            self._draw_ticks()
-
-    def _draw_grid(self) -> None:
-        field = self.field
-        with self.board.layer(GRID_LAYER):
-            for tick in self.across.ticks:
-                x = self.place(tick, 0.0)[0]
-                self.board.line((x, field.bottom), (x, field.top), weights.GRID)
-            for tick in self.up.ticks:
-                y = self.place(0.0, tick)[1]
-                self.board.line((field.left, y), (field.right, y), weights.GRID)
-
-    def _draw_ticks(self) -> None:
-        field, board = self.field, self.board
-        for tick in self.across.ticks:
-            x = self.place(tick, 0.0)[0]
-            board.line((x, field.bottom - 1.0), (x, field.bottom), weights.DIMENSION)
-            board.text((x, field.bottom - 2.2), f"{tick:g}", _WORDS, anchor="middle", rest="top")
-        for tick in self.up.ticks:
-            y = self.place(0.0, tick)[1]
-            board.text((field.left - 2.0, y), f"{tick:g}", _WORDS, anchor="right", rest="middle")
-        board.line((field.left, field.bottom), (field.right, field.bottom), weights.FRONT)
-        board.line((field.left, field.bottom), (field.left, field.top), weights.FRONT)
+        with board.layer(PLOT_LAYER):
+            board.rectangle(Box(0.0, 0.0, WIDTH + 4.0, _BELOW + height + _HEAD), _PAPER)
+            board.text((0.0, field.top + _ABOVE), fitted.words, fitted.lettering)
+        with board.layer(GRID_LAYER):
+            for x, _ in lefts:
+                board.line((x, field.bottom), (x, field.top), weights.GRID)
+            for y, _ in levels:
+                board.line((field.left, y), (field.right, y), weights.GRID)
+        with board.layer(PLOT_LAYER):
+            for x, words in lefts:
+                board.line((x, field.bottom - 1.0), (x, field.bottom), weights.DIMENSION)
+                board.text((x, field.bottom - 2.2), words, _WORDS, anchor="middle", rest="top")
+            for y, words in levels:
+                board.text((field.left - 2.0, y), words, _WORDS, anchor="right", rest="middle")
+            board.line((field.left, field.bottom), (field.right, field.bottom), weights.FRONT)
+            board.line((field.left, field.bottom), (field.left, field.top), weights.FRONT)
 
     def place(self, x: float, y: float) -> Point:
         """Where a pair of values lies, mm."""
