@@ -36,7 +36,7 @@ def check_numbers(survey: Survey) -> Iterator[Finding]:
         several = len(disagreements) >= MANY_DISAGREE
         other_way = _describe_other_way(device) if several else ""
         for each in disagreements:
-            control, contact = each.terminal
+            control, contact = each.contact
             name = device.name(control, contact)
             yield report(
                 "number-disagrees",

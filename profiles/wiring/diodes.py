@@ -33,7 +33,7 @@ SEARCH_STEPS = 5_000
 
 
 MOST_PATHS = 2_000
-"""Paths up to which each round starts anew; beyond it diodes are only added to those chosen."""
+"""Paths up to which each round starts afresh; beyond it diodes are only added to those chosen."""
 
 
 class DiodePlan(NamedTuple):
@@ -49,7 +49,7 @@ class DiodePlan(NamedTuple):
 
 
 class Facing(NamedTuple):
-    """Where a diode's two ends point; the ring on its body marks the cathode."""
+    """Where a diode's two ends point; the band on its body marks the cathode."""
 
     cathode: Line
     anode: Line
@@ -90,38 +90,27 @@ def _cure_in_rounds(
 ) -> DiodePlan:
     """Return a plan whose paths are found as they are needed.
 
-    Rivals of an exclusive set are taken as closed together, which is safe; only paths that can
-    occur count for the bound.
+    Rivals of an exclusive set are taken as closed at the same time, which is safe; only paths that
+    can occur, with no two contacts of an exclusive set, count for the bound.
     """
     real = _backward(hazard for hazard in known if len(hazard.path) == 3)
     every = set(real)
     chosen, _ = smallest_hitting_set(every, limit)
-    wholes = _wholes(needs)
-    while fresh := _left_open(matrix, wholes, chosen):
+    closable = {closable_with(needs, chord) for chord in needs.chords or (frozenset(),)}
+    wholes = [held for held in closable if not any(held < other for other in closable)]
+    wholes.sort(key=sorted)
+    while True:
+        trial = replace(matrix, diodes=matrix.diodes | chosen)
+        fresh = [hazard for held in wholes for hazard in hazards_in(trial, held & matrix.crossings)]
+        if not fresh:
+            return DiodePlan(chosen, smallest_hitting_set(real, limit)[1])
         every |= _backward(fresh)
-        real |= _backward(hazard for hazard in fresh if _can_occur(needs, hazard))
+        real |= _backward(
+            hazard
+            for hazard in fresh
+            if all(len(group.intersection(hazard.path)) <= 1 for group in needs.exclusive)
+        )
         if len(every) <= MOST_PATHS:
             chosen, _ = smallest_hitting_set(every, limit)
         else:
             chosen |= smallest_hitting_set(_backward(fresh), limit)[0]
-    return DiodePlan(chosen, smallest_hitting_set(real, limit)[1])
-
-
-def _wholes(needs: Needs) -> tuple[frozenset[Crossing], ...]:
-    """Return for each chord everything that may be closed with it; parts of others left out."""
-    wholes = {closable_with(needs, chord) for chord in needs.chords or (frozenset(),)}
-    return tuple(
-        sorted((one for one in wholes if not any(one < other for other in wholes)), key=sorted)
-    )
-
-
-def _left_open(
-    matrix: Matrix, wholes: Iterable[frozenset[Crossing]], diodes: frozenset[Crossing]
-) -> list[Hazard]:
-    trial = replace(matrix, diodes=matrix.diodes | diodes)
-    return [hazard for whole in wholes for hazard in hazards_in(trial, whole & matrix.crossings)]
-
-
-def _can_occur(needs: Needs, hazard: Hazard) -> bool:
-    """Say whether a path closes no two contacts of an exclusive set."""
-    return all(len(group.intersection(hazard.path)) <= 1 for group in needs.exclusive)

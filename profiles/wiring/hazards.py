@@ -1,9 +1,9 @@
-"""Which contacts, held together, read false or hide one another, and by which path.
+"""Which contacts, pressed at the same time, cause ghosting or masking, and by which path.
 
 A *hazard* is a contact (the victim) whose crossing is reached round about: from its driven line to
 its sensed line through other held contacts. If the victim is open it reads closed though nobody
-touches it (`false`); if it is held, its release, or its press after the others, is not seen
-(`masked`). A held set is safe exactly when it holds no hazard; then every subset is safe too.
+touches it (`false`: ghosting); if it is held, its release, or its press after the others, is not
+seen (`masked`). A held set is safe exactly when it holds no hazard; then every subset is safe too.
 
 - `hazards_in` lists the hazards of one held set, `check_combinations` those of many.
 - `shortest_hazard` and `safe_any` answer for the matrix as such, whatever is held.
@@ -46,8 +46,28 @@ def hazards_in(matrix: Matrix, held: Iterable[Crossing]) -> tuple[Hazard, ...]:
     """Return every hazard of one held set, in the order of the victims."""
     closed = frozenset(held)
     exits = exits_of(network_of(matrix), mask_of(matrix, closed))
-    found = _false_ones(matrix, closed, exits) + _masked_ones(matrix, closed, exits)
-    return tuple(sorted(found, key=lambda hazard: hazard.victim))
+    trees: dict[int, dict[int, int]] = {}  # one search from a driven line serves all open victims
+    found = []
+    for victim, (start, end) in _ends(matrix).items():
+        if victim in closed:
+            effect: Effect = "masked"
+            direct = 1 << end
+            entered = (mask & direct for node, mask in enumerate(exits) if node != start)
+            if exits[start] == direct or not any(entered):
+                continue
+            exits[start] ^= direct  # is the end reached without the contact itself, too?
+            tree = _grow(exits, start, direct)
+            exits[start] ^= direct
+        elif exits[start]:
+            effect = "false"
+            if start not in trees:
+                trees[start] = _grow(exits, start)
+            tree = trees[start]
+        else:
+            continue
+        if end in tree:
+            found.append(Hazard(victim, effect, _path(matrix, tree, end)))
+    return tuple(found)
 
 
 def is_safe(matrix: Matrix, held: Iterable[Crossing]) -> bool:
@@ -94,47 +114,11 @@ def describe_path(
     return ", ".join(words)
 
 
-def _false_ones(matrix: Matrix, closed: frozenset[Crossing], exits: list[int]) -> list[Hazard]:
-    """Return the hazards whose victim is open: one search from each driven line finds them all."""
-    trees: dict[int, dict[int, int]] = {}
-    found = []
-    for victim, (start, end) in _ends(matrix).items():
-        if victim in closed or not exits[start]:
-            continue
-        if start not in trees:
-            trees[start] = _grow(exits, start)
-        if end in trees[start]:
-            found.append(Hazard(victim, "false", _path(matrix, trees[start], end)))
-    return found
-
-
-def _masked_ones(matrix: Matrix, closed: frozenset[Crossing], exits: list[int]) -> list[Hazard]:
-    """Return the hazards whose victim is held: reached without the contact itself too."""
-    ends = _ends(matrix)
-    found = []
-    for victim in closed:
-        start, end = ends[victim]
-        direct = 1 << end
-        if exits[start] == direct or not _is_entered(exits, start, direct):
-            continue
-        exits[start] ^= direct
-        tree = _grow(exits, start, direct)
-        exits[start] ^= direct
-        if end in tree:
-            found.append(Hazard(victim, "masked", _path(matrix, tree, end)))
-    return found
-
-
 @lru_cache(maxsize=256)
 def _ends(matrix: Matrix) -> dict[Crossing, tuple[int, int]]:
     """Return the driven and the sensed node of each contact, in the order of the contacts."""
     links = network_of(matrix).contacts
     return {place: links[index][:2] for place, index in contact_order(matrix).items()}
-
-
-def _is_entered(exits: list[int], start: int, end: int) -> bool:
-    """Say whether any node other than `start` leads straight into the node of mask `end`."""
-    return any(mask & end for node, mask in enumerate(exits) if node != start)
 
 
 def _grow(exits: list[int], start: int, stop: int = 0) -> dict[int, int]:

@@ -5,7 +5,9 @@ searched by branch and bound on its smallest unmet set. The bound counts pairwis
 sets, each of which needs an element of its own.
 """
 
+from collections import Counter
 from collections.abc import Hashable, Iterable
+from itertools import chain
 from typing import Any, TypeVar
 
 Element = TypeVar("Element", bound=Hashable)
@@ -28,19 +30,16 @@ def smallest_hitting_set(
     wanted = set(sets)
     if frozenset() in wanted:
         raise ValueError("an empty set cannot be met")
-    forced = frozenset(item for one in wanted if len(one) == 1 for item in one)
+    forced = frozenset(item for members in wanted if len(members) == 1 for item in members)
     chosen, at_least = set(forced), len(forced)
-    for part in _parts(_minimal(one for one in wanted if forced.isdisjoint(one))):
-        search = _Search(_greedy(part), _share_of(limit, part))
+    for part in _parts(_minimal(members for members in wanted if forced.isdisjoint(members))):
+        # Fewer steps for a large part, whose every step takes longer.
+        share = None if limit is None else limit * EASY_PART**2 // max(EASY_PART, len(part)) ** 2
+        search = _Search(_greedy(part), share)
         search.run(part, frozenset())
         chosen |= search.best
         at_least += _packing(part) if search.cut_short else len(search.best)
     return frozenset(chosen), at_least
-
-
-def _share_of(limit: int | None, part: Sets) -> int | None:
-    """Return the steps for one part, fewer for a large one, whose every step takes longer."""
-    return None if limit is None else limit * EASY_PART**2 // max(EASY_PART, len(part)) ** 2
 
 
 class _Search:
@@ -53,24 +52,21 @@ class _Search:
         self.cut_short = False
 
     def run(self, unmet: Sets, chosen: frozenset[Any]) -> None:
+        """Try each element of the smallest set; the ones tried before are then ruled out."""
         if not unmet:
             if len(chosen) < len(self.best):
                 self.best = chosen
-        elif len(chosen) + _packing(unmet) < len(self.best) and self._may_go_on():
-            self._branch(unmet, chosen)
-
-    def _may_go_on(self) -> bool:
+            return
+        if len(chosen) + _packing(unmet) >= len(self.best):
+            return
         self.steps += 1
         if self.limit is not None and self.steps > self.limit:
             self.cut_short = True
-        return not self.cut_short
-
-    def _branch(self, unmet: Sets, chosen: frozenset[Any]) -> None:
-        """Try each element of the smallest set; the ones tried before are then ruled out."""
+            return
         ruled_out: set[Any] = set()
-        counts = _counts(unmet)
+        counts = Counter(chain.from_iterable(unmet))
         for element in sorted(unmet[0], key=lambda item: (-counts[item], item)):
-            rest = [one - ruled_out for one in unmet if element not in one]
+            rest = [members - ruled_out for members in unmet if element not in members]
             if all(rest):
                 self.run(_minimal(rest), chosen | {element})
             ruled_out.add(element)
@@ -80,31 +76,31 @@ def _minimal(sets: Iterable[frozenset[Any]]) -> Sets:
     """Drop sets that contain another; smallest first."""
     kept: Sets = []
     by_first: dict[Any, Sets] = {}
-    for one in sorted(set(sets), key=lambda item: (len(item), sorted(item))):
-        if not any(smaller <= one for item in one for smaller in by_first.get(item, ())):
-            kept.append(one)
-            by_first.setdefault(min(one), []).append(one)
+    for members in sorted(set(sets), key=lambda item: (len(item), sorted(item))):
+        if not any(smaller <= members for item in members for smaller in by_first.get(item, ())):
+            kept.append(members)
+            by_first.setdefault(min(members), []).append(members)
     return kept
 
 
 def _parts(sets: Sets) -> list[Sets]:
     """Split sets into parts that share no element, each in the order given."""
     parts: list[tuple[frozenset[Any], Sets]] = []
-    for one in sets:
-        touching = [part for part in parts if not part[0].isdisjoint(one)]
-        parts = [part for part in parts if part[0].isdisjoint(one)]
-        elements = one.union(*(part[0] for part in touching))
-        parts.append((elements, [item for part in touching for item in part[1]] + [one]))
-    return [_minimal(members) for _, members in parts]
+    for members in sets:
+        touching = [part for part in parts if not part[0].isdisjoint(members)]
+        parts = [part for part in parts if part[0].isdisjoint(members)]
+        elements = members.union(*(part[0] for part in touching))
+        parts.append((elements, [item for part in touching for item in part[1]] + [members]))
+    return [_minimal(part) for _, part in parts]
 
 
 def _packing(sets: Sets) -> int:
     """Count pairwise disjoint sets, taken greedily."""
     used: set[Any] = set()
     count = 0
-    for one in sets:
-        if used.isdisjoint(one):
-            used |= one
+    for members in sets:
+        if used.isdisjoint(members):
+            used |= members
             count += 1
     return count
 
@@ -113,8 +109,8 @@ def _greedy(sets: Sets) -> frozenset[Any]:
     """Return a hitting set: always the element that meets the most unmet sets."""
     chosen: set[Any] = set()
     unmet: dict[Any, set[int]] = {}
-    for number, one in enumerate(sets):
-        for item in one:
+    for number, members in enumerate(sets):
+        for item in members:
             unmet.setdefault(item, set()).add(number)
     left = len(sets)
     while left:
@@ -126,11 +122,3 @@ def _greedy(sets: Sets) -> frozenset[Any]:
         chosen.add(element)
         left -= len(met)
     return frozenset(chosen)
-
-
-def _counts(sets: Sets) -> dict[Any, int]:
-    counts: dict[Any, int] = {}
-    for one in sets:
-        for item in one:
-            counts[item] = counts.get(item, 0) + 1
-    return counts

@@ -46,18 +46,26 @@ class Loads(NamedTuple):
 
 def loads_of(device: Device, board: Board | None = None, series: str = "E24") -> Loads:
     """Return LEDs and loads with every LED lit; pin and board limits need the board."""
-    leds = tuple(
-        _plan_led(device, key, control.led, led_supply(device, control.led, board), series)
-        for key, control in device.controls.items()
-        if control.led
-    )
+    leds = []
+    for key, control in device.controls.items():
+        if (led := control.led) is None:
+            continue
+        supply = led_supply(device, led, board)
+        try:
+            resistor = series_resistor(supply, led.forward_voltage, led.current, series)
+        except ValueError as error:
+            leds.append(LedPlan(key, led.pin, supply, None, problem=str(error)))
+            continue
+        length = 2 * dist(board_place(device), control.position)
+        drop = voltage_drop(device.wiring.gauge, length, resistor.current)
+        leds.append(LedPlan(key, led.pin, supply, resistor, drop))
     on_pins = [(plan.pin, plan.resistor.current) for plan in leds if plan.pin and plan.resistor]
     from_usb = [plan for plan in leds if plan.supply <= USB_HIGHEST]
     lit = sum(plan.resistor.current for plan in from_usb if plan.resistor)
     own = board.board.own_current if board else 0.0
     limits = tuple(_board_loads(board, on_pins)) if board else ()
     name = WHOLE_BOX if own else LEDS_ALONE
-    return Loads(leds, (*limits, *usb_loads(own + lit, device.wiring.usb_current, name)))
+    return Loads(tuple(leds), (*limits, *usb_loads(own + lit, device.wiring.usb_current, name)))
 
 
 def led_supply(device: Device, led: Led, board: Board | None = None) -> float:
@@ -69,16 +77,6 @@ def led_supply(device: Device, led: Led, board: Board | None = None) -> float:
         return led.supply
     is_given = "supply" in device.wiring.model_fields_set
     return board.supply if board and led.pin and not is_given else device.wiring.supply
-
-
-def _plan_led(device: Device, control_id: str, led: Led, supply: float, series: str) -> LedPlan:
-    try:
-        resistor = series_resistor(supply, led.forward_voltage, led.current, series)
-    except ValueError as error:
-        return LedPlan(control_id, led.pin, supply, None, problem=str(error))
-    length = 2 * dist(board_place(device), device.controls[control_id].position)
-    drop = voltage_drop(device.wiring.gauge, length, resistor.current)
-    return LedPlan(control_id, led.pin, supply, resistor, drop)
 
 
 def _board_loads(board: Board, on_pins: list[tuple[str, float]]) -> Iterator[Load]:

@@ -12,8 +12,9 @@ In blocks 1 and 2 an unused place takes a number too where `unused` is `counted`
 differs from it is a `Disagreement`.
 """
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from itertools import product
 from typing import Literal, NamedTuple
 
 from profiles.model import Contact
@@ -42,7 +43,7 @@ class Layout:
 class Disagreement(NamedTuple):
     """A contact whose declared number is not the one that its wiring gives."""
 
-    terminal: Contact
+    contact: Contact
     declared: int
     computed: int
 
@@ -51,7 +52,7 @@ class Clash(NamedTuple):
     """Contacts that share one input number."""
 
     number: int
-    terminals: tuple[Contact, ...]
+    contacts: tuple[Contact, ...]
 
 
 class Numbering(NamedTuple):
@@ -66,19 +67,53 @@ class Numbering(NamedTuple):
 def number_inputs(layout: Layout) -> Numbering:
     """Return the input numbers of a layout."""
     computed = compute_numbers(layout)
-    numbers = {**computed, **{k: n for k, n in layout.declared.items() if k not in computed}}
-    return Numbering(
-        numbers, computed, _disagreements(layout.declared, computed), _clashes(numbers)
+    disagreements = tuple(
+        Disagreement(contact, number, computed[contact])
+        for contact, number in layout.declared.items()
+        if computed.get(contact, number) != number
     )
+    numbers = {**computed, **{c: n for c, n in layout.declared.items() if c not in computed}}
+    return Numbering(numbers, computed, disagreements, find_clashes(numbers))
 
 
 def compute_numbers(layout: Layout) -> dict[Contact, int]:
-    """Return the numbers that the wiring gives; none where inputs are given one by one."""
+    """Return the numbers that the wiring gives; none where inputs are given one by one.
+
+    Contacts on one crossing or bit keep one number.
+    """
     if layout.along is None:
         return {}
-    in_matrix, after = _number_matrix(layout)
-    in_chain, after = _number_chain(layout, after)
-    return {**in_matrix, **in_chain, **_number_pins(layout, in_matrix | in_chain, after)}
+    numbers: dict[Contact, int] = {}
+    after = layout.first
+    crossings = {c: crossing_number(layout, at) - after for c, at in layout.crossings.items()}
+    bits = {contact: bit - 1 for contact, bit in layout.bits.items()}
+    sizes = (layout.rows * layout.columns, layout.chain_length)
+    for offsets, size in zip((crossings, bits), sizes, strict=True):
+        if layout.unused == "skipped":
+            ranks = {offset: rank for rank, offset in enumerate(sorted(set(offsets.values())))}
+            offsets, size = {c: ranks[offset] for c, offset in offsets.items()}, len(ranks)
+        numbers |= {contact: after + offset for contact, offset in offsets.items()}
+        after += size
+    used = set(numbers.values()) | set(layout.declared.values())
+    for contact in layout.own_pins:
+        if contact in layout.declared:
+            numbers[contact] = layout.declared[contact]
+            continue
+        while after in used:
+            after += 1
+        used.add(after)
+        numbers[contact] = after
+    return numbers
+
+
+def find_clashes(numbers: Mapping[Contact, int]) -> tuple[Clash, ...]:
+    """Return the contacts that share an input number, by number."""
+    by_number: dict[int, list[Contact]] = {}
+    for contact, number in numbers.items():
+        by_number.setdefault(number, []).append(contact)
+    return tuple(
+        Clash(number, tuple(who)) for number, who in sorted(by_number.items()) if len(who) > 1
+    )
 
 
 def crossing_number(layout: Layout, place: Crossing) -> int:
@@ -89,95 +124,24 @@ def crossing_number(layout: Layout, place: Crossing) -> int:
     return layout.first + row * layout.columns + column
 
 
-def _number_matrix(layout: Layout) -> tuple[dict[Contact, int], int]:
-    """Return the numbers of block 1 and the first number after it."""
-    slots = {terminal: crossing_number(layout, at) for terminal, at in layout.crossings.items()}
-    if layout.unused == "skipped":
-        return _close_gaps(slots, layout.first)
-    return slots, layout.first + layout.rows * layout.columns
-
-
-def _number_chain(layout: Layout, first: int) -> tuple[dict[Contact, int], int]:
-    """Return the numbers of block 2 and the first number after it."""
-    slots = {terminal: first + bit - 1 for terminal, bit in layout.bits.items()}
-    if layout.unused == "skipped":
-        return _close_gaps(slots, first)
-    return slots, first + layout.chain_length
-
-
-def _close_gaps(slots: Mapping[Contact, int], first: int) -> tuple[dict[Contact, int], int]:
-    """Renumber from `first` without gaps; contacts on one slot keep one number."""
-    ranks = {slot: first + rank for rank, slot in enumerate(sorted(set(slots.values())))}
-    return {terminal: ranks[slot] for terminal, slot in slots.items()}, first + len(ranks)
-
-
-def _number_pins(layout: Layout, given: Mapping[Contact, int], first: int) -> dict[Contact, int]:
-    """Return the numbers of block 3."""
-    used = set(given.values()) | set(layout.declared.values())
-    numbers: dict[Contact, int] = {}
-    after = first
-    for terminal in layout.own_pins:
-        if terminal in layout.declared:
-            numbers[terminal] = layout.declared[terminal]
-            continue
-        while after in used:
-            after += 1
-        used.add(after)
-        numbers[terminal] = after
-    return numbers
-
-
-def _disagreements(
-    declared: Mapping[Contact, int], computed: Mapping[Contact, int]
-) -> tuple[Disagreement, ...]:
-    return tuple(
-        Disagreement(terminal, number, computed[terminal])
-        for terminal, number in declared.items()
-        if computed.get(terminal, number) != number
-    )
-
-
 def find_agreeing(layout: Layout) -> Layout | None:
     """Return the layout numbered so that no declared number disagrees and none is shared, or None.
 
     Ways are tried in this order: the other direction, then another first number, then unused places
     counted or skipped instead.
     """
-    return next((one for one in _other_ways(layout) if _agrees(one)), None)
-
-
-def _other_ways(layout: Layout) -> Iterator[Layout]:
     turned: Along = "along-columns" if layout.along == "along-rows" else "along-rows"
     refilled: Unused = "skipped" if layout.unused == "counted" else "counted"
-    for unused in (layout.unused, refilled):
-        for along in (layout.along, turned):
-            way = replace(layout, along=along, unused=unused)
-            yield way
-            yield replace(way, first=_fitting_first(way))
-
-
-def _fitting_first(layout: Layout) -> int:
-    """Return the first number with which the first declared contact agrees; 1 at least."""
-    computed = compute_numbers(layout)
-    wired = (who for who in layout.declared if who in layout.crossings or who in layout.bits)
-    shifts = (layout.declared[who] - computed[who] for who in wired)
-    return max(layout.first + next(shifts, 0), 1)
-
-
-def _agrees(layout: Layout) -> bool:
-    numbering = number_inputs(layout)
-    return not numbering.disagreements and not numbering.clashes
-
-
-def _clashes(numbers: Mapping[Contact, int]) -> tuple[Clash, ...]:
-    by_number: dict[int, list[Contact]] = {}
-    for terminal, number in numbers.items():
-        by_number.setdefault(number, []).append(terminal)
-    return tuple(
-        Clash(number, tuple(terminals))
-        for number, terminals in sorted(by_number.items())
-        if len(terminals) > 1
-    )
+    for unused, along in product((layout.unused, refilled), (layout.along, turned)):
+        way = replace(layout, along=along, unused=unused)
+        computed = compute_numbers(way)
+        wired = {**layout.crossings, **layout.bits}.keys() & computed.keys()
+        shifts = (n - computed[c] for c, n in layout.declared.items() if c in wired)
+        for trial in (way, replace(way, first=max(way.first + next(shifts, 0), 1))):
+            numbering = number_inputs(trial)
+            if not numbering.disagreements and not numbering.clashes:
+                return trial
+    return None
 
 
 def unused_numbers(layout: Layout) -> tuple[int, ...]:

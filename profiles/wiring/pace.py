@@ -83,27 +83,20 @@ def pace_of(device: Device) -> Pace:
 
 
 def rotary_paces(device: Device) -> tuple[RotaryPace, ...]:
-    """Return the fastest safe turn of each rotary, in the order of the file."""
-    gap = device.wiring.gap
-    return tuple(
-        RotaryPace(
-            control_id,
-            fastest_turn(pulse_of(device, control), gap, control.detents),
-            _fastest_followed(device, control),
-        )
-        for control_id, control in device.controls.items()
-        if isinstance(control, Rotary)
-    )
+    """Return the fastest safe turn of each rotary, in the order of the file.
 
-
-def _fastest_followed(device: Device, control: Rotary) -> Turn:
-    """Return the fastest turn that the board can follow.
-
-    Where one Gray code step is a whole detent its channels are debounced, else bounce would count.
+    Where one Gray code step is a whole detent its channels are debounced; otherwise bounce counts.
     """
-    steps, interval = control.steps_per_detent, interval_of(device)
-    look = max(interval, device.wiring.debounce) if steps == 1 else interval
-    return fastest_decode(look, control.detents, steps)
+    gap, interval = device.wiring.gap, interval_of(device)
+    paces = []
+    for control_id, control in device.controls.items():
+        if isinstance(control, Rotary):
+            steps = control.steps_per_detent
+            look = max(interval, device.wiring.debounce) if steps == 1 else interval
+            sent = fastest_turn(pulse_of(device, control), gap, control.detents)
+            followed = fastest_decode(look, control.detents, steps)
+            paces.append(RotaryPace(control_id, sent, followed))
+    return tuple(paces)
 
 
 def pulse_of(device: Device, control: Rotary) -> float:

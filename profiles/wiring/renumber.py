@@ -9,13 +9,13 @@ from typing import NamedTuple
 
 from profiles.model import Contact, Device
 from profiles.wiring.circuit import layout_of, numbering_of
-from profiles.wiring.numbering import Along, Clash, Unused, compute_numbers
+from profiles.wiring.numbering import Along, Clash, Unused, compute_numbers, find_clashes
 
 
 class Change(NamedTuple):
     """A contact whose number changes; None where it has none."""
 
-    terminal: Contact
+    contact: Contact
     old: int | None
     new: int | None
 
@@ -33,19 +33,25 @@ class Renumbering(NamedTuple):
 
 def renumber(device: Device, along: Along, first: int, unused: Unused) -> Renumbering:
     """Return what numbering the matrix this way changes."""
-    wiring = device.wiring.model_copy(
-        update={"numbering": along, "first_input": first, "unused": unused}
-    )
-    old = numbering_of(device).numbers
-    layout = layout_of(device.model_copy(update={"wiring": wiring}))
-    new = {**layout.declared, **compute_numbers(layout)}
-    terminals = dict.fromkeys([*old, *new])
+    wiring, wanted = device.wiring, {"numbering": along, "first_input": first, "unused": unused}
+    turned = device.model_copy(update={"wiring": wiring.model_copy(update=wanted)})
+    layout = layout_of(turned)
+    old, new = numbering_of(device).numbers, {**layout.declared, **compute_numbers(layout)}
     changes = tuple(
-        Change(terminal, old.get(terminal), new.get(terminal))
-        for terminal in terminals
-        if old.get(terminal) != new.get(terminal)
+        Change(contact, old.get(contact), new.get(contact))
+        for contact in dict.fromkeys([*old, *new])
+        if old.get(contact) != new.get(contact)
     )
-    return Renumbering(changes, _clashes(new), _edits(device, along, first, unused, new))
+    edits: list[tuple[tuple[str, ...], str | int]] = [
+        (("wiring", key), value) for key, value in wanted.items() if getattr(wiring, key) != value
+    ]
+    for (control_id, name), number in device.declared_inputs.items():
+        if (then := new[Contact(control_id, name)]) != number:
+            control = device.controls[control_id]
+            is_singular = control.input is not None and name == control.main_contact
+            key = ("input",) if is_singular else ("inputs", name)
+            edits.append((("controls", control_id, *key), then))
+    return Renumbering(changes, find_clashes(new), tuple(edits))
 
 
 class Declaration(NamedTuple):
@@ -89,38 +95,3 @@ def declare_inputs(device: Device, control: str, wanted: Mapping[str, int]) -> D
         ),
         fixed,
     )
-
-
-def _clashes(numbers: dict[Contact, int]) -> tuple[Clash, ...]:
-    by_number: dict[int, list[Contact]] = {}
-    for terminal, number in numbers.items():
-        by_number.setdefault(number, []).append(terminal)
-    return tuple(
-        Clash(number, tuple(who)) for number, who in sorted(by_number.items()) if len(who) > 1
-    )
-
-
-def _edits(
-    device: Device, along: Along, first: int, unused: Unused, new: dict[Contact, int]
-) -> tuple[tuple[tuple[str, ...], str | int], ...]:
-    wiring = device.wiring
-    edits: list[tuple[tuple[str, ...], str | int]] = []
-    for key, was, wanted in (
-        ("numbering", wiring.numbering, along),
-        ("first_input", wiring.first_input, first),
-        ("unused", wiring.unused, unused),
-    ):
-        if was != wanted:
-            edits.append((("wiring", key), wanted))
-    for (control_id, contact), number in device.declared_inputs.items():
-        wanted_number = new[Contact(control_id, contact)]
-        if wanted_number != number:
-            edits.append((_declared_at(device, control_id, contact), wanted_number))
-    return tuple(edits)
-
-
-def _declared_at(device: Device, control_id: str, contact: str) -> tuple[str, ...]:
-    control = device.controls[control_id]
-    if control.input is not None and contact == control.main_contact:
-        return ("controls", control_id, "input")
-    return ("controls", control_id, "inputs", contact)

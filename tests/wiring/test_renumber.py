@@ -50,8 +50,8 @@ def test_pins_of_their_own_keep_their_number_and_may_clash() -> None:
     lone = momentary("LONE", (90.0, 60.0), 9.0, pin="9", input=5)
     plan = renumber(square(lone=lone), "along-rows", 2, "counted")
 
-    assert Contact("lone", "press") not in [change.terminal for change in plan.changes]
-    assert [(clash.number, [str(t) for t in clash.terminals]) for clash in plan.clashes] == [
+    assert Contact("lone", "press") not in [change.contact for change in plan.changes]
+    assert [(clash.number, [str(t) for t in clash.contacts]) for clash in plan.clashes] == [
         (5, ["lone.press", "b22.press"])
     ]
 
