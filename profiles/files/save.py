@@ -87,6 +87,12 @@ def create_file(path: Path, data: bytes) -> bytes:
     return digest_of(data)
 
 
+def put_file(path: Path, data: bytes) -> None:
+    """Write a file of the program's own, whole, whatever was there before. Raises OSError."""
+    with _temporary_file(path, data) as temporary:
+        temporary.replace(path)
+
+
 def _refuse_changed(target: Path, digest: bytes, largest: int) -> None:
     try:
         same = digest_of(read_bytes(target, largest)) == digest

@@ -3,9 +3,14 @@
 Long work (reading, checking, watching the files) runs off the screen's thread and can be stopped.
 """
 
+import asyncio
 import os
+import signal
+import threading
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from functools import partial
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
@@ -19,6 +24,7 @@ from textual.worker import get_current_worker
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.tui import asking
+from profiles.tui.dialogs import Read
 from profiles.tui.frame import (
     VIEWS,
     Heading,
@@ -30,15 +36,14 @@ from profiles.tui.frame import (
     ViewBar,
     start_work,
 )
+from profiles.tui.help import help_lines
 from profiles.tui.themes import LOOKS, next_look
 
 if TYPE_CHECKING:
     from profiles.model import Finding, Library
     from profiles.tui.session import Session
     from profiles.work.copy import Step
-    from profiles.work.edits import Edit
-    from profiles.work.recovery import Keeper
-    from profiles.work.watch import Watch
+    from profiles.work.recovery import Watch
 
 WATCH_SECONDS = 2.0
 """How often the files are looked at for changes from outside."""
@@ -74,7 +79,6 @@ class PlatebookApp(ScreenApp):
         Binding("q,ctrl+q", "leave", "Quit"),
     ]
 
-    keeper: "Keeper"
     watcher: "Watch"
 
     def __init__(self, folder: Path, *, watch: bool = True) -> None:
@@ -88,40 +92,32 @@ class PlatebookApp(ScreenApp):
         self._current = "plate"
         self._loaded = False
         self._asked: tuple[Library, str, str] | None = None
-        self._note = f"Reading {escape_controls(str(folder))} …"
 
     def compose(self) -> ComposeResult:
         """Heading, names of the views, the view, note line, keys."""
         yield Heading(" Platebook", id="heading")
         yield ViewBar(id="views")
         yield Container(id="stage")
-        yield NoteLine(self._note, id="note")
+        yield NoteLine(f"Reading {escape_controls(str(self.folder))} …", id="note")
         yield Footer()
 
     def on_mount(self) -> None:
-        """Read the library once the frame is painted."""
-        if not self.is_headless:
-            self._leave_in_order()
+        """Read the library once the frame is painted.
+
+        When the system ends the process, the terminal is put back and unsaved work stays kept;
+        where a terminal that is gone holds that up, the process ends all the same.
+        """
+
+        def end_soon(code: int) -> None:
+            last = threading.Timer(LAST_MOMENT, os._exit, (code,))
+            last.daemon = True
+            last.start()
+            self.exit(code)
+
+        for name in ("SIGTERM", "SIGHUP") if os.name == "posix" and not self.is_headless else ():
+            number = int(getattr(signal, name))
+            asyncio.get_running_loop().add_signal_handler(number, end_soon, 128 + number)
         self.call_after_refresh(self._read_library)
-
-    def _leave_in_order(self) -> None:
-        """Put the terminal back when the system ends the process; unsaved work stays kept."""
-        import asyncio
-        import signal
-
-        for name in ("SIGTERM", "SIGHUP"):
-            number = getattr(signal, name, None)
-            if number is not None and os.name == "posix":
-                asyncio.get_running_loop().add_signal_handler(number, self._end_soon, 128 + number)
-
-    def _end_soon(self, code: int) -> None:
-        """End in order; where a terminal that is gone holds that up, end all the same."""
-        import threading
-
-        last = threading.Timer(LAST_MOMENT, os._exit, (code,))
-        last.daemon = True
-        last.start()
-        self.exit(code)
 
     def _fatal_error(self) -> None:
         """End after a fault of its own; whoever runs the screen says so, in one voice."""
@@ -147,44 +143,36 @@ class PlatebookApp(ScreenApp):
         from profiles.files.library import NoLibraryError, load_library
         from profiles.tui.session import Session
 
+        def refuse(reason: str) -> None:
+            self.tell(reason)
+            self.query_one("#stage").mount(Line(f"\n  {reason}\n\n  q leaves.", classes="line"))
+
         try:
             session = Session(load_library(self.folder))
         except NoLibraryError as error:
-            self.call_from_thread(self._refuse, str(error))
+            self.call_from_thread(refuse, str(error))
             return
-        self.call_from_thread(self._start, session)
-
-    def _refuse(self, reason: str) -> None:
-        self.tell(reason)
-        self.query_one("#stage").mount(Line(f"\n  {reason}\n\n  q leaves.", classes="line"))
-
-    def _start(self, session: "Session") -> None:
-        start_work(self, partial(self._begin, session), group="begin")
+        begin = partial(self._begin, session)
+        self.call_from_thread(start_work, self, begin, group="begin")
 
     async def _begin(self, session: "Session") -> None:
-        from profiles.work.recovery import Keeper, find_leftovers
-        from profiles.work.watch import Watch
+        from profiles.work.recovery import Keeper, Watch, find_leftovers
 
-        self.session = session
-        self.keeper = Keeper(self.folder)
-        self.watcher = Watch(self.folder)
+        self.session, self.keeper, self.watcher = session, Keeper(self.folder), Watch(self.folder)
         self._loaded = True
-        self.tell(self._describe_reading())
-        await self._show_view("findings" if self.session.problems else "plate")
+        library, problems = session.library, session.problems
+        counts = [
+            count(len(library.devices), "device"),
+            count(len(library.applications), "application"),
+            count(len(library.profiles), "profile"),
+        ]
+        also = f"; {count(len(problems), 'problem')} in files" if problems else ""
+        self.tell(f"{', '.join(counts)} read{also}")
+        await self._show_view("findings" if problems else "plate")
         if self._watch:
             self.set_interval(WATCH_SECONDS, self._look_at_files)
-        leftovers = find_leftovers(self.folder)
-        if leftovers:
-            asking.offer_leftover(self, leftovers[0])
-
-    def _describe_reading(self) -> str:
-        library = self.session.library
-        kinds = {"device": library.devices, "application": library.applications}
-        counts = [count(len(known), kind) for kind, known in kinds.items()]
-        words = f"{', '.join(counts)}, {count(len(library.profiles), 'profile')} read"
-        if self.session.problems:
-            words += f"; {count(len(self.session.problems), 'problem')} in files"
-        return words
+        for leftover in find_leftovers(self.folder)[:1]:
+            asking.offer_leftover(self, leftover)
 
     @work(thread=True, exclusive=True, group="check")
     def _check(self) -> None:
@@ -202,20 +190,17 @@ class PlatebookApp(ScreenApp):
                 words = f"{self._heading()}  checking {done}/{of}"
                 self.call_from_thread(self.query_one("#heading", Heading).say, words)
 
-        def show(take: Callable[[], None]) -> None:
+        def show(take: Callable[..., None], *found: Any) -> None:
             if library is session.library:
-                take()
+                take(*found)
                 self.show_all()
 
-        try:
+        with suppress(StoppedError):
             alone = check_alone(library, profile, device, watch)
-            take = partial(session.take_result, profile, device, alone)
-            self.call_from_thread(show, take)
+            self.call_from_thread(show, session.take_result, profile, device, alone)
             if session.checked is not library:
                 whole = run_checks(library, watch)
-                self.call_from_thread(show, partial(session.take_library_result, library, whole))
-        except StoppedError:
-            return
+                self.call_from_thread(show, session.take_library_result, library, whole)
 
     def action_stop_work(self) -> None:
         """Stop long work: checking, drawing, previews. What is shown stays."""
@@ -224,83 +209,51 @@ class PlatebookApp(ScreenApp):
                 worker.cancel()
                 self.tell("Stopped. The next change checks again.")
 
-    def _look_at_files(self) -> None:
-        self._look()
-
     @work(thread=True, exclusive=True, group="watch")
-    def _look(self) -> None:
-        if not self.watcher.look():
-            return
+    def _look_at_files(self) -> None:
+        """Take in what others changed in the library's files."""
         from profiles.files.library import NoLibraryError, load_library
 
+        def take_in(loaded: Any) -> None:
+            news = self.session.copy.take_in(loaded)
+            self.after_change()
+            parts = {
+                "Changed on disk and taken in": news.taken,
+                "Merged with changes on disk": news.merged,
+                "Deleted on disk": news.deleted,
+            }
+            found = [f"{words}: {_name(names)}" for words, names in parts.items() if names]
+            if found:
+                self.tell(". ".join(found))
+            for document in news.clashes[:1]:
+                asking.ask_about_clash(self, document)
+
         try:
-            loaded = load_library(self.folder)
+            if self.watcher.look():
+                self.call_from_thread(take_in, load_library(self.folder))
         except NoLibraryError:
             self.call_from_thread(self.tell, "The library's folder is gone; save is not possible.")
-            return
-        self.call_from_thread(self._take_in, loaded)
-
-    def _take_in(self, loaded: Any) -> None:
-        news = self.session.copy.take_in(loaded)
-        self.after_change()
-        parts = {
-            "Changed on disk and taken in": news.taken,
-            "Merged with changes on disk": news.merged,
-            "Deleted on disk": news.deleted,
-        }
-        told = [f"{words}: {_name(names)}" for words, names in parts.items() if names]
-        if told:
-            self.tell(". ".join(told))
-        if news.clashes:
-            asking.ask_about_clash(self, news.clashes[0])
 
     # Changes
-
-    def apply(self, edit: "Edit") -> bool:
-        """Make a change and show what it did; returns whether it was made."""
-        from profiles.files.toml_edit import EditError
-
-        try:
-            changed: bool = self.session.apply(edit)
-        except EditError as error:
-            self.tell(f"Not done: {error}")
-            return False
-        if changed:
-            self.tell(f"{edit.words}. Ctrl+Z takes it back, Ctrl+S saves.")
-            self.after_change()
-        else:
-            self.tell("Nothing to change.")
-        return changed
-
-    def after_change(self) -> None:
-        """Keep unsaved work safe, show what is different, and check anew."""
-        self.session.settle()
-        if not self.keeper.keep(self.session.copy.unsaved()):
-            self.tell("Unsaved work cannot be kept safe: the library's folder takes no file.")
-        self.show_all()
 
     def action_undo(self) -> None:
         """Take the last change back."""
         if self._loaded:
-            step = self.session.copy.undo()
-            self.tell(f"Taken back: {self._name_step(step)}" if step else "Nothing to take back.")
-            if step:
-                self.after_change()
+            self._take_step(self.session.copy.undo(), "Taken back: ", "Nothing to take back.")
 
     def action_redo(self) -> None:
         """Make the change again that was taken back."""
         if self._loaded:
-            step = self.session.copy.redo()
-            self.tell(f"Again: {self._name_step(step)}" if step else "Nothing to do again.")
-            if step:
-                self.after_change()
+            self._take_step(self.session.copy.redo(), "Again: ", "Nothing to do again.")
 
-    def _name_step(self, step: "Step") -> str:
-        """A change in words; with its files where none of them is looked at."""
-        session = self.session
-        if {session.profile_id, session.device_id} & set(step.touched):
-            return step.words
-        return f"{step.words}, in {_name(step.touched)}"
+    def _take_step(self, step: "Step | None", done: str, nothing: str) -> None:
+        """Tell which change was taken back or made again; with its files where none is shown."""
+        if step is None:
+            self.tell(nothing)
+            return
+        shown = {self.session.profile_id, self.session.device_id} & set(step.touched)
+        self.tell(f"{done}{step.words}{'' if shown else f', in {_name(step.touched)}'}")
+        self.after_change()
 
     def action_save(self) -> None:
         """Write every unsaved file."""
@@ -308,7 +261,7 @@ class PlatebookApp(ScreenApp):
             return
         saved = self.session.copy.save()
         self.keeper.keep(self.session.copy.unsaved())
-        self.show_heading()
+        self.query_one("#heading", Heading).say(self._heading())
         if saved.clashes:
             asking.ask_about_clash(self, saved.clashes[0])
         elif saved.failures:
@@ -329,12 +282,14 @@ class PlatebookApp(ScreenApp):
     def action_choose_profile(self) -> None:
         """Look at another profile."""
         if self._loaded:
-            asking.choose_profile(self)
+            names = ((key, one.name) for key, one in self.session.library.profiles.items())
+            asking.choose_document(self, "Which profile?", names, self.session.choose_profile)
 
     def action_choose_device(self) -> None:
         """Look at another device."""
         if self._loaded:
-            asking.choose_device(self)
+            names = ((key, one.name) for key, one in self.session.library.devices.items())
+            asking.choose_document(self, "Which device?", names, self.session.choose_device)
 
     def action_find_action(self) -> None:
         """Find anything that can be done here by typing."""
@@ -342,12 +297,6 @@ class PlatebookApp(ScreenApp):
             asking.find_action(self, self.pane if self._loaded else None)
 
     # Showing
-
-    def tell(self, text: str) -> None:
-        """Put a sentence on the note line."""
-        self._note = text
-        if self.is_running:
-            self.query_one("#note", NoteLine).say(f" {text}")
 
     def _heading(self) -> str:
         from profiles.tui.session import Tally
@@ -364,13 +313,9 @@ class PlatebookApp(ScreenApp):
         ]
         return f" {' · '.join(escape_controls(part) for part in parts)}"
 
-    def show_heading(self) -> None:
-        """Show what is looked at."""
-        self.query_one("#heading", Heading).say(self._heading())
-
     def show_all(self) -> None:
         """Show the session as it is now in the view that is open; check what is not checked."""
-        self.show_heading()
+        self.query_one("#heading", Heading).say(self._heading())
         session = self.session
         asked = session.library, session.profile_id, session.device_id
         if self._asked is None or self._asked[0] is not asked[0] or self._asked[1:] != asked[1:]:
@@ -383,8 +328,7 @@ class PlatebookApp(ScreenApp):
     @property
     def pane(self) -> Pane | None:
         """The view that is open."""
-        stage = self.screen_stack[0].query_one("#stage")
-        found = list(stage.query(Pane))
+        found = self.screen_stack[0].query_one("#stage").query(Pane)
         return next((one for one in found if one.id == self._current), None)
 
     async def _show_view(self, name: str) -> None:
@@ -392,7 +336,8 @@ class PlatebookApp(ScreenApp):
         self._current = name
         self.query_one(ViewBar).show(name)
         if not stage.query(f"#{name}"):
-            await stage.mount(make_pane(name))
+            module = import_module(f"profiles.tui.{name}_pane")  # late: only what is opened
+            await stage.mount(getattr(module, f"{VIEWS[name]}Pane")())
         for pane in stage.query(Pane):
             pane.display = pane.id == name
         self.show_all()
@@ -414,12 +359,10 @@ class PlatebookApp(ScreenApp):
 
     async def jump(self, finding: "Finding") -> None:
         """Show the plate with the control that a finding is about."""
-        from profiles.tui.jumps import aim_at
-
-        if not aim_at(self.session, finding):
-            self.tell("This finding is about no control; its file and line stand beside it.")
-            return
-        await self._show_view("plate")
+        if self.session.aim_at(finding):
+            await self._show_view("plate")
+        else:
+            self.tell("This finding is about no control; its file and line are beside it.")
 
     def action_look(self) -> None:
         """Go to the next look: dark, light, high contrast."""
@@ -428,9 +371,6 @@ class PlatebookApp(ScreenApp):
 
     def action_keys(self) -> None:
         """Show what every key does here."""
-        from profiles.tui.dialogs import Read
-        from profiles.tui.help import help_lines
-
         if len(self.screen_stack) == 1:
             self.push_screen(Read("Keys and help", help_lines(self, self.pane)))
 
@@ -458,12 +398,3 @@ def _name(documents: Iterable[str]) -> str:
     """Some documents by name, each harmless on one line."""
     known = [escape_controls(one) for one in documents]
     return ", ".join([*known[:3], *([f"{len(known) - 3} more"] if len(known) > 3 else [])])
-
-
-def make_pane(name: str) -> Pane:
-    """A view by its name; its module is loaded when it is first opened."""
-    from importlib import import_module
-
-    module = import_module(f"profiles.tui.{name}_pane")
-    pane: Pane = getattr(module, f"{VIEWS[name]}Pane")()
-    return pane

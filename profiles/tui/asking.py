@@ -1,8 +1,7 @@
 """What the screen asks: about a clash, leftover work, leaving; which profile, device or action."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
-from profiles.files.toml_edit import EditError
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.tui.dialogs import Choice, Choose, Decide, Picked, Read
@@ -15,6 +14,7 @@ def ask_about_clash(app: ScreenApp, document: str) -> None:
     """A key changed on disk and on the screen: show both and let the user decide."""
     copy = app.session.copy
     name = escape_controls(copy.path(document).name)
+    later = f"{name} differs on disk; Ctrl+S asks again before anything is replaced."
     ways = {
         "k": "keep mine at these keys; Ctrl+S then writes it, with all else that was changed",
         "t": "take theirs at these keys; my other edits stay (undo brings mine back)",
@@ -22,22 +22,20 @@ def ask_about_clash(app: ScreenApp, document: str) -> None:
         "n": "neither now: ask me again at the next save",
     }
 
-    def take(way: str | None) -> None:
-        try:
-            if way == "k":
-                copy.keep_mine(document)
-                app.tell(f"Kept. Ctrl+S writes {name}.")
-            elif way in ("t", "r"):
-                (copy.take_theirs if way == "t" else copy.read_again)(document)
-                app.tell("Taken from disk. Ctrl+Z brings your own edits back.")
-            else:
-                app.tell(f"{name} differs on disk; Ctrl+S asks again before anything is replaced.")
-        except EditError as error:
-            app.tell(str(error))
+    def settle(way: str) -> None:
+        if way == "n":
+            app.tell(later)
+        elif way == "k":
+            copy.settle(document, "mine")
+            app.tell(f"Kept. Ctrl+S writes {name}.")
+        else:
+            copy.settle(document, "theirs" if way == "t" else "disk")
+            app.tell("Taken from disk. Ctrl+Z brings your own edits back.")
         app.after_change()
 
+    app.tell(later)
     lines = [*copy.describe_clash(document), "", *copy.difference(document)]
-    app.push_screen(Decide(f"{name} was changed by someone else", lines, ways), take)
+    app.ask(Decide(f"{name} was changed by someone else", lines, ways), settle)
 
 
 def offer_leftover(app: ScreenApp, leftover: Leftover) -> None:
@@ -48,33 +46,33 @@ def offer_leftover(app: ScreenApp, leftover: Leftover) -> None:
         "r": "remove it for good",
     }
 
-    def take(way: str | None) -> None:
+    def take(way: str) -> None:
         refused: tuple[str, ...] = ()
         if way == "t":
             refused = app.session.copy.restore(leftover.work)
             app.tell(refused[0] if refused else "Unsaved work is back on the screen.")
             app.after_change()
-        if way == "r" or (way == "t" and not refused):
+        if way != "l" and not refused:
             discard(leftover)
 
     were = "was" if len(leftover.work) == 1 else "were"
     lines = [f"{count(len(leftover.work), 'file')} {were} not saved when the screen ended:"]
     lines += [f"  {one}" for one in leftover.work]
-    app.push_screen(Decide("Unsaved work was found", lines, ways), take)
+    app.ask(Decide("Unsaved work was found", lines, ways), take)
 
 
 def ask_to_leave(app: ScreenApp) -> None:
     """Ask what becomes of unsaved files before the screen ends."""
     ways = {"s": "save, then leave", "w": "leave without saving", "b": "back to the screen"}
 
-    def take(way: str | None) -> None:
+    def take(way: str) -> None:
         if way == "s":
             app.action_save()
         if way == "w" or (way == "s" and not app.session.copy.dirty):
             app.end()
 
     lines = [f"  {one}" for one in app.session.copy.dirty]
-    app.push_screen(Decide("Not saved yet", lines, ways), take)
+    app.ask(Decide("Not saved yet", lines, ways), take)
 
 
 def show_differences(app: ScreenApp) -> None:
@@ -85,44 +83,28 @@ def show_differences(app: ScreenApp) -> None:
     app.push_screen(Read("Unsaved lines", lines or ["Everything is saved."]))
 
 
-def choose_profile(app: ScreenApp) -> None:
-    """Choose the profile that is looked at."""
-    known = app.session.library.profiles
-    names = {key: one.name for key, one in known.items()}
-    _choose(app, "Which profile?", names, app.session.choose_profile)
-
-
-def choose_device(app: ScreenApp) -> None:
-    """Choose the device that is looked at."""
-    known = app.session.library.devices
-    names = {key: one.name for key, one in known.items()}
-    _choose(app, "Which device?", names, app.session.choose_device)
-
-
-def _choose(
-    app: ScreenApp, title: str, names: dict[str, str], choose: Callable[[str], None]
+def choose_document(
+    app: ScreenApp, title: str, names: Iterable[tuple[str, str]], choose: Callable[[str], None]
 ) -> None:
+    """Choose the profile or device that is looked at, by id and name."""
 
-    choices = [Choice(key, (name, key), f"{name} [{key}]") for key, name in names.items()]
+    def take(picked: Picked) -> None:
+        choose(picked.id)
+        app.show_all()
 
-    def take(picked: Picked | None) -> None:
-        if picked is not None:
-            choose(picked.id)
-            app.show_all()
-
-    app.push_screen(Choose(title, choices), take)
+    choices = [Choice(key, (name, key), f"{name} [{key}]") for key, name in names]
+    app.ask(Choose(title, choices), take)
 
 
 def find_action(app: ScreenApp, pane: Pane | None) -> None:
     """Find anything that can be done here by typing, and do it."""
     entries = list(palette_entries(app, pane))
-    choices: list[Choice] = [
+    choices = [
         Choice(str(place), (title,), f"{title}: {words}")
         for place, (title, words, _) in enumerate(entries)
     ]
 
-    def take(picked: Picked | None) -> None:
-        if picked is not None:
-            start_work(app, entries[int(picked.id)][2], group="found", exclusive=False)
+    def take(picked: Picked) -> None:
+        start_work(app, entries[int(picked.id)][2], group="found", exclusive=False)
 
-    app.push_screen(Choose("What do you want to do?", choices), take)
+    app.ask(Choose("What do you want to do?", choices), take)

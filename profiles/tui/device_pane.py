@@ -3,35 +3,27 @@
 from collections.abc import Callable
 from typing import ClassVar
 
-from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.worker import get_current_worker
 
 from profiles.files.toml_edit import EditError
 from profiles.model import Device
 from profiles.plate.order import Direction
 from profiles.tui.dialogs import Ask, Decide
-from profiles.tui.frame import Line, Pane
+from profiles.tui.frame import Line, Pane, refusable
 from profiles.tui.panel import KINDS
 from profiles.tui.plate_canvas import STEPS, PlateCanvas
-from profiles.work.control_fields import (
-    change_fields,
-    check_fields,
-    effects_of_rename,
-    fields_of,
-    show_size,
-)
 from profiles.work.controls import (
     USUAL_HOLES,
-    Effect,
     add,
+    change_fields,
+    check_fields,
     delete,
-    effects_of_delete,
-    effects_of_renumber,
+    fields_of,
     move,
     renumber,
+    show_size,
     starting_fields,
 )
 from profiles.work.edits import Edit
@@ -80,17 +72,12 @@ class DevicePane(Pane):
         """The plate."""
         return self.query_one(PlateCanvas)
 
-    @property
-    def device(self) -> Device:
-        """The chosen device, where it can be changed.
-
-        Raises:
-            EditError: where there is none, or its file is not TOML.
-        """
-        device = self.session.view.device
-        if device is None or self.session.control not in device.controls:
+    def _chosen(self) -> tuple[Device, str]:
+        """The device and the chosen control, if they can be changed. Raises EditError."""
+        device, control = self.session.view.device, self.session.control
+        if device is None or control not in device.controls:
             raise EditError("there is no control to change")
-        return self._editable(device)
+        return self._editable(device), control
 
     def _editable(self, device: Device) -> Device:
         reason = self.session.copy.why_read_only(device.id)
@@ -116,70 +103,57 @@ class DevicePane(Pane):
         self._show_panel()
 
     def _show_panel(self) -> None:
-        self.query_one("#device-panel", Line).say("\n".join(self._lines()))
-
-    def _lines(self) -> list[str]:
-        device = self.session.view.device
-        control = device.controls.get(self.session.control) if device else None
-        if device is None or control is None:
-            return ["No control here; a adds one."]
-        facts = self.session.view.facts[self.session.control]
+        session = self.session
+        device, facts = session.view.device, session.view.facts.get(session.control)
+        if device is None or facts is None:
+            self.query_one("#device-panel", Line).say("No control here; a adds one.")
+            return
+        control = device.controls[session.control]
         x, y = self._at or control.position
-        lines = [f"{control.label}  ({self.session.control})", KINDS[facts.kind]]
-        lines += [f"centre {x:g}, {y:g} mm", f"hole {show_size(control.hole)} mm"]
-        lines += [f"front {show_size(control.front_or_hole)} mm"]
-        lines += [f"{one.contact.contact}: input {one.number or 'none'}" for one in facts.contacts]
+        lines = [
+            f"{control.label}  ({session.control})",
+            KINDS[facts.kind],
+            f"centre {x:g}, {y:g} mm",
+            f"hole {show_size(control.hole)} mm",
+            f"front {show_size(control.front_or_hole)} mm",
+            *[f"{one.contact.contact}: input {one.number or 'none'}" for one in facts.contacts],
+        ]
         if self._at is not None:
-            lines += [
-                "",
-                f"Moving, {self._step:g} mm a step.",
-                "Enter puts it down,",
-                "Escape back.",
-            ]
-            lines += ["", self._verdict]
-        lines += ["", f"plate {device.plate.width:g} x {device.plate.height:g} mm"]
-        return [*lines, "", *[f"{one.severity}: {one.message}" for one in facts.findings]]
-
-    def _try(self, act: Callable[[], None]) -> None:
-        try:
-            act()
-        except EditError as error:
-            self.app.tell(str(error))
+            lines += ["", f"Moving, {self._step:g} mm a step.", "Enter puts it down,"]
+            lines += ["Escape back.", "", self._verdict]
+        lines += ["", f"plate {device.plate.width:g} x {device.plate.height:g} mm", ""]
+        lines += [f"{one.severity}: {one.message}" for one in facts.findings]
+        self.query_one("#device-panel", Line).say("\n".join(lines))
 
     # Moving
 
+    @refusable
     def action_move(self) -> None:
         """Take the control up, to move it by the arrows."""
-
-        def act() -> None:
-            self._at = self.device.controls[self.session.control].position
-            self.canvas.mover = self._shift
-            self._show_panel()
-
-        self._try(act)
+        device, control = self._chosen()
+        self._at = device.controls[control].position
+        self.canvas.mover = self._shift
+        self._show_panel()
 
     def _shift(self, direction: Direction, steps: int) -> None:
+        """Move the control that is taken up, and work out what that would bring."""
         if self._at is None:
             return
         across, up = STEPS[direction]
-        by = self._step * steps
+        by, session = self._step * steps, self.session
         self._at = (round(self._at[0] + across * by, 3), round(self._at[1] + up * by, 3))
-        self.canvas.shifts = {self.session.control: self._at}
+        self.canvas.shifts = {session.control: self._at}
         self.canvas.show()
         self._show_panel()
-        edit = move(self.session.device_id, self.session.control, self._at)
-        self._judge(judge_edit(self.session.copy, self.session.profile_id, edit, ""))
 
-    @work(thread=True, exclusive=True, group="preview")
-    def _judge(self, compute: Callable[[], str]) -> None:
-        verdict = compute()
-        if not get_current_worker().is_cancelled:
-            self.app.call_from_thread(self._take_verdict, verdict)
+        def take(verdict: str) -> None:
+            self._verdict = verdict.strip()
+            if self._at is not None:
+                self._show_panel()
 
-    def _take_verdict(self, verdict: str) -> None:
-        self._verdict = verdict.strip()
-        if self._at is not None:
-            self._show_panel()
+        edit = move(session.device_id, session.control, self._at)
+        judged = judge_edit(session.copy, session.profile_id, edit)
+        self.app.compute(self, judged, take)
 
     def action_step(self) -> None:
         """Change how far a step of a move goes."""
@@ -199,7 +173,7 @@ class DevicePane(Pane):
         self.show()
 
     def action_cancel(self) -> None:
-        """Leave the control where it was; else stop work that goes on."""
+        """Leave the control where it was; otherwise stop work that is running."""
         if self._at is None:
             self.app.action_stop_work()
             return
@@ -210,114 +184,78 @@ class DevicePane(Pane):
         self.canvas.mover = None
         self.canvas.shifts = {}
 
+    @refusable
     def action_place(self) -> None:
         """Type where the control's centre goes, in mm."""
+        device, control = self._chosen()
+        x, y = device.controls[control].position
 
-        def act() -> None:
-            device, control = self.device, self.session.control
-            x, y = device.controls[control].position
-            fields = {"x": f"{x:g}", "y": f"{y:g}"}
-            self.app.push_screen(
-                Ask(f"Centre of {control}, mm from the lower left", fields, check=_check_numbers),
-                lambda found: self._take_place(device, control, found),
-            )
-
-        self._try(act)
-
-    def _take_place(self, device: Device, control: str, found: dict[str, str] | None) -> None:
-        if found is not None:
+        def take(found: dict[str, str]) -> None:
             self.app.apply(move(device.id, control, (float(found["x"]), float(found["y"]))))
+
+        title = f"Centre of {control}, mm from the lower left"
+        self.app.ask(Ask(title, {"x": f"{x:g}", "y": f"{y:g}"}, check=_check_numbers), take)
 
     # Id, label, sizes; numbers; adding, deleting
 
+    @refusable
     def action_fields(self) -> None:
         """Type another id, label, hole or front; what that means is shown before."""
+        device, control = self._chosen()
 
-        def act() -> None:
-            device, control = self.device, self.session.control
-            self.app.push_screen(
-                Ask(
-                    f"{control}: sizes in mm, such as 16.2 or 19 x 13",
-                    fields_of(device, control),
-                    check=lambda found: check_fields(device, control, found),
-                ),
-                lambda found: self._take_fields(device, control, found),
-            )
+        def take(found: dict[str, str]) -> None:
+            edit = change_fields(self.session.library, device.id, control, found)
+            self._decide(edit, lambda: self.canvas.choose(found["id"].strip()))
 
-        self._try(act)
+        self.app.ask(
+            Ask(
+                f"{control}: sizes in mm, such as 16.2 or 19 x 13",
+                fields_of(device, control),
+                check=lambda found: check_fields(device, control, found),
+            ),
+            take,
+        )
 
-    def _take_fields(self, device: Device, control: str, found: dict[str, str] | None) -> None:
-        if found is None:
-            return
-        library, new = self.session.library, found["id"].strip()
-        edit = change_fields(library, device.id, control, found)
-        effects = effects_of_rename(library, device.id, control, new)
-        self._decide(edit, effects, lambda: self.canvas.choose(new))
-
+    @refusable
     def action_renumber(self) -> None:
         """Type other input numbers; what that means for profiles is shown before."""
+        device, control = self._chosen()
+        facts = self.session.view.facts[control]
+        fields = {one.contact.contact: str(one.number or "") for one in facts.contacts}
+        fields = fields or dict.fromkeys(device.controls[control].contacts, "")
 
-        def act() -> None:
-            device, control = self.device, self.session.control
-            facts = self.session.view.facts[control]
-            fields = {one.contact.contact: str(one.number or "") for one in facts.contacts}
-            if not fields:
-                fields = dict.fromkeys(device.controls[control].contacts, "")
-            self.app.push_screen(
-                Ask(f"Input numbers of {control}, from 1", fields, check=_check_inputs),
-                lambda found: self._take_numbers(device, control, found),
-            )
+        def take(found: dict[str, str]) -> None:
+            numbers = {name: int(value) for name, value in found.items() if value.strip()}
+            self._decide(renumber(self.session.library, device.id, control, numbers))
 
-        self._try(act)
+        self.app.ask(Ask(f"Input numbers of {control}, from 1", fields, check=_check_inputs), take)
 
-    def _take_numbers(self, device: Device, control: str, found: dict[str, str] | None) -> None:
-        if found is None:
-            return
-        numbers = {name: int(value) for name, value in found.items() if value.strip()}
-        effects = effects_of_renumber(self.session.library, device.id, control, numbers)
-        self._decide(renumber(device.id, device, control, numbers), effects)
-
+    @refusable
     def action_delete(self) -> None:
         """Delete the control and the bindings that need it; they are shown before."""
+        device, control = self._chosen()
+        self._decide(delete(self.session.library, device.id, control))
 
-        def act() -> None:
-            device, control = self.device, self.session.control
-            library = self.session.library
-            effects = effects_of_delete(library, device.id, control)
-            self._decide(delete(library, device.id, control), effects)
-
-        self._try(act)
-
-    def _decide(
-        self, edit: Edit, effects: tuple[Effect, ...], after: Callable[[], None] | None = None
-    ) -> None:
+    def _decide(self, edit: Edit, after: Callable[[], None] | None = None) -> None:
         """Show what a change means for profiles, and make it when it is wanted."""
-        lines = [f"{one.profile} {one.sentence}" for one in effects]
-        lines = lines or ["No profile is touched."]
-        ways = {"y": f"{edit.words}", "b": "back, change nothing"}
 
-        def take(way: str | None) -> None:
+        def take(way: str) -> None:
             if way == "y" and self.app.apply(edit) and after is not None:
                 after()
 
-        judged = judge_edit(self.session.copy, self.session.profile_id, edit, "")
-        self.app.push_screen(Decide(f"{edit.words}?", lines, ways, judged), take)
+        lines = edit.effects or ["No profile is touched."]
+        ways = {"y": edit.words, "b": "back, change nothing"}
+        judged = judge_edit(self.session.copy, self.session.profile_id, edit)
+        self.app.ask(Decide(f"{edit.words}?", lines, ways, judged), take)
 
+    @refusable
     def action_add(self) -> None:
         """Add a control: its id, kind, label and place."""
-
-        def act() -> None:
-            device = self.session.view.device
-            if device is None:
-                raise EditError("there is no device; `platebook new device` starts one")
-            self._ask_control(self._editable(device))
-
-        self._try(act)
-
-    def _ask_control(self, device: Device) -> None:
-        middle = device.plate.width / 2, device.plate.height / 2
-        fields = {"id": "", "kind": "momentary", "label": ""}
-        fields |= {"x": f"{middle[0]:g}", "y": f"{middle[1]:g}", "input": ""}
+        if self.session.view.device is None:
+            raise EditError("there is no device; `platebook new device` starts one")
+        device = self._editable(self.session.view.device)
+        fields = {"id": "", "kind": "momentary", "label": "", "x": f"{device.plate.width / 2:g}"}
+        fields |= {"y": f"{device.plate.height / 2:g}", "input": ""}
 
         def check(found: dict[str, str]) -> str | None:
             if not found["id"] or not found["label"].strip():
@@ -328,24 +266,19 @@ class DevicePane(Pane):
                 return f"There is a control {found['id']} already."
             return _check_numbers(found) or _check_inputs({"input": found["input"]})
 
-        def take(found: dict[str, str] | None) -> None:
-            if found is None:
-                return
+        def take(found: dict[str, str]) -> None:
+            name, kind, number = found["id"], found["kind"], found["input"].strip()
             x, y = float(found["x"]), float(found["y"])
-            given = starting_fields(device, found["kind"], found["label"].strip(), x, y)
-            if found["input"].strip():
-                given |= _input_field(found["kind"], int(found["input"]))
-            if self.app.apply(add(device.id, found["id"], given)):
-                self.canvas.choose(found["id"])
+            given = starting_fields(device, kind, found["label"].strip(), x, y)
+            first = {"rotary": "clockwise", "selector": "position-1"}.get(kind)
+            if number and first:
+                given["inputs"] = {first: int(number)}
+            elif number:
+                given["input"] = int(number)
+            if self.app.apply(add(device.id, name, given)):
+                self.canvas.choose(name)
 
-        self.app.push_screen(Ask("A new control", fields, check=check), take)
-
-
-def _input_field(kind: str, number: int) -> dict[str, object]:
-    """The input of a control's main contact; of its first contact where it has no main one."""
-    if kind in ("momentary", "latching"):
-        return {"input": number}
-    return {"inputs": {"clockwise" if kind == "rotary" else "position-1": number}}
+        self.app.ask(Ask("A new control", fields, check=check), take)
 
 
 def _check_numbers(found: dict[str, str]) -> str | None:

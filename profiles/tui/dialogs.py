@@ -1,28 +1,42 @@
 """Dialogs: choose from a list by typing, ask for words, decide, read."""
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
-from typing import Any, ClassVar, TypeVar
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple, TypeVar
 
-from textual import work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.fuzzy import FuzzySearch
 from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList
-from textual.worker import get_current_worker
 
-from profiles.tui.frame import Line, Listing
-from profiles.work.lookup import rank
+from profiles.tui.frame import Line, Listing, ScreenApp
 
 T = TypeVar("T")
 
 MOST_SHOWN = 200
-"""Choices listed at once; typing narrows them."""
+"""Choices listed at once; typing filters them."""
+
+
+def rank(typed: str, named: Iterable[tuple[T, Sequence[str]]]) -> list[T]:
+    """Things that typed letters fit, each with its names, best first; all of them for no letters.
+
+    Of equals the shorter name wins, then the order given.
+    """
+    found, search = [], FuzzySearch()
+    for place, (thing, names) in enumerate(named):
+        fits = [(search.match(typed, name)[0], -len(name)) for name in names if typed]
+        fit, short = max(fits, default=(1.0, 0))
+        if fit > 0:
+            found.append((-fit, -short, place, thing))
+    return [thing for *_, thing in sorted(found, key=lambda one: one[:3])]
 
 
 class Dialog(ModalScreen[T]):
     """A box over the view; Escape leaves it without a result."""
+
+    if TYPE_CHECKING:
+        app: ScreenApp  # by its own type
 
     BINDINGS: ClassVar[list[BindingType]] = [("escape", "leave", "Back")]
 
@@ -36,8 +50,7 @@ class Dialog(ModalScreen[T]):
             self.dismiss(result)
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(NamedTuple):
     """One line to choose: its id, the words that typing is held against, the line itself."""
 
     id: str
@@ -45,8 +58,7 @@ class Choice:
     line: str
 
 
-@dataclass(frozen=True, slots=True)
-class Picked:
+class Picked(NamedTuple):
     """What was chosen, and whether beside what is there already."""
 
     id: str
@@ -54,7 +66,7 @@ class Picked:
 
 
 class Choose(Dialog[Picked]):
-    """Type to narrow a list, arrows to move, Enter to choose; beside it what would happen."""
+    """Type to filter a list, arrows to move, Enter to choose; beside it what would happen."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
         ("down", "step(1)", "Next"),
@@ -69,7 +81,7 @@ class Choose(Dialog[Picked]):
         title: str,
         choices: Sequence[Choice],
         *,
-        hint: str = "Type to narrow. Enter chooses, Escape leaves.",
+        hint: str = "Type to filter. Enter chooses, Escape leaves.",
         preview: Callable[[str], Callable[[], str]] | None = None,
         beside: bool = False,
     ) -> None:
@@ -97,14 +109,14 @@ class Choose(Dialog[Picked]):
         self.query_one(Input).focus()
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Narrow the list."""
+        """Filter the list."""
         self._fill(event.value)
 
     def _fill(self, typed: str) -> None:
         found = rank(typed.strip(), [(one, one.names) for one in self._choices])
         self._shown = found[:MOST_SHOWN]
         rest = len(found) - len(self._shown)
-        more = f"… {rest} more; type to narrow" if rest else "" if found else "nothing fits"
+        more = f"… {rest} more; type to filter" if rest else "" if found else "nothing fits"
         shown = self.query_one("#list", Listing)
         shown.fill([one.line for one in self._shown], 0 if found else None, more)
         if not found and self._preview is not None:
@@ -116,19 +128,9 @@ class Choose(Dialog[Picked]):
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Work out what the choice would do, off the screen's thread."""
-        if self._preview is None or event.option_index >= len(self._shown):
-            return
-        self._tell(self._preview(self._shown[event.option_index].id))
-
-    @work(thread=True, exclusive=True, group="preview")
-    def _tell(self, compute: Callable[[], str]) -> None:
-        text = compute()
-        if not get_current_worker().is_cancelled:
-            self.app.call_from_thread(self._say, text)
-
-    def _say(self, text: str) -> None:
-        if self.is_mounted and self.is_current:
-            self.query_one("#said", Line).say(text)
+        if self._preview is not None and event.option_index < len(self._shown):
+            said = self.query_one("#said", Line)
+            self.app.compute(self, self._preview(self._shown[event.option_index].id), said.say)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """A line was clicked."""
@@ -225,19 +227,10 @@ class Decide(Dialog[str]):
     def on_mount(self) -> None:
         """Begin with the first way."""
         self.query_one(Listing).focus()
-        self.query_one("#more", Line).display = self._more is not None
+        more = self.query_one("#more", Line)
+        more.display = self._more is not None
         if self._more is not None:
-            self._compute(self._more)
-
-    @work(thread=True, exclusive=True, group="preview")
-    def _compute(self, more: Callable[[], str]) -> None:
-        text = more()
-        if not get_current_worker().is_cancelled:
-            self.app.call_from_thread(self._say_more, text)
-
-    def _say_more(self, text: str) -> None:
-        if self.is_mounted and self.is_current:
-            self.query_one("#more", Line).say(text)
+            self.app.compute(self, self._more, more.say)
 
     def on_key(self, event: Any) -> None:
         """Take a way by its letter."""

@@ -1,9 +1,8 @@
-"""The Findings view: what stands, what to do, where it is, and the page that explains it."""
+"""The Findings view: what was found, what to do, where it is, and the page that explains it."""
 
 from pathlib import Path
 from typing import ClassVar
 
-from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
@@ -12,11 +11,11 @@ from textual.worker import get_current_worker
 
 from profiles.checks.codes import find_page
 from profiles.files.toml_edit import EditError
-from profiles.model import Finding, Library, Place
+from profiles.model import Finding, Place
 from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Read
 from profiles.tui.filters import Filter, narrow
-from profiles.tui.frame import Line, Listing, Pane, StoppedError, start_work
+from profiles.tui.frame import Line, Listing, Pane, StoppedError, refusable, start_work
 from profiles.work.edits import Edit
 from profiles.work.fixes import prove
 from profiles.work.remedies import accept, find_remedy
@@ -30,8 +29,9 @@ class FindingsPane(Pane):
 
     title: ClassVar[str] = "Findings"
     advice: ClassVar[str] = (
-        "What the checks find, anew after every change. E is an error, w a warning, n a note. "
-        "Where one key can put a finding right, the page beside it says so."
+        "What the checks find, again after every change: of the whole library, or of the chosen "
+        "profile and device alone. E is an error, w a warning, n a note. If one key can fix a "
+        "finding, the page beside it says so."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -41,7 +41,7 @@ class FindingsPane(Pane):
         Binding("f", "file", "Show in file"),
         Binding("e", "worst", "Errors, warnings, all"),
         Binding("m", "mine", "This profile only"),
-        Binding("slash", "words", "Narrow"),
+        Binding("slash", "words", "Filter"),
         Binding("escape", "list", "To the list", show=False),
     ]
 
@@ -56,7 +56,7 @@ class FindingsPane(Pane):
         """Filter line and list; the page beside them."""
         with Vertical(classes="wide"):
             yield Line(id="filter-said")
-            yield Input(placeholder="letters to narrow the list", id="filter-typed")
+            yield Input(placeholder="letters to filter the list", id="filter-typed")
             yield Listing(id="finding-list")
         with VerticalScroll(classes="aside"):
             yield Line(id="finding-page")
@@ -86,44 +86,33 @@ class FindingsPane(Pane):
         session = self.session
         found = narrow(session.all_findings, self._filter, session.findings)
         self._listed = found[:MOST_LISTED]
-        rest = f"… {len(found) - MOST_LISTED} more; narrow the list to see them"
-        if not found:
-            rest = "Nothing stands with this filter." if session.all_findings else "All is well."
+        rest = f"… {len(found) - MOST_LISTED} more; filter the list to see them"
+        if not found and session.checked is None:
+            rest = "Checking …"
+        elif not found:
+            rest = "Nothing passes this filter." if session.all_findings else "All is well."
         elif len(found) <= MOST_LISTED:
             rest = ""
-        before = self.options.highlighted or 0
+        before, lines = self.options.highlighted or 0, []
+        for one in self._listed:
+            words = one.message
+            if one in session.problems and one.place:
+                words = f"{self._name_place(one.place).rpartition('/')[2]}: {words}"
+            lines.append(f"{SIGNS[one.severity]} {words}")
         keys = [_key(one) for one in self._listed]
         at = keys.index(self._marked) if self._marked in keys else min(before, len(keys) - 1)
-        self.options.fill(map(self._line, self._listed), at if keys else None, rest)
-        self.query_one("#filter-said", Line).say(self._say_filter(len(found)))
+        self.options.fill(lines, at if keys else None, rest)
+        own, accepted = self._filter.only_mine, len(session.accepted)
+        words = f"{count(len(found), 'finding')}{': ' if own else ', '}{self._filter}"
+        words = f"{'' if own else 'Library: '}{words}{f'; {accepted} accepted' if accepted else ''}"
+        if session.problems:
+            files = {one.place.file if one.place else one.subject for one in session.problems}
+            many = f"{count(len(session.problems), 'problem')} in {count(len(files), 'file')}"
+            in_use = session.library.devices
+            left = "All other files are in use." if in_use else "No device is left."
+            words = f"{many}, f shows the lines. {left}\n{words}"
+        self.query_one("#filter-said", Line).say(words)
         self._show_page()
-
-    def _say_filter(self, shown: int) -> str:
-        accepted = len(self.session.accepted)
-        number = count(shown, "finding")
-        own = self._filter.only_mine
-        words = f"{number}: {self._filter}" if own else f"Library: {number}, {self._filter}"
-        words = f"{words}; {accepted} accepted" if accepted else words
-        return f"{self._say_problems()}{words}"
-
-    def _say_problems(self) -> str:
-        """What is wrong with files, which comes first in the list; nothing where all are read."""
-        found = self.session.problems
-        if not found:
-            return ""
-        files = len({one.place.file if one.place else one.subject for one in found})
-        left = (
-            "All other files are in use." if self.session.library.devices else "No device is left."
-        )
-        return (
-            f"{count(len(found), 'problem')} in {count(files, 'file')}, f shows the lines. {left}\n"
-        )
-
-    def _line(self, finding: Finding) -> str:
-        if finding in self.session.problems and finding.place:
-            name = self._name_place(finding.place).rpartition("/")[2]
-            return f"{SIGNS[finding.severity]} {name}: {finding.message}"
-        return f"{SIGNS[finding.severity]} {finding.message}"
 
     def on_option_list_option_highlighted(self) -> None:
         """Explain the marked finding."""
@@ -135,45 +124,40 @@ class FindingsPane(Pane):
         start_work(self, self.action_go)
 
     def _show_page(self) -> None:
-        finding = self.finding
-        page = self.query_one("#finding-page", Line)
+        """Show all about the marked finding, and what fixes it once that is worked out."""
+        finding, page, session = self.finding, self.query_one("#finding-page", Line), self.session
         page.say("\n".join(self._page_lines(finding, None)) if finding else "")
         self._fix = None
-        if finding is not None and self.session.checked is self.session.library:
-            self._seek_fix(finding)
-
-    @work(thread=True, exclusive=True, group="remedy")
-    def _seek_fix(self, finding: Finding) -> None:
-        """Work out the one change that puts the finding right, if it brings nothing as bad."""
-        worker, copy = get_current_worker(), self.session.copy
-        library, before = self.session.library, self.session.all_findings
-        edit = find_remedy(library, finding, copy.problems)
-        if edit is None:
+        library, before, copy = session.library, session.all_findings, session.copy
+        if finding is None or session.checked is not library:
             return
 
-        def stop(_done: int, _of: int) -> None:
-            if worker.is_cancelled:
-                raise StoppedError
+        def find() -> Edit | None:
+            """The one change that fixes the finding, if it brings nothing as bad."""
+            worker, edit = get_current_worker(), find_remedy(library, finding, copy.problems)
 
-        try:
-            trial = self.app.call_from_thread(copy.trial, edit.change)
-            if trial is None or prove(finding, trial, before, stop) is None:
-                return
-        except (EditError, StoppedError):
-            return
-        self.app.call_from_thread(self._take_fix, library, finding, edit)
+            def stop(_done: int, _of: int) -> None:
+                if worker.is_cancelled:
+                    raise StoppedError
 
-    def _take_fix(self, library: Library, finding: Finding, edit: Edit) -> None:
-        if library is self.session.library and finding == self.finding:
-            self._fix = edit
-            self.query_one("#finding-page", Line).say("\n".join(self._page_lines(finding, edit)))
+            try:
+                trial = self.app.call_from_thread(copy.trial, edit.change) if edit else None
+            except EditError:
+                trial = None
+            return edit if trial and prove(finding, trial, before, stop) is not None else None
 
-    def _page_lines(self, finding: Finding, remedy: Edit | None) -> list[str]:
+        def take(edit: Edit | None) -> None:
+            if edit and library is session.library and finding == self.finding:
+                self._fix = edit
+                page.say("\n".join(self._page_lines(finding, edit)))
+
+        self.app.compute(self, find, take, "remedy")
+
+    def _page_lines(self, finding: Finding, fix: Edit | None) -> list[str]:
         place = self.session.copy.place_of(finding)
         where = self._name_place(place) if place else "no file"
         lines = [f"{finding.severity}: {finding.message}", f"Do: {finding.remedy}"]
-        if remedy is not None:
-            lines.append(f"r fixes it: {remedy.words}")
+        lines += [f"r fixes it: {fix.words}"] if fix else []
         lines += ["", f"At {finding.subject}", f"In {where}"]
         lines += [f"  {one.message}: {one.spot}" for one in finding.related]
         page = find_page(finding.code)
@@ -185,8 +169,7 @@ class FindingsPane(Pane):
 
     def _name_place(self, place: Place) -> str:
         """File and line, the file as seen from the library's folder."""
-        path = Path(place.file)
-        folder = self.session.copy.loaded.folder
+        path, folder = Path(place.file), self.session.copy.loaded.folder
         shown = path.relative_to(folder) if path.is_relative_to(folder) else path
         return f"{shown}:{place.line}" if place.line else str(shown)
 
@@ -206,50 +189,38 @@ class FindingsPane(Pane):
         if finding is None:
             return
         if finding in self.session.problems:
-            self.app.tell("A file that cannot be read cannot be accepted; put it right.")
+            self.app.tell("A file that cannot be read cannot be accepted; fix it.")
             return
-
-        def take(found: dict[str, str] | None) -> None:
-            if found is not None:
-                self.app.apply(accept(finding, found["reason"]))
 
         def check(found: dict[str, str]) -> str | None:
             return None if found["reason"].strip() else "Give a reason; it is kept in the settings."
 
         title = f"Accept {finding.code}: {finding.message}"
         hint = "The reason goes into platebook.toml. Enter takes it, Escape leaves."
-        self.app.push_screen(Ask(title, {"reason": ""}, hint=hint, check=check), take)
+        self.app.ask(
+            Ask(title, {"reason": ""}, hint=hint, check=check),
+            lambda found: self.app.apply(accept(finding, found["reason"])),
+        )
 
     async def action_go(self) -> None:
         """Show the marked finding's control on the plate."""
         if self.finding is not None:
             await self.app.jump(self.finding)
 
+    @refusable
     def action_file(self) -> None:
         """Show the marked finding's line in its file."""
-        finding = self.finding
-        if finding is None:
-            return
-        place = self.session.copy.place_of(finding)
-        if place is None:
-            self.app.tell("This finding belongs to no file.")
-            return
-        try:
-            lines = self._file_lines(finding, place.line)
-        except EditError as error:
-            self.app.tell(str(error))
-            return
-        self.app.push_screen(Read(self._name_place(place), lines))
-
-    def _file_lines(self, finding: Finding, line: int | None) -> list[str]:
-        text = self.session.copy.text_at(finding)
-        at = line or 1
-        numbered = enumerate(text.splitlines(), 1)
-        return [
+        finding, copy = self.finding, self.session.copy
+        place = copy.place_of(finding) if finding else None
+        if finding is None or place is None:
+            raise EditError("This finding belongs to no file.")
+        at = place.line or 1
+        lines = [
             f"{'>' if number == at else ' '} {number:>4}  {words}"
-            for number, words in numbered
+            for number, words in enumerate(copy.text_at(finding).splitlines(), 1)
             if abs(number - at) <= 12
         ]
+        self.app.push_screen(Read(self._name_place(place), lines))
 
     def action_worst(self) -> None:
         """Show errors only, errors and warnings, or all."""
@@ -262,13 +233,13 @@ class FindingsPane(Pane):
         self.show()
 
     def action_words(self) -> None:
-        """Type letters to narrow the list."""
+        """Type letters to filter the list."""
         typed = self.query_one("#filter-typed", Input)
         typed.display = True
         typed.focus()
 
     def on_input_changed(self, event: Input.Changed) -> None:
-        """Narrow the list by what is typed."""
+        """Filter the list by what is typed."""
         self._filter = self._filter.with_words(event.value)
         self.show()
 

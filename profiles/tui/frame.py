@@ -3,9 +3,11 @@
 Every text from a file passes `escape_controls` and is shown as `Content`, never as markup.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from contextlib import suppress
+from functools import wraps
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from rich.segment import Segment
 from rich.style import Style
@@ -15,22 +17,28 @@ from textual.content import Content
 from textual.dom import DOMNode
 from textual.events import Click
 from textual.message import Message
+from textual.screen import ModalScreen
 from textual.strip import Strip
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
+from textual.worker import get_current_worker
 
+from profiles.files.toml_edit import EditError
 from profiles.text.inert import escape_controls
 
 if TYPE_CHECKING:
     from profiles.model import Finding
     from profiles.tui.session import Session
     from profiles.work.edits import Edit
+    from profiles.work.recovery import Keeper
+
+T = TypeVar("T")
 
 VIEWS: dict[str, str] = {
     "plate": "Plate",
     "findings": "Findings",
-    "titles": "Titles",
+    "compare": "Compare",
     "sheets": "Sheets",
     "wiring": "Wiring",
     "device": "Device",
@@ -172,6 +180,7 @@ class ScreenApp(App[int]):
 
     folder: Path
     session: "Session"
+    keeper: "Keeper"
 
     @property
     def pane(self) -> "Pane | None":
@@ -180,15 +189,67 @@ class ScreenApp(App[int]):
 
     def tell(self, text: str) -> None:
         """Put a sentence on the note line."""
-        raise NotImplementedError
+        if self.is_running:
+            self.query_one("#note", NoteLine).say(f" {text}")
+
+    def attempt(self, act: Callable[[], object]) -> None:
+        """Do something that may be refused, and tell why."""
+        try:
+            act()
+        except EditError as error:
+            self.tell(str(error))
+
+    def ask(self, dialog: ModalScreen[T], take: Callable[[T], object]) -> None:
+        """Ask something, and go on with the answer where one is given."""
+
+        def go_on(answer: T | None) -> None:
+            if answer is not None:
+                self.attempt(lambda: take(answer))
+
+        self.push_screen(dialog, go_on)
+
+    def compute(
+        self,
+        node: Widget,
+        find: Callable[[], T],
+        take: Callable[[T], object],
+        group: str = "preview",
+    ) -> None:
+        """Work something out off the screen's thread; shown where it is still of use."""
+
+        def show(found: T) -> None:
+            if node.is_attached:
+                take(found)
+
+        def run() -> None:
+            worker = get_current_worker()
+            with suppress(StoppedError):
+                found = find()
+                if not worker.is_cancelled:
+                    self.call_from_thread(show, found)
+
+        node.run_worker(run, thread=True, exclusive=True, group=group or "preview")
 
     def apply(self, edit: "Edit") -> bool:
         """Make a change and show what it did; returns whether it was made."""
-        raise NotImplementedError
+        try:
+            changed: bool = self.session.apply(edit)
+        except EditError as error:
+            self.tell(f"Not done: {error}")
+            return False
+        if changed:
+            self.tell(f"{edit.words}. Ctrl+Z takes it back, Ctrl+S saves.")
+            self.after_change()
+        else:
+            self.tell("Nothing to change.")
+        return changed
 
     def after_change(self) -> None:
         """Keep unsaved work safe, show what is different, and check again."""
-        raise NotImplementedError
+        self.session.settle()
+        if not self.keeper.keep(self.session.copy.unsaved()):
+            self.tell("Unsaved work cannot be kept safe: the library's folder takes no file.")
+        self.show_all()
 
     def show_all(self) -> None:
         """Show the session as it is now in the view that is open."""
@@ -247,6 +308,19 @@ class Pane(Container):
 
     def take_focus(self) -> None:
         """Give the keyboard to the view's main part."""
+
+
+P = TypeVar("P", bound=Pane)
+
+
+def refusable(act: Callable[[P], None]) -> Callable[[P], None]:
+    """An action that may raise EditError; the note line tells why it is refused."""
+
+    @wraps(act)
+    def call(pane: P) -> None:
+        pane.app.attempt(lambda: act(pane))
+
+    return call
 
 
 def start_work(node: DOMNode, work: Any, *, group: str = "default", exclusive: bool = True) -> None:

@@ -1,9 +1,7 @@
 """The words beside the plate: the chosen control in full, and what is still to bind."""
 
-from collections.abc import Iterable
-
-from profiles.facts.profile import STATES, ContactFacts, unbound_actions
-from profiles.model import Finding, ResolvedBinding
+from profiles.facts.profile import STATES, unbound_actions
+from profiles.model import ResolvedBinding
 from profiles.text.prose import join_words
 from profiles.tui.session import Session
 
@@ -17,45 +15,34 @@ KINDS = {
 
 
 def panel_lines(session: Session) -> list[str]:
-    """Everything about the chosen control, then what the title still needs."""
+    """Everything about the chosen control, then what the application still needs."""
     facts = session.view.facts.get(session.control)
     if facts is None:
         return ["No control here.", "", *_need_lines(session)]
     letter, words = STATES[facts.state]
-    lines = [f"{facts.label}  ({facts.id})", KINDS[facts.kind], f"{letter} {words}"]
-    lines += ["", *_contact_lines(session, facts.contacts)]
-    lines += _finding_lines(facts.findings)
+    lines = [f"{facts.label}  ({facts.id})", KINDS[facts.kind], f"{letter} {words}", ""]
+    for place, one in enumerate(facts.contacts):
+        mark = ">" if place == session.contact else " "
+        number = f"input {one.number}" if one.number is not None else "no input"
+        does = [_describe(bound) for bound in one.bound]
+        does += [f"held for {bound.acting.short}: {bound.action.name}" for bound in one.held_for]
+        lines.append(f"{mark} {one.contact.contact}, {number}")
+        lines += [f"    {words}" for words in does or ["nothing bound"]]
+    if not facts.contacts:
+        lines.append("  no contact has an input")
+    for at, finding in enumerate(facts.findings):
+        lines += [*([] if at else [""]), f"{finding.severity}: {finding.message}"]
+        lines.append(f"    {finding.remedy}")
     return [*lines, "", *_need_lines(session)]
 
 
-def _contact_lines(session: Session, contacts: Iterable[ContactFacts]) -> list[str]:
-    lines = []
-    for place, one in enumerate(contacts):
-        mark = ">" if place == session.contact else " "
-        number = f"input {one.number}" if one.number is not None else "no input"
-        lines.append(f"{mark} {one.contact.contact}, {number}")
-        does = [_tell(bound) for bound in one.bound]
-        does += [f"held for {bound.acting.short}: {bound.action.name}" for bound in one.held_for]
-        lines += [f"    {words}" for words in does or ["nothing bound"]]
-    return lines or ["  no contact has an input"]
-
-
-def _tell(bound: ResolvedBinding) -> str:
+def _describe(bound: ResolvedBinding) -> str:
     words = f"{bound.action.name} [{bound.action_id}]"
     if bound.use.legend is not None:
         words += f' as "{bound.use.legend}"'
     if bound.held:
         words = f"with {join_words([one.short for one in bound.held])}: {words}"
-    if bound.action.contexts:
-        words += f" in {', '.join(bound.action.contexts)}"
-    return words
-
-
-def _finding_lines(findings: Iterable[Finding]) -> list[str]:
-    lines: list[str] = []
-    for one in findings:
-        lines += [f"{one.severity}: {one.message}", f"    {one.remedy}"]
-    return ["", *lines] if lines else []
+    return f"{words} in {', '.join(bound.action.contexts)}" if bound.action.contexts else words
 
 
 def _need_lines(session: Session) -> list[str]:
@@ -66,11 +53,10 @@ def _need_lines(session: Session) -> list[str]:
         return ["No profile binds this device.", "`platebook new profile` starts one."]
     if link.application is None:
         return [f"Its application `{link.profile.profile.application}` is not in the library."]
-    open_ones = unbound_actions(link)
-    must = [one for one in open_ones.values() if one.need == "must"]
-    want = [one for one in open_ones.values() if one.need == "want"]
-    if not must and not want:
+    unbound = [one for one in unbound_actions(link).values() if one.need != "may"]
+    if not unbound:
         return ["Every action that must or should be", "bound is bound."]
-    lines = [f"Still to bind: {len(must)} must, {len(want)} want"]
-    lines += [f"  {one.need}: {one.name}" for one in (*must, *want)]
+    must = sum(one.need == "must" for one in unbound)
+    lines = [f"Still to bind: {must} must, {len(unbound) - must} want"]
+    lines += [f"  {one.need}: {one.name}" for one in unbound]
     return [*lines, "s shows where they could go"]

@@ -9,13 +9,22 @@ from textual.containers import VerticalScroll
 
 from profiles.facts.profile import unbound_actions
 from profiles.files.toml_edit import EditError
-from profiles.model import DeviceContact, Link, ResolvedBinding
+from profiles.model import DeviceContact
 from profiles.plate.order import Direction
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked
-from profiles.tui.frame import Line, Pane
+from profiles.tui.frame import Line, Pane, refusable
 from profiles.tui.panel import panel_lines
 from profiles.tui.plate_canvas import PlateCanvas
-from profiles.work.edits import Slot, bind, bound_at, key_of, set_legend, swap_controls, unbind
+from profiles.work.edits import (
+    Edit,
+    Slot,
+    bind,
+    bound_at,
+    key_of,
+    set_legend,
+    swap_controls,
+    unbind,
+)
 from profiles.work.judge import judge_edit
 from profiles.work.remedies import suggested_edit
 
@@ -39,7 +48,7 @@ class PlatePane(Pane):
         Binding("s", "needs", "Still to bind"),
         Binding("slash", "jump", "Jump"),
         Binding("right_square_bracket", "contact(1)", "Next contact", show=False),
-        Binding("left_square_bracket", "contact(-1)", "DeviceContact before", show=False),
+        Binding("left_square_bracket", "contact(-1)", "Contact before", show=False),
         Binding("escape", "put_down", "Put down", show=False),
     ]
 
@@ -92,7 +101,7 @@ class PlatePane(Pane):
         self.show_panel()
 
     def action_put_down(self) -> None:
-        """Give up a swap; else stop work that goes on."""
+        """Give up a swap; otherwise stop work that is running."""
         if self._carried is None:
             self.app.action_stop_work()
         else:
@@ -106,22 +115,26 @@ class PlatePane(Pane):
             raise EditError("this control has no contact with an input")
         return slot
 
-    def _try(self, act: Callable[[], None]) -> None:
-        """Do something that may be refused, and tell why."""
-        try:
-            act()
-        except EditError as error:
-            self.app.tell(str(error))
+    def _bound_slot(self) -> Slot:
+        """The contact pressed alone where it is bound so, otherwise the first chord it ends."""
+        slot, link = self._slot(), self.session.binds
+        if bound_at(link, slot):
+            return slot
+        chords = [one for one in link.bound if one.acting == slot.acting]
+        return Slot(chords[0].held, slot.acting) if chords else slot
 
+    @refusable
     def action_bind(self) -> None:
         """Choose an action for the contact."""
-        self._try(lambda: self._ask_action(self._slot()))
+        self._ask_action(self._slot())
 
     def _ask_action(self, slot: Slot) -> None:
         session, link = self.session, self.session.binds
         if link.application is None:
             raise EditError("the profile's application is not in the library")
-        homes = _homes(link.bound)
+        homes: dict[str, str] = {}
+        for one in link.bound:
+            homes[one.action_id] = homes.get(one.action_id, ", now on") + f" {one.key}"
         choices = [
             Choice(
                 key,
@@ -136,157 +149,115 @@ class PlatePane(Pane):
         def preview(action: str) -> Callable[[], str]:
             return judge_edit(session.copy, session.profile_id, bind(link, slot, action), now)
 
-        def take(picked: Picked | None) -> None:
-            if picked is not None:
-                self.app.apply(bind(link, slot, picked.id, beside=picked.beside))
+        dialog = Choose(
+            f"Bind {key_of(link, slot)}. {now}",
+            choices,
+            hint="Enter binds instead of what is there, Ctrl+B beside it. Escape leaves.",
+            preview=preview,
+            beside=True,
+        )
+        self.app.ask(
+            dialog,
+            lambda picked: self.app.apply(bind(link, slot, picked.id, beside=picked.beside)),
+        )
 
-        hint = "Enter binds instead of what is there, Ctrl+B beside it. Escape leaves."
-        title = f"Bind {key_of(link, slot)}. {now}"
-        dialog = Choose(title, choices, hint=hint, preview=preview, beside=True)
-        self.app.push_screen(dialog, take)
-
+    @refusable
     def action_unbind(self) -> None:
         """Take everything from the contact; where there is only a chord, that."""
+        slot = self._bound_slot()
+        self.app.apply(unbind(self.session.binds, slot))
 
-        def act() -> None:
-            slot = self._bound_slot()
-            self.app.apply(unbind(self.session.binds, slot))
-
-        self._try(act)
-
-    def _bound_slot(self) -> Slot:
-        """The contact pressed alone where it is bound so, else the first chord it ends."""
-        slot, link = self._slot(), self.session.binds
-        if bound_at(link, slot):
-            return slot
-        chords = [one for one in link.bound if one.acting == slot.acting]
-        return Slot(chords[0].held, slot.acting) if chords else slot
-
+    @refusable
     def action_swap(self) -> None:
         """Take up a control, or swap it with the one taken up before."""
-
-        def act() -> None:
-            here = self._slot().acting
-            link = self.session.binds
-            carried, self._carried = self._carried, None
-            if carried is None or not _has(link, carried):
-                self._carried = here
-                self.app.tell(f"Swap {here.short} with which? Go there, press w.")
-            elif carried == here:
-                self.app.tell("Put down again; nothing is swapped.")
-            else:
-                self.app.apply(swap_controls(link, carried, here))
-
-        self._try(act)
+        here, link = self._slot().acting, self.session.binds
+        carried, self._carried = self._carried, None
+        devices = {one.id: one.controls for one in link.devices}
+        control = devices.get(carried.device, {}).get(carried.control) if carried else None
+        if carried is None or control is None or carried.contact not in control.contacts:
+            self._carried = here  # the first, or another profile was chosen meanwhile
+            self.app.tell(f"Swap {here.short} with which? Go there, press w.")
+        elif carried == here:
+            self.app.tell("Put down again; nothing is swapped.")
+        else:
+            self.app.apply(swap_controls(link, carried, here))
         self.show_panel()
 
+    @refusable
     def action_chord(self) -> None:
         """Choose what is held meanwhile, then the action."""
-
-        def act() -> None:
-            slot = self._slot()
-            _ = self.session.binds  # refuses where nothing can be bound
-            self._ask_held(slot)
-
-        self._try(act)
+        slot = self._slot()
+        _ = self.session.binds  # refuses where nothing can be bound
+        self._ask_held(slot)
 
     def _ask_held(self, slot: Slot) -> None:
         """Ask for one contact to hold; Ctrl+B holds it and asks for another one."""
-        facts = self.session.view.facts
-        choices = [
-            Choice(
-                str(contact.contact),
-                (one.label, contact.contact.short),
-                f"{one.label} ({contact.contact.short})",
-            )
-            for one in facts.values()
-            for contact in one.contacts
-            if contact.contact not in (slot.acting, *slot.held)
-        ]
         known = {
-            str(contact.contact): contact.contact
-            for one in facts.values()
-            for contact in one.contacts
+            str(contact.contact): (contact.contact, control.label)
+            for control in self.session.view.facts.values()
+            for contact in control.contacts
+            if contact.contact not in (slot.acting, *slot.held)
         }
+        choices = [
+            Choice(key, (label, contact.short), f"{label} ({contact.short})")
+            for key, (contact, label) in known.items()
+        ]
 
-        def take(picked: Picked | None) -> None:
-            if picked is not None:
-                chord = Slot((*slot.held, known[picked.id]), slot.acting)
-                ask = self._ask_held if picked.beside else self._ask_action
-                self._try(lambda: ask(chord))
+        def take(picked: Picked) -> None:
+            chord = Slot((*slot.held, known[picked.id][0]), slot.acting)
+            (self._ask_held if picked.beside else self._ask_action)(chord)
 
-        title = f"Hold which while {slot.acting.short} acts?"
-        if slot.held:
-            names = " and ".join(one.short for one in slot.held)
-            title = f"Hold which besides {names} while {slot.acting.short} acts?"
+        names = " and ".join(one.short for one in slot.held)
+        besides = f" besides {names}" if names else ""
+        title = f"Hold which{besides} while {slot.acting.short} acts?"
         hint = "Enter goes on to the action, Ctrl+B holds one more. Escape leaves."
-        self.app.push_screen(Choose(title, choices, hint=hint, beside=True), take)
+        self.app.ask(Choose(title, choices, hint=hint, beside=True), take)
 
+    @refusable
     def action_legend(self) -> None:
         """Ask for words of its own for the binding."""
+        slot, link = self._bound_slot(), self.session.binds
+        if not bound_at(link, slot):
+            raise EditError("nothing is bound here to give a legend")
+        bound = bound_at(link, slot)[0]
 
-        def act() -> None:
-            slot = self._bound_slot()
-            link = self.session.binds
-            bound = bound_at(link, slot)
-            if not bound:
-                raise EditError("nothing is bound here to give a legend")
-            self._ask_legend(slot, bound[0])
-
-        self._try(act)
-
-    def _ask_legend(self, slot: Slot, bound: ResolvedBinding) -> None:
-        link = self.session.binds
-
-        def take(found: dict[str, str] | None) -> None:
-            if found is not None:
-                words = found["legend"]
-                self.app.apply(set_legend(link, slot, bound.action_id, words))
+        def take(found: dict[str, str]) -> None:
+            self.app.apply(set_legend(link, slot, bound.action_id, found["legend"]))
 
         hint = f'Empty: the words of the action again, "{bound.action.short}".'
         title = f"Words to print for {bound.action.name} on {bound.key}"
-        self.app.push_screen(Ask(title, {"legend": bound.use.legend or ""}, hint=hint), take)
+        self.app.ask(Ask(title, {"legend": bound.use.legend or ""}, hint=hint), take)
 
+    @refusable
     def action_needs(self) -> None:
         """List what the profile leaves unbound, with a control that suits."""
+        session = self.session
+        unbound = unbound_actions(session.binds)
+        if not unbound:
+            raise EditError("every action of this application is bound")
 
-        def act() -> None:
-            link = self.session.binds
-            open_ones = unbound_actions(link)
-            if not open_ones:
-                raise EditError("every action of this title is bound")
-            choices = [
-                Choice(key, (one.name, key), f"{one.need}: {one.name} [{key}]")
-                for key, one in open_ones.items()
-            ]
-            self.app.push_screen(
-                Choose(
-                    "Still to bind. Enter binds it where it is proposed.",
-                    choices,
-                    preview=self._preview_need,
-                ),
-                self._take_need,
-            )
+        def find(action: str) -> Edit | None:
+            return suggested_edit(session.library, session.profile_id, action)
 
-        self._try(act)
+        def preview(action: str) -> Callable[[], str]:
+            def compute() -> str:
+                edit = find(action)
+                return f"Proposed: {edit.words}." if edit else "No free contact suits this action."
 
-    def _preview_need(self, action: str) -> Callable[[], str]:
-        library, profile = self.session.library, self.session.profile_id
+            return compute
 
-        def compute() -> str:
-            edit = suggested_edit(library, profile, action)
-            return f"Proposed: {edit.words}." if edit else "No free contact suits this action."
-
-        return compute
-
-    def _take_need(self, picked: Picked | None) -> None:
-        if picked is None:
-            return
-        edit = suggested_edit(self.session.library, self.session.profile_id, picked.id)
-        if edit is None:
-            self.app.tell("No free contact suits this action; free one first.")
-        else:
+        def take(picked: Picked) -> None:
+            edit = find(picked.id)
+            if edit is None:
+                raise EditError("No free contact suits this action; free one first.")
             self.app.apply(edit)
+
+        choices = [
+            Choice(key, (one.name, key), f"{one.need}: {one.name} [{key}]")
+            for key, one in unbound.items()
+        ]
+        title = "Still to bind. Enter binds it where it is proposed."
+        self.app.ask(Choose(title, choices, preview=preview), take)
 
     def action_jump(self) -> None:
         """Type a label to go to its control."""
@@ -296,29 +267,9 @@ class PlatePane(Pane):
             if (one := self.session.view.facts.get(key))
         ]
 
-        def take(picked: Picked | None) -> None:
-            if picked is not None:
-                self.canvas.choose(picked.id)
-
-        self.app.push_screen(Choose("Jump to which control?", choices), take)
+        dialog = Choose("Jump to which control?", choices)
+        self.app.ask(dialog, lambda picked: self.canvas.choose(picked.id))
 
     def action_go(self, direction: Direction) -> None:
         """Go to the next control, wherever the keyboard is."""
         self.canvas.action_go(direction)
-
-
-def _has(link: Link, contact: DeviceContact) -> bool:
-    """Whether a contact is still one of the profile's: another may have been chosen meanwhile."""
-    devices = {one.id: one for one in link.devices}
-    control = (
-        devices[contact.device].controls.get(contact.control) if contact.device in devices else None
-    )
-    return control is not None and contact.contact in control.contacts
-
-
-def _homes(bound: tuple[ResolvedBinding, ...]) -> dict[str, str]:
-    """Where each action is bound already."""
-    found: dict[str, str] = {}
-    for one in bound:
-        found[one.action_id] = found.get(one.action_id, ", now on") + f" {one.key}"
-    return found

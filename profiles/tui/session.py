@@ -1,4 +1,4 @@
-"""What the screen is looking at: the desk, the device and profile chosen, what was found.
+"""What the screen is looking at: the working copy, the device and profile chosen, what was found.
 
 Panes read from one `Session` and change it by its methods; it knows nothing of widgets.
 """
@@ -8,7 +8,7 @@ from functools import cached_property
 from typing import NamedTuple
 
 from profiles.checks.registry import Accepted, Result
-from profiles.facts.profile import ControlFacts, control_facts
+from profiles.facts.profile import ControlFacts, control_facts, controls_of
 from profiles.files.library import LoadedLibrary
 from profiles.files.toml_edit import EditError
 from profiles.model import SEVERITIES, Device, DeviceContact, Finding, Library, Link
@@ -17,7 +17,6 @@ from profiles.plate.outlines import centres_of
 from profiles.text.prose import count
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit, Slot, link_of
-from profiles.work.lookup import rank
 
 
 class Tally(NamedTuple):
@@ -74,7 +73,7 @@ class Look:
 
 
 class Session:
-    """The desk, and what is chosen and found on it."""
+    """The working copy, and what is chosen and found in it."""
 
     def __init__(self, loaded: LoadedLibrary) -> None:
         self.copy = WorkingCopy(loaded)
@@ -92,7 +91,7 @@ class Session:
 
     @property
     def library(self) -> Library:
-        """The library as it stands on the screen."""
+        """The library as it is on the screen."""
         return self.copy.library
 
     @property
@@ -117,29 +116,25 @@ class Session:
         return (*self.problems, *self.library_findings)
 
     def settle(self) -> None:
-        """Keep every choice that still leads somewhere; choose anew where one does not."""
+        """Keep every choice that still leads somewhere; choose another where one does not."""
         self.view = Look(self)
         library = self.library
-        if self.profile_id not in library.profiles:
-            self.profile_id = self._first_profile()
-        if self.device_id not in library.devices:
-            self.device_id = self._first_device()
+        profiles, devices = library.profiles, library.devices
+        if self.profile_id not in profiles:
+            chosen = self.device_id in devices
+            fit = (
+                k
+                for k in sorted(profiles)
+                if not chosen or self.device_id in profiles[k].device_ids
+            )
+            self.profile_id = next(fit, "")
+        if self.device_id not in devices:
+            profile = profiles.get(self.profile_id)
+            named = [one for one in (profile.device_ids if profile else ()) if one in devices]
+            self.device_id = next(iter([*named, *sorted(devices)]), "")
         if self.control not in self.view.facts:
             self.control, self.contact = next(iter(self.view.order), ""), 0
         self.contact = min(self.contact, max(len(self.contacts) - 1, 0))
-
-    def _first_profile(self) -> str:
-        """The first profile of the device; of all where no device is chosen."""
-        known = self.library.profiles
-        chosen = self.device_id in self.library.devices
-        fit = [k for k in sorted(known) if not chosen or self.device_id in known[k].device_ids]
-        return next(iter(fit), "")
-
-    def _first_device(self) -> str:
-        profile = self.library.profiles.get(self.profile_id)
-        named = profile.device_ids if profile else ()
-        known = self.library.devices
-        return next(iter([*(one for one in named if one in known), *sorted(known)]), "")
 
     def choose_profile(self, profile: str) -> None:
         """Look at another profile, and at a device that it binds."""
@@ -208,12 +203,23 @@ class Session:
         if self.contacts:
             self.contact = (self.contact + by) % len(self.contacts)
 
-    def find_control(self, typed: str) -> str | None:
-        """The control whose label, id or legend fits typed letters best."""
-        facts = self.view.facts.values()
-        named = [(one.id, (one.label, one.id, one.legend)) for one in facts]
-        found = rank(typed, named)
-        return found[0] if typed and found else None
+    def aim_at(self, finding: Finding) -> bool:
+        """Choose the device, profile and control of a finding; returns whether there is one."""
+        spots = [finding.spot, *(one.spot for one in finding.related)]
+        named = [spot.document for spot in spots]
+        profile = next((one for one in named if one in self.library.profiles), None)
+        if profile is not None and profile != self.profile_id:
+            self.choose_profile(profile)
+        chosen = self.library.profiles.get(self.profile_id)
+        places = [*named, self.device_id, *(chosen.device_ids if chosen else ())]
+        for device in dict.fromkeys(one for one in places if one in self.library.devices):
+            value = self.library.devices[device]
+            for control in controls_of(value, self.view.link, finding):
+                if device != self.device_id:
+                    self.choose_device(device)
+                self.select(control)
+                return True
+        return False
 
     def apply(self, edit: Edit) -> bool:
         """Make a change. Raises EditError."""

@@ -3,61 +3,34 @@
 Contrast of text with its ground is at least 7 to 1 (WCAG 2.2, 1.4.6) in all three.
 """
 
+from typing import Any
+
 from textual.theme import Theme
 
-LIGHT = Theme(
-    name="paper",
-    primary="#1d4e6b",
-    secondary="#4a4a3a",
-    accent="#7a3b00",
-    foreground="#1a1f24",
-    background="#f6f3ea",
-    surface="#fffdf6",
-    panel="#e6e0cf",
-    warning="#6b4500",
-    error="#8c1010",
-    success="#1c5a2a",
-    dark=False,
-    variables={"footer-key-foreground": "#7a3b00", "input-selection-background": "#1d4e6b 35%"},
-)
+PARTS = "primary secondary accent foreground background surface panel warning error success"
+COLOURS = {
+    "night bridge": "7fb7d6 b9b49c e8b36a e9e6da 12171c 182028 243039 f0c36a ff9a8d 93d6a0",
+    "paper": "1d4e6b 4a4a3a 7a3b00 1a1f24 f6f3ea fffdf6 e6e0cf 6b4500 8c1010 1c5a2a",
+    "high contrast": "ffffff ffffff ffff00 ffffff 000000 000000 202020 ffff00 ffb0b0 b0ffb0",
+}
+"""The colours of each look, sRGB, in the order of `PARTS`."""
 
-DARK = Theme(
-    name="night bridge",
-    primary="#7fb7d6",
-    secondary="#b9b49c",
-    accent="#e8b36a",
-    foreground="#e9e6da",
-    background="#12171c",
-    surface="#182028",
-    panel="#243039",
-    warning="#f0c36a",
-    error="#ff9a8d",
-    success="#93d6a0",
-    dark=True,
-    variables={"footer-key-foreground": "#e8b36a"},
-)
 
-CONTRAST = Theme(
-    name="high contrast",
-    primary="#ffffff",
-    secondary="#ffffff",
-    accent="#ffff00",
-    foreground="#ffffff",
-    background="#000000",
-    surface="#000000",
-    panel="#202020",
-    warning="#ffff00",
-    error="#ffb0b0",
-    success="#b0ffb0",
-    dark=True,
-    variables={"footer-key-foreground": "#ffff00"},
-)
+def make_look(name: str) -> Theme:
+    """A look by its name."""
+    values = (f"#{one}" for one in COLOURS[name].split())
+    colours: dict[str, Any] = dict(zip(PARTS.split(), values, strict=True))
+    variables = {"footer-key-foreground": colours["accent"]}
+    if name == "paper":
+        variables["input-selection-background"] = f"{colours['primary']} 35%"
+    return Theme(name=name, dark=name != "paper", variables=variables, **colours)
 
-LOOKS = (DARK, LIGHT, CONTRAST)
+
+LOOKS = tuple(map(make_look, COLOURS))
 """In the order in which the key goes through them."""
 
 
 def next_look(name: str) -> str:
     """The look after this one."""
-    names = [one.name for one in LOOKS]
+    names = list(COLOURS)
     return names[(names.index(name) + 1) % len(names)] if name in names else names[0]

@@ -3,7 +3,7 @@
 A cell is taken for twice as tall as wide, so that a circle on the plate looks round.
 """
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 CELL_ASPECT = 2.0
 """Height of a cell over its width; rule of thumb."""
@@ -14,8 +14,7 @@ MARGIN = 3.0
 ZOOMS = (1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0)
 
 
-@dataclass(frozen=True, slots=True)
-class Window:
+class Window(NamedTuple):
     """The stretch of the plate that is shown: its upper left corner and the size of a cell, mm."""
 
     left: float
@@ -46,17 +45,11 @@ class Window:
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Viewport:
+class Viewport(NamedTuple):
     """How near, and around which point; no point is the middle of the plate."""
 
     level: int = 0
     centre: tuple[float, float] | None = None
-
-    @property
-    def zoom(self) -> float:
-        """How many times larger than the whole plate in the window."""
-        return ZOOMS[self.level]
 
     def nearer(self, by: int) -> "Viewport":
         """One or more levels nearer, or further where negative."""
@@ -74,21 +67,18 @@ class Viewport:
         whole = max(
             (width + 2 * MARGIN) / columns, (height + 2 * MARGIN) / (rows * CELL_ASPECT), 1e-3
         )
-        mm = whole / self.zoom
+        mm = whole / ZOOMS[self.level]
         shown = columns * mm, rows * mm * CELL_ASPECT
-        x, y = self.centre or (width / 2, height / 2)
-        x, y = _kept(x, shown[0], width), _kept(y, shown[1], height)
-        return Window(x - shown[0] / 2, y + shown[1] / 2, mm, columns, rows)
+        middle = []
+        for at, part, size in zip(
+            self.centre or (width / 2, height / 2), shown, (width, height), strict=True
+        ):
+            least, most = part / 2 - MARGIN, size + MARGIN - part / 2
+            middle.append(size / 2 if part >= size + 2 * MARGIN else min(max(at, least), most))
+        return Window(middle[0] - shown[0] / 2, middle[1] + shown[1] / 2, mm, columns, rows)
 
     def following(self, window: Window, x: float, y: float) -> "Viewport":
         """Moved so that a point is well inside the window; the same where it is already."""
         column, row = window.cell_of(x, y)
         inside = 4 <= column < window.columns - 4 and 1 <= row < window.rows - 1
         return self if inside or self.level == 0 else Viewport(self.level, (x, y))
-
-
-def _kept(middle: float, shown: float, whole: float) -> float:
-    """The middle of a stretch, moved so that it shows no more beyond the plate than it must."""
-    if shown >= whole + 2 * MARGIN:
-        return whole / 2
-    return min(max(middle, shown / 2 - MARGIN), whole + MARGIN - shown / 2)

@@ -1,112 +1,63 @@
-"""The edits of a device: add, move, renumber, delete a control; and what they mean for profiles."""
+"""The edits of a device: controls added, changed, moved, renumbered and deleted.
+
+Each edit carries what it means for the profiles that bind the control. Sizes are typed as people
+write them: `16.2` for a round hole, `19 x 13` for a rectangle, mm.
+"""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any
 
 from profiles.files.toml_edit import EditError
 from profiles.model import Device, DeviceContact, Library, ResolvedBinding
+from profiles.model.binding import BindingKey, parse_key
 from profiles.text.prose import count, join_words
 from profiles.wiring.renumber import declare_inputs
 from profiles.work.copy import OpenFile
 from profiles.work.edits import Edit
 
+Size = float | tuple[float, float]
 
-@dataclass(frozen=True, slots=True)
-class Effect:
-    """What a change of a control means for one profile."""
+LARGEST = 1000.0
+"""Largest hole or front that can be typed, mm."""
 
-    profile: str
-    sentence: str
+USUAL_HOLES = {"momentary": 16.2, "latching": 12.2, "rotary": 7.2, "selector": 9.7}
+"""Hole in mm where the device has no other control of the kind; rule of thumb."""
+
+
+def show_size(size: Size) -> str:
+    """A size in mm as it is typed."""
+    return f"{size[0]:g} x {size[1]:g}" if isinstance(size, tuple) else f"{size:g}"
+
+
+def read_size(typed: str) -> Size:
+    """A size in mm from what was typed.
+
+    Raises:
+        ValueError: where it is no size, such as `16.2` or `19 x 13`.
+    """
+    try:
+        sides = [float(part) for part in typed.lower().replace("×", "x").split("x")]
+    except ValueError:
+        sides = []
+    if not 1 <= len(sides) <= 2 or not all(0 < side <= LARGEST for side in sides):
+        raise ValueError(f"`{typed}` is no size in mm")
+    return sides[0] if len(sides) == 1 else (sides[0], sides[1])
 
 
 def bindings_of(
     library: Library, device: str, control: str
-) -> dict[str, tuple[ResolvedBinding, ...]]:
-    """Bindings that use a control, acting or held, by profile."""
-    found = {}
+) -> dict[str, dict[str, list[ResolvedBinding]]]:
+    """Bindings that use a control, acting or held, by profile and key."""
+    found: dict[str, dict[str, list[ResolvedBinding]]] = {}
     for link in library.profiles_of(device):
-        bound = tuple(
-            one
-            for one in link.bound
-            if any((c.device, c.control) == (device, control) for c in (*one.held, one.acting))
-        )
-        if bound:
-            found[link.profile.id] = bound
+        for one in link.bound:
+            if (device, control) in {who[:2] for who in (*one.held, one.acting)}:
+                found.setdefault(link.profile.id, {}).setdefault(one.key, []).append(one)
     return found
 
 
-def effects_of_delete(library: Library, device: str, control: str) -> tuple[Effect, ...]:
-    """What every profile loses with a control."""
-    return tuple(
-        Effect(profile, f"loses {join_words([f'`{one.action_id}`' for one in bound])}")
-        for profile, bound in bindings_of(library, device, control).items()
-    )
-
-
-def effects_of_renumber(
-    library: Library, device: str, control: str, numbers: Mapping[str, int]
-) -> tuple[Effect, ...]:
-    """Bindings that must be made anew in the title, since their input number changes; and numbers
-    that stay as they are, since the wiring gives them."""
-    plan = declare_inputs(library.devices[device], control, numbers)
-    found = [
-        Effect(device, f"keeps input {number} for `{control}.{contact}`: its wiring gives it")
-        for contact, number in plan.fixed.items()
-    ]
-    moved = {DeviceContact(device, control, contact) for contact in plan.changed}
-    for profile, bound in bindings_of(library, device, control).items():
-        hit = [one for one in bound if moved.intersection((*one.held, one.acting))]
-        names = dict.fromkeys(f"`{one.action_id}`" for one in hit)
-        if names:
-            words = f"has to bind {count(len(names), 'action')} anew in the title: "
-            found.append(Effect(profile, words + join_words([*names])))
-    return tuple(found)
-
-
-def move(device: str, control: str, position: tuple[float, float]) -> Edit:
-    """Put a control's centre elsewhere, mm."""
-    x, y = (round(float(value), 3) for value in position)
-
-    def change(open_file: OpenFile) -> None:
-        open_file(device).set_control_field(control, "position", [x, y])
-
-    return Edit(f"Move {control} to {x:g}, {y:g}", change)
-
-
-def renumber(device: str, value: Device, control: str, numbers: Mapping[str, int]) -> Edit:
-    """Give a control's contacts these input numbers, by contact."""
-    main = value.controls[control].main_contact
-    declared = declare_inputs(value, control, numbers).declared
-
-    def change(open_file: OpenFile) -> None:
-        editor = open_file(device)
-        fields = editor.content["controls"][control]
-        for name in ("input", "inputs"):
-            if name in fields:
-                editor.remove_control_field(control, name)
-        if set(declared) == {main}:
-            editor.set_control_field(control, "input", declared[str(main)])
-        elif declared:
-            editor.set_control_field(control, "inputs", dict(declared))
-
-    return Edit(f"Renumber {control}", change)
-
-
-def delete(library: Library, device: str, control: str) -> Edit:
-    """Remove a control, and every binding that needs it, from all profiles."""
-    keys = {
-        profile: list(dict.fromkeys(one.key for one in bound))
-        for profile, bound in bindings_of(library, device, control).items()
-    }
-
-    def change(open_file: OpenFile) -> None:
-        open_file(device).remove_control(control)
-        for profile, names in keys.items():
-            for key in names:
-                open_file(profile).remove_binding(key)
-
-    return Edit(f"Delete {control}", change)
+def _name_actions(bound: Mapping[str, list[ResolvedBinding]]) -> list[str]:
+    return list(dict.fromkeys(f"`{one.action_id}`" for many in bound.values() for one in many))
 
 
 def add(device: str, control: str, fields: Mapping[str, Any]) -> Edit:
@@ -122,21 +73,152 @@ def add(device: str, control: str, fields: Mapping[str, Any]) -> Edit:
 
 
 def starting_fields(device: Device, kind: str, label: str, x: float, y: float) -> dict[str, Any]:
-    """The fields of a new control; its hole and front like those of the first of its kind."""
-    alike = next((one for one in device.controls.values() if _kind(one) == kind), None)
-    hole = alike.hole if alike else USUAL_HOLES[kind]
-    fields: dict[str, Any] = {"kind": kind, "label": label, "position": [x, y]}
-    fields["hole"] = list(hole) if isinstance(hole, tuple) else hole
-    if alike is not None and alike.front is not None:
-        fields["front"] = list(alike.front) if isinstance(alike.front, tuple) else alike.front
+    """The fields of a new control; its hole and front are those of the first of its kind."""
+    first = next((one for one in device.controls.values() if one.kind == kind), None)
+    hole, front = (first.hole, first.front) if first else (USUAL_HOLES[kind], None)
+    fields: dict[str, Any] = {"kind": kind, "label": label, "position": [x, y], "hole": hole}
+    if front is not None:
+        fields["front"] = front
     if kind == "selector":
-        fields["positions"] = getattr(alike, "positions", 3)
-    return fields
+        fields["positions"] = getattr(first, "positions", 3)
+    return {key: list(one) if isinstance(one, tuple) else one for key, one in fields.items()}
 
 
-USUAL_HOLES = {"momentary": 16.2, "latching": 12.2, "rotary": 7.2, "selector": 9.7}
-"""Hole in mm where the device has no other control of the kind; rule of thumb."""
+def move(device: str, control: str, position: tuple[float, float]) -> Edit:
+    """Put a control's centre elsewhere, mm."""
+    x, y = (round(float(value), 3) for value in position)
+    return Edit(
+        f"Move {control} to {x:g}, {y:g}",
+        lambda files: files(device).set_control_field(control, "position", [x, y]),
+    )
 
 
-def _kind(control: object) -> str:
-    return str(getattr(control, "kind", ""))
+def renumber(library: Library, device: str, control: str, numbers: Mapping[str, int]) -> Edit:
+    """Give a control's contacts these input numbers, by contact, where the wiring gives none."""
+    value = library.devices[device]
+    main, plan = value.controls[control].main_contact, declare_inputs(value, control, numbers)
+
+    def change(open_file: OpenFile) -> None:
+        editor = open_file(device)
+        for name in {"input", "inputs"} & editor.content["controls"][control].keys():
+            editor.remove_control_field(control, name)
+        if set(plan.declared) == {main}:
+            editor.set_control_field(control, "input", plan.declared[str(main)])
+        elif plan.declared:
+            editor.set_control_field(control, "inputs", dict(plan.declared))
+
+    effects = [
+        f"{device} keeps input {number} for `{control}.{contact}`: its wiring gives it"
+        for contact, number in plan.fixed.items()
+    ]
+    moved = {DeviceContact(device, control, contact) for contact in plan.changed}
+    for profile, keys in bindings_of(library, device, control).items():
+        names = _name_actions(
+            {
+                key: [one for one in bound if moved.intersection((*one.held, one.acting))]
+                for key, bound in keys.items()
+            }
+        )
+        if names:
+            words = f"bind {count(len(names), 'action')} again in the application"
+            effects.append(f"{profile}: {words}: {join_words(names)}")
+    return Edit(f"Renumber {control}", change, tuple(effects))
+
+
+def delete(library: Library, device: str, control: str) -> Edit:
+    """Remove a control, and every binding that needs it, from all profiles."""
+    found = bindings_of(library, device, control)
+
+    def change(open_file: OpenFile) -> None:
+        open_file(device).remove_control(control)
+        for profile, keys in found.items():
+            for key in keys:
+                open_file(profile).remove_binding(key)
+
+    effects = (
+        f"{profile} loses {join_words(_name_actions(keys))}" for profile, keys in found.items()
+    )
+    return Edit(f"Delete {control}", change, tuple(effects))
+
+
+def fields_of(device: Device, control: str) -> dict[str, str]:
+    """What can be typed, as it is now."""
+    value = device.controls[control]
+    front = "" if value.front is None else show_size(value.front)
+    return {"id": control, "label": value.label, "hole": show_size(value.hole), "front": front}
+
+
+def check_fields(device: Device, control: str, found: Mapping[str, str]) -> str | None:
+    """What is wrong with typed fields, or None."""
+    new = found["id"].strip()
+    if not new or not found["label"].strip():
+        return "Give an id (letters, digits, hyphens) and a label."
+    if new != control and new in device.controls:
+        return f"There is a control {new} already."
+    for name in ("hole", "front"):
+        try:
+            if found[name].strip() or name == "hole":
+                read_size(found[name])
+        except ValueError:
+            return f"Write the {name} in millimetres, such as 16.2 or 19 x 13."
+    return None
+
+
+def change_fields(library: Library, device: str, control: str, found: Mapping[str, str]) -> Edit:
+    """Give a control what was typed; fields that are as before stay as the file has them.
+
+    A new id is written into every binding, and every list of diodes, that names the old one.
+    """
+    value = library.devices[device]
+    before, typed = fields_of(value, control), {key: one.strip() for key, one in found.items()}
+    differ, new = [name for name in before if typed[name] != before[name]], typed["id"]
+    bound = bindings_of(library, device, control) if "id" in differ else {}
+
+    def change(open_file: OpenFile) -> None:
+        editor = open_file(device)
+        if "label" in differ:
+            editor.set_control_field(control, "label", typed["label"])
+        for name in ("hole", "front"):
+            if name in differ and typed[name]:
+                size = read_size(typed[name])
+                written = list(size) if isinstance(size, tuple) else size
+                editor.set_control_field(control, name, written)
+            elif name in differ:
+                editor.remove_control_field(control, name)
+        if "id" in differ:
+            _rename(open_file, value, control, new, bound)
+
+    plain = [name for name in differ if name != "id"]
+    words = [f"Rename {control} to {new}"] if "id" in differ else []
+    words += [f"change {join_words(plain)} of {control}"] if plain or not words else []
+    said = ", ".join(words)
+    effects = (
+        f"{profile} has {join_words([f'`{key}`' for key in keys])} rewritten"
+        for profile, keys in bound.items()
+    )
+    return Edit(said[0].upper() + said[1:], change, tuple(effects))
+
+
+def _rename(
+    open_file: OpenFile,
+    device: Device,
+    control: str,
+    new: str,
+    bound: Mapping[str, Mapping[str, list[ResolvedBinding]]],
+) -> None:
+    """Give a control another id wherever a key or a diode means it."""
+    open_file(device.id).rename_control(control, new)
+    if isinstance(device.wiring.diodes, tuple):
+        parts = [diode.partition(".") for diode in device.wiring.diodes]
+        named = [f"{new if head == control else head}{dot}{end}" for head, dot, end in parts]
+        if named != list(device.wiring.diodes):
+            open_file(device.id).set(("wiring", "diodes"), named)
+    for profile, keys in bound.items():
+        for key, many in keys.items():
+            parsed, meant = parse_key(key), (*many[0].held, many[0].acting)
+            names = [
+                name._replace(control=new) if who[:2] == (device.id, control) else name
+                for name, who in zip((*parsed.held, parsed.acting), meant, strict=True)
+            ]
+            renamed = str(BindingKey(tuple(names[:-1]), names[-1]))
+            open_file(profile).rename_binding(key, renamed)

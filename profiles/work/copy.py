@@ -11,16 +11,18 @@ Undo takes back what was done here, never what others wrote. Comments and layout
 stay, since every edit goes through `FileEditor`.
 """
 
+import contextlib
 import difflib
 import os
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Literal, NamedTuple
 
-from profiles.files.documents import decode_text, digest_of, read_bytes
+from profiles.files.documents import decode_text, digest_of, find_format, read_bytes
 from profiles.files.edit import FileEditor
 from profiles.files.faults import FileFaultError
-from profiles.files.library import LoadedLibrary, Source
+from profiles.files.library import LoadedLibrary
 from profiles.files.locator import Locator
 from profiles.files.places import Aim
 from profiles.files.save import ChangedOnDiskError, SaveError, create_file, replace_file
@@ -42,8 +44,7 @@ TRIES = 5
 """How often a save begins again where a file changes at that very moment."""
 
 
-@dataclass(frozen=True, slots=True)
-class Version:
+class Version(NamedTuple):
     """A file as it was at some moment here: its bytes, and what the model makes of them.
 
     `data` is None where there is no file, `value` where it cannot be used. `seen` counts the
@@ -68,8 +69,7 @@ class OnDisk:
     changes: list[tuple[bytes | None, bytes | None]] = field(default_factory=list)
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One change in words, and the states before and after it."""
 
     words: str
@@ -83,8 +83,7 @@ class Step:
         return tuple(key for key, one in self.after.items() if one.data != old.get(key))
 
 
-@dataclass(frozen=True, slots=True)
-class Trial:
+class Trial(NamedTuple):
     """What a change would make of the library, and of each file: its text before and after."""
 
     library: Library
@@ -92,8 +91,7 @@ class Trial:
     texts: Mapping[str, tuple[str, str]]
 
 
-@dataclass(frozen=True, slots=True)
-class Saved:
+class Saved(NamedTuple):
     """What a save did, by document: written, of these merged; clashes; and other failures."""
 
     written: tuple[str, ...]
@@ -102,8 +100,7 @@ class Saved:
     failures: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class News:
+class News(NamedTuple):
     """What came from the disk, by document: taken in, merged with edits, deleted, clashes."""
 
     taken: tuple[str, ...]
@@ -113,17 +110,26 @@ class News:
 
 
 class WorkingCopy:
-    """The library as it is on the screen."""
+    """The library with what was edited here. `EditError` tells what cannot be done, and why."""
 
     def __init__(self, loaded: LoadedLibrary) -> None:
-        self.loaded = loaded
         self.past: list[Step] = []
         self.future: list[Step] = []
         self.state: State = {}
         self._disk: dict[str, OnDisk] = {}
-        self._sources: dict[str, Source] = dict(loaded.sources)
-        self._broken = _find_broken(loaded)
+        self._paths: dict[str, Path] = {SETTINGS_NAME: loaded.folder / SETTINGS_NAME}
+        self._load(loaded)
+
+    def _load(self, loaded: LoadedLibrary) -> None:
+        self.loaded = loaded
         self._library: Library | None = None
+        self._broken = {
+            one.spot.document: loaded.paths[one.place.file]
+            for one in loaded.problems
+            if one.place and one.place.file in loaded.paths
+            if one.spot.document not in loaded.sources
+        }
+        self._paths |= self._broken | {key: one.path for key, one in loaded.sources.items()}
 
     @property
     def library(self) -> Library:
@@ -136,15 +142,15 @@ class WorkingCopy:
         base = self.loaded.library
         settings, documents, unusable = base.settings, dict(base.documents), base.unusable
         for document, version in state.items():
-            documents.pop(document, None)
-            match version.value:
-                case Settings():
-                    settings = version.value
-                case None:
-                    settings = Settings(format=1) if document == SETTINGS_NAME else settings
-                case _:
-                    documents[document] = version.value
-                    unusable = tuple(one for one in unusable if one.id != document)
+            if document == SETTINGS_NAME:
+                settings = Settings(format=1)
+            if isinstance(version.value, Settings):
+                settings = version.value
+            elif version.value is None:
+                documents.pop(document, None)
+            else:
+                documents[document] = version.value  # where it was, for the order
+                unusable = tuple(one for one in unusable if one.id != document)
         return Library.of(documents.values(), settings, unusable)
 
     @property
@@ -153,14 +159,13 @@ class WorkingCopy:
         return self._problems_of(self.state)
 
     def _problems_of(self, state: State) -> tuple[Finding, ...]:
-        sound = {document for document, version in state.items() if version.value is not None}
-        sound &= self._broken.keys()
+        sound = {key for key in self._broken if key in state and state[key].value is not None}
         return tuple(one for one in self.loaded.problems if one.spot.document not in sound)
 
     # Edits
 
     def edit(self, words: str, change: Change) -> bool:
-        """Make a change; several files may take part. Returns whether anything is different.
+        """Make a change of one or several files; returns whether anything is different.
 
         Raises:
             EditError: where it cannot be made; nothing has changed then.
@@ -179,17 +184,15 @@ class WorkingCopy:
 
         def open_file(document: str) -> FileEditor:
             if document not in editors:
-                path, source = self.path(document), self._sources.get(document)
-                if source is not None and source.format != "toml":
+                path = self.path(document)
+                if find_format(path) != "toml":
                     return FileEditor.open(path)  # which refuses it
-                version, name = self._touch(document), escape_controls(path.name)
-                if version.data is None:
-                    raise EditError(f"`{name}` was deleted on disk")
-                editors[document] = FileEditor(path, version.data)
-                try:
+                data = self._touch(document).data
+                if data is None:
+                    raise EditError(f"`{escape_controls(path.name)}` was deleted on disk")
+                editors[document] = FileEditor(path, data)
+                with _told(path):
                     _ = editors[document].content
-                except FileFaultError as fault:
-                    raise EditError(f"`{name}`: {fault.message}") from None
             return editors[document]
 
         change(open_file)
@@ -206,12 +209,10 @@ class WorkingCopy:
             EditError: where the model refuses it, or it has another id.
         """
         path = self.path(document)
-        try:
+        with _told(path):
             editor = FileEditor(path, data)
             editor.text = editor.text if text is None else text
             value = editor.validate()
-        except FileFaultError as fault:
-            raise EditError(f"`{escape_controls(path.name)}`: {fault.message}") from None
         if not isinstance(value, Settings) and value.id != document:
             name = escape_controls(document)
             raise EditError(f"`{name}` would get another id; change that by hand")
@@ -219,10 +220,9 @@ class WorkingCopy:
 
     def _advance(self, words: str, changed: Mapping[str, Version]) -> bool:
         if changed:
-            after = {**self.state, **changed}
-            self.past.append(Step(words, self.state, after))
+            self.past.append(Step(words, self.state, {**self.state, **changed}))
             self.future.clear()
-            self._show(after)
+            self._show(self.past[-1].after)
         return bool(changed)
 
     def _show(self, state: State) -> None:
@@ -234,42 +234,33 @@ class WorkingCopy:
         self._library = None
 
     def path(self, document: str) -> Path:
-        """The file of a document.
-
-        Raises:
-            EditError: where the library has none of this id.
-        """
-        if document in self._sources:
-            return self._sources[document].path
-        if document in self._broken:
-            return self._broken[document]
-        if document == SETTINGS_NAME:
-            return self.loaded.folder / SETTINGS_NAME
-        raise EditError(f"the library has no file for `{escape_controls(document)}`")
+        """The file of a document. Raises EditError where the library has none of this id."""
+        if document not in self._paths:
+            raise EditError(f"the library has no file for `{escape_controls(document)}`")
+        return self._paths[document]
 
     def why_read_only(self, document: str) -> str | None:
         """Why a document cannot be changed here, or None where it can."""
-        source = self._sources.get(document)
-        if source is None or source.format == "toml":
+        path = self.path(document)
+        if find_format(path) == "toml":
             return None
-        name = escape_controls(source.path.name)
+        name = escape_controls(path.name)
         return (
-            f"{name} is {source.format.upper()}, and only TOML is changed in place. Read-only "
+            f"{name} is {find_format(path).upper()}, and only TOML is changed in place. Read-only "
             f"here; `platebook convert {name} --to toml` makes it editable."
         )
 
     def _touch(self, document: str) -> Version:
         """The present version of a file, which is read where it was not edited before."""
         if document not in self._disk:
-            path, source = self.path(document), self._sources.get(document)
-            data = _read(path)
+            path, source = self.path(document), self.loaded.sources.get(document)
+            data, base = _read(path), self.loaded.library
             is_as_read = (data and digest_of(data)) == (source and source.digest)
             if not is_as_read and document not in self._broken:
                 name = escape_controls(path.name)
                 if data is None:
                     raise EditError(f"`{name}` was deleted on disk")
                 raise EditError(f"`{name}` is not as it was read; fix it, or wait a moment")
-            base = self.loaded.library
             value = base.settings if document == SETTINGS_NAME else base.documents.get(document)
             first = Version(NEW_SETTINGS if data is None else data, value)
             self._disk[document] = OnDisk(data, first)
@@ -277,23 +268,14 @@ class WorkingCopy:
         return self.state[document]
 
     def text(self, document: str) -> str:
-        """The text of a document as it is on the screen.
-
-        Raises:
-            EditError: where it cannot be read.
-        """
+        """The text of a document as it is here. Raises EditError where it cannot be read."""
         if document in self._disk:
             return _decode(self.state[document].data)
         return _decode(_read(self.path(document)))
 
     def text_at(self, finding: Finding) -> str:
-        """The text of the file that a finding is in, readable or not.
-
-        Raises:
-            EditError: where it cannot be read.
-        """
-        place = finding.place
-        path = self.loaded.paths.get(place.file) if place else None
+        """The text of the file that a finding is in, sound or not. Raises EditError."""
+        path = self.loaded.paths.get(finding.place.file) if finding.place else None
         if finding.spot.document in self._disk or path is None:
             return self.text(finding.spot.document)
         return (_read(path) or b"").decode("utf-8-sig", "replace")
@@ -319,14 +301,13 @@ class WorkingCopy:
     @property
     def dirty(self) -> tuple[str, ...]:
         """Documents that differ from their files, in the order of their ids."""
-        return tuple(document for document in sorted(self._disk) if self._is_dirty(document))
-
-    def _is_dirty(self, document: str) -> bool:
-        disk, version = self._disk[document], self.state[document]
-        if self._is_behind(document):
-            return True
-        is_new_settings = disk.data is None and version.data == NEW_SETTINGS
-        return version.data != disk.data and not is_new_settings
+        found = []
+        for document, disk in sorted(self._disk.items()):
+            is_new = disk.data is None and document == SETTINGS_NAME
+            same = (disk.data, NEW_SETTINGS) if is_new else (disk.data,)
+            if self._is_behind(document) or self.state[document].data not in same:
+                found.append(document)
+        return tuple(found)
 
     def _is_behind(self, document: str) -> bool:
         """Whether others wrote what clashes with the version here."""
@@ -335,28 +316,27 @@ class WorkingCopy:
 
     def unsaved(self) -> dict[str, tuple[str, str]]:
         """The text of every dirty document, and the text of the file that it came from."""
-        return {one: (self.text(one), _decode(self._base(one))) for one in self.dirty}
-
-    def _base(self, document: str) -> bytes | None:
-        """The file on disk as the present version knows it."""
-        disk, seen = self._disk[document], self.state[document].seen
-        return disk.changes[seen][0] if seen < len(disk.changes) else disk.data
+        found = {}
+        for document in self.dirty:
+            disk, seen = self._disk[document], self.state[document].seen
+            base = disk.changes[seen][0] if self._is_behind(document) else disk.data
+            found[document] = self.text(document), _decode(base)
+        return found
 
     def save(self) -> Saved:
         """Write every dirty document, whole or not at all, merged with what others wrote."""
-        written, merged, clashes, failures = [], [], [], []
+        found: dict[str, list[str]] = {name: [] for name in Saved._fields}
         for document in self.dirty:
             before = self.state[document]
             try:
-                if self._save(document):
-                    written.append(document)
-                    if self.state[document] != before:
-                        merged.append(document)
-                else:
-                    clashes.append(document)
+                is_written = self._save(document)
             except (SaveError, EditError) as error:
-                failures.append(str(error))
-        return Saved(tuple(written), tuple(merged), tuple(clashes), tuple(failures))
+                found["failures"].append(str(error))
+                continue
+            found["written" if is_written else "clashes"].append(document)
+            if is_written and self.state[document].seen != before.seen:
+                found["merged"].append(document)
+        return Saved(*(tuple(found[name]) for name in Saved._fields))
 
     def _save(self, document: str) -> bool:
         """Write one document; returns False where it clashes with what others wrote."""
@@ -437,57 +417,39 @@ class WorkingCopy:
 
     def describe_clash(self, document: str) -> list[str]:
         """Why a document is not saved: the keys that both sides changed, or what else is wrong."""
-        if not self._is_behind(document):
-            return []
         try:
             return [str(clash) for clash in self._merged(document, self.state[document])[1]]
         except EditError as error:
             return [str(error)]
 
-    def keep_mine(self, document: str) -> None:
-        """Let what was edited here win where both sides changed a key; only done when asked.
+    def settle(self, document: str, winner: Side | Literal["disk"]) -> bool:
+        """Settle a clash as was decided; only ever done when asked, and it can be undone.
 
-        Where the two cannot be put together, the next save replaces the file, or writes it again.
+        `mine` or `theirs` wins where both sides changed a key, and all other edits stay. Where the
+        two cannot be put together, `mine` lets the next save write the whole file. `disk` takes
+        the whole file as it is on disk.
+
+        Raises:
+            EditError: where the file on disk is to win and cannot be used.
         """
-        if not self._is_behind(document):
-            return
-        version = self.state[document]
+        version = self._touch(document)
+        self._look(document)
+        disk, name = self._disk[document], escape_controls(self.path(document).name)
         try:
-            version, _ = self._merged(document, version, "mine")
+            if winner != "disk" and self._is_behind(document):
+                version, _ = self._merged(document, self.state[document], winner)
+                return self._advance(f"Settle {name}, {winner} first", {document: version})
         except EditError:
-            version = replace(version, seen=len(self._disk[document].changes))
-        self._advance(f"Keep my {escape_controls(self.path(document).name)}", {document: version})
-
-    def take_theirs(self, document: str) -> bool:
-        """Let what is on disk win where both sides changed a key; my other edits stay.
-
-        Raises:
-            EditError: where the file on disk cannot be used.
-        """
-        self._touch(document)
-        self._look(document)
-        if self._disk[document].data is None or not self._is_behind(document):
-            return self.read_again(document)
-        version, _ = self._merged(document, self.state[document])
-        words = f"Take {escape_controls(self.path(document).name)} from disk"
-        return self._advance(words, {document: version})
-
-    def read_again(self, document: str) -> bool:
-        """Let the file on disk replace all edits of a document, as a change that can be undone.
-
-        Raises:
-            EditError: where the file on disk cannot be used.
-        """
-        before = self._touch(document)
-        self._look(document)
-        disk = self._disk[document]
-        version = Version(None, None, len(disk.changes))
-        if disk.data is not None:
+            if winner == "theirs" and disk.data is not None:
+                raise
+        if winner == "mine":
+            version = version._replace(seen=len(disk.changes))
+        elif disk.data is None:
+            version = Version(None, None, len(disk.changes))
+        else:
             version = self._version(document, disk.data, len(disk.changes))
-        if version.data == before.data:
-            return False
-        words = f"Read {escape_controls(self.path(document).name)} again"
-        return self._advance(words, {document: version})
+        changed = {document: version} if version != self.state[document] else {}
+        return self._advance(f"Settle {name}: {winner}", changed)
 
     def restore(self, work: Mapping[str, tuple[str, str]]) -> tuple[str, ...]:
         """Take up unsaved work of an earlier time; returns why some of it could not be.
@@ -512,27 +474,22 @@ class WorkingCopy:
     def take_in(self, loaded: LoadedLibrary) -> News:
         """Take in the library as it is on disk now, merged with what is unsaved here."""
         before, unsaved = self.loaded.sources, self.dirty
-        taken: list[str] = []
-        merged: list[str] = []
-        deleted: list[str] = []
-        clashes: list[str] = []
-        self.loaded = loaded
-        self._sources.update(loaded.sources)
-        self._broken = _find_broken(loaded)
-        self._library = None
+        found: dict[str, list[str]] = {name: [] for name in News._fields}
+        self._load(loaded)
         for document in dict.fromkeys([*loaded.sources, *before, *self._disk]):
             old, new = before.get(document), loaded.sources.get(document)
+            is_news = (old and old.digest) != (new and new.digest)
             if document in self._disk:
-                is_news = self._look(document)
-            else:
-                is_news = (old and old.digest) != (new and new.digest)
-            if is_news and self._is_behind(document):
-                clashes.append(document)
-            elif is_news and not os.path.lexists(self.path(document)):
-                deleted.append(document)
-            elif is_news:
-                (merged if document in unsaved else taken).append(document)
-        return News(tuple(taken), tuple(merged), tuple(deleted), tuple(clashes))
+                with contextlib.suppress(EditError):  # a file that cannot be read is a problem
+                    is_news = self._look(document)
+            kind = "merged" if document in unsaved else "taken"
+            if self._is_behind(document):
+                kind = "clashes"
+            elif not os.path.lexists(self.path(document)):
+                kind = "deleted"
+            if is_news:
+                found[kind].append(document)
+        return News(*(tuple(found[name]) for name in News._fields))
 
     # Places
 
@@ -558,14 +515,13 @@ class WorkingCopy:
         return finding.place or self.locate(finding.spot)
 
 
-def _find_broken(loaded: LoadedLibrary) -> dict[str, Path]:
-    """The files that cannot be used, by the id that findings give them."""
-    return {
-        one.spot.document: loaded.paths[one.place.file]
-        for one in loaded.problems
-        if one.place and one.place.file in loaded.paths
-        if one.spot.document not in loaded.sources
-    }
+@contextlib.contextmanager
+def _told(path: Path) -> Iterator[None]:
+    """What is wrong with a file, as an EditError."""
+    try:
+        yield
+    except FileFaultError as fault:
+        raise EditError(f"`{escape_controls(path.name)}`: {fault.message}") from None
 
 
 def _read(path: Path) -> bytes | None:

@@ -1,4 +1,4 @@
-"""The edits of a profile, each one change on the copy.
+"""The edits of a profile, each one change of the working copy.
 
 A slot is what a hand does: contacts held meanwhile, and the one that acts. Keys are written as the
 profile would write them: `horn` for a main contact, `trim.clockwise`, with the device in front
@@ -6,6 +6,7 @@ where the profile has several.
 """
 
 from collections.abc import Callable
+from difflib import SequenceMatcher
 from typing import Any, NamedTuple
 
 from profiles.facts.profile import write_name
@@ -13,7 +14,6 @@ from profiles.files.toml_edit import EditError
 from profiles.model import DeviceContact, Library, Link, ResolvedBinding, link_profile
 from profiles.text.inert import escape_controls
 from profiles.work.copy import OpenFile, WorkingCopy
-from profiles.work.lookup import score
 
 
 class Slot(NamedTuple):
@@ -24,10 +24,11 @@ class Slot(NamedTuple):
 
 
 class Edit(NamedTuple):
-    """A change in words, and what makes it on open files."""
+    """A change in words, what makes it on open files, and what it means for other files."""
 
     words: str
     change: Callable[[OpenFile], None]
+    effects: tuple[str, ...] = ()
 
     def apply(self, copy: WorkingCopy) -> bool:
         """Make the change; returns whether anything is different. Raises EditError."""
@@ -46,98 +47,101 @@ def bound_at(link: Link, slot: Slot) -> tuple[ResolvedBinding, ...]:
 
 
 def key_of(link: Link, slot: Slot) -> str:
-    """The key of a slot: as the file has it, else as the profile would write it."""
+    """The key of a slot: as the file has it, otherwise as the profile would write it."""
     bound = bound_at(link, slot)
     if bound:
         return bound[0].key
     return " + ".join(write_name(link, one) for one in (*slot.held, slot.acting))
 
 
+def rewrite_uses(
+    open_file: OpenFile, profile: str, key: str, change: Callable[[list[Any]], list[Any]]
+) -> None:
+    """Change the list of what a key does; with nothing left the key goes."""
+    editor = open_file(profile)
+    written = editor.content.get("bindings", {}).get(key, [])
+    before = written if isinstance(written, list) else [written]
+    uses = change(list(before))
+    if not uses:
+        editor.remove_binding(key)
+    elif uses != before:
+        editor.set_binding(key, uses[0] if len(uses) == 1 else uses)
+
+
+def action_of(use: Any) -> str:
+    """The action of one use as a file gives it, short or long."""
+    return str(use["action"]) if isinstance(use, dict) else str(use)
+
+
 def bind(link: Link, slot: Slot, action: str, *, beside: bool = False) -> Edit:
     """Bind a slot to an action, instead of what it did or beside it."""
     key, profile = key_of(link, slot), link.profile.id
 
-    def change(open_file: OpenFile) -> None:
-        editor = open_file(profile)
-        before = _uses(editor.content.get("bindings", {}).get(key))
-        if any(_action(use) == action for use in before) and beside:
+    def change(uses: list[Any]) -> list[Any]:
+        same = [use for use in uses if action_of(use) == action]
+        if same and beside:
             raise EditError(f"`{escape_controls(key)}` does `{escape_controls(action)}` already")
-        kept = before if beside else [use for use in before if _action(use) == action]
-        uses = kept if kept and not beside else [*kept, action]
-        editor.set_binding(key, uses[0] if len(uses) == 1 else uses)
+        return [*uses, action] if beside else same or [action]
 
     also = "also " if beside else ""
-    return Edit(f"Bind {key} {also}to {action}", change)
+    words = f"Bind {key} {also}to {action}"
+    return Edit(words, lambda files: rewrite_uses(files, profile, key, change))
 
 
-def unbind(link: Link, slot: Slot, action: str | None = None) -> Edit:
-    """Take one action, or all, from a slot; every key that means this slot is looked at."""
+def unbind(link: Link, slot: Slot) -> Edit:
+    """Take everything from a slot; every key that means this slot is looked at."""
     keys = list(dict.fromkeys(one.key for one in bound_at(link, slot)))
-    profile = link.profile.id
 
     def change(open_file: OpenFile) -> None:
         if not keys:
             raise EditError("nothing is bound here")
         for key in keys:
-            _drop(open_file, profile, key, action)
+            open_file(link.profile.id).remove_binding(key)
 
     return Edit(f"Unbind {key_of(link, slot)}", change)
 
 
 def drop_use(profile: str, key: str, action: str) -> Edit:
     """Take one action from one key as the file has it; of two equal ones the later."""
-    return Edit(f"Unbind {action} from {key}", lambda files: _drop(files, profile, key, action))
 
+    def change(uses: list[Any]) -> list[Any]:
+        places = [place for place, use in enumerate(uses) if action_of(use) == action]
+        return [use for place, use in enumerate(uses) if place not in places[-1:]]
 
-def _drop(open_file: OpenFile, profile: str, key: str, action: str | None) -> None:
-    editor = open_file(profile)
-    uses = _uses(editor.content["bindings"][key])
-    places = [place for place, use in enumerate(uses) if _action(use) == action]
-    kept = [use for place, use in enumerate(uses) if place != places[-1]] if places else uses
-    if action is None or not kept:
-        editor.remove_binding(key)
-    elif places:
-        editor.set_binding(key, kept[0] if len(kept) == 1 else kept)
+    words = f"Unbind {action} from {key}"
+    return Edit(words, lambda files: rewrite_uses(files, profile, key, change))
 
 
 def set_legend(link: Link, slot: Slot, action: str, legend: str) -> Edit:
     """Give a binding words of its own for print; no words: those of the action again."""
-    bound = [one for one in bound_at(link, slot) if one.action_id == action]
-    profile = link.profile.id
+    key, profile, words = key_of(link, slot), link.profile.id, legend.strip()
 
-    def change(open_file: OpenFile) -> None:
-        if not bound:
+    def change(uses: list[Any]) -> list[Any]:
+        for place, use in enumerate(uses):
+            if action_of(use) == action:
+                full = {"action": action, "legend": words, **(use if isinstance(use, dict) else {})}
+                full |= {"legend": words}
+                short = {name: value for name, value in full.items() if value or name != "legend"}
+                uses[place] = action if set(short) == {"action"} else short
+        if not uses:
             raise EditError("nothing is bound here to give a legend")
-        key = bound[0].key
-        editor = open_file(profile)
-        uses = _uses(editor.content["bindings"][key])
-        changed = [_with_legend(use, legend) if _action(use) == action else use for use in uses]
-        editor.set_binding(key, changed[0] if len(changed) == 1 else changed)
+        return uses
 
-    return Edit(f"Set the legend of {key_of(link, slot)}", change)
-
-
-def _with_legend(use: Any, legend: str) -> Any:
-    full = {"action": use} if isinstance(use, str) else dict(use)
-    full.pop("legend", None)
-    if legend.strip():
-        full = {"action": full.pop("action"), "legend": legend.strip(), **full}
-    return full["action"] if set(full) == {"action"} else full
+    title = f"Set the legend of {key}"
+    return Edit(title, lambda files: rewrite_uses(files, profile, key, change))
 
 
 def swap(link: Link, one: Slot, other: Slot) -> Edit:
     """Let two slots change places; one of them may do nothing yet."""
-    profile = link.profile.id
     first, second = key_of(link, one), key_of(link, other)
 
     def change(open_file: OpenFile) -> None:
-        editor = open_file(profile)
+        editor = open_file(link.profile.id)
         bindings = editor.content.get("bindings", {})
         mine, theirs = bindings.get(first), bindings.get(second)
         if mine is None and theirs is None:
-            raise EditError(
-                f"neither {escape_controls(first)} nor {escape_controls(second)} is bound"
-            )
+            names = f"neither {escape_controls(first)} nor {escape_controls(second)}"
+            raise EditError(f"{names} is bound")
         if mine is None or theirs is None:
             editor.rename_binding(*((second, first) if mine is None else (first, second)))
             return
@@ -176,24 +180,14 @@ def candidates(taken: ResolvedBinding, link: Link) -> tuple[str | None, list[str
         return None, []
     actions, wanted = link.application.actions, taken.action
 
-    def farness(key: str) -> tuple[bool, bool, bool, int, str]:
+    def farness(key: str) -> tuple[bool, bool, bool, float]:
         action = actions[key]
+        names = wanted.name.casefold(), action.name.casefold()
         return (
             wanted.group is None or action.group != wanted.group,
             action.behaviour != wanted.behaviour,
             action.direction != wanted.direction,
-            -(score(wanted.name, action.name) or 0),
-            key,
+            -SequenceMatcher(None, *names).ratio(),
         )
 
     return taken.action_id if taken.action_id in actions else None, sorted(actions, key=farness)
-
-
-def _uses(written: Any) -> list[Any]:
-    if written is None:
-        return []
-    return list(written) if isinstance(written, list) else [written]
-
-
-def _action(use: Any) -> str:
-    return str(use["action"]) if isinstance(use, dict) else str(use)

@@ -34,7 +34,7 @@ def check_alone(
     return result._replace(findings=own)
 
 
-def judge_edit(copy: WorkingCopy, profile: str, edit: Edit, heading: str) -> Callable[[], str]:
+def judge_edit(copy: WorkingCopy, profile: str, edit: Edit, heading: str = "") -> Callable[[], str]:
     """What to compute, off the screen's thread, to tell what a change would bring."""
     before = copy.library
     try:

@@ -1,4 +1,4 @@
-"""Unsaved work kept beside the library, so that a crash or a closed window loses nothing.
+"""Unsaved work kept beside the library, and changes of its files noticed.
 
 Each screen writes one hidden file in the library's folder, named by its process, after every
 change, and removes it when it ends. One left behind by a process that runs no more is offered the
@@ -8,10 +8,12 @@ next time. No library reads hidden files.
 import contextlib
 import json
 import os
-import tempfile
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
+
+from profiles.files.library import find_files
+from profiles.files.save import put_file
 
 Work = Mapping[str, tuple[str, str]]
 """By document: its unsaved text, and that of the file it came from."""
@@ -19,8 +21,7 @@ Work = Mapping[str, tuple[str, str]]
 PREFIX = ".platebook-unsaved-"
 
 
-@dataclass(frozen=True, slots=True)
-class Leftover:
+class Leftover(NamedTuple):
     """Unsaved work of a screen that ended without saving."""
 
     path: Path
@@ -37,7 +38,8 @@ class Keeper:
         """Write the work, or remove the file where there is none; False where it cannot be."""
         try:
             if work:
-                _write(self.path, {"format": 1, "work": {k: list(v) for k, v in work.items()}})
+                content = {"format": 1, "work": {key: list(texts) for key, texts in work.items()}}
+                put_file(self.path, json.dumps(content).encode("utf-8"))
             else:
                 self.path.unlink(missing_ok=True)
         except OSError:
@@ -46,18 +48,18 @@ class Keeper:
 
     def clear(self) -> None:
         """Remove the file."""
-        with contextlib.suppress(OSError):
-            self.path.unlink(missing_ok=True)
+        discard(Leftover(self.path, {}))
 
 
 def find_leftovers(folder: Path) -> tuple[Leftover, ...]:
     """Unsaved work in a folder whose process runs no more, oldest name first."""
-    try:
-        paths = sorted(folder.glob(f"{PREFIX}*.json"))
-    except OSError:
-        return ()
-    found = [(path, _read(path)) for path in paths if not _is_running(path)]
-    return tuple(Leftover(path, work) for path, work in found if work)
+    found = []
+    with contextlib.suppress(OSError):
+        for path in sorted(folder.glob(f"{PREFIX}*.json")):
+            number = path.name.removeprefix(PREFIX).removesuffix(".json")
+            work = {} if number.isdigit() and _is_running(int(number)) else _read(path)
+            found += [Leftover(path, work)] if work else []
+    return tuple(found)
 
 
 def discard(leftover: Leftover) -> None:
@@ -66,46 +68,45 @@ def discard(leftover: Leftover) -> None:
         leftover.path.unlink(missing_ok=True)
 
 
-def _write(path: Path, content: object) -> None:
-    handle, name = tempfile.mkstemp(".tmp", PREFIX, path.parent)
-    temporary = Path(name)
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8") as file:
-            json.dump(content, file)
-        temporary.replace(path)
-    finally:
-        temporary.unlink(missing_ok=True)
-
-
 def _read(path: Path) -> Work:
-    """The work in a file; nothing where the file is not one of ours or is cut off."""
+    """The work in a file; nothing where the file is not one of ours or is cut short."""
     try:
         content = json.loads(path.read_text("utf-8"))
-        return {str(key): (str(text), str(base)) for key, (text, base) in _items(content)}
-    except (OSError, ValueError, TypeError):
+        work = content["work"] if content["format"] == 1 else {}
+        return {str(key): (str(text), str(base)) for key, (text, base) in work.items()}
+    except (OSError, ValueError, TypeError, KeyError, AttributeError):
         return {}
 
 
-def _items(content: object) -> list[tuple[object, tuple[object, object]]]:
-    if not isinstance(content, dict) or content.get("format") != 1:
-        return []
-    work = content.get("work")
-    return list(work.items()) if isinstance(work, dict) else []
-
-
-def _is_running(path: Path) -> bool:
-    """Whether the process that a file is named by still runs; this one's own counts as running."""
-    number = path.name.removeprefix(PREFIX).removesuffix(".json")
-    if not number.isdigit():
-        return False
-    if int(number) == os.getpid():
-        return True
-    if os.name != "posix":
-        return False
+def _is_running(process: int) -> bool:
+    """Whether a process still runs; where the system cannot tell, only this one does."""
+    if process == os.getpid() or os.name != "posix":
+        return process == os.getpid()
     try:
-        os.kill(int(number), 0)
+        os.kill(process, 0)
     except (ProcessLookupError, OverflowError):
         return False
     except OSError:
         return True
     return True
+
+
+class Watch:
+    """Remembers size and time of change of the files that a library reads."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self._seen = self._sign()
+
+    def look(self) -> bool:
+        """Whether any file came, went or changed since the last look."""
+        before, self._seen = self._seen, self._sign()
+        return before != self._seen
+
+    def _sign(self) -> dict[str, tuple[int, int]]:
+        found: dict[str, tuple[int, int]] = {}
+        for path in find_files(self.folder):
+            with contextlib.suppress(OSError):
+                status = path.stat()
+                found[str(path)] = (status.st_size, status.st_mtime_ns)
+        return found

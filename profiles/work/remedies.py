@@ -8,12 +8,13 @@ goes.
 
 import re
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from profiles.facts.device import DeviceFacts
-from profiles.model import SETTINGS_NAME, Contact, Finding, Library, UnresolvedName, parse_key
+from profiles.model import SETTINGS_NAME, Contact, Finding, Library, parse_key
 from profiles.plan.suggest import suggest
 from profiles.work.copy import OpenFile
-from profiles.work.edits import Edit, Slot, bind, drop_use, link_of, swap
+from profiles.work.edits import Edit, Slot, action_of, bind, drop_use, link_of, rewrite_uses, swap
 
 Find = Callable[[Library, Finding], Edit | None]
 
@@ -92,7 +93,18 @@ def _respell_name(library: Library, finding: Finding) -> Edit | None:
         return Edit(words, lambda files: files(profile).set(path, suggestion))
     key = str(path[1])
     if loose.kind == "action":
-        return Edit(words, lambda files: _respell_action(files, profile, key, loose, suggestion))
+
+        def respell(uses: list[Any]) -> list[Any]:
+            return [
+                use
+                if action_of(use) != loose.word
+                else {**use, "action": suggestion}
+                if isinstance(use, dict)
+                else suggestion
+                for use in uses
+            ]
+
+        return Edit(words, lambda files: rewrite_uses(files, profile, key, respell))
     parsed, names = parse_key(key), []
     for name in (*parsed.held, parsed.acting):
         if getattr(name, loose.kind) == loose.word:
@@ -102,23 +114,6 @@ def _respell_name(library: Library, finding: Finding) -> Edit | None:
     if renamed == str(parsed) or renamed in link.profile.bindings:
         return None
     return Edit(words, lambda files: files(profile).rename_binding(key, renamed))
-
-
-def _respell_action(
-    files: OpenFile, profile: str, key: str, loose: UnresolvedName, new: str
-) -> None:
-    editor = files(profile)
-    written = editor.content["bindings"][key]
-    uses = written if isinstance(written, list) else [written]
-    changed = [
-        {**use, "action": new}
-        if isinstance(use, dict) and use["action"] == loose.word
-        else new
-        if use == loose.word
-        else use
-        for use in uses
-    ]
-    editor.set_binding(key, changed[0] if len(changed) == 1 else changed)
 
 
 def _drop_repeated(library: Library, finding: Finding) -> Edit | None:

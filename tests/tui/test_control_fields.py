@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from profiles.files.library import load_library
 from profiles.model import Library
-from profiles.work.control_fields import (
+from profiles.work.controls import (
     LARGEST,
     change_fields,
     check_fields,
@@ -116,14 +116,14 @@ def test_another_id_leaves_every_binding_what_it_was(tmp_path: Path) -> None:
 async def test_a_control_gets_another_id_after_its_effect_is_shown(
     folder: Path, size: tuple[int, int]
 ) -> None:
-    """The keys that are written anew are named before; comments stay; undo brings all back."""
+    """The keys that are rewritten are named before; comments stay; undo brings all back."""
     async with opened(folder, size) as (app, pilot):
         await press(app, pilot, "6", "e", "ctrl+u")
         await type_words(app, pilot, "hooter")
         await press(app, pilot, "enter")
         text = seen(app)
         assert "Rename horn to hooter?" in text
-        assert "harbour-desk has `horn` written anew" in text
+        assert "harbour-desk has `horn` rewritten" in text
         assert "No finding comes or goes." in text
         await press(app, pilot, "y")
         copy = app.session.copy

@@ -252,7 +252,7 @@ async def test_bad_files_show_as_an_error_page_and_the_rest_stays_usable(folder:
         text = flat(seen(app))
         assert "broken.toml" in text or "binary.toml" in text
         await press(app, pilot, "f", "escape", "a")
-        assert "put it right" in seen(app)
+        assert "cannot be accepted; fix it." in seen(app)
 
 
 @pytest.mark.parametrize("size", [SMALL, LARGE])

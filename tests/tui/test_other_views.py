@@ -122,7 +122,7 @@ async def test_a_function_that_moved_is_marked_and_says_where_it_was(folder: Pat
     async with opened(folder, (120, 40)) as (app, pilot):
         await press(app, pilot, "3", "down", "down", "right")
         assert "» Blow the whistle" in seen(app)
-        assert "SPARE: Blow the whistle » usually BELL and HORN" in said(app, "#titles-said")
+        assert "SPARE: Blow the whistle » usually BELL and HORN" in said(app, "#compare-said")
 
 
 async def test_a_binding_is_copied_across_titles(folder: Path) -> None:
@@ -190,13 +190,13 @@ async def test_every_sheet_and_setting_can_be_gone_through(folder: Path) -> None
 
 
 @SIZES
-async def test_the_matrix_shows_what_reads_false(folder: Path, size: tuple[int, int]) -> None:
-    """Three corners of a rectangle held: the fourth reads false (no diodes here)."""
+async def test_the_matrix_shows_ghosting(folder: Path, size: tuple[int, int]) -> None:
+    """Three corners of a rectangle held: the fourth appears pressed (no diodes here)."""
     async with opened(folder, size) as (app, pilot):
         await press(app, pilot, "5")
         assert "column 1" in seen(app)
         await press(app, pilot, "space", "right", "space")
-        assert "All reads true." in seen(app)
+        assert "No ghosting or masking." in seen(app)
         await press(app, pilot, "left", "down", "space")
         text = flat(seen(app))
         assert "[horn]" in text
@@ -276,7 +276,7 @@ async def test_renumbering_shows_which_actions_to_bind_anew(folder: Path) -> Non
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "6", "n", "backspace", "2", "0", "enter")
         text = flat(seen(app))
-        assert "harbour-desk has to bind 1 action anew in the title: `sound-horn`" in text
+        assert "harbour-desk: bind 1 action again in the application: `sound-horn`" in text
         await press(app, pilot, "y")
         assert app.session.library.devices["desk"].controls["horn"].input == 20
 

@@ -5,13 +5,13 @@ from xml.etree import ElementTree
 
 import pytest
 
-from profiles.tui.pictures import PICTURES, make_pictures
+from tests.tui.pictures import PICTURES, make_pictures
 
 SEEN = {
     "plate": ("[1 Plate]", "HELM DESK", "HAUL"),
     "binding": ("Bind horn", "wheel", "Then:"),
     "findings": ("[2 Findings]", "must-unbound"),
-    "titles": ("[3 Titles]", "Contact"),
+    "compare": ("[3 Compare]", "Contact"),
     "sheets": ("[4 Sheets]", "faceplate legend"),
     "wiring": ("[5 Wiring]", "From behind"),
     "device": ("[6 Device]", "Moving"),

@@ -18,7 +18,7 @@ from profiles.work.edits import link_of
 from tests.hostile import hostile_texts
 from tests.tui.desks import write_desk
 
-PURE = ("session", "viewport", "canvas", "panel", "filters", "jumps", "wires", "printing")
+PURE = ("session", "viewport", "canvas", "panel", "filters", "wires", "printing")
 
 
 @pytest.fixture

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 
 from profiles.model import Application, Device, Library, Profile
-from profiles.work.controls import Effect, effects_of_renumber
+from profiles.work.controls import renumber
 
 BOX: dict[str, Any] = {
     "format": 1,
@@ -50,16 +50,16 @@ def test_renumbering_with_the_same_number_means_nothing_for_any_profile(
     library: Library, control: str, number: int
 ) -> None:
     """Whether the number is declared or comes from the wiring."""
-    assert effects_of_renumber(library, "desk", control, {"press": number}) == ()
+    assert renumber(library, "desk", control, {"press": number}).effects == ()
 
 
 def test_another_number_of_a_held_contact_is_bound_anew_too(library: Library) -> None:
-    assert effects_of_renumber(library, "desk", "lone", {"press": 8}) == (
-        Effect("ride", "has to bind 1 action anew in the title: `stop`"),
+    assert renumber(library, "desk", "lone", {"press": 8}).effects == (
+        "ride: bind 1 action again in the application: `stop`",
     )
 
 
 def test_a_number_that_the_wiring_gives_is_said_to_stay(library: Library) -> None:
-    assert effects_of_renumber(library, "desk", "horn", {"press": 8}) == (
-        Effect("desk", "keeps input 1 for `horn.press`: its wiring gives it"),
+    assert renumber(library, "desk", "horn", {"press": 8}).effects == (
+        "desk keeps input 1 for `horn.press`: its wiring gives it",
     )

@@ -155,7 +155,7 @@ def test_deleting_a_control_takes_its_bindings_from_every_profile(copy: WorkingC
 def test_moving_and_renumbering_change_only_their_lines(copy: WorkingCopy, folder: Path) -> None:
     before = (folder / "desk.toml").read_text("utf-8")
     move("desk", "horn", (31.5, 65.0)).apply(copy)
-    renumber("desk", copy.library.devices["desk"], "trim", {"clockwise": 9}).apply(copy)
+    renumber(copy.library, "desk", "trim", {"clockwise": 9}).apply(copy)
 
     assert copy.library.devices["desk"].controls["trim"].inputs == {"clockwise": 9}
     assert copy.text("desk").count("\n") == before.count("\n")
@@ -202,7 +202,7 @@ def test_keeping_mine_overwrites_only_after_it_was_asked(copy: WorkingCopy, fold
     )
     copy.save()
 
-    copy.keep_mine("harbour-desk")
+    copy.settle("harbour-desk", "mine")
 
     assert copy.save().written == ("harbour-desk",)
     assert "theirs" not in (folder / "bindings.toml").read_text("utf-8")
@@ -214,7 +214,7 @@ def test_taking_theirs_can_be_taken_back(copy: WorkingCopy, folder: Path) -> Non
     theirs = PROFILE.replace('"ring-bell"', '"take-job"') + "# theirs\n"
     (folder / "bindings.toml").write_text(theirs, "utf-8")
 
-    assert copy.take_theirs("harbour-desk")
+    assert copy.settle("harbour-desk", "theirs")
 
     assert copy.dirty == ()
     assert copy.text("harbour-desk") == theirs

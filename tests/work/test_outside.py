@@ -66,7 +66,7 @@ def test_what_others_wrote_stays_after_taking_it_and_undoing_that(
     bind(link(copy), HORN, "drop-anchor").apply(copy)
     theirs = write(folder, '"sound-horn"', '"take-job"')
     assert copy.save().clashes == ("harbour-desk",)
-    assert copy.take_theirs("harbour-desk")
+    assert copy.settle("harbour-desk", "theirs")
     assert (copy.dirty, copy.text("harbour-desk")) == ((), theirs)
 
     copy.undo()
@@ -83,7 +83,7 @@ def test_reading_a_file_again_can_be_taken_back_and_loses_nothing(
 ) -> None:
     unbind(link(copy), BELL).apply(copy)
     write(folder, "the big one", "the small one")
-    assert copy.read_again("harbour-desk")
+    assert copy.settle("harbour-desk", "disk")
     assert 'bell = "ring-bell"' in copy.text("harbour-desk")
 
     copy.undo()
@@ -164,7 +164,7 @@ def test_a_decided_clash_keeps_everything_else_of_both(
     theirs = write(folder, 'lamp = "deck-light"', "# no lamp")
     assert copy.save().clashes == ("harbour-desk",)
 
-    (copy.keep_mine if mine_wins else copy.take_theirs)("harbour-desk")
+    copy.settle("harbour-desk", "mine" if mine_wins else "theirs")
 
     assert copy.save().written == ("harbour-desk",)
     expected = theirs.replace('bell = "ring-bell"\n', "")
@@ -213,14 +213,14 @@ def test_a_deleted_file_comes_back_only_when_mine_is_kept(copy: WorkingCopy, fol
     (folder / "bindings.toml").unlink()
     assert copy.save().clashes == ("harbour-desk",)
 
-    copy.take_theirs("harbour-desk")
+    copy.settle("harbour-desk", "theirs")
     assert copy.dirty == ()
     assert "harbour-desk" not in copy.library.profiles
     with pytest.raises(EditError, match=r"`bindings\.toml` was deleted on disk"):
         copy.edit("Add", lambda files: files("harbour-desk").set_binding("spare", "take-job"))
 
     copy.undo()
-    copy.keep_mine("harbour-desk")
+    copy.settle("harbour-desk", "mine")
     assert copy.save().written == ("harbour-desk",)
     assert on_disk(folder) == PROFILE.replace('horn = "sound-horn"   # the big one\n', "")
 
@@ -235,8 +235,8 @@ def test_a_file_broken_outside_is_told_and_not_merged(copy: WorkingCopy, folder:
     (line,) = copy.describe_clash("harbour-desk")
     assert line.startswith("The file on disk cannot be used: ")
     with pytest.raises(EditError):
-        copy.take_theirs("harbour-desk")
-    copy.keep_mine("harbour-desk")
+        copy.settle("harbour-desk", "theirs")
+    copy.settle("harbour-desk", "mine")
     copy.save()
     assert on_disk(folder) == PROFILE.replace('bell = "ring-bell"\n', "")
 

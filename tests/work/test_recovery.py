@@ -8,8 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from profiles.work.recovery import PREFIX, Keeper, discard, find_leftovers
-from profiles.work.watch import Watch
+from profiles.work.recovery import PREFIX, Keeper, Watch, discard, find_leftovers
 
 
 def test_work_is_kept_while_unsaved_and_cleared_after(tmp_path: Path) -> None:

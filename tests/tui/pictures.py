@@ -1,6 +1,6 @@
 """Pictures of the screen as SVG, made by the screen itself on the bundled library.
 
-    python -m profiles.tui.pictures docs/pictures
+    python -m tests.tui.pictures docs/pictures
 
 Each picture is what a person sees after pressing some keys. The files ask no font of any host.
 """
@@ -26,7 +26,7 @@ PICTURES: dict[str, tuple[str, ...]] = {
     "plate": ("right", "right", "down", "down"),
     "binding": ("down", "enter", "w", "h", "e", "e", "l"),
     "findings": ("x", "down", "x", "right", "x", "2"),
-    "titles": ("3", "down", "down", "right"),
+    "compare": ("3", "down", "down", "right"),
     "sheets": ("4",),
     "wiring": ("5", "h"),
     "device": ("6", "down", "down", "m", "right", "right"),

@@ -1,0 +1,171 @@
+"""The Compare view: contacts down, profiles across, moved functions marked, bindings copied."""
+
+from collections.abc import Callable
+from functools import partial
+from typing import ClassVar
+
+from rich.text import Text
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical
+from textual.widgets import DataTable
+
+from profiles.files.toml_edit import EditError
+from profiles.model import Link, ResolvedBinding
+from profiles.sheets.comparison_rows import MOVED, ComparedRow, compare_applications
+from profiles.text.inert import escape_controls
+from profiles.tui.canvas import cut_to
+from profiles.tui.dialogs import Choice, Choose
+from profiles.tui.frame import Line, Pane, refusable, start_work
+from profiles.work.edits import Slot, bind, bound_at, candidates
+from profiles.work.judge import judge_edit
+
+BESIDE = 5
+"""Profiles shown at once beside the chosen one; others are a key away."""
+
+WIDEST = 28
+
+
+class ComparePane(Pane):
+    """A table of what each contact does in each profile."""
+
+    title: ClassVar[str] = "Compare"
+    advice: ClassVar[str] = (
+        f"What every contact does in each profile. {MOVED} marks a function that most profiles "
+        "have on another control, and the line below says where. c takes a binding up, v puts it "
+        "into the marked profile: the same action if its application has it, otherwise one you "
+        "choose."
+    )
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("c", "take", "Take up"),
+        Binding("v", "put", "Put here"),
+        Binding("enter,o", "go", "Show on plate"),
+        Binding("right_square_bracket", "page(1)", "More profiles"),
+        Binding("left_square_bracket", "page(-1)", "Profiles before", show=False),
+    ]
+
+    def __init__(self) -> None:
+        super().__init__(id="compare")
+        self._first = 0
+        self._links: list[Link] = []
+        self._rows: tuple[ComparedRow, ...] = ()
+        self._taken: ResolvedBinding | None = None
+
+    def compose(self) -> ComposeResult:
+        """The table, and a line that says the marked cell in full."""
+        with Vertical(classes="wide"):
+            yield DataTable(id="compare-table", cursor_type="cell", zebra_stripes=False)
+            yield Line(id="compare-said")
+
+    @property
+    def table(self) -> "DataTable[Text]":
+        """The table."""
+        return self.query_one("#compare-table", DataTable)
+
+    def take_focus(self) -> None:
+        """Give the keyboard to the table."""
+        self.table.focus()
+
+    def show(self) -> None:
+        """Show the profiles of the device as they are now; the cursor stays where it is."""
+        session, table = self.session, self.table
+        at, device = table.cursor_coordinate, session.view.device
+        links = session.library.profiles_of(session.device_id)
+        own, others = (
+            [one for one in links if (one.profile.id == session.profile_id) == is_own]
+            for is_own in (True, False)
+        )
+        self._first = min(self._first, max(len(others) - 1, 0) // BESIDE * BESIDE)
+        self._links = [*own, *others[self._first : self._first + BESIDE]]
+        self._rows = compare_applications(device, self._links) if device else ()
+        table.clear(columns=True)
+        table.fixed_columns = 1
+        table.add_column(Text("Contact"), width=16)
+        for link in self._links:
+            table.add_column(Text(escape_controls(cut_to(link.profile.name, WIDEST))))
+        for row in self._rows:
+            cells = [Text(escape_controls(cut_to(cell.words, WIDEST))) for cell in row.cells]
+            table.add_row(Text(escape_controls(cut_to(row.chord, 16))), *cells)
+        if self._rows:
+            table.move_cursor(row=min(at.row, len(self._rows) - 1), column=max(at.column, 1))
+        self._say()
+
+    def action_page(self, by: int) -> None:
+        """Show other profiles beside the chosen one."""
+        self._first = max(self._first + by * BESIDE, 0)
+        self.show()
+
+    def on_data_table_cell_highlighted(self) -> None:
+        """Say the marked cell in full."""
+        self._say()
+
+    def _marked(self) -> tuple[ComparedRow, int] | None:
+        at = self.table.cursor_coordinate
+        if at.row < len(self._rows) and 1 <= at.column <= len(self._links):
+            return self._rows[at.row], at.column - 1
+        return None
+
+    def _say(self) -> None:
+        marked, lines = self._marked(), []
+        if marked is not None:
+            row, cell = marked[0], marked[0].cells[marked[1]]
+            moved = f"{MOVED} {cell.moved}" if cell.moved else ""
+            lines.append(f"{row.chord}: {cell.does or 'nothing bound'} {moved}")
+        if self._taken is not None:
+            lines.append(f"Taken up: {self._taken.action.name} from {self._taken.spot.document}")
+        words = "\n".join(lines) or "No profile binds this device."
+        self.query_one("#compare-said", Line).say(words)
+
+    @refusable
+    def action_take(self) -> None:
+        """Take up the binding of the marked cell."""
+        marked = self._marked()
+        bound = bound_at(self._links[marked[1]], Slot(*marked[0].slot)) if marked else ()
+        if not bound:
+            raise EditError("Nothing is bound here to take up.")
+        self._taken = bound[0]
+        self.app.tell(f"{bound[0].action.name} taken up; v puts it into another profile.")
+        self._say()
+
+    @refusable
+    def action_put(self) -> None:
+        """Put the binding taken up into the marked profile, on the same contact."""
+        marked, taken, session = self._marked(), self._taken, self.session
+        if marked is None or taken is None:
+            raise EditError("Take a binding up with c first, then go to another profile.")
+        link, slot = self._links[marked[1]], Slot(taken.held, taken.acting)
+        profile = link.profile
+        reason = session.copy.why_read_only(profile.id)
+        if reason is not None:
+            raise EditError(reason)
+        same, others = candidates(taken, link)
+        if same is not None:
+            self.app.apply(bind(link, slot, same))
+            return
+        if link.application is None or not others:
+            raise EditError(f"{profile.name} has no action of that kind")
+        actions = link.application.actions
+        choices = [
+            Choice(key, (actions[key].name, key), f"{actions[key].name} [{key}]") for key in others
+        ]
+
+        def preview(action: str) -> Callable[[], str]:
+            return judge_edit(session.copy, profile.id, bind(link, slot, action))
+
+        title = f"What is {taken.action.name} in {profile.name}?"
+        dialog = Choose(title, choices, preview=preview)
+        self.app.ask(dialog, lambda picked: self.app.apply(bind(link, slot, picked.id)))
+
+    def on_data_table_cell_selected(self) -> None:
+        """Enter or a second click shows the contact on the plate."""
+        self.action_go()
+
+    def action_go(self) -> None:
+        """Show the marked contact on the plate, in the marked profile."""
+        marked = self._marked()
+        if marked is not None:
+            row, column = marked
+            self.session.choose_profile(self._links[column].profile.id)
+            self.session.select(row.slot[1].control, row.slot[1].contact)
+            start_work(self, partial(self.app.action_view, "plate"))
