@@ -39,122 +39,42 @@ class HostInterface(NamedTuple):
     buttons: int | None
     axes: int | None
     hats: int | None
-    source: str
+
+    @property
+    def source(self) -> str:
+        """Where these figures come from."""
+        return SOURCES[self.id]
 
 
 INTERFACES: tuple[HostInterface, ...] = (
-    HostInterface(
-        "usb-hid",
-        "HID report, Button page",
-        "usage",
-        1,
-        0xFFFF,
-        None,
-        None,
-        "HID Usage Tables 1.12, table 14",
-    ),
-    HostInterface(
-        "linux-evdev",
-        "Linux event device",
-        "code",
-        0,
-        None,
-        None,
-        None,
-        "Linux drivers/hid/hid-input.c, include/uapi/linux/input-event-codes.h",
-    ),
-    HostInterface(
-        "linux-joydev",
-        "Linux joystick device",
-        "rank",
-        0,
-        None,
-        None,
-        None,
-        "Linux drivers/input/joydev.c",
-    ),
-    HostInterface(
-        "linux-sdl",
-        "SDL joystick on Linux",
-        "sdl-rank",
-        0,
-        256,
-        None,
-        None,
-        "SDL src/joystick/linux/SDL_sysjoystick.c; SDL_JoyButtonEvent has a Uint8 button",
-    ),
-    HostInterface(
-        "sdl",
-        "SDL joystick elsewhere",
-        "usage",
-        0,
-        256,
-        None,
-        None,
-        "wiki.libsdl.org, SDL_JoyButtonEvent: Uint8 button",
-    ),
-    HostInterface(
-        "windows-joyinfo",
-        "Windows multimedia, JOYINFO",
-        "usage",
-        1,
-        4,
-        3,
-        0,
-        "learn.microsoft.com, joystickapi JOYINFO: JOY_BUTTON1 to JOY_BUTTON4",
-    ),
-    HostInterface(
-        "windows-joyinfoex",
-        "Windows multimedia, JOYINFOEX",
-        "usage",
-        1,
-        32,
-        6,
-        1,
-        "learn.microsoft.com, joystickapi JOYINFOEX: dwButtons is one DWORD",
-    ),
-    HostInterface(
-        "windows-dijoystate",
-        "Windows DirectInput, DIJOYSTATE",
-        "usage",
-        0,
-        32,
-        8,
-        4,
-        "learn.microsoft.com, DIJOYSTATE: rgbButtons[32]",
-    ),
-    HostInterface(
-        "windows-dijoystate2",
-        "Windows DirectInput, DIJOYSTATE2",
-        "usage",
-        0,
-        128,
-        8,
-        4,
-        "learn.microsoft.com, DIJOYSTATE2: rgbButtons[128]",
-    ),
-    HostInterface(
-        "browser",
-        "Browser, W3C Gamepad",
-        "usage",
-        0,
-        None,
-        None,
-        None,
-        "W3C Gamepad, Gamepad.buttons: an array without a fixed length",
-    ),
-    HostInterface(
-        "browser-chromium",
-        "Browser on Chromium's reader",
-        "usage",
-        0,
-        32,
-        16,
-        0,
-        "Chromium device/gamepad: kButtonsLengthCap 32, kAxesLengthCap 16",
-    ),
+    HostInterface("usb-hid", "HID report, Button page", "usage", 1, 0xFFFF, None, None),
+    HostInterface("linux-evdev", "Linux event device", "code", 0, None, None, None),
+    HostInterface("linux-joydev", "Linux joystick device", "rank", 0, None, None, None),
+    HostInterface("linux-sdl", "SDL joystick on Linux", "sdl-rank", 0, 256, None, None),
+    HostInterface("sdl", "SDL joystick elsewhere", "usage", 0, 256, None, None),
+    HostInterface("windows-joyinfo", "Windows multimedia, JOYINFO", "usage", 1, 4, 3, 0),
+    HostInterface("windows-joyinfoex", "Windows multimedia, JOYINFOEX", "usage", 1, 32, 6, 1),
+    HostInterface("windows-dijoystate", "Windows DirectInput, DIJOYSTATE", "usage", 0, 32, 8, 4),
+    HostInterface("windows-dijoystate2", "Windows DirectInput, DIJOYSTATE2", "usage", 0, 128, 8, 4),
+    HostInterface("browser", "Browser, W3C Gamepad", "usage", 0, None, None, None),
+    HostInterface("browser-chromium", "Browser on Chromium's reader", "usage", 0, 32, 16, 0),
 )
 """Every interface that is known, in the order in which tables show them."""
+
+SOURCES = {
+    "usb-hid": "HID Usage Tables 1.12, table 14",
+    "linux-evdev": "Linux drivers/hid/hid-input.c, include/uapi/linux/input-event-codes.h",
+    "linux-joydev": "Linux drivers/input/joydev.c",
+    "linux-sdl": "SDL src/joystick/linux/SDL_sysjoystick.c; SDL_JoyButtonEvent has a Uint8 button",
+    "sdl": "wiki.libsdl.org, SDL_JoyButtonEvent: Uint8 button",
+    "windows-joyinfo": "learn.microsoft.com, joystickapi JOYINFO: JOY_BUTTON1 to JOY_BUTTON4",
+    "windows-joyinfoex": "learn.microsoft.com, joystickapi JOYINFOEX: dwButtons is one DWORD",
+    "windows-dijoystate": "learn.microsoft.com, DIJOYSTATE: rgbButtons[32]",
+    "windows-dijoystate2": "learn.microsoft.com, DIJOYSTATE2: rgbButtons[128]",
+    "browser": "W3C Gamepad, Gamepad.buttons: an array without a fixed length",
+    "browser-chromium": "Chromium device/gamepad: kButtonsLengthCap 32, kAxesLengthCap 16",
+}
+"""Where the figures of each interface come from."""
 
 _BY_ID = {interface.id: interface for interface in INTERFACES}
 
