@@ -5,6 +5,6 @@
 - `interfaces`: every host interface, its limits, and the seat of each input in it
 - `identity`: devices the host cannot tell apart
 - `hid_items`, `descriptor`: HID report descriptors, written and read item by item
-- `descriptor_listing`, `descriptor_faults`: a descriptor for people, and what is wrong in one
+- `descriptor_listing`: a descriptor for people
 - `device_view`: the door from the model to all of these
 """

@@ -5,7 +5,6 @@ flags and collections those of USB HID 1.11 (6.2.2.5, 6.2.2.6). What has no word
 shown as a number; nothing is left out.
 """
 
-from collections.abc import Iterable
 from typing import NamedTuple
 
 from profiles.host.hid_items import Item, read_items
@@ -138,14 +137,8 @@ def write_c_array(descriptor: bytes, name: str = "report_descriptor", keyword: s
     `keyword` stands between the name and the initialiser, for instance `PROGMEM`.
     """
     placed = f" {keyword}" if keyword else ""
-    lines = annotate_descriptor(descriptor)
-    body = "".join(f"    {_list_bytes(line.raw):<24} /* {_indent(line)} */\n" for line in lines)
+    body = ""
+    for line in annotate_descriptor(descriptor):
+        raw = " ".join(f"0x{byte:02X}," for byte in line.raw)
+        body += f"    {raw:<24} /* {'  ' * line.depth}{line.words} */\n"
     return f"static const uint8_t {name}[{len(descriptor)}]{placed} = {{\n{body}}};\n"
-
-
-def _list_bytes(raw: Iterable[int]) -> str:
-    return " ".join(f"0x{byte:02X}," for byte in raw)
-
-
-def _indent(line: Line) -> str:
-    return "  " * line.depth + line.words

@@ -100,7 +100,7 @@ def read_items(descriptor: bytes) -> list[Item]:
     """The items of any descriptor, long ones and reserved tags included.
 
     Raises DescriptorError where the last item is cut off. What the items mean is not
-    judged here: see `profiles.host.descriptor_faults`.
+    judged here.
     """
     items: list[Item] = []
     offset = 0

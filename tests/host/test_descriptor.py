@@ -19,9 +19,9 @@ from profiles.host.descriptor import (
     shape_report,
     write_descriptor,
 )
-from profiles.host.descriptor_faults import Fault, count_report_bits, find_faults
 from profiles.host.hid_items import DescriptorError, encode_item, encode_items, read_items
 from profiles.model import Report
+from tests.host.descriptor_faults import Fault, count_report_bits, find_faults
 
 E6_KEYBOARD = """
 05 01 09 06 A1 01 05 07 19 E0 29 E7 15 00 25 01 75 01 95 08 81 02 95 01 75 08 81 01
