@@ -33,6 +33,7 @@ SETTLED = (
     "report",
     "sheets",
     "text",
+    "tui",
 )
 """Rooms whose sentences hold none of the replaced words."""
 

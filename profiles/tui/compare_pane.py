@@ -4,41 +4,36 @@ from collections.abc import Callable
 from functools import partial
 from typing import ClassVar
 
-from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
-from textual.widgets import DataTable
 
 from profiles.files.toml_edit import EditError
 from profiles.model import Link, ResolvedBinding
 from profiles.sheets.comparison_rows import MOVED, ComparedRow, compare_applications
-from profiles.text.inert import escape_controls
-from profiles.tui.canvas import cut_to
 from profiles.tui.dialogs import Choice, Choose
 from profiles.tui.frame import Line, Pane, refusable, start_work
+from profiles.tui.tables import Table
 from profiles.work.edits import Slot, bind, bound_at, candidates
 from profiles.work.judge import judge_edit
 
 BESIDE = 5
 """Profiles shown at once beside the chosen one; others are a key away."""
 
-WIDEST = 28
-
 
 class ComparePane(Pane):
     """A table of what each contact does in each profile."""
 
     title: ClassVar[str] = "Compare"
-    advice: ClassVar[str] = (
+    hint: ClassVar[str] = (
         f"What every contact does in each profile. {MOVED} marks a function that most profiles "
-        "have on another control, and the line below says where. c takes a binding up, v puts it "
+        "have on another control, and the line below says where. c copies a binding, v puts it "
         "into the marked profile: the same action if its application has it, otherwise one you "
         "choose."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("c", "take", "Take up"),
+        Binding("c", "take", "Copy"),
         Binding("v", "put", "Put here"),
         Binding("enter,o", "go", "Show on plate"),
         Binding("right_square_bracket", "page(1)", "More profiles"),
@@ -55,13 +50,13 @@ class ComparePane(Pane):
     def compose(self) -> ComposeResult:
         """The table, and a line that says the marked cell in full."""
         with Vertical(classes="wide"):
-            yield DataTable(id="compare-table", cursor_type="cell", zebra_stripes=False)
+            yield Table(id="compare-table")
             yield Line(id="compare-said")
 
     @property
-    def table(self) -> "DataTable[Text]":
+    def table(self) -> Table:
         """The table."""
-        return self.query_one("#compare-table", DataTable)
+        return self.query_one("#compare-table", Table)
 
     def take_focus(self) -> None:
         """Give the keyboard to the table."""
@@ -69,26 +64,17 @@ class ComparePane(Pane):
 
     def show(self) -> None:
         """Show the profiles of the device as they are now; the cursor stays where it is."""
-        session, table = self.session, self.table
-        at, device = table.cursor_coordinate, session.view.device
+        session = self.session
         links = session.library.profiles_of(session.device_id)
-        own, others = (
-            [one for one in links if (one.profile.id == session.profile_id) == is_own]
-            for is_own in (True, False)
-        )
+        own = [link for link in links if link.profile.id == session.profile_id]
+        others = [link for link in links if link.profile.id != session.profile_id]
         self._first = min(self._first, max(len(others) - 1, 0) // BESIDE * BESIDE)
         self._links = [*own, *others[self._first : self._first + BESIDE]]
+        device = session.view.device
         self._rows = compare_applications(device, self._links) if device else ()
-        table.clear(columns=True)
-        table.fixed_columns = 1
-        table.add_column(Text("Contact"), width=16)
-        for link in self._links:
-            table.add_column(Text(escape_controls(cut_to(link.profile.name, WIDEST))))
-        for row in self._rows:
-            cells = [Text(escape_controls(cut_to(cell.words, WIDEST))) for cell in row.cells]
-            table.add_row(Text(escape_controls(cut_to(row.chord, 16))), *cells)
-        if self._rows:
-            table.move_cursor(row=min(at.row, len(self._rows) - 1), column=max(at.column, 1))
+        heads = ["Contact", *(link.profile.name for link in self._links)]
+        rows = [[row.chord, *(cell.words for cell in row.cells)] for row in self._rows]
+        self.table.fill(heads, rows, names=16)
         self._say()
 
     def action_page(self, by: int) -> None:
@@ -101,10 +87,8 @@ class ComparePane(Pane):
         self._say()
 
     def _marked(self) -> tuple[ComparedRow, int] | None:
-        at = self.table.cursor_coordinate
-        if at.row < len(self._rows) and 1 <= at.column <= len(self._links):
-            return self._rows[at.row], at.column - 1
-        return None
+        marked = self.table.marked
+        return (self._rows[marked[0]], marked[1]) if marked else None
 
     def _say(self) -> None:
         marked, lines = self._marked(), []
@@ -113,27 +97,27 @@ class ComparePane(Pane):
             moved = f"{MOVED} {cell.moved}" if cell.moved else ""
             lines.append(f"{row.chord}: {cell.does or 'nothing bound'} {moved}")
         if self._taken is not None:
-            lines.append(f"Taken up: {self._taken.action.name} from {self._taken.spot.document}")
+            lines.append(f"Copied: {self._taken.action.name} from {self._taken.spot.document}")
         words = "\n".join(lines) or "No profile binds this device."
         self.query_one("#compare-said", Line).say(words)
 
     @refusable
     def action_take(self) -> None:
-        """Take up the binding of the marked cell."""
+        """Copy the binding of the marked cell."""
         marked = self._marked()
         bound = bound_at(self._links[marked[1]], Slot(*marked[0].slot)) if marked else ()
         if not bound:
-            raise EditError("Nothing is bound here to take up.")
+            raise EditError("Nothing is bound here to copy.")
         self._taken = bound[0]
-        self.app.tell(f"{bound[0].action.name} taken up; v puts it into another profile.")
+        self.app.tell(f"{bound[0].action.name} copied; v puts it into another profile.")
         self._say()
 
     @refusable
     def action_put(self) -> None:
-        """Put the binding taken up into the marked profile, on the same contact."""
+        """Put the copied binding into the marked profile, on the same contact."""
         marked, taken, session = self._marked(), self._taken, self.session
         if marked is None or taken is None:
-            raise EditError("Take a binding up with c first, then go to another profile.")
+            raise EditError("Copy a binding with c first, then go to another profile.")
         link, slot = self._links[marked[1]], Slot(taken.held, taken.acting)
         profile = link.profile
         reason = session.copy.why_read_only(profile.id)

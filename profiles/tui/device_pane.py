@@ -37,7 +37,7 @@ class DevicePane(Pane):
     """The plate again, this time to change the box itself."""
 
     title: ClassVar[str] = "Device"
-    advice: ClassVar[str] = (
+    hint: ClassVar[str] = (
         "Change the box: m moves the chosen control by the arrows, 1 mm a step and 10 mm with "
         "Shift, a full stop changes the step; g takes typed millimetres. What a change means for "
         "the profiles is shown before it is made."
@@ -52,7 +52,7 @@ class DevicePane(Pane):
         Binding("x,delete", "delete", "Delete"),
         Binding("full_stop", "step", "Step size", show=False),
         Binding("enter", "drop", "Put down", show=False),
-        Binding("escape", "cancel", "Leave it", show=False),
+        Binding("escape", "cancel", "Cancel", show=False),
     ]
 
     def __init__(self) -> None:
@@ -116,13 +116,16 @@ class DevicePane(Pane):
             f"centre {x:g}, {y:g} mm",
             f"hole {show_size(control.hole)} mm",
             f"front {show_size(control.front_or_hole)} mm",
-            *[f"{one.contact.contact}: input {one.number or 'none'}" for one in facts.contacts],
+            *[
+                f"{contact.contact.contact}: input {contact.number or 'none'}"
+                for contact in facts.contacts
+            ],
         ]
         if self._at is not None:
             lines += ["", f"Moving, {self._step:g} mm a step.", "Enter puts it down,"]
-            lines += ["Escape back.", "", self._verdict]
+            lines += ["Escape cancels.", "", self._verdict]
         lines += ["", f"plate {device.plate.width:g} x {device.plate.height:g} mm", ""]
-        lines += [f"{one.severity}: {one.message}" for one in facts.findings]
+        lines += [f"{finding.severity}: {finding.message}" for finding in facts.findings]
         self.query_one("#device-panel", Line).say("\n".join(lines))
 
     # Moving
@@ -221,7 +224,7 @@ class DevicePane(Pane):
         """Type other input numbers; what that means for profiles is shown before."""
         device, control = self._chosen()
         facts = self.session.view.facts[control]
-        fields = {one.contact.contact: str(one.number or "") for one in facts.contacts}
+        fields = {contact.contact.contact: str(contact.number or "") for contact in facts.contacts}
         fields = fields or dict.fromkeys(device.controls[control].contacts, "")
 
         def take(found: dict[str, str]) -> None:
@@ -237,7 +240,7 @@ class DevicePane(Pane):
         self._decide(delete(self.session.library, device.id, control))
 
     def _decide(self, edit: Edit, after: Callable[[], None] | None = None) -> None:
-        """Show what a change means for profiles, and make it when it is wanted."""
+        """Show what a change means for profiles, and make it if you say so."""
 
         def take(way: str) -> None:
             if way == "y" and self.app.apply(edit) and after is not None:

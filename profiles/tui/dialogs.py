@@ -29,7 +29,7 @@ def rank(typed: str, named: Iterable[tuple[T, Sequence[str]]]) -> list[T]:
         fit, short = max(fits, default=(1.0, 0))
         if fit > 0:
             found.append((-fit, -short, place, thing))
-    return [thing for *_, thing in sorted(found, key=lambda one: one[:3])]
+    return [thing for *_, thing in sorted(found, key=lambda entry: entry[:3])]
 
 
 class Dialog(ModalScreen[T]):
@@ -51,7 +51,7 @@ class Dialog(ModalScreen[T]):
 
 
 class Choice(NamedTuple):
-    """One line to choose: its id, the words that typing is held against, the line itself."""
+    """One line to choose: its id, the words that typing is compared with, the line itself."""
 
     id: str
     names: tuple[str, ...]
@@ -81,7 +81,7 @@ class Choose(Dialog[Picked]):
         title: str,
         choices: Sequence[Choice],
         *,
-        hint: str = "Type to filter. Enter chooses, Escape leaves.",
+        hint: str = "Type to filter. Enter chooses, Escape cancels.",
         preview: Callable[[str], Callable[[], str]] | None = None,
         beside: bool = False,
     ) -> None:
@@ -113,12 +113,12 @@ class Choose(Dialog[Picked]):
         self._fill(event.value)
 
     def _fill(self, typed: str) -> None:
-        found = rank(typed.strip(), [(one, one.names) for one in self._choices])
+        found = rank(typed.strip(), [(choice, choice.names) for choice in self._choices])
         self._shown = found[:MOST_SHOWN]
         rest = len(found) - len(self._shown)
-        more = f"… {rest} more; type to filter" if rest else "" if found else "nothing fits"
+        more = f"… {rest} more; type to filter" if rest else "" if found else "nothing matches"
         shown = self.query_one("#list", Listing)
-        shown.fill([one.line for one in self._shown], 0 if found else None, more)
+        shown.fill([choice.line for choice in self._shown], 0 if found else None, more)
         if not found and self._preview is not None:
             self.query_one("#said", Line).say("")
 
@@ -160,7 +160,7 @@ class Ask(Dialog[dict[str, str]]):
         title: str,
         fields: Mapping[str, str],
         *,
-        hint: str = "Enter takes it, Tab goes on, Escape leaves.",
+        hint: str = "Enter accepts, Tab goes to the next field, Escape cancels.",
         check: Callable[[dict[str, str]], str | None] | None = None,
     ) -> None:
         super().__init__()
@@ -222,7 +222,7 @@ class Decide(Dialog[str]):
                 yield Line("\n".join(self._lines))
                 yield Line(id="more")
             yield Listing((f"{key}  {words}" for key, words in self._ways.items()), id="list")
-            yield Line("Press the letter, or Enter. Escape leaves all as it is.", id="hint")
+            yield Line("Press the letter, or Enter. Escape changes nothing.", id="hint")
 
     def on_mount(self) -> None:
         """Begin with the first way."""

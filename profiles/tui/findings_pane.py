@@ -1,5 +1,6 @@
 """The Findings view: what was found, what to do, where it is, and the page that explains it."""
 
+from dataclasses import replace
 from pathlib import Path
 from typing import ClassVar
 
@@ -14,7 +15,7 @@ from profiles.files.toml_edit import EditError
 from profiles.model import Finding, Place
 from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Read
-from profiles.tui.filters import Filter, narrow
+from profiles.tui.filters import ROUND, Filter, filter_findings
 from profiles.tui.frame import Line, Listing, Pane, StoppedError, refusable, start_work
 from profiles.work.edits import Edit
 from profiles.work.fixes import prove
@@ -28,10 +29,10 @@ class FindingsPane(Pane):
     """A list, and beside it everything about the marked finding."""
 
     title: ClassVar[str] = "Findings"
-    advice: ClassVar[str] = (
-        "What the checks find, again after every change: of the whole library, or of the chosen "
-        "profile and device alone. E is an error, w a warning, n a note. If one key can fix a "
-        "finding, the page beside it says so."
+    hint: ClassVar[str] = (
+        "What the checks find, checked again after every change: of the whole library, or of the "
+        "chosen profile and device alone. E is an error, w a warning, n a note. If one key can "
+        "fix a finding, the page beside it says so."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -82,31 +83,34 @@ class FindingsPane(Pane):
         return self._listed[at] if at is not None and at < len(self._listed) else None
 
     def show(self) -> None:
-        """List the findings as they are now; the marked one stays marked where it still is."""
+        """List the findings as they are now; the marked one stays marked if it is still there."""
         session = self.session
-        found = narrow(session.all_findings, self._filter, session.findings)
+        found = filter_findings(session.all_findings, self._filter, session.findings)
         self._listed = found[:MOST_LISTED]
         rest = f"… {len(found) - MOST_LISTED} more; filter the list to see them"
         if not found and session.checked is None:
             rest = "Checking …"
         elif not found:
-            rest = "Nothing passes this filter." if session.all_findings else "All is well."
+            rest = "Nothing passes this filter." if session.all_findings else "No findings."
         elif len(found) <= MOST_LISTED:
             rest = ""
         before, lines = self.options.highlighted or 0, []
-        for one in self._listed:
-            words = one.message
-            if one in session.problems and one.place:
-                words = f"{self._name_place(one.place).rpartition('/')[2]}: {words}"
-            lines.append(f"{SIGNS[one.severity]} {words}")
-        keys = [_key(one) for one in self._listed]
+        for finding in self._listed:
+            words = finding.message
+            if finding in session.problems and finding.place:
+                words = f"{self._name_place(finding.place).rpartition('/')[2]}: {words}"
+            lines.append(f"{SIGNS[finding.severity]} {words}")
+        keys = [_key(finding) for finding in self._listed]
         at = keys.index(self._marked) if self._marked in keys else min(before, len(keys) - 1)
         self.options.fill(lines, at if keys else None, rest)
         own, accepted = self._filter.only_mine, len(session.accepted)
         words = f"{count(len(found), 'finding')}{': ' if own else ', '}{self._filter}"
         words = f"{'' if own else 'Library: '}{words}{f'; {accepted} accepted' if accepted else ''}"
         if session.problems:
-            files = {one.place.file if one.place else one.subject for one in session.problems}
+            files = {
+                problem.place.file if problem.place else problem.subject
+                for problem in session.problems
+            }
             many = f"{count(len(session.problems), 'problem')} in {count(len(files), 'file')}"
             in_use = session.library.devices
             left = "All other files are in use." if in_use else "No device is left."
@@ -159,7 +163,7 @@ class FindingsPane(Pane):
         lines = [f"{finding.severity}: {finding.message}", f"Do: {finding.remedy}"]
         lines += [f"r fixes it: {fix.words}"] if fix else []
         lines += ["", f"At {finding.subject}", f"In {where}"]
-        lines += [f"  {one.message}: {one.spot}" for one in finding.related]
+        lines += [f"  {related.message}: {related.spot}" for related in finding.related]
         page = find_page(finding.code)
         if page is None:
             return [*lines, "", finding.code]
@@ -174,8 +178,10 @@ class FindingsPane(Pane):
         return f"{shown}:{place.line}" if place.line else str(shown)
 
     def action_fix(self) -> None:
-        """Put the marked finding right, if there is one thing to do."""
-        busy = any(one.is_running and one.group in ("check", "remedy") for one in self.app.workers)
+        """Fix the marked finding, if a single change does."""
+        busy = any(
+            task.is_running and task.group in ("check", "remedy") for task in self.app.workers
+        )
         if self._fix is not None:
             self.app.apply(self._fix)
         elif busy:
@@ -196,7 +202,7 @@ class FindingsPane(Pane):
             return None if found["reason"].strip() else "Give a reason; it is kept in the settings."
 
         title = f"Accept {finding.code}: {finding.message}"
-        hint = "The reason goes into platebook.toml. Enter takes it, Escape leaves."
+        hint = "The reason goes into platebook.toml. Enter accepts, Escape cancels."
         self.app.ask(
             Ask(title, {"reason": ""}, hint=hint, check=check),
             lambda found: self.app.apply(accept(finding, found["reason"])),
@@ -224,12 +230,12 @@ class FindingsPane(Pane):
 
     def action_worst(self) -> None:
         """Show errors only, errors and warnings, or all."""
-        self._filter = self._filter.next_severity()
+        self._filter = replace(self._filter, threshold=ROUND[self._filter.threshold])
         self.show()
 
     def action_mine(self) -> None:
         """Show only what is about the chosen profile and device, or all."""
-        self._filter = self._filter.toggled()
+        self._filter = replace(self._filter, only_mine=not self._filter.only_mine)
         self.show()
 
     def action_words(self) -> None:
@@ -240,7 +246,7 @@ class FindingsPane(Pane):
 
     def on_input_changed(self, event: Input.Changed) -> None:
         """Filter the list by what is typed."""
-        self._filter = self._filter.with_words(event.value)
+        self._filter = replace(self._filter, words=event.value.strip())
         self.show()
 
     def on_input_submitted(self) -> None:
@@ -248,7 +254,7 @@ class FindingsPane(Pane):
         self.action_list()
 
     def action_list(self) -> None:
-        """Go back to the list; the letters stay in force until they are removed."""
+        """Go back to the list; its filter stays until the letters are removed."""
         typed = self.query_one("#filter-typed", Input)
         typed.display = bool(typed.value)
         self.options.focus()

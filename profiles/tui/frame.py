@@ -1,4 +1,4 @@
-"""What stands around every view: heading, names of the views, the note line; and the view's base.
+"""What is around every view: heading, names of the views, the note line; and the view's base.
 
 Every text from a file passes `escape_controls` and is shown as `Content`, never as markup.
 """
@@ -95,7 +95,7 @@ class Listing(OptionList):
         self.step(1 - self.size.height)
 
     def step(self, by: int) -> None:
-        """Mark a line so many further down, the first or last where there are not so many."""
+        """Mark a line so many further down, at most the first or last."""
         last = self.option_count - 1
         while last >= 0 and self.get_option_at_index(last).disabled:
             last -= 1
@@ -104,7 +104,7 @@ class Listing(OptionList):
 
 
 class Heading(Line):
-    """Library, device and profile looked at, unsaved files, and how many findings stand."""
+    """Library, device and profile looked at, unsaved files, and how many findings there are."""
 
 
 class NoteLine(Line):
@@ -115,7 +115,7 @@ STRONG = Style(bold=True, reverse=True)
 
 
 class ViewBar(Widget):
-    """The names of the views with their number keys; the one shown stands in brackets."""
+    """The names of the views with their number keys; brackets mark the one shown."""
 
     class Chosen(Message):
         """A view was clicked."""
@@ -127,7 +127,7 @@ class ViewBar(Widget):
     current = "plate"
 
     def parts(self) -> list[tuple[str, str]]:
-        """Each view's name and how it stands in the bar."""
+        """Each view's name and how the bar shows it."""
         found = []
         for number, (name, words) in enumerate(VIEWS.items(), 1):
             text = f"{number} {words}"
@@ -200,7 +200,7 @@ class ScreenApp(App[int]):
             self.tell(str(error))
 
     def ask(self, dialog: ModalScreen[T], take: Callable[[T], object]) -> None:
-        """Ask something, and go on with the answer where one is given."""
+        """Ask something, and use the answer if there is any."""
 
         def go_on(answer: T | None) -> None:
             if answer is not None:
@@ -215,7 +215,7 @@ class ScreenApp(App[int]):
         take: Callable[[T], object],
         group: str = "preview",
     ) -> None:
-        """Work something out off the screen's thread; shown where it is still of use."""
+        """Work something out off the screen's thread; shown if it is still of use."""
 
         def show(found: T) -> None:
             if node.is_attached:
@@ -280,7 +280,7 @@ class Pane(Container):
     """One view. It shows the session and never keeps a copy of it."""
 
     title: ClassVar[str] = ""
-    advice: ClassVar[str] = ""
+    hint: ClassVar[str] = ""
     """What the view is for, for its help page."""
 
     if TYPE_CHECKING:
@@ -326,6 +326,6 @@ def refusable(act: Callable[[P], None]) -> Callable[[P], None]:
 def start_work(node: DOMNode, work: Any, *, group: str = "default", exclusive: bool = True) -> None:
     """Start a callable whose result is awaited; made when it begins, so closing leaves none over.
 
-    The toolkit types `work` too narrowly for callables that return coroutines.
+    The type that the toolkit gives `work` has no place for callables that return coroutines.
     """
     node.run_worker(work, group=group, exclusive=exclusive)

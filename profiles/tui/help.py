@@ -39,7 +39,7 @@ def bindings_of(node: DOMNode) -> Iterator[Binding]:
         if binding.description:
             joined.setdefault(binding.action, []).append(binding)
     for many in joined.values():
-        keys = ", ".join(dict.fromkeys(KEYS.get(one.key, one.key) for one in many))
+        keys = ", ".join(dict.fromkeys(KEYS.get(binding.key, binding.key) for binding in many))
         keys = keys.replace("ctrl+", "Ctrl+").replace("shift+", "Shift+")
         yield Binding(keys, many[0].action, many[0].description)
 
@@ -48,11 +48,13 @@ def help_lines(app: ScreenApp, pane: Pane | None) -> list[str]:
     """What the view is for, and what every key does in it."""
     lines: list[str] = []
     if pane is not None:
-        lines += [pane.title, *wrap(pane.advice, WIDTH), "", "In this view"]
+        lines += [pane.title, *wrap(pane.hint, WIDTH), "", "In this view"]
     for node in [*_parts(pane), app]:
         if node is app:
             lines += ["", "Everywhere"]
-        lines += [f"  {one.key:<16} {_describe(node, one)}" for one in bindings_of(node)]
+        lines += [
+            f"  {binding.key:<16} {_describe(node, binding)}" for binding in bindings_of(node)
+        ]
     lines.append(f"  {'Tab':<16} Go to the words beside, to scroll them, and back.")
     return [*lines, "", *wrap(PLAIN_ROUTE, WIDTH)]
 

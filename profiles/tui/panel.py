@@ -11,7 +11,7 @@ KINDS = {
     "rotary": "< > rotary, turns",
     "selector": "{ } selector, has positions",
 }
-"""The shape on the plate and what it stands for."""
+"""The shape on the plate and what it means."""
 
 
 def panel_lines(session: Session) -> list[str]:
@@ -21,12 +21,14 @@ def panel_lines(session: Session) -> list[str]:
         return ["No control here.", "", *_need_lines(session)]
     letter, words = STATES[facts.state]
     lines = [f"{facts.label}  ({facts.id})", KINDS[facts.kind], f"{letter} {words}", ""]
-    for place, one in enumerate(facts.contacts):
+    for place, contact in enumerate(facts.contacts):
         mark = ">" if place == session.contact else " "
-        number = f"input {one.number}" if one.number is not None else "no input"
-        does = [_describe(bound) for bound in one.bound]
-        does += [f"held for {bound.acting.short}: {bound.action.name}" for bound in one.held_for]
-        lines.append(f"{mark} {one.contact.contact}, {number}")
+        number = f"input {contact.number}" if contact.number is not None else "no input"
+        does = [_describe(bound) for bound in contact.bound]
+        does += [
+            f"held for {bound.acting.short}: {bound.action.name}" for bound in contact.held_for
+        ]
+        lines.append(f"{mark} {contact.contact.contact}, {number}")
         lines += [f"    {words}" for words in does or ["nothing bound"]]
     if not facts.contacts:
         lines.append("  no contact has an input")
@@ -41,7 +43,7 @@ def _describe(bound: ResolvedBinding) -> str:
     if bound.use.legend is not None:
         words += f' as "{bound.use.legend}"'
     if bound.held:
-        words = f"with {join_words([one.short for one in bound.held])}: {words}"
+        words = f"with {join_words([held.short for held in bound.held])}: {words}"
     return f"{words} in {', '.join(bound.action.contexts)}" if bound.action.contexts else words
 
 
@@ -53,10 +55,10 @@ def _need_lines(session: Session) -> list[str]:
         return ["No profile binds this device.", "`platebook new profile` starts one."]
     if link.application is None:
         return [f"Its application `{link.profile.profile.application}` is not in the library."]
-    unbound = [one for one in unbound_actions(link).values() if one.need != "may"]
+    unbound = [action for action in unbound_actions(link).values() if action.need != "may"]
     if not unbound:
         return ["Every action that must or should be", "bound is bound."]
-    must = sum(one.need == "must" for one in unbound)
+    must = sum(action.need == "must" for action in unbound)
     lines = [f"Still to bind: {must} must, {len(unbound) - must} want"]
-    lines += [f"  {one.need}: {one.name}" for one in unbound]
+    lines += [f"  {action.need}: {action.name}" for action in unbound]
     return [*lines, "s shows where they could go"]

@@ -33,9 +33,9 @@ class PlatePane(Pane):
     """The faceplate and the chosen control."""
 
     title: ClassVar[str] = "Plate"
-    advice: ClassVar[str] = (
-        "The plate to scale. Brackets tell the kind: ( ) momentary, [ ] latching, < > rotary, "
-        "{ } selector. The letter between tells the state: # bound, + bound in part, . unbound, "
+    hint: ClassVar[str] = (
+        "The plate to scale. Brackets show the kind: ( ) momentary, [ ] latching, < > rotary, "
+        "{ } selector. The letter between shows the state: # bound, + bound in part, . unbound, "
         "! in conflict. Words with a plus are those of a chord."
     )
 
@@ -120,7 +120,7 @@ class PlatePane(Pane):
         slot, link = self._slot(), self.session.binds
         if bound_at(link, slot):
             return slot
-        chords = [one for one in link.bound if one.acting == slot.acting]
+        chords = [bound for bound in link.bound if bound.acting == slot.acting]
         return Slot(chords[0].held, slot.acting) if chords else slot
 
     @refusable
@@ -133,17 +133,17 @@ class PlatePane(Pane):
         if link.application is None:
             raise EditError("the profile's application is not in the library")
         homes: dict[str, str] = {}
-        for one in link.bound:
-            homes[one.action_id] = homes.get(one.action_id, ", now on") + f" {one.key}"
+        for bound in link.bound:
+            homes[bound.action_id] = homes.get(bound.action_id, ", now on") + f" {bound.key}"
         choices = [
             Choice(
                 key,
-                (one.name, key, one.short),
-                f"{one.name} [{key}] {one.need}{homes.get(key, '')}",
+                (action.name, key, action.short),
+                f"{action.name} [{key}] {action.need}{homes.get(key, '')}",
             )
-            for key, one in link.application.actions.items()
+            for key, action in link.application.actions.items()
         ]
-        does = ", ".join(one.action.name for one in bound_at(link, slot))
+        does = ", ".join(bound.action.name for bound in bound_at(link, slot))
         now = f"Now: {does}" if does else "Now: nothing bound here."
 
         def preview(action: str) -> Callable[[], str]:
@@ -152,7 +152,7 @@ class PlatePane(Pane):
         dialog = Choose(
             f"Bind {key_of(link, slot)}. {now}",
             choices,
-            hint="Enter binds instead of what is there, Ctrl+B beside it. Escape leaves.",
+            hint="Enter binds instead of what is there, Ctrl+B beside it. Escape cancels.",
             preview=preview,
             beside=True,
         )
@@ -163,7 +163,7 @@ class PlatePane(Pane):
 
     @refusable
     def action_unbind(self) -> None:
-        """Take everything from the contact; where there is only a chord, that."""
+        """Unbind the contact; if only a chord ends there, that."""
         slot = self._bound_slot()
         self.app.apply(unbind(self.session.binds, slot))
 
@@ -172,7 +172,7 @@ class PlatePane(Pane):
         """Take up a control, or swap it with the one taken up before."""
         here, link = self._slot().acting, self.session.binds
         carried, self._carried = self._carried, None
-        devices = {one.id: one.controls for one in link.devices}
+        devices = {device.id: device.controls for device in link.devices}
         control = devices.get(carried.device, {}).get(carried.control) if carried else None
         if carried is None or control is None or carried.contact not in control.contacts:
             self._carried = here  # the first, or another profile was chosen meanwhile
@@ -191,7 +191,7 @@ class PlatePane(Pane):
         self._ask_held(slot)
 
     def _ask_held(self, slot: Slot) -> None:
-        """Ask for one contact to hold; Ctrl+B holds it and asks for another one."""
+        """Ask for a contact to hold; Ctrl+B holds it and asks for another."""
         known = {
             str(contact.contact): (contact.contact, control.label)
             for control in self.session.view.facts.values()
@@ -207,10 +207,10 @@ class PlatePane(Pane):
             chord = Slot((*slot.held, known[picked.id][0]), slot.acting)
             (self._ask_held if picked.beside else self._ask_action)(chord)
 
-        names = " and ".join(one.short for one in slot.held)
+        names = " and ".join(contact.short for contact in slot.held)
         besides = f" besides {names}" if names else ""
         title = f"Hold which{besides} while {slot.acting.short} acts?"
-        hint = "Enter goes on to the action, Ctrl+B holds one more. Escape leaves."
+        hint = "Enter goes on to the action, Ctrl+B holds one more. Escape cancels."
         self.app.ask(Choose(title, choices, hint=hint, beside=True), take)
 
     @refusable
@@ -253,18 +253,22 @@ class PlatePane(Pane):
             self.app.apply(edit)
 
         choices = [
-            Choice(key, (one.name, key), f"{one.need}: {one.name} [{key}]")
-            for key, one in unbound.items()
+            Choice(key, (action.name, key), f"{action.need}: {action.name} [{key}]")
+            for key, action in unbound.items()
         ]
-        title = "Still to bind. Enter binds it where it is proposed."
+        title = "Still to bind. Enter binds the action to the proposed contact."
         self.app.ask(Choose(title, choices, preview=preview), take)
 
     def action_jump(self) -> None:
         """Type a label to go to its control."""
         choices = [
-            Choice(one.id, (one.label, one.id, one.legend), f"{one.badge} {one.label} ({one.id})")
+            Choice(
+                facts.id,
+                (facts.label, facts.id, facts.legend),
+                f"{facts.badge} {facts.label} ({facts.id})",
+            )
             for key in self.session.view.order
-            if (one := self.session.view.facts.get(key))
+            if (facts := self.session.view.facts.get(key))
         ]
 
         dialog = Choose("Jump to which control?", choices)

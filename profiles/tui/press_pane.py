@@ -38,7 +38,7 @@ class PressPane(PressFace):
     """The keys of the view, the box that is listened to, and the work off the thread."""
 
     title: ClassVar[str] = "Press"
-    advice: ClassVar[str] = (
+    hint: ClassVar[str] = (
         "The real box against its file. t asks for every contact and listens; what is heard is "
         "recorded at once, and stopping loses nothing. Enter says that was all, s skips, b goes "
         f"back, a asks again, x stops. Signs on the plate: {SIGNS_TOLD}. c shows large what "

@@ -23,7 +23,7 @@ class SheetsPane(Pane):
     """Sheets and their settings; beside them the sheet itself."""
 
     title: ClassVar[str] = "Sheets"
-    advice: ClassVar[str] = (
+    hint: ClassVar[str] = (
         "Every sheet that can be printed. Enter on a setting changes it. The picture keeps the "
         "sheet's proportions; only paper is true to scale: measure its ruler."
     )

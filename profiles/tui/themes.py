@@ -1,4 +1,4 @@
-"""Three looks: light, dark, high contrast. Nothing is told by colour alone in any of them.
+"""Three looks: light, dark, high contrast. Colour alone says nothing in any of them.
 
 Contrast of text with its ground is at least 7 to 1 (WCAG 2.2, 1.4.6) in all three.
 """
@@ -18,7 +18,7 @@ COLOURS = {
 
 def make_look(name: str) -> Theme:
     """A look by its name."""
-    values = (f"#{one}" for one in COLOURS[name].split())
+    values = (f"#{value}" for value in COLOURS[name].split())
     colours: dict[str, Any] = dict(zip(PARTS.split(), values, strict=True))
     variables = {"footer-key-foreground": colours["accent"]}
     if name == "paper":
@@ -31,6 +31,6 @@ LOOKS = tuple(map(make_look, COLOURS))
 
 
 def next_look(name: str) -> str:
-    """The look after this one."""
+    """The look that follows a look."""
     names = list(COLOURS)
     return names[(names.index(name) + 1) % len(names)] if name in names else names[0]

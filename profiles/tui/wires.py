@@ -17,15 +17,15 @@ from profiles.wiring.hazards import hazards_in
 from profiles.wiring.matrix import Crossing
 
 
-def lay_grid(circuit: Circuit, held: Collection[Crossing]) -> list[list[str]]:
-    """The matrix as rows of words, its columns' names first, and each row's name in front.
+def lay_grid(circuit: Circuit, held: Collection[Crossing]) -> tuple[list[str], list[list[str]]]:
+    """The matrix in words: the heads of its columns, and its rows, each with its name in front.
 
     `[ ]` marks a contact that is held, `!` one that appears pressed then (ghosting), `?` one whose
     release is masked, `>` a diode.
     """
     signs = {
-        one.victim: "!" if one.effect == "false" else "?"
-        for one in hazards_in(circuit.matrix, held)
+        hazard.victim: "!" if hazard.effect == "false" else "?"
+        for hazard in hazards_in(circuit.matrix, held)
     }
     names = {place: str(who).removesuffix(".press") for who, place in circuit.places.items()}
 
@@ -37,10 +37,11 @@ def lay_grid(circuit: Circuit, held: Collection[Crossing]) -> list[list[str]]:
 
     columns = range(1, len(circuit.column_pins) + 1)
     heads = [f"column {n}, pin {pin}" for n, pin in enumerate(circuit.column_pins, 1)]
-    return [["", *heads]] + [
+    rows = [
         [f"row {row}, pin {pin}", *(describe((row, column)) for column in columns)]
         for row, pin in enumerate(circuit.row_pins, 1)
     ]
+    return ["", *heads], rows
 
 
 def describe_held(circuit: Circuit, held: Collection[Crossing]) -> list[str]:
@@ -48,16 +49,16 @@ def describe_held(circuit: Circuit, held: Collection[Crossing]) -> list[str]:
     if not held:
         return ["Space holds a contact; hold some and see", "which others appear pressed."]
     lines = [f"Held: {' + '.join(circuit.name(place) for place in sorted(held))}"]
-    for one in hazards_in(circuit.matrix, held):
-        if one.effect == "masked":
-            lines.append(f"? {circuit.name(one.victim)}: its release is masked")
+    for hazard in hazards_in(circuit.matrix, held):
+        if hazard.effect == "masked":
+            lines.append(f"? {circuit.name(hazard.victim)}: its release is masked")
         else:
-            lines.append(f"! {describe_hazard(circuit, one)}")
+            lines.append(f"! {describe_hazard(circuit, hazard)}")
     return lines if len(lines) > 1 else [*lines, "No ghosting or masking."]
 
 
 class Judged(NamedTuple):
-    """What the matrix bears, in words, and every failing set of the profiles with its sentence."""
+    """What the matrix can take, in words; every failing set of the profiles, with its sentence."""
 
     lines: list[str]
     failing: list[tuple[frozenset[Crossing], str]]
@@ -69,12 +70,17 @@ def judge(device: Device, links: Collection[Link]) -> Judged:
     held = f"any {verdict.safe_any} may be held safely"
     lines = [f"{count(verdict.of, 'contact')} at crossings; {held}."]
     hazards = [*verdict.states.hazards]
-    for one in verdict.profiles:
-        lines.append(f"{one.profile}: {count(len(one.failures.hazards), 'set')} fail")
-        hazards += one.failures.hazards
-    failing = {(frozenset(one.path), describe_hazard(verdict.circuit, one)): 0 for one in hazards}
-    last = "n goes to the next failing set." if failing else "No needed set fails."
-    return Judged([*lines, last], list(failing))
+    for judgement in verdict.profiles:
+        lines.append(
+            f"{judgement.profile}: {count(len(judgement.failures.hazards), 'failing set')}"
+        )
+        hazards += judgement.failures.hazards
+    failing = dict.fromkeys(
+        (frozenset(hazard.path), describe_hazard(verdict.circuit, hazard)) for hazard in hazards
+    )
+    none = "No set of contacts that the profiles need fails."
+    lines.append("n goes to the next failing set." if failing else none)
+    return Judged(lines, list(failing))
 
 
 def draw_harness(device: Device, harness: Harness, line: int) -> Drawing:
@@ -98,6 +104,11 @@ def describe_run(harness: Harness, line: int) -> list[str]:
     if not harness.runs:
         return ["No wire."]
     run = harness.runs[line]
-    pieces = [one for one in harness.pieces if one.line == run.line.name]
-    lines = [f"{run.line.name}, {run.line.colour}, {run.length:.0f} mm as the crow flies"]
-    return lines + [f"  {one.cut} mm  {one.start.name} to {one.end.name}" for one in pieces]
+    return [
+        f"{run.line.name}, {run.line.colour}, {run.length:.0f} mm in straight lines",
+        *(
+            f"  {piece.cut} mm  {piece.start.name} to {piece.end.name}"
+            for piece in harness.pieces
+            if piece.line == run.line.name
+        ),
+    ]

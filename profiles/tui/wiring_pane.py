@@ -3,17 +3,15 @@
 from functools import partial
 from typing import ClassVar
 
-from rich.text import Text
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
-from textual.widgets import DataTable
 
 from profiles.drawing.terminal import render_cells
 from profiles.model import Device
 from profiles.text.inert import escape_controls
-from profiles.tui.canvas import cut_to
 from profiles.tui.frame import Line, Pane, start_work
+from profiles.tui.tables import Table
 from profiles.tui.wires import Judged, describe_held, describe_run, draw_harness, judge, lay_grid
 from profiles.wiring.box import Harness, harness_of
 from profiles.wiring.circuit import Circuit, circuit_of
@@ -29,16 +27,16 @@ class WiringPane(Pane):
     """The matrix, or the harness, and what to know about it."""
 
     title: ClassVar[str] = "Wiring"
-    advice: ClassVar[str] = (
+    hint: ClassVar[str] = (
         "The switch matrix. Space holds a contact as a hand would: [ ] is held, ! appears pressed "
         "though nobody touches it (ghosting), ? masks its release, > has a diode. h shows the "
-        "wires as seen from behind, where one solders. " + CAUTION
+        "wires as seen from behind, where you solder. " + CAUTION
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("space", "hold", "Hold"),
         Binding("n", "failing", "Next failing set"),
-        Binding("z", "release", "Let go of all"),
+        Binding("z", "release", "Release all"),
         Binding("h", "harness", "Matrix or harness"),
         Binding("right_square_bracket", "line(1)", "Next wire"),
         Binding("left_square_bracket", "line(-1)", "Wire before", show=False),
@@ -58,16 +56,16 @@ class WiringPane(Pane):
     def compose(self) -> ComposeResult:
         """Grid or picture; beside them the words."""
         with Vertical(classes="wide"):
-            yield DataTable(id="matrix", cursor_type="cell")
+            yield Table(id="matrix")
             with VerticalScroll(id="behind", can_focus=True):
                 yield Line(id="harness", classes="picture")
         with VerticalScroll(classes="aside"):
             yield Line(id="wiring-said")
 
     @property
-    def table(self) -> "DataTable[Text]":
+    def table(self) -> Table:
         """The grid."""
-        return self.query_one("#matrix", DataTable)
+        return self.query_one("#matrix", Table)
 
     def take_focus(self) -> None:
         """Give the keyboard to the grid, or to the picture."""
@@ -80,22 +78,31 @@ class WiringPane(Pane):
 
     def show(self) -> None:
         """Show the device's wiring as it is now."""
-        device = self.session.view.device
+        device, behind = self.session.view.device, self.query_one("#behind")
         if device is not self._device:
-            self._device, self._found, self._failing, self._line = device, None, -1, 0
-            self._circuit = circuit_of(device) if device else None
-            self._held &= self._circuit.matrix.crossings if self._circuit else set()
-            if device is not None:
-                self._judge(device)
-        self.table.display = not self._behind
-        self.query_one("#behind").display = self._behind
-        if self._behind:
-            self._show_harness()
-        elif self._circuit is not None:
-            self._show_grid(self._circuit)
+            self._take_up(device)
+        circuit, found = self._circuit, self._found
+        self.table.display, behind.display = not self._behind, self._behind
+        if device is None or circuit is None or not (self._behind or circuit.row_pins):
+            self.table.clear(columns=True)
+        elif not self._behind:
+            self.table.fill(*lay_grid(circuit, self._held), names=24)
+        elif found is None:
+            self.query_one("#harness", Line).say("Working out the wires …")
+        else:
+            drawing = draw_harness(device, found[1], self._line)
+            room = behind.size or self.query_one(".wide").size
+            cells = render_cells(drawing, max(room.width - 1, 20), max(room.height - 1, 8))
+            self.query_one("#harness", Line).say("\n".join(["From behind", *cells.lines()]))
         self._say()
 
-    def _judge(self, device: Device) -> None:
+    def _take_up(self, device: Device | None) -> None:
+        """Show another device, or the same one changed; judge it off the screen's thread."""
+        self._device, self._found, self._failing, self._line = device, None, -1, 0
+        self._circuit = circuit_of(device) if device else None
+        self._held &= self._circuit.matrix.crossings if self._circuit else set()
+        if device is None:
+            return
         links = self.session.library.profiles_of(device.id)
 
         def take(found: tuple[Judged, Harness]) -> None:
@@ -104,30 +111,6 @@ class WiringPane(Pane):
                 self.show()
 
         self.app.compute(self, lambda: (judge(device, links), harness_of(device)), take, "draw")
-
-    def _show_grid(self, circuit: Circuit) -> None:
-        table = self.table
-        at = table.cursor_coordinate
-        table.clear(columns=True)
-        if not circuit.row_pins:
-            return
-        heads, *rows = lay_grid(circuit, self._held)
-        table.fixed_columns = 1
-        for head in heads:
-            table.add_column(Text(escape_controls(head), no_wrap=True))
-        for name, *cells in rows:
-            words = [Text(escape_controls(cut_to(cell, 24))) for cell in cells]
-            table.add_row(Text(escape_controls(name)), *words)
-        table.move_cursor(row=at.row, column=max(at.column, 1))
-
-    def _show_harness(self) -> None:
-        words = ["Working out the wires …"]
-        if self._device is not None and self._found is not None:
-            drawing = draw_harness(self._device, self._found[1], self._line)
-            room = self.query_one("#behind").size or self.query_one(".wide").size
-            cells = render_cells(drawing, max(room.width - 1, 20), max(room.height - 1, 8))
-            words = ["From behind", *cells.lines()]
-        self.query_one("#harness", Line).say("\n".join(words))
 
     def _say(self) -> None:
         circuit, found, place = self._circuit, self._found, self._place()
@@ -144,10 +127,8 @@ class WiringPane(Pane):
         self.query_one("#wiring-said", Line).say("\n".join(lines))
 
     def _place(self) -> Crossing | None:
-        at = self.table.cursor_coordinate
-        if self._circuit is None or at.column < 1 or at.row >= len(self._circuit.row_pins):
-            return None
-        return at.row + 1, at.column
+        marked = self.table.marked
+        return (marked[0] + 1, marked[1] + 1) if marked else None
 
     def on_data_table_cell_highlighted(self) -> None:
         """Say what is at the marked crossing."""
@@ -158,7 +139,7 @@ class WiringPane(Pane):
         self.action_go()
 
     def action_hold(self) -> None:
-        """Hold the marked contact, or let go of it."""
+        """Hold the marked contact, or release it."""
         place = self._place()
         if place is None or self._circuit is None or place not in self._circuit.matrix.crossings:
             self.app.tell("No contact is at this crossing.")
@@ -167,7 +148,7 @@ class WiringPane(Pane):
         self.show()
 
     def action_release(self) -> None:
-        """Let go of everything."""
+        """Release every contact."""
         self._held.clear()
         self.show()
 
@@ -175,7 +156,7 @@ class WiringPane(Pane):
         """Hold the next set of contacts that the profiles need and that fails."""
         failing = self._found[0].failing if self._found else ()
         if not failing:
-            self.app.tell("No set that the profiles need fails.")
+            self.app.tell("No set of contacts that the profiles need fails.")
             return
         self._failing = (self._failing + 1) % len(failing)
         held, sentence = failing[self._failing]

@@ -47,7 +47,7 @@ async def test_findings_stand_with_their_page_and_remedy(
         assert '"trim.press" = "drop-anchor"' in app.session.copy.text("harbour-desk")
 
 
-async def test_findings_narrow_by_severity_profile_and_letters(folder: Path) -> None:
+async def test_findings_are_filtered_by_severity_profile_and_letters(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "2")
         pane = app.screen.query_one(FindingsPane)
@@ -126,10 +126,10 @@ async def test_a_function_that_moved_is_marked_and_says_where_it_was(folder: Pat
 
 
 async def test_a_binding_is_copied_across_titles(folder: Path) -> None:
-    """The same id at once; else a choice, those of the same group first."""
+    """The same id at once; otherwise a choice, those of the same group first."""
     async with opened(folder, (120, 40)) as (app, pilot):
         await press(app, pilot, "3", "down", "c")
-        assert "Ring the bell taken up" in seen(app)
+        assert "Ring the bell copied" in seen(app)
         await press(app, pilot, "right", "v")
         assert 'bell = "ring-bell"' in app.session.copy.text("tramway-desk")
         await press(app, pilot, "left", "up", "c", "right", "v")
@@ -142,7 +142,7 @@ async def test_a_binding_is_copied_across_titles(folder: Path) -> None:
 async def test_putting_without_taking_is_explained(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "3", "v")
-        assert "Take a binding up with c first" in seen(app)
+        assert "Copy a binding with c first" in seen(app)
 
 
 async def test_a_cell_leads_to_the_plate(folder: Path) -> None:

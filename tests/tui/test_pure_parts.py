@@ -11,7 +11,7 @@ from profiles.facts.profile import control_facts, unbound_actions
 from profiles.files.library import load_library
 from profiles.model import Finding, Library, Spot
 from profiles.tui.canvas import cut_to, draw_canvas, draw_dots, plate_drawing, width_of, wrap
-from profiles.tui.filters import Filter, narrow
+from profiles.tui.filters import Filter, filter_findings
 from profiles.tui.themes import LOOKS, next_look
 from profiles.tui.viewport import Viewport
 from profiles.work.edits import link_of
@@ -136,13 +136,19 @@ def test_filters_let_through_what_they_say() -> None:
         Finding("b", "error", "two", "", Spot("y")),
         Finding("c", "warning", "three", "", Spot("x")),
     ]
-    assert [one.code for one in narrow(findings, Filter(), findings[1:])] == ["b", "c", "a"]
-    assert [one.code for one in narrow(findings, Filter("error"))] == ["b"]
-    assert [one.code for one in narrow(findings, Filter(only_mine=True), findings[::2])] == [
+    assert [one.code for one in filter_findings(findings, Filter(), findings[1:])] == [
+        "b",
         "c",
         "a",
     ]
-    assert [one.code for one in narrow(findings, Filter(words="THR"))] == ["c"]
+    assert [one.code for one in filter_findings(findings, Filter("error"))] == ["b"]
+    assert [
+        one.code for one in filter_findings(findings, Filter(only_mine=True), findings[::2])
+    ] == [
+        "c",
+        "a",
+    ]
+    assert [one.code for one in filter_findings(findings, Filter(words="THR"))] == ["c"]
     assert str(Filter("warning", True, "horn")) == (
         'errors and warnings, this profile and device, with "horn"'
     )

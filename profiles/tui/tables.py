@@ -1,0 +1,40 @@
+"""A table of plain words; its first column names the rows."""
+
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from rich.text import Text
+from textual.widgets import DataTable
+
+from profiles.text.inert import escape_controls
+from profiles.tui.canvas import cut_to
+
+WIDEST = 28
+"""Cells of the terminal that a text takes at most."""
+
+
+class Table(DataTable[Text]):
+    """A table in which a cell is marked."""
+
+    def __init__(self, **given: Any) -> None:
+        super().__init__(cursor_type="cell", **given)
+
+    def fill(self, heads: Sequence[str], rows: Iterable[Sequence[str]], names: int) -> None:
+        """Show other words, inert and cut, rows' names to `names` cells; the marked place stays."""
+        at = self.cursor_coordinate
+        self.clear(columns=True)
+        self.fixed_columns = 1
+        for head in heads:
+            self.add_column(Text(escape_controls(cut_to(head, WIDEST)), no_wrap=True))
+        for name, *cells in rows:
+            words = [cut_to(name, names), *(cut_to(cell, WIDEST) for cell in cells)]
+            self.add_row(*(Text(escape_controls(text)) for text in words))
+        if self.row_count:
+            self.move_cursor(row=min(at.row, self.row_count - 1), column=max(at.column, 1))
+
+    @property
+    def marked(self) -> tuple[int, int] | None:
+        """Row and column of the marked cell, from 0 and without the names, if there is one."""
+        at = self.cursor_coordinate
+        is_cell = at.row < self.row_count and 1 <= at.column < len(self.columns)
+        return (at.row, at.column - 1) if is_cell else None
