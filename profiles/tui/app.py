@@ -83,7 +83,7 @@ class PlatebookApp(ScreenApp):
 
     def __init__(self, folder: Path, *, watch: bool = True) -> None:
         super().__init__()
-        self.folder = folder
+        self.folder = folder.resolve()
         self.animation_level = "none"
         for look in LOOKS:
             self.register_theme(look)

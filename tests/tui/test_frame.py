@@ -1,6 +1,7 @@
 """What holds everywhere: help, finding actions, looks, saving, leaving, recovery, bad files."""
 
 import json
+import shutil
 from pathlib import Path
 
 import pytest
@@ -407,3 +408,16 @@ async def test_wide_boxes_and_many_profiles_stay_usable(tmp_path: Path) -> None:
         await settled(app, pilot)
         await press(app, pilot, "3", "right_square_bracket", "1")
         assert "profile-000" in seen(app)
+
+
+async def test_a_library_that_is_removed_under_the_screen_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    folder = write_desk(tmp_path / "library")
+    monkeypatch.chdir(folder)
+    async with opened(Path()) as (app, pilot):
+        shutil.rmtree(folder)
+        app._look_at_files()
+        await settled(app, pilot)
+        assert "The library's folder is gone; save is not possible." in flat(seen(app))
+        monkeypatch.chdir(tmp_path)
