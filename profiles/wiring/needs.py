@@ -1,6 +1,6 @@
 """What a user of the box really closes at once, and the smallest sets of it that go wrong.
 
-`Needs` says which contacts may be closed together without listing every combination: contacts that
+`Needs` says which contacts may be closed at the same time, without every combination: contacts that
 stay as they are put (`steady`), contacts of which one at a time is closed (`exclusive`, such as the
 positions of a selector), and the contacts that are pressed together on top (`chords`).
 
@@ -22,7 +22,7 @@ SEARCH_STEPS = 300_000
 
 
 class Needs(NamedTuple):
-    """Contacts that may be closed together.
+    """Contacts that may be closed at the same time.
 
     Any subset of `steady`, with at most one contact from each set of `exclusive`, with one of
     `chords` or a part of it. A chord may name steady or exclusive contacts: then it is used only
@@ -64,9 +64,9 @@ def list_combinations(needs: Needs) -> Iterator[frozenset[Crossing]]:
 
 
 def failures(matrix: Matrix, needs: Needs, limit: int = SEARCH_STEPS) -> Failures:
-    """Return every smallest set of needed contacts that reads false or hides a contact.
+    """Return every smallest set of needed contacts that causes ghosting or masking.
 
-    Each is given once for each contact it makes read false, shortest first.
+    Each is given once for each contact that appears pressed, shortest first.
     """
     found = find_paths(matrix, needs, limit)
     kept: list[Hazard] = []
@@ -101,31 +101,26 @@ class _Search:
         self.length = 3
         self.goes_on = True
         self.found: list[Hazard] = []
-        self.fitted = _pairs(matrix, matrix.crossings)
-        self.allowed = {
-            self._pair(place): mask for place, mask in _chord_masks(matrix, needs).items()
-        }
+        self.fitted = {_pair(matrix, place) for place in matrix.crossings}
+        self.allowed: dict[tuple[int, int], int] = {}
+        """For each contact that may close the mask of chords it may close with; the empty chord
+        where there is none: nothing pressed."""
+        for bit, chord in enumerate(needs.chords or (frozenset(),)):
+            for place in closable_with(needs, chord) & matrix.crossings:
+                pair = _pair(matrix, place)
+                self.allowed[pair] = self.allowed.get(pair, 0) | 1 << bit
         self.rivals = {
-            self._pair(place): index
+            _pair(matrix, place): index
             for index, group in enumerate(needs.exclusive)
             for place in group
         }
-        self.forward, self.backward = self._ways()
-
-    def _pair(self, place: Crossing) -> tuple[int, int]:
-        """Return (driven line, sensed line) of a crossing."""
-        return _pair_of(self.matrix, place)
-
-    def _ways(self) -> tuple[dict[int, list[int]], dict[int, list[int]]]:
-        """Return where the signal goes from each driven and back from each sensed line."""
-        forward: dict[int, list[int]] = {}
-        backward: dict[int, list[int]] = {}
-        oneway = _pairs(self.matrix, self.matrix.diodes)
+        self.forward: dict[int, list[int]] = {}
+        self.backward: dict[int, list[int]] = {}
+        oneway = {_pair(matrix, place) for place in matrix.diodes}
         for driven, sensed in sorted(self.allowed):
-            forward.setdefault(driven, []).append(sensed)
+            self.forward.setdefault(driven, []).append(sensed)
             if (driven, sensed) not in oneway:
-                backward.setdefault(sensed, []).append(driven)
-        return forward, backward
+                self.backward.setdefault(sensed, []).append(driven)
 
     def run(self) -> None:
         while self.goes_on and self.steps <= self.limit:
@@ -147,7 +142,9 @@ class _Search:
             if not short_cuts:
                 self._go_back(driven, longer, *step)
             elif short_cuts == driven[:1] and len(longer) == self.length:
-                self._record((driven[0], sensed), longer)
+                victim = _pair(self.matrix, (driven[0], sensed))
+                places = tuple(_pair(self.matrix, pair) for pair in longer)
+                self.found.append(Hazard(victim, "false", places))
 
     def _go_back(
         self, driven: list[int], path: list[tuple[int, int]], chords: int, taken: frozenset[int]
@@ -172,30 +169,7 @@ class _Search:
             return None
         return left, taken if rival is None else taken | {rival}
 
-    def _record(self, victim: tuple[int, int], path: list[tuple[int, int]]) -> None:
-        places = tuple(self._place(pair) for pair in path)
-        self.found.append(Hazard(self._place(victim), "false", places))
 
-    def _place(self, pair: tuple[int, int]) -> Crossing:
-        return pair if self.matrix.driven == "rows" else (pair[1], pair[0])
-
-
-def _pair_of(matrix: Matrix, place: Crossing) -> tuple[int, int]:
+def _pair(matrix: Matrix, place: Crossing) -> tuple[int, int]:
+    """Turn a crossing into (driven line, sensed line), or such a pair back into the crossing."""
     return place if matrix.driven == "rows" else (place[1], place[0])
-
-
-def _pairs(matrix: Matrix, places: Iterable[Crossing]) -> frozenset[tuple[int, int]]:
-    return frozenset(_pair_of(matrix, place) for place in places)
-
-
-def _chord_masks(matrix: Matrix, needs: Needs) -> dict[Crossing, int]:
-    """Return for each contact that may close the mask of chords it may close with.
-
-    Without any chord there is still one state: nothing pressed.
-    """
-    chords = needs.chords or (frozenset(),)
-    masks: dict[Crossing, int] = {}
-    for bit, chord in enumerate(chords):
-        for place in closable_with(needs, chord):
-            masks[place] = masks.get(place, 0) | 1 << bit
-    return {place: masks[place] for place in sorted(masks) if place in matrix.crossings}

@@ -14,10 +14,6 @@ search ends within its share of work, else the best chain found, with a lower bo
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from random import Random
 
 Distances = Sequence[Sequence[float]]
 
@@ -81,32 +77,25 @@ def _search_locally(distances: Distances, end: int | None, kicks: int) -> list[i
     """Return a good chain: nearest neighbour, improved, then kicked and improved again."""
     from random import Random  # slow to import, and not needed where nothing is routed
 
-    best = _improve(distances, _nearest_first(distances, end), end)
-    length = chain_length(distances, best)
-    random = Random(len(distances))
-    for _ in range(kicks if len(distances) > 4 else 0):
-        trial = _improve(distances, _kick(best, end, random), end)
-        trial_length = chain_length(distances, trial)
-        if trial_length < length - 1e-9:
-            best, length = trial, trial_length
-    return best
-
-
-def _nearest_first(distances: Distances, end: int | None) -> list[int]:
     order = [0]
     left = set(range(1, len(distances))) - {end}
     while left:
         row = distances[order[-1]]
         order.append(min(left, key=lambda point: (row[point], point)))
         left.remove(order[-1])
-    return order if end is None else [*order, end]
-
-
-def _kick(order: list[int], end: int | None, random: "Random") -> list[int]:
-    """Exchange two neighbouring sections; the start, and a fixed end, stay."""
-    last = len(order) - (end is not None)
-    a, b, c = sorted(random.randint(1, last) for _ in range(3))
-    return order[:a] + order[b:c] + order[a:b] + order[c:]
+    best = _improve(distances, order if end is None else [*order, end], end)
+    length = chain_length(distances, best)
+    random = Random(len(distances))
+    last = len(best) - (end is not None)
+    for _ in range(kicks if len(distances) > 4 else 0):
+        # Exchange two neighbouring sections; the start, and a fixed end, stay.
+        a, b, c = sorted(random.randint(1, last) for _ in range(3))
+        kicked = best[:a] + best[b:c] + best[a:b] + best[c:]
+        trial = _improve(distances, kicked, end)
+        trial_length = chain_length(distances, trial)
+        if trial_length < length - 1e-9:
+            best, length = trial, trial_length
+    return best
 
 
 def _improve(distances: Distances, order: list[int], end: int | None) -> list[int]:
@@ -158,28 +147,27 @@ def _best_gap(
     distances: Distances, rest: list[int], moved: list[int], home: int, end: int | None
 ) -> tuple[float, list[int]] | None:
     """Return (change, chain) for the best new place of a section, either way round, or None."""
+
+    def cost(gap: int, first: int, last: int) -> float:
+        """Return what it costs to put a section from `first` to `last` before position `gap`."""
+        before = rest[gap - 1]
+        if gap == len(rest):
+            return distances[before][first]
+        after = rest[gap]
+        return distances[before][first] + distances[last][after] - distances[before][after]
+
     first, last = moved[0], moved[-1]
-    freed = _gap_cost(distances, rest, home, first, last)
+    freed = cost(home, first, last)
     best, at, turned = -1e-9, -1, False
     for gap in range(1, len(rest) + (end is None)):
         for flip in (False, True):
-            a, b = (last, first) if flip else (first, last)
-            change = _gap_cost(distances, rest, gap, a, b) - freed
+            change = (cost(gap, last, first) if flip else cost(gap, first, last)) - freed
             if change < best:
                 best, at, turned = change, gap, flip
     if at < 0:
         return None
     section = moved[::-1] if turned else moved
     return best, rest[:at] + section + rest[at:]
-
-
-def _gap_cost(distances: Distances, rest: list[int], gap: int, first: int, last: int) -> float:
-    """Return what it costs to put a section from `first` to `last` before position `gap`."""
-    before = rest[gap - 1]
-    if gap == len(rest):
-        return distances[before][first]
-    after = rest[gap]
-    return distances[before][first] + distances[last][after] - distances[before][after]
 
 
 class _Bound:
@@ -190,9 +178,8 @@ class _Bound:
         self.count = len(distances)
         self.most = [1.0 if point in (0, end) else 2.0 for point in range(self.count)]
         self.weights = [0.0] * self.count
-        self.at_root = 0.0
+        self.table, self.at_root = self._weighted(), -1.0
         self._climb(upper)
-        self.table = self._weighted()
 
     def _weighted(self) -> list[list[float]]:
         weights = self.weights
@@ -221,6 +208,7 @@ class _Bound:
             steps = zip(self.weights, excess, strict=True)
             self.weights = [max(0.0, w + stride * e) for w, e in steps]
         self.weights, self.at_root = best_weights, best
+        self.table = self._weighted()
 
     def _tree(self, points: list[int]) -> tuple[float, list[int]]:
         """Return cost and degrees of a minimum spanning tree of some points (Prim)."""
@@ -288,6 +276,7 @@ class _Search:
         return Chain(tuple(self.best), self.length, at_least)
 
     def _extend(self, order: list[int], visited: int, length: float) -> None:
+        """Try every chain that begins so, nearest points first, where one can beat the best."""
         self.steps += 1
         if self.limit is not None and self.steps > self.limit:
             return
@@ -296,17 +285,13 @@ class _Search:
             if length < self.length - 1e-9:
                 self.best, self.length = order, length
             return
-        if self._is_hopeless(order[-1], visited, length, left):
+        here = order[-1]
+        if length >= self.met.get((here, visited), float("inf")) - 1e-12:
             return
-        row = self.distances[order[-1]]
+        self.met[here, visited] = length
+        if length + self.bound.remaining(here, left) >= self.length * (1 - 1e-9):
+            return
+        row = self.distances[here]
         open_points = [p for p in left if p != self.end] or left
         for point in sorted(open_points, key=lambda p: (row[p], p)):
             self._extend([*order, point], visited | 1 << point, length + row[point])
-
-    def _is_hopeless(self, here: int, visited: int, length: float, left: list[int]) -> bool:
-        """Say whether no chain from here can beat the best, or this state was met at less."""
-        state = (here, visited)
-        if length >= self.met.get(state, float("inf")) - 1e-12:
-            return True
-        self.met[state] = length
-        return length + self.bound.remaining(here, left) >= self.length * (1 - 1e-9)
