@@ -124,6 +124,8 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "bit-shared": "error",
         "wired-twice": "error",
         "rotary-half-wired": "error",
+        "must-unwired": "error",
+        "contact-unwired": "warning",
         "common-split": "warning",
         "control-without-input": "note",
     },

@@ -1,12 +1,13 @@
-"""Contacts on wires: bits of the shift-register chain, contacts wired twice or by half, commons
+"""Contacts on wires: bits of the shift-register chain, contacts wired twice, by half or not at all, commons
 that one line cannot reach, and controls that report nothing."""
 
 from collections.abc import Container, Iterator
 
-from profiles.checks.base import report
+from profiles.checks.base import quote, report
+from profiles.facts.signals import find_source
 from profiles.facts.survey import Survey
-from profiles.model import Finding, Related, Rotary
-from profiles.text.prose import join_words
+from profiles.model import Finding, Related, ResolvedBinding, Rotary, Spot
+from profiles.text.prose import join_words, list_some
 
 
 def check_bits(survey: Survey) -> Iterator[Finding]:
@@ -91,6 +92,49 @@ def check_halves(survey: Survey) -> Iterator[Finding]:
                     )
 
 
+def check_unwired(survey: Survey) -> Iterator[Finding]:
+    """Report contacts with an input number that no wire of a wired device reaches.
+
+    A rotary of which one channel is wired is told of by `check_halves`.
+    """
+    for device in survey.devices:
+        if not device.is_wired:
+            continue
+        links = survey.links_of(device.id)
+        lost: dict[str, list[str]] = {}
+        for where in device.inputs:
+            value = device.controls[where.control]
+            wired = {*value.crossing_by_contact, *value.pin_by_contact, *value.bit_by_contact}
+            is_half = wired & {"clockwise", "anticlockwise"} and where.contact != "press"
+            if find_source(device.device, where)[0].contact not in wired and not is_half:
+                lost.setdefault(where.control, []).append(where.contact)
+        all_lost = {(device.id, control, one) for control, those in lost.items() for one in those}
+        resting: dict[str, dict[str, Spot]] = {}
+        for link in links if lost else ():
+            ways: dict[str, list[ResolvedBinding]] = {}
+            for binding in link.bound:
+                if binding.action.need == "must":
+                    ways.setdefault(binding.action_id, []).append(binding)
+            for bindings in ways.values():
+                needed = [all_lost.intersection((*way.held, way.acting)) for way in bindings]
+                for control in {who[1] for those in needed for who in those} if all(needed) else ():
+                    found = resting.setdefault(control, {})
+                    found.setdefault(bindings[0].action.name, bindings[0].spot)
+        for control, contacts in lost.items():
+            names = [device.name(control, contact) for contact in contacts]
+            actions = {quote(name): spot for name, spot in resting.get(control, {}).items()}
+            lacks = f"{list_some(names)} {'has' if len(names) == 1 else 'have'}"
+            yield report(
+                "must-unwired" if actions else "contact-unwired",
+                f"{list_some(list(actions))} must be bound, but {lacks} no wire"
+                if actions
+                else f"{lacks} an input number but no wire",
+                f"Give {list_some(names)} a crossing, a pin or a bit, or remove the input number",
+                device.input_spot(control, contacts[0]),
+                [Related(f"{name} is bound here", spot) for name, spot in actions.items()],
+            )
+
+
 def check_commons(survey: Survey) -> Iterator[Finding]:
     """Report controls whose contacts cannot share one common terminal."""
     for device in survey.devices:
@@ -128,4 +172,4 @@ def check_silent(survey: Survey) -> Iterator[Finding]:
                 )
 
 
-CHECKS = (check_bits, check_ways, check_halves, check_commons, check_silent)
+CHECKS = (check_bits, check_ways, check_halves, check_unwired, check_commons, check_silent)

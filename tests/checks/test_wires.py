@@ -140,6 +140,58 @@ def test_a_device_that_is_only_drawn_yet_is_silent() -> None:
     assert find("control-without-input", device("[controls.horn]\n[controls.bell]")) == []
 
 
+PIN = '[controls.bell]\ninput = 2\npin = "2"\n'
+
+
+def test_a_numbered_contact_without_a_wire_is_a_warning() -> None:
+    (found,) = find("contact-unwired", device(f"[controls.horn]\ninput = 1\n{PIN}"))
+
+    assert found.severity == "warning"
+    assert found.message == "`horn` has an input number but no wire"
+    assert found.remedy == ("Give `horn` a crossing, a pin or a bit, or remove the input number")
+    assert found.spot == Spot("desk", ("controls", "horn", "input"))
+
+
+def test_a_bought_box_whose_wiring_is_not_described_is_silent() -> None:
+    assert find("contact-unwired", device("[controls.horn]\ninput = 1")) == []
+    named = device('[wiring]\nboard = "rp2040"\n[controls.horn]\ninput = 1')
+    assert find("contact-unwired", named) == []
+
+
+def test_an_action_that_must_be_bound_on_a_contact_without_a_wire_is_an_error() -> None:
+    box = device(f"[controls.horn]\ninput = 1\n{PIN}")
+    actions = application('[actions.stop]\nname = "Stop"\nneed = "must"')
+
+    (found,) = find("must-unwired", box, actions, profile('[bindings]\nhorn = "stop"'))
+    assert (found.severity, found.message) == (
+        "error",
+        "`Stop` must be bound, but `horn` has no wire",
+    )
+    assert found.related == (Related("`Stop` is bound here", Spot("play", ("bindings", "horn"))),)
+    assert find("contact-unwired", box, actions, profile('[bindings]\nhorn = "stop"')) == []
+    both = profile('[bindings]\nhorn = "stop"\nbell = "stop"')
+    assert find("must-unwired", box, actions, both) == []
+    assert len(find("contact-unwired", box, actions, both)) == 1
+
+
+def test_the_side_of_a_toggle_that_the_board_makes_needs_no_wire() -> None:
+    box = device(
+        '[controls.gear]\nkind = "latching"\ninputs = { on = 1, off = 2 }\npins = { on = "2" }'
+    )
+    assert find("contact-unwired", box) == []
+
+
+def test_a_rotary_without_any_channel_wired_is_told_once() -> None:
+    knob = '[controls.trim]\nkind = "rotary"\ninputs = { clockwise = 3, anticlockwise = 4 }\n'
+    (found,) = find("contact-unwired", device(f"{PIN}{knob}"))
+
+    assert found.message == (
+        "`trim.clockwise` and `trim.anticlockwise` have an input number but no wire"
+    )
+    half = device(f'{PIN}{knob}pins = {{ clockwise = "4" }}')
+    assert find("contact-unwired", half) == []
+
+
 SPLIT = """
 [wiring]
 rows = ["2", "3"]
