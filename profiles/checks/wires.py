@@ -1,5 +1,5 @@
-"""Contacts on wires: bits of the shift-register chain, contacts wired twice, by half or not at all, commons
-that one line cannot reach, and controls that report nothing."""
+"""Contacts on wires: bits of the shift-register chain, contacts wired twice, by half or not at all,
+commons that one line cannot reach, and controls that report nothing."""
 
 from collections.abc import Container, Iterator
 
