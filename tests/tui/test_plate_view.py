@@ -233,7 +233,7 @@ async def test_a_chord_holds_as_many_contacts_as_wanted(folder: Path) -> None:
         await press(app, pilot, "ctrl+b")
         assert "Hold which besides spare.press while horn.press acts?" in seen(app)
         await type_words(app, pilot, "spare")
-        assert "nothing fits" in seen(app)
+        assert "nothing matches" in seen(app)
         await press(app, pilot, "ctrl+u")
         await type_words(app, pilot, "bell")
         await press(app, pilot, "enter")
