@@ -51,6 +51,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "fronts-overlap": "error",
         "controls-close": "note",
         "hole-beyond-front": "warning",
+        "holes-overlap": "error",
         "holes-close": "warning",
         "screw-under-front": "error",
     },

@@ -106,8 +106,20 @@ def check_holes(survey: Survey) -> Iterator[Finding]:
                 device.spot("controls", control, "hole"),
                 [Related("the front", device.spot("controls", control, "front"))],
             )
-        close = device.group_pairs(find_close_holes(device.standing, LEAST_WEB))
-        for control, pairs in close.items():
+        close = find_close_holes(device.standing, LEAST_WEB)
+        crossed = [pair for pair in close if pair.distance < -1e-6]
+        for control, pairs in device.group_pairs(crossed).items():
+            other, distance = _closest_to(control, pairs)
+            yield report(
+                "holes-overlap",
+                f"the holes of `{other}` and `{control}` overlap by {-distance:.1f} mm"
+                f"{_more(pairs)}",
+                f"Move `{control}` away from `{other}`",
+                device.spot("controls", control, "hole"),
+                _relate(device, control, pairs),
+            )
+        apart = [pair for pair in close if pair.distance >= -1e-6]
+        for control, pairs in device.group_pairs(apart).items():
             other, distance = _closest_to(control, pairs)
             yield report(
                 "holes-close",
@@ -137,15 +149,28 @@ def _relate(device: DeviceFacts, control: str, pairs: "list[Close]") -> list[Rel
 
 
 def check_screws(survey: Survey) -> Iterator[Finding]:
-    """Report screws that a front covers."""
+    """Report screws that a front covers, and those whose hole cuts into another."""
     for device in survey.devices:
         plate = device.device.plate
         if not plate.screws:
             continue
         from profiles.plate.outlines import screws_of
-        from profiles.plate.spacing import find_screws_under_fronts
+        from profiles.plate.spacing import find_crossed_screws, find_screws_under_fronts
 
-        for place, control in find_screws_under_fronts(device.fittings, screws_of(plate)):
+        screws = screws_of(plate)
+        for place, partner, overlap in find_crossed_screws(device.standing, screws):
+            name, there = f"`{partner}`", device.spot("controls", partner, "hole")
+            if isinstance(partner, int):
+                name, there = f"screw {partner + 1}", device.spot("plate", "screws", partner)
+            yield report(
+                "holes-overlap",
+                f"the holes of {name} and screw {place + 1} overlap by {overlap:.1f} mm",
+                f"Move screw {place + 1} away from {name}",
+                device.spot("plate", "screws", place),
+                [Related(f"the hole of {name}", there)],
+                about=name.strip("`"),
+            )
+        for place, control in find_screws_under_fronts(device.fittings, screws):
             yield report(
                 "screw-under-front",
                 f"screw {place + 1} lies under `{control}`",

@@ -171,6 +171,20 @@ def find_screws_under_fronts(
     ]
 
 
+def find_crossed_screws(
+    outlines: Iterable[ControlOutline], screws: Sequence[Screwhead]
+) -> list[tuple[int, str | int, float]]:
+    """Places of screws, from 0, with the control or earlier screw whose hole theirs cuts into, and
+    by how many mm."""
+    holes: list[tuple[str | int, Shape]] = [(control.id, control.hole) for control in outlines]
+    found = []
+    for place, screw in enumerate(screws):
+        cuts = [(place, other, -gap(hole, screw.hole)) for other, hole in holes]
+        found += [cut for cut in cuts if cut[2] > 1e-6]
+        holes.append((place, screw.hole))
+    return found
+
+
 def _pairs(
     outlines: Iterable[ControlOutline], shape_of: Callable[[ControlOutline], Shape], reach: float
 ) -> list[tuple[ControlOutline, ControlOutline, float]]:

@@ -123,6 +123,42 @@ def test_little_material_between_holes_is_a_warning() -> None:
     assert find("holes-close", two(24.0, front=22.0, hole=22.0)) == []
 
 
+@pytest.mark.parametrize(("apart", "overlap"), [(21.0, "1.0"), (12.0, "10.0")])
+def test_holes_that_overlap_are_an_error(apart: float, overlap: str) -> None:
+    """Two discs overlap by the sum of their radii less the distance of their centres."""
+    box = two(apart, front=22.0, hole=22.0)
+    (found,) = find("holes-overlap", box)
+
+    assert (found.severity, found.message, found.remedy) == (
+        "error",
+        f"the holes of `horn` and `bell` overlap by {overlap} mm",
+        "Move `bell` away from `horn`",
+    )
+    assert found.subject == "desk:controls.bell.hole"
+    assert find("holes-close", box) == []
+
+
+def test_holes_that_just_touch_leave_nothing_between_them() -> None:
+    assert find("holes-overlap", two(22.0, front=22.0, hole=22.0)) == []
+    (found,) = find("holes-close", two(22.0, front=22.0, hole=22.0))
+    assert found.message == "0.0 mm remain between the holes of `horn` and `bell`"
+
+
+def test_a_screw_whose_hole_cuts_into_another_is_an_error() -> None:
+    screws = "".join(
+        f"[[plate.screws]]\nposition = [{x}, 100.0]\nhole = 4.0\n" for x in (104.0, 107.0, 120.0)
+    )
+    box = at(100.0, screws)
+    hole = box.controls["horn"].hole
+    assert isinstance(hole, float)
+
+    assert [message for message, _, _ in told("holes-overlap", box)] == [
+        f"the holes of `horn` and screw 1 overlap by {hole / 2 + 2 - 4:.1f} mm",
+        f"the holes of `horn` and screw 2 overlap by {hole / 2 + 2 - 7:.1f} mm",
+        "the holes of screw 1 and screw 2 overlap by 1.0 mm",
+    ]
+
+
 def test_a_screw_under_a_front_is_an_error() -> None:
     screw = "[[plate.screws]]\nposition = [{x}, 100.0]\nhole = 3.2\nhead = 6.0\n"
 
