@@ -197,9 +197,7 @@ class BoxModel:
 
     def point_at(self, row: int, column: int) -> int:
         """The point of a crossing, counted from 1, whether a contact sits there or not."""
-        if self.circuit.matrix.driven == "rows":
-            return (row - 1) * self.columns + column - 1
-        return (column - 1) * self.rows + row - 1
+        return _point_at(self.circuit, (row, column))
 
     @cached_property
     def single(self) -> tuple[Contact, ...]:
@@ -234,15 +232,17 @@ class BoxModel:
         return found
 
 
+def _point_at(circuit: Circuit, place: tuple[int, int]) -> int:
+    row, column = place[0] - 1, place[1] - 1
+    if circuit.matrix.driven == "rows":
+        return row * circuit.matrix.columns + column
+    return column * circuit.matrix.rows + row
+
+
 def draw_model(device: Device, signals: Mapping[Contact, Signal]) -> BoxModel:
     """The model of a box that sends these signals."""
     circuit, layout = circuit_of(device), layout_of(device)
-    columns_driven = circuit.matrix.driven == "columns"
-    across = len(circuit.row_pins if columns_driven else circuit.column_pins)
-    points: dict[Contact, int] = {}
-    for contact, (row, column) in circuit.places.items():
-        line, at = (column, row) if columns_driven else (row, column)
-        points[contact] = (line - 1) * across + at - 1
+    points = {contact: _point_at(circuit, place) for contact, place in circuit.places.items()}
     first = len(circuit.row_pins) * len(circuit.column_pins)
     pins = {
         one: device.controls[one.control].pin_by_contact[one.contact] for one in layout.own_pins

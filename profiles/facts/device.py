@@ -46,19 +46,16 @@ class DeviceFacts:
     def inputs(self) -> dict[Contact, int]:
         """Input number by contact, in the order of the file: as the wiring numbers it, where it
         does, else as declared."""
-        given = self.device.declared_inputs
-        if self.device.wiring.numbering is not None:
-            given = {(who.control, who.contact): n for who, n in self.numbering.numbers.items()}
-        return {
-            Contact(control, contact): given[control, contact]
-            for control, contact in self.natures
-            if (control, contact) in given
-        }
+        if self.device.wiring.numbering is None:
+            given = {Contact(*one): n for one, n in self.device.declared_inputs.items()}
+        else:
+            given = dict(self.numbering.numbers)
+        return {contact: given[contact] for contact in self.natures if contact in given}
 
     @cached_property
     def signals(self) -> dict[Contact, Signal]:
         """What the box sends, by contact; a contact that is never sent has none."""
-        return find_signals(self.device, {Contact(*one): n for one, n in self.inputs.items()})
+        return find_signals(self.device, self.inputs)
 
     @cached_property
     def model(self) -> "BoxModel":
@@ -239,22 +236,20 @@ class DeviceFacts:
     def dropped(self, interface: str) -> dict[int, str]:
         """Inputs that a host interface does not carry, and why; none where it is not known."""
         if interface not in self._dropped:
-            self._dropped[interface] = self._find_dropped(interface)
+            from profiles.host.interfaces import INTERFACES, number_inputs
+
+            found = self._dropped[interface] = {}
+            if interface in [one.id for one in INTERFACES]:
+                report = self.device.device.report
+                declared = range(1, max(report.buttons or 0, self.highest_input) + 1)
+                inputs = self.inputs.values()
+                for number, seat in number_inputs(
+                    inputs, interface, report.collection, declared
+                ).items():
+                    if seat.number is None:
+                        drops = "" if seat.reason.startswith("carries") else "drops it: "
+                        found[number] = f"`{interface}` {drops}{seat.reason}"
         return self._dropped[interface]
-
-    def _find_dropped(self, interface: str) -> dict[int, str]:
-        from profiles.host.interfaces import INTERFACES, number_inputs
-
-        if interface not in [one.id for one in INTERFACES]:
-            return {}
-        report = self.device.device.report
-        declared = range(1, max(report.buttons or 0, self.highest_input) + 1)
-        seats = number_inputs(self.inputs.values(), interface, report.collection, declared)
-        return {
-            number: f"`{interface}` {_describe_reason(seat.reason)}"
-            for number, seat in seats.items()
-            if seat.number is None
-        }
 
     @cached_property
     def pulses(self) -> dict[str, float]:
@@ -295,10 +290,6 @@ class DeviceFacts:
     def name(self, control: str, contact: str) -> str:
         """`horn` for the main contact, `trim.clockwise` for any other, in backticks."""
         return f"`{name_contact(self.controls[control], control, contact)}`"
-
-
-def _describe_reason(reason: str) -> str:
-    return reason if reason.startswith("carries") else f"drops it: {reason}"
 
 
 def many_of(key: str) -> str:

@@ -6,7 +6,8 @@ A slot is one contact, or both directions of a rotary for a pair of steps.
 from dataclasses import dataclass
 
 from profiles.facts.profile import ProfileFacts
-from profiles.model import ControlValue, DeviceContact, Latching, Momentary, Rotary, Selector
+from profiles.facts.signals import Nature, nature_of
+from profiles.model import ControlValue, DeviceContact, Rotary
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,9 +22,14 @@ class Slot:
         """The first, and for all but rotary pairs the only, contact."""
         return self.contacts[0]
 
+    @property
+    def nature(self) -> Nature:
+        """How the input of the contact behaves."""
+        return nature_of(self.control, self.contact.contact)
+
 
 def find_slots(link: ProfileFacts) -> tuple[list[Slot], list[Slot]]:
-    """Single contacts, and rotary pairs, that have inputs and that the profile leaves unused."""
+    """Single contacts, and rotary pairs, that the box sends and the profile leaves unused."""
     singles: list[Slot] = []
     pairs: list[Slot] = []
     for device in link.devices:
@@ -33,6 +39,7 @@ def find_slots(link: ProfileFacts) -> tuple[list[Slot], list[Slot]]:
                 DeviceContact(device.id, control_id, contact)
                 for contact in contacts
                 if (device.id, control_id, contact) not in link.used
+                and (control_id, contact) in device.signals
             ]
             turns = tuple(one for one in free if one.contact.endswith("clockwise"))
             if isinstance(control, Rotary) and len(turns) == 2:
@@ -53,17 +60,3 @@ SUITS: dict[str, dict[str, float]] = {
 A pulse on a contact that stays down acts once and then waits for the next change; a held action
 on a rotary detent would last for one pulse; rule of thumb.
 """
-
-
-def manner_of(control: ControlValue, contact: str) -> str:
-    """What the host sees of a contact: button, state, edge, turn or position."""
-    match control:
-        case Momentary():
-            return "button"
-        case Latching():
-            return "edge" if control.reports == "edges" else "state"
-        case Selector():
-            return "edge" if control.reports == "edges" else "position"
-        case Rotary():
-            return "button" if contact == "press" else "turn"
-    raise TypeError(f"unknown kind of control: {control!r}")

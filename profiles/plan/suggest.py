@@ -15,7 +15,7 @@ from profiles.facts.survey import Survey, survey_of
 from profiles.model import Action, DeviceContact, Library
 from profiles.model.application import Need
 from profiles.plan.assignment import assign
-from profiles.plan.slots import SUITS, Slot, find_slots, manner_of
+from profiles.plan.slots import SUITS, Slot, find_slots
 
 SUIT_WEIGHT = 10.0
 """One step of suitability outweighs all of group and place together."""
@@ -142,7 +142,7 @@ class _Planner:
         return placed, left
 
     def _cost(self, job: _Job, slot: Slot, order: int) -> float:
-        suits = SUITS[job.action.behaviour].get(manner_of(slot.control, slot.contact.contact))
+        suits = SUITS[job.action.behaviour].get(slot.nature)
         if suits is None:
             return inf
         bonus = ELSEWHERE_BONUS if self._is_elsewhere(job, slot) else 0.0
@@ -164,9 +164,8 @@ class _Planner:
         return min(1.0, nearest / hypot(plate.width, plate.height))
 
     def _propose(self, job: _Job, slot: Slot) -> Proposal:
-        manner = manner_of(slot.control, slot.contact.contact)
-        fits = "suits" if SUITS[job.action.behaviour][manner] <= 1 else "will do for"
-        reasons = [f"a {MANNERS[manner]} {fits} what {BEHAVIOURS[job.action.behaviour]}"]
+        fits = "suits" if SUITS[job.action.behaviour][slot.nature] <= 1 else "will do for"
+        reasons = [f"a {NATURES[slot.nature]} {fits} what {BEHAVIOURS[job.action.behaviour]}"]
         if self._is_elsewhere(job, slot):
             reasons.append(f"another application has `{job.action.group}` on this control")
         elif self._farness(job, slot) < 1 / 3:
@@ -175,7 +174,7 @@ class _Planner:
         return Proposal(job.actions, slot.contacts, keys, job.need, tuple(reasons))
 
 
-MANNERS = {
+NATURES = {
     "button": "push-button",
     "state": "control that stays where it is put",
     "edge": "control that reports each change",

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.model import Application, Device, Library, Profile
+from profiles.model import Application, Device, Library, Profile, Report
 from profiles.plan.suggest import Plan, suggest
 
 KINDS = {
@@ -161,3 +161,15 @@ def test_no_contact_is_proposed_twice_and_no_action_is_lost(
     assert len(set(contacts)) == len(contacts)
     told = [action for proposal in plan.proposals for action in proposal.actions]
     assert sorted([*told, *plan.homeless]) == sorted(actions)
+
+
+def test_what_the_box_never_sends_is_not_proposed() -> None:
+    """Input 2 lies beyond the one button that the box declares."""
+    box = device(horn="momentary", bell="momentary")
+    header = box.device.model_copy(update={"report": Report(buttons=1)})
+    small = box.model_copy(update={"device": header})
+    actions = {"toot": {"need": "must"}, "ring": {"need": "must"}}
+
+    plan = plan_for(small, actions)
+    assert [one.keys for one in plan.proposals] == [("horn",)]
+    assert len(plan.homeless) == 1
