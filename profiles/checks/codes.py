@@ -113,6 +113,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "diode-without-crossing": "error",
         "state-ghosting": "error",
         "chord-ghosting": "error",
+        "held-ghosting": "error",
     },
     "pins": {
         "pin-shared": "error",

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from profiles.checks.base import report
 from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
-from profiles.model import Finding, Related, Spot
+from profiles.model import Finding, Related, ResolvedBinding, Spot
 from profiles.text.prose import count, join_words, list_some
 from profiles.text.suggest import closest
 
@@ -137,6 +137,44 @@ def check_chords(survey: Survey) -> Iterator[Finding]:
                     yield _describe_ghosting("chord-ghosting", device, needs, found, spot)
 
 
+def check_held(survey: Survey) -> Iterator[Finding]:
+    """Report, once per device and profile, held actions that with one more press make ghosting."""
+    for link in survey.links:
+        for device in link.devices:
+            if not _can_ghost(device):
+                continue
+            from profiles.wiring.circuit import held_presses, needs_of_device, own_contacts
+            from profiles.wiring.needs import Needs, failures
+
+            circuit = device.circuit
+            chords: dict[frozenset[tuple[int, int]], ResolvedBinding] = {}
+            for pressed, binding in held_presses(link.link).items():
+                own = own_contacts(device.device, pressed)
+                places = frozenset(circuit.places[who] for who in own if who in circuit.places)
+                chords.setdefault(places, binding)
+            alone = [
+                frozenset(
+                    circuit.places.get(who)
+                    for who in own_contacts(device.device, (*slot[0], slot[1]))
+                )
+                for slot in link.slots
+            ]
+            base = needs_of_device(device.device, circuit)
+            standing = base.steady.union(*base.exclusive)
+            needs = Needs(base.steady, base.exclusive, tuple(chords))
+            found, spot = [], None
+            for hazard in failures(circuit.matrix, needs, SEARCH_STEPS).hazards if chords else ():
+                path = frozenset(hazard.path)
+                for chord, binding in chords.items():
+                    by_hand = path & chord
+                    if path <= chord | standing and not any(by_hand <= slot for slot in alone):
+                        found.append(hazard)
+                        spot = spot or binding.spot
+                        break
+            if spot is not None:
+                yield _describe_ghosting("held-ghosting", device, needs, found, spot)
+
+
 def _find_chord_hazards(
     device: DeviceFacts, pressed: frozenset[tuple[str, str]]
 ) -> "tuple[Needs, list[Hazard]]":
@@ -188,8 +226,8 @@ def _describe_ghosting(
         f"{len(places)} of {len(circuit.matrix.crossings)} need one",
         spot,
         related,
-        about=device.id if code == "chord-ghosting" else "",
+        about="" if code == "state-ghosting" else device.id,
     )
 
 
-CHECKS = (check_numbers, check_crossings, check_states, check_chords)
+CHECKS = (check_numbers, check_crossings, check_states, check_chords, check_held)

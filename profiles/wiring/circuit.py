@@ -10,9 +10,21 @@
 """
 
 from collections.abc import Iterable, Mapping
+from itertools import combinations
 from typing import Any, NamedTuple
 
-from profiles.model import Board, Contact, Device, Latching, Library, Link, Rotary, Selector
+from profiles.model import (
+    Board,
+    Contact,
+    Device,
+    DeviceContact,
+    Latching,
+    Library,
+    Link,
+    ResolvedBinding,
+    Rotary,
+    Selector,
+)
 from profiles.wiring.matrix import Crossing, Line, Matrix
 from profiles.wiring.needs import Needs
 from profiles.wiring.numbering import Layout, Numbering, number_inputs
@@ -159,7 +171,32 @@ def needs_of_profile(device: Device, circuit: Circuit, link: Link) -> Needs:
             if who.device == device.id
         )
         chords[frozenset(circuit.places[c] for c in contacts if c in circuit.places)] = None
+    for pressed in held_presses(link):
+        chords[
+            frozenset(
+                circuit.places[t] for t in own_contacts(device, pressed) if t in circuit.places
+            )
+        ] = None
     return _states(device, circuit)._replace(chords=tuple(chords))
+
+
+def own_contacts(device: Device, pressed: Iterable[DeviceContact]) -> list[Contact]:
+    """Return those of the contacts that are of this device."""
+    return [Contact(who.control, who.contact) for who in pressed if who.device == device.id]
+
+
+def held_presses(link: Link) -> dict[frozenset[DeviceContact], ResolvedBinding]:
+    """Return what is pressed at the same time by what the actions say, with the binding pressed
+    last: one or two held actions, one a hand, and one more press, all active in one context."""
+    held = [one for one in link.bound if one.action.behaviour == "held"]
+    found: dict[frozenset[DeviceContact], ResolvedBinding] = {}
+    for hands in (*combinations(held, 1), *combinations(held, 2)):
+        for last in link.bound:
+            scopes = [set(b.action.contexts) for b in (*hands, last) if b.action.contexts]
+            if last not in hands and (not scopes or set.intersection(*scopes)):
+                pressed = (who for b in (*hands, last) for who in (*b.held, b.acting))
+                found.setdefault(frozenset(pressed), last)
+    return found
 
 
 def needs_of_device(device: Device, circuit: Circuit) -> Needs:

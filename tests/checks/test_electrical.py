@@ -1,7 +1,13 @@
 """The matrix: places, numbers and ghosting."""
 
+import json
+
+import numpy as np
+import pytest
+
 from profiles.model import Device, Related, Spot
 from tests.checks.build import application, device, find, profile, told
+from tests.wiring.nodal import read_networks
 
 MATRIX = '[wiring]\nrows = ["A0", "A1"]\ncolumns = ["2", "3"]\n'
 
@@ -199,3 +205,59 @@ def test_a_remedy_of_many_diodes_counts_them() -> None:
         "15 more contacts affected"
     )
     assert len(found.related) == 12
+
+
+HELD = "".join(
+    f'[actions.{name}]\nbehaviour = "{how}"\n'
+    for name, how in (("talk", "held"), ("brake", "held"), ("act", "pulse"))
+)
+
+
+def test_two_held_actions_and_one_more_press_that_make_ghosting_are_an_error() -> None:
+    """Three corners of a rectangle without diodes close the fourth."""
+    play = profile('[bindings]\none = "talk"\ntwo = "brake"\nthree = "act"')
+    (found,) = find("held-ghosting", corners(["momentary"] * 4), application(HELD), play)
+
+    assert found.severity == "error"
+    assert found.message == (
+        "`four` appears pressed (ghosting) while `three`, `one` and `two` are closed"
+    )
+
+
+@pytest.mark.parametrize("mask", range(16))
+def test_held_ghosting_is_found_where_nodal_analysis_reads_a_fourth_contact(mask: int) -> None:
+    """With a diode at every choice of the four corners."""
+    names = [name for bit, name in enumerate(("one", "two", "three", "four")) if mask >> bit & 1]
+    box = corners(["momentary"] * 4, json.dumps(names))
+    diodes = np.array([[[mask & 1, mask >> 1 & 1], [mask >> 2 & 1, mask >> 3 & 1]]], dtype=bool)
+    closed = np.array([[[True, True], [True, False]]])
+    if box.wiring.driven == "rows":
+        read = read_networks(closed, diodes)
+    else:
+        turn = (0, 2, 1)
+        read = read_networks(closed.transpose(turn), diodes.transpose(turn)).transpose(turn)
+    play = profile('[bindings]\none = "talk"\ntwo = "brake"\nthree = "act"')
+
+    assert bool(find("held-ghosting", box, application(HELD), play)) == bool(read[0, 1, 1])
+
+
+def test_held_actions_of_different_contexts_are_never_held_together() -> None:
+    play = profile('[bindings]\none = "talk"\ntwo = "brake"\nthree = "act"')
+    apart = HELD.replace("[actions.brake]\n", '[actions.brake]\ncontexts = ["port"]\n').replace(
+        "[actions.talk]\n", '[actions.talk]\ncontexts = ["sea"]\n'
+    )
+    assert find("held-ghosting", corners(["momentary"] * 4), application(apart), play) == []
+
+
+def test_one_held_action_with_a_toggle_and_one_more_press_is_found_too() -> None:
+    box = corners(["momentary", "latching", "momentary", "momentary"])
+    play = profile('[bindings]\none = "talk"\nthree = "act"')
+
+    (found,) = find("held-ghosting", box, application(HELD), play)
+    assert found.subject.startswith("play:bindings.three")
+
+
+def test_a_plain_press_beside_no_held_action_is_silent() -> None:
+    play = profile('[bindings]\none = "act"')
+
+    assert find("held-ghosting", corners(["momentary"] * 4), application(HELD), play) == []
