@@ -14,7 +14,7 @@ from profiles.live.recording import read_recording, start_recording
 from profiles.live.session import replay
 from profiles.live.words import describe_faults
 from profiles.model import Device
-from profiles.work.press import LiveTest, TestOptions, begin_test, resume_options
+from profiles.work.press import LiveTest, TestOptions, begin_test, find_options, resume_options
 from tests.live.conftest import FakeClock, clock
 from tests.live.simulated import SimulatedBox, make_box
 from tests.live.test_recording import Disk
@@ -202,6 +202,39 @@ def test_a_recording_in_a_folder_that_is_missing_is_refused_plainly(
         begin(device, reader, path, 0)
     reader.close()
     assert caught.value.message == f"Cannot open {path}: No such file or directory"
+
+
+def test_an_unfinished_recording_is_offered_unless_the_device_has_changed(
+    device: Device, clock: FakeClock, tmp_path: Path
+) -> None:
+    (new,) = find_options(device, folder=tmp_path)
+    assert (new.path, new.resumed) == (tmp_path / "bench-press.jsonl", None)
+    with VirtualBox(30) as virtual:
+        test = begin(device, SdlReader(clock), new.path, virtual.instance)
+        test.answer("next")
+        test.close()
+    old, new = find_options(device, "press", "full", folder=tmp_path)
+    assert old.resumed is not None
+    assert (old.path.name, len(old.resumed.observations)) == ("bench-press.jsonl", 1)
+    assert (new.path.name, new.depth, new.resumed) == ("bench-press-2.jsonl", "full", None)
+    wiring = device.wiring.model_copy(update={"debounce": 9.0})
+    changed = device.model_copy(update={"wiring": wiring})
+    (new,) = find_options(changed, folder=tmp_path)
+    assert new.path.name == "bench-press-2.jsonl"
+
+
+def test_a_recording_is_not_resumed_with_another_box(
+    device: Device, clock: FakeClock, tmp_path: Path
+) -> None:
+    path = tmp_path / "helm.jsonl"
+    with VirtualBox(30) as virtual:
+        begin(device, SdlReader(clock), path, virtual.instance).close()
+    with VirtualBox(30, name="Another"), pytest.raises(LiveError) as caught:
+        resume(device, path, clock)
+    assert caught.value.message == (
+        "The box that is plugged in is not the one this recording was started with"
+    )
+    assert replay(device, read_recording(path)).phase == "stopped"
 
 
 @pytest.mark.parametrize(
