@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from profiles.facts.device import DeviceFacts
 from profiles.live.events import Event, match_boxes
-from profiles.model import Contact, Device, DeviceContact, Latching, Link, ResolvedBinding
+from profiles.model import Device, DeviceContact, Latching, Link, ResolvedBinding
 from profiles.text.prose import join_words
 
 
@@ -37,6 +37,14 @@ class ContactReader:
         for contact, number in self._inputs.items():
             self._by_input.setdefault(number, []).append(DeviceContact(device.id, *contact))
         self.held: set[DeviceContact] = set()
+        self._released = {
+            name
+            for name, control in device.controls.items()
+            if isinstance(control, Latching)
+            and control.reports == "state"
+            and "off" not in control.input_by_contact
+        }
+        """Controls that are put off when the input of their `on` goes up: they have no other."""
 
     def take(self, event: Event) -> tuple[DeviceContact, ...]:
         """The contacts that this event says were touched; several share an input at times."""
@@ -56,15 +64,9 @@ class ContactReader:
                 return tuple(
                     DeviceContact(contact.device, contact.control, "off")
                     for contact in found
-                    if contact.contact == "on" and self._goes_off(contact.control)
+                    if contact.contact == "on" and contact.control in self._released
                 )
         return ()
-
-    def _goes_off(self, control_id: str) -> bool:
-        """Whether a control is put off when the input of its `on` goes up: it has no other."""
-        control = self.device.controls[control_id]
-        is_state = isinstance(control, Latching) and control.reports == "state"
-        return is_state and Contact(control_id, "off") not in self._inputs
 
 
 class Board:
