@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from profiles.facts.device import DeviceFacts
 from profiles.live.events import Event, match_boxes
-from profiles.model import Device, DeviceContact, Latching, Link, ResolvedBinding
+from profiles.model import Contact, Device, DeviceContact, Latching, Link, ResolvedBinding
 from profiles.text.prose import join_words
 
 
@@ -42,7 +42,7 @@ class ContactReader:
             for name, control in device.controls.items()
             if isinstance(control, Latching)
             and control.reports == "state"
-            and "off" not in control.input_by_contact
+            and Contact(name, "off") not in self._inputs
         }
         """Controls that are put off when the input of their `on` goes up: they have no other."""
 
