@@ -12,15 +12,20 @@ if TYPE_CHECKING:
     from profiles.api import load as load
     from profiles.api import print_sheet as print_sheet
     from profiles.api import print_sheets as print_sheets
+    from profiles.sheets.options import RequestError as RequestError
 
-__all__ = ["Checked", "Printed", "check", "finding_pages", "load", "print_sheet", "print_sheets"]
+__all__ = [
+    *("Checked", "Printed", "RequestError"),
+    *("check", "finding_pages", "load", "print_sheet", "print_sheets"),
+]
 
 
 def __getattr__(name: str) -> object:
     if name in __all__:
         from importlib import import_module
 
-        return getattr(import_module("profiles.api"), name)
+        room = "profiles.sheets.options" if name == "RequestError" else "profiles.api"
+        return getattr(import_module(room), name)
     raise AttributeError(f"module 'profiles' has no attribute {name!r}")
 
 

@@ -5,9 +5,9 @@ import re
 from contextlib import suppress
 from pathlib import Path
 
-from profiles.files.documents import FORMATS, Document, read_bytes
+from profiles.files.documents import FORMATS, Document, read_bytes, read_document
 from profiles.files.faults import FileFaultError
-from profiles.files.validate import KINDS, SCHEMA_ID
+from profiles.files.validate import KINDS, SCHEMA_ID, find_kind
 from profiles.model import Unusable
 from profiles.text.inert import escape_controls
 
@@ -41,6 +41,16 @@ def guess_from_file(path: Path) -> Unusable:
     kind = next((word for word in header.groups() if word), None) if header else None
     word = _ID.search(text, header.end() if header else 0)
     return _name(kind, word[1] if word else None, path)
+
+
+def holds_document(path: Path) -> bool:
+    """Whether a file is one that a library would read as a document."""
+    if path.suffix.lower() not in FORMATS or not path.is_file():
+        return False
+    try:
+        return bool(find_kind(read_document(path).content))
+    except FileFaultError:
+        return False
 
 
 MOST_LOOKED_AT = 200

@@ -55,3 +55,14 @@ def test_a_place_that_takes_no_folder_is_named(platebook: Run, tmp_path: Path) -
     ran = platebook("demo", "file/demo")
     assert (ran.code, ran.out) == (2, "")
     assert ran.err.startswith(f"platebook: cannot copy to {Path('file', 'demo')}: ")
+
+
+def test_a_demo_does_not_become_part_of_a_library(platebook: Run, tmp_path: Path) -> None:
+    assert platebook("new", "device", "helm").code == 0
+    ran = platebook("demo")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == (
+        f"platebook: {tmp_path.as_posix()} is a library, and the demo would become part of it\n"
+        "  Name a folder elsewhere: `platebook demo FOLDER`.\n"
+    )
+    assert not Path("platebook-demo").exists()

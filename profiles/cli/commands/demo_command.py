@@ -16,6 +16,7 @@ from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings import report_findings
 from profiles.cli.output import note, put_outputs, show_path, write, write_report
 from profiles.files.bundled import find_bundled
+from profiles.files.guess import holds_document
 from profiles.files.library import LoadedLibrary
 from profiles.files.save import SaveError, create_file, remove_leftovers
 from profiles.sheets.requests import SHEETS
@@ -58,6 +59,13 @@ def _copy(folder: Path) -> None:
         for path in sorted(find_bundled(name).rglob("*"))
         if path.is_file()
     }
+    beside = folder.resolve().parent
+    for path in (*beside.glob("*.*"), *beside.glob("*/*.*")):
+        if folder.resolve() not in path.parents and holds_document(path):
+            raise Unusable(
+                f"{show_path(beside)} is a library, and the demo would become part of it",
+                "Name a folder elsewhere: `platebook demo FOLDER`.",
+            )
     try:
         for path in folder.rglob("*") if folder.is_dir() else ():
             if path.is_dir():
