@@ -55,6 +55,8 @@ position = [80.0, 25.0]
 hole = 7.2
 front = 14.0
 inputs = { clockwise = 5, anticlockwise = 6, press = 7 }
+pins = { clockwise = "5", anticlockwise = "6", press = "7" }
+common = "GND"
 
 [controls.mode]
 kind = "selector"
