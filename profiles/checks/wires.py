@@ -95,8 +95,11 @@ def check_halves(survey: Survey) -> Iterator[Finding]:
 def check_unwired(survey: Survey) -> Iterator[Finding]:
     """Report contacts with an input number that no wire of a wired device reaches.
 
-    A rotary of which one channel is wired is told of by `check_halves`.
+    A rotary of which one channel is wired is told of by `check_halves`. What must be bound is not
+    known while a profile or application cannot be used.
     """
+    library = survey.library
+    is_sure = not (library.may_define("profile") or library.may_define("application"))
     for device in survey.devices:
         if not device.is_wired:
             continue
@@ -123,6 +126,8 @@ def check_unwired(survey: Survey) -> Iterator[Finding]:
         for control, contacts in lost.items():
             names = [device.name(control, contact) for contact in contacts]
             actions = {quote(name): spot for name, spot in resting.get(control, {}).items()}
+            if not actions and not is_sure:
+                continue
             lacks = f"{list_some(names)} {'has' if len(names) == 1 else 'have'}"
             yield report(
                 "must-unwired" if actions else "contact-unwired",

@@ -42,8 +42,8 @@ from profiles.tui.themes import LOOKS, next_look
 if TYPE_CHECKING:
     from profiles.model import Finding, Library
     from profiles.tui.session import Session
-    from profiles.work.copy import Step
     from profiles.work.recovery import Watch
+    from profiles.work.versions import Step
 
 WATCH_SECONDS = 2.0
 """How often the files are looked at for changes from outside."""

@@ -15,9 +15,8 @@ import contextlib
 import difflib
 import os
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import Literal
 
 from profiles.files.documents import decode_text, digest_of, find_format, read_bytes
 from profiles.files.edit import FileEditor
@@ -27,10 +26,10 @@ from profiles.files.locator import Locator
 from profiles.files.places import Aim
 from profiles.files.save import ChangedOnDiskError, SaveError, create_file, replace_file
 from profiles.files.toml_edit import EditError
-from profiles.files.validate import AnyValue
 from profiles.model import SETTINGS_NAME, Finding, Library, Place, Settings, Spot
 from profiles.text.inert import escape_controls
 from profiles.work.merge import Clash, Side, merge
+from profiles.work.versions import News, OnDisk, Saved, State, Step, Trial, Version
 
 OpenFile = Callable[[str], FileEditor]
 """Gives the editor of a document by its id."""
@@ -42,71 +41,6 @@ NEW_SETTINGS = b"format = 1\n"
 
 TRIES = 5
 """How often a save begins again where a file changes at that very moment."""
-
-
-class Version(NamedTuple):
-    """A file as it was at some moment here: its bytes, and what the model makes of them.
-
-    `data` is None where there is no file, `value` where it cannot be used. `seen` counts the
-    changes from outside that it has taken in.
-    """
-
-    data: bytes | None
-    value: AnyValue | None
-    seen: int = 0
-
-
-State = Mapping[str, Version]
-"""The files edited so far, by document."""
-
-
-@dataclass(slots=True)
-class OnDisk:
-    """What is known of a file on disk: its bytes, and every change from outside, old and new."""
-
-    data: bytes | None
-    first: Version
-    changes: list[tuple[bytes | None, bytes | None]] = field(default_factory=list)
-
-
-class Step(NamedTuple):
-    """One change in words, and the states before and after it."""
-
-    words: str
-    before: State
-    after: State
-
-    @property
-    def touched(self) -> tuple[str, ...]:
-        """The documents that are different after it."""
-        old = {key: version.data for key, version in self.before.items()}
-        return tuple(key for key, one in self.after.items() if one.data != old.get(key))
-
-
-class Trial(NamedTuple):
-    """What a change would make of the library, and of each file: its text before and after."""
-
-    library: Library
-    problems: tuple[Finding, ...]
-    texts: Mapping[str, tuple[str, str]]
-
-
-class Saved(NamedTuple):
-    """What a save did, by document: written, of these merged; clashes; and other failures."""
-
-    written: tuple[str, ...]
-    merged: tuple[str, ...]
-    clashes: tuple[str, ...]
-    failures: tuple[str, ...]
-
-
-class News(NamedTuple):
-    """What came from the disk, by document: taken in, merged with edits, deleted, clashes."""
-
-    taken: tuple[str, ...]
-    merged: tuple[str, ...]
-    deleted: tuple[str, ...]
-    clashes: tuple[str, ...]
 
 
 class WorkingCopy:

@@ -12,9 +12,10 @@ from typing import NamedTuple
 from profiles.checks.registry import run_checks
 from profiles.files.toml_edit import EditError
 from profiles.model import Finding, is_at_least
-from profiles.work.copy import Trial, WorkingCopy
+from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit
 from profiles.work.remedies import REMEDIES, find_remedy
+from profiles.work.versions import Trial
 
 
 class Difference(NamedTuple):
