@@ -1,7 +1,7 @@
 """What the firmware of a box needs to know, in no particular language.
 
 `plan_firmware` takes the points and rules of the box model (`profiles.facts.box_model`), and looks
-for what stands in their way. What cannot be built is told all at once in a `CannotBuildError`; what
+for what stands in their way. All that cannot be built goes into one `CannotBuildError`; what
 can be built but may surprise is kept as cautions, which the firmware carries in its header.
 """
 
@@ -200,8 +200,8 @@ def _find_contradictions(facts: DeviceFacts) -> list[str]:
     for name, control in device.controls.items():
         if isinstance(control, Rotary):
             channels = (Contact(name, "clockwise"), Contact(name, "anticlockwise"))
-            lacking = [str(one) for one in channels if not model.is_wired(one)]
-            if lacking and any(one in facts.signals for one in channels):
+            lacking = [str(channel) for channel in channels if not model.is_wired(channel)]
+            if lacking and any(channel in facts.signals for channel in channels):
                 words = f"{join_words(lacking)} {'has' if len(lacking) == 1 else 'have'} no wire"
                 problems.append(f"a rotary needs both channels: {words}")
     return problems
@@ -228,7 +228,7 @@ def _name_silent(facts: DeviceFacts, shape: ReportShape) -> list[str]:
 
 def list_rules(rules: Rules) -> dict[str, list[tuple[str, str]]]:
     """Rows of every table that a core reads, as (Python text, whose they are)."""
-    firsts = accumulate((len(one.buttons) for one in rules.pulsers), initial=0)
+    firsts = accumulate((len(pulser.buttons) for pulser in rules.pulsers), initial=0)
     return {
         "follows": [(f"({r.point}, {r.button}, {int(r.inverted)})", r.name) for r in rules.follows],
         "edges": [
