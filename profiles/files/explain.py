@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from profiles.files.expectations import describe_key, find_kinds, find_known_keys
 from profiles.files.faults import FileFaultError, count_rest
-from profiles.files.places import Aim, KeyPath
+from profiles.files.places import KeyPath
 from profiles.files.unquoted import find_unquoted
 from profiles.model.base import UnknownName, UnknownNamesError
 from profiles.model.finding import Spot
@@ -242,8 +242,7 @@ def _explain_name(subject: Subject, name: UnknownName) -> FileFaultError:
     known = join_words([f"`{escape_controls(word)}`" for word in name.known], "or")
     message = f"`{name_path(path[:-1])}` names no {name.kind} `{shorten(name.word)}`"
     remedy = f"Write `{escape_controls(meant)}`" if meant else f"Write {known}"
-    aim: Aim = "key" if path[-1] == name.word else "value"
-    return FileFaultError("wrong-value", message, remedy, path=path, aim=aim)
+    return FileFaultError("wrong-value", message, remedy, path=path, aim="key")
 
 
 def _judge(error: Traced) -> str | None:

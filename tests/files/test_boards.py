@@ -212,6 +212,14 @@ def test_each_mistake_in_a_board_has_its_sentence(
     assert read(tmp_path, SMALL.replace(old, new, 1)) == (told, None)
 
 
+def test_pull_ups_may_have_one_value(tmp_path: Path) -> None:
+    ups = "supply = 5.0\npull_up_least = 50.0\npull_up_most = 50.0"
+    told, board = read(tmp_path, SMALL.replace("supply = 5.0", ups))
+
+    assert told == []
+    assert board is not None
+
+
 def test_tables_that_are_none_are_told(tmp_path: Path) -> None:
     told, board = read(tmp_path, 'format = 1\nboard = 3\npins = "all"\nlimits = []\n')
 

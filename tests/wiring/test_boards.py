@@ -2,7 +2,7 @@
 
 import pytest
 
-from profiles.model import Library
+from profiles.model import Library, Unusable
 from profiles.wiring.boards import PACKAGED, board_of, find_board, list_boards, packaged_boards
 from tests.checks.build import board as make_board
 from tests.checks.build import device
@@ -95,6 +95,13 @@ def test_a_board_of_the_library_takes_the_place_of_a_packaged_one() -> None:
 
     assert find_board(library, "rp2040") is own
     assert list_boards(library)["rp2040"] is own
+
+
+def test_a_packaged_board_does_not_stand_in_for_an_own_one_that_cannot_be_used() -> None:
+    library = Library(unusable=(Unusable("board", "rp2040"),))
+
+    assert find_board(library, "rp2040") is None
+    assert find_board(library, "atmega32u4") is not None
 
 
 def test_a_device_without_a_board_has_none() -> None:
