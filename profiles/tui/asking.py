@@ -1,13 +1,16 @@
 """What the screen asks: about a clash, leftover work, leaving; which profile, device or action."""
 
 from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
 
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.tui.dialogs import Choice, Choose, Decide, Picked, Read
 from profiles.tui.frame import Pane, ScreenApp, start_work
 from profiles.tui.help import palette_entries
-from profiles.work.recovery import Leftover, discard
+
+if TYPE_CHECKING:
+    from profiles.work.recovery import Leftover
 
 
 def ask_about_clash(app: ScreenApp, document: str) -> None:
@@ -38,7 +41,7 @@ def ask_about_clash(app: ScreenApp, document: str) -> None:
     app.ask(Decide(f"{name} was changed by someone else", lines, ways), settle)
 
 
-def offer_leftover(app: ScreenApp, leftover: Leftover) -> None:
+def offer_leftover(app: ScreenApp, leftover: "Leftover") -> None:
     """Offer unsaved work of an earlier time."""
     ways = {
         "t": "take it up: it becomes unsaved again, nothing is written",
@@ -53,6 +56,8 @@ def offer_leftover(app: ScreenApp, leftover: Leftover) -> None:
             app.tell(refused[0] if refused else "Unsaved work is back on the screen.")
             app.after_change()
         if way != "l" and not refused:
+            from profiles.work.recovery import discard
+
             discard(leftover)
 
     were = "was" if len(leftover.work) == 1 else "were"

@@ -24,7 +24,6 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 from textual.worker import get_current_worker
 
-from profiles.files.toml_edit import EditError
 from profiles.text.inert import escape_controls
 
 if TYPE_CHECKING:
@@ -194,6 +193,8 @@ class ScreenApp(App[int]):
 
     def attempt(self, act: Callable[[], object]) -> None:
         """Do something that may be refused, and tell why."""
+        from profiles.files.toml_edit import EditError
+
         try:
             act()
         except EditError as error:
@@ -232,6 +233,8 @@ class ScreenApp(App[int]):
 
     def apply(self, edit: "Edit") -> bool:
         """Make a change and show what it did; returns whether it was made."""
+        from profiles.files.toml_edit import EditError
+
         try:
             changed: bool = self.session.apply(edit)
         except EditError as error:

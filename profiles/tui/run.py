@@ -4,7 +4,6 @@ import sys
 from pathlib import Path
 
 from profiles.tui.app import PlatebookApp
-from profiles.work.recovery import Keeper
 
 
 def run_screen(folder: Path) -> int:
@@ -18,6 +17,8 @@ def run_screen(folder: Path) -> int:
     result = app.run()
     if app.fault is None:
         return result or int(app.return_code or 0)
+    from profiles.work.recovery import Keeper
+
     kept = Keeper(folder).path
     sys.stderr.write("platebook: the screen has ended by a fault of its own\n")
     if kept.exists():

@@ -2,6 +2,8 @@
 
 import json
 import shutil
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -33,6 +35,17 @@ from tests.tui.desks import (
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     return write_desk(tmp_path / "library")
+
+
+def test_the_frame_is_painted_before_the_library_is_read_and_what_reads_it_is_loaded() -> None:
+    script = "import sys, profiles.tui.run; print(*sys.modules)"
+    loaded = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    ).stdout.split()
+
+    assert "profiles.tui.app" in loaded
+    rooms = {"pydantic", "profiles.model", "profiles.files", "profiles.work", "profiles.checks"}
+    assert rooms.isdisjoint(loaded)
 
 
 async def test_every_view_has_help_with_all_its_keys_and_a_way_without_the_screen(
