@@ -41,7 +41,7 @@ def complain(error: Exception) -> int:
         first = error.message.split(" ", 1)[0]
         rest = error.message[1:]
         message = f"{error.message[:1].lower()}{rest}" if first.isalpha() else error.message
-        note(f"platebook: {visible_block(message)}\n  {visible_block(error.remedy)}.")
+        note(f"platebook: {visible_block(message)}\n  {visible_block(error.advice)}")
         return Exit.UNUSABLE
     if os.environ.get("PLATEBOOK_TRACEBACK"):
         raise error

@@ -152,7 +152,7 @@ def hear_tests(
         raise
     failure = failure or test.trouble
     if failure is not None:
-        note(f"platebook: {failure.message}\n  {failure.remedy}.")
+        note(f"platebook: {failure.message}\n  {failure.advice}")
     if test.session.phase != "finished":
         note(again)
     return [test], failure is None

@@ -77,7 +77,7 @@ def command(
     run = begin_quiz(link, reader, path, rounds=rounds, seed=seed)
     run_at_terminal(run, lines=lines, keys_told="s: give up, show it   x: stop")
     if run.trouble:
-        note(f"platebook: {run.trouble.message}\n  {run.trouble.remedy}.")
+        note(f"platebook: {run.trouble.message}\n  {run.trouble.advice}")
     note(f"note: recorded in {show_path(path)}")
     write_report(report_quizzes(link, [run.quiz]), as_json=as_json)
     return Exit.FINE

@@ -5,7 +5,6 @@ sentences what the format cannot carry, and a function `write_<format>` that rep
 the surface and returns `Written`. Whatever one output lost or replaced is a `Loss`, by name.
 """
 
-import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Protocol
@@ -64,13 +63,12 @@ class ExtraMissingError(RuntimeError):
     """A format needs a library that is not installed; `remedy` says how this Python gets it."""
 
     def __init__(self, what: str, *packages: str) -> None:
+        from profiles.text.install import pip_command
         from profiles.text.prose import join_words
 
         named = join_words([f"`{package}`" for package in packages])
         super().__init__(f"{what} needs {named}, which this Python does not have")
-        python = sys.executable or "python"
-        python = f'"{python}"' if " " in python else python
-        self.remedy = f"Install it: {python} -m pip install {' '.join(packages)}"
+        self.remedy = f"Install it: {pip_command(*packages)}"
 
 
 def missing_letters(face: Face, words: str) -> list[Loss]:

@@ -20,17 +20,21 @@ EVENT_KINDS: tuple[EventKind, ...] = get_args(EventKind)
 
 
 class LiveError(Exception):
-    """Something outside went wrong: `message` says what, `remedy` starts with a verb."""
+    """Something outside went wrong: `message` says what, `remedy` starts with a verb.
 
-    def __init__(self, message: str, remedy: str) -> None:
+    `advice` is the remedy as a sentence; one that ends with a command to copy has no full stop.
+    """
+
+    def __init__(self, message: str, remedy: str, shell_command: str = "") -> None:
         super().__init__(message)
         self.message = message
         self.remedy = remedy
+        self.advice = f"{remedy}: {shell_command}" if shell_command else f"{remedy}."
 
     @property
     def sentences(self) -> str:
         """Message and remedy on one line."""
-        return f"{self.message}. {self.remedy}."
+        return f"{self.message}. {self.advice}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ from ctypes import c_char_p, c_void_p
 from typing import Any
 
 from profiles.live.events import Box, Clock, Event, EventKind, LiveError, Steady
+from profiles.text.install import pip_command
 
 _HINTS = {
     b"SDL_JOYSTICK_ALLOW_BACKGROUND_EVENTS": b"1",
@@ -18,7 +19,8 @@ _HINTS = {
 }
 """Read without a window in front; on Windows from a thread; leave Ctrl-C to Python."""
 
-INSTALL = "Install it: pip install 'platebook[live]'"
+PACKAGES = ("pysdl2", "pysdl2-dll")
+"""SDL and its binding, as the extra `live` names them."""
 
 
 def load_sdl() -> Any:
@@ -28,10 +30,15 @@ def load_sdl() -> Any:
             warnings.simplefilter("ignore")
             import sdl2
     except ImportError as error:
-        raise LiveError("Reading a box needs SDL, which is not installed", INSTALL) from error
+        raise LiveError(
+            "Reading a box needs SDL, which is not installed", "Install it", pip_command(*PACKAGES)
+        ) from error
     except (OSError, AttributeError, RuntimeError) as error:
-        again = "Install it again: pip install --force-reinstall 'platebook[live]'"
-        raise LiveError("SDL is installed but cannot be loaded", again) from error
+        raise LiveError(
+            "SDL is installed but cannot be loaded",
+            "Install it again",
+            pip_command(*PACKAGES, again=True),
+        ) from error
     return sdl2
 
 

@@ -243,7 +243,7 @@ def test_without_sdl_the_way_to_install_it_is_told(
             2,
             "",
             "platebook: reading a box needs SDL, which is not installed\n"
-            "  Install it: pip install 'platebook[live]'.\n",
+            f"  Install it: {sys.executable} -m pip install pysdl2 pysdl2-dll\n",
         )
 
 

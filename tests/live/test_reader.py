@@ -134,7 +134,7 @@ def test_absent_sdl_names_the_remedy(monkeypatch: pytest.MonkeyPatch) -> None:
     with pytest.raises(LiveError) as caught:
         SdlReader()
     assert caught.value.message == "Reading a box needs SDL, which is not installed"
-    assert caught.value.remedy == "Install it: pip install 'platebook[live]'"
+    assert caught.value.advice == (f"Install it: {sys.executable} -m pip install pysdl2 pysdl2-dll")
 
 
 def test_broken_sdl_names_the_remedy() -> None:
@@ -148,12 +148,12 @@ def test_broken_sdl_names_the_remedy() -> None:
         "from profiles.live.reader import SdlReader\n"
         "from profiles.live.events import LiveError\n"
         "try: SdlReader()\n"
-        "except LiveError as error: print(error.message, '|', error.remedy)\n"
+        "except LiveError as error: print(error.message, '|', error.advice)\n"
     )
     done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True)
     assert done.stdout == (
         "SDL is installed but cannot be loaded | "
-        "Install it again: pip install --force-reinstall 'platebook[live]'\n"
+        f"Install it again: {sys.executable} -m pip install --force-reinstall pysdl2 pysdl2-dll\n"
     )
 
 

@@ -1,12 +1,11 @@
 """The Press view: a box tested, right or faulty, with keys and mouse."""
 
+import sys
 from pathlib import Path
 
 import pytest
 from textual.widgets import OptionList
 
-from profiles.live import reader as reader_room
-from profiles.live.events import LiveError
 from profiles.live.lines import Answer
 from profiles.live.recording import read_recording
 from tests.live.conftest import FakeClock
@@ -74,15 +73,12 @@ async def test_without_sdl_the_view_says_how_to_get_it(
 ) -> None:
     monkeypatch.chdir(tmp_path)
 
-    def fail() -> None:
-        raise LiveError("Reading a box needs SDL, which is not installed", reader_room.INSTALL)
-
-    monkeypatch.setattr(reader_room, "load_sdl", fail)
+    monkeypatch.setitem(sys.modules, "sdl2", None)
     async with opened(write_desk(tmp_path / "library")) as (app, pilot):
         await press(app, pilot, "7", *keys)
         assert said(app, "#press-asked") == (
             "Reading a box needs SDL, which is not installed. "
-            "Install it: pip install 'platebook[live]'."
+            f"Install it: {sys.executable} -m pip install pysdl2 pysdl2-dll"
         )
         assert not pane_of(app).is_polling
 

@@ -3,6 +3,8 @@
 import click
 
 from profiles.cli.group import LazyGroup
+from profiles.live.reader import PACKAGES
+from profiles.text.install import pip_command
 
 KNOWN = {
     "measurements": "Show bounce, press times and turns of a recording.",
@@ -13,9 +15,15 @@ KNOWN = {
 }
 
 
-@click.group(name="press", cls=LazyGroup, known=KNOWN, module="profiles.cli.press_{}")
-def command() -> None:
-    """Test, learn, show or measure a real box by pressing it.
+HELP = f"""Test, learn, show or measure a real box by pressing it.
 
-    Needs SDL: pip install 'platebook[live]'. A recording (--from) replays without a box.
-    """
+A recording (--from) replays without a box. Reading a box needs SDL, which is installed by:
+
+\b
+  {pip_command(*PACKAGES)}
+"""
+
+
+@click.group(name="press", cls=LazyGroup, known=KNOWN, module="profiles.cli.press_{}", help=HELP)
+def command() -> None:
+    """Test, learn, show or measure a real box by pressing it."""

@@ -1,0 +1,38 @@
+"""The one hint on what is not installed: a command that any shell runs with this very Python."""
+
+import sys
+
+import pytest
+
+from profiles.text.install import pip_command
+from tests.conftest import Run
+
+
+def test_the_command_names_this_very_python() -> None:
+    assert pip_command("numpy", "pypdfium2") == (f"{sys.executable} -m pip install numpy pypdfium2")
+    assert pip_command("numpy", again=True) == (
+        f"{sys.executable} -m pip install --force-reinstall numpy"
+    )
+
+
+@pytest.mark.parametrize(
+    ("path", "written"),
+    [
+        ("/opt/my tools/python", '"/opt/my tools/python"'),
+        ("C:\\Users\\Ann\\python.exe", "C:\\Users\\Ann\\python.exe"),
+        ("", "python"),
+    ],
+)
+def test_only_a_path_with_a_space_is_quoted(
+    monkeypatch: pytest.MonkeyPatch, path: str, written: str
+) -> None:
+    monkeypatch.setattr(sys, "executable", path)
+    assert pip_command("numpy") == f"{written} -m pip install numpy"
+
+
+def test_the_help_of_press_has_the_command_on_a_line_of_its_own(
+    platebook: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ran = platebook("press", "--help")
+    assert f"\n    {sys.executable} -m pip install pysdl2 pysdl2-dll\n" in ran.out
+    assert "'" not in ran.out.split("Commands")[0].split("pip install")[1]
