@@ -243,12 +243,12 @@ class DeviceFacts:
                 report = self.device.device.report
                 declared = range(1, max(report.buttons or 0, self.highest_input) + 1)
                 inputs = self.inputs.values()
-                for number, seat in number_inputs(
+                for number, index in number_inputs(
                     inputs, interface, report.collection, declared
                 ).items():
-                    if seat.number is None:
-                        drops = "" if seat.reason.startswith("carries") else "drops it: "
-                        found[number] = f"`{interface}` {drops}{seat.reason}"
+                    if index.number is None:
+                        drops = "" if index.reason.startswith("carries") else "drops it: "
+                        found[number] = f"`{interface}` {drops}{index.reason}"
         return self._dropped[interface]
 
     @cached_property

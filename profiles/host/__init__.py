@@ -2,7 +2,7 @@
 
 - `evdev`, `evdev_names`: Linux event codes of HID buttons, and the indices they get
 - `axes`: Linux codes of axes and hats, and which collide
-- `interfaces`: every host interface, its limits, and the seat of each input in it
+- `interfaces`: every host interface, its limits, and the index of each input in it
 - `identity`: devices the host cannot tell apart
 - `hid_items`, `descriptor`: HID report descriptors, written and read item by item
 - `descriptor_listing`: a descriptor for people

@@ -95,7 +95,7 @@ class InputView(NamedTuple):
     """One input seen through several interfaces: its index by interface id."""
 
     input: int
-    seats: dict[str, ButtonIndex]
+    indices: dict[str, ButtonIndex]
 
 
 class HostView(NamedTuple):
@@ -107,7 +107,7 @@ class HostView(NamedTuple):
 
     def list_dropped(self, interface: str) -> list[int]:
         """Inputs that never arrive through an interface, in rising order."""
-        return [row.input for row in self.rows if row.seats[interface].number is None]
+        return [row.input for row in self.rows if row.indices[interface].number is None]
 
 
 def find_interface(interface: str) -> HostInterface:
@@ -177,8 +177,8 @@ def view_inputs(
     chosen = tuple(_BY_ID) if interfaces is None else tuple(interfaces)
     wanted = sorted(set(inputs))
     present = None if declared is None else sorted(set(declared))
-    seats = {name: number_inputs(wanted, name, collection, present) for name in chosen}
+    indices = {name: number_inputs(wanted, name, collection, present) for name in chosen}
     rows = tuple(
-        InputView(number, {name: seats[name][number] for name in chosen}) for number in wanted
+        InputView(number, {name: indices[name][number] for name in chosen}) for number in wanted
     )
     return HostView(collection, chosen, rows)

@@ -34,7 +34,8 @@ def _buttons(device: Device, platform: str) -> dict[int, int | None]:
     used = DeviceFacts(device).inputs.values()
     declared = range(1, (report.buttons or max(used, default=0)) + 1)
     interface = "linux-sdl" if platform.startswith("linux") else "sdl"
-    seats = number_inputs(declared, interface, report.collection, declared)
+    indices = number_inputs(declared, interface, report.collection, declared)
     return {
-        number: None if seat.number is None else seat.number + 1 for number, seat in seats.items()
+        number: None if index.number is None else index.number + 1
+        for number, index in indices.items()
     }

@@ -34,12 +34,12 @@ def report_host(device: Device, applications: Iterable[Application]) -> Report:
         who = contacts[row.input]
         cells: list[Value] = [row.input, Cell(" and ".join(who), data=who)]
         for name in view.interfaces:
-            seat = row.seats[name]
-            words = seat.label if seat.number is not None else "-"
-            if name == "linux-evdev" and seat.number is not None:
-                code = f"{seat.number:#x}"
+            index = row.indices[name]
+            words = index.label if index.number is not None else "-"
+            if name == "linux-evdev" and index.number is not None:
+                code = f"{index.number:#x}"
                 words = code if words == code else f"{code} {words}"
-            cells.append(Cell(words, data=seat))
+            cells.append(Cell(words, data=index))
         for _, written in shown:
             one = written[row.input]
             cells.append(Cell(one.text or f"- ({one.reason})", data=one))
@@ -63,7 +63,7 @@ def report_host(device: Device, applications: Iterable[Application]) -> Report:
                     *(
                         Column(
                             SHORT_NAMES.get(name, name),
-                            f"seats.{name}",
+                            f"indices.{name}",
                             readers="all" if name in SHORT_NAMES else "machines",
                         )
                         for name in view.interfaces

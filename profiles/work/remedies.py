@@ -10,7 +10,7 @@ import re
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from profiles.facts.device import DeviceFacts
+from profiles.facts.survey import facts_of
 from profiles.model import SETTINGS_NAME, Contact, Finding, Library, parse_key
 from profiles.plan.suggest import suggest
 from profiles.work.copy import OpenFile
@@ -165,7 +165,7 @@ def _follow_wiring(library: Library, finding: Finding) -> Edit | None:
     device, path = finding.spot
     control = str(path[1])
     contact = path[3] if len(path) > 3 else library.devices[device].controls[control].main_contact
-    number = DeviceFacts(library.devices[device]).inputs.get(Contact(control, str(contact)))
+    number = facts_of(library, device).inputs.get(Contact(control, str(contact)))
     if number is None:
         return None
     words = f"Set {control} to input {number}, as its wiring gives it"

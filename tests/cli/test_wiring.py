@@ -174,7 +174,7 @@ def test_host_shows_what_an_application_writes(platebook: Run, wired: Path) -> N
     inputs = json.loads(ran.out)["inputs"]
 
     assert [one["applications"]["harbour"]["text"] for one in inputs] == ["Knob 1", "Knob 2"]
-    assert inputs[0]["seats"]["linux-evdev"] == {
+    assert inputs[0]["indices"]["linux-evdev"] == {
         "number": 0x121,
         "label": "BTN_THUMB",
         "reason": "",

@@ -52,7 +52,7 @@ def test_descriptor_declares_what_the_view_counts_on() -> None:
 def test_view_takes_the_collection_from_the_device() -> None:
     view = view_device(make_device(report={"collection": "game-pad"}), [1, 17], ["linux-evdev"])
 
-    assert [row.seats["linux-evdev"].label for row in view.rows] == [
+    assert [row.indices["linux-evdev"].label for row in view.rows] == [
         "BTN_SOUTH",
         "BTN_TRIGGER_HAPPY1",
     ]

@@ -42,16 +42,16 @@ def test_last_input_is_the_last_that_gets_a_seat(interface: str) -> None:
         assert number_inputs([limit], interface)[limit].number is not None
         return
 
-    seats = number_inputs([limit, limit + 1], interface, declared=range(1, limit + 2))
+    indices = number_inputs([limit, limit + 1], interface, declared=range(1, limit + 2))
 
-    assert seats[limit].number is not None
-    assert seats[limit + 1].number is None
-    assert seats[limit + 1].reason != ""
+    assert indices[limit].number is not None
+    assert indices[limit + 1].number is None
+    assert indices[limit + 1].reason != ""
 
 
 def test_first_button_is_one_by_name_and_zero_by_index() -> None:
     """HID button 1 is rgbButtons[0], JOY_BUTTON1 and index 0 for SDL, joydev and Gamepad."""
-    first = {name: seat.label for name, seat in view_inputs([1]).rows[0].seats.items()}
+    first = {name: index.label for name, index in view_inputs([1]).rows[0].indices.items()}
 
     assert first == {
         "usb-hid": "1",
@@ -69,7 +69,7 @@ def test_first_button_is_one_by_name_and_zero_by_index() -> None:
 
 
 @pytest.mark.parametrize(
-    ("interface", "number", "seat"),
+    ("interface", "number", "index"),
     [
         ("windows-joyinfo", 5, ButtonIndex(None, "", "carries 4 buttons")),
         ("windows-joyinfoex", 33, ButtonIndex(None, "", "carries 32 buttons")),
@@ -80,8 +80,8 @@ def test_first_button_is_one_by_name_and_zero_by_index() -> None:
         ("linux-joydev", 80, ButtonIndex(79, "79", "")),
     ],
 )
-def test_seats_say_where_or_why_not(interface: str, number: int, seat: ButtonIndex) -> None:
-    assert seat == number_inputs([number], interface)[number]
+def test_indices_say_where_or_why_not(interface: str, number: int, index: ButtonIndex) -> None:
+    assert index == number_inputs([number], interface)[number]
 
 
 def test_inputs_without_gaps_keep_their_index_where_the_descriptor_declares_all() -> None:
@@ -94,9 +94,9 @@ def test_inputs_shift_where_the_descriptor_declares_only_some() -> None:
 
 
 def test_inputs_outside_the_descriptor_never_leave_the_box() -> None:
-    seat = ButtonIndex(None, "", "is not in the report descriptor")
+    index = ButtonIndex(None, "", "is not in the report descriptor")
 
-    assert number_inputs([9], "usb-hid", declared=range(1, 9)) == {9: seat}
+    assert number_inputs([9], "usb-hid", declared=range(1, 9)) == {9: index}
 
 
 def test_view_lists_what_is_dropped() -> None:
@@ -129,8 +129,8 @@ def test_every_interface_names_its_source() -> None:
     st.sampled_from(["joystick", "game-pad", "multi-axis"]),
 )
 def test_no_two_inputs_share_a_seat(inputs: set[int], interface: str, collection: str) -> None:
-    seats = number_inputs(inputs, interface, collection)  # type: ignore[arg-type]
-    numbers = [seat.number for seat in seats.values() if seat.number is not None]
+    indices = number_inputs(inputs, interface, collection)  # type: ignore[arg-type]
+    numbers = [index.number for index in indices.values() if index.number is not None]
 
     assert len(numbers) == len(set(numbers))
-    assert list(seats) == sorted(inputs)
+    assert list(indices) == sorted(inputs)
