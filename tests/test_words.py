@@ -26,14 +26,17 @@ SETTLED = (
     "cli",
     "checks",
     "facts",
+    "firmware",
     "host",
     "lettering",
     "live",
+    "plan",
     "plate",
     "report",
     "sheets",
     "text",
     "tui",
+    "wiring",
 )
 """Rooms whose sentences hold none of the replaced words."""
 

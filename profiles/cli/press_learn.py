@@ -56,6 +56,8 @@ def command(
         raise Unusable(f"`{escape_controls(found.id)}` cannot be changed: {error}") from None
     write_report(report_lesson(found, lesson, before, editor), as_json=as_json)
     warning = warn_of_numbering(found, lesson)
+    if warning and is_written:
+        raise Unusable(warning, "Nothing is written; remove `numbering` to number by hand.")
     if warning:
         note(f"warning: {warning}")
     if is_written and lesson.changes:

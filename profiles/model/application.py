@@ -7,7 +7,7 @@ from pydantic import Field, StringConstraints
 from profiles.model.base import Identifier, Note, Value, Words
 
 Behaviour = Literal["pulse", "held", "follows", "step"]
-"""How an application treats an input: acts once a press, acts while pressed, state equals the
+"""How an application treats an input: acts once per press, acts while pressed, state equals the
 contact, one detent a press."""
 
 Need = Literal["must", "want", "may"]

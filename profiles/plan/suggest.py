@@ -184,7 +184,7 @@ NATURES = {
 """What the host sees of a contact, in words."""
 
 BEHAVIOURS = {
-    "pulse": "acts once a press",
+    "pulse": "acts once per press",
     "held": "acts while pressed",
     "follows": "follows the contact",
     "step": "moves one detent",

@@ -21,14 +21,17 @@ def change_inputs(editor: FileEditor, device: Device, lesson: Lesson) -> None:
     Raises:
         EditError: if it cannot be done safely.
     """
-    for change in lesson.changes:
-        editor.set(change.path, change.new)
     for name in dict.fromkeys(change.contact.control for change in lesson.changes):
+        changes = [change for change in lesson.changes if change.contact.control == name]
+        single = ("controls", name, "input")
         fields, main = editor.content["controls"][name], device.controls[name].main_contact
-        if "input" in fields and "inputs" in fields:
-            if main is not None and main not in fields["inputs"]:
-                editor.set(("controls", name, "inputs", main), fields["input"])
-            editor.remove(("controls", name, "input"))
+        if main is None or "input" not in fields or changes[0].path == single:
+            for change in changes:
+                editor.set(change.path, change.new)
+        else:
+            table = {change.contact.contact: change.new for change in changes}
+            editor.rename(single, "inputs")
+            editor.set(("controls", name, "inputs"), {main: fields["input"], **table})
 
 
 def report_lesson(device: Device, lesson: Lesson, before: str, editor: FileEditor) -> Report:

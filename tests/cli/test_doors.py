@@ -249,7 +249,9 @@ def test_suggest_proposes_lines_for_the_profile(platebook: Run, library: Path) -
     edit(library / "bindings.toml", 'horn = "sound-horn"', "")
     ran = platebook("suggest", "harbour-desk", "--library", library)
     assert (ran.code, ran.err) == (0, "")
-    assert ran.out == ('# must: a push-button suits what acts once a press\nhorn = "sound-horn"\n')
+    assert ran.out == (
+        '# must: a push-button suits what acts once per press\nhorn = "sound-horn"\n'
+    )
 
 
 def test_suggest_speaks_json(platebook: Run, library: Path) -> None:

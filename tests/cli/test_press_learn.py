@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterator
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
@@ -128,6 +129,27 @@ def test_numbers_against_the_numbering_of_the_file_are_warned_of(platebook: Run)
         "warning: 9 numbers would contradict `numbering` in the file; "
         "`platebook press test helm-desk` tells whether a wire is wrong instead"
     )
+
+
+def test_numbers_against_the_numbering_of_the_file_are_never_written(
+    platebook: Run, tmp_path: Path
+) -> None:
+    from tests.cli.test_press_test import EXAMPLE, HARBOUR
+
+    library = tmp_path / "copy"
+    copytree(HARBOUR, library)
+    device = library / "devices" / "helm-desk.toml"
+    before = device.read_bytes()
+    ran = platebook(
+        "press", "learn", "helm-desk", "--from", EXAMPLE, "--write", "--library", library
+    )
+    assert ran.code == 2
+    assert ran.err == (
+        "platebook: 9 numbers would contradict `numbering` in the file; "
+        "`platebook press test helm-desk` tells whether a wire is wrong instead\n"
+        "  Nothing is written; remove `numbering` to number by hand.\n"
+    )
+    assert device.read_bytes() == before
 
 
 def test_a_file_that_is_no_toml_is_refused_before_anything_is_pressed(

@@ -115,7 +115,7 @@ def test_a_group_stays_together() -> None:
     )
     assert keys_of(plan) == {("lamp-b",): ("push-4",)}
     assert plan.proposals[0].reasons == (
-        "a push-button suits what acts once a press",
+        "a push-button suits what acts once per press",
         "near the other controls of `lights`",
     )
 

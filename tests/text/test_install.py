@@ -18,8 +18,8 @@ def test_the_command_names_this_very_python() -> None:
 @pytest.mark.parametrize(
     ("path", "written"),
     [
-        ("/opt/my tools/python", '"/opt/my tools/python"'),
-        ("C:\\Users\\Ann\\python.exe", "C:\\Users\\Ann\\python.exe"),
+        ("my tools/bin/python", '"my tools/bin/python"'),
+        ("tools\\python.exe", "tools\\python.exe"),
         ("", "python"),
     ],
 )
