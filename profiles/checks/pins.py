@@ -66,7 +66,7 @@ def check_board(survey: Survey) -> Iterator[Finding]:
             yield report(
                 "board-unknown",
                 f"`{word}` is no known board",
-                f"Write `{near}`" if near else "Write a board file for it",
+                f"Write `{near}`" if near else f"Describe it: `platebook new board {word}`",
                 device.spot("wiring", "board"),
             )
             continue

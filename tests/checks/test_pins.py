@@ -62,6 +62,13 @@ def test_a_board_that_is_not_known_is_a_warning() -> None:
     assert told("board-unknown", device('[wiring]\nboard = "atmega32u5"')) == [
         ("`atmega32u5` is no known board", "Write `atmega32u4`", "desk:wiring.board")
     ]
+    assert told("board-unknown", device('[wiring]\nboard = "workbench"')) == [
+        (
+            "`workbench` is no known board",
+            "Describe it: `platebook new board workbench`",
+            "desk:wiring.board",
+        )
+    ]
     assert find("board-unknown", device('[wiring]\nboard = "atmega32u4"')) == []
 
 

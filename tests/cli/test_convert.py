@@ -24,6 +24,16 @@ def test_comments_that_are_lost_are_told(platebook: Run, library: Path) -> None:
     assert ran.err == "warning: bindings.toml: 1 comment is not carried over\n"
 
 
+def test_a_file_that_is_not_written_loses_no_comments(platebook: Run, library: Path) -> None:
+    edit(library / "bindings.toml", "[bindings]", "[bindings] # all of them")
+    taken = Path("taken.yaml")
+    taken.write_text("mine\n", encoding="utf-8")
+    ran = platebook("convert", library / "bindings.toml", "--to", "yaml", "-o", taken)
+    assert ran.code == 2
+    assert "comment" not in ran.err
+    assert taken.read_text(encoding="utf-8") == "mine\n"
+
+
 def test_bindings_come_back_from_a_spreadsheet_with_comments_kept(
     platebook: Run, library: Path
 ) -> None:

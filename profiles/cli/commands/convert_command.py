@@ -54,20 +54,16 @@ def command(
         elif as_csv:
             _put(_write_csv(file), output)
         else:
-            _put(_convert(file, form or "toml"), output)
+            from profiles.files.convert import convert_file
+
+            converted = convert_file(file, form or "toml")
+            _put(converted.text, output)
+            for line in converted.notes:
+                note(f"warning: {line}")
             if output is not None and output.parent.resolve() == file.parent.resolve():
                 note(f"note: keep one of the two in a library: {show_path(file)} has the same id")
     except FileFaultError as fault:
         raise _explain_fault(file, fault) from None
-
-
-def _convert(file: Path, form: Format) -> str:
-    from profiles.files.convert import convert_file
-
-    converted = convert_file(file, form)
-    for line in converted.notes:
-        note(f"warning: {line}")
-    return converted.text
 
 
 def _write_csv(file: Path) -> str:
