@@ -33,10 +33,14 @@ def check_inside(survey: Survey) -> Iterator[Finding]:
             continue
         holding: dict[DeviceContact, list[tuple[frozenset[DeviceContact], Slot]]] = {}
         for slot in link.slots:
+            if not slot[0]:
+                continue
             members = frozenset((*slot[0], slot[1]))
-            for contact in members if slot[0] else ():
+            for contact in members:
                 holding.setdefault(contact, []).append((members, slot))
         for slot, bindings in link.slots.items() if holding else ():
+            if slot[1] not in holding:
+                continue
             inner = frozenset((*slot[0], slot[1]))
             longer = [
                 other

@@ -32,13 +32,18 @@ class UnresolvedName(NamedTuple):
 class ResolvedBinding(NamedTuple):
     """One action on one contact, with what is held meanwhile."""
 
+    profile: str
     key: str
-    spot: Spot
     held: tuple[DeviceContact, ...]
     acting: DeviceContact
     action_id: str
     action: Action
     use: BoundAction
+
+    @property
+    def spot(self) -> Spot:
+        """Where the key is written."""
+        return Spot(self.profile, ("bindings", self.key))
 
     @property
     def legend(self) -> str:
@@ -170,7 +175,7 @@ class _Linker:
     def __init__(self, library: Library, profile: Profile) -> None:
         self.library = library
         self.profile = profile
-        self.loose: list[UnresolvedName] = []
+        self.loose: dict[UnresolvedName, None] = {}
         self.known = library._pressed.setdefault(profile.device_ids, {})
 
     def link(self) -> Link:
@@ -191,33 +196,36 @@ class _Linker:
         bound: list[ResolvedBinding] = []
         used: set[DeviceContact] = set()
         is_whole = len(devices) == len(profile.device_ids)
+        actions = {} if application is None else application.actions
+        profile_id = profile.id
         for key, parsed, uses in profile.entries:
-            spot = Spot(profile.id, ("bindings", key))
-            pressed = self.known.get(key) or self._find_pressed(key, parsed, devices, spot)
+            pressed = self.known.get(key) or self._find_pressed(key, parsed, devices)
             if pressed is not None:
-                used.update(pressed[0], pressed[1:])
+                held, acting = pressed
+                used.add(acting)
+                used.update(held)
             if not is_whole and None in {name.device for name in (*parsed.held, parsed.acting)}:
                 pressed = None
             if application is None:
                 continue
             for use in uses:
-                action = application.actions.get(use.action)
+                word = use.action
+                action = actions.get(word)
                 if action is None:
-                    self._miss(spot, "action", use.action, application.actions)
+                    self._miss(Spot(profile_id, ("bindings", key)), "action", word, actions)
                 elif pressed is not None:
-                    bound.append(ResolvedBinding(key, spot, *pressed, use.action, action, use))
+                    bound.append(ResolvedBinding(profile_id, key, held, acting, word, action, use))
         loose = tuple(self.loose)
         return Link(profile, application, devices, tuple(bound), loose, frozenset(used))
 
     def _miss(self, spot: Spot, kind: str, word: str, known: Iterable[str]) -> None:
-        loose = UnresolvedName(spot, kind, word, closest(word, known))
-        if loose not in self.loose:
-            self.loose.append(loose)
+        self.loose.setdefault(UnresolvedName(spot, kind, word, closest(word, known)))
 
     def _find_pressed(
-        self, key: str, parsed: BindingKey, devices: tuple[Device, ...], spot: Spot
+        self, key: str, parsed: BindingKey, devices: tuple[Device, ...]
     ) -> Pressed | None:
         """The contacts of a key; kept for other profiles of the same devices."""
+        spot = Spot(self.profile.id, ("bindings", key))
         held = [self._find_contact(name, devices, spot) for name in parsed.held]
         acting = self._find_contact(parsed.acting, devices, spot)
         kept = tuple(one for one in held if one is not None)
