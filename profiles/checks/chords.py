@@ -38,13 +38,13 @@ def check_inside(survey: Survey) -> Iterator[Finding]:
             members = frozenset((*slot[0], slot[1]))
             for contact in members:
                 holding.setdefault(contact, []).append((members, slot))
-        for slot, bindings in link.slots.items() if holding else ():
+        for slot, bindings in link.slots.items():
             if slot[1] not in holding:
                 continue
             inner = frozenset((*slot[0], slot[1]))
             longer = [
                 other
-                for members, other in holding.get(slot[1], ())
+                for members, other in holding[slot[1]]
                 if inner < members
                 and any(
                     contexts_meet(short.action, long.action) and short.action_id != long.action_id

@@ -66,7 +66,7 @@ def command(
         except (EditError, SaveError) as error:
             raise Unusable(str(error), "The file is as it was; the recording is kept.") from None
         note(f"written: {show_path(editor.path)}")
-    elif lesson.changes:
+    elif lesson.changes and not warning:
         note("note: nothing is written yet; --write puts it into the file")
     if not is_recorded:
         return Exit.UNUSABLE

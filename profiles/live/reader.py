@@ -10,7 +10,7 @@ from ctypes import c_char_p, c_void_p
 from typing import Any
 
 from profiles.live.events import Box, Clock, Event, EventKind, LiveError, Steady
-from profiles.text.install import pip_command
+from profiles.text.install import SDL, pip_command
 
 _HINTS = {
     b"SDL_JOYSTICK_ALLOW_BACKGROUND_EVENTS": b"1",
@@ -18,9 +18,6 @@ _HINTS = {
     b"SDL_NO_SIGNAL_HANDLERS": b"1",
 }
 """Read without a window in front; on Windows from a thread; leave Ctrl-C to Python."""
-
-PACKAGES = ("pysdl2", "pysdl2-dll")
-"""SDL and its binding, as the extra `live` names them."""
 
 
 def load_sdl() -> Any:
@@ -31,13 +28,13 @@ def load_sdl() -> Any:
             import sdl2
     except ImportError as error:
         raise LiveError(
-            "Reading a box needs SDL, which is not installed", "Install it", pip_command(*PACKAGES)
+            "Reading a box needs SDL, which is not installed", "Install it", pip_command(*SDL)
         ) from error
     except (OSError, AttributeError, RuntimeError) as error:
         raise LiveError(
             "SDL is installed but cannot be loaded",
             "Install it again",
-            pip_command(*PACKAGES, again=True),
+            pip_command(*SDL, again=True),
         ) from error
     return sdl2
 

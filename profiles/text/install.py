@@ -2,6 +2,9 @@
 
 import sys
 
+SDL = ("pysdl2", "pysdl2-dll")
+"""SDL and its binding, as the extra `live` names them."""
+
 
 def pip_command(*packages: str, again: bool = False) -> str:
     """The command that installs packages for this very Python, as every shell reads it.

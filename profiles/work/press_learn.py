@@ -8,7 +8,7 @@
 from difflib import unified_diff
 
 from profiles.files.edit import FileEditor
-from profiles.live.learn import Lesson
+from profiles.live.learn import Change, Lesson
 from profiles.model import Device
 from profiles.report.document import Facts, Paragraph, Report
 from profiles.text.inert import escape_controls
@@ -21,8 +21,10 @@ def change_inputs(editor: FileEditor, device: Device, lesson: Lesson) -> None:
     Raises:
         EditError: if it cannot be done safely.
     """
-    for name in dict.fromkeys(change.contact.control for change in lesson.changes):
-        changes = [change for change in lesson.changes if change.contact.control == name]
+    by_control: dict[str, list[Change]] = {}
+    for change in lesson.changes:
+        by_control.setdefault(change.contact.control, []).append(change)
+    for name, changes in by_control.items():
         single = ("controls", name, "input")
         fields, main = editor.content["controls"][name], device.controls[name].main_contact
         if main is None or "input" not in fields or changes[0].path == single:
@@ -30,8 +32,9 @@ def change_inputs(editor: FileEditor, device: Device, lesson: Lesson) -> None:
                 editor.set(change.path, change.new)
         else:
             table = {change.contact.contact: change.new for change in changes}
+            table.setdefault(main, fields["input"])
             editor.rename(single, "inputs")
-            editor.set(("controls", name, "inputs"), {main: fields["input"], **table})
+            editor.set(("controls", name, "inputs"), table)
 
 
 def report_lesson(device: Device, lesson: Lesson, before: str, editor: FileEditor) -> Report:

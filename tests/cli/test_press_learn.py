@@ -129,6 +129,7 @@ def test_numbers_against_the_numbering_of_the_file_are_warned_of(platebook: Run)
         "warning: 9 numbers would contradict `numbering` in the file; "
         "`platebook press test helm-desk` tells whether a wire is wrong instead"
     )
+    assert "--write" not in ran.err
 
 
 def test_numbers_against_the_numbering_of_the_file_are_never_written(

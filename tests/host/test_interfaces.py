@@ -35,7 +35,7 @@ def test_last_input_equals_the_published_limit(interface: str, buttons: int | No
 
 
 @pytest.mark.parametrize("interface", [interface.id for interface in INTERFACES])
-def test_last_input_is_the_last_that_gets_a_seat(interface: str) -> None:
+def test_last_input_is_the_last_that_gets_an_index(interface: str) -> None:
     limit = find_last_input(interface)
     if limit is None:
         limit = 4096
@@ -128,7 +128,7 @@ def test_every_interface_names_its_source() -> None:
     st.sampled_from([interface.id for interface in INTERFACES]),
     st.sampled_from(["joystick", "game-pad", "multi-axis"]),
 )
-def test_no_two_inputs_share_a_seat(inputs: set[int], interface: str, collection: str) -> None:
+def test_no_two_inputs_share_an_index(inputs: set[int], interface: str, collection: str) -> None:
     indices = number_inputs(inputs, interface, collection)  # type: ignore[arg-type]
     numbers = [index.number for index in indices.values() if index.number is not None]
 

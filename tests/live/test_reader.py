@@ -134,7 +134,7 @@ def test_absent_sdl_names_the_remedy(monkeypatch: pytest.MonkeyPatch) -> None:
     with pytest.raises(LiveError) as caught:
         SdlReader()
     assert caught.value.message == "Reading a box needs SDL, which is not installed"
-    assert caught.value.advice == (f"Install it: {sys.executable} -m pip install pysdl2 pysdl2-dll")
+    assert caught.value.advice == f"Install it: {sys.executable} -m pip install pysdl2 pysdl2-dll"
 
 
 def test_broken_sdl_names_the_remedy() -> None:

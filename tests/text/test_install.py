@@ -1,5 +1,6 @@
 """The one hint on what is not installed: a command that any shell runs with this very Python."""
 
+import subprocess
 import sys
 
 import pytest
@@ -9,7 +10,7 @@ from tests.conftest import Run
 
 
 def test_the_command_names_this_very_python() -> None:
-    assert pip_command("numpy", "pypdfium2") == (f"{sys.executable} -m pip install numpy pypdfium2")
+    assert pip_command("numpy", "pypdfium2") == f"{sys.executable} -m pip install numpy pypdfium2"
     assert pip_command("numpy", again=True) == (
         f"{sys.executable} -m pip install --force-reinstall numpy"
     )
@@ -30,9 +31,16 @@ def test_only_a_path_with_a_space_is_quoted(
     assert pip_command("numpy") == f"{written} -m pip install numpy"
 
 
-def test_the_help_of_press_has_the_command_on_a_line_of_its_own(
-    platebook: Run, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_the_help_of_press_has_the_command_on_a_line_of_its_own(platebook: Run) -> None:
     ran = platebook("press", "--help")
     assert f"\n    {sys.executable} -m pip install pysdl2 pysdl2-dll\n" in ran.out
     assert "'" not in ran.out.split("Commands")[0].split("pip install")[1]
+
+
+def test_the_help_of_press_loads_no_model() -> None:
+    script = "import sys, profiles.cli.commands.press_command; print(*sys.modules)"
+    loaded = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    ).stdout.split()
+    assert "profiles.text.install" in loaded
+    assert {"pydantic", "profiles.model"}.isdisjoint(loaded)

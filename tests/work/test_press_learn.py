@@ -34,8 +34,8 @@ reports = "edges"
     ("given", "heard", "written"),
     [
         ("input = 1 # mine", {"on": 5}, "input = 5 # mine"),
-        ("input = 1", {"off": 6}, "inputs = { on = 1, off = 6 }"),
-        ("input = 1 # mine", {"off": 6}, "inputs = { on = 1, off = 6 } # mine"),
+        ("input = 1", {"off": 6}, "inputs = { off = 6, on = 1 }"),
+        ("input = 1 # mine", {"off": 6}, "inputs = { off = 6, on = 1 } # mine"),
         ("input = 1", {"on": 5, "off": 6}, "inputs = { on = 5, off = 6 }"),
         ("input = 1 # mine", {"on": 5, "off": 6}, "inputs = { on = 5, off = 6 } # mine"),
         ("inputs = { off = 2 }", {"on": 5}, "inputs = { off = 2, on = 5 }"),

@@ -3,8 +3,7 @@
 import click
 
 from profiles.cli.group import LazyGroup
-from profiles.live.reader import PACKAGES
-from profiles.text.install import pip_command
+from profiles.text.install import SDL, pip_command
 
 KNOWN = {
     "measurements": "Show bounce, press times and turns of a recording.",
@@ -20,7 +19,7 @@ HELP = f"""Test, learn, show or measure a real box by pressing it.
 A recording (--from) replays without a box. Reading a box needs SDL, which is installed by:
 
 \b
-  {pip_command(*PACKAGES)}
+  {pip_command(*SDL)}
 """
 
 
