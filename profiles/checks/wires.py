@@ -4,7 +4,7 @@ commons that one line cannot reach, and controls that report nothing."""
 from collections.abc import Container, Iterator
 
 from profiles.checks.base import quote, report
-from profiles.facts.signals import find_source
+from profiles.facts.signals import find_sources
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, ResolvedBinding, Rotary, Spot
 from profiles.text.prose import join_words, list_some
@@ -109,7 +109,8 @@ def check_unwired(survey: Survey) -> Iterator[Finding]:
             value = device.controls[where.control]
             wired = {*value.crossing_by_contact, *value.pin_by_contact, *value.bit_by_contact}
             is_half = wired & {"clockwise", "anticlockwise"} and where.contact != "press"
-            if find_source(device.device, where)[0].contact not in wired and not is_half:
+            closed, opened = find_sources(device.device, where)
+            if not wired.issuperset(one.contact for one in closed + opened) and not is_half:
                 lost.setdefault(where.control, []).append(where.contact)
         all_lost = {(device.id, control, one) for control, those in lost.items() for one in those}
         resting: dict[str, dict[str, Spot]] = {}

@@ -5,8 +5,8 @@ driven lines, pins of their own, bits of the shift-register chain. After those c
 contact that is sent but has no wire in the file: a press test expects it, firmware cannot read it.
 Each contact that is sent becomes part of a rule:
 
-- `Follow`: a button takes its state from a point;
-- `Edge`: a change of a point queues a pulse;
+- `Follow`: a button is down while a condition of points holds;
+- `Edge`: the beginning of a condition queues a pulse;
 - `Turn`: two points are the channels of a rotary, whose detents queue pulses;
 - `Pulser`: plays the pulses of one control one after the other.
 
@@ -23,7 +23,7 @@ from functools import cached_property
 from itertools import pairwise
 from math import ceil
 
-from profiles.facts.signals import Signal, find_source
+from profiles.facts.signals import Signal, find_sources
 from profiles.model import Contact, Device, Rotary
 from profiles.wiring.circuit import Circuit, circuit_of, layout_of
 
@@ -32,21 +32,33 @@ NO_BUTTON = 0xFFFF
 
 
 @dataclass(frozen=True, slots=True)
-class Follow:
-    """A button (from 0) that is down while a point is closed, or open where inverted."""
+class Condition:
+    """Holds while all points of `closed` are closed and all of `opened` open."""
 
-    point: int
+    closed: tuple[int, ...] = ()
+    opened: tuple[int, ...] = ()
+
+    @property
+    def masks(self) -> tuple[int, int]:
+        """Mask of its points, and of those that are closed while it holds."""
+        closed = sum(1 << point for point in self.closed)
+        return closed | sum(1 << point for point in self.opened), closed
+
+
+@dataclass(frozen=True, slots=True)
+class Follow:
+    """A button (from 0) that is down while a condition holds."""
+
     button: int
-    inverted: bool
+    when: Condition
     name: str
 
 
 @dataclass(frozen=True, slots=True)
 class Edge:
-    """A point whose closing (or opening) queues a slot of a pulser."""
+    """A condition whose beginning queues a slot of a pulser."""
 
-    point: int
-    opening: bool
+    when: Condition
     pulser: int
     slot: int
     name: str
@@ -83,21 +95,25 @@ class Rules:
 
     @cached_property
     def _levels(self) -> dict[int, list[int]]:
-        """Inputs that are down while a point is closed, by the mask of the point."""
+        """Inputs that are down while one point is closed, by the mask of the point."""
         found: dict[int, list[int]] = {}
         for rule in self.follows:
-            if not rule.inverted:
-                found.setdefault(1 << rule.point, []).append(rule.button + 1)
+            if len(rule.when.closed) == 1 and not rule.when.opened:
+                found.setdefault(1 << rule.when.closed[0], []).append(rule.button + 1)
         return found
 
     @cached_property
-    def _opposites(self) -> list[tuple[int, int]]:
-        """Mask of the point, and input that is down while it is open."""
-        return [(1 << rule.point, rule.button + 1) for rule in self.follows if rule.inverted]
+    def _others(self) -> list[tuple[int, int, int]]:
+        """Masks of any other condition, and the input that is down while it holds."""
+        return [
+            (*rule.when.masks, rule.button + 1)
+            for rule in self.follows
+            if len(rule.when.closed) != 1 or rule.when.opened
+        ]
 
     def find_down(self, reading: int) -> frozenset[int]:
         """Inputs that are down while the points read so, pulses apart."""
-        found = [number for mask, number in self._opposites if not reading & mask]
+        found = [number for mask, wanted, number in self._others if reading & mask == wanted]
         while reading:
             low = reading & -reading
             reading ^= low
@@ -111,12 +127,9 @@ class Rules:
             codes = [(one >> turn.a & 1) | (one >> turn.b & 1) << 1 for one in readings]
             slots += [(turn.pulser, way) for way in find_detents(codes, turn.steps)]
         for edge in self.edges:
-            states = [one >> edge.point & 1 for one in readings]
-            slots += [
-                (edge.pulser, edge.slot)
-                for was, now in pairwise(states)
-                if was != now != edge.opening
-            ]
+            mask, wanted = edge.when.masks
+            states = [one & mask == wanted for one in readings]
+            slots += [(edge.pulser, edge.slot) for was, now in pairwise(states) if now > was]
         buttons = (self.pulsers[pulser].buttons[slot] for pulser, slot in slots)
         return Counter(button + 1 for button in buttons if button != NO_BUTTON)
 
@@ -258,7 +271,8 @@ def draw_model(device: Device, signals: Mapping[Contact, Signal]) -> BoxModel:
         turned = isinstance(control, Rotary) and set(sent) - {"press"}
         for contact in (Contact(name, one) for one in control.contacts):
             is_needed = contact.contact in sent or (turned and contact.contact != "press")
-            if contact in points or (is_needed and find_source(device, contact)[0] == contact):
+            is_read = find_sources(device, contact) == ((contact,), ())
+            if contact in points or (is_needed and is_read):
                 points.setdefault(contact, wired + len(contacts))
                 contacts.append(contact)
     return BoxModel(device, circuit, tuple(contacts), points, own, wired, signals)
@@ -277,14 +291,19 @@ def lower_rules(
         buttons = tuple(signal.number - 1 if signal else NO_BUTTON for _, signal in sent)
         queues_edges = False
         for slot, (contact, signal) in enumerate(sent):
-            point = points.get(signal.source) if signal else None
-            if signal is None or point is None or signal.nature == "turn":
+            if signal is None or signal.nature == "turn":
                 continue
+            if not points.keys() >= {*signal.closed, *signal.opened}:
+                continue
+            closed, opened = (
+                tuple(points[one] for one in those) for those in (signal.closed, signal.opened)
+            )
+            when = Condition(closed, opened)
             if signal.nature == "edge":
-                edges.append(Edge(point, signal.inverted, len(pulsers), slot, f"{name}.{contact}"))
+                edges.append(Edge(when, len(pulsers), slot, f"{name}.{contact}"))
                 queues_edges = True
             else:
-                follows.append(Follow(point, buttons[slot], signal.inverted, f"{name}.{contact}"))
+                follows.append(Follow(buttons[slot], when, f"{name}.{contact}"))
         if queues_edges:
             pulsers.append(Pulser(buttons, ceil(device.wiring.pulse), name))
         if isinstance(control, Rotary):

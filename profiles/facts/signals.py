@@ -17,12 +17,13 @@ at a position; a pulse at each change; a pulse for each detent."""
 
 
 class Signal(NamedTuple):
-    """What the box sends for a contact: `number`, as `source` is read, or as its opposite."""
+    """What the box sends for a contact: `number`, while all of `closed` read closed and all of
+    `opened` open."""
 
     number: int
     nature: Nature
-    source: Contact
-    inverted: bool
+    closed: tuple[Contact, ...]
+    opened: tuple[Contact, ...] = ()
 
 
 def nature_of(control: ControlValue, contact: str) -> Nature:
@@ -34,13 +35,15 @@ def nature_of(control: ControlValue, contact: str) -> Nature:
     return "turn" if isinstance(control, Rotary) and contact != "press" else "button"
 
 
-def find_source(device: Device, contact: Contact) -> tuple[Contact, bool]:
-    """The contact whose wire tells of this one, and whether it tells the opposite."""
+def find_sources(
+    device: Device, contact: Contact
+) -> tuple[tuple[Contact, ...], tuple[Contact, ...]]:
+    """The contacts whose wires tell of this one: those closed while it is, and those open."""
     control = device.controls[contact.control]
     wired = {*control.crossing_by_contact, *control.pin_by_contact, *control.bit_by_contact}
     if isinstance(control, Latching) and wired and contact.contact not in wired:
-        return Contact(contact.control, "on" if contact.contact == "off" else "off"), True
-    return contact, False
+        return (), (Contact(contact.control, "on" if contact.contact == "off" else "off"),)
+    return (contact,), ()
 
 
 def find_signals(device: Device, inputs: Mapping[Contact, int]) -> dict[Contact, Signal]:
@@ -50,7 +53,7 @@ def find_signals(device: Device, inputs: Mapping[Contact, int]) -> dict[Contact,
         contact: Signal(
             number,
             nature_of(device.controls[contact.control], contact.contact),
-            *find_source(device, contact),
+            *find_sources(device, contact),
         )
         for contact, number in inputs.items()
         if declared is None or number <= declared

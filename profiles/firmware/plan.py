@@ -11,7 +11,7 @@ from math import ceil
 
 from profiles.facts.box_model import BoxModel, Rules
 from profiles.facts.device import DeviceFacts
-from profiles.facts.signals import find_source
+from profiles.facts.signals import find_sources
 from profiles.host.descriptor import (
     LARGEST_PACKET,
     ReportShape,
@@ -221,18 +221,37 @@ def _name_silent(facts: DeviceFacts, shape: ReportShape) -> list[str]:
                 f"{contact} is input {number}, beyond the {count(shape.buttons, 'button')} "
                 "the box declares: never sent"
             )
-        if not facts.model.is_wired(find_source(facts.device, contact)[0]):
+        closed, opened = find_sources(facts.device, contact)
+        if not all(map(facts.model.is_wired, closed + opened)):
             found.append(f"{contact} has an input number but no wire: never sent")
     return found
 
 
 def list_rules(rules: Rules) -> dict[str, list[tuple[str, str]]]:
     """Rows of every table that a core reads, as (Python text, whose they are)."""
+    conditions = [(rule.when, rule.name) for rule in rules.follows]
+    conditions += [(rule.when, rule.name) for rule in rules.edges]
+    terms = [
+        [2 * point for point in when.closed] + [2 * point + 1 for point in when.opened]
+        for when, _ in conditions
+    ]
+    begins = accumulate(map(len, terms), initial=0)
+    ranges = [f"{begin}, {len(those)}" for begin, those in zip(begins, terms, strict=False)]
+    at = len(rules.follows)
     firsts = accumulate((len(pulser.buttons) for pulser in rules.pulsers), initial=0)
     return {
-        "follows": [(f"({r.point}, {r.button}, {int(r.inverted)})", r.name) for r in rules.follows],
+        "follows": [
+            (f"({r.button}, {where})", r.name)
+            for r, where in zip(rules.follows, ranges[:at], strict=True)
+        ],
         "edges": [
-            (f"({r.point}, {int(r.opening)}, {r.pulser}, {r.slot})", r.name) for r in rules.edges
+            (f"({where}, {r.pulser}, {r.slot})", r.name)
+            for r, where in zip(rules.edges, ranges[at:], strict=True)
+        ],
+        "conditions": [
+            (str(term), name)
+            for (_, name), those in zip(conditions, terms, strict=True)
+            for term in those
         ],
         "rotaries": [(f"({r.a}, {r.b}, {r.steps}, {r.pulser})", r.name) for r in rules.turns],
         "pulsers": [

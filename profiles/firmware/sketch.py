@@ -205,7 +205,10 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
             f"    {row.replace('(', '{').replace(')', '}')}, /* {c_comment(note)} */\n"
             for row, note in rows
         ]
-        body = "".join(lines) or f"    {'0' if name == 'slots' else '{}'}, /* none */\n"
+        body = (
+            "".join(lines)
+            or f"    {'0' if name in ('slots', 'conditions') else '{}'}, /* none */\n"
+        )
         size = max(len(rows), 1)
         tables.append(f"static const {C_NAMES[name]}[{size}] BOX_FLASH = {{\n{body}}};")
     tables.append(f"/* A slot of 0x{NO_BUTTON:04X} has no button. */")
@@ -223,6 +226,7 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
 C_NAMES = {
     "follows": "box_follow box_follows",
     "edges": "box_edge box_edges",
+    "conditions": "uint16_t box_conditions",
     "rotaries": "box_rotary box_rotaries",
     "pulsers": "box_pulser box_pulsers",
     "slots": "uint16_t box_slots",

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from itertools import product
 
-from profiles.facts.box_model import BoxModel, Follow, Rules, lower_rules
+from profiles.facts.box_model import BoxModel, Condition, Follow, Rules, lower_rules
 from profiles.facts.signals import find_signals
 from profiles.wiring.circuit import layout_of
 from profiles.wiring.numbering import Along, Layout, compute_numbers, crossing_number
@@ -95,13 +95,16 @@ def number_box(model: BoxModel, transposed: bool = False) -> Numbered:
     for row, column in unused:
         number = crossing_number(layout, (row, column))
         places[number] = (row - 1, column - 1)
-        follows.append(Follow(model.point_at(row, column), number - 1, False, ""))
+        when = Condition((model.point_at(row, column),))
+        follows.append(Follow(number - 1, when, ""))
     rules = lower_rules(model.device, model.points, signals)
     watched = {point for turn in rules.turns for point in (turn.a, turn.b)}
-    watched |= {edge.point for edge in rules.edges}
+    mask = sum(1 << point for point in watched)
+    for edge in rules.edges:
+        mask |= edge.when.masks[0]
     return Numbered(
         replace(rules, follows=(*rules.follows, *follows)),
-        sum(1 << point for point in watched),
+        mask,
         places,
         frozenset(rule.button + 1 for rule in follows)
         - {signal.number for signal in signals.values()},

@@ -96,7 +96,7 @@ def state_facts(device: Device, frames: Sequence[Closed]) -> Said:
     seen = [see(device, one) for one in frames]
     down, pulses = set(), Counter[int]()
     for signal in DeviceFacts(device).signals.values():
-        states = [(signal.source in one) != signal.inverted for one in seen]
+        states = [one.issuperset(signal.closed) and one.isdisjoint(signal.opened) for one in seen]
         if signal.nature == "edge":
             changes = pairwise(states)
             pulses[signal.number] += sum(now and not was for was, now in changes)

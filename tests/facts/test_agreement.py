@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from profiles.facts.device import DeviceFacts
-from profiles.facts.signals import find_source
+from profiles.facts.signals import find_sources
 from profiles.files.library import load_library
 from profiles.live.build import build_of
 from profiles.live.forward import Simulator
@@ -76,7 +76,11 @@ def find_differences(
     said = {"facts": state_facts(device, frames), "live": simulate(device, frames)}
     facts = DeviceFacts(device)
     read = [
-        frozenset(one for one in frame if facts.model.is_wired(find_source(device, one)[0]))
+        frozenset(
+            one
+            for one in frame
+            if all(map(facts.model.is_wired, sum(find_sources(device, one), ())))
+        )
         for frame in frames
     ]
     signals = facts.signals.values()

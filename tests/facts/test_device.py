@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.facts.box_model import find_detents
+from profiles.facts.box_model import Condition, find_detents
 from profiles.facts.device import DeviceFacts
 from profiles.firmware import plan_firmware
 from profiles.firmware.cores.box_core import Box, Pins, Tables
@@ -71,18 +71,15 @@ def test_of_a_lever_with_one_wire_the_other_side_is_sent_inverted() -> None:
     signals = every_kind().signals
     for name in ("mains", "pump"):
         on, off = Contact(name, "on"), Contact(name, "off")
-        assert [(signals[one].source, signals[one].inverted) for one in (on, off)] == [
-            (on, False),
-            (on, True),
-        ]
+        assert [signals[one][2:] for one in (on, off)] == [((on,), ()), ((), (on,))]
 
 
 def test_a_lever_wired_at_its_off_side_alone_is_sent_inverted_when_on() -> None:
     lever = {"kind": "latching", "pins": {"off": "2"}, "inputs": {"on": 1, "off": 2}}
     rules = plan_firmware(make_device("box", {}, {"lever": lever})).rules
-    assert [(one.name, one.point, one.inverted) for one in rules.follows] == [
-        ("lever.on", 0, True),
-        ("lever.off", 0, False),
+    assert [(one.name, one.when) for one in rules.follows] == [
+        ("lever.on", Condition(opened=(0,))),
+        ("lever.off", Condition(closed=(0,))),
     ]
 
 

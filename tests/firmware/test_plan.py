@@ -4,7 +4,7 @@ from typing import Any
 
 import pytest
 
-from profiles.facts.box_model import NO_BUTTON, Edge, Follow, Pulser, Turn
+from profiles.facts.box_model import NO_BUTTON, Condition, Edge, Follow, Pulser, Turn
 from profiles.firmware import CannotBuildError, plan_firmware
 from profiles.wiring.boards import packaged_boards
 from tests.firmware.boxes import make_device
@@ -31,8 +31,8 @@ def test_points_run_along_the_driven_lines() -> None:
     by_rows = plan_firmware(make_device("box", {**lines, "driven": "rows"}, controls))
     by_columns = plan_firmware(make_device("box", {**lines, "driven": "columns"}, controls))
 
-    assert by_rows.rules.follows == (Follow(5, 0, False, "horn.press"),)
-    assert by_columns.rules.follows == (Follow(5, 0, False, "horn.press"),)
+    assert by_rows.rules.follows == (Follow(0, Condition((5,)), "horn.press"),)
+    assert by_columns.rules.follows == (Follow(0, Condition((5,)), "horn.press"),)
     assert (by_rows.driven, by_columns.driven) == (("2", "3"), ("4", "5", "6"))
 
 
@@ -43,7 +43,7 @@ def test_points_differ_by_side_where_the_crossing_is_not_in_a_corner() -> None:
     points = [
         plan_firmware(make_device("box", {**lines, "driven": side}, controls))
         .rules.follows[0]
-        .point
+        .when.closed[0]
         for side in ("rows", "columns")
     ]
 
@@ -76,7 +76,7 @@ def test_own_pins_and_chain_bits_follow_the_matrix() -> None:
     )
 
     assert plan.points == 13
-    assert [rule.point for rule in plan.rules.follows] == [4, 7]
+    assert [rule.when.closed for rule in plan.rules.follows] == [(4,), (7,)]
 
 
 def test_latching_control_reports_state_or_edges() -> None:
@@ -85,12 +85,15 @@ def test_latching_control_reports_state_or_edges() -> None:
     edges = plan_firmware(make_device("box", {}, {"lever": {**lever, "reports": "edges"}})).rules
 
     assert states.follows == (
-        Follow(0, 0, False, "lever.on"),
-        Follow(0, 1, True, "lever.off"),
+        Follow(0, Condition((0,)), "lever.on"),
+        Follow(1, Condition(opened=(0,)), "lever.off"),
     )
     assert states.edges == ()
     assert edges.follows == ()
-    assert edges.edges == (Edge(0, False, 0, 0, "lever.on"), Edge(0, True, 0, 1, "lever.off"))
+    assert edges.edges == (
+        Edge(Condition((0,)), 0, 0, "lever.on"),
+        Edge(Condition(opened=(0,)), 0, 1, "lever.off"),
+    )
     assert edges.pulsers == (Pulser((0, 1), 2, "lever"),)
 
 

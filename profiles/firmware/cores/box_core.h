@@ -7,7 +7,7 @@
  * Once a tick, box_tick does these steps in this order:
  *   1. read every point: each crossing of the matrix, each own pin, each chain bit;
  *   2. debounce: a point changes when it has read otherwise for BOX_DEBOUNCE ms on end;
- *   3. changes of points that report edges queue a pulse;
+ *   3. each condition that begins to hold queues a pulse, where a control reports edges;
  *   4. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
  *      They are taken undebounced, for contact bounce goes back and forth and cancels out;
  *      only where one step is a whole detent are they debounced, as bounce would be a detent;
@@ -33,17 +33,18 @@
 #define BOX_WORD(place) (place)
 #endif
 
-/* A button that takes its state from a point. */
+/* A button that is down while `count` conditions, from `first` on, all hold. A condition is
+ * twice its point, and one more where the point must be open. */
 struct box_follow {
-    uint16_t point;
     uint16_t button;
-    uint8_t inverted;
+    uint16_t first;
+    uint8_t count;
 };
 
-/* A point whose change queues a pulse: `opening` is 1 where the pulse tells of opening. */
+/* Conditions that queue a pulse when they begin to hold. */
 struct box_edge {
-    uint16_t point;
-    uint8_t opening;
+    uint16_t first;
+    uint8_t count;
     uint8_t pulser;
     uint8_t slot;
 };
@@ -186,14 +187,23 @@ static void box_queue_pulse(uint8_t pulser, uint8_t slot) {
     state->count++;
 }
 
+static uint8_t box_holds(const uint8_t *bits, uint16_t first, uint8_t count) {
+    for (uint8_t at = 0; at < count; at++) {
+        const uint16_t condition = BOX_WORD(box_conditions[first + at]);
+        if (box_get(bits, condition >> 1) == (condition & 1)) {
+            return 0;
+        }
+    }
+    return 1;
+}
+
 static void box_find_edges(void) {
     for (uint16_t at = 0; at < BOX_EDGE_COUNT; at++) {
-        const uint16_t point = BOX_WORD(box_edges[at].point);
-        const uint8_t now = box_get(box_state, point);
-        if (now == box_get(box_before, point) || now == BOX_BYTE(box_edges[at].opening)) {
-            continue;
+        const uint16_t first = BOX_WORD(box_edges[at].first);
+        const uint8_t count = BOX_BYTE(box_edges[at].count);
+        if (box_holds(box_state, first, count) && !box_holds(box_before, first, count)) {
+            box_queue_pulse(BOX_BYTE(box_edges[at].pulser), BOX_BYTE(box_edges[at].slot));
         }
-        box_queue_pulse(BOX_BYTE(box_edges[at].pulser), BOX_BYTE(box_edges[at].slot));
     }
     memcpy(box_before, box_state, sizeof box_before);
 }
@@ -250,8 +260,8 @@ static void box_play_pulser(uint8_t at, uint16_t elapsed) {
 static void box_pack_report(void) {
     memset(box_report, 0, sizeof box_report);
     for (uint16_t at = 0; at < BOX_FOLLOW_COUNT; at++) {
-        const uint8_t closed = box_get(box_state, BOX_WORD(box_follows[at].point));
-        if (closed != BOX_BYTE(box_follows[at].inverted)) {
+        const uint16_t first = BOX_WORD(box_follows[at].first);
+        if (box_holds(box_state, first, BOX_BYTE(box_follows[at].count))) {
             box_put(box_report, BOX_WORD(box_follows[at].button), 1);
         }
     }

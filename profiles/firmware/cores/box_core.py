@@ -8,7 +8,7 @@ Once a tick, `Box.tick` does these steps in this order:
 
 1. read every point: each crossing of the matrix, each own pin, each chain bit;
 2. debounce: a point changes when it has read otherwise for the debounce time on end;
-3. changes of points that report edges queue a pulse;
+3. each condition that begins to hold queues a pulse, where a control reports edges;
 4. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
    They are taken undebounced, for contact bounce goes back and forth and cancels out; only
    where one step is a whole detent are they debounced, as bounce would be a detent;
@@ -41,8 +41,9 @@ class Tables:
     debounce = 1
     gap = 1
     queue = 1
-    follows: tuple[tuple[int, int, int], ...] = ()  # point, button, inverted
-    edges: tuple[tuple[int, int, int, int], ...] = ()  # point, opening, pulser, slot
+    follows: tuple[tuple[int, int, int], ...] = ()  # button, first condition, how many
+    edges: tuple[tuple[int, int, int, int], ...] = ()  # first condition, how many, pulser, slot
+    conditions: tuple[int, ...] = ()  # 2 * point, and 1 more where it must be open
     rotaries: tuple[tuple[int, int, int, int], ...] = ()  # A, B, steps, pulser
     pulsers: tuple[tuple[int, int], ...] = ()  # first slot, pulse
     slots: tuple[int, ...] = ()  # button
@@ -186,11 +187,18 @@ class Box:
 
     def find_edges(self) -> None:
         """Queue a pulse for each change that a control reports as one."""
-        for point, opening, pulser, slot in self.tables.edges:
-            now = self.state[point]
-            if now != self.before[point] and now != opening:
+        for first, count, pulser, slot in self.tables.edges:
+            if self.holds(self.state, first, count) and not self.holds(self.before, first, count):
                 self.queue_pulse(pulser, slot)
         self.before = list(self.state)
+
+    def holds(self, points: list[int], first: int, count: int) -> bool:
+        """Whether so many conditions, from the first on, all hold."""
+        for at in range(first, first + count):
+            condition = self.tables.conditions[at]
+            if points[condition >> 1] == condition & 1:
+                return False
+        return True
 
     def queue_pulse(self, pulser: int, slot: int) -> None:
         """Queue a pulse unless the slot has no button; a full queue loses it."""
@@ -232,8 +240,8 @@ class Box:
     def pack_report(self) -> bytearray:
         """The report: one bit a button, button 1 in bit 0 of byte 0."""
         report = bytearray(self.tables.report_bytes)
-        for point, button, inverted in self.tables.follows:
-            if self.state[point] != inverted:
+        for button, first, count in self.tables.follows:
+            if self.holds(self.state, first, count):
                 report[button >> 3] |= 1 << (button & 7)
         for at, pulser in enumerate(self.pulsers):
             if pulser.active != IDLE:
