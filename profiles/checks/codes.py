@@ -119,6 +119,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "pin-shared": "error",
         "board-unknown": "warning",
         "pin-not-on-board": "error",
+        "pin-unable": "error",
         "rotary-without-common": "error",
     },
     "wires": {

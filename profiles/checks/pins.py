@@ -1,4 +1,4 @@
-"""Pins of the board: used twice, not there, and rotaries whose common leads nowhere."""
+"""Pins of the board: used twice, not there, not able, and rotaries whose common leads nowhere."""
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
@@ -7,6 +7,7 @@ from profiles.checks.base import report
 from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related
+from profiles.text.prose import join_words
 from profiles.text.suggest import closest
 
 if TYPE_CHECKING:
@@ -56,7 +57,7 @@ def check_board(survey: Survey) -> Iterator[Finding]:
         if word is None:
             continue
         from profiles.wiring.boards import list_boards
-        from profiles.wiring.circuit import pins_not_on_board
+        from profiles.wiring.circuit import free_pins, pins_not_on_board, pins_unable
 
         board = device.board
         if board is None and survey.library.may_define("board", word):
@@ -77,10 +78,45 @@ def check_board(survey: Survey) -> Iterator[Finding]:
             yield report(
                 "pin-not-on-board",
                 f"`{word}` has no pin `{use.pin}` for {_name_use(device, use)}",
-                f"Write `{near}`" if near else f"Write a pin that `{word}` has",
+                f"Write `{near}`"
+                if near
+                else f"Write {_name_free(free_pins(device.device, board, use.asks))}",
                 device.spot(*use.path),
                 [Related("the board", device.spot("wiring", "board"))],
             )
+        for use, ability in pins_unable(device.device, board):
+            name = _name_use(device, use)
+            able = free_pins(device.device, board, use.asks)
+            yield report(
+                "pin-unable",
+                f"pin `{use.pin}` of `{word}` {LACKS[ability]}, which {name} needs",
+                f"Move {name} to {_name_free(able)}",
+                device.spot(*use.path),
+                [Related("the board", device.spot("wiring", "board"))],
+            )
+
+
+LACKS = {
+    "input": "cannot be read",
+    "output": "cannot drive a wire",
+    "pull-up": "has no pull-up",
+    "analog": "measures no voltage",
+    "sda": "is no data wire of a two-wire bus",
+    "scl": "is no clock wire of a two-wire bus",
+}
+"""What a pin without an ability is, in words."""
+
+MOST_FREE = 8
+"""Free pins that a remedy names; more would hide the first."""
+
+
+def _name_free(pins: tuple[str, ...]) -> str:
+    """Free pins in words, such as "a free pin: `5`, `7` or 3 more"."""
+    if not pins:
+        return "a pin that you free first: none that can do it is left"
+    named = [f"`{pin}`" for pin in pins[:MOST_FREE]]
+    more = len(pins) - MOST_FREE
+    return f"a free pin: {join_words([*named, *([f'{more} more'] if more > 0 else [])], 'or')}"
 
 
 def _bare_number(pin: str) -> str:

@@ -34,7 +34,7 @@ def interpreter_files(device: Device, board: Board | None = None) -> dict[str, s
     Raises:
         CannotBuildError: where the wiring contradicts itself or nothing can be reported.
     """
-    plan = plan_firmware(device, board)
+    plan = plan_firmware(device, board, "python")
     product, whole = name_product(device), _show_name(device)
     warnings = [*WARNINGS]
     if product != whole:

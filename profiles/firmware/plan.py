@@ -8,6 +8,7 @@ can be built but may surprise is kept as cautions, which the firmware carries in
 from dataclasses import dataclass
 from itertools import accumulate
 from math import ceil
+from typing import Literal
 
 from profiles.facts.box_model import BoxModel, Rules
 from profiles.facts.device import DeviceFacts
@@ -22,7 +23,7 @@ from profiles.host.descriptor import (
 )
 from profiles.model import Board, Contact, Device, Rotary, ShiftRegisterChain
 from profiles.text.prose import count, join_words
-from profiles.wiring.circuit import pins_not_on_board, pins_used_twice
+from profiles.wiring.circuit import pins_not_on_board, pins_unable, pins_used_twice
 
 REPORT_ID = 1
 """The AVR board core's HID part puts a report id before every report."""
@@ -142,8 +143,12 @@ class FirmwarePlan:
         return (*self.driven, *self.sensed, *self.own, *self.held_low, *self.leds, *chain)
 
 
-def plan_firmware(device: Device, board: Board | None = None) -> FirmwarePlan:
+def plan_firmware(
+    device: Device, board: Board | None = None, target: Literal["avr", "python"] | None = None
+) -> FirmwarePlan:
     """What the firmware of a device needs to know; `board` is its own, where known.
+
+    A board that runs other firmware than `target` is refused.
 
     Raises:
         CannotBuildError: where the wiring contradicts itself or nothing can be reported.
@@ -153,6 +158,14 @@ def plan_firmware(device: Device, board: Board | None = None) -> FirmwarePlan:
     problems = _find_contradictions(facts)
     lacking = pins_not_on_board(device, board) if board else ()
     cautions = [f"pin {use.pin} for {use.what} is not in the board's file" for use in lacking]
+    if board is not None:
+        runs = board.board.firmware
+        if target and runs and runs != target:
+            problems.append(f"{board.name} runs the firmware of --for {runs}, not {target}")
+        problems += [
+            f"pin {use.pin} for {use.what} has no {ability} on this board"
+            for use, ability in pins_unable(device, board)
+        ]
     cautions += _name_silent(facts, shape)
     plan = FirmwarePlan(facts.model, shape, ())
     rules = plan.rules

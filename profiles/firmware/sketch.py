@@ -114,7 +114,7 @@ def sketch_files(device: Device, board: Board | None = None) -> dict[str, str]:
         CannotBuildError: where the wiring contradicts itself, the board lacks a pin, or the
             box needs more memory than the chip has.
     """
-    plan, find = plan_firmware(device, board), pin_finder(board)
+    plan, find = plan_firmware(device, board, "avr"), pin_finder(board)
     _check_board(plan, find)
     warnings = [WARNING]
     warnings += [

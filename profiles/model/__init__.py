@@ -15,7 +15,7 @@ What each key means, with its unit, is in `keys.toml` beside them.
 
 from profiles.model.application import Action, Application, contexts_meet
 from profiles.model.binding import BindingKey, BoundAction, ContactName, parse_key
-from profiles.model.board import Board
+from profiles.model.board import Ability, Board
 from profiles.model.contact import Contact, DeviceContact
 from profiles.model.control import (
     Control,
@@ -61,6 +61,7 @@ from profiles.model.settings import SETTINGS_NAME, Acceptance, Settings
 __all__ = [
     "SETTINGS_NAME",
     "SEVERITIES",
+    "Ability",
     "Acceptance",
     "Action",
     "Application",

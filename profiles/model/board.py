@@ -1,6 +1,9 @@
 """A controller board: which pins it has, and what they can bear.
 
 Currents are mA, voltages V, pull-ups kilohm. A device names its board by id in `wiring.board`.
+
+A pin reads, drives and pulls up unless `cannot` says otherwise; it measures voltages where
+`can.analog` lists it. A board without `can` and `buses` says nothing of either.
 """
 
 from typing import Annotated, Literal
@@ -17,6 +20,7 @@ from profiles.model.base import (
     Value,
     Words,
 )
+from profiles.text.prose import join_words
 
 Current = Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False)]
 """A current above zero, in mA."""
@@ -34,6 +38,7 @@ class BoardHeader(Value):
     id: Identifier
     name: Words
     supply: float = Field(gt=0, le=60, allow_inf_nan=False)
+    firmware: Literal["avr", "python"] | None = None
     own_current: float = Field(default=0.0, ge=0, le=100_000, allow_inf_nan=False)
     pull_up_least: Resistance | None = None
     pull_up_most: Resistance | None = None
@@ -59,11 +64,46 @@ class BoardLimits(Value):
     pin_source: Words | None = None
 
 
+Pins = Annotated[tuple[PinName, ...], Field(strict=False, max_length=MOST_PINS)]
+"""Pins by the names printed beside them."""
+
+Ability = Literal["input", "output", "pull-up", "analog", "sda", "scl"]
+"""What a use may ask of a pin; `sda` and `scl` are the two wires of a bus."""
+
+
 class PinGroup(Value):
     """Pins whose currents share one limit."""
 
     limit: Current
-    pins: Annotated[tuple[PinName, ...], Field(strict=False, min_length=1, max_length=MOST_PINS)]
+    pins: Annotated[Pins, Field(min_length=1)]
+
+
+class Abilities(Value):
+    """Pins that can do what not every pin can."""
+
+    analog: Pins = ()
+
+
+class Inabilities(Value):
+    """Pins that cannot do what other pins can."""
+
+    output: Pins = ()
+    pull_up: Pins = ()
+
+
+class Bus(Value):
+    """A bus of the chip: which pins may serve each of its wires."""
+
+    sda: Literal["every"] | Pins = ()
+    scl: Literal["every"] | Pins = ()
+    sck: Literal["every"] | Pins = ()
+    mosi: Literal["every"] | Pins = ()
+    miso: Literal["every"] | Pins = ()
+
+    def serves(self, pin: str, wire: str) -> bool:
+        """Whether a pin of the board may serve a wire of the bus."""
+        pins = getattr(self, wire)
+        return pins == "every" or pin in pins
 
 
 class Board(Value):
@@ -74,6 +114,9 @@ class Board(Value):
     limits: BoardLimits
     pins: dict[PinName, Words] = Field(min_length=1, max_length=MOST_PINS)
     groups: dict[Identifier, PinGroup] = Field(default_factory=dict)
+    can: Abilities | None = None
+    cannot: Inabilities = Field(default_factory=Inabilities)
+    buses: dict[Identifier, Bus] = Field(default_factory=dict)
     notes: dict[PinName, Words] = Field(default_factory=dict)
 
     @model_validator(mode="after")
@@ -85,6 +128,11 @@ class Board(Value):
             for place, pin in enumerate(group.pins)
         ]
         named += [(("notes", pin), pin) for pin in self.notes]
+        tables = [("can",), ("cannot",), *(("buses", name) for name in self.buses)]
+        for path, table in zip(tables, (self.can, self.cannot, *self.buses.values()), strict=True):
+            for key, pins in table.plain().items() if table else ():
+                if pins != "every":
+                    named += [((*path, key, place), pin) for place, pin in enumerate(pins)]
         unknown = [UnknownName("pin", *one, known) for one in named if one[1] not in self.pins]
         if unknown:
             raise UnknownNamesError(unknown, "board")
@@ -104,3 +152,34 @@ class Board(Value):
     def supply(self) -> float:
         """Voltage of its pins, V."""
         return self.board.supply
+
+    def abilities(self, pin: str) -> tuple[str, ...]:
+        """What a pin can do, as far as the file says; wires of a bus as `sda of i2c-0`."""
+        cannot, can = self.cannot, self.can or Abilities()
+        found = ["input"]
+        found += ["output"] if pin not in cannot.output else []
+        found += ["pull-up"] if pin not in cannot.pull_up else []
+        found += ["analog"] if pin in can.analog else []
+        for name, bus in self.buses.items():
+            able = () if pin in cannot.output else Bus.model_fields
+            wires = [wire for wire in able if bus.serves(pin, wire)]
+            found += [f"{join_words(wires, 'or')} of {name}"] if wires else []
+        return tuple(found)
+
+    def is_able(self, pin: str, ability: Ability) -> bool:
+        """Whether a pin of the board can do something; True where the file does not say."""
+        if ability in ("sda", "scl"):
+            buses = self._wire_buses
+            return not buses or any(bus.serves(pin, ability) for bus in buses)
+        if ability == "analog" and self.can is None:
+            return True
+        return ability in self.abilities(pin)
+
+    def shares_bus(self, sda: str, scl: str) -> bool:
+        """Whether two pins are the wires of one two-wire bus; True where the file does not say."""
+        buses = self._wire_buses
+        return not buses or any(b.serves(sda, "sda") and b.serves(scl, "scl") for b in buses)
+
+    @property
+    def _wire_buses(self) -> list[Bus]:
+        return [bus for bus in self.buses.values() if bus.sda or bus.scl]

@@ -14,6 +14,7 @@ from itertools import combinations
 from typing import Any, NamedTuple
 
 from profiles.model import (
+    Ability,
     Board,
     Contact,
     Device,
@@ -60,11 +61,20 @@ class Circuit(NamedTuple):
 
 
 class PinUse(NamedTuple):
-    """What one board pin is used for; `path` leads to the words in the device's file."""
+    """What one board pin is used for; `path` leads to the words in the device's file.
+
+    `asks` is what the pin must be able to do.
+    """
 
     pin: str
     what: str
     path: tuple[str | int, ...]
+    asks: tuple[Ability, ...]
+
+
+DRIVES: tuple[Ability, ...] = ("output",)
+SENSES: tuple[Ability, ...] = ("pull-up",)
+"""What driving a wire asks of a pin, and what reading a contact does."""
 
 
 class BoardPin(NamedTuple):
@@ -239,22 +249,27 @@ def board_place(device: Device) -> tuple[float, float]:
 def pin_uses(device: Device) -> tuple[PinUse, ...]:
     """Return every use of a board pin, in the order of the file; commons are not among them."""
     wiring = device.wiring
-    uses = [PinUse(p, f"row {n}", ("wiring", "rows", n - 1)) for n, p in enumerate(wiring.rows, 1)]
-    uses += [
-        PinUse(p, f"column {n}", ("wiring", "columns", n - 1))
-        for n, p in enumerate(wiring.columns, 1)
-    ]
+    uses = []
+    for side, pins in (("rows", wiring.rows), ("columns", wiring.columns)):
+        asks = DRIVES if side == wiring.driven else SENSES
+        for n, pin in enumerate(pins, 1):
+            uses.append(PinUse(pin, f"{side[:-1]} {n}", ("wiring", side, n - 1), asks))
     if chain := wiring.chain:
-        for what, pin in (("latch", chain.latch), ("clock", chain.clock), ("data", chain.data)):
-            uses.append(PinUse(pin, f"register {what}", ("wiring", "chain", what)))
+        for what, pin, asks in (
+            ("latch", chain.latch, DRIVES),
+            ("clock", chain.clock, DRIVES),
+            ("data", chain.data, SENSES),
+        ):
+            uses.append(PinUse(pin, f"register {what}", ("wiring", "chain", what), asks))
     for control_id, control in device.controls.items():
         at = ("controls", control_id)
         for contact, pin in control.pin_by_contact.items():
             singular = control.pin is not None and contact == control.main_contact
             key = ("pin",) if singular else ("pins", contact)
-            uses.append(PinUse(pin, f"{control_id}.{contact}", (*at, *key)))
+            uses.append(PinUse(pin, f"{control_id}.{contact}", (*at, *key), SENSES))
         if control.led is not None and control.led.pin is not None:
-            uses.append(PinUse(control.led.pin, f"the LED of {control_id}", (*at, "led", "pin")))
+            path = (*at, "led", "pin")
+            uses.append(PinUse(control.led.pin, f"the LED of {control_id}", path, DRIVES))
     return tuple(uses)
 
 
@@ -283,7 +298,7 @@ def pins_used_twice(device: Device) -> tuple[tuple[PinUse, ...], ...]:
     for control_id, control in device.controls.items():
         if control.common is not None and control.common in by_pin:
             path = ("controls", control_id, "common")
-            use = PinUse(control.common, f"the common of {control_id}", path)
+            use = PinUse(control.common, f"the common of {control_id}", path, DRIVES)
             by_pin[control.common].append(use)
     return tuple(tuple(uses) for uses in by_pin.values() if len(uses) > 1)
 
@@ -291,6 +306,28 @@ def pins_used_twice(device: Device) -> tuple[tuple[PinUse, ...], ...]:
 def pins_not_on_board(device: Device, board: Board) -> tuple[PinUse, ...]:
     """Return the uses of pins that the board lacks."""
     return tuple(use for use in pin_uses(device) if use.pin not in board.pins)
+
+
+def pins_unable(device: Device, board: Board) -> tuple[tuple[PinUse, Ability], ...]:
+    """Return the uses of pins that the board has but that cannot do what is asked, with that."""
+    return tuple(
+        (use, ability)
+        for use in pin_uses(device)
+        if use.pin in board.pins
+        for ability in use.asks
+        if not board.is_able(use.pin, ability)
+    )
+
+
+def free_pins(device: Device, board: Board, asks: Iterable[Ability] = ()) -> tuple[str, ...]:
+    """Return the board's pins without a use that can do what is asked."""
+    taken = {use.pin for use in pin_uses(device)}
+    taken |= {control.common for control in device.controls.values() if control.common}
+    return tuple(
+        pin
+        for pin in board.pins
+        if pin not in taken and all(board.is_able(pin, ability) for ability in asks)
+    )
 
 
 def rotaries_without_common(device: Device) -> tuple[str, ...]:

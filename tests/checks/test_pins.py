@@ -3,7 +3,7 @@
 import pytest
 
 from profiles.model import Related, Spot
-from tests.checks.build import device, find, told
+from tests.checks.build import board, device, find, told
 
 
 def test_a_pin_for_two_things_is_an_error() -> None:
@@ -42,9 +42,39 @@ def test_a_pin_that_the_board_lacks_is_an_error() -> None:
     assert told("pin-not-on-board", box) == [
         (
             "`atmega32u4` has no pin `A9` for row 2",
-            "Write a pin that `atmega32u4` has",
+            "Write a free pin: `0`, `1`, `3`, `4`, `5`, `6`, `7`, `8` or 13 more",
             "desk:wiring.rows.1",
         )
+    ]
+
+
+def test_a_pin_that_cannot_do_what_is_asked_is_an_error() -> None:
+    """GPIO46 of an ESP32-S2 reads only, and has no pull-up. Unverified."""
+    wiring = '[wiring]\nboard = "esp32-s2"\nrows = ["IO46"]\ncolumns = ["IO1"]\ndriven = "{}"'
+
+    free = "Move row 1 to a free pin: `IO0`, `IO2`, `IO3`, `IO4`, `IO5`, `IO6`, `IO7`, `IO8`"
+    lacks = {"rows": "cannot drive a wire", "columns": "has no pull-up"}
+    for side, words in lacks.items():
+        ((message, remedy, spot),) = told("pin-unable", device(wiring.format(side)))
+        assert message == f"pin `IO46` of `esp32-s2` {words}, which row 1 needs"
+        assert remedy.startswith(free)
+        assert spot == "desk:wiring.rows.0"
+
+
+def test_a_board_that_says_nothing_of_abilities_is_taken_to_be_able() -> None:
+    own = board("mine", {"1": "P1", "2": "P2"})
+
+    assert own.is_able("1", "analog")
+    assert own.shares_bus("1", "2")
+    assert find("pin-unable", own, device('[wiring]\nboard = "mine"\nrows = ["1"]')) == []
+
+
+def test_a_board_without_a_free_pin_is_told() -> None:
+    own = board("mine", {"1": "P1"})
+    box = device('[wiring]\nboard = "mine"\nrows = ["1", "one"]')
+
+    assert [one.remedy for one in find("pin-not-on-board", own, box)] == [
+        "Write a pin that you free first: none that can do it is left"
     ]
 
 

@@ -22,18 +22,49 @@ def test_a_sketch_is_written_below_the_folder(platebook: Run, tmp_path: Path) ->
     assert "uint8_t" in (tmp_path / "out/helm-desk/box_config.h").read_text()
 
 
-def test_the_files_for_an_interpreter_are_python(platebook: Run, tmp_path: Path) -> None:
-    words = ("firmware", "lookout-box", "--library", HARBOUR, "--for", "python", "-o", "out")
-    ran = platebook(*words, "--json")
+def wire_desk(library: Path, board: str, pin: str) -> None:
+    """Give the desk a board, and its horn a pin."""
+    edit(library / "desk.toml", "input = 1\n", f'input = 1\npin = "{pin}"\n')
+    wiring = f'[wiring]\nboard = "{board}"\n\n[controls.horn]'
+    edit(library / "desk.toml", "[controls.horn]", wiring)
+
+
+def test_the_files_for_an_interpreter_are_python(
+    platebook: Run, library: Path, tmp_path: Path
+) -> None:
+    wire_desk(library, "rp2040", "GP5")
+    ran = platebook("firmware", "desk", "--library", library, "-o", "out", "--json")
 
     document = json.loads(ran.out)
-    assert document["device"] == "lookout-box"
+    assert document["device"] == "desk"
     for file in document["files"]:
         ast.parse((tmp_path / file).read_text())
 
 
-def test_files_that_differ_are_kept_unless_told_to_replace(platebook: Run, tmp_path: Path) -> None:
-    words = ("firmware", "lookout-box", "--library", HARBOUR, "--for", "python", "-o", "out")
+def test_a_board_gets_only_the_firmware_that_it_runs(platebook: Run, library: Path) -> None:
+    wire_desk(library, "rp2040", "GP5")
+    ran = platebook("firmware", "desk", "--library", library, "--for", "avr")
+    assert (ran.code, ran.err) == (
+        2,
+        "platebook: no firmware can be written for `desk`\n"
+        "  RP2040 board runs the firmware of --for python, not avr\n",
+    )
+
+
+def test_a_pin_that_cannot_do_it_gets_no_firmware(platebook: Run, library: Path) -> None:
+    wire_desk(library, "esp32-s2", "IO46")
+    ran = platebook("firmware", "desk", "--library", library)
+    assert (ran.code, ran.err.splitlines()[1]) == (
+        2,
+        "  pin IO46 for horn.press has no pull-up on this board",
+    )
+
+
+def test_files_that_differ_are_kept_unless_told_to_replace(
+    platebook: Run, library: Path, tmp_path: Path
+) -> None:
+    wire_desk(library, "rp2040", "GP5")
+    words = ("firmware", "desk", "--library", library, "--for", "python", "-o", "out")
     assert platebook(*words).code == 0
     assert platebook(*words).code == 0  # the same again does no harm
     mine = tmp_path / "out" / "code.py"

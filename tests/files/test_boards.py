@@ -155,6 +155,14 @@ def test_all_three_formats_and_a_byte_order_mark_give_the_same_board(tmp_path: P
         ),
         (
             "[pins]",
+            '[can]\nanalog = ["1", "7"]\n[buses.two]\nsda = "every"\nscl = ["8"]\n[pins]',
+            [
+                "14:16 `can.analog` names no pin `7` -> Write `1` or `2`",
+                "17:8 `buses.two.scl` names no pin `8` -> Write `1` or `2`",
+            ],
+        ),
+        (
+            "[pins]",
             '[notes]\n7 = "light"\n[pins]',
             ["14:1 `notes` names no pin `7` -> Write `1` or `2`"],
         ),

@@ -69,6 +69,39 @@ def test_boards_from_memory_say_so(board_id: str) -> None:
     assert len(set(board.pins.values())) == len(board.pins)
 
 
+def test_the_avr_boards_measure_where_the_board_core_does() -> None:
+    """pins_arduino.h of the board core: A0 to A11 are pins 18 to 23, 4, 6, 8, 9, 10 and 12, SDA and
+    SCL are 2 and 3, MISO, SCK and MOSI are 14, 15 and 16."""
+    large, small = (packaged_boards()[key] for key in ("atmega32u4", "atmega32u4-small"))
+    able = [pin for pin in large.pins if large.is_able(pin, "analog")]
+    assert able == ["4", "6", "8", "9", "10", "12", "A0", "A1", "A2", "A3", "A4", "A5"]
+    assert {pin for pin in small.pins if small.is_able(pin, "analog")} == small.pins.keys() & able
+    assert [small.abilities(pin)[-1] for pin in ("2", "3", "14", "15", "16")] == [
+        "sda of i2c",
+        "scl of i2c",
+        "miso of spi",
+        "sck of spi",
+        "mosi of spi",
+    ]
+
+
+def test_two_pins_of_different_buses_are_no_pair() -> None:
+    board = packaged_boards()["rp2040"]
+    assert board.shares_bus("GP0", "GP1")
+    assert not board.shares_bus("GP0", "GP3")
+    assert not board.shares_bus("GP1", "GP0")
+    assert packaged_boards()["esp32-s3"].shares_bus("IO5", "IO33")
+
+
+def test_every_packaged_board_says_what_it_runs() -> None:
+    runs = {key: board.board.firmware for key, board in packaged_boards().items()}
+    assert [key for key, value in runs.items() if value == "avr"] == [
+        "atmega32u4-small",
+        "atmega32u4",
+    ]
+    assert None not in runs.values()
+
+
 def test_a_pin_that_other_parts_hang_on_has_a_note() -> None:
     assert list(packaged_boards()["atmega32u4"].notes) == ["13"]
 

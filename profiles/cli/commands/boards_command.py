@@ -4,7 +4,7 @@ import click
 
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import write_report
-from profiles.report.document import Column, Facts, Report, Table
+from profiles.report.document import Cell, Column, Facts, Report, Table, Value
 from profiles.wiring.boards import list_boards
 from profiles.work.names import find_named
 
@@ -32,28 +32,54 @@ def command(
             Column("pins", "pins", align="right"),
             Column("supply", "supply", unit="V"),
             Column("per pin", "pin_current", unit="mA"),
+            Column("firmware", "firmware"),
         )
         rows = tuple(
-            (key, one.name, len(one.pins), one.supply, one.limits.pin)
+            (key, one.name, len(one.pins), one.supply, one.limits.pin, one.board.firmware)
             for key, one in sorted(boards.items())
         )
         write_report(Report("Boards", (Table(columns, rows, key="boards"),)), as_json=as_json)
         return
     chosen = find_named("board", wanted, boards)
-    uses: dict[str, list[str]] = {}
+    heads = [
+        Column("pin", "pin"),
+        Column("chip", "chip"),
+        Column("can", "can", wraps=True),
+        Column("note", "note", wraps=True),
+    ]
+    pins: list[tuple[Value, ...]] = [
+        (pin, port, _show_abilities(chosen.abilities(pin)), chosen.notes.get(pin, ""))
+        for pin, port in chosen.pins.items()
+    ]
+    facts = {
+        "board": chosen.id,
+        "firmware": chosen.board.firmware,
+        "source": chosen.limits.source,
+    }
     if found is not None:
-        from profiles.wiring.circuit import pin_uses
+        from profiles.wiring.circuit import free_pins, pin_uses
 
+        uses: dict[str, list[str]] = {}
         for use in pin_uses(found):
             uses.setdefault(use.pin, []).append(use.what)
-    heads = [Column("pin", "pin"), Column("chip", "chip"), Column("note", "note", wraps=True)]
-    if found is not None:
-        heads.append(Column("used for", "uses", wraps=True))
-    pins = tuple(
-        (pin, port, chosen.notes.get(pin, ""))
-        + ((", ".join(uses.get(pin, ())) or "free",) if found is not None else ())
-        for pin, port in chosen.pins.items()
-    )
-    facts = {"board": chosen.id, "source": chosen.limits.source}
-    blocks = (Facts(facts), Table(tuple(heads), pins, "Pins", key="pins"))
+        free = free_pins(found, chosen)
+        heads += [Column("used for", "uses", wraps=True), Column("", "free", readers="machines")]
+        pins = [
+            (
+                *row,
+                ", ".join(uses.get(pin, ())) or ("free" if pin in free else "a common"),
+                pin in free,
+            )
+            for row, pin in zip(pins, chosen.pins, strict=True)
+        ]
+    blocks = (Facts(facts), Table(tuple(heads), tuple(pins), "Pins", key="pins"))
     write_report(Report(f"{chosen.name} ({chosen.id})", blocks), as_json=as_json)
+
+
+def _show_abilities(abilities: tuple[str, ...]) -> Cell:
+    """What a pin can do: `digital` stands for reading, driving and a pull-up together."""
+    usual = ("input", "output", "pull-up")
+    words = abilities
+    if abilities[: len(usual)] == usual:
+        words = ("digital", *abilities[len(usual) :])
+    return Cell(", ".join(words), data=abilities)

@@ -20,8 +20,8 @@ from profiles.work.names import find_named, find_only
     "--for",
     "target",
     type=click.Choice(["avr", "python"]),
-    required=True,
-    help="A C++ sketch for 8-bit AVR boards with native USB, or files for a Python interpreter.",
+    help="A C++ sketch for 8-bit AVR boards with native USB, or files for a Python interpreter. "
+    "Default: what the board's file says it runs.",
 )
 @click.option(
     "--output",
@@ -36,7 +36,7 @@ from profiles.work.names import find_named, find_only
 def command(
     device: str | None,
     library_option: str | None,
-    target: str,
+    target: str | None,
     output: Path,
     replace: bool,
     as_json: bool,
@@ -48,6 +48,9 @@ def command(
         find_only("device", devices) if device is None else find_named("device", device, devices)
     )
     board = board_of(loaded.library, found)
+    target = target or (board.board.firmware if board else None)
+    if target is None:
+        raise click.UsageError("no known board says which firmware it runs: add --for")
     from profiles.firmware import (
         CannotBuildError,
         interpreter_files,
