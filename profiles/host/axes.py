@@ -1,12 +1,19 @@
-"""Linux: where absolute axes and hat switches land, and which of them get in each other's way.
+"""Axes and hat switches: their numbers beside those of buttons, and where they land.
+
+An input is what a host may be told by one name: a button, one way of a hat, or an axis. Buttons
+have the numbers 1 to 65535; `hat_input` and `axis_input` number the rest beyond them, so that every
+room can treat them alike, and `name_input` says which one a number is.
 
 Source: Linux drivers/hid/hid-input.c (mapping and the hat table) and
 include/uapi/linux/input-event-codes.h (symbols); usages from the HID Usage Tables 1.12,
 tables 6 (Generic Desktop, page 0x01) and 7 (Simulation Controls, page 0x02).
 """
 
-from collections.abc import Iterable
-from typing import NamedTuple
+from collections.abc import Iterable, Sequence
+from typing import Literal, NamedTuple, get_args
+
+from profiles.host.interfaces import INTERFACES, ButtonIndex
+from profiles.text.prose import count
 
 DESKTOP_PAGE = 0x01
 SIMULATION_PAGE = 0x02
@@ -55,6 +62,8 @@ AXIS_NAMES: dict[int, str] = {
     0x11: "ABS_HAT0Y",
 }
 
+HAT_USAGE = 0x39
+
 HAT_CODES = (0x10, 0x11)
 """ABS_HAT0X and ABS_HAT0Y, the pair the first hat switch moves."""
 
@@ -70,6 +79,13 @@ HAT_VECTORS: tuple[tuple[int, int], ...] = (
     (-1, -1),
 )
 """x and y for centre, north and then clockwise by eighths; y grows downwards."""
+
+HAT_POSITIONS: tuple[int, ...] = tuple(
+    HAT_VECTORS.index(((ways >> 1 & 1) - (ways >> 3 & 1), (ways >> 2 & 1) - (ways & 1)))
+    for ways in range(16)
+)
+"""Position in a report by the ways that are closed: up 1, right 2, down 4, left 8. Opposite ones
+cancel, so that no reading leads anywhere but to one of the nine positions."""
 
 _BY_ID = {axis.id: axis for axis in AXES}
 
@@ -95,11 +111,100 @@ def find_axis_collisions(axes: Iterable[str]) -> list[tuple[str, str]]:
     return collisions
 
 
-def point_hat(position: int) -> tuple[int, int]:
-    """x and y of hat position 0 (centre), 1 (north) to 8 (north-west), clockwise.
+HatWay = Literal["up", "right", "down", "left", "up-right", "down-right", "down-left", "up-left"]
+WAYS: tuple[HatWay, ...] = get_args(HatWay)
+"""Ways of a hat: the four that have a bit each while a report is packed, then those between."""
 
-    Raises IndexError outside 0 to 8.
+FIRST_HAT_INPUT = 0x20000
+FIRST_AXIS_INPUT = 0x30000
+
+
+def hat_input(hat: int, way: HatWay) -> int:
+    """The input that is one way of a hat, hats counted from 1."""
+    return FIRST_HAT_INPUT + 8 * (hat - 1) + WAYS.index(way)
+
+
+def axis_input(axis: str, end: int = 0) -> int:
+    """The input that is an axis; with `end` -1 or 1, its being at its low or high end.
+
+    Raises KeyError for a word that is not in `AXES`.
     """
-    if not 0 <= position < len(HAT_VECTORS):
-        raise IndexError(f"a hat has positions 0 to 8, not {position}")
-    return HAT_VECTORS[position]
+    return FIRST_AXIS_INPUT + 3 * AXES.index(_BY_ID[axis]) + (end + 3) % 3
+
+
+def split_hat_input(number: int) -> tuple[int, int] | None:
+    """The hat (from 1) and the place of the way in `WAYS`; None for any other input."""
+    if not FIRST_HAT_INPUT <= number < FIRST_AXIS_INPUT:
+        return None
+    hat, way = divmod(number - FIRST_HAT_INPUT, len(WAYS))
+    return hat + 1, way
+
+
+def split_axis_input(number: int) -> AxisUsage | None:
+    """The axis of an input; None for any other input."""
+    return AXES[(number - FIRST_AXIS_INPUT) // 3] if number >= FIRST_AXIS_INPUT else None
+
+
+def name_axis(axis: str) -> str:
+    """What people call an axis: `axis X`, `axis Slider`."""
+    return f"axis {axis.capitalize()}"
+
+
+def name_input(number: int) -> str:
+    """What people call an input: `input 5`, `hat 1 up`, `axis X`, `the low end of axis X`."""
+    if (axis := split_axis_input(number)) is not None:
+        end = ("", "the high end of ", "the low end of ")[(number - FIRST_AXIS_INPUT) % 3]
+        return f"{end}{name_axis(axis.id)}"
+    if (hat := split_hat_input(number)) is not None:
+        return f"hat {hat[0]} {WAYS[hat[1]]}"
+    return f"input {number}"
+
+
+class FieldView(NamedTuple):
+    """One hat or axis of a report, and its place in each interface by that one's id."""
+
+    name: str
+    usage: int
+    indices: dict[str, ButtonIndex]
+
+
+def view_fields(hats: int, axes: Sequence[str]) -> list[FieldView]:
+    """Every hat, then every axis of a report through all interfaces.
+
+    Where an interface numbers by usage, the place is that among the axes of the report. Linux keeps
+    one usage for each code: of several hats the first, of two axes on one code the first.
+    """
+    lost = {axis: kept for kept, axis in find_axis_collisions(axes)}
+    codes = sorted(find_axis(axis).code for axis in axes if axis not in lost)
+    rows = [
+        (f"hat {n + 1}", HAT_USAGE, HAT_CODES[0], n, ("hat", "hats"), "hat 1" if n else "")
+        for n in range(hats)
+    ]
+    for place, axis in enumerate(axes):
+        kept = name_axis(lost[axis]) if axis in lost else ""
+        found = find_axis(axis)
+        rows.append((name_axis(axis), found.usage, found.code, place, ("axis", "axes"), kept))
+    views = []
+    for name, usage, code, place, nouns, kept in rows:
+        indices = {}
+        for one in INTERFACES:
+            limit: int | None = getattr(one, nouns[1])
+            if limit is not None and place >= limit:
+                many = count(limit, *nouns)
+                indices[one.id] = ButtonIndex(None, "", f"carries {many}")
+            elif one.numbering == "usage":
+                indices[one.id] = ButtonIndex(place, str(place), "")
+            elif kept:
+                indices[one.id] = ButtonIndex(None, "", f"lands on the codes of {kept}")
+            elif one.numbering == "code":
+                indices[one.id] = ButtonIndex(code, AXIS_NAMES[code], "")
+            elif nouns[0] == "axis":
+                rank = codes.index(code)
+                indices[one.id] = ButtonIndex(rank, str(rank), "")
+            elif one.numbering == "rank":
+                words = f"axes {len(codes)} and {len(codes) + 1}"
+                indices[one.id] = ButtonIndex(len(codes), words, "")
+            else:
+                indices[one.id] = ButtonIndex(0, "0", "")
+        views.append(FieldView(name, usage, indices))
+    return views

@@ -1,30 +1,34 @@
 """The HID report descriptor of a box, and where each thing sits in its report.
 
 A report holds, in this order and each padded to a whole byte: the buttons (one bit each,
-button 1 in bit 0 of byte 0), the hats (four bits each), the axes (eight bits each). A
+button 1 in bit 0 of byte 0), the hats (four bits each), the axes (two bytes each). A
 report of zeros is the box at rest: no button down, hats in the null state, axes centred.
 
 Sources: USB HID 1.11, 6.2.2 (items), 8.4 (report constraints); HID Usage Tables 1.12,
-tables 6 and 14 (usages), A.12 (how a joystick's hat and buttons are written).
+tables 6, 7 and 14 (usages), A.12 (how a joystick's hat and buttons are written).
 """
 
 from collections.abc import Iterable
+from itertools import groupby
 from typing import NamedTuple
 
+from profiles.host.axes import (
+    AXES,
+    DESKTOP_PAGE,
+    HAT_USAGE,
+    find_axis,
+    split_axis_input,
+    split_hat_input,
+)
 from profiles.host.evdev import Collection
 from profiles.host.hid_items import encode_items
 from profiles.model import Report
 
-DESKTOP_PAGE = 0x01
 BUTTON_PAGE = 0x09
 
 COLLECTION_USAGES: dict[Collection, int] = {"joystick": 0x04, "game-pad": 0x05, "multi-axis": 0x08}
 """Generic Desktop usages of the top-level collection."""
 
-AXIS_USAGES = (0x30, 0x31, 0x32, 0x33, 0x34, 0x35, 0x36, 0x37)
-"""X, Y, Z, Rx, Ry, Rz, Slider, Dial: the order in which axes are taken."""
-
-HAT_USAGE = 0x39
 APPLICATION = 0x01
 
 DATA = 0b0000_0010
@@ -35,8 +39,10 @@ HAT = 0b0100_0010
 """Input flags: data, variable, absolute, with a null state."""
 
 HAT_BITS = 4
-AXIS_BITS = 8
-AXIS_LIMIT = 127
+AXIS_BITS = 16
+AXIS_LIMIT = 32767
+"""An axis runs from -32767 to 32767, finer than any converter of the boards known here."""
+
 DEGREES = 0x14
 """Unit code for English rotation, degrees (USB HID 1.11, 6.2.2.7)."""
 
@@ -45,12 +51,12 @@ LARGEST_PACKET = 64
 
 
 class ReportShape(NamedTuple):
-    """What a box reports: its top-level collection and how many of each field."""
+    """What a box reports: its top-level collection, how many buttons and hats, and which axes."""
 
     collection: Collection
     buttons: int
     hats: int = 0
-    axes: int = 0
+    axes: tuple[str, ...] = ()
 
 
 class ReportLayout(NamedTuple):
@@ -68,19 +74,27 @@ def shape_report(report: Report, inputs: Iterable[int]) -> ReportShape:
     """What a device reports: the buttons declared, or as many as its highest input.
 
     A declared number that is lower than the highest input is kept: the inputs above it
-    never leave the box, and a check says so.
+    never leave the box, and a check says so. Hats and axes are those of the inputs and those that
+    the report declares, in the order of `AXES`.
     """
-    buttons = report.buttons
-    if buttons is None:
-        buttons = max(inputs, default=0)
-    return ReportShape(report.collection, buttons, report.hats, report.axes)
+    hats, axes, buttons = [report.hats], {axis.id for axis in AXES[: report.axes]}, [0]
+    for number in inputs:
+        if (hat := split_hat_input(number)) is not None:
+            hats.append(hat[0])
+        elif (axis := split_axis_input(number)) is not None:
+            axes.add(axis.id)
+        else:
+            buttons.append(number)
+    named = tuple(axis.id for axis in AXES if axis.id in axes)
+    highest = max(buttons) if report.buttons is None else report.buttons
+    return ReportShape(report.collection, highest, max(hats), named)
 
 
 def lay_out_report(shape: ReportShape) -> ReportLayout:
     """Where the parts of a report begin, in bytes after the report id."""
     hats_at = count_bytes(shape.buttons)
     axes_at = hats_at + count_bytes(shape.hats * HAT_BITS)
-    return ReportLayout(hats_at, axes_at, axes_at + count_bytes(shape.axes * AXIS_BITS))
+    return ReportLayout(hats_at, axes_at, axes_at + count_bytes(len(shape.axes) * AXIS_BITS))
 
 
 def count_bytes(bits: int) -> int:
@@ -106,12 +120,10 @@ def write_descriptor(shape: ReportShape, report_id: int | None = None) -> bytes:
 
     `report_id` (1 to 255) stands before the first field; the host then expects that byte
     before every report (USB HID 1.11, 8.1). Raises ValueError for another number, since 0
-    is reserved, or for more axes than `AXIS_USAGES` has.
+    is reserved, and KeyError for an axis that is not in `AXES`.
     """
     if report_id is not None and not 1 <= report_id <= 255:
         raise ValueError(f"a report id is 1 to 255, not {report_id}")
-    if shape.axes > len(AXIS_USAGES):
-        raise ValueError(f"a report has at most {len(AXIS_USAGES)} axes, not {shape.axes}")
     items: Items = [
         ("Usage Page", DESKTOP_PAGE),
         ("Usage", COLLECTION_USAGES[shape.collection]),
@@ -132,9 +144,8 @@ def write_descriptor(shape: ReportShape, report_id: int | None = None) -> bytes:
         ]
     if shape.buttons % 8:
         items += [("Report Count", 8 - shape.buttons % 8), ("Input", PADDING)]
-    if shape.hats or shape.axes:
-        items.append(("Usage Page", DESKTOP_PAGE))
     if shape.hats:  # positions 1 to 8 are 0 to 315 degrees, 0 is the null state
+        items.append(("Usage Page", DESKTOP_PAGE))
         items += [("Usage", HAT_USAGE)] * shape.hats
         items += [
             ("Logical Minimum", 1),
@@ -150,13 +161,16 @@ def write_descriptor(shape: ReportShape, report_id: int | None = None) -> bytes:
         ]
     if shape.hats % 2:
         items += [("Report Count", 1), ("Input", PADDING)]
-    if shape.axes:
-        items += [("Usage", usage) for usage in AXIS_USAGES[: shape.axes]]
+    # A page has a field of its own: readers differ in when a page takes hold of a usage.
+    for page, axes in groupby(map(find_axis, shape.axes), lambda axis: axis.page):
+        usages = [("Usage", axis.usage) for axis in axes]
         items += [
+            ("Usage Page", page),
+            *usages,
             ("Logical Minimum", -AXIS_LIMIT),
             ("Logical Maximum", AXIS_LIMIT),
             ("Report Size", AXIS_BITS),
-            ("Report Count", shape.axes),
+            ("Report Count", len(usages)),
             ("Input", DATA),
         ]
     items.append(("End Collection", None))

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from itertools import groupby
 
 from profiles.facts.device import DeviceFacts
+from profiles.host.axes import view_fields
+from profiles.host.descriptor import shape_report
 from profiles.host.device_view import show_inputs, view_device
 from profiles.host.interfaces import find_interface, find_last_input
 from profiles.model import Application, Device
@@ -52,6 +54,26 @@ def report_host(device: Device, applications: Iterable[Application]) -> Report:
         arrives = Cell("-", data=None) if last is None else last
         missing = Cell(write_spans(dropped) or "nothing", data=dropped)
         interfaces.append((name, found.title, found.first, carries, arrives, missing, found.source))
+    columns = [
+        Column(
+            SHORT_NAMES.get(name, name),
+            f"indices.{name}",
+            readers="all" if name in SHORT_NAMES else "machines",
+        )
+        for name in view.interfaces
+    ]
+    shape = shape_report(device.device.report, contacts)
+    fields: list[tuple[Value, ...]] = [
+        (
+            one.name,
+            one.usage,
+            *(
+                Cell(index.label if index.number is not None else f"- ({index.reason})", data=index)
+                for index in one.indices.values()
+            ),
+        )
+        for one in view_fields(shape.hats, shape.axes)
+    ]
     return Report(
         f"{device.name} ({device.id}), reports as a {view.collection}",
         (
@@ -60,19 +82,28 @@ def report_host(device: Device, applications: Iterable[Application]) -> Report:
                 (
                     Column("input", "input"),
                     Column("contact", "contacts", wraps=True, least=40),
-                    *(
-                        Column(
-                            SHORT_NAMES.get(name, name),
-                            f"indices.{name}",
-                            readers="all" if name in SHORT_NAMES else "machines",
-                        )
-                        for name in view.interfaces
-                    ),
+                    *columns,
                     *(Column(one.name, f"applications.{one.id}") for one, _ in shown),
                 ),
                 tuple(rows),
                 key="inputs",
                 lead=2,
+            ),
+            *(
+                [
+                    Table(
+                        (
+                            Column("field", "field"),
+                            Column("usage", "usage", readers="machines"),
+                            *columns,
+                        ),
+                        tuple(fields),
+                        "Hats and axes",
+                        key="fields",
+                    )
+                ]
+                if fields
+                else []
             ),
             Table(
                 (

@@ -27,6 +27,9 @@ def wired(library: Path) -> Path:
     return library
 
 
+AXES = ("X", "Y", "Z", "Rx", "Ry", "Rz", "Slider")
+
+
 def test_show_draws_the_matrix_and_tells_what_is_spare(platebook: Run, wired: Path) -> None:
     ran = platebook("wiring", "show", "--library", wired)
 
@@ -162,6 +165,23 @@ def test_host_names_what_is_dropped_where(platebook: Run) -> None:
     assert "0x2c0 BTN_TRIGGER_HAPPY1" in out
     row = next(line for line in out.splitlines() if line.startswith("13 "))
     assert row.split()[:4] == ["13", "view.press", "13", "0x12c"]
+
+
+def test_host_lists_hats_and_axes_and_who_drops_them(platebook: Run, wired: Path) -> None:
+    """DIJOYSTATE2 carries 8 axes and 4 hats, JOYINFOEX 6 and 1 (learn.microsoft.com)."""
+    edit(wired / "desk.toml", "[plate]", "[device.report]\naxes = 7\nhats = 2\n\n[plate]")
+    ran = platebook("wiring", "host", "--library", wired, "--json")
+    fields = {one["field"]: one["indices"] for one in json.loads(ran.out)["fields"]}
+
+    assert list(fields) == ["hat 1", "hat 2", *(f"axis {axis}" for axis in AXES)]
+    assert fields["axis Slider"]["linux-evdev"] == {
+        "number": 6,
+        "label": "ABS_THROTTLE",
+        "reason": "",
+    }
+    assert fields["axis Slider"]["windows-joyinfoex"]["reason"] == "carries 6 axes"
+    assert fields["hat 2"]["windows-joyinfoex"]["reason"] == "carries 1 hat"
+    assert fields["hat 2"]["windows-dijoystate2"]["label"] == "1"
 
 
 def test_host_shows_what_an_application_writes(platebook: Run, wired: Path) -> None:

@@ -4,15 +4,22 @@ import re
 from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from profiles.host.axes import (
     AXES,
     AXIS_NAMES,
     HAT_CODES,
+    HAT_POSITIONS,
     HAT_VECTORS,
+    WAYS,
+    axis_input,
     find_axis,
     find_axis_collisions,
-    point_hat,
+    hat_input,
+    name_input,
+    view_fields,
 )
 from tests.needs import skip_unless
 
@@ -69,10 +76,50 @@ def test_hat_positions_follow_the_kernel_table() -> None:
     table = "0,0 0,-1 1,-1 1,0 1,1 0,1 -1,1 -1,0 -1,-1"
 
     assert table == " ".join(f"{x},{y}" for x, y in HAT_VECTORS)
-    assert point_hat(3) == (1, 0)
 
 
-@pytest.mark.parametrize("position", [-1, 9])
-def test_hat_position_outside_the_table_is_refused(position: int) -> None:
-    with pytest.raises(IndexError, match=rf"^a hat has positions 0 to 8, not {position}$"):
-        point_hat(position)
+@given(st.sets(st.sampled_from(["up", "right", "down", "left"])))
+def test_a_hat_points_where_its_closed_ways_add_up_to(closed: set[str]) -> None:
+    """Opposite ways cancel; nothing closed is the null state (HUT 1.12, Hat switch)."""
+    place = sum(1 << WAYS.index(way) for way in closed)
+    x, y = HAT_VECTORS[HAT_POSITIONS[place]]
+
+    assert x == ("right" in closed) - ("left" in closed)
+    assert y == ("down" in closed) - ("up" in closed)
+
+
+def test_inputs_beyond_buttons_have_names_of_their_own() -> None:
+    numbers = [5, *(hat_input(2, way) for way in WAYS), axis_input("rx"), axis_input("x", -1)]
+    numbers += [axis_input("x", 1), hat_input(1, "up")]
+
+    assert [name_input(number) for number in numbers] == [
+        "input 5",
+        *(f"hat 2 {way}" for way in WAYS),
+        "axis Rx",
+        "the low end of axis X",
+        "the high end of axis X",
+        "hat 1 up",
+    ]
+    assert len(set(numbers)) == len(numbers)
+
+
+def test_linux_keeps_one_hat_and_one_axis_of_a_code() -> None:
+    """drivers/hid/hid-input.c ignores a usage whose code is taken; joydev.c counts a hat as two
+    axes after the others; the limits of Windows are those of its structures."""
+    views = {one.name: one.indices for one in view_fields(2, ["x", "z", "slider", "throttle"])}
+    shown = {
+        name: [
+            indices[one].label or indices[one].reason
+            for one in ("linux-evdev", "linux-joydev", "linux-sdl", "windows-joyinfo")
+        ]
+        for name, indices in views.items()
+    }
+
+    assert shown == {
+        "hat 1": ["ABS_HAT0X", "axes 3 and 4", "0", "carries 0 hats"],
+        "hat 2": [*["lands on the codes of hat 1"] * 3, "carries 0 hats"],
+        "axis X": ["ABS_X", "0", "0", "0"],
+        "axis Z": ["ABS_Z", "1", "1", "1"],
+        "axis Slider": ["ABS_THROTTLE", "2", "2", "2"],
+        "axis Throttle": [*["lands on the codes of axis Slider"] * 3, "carries 3 axes"],
+    }

@@ -46,18 +46,19 @@ LISTING = """\
   49  65 00             Unit (None)
   51  95 01             Report Count (1)
   53  81 03             Input (Constant, Variable, Absolute)
-  55  09 30             Usage (X)
-  57  15 81             Logical Minimum (-127)
-  59  25 7F             Logical Maximum (127)
-  61  75 08             Report Size (8)
-  63  95 01             Report Count (1)
-  65  81 02             Input (Data, Variable, Absolute)
-  67  C0              End Collection
+  55  05 01             Usage Page (Generic Desktop)
+  57  09 30             Usage (X)
+  59  16 01 80          Logical Minimum (-32767)
+  62  26 FF 7F          Logical Maximum (32767)
+  65  75 10             Report Size (16)
+  67  95 01             Report Count (1)
+  69  81 02             Input (Data, Variable, Absolute)
+  71  C0              End Collection
 """
 
 
 def test_listing_shows_offset_bytes_and_words() -> None:
-    assert write_listing(write_descriptor(ReportShape("joystick", 4, 1, 1))) == LISTING
+    assert write_listing(write_descriptor(ReportShape("joystick", 4, 1, ("x",)))) == LISTING
 
 
 @pytest.mark.parametrize(
@@ -106,7 +107,7 @@ def test_any_bytes_are_listed_or_refused(descriptor: bytes) -> None:
 
 @skip_unless(shutil.which("cc"), "no C compiler on this machine")
 def test_c_array_compiles_to_the_same_bytes(tmp_path: Path) -> None:
-    descriptor = write_descriptor(ReportShape("game-pad", 37, 2, 8), 3)
+    descriptor = write_descriptor(ReportShape("game-pad", 37, 2, ("x", "y", "rudder")), 3)
     source = tmp_path / "array.c"
     source.write_text(
         "#include <stdint.h>\n#include <stdio.h>\n"
