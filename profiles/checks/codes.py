@@ -97,6 +97,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "gap-below-frame": "warning",
         "debounce-short": "note",
         "scan-slow": "note",
+        "settle-short": "warning",
         "turn-slow": "note",
     },
     "host": {

@@ -1,6 +1,7 @@
 """Pulses and rests of the box against the frames of the applications that read it."""
 
 from collections.abc import Iterator
+from math import ceil
 
 from profiles.checks.base import report
 from profiles.facts.survey import Survey
@@ -88,6 +89,25 @@ def check_scan(survey: Survey) -> Iterator[Finding]:
             )
 
 
+def check_settling(survey: Survey) -> Iterator[Finding]:
+    """Report devices whose lines rise slower than their settle time allows."""
+    for device in survey.devices:
+        if not (device.board and device.is_wired):
+            continue
+        from profiles.wiring.settling import slowest_rise
+
+        rise, settle = slowest_rise(device.device, device.board), device.device.wiring.settle
+        if rise is not None and rise.time > settle:
+            yield report(
+                "settle-short",
+                f"{rise.sensed} settles {settle:g} µs, but takes {rise.time:.1f} µs to rise: "
+                f"{rise.pull_up:g} kohm charge {rise.length} mm of wire, {rise.capacitance:.0f} pF",
+                f"Set wiring.settle to {ceil(rise.time)} or more",
+                device.spot("wiring", "settle"),
+                [Related("the board", device.spot("wiring", "board"))],
+            )
+
+
 def check_turns(survey: Survey) -> Iterator[Finding]:
     """Report rotaries that a hand outruns."""
     for device in survey.devices:
@@ -107,4 +127,4 @@ def check_turns(survey: Survey) -> Iterator[Finding]:
                 )
 
 
-CHECKS = (check_frames, check_debounce, check_scan, check_turns)
+CHECKS = (check_frames, check_debounce, check_scan, check_settling, check_turns)

@@ -42,6 +42,7 @@ class BoardHeader(Value):
     own_current: float = Field(default=0.0, ge=0, le=100_000, allow_inf_nan=False)
     pull_up_least: Resistance | None = None
     pull_up_most: Resistance | None = None
+    high: float = Field(default=0.7, gt=0, lt=1, allow_inf_nan=False)
     note: Note = ""
 
     @model_validator(mode="after")

@@ -10,6 +10,6 @@ Pure cores, on plain values:
 Adapters, from a device of the model to the cores:
 
 - `circuit`: matrix, needs, numbers and pins; `electrical`: the verdict on all of it
-- `box`: the harness; `leds`: currents; `pace`: times and frames
+- `box`: the harness; `leds`: currents; `pace`: times and frames; `settling`: rise of the lines
 - `renumber`: what another numbering changes
 """

@@ -66,6 +66,22 @@ def test_a_pulse_of_exactly_one_frame_is_silent(frame_rate: float) -> None:
     assert find("gap-below-frame", box, application(at(frame_rate)), profile(TURNS)) == []
 
 
+def test_a_settle_time_below_the_rise_of_the_wires_is_a_warning() -> None:
+    """80 kilohm and 50 pF a metre; the board sits in the middle of the plate."""
+    box = '[wiring]\nboard = "rp2040"\nrows = ["GP2"]\ncolumns = ["GP3"]\nsettle = {}\n'
+    box += "[controls.horn]\ncrossing = [1, 1]\nposition = [100.0, 150.0]"
+
+    assert told("settle-short", device(box.format(1.0))) == [
+        (
+            "column 1 settles 1 µs, but takes 2.8 µs to rise: 80 kohm charge 260 mm of wire, 33 pF",
+            "Set wiring.settle to 3 or more",
+            "desk:wiring.settle",
+        )
+    ]
+    assert find("settle-short", device(box.format(3.0))) == []
+    assert find("settle-short", device(box.replace("rp2040", "bench").format(1.0))) == []
+
+
 def test_buttons_send_no_pulses() -> None:
     """A finger's press is as long as the finger makes it."""
     box = device("[controls.horn]\ninput = 1\n[wiring]\npulse = 1.0\ngap = 1.0")
