@@ -27,7 +27,7 @@ def check_shared(survey: Survey) -> Iterator[Finding]:
         for first, *others in pins_used_twice(device.device):
             owner = _name_use(device, first)
             for other in others:
-                if first.path[-2:] == other.path[-2:] == ("led", "pin"):
+                if first.role and first.role == other.role:
                     continue
                 name = _name_use(device, other)
                 yield report(

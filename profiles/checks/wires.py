@@ -13,25 +13,28 @@ from profiles.text.prose import join_words, list_some
 def check_bits(survey: Survey) -> Iterator[Finding]:
     """Report bits that the chain lacks, and bits of two contacts."""
     for device in survey.devices:
-        chain = device.device.wiring.chain
+        wiring = device.device.wiring
+        length = wiring.chain_bits
         first: dict[int, tuple[str, str]] = {}
         for control, value in device.controls.items():
             for contact, bit in value.bit_by_contact.items():
                 name, spot = device.name(control, contact), device.spot_of(control, "bit", contact)
-                if chain is None:
+                if not length:
                     yield report(
                         "bit-outside",
                         f"{name} sits at bit {bit}, but there is no chain",
                         "Describe the shift-register chain",
                         spot,
                     )
-                elif bit > chain.length:
+                elif bit > length:
+                    have = "chain has" if wiring.chain else "chains have"
+                    key = ("chain", "length") if wiring.chain else ("chains",)
                     yield report(
                         "bit-outside",
-                        f"{name} sits at bit {bit}, but the chain has {chain.length}",
+                        f"{name} sits at bit {bit}, but the {have} {length}",
                         "Correct the bit, or the length of the chain",
                         spot,
-                        [Related("its length", device.spot("wiring", "chain", "length"))],
+                        [Related("its length", device.spot("wiring", *key))],
                     )
                 owner = first.setdefault(bit, (control, contact))
                 if owner != (control, contact):

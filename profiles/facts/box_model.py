@@ -1,7 +1,7 @@
 """The box lowered to numbers: the points its board reads, and the rules by which it reports them.
 
 Points are numbered in the order in which a board reads them: the crossings of the matrix along the
-driven lines, pins of their own, bits of the shift-register chain. After those comes one for each
+driven lines, pins of their own, bits of the shift-register chains. After those comes one for each
 contact that is sent but has no wire in the file: a press test expects it, firmware cannot read it.
 Each contact that is sent becomes part of a rule:
 

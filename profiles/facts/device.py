@@ -83,7 +83,7 @@ class DeviceFacts:
         """Whether the file says anything of how contacts reach the board."""
         wiring = self.device.wiring
         return bool(
-            wiring.rows or wiring.columns or wiring.chain or wiring.diodes != "none"
+            wiring.rows or wiring.columns or wiring.all_chains or wiring.diodes != "none"
         ) or any(
             value.crossing_by_contact or value.pin_by_contact or value.bit_by_contact
             for value in self.controls.values()

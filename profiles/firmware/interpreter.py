@@ -9,7 +9,14 @@ tables of this box. They use the interpreter's documented modules `board`, `digi
 from pathlib import Path
 
 from profiles.firmware.header import write_header
-from profiles.firmware.plan import QUEUE, REPORT_ID, FirmwarePlan, list_rules, plan_firmware
+from profiles.firmware.plan import (
+    QUEUE,
+    REPORT_ID,
+    FirmwarePlan,
+    list_banks,
+    list_rules,
+    plan_firmware,
+)
 from profiles.host.descriptor import COLLECTION_USAGES
 from profiles.host.descriptor_listing import annotate_descriptor
 from profiles.model import Board, Device
@@ -70,7 +77,7 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
 
     The chip's names of the pins go along, for boards whose printed names the interpreter lacks.
     """
-    usb, chain, chip = plan.device.device.usb, plan.chain, board.pins if board else {}
+    usb, chip = plan.device.device.usb, board.pins if board else {}
     identity = {
         "PRODUCT": ascii(name_product(plan.device)),
         "VENDOR_ID": f"0x{usb.vendor.upper()}" if usb else None,
@@ -89,14 +96,12 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
         "OWN": plan.own,
         "HELD_LOW": plan.held_low,
         "LEDS": plan.leds,
-        "CHAIN": (chain.latch, chain.clock, chain.data) if chain else (),
     }
     ports = [f"    {pin!a}: {chip[pin]!a}," for pin in dict.fromkeys(plan.pins) if pin in chip]
     sizes = {
         "driven_count": len(plan.driven),
         "sensed_count": len(plan.sensed),
         "own_count": len(plan.own),
-        "chain_count": plan.chain_length,
         "report_bytes": plan.report_bytes,
         "debounce": plan.debounce,
         "gap": plan.gap,
@@ -106,10 +111,14 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
     lines += [f"{name} = {value}" for name, value in identity.items()]
     lines += ["", "DESCRIPTOR = (", *descriptor, ")", ""]
     lines += [f"{name} = {tuple(map(str, names))!a}" for name, names in pins.items()]
-    lines += [f"SETTLE = {plan.settle}  # us", ""]
+    banks = [
+        (one.part.latch, one.part.clock, one.part.data, int(one.part.active == "high"))
+        for one in plan.banks
+    ]
+    lines += [f"BANKS = {tuple(banks)!a}", f"SETTLE = {plan.settle}  # us", ""]
     lines += ["PORTS = {", *ports, "}", ""] if ports else ["PORTS = {}", ""]
     lines += ["TABLES = Tables()", *(f"TABLES.{name} = {size}" for name, size in sizes.items())]
-    for name, rows in list_rules(plan.rules).items():
+    for name, rows in {**list_rules(plan.rules), **list_banks(plan.banks)}.items():
         body = [f"    {row},  # {c_comment(note)}" for row, note in rows]
         lines += [f"TABLES.{name} = (", *body, ")"]
     return "\n".join(lines) + "\n"

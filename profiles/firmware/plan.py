@@ -21,9 +21,10 @@ from profiles.host.descriptor import (
     shape_report,
     write_descriptor,
 )
-from profiles.model import Board, Contact, Device, Rotary, ShiftRegisterChain
+from profiles.model import Board, Contact, Device, Rotary
 from profiles.text.prose import count, join_words
-from profiles.wiring.circuit import pins_not_on_board, pins_unable, pins_used_twice
+from profiles.wiring.banks import Bank, banks_of
+from profiles.wiring.circuit import pin_uses, pins_not_on_board, pins_unable, pins_used_twice
 
 REPORT_ID = 1
 """The AVR board core's HID part puts a report id before every report."""
@@ -102,14 +103,9 @@ class FirmwarePlan:
         return tuple(dict.fromkeys(led.pin for led in leds if led and led.pin))
 
     @property
-    def chain(self) -> ShiftRegisterChain | None:
-        """The shift-register chain."""
-        return self.device.wiring.chain
-
-    @property
-    def chain_length(self) -> int:
-        """Bits of the shift-register chain."""
-        return self.chain.length if self.chain else 0
+    def banks(self) -> tuple[Bank, ...]:
+        """What is read place by place: shift-register chains."""
+        return banks_of(self.device)
 
     @property
     def debounce(self) -> int:
@@ -139,8 +135,7 @@ class FirmwarePlan:
     @property
     def pins(self) -> tuple[str, ...]:
         """Every board pin the firmware touches."""
-        chain = (self.chain.latch, self.chain.clock, self.chain.data) if self.chain else ()
-        return (*self.driven, *self.sensed, *self.own, *self.held_low, *self.leds, *chain)
+        return (*dict.fromkeys(use.pin for use in pin_uses(self.device)), *self.held_low)
 
 
 def plan_firmware(
@@ -197,13 +192,12 @@ def _find_contradictions(facts: DeviceFacts) -> list[str]:
     problems = [
         f"pin {uses[0].pin} serves {join_words([use.what for use in uses])}"
         for uses in pins_used_twice(device)
-        if not all(use.what.startswith("the LED of ") for use in uses)
     ]
     problems += [
         f"{contact} sits at crossing {list(place)}, outside the matrix"
         for contact, place in facts.circuit.outside
     ]
-    length = device.wiring.chain.length if device.wiring.chain else 0
+    length = device.wiring.chain_bits
     problems += [
         f"{name}.{contact} is bit {bit} of a chain of {length}"
         for name, control in device.controls.items()
@@ -272,6 +266,18 @@ def list_rules(rules: Rules) -> dict[str, list[tuple[str, str]]]:
             for first, r in zip(firsts, rules.pulsers, strict=False)
         ],
         "slots": [(f"0x{button:04X}", r.name) for r in rules.pulsers for button in r.buttons],
+    }
+
+
+def list_banks(banks: tuple[Bank, ...]) -> dict[str, list[tuple[str, str]]]:
+    """Rows of the tables that tell a core what to read place by place, as in `list_rules`."""
+    firsts = accumulate((len(bank.places) for bank in banks), initial=0)
+    return {
+        "banks": [
+            (f"({first}, {len(bank.places)})", bank.name)
+            for first, bank in zip(firsts, banks, strict=False)
+        ],
+        "places": [(str(place), bank.name) for bank in banks for place in bank.places],
     }
 
 

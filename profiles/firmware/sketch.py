@@ -16,6 +16,7 @@ from profiles.firmware.plan import (
     CannotBuildError,
     FirmwarePlan,
     estimate_memory,
+    list_banks,
     list_rules,
     plan_firmware,
 )
@@ -164,14 +165,15 @@ def _check_board(plan: FirmwarePlan, find: Find) -> None:
 
 def write_tables(plan: FirmwarePlan, find: Find) -> str:
     """The tables of one box as box_config.h."""
-    rules, chain = plan.rules, plan.chain
+    rules = plan.rules
     sizes = {
         "DRIVEN_COUNT": len(plan.driven),
         "SENSED_COUNT": len(plan.sensed),
         "OWN_COUNT": len(plan.own),
         "LOW_COUNT": len(plan.held_low),
         "LED_COUNT": len(plan.leds),
-        "CHAIN_COUNT": plan.chain_length,
+        "BANK_COUNT": len(plan.banks),
+        "PLACE_COUNT": sum(len(bank.places) for bank in plan.banks),
         "FOLLOW_COUNT": len(rules.follows),
         "EDGE_COUNT": len(rules.edges),
         "ROTARY_COUNT": len(rules.turns),
@@ -196,18 +198,23 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         size = max(len(names), 1)
         array = f"static const uint8_t box_{name}_pins[{size}]"
         pins.append(f"{array} BOX_FLASH = {{{numbers}}};{note}")
-    if chain is not None:
-        uses = {"LATCH": chain.latch, "CLOCK": chain.clock, "DATA": chain.data}
-        pins += [f"#define BOX_CHAIN_{use} {find(pin)}" for use, pin in uses.items()]
+    wires = [
+        f"{{{find(chain.latch)}, {find(chain.clock)}, {find(chain.data)}, "
+        f"{int(chain.active == 'high')}}}"
+        for chain in (bank.part for bank in plan.banks)
+    ]
+    if wires:
+        array = f"static const box_bank_pins box_bank_wires[{len(wires)}] BOX_FLASH"
+        pins.append(f"{array} = {{{', '.join(wires)}}};")
     tables = []
-    for name, rows in list_rules(rules).items():
+    for name, rows in {**list_rules(rules), **list_banks(plan.banks)}.items():
         lines = [
             f"    {row.replace('(', '{').replace(')', '}')}, /* {c_comment(note)} */\n"
             for row, note in rows
         ]
         body = (
             "".join(lines)
-            or f"    {'0' if name in ('slots', 'conditions') else '{}'}, /* none */\n"
+            or f"    {'0' if C_NAMES[name].startswith('uint') else '{}'}, /* none */\n"
         )
         size = max(len(rows), 1)
         tables.append(f"static const {C_NAMES[name]}[{size}] BOX_FLASH = {{\n{body}}};")
@@ -230,5 +237,7 @@ C_NAMES = {
     "rotaries": "box_rotary box_rotaries",
     "pulsers": "box_pulser box_pulsers",
     "slots": "uint16_t box_slots",
+    "banks": "box_bank box_banks",
+    "places": "uint8_t box_places",
 }
 """C type and name of each table of rules."""

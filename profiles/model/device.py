@@ -3,7 +3,7 @@
 from functools import cached_property
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints
+from pydantic import Field, StringConstraints, model_validator
 
 from profiles.model.base import (
     Colour,
@@ -95,12 +95,16 @@ class Plate(Value):
 
 
 class ShiftRegisterChain(Value):
-    """Parallel-in, serial-out registers read through three pins."""
+    """Parallel-in, serial-out registers read through three pins.
+
+    `active` is the level of a closed contact: low against GND, high against the supply.
+    """
 
     latch: PinName
     clock: PinName
     data: PinName
     length: Annotated[int, Field(ge=1, le=256)]
+    active: Literal["low", "high"] = "low"
 
 
 class Wiring(Value):
@@ -114,6 +118,7 @@ class Wiring(Value):
     first_input: InputNumber = 1
     unused: Literal["counted", "skipped"] = "counted"
     chain: ShiftRegisterChain | None = None
+    chains: Annotated[tuple[ShiftRegisterChain, ...], Field(strict=False, max_length=16)] = ()
     board: Identifier | None = None
     board_at: Point | None = None
     supply: float = Field(default=5.0, gt=0, le=60, allow_inf_nan=False)
@@ -124,6 +129,22 @@ class Wiring(Value):
     gap: Duration = 30.0
     gauge: Annotated[int, Field(ge=10, le=40)] = 26
     slack: Distance = 15.0
+
+    @model_validator(mode="after")
+    def _check_chains(self) -> "Wiring":
+        if self.chain is not None and self.chains:
+            raise ValueError("has both `chain` and `chains`")
+        return self
+
+    @property
+    def all_chains(self) -> tuple[ShiftRegisterChain, ...]:
+        """The shift-register chains; their bits are counted through, one chain after another."""
+        return (self.chain,) if self.chain is not None else self.chains
+
+    @property
+    def chain_bits(self) -> int:
+        """Bits of all shift-register chains."""
+        return sum(chain.length for chain in self.all_chains)
 
 
 class Device(Value):

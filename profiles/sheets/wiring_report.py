@@ -174,13 +174,20 @@ def _chain_blocks(device: Device, numbers: dict[str, int]) -> Iterator[Block]:
         data = [{"contact": name, "input": numbers.get(name)} for name in on_bits[bit]]
         rows.append((bit, Cell(" and ".join(words), data=data)))
     columns = (Column("bit", "bit"), Column("contact", "contacts", wraps=True))
-    chain = device.wiring.chain
-    if chain is not None:
-        yield Heading("Shift-register chain")
+    chains = device.wiring.all_chains
+    if chains:
+        yield Heading("Shift-register chain" + ("s" if len(chains) > 1 else ""))
     yield Table(columns, tuple(rows), key="bits")
-    if chain is not None:
-        spare = sum(bit not in on_bits for bit in range(1, chain.length + 1))
-        yield Paragraph(f"{count(chain.length, 'bit')}, {spare} of them spare.")
+    first = 1
+    for number, chain in enumerate(chains, 1):
+        after = first + chain.length
+        spare = sum(bit not in on_bits for bit in range(first, after))
+        whose = f"Register {number}, bits {first} to {after - 1}: " if len(chains) > 1 else ""
+        high = " A closed contact is high: contacts switch to the supply." * (
+            chain.active == "high"
+        )
+        yield Paragraph(f"{whose}{count(chain.length, 'bit')}, {spare} of them spare.{high}")
+        first = after
 
 
 def _electrical_blocks(verdict: Verdict) -> Iterator[Block]:

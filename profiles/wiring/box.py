@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 from profiles.model import Contact, Device, Latching, Selector
 from profiles.model.control import ControlValue
+from profiles.wiring.banks import GROUND, SUPPLY, banks_of, common_of, name_bit
 from profiles.wiring.circuit import Circuit, board_place, circuit_of
 from profiles.wiring.commons import Commons, find_commons
 from profiles.wiring.continuity import ContinuityTest, Touch, continuity_tests
@@ -40,8 +41,6 @@ COLOURS = {
 }
 """Wire colours. Black for ground and red for supply: rule of thumb."""
 
-GROUND = "GND"
-
 
 @dataclass(frozen=True, slots=True)
 class Harness:
@@ -66,8 +65,6 @@ def harness_of(device: Device) -> Harness:
     board_at = board_place(device)
     runs = tuple(run_line(line) for line in lines_of(device, circuit, board_at) if line.stops)
     pieces = cut_pieces(runs, device.wiring.gauge, device.wiring.slack)
-    chain = device.wiring.chain
-    ends = (("latch", chain.latch), ("clock", chain.clock), ("data", chain.data)) if chain else ()
     return Harness(
         board_at,
         device.wiring.board_at is None,
@@ -76,7 +73,11 @@ def harness_of(device: Device) -> Harness:
         total_wire(pieces),
         solder_steps(pieces, diode_fits(circuit)),
         tests_of(device, circuit, runs),
-        tuple(f"board pin {pin} to the register's {what}" for what, pin in ends),
+        tuple(
+            f"board pin {getattr(bank.part, what)} to the {bank.name}'s {what}"
+            for bank in banks_of(device)
+            for what in ("latch", "clock", "data")
+        ),
     )
 
 
@@ -104,12 +105,13 @@ def lines_of(device: Device, circuit: Circuit, board_at: Point) -> tuple[WireLin
             add(f"pin {pin}", f"board pin {pin}", [stop], "own")
         for name, bit in control.bit_by_contact.items():
             stop = Stop(str(Contact(key, name)), at, key)
-            add(f"bit {bit}", f"register bit {bit}", [stop], "bit")
+            add(f"bit {bit}", name_bit(device, bit), [stop], "bit")
         if control.pin_by_contact or control.bit_by_contact or control.common is not None:
-            stops = by_common.setdefault(control.common or GROUND, [])
+            stops = by_common.setdefault(common_of(device, control), [])
             stops.append(Stop(f"{key} common", at, key))
     for common, stops in by_common.items():
-        add(f"common {common}", f"board {common}", stops, "ground")
+        colour = "supply" if common == SUPPLY else "ground"
+        add(f"common {common}", f"board {common}", stops, colour)
     lines += _led_lines(device, board_at)
     return tuple(lines)
 
@@ -185,10 +187,10 @@ def tests_of(device: Device, circuit: Circuit, runs: Iterable[Run]) -> tuple[Con
     )
     own_tests = []
     for key, control in device.controls.items():
-        black = control.common or GROUND
+        black = common_of(device, control)
         probes = [(f"pin {pin}", contact) for contact, pin in control.pin_by_contact.items()]
         probes += [
-            (f"register bit {bit}", contact) for contact, bit in control.bit_by_contact.items()
+            (name_bit(device, bit), contact) for contact, bit in control.bit_by_contact.items()
         ]
         for red, name in probes:
             contact = Contact(key, name)

@@ -26,6 +26,7 @@ from profiles.model import (
     Rotary,
     Selector,
 )
+from profiles.wiring.banks import banks_of
 from profiles.wiring.matrix import Crossing, Line, Matrix
 from profiles.wiring.needs import Needs
 from profiles.wiring.numbering import Layout, Numbering, number_inputs
@@ -63,13 +64,15 @@ class Circuit(NamedTuple):
 class PinUse(NamedTuple):
     """What one board pin is used for; `path` leads to the words in the device's file.
 
-    `asks` is what the pin must be able to do.
+    `asks` is what the pin must be able to do. Uses of the same `role`, where it has one, may share
+    a pin.
     """
 
     pin: str
     what: str
     path: tuple[str | int, ...]
     asks: tuple[Ability, ...]
+    role: str = ""
 
 
 DRIVES: tuple[Ability, ...] = ("output",)
@@ -120,7 +123,7 @@ def layout_of(device: Device) -> Layout:
     wiring = device.wiring
     places = circuit_of(device).places
     bits = _by_contact(device, "bit_by_contact")
-    length = wiring.chain.length if wiring.chain else 0
+    length = wiring.chain_bits
     pins = _by_contact(device, "pin_by_contact")
     return Layout(
         rows=len(wiring.rows),
@@ -254,13 +257,14 @@ def pin_uses(device: Device) -> tuple[PinUse, ...]:
         asks = DRIVES if side == wiring.driven else SENSES
         for n, pin in enumerate(pins, 1):
             uses.append(PinUse(pin, f"{side[:-1]} {n}", ("wiring", side, n - 1), asks))
-    if chain := wiring.chain:
-        for what, pin, asks in (
-            ("latch", chain.latch, DRIVES),
-            ("clock", chain.clock, DRIVES),
-            ("data", chain.data, SENSES),
+    for bank in banks_of(device):
+        for what, asks, role in (
+            ("latch", DRIVES, "latch"),
+            ("clock", DRIVES, "clock"),
+            ("data", SENSES, ""),
         ):
-            uses.append(PinUse(pin, f"register {what}", ("wiring", "chain", what), asks))
+            pin = getattr(bank.part, what)
+            uses.append(PinUse(pin, f"{bank.name} {what}", (*bank.path, what), asks, role))
     for control_id, control in device.controls.items():
         at = ("controls", control_id)
         for contact, pin in control.pin_by_contact.items():
@@ -269,7 +273,7 @@ def pin_uses(device: Device) -> tuple[PinUse, ...]:
             uses.append(PinUse(pin, f"{control_id}.{contact}", (*at, *key), SENSES))
         if control.led is not None and control.led.pin is not None:
             path = (*at, "led", "pin")
-            uses.append(PinUse(control.led.pin, f"the LED of {control_id}", path, DRIVES))
+            uses.append(PinUse(control.led.pin, f"the LED of {control_id}", path, DRIVES, "LED"))
     return tuple(uses)
 
 
@@ -291,7 +295,10 @@ def list_pins(device: Device, board: Board) -> tuple[BoardPin, ...]:
 
 
 def pins_used_twice(device: Device) -> tuple[tuple[PinUse, ...], ...]:
-    """Return the uses of each pin that has more than one, a common on a used pin included."""
+    """Return the uses of each pin that has more than one, a common on a used pin included.
+
+    Uses that may share a pin are left out where they have it to themselves.
+    """
     by_pin: dict[str, list[PinUse]] = {}
     for use in pin_uses(device):
         by_pin.setdefault(use.pin, []).append(use)
@@ -300,7 +307,11 @@ def pins_used_twice(device: Device) -> tuple[tuple[PinUse, ...], ...]:
             path = ("controls", control_id, "common")
             use = PinUse(control.common, f"the common of {control_id}", path, DRIVES)
             by_pin[control.common].append(use)
-    return tuple(tuple(uses) for uses in by_pin.values() if len(uses) > 1)
+    return tuple(
+        tuple(uses)
+        for uses in by_pin.values()
+        if len(uses) > 1 and ("" in (roles := {use.role for use in uses}) or len(roles) > 1)
+    )
 
 
 def pins_not_on_board(device: Device, board: Board) -> tuple[PinUse, ...]:

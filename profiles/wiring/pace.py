@@ -61,8 +61,7 @@ def period_of(device: Device) -> float:
     """Return the time of one scan of a device, ms."""
     wiring = device.wiring
     driven = wiring.rows if wiring.driven == "rows" else wiring.columns
-    bits = wiring.chain.length if wiring.chain else 0
-    return scan_period(len(driven), wiring.settle, bits)
+    return scan_period(len(driven), wiring.settle, wiring.chain_bits)
 
 
 def interval_of(device: Device) -> float:

@@ -28,6 +28,18 @@ def test_both_places_of_a_shared_pin_are_shown() -> None:
     assert found.related == (Related("serves `horn`", there),)
 
 
+def test_chains_may_share_latch_and_clock_but_no_data() -> None:
+    chain = '[[wiring.chains]]\nlatch = "7"\nclock = "8"\ndata = "9"\nlength = 8\n'
+
+    assert told("pin-shared", device(chain * 2)) == [
+        (
+            "pin `9` serves register 1 data and register 2 data",
+            "Move register 2 data to a free pin",
+            "desk:wiring.chains.1.data",
+        )
+    ]
+
+
 def test_leds_may_share_a_pin() -> None:
     led = 'led = { forward_voltage = 2.0, current = 2.0, pin = "9" }'
     box = device(f'[controls.horn]\npin = "1"\n{led}\n[controls.bell]\npin = "2"\n{led}')

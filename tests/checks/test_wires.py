@@ -18,6 +18,19 @@ def test_a_bit_beyond_the_chain_is_an_error() -> None:
     assert found.related == (Related("its length", there),)
 
 
+def test_bits_are_counted_through_several_chains() -> None:
+    chains = CHAIN.replace("[wiring.chain]", "[[wiring.chains]]") * 2
+    box = device(f"{chains}[controls.horn]\nbit = 16\n[controls.bell]\nbit = 17")
+
+    assert told("bit-outside", box) == [
+        (
+            "`bell` sits at bit 17, but the chains have 16",
+            "Correct the bit, or the length of the chain",
+            "desk:controls.bell.bit",
+        )
+    ]
+
+
 def test_a_bit_without_a_chain_is_an_error() -> None:
     assert told("bit-outside", device("[controls.horn]\nbit = 1")) == [
         (

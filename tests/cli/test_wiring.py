@@ -132,6 +132,20 @@ def test_show_lists_register_bits_and_what_the_file_cannot_wire(
     ) in out
 
 
+def test_show_lists_each_of_several_chains(platebook: Run, wired: Path) -> None:
+    chain = '[[wiring.chains]]\nlatch = "7"\nclock = "8"\ndata = "{}"\nlength = 4\n'
+    chains = chain.format(9) + 'active = "high"\n' + chain.format(10)
+    edit(wired / "desk.toml", "[controls.horn]", f"{chains}\n[controls.horn]")
+    edit(wired / "desk.toml", "crossing = [1, 2]", "bit = 2")
+    out = platebook("wiring", "show", "--library", wired).out
+
+    assert "Shift-register chains\n" in out
+    assert (
+        "Register 1, bits 1 to 4: 4 bits, 3 of them spare. A closed contact is high: contacts "
+        "switch to the supply.\n\nRegister 2, bits 5 to 8: 4 bits, 4 of them spare.\n"
+    ) in out
+
+
 def test_show_takes_resistors_of_the_series_asked_for(platebook: Run) -> None:
     """362.5 ohm: E12 and E24 both have 390 next; 387.5 likewise (IEC 60063)."""
     run = ("wiring", "show", "helm-desk", "--library", HARBOUR)

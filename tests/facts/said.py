@@ -122,7 +122,7 @@ class Firmware:
         self.core = InterpreterCore(interpreter_files(device))
         tables = self.core.pins.tables
         self.crossings = tables.driven_count * tables.sensed_count
-        self.size = self.crossings + tables.own_count + tables.chain_count
+        self.size = self.crossings + tables.own_count + len(tables.places)
         self.across = tables.sensed_count
         own = [c for c in wired(device) if c not in circuit_of(device).places]
         self.own = [c for c in own if c.contact in device.controls[c.control].pin_by_contact]
@@ -145,7 +145,7 @@ class Firmware:
         for contact in contacts - places.keys():
             bit = self.device.controls[contact.control].bit_by_contact.get(contact.contact)
             if bit is not None:
-                marks[self.size - self.core.pins.tables.chain_count + bit - 1] = 1
+                marks[self.size - len(self.core.pins.tables.places) + bit - 1] = 1
             elif contact in self.own:
                 marks[self.crossings + self.own.index(contact)] = 1
         return bytes(marks)

@@ -183,7 +183,10 @@ def boxes(draw: st.DrawFn) -> Device:
         **({"numbering": along} if along else {}),
     }
     if length:
-        wiring["chain"] = {"latch": "D30", "clock": "D31", "data": "D32", "length": length}
+        one = {"latch": "D30", "clock": "D31", "data": "D32", "length": length}
+        other = {**one, "data": "D33", "active": "high"}
+        split = [{**one, "length": 2}, {**other, "length": length - 2}]
+        wiring |= draw(st.sampled_from([{"chain": one}, {"chains": split}]))
     return make_device(
         "random", wiring, controls, **({"report": {"buttons": most}} if most else {})
     )

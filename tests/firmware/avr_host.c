@@ -1,9 +1,11 @@
 /* A computer and a box around a simulated ATmega32U4: enumerates it over USB, closes and
  * opens contacts between its pins, and prints every report it sends.
  *
- * Reads from stdin: "driven", "sensed" and "own" with port bits such as PD1; "diodes" with
- * one digit a crossing; then one line of digits a row, one digit a point (1: closed), each
- * lasting MS_PER_ROW. Crossings are numbered along the driven lines, own pins follow.
+ * Reads from stdin: "driven", "sensed" and "own" with port bits such as PD1; "banks"; "diodes"
+ * with one digit a crossing; then one line of digits a row, one digit a point (1: closed), each
+ * lasting MS_PER_ROW. Crossings are numbered along the driven lines, own pins follow, then the
+ * places of banks. A bank is a word such as "chain:PF4:PF1:PF0:8:1": a shift-register chain with
+ * its latch, clock and data, its length, and 1 where closed contacts are high.
  * Prints "descriptor" and "report <row>" lines, bytes in hexadecimal.
  */
 #include <stdio.h>
@@ -22,11 +24,19 @@ struct pin {
     int bit;
 };
 
+struct chain {
+    struct pin latch, clock, data;
+    int length, is_high, first, at, was_clocked;
+};
+
 static avr_t *avr;
+static struct chain chains[MOST];
+static int chain_count;
 static struct pin driven[MOST], sensed[MOST], own[MOST];
 static int driven_count, sensed_count, own_count;
 static char diodes[MOST * MOST], closed[MOST * MOST];
 static unsigned last_pulled = ~0u;
+static avr_cycle_count_t next_spread;
 
 static void fail(const char *words) {
     fprintf(stderr, "%s\n", words);
@@ -47,6 +57,49 @@ static int read_pins(struct pin *pins) {
 
 static void set_pin(struct pin pin, int level) {
     avr_raise_irq(avr_io_getirq(avr, AVR_IOCTL_IOPORT_GETIRQ(pin.port), pin.bit), level);
+}
+
+static int is_high(struct pin pin) {
+    avr_ioport_state_t state;
+    avr_ioctl(avr, AVR_IOCTL_IOPORT_GETSTATE(pin.port), &state);
+    return (state.ddr >> pin.bit & 1) && (state.port >> pin.bit & 1);
+}
+
+static struct pin read_pin(const char *word) {
+    struct pin pin = {word[1], word[2] - '0'};
+    return pin;
+}
+
+static void read_banks(void) {
+    char line[4096];
+    int first = driven_count * sensed_count + own_count;
+    if (!fgets(line, sizeof line, stdin)) fail("banks are missing");
+    strtok(line, " \n");
+    for (char *word = strtok(NULL, " \n"); word; word = strtok(NULL, " \n")) {
+        char parts[8][16] = {{0}};
+        if (sscanf(word, "chain:%15[^:]:%15[^:]:%15[^:]:%15[^:]:%15[^:]", parts[0], parts[1],
+                   parts[2], parts[3], parts[4]) == 5) {
+            struct chain chain = {read_pin(parts[0]), read_pin(parts[1]), read_pin(parts[2]),
+                                  atoi(parts[3]), atoi(parts[4]), first, 0, 0};
+            chains[chain_count++] = chain;
+            first += chain.length;
+        } else {
+            fail("a bank cannot be read");
+        }
+    }
+}
+
+/* The first bit is at the output while the latch is low; each rise of the clock brings the next. */
+static void shift_chains(void) {
+    for (struct chain *one = chains; one < chains + chain_count; one++) {
+        int clocked = is_high(one->clock), level = 0;
+        if (!is_high(one->latch)) one->at = 0;
+        else if (clocked && !one->was_clocked) one->at++;
+        if (one->at < one->length)
+            level = (closed[one->first + one->at] == '1') == one->is_high;
+        set_pin(one->data, level);
+        one->was_clocked = clocked;
+    }
 }
 
 static int is_pulled(struct pin pin) {
@@ -81,7 +134,12 @@ static void run(unsigned cycles) {
         unsigned pulled = 0;
         if (state == cpu_Done || state == cpu_Crashed) fail("the program stopped");
         for (int at = 0; at < driven_count; at++) pulled |= (unsigned)is_pulled(driven[at]) << at;
-        if (pulled != last_pulled) spread(last_pulled = pulled);
+        /* The simulator forgets levels when the program writes to their port: tell them again. */
+        if (pulled != last_pulled || avr->cycle >= next_spread) {
+            spread(last_pulled = pulled);
+            next_spread = avr->cycle + CYCLES_PER_MS / 16;
+        }
+        shift_chains();
     }
 }
 
@@ -181,6 +239,7 @@ int main(int count, char **words) {
     driven_count = read_pins(driven);
     sensed_count = read_pins(sensed);
     own_count = read_pins(own);
+    read_banks();
     if (!fgets(diodes, sizeof diodes, stdin)) fail("diodes are missing");
     if (elf_read_firmware(words[1], &firmware)) fail("the program cannot be read");
     avr = avr_make_mcu_by_name("atmega32u4");

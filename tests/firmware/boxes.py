@@ -159,3 +159,34 @@ def make_chain_box() -> Device:
             "hatch": {"kind": "latching", "pin": "7", "inputs": {"on": 23, "off": 24}},
         },
     )
+
+
+def make_chains_box() -> Device:
+    """Three chains: two share latch and clock, and the contacts of one of those are high."""
+    chains = [
+        {"latch": "A3", "clock": "A4", "data": "A5", "length": 4},
+        {"latch": "A3", "clock": "A4", "data": "2", "length": 8, "active": "high"},
+        {"latch": "3", "clock": "4", "data": "5", "length": 3},
+    ]
+    return make_device(
+        "chains",
+        {"chains": chains},
+        {
+            **{
+                f"key-{bit}": {"kind": "momentary", "bit": bit, "input": bit}
+                for bit in (1, 2, 4, 5, 7, 12, 13, 15)
+            },
+            "gear": {
+                "kind": "latching",
+                "reports": "edges",
+                "bits": {"on": 3, "off": 8},
+                "inputs": {"on": 20, "off": 21},
+            },
+            "spin": {
+                "kind": "rotary",
+                "bits": {"clockwise": 6, "anticlockwise": 14},
+                "inputs": {"clockwise": 22, "anticlockwise": 23},
+            },
+            "beam": {"kind": "latching", "pin": "7", "input": 24},
+        },
+    )

@@ -47,9 +47,9 @@ static uint8_t box_pins_sense(uint8_t line) { return sim_low_sensed[line]; }
 
 static uint8_t box_pins_own(uint8_t place) { return sim_closed[BOX_MATRIX_POINTS + place]; }
 
-static void box_pins_chain_load(void) { sim_bit = 0; }
+static void box_pins_load(uint8_t bank) { sim_bit = bank ? sim_bit : 0; }
 
-static uint8_t box_pins_chain_next(void) {
+static uint8_t box_pins_next(uint8_t, uint8_t) {
     return sim_closed[BOX_MATRIX_POINTS + BOX_OWN_COUNT + sim_bit++];
 }
 

@@ -105,10 +105,11 @@ class SimulatedPins(Pins):
     def own(self, place: int) -> int:
         return self.closed[self.crossings + place]
 
-    def chain_load(self) -> None:
-        self.bit = self.crossings + self.tables.own_count
+    def load(self, bank: int) -> None:
+        if bank == 0:
+            self.bit = self.crossings + self.tables.own_count
 
-    def chain_next(self) -> int:
+    def next(self, bank: int, place: int) -> int:
         self.bit += 1
         return self.closed[self.bit - 1]
 

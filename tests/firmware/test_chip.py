@@ -8,23 +8,29 @@ pins. The press sequences and the reasoning are those of `presses`, three times 
 import random
 import shutil
 import subprocess
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 
 import pytest
 
 from profiles.firmware import plan_firmware, sketch_files
 from profiles.model import Device
+from profiles.wiring.banks import Bank
 from profiles.wiring.boards import packaged_boards
 from tests.firmware.avr import build_sketch, find_missing
-from tests.firmware.boxes import make_bare_box, make_diode_box, make_mixed_box
+from tests.firmware.boxes import make_bare_box, make_chains_box, make_diode_box, make_mixed_box
 from tests.firmware.presses import Sequence, Wires, check_reports
 from tests.firmware.simulation import Changes
 from tests.needs import skip_unless
 
 HOST = Path(__file__).parent / "avr_host.c"
 MS_PER_ROW = 3
-BOXES = {"bare": make_bare_box, "diodes": make_diode_box, "mixed": make_mixed_box}
+BOXES = {
+    "bare": make_bare_box,
+    "diodes": make_diode_box,
+    "mixed": make_mixed_box,
+    "chains": make_chains_box,
+}
 
 
 def find_reason() -> str:
@@ -63,6 +69,7 @@ def run_chip(
         " ".join(["pins", *(ports[pin] for pin in pins)])
         for pins in (plan.driven, plan.sensed, plan.own)
     ]
+    lines.append(" ".join(["banks", *(name_bank(bank, ports) for bank in plan.banks)]))
     if swap:
         first, second, *others = lines[1].split()[1:]
         lines[1] = " ".join(["pins", second, first, *others])
@@ -86,6 +93,13 @@ def run_chip(
             assert raw.startswith("01"), "the report id"
             changes.append((int(row), int.from_bytes(bytes.fromhex(raw[2:]), "little")))
     return descriptor, changes
+
+
+def name_bank(bank: Bank, ports: Mapping[str, str]) -> str:
+    """A bank in the words of the simulated box."""
+    part = bank.part
+    pins = [ports[pin] for pin in (part.latch, part.clock, part.data)]
+    return ":".join(["chain", *pins, str(part.length), str(int(part.active == "high"))])
 
 
 @pytest.mark.parametrize("make", BOXES.values(), ids=BOXES)

@@ -1,6 +1,6 @@
 """Both scanning cores report exactly what the model says.
 
-Ten thousand random press sequences over four boxes go through the C++ core (compiled for
+Ten thousand random press sequences over five boxes go through the C++ core (compiled for
 this machine) and through the Python core: bounce, ghosts of matrices without diodes or with
 some, encoder noise, toggles and selectors that report edges.
 """
@@ -15,7 +15,13 @@ import pytest
 from profiles.firmware import interpreter_files, plan_firmware, sketch_files
 from profiles.firmware.plan import QUEUE
 from profiles.model import Contact, Device
-from tests.firmware.boxes import make_bare_box, make_chain_box, make_diode_box, make_mixed_box
+from tests.firmware.boxes import (
+    make_bare_box,
+    make_chain_box,
+    make_chains_box,
+    make_diode_box,
+    make_mixed_box,
+)
 from tests.firmware.presses import Sequence, Wires, check_reports, list_buttons
 from tests.firmware.simulation import InterpreterCore, SketchCore
 from tests.needs import skip_unless
@@ -25,8 +31,9 @@ BOXES = {
     "diodes": make_diode_box,
     "mixed": make_mixed_box,
     "chain": make_chain_box,
+    "chains": make_chains_box,
 }
-SEQUENCES = 2500
+SEQUENCES = 2000
 """For each box, so ten thousand in all."""
 
 needs_compiler = skip_unless(shutil.which("g++"), "no C++ compiler")

@@ -14,7 +14,13 @@ from profiles.firmware import interpreter_files, plan_firmware
 from profiles.firmware.interpreter import name_product
 from profiles.model import Device
 from profiles.wiring.boards import packaged_boards
-from tests.firmware.boxes import make_bare_box, make_chain_box, make_device, make_diode_box
+from tests.firmware.boxes import (
+    make_bare_box,
+    make_chain_box,
+    make_chains_box,
+    make_device,
+    make_diode_box,
+)
 from tests.firmware.simulation import find_low
 from tests.hostile import NAUGHTY
 
@@ -38,6 +44,8 @@ class Board:
         self.ticks = (1 << 29) - 20
         self.left = 60
         self.delays: list[int] = []
+        self.bits: dict[int, bytes] = {}
+        self.shifted: dict[int, int] = {}
 
     def install(self, monkeypatch: pytest.MonkeyPatch) -> None:
         board = self
@@ -62,6 +70,7 @@ class Board:
 
             @value.setter
             def value(self, out: bool) -> None:
+                board.shift_chains(self.name, self.out, out)
                 self.out = out
 
         class UsbDevice:
@@ -120,8 +129,22 @@ class Board:
         self.ticks = (self.ticks + 1) % (1 << 29)
         return self.ticks
 
+    def shift_chains(self, name: str, before: bool, after: bool) -> None:
+        """A low latch loads a chain; each rise of its clock brings the next bit."""
+        for at, bank in enumerate(self.plan.banks):
+            if name == bank.part.latch and not after:
+                self.shifted[at] = 0
+            elif name == bank.part.clock and after and not before:
+                self.shifted[at] += 1
+
     def is_low(self, name: str) -> bool:
         """Whether a sensed pin is pulled low by a driven one through closed crossings."""
+        for at, bank in enumerate(self.plan.banks):
+            if name == bank.part.data:
+                closed = (
+                    self.bits[at][self.shifted[at]] if self.shifted[at] < len(bank.places) else 0
+                )
+                return bool(closed) == (bank.part.active == "low")
         driven, sensed = self.plan.driven, self.plan.sensed
         if name not in sensed:
             return False
@@ -164,6 +187,17 @@ def test_the_board_reports_what_is_held(tmp_path: Path, monkeypatch: pytest.Monk
     assert set(board.delays) == {5}
     assert [board.pins[pin].drive_mode for pin in board.plan.driven] == ["open-drain"] * 4
     assert all(board.pins[pin].out for pin in board.plan.driven)
+
+
+def test_the_board_reads_several_chains(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two share latch and clock, one of them is high; bits 4, 5 and 15 are closed."""
+    device = make_chains_box()
+    board = Board(device, closed=[])
+    board.bits = {0: bytes([0, 0, 0, 1]), 1: bytes([1, 0, 0, 0, 0, 0, 0, 0]), 2: bytes([0, 0, 1])}
+
+    run_board(device, board, tmp_path, monkeypatch)
+
+    assert board.reports == [((1 << 3 | 1 << 4 | 1 << 14).to_bytes(3, "little"), 1)]
 
 
 def test_the_board_tells_the_host_what_it_is(

@@ -15,6 +15,7 @@ from tests.firmware.avr import VARIANT, build_sketch, find_missing, measure_sect
 from tests.firmware.boxes import (
     make_bare_box,
     make_chain_box,
+    make_chains_box,
     make_device,
     make_diode_box,
     make_mixed_box,
@@ -236,7 +237,7 @@ def strip_comments(text: str) -> str:
 @needs_avr
 @pytest.mark.parametrize(
     "make",
-    [make_bare_box, make_diode_box, make_mixed_box, make_chain_box],
+    [make_bare_box, make_diode_box, make_mixed_box, make_chain_box, make_chains_box],
     ids=lambda f: f.__name__,
 )
 def test_the_sketch_compiles_without_a_warning(make: object, tmp_path: Path, core: Path) -> None:

@@ -21,6 +21,7 @@ from profiles.wiring.harness import (
     solder_steps,
     total_wire,
 )
+from tests.checks.build import device as make_device
 from tests.wiring.boxes import MIXED, PLAIN, device
 
 START = Stop("board pin 2", (0.0, 0.0))
@@ -172,6 +173,40 @@ def test_wires_that_the_file_cannot_place_are_named() -> None:
         ContinuityTest("register bit 3", "GND", "press horn", True, "horn.press is closed"),
         ContinuityTest("register bit 3", "GND", "let go of horn", False, "horn.press is open"),
     ]
+
+
+def test_bits_of_several_chains_have_the_name_and_the_level_of_their_own() -> None:
+    chains = """
+[[wiring.chains]]
+latch = "7"
+clock = "8"
+data = "10"
+length = 8
+[[wiring.chains]]
+latch = "7"
+clock = "8"
+data = "11"
+length = 8
+active = "high"
+[controls.horn]
+bit = 8
+[controls.bell]
+bit = 9
+"""
+    harness = harness_of(make_device(chains))
+    assert order(harness, "bit 8") == ["register 1 bit 8", "horn.press"]
+    assert order(harness, "bit 9") == ["register 2 bit 1", "bell.press"]
+    assert order(harness, "common GND") == ["board GND", "horn common"]
+    assert order(harness, "common supply") == ["board supply", "bell common"]
+    assert [(one.red, one.black) for one in harness.tests[::2]] == [
+        ("register 1 bit 8", "GND"),
+        ("register 2 bit 1", "supply"),
+    ]
+    assert harness.unrouted[3:] == (
+        "board pin 7 to the register 2's latch",
+        "board pin 8 to the register 2's clock",
+        "board pin 11 to the register 2's data",
+    )
 
 
 def test_a_diode_sits_on_the_side_that_its_control_does_not_share() -> None:

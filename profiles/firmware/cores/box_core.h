@@ -5,7 +5,7 @@
  * board and a test gives for a simulated box.
  *
  * Once a tick, box_tick does these steps in this order:
- *   1. read every point: each crossing of the matrix, each own pin, each chain bit;
+ *   1. read every point: each crossing of the matrix, each own pin, each place of a bank;
  *   2. debounce: a point changes when it has read otherwise for BOX_DEBOUNCE ms on end;
  *   3. each condition that begins to hold queues a pulse, where a control reports edges;
  *   4. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
@@ -63,10 +63,24 @@ struct box_pulser {
     uint16_t pulse;
 };
 
+/* Places that are read one after another once their bank is loaded: box_places[first] and on. */
+struct box_bank {
+    uint16_t first;
+    uint16_t count;
+};
+
+/* The pins of a bank: a shift-register chain, and whether its closed contacts are high. */
+struct box_bank_pins {
+    uint8_t latch;
+    uint8_t clock;
+    uint8_t data;
+    uint8_t is_high;
+};
+
 #include "box_config.h"
 
 #define BOX_MATRIX_POINTS (BOX_DRIVEN_COUNT * BOX_SENSED_COUNT)
-#define BOX_POINTS (BOX_MATRIX_POINTS + BOX_OWN_COUNT + BOX_CHAIN_COUNT)
+#define BOX_POINTS (BOX_MATRIX_POINTS + BOX_OWN_COUNT + BOX_PLACE_COUNT)
 #define BOX_POINT_BYTES ((BOX_POINTS + 7) / 8)
 #define BOX_AT_LEAST_ONE(count) ((count) ? (count) : 1)
 
@@ -80,8 +94,8 @@ static void box_pins_release(uint8_t line);
 static void box_pins_settle(void);
 static uint8_t box_pins_sense(uint8_t line);
 static uint8_t box_pins_own(uint8_t place);
-static void box_pins_chain_load(void);
-static uint8_t box_pins_chain_next(void);
+static void box_pins_load(uint8_t bank);
+static uint8_t box_pins_next(uint8_t bank, uint8_t place);
 
 /* What a pulser is doing: the slots that wait, the one that plays, and the time left. */
 struct box_pulser_state {
@@ -145,11 +159,12 @@ static void box_read_points(void) {
     for (uint8_t place = 0; place < BOX_OWN_COUNT; place++) {
         box_put(box_raw, point++, box_pins_own(place));
     }
-    if (BOX_CHAIN_COUNT) {
-        box_pins_chain_load();
-    }
-    for (uint16_t bit = 0; bit < BOX_CHAIN_COUNT; bit++) {
-        box_put(box_raw, point++, box_pins_chain_next());
+    for (uint8_t bank = 0; bank < BOX_BANK_COUNT; bank++) {
+        const uint16_t first = BOX_WORD(box_banks[bank].first);
+        box_pins_load(bank);
+        for (uint16_t at = 0; at < BOX_WORD(box_banks[bank].count); at++) {
+            box_put(box_raw, point++, box_pins_next(bank, BOX_BYTE(box_places[first + at])));
+        }
     }
 }
 

@@ -6,7 +6,7 @@ a simulated box. It imports nothing, so that a small interpreter can run it.
 
 Once a tick, `Box.tick` does these steps in this order:
 
-1. read every point: each crossing of the matrix, each own pin, each chain bit;
+1. read every point: each crossing of the matrix, each own pin, each place of a bank;
 2. debounce: a point changes when it has read otherwise for the debounce time on end;
 3. each condition that begins to hold queues a pulse, where a control reports edges;
 4. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
@@ -36,7 +36,6 @@ class Tables:
     driven_count = 0
     sensed_count = 0
     own_count = 0
-    chain_count = 0
     report_bytes = 0
     debounce = 1
     gap = 1
@@ -47,6 +46,8 @@ class Tables:
     rotaries: tuple[tuple[int, int, int, int], ...] = ()  # A, B, steps, pulser
     pulsers: tuple[tuple[int, int], ...] = ()  # first slot, pulse
     slots: tuple[int, ...] = ()  # button
+    banks: tuple[tuple[int, int], ...] = ()  # first place, how many
+    places: tuple[int, ...] = ()  # place in its bank
 
 
 class Pins:
@@ -68,12 +69,12 @@ class Pins:
         """1 where an own pin is low."""
         raise NotImplementedError
 
-    def chain_load(self) -> None:
-        """Load the shift-register chain."""
+    def load(self, bank: int) -> None:
+        """Load a bank, such as a shift-register chain."""
         raise NotImplementedError
 
-    def chain_next(self) -> int:
-        """1 where the chain's next bit is low."""
+    def next(self, bank: int, place: int) -> int:
+        """1 where the contact at this place of the bank, the next to be read, is closed."""
         raise NotImplementedError
 
 
@@ -157,7 +158,7 @@ class Box:
         return changed
 
     def read_points(self) -> list[int]:
-        """Every point: crossings line by line, then own pins, then chain bits."""
+        """Every point: crossings line by line, then own pins, then places of banks."""
         pins, tables = self.pins, self.tables
         raw: list[int] = []
         for line in range(tables.driven_count):
@@ -167,10 +168,11 @@ class Box:
             pins.release(line)
         for place in range(tables.own_count):
             raw.append(pins.own(place))
-        if tables.chain_count:
-            pins.chain_load()
-        for _ in range(tables.chain_count):
-            raw.append(pins.chain_next())
+        for bank in range(len(tables.banks)):
+            first, count = tables.banks[bank]
+            pins.load(bank)
+            for place in tables.places[first : first + count]:
+                raw.append(pins.next(bank, place))
         return raw
 
     def debounce(self, elapsed: int) -> None:

@@ -42,33 +42,37 @@ static uint8_t box_pins_sense(uint8_t line) { return box_is_low(box_sensed_ports
 
 static uint8_t box_pins_own(uint8_t place) { return box_is_low(box_own_ports[place]); }
 
-#if BOX_CHAIN_COUNT
+#if BOX_BANK_COUNT
 // Parallel-in, serial-out registers: load while the latch is low; the first bit is then at
 // the output, each rise of the clock brings the next.
-static void box_pins_chain_load(void) {
-    digitalWrite(BOX_CHAIN_LATCH, LOW);
+static void box_pins_load(uint8_t bank) {
+    const uint8_t latch = BOX_BYTE(box_bank_wires[bank].latch);
+    digitalWrite(latch, LOW);
     delayMicroseconds(BOX_SETTLE);
-    digitalWrite(BOX_CHAIN_LATCH, HIGH);
+    digitalWrite(latch, HIGH);
 }
 
-static uint8_t box_pins_chain_next(void) {
-    const uint8_t low = digitalRead(BOX_CHAIN_DATA) == LOW;
-    digitalWrite(BOX_CHAIN_CLOCK, HIGH);
-    digitalWrite(BOX_CHAIN_CLOCK, LOW);
-    return low;
+static uint8_t box_pins_next(uint8_t bank, uint8_t) {
+    const uint8_t is_high = digitalRead(BOX_BYTE(box_bank_wires[bank].data)) == HIGH;
+    const uint8_t clock = BOX_BYTE(box_bank_wires[bank].clock);
+    digitalWrite(clock, HIGH);
+    digitalWrite(clock, LOW);
+    return is_high == BOX_BYTE(box_bank_wires[bank].is_high);
 }
 
-static void box_open_chain(void) {
-    pinMode(BOX_CHAIN_LATCH, OUTPUT);
-    digitalWrite(BOX_CHAIN_LATCH, HIGH);
-    pinMode(BOX_CHAIN_CLOCK, OUTPUT);
-    digitalWrite(BOX_CHAIN_CLOCK, LOW);
-    pinMode(BOX_CHAIN_DATA, INPUT_PULLUP);
+static void box_open_banks(void) {
+    for (uint8_t bank = 0; bank < BOX_BANK_COUNT; bank++) {
+        pinMode(BOX_BYTE(box_bank_wires[bank].latch), OUTPUT);
+        digitalWrite(BOX_BYTE(box_bank_wires[bank].latch), HIGH);
+        pinMode(BOX_BYTE(box_bank_wires[bank].clock), OUTPUT);
+        digitalWrite(BOX_BYTE(box_bank_wires[bank].clock), LOW);
+        pinMode(BOX_BYTE(box_bank_wires[bank].data), INPUT_PULLUP);
+    }
 }
 #else
-static void box_pins_chain_load(void) {}
-static uint8_t box_pins_chain_next(void) { return 0; }
-static void box_open_chain(void) {}
+static void box_pins_load(uint8_t) {}
+static uint8_t box_pins_next(uint8_t, uint8_t) { return 0; }
+static void box_open_banks(void) {}
 #endif
 
 // Tells the HID part of the board core about the box before USB starts.
@@ -98,7 +102,7 @@ static void box_open_pins(void) {
         pinMode(BOX_BYTE(box_led_pins[at]), OUTPUT);
         digitalWrite(BOX_BYTE(box_led_pins[at]), HIGH);
     }
-    box_open_chain();
+    box_open_banks();
 }
 
 static uint16_t box_last_time;
