@@ -111,7 +111,7 @@ def check_labels(survey: Survey) -> Iterator[Finding]:
                     device.spot("controls", control, "label"),
                 )
             for contact, words in value.labels.items():
-                if device.inputs and (control, contact) not in device.inputs:
+                if device.reported and (control, contact) not in device.reported:
                     yield report(
                         "label-names-nothing",
                         f"{quote(words)} names {device.name(control, contact)}, which has no input",

@@ -6,7 +6,7 @@ from collections.abc import Container, Iterator
 from profiles.checks.base import quote, report
 from profiles.facts.signals import find_sources
 from profiles.facts.survey import Survey
-from profiles.model import Finding, Related, ResolvedBinding, Rotary, Spot
+from profiles.model import Axis, Finding, Related, ResolvedBinding, Rotary, Spot
 from profiles.text.prose import join_words, list_some
 
 
@@ -108,7 +108,7 @@ def check_unwired(survey: Survey) -> Iterator[Finding]:
             continue
         links = survey.links_of(device.id)
         lost: dict[str, list[str]] = {}
-        for where in device.inputs:
+        for where in device.reported:
             value = device.controls[where.control]
             wired = {*value.crossing_by_contact, *value.pin_by_contact, *value.bit_by_contact}
             is_half = wired & {"clockwise", "anticlockwise"} and where.contact != "press"
@@ -132,13 +132,18 @@ def check_unwired(survey: Survey) -> Iterator[Finding]:
             actions = {quote(name): spot for name, spot in resting.get(control, {}).items()}
             if not actions and not is_sure:
                 continue
+            axis = isinstance(device.controls[control], Axis)
             lacks = f"{list_some(names)} {'has' if len(names) == 1 else 'have'}"
             yield report(
                 "must-unwired" if actions else "contact-unwired",
                 f"{list_some(list(actions))} must be bound, but {lacks} no wire"
                 if actions
-                else f"{lacks} an input number but no wire",
-                f"Give {list_some(names)} a crossing, a pin or a bit, or remove the input number",
+                else f"{lacks} an input number but no wire"
+                if (control, contacts[0]) in device.inputs
+                else f"{lacks} no wire",
+                f"Give {list_some(names)} a crossing, a pin or a bit, or remove the input number"
+                if (control, contacts[0]) in device.inputs
+                else f"Give {list_some(names)} a {'pin' if axis else 'crossing, a pin or a bit'}",
                 device.input_spot(control, contacts[0]),
                 [Related(f"{name} is bound here", spot) for name, spot in actions.items()],
             )
@@ -168,7 +173,7 @@ def check_silent(survey: Survey) -> Iterator[Finding]:
     """Report controls that no input number reaches, but for those that a profile binds."""
     for device in survey.devices:
         silent = [control for control in device.controls if control not in device.contacts]
-        if not silent or not device.inputs or survey.library.may_define("profile"):
+        if not silent or not device.reported or survey.library.may_define("profile"):
             continue
         used = {contact[:2] for link in survey.links_of(device.id) for contact in link.used}
         for control in silent:

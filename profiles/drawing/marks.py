@@ -3,8 +3,8 @@
 from math import hypot
 
 from profiles.drawing import weights
-from profiles.drawing.geometry import Point, moved, point_at, turned
-from profiles.drawing.paths import Path, angle_of, arc, polyline
+from profiles.drawing.geometry import Box, Point, moved, point_at, turned
+from profiles.drawing.paths import Path, angle_of, arc, polyline, rectangle
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import BLACK, Lettering, Style
 
@@ -121,3 +121,19 @@ def steps_sign(board: Recorder, at: Point, size: float, style: Style = weights.H
     board.line(at, point_at(at, size * 0.5, 90.0), style)
     for angle in (20.0, 55.0, 90.0, 125.0, 160.0):
         board.circle(point_at(at, size * 0.5, angle), size * 0.09, weights.fill(style.ink))
+
+
+def cross_sign(board: Recorder, at: Point, size: float, style: Style = weights.HOLE) -> None:
+    """Draw four heads around a point: tilts to its sides."""
+    head = ((size * 0.5, 0.0), (size * 0.22, size * 0.16), (size * 0.22, -size * 0.16))
+    for angle in (0.0, 90.0, 180.0, 270.0):
+        place = turned(angle).then(moved(*at))
+        board.path(polyline(head, closed=True).transformed(place), weights.fill(style.ink))
+
+
+def slide_sign(board: Recorder, at: Point, size: float, style: Style = weights.HOLE) -> None:
+    """Draw a line with a bar across: may stand anywhere between two ends."""
+    x, y = at
+    board.line((x, y - size / 2), (x, y + size / 2), style)
+    bar = Box(x - size * 0.3, y + size * 0.05, x + size * 0.3, y + size * 0.25)
+    board.path(rectangle(bar), weights.fill(style.ink))

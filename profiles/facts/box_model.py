@@ -23,8 +23,8 @@ from functools import cached_property
 from itertools import pairwise
 from math import ceil
 
-from profiles.facts.signals import Signal, find_sources
-from profiles.model import Contact, Device, Rotary
+from profiles.facts.signals import LAST_BUTTON, Signal, find_sources
+from profiles.model import HAT_WAYS, Axis, Contact, Device, Rotary
 from profiles.wiring.circuit import Circuit, circuit_of, layout_of
 
 NO_BUTTON = 0xFFFF
@@ -47,7 +47,7 @@ class Condition:
 
 @dataclass(frozen=True, slots=True)
 class Follow:
-    """A button (from 0) that is down while a condition holds."""
+    """A button (from 0), or a plain way of a hat, that is down while a condition holds."""
 
     button: int
     when: Condition
@@ -270,8 +270,10 @@ def draw_model(device: Device, signals: Mapping[Contact, Signal]) -> BoxModel:
         sent = [one for one in control.contacts if Contact(name, one) in signals]
         turned = isinstance(control, Rotary) and set(sent) - {"press"}
         for contact in (Contact(name, one) for one in control.contacts):
+            if isinstance(control, Axis):
+                continue
             is_needed = contact.contact in sent or (turned and contact.contact != "press")
-            is_read = find_sources(device, contact) == ((contact,), ())
+            is_read = contact in find_sources(device, contact)[0]
             if contact in points or (is_needed and is_read):
                 points.setdefault(contact, wired + len(contacts))
                 contacts.append(contact)
@@ -291,7 +293,7 @@ def lower_rules(
         buttons = tuple(signal.number - 1 if signal else NO_BUTTON for _, signal in sent)
         queues_edges = False
         for slot, (contact, signal) in enumerate(sent):
-            if signal is None or signal.nature == "turn":
+            if signal is None or signal.nature in ("turn", "axis"):
                 continue
             if not points.keys() >= {*signal.closed, *signal.opened}:
                 continue
@@ -302,8 +304,11 @@ def lower_rules(
             if signal.nature == "edge":
                 edges.append(Edge(when, len(pulsers), slot, f"{name}.{contact}"))
                 queues_edges = True
-            else:
+            elif signal.number <= LAST_BUTTON or contact in HAT_WAYS[:4]:
                 follows.append(Follow(buttons[slot], when, f"{name}.{contact}"))
+            elif signal.closed == (Contact(name, contact),):  # a way between, wired: two ways
+                both = (signals[Contact(name, one)].number - 1 for one in contact.split("-"))
+                follows += [Follow(button, when, f"{name}.{contact}") for button in both]
         if queues_edges:
             pulsers.append(Pulser(buttons, ceil(device.wiring.pulse), name))
         if isinstance(control, Rotary):

@@ -53,9 +53,21 @@ class DeviceFacts:
         return {contact: given[contact] for contact in self.natures if contact in given}
 
     @cached_property
+    def reported(self) -> dict[Contact, int]:
+        """What the host meets each contact as, in the order of the file: its input number, or the
+        number beyond those of buttons for a way of a hat or an axis (`host.axes`)."""
+        from profiles.host.device_view import number_fields
+
+        fields = number_fields(self.device)
+        if not fields:
+            return self.inputs
+        found = {**self.inputs, **fields}
+        return {contact: found[contact] for contact in self.natures if contact in found}
+
+    @cached_property
     def signals(self) -> dict[Contact, Signal]:
         """What the box sends, by contact; a contact that is never sent has none."""
-        return find_signals(self.device, self.inputs)
+        return find_signals(self.device, self.reported)
 
     @cached_property
     def model(self) -> "BoxModel":
@@ -91,16 +103,16 @@ class DeviceFacts:
 
     @cached_property
     def contacts(self) -> dict[str, list[str]]:
-        """Contacts that have an input, by control, in their natural order."""
+        """Contacts that the host meets, by control, in their natural order."""
         found: dict[str, list[str]] = {}
-        for control, contact in self.inputs:
+        for control, contact in self.reported:
             found.setdefault(control, []).append(contact)
         return found
 
     @cached_property
     def live(self) -> frozenset[DeviceContact]:
-        """Every contact that has an input."""
-        return frozenset(DeviceContact(self.id, *place) for place in self.inputs)
+        """Every contact that the host meets."""
+        return frozenset(DeviceContact(self.id, *place) for place in self.reported)
 
     @cached_property
     def natures(self) -> dict[Contact, Nature]:
@@ -136,7 +148,7 @@ class DeviceFacts:
         """Contacts of this device by control, both in the order of the file."""
         chosen = set(contacts)
         found: dict[str, list[DeviceContact]] = {}
-        for control, contact in self.inputs:
+        for control, contact in self.reported:
             one = DeviceContact(self.id, control, contact)
             if one in chosen:
                 found.setdefault(control, []).append(one)

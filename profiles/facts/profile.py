@@ -45,8 +45,11 @@ BRACKETS: Mapping[str, tuple[str, str]] = {
     "latching": ("[", "]"),
     "rotary": ("<", ">"),
     "selector": ("{", "}"),
+    "hat": ("^", "v"),
+    "axis": ("|", "|"),
 }
-"""Each kind's shape: round springs back, square stays, pointed turns, curly has positions."""
+"""Each kind's shape: round springs back, square stays, pointed turns, curly has positions, arrows
+tilt, bars slide."""
 
 
 class ProfileFacts:
@@ -137,7 +140,7 @@ def control_facts(
 
     Of the findings those count that are about the device or this profile.
     """
-    inputs = DeviceFacts(device).inputs
+    inputs = DeviceFacts(device).reported
     bound: dict[DeviceContact, list[ResolvedBinding]] = {}
     held: dict[DeviceContact, list[ResolvedBinding]] = {}
     for one in link.bound if link else ():

@@ -2,18 +2,32 @@
 
 A contact that has an input number and a wire is sent by its own wire. Of a latching control of
 which only one side is wired, the board makes the other side: it is sent while, or when, the wired
-one opens. A contact that has a number and no wire at all is taken to have a wire that the file does
-not tell of: a press test expects it, firmware cannot read it.
+one opens. Of a hat of eight ways the board makes those between that have no wire. A contact that
+has a number and no wire at all is taken to have a wire that the file does not tell of: a press test
+expects it, firmware cannot read it.
 """
 
 from collections.abc import Mapping
 from typing import Literal, NamedTuple
 
-from profiles.model import Contact, ControlValue, Device, Latching, Rotary, Selector
+from profiles.model import (
+    HAT_WAYS,
+    Axis,
+    Contact,
+    ControlValue,
+    Device,
+    Hat,
+    Latching,
+    Rotary,
+    Selector,
+)
 
-Nature = Literal["button", "state", "position", "edge", "turn"]
+Nature = Literal["button", "state", "position", "edge", "turn", "axis"]
 """How an input behaves: down while a finger is; down as long as a lever stays, or a selector stays
-at a position; a pulse at each change; a pulse for each detent."""
+at a position; a pulse at each change; a pulse for each detent; a value between two ends."""
+
+LAST_BUTTON = 0xFFFF
+"""Input numbers beyond it are ways of hats and axes (`host.axes`)."""
 
 
 class Signal(NamedTuple):
@@ -32,6 +46,8 @@ def nature_of(control: ControlValue, contact: str) -> Nature:
         if control.reports == "edges":
             return "edge"
         return "state" if isinstance(control, Latching) else "position"
+    if isinstance(control, Axis):
+        return "axis"
     return "turn" if isinstance(control, Rotary) and contact != "press" else "button"
 
 
@@ -43,7 +59,28 @@ def find_sources(
     wired = {*control.crossing_by_contact, *control.pin_by_contact, *control.bit_by_contact}
     if isinstance(control, Latching) and wired and contact.contact not in wired:
         return (), (Contact(contact.control, "on" if contact.contact == "off" else "off"),)
+    if isinstance(control, Hat) and contact.contact in HAT_WAYS:
+        closed, opened = _find_ways(control, contact.contact, wired)
+        name = contact.control
+        return tuple(Contact(name, one) for one in closed), tuple(
+            Contact(name, one) for one in opened
+        )
     return (contact,), ()
+
+
+def _find_ways(control: Hat, way: str, wired: set[str]) -> tuple[list[str], list[str]]:
+    """Ways that are closed, and ways that are open, while a hat is tilted to this one.
+
+    A way between that the board makes takes the place of the two it is made of, if all are
+    buttons; a hat of four ways points nowhere while two neighbours are closed.
+    """
+    if way not in HAT_WAYS[:4]:
+        return ([way], []) if way in wired else (way.split("-"), [])
+    beside = [one for one in HAT_WAYS[:4] if HAT_WAYS.index(one) % 2 != HAT_WAYS.index(way) % 2]
+    if control.ways != 8:
+        return [way], [one for one in beside if one in wired and control.reports == "hat"]
+    made = [one for one in HAT_WAYS[4:] if one in control.inputs and one not in wired]
+    return [way], [one for one in beside for between in made if {one, way} == {*between.split("-")}]
 
 
 def find_signals(device: Device, inputs: Mapping[Contact, int]) -> dict[Contact, Signal]:
@@ -56,5 +93,5 @@ def find_signals(device: Device, inputs: Mapping[Contact, int]) -> dict[Contact,
             *find_sources(device, contact),
         )
         for contact, number in inputs.items()
-        if declared is None or number <= declared
+        if declared is None or number <= declared or number > LAST_BUTTON
     }

@@ -2,7 +2,7 @@
 
 Four files go onto the board's drive: `boot.py` tells the host what the box is, `code.py`
 reads the pins and sends reports, `box_core.py` is the fixed core, `box_config.py` holds the
-tables of this box. They use the interpreter's documented modules `board`, `digitalio`,
+tables of this box. They use the interpreter's documented modules `board`, `digitalio`, `analogio`,
 `microcontroller`, `supervisor` and `usb_hid`, and nothing that has to be installed.
 """
 
@@ -10,6 +10,7 @@ from pathlib import Path
 
 from profiles.firmware.header import write_header
 from profiles.firmware.plan import (
+    NOISE,
     QUEUE,
     REPORT_ID,
     FirmwarePlan,
@@ -17,7 +18,7 @@ from profiles.firmware.plan import (
     list_rules,
     plan_firmware,
 )
-from profiles.host.descriptor import COLLECTION_USAGES
+from profiles.host.descriptor import COLLECTION_USAGES, lay_out_report
 from profiles.host.descriptor_listing import annotate_descriptor
 from profiles.model import Board, Device
 from profiles.text.inert import c_comment, escape_controls
@@ -96,6 +97,7 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
         "OWN": plan.own,
         "HELD_LOW": plan.held_low,
         "LEDS": plan.leds,
+        "AXES": tuple(one.pin for one in plan.axes),
     }
     ports = [f"    {pin!a}: {chip[pin]!a}," for pin in dict.fromkeys(plan.pins) if pin in chip]
     sizes = {
@@ -106,6 +108,9 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
         "debounce": plan.debounce,
         "gap": plan.gap,
         "queue": QUEUE,
+        "hats_at": lay_out_report(plan.shape).hats_at,
+        "hat_count": plan.shape.hats,
+        "noise": NOISE,
     }
     lines = ["from box_core import Tables", ""]
     lines += [f"{name} = {value}" for name, value in identity.items()]
@@ -118,7 +123,7 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
     lines += [f"BANKS = {tuple(banks)!a}", f"SETTLE = {plan.settle}  # us", ""]
     lines += ["PORTS = {", *ports, "}", ""] if ports else ["PORTS = {}", ""]
     lines += ["TABLES = Tables()", *(f"TABLES.{name} = {size}" for name, size in sizes.items())]
-    for name, rows in {**list_rules(plan.rules), **list_banks(plan.banks)}.items():
+    for name, rows in {**list_rules(plan), **list_banks(plan.banks)}.items():
         body = [f"    {row},  # {c_comment(note)}" for row, note in rows]
         lines += [f"TABLES.{name} = (", *body, ")"]
     return "\n".join(lines) + "\n"

@@ -12,7 +12,8 @@ from typing import Literal
 
 from profiles.facts.box_model import BoxModel, Rules
 from profiles.facts.device import DeviceFacts
-from profiles.facts.signals import find_sources
+from profiles.facts.signals import LAST_BUTTON, find_sources
+from profiles.host.axes import split_hat_input
 from profiles.host.descriptor import (
     LARGEST_PACKET,
     ReportShape,
@@ -21,7 +22,7 @@ from profiles.host.descriptor import (
     shape_report,
     write_descriptor,
 )
-from profiles.model import Board, Contact, Device, Rotary
+from profiles.model import Axis, Board, Contact, Device, Hat, Rotary
 from profiles.text.prose import count, join_words
 from profiles.wiring.banks import Bank, banks_of
 from profiles.wiring.circuit import pin_uses, pins_not_on_board, pins_unable, pins_used_twice
@@ -36,6 +37,10 @@ turned further ahead than that would go on long after the hand has left it."""
 LONGEST_SETTLING = 1.0
 """Settling time of all lines, ms, beyond which a scan no longer fits into a tick."""
 
+NOISE = 96
+"""By how much, of 65535, a reading may differ from the last one and still count as it: a step and a
+half of a 10-bit converter. Rule of thumb."""
+
 GROUNDS = frozenset({"GND", "Gnd", "gnd", "0V"})
 
 
@@ -45,6 +50,18 @@ class CannotBuildError(ValueError):
     def __init__(self, problems: tuple[str, ...]) -> None:
         super().__init__("; ".join(problems))
         self.problems = problems
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """An axis: its pin, the first of its two bytes in the report, and readings, of 65535, at its
+    low end, at both ends of its rest and at its high end."""
+
+    name: str
+    pin: str
+    place: int
+    readings: tuple[int, int, int, int]
+    reversed: bool
 
 
 @dataclass(frozen=True)
@@ -108,6 +125,18 @@ class FirmwarePlan:
         return banks_of(self.device)
 
     @property
+    def axes(self) -> tuple[Measured, ...]:
+        """The axes that have a pin, in the order of the file."""
+        first = lay_out_report(self.shape).axes_at
+        found = []
+        for name, control in self.device.controls.items():
+            if isinstance(control, Axis) and (pin := control.pin_by_contact.get("axis")):
+                place = first + 2 * self.shape.axes.index(control.axis)
+                readings = convert_range(control)
+                found.append(Measured(name, pin, place, readings, control.reversed))
+        return tuple(found)
+
+    @property
     def debounce(self) -> int:
         """Debounce time, ms."""
         return ceil(self.device.wiring.debounce)
@@ -138,6 +167,19 @@ class FirmwarePlan:
         return (*dict.fromkeys(use.pin for use in pin_uses(self.device)), *self.held_low)
 
 
+def convert_range(control: Axis) -> tuple[int, int, int, int]:
+    """Readings, of 65535, at the low end, both ends of the rest, and the high end, in rising order.
+
+    An axis without a centre rests nowhere: the middle of its range has the value 0.
+    """
+    low, high = (round(655.35 * share) for share in control.range)
+    low, high = min(low, 65533), max(high, min(low, 65533) + 2)
+    centre = sum(control.range) / 2 if control.centre is None else control.centre
+    rest = [round(655.35 * (centre + way * control.dead_band)) for way in (-1, 1)]
+    rest_low, rest_high = (min(max(one, low + 1), high - 1) for one in rest)
+    return low, rest_low, rest_high, high
+
+
 def plan_firmware(
     device: Device, board: Board | None = None, target: Literal["avr", "python"] | None = None
 ) -> FirmwarePlan:
@@ -149,7 +191,7 @@ def plan_firmware(
         CannotBuildError: where the wiring contradicts itself or nothing can be reported.
     """
     facts = DeviceFacts(device)
-    shape = shape_report(device.device.report, facts.inputs.values())
+    shape = shape_report(device.device.report, facts.reported.values())
     problems = _find_contradictions(facts)
     lacking = pins_not_on_board(device, board) if board else ()
     cautions = [f"pin {use.pin} for {use.what} is not in the board's file" for use in lacking]
@@ -164,7 +206,7 @@ def plan_firmware(
     cautions += _name_silent(facts, shape)
     plan = FirmwarePlan(facts.model, shape, ())
     rules = plan.rules
-    if not problems and not (rules.follows or rules.edges or rules.turns):
+    if not problems and not (rules.follows or rules.edges or rules.turns or plan.axes):
         problems.append("no contact has both a wire and an input number")
     size = plan.report_bytes + 1
     if size > LARGEST_PACKET:
@@ -177,9 +219,11 @@ def plan_firmware(
         cautions.append(
             f"settling alone takes {settling:g} ms a scan: quick turns of a rotary are missed"
         )
-    if shape.axes:
+    if len(shape.axes) > len(plan.axes):
         cautions.append("axes have no pin in the device's file: they stay centred")
-    if shape.hats:
+    if shape.hats > sum(
+        isinstance(one, Hat) and bool(one.fields) for one in facts.controls.values()
+    ):
         cautions.append("hats have no contacts in the device's file: they stay at rest")
     if problems:
         raise CannotBuildError(tuple(problems))
@@ -218,7 +262,7 @@ def _name_silent(facts: DeviceFacts, shape: ReportShape) -> list[str]:
     """Say which contacts are never sent, and why."""
     found = []
     for contact in (Contact(*place) for place in facts.natures):
-        number = facts.inputs.get(contact)
+        number = facts.reported.get(contact)
         if number is None:
             if facts.model.is_wired(contact):
                 found.append(f"{contact} is wired but has no input number")
@@ -229,13 +273,28 @@ def _name_silent(facts: DeviceFacts, shape: ReportShape) -> list[str]:
                 "the box declares: never sent"
             )
         closed, opened = find_sources(facts.device, contact)
-        if not all(map(facts.model.is_wired, closed + opened)):
+        if isinstance(facts.controls[contact.control], Axis):
+            is_lost = not facts.controls[contact.control].pin_by_contact
+        else:
+            is_lost = not all(map(facts.model.is_wired, closed + opened))
+        if is_lost and number > LAST_BUTTON:
+            found.append(f"{contact} has no wire: never sent")
+        elif is_lost:
             found.append(f"{contact} has an input number but no wire: never sent")
     return found
 
 
-def list_rules(rules: Rules) -> dict[str, list[tuple[str, str]]]:
-    """Rows of every table that a core reads, as (Python text, whose they are)."""
+def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
+    """Rows of every table that a core reads, as (Python text, whose they are).
+
+    A way of a hat has a bit of the report of its own while the report is packed.
+    """
+    rules, hats_at = plan.rules, 8 * lay_out_report(plan.shape).hats_at
+
+    def find_bit(button: int) -> int:
+        way = split_hat_input(button + 1)
+        return button if way is None else hats_at + 4 * (way[0] - 1) + way[1]
+
     conditions = [(rule.when, rule.name) for rule in rules.follows]
     conditions += [(rule.when, rule.name) for rule in rules.edges]
     terms = [
@@ -248,7 +307,7 @@ def list_rules(rules: Rules) -> dict[str, list[tuple[str, str]]]:
     firsts = accumulate((len(pulser.buttons) for pulser in rules.pulsers), initial=0)
     return {
         "follows": [
-            (f"({r.button}, {where})", r.name)
+            (f"({find_bit(r.button)}, {where})", r.name)
             for r, where in zip(rules.follows, ranges[:at], strict=True)
         ],
         "edges": [
@@ -266,6 +325,10 @@ def list_rules(rules: Rules) -> dict[str, list[tuple[str, str]]]:
             for first, r in zip(firsts, rules.pulsers, strict=False)
         ],
         "slots": [(f"0x{button:04X}", r.name) for r in rules.pulsers for button in r.buttons],
+        "axes": [
+            (f"({', '.join(map(str, (r.place, *r.readings, int(r.reversed))))})", r.name)
+            for r in plan.axes
+        ],
     }
 
 
@@ -286,5 +349,6 @@ def estimate_memory(plan: FirmwarePlan) -> int:
     bits = 3 * count_bytes(plan.points)
     pulsers = len(plan.rules.pulsers) * (QUEUE + 5)
     reports = 2 * plan.report_bytes
+    reports += 2 * len(plan.axes)
     ports = 3 * (len(plan.sensed) + len(plan.own))
     return bits + 2 * plan.points + pulsers + 3 * len(plan.rules.turns) + reports + ports

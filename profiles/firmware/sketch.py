@@ -11,6 +11,7 @@ from pathlib import Path
 from profiles.facts.box_model import NO_BUTTON
 from profiles.firmware.header import write_header
 from profiles.firmware.plan import (
+    NOISE,
     QUEUE,
     REPORT_ID,
     CannotBuildError,
@@ -20,6 +21,7 @@ from profiles.firmware.plan import (
     list_rules,
     plan_firmware,
 )
+from profiles.host.descriptor import lay_out_report
 from profiles.host.descriptor_listing import write_c_array
 from profiles.model import Board, Device
 from profiles.text.inert import c_comment, file_name
@@ -71,6 +73,12 @@ PORT_NUMBERS: dict[str, int] = {
     "PE6": 7,
 }
 """Number of each pin by the chip's name of it, as a board file gives it."""
+
+ANALOG_NUMBERS: dict[int, int] = {
+    **{number: number for number in range(18, 24)},
+    **{number: place for place, number in enumerate((4, 6, 8, 9, 10, 12), 24)},
+}
+"""Number under which a pin is measured, by its number: A0 to A5, then A6 to A11."""
 
 BOARD_LIGHTS = frozenset({17, 30})
 """Pins of the lights that the board core switches with USB traffic (RXLED0 and TXLED0 in
@@ -156,6 +164,11 @@ def _check_board(plan: FirmwarePlan, find: Find) -> None:
         for pin, number in numbers.items()
         if number in BOARD_LIGHTS
     ]
+    problems += [
+        f"pin {one.pin} for {one.name} cannot measure"
+        for one in plan.axes
+        if numbers.get(one.pin) is not None and numbers[one.pin] not in ANALOG_NUMBERS
+    ]
     needed = estimate_memory(plan)
     if needed > MEMORY:
         problems.append(f"the box needs {needed} bytes of memory; the chip has {MEMORY} for it")
@@ -178,6 +191,10 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         "EDGE_COUNT": len(rules.edges),
         "ROTARY_COUNT": len(rules.turns),
         "PULSER_COUNT": len(rules.pulsers),
+        "HAT_COUNT": plan.shape.hats,
+        "HATS_AT": lay_out_report(plan.shape).hats_at,
+        "AXIS_COUNT": len(plan.axes),
+        "NOISE": f"{NOISE}u /* of 65535 */",
         "REPORT_BYTES": plan.report_bytes,
         "REPORT_ID": REPORT_ID,
         "QUEUE": QUEUE,
@@ -192,8 +209,12 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         ("own", plan.own),
         ("low", plan.held_low),
         ("led", plan.leds),
+        ("axis", tuple(one.pin for one in plan.axes)),
     ):
-        numbers = ", ".join(str(find(pin)) for pin in names) or "0"
+        found = [find(pin) for pin in names]
+        if name == "axis":
+            found = [ANALOG_NUMBERS.get(number or 0) for number in found]
+        numbers = ", ".join(map(str, found)) or "0"
         note = f" /* {c_comment(' '.join(names))} */" if names else " /* none */"
         size = max(len(names), 1)
         array = f"static const uint8_t box_{name}_pins[{size}]"
@@ -207,7 +228,7 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         array = f"static const box_bank_pins box_bank_wires[{len(wires)}] BOX_FLASH"
         pins.append(f"{array} = {{{', '.join(wires)}}};")
     tables = []
-    for name, rows in {**list_rules(rules), **list_banks(plan.banks)}.items():
+    for name, rows in {**list_rules(plan), **list_banks(plan.banks)}.items():
         lines = [
             f"    {row.replace('(', '{').replace(')', '}')}, /* {c_comment(note)} */\n"
             for row, note in rows
@@ -239,5 +260,6 @@ C_NAMES = {
     "slots": "uint16_t box_slots",
     "banks": "box_bank box_banks",
     "places": "uint8_t box_places",
+    "axes": "box_axis box_axes",
 }
 """C type and name of each table of rules."""

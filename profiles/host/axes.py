@@ -10,9 +10,10 @@ tables 6 (Generic Desktop, page 0x01) and 7 (Simulation Controls, page 0x02).
 """
 
 from collections.abc import Iterable, Sequence
-from typing import Literal, NamedTuple, get_args
+from typing import NamedTuple
 
 from profiles.host.interfaces import INTERFACES, ButtonIndex
+from profiles.model import HAT_WAYS, HatWay
 from profiles.text.prose import count
 
 DESKTOP_PAGE = 0x01
@@ -111,17 +112,13 @@ def find_axis_collisions(axes: Iterable[str]) -> list[tuple[str, str]]:
     return collisions
 
 
-HatWay = Literal["up", "right", "down", "left", "up-right", "down-right", "down-left", "up-left"]
-WAYS: tuple[HatWay, ...] = get_args(HatWay)
-"""Ways of a hat: the four that have a bit each while a report is packed, then those between."""
-
 FIRST_HAT_INPUT = 0x20000
 FIRST_AXIS_INPUT = 0x30000
 
 
 def hat_input(hat: int, way: HatWay) -> int:
     """The input that is one way of a hat, hats counted from 1."""
-    return FIRST_HAT_INPUT + 8 * (hat - 1) + WAYS.index(way)
+    return FIRST_HAT_INPUT + 8 * (hat - 1) + HAT_WAYS.index(way)
 
 
 def axis_input(axis: str, end: int = 0) -> int:
@@ -133,10 +130,10 @@ def axis_input(axis: str, end: int = 0) -> int:
 
 
 def split_hat_input(number: int) -> tuple[int, int] | None:
-    """The hat (from 1) and the place of the way in `WAYS`; None for any other input."""
+    """The hat (from 1) and the place of the way in `HAT_WAYS`; None for any other input."""
     if not FIRST_HAT_INPUT <= number < FIRST_AXIS_INPUT:
         return None
-    hat, way = divmod(number - FIRST_HAT_INPUT, len(WAYS))
+    hat, way = divmod(number - FIRST_HAT_INPUT, len(HAT_WAYS))
     return hat + 1, way
 
 
@@ -156,8 +153,13 @@ def name_input(number: int) -> str:
         end = ("", "the high end of ", "the low end of ")[(number - FIRST_AXIS_INPUT) % 3]
         return f"{end}{name_axis(axis.id)}"
     if (hat := split_hat_input(number)) is not None:
-        return f"hat {hat[0]} {WAYS[hat[1]]}"
+        return f"hat {hat[0]} {HAT_WAYS[hat[1]]}"
     return f"input {number}"
+
+
+def show_input(number: int) -> str:
+    """An input without the word before a button's number: `5`, `hat 1 up`."""
+    return name_input(number).removeprefix("input ")
 
 
 class FieldView(NamedTuple):

@@ -7,12 +7,26 @@ because numbering belongs to the wiring.
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
+from profiles.host.axes import axis_input, hat_input
 from profiles.host.descriptor import shape_report, write_descriptor
 from profiles.host.identity import Identity, Lookalikes, find_lookalikes
 from profiles.host.interfaces import INTERFACES, ButtonIndex, HostView, number_inputs, view_inputs
-from profiles.model import Application, Device
+from profiles.model import HAT_WAYS, Application, Axis, Contact, Device, Hat
 
 KNOWN_INTERFACES = frozenset(interface.id for interface in INTERFACES)
+
+
+def number_fields(device: Device) -> dict[Contact, int]:
+    """The inputs that are ways of hats and axes, hats counted in the order of the file."""
+    found, hats = {}, 0
+    for name, control in device.controls.items():
+        if isinstance(control, Hat) and control.fields:
+            hats += 1
+            for way in HAT_WAYS[: len(control.fields)]:
+                found[Contact(name, way)] = hat_input(hats, way)
+        elif isinstance(control, Axis):
+            found[Contact(name, "axis")] = axis_input(control.axis)
+    return found
 
 
 class Shown(NamedTuple):

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from profiles.facts.box_model import BoxModel
+from profiles.host.axes import axis_input
 from profiles.live.build import Build, number_box
 from profiles.live.plan import Step
-from profiles.model import Rotary
+from profiles.model import Axis, Rotary
 from profiles.wiring.matrix import NO_NODE, reach
 
 
@@ -93,6 +94,10 @@ class Simulator:
 
     def hear(self, step: Step, frames: tuple[int, ...]) -> Heard:
         """What the box reports during a step whose frames are these masks of contacts."""
+        control = self.model.device.controls.get(step.contact.control) if step.contact else None
+        if isinstance(control, Axis):
+            end = axis_input(control.axis, 1 if step.gesture == "to-high" else -1)
+            return Heard(self.name(self.read(frames[-1])) | {end})
         if step.gesture in ("press", "together"):
             rest, pressed = self.read(frames[0]), self.read(frames[1])
             if not (rest ^ pressed) & self._numbered.watched:

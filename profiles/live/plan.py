@@ -12,6 +12,7 @@ that each step may be skipped or done again by itself.
 | `put-on`, `put-off` | move a latching control | before, after |
 | `select` | go to a position | every position on the way |
 | `turn` | turn a rotary some detents | its Gray code, once round |
+| `to-high`, `to-low` | move an axis to one end | rest |
 | `together` | hold some, press one more | rest, all closed, rest |
 
 A full test adds the `together` steps that show a missing or reversed diode: with two corners of a
@@ -24,13 +25,16 @@ from itertools import pairwise
 from typing import Literal, get_args
 
 from profiles.facts.device import DeviceFacts
+from profiles.facts.signals import find_sources
 from profiles.live.lines import Depth
-from profiles.model import Contact, Device, Latching, Selector
+from profiles.model import Axis, Contact, Device, Hat, Latching, Selector
 from profiles.plate.order import reading_order
 from profiles.wiring.circuit import Circuit, circuit_of
 from profiles.wiring.matrix import Crossing
 
-Gesture = Literal["rest", "press", "put-on", "put-off", "select", "turn", "together"]
+Gesture = Literal[
+    "rest", "press", "put-on", "put-off", "select", "turn", "together", "to-high", "to-low"
+]
 GESTURES: tuple[Gesture, ...] = get_args(Gesture)
 
 Closed = frozenset[Contact]
@@ -73,7 +77,7 @@ def plan_test(
     controls = device.controls
     whole = [Contact(name, contact) for name in controls for contact in controls[name].contacts]
     facts = DeviceFacts(device)
-    asked, rest = frozenset(whole if every else facts.inputs), facts.rest
+    asked, rest = frozenset(whole if every else facts.reported), facts.rest
     steps = [Step("rest", None, (rest,))]
     for name in reading_order({name: control.position for name, control in controls.items()}):
         control = controls[name]
@@ -85,6 +89,14 @@ def plan_test(
                 steps.append(Step("put-off", off, frames[::-1], stays=stays))
         elif isinstance(control, Selector):
             steps += _plan_positions(name, control, rest, asked)
+        elif isinstance(control, Axis):
+            ends: tuple[Gesture, Gesture] = ("to-high", "to-low")
+            steps += [Step(one, Contact(name, "axis"), (rest,)) for one in ends]
+        elif isinstance(control, Hat):
+            for contact in (Contact(name, one) for one in control.contacts):
+                if contact in asked:
+                    closed = rest.union(find_sources(device, contact)[0])
+                    steps.append(Step("press", contact, (rest, closed, rest)))
         else:
             ways = (Contact(name, "clockwise"), Contact(name, "anticlockwise"))
             for first, second in (ways, ways[::-1]):

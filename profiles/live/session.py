@@ -8,13 +8,14 @@ person may also answer: `next` (what was heard is all there is), `skip`, `back`,
 Unplugging voids the step at hand: it is asked again when the box is back. Other boxes are ignored.
 """
 
+import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from profiles.facts.device import DeviceFacts
 from profiles.live.build import build_of, number_box
-from profiles.live.buttons import inputs_by_button
+from profiles.live.buttons import FieldReader, inputs_by_button
 from profiles.live.events import Box, Event, LiveError, follow_box, match_boxes
 from profiles.live.evidence import Observation, Press
 from profiles.live.forward import Heard, Simulator
@@ -31,6 +32,8 @@ QUIET: dict[Gesture, float] = {
     "select": 1000.0,
     "turn": 700.0,
     "together": 400.0,
+    "to-high": 500.0,
+    "to-low": 500.0,
 }
 """A step is over when the box has been quiet so long, ms; longer than any hand hesitates."""
 
@@ -71,7 +74,8 @@ class Session:
     """One press test of one box.
 
     `instance` is the box; None: the first that fits. `inputs` maps the host's button numbers to
-    input numbers where they differ. `steps` replaces the plan of this depth.
+    input numbers where they differ. `steps` replaces the plan of this depth. `platform` is the host
+    that counts hats and axes.
     """
 
     def __init__(
@@ -82,6 +86,7 @@ class Session:
         instance: int | None = None,
         inputs: Mapping[int, int] | None = None,
         steps: Sequence[Step] | None = None,
+        platform: str = sys.platform,
     ) -> None:
         self.device = device
         self.model = DeviceFacts(device).model
@@ -93,6 +98,7 @@ class Session:
         self.box: Box | None = None
         self._instance = instance
         self._inputs = inputs or {}
+        self._fields = FieldReader(device, platform)
         self._turned = float("-inf")
         self._down: set[int] = set()
         self._axes: dict[int, int] = {}
@@ -181,7 +187,7 @@ class Session:
             return False
         if self.time - heard.last < QUIET[step.gesture]:
             return False
-        if step.gesture in ("put-on", "put-off", "select"):
+        if step.gesture in ("put-on", "put-off", "select", "to-high", "to-low"):
             return True
         if heard.open:
             return False
@@ -244,6 +250,16 @@ class Session:
             case "up":
                 self._down.discard(number)
                 self._heard.release(number, self.time)
+            case "hat" | "axis" if (told := self._fields.take(event)) is not None:
+                is_axis = event.kind == "axis"
+                if is_axis and self.step and self.step.gesture not in ("to-high", "to-low"):
+                    return
+                self._down |= told[0]
+                for one in sorted(told[0]):
+                    self._heard.press(one, self.time)
+                self._down -= told[1]
+                for one in sorted(told[1]):
+                    self._heard.release(one, self.time)
             case "hat":
                 self._heard.moved.add(f"hat {event.number}")
             case "axis":
@@ -266,7 +282,15 @@ def replay(device: Device, recording: Recording) -> Session:
         )
     inputs = inputs_by_button(device, header.host) if header.host else None
     steps = plan_test(device, header.depth, header.detents, every=header.every)
-    session = Session(device, header.depth, header.detents, header.instance, inputs, steps)
+    session = Session(
+        device,
+        header.depth,
+        header.detents,
+        header.instance,
+        inputs,
+        steps,
+        header.host or sys.platform,
+    )
     session.changed = header.description != describe_device(device)
     session.take(*recording.entries)
     return session

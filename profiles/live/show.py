@@ -9,6 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from profiles.facts.device import DeviceFacts
+from profiles.host.axes import axis_input, split_axis_input
+from profiles.live.buttons import FieldReader
 from profiles.live.events import Event, match_boxes
 from profiles.model import Contact, Device, DeviceContact, Latching, Link, ResolvedBinding
 from profiles.text.prose import join_words
@@ -33,7 +35,8 @@ class ContactReader:
     def __init__(self, device: Device) -> None:
         self.device = device
         self._by_input: dict[int, list[DeviceContact]] = {}
-        self._inputs = DeviceFacts(device).inputs
+        self._inputs = DeviceFacts(device).reported
+        self._fields = FieldReader(device)
         for contact, number in self._inputs.items():
             self._by_input.setdefault(number, []).append(DeviceContact(device.id, *contact))
         self.held: set[DeviceContact] = set()
@@ -48,6 +51,15 @@ class ContactReader:
 
     def take(self, event: Event) -> tuple[DeviceContact, ...]:
         """The contacts that this event says were touched; several share an input at times."""
+        if event.kind in ("hat", "axis"):
+            came, left = self._fields.take(event) or (frozenset(), frozenset())
+            for number in left:
+                self.held.difference_update(self._by_input.get(number, ()))
+            # An axis has one contact, whichever end it came to.
+            fields = (axis_input(axis.id) if (axis := split_axis_input(n)) else n for n in came)
+            touched = [one for number in fields for one in self._by_input.get(number, ())]
+            self.held.update(touched if event.kind == "hat" else ())
+            return tuple(touched)
         found = self._by_input.get(event.number, [])
         match event.kind:
             case "added":

@@ -4,6 +4,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal, get_args
 
+from profiles.facts.signals import LAST_BUTTON
+from profiles.host.axes import name_input
 from profiles.live.evidence import Observation
 from profiles.live.forward import Heard
 from profiles.live.plan import Step
@@ -76,5 +78,6 @@ def _compare_counts(observed: Observation, told: Heard) -> tuple[VerdictKind, st
 
 
 def _inputs(numbers: Iterable[int]) -> str:
-    words = [str(number) for number in sorted(numbers)]
-    return f"input {words[0]}" if len(words) == 1 else f"inputs {join_words(words)}"
+    buttons = [str(number) for number in sorted(numbers) if number <= LAST_BUTTON]
+    words = [f"input{'s' if len(buttons) > 1 else ''} {join_words(buttons)}"] if buttons else []
+    return join_words([*words, *(name_input(one) for one in sorted(numbers) if one > LAST_BUTTON)])

@@ -10,10 +10,11 @@
 from collections.abc import Sequence
 
 from profiles.facts.box_model import BoxModel
+from profiles.host.axes import show_input
 from profiles.live.evidence import Observation
 from profiles.live.faults import FAULT_TYPES, RATES, Fault
 from profiles.live.plan import Step
-from profiles.model import Device, Rotary
+from profiles.model import HAT_WAYS, Axis, Device, Rotary
 from profiles.text.prose import count, join_words
 from profiles.wiring.diodes import facing
 
@@ -116,9 +117,15 @@ def ask_step(model: BoxModel, step: Step) -> str:
     """What a step asks, controls by their ids."""
     contact = step.contact
     if contact is None:
-        return "Let go of everything, put latching controls off and selectors to position 1"
+        levers = (one for one in model.device.controls.values() if isinstance(one, Axis))
+        low = ", levers to their low end" if any(one.centre is None for one in levers) else ""
+        return f"Let go of everything, put latching controls off{low} and selectors to position 1"
     name = contact.control
     match step.gesture:
+        case "press" if contact.contact in HAT_WAYS:
+            return f"Tilt {name} {contact.contact.replace('-', ' and ')}, then let go"
+        case "to-high" | "to-low":
+            return f"Move {name} to its {step.gesture.removeprefix('to-')} end"
         case "press":
             is_rotary = isinstance(model.device.controls[name], Rotary)
             return f"Press and release {name}{' (push it, do not turn)' if is_rotary else ''}"
@@ -162,4 +169,4 @@ def describe_heard(heard: Observation | None) -> str:
         return ""
     if heard.step.gesture == "turn":
         return "heard " + ", ".join(f"{number} x{times}" for number, times in heard.counts.items())
-    return "heard " + ", ".join(str(number) for number in heard.counts)
+    return "heard " + ", ".join(show_input(number) for number in heard.counts)

@@ -18,8 +18,13 @@ from profiles.model.binding import BindingKey, BoundAction, ContactName, parse_k
 from profiles.model.board import Ability, Board
 from profiles.model.contact import Contact, DeviceContact
 from profiles.model.control import (
+    AXIS_NAMES,
+    HAT_WAYS,
+    Axis,
     Control,
     ControlValue,
+    Hat,
+    HatWay,
     Latching,
     Led,
     Momentary,
@@ -59,12 +64,15 @@ from profiles.model.profile import Profile
 from profiles.model.settings import SETTINGS_NAME, Acceptance, Settings
 
 __all__ = [
+    "AXIS_NAMES",
+    "HAT_WAYS",
     "SETTINGS_NAME",
     "SEVERITIES",
     "Ability",
     "Acceptance",
     "Action",
     "Application",
+    "Axis",
     "BindingKey",
     "Board",
     "BoundAction",
@@ -76,6 +84,8 @@ __all__ = [
     "DeviceContact",
     "Engraving",
     "Finding",
+    "Hat",
+    "HatWay",
     "Latching",
     "Led",
     "Library",

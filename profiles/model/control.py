@@ -8,6 +8,8 @@ A control has a kind. The kind decides its contacts:
 | latching | `on`, `off` |
 | rotary | `clockwise`, `anticlockwise`, `press` |
 | selector | `position-1` to `position-n` |
+| hat | `up`, `right`, `down`, `left`, of eight ways those between, `press` |
+| axis | `axis` |
 
 Each contact may have an input number (`input`, `inputs`), and a place in the wiring: a crossing
 of the matrix (`crossing`, `crossings`), a pin of its own (`pin`, `pins`) or a bit of the register
@@ -19,7 +21,7 @@ channel B.
 
 from collections.abc import Mapping
 from functools import cached_property
-from typing import Annotated, ClassVar, Literal, TypeVar
+from typing import Annotated, ClassVar, Literal, TypeVar, get_args
 
 from pydantic import BeforeValidator, Field, JsonValue, model_validator
 
@@ -119,6 +121,11 @@ class ControlValue(Value):
     def contacts(self) -> tuple[str, ...]:
         """The contacts this control can have, in their natural order."""
         raise NotImplementedError
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """Contacts that the host meets as a hat or an axis, so that they have no input number."""
+        return ()
 
     @model_validator(mode="after")
     def _check_contacts(self) -> "ControlValue":
@@ -240,7 +247,114 @@ class Selector(ControlValue):
         return tuple(f"position-{n}" for n in range(1, self.positions + 1))
 
 
-Control = Annotated[Momentary | Latching | Rotary | Selector, Field(discriminator="kind")]
+HatWay = Literal["up", "right", "down", "left", "up-right", "down-right", "down-left", "up-left"]
+HAT_WAYS: tuple[HatWay, ...] = get_args(HatWay)
+"""The four plain ways clockwise from up, then those between."""
+
+
+class Hat(ControlValue):
+    """A switch that tilts to 4 or 8 sides; 5 ways are 4 and a push.
+
+    `reports = "hat"`: its ways are the positions of a hat switch, hats counted in the order of the
+    file. `reports = "buttons"`: each way has an input number. A way between two others that has no
+    wire of its own is made by the board while both of these are closed.
+    """
+
+    kind: Literal["hat"]
+    ways: Literal[4, 5, 8] = 4
+    reports: Literal["hat", "buttons"] = "hat"
+
+    @property
+    def contacts(self) -> tuple[str, ...]:
+        """Its ways, and the push where it has one."""
+        ways = HAT_WAYS if self.ways == 8 else HAT_WAYS[:4]
+        return ways if self.ways == 4 else (*ways, "press")
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """Its ways, where it reports as a hat."""
+        return self.contacts[: 8 if self.ways == 8 else 4] if self.reports == "hat" else ()
+
+    @model_validator(mode="after")
+    def _check_inputs(self) -> "Hat":
+        if numbered := [way for way in self.fields if way in self.inputs]:
+            raise ValueError(f'gives `{numbered[0]}` an input, which wants `reports = "buttons"`')
+        return self
+
+
+AxisName = Literal[
+    "x", "y", "z", "rx", "ry", "rz", "slider", "dial", "wheel",
+    "rudder", "throttle", "accelerator", "brake", "steering",
+]  # fmt: skip
+AXIS_NAMES: tuple[AxisName, ...] = get_args(AxisName)
+"""Axes a host knows: HID Usage Tables 1.12, tables 6 and 7."""
+
+Percent = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
+"""A share of the supply voltage, in percent."""
+
+
+class Scale(Value):
+    """Marks around a knob, or along a slide, evenly from its low to its high end."""
+
+    marks: Annotated[tuple[Words, ...], Field(strict=False, min_length=2, max_length=25)]
+    angle: Annotated[float, Field(gt=0, le=360, allow_inf_nan=False)] | None = None
+    stroke: Length | None = None
+
+    @model_validator(mode="after")
+    def _check_travel(self) -> "Scale":
+        if (self.angle is None) == (self.stroke is None):
+            raise ValueError("wants `angle` of a knob or `stroke` of a slide, one of the two")
+        return self
+
+
+class Axis(ControlValue):
+    """A lever, slide or knob whose place a sensor measures; its main contact is `axis`.
+
+    `range` are the voltages at its low and its high end in percent of the supply, `centre` the
+    one at which it rests, around which `dead_band` percent either way count as the centre.
+    """
+
+    kind: Literal["axis"]
+    axis: AxisName
+    sensor: Literal["potentiometer", "hall"] = "potentiometer"
+    range: Annotated[tuple[Percent, Percent], Field(strict=False)] = (2.0, 98.0)
+    centre: Percent | None = None
+    dead_band: Percent = 0.0
+    reversed: bool = False
+    resistance: Annotated[float, Field(gt=0, le=10_000, allow_inf_nan=False)] | None = None
+    scale: Scale | None = None
+    main_contact: ClassVar[str | None] = "axis"
+
+    @property
+    def contacts(self) -> tuple[str, ...]:
+        """The one place where its sensor is measured."""
+        return ("axis",)
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """The same: no button tells of it."""
+        return self.contacts
+
+    @model_validator(mode="after")
+    def _check_range(self) -> "Axis":
+        low, high = self.range
+        if low >= high:
+            raise ValueError("has a `range` that does not rise; `reversed = true` turns it round")
+        if self.centre is None and self.dead_band:
+            raise ValueError("has a `dead_band` but no `centre`")
+        if self.centre is not None and not (
+            low < self.centre - self.dead_band and self.centre + self.dead_band < high
+        ):
+            raise ValueError("has a `dead_band` around `centre` that reaches an end of its `range`")
+        for key in ("input", "inputs", "crossing", "crossings", "bit", "bits"):
+            if getattr(self, key):
+                raise ValueError(f"has `{key}`, but an axis is measured at a `pin` of its own")
+        return self
+
+
+Control = Annotated[
+    Momentary | Latching | Rotary | Selector | Hat | Axis, Field(discriminator="kind")
+]
 """Any control; `kind` tells which."""
 
 ControlId = Identifier

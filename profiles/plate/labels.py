@@ -13,7 +13,7 @@ from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from profiles.lettering import REGULAR
-from profiles.model.control import ControlValue, Rotary, Selector
+from profiles.model.control import HAT_WAYS, ControlValue, Rotary, Selector
 from profiles.model.device import Device, Engraving, Plate
 from profiles.plate.fit import Lettering, measure
 from profiles.plate.label_requests import SIDES, Clearances, LabelRequest, Place, Placement
@@ -45,6 +45,11 @@ _ENDS: Mapping[str, tuple[Place, ...]] = {
 }
 """Places of the two ends of a latching control, pair by pair on opposite sides of it: `on` is never
 under `off`, nor to the left of it (up and right switch on: IEC 60447, unverified)."""
+
+_WAYS: Mapping[str, float] = {
+    way: 90.0 * place if place < 4 else 90.0 * place - 315.0 for place, way in enumerate(HAT_WAYS)
+}
+"""Angle of each way of a hat, degrees clockwise from straight up."""
 
 _OTHER = {"anticlockwise": "clockwise", "clockwise": "anticlockwise", "on": "off", "off": "on"}
 """The contact whose label is placed together with that of a contact."""
@@ -90,7 +95,7 @@ def request_labels(device: Device, legends: Iterable[Legend]) -> tuple[LabelRequ
             partner = partner if partner in ids else ""
         places, series = _places(legend, control, partner, ids)
         is_main = legend.contact in ("", control.main_contact)
-        angle = 0.0
+        angle = _WAYS.get(legend.contact, 0.0)
         if isinstance(control, Selector) and legend.contact.startswith("position-"):
             angle = position_angle(control, int(legend.contact.removeprefix("position-")))
         request = LabelRequest(
@@ -171,7 +176,7 @@ def _places(
     name = f"{legend.series}"
     if contact in _TURNS:
         return _TURNS[contact], ""
-    if contact.startswith("position-"):
+    if contact.startswith("position-") or contact in _WAYS:
         return ("around",), ""
     if partner:
         return _ENDS[contact], ""

@@ -59,6 +59,10 @@ _TABLES = (
 )
 
 
+COUNTS_AS = {"hat": "momentary", "axis": "rotary"}
+"""Kinds that no table has, and the one whose hand they are most like. Rule of thumb."""
+
+
 class Separation(NamedTuple):
     """A recommended separation in mm and the sources that give it."""
 
@@ -73,7 +77,7 @@ def recommended(kind: str, other: str) -> Separation:
     millimetres of the same figure, the whole millimetres count. Raises KeyError for a pair that
     no table has.
     """
-    pair = frozenset((kind, other))
+    pair = frozenset(COUNTS_AS.get(one, one) for one in (kind, other))
     found = [(table[pair], name) for name, table in _TABLES if pair in table]
     if not found:
         raise KeyError(f"{kind} beside {other}")

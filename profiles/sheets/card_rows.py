@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from profiles.facts.device import DeviceFacts
+from profiles.facts.signals import LAST_BUTTON
+from profiles.host.axes import show_input
 from profiles.model.contact import DeviceContact
 from profiles.model.control import Momentary
 from profiles.model.device import Device
@@ -77,9 +79,11 @@ def _device_rows(link: Link, device: Device, facts: dict[str, DeviceFacts]) -> I
         acting: DeviceContact, does: str, held: tuple[DeviceContact, ...] = (), **more: Any
     ) -> CardRow:
         is_idle = does == NOTHING
-        inputs = [facts[one.device].inputs.get(one.local) for one in (*held, acting)]
+        inputs = [facts[one.device].reported.get(one.local) for one in (*held, acting)]
         written = [
-            link.application.write_number(one) if link.application else str(one)
+            link.application.write_number(one)
+            if link.application and one <= LAST_BUTTON
+            else show_input(one)
             for one in inputs
             if one is not None
         ]

@@ -11,7 +11,7 @@ from profiles.drawing.recorder import Recorder
 from profiles.drawing.shapes import Anchor, Text
 from profiles.drawing.style import BLACK, GREY, Lettering, Style
 from profiles.lettering import BOLD, REGULAR, Face
-from profiles.model.control import ControlValue, Latching, Momentary, Rotary, Selector
+from profiles.model.control import Axis, ControlValue, Hat, Latching, Momentary, Rotary, Selector
 from profiles.model.device import Device
 from profiles.plate.label_requests import Align, Placed
 from profiles.sheets.plate_art import front_size
@@ -33,6 +33,8 @@ SIGNS: Mapping[type[ControlValue], Callable[[Recorder, Point, float, Style], Non
     Latching: marks.filled_sign,
     Rotary: marks.double_arrow_sign,
     Selector: marks.steps_sign,
+    Hat: marks.cross_sign,
+    Axis: marks.slide_sign,
 }
 """The sign of each kind of control."""
 

@@ -1,6 +1,7 @@
 """The words beside the plate: the chosen control in full, and what is still to bind."""
 
 from profiles.facts.profile import STATES, unbound_actions
+from profiles.host.axes import name_input
 from profiles.model import ResolvedBinding
 from profiles.text.prose import join_words
 from profiles.tui.session import Session
@@ -10,6 +11,8 @@ KINDS = {
     "latching": "[ ] latching, stays",
     "rotary": "< > rotary, turns",
     "selector": "{ } selector, has positions",
+    "hat": "^ v hat, tilts",
+    "axis": "| | axis, is measured",
 }
 """The shape on the plate and what it means."""
 
@@ -23,7 +26,7 @@ def panel_lines(session: Session) -> list[str]:
     lines = [f"{facts.label}  ({facts.id})", KINDS[facts.kind], f"{letter} {words}", ""]
     for place, contact in enumerate(facts.contacts):
         mark = ">" if place == session.contact else " "
-        number = f"input {contact.number}" if contact.number is not None else "no input"
+        number = name_input(contact.number) if contact.number is not None else "no input"
         does = [_describe(bound) for bound in contact.bound]
         does += [
             f"held for {bound.acting.short}: {bound.action.name}" for bound in contact.held_for

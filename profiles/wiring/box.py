@@ -7,7 +7,7 @@ control on one line share the switch's common: one stop of the wire.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from profiles.model import Contact, Device, Latching, Selector
+from profiles.model import HAT_WAYS, Axis, Contact, Device, Latching, Selector
 from profiles.model.control import ControlValue
 from profiles.wiring.banks import GROUND, SUPPLY, banks_of, common_of, name_bit
 from profiles.wiring.circuit import Circuit, board_place, circuit_of
@@ -187,6 +187,8 @@ def tests_of(device: Device, circuit: Circuit, runs: Iterable[Run]) -> tuple[Con
     )
     own_tests = []
     for key, control in device.controls.items():
+        if isinstance(control, Axis):
+            continue
         black = common_of(device, control)
         probes = [(f"pin {pin}", contact) for contact, pin in control.pin_by_contact.items()]
         probes += [
@@ -214,6 +216,8 @@ def _opposite(control: ControlValue, contact: str) -> str:
 def hand_words(contact: Contact, control: ControlValue) -> tuple[str, str]:
     """Return what the hand does to close a contact, and to open it again."""
     name, closing = contact
+    if closing in HAT_WAYS:
+        return f"tilt {name} {closing.replace('-', ' and ')}", f"let go of {name}"
     other = _opposite(control, closing)
     if isinstance(control, Latching):
         return f"put {name} {closing}", f"put {name} {other}"

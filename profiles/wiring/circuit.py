@@ -15,6 +15,7 @@ from typing import Any, NamedTuple
 
 from profiles.model import (
     Ability,
+    Axis,
     Board,
     Contact,
     Device,
@@ -77,7 +78,8 @@ class PinUse(NamedTuple):
 
 DRIVES: tuple[Ability, ...] = ("output",)
 SENSES: tuple[Ability, ...] = ("pull-up",)
-"""What driving a wire asks of a pin, and what reading a contact does."""
+MEASURES: tuple[Ability, ...] = ("analog",)
+"""What driving a wire, reading a contact and measuring a sensor ask of a pin."""
 
 
 class BoardPin(NamedTuple):
@@ -125,17 +127,24 @@ def layout_of(device: Device) -> Layout:
     bits = _by_contact(device, "bit_by_contact")
     length = wiring.chain_bits
     pins = _by_contact(device, "pin_by_contact")
+    controls = device.controls
+    fields = frozenset(Contact(key, one) for key in controls for one in controls[key].fields)
     return Layout(
         rows=len(wiring.rows),
         columns=len(wiring.columns),
         crossings=places,
         chain_length=length,
         bits={c: bit for c, bit in bits.items() if bit <= length and c not in places},
-        own_pins=tuple(c for c in pins if c not in places and c not in bits),
+        own_pins=tuple(
+            c
+            for c in pins
+            if not (c in places or c in bits or isinstance(controls[c.control], Axis))
+        ),
         declared=_by_contact(device, "input_by_contact"),
         along=wiring.numbering,
         first=wiring.first_input,
         unused=wiring.unused,
+        fields=fields,
     )
 
 
@@ -270,7 +279,8 @@ def pin_uses(device: Device) -> tuple[PinUse, ...]:
         for contact, pin in control.pin_by_contact.items():
             singular = control.pin is not None and contact == control.main_contact
             key = ("pin",) if singular else ("pins", contact)
-            uses.append(PinUse(pin, f"{control_id}.{contact}", (*at, *key), SENSES))
+            asks = MEASURES if isinstance(control, Axis) else SENSES
+            uses.append(PinUse(pin, f"{control_id}.{contact}", (*at, *key), asks))
         if control.led is not None and control.led.pin is not None:
             path = (*at, "led", "pin")
             uses.append(PinUse(control.led.pin, f"the LED of {control_id}", path, DRIVES, "LED"))

@@ -38,6 +38,8 @@ class Layout:
     along: Along | None = None
     first: int = 1
     unused: Unused = "counted"
+    fields: frozenset[Contact] = frozenset()
+    """Contacts that the host meets as a hat or an axis: they leave their number unused."""
 
 
 class Disagreement(NamedTuple):
@@ -95,7 +97,7 @@ def compute_numbers(layout: Layout) -> dict[Contact, int]:
         numbers |= {contact: after + offset for contact, offset in offsets.items()}
         after += size
     used = set(numbers.values()) | set(layout.declared.values())
-    for contact in layout.own_pins:
+    for contact in (one for one in layout.own_pins if one not in layout.fields):
         if contact in layout.declared:
             numbers[contact] = layout.declared[contact]
             continue
@@ -103,7 +105,7 @@ def compute_numbers(layout: Layout) -> dict[Contact, int]:
             after += 1
         used.add(after)
         numbers[contact] = after
-    return numbers
+    return {contact: number for contact, number in numbers.items() if contact not in layout.fields}
 
 
 def find_clashes(numbers: Mapping[Contact, int]) -> tuple[Clash, ...]:

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from profiles.files.toml_edit import EditError
-from profiles.model import Device, DeviceContact, Library, ResolvedBinding
+from profiles.model import AXIS_NAMES, Axis, Device, DeviceContact, Library, ResolvedBinding
 from profiles.model.binding import BindingKey, parse_key
 from profiles.text.prose import count, join_words
 from profiles.wiring.renumber import declare_inputs
@@ -20,7 +20,14 @@ Size = float | tuple[float, float]
 LARGEST = 1000.0
 """Largest hole or front that can be typed, mm."""
 
-USUAL_HOLES = {"momentary": 16.2, "latching": 12.2, "rotary": 7.2, "selector": 9.7}
+USUAL_HOLES = {
+    "momentary": 16.2,
+    "latching": 12.2,
+    "rotary": 7.2,
+    "selector": 9.7,
+    "hat": 16.2,
+    "axis": 7.2,
+}
 """Hole in mm where the device has no other control of the kind; rule of thumb."""
 
 
@@ -81,6 +88,9 @@ def starting_fields(device: Device, kind: str, label: str, x: float, y: float) -
         fields["front"] = front
     if kind == "selector":
         fields["positions"] = getattr(first, "positions", 3)
+    if kind == "axis":
+        taken = {one.axis for one in device.controls.values() if isinstance(one, Axis)}
+        fields["axis"] = next((one for one in AXIS_NAMES if one not in taken), AXIS_NAMES[0])
     return {key: list(one) if isinstance(one, tuple) else one for key, one in fields.items()}
 
 

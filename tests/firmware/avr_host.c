@@ -5,13 +5,15 @@
  * with one digit a crossing; then one line of digits a row, one digit a point (1: closed), each
  * lasting MS_PER_ROW. Crossings are numbered along the driven lines, own pins follow, then the
  * places of banks. A bank is a word such as "chain:PF4:PF1:PF0:8:1": a shift-register chain with
- * its latch, clock and data, its length, and 1 where closed contacts are high.
+ * its latch, clock and data, its length, and 1 where closed contacts are high. Words such as
+ * 7=2500 after a row give a channel of the converter so many mV.
  * Prints "descriptor" and "report <row>" lines, bytes in hexadecimal.
  */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include <simavr/avr_adc.h>
 #include <simavr/avr_ioport.h>
 #include <simavr/avr_usb.h>
 #include <simavr/sim_avr.h>
@@ -106,6 +108,14 @@ static int is_pulled(struct pin pin) {
     avr_ioport_state_t state;
     avr_ioctl(avr, AVR_IOCTL_IOPORT_GETSTATE(pin.port), &state);
     return (state.ddr >> pin.bit & 1) && !(state.port >> pin.bit & 1);
+}
+
+static void set_voltages(char *words) {
+    for (char *word = strtok(words, " \n"); word; word = strtok(NULL, " \n")) {
+        int channel, millivolts;
+        if (sscanf(word, "%d=%d", &channel, &millivolts) == 2)
+            avr_raise_irq(avr_io_getirq(avr, AVR_IOCTL_ADC_GETIRQ, channel), millivolts);
+    }
 }
 
 /* The low level of the pulled lines spreads over closed contacts until nothing changes. */
@@ -247,11 +257,13 @@ int main(int count, char **words) {
     avr_init(avr);
     avr->log = LOG_NONE;
     avr->frequency = 16000000;
+    avr->vcc = avr->avcc = avr->aref = 5000;
     avr_load_firmware(avr, &firmware);
     avr->frequency = 16000000;
     int pipe = 0;
     for (int row = 0; fgets(line, sizeof line, stdin); row++) {
         memcpy(closed, line, sizeof closed);
+        set_voltages(line);
         spread(last_pulled == ~0u ? 0 : last_pulled);
         if (row == 0) {
             pipe = enumerate();

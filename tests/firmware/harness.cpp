@@ -53,6 +53,12 @@ static uint8_t box_pins_next(uint8_t, uint8_t) {
     return sim_closed[BOX_MATRIX_POINTS + BOX_OWN_COUNT + sim_bit++];
 }
 
+// Readings of the axes, two bytes an axis, most significant first, after the points of each row.
+static uint16_t box_pins_measure(uint8_t axis) {
+    const uint8_t *place = sim_closed + BOX_POINTS + 2 * axis;
+    return (uint16_t)(place[0] << 8 | place[1]);
+}
+
 extern "C" {
 
 int sim_points(void) { return BOX_POINTS; }
@@ -66,7 +72,7 @@ int sim_run(int rows, const uint8_t *closed, const uint8_t *elapsed, const uint8
     int changes = 0;
     sim_diodes = diodes;
     for (int row = 0; row < rows; row++) {
-        sim_closed = closed + row * BOX_POINTS;
+        sim_closed = closed + row * (BOX_POINTS + 2 * BOX_AXIS_COUNT);
         uint8_t changed = 1;
         if (row == 0) {
             box_begin();

@@ -105,6 +105,10 @@ class SimulatedPins(Pins):
     def own(self, place: int) -> int:
         return self.closed[self.crossings + place]
 
+    def measure(self, axis: int) -> int:
+        at = len(self.closed) - 2 * (len(self.tables.axes) - axis)
+        return self.closed[at] << 8 | self.closed[at + 1]
+
     def load(self, bank: int) -> None:
         if bank == 0:
             self.bit = self.crossings + self.tables.own_count

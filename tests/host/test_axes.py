@@ -13,7 +13,6 @@ from profiles.host.axes import (
     HAT_CODES,
     HAT_POSITIONS,
     HAT_VECTORS,
-    WAYS,
     axis_input,
     find_axis,
     find_axis_collisions,
@@ -21,6 +20,7 @@ from profiles.host.axes import (
     name_input,
     view_fields,
 )
+from profiles.model import HAT_WAYS
 from tests.needs import skip_unless
 
 HEADER = Path("/usr/include/linux/input-event-codes.h")
@@ -81,7 +81,7 @@ def test_hat_positions_follow_the_kernel_table() -> None:
 @given(st.sets(st.sampled_from(["up", "right", "down", "left"])))
 def test_a_hat_points_where_its_closed_ways_add_up_to(closed: set[str]) -> None:
     """Opposite ways cancel; nothing closed is the null state (HUT 1.12, Hat switch)."""
-    place = sum(1 << WAYS.index(way) for way in closed)
+    place = sum(1 << HAT_WAYS.index(way) for way in closed)
     x, y = HAT_VECTORS[HAT_POSITIONS[place]]
 
     assert x == ("right" in closed) - ("left" in closed)
@@ -89,12 +89,12 @@ def test_a_hat_points_where_its_closed_ways_add_up_to(closed: set[str]) -> None:
 
 
 def test_inputs_beyond_buttons_have_names_of_their_own() -> None:
-    numbers = [5, *(hat_input(2, way) for way in WAYS), axis_input("rx"), axis_input("x", -1)]
+    numbers = [5, *(hat_input(2, way) for way in HAT_WAYS), axis_input("rx"), axis_input("x", -1)]
     numbers += [axis_input("x", 1), hat_input(1, "up")]
 
     assert [name_input(number) for number in numbers] == [
         "input 5",
-        *(f"hat 2 {way}" for way in WAYS),
+        *(f"hat 2 {way}" for way in HAT_WAYS),
         "axis Rx",
         "the low end of axis X",
         "the high end of axis X",

@@ -12,7 +12,9 @@
  *      They are taken undebounced, for contact bounce goes back and forth and cancels out;
  *      only where one step is a whole detent are they debounced, as bounce would be a detent;
  *   5. every pulser plays its queue: pulse, gap, next pulse;
- *   6. the report is packed again.
+ *   6. one axis is measured, each in turn; a reading counts where it differs from the last one by
+ *      more than the noise, and always at the ends and at rest;
+ *   7. the report is packed again.
  *
  * Pressed contacts read low, so a point is 1 when its contact is closed.
  */
@@ -77,6 +79,17 @@ struct box_bank_pins {
     uint8_t is_high;
 };
 
+/* An axis: the first of its two bytes in the report; readings, of 65535, at its low end, at both
+ * ends of its rest and at its high end; whether it is turned round. */
+struct box_axis {
+    uint16_t place;
+    uint16_t low;
+    uint16_t rest_low;
+    uint16_t rest_high;
+    uint16_t high;
+    uint8_t reversed;
+};
+
 #include "box_config.h"
 
 #define BOX_MATRIX_POINTS (BOX_DRIVEN_COUNT * BOX_SENSED_COUNT)
@@ -96,6 +109,7 @@ static uint8_t box_pins_sense(uint8_t line);
 static uint8_t box_pins_own(uint8_t place);
 static void box_pins_load(uint8_t bank);
 static uint8_t box_pins_next(uint8_t bank, uint8_t place);
+static uint16_t box_pins_measure(uint8_t axis); /* 0 to 65535 */
 
 /* What a pulser is doing: the slots that wait, the one that plays, and the time left. */
 struct box_pulser_state {
@@ -118,6 +132,8 @@ static uint8_t box_before[BOX_AT_LEAST_ONE(BOX_POINT_BYTES)];
 static uint16_t box_differs[BOX_AT_LEAST_ONE(BOX_POINTS)];
 static box_pulser_state box_pulser_states[BOX_AT_LEAST_ONE(BOX_PULSER_COUNT)];
 static box_rotary_state box_rotary_states[BOX_AT_LEAST_ONE(BOX_ROTARY_COUNT)];
+static uint16_t box_readings[BOX_AT_LEAST_ONE(BOX_AXIS_COUNT)];
+static uint8_t box_measured; /* the axis whose turn it is */
 static uint8_t box_report[BOX_AT_LEAST_ONE(BOX_REPORT_BYTES)];
 static uint16_t box_lost; /* pulses that found their queue full */
 
@@ -132,6 +148,11 @@ static const int8_t box_gray_steps[16] BOX_FLASH = {
 
 /* Place of a code in the order 0, 1, 3, 2. */
 static const uint8_t box_gray_place[4] BOX_FLASH = {0, 1, 3, 2};
+
+/* Position of a hat by its ways closed: up 1, right 2, down 4, left 8. Opposite ways cancel. */
+static const uint8_t box_hat_positions[16] BOX_FLASH = {
+    0, 1, 3, 2, 5, 0, 4, 3, 7, 8, 0, 1, 6, 7, 5, 0,
+};
 
 static uint8_t box_get(const uint8_t *bits, uint16_t at) {
     return (bits[at >> 3] >> (at & 7)) & 1;
@@ -272,6 +293,38 @@ static void box_play_pulser(uint8_t at, uint16_t elapsed) {
     }
 }
 
+static void box_measure(uint8_t at) {
+    const uint16_t low = BOX_WORD(box_axes[at].low), high = BOX_WORD(box_axes[at].high);
+    const uint16_t rest_low = BOX_WORD(box_axes[at].rest_low);
+    const uint16_t rest_high = BOX_WORD(box_axes[at].rest_high);
+    uint16_t reading = box_pins_measure(at);
+    const uint16_t last = box_readings[at];
+    const uint16_t moved = reading > last ? reading - last : last - reading;
+    if (reading <= low || reading >= high || (reading >= rest_low && reading <= rest_high) ||
+        moved > BOX_NOISE) {
+        box_readings[at] = reading;
+    }
+}
+
+/* The value of an axis: -32767 at its low end, 0 at rest, 32767 at its high end. */
+static int16_t box_axis_value(uint8_t at) {
+    const uint16_t reading = box_readings[at];
+    const uint16_t low = BOX_WORD(box_axes[at].low), high = BOX_WORD(box_axes[at].high);
+    const uint16_t rest_low = BOX_WORD(box_axes[at].rest_low);
+    const uint16_t rest_high = BOX_WORD(box_axes[at].rest_high);
+    int32_t value = 0;
+    if (reading <= low) {
+        value = -32767;
+    } else if (reading >= high) {
+        value = 32767;
+    } else if (reading < rest_low) {
+        value = -(int32_t)((uint32_t)(rest_low - reading) * 32767u / (uint16_t)(rest_low - low));
+    } else if (reading > rest_high) {
+        value = (int32_t)((uint32_t)(reading - rest_high) * 32767u / (uint16_t)(high - rest_high));
+    }
+    return (int16_t)(BOX_BYTE(box_axes[at].reversed) ? -value : value);
+}
+
 static void box_pack_report(void) {
     memset(box_report, 0, sizeof box_report);
     for (uint16_t at = 0; at < BOX_FOLLOW_COUNT; at++) {
@@ -284,6 +337,17 @@ static void box_pack_report(void) {
         if (box_pulser_states[at].active != BOX_IDLE) {
             box_put(box_report, box_slot_button(at, box_pulser_states[at].active), 1);
         }
+    }
+    for (uint8_t hat = 0; hat < BOX_HAT_COUNT; hat++) {
+        uint8_t *byte = &box_report[BOX_HATS_AT + hat / 2];
+        const uint8_t shift = (uint8_t)(hat % 2 * 4);
+        const uint8_t position = BOX_BYTE(box_hat_positions[(*byte >> shift) & 15]);
+        *byte = (uint8_t)((*byte & ~(15 << shift)) | (position << shift));
+    }
+    for (uint8_t at = 0; at < BOX_AXIS_COUNT; at++) {
+        const uint16_t value = (uint16_t)box_axis_value(at);
+        box_report[BOX_WORD(box_axes[at].place)] = (uint8_t)value;
+        box_report[BOX_WORD(box_axes[at].place) + 1] = (uint8_t)(value >> 8);
     }
 }
 
@@ -302,6 +366,10 @@ static void box_begin(void) {
         box_rotary_states[at].rest = BOX_BYTE(box_gray_place[box_rotary_states[at].code]);
         box_rotary_states[at].sum = 0;
     }
+    for (uint8_t at = 0; at < BOX_AXIS_COUNT; at++) {
+        box_readings[at] = box_pins_measure(at);
+    }
+    box_measured = 0;
     box_lost = 0;
     box_pack_report();
 }
@@ -318,6 +386,10 @@ static uint8_t box_tick(uint16_t elapsed) {
     }
     for (uint8_t at = 0; at < BOX_PULSER_COUNT; at++) {
         box_play_pulser(at, elapsed);
+    }
+    if (BOX_AXIS_COUNT) {
+        box_measure(box_measured);
+        box_measured = (uint8_t)((box_measured + 1) % BOX_AT_LEAST_ONE(BOX_AXIS_COUNT));
     }
     box_pack_report();
     return memcmp(last, box_report, sizeof last) != 0;

@@ -13,7 +13,9 @@ Once a tick, `Box.tick` does these steps in this order:
    They are taken undebounced, for contact bounce goes back and forth and cancels out; only
    where one step is a whole detent are they debounced, as bounce would be a detent;
 5. every pulser plays its queue: pulse, gap, next pulse;
-6. the report is packed again.
+6. one axis is measured, each in turn; a reading counts where it differs from the last one by more
+   than the noise, and always at the ends and at rest;
+7. the report is packed again.
 
 Pressed contacts read low, so a point is 1 when its contact is closed.
 """
@@ -28,6 +30,10 @@ GRAY_STEPS = (0, 1, -1, 0, -1, 0, 0, 1, 1, 0, 0, -1, 0, -1, 1, 0)
 
 GRAY_PLACE = (0, 1, 3, 2)
 """Place of a code in the order 0, 1, 3, 2."""
+
+
+HAT_POSITIONS = (0, 1, 3, 2, 5, 0, 4, 3, 7, 8, 0, 1, 6, 7, 5, 0)
+"""Position of a hat by its ways closed: up 1, right 2, down 4, left 8. Opposite ways cancel."""
 
 
 class Tables:
@@ -48,6 +54,12 @@ class Tables:
     slots: tuple[int, ...] = ()  # button
     banks: tuple[tuple[int, int], ...] = ()  # first place, how many
     places: tuple[int, ...] = ()  # place in its bank
+    hats_at = 0
+    hat_count = 0
+    noise = 0
+    axes: tuple[tuple[int, int, int, int, int, int], ...] = ()
+    # first of two bytes in the report; readings, of 65535, at the low end, at both ends of the
+    # rest and at the high end; turned round
 
 
 class Pins:
@@ -75,6 +87,10 @@ class Pins:
 
     def next(self, bank: int, place: int) -> int:
         """1 where the contact at this place of the bank, the next to be read, is closed."""
+        raise NotImplementedError
+
+    def measure(self, axis: int) -> int:
+        """The reading of an axis, 0 to 65535."""
         raise NotImplementedError
 
 
@@ -123,6 +139,8 @@ class Box:
         self.rests: list[int] = []
         self.sums: list[int] = []
         self.pulsers: list[Pulser] = []
+        self.readings: list[int] = []
+        self.measured = 0
         self.report = bytearray(tables.report_bytes)
         self.lost = 0
 
@@ -137,6 +155,8 @@ class Box:
         self.codes = [self.read_code(row) for row in tables.rotaries]
         self.rests = [GRAY_PLACE[code] for code in self.codes]
         self.sums = [0] * len(self.codes)
+        self.readings = [self.pins.measure(at) for at in range(len(tables.axes))]
+        self.measured = 0
         self.lost = 0
         self.report = self.pack_report()
 
@@ -152,6 +172,9 @@ class Box:
             self.decode_rotary(at)
         for pulser in self.pulsers:
             pulser.play(elapsed)
+        if self.readings:
+            self.measure_axis(self.measured)
+            self.measured = (self.measured + 1) % len(self.readings)
         report = self.pack_report()
         changed = report != self.report
         self.report = report
@@ -239,8 +262,30 @@ class Box:
             self.queue_pulse(rotary[3], ANTICLOCKWISE)
         self.sums[at] = 0
 
+    def measure_axis(self, at: int) -> None:
+        """Measure an axis; noise around the last reading counts for nothing."""
+        _, low, rest_low, rest_high, high, _ = self.tables.axes[at]
+        reading = self.pins.measure(at)
+        is_fixed = reading <= low or reading >= high or rest_low <= reading <= rest_high
+        if is_fixed or abs(reading - self.readings[at]) > self.tables.noise:
+            self.readings[at] = reading
+
+    def axis_value(self, at: int) -> int:
+        """The value of an axis: -32767 at its low end, 0 at rest, 32767 at its high end."""
+        _, low, rest_low, rest_high, high, reversed_ = self.tables.axes[at]
+        reading, value = self.readings[at], 0
+        if reading <= low:
+            value = -32767
+        elif reading >= high:
+            value = 32767
+        elif reading < rest_low:
+            value = -((rest_low - reading) * 32767 // (rest_low - low))
+        elif reading > rest_high:
+            value = (reading - rest_high) * 32767 // (high - rest_high)
+        return -value if reversed_ else value
+
     def pack_report(self) -> bytearray:
-        """The report: one bit a button, button 1 in bit 0 of byte 0."""
+        """The report: one bit a button, button 1 in bit 0 of byte 0; then hats, then axes."""
         report = bytearray(self.tables.report_bytes)
         for button, first, count in self.tables.follows:
             if self.holds(self.state, first, count):
@@ -249,4 +294,12 @@ class Box:
             if pulser.active != IDLE:
                 button = self.find_button(at, pulser.active)
                 report[button >> 3] |= 1 << (button & 7)
+        for hat in range(self.tables.hat_count):
+            place, shift = self.tables.hats_at + hat // 2, hat % 2 * 4
+            position = HAT_POSITIONS[report[place] >> shift & 15]
+            report[place] = report[place] & ~(15 << shift) | position << shift
+        for at, axis in enumerate(self.tables.axes):
+            value = self.axis_value(at)
+            report[axis[0]] = value & 255
+            report[axis[0] + 1] = value >> 8 & 255
         return report

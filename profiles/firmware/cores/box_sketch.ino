@@ -75,6 +75,12 @@ static uint8_t box_pins_next(uint8_t, uint8_t) { return 0; }
 static void box_open_banks(void) {}
 #endif
 
+// The converter has 10 bits; its top bits fill those that it lacks.
+static uint16_t box_pins_measure(uint8_t axis) {
+    const uint16_t reading = (uint16_t)analogRead(BOX_BYTE(box_axis_pins[axis]));
+    return (uint16_t)(reading << 6 | reading >> 4);
+}
+
 // Tells the HID part of the board core about the box before USB starts.
 struct box_usb {
     box_usb() {
