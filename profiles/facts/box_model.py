@@ -1,9 +1,9 @@
 """The box lowered to numbers: the points its board reads, and the rules by which it reports them.
 
 Points are numbered in the order in which a board reads them: the crossings of the matrix along the
-driven lines, pins of their own, bits of the shift-register chains. After those comes one for each
-contact that is sent but has no wire in the file: a press test expects it, firmware cannot read it.
-Each contact that is sent becomes part of a rule:
+driven lines, pins of their own, bits of the shift-register chains, places of the other banks. After
+those comes one for each contact that is sent but has no wire in the file: a press test expects it,
+firmware cannot read it. Each contact that is sent becomes part of a rule:
 
 - `Follow`: a button is down while a condition of points holds;
 - `Edge`: the beginning of a condition queues a pulse;
@@ -25,6 +25,7 @@ from math import ceil
 
 from profiles.facts.signals import LAST_BUTTON, Signal, find_sources
 from profiles.model import HAT_WAYS, Axis, Contact, Device, Rotary
+from profiles.wiring.banks import banks_of, contacts_on_banks
 from profiles.wiring.circuit import Circuit, circuit_of, layout_of
 
 NO_BUTTON = 0xFFFF
@@ -257,14 +258,22 @@ def draw_model(device: Device, signals: Mapping[Contact, Signal]) -> BoxModel:
     circuit, layout = circuit_of(device), layout_of(device)
     points = {contact: _point_at(circuit, place) for contact, place in circuit.places.items()}
     first = len(circuit.row_pins) * len(circuit.column_pins)
+    on_banks = contacts_on_banks(device)
     pins = {
-        one: device.controls[one.control].pin_by_contact[one.contact] for one in layout.own_pins
+        one: device.controls[one.control].pin_by_contact[one.contact]
+        for one in layout.own_pins
+        if one not in on_banks
     }
     own = tuple(dict.fromkeys(pins.values()))
     points |= {contact: first + own.index(pin) for contact, pin in pins.items()}
     first += len(own)
     points |= {contact: first + bit - 1 for contact, bit in layout.bits.items()}
     wired = first + layout.chain_length
+    for bank in banks_of(device)[len(device.wiring.all_chains) :]:
+        for contact, (name, place) in on_banks.items():
+            if name == bank.name and place - 1 in bank.places:
+                points[contact] = wired + bank.places.index(place - 1)
+        wired += len(bank.places)
     contacts: list[Contact] = []
     for name, control in device.controls.items():
         sent = [one for one in control.contacts if Contact(name, one) in signals]

@@ -2,8 +2,8 @@
 
 Four files go onto the board's drive: `boot.py` tells the host what the box is, `code.py`
 reads the pins and sends reports, `box_core.py` is the fixed core, `box_config.py` holds the
-tables of this box. They use the interpreter's documented modules `board`, `digitalio`, `analogio`,
-`microcontroller`, `supervisor` and `usb_hid`, and nothing that has to be installed.
+tables of this box. They use the interpreter's documented modules `analogio`, `board`, `busio`,
+`digitalio`, `microcontroller`, `supervisor` and `usb_hid`, and nothing that has to be installed.
 """
 
 from pathlib import Path
@@ -15,13 +15,16 @@ from profiles.firmware.plan import (
     REPORT_ID,
     FirmwarePlan,
     list_banks,
+    list_levels,
     list_rules,
+    list_setup,
     plan_firmware,
 )
 from profiles.host.descriptor import COLLECTION_USAGES, lay_out_report
 from profiles.host.descriptor_listing import annotate_descriptor
-from profiles.model import Board, Device
+from profiles.model import Board, Device, Expander, Ladder, Multiplexer, ShiftRegisterChain
 from profiles.text.inert import c_comment, escape_controls
+from profiles.wiring.banks import PORTS, Bank
 
 CORES = Path(__file__).parent / "cores"
 FIXED = ("box_boot.py.txt", "box_main.py.txt", "box_core.py")
@@ -97,7 +100,6 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
         "OWN": plan.own,
         "HELD_LOW": plan.held_low,
         "LEDS": plan.leds,
-        "AXES": tuple(one.pin for one in plan.axes),
     }
     ports = [f"    {pin!a}: {chip[pin]!a}," for pin in dict.fromkeys(plan.pins) if pin in chip]
     sizes = {
@@ -116,14 +118,29 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
     lines += [f"{name} = {value}" for name, value in identity.items()]
     lines += ["", "DESCRIPTOR = (", *descriptor, ")", ""]
     lines += [f"{name} = {tuple(map(str, names))!a}" for name, names in pins.items()]
-    banks = [
-        (one.part.latch, one.part.clock, one.part.data, int(one.part.active == "high"))
-        for one in plan.banks
-    ]
-    lines += [f"BANKS = {tuple(banks)!a}", f"SETTLE = {plan.settle}  # us", ""]
+    lines += ["BANKS = (", *(f"    {_list_bank(one)!a}," for one in plan.banks), ")"]
+    axes = "".join(f"{plan.lead_to(one)!a}, " for one in plan.axes)
+    lines += [f"AXES = ({axes.rstrip()})"]
+    lines += [f"SETTLE = {plan.settle}  # us", ""]
     lines += ["PORTS = {", *ports, "}", ""] if ports else ["PORTS = {}", ""]
     lines += ["TABLES = Tables()", *(f"TABLES.{name} = {size}" for name, size in sizes.items())]
     for name, rows in {**list_rules(plan), **list_banks(plan.banks)}.items():
         body = [f"    {row},  # {c_comment(note)}" for row, note in rows]
         lines += [f"TABLES.{name} = (", *body, ")"]
     return "\n".join(lines) + "\n"
+
+
+def _list_bank(bank: Bank) -> tuple[object, ...]:
+    """Kind of a bank, and what box_main makes it from."""
+    match bank.part:
+        case ShiftRegisterChain() as one:
+            return ("chain", one.latch, one.clock, one.data, one.active == "high")
+        case Expander() as one:
+            port = PORTS[one.chip]
+            command = () if port.command is None else (port.command,)
+            wires = (one.sda, one.scl, one.address)
+            return ("expander", *wires, list_setup(one), command, port.size, one.interrupt)
+        case Multiplexer() as one:
+            return ("multiplexer", "" if bank.measured else one.pin, one.select)
+        case Ladder() as one:
+            return ("ladder", one.pin, list_levels(one, 0xFFFF))

@@ -22,10 +22,19 @@ from profiles.host.descriptor import (
     shape_report,
     write_descriptor,
 )
-from profiles.model import Axis, Board, Contact, Device, Hat, Rotary
+from profiles.model import Axis, Board, Contact, Device, Expander, Hat, Ladder, Multiplexer, Rotary
 from profiles.text.prose import count, join_words
-from profiles.wiring.banks import Bank, banks_of
+from profiles.wiring.banks import (
+    PORTS,
+    Bank,
+    axes_on_banks,
+    bank_place,
+    banks_of,
+    contacts_on_banks,
+    size_of,
+)
 from profiles.wiring.circuit import pin_uses, pins_not_on_board, pins_unable, pins_used_twice
+from profiles.wiring.ladder import find_margin, find_thresholds, find_windows
 
 REPORT_ID = 1
 """The AVR board core's HID part puts a report id before every report."""
@@ -40,6 +49,12 @@ LONGEST_SETTLING = 1.0
 NOISE = 96
 """By how much, of 65535, a reading may differ from the last one and still count as it: a step and a
 half of a 10-bit converter. Rule of thumb."""
+
+BUS_CAUTION = (
+    "each wire of the two-wire bus of {} wants a resistor of 2.2 kohm to the supply of the board's "
+    "pins, never to a higher one"
+)
+"""2.2 kohm charge 160 pF within the 300 ns of fast mode (UM10204)."""
 
 GROUNDS = frozenset({"GND", "Gnd", "gnd", "0V"})
 
@@ -121,7 +136,7 @@ class FirmwarePlan:
 
     @property
     def banks(self) -> tuple[Bank, ...]:
-        """What is read place by place: shift-register chains."""
+        """What is read place by place: shift-register chains, expanders and such."""
         return banks_of(self.device)
 
     @property
@@ -135,6 +150,14 @@ class FirmwarePlan:
                 readings = convert_range(control)
                 found.append(Measured(name, pin, place, readings, control.reversed))
         return tuple(found)
+
+    def lead_to(self, axis: Measured) -> tuple[str, int | None, int]:
+        """The board pin of an axis; and of one behind a multiplexer its bank and place, from 0."""
+        found = bank_place(self.device, axis.pin)
+        for at, bank in enumerate(self.banks):
+            if found and bank.name == found[0] and isinstance(bank.part, Multiplexer):
+                return bank.part.pin, at, found[1] - 1
+        return axis.pin, None, 0
 
     @property
     def debounce(self) -> int:
@@ -164,7 +187,9 @@ class FirmwarePlan:
     @property
     def pins(self) -> tuple[str, ...]:
         """Every board pin the firmware touches."""
-        return (*dict.fromkeys(use.pin for use in pin_uses(self.device)), *self.held_low)
+        uses = dict.fromkeys(use.pin for use in pin_uses(self.device))
+        on_board = (pin for pin in uses if not bank_place(self.device, pin))
+        return (*on_board, *self.held_low)
 
 
 def convert_range(control: Axis) -> tuple[int, int, int, int]:
@@ -221,6 +246,13 @@ def plan_firmware(
         )
     if len(shape.axes) > len(plan.axes):
         cautions.append("axes have no pin in the device's file: they stay centred")
+    for bank in plan.banks:
+        if isinstance(bank.part, Expander):
+            cautions.append(BUS_CAUTION.format(bank.name))
+        elif isinstance(bank.part, Ladder) and bank.part.steps:
+            part = bank.part
+            if find_margin(find_windows(part.pull_up, part.steps, part.tolerance)) <= 0:
+                cautions.append(f"contacts of the ladder {bank.name} may be taken for each other")
     if shape.hats > sum(
         isinstance(one, Hat) and bool(one.fields) for one in facts.controls.values()
     ):
@@ -247,6 +279,21 @@ def _find_contradictions(facts: DeviceFacts) -> list[str]:
         for name, control in device.controls.items()
         for contact, bit in control.bit_by_contact.items()
         if bit > length
+    ]
+    for contact, (name, place) in contacts_on_banks(device).items():
+        part = device.wiring.banks[name]
+        if isinstance(part, Ladder) and not part.steps:
+            problems.append(f"the ladder {name} has no resistors for {contact}")
+        elif not 1 <= place <= size_of(part):
+            problems.append(f"{contact} is place {place} of {name}, which has {size_of(part)}")
+    for contact, (name, place) in axes_on_banks(device).items():
+        part = device.wiring.banks[name]
+        if not isinstance(part, Multiplexer) or not 1 <= place <= size_of(part):
+            problems.append(f"{contact.control} cannot be measured at {name}.{place}")
+    problems += [
+        f"the multiplexer {bank.name} has contacts and axes: its pin can either read or measure"
+        for bank in banks_of(device)
+        if bank.places and bank.measured
     ]
     for name, control in device.controls.items():
         if isinstance(control, Rotary):
@@ -344,11 +391,23 @@ def list_banks(banks: tuple[Bank, ...]) -> dict[str, list[tuple[str, str]]]:
     }
 
 
+def list_levels(ladder: Ladder, most: int) -> tuple[int, ...]:
+    """Readings, of 0 to `most`, from which on a ladder reads the next contact, the last none."""
+    windows = find_windows(ladder.pull_up, ladder.steps, ladder.tolerance)
+    return tuple(ceil(level * most) for level in find_thresholds(windows))
+
+
+def list_setup(part: Expander) -> tuple[tuple[int, ...], ...]:
+    """What is written to a port expander at the start, each a register with its bytes."""
+    port = PORTS[part.chip]
+    return port.setup + (port.alarm if part.interrupt else ())
+
+
 def estimate_memory(plan: FirmwarePlan) -> int:
     """Bytes of working memory that `box_core.h` takes for a box on an 8-bit board."""
     bits = 3 * count_bytes(plan.points)
     pulsers = len(plan.rules.pulsers) * (QUEUE + 5)
     reports = 2 * plan.report_bytes
     reports += 2 * len(plan.axes)
-    ports = 3 * (len(plan.sensed) + len(plan.own))
+    ports = 3 * (len(plan.sensed) + len(plan.own)) + 2 * len(plan.banks)
     return bits + 2 * plan.points + pulsers + 3 * len(plan.rules.turns) + reports + ports

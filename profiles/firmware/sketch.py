@@ -18,14 +18,17 @@ from profiles.firmware.plan import (
     FirmwarePlan,
     estimate_memory,
     list_banks,
+    list_levels,
     list_rules,
+    list_setup,
     plan_firmware,
 )
 from profiles.host.descriptor import lay_out_report
 from profiles.host.descriptor_listing import write_c_array
-from profiles.model import Board, Device
+from profiles.model import Board, Device, Expander, Ladder, Multiplexer, ShiftRegisterChain
 from profiles.text.inert import c_comment, file_name
 from profiles.text.prose import join_words
+from profiles.wiring.banks import MEASURES, PORTS
 
 CORES = Path(__file__).parent / "cores"
 FIXED = ("box_sketch.ino", "box_core.h")
@@ -79,6 +82,12 @@ ANALOG_NUMBERS: dict[int, int] = {
     **{number: place for place, number in enumerate((4, 6, 8, 9, 10, 12), 24)},
 }
 """Number under which a pin is measured, by its number: A0 to A5, then A6 to A11."""
+
+BUS_PINS = {"sda": 2, "scl": 3}
+"""The chip's wires of the two-wire bus (PIN_WIRE_SDA and PIN_WIRE_SCL in pins_arduino.h)."""
+
+NONE = 0xFF
+"""Stands for a pin or a register that is not there."""
 
 BOARD_LIGHTS = frozenset({17, 30})
 """Pins of the lights that the board core switches with USB traffic (RXLED0 and TXLED0 in
@@ -169,6 +178,18 @@ def _check_board(plan: FirmwarePlan, find: Find) -> None:
         for one in plan.axes
         if numbers.get(one.pin) is not None and numbers[one.pin] not in ANALOG_NUMBERS
     ]
+    problems += [
+        f"pin {pin} for {bank.name} cannot measure"
+        for bank in plan.banks
+        for _, pin, _, asks in bank.wires
+        if asks == MEASURES and find(pin) is not None and find(pin) not in ANALOG_NUMBERS
+    ]
+    problems += [
+        f"pin {pin} cannot be {wire} of {bank.name}: the chip has it at pin {BUS_PINS[wire]}"
+        for bank in plan.banks
+        for wire, pin, _, _ in bank.wires
+        if wire in BUS_PINS and find(pin) != BUS_PINS[wire]
+    ]
     needed = estimate_memory(plan)
     if needed > MEMORY:
         problems.append(f"the box needs {needed} bytes of memory; the chip has {MEMORY} for it")
@@ -209,7 +230,7 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         ("own", plan.own),
         ("low", plan.held_low),
         ("led", plan.leds),
-        ("axis", tuple(one.pin for one in plan.axes)),
+        ("axis", tuple(pin for pin, _, _ in map(plan.lead_to, plan.axes))),
     ):
         found = [find(pin) for pin in names]
         if name == "axis":
@@ -219,14 +240,7 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         size = max(len(names), 1)
         array = f"static const uint8_t box_{name}_pins[{size}]"
         pins.append(f"{array} BOX_FLASH = {{{numbers}}};{note}")
-    wires = [
-        f"{{{find(chain.latch)}, {find(chain.clock)}, {find(chain.data)}, "
-        f"{int(chain.active == 'high')}}}"
-        for chain in (bank.part for bank in plan.banks)
-    ]
-    if wires:
-        array = f"static const box_bank_pins box_bank_wires[{len(wires)}] BOX_FLASH"
-        pins.append(f"{array} = {{{', '.join(wires)}}};")
+    pins += _list_banks(plan, find)
     tables = []
     for name, rows in {**list_rules(plan), **list_banks(plan.banks)}.items():
         lines = [
@@ -249,6 +263,57 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         "#endif",
     ]
     return "\n\n".join(parts) + "\n"
+
+
+def _list_banks(plan: FirmwarePlan, find: Find) -> list[str]:
+    """The pins of each bank, what is written to expanders, and the levels of ladders."""
+
+    def number(pin: str) -> int:
+        found = find(pin)
+        return NONE if found is None else found
+
+    rows, levels, setup = [], list[int](), list[int]()
+    for bank in plan.banks:
+        four, more = [NONE] * 4, 0
+        match bank.part:
+            case ShiftRegisterChain() as one:
+                kind, more = "CHAIN", int(one.active == "high")
+                four[:3] = (number(pin) for pin in (one.latch, one.clock, one.data))
+            case Expander() as one:
+                port = PORTS[one.chip]
+                kind, more = "EXPANDER", one.address
+                four[0] = number(one.interrupt) if one.interrupt else NONE
+                four[1:3] = (port.size, NONE if port.command is None else port.command)
+                for words in list_setup(one):
+                    setup += [one.address, len(words), *words]
+            case Multiplexer() as one:
+                kind, more = "MULTIPLEXER", number(one.pin)
+                four[: len(one.select)] = map(number, one.select)
+            case Ladder() as one:
+                found = list_levels(one, 1023)
+                kind, more = "LADDER", ANALOG_NUMBERS.get(number(one.pin), NONE)
+                four[:2] = len(levels), len(found)
+                levels += found
+        note = c_comment(bank.name)
+        rows.append(f"    {{BOX_{kind}, {{{', '.join(map(str, four))}}}, {more}}}, /* {note} */\n")
+    leads = [plan.lead_to(axis)[1:] for axis in plan.axes if plan.banks]
+    lead = ", ".join(f"{{{NONE if bank is None else bank}, {place}}}" for bank, place in leads)
+    kinds = {type(bank.part) for bank in plan.banks}
+    lines = [f"#define BOX_HAS_EXPANDER {int(Expander in kinds)}"]
+    lines += [f"#define BOX_HAS_LADDER {int(Ladder in kinds)}"]
+    for name, values in (
+        ("box_bank_pins box_bank_wires", "".join(rows)),
+        ("box_lead box_axis_leads", lead),
+        ("uint16_t box_levels", ", ".join(map(str, levels))),
+        (
+            "uint8_t box_setup",
+            ", ".join([*(f"0x{one:02X}" for one in setup), "0"] if setup else []),
+        ),
+    ):
+        if values:
+            body = f"\n{values}" if name.startswith("box") else values
+            lines.append(f"static const {name}[] BOX_FLASH = {{{body}}};")
+    return lines
 
 
 C_NAMES = {

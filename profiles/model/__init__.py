@@ -5,6 +5,7 @@ What each key means, with its unit, is in `keys.toml` beside them.
 - `base`: the strict ground and the small types (mm, ms, ids)
 - `contact`: how a contact is named
 - `control`, `device`: a box, its plate, controls and wiring
+- `bank`: what brings many contacts to a few pins
 - `board`: the pins of a controller board and what they can bear
 - `application`: what a program can do and how it counts
 - `binding`, `profile`: what each contact does in a title
@@ -14,6 +15,7 @@ What each key means, with its unit, is in `keys.toml` beside them.
 """
 
 from profiles.model.application import Action, Application, contexts_meet
+from profiles.model.bank import BankPart, Expander, Ladder, Multiplexer
 from profiles.model.binding import BindingKey, BoundAction, ContactName, parse_key
 from profiles.model.board import Ability, Board
 from profiles.model.contact import Contact, DeviceContact
@@ -73,6 +75,7 @@ __all__ = [
     "Action",
     "Application",
     "Axis",
+    "BankPart",
     "BindingKey",
     "Board",
     "BoundAction",
@@ -83,15 +86,18 @@ __all__ = [
     "Device",
     "DeviceContact",
     "Engraving",
+    "Expander",
     "Finding",
     "Hat",
     "HatWay",
+    "Ladder",
     "Latching",
     "Led",
     "Library",
     "LibraryDocument",
     "Link",
     "Momentary",
+    "Multiplexer",
     "Page",
     "Place",
     "Plate",

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
+from profiles.model.bank import BankPart
 from profiles.model.base import (
     Colour,
     Distance,
@@ -119,6 +120,7 @@ class Wiring(Value):
     unused: Literal["counted", "skipped"] = "counted"
     chain: ShiftRegisterChain | None = None
     chains: Annotated[tuple[ShiftRegisterChain, ...], Field(strict=False, max_length=16)] = ()
+    banks: dict[Identifier, BankPart] = Field(default_factory=dict, max_length=16)
     board: Identifier | None = None
     board_at: Point | None = None
     supply: float = Field(default=5.0, gt=0, le=60, allow_inf_nan=False)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from profiles.model import HAT_WAYS, Axis, Contact, Device, Latching, Selector
 from profiles.model.control import ControlValue
-from profiles.wiring.banks import GROUND, SUPPLY, banks_of, common_of, name_bit
+from profiles.wiring.banks import GROUND, SUPPLY, bank_place, banks_of, common_of, name_bit
 from profiles.wiring.circuit import Circuit, board_place, circuit_of
 from profiles.wiring.commons import Commons, find_commons
 from profiles.wiring.continuity import ContinuityTest, Touch, continuity_tests
@@ -74,9 +74,9 @@ def harness_of(device: Device) -> Harness:
         solder_steps(pieces, diode_fits(circuit)),
         tests_of(device, circuit, runs),
         tuple(
-            f"board pin {getattr(bank.part, what)} to the {bank.name}'s {what}"
+            f"board pin {pin} to the {bank.name}'s {what}"
             for bank in banks_of(device)
-            for what in ("latch", "clock", "data")
+            for what, pin, _, _ in bank.wires
         ),
     )
 
@@ -102,7 +102,8 @@ def lines_of(device: Device, circuit: Circuit, board_at: Point) -> tuple[WireLin
         at = control.position
         for name, pin in control.pin_by_contact.items():
             stop = Stop(str(Contact(key, name)), at, key)
-            add(f"pin {pin}", f"board pin {pin}", [stop], "own")
+            start, colour = name_pin(device, pin)
+            add(f"pin {pin}", start, [stop], colour)
         for name, bit in control.bit_by_contact.items():
             stop = Stop(str(Contact(key, name)), at, key)
             add(f"bit {bit}", name_bit(device, bit), [stop], "bit")
@@ -114,6 +115,15 @@ def lines_of(device: Device, circuit: Circuit, board_at: Point) -> tuple[WireLin
         add(f"common {common}", f"board {common}", stops, colour)
     lines += _led_lines(device, board_at)
     return tuple(lines)
+
+
+def name_pin(device: Device, pin: str) -> tuple[str, str]:
+    """Return where a contact's own wire begins, and the kind of line: a pin, or a bank's place."""
+    found = bank_place(device, pin)
+    bank = next((one for one in banks_of(device) if found and one.name == found[0]), None)
+    if found is None or bank is None or found[1] - 1 not in bank.places:
+        return f"board pin {pin}", "own"
+    return f"{pin} ({bank.kind} {bank.name_place(found[1] - 1)})", "bit"
 
 
 def _led_lines(device: Device, board_at: Point) -> list[WireLine]:
@@ -190,7 +200,10 @@ def tests_of(device: Device, circuit: Circuit, runs: Iterable[Run]) -> tuple[Con
         if isinstance(control, Axis):
             continue
         black = common_of(device, control)
-        probes = [(f"pin {pin}", contact) for contact, pin in control.pin_by_contact.items()]
+        probes = [
+            (name_pin(device, pin)[0].removeprefix("board "), contact)
+            for contact, pin in control.pin_by_contact.items()
+        ]
         probes += [
             (name_bit(device, bit), contact) for contact, bit in control.bit_by_contact.items()
         ]

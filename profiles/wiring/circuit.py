@@ -27,7 +27,7 @@ from profiles.model import (
     Rotary,
     Selector,
 )
-from profiles.wiring.banks import banks_of
+from profiles.wiring.banks import DRIVES, LONE, MEASURES, SENSES, bank_place, banks_of
 from profiles.wiring.matrix import Crossing, Line, Matrix
 from profiles.wiring.needs import Needs
 from profiles.wiring.numbering import Layout, Numbering, number_inputs
@@ -74,12 +74,6 @@ class PinUse(NamedTuple):
     path: tuple[str | int, ...]
     asks: tuple[Ability, ...]
     role: str = ""
-
-
-DRIVES: tuple[Ability, ...] = ("output",)
-SENSES: tuple[Ability, ...] = ("pull-up",)
-MEASURES: tuple[Ability, ...] = ("analog",)
-"""What driving a wire, reading a contact and measuring a sensor ask of a pin."""
 
 
 class BoardPin(NamedTuple):
@@ -267,19 +261,16 @@ def pin_uses(device: Device) -> tuple[PinUse, ...]:
         for n, pin in enumerate(pins, 1):
             uses.append(PinUse(pin, f"{side[:-1]} {n}", ("wiring", side, n - 1), asks))
     for bank in banks_of(device):
-        for what, asks, role in (
-            ("latch", DRIVES, "latch"),
-            ("clock", DRIVES, "clock"),
-            ("data", SENSES, ""),
-        ):
-            pin = getattr(bank.part, what)
-            uses.append(PinUse(pin, f"{bank.name} {what}", (*bank.path, what), asks, role))
+        for what, pin, path, asks in bank.wires:
+            role = "" if path[-1] in LONE else what
+            uses.append(PinUse(pin, f"{bank.name} {what}", path, asks, role))
     for control_id, control in device.controls.items():
         at = ("controls", control_id)
         for contact, pin in control.pin_by_contact.items():
             singular = control.pin is not None and contact == control.main_contact
             key = ("pin",) if singular else ("pins", contact)
             asks = MEASURES if isinstance(control, Axis) else SENSES
+            asks = () if bank_place(device, pin) else asks
             uses.append(PinUse(pin, f"{control_id}.{contact}", (*at, *key), asks))
         if control.led is not None and control.led.pin is not None:
             path = (*at, "led", "pin")
@@ -292,7 +283,7 @@ def list_pins(device: Device, board: Board) -> tuple[BoardPin, ...]:
     uses: dict[str, list[str]] = {}
     for use in pin_uses(device):
         uses.setdefault(use.pin, []).append(use.what)
-    lacking = [pin for pin in uses if pin not in board.pins]
+    lacking = [pin for pin in uses if pin not in board.pins and not bank_place(device, pin)]
     return tuple(
         BoardPin(
             pin,
@@ -326,7 +317,11 @@ def pins_used_twice(device: Device) -> tuple[tuple[PinUse, ...], ...]:
 
 def pins_not_on_board(device: Device, board: Board) -> tuple[PinUse, ...]:
     """Return the uses of pins that the board lacks."""
-    return tuple(use for use in pin_uses(device) if use.pin not in board.pins)
+    return tuple(
+        use
+        for use in pin_uses(device)
+        if use.pin not in board.pins and not bank_place(device, use.pin)
+    )
 
 
 def pins_unable(device: Device, board: Board) -> tuple[tuple[PinUse, Ability], ...]:

@@ -8,6 +8,7 @@
 from typing import NamedTuple
 
 from profiles.model import Application, Device, Rotary
+from profiles.wiring.banks import banks_of, read_time
 from profiles.wiring.timing import (
     TICK,
     Pulse,
@@ -61,7 +62,8 @@ def period_of(device: Device) -> float:
     """Return the time of one scan of a device, ms."""
     wiring = device.wiring
     driven = wiring.rows if wiring.driven == "rows" else wiring.columns
-    return scan_period(len(driven), wiring.settle, wiring.chain_bits)
+    lines = scan_period(len(driven), wiring.settle)
+    return lines + sum(read_time(bank, wiring.settle) for bank in banks_of(device))
 
 
 def interval_of(device: Device) -> float:

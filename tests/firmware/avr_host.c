@@ -4,9 +4,13 @@
  * Reads from stdin: "driven", "sensed" and "own" with port bits such as PD1; "banks"; "diodes"
  * with one digit a crossing; then one line of digits a row, one digit a point (1: closed), each
  * lasting MS_PER_ROW. Crossings are numbered along the driven lines, own pins follow, then the
- * places of banks. A bank is a word such as "chain:PF4:PF1:PF0:8:1": a shift-register chain with
- * its latch, clock and data, its length, and 1 where closed contacts are high. Words such as
- * 7=2500 after a row give a channel of the converter so many mV.
+ * places of banks, each a word:
+ *   chain:LATCH:CLOCK:DATA:LENGTH:HIGH    closed contacts are high where HIGH is 1
+ *   expander:ADDRESS:SIZE:PULL:PLACES:INT PULL is its register of pull-ups, -1 for none at all
+ *   multiplexer:PIN:SELECT,...:PLACES:CHANNEL  the channel that measures it, empty for none
+ *   ladder:CHANNEL:MV,...                 what it reads for each contact, then for none, in mV
+ * Places are counted from 0. Words such as 7=2500 after a row give a channel of the converter so
+ * many mV, and 102=2500 place 2 of the multiplexer.
  * Prints "descriptor" and "report <row>" lines, bytes in hexadecimal.
  */
 #include <stdio.h>
@@ -15,6 +19,7 @@
 
 #include <simavr/avr_adc.h>
 #include <simavr/avr_ioport.h>
+#include <simavr/avr_twi.h>
 #include <simavr/avr_usb.h>
 #include <simavr/sim_avr.h>
 #include <simavr/sim_elf.h>
@@ -31,9 +36,28 @@ struct chain {
     int length, is_high, first, at, was_clocked;
 };
 
+struct expander {
+    int address, size, pull, first, count, places[MOST];
+    struct pin interrupt;
+    uint8_t registers[256], at, is_chosen, is_named, read[2];
+};
+
+struct multiplexer {
+    struct pin pin, select[4];
+    int selects, first, count, places[MOST], channel;
+};
+
+struct ladder {
+    int channel, first, count, mv[MOST];
+};
+
 static avr_t *avr;
 static struct chain chains[MOST];
-static int chain_count;
+static struct expander expanders[MOST];
+static struct multiplexer multiplexers[MOST];
+static struct ladder ladders[MOST];
+static int place_mv[MOST];
+static int chain_count, expander_count, multiplexer_count, ladder_count;
 static struct pin driven[MOST], sensed[MOST], own[MOST];
 static int driven_count, sensed_count, own_count;
 static char diodes[MOST * MOST], closed[MOST * MOST];
@@ -72,22 +96,125 @@ static struct pin read_pin(const char *word) {
     return pin;
 }
 
+static int read_numbers(char *words, int *numbers) {
+    int count = 0;
+    for (char *at = words; *at; at += strspn(at, ",")) numbers[count++] = strtol(at, &at, 10);
+    return count;
+}
+
 static void read_banks(void) {
-    char line[4096];
+    static char line[8192], part[6][1024];
     int first = driven_count * sensed_count + own_count;
+    char *rest = line;
     if (!fgets(line, sizeof line, stdin)) fail("banks are missing");
-    strtok(line, " \n");
-    for (char *word = strtok(NULL, " \n"); word; word = strtok(NULL, " \n")) {
-        char parts[8][16] = {{0}};
-        if (sscanf(word, "chain:%15[^:]:%15[^:]:%15[^:]:%15[^:]:%15[^:]", parts[0], parts[1],
-                   parts[2], parts[3], parts[4]) == 5) {
-            struct chain chain = {read_pin(parts[0]), read_pin(parts[1]), read_pin(parts[2]),
-                                  atoi(parts[3]), atoi(parts[4]), first, 0, 0};
-            chains[chain_count++] = chain;
-            first += chain.length;
+    strtok_r(rest, " \n", &rest);
+    for (char *word; (word = strtok_r(rest, " \n", &rest));) {
+        memset(part, 0, sizeof part);
+        char *more = word;
+        for (int at = 0; at < 6; at++) {
+            char *next = strsep(&more, ":");
+            if (next) snprintf(part[at], sizeof part[at], "%s", next);
+        }
+        if (!strcmp(part[0], "chain")) {
+            struct chain one = {read_pin(part[1]), read_pin(part[2]), read_pin(part[3]),
+                                atoi(part[4]), atoi(part[5]), first, 0, 0};
+            chains[chain_count++] = one;
+            first += one.length;
+        } else if (!strcmp(part[0], "expander")) {
+            struct expander *one = &expanders[expander_count++];
+            one->address = atoi(part[1]);
+            one->size = atoi(part[2]);
+            one->pull = atoi(part[3]);
+            one->count = read_numbers(part[4], one->places);
+            one->interrupt = read_pin(part[5]);
+            one->first = first;
+            first += one->count;
+        } else if (!strcmp(part[0], "multiplexer")) {
+            struct multiplexer *one = &multiplexers[multiplexer_count++];
+            one->pin = read_pin(part[1]);
+            char *select = part[2];
+            for (char *pin; (pin = strsep(&select, ","));) one->select[one->selects++] = read_pin(pin);
+            one->count = read_numbers(part[3], one->places);
+            one->channel = part[4][0] ? atoi(part[4]) : -1;
+            one->first = first;
+            first += one->count;
+        } else if (!strcmp(part[0], "ladder")) {
+            struct ladder *one = &ladders[ladder_count++];
+            one->channel = atoi(part[1]);
+            one->count = read_numbers(part[2], one->mv) - 1;
+            one->first = first;
+            first += one->count;
         } else {
             fail("a bank cannot be read");
         }
+    }
+}
+
+/* A byte of an expander's contacts: low where closed, high where a pull-up holds it. */
+static uint8_t read_levels(struct expander *one, int byte) {
+    uint8_t levels = one->pull < 0 ? 0xFF : one->registers[one->pull + byte];
+    for (int at = 0; at < one->count; at++)
+        if (one->places[at] / 8 == byte && closed[one->first + at] == '1')
+            levels &= ~(1 << one->places[at] % 8);
+    return levels;
+}
+
+/* The two-wire bus: a byte written first names a register, those after it go into it and on. */
+static void serve_bus(struct avr_irq_t *irq, uint32_t value, void *param) {
+    avr_irq_t *in = avr_io_getirq(avr, AVR_IOCTL_TWI_GETIRQ(0), TWI_IRQ_INPUT);
+    avr_twi_msg_irq_t message = {.u.v = value};
+    const int what = message.u.twi.msg, address = message.u.twi.addr;
+    (void)irq, (void)param;
+    for (struct expander *one = expanders; one < expanders + expander_count; one++) {
+        if (what & (TWI_COND_STOP | TWI_COND_START)) one->is_chosen = 0;
+        if (what & TWI_COND_START && address >> 1 == one->address) {
+            one->is_chosen = 1;
+            one->is_named = one->pull < 0;
+            if (one->pull < 0) one->at = 0;
+            avr_raise_irq(in, avr_twi_irq_msg(TWI_COND_ACK, address, 1));
+        }
+        if (!one->is_chosen) continue;
+        if (what & TWI_COND_WRITE) {
+            avr_raise_irq(in, avr_twi_irq_msg(TWI_COND_ACK, address, 1));
+            if (!one->is_named) one->at = message.u.twi.data;
+            else one->registers[one->at++] = message.u.twi.data;
+            one->is_named = 1;
+        }
+        if (what & TWI_COND_READ) {
+            const int port = one->pull < 0 ? 0 : one->size == 2 ? 0x12 : 0x09;
+            const int byte = (one->at++ - port) & (one->size - 1);
+            one->read[byte] = read_levels(one, byte);
+            avr_raise_irq(in, avr_twi_irq_msg(TWI_COND_READ, address, one->read[byte]));
+        }
+    }
+}
+
+/* Levels at the pins of expanders' interrupts, multiplexers and ladders. */
+static void set_banks(void) {
+    for (struct expander *one = expanders; one < expanders + expander_count; one++) {
+        int has_changed = 0;
+        const int alarm = one->size == 2 ? 0x04 : 0x02; /* the register of watched pins */
+        for (int byte = 0; byte < one->size; byte++) {
+            const uint8_t watched = one->pull < 0 ? 0xFF : one->registers[alarm + byte];
+            has_changed |= (read_levels(one, byte) ^ one->read[byte]) & watched;
+        }
+        if (one->interrupt.port) set_pin(one->interrupt, !has_changed);
+    }
+    for (struct multiplexer *one = multiplexers; one < multiplexers + multiplexer_count; one++) {
+        int place = 0, is_closed = 0;
+        for (int at = 0; at < one->selects; at++) place |= is_high(one->select[at]) << at;
+        for (int at = 0; at < one->count; at++)
+            if (one->places[at] == place) is_closed = closed[one->first + at] == '1';
+        set_pin(one->pin, !is_closed);
+        if (one->channel >= 0)
+            avr_raise_irq(avr_io_getirq(avr, AVR_IOCTL_ADC_GETIRQ, ADC_IRQ_ADC0 + one->channel),
+                          (uint32_t)place_mv[place]);
+    }
+    for (struct ladder *one = ladders; one < ladders + ladder_count; one++) {
+        int at = 0;
+        while (at < one->count && closed[one->first + at] != '1') at++;
+        avr_raise_irq(avr_io_getirq(avr, AVR_IOCTL_ADC_GETIRQ, ADC_IRQ_ADC0 + one->channel),
+                      (uint32_t)one->mv[at]);
     }
 }
 
@@ -113,7 +240,10 @@ static int is_pulled(struct pin pin) {
 static void set_voltages(char *words) {
     for (char *word = strtok(words, " \n"); word; word = strtok(NULL, " \n")) {
         int channel, millivolts;
-        if (sscanf(word, "%d=%d", &channel, &millivolts) == 2)
+        if (sscanf(word, "%d=%d", &channel, &millivolts) != 2) continue;
+        if (channel >= 100)
+            place_mv[channel - 100] = millivolts;
+        else
             avr_raise_irq(avr_io_getirq(avr, AVR_IOCTL_ADC_GETIRQ, channel), millivolts);
     }
 }
@@ -150,6 +280,7 @@ static void run(unsigned cycles) {
             next_spread = avr->cycle + CYCLES_PER_MS / 16;
         }
         shift_chains();
+        set_banks();
     }
 }
 
@@ -260,6 +391,9 @@ int main(int count, char **words) {
     avr->vcc = avr->avcc = avr->aref = 5000;
     avr_load_firmware(avr, &firmware);
     avr->frequency = 16000000;
+    avr->vcc = avr->avcc = avr->aref = 5000;
+    avr_irq_register_notify(avr_io_getirq(avr, AVR_IOCTL_TWI_GETIRQ(0), TWI_IRQ_OUTPUT), serve_bus,
+                            NULL);
     int pipe = 0;
     for (int row = 0; fgets(line, sizeof line, stdin); row++) {
         memcpy(closed, line, sizeof closed);

@@ -190,3 +190,52 @@ def make_chains_box() -> Device:
             "beam": {"kind": "latching", "pin": "7", "input": 24},
         },
     )
+
+
+def make_banks_box() -> Device:
+    """Two expanders on one bus, one with its interrupt wired; a multiplexer; two ladders."""
+    bus = {"kind": "expander", "sda": "2", "scl": "3"}
+    steps = [2.4, 4.3, 8.2, 24.0]
+    return make_device(
+        "banks",
+        {
+            "banks": {
+                "deck": {**bus, "chip": "mcp23017", "address": 0x21, "interrupt": "7"},
+                "rail": {**bus, "chip": "pcf8574", "address": 0x38},
+                "fan": {"kind": "multiplexer", "select": ["A3", "A4", "A5"], "pin": "5"},
+                "rungs": {"kind": "ladder", "pin": "A0", "pull_up": 10.0, "steps": steps},
+                "knobs": {"kind": "ladder", "pin": "A1", "pull_up": 10.0, "steps": steps[:3]},
+            }
+        },
+        {
+            **{
+                f"key-{number}": {"kind": "momentary", "pin": pin, "input": number}
+                for number, pin in enumerate(
+                    ("deck.1", "deck.8", "deck.9", "rail.1", "rail.7", "fan.2", "fan.8"), 1
+                )
+            },
+            "range": {
+                "kind": "selector",
+                "positions": 4,
+                "pins": {f"position-{at}": f"knobs.{at}" for at in range(1, 5)},
+                "inputs": {f"position-{at}": 10 + at for at in range(1, 5)},
+            },
+            "mode": {
+                "kind": "selector",
+                "positions": 5,
+                "reports": "edges",
+                "pins": {f"position-{at}": f"rungs.{at}" for at in range(1, 6)},
+                "inputs": {f"position-{at}": 20 + at for at in range(1, 6)},
+            },
+            "gear": {
+                "kind": "latching",
+                "pins": {"on": "deck.16", "off": "fan.1"},
+                "inputs": {"on": 8, "off": 9},
+            },
+            "spin": {
+                "kind": "rotary",
+                "pins": {"clockwise": "rail.3", "anticlockwise": "rail.4", "press": "10"},
+                "inputs": {"clockwise": 15, "anticlockwise": 16, "press": 17},
+            },
+        },
+    )

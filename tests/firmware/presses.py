@@ -51,9 +51,18 @@ class Wires:
             for contact, place in control.crossing_by_contact.items():
                 yield Contact(name, contact), self.crossing_point(place, plan)
             for contact, pin in control.pin_by_contact.items():
-                yield Contact(name, contact), self.crossings + plan.own.index(pin)
+                if pin in plan.own:
+                    yield Contact(name, contact), self.crossings + plan.own.index(pin)
             for contact, bit in control.bit_by_contact.items():
                 yield Contact(name, contact), bits_from + bit - 1
+        first = bits_from
+        for bank in plan.banks:
+            on_bank = {f"{bank.name}.{place + 1}": at for at, place in enumerate(bank.places)}
+            for name, control in self.device.controls.items():
+                for contact, pin in control.pin_by_contact.items():
+                    if pin in on_bank:
+                        yield Contact(name, contact), first + on_bank[pin]
+            first += len(bank.places)
 
     def crossing_point(self, place: Crossing, plan: FirmwarePlan) -> int:
         row, column = place

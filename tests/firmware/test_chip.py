@@ -14,22 +14,31 @@ from pathlib import Path
 import pytest
 
 from profiles.firmware import plan_firmware, sketch_files
-from profiles.model import Device
+from profiles.model import Device, Expander, Ladder, Multiplexer, ShiftRegisterChain
 from profiles.wiring.banks import Bank
 from profiles.wiring.boards import packaged_boards
 from tests.firmware.avr import build_sketch, find_missing
-from tests.firmware.boxes import make_bare_box, make_chains_box, make_diode_box, make_mixed_box
+from tests.firmware.boxes import (
+    make_banks_box,
+    make_bare_box,
+    make_chains_box,
+    make_diode_box,
+    make_mixed_box,
+)
 from tests.firmware.presses import Sequence, Wires, check_reports
 from tests.firmware.simulation import Changes
 from tests.needs import skip_unless
 
 HOST = Path(__file__).parent / "avr_host.c"
 MS_PER_ROW = 3
+CHANNELS = {"PF7": 7, "PF6": 6}
+"""Channels of the chip's converter (ATmega16U4/32U4 data sheet, pin configurations)."""
 BOXES = {
     "bare": make_bare_box,
     "diodes": make_diode_box,
     "mixed": make_mixed_box,
     "chains": make_chains_box,
+    "banks": make_banks_box,
 }
 
 
@@ -96,10 +105,26 @@ def run_chip(
 
 
 def name_bank(bank: Bank, ports: Mapping[str, str]) -> str:
-    """A bank in the words of the simulated box."""
-    part = bank.part
-    pins = [ports[pin] for pin in (part.latch, part.clock, part.data)]
-    return ":".join(["chain", *pins, str(part.length), str(int(part.active == "high"))])
+    """A bank in the words of the simulated box. Resistors are off by their tolerance."""
+    places = ",".join(map(str, bank.places))
+    match bank.part:
+        case ShiftRegisterChain() as one:
+            pins = [ports[pin] for pin in (one.latch, one.clock, one.data)]
+            words = ["chain", *pins, one.length, int(one.active == "high")]
+        case Expander() as one:
+            pulls = {"mcp23017": 0x0C, "mcp23008": 0x06}.get(one.chip, -1)
+            interrupt = ports[one.interrupt] if one.interrupt else ""
+            size = 2 if one.chip in ("mcp23017", "pcf8575") else 1
+            words = ["expander", one.address, size, pulls, places, interrupt]
+        case Multiplexer() as one:
+            words = ["multiplexer", ports[one.pin], ",".join(ports[p] for p in one.select), places]
+        case Ladder() as one:
+            off = 1 - one.tolerance / 100
+            sums = [sum(one.steps[:at]) * off for at in range(len(one.steps) + 1)]
+            readings = [5000 * total / (total + one.pull_up / off) for total in sums]
+            places = ",".join(str(round(reading)) for reading in [*readings, 5000])
+            words = ["ladder", CHANNELS[ports[one.pin]], places]
+    return ":".join(map(str, words))
 
 
 @pytest.mark.parametrize("make", BOXES.values(), ids=BOXES)

@@ -1,6 +1,6 @@
 """Both scanning cores report exactly what the model says.
 
-Ten thousand random press sequences over five boxes go through the C++ core (compiled for
+Ten thousand random press sequences over six boxes go through the C++ core (compiled for
 this machine) and through the Python core: bounce, ghosts of matrices without diodes or with
 some, encoder noise, toggles and selectors that report edges.
 """
@@ -16,6 +16,7 @@ from profiles.firmware import interpreter_files, plan_firmware, sketch_files
 from profiles.firmware.plan import QUEUE
 from profiles.model import Contact, Device
 from tests.firmware.boxes import (
+    make_banks_box,
     make_bare_box,
     make_chain_box,
     make_chains_box,
@@ -32,8 +33,9 @@ BOXES = {
     "mixed": make_mixed_box,
     "chain": make_chain_box,
     "chains": make_chains_box,
+    "banks": make_banks_box,
 }
-SEQUENCES = 2000
+SEQUENCES = 1667
 """For each box, so ten thousand in all."""
 
 needs_compiler = skip_unless(shutil.which("g++"), "no C++ compiler")

@@ -27,8 +27,11 @@ from tests.needs import skip_unless
 
 WAYS = ("up", "right", "down", "left")
 
-ADC_CHANNELS = {"A0": 7, "A1": 6, "A4": 1}
-"""Converter channels of PF7, PF6 and PF1 (ATmega16U4/32U4 data sheet 7766F, pin functions)."""
+ADC_CHANNELS = {"A0": 7, "A1": 6, "fan.3": 102}
+"""Converter channels of PF7 and PF6 (ATmega16U4/32U4 data sheet 7766F, pin functions), and a place
+of the multiplexer, counted from 100, whose common is at PF1."""
+
+FAN = {"kind": "multiplexer", "select": ["4", "6"], "pin": "A4"}
 
 
 def make_fields_box() -> Device:
@@ -37,7 +40,11 @@ def make_fields_box() -> Device:
     pins = dict(zip(WAYS, ("5", "A2", "7", "A3"), strict=True))
     return make_device(
         "fields",
-        {"rows": ["MISO", "SCK"], "columns": ["2", "3", "11", "12", "13"]},
+        {
+            "rows": ["MISO", "SCK"],
+            "columns": ["2", "3", "11", "12", "13"],
+            "banks": {"fan": FAN},
+        },
         {
             "look": {"kind": "hat", "ways": 8, "pins": pins},
             "view": {
@@ -67,7 +74,7 @@ def make_fields_box() -> Device:
                 "dead_band": 2.0,
                 "reversed": True,
             },
-            "keel": {"kind": "axis", "axis": "rz", "pin": "A4", "range": [0.0, 100.0]},
+            "keel": {"kind": "axis", "axis": "rz", "pin": "fan.3", "range": [0.0, 100.0]},
         },
     )
 
@@ -282,7 +289,10 @@ def test_the_chip_measures_its_axes_and_closes_its_hats(tmp_path: Path) -> None:
         " ".join(["pins", *(ports[pin] for pin in pins)])
         for pins in (plan.driven, plan.sensed, plan.own)
     ]
-    lines += ["banks", "".join("0" for _ in range(len(plan.driven) * len(plan.sensed)))]
+    lines += [
+        f"banks multiplexer:PF1:{ports['4']},{ports['6']}::1",
+        "".join("0" for _ in range(len(plan.driven) * len(plan.sensed))),
+    ]
     for closed, millivolts in states:
         digits = ["0"] * plan.points
         for contact in closed:

@@ -12,9 +12,11 @@ import pytest
 
 from profiles.firmware import interpreter_files, plan_firmware
 from profiles.firmware.interpreter import name_product
-from profiles.model import Device
+from profiles.model import Device, Expander, Ladder, Multiplexer, ShiftRegisterChain
+from profiles.wiring.banks import Bank
 from profiles.wiring.boards import packaged_boards
 from tests.firmware.boxes import (
+    make_banks_box,
     make_bare_box,
     make_chain_box,
     make_chains_box,
@@ -46,6 +48,11 @@ class Board:
         self.delays: list[int] = []
         self.bits: dict[int, bytes] = {}
         self.shifted: dict[int, int] = {}
+        self.places: set[str] = set()
+        self.seen: dict[int, list[int]] = {}
+        self.written: list[tuple[int, bytes]] = []
+        self.failures = 0
+        self.voltages: dict[int, int] = {}
 
     def install(self, monkeypatch: pytest.MonkeyPatch) -> None:
         board = self
@@ -93,6 +100,8 @@ class Board:
             Pull=type("Pull", (), {"UP": "up"}),
             DriveMode=type("DriveMode", (), {"OPEN_DRAIN": "open-drain"}),
         )
+
+        self.install_banks(monkeypatch)
         pins = type("Pins", (), {"GPIO7": "7"})
         self.module(monkeypatch, "microcontroller", delay_us=self.delays.append, pin=pins)
         self.module(
@@ -108,6 +117,38 @@ class Board:
             self.enabled.extend(devices)
 
         hid.enable = enable  # type: ignore[attr-defined]
+
+    def install_banks(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        board = self
+
+        class Bus:
+            def __init__(self, scl: str, sda: str, frequency: int) -> None:
+                assert (scl, sda, frequency) == ("3", "2", 400000)
+
+            def try_lock(self) -> bool:
+                return True
+
+            def writeto(self, address: int, words: bytes) -> None:
+                board.written.append((address, words))
+
+            def writeto_then_readfrom(self, address: int, out: bytes, levels: bytearray) -> None:
+                assert out == b"\x12"
+                board.read_expander(address, levels)
+
+            def readfrom_into(self, address: int, levels: bytearray) -> None:
+                board.read_expander(address, levels)
+
+        class AnalogIn:
+            def __init__(self, name: str) -> None:
+                assert name not in board.pins, f"{name} is in use"
+                self.name = board.pins[name] = name
+
+            @property
+            def value(self) -> int:
+                return board.measure(self.name)
+
+        self.module(monkeypatch, "busio", I2C=Bus)
+        self.module(monkeypatch, "analogio", AnalogIn=AnalogIn)
 
     @staticmethod
     def print_name(pin: str) -> str:
@@ -129,22 +170,61 @@ class Board:
         self.ticks = (self.ticks + 1) % (1 << 29)
         return self.ticks
 
+    def place_of(self, part: Multiplexer) -> int:
+        """The place that a multiplexer's pins choose, from 0."""
+        return sum(self.pins[pin].out << n for n, pin in enumerate(part.select))
+
+    def contacts_of(self, bank: Bank) -> list[int]:
+        """Places of a bank whose contacts are closed, from 0."""
+        names = (place.rpartition(".") for place in sorted(self.places))
+        return [int(place) - 1 for name, _, place in names if name == bank.name]
+
+    def read_expander(self, address: int, levels: bytearray) -> None:
+        """The contacts of the expander of this address: low where closed."""
+        if self.failures:
+            self.failures -= 1
+            raise OSError("no answer")
+        for bank in self.plan.banks:
+            if isinstance(bank.part, Expander) and bank.part.address == address:
+                self.seen[address] = self.contacts_of(bank)
+                pressed = sum(1 << place for place in self.seen[address])
+                levels[:] = (~pressed & (256 ** len(levels) - 1)).to_bytes(len(levels), "little")
+
+    def measure(self, pin: str) -> int:
+        """Of a ladder's pin: the divider of its resistors (Ohm's law), in 65536 parts."""
+        for bank in self.plan.banks:
+            if isinstance(bank.part, Multiplexer) and bank.part.pin == pin:
+                return self.voltages[self.place_of(bank.part)]
+            if isinstance(bank.part, Ladder) and bank.part.pin == pin:
+                closed = self.contacts_of(bank)
+                through = sum(bank.part.steps[: min(closed)]) if closed else 1e12
+                return int(0xFFFF * through / (through + bank.part.pull_up))
+        raise AssertionError(pin)
+
     def shift_chains(self, name: str, before: bool, after: bool) -> None:
         """A low latch loads a chain; each rise of its clock brings the next bit."""
-        for at, bank in enumerate(self.plan.banks):
-            if name == bank.part.latch and not after:
+        for at, chain in self.list_chains():
+            if name == chain.latch and not after:
                 self.shifted[at] = 0
-            elif name == bank.part.clock and after and not before:
+            elif name == chain.clock and after and not before:
                 self.shifted[at] += 1
+
+    def list_chains(self) -> list[tuple[int, ShiftRegisterChain]]:
+        parts = enumerate(bank.part for bank in self.plan.banks)
+        return [(at, part) for at, part in parts if isinstance(part, ShiftRegisterChain)]
 
     def is_low(self, name: str) -> bool:
         """Whether a sensed pin is pulled low by a driven one through closed crossings."""
-        for at, bank in enumerate(self.plan.banks):
-            if name == bank.part.data:
-                closed = (
-                    self.bits[at][self.shifted[at]] if self.shifted[at] < len(bank.places) else 0
-                )
-                return bool(closed) == (bank.part.active == "low")
+        for at, chain in self.list_chains():
+            if name == chain.data:
+                bits = self.bits[at] + bytes([0])
+                closed = bits[min(self.shifted[at], chain.length)]
+                return bool(closed) == (chain.active == "low")
+        for bank in self.plan.banks:
+            if isinstance(bank.part, Multiplexer) and bank.part.pin == name:
+                return f"{bank.name}.{self.place_of(bank.part) + 1}" in self.places
+            if isinstance(bank.part, Expander) and bank.part.interrupt == name:
+                return self.contacts_of(bank) != self.seen.get(bank.part.address)
         driven, sensed = self.plan.driven, self.plan.sensed
         if name not in sensed:
             return False
@@ -198,6 +278,42 @@ def test_the_board_reads_several_chains(tmp_path: Path, monkeypatch: pytest.Monk
     run_board(device, board, tmp_path, monkeypatch)
 
     assert board.reports == [((1 << 3 | 1 << 4 | 1 << 14).to_bytes(3, "little"), 1)]
+
+
+def test_the_board_reads_expanders_multiplexers_and_ladders(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The first answer of an expander fails: it is set up again. Of a ladder the first counts."""
+    device = make_banks_box()
+    board = Board(device, closed=[])
+    board.places = {"deck.1", "deck.9", "rail.7", "fan.8", "fan.1", "knobs.3", "knobs.4", "rungs.2"}
+    board.failures = 1
+
+    run_board(device, board, tmp_path, monkeypatch)
+
+    down = [1, 3, 5, 7, 9, 13]
+    assert board.reports[-1] == (sum(1 << n - 1 for n in down).to_bytes(4, "little"), 1)
+    setup = [(0x21, b"\x0c\xff\xff"), (0x21, b"\x0a\x44"), (0x21, b"\x04\xff\xff")]
+    assert board.written == [*setup, (0x38, b"\xff"), *setup]
+
+
+def test_axes_behind_a_multiplexer_are_measured_one_by_one(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    axes = {
+        name: {"kind": "axis", "axis": name, "pin": f"fan.{place}"}
+        for place, name in enumerate(("x", "y", "z"), 2)
+    }
+    fan = {"kind": "multiplexer", "select": ["A3", "A4"], "pin": "A0"}
+    board = Board(make_device("fan", {"banks": {"fan": fan}}, axes), closed=[])
+    board.voltages = {1: 0, 2: 0xFFFF, 3: 0x8000}
+
+    run_board(board.plan.device, board, tmp_path, monkeypatch)
+
+    values = [
+        int.from_bytes(board.reports[-1][0][at : at + 2], "little", signed=True) for at in (0, 2, 4)
+    ]
+    assert values == [-32767, 32767, pytest.approx(0, abs=1)]
 
 
 def test_the_board_tells_the_host_what_it_is(
@@ -254,7 +370,7 @@ def test_a_pin_is_found_by_the_chips_name_where_the_boards_file_has_it(
 
 
 def test_files_import_documented_modules_only() -> None:
-    known = {"analogio", "board", "digitalio", "microcontroller", "supervisor", "usb_hid"}
+    known = {"analogio", "board", "busio", "digitalio", "microcontroller", "supervisor", "usb_hid"}
     own = {"box_core", "box_config"}
     imported = set()
     for text in interpreter_files(make_chain_box()).values():

@@ -71,12 +71,17 @@ struct box_bank {
     uint16_t count;
 };
 
-/* The pins of a bank: a shift-register chain, and whether its closed contacts are high. */
+/* How a bank is wired; 0xFF stands for none.
+ *   chain: latch, clock, data; `more` is 1 where closed contacts are high
+ *   expander: interrupt, bytes to read, register to read; `more` is the address
+ *   multiplexer: the pins that choose a place; `more` is the common one
+ *   ladder: its first level and how many; `more` is the pin */
+enum { BOX_CHAIN, BOX_EXPANDER, BOX_MULTIPLEXER, BOX_LADDER };
+
 struct box_bank_pins {
-    uint8_t latch;
-    uint8_t clock;
-    uint8_t data;
-    uint8_t is_high;
+    uint8_t kind;
+    uint8_t pins[4];
+    uint8_t more;
 };
 
 /* An axis: the first of its two bytes in the report; readings, of 65535, at its low end, at both
@@ -88,6 +93,12 @@ struct box_axis {
     uint16_t rest_high;
     uint16_t high;
     uint8_t reversed;
+};
+
+/* Where an axis behind a multiplexer is: its bank, 0xFF for a pin of its own, and its place. */
+struct box_lead {
+    uint8_t bank;
+    uint8_t place;
 };
 
 #include "box_config.h"

@@ -42,32 +42,191 @@ static uint8_t box_pins_sense(uint8_t line) { return box_is_low(box_sensed_ports
 
 static uint8_t box_pins_own(uint8_t place) { return box_is_low(box_own_ports[place]); }
 
-#if BOX_BANK_COUNT
-// Parallel-in, serial-out registers: load while the latch is low; the first bit is then at
-// the output, each rise of the clock brings the next.
-static void box_pins_load(uint8_t bank) {
-    const uint8_t latch = BOX_BYTE(box_bank_wires[bank].latch);
-    digitalWrite(latch, LOW);
-    delayMicroseconds(BOX_SETTLE);
-    digitalWrite(latch, HIGH);
+#if BOX_HAS_EXPANDER
+// The chip's two-wire bus as its only master. Each step waits for the hardware, but not for ever:
+// a wire that comes off must not stop the box.
+static volatile uint8_t box_bus_state;
+static const uint8_t box_bus_waits = 0xF8; // the chip's own word for no state
+
+ISR(TWI_vect) {
+    box_bus_state = TWSR & 0xF8;
+    TWCR = _BV(TWEN); // the state stays until the next step
 }
 
-static uint8_t box_pins_next(uint8_t bank, uint8_t) {
-    const uint8_t is_high = digitalRead(BOX_BYTE(box_bank_wires[bank].data)) == HIGH;
-    const uint8_t clock = BOX_BYTE(box_bank_wires[bank].clock);
-    digitalWrite(clock, HIGH);
-    digitalWrite(clock, LOW);
-    return is_high == BOX_BYTE(box_bank_wires[bank].is_high);
+static uint8_t box_bus_step(uint8_t control) {
+    box_bus_state = box_bus_waits;
+    TWCR = (uint8_t)(control | _BV(TWINT) | _BV(TWEN) | _BV(TWIE));
+    for (uint8_t tries = 255; tries; tries--) {
+        if (box_bus_state != box_bus_waits) {
+            return box_bus_state;
+        }
+        delayMicroseconds(1);
+    }
+    TWCR = 0;
+    return 0;
+}
+
+// Sends a byte; says whether it was acknowledged, be it an address to write or to read, or data.
+static uint8_t box_bus_send(uint8_t byte) {
+    TWDR = byte;
+    const uint8_t state = box_bus_step(0);
+    return state == 0x18 || state == 0x28 || state == 0x40;
+}
+
+static uint8_t box_bus_start(uint8_t address, uint8_t reads) {
+    const uint8_t state = box_bus_step(_BV(TWSTA));
+    const uint8_t has_started = state == 0x08 || state == 0x10; // or started again
+    return has_started && box_bus_send((uint8_t)(address << 1 | reads));
+}
+
+static void box_bus_stop(void) {
+    TWCR = _BV(TWINT) | _BV(TWEN) | _BV(TWSTO);
+    for (uint8_t tries = 255; tries && (TWCR & _BV(TWSTO)); tries--) {
+    }
+}
+
+// box_setup: address, how many bytes, those bytes; again until an address of 0.
+static void box_set_up_expanders(void) {
+    for (uint16_t at = 0; BOX_BYTE(box_setup[at]);) {
+        uint8_t goes_on = box_bus_start(BOX_BYTE(box_setup[at]), 0);
+        const uint8_t count = BOX_BYTE(box_setup[at + 1]);
+        for (uint8_t byte = 0; byte < count && goes_on; byte++) {
+            goes_on = box_bus_send(BOX_BYTE(box_setup[at + 2 + byte]));
+        }
+        box_bus_stop();
+        at = (uint16_t)(at + 2 + count);
+    }
+}
+
+static uint8_t box_read_expander(uint8_t bank, uint16_t *closed) {
+    const uint8_t address = BOX_BYTE(box_bank_wires[bank].more);
+    const uint8_t size = BOX_BYTE(box_bank_wires[bank].pins[1]);
+    const uint8_t command = BOX_BYTE(box_bank_wires[bank].pins[2]);
+    uint16_t levels = 0;
+    uint8_t goes_on = 1;
+    if (command != 0xFF) {
+        goes_on = box_bus_start(address, 0) && box_bus_send(command);
+    }
+    goes_on = goes_on && box_bus_start(address, 1);
+    for (uint8_t byte = 0; byte < size && goes_on; byte++) {
+        const uint8_t is_last = byte + 1 == size;
+        goes_on = box_bus_step(is_last ? 0 : _BV(TWEA)) == (is_last ? 0x58 : 0x50);
+        levels |= (uint16_t)((uint16_t)TWDR << (8 * byte));
+    }
+    box_bus_stop();
+    if (goes_on) {
+        *closed = (uint16_t)~levels;
+    }
+    return goes_on;
+}
+
+// Where its interrupt is wired an expander is read after a change, and now and then besides, for
+// a change may have come just as it was read.
+static void box_load_expander(uint8_t bank, uint16_t *closed) {
+    static uint8_t scans;
+    const uint8_t interrupt = BOX_BYTE(box_bank_wires[bank].pins[0]);
+    if (interrupt != 0xFF && ++scans % 32 && digitalRead(interrupt) == HIGH) {
+        return;
+    }
+    if (!box_read_expander(bank, closed)) {
+        box_set_up_expanders(); // it may have lost its power
+    }
+}
+#endif
+
+#if BOX_BANK_COUNT
+// Contacts of the places that a bank gives all at once.
+static uint16_t box_closed[BOX_BANK_COUNT];
+
+#if BOX_HAS_LADDER
+static void box_load_ladder(uint8_t bank, uint16_t *closed) {
+    const uint16_t reading = (uint16_t)analogRead(BOX_BYTE(box_bank_wires[bank].more));
+    const uint8_t first = BOX_BYTE(box_bank_wires[bank].pins[0]);
+    const uint8_t count = BOX_BYTE(box_bank_wires[bank].pins[1]);
+    uint8_t place = 0;
+    while (place < count && reading >= BOX_WORD(box_levels[first + place])) {
+        place++;
+    }
+    *closed = place < count ? (uint16_t)(1u << place) : 0;
+}
+#endif
+
+// Leads the common pin of a multiplexer to a place.
+static void box_choose(uint8_t bank, uint8_t place) {
+    for (uint8_t bit = 0; bit < 4; bit++) {
+        const uint8_t pin = BOX_BYTE(box_bank_wires[bank].pins[bit]);
+        if (pin != 0xFF) {
+            digitalWrite(pin, (place >> bit) & 1 ? HIGH : LOW);
+        }
+    }
+    delayMicroseconds(BOX_SETTLE);
+}
+
+static void box_pins_load(uint8_t bank) {
+    switch (BOX_BYTE(box_bank_wires[bank].kind)) {
+    case BOX_CHAIN: {
+        // Parallel-in, serial-out registers: load while the latch is low; the first bit is then
+        // at the output, each rise of the clock brings the next.
+        const uint8_t latch = BOX_BYTE(box_bank_wires[bank].pins[0]);
+        digitalWrite(latch, LOW);
+        delayMicroseconds(BOX_SETTLE);
+        digitalWrite(latch, HIGH);
+        break;
+    }
+#if BOX_HAS_EXPANDER
+    case BOX_EXPANDER:
+        box_load_expander(bank, &box_closed[bank]);
+        break;
+#endif
+#if BOX_HAS_LADDER
+    case BOX_LADDER:
+        box_load_ladder(bank, &box_closed[bank]);
+        break;
+#endif
+    }
+}
+
+static uint8_t box_pins_next(uint8_t bank, uint8_t place) {
+    const uint8_t more = BOX_BYTE(box_bank_wires[bank].more);
+    switch (BOX_BYTE(box_bank_wires[bank].kind)) {
+    case BOX_CHAIN: {
+        const uint8_t is_high = digitalRead(BOX_BYTE(box_bank_wires[bank].pins[2])) == HIGH;
+        const uint8_t clock = BOX_BYTE(box_bank_wires[bank].pins[1]);
+        digitalWrite(clock, HIGH);
+        digitalWrite(clock, LOW);
+        return is_high == more;
+    }
+    case BOX_MULTIPLEXER:
+        box_choose(bank, place);
+        return digitalRead(more) == LOW;
+    default:
+        return (box_closed[bank] >> place) & 1;
+    }
 }
 
 static void box_open_banks(void) {
     for (uint8_t bank = 0; bank < BOX_BANK_COUNT; bank++) {
-        pinMode(BOX_BYTE(box_bank_wires[bank].latch), OUTPUT);
-        digitalWrite(BOX_BYTE(box_bank_wires[bank].latch), HIGH);
-        pinMode(BOX_BYTE(box_bank_wires[bank].clock), OUTPUT);
-        digitalWrite(BOX_BYTE(box_bank_wires[bank].clock), LOW);
-        pinMode(BOX_BYTE(box_bank_wires[bank].data), INPUT_PULLUP);
+        const uint8_t kind = BOX_BYTE(box_bank_wires[bank].kind);
+        for (uint8_t at = 0; at < 4; at++) {
+            const uint8_t pin = BOX_BYTE(box_bank_wires[bank].pins[at]);
+            const uint8_t is_output = kind == BOX_CHAIN ? at < 2 : kind == BOX_MULTIPLEXER;
+            if (is_output && pin != 0xFF) {
+                digitalWrite(pin, kind == BOX_CHAIN && at == 0 ? HIGH : LOW);
+                pinMode(pin, OUTPUT);
+            }
+        }
+        if (kind == BOX_CHAIN) {
+            pinMode(BOX_BYTE(box_bank_wires[bank].pins[2]), INPUT_PULLUP);
+        } else if (kind == BOX_MULTIPLEXER && BOX_WORD(box_banks[bank].count)) {
+            pinMode(BOX_BYTE(box_bank_wires[bank].more), INPUT_PULLUP);
+        } else if (kind == BOX_EXPANDER && BOX_BYTE(box_bank_wires[bank].pins[0]) != 0xFF) {
+            pinMode(BOX_BYTE(box_bank_wires[bank].pins[0]), INPUT_PULLUP);
+        }
     }
+#if BOX_HAS_EXPANDER
+    TWBR = (F_CPU / 400000L - 16) / 2; // 400 kHz
+    box_set_up_expanders();
+#endif
 }
 #else
 static void box_pins_load(uint8_t) {}
@@ -77,6 +236,11 @@ static void box_open_banks(void) {}
 
 // The converter has 10 bits; its top bits fill those that it lacks.
 static uint16_t box_pins_measure(uint8_t axis) {
+#if BOX_BANK_COUNT && BOX_AXIS_COUNT
+    if (BOX_BYTE(box_axis_leads[axis].bank) != 0xFF) {
+        box_choose(BOX_BYTE(box_axis_leads[axis].bank), BOX_BYTE(box_axis_leads[axis].place));
+    }
+#endif
     const uint16_t reading = (uint16_t)analogRead(BOX_BYTE(box_axis_pins[axis]));
     return (uint16_t)(reading << 6 | reading >> 4);
 }
