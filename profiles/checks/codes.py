@@ -133,6 +133,15 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "common-split": "warning",
         "control-without-input": "note",
     },
+    "banks": {
+        "bank-outside": "error",
+        "multiplexer-mixed": "error",
+        "ladder-empty": "error",
+        "ladder-overlap": "error",
+        "ladder-held": "warning",
+        "address-impossible": "error",
+        "address-shared": "error",
+    },
     "power": {
         "led-underfed": "error",
         "led-over-pin": "error",

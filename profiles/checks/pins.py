@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from profiles.checks.base import report
 from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
-from profiles.model import Finding, Related
+from profiles.model import Expander, Finding, Related
 from profiles.text.prose import join_words
 from profiles.text.suggest import closest
 
@@ -94,6 +94,18 @@ def check_board(survey: Survey) -> Iterator[Finding]:
                 device.spot(*use.path),
                 [Related("the board", device.spot("wiring", "board"))],
             )
+
+        for name, part in device.device.wiring.banks.items():
+            if not isinstance(part, Expander) or board.shares_bus(part.sda, part.scl):
+                continue
+            if board.is_able(part.sda, "sda") and board.is_able(part.scl, "scl"):
+                yield report(
+                    "pin-unable",
+                    f"pins `{part.sda}` and `{part.scl}` of `{word}` are wires of different buses",
+                    f"Move one wire of `{name}`: `platebook boards {word}` lists the buses",
+                    device.spot("wiring", "banks", name, "scl"),
+                    [Related("the other wire", device.spot("wiring", "banks", name, "sda"))],
+                )
 
 
 LACKS = {

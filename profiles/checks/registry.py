@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from typing import NamedTuple
 
 from profiles.checks import (
+    banks,
     behaviour,
     bindings,
     chords,
@@ -58,6 +59,7 @@ CHECKS: tuple[Check, ...] = (
     *electrical.CHECKS,
     *pins.CHECKS,
     *wires.CHECKS,
+    *banks.CHECKS,
     *power.CHECKS,
 )
 """Every check; those of the settings run after them, since they need what these found."""

@@ -13,6 +13,7 @@ from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.plate.mass import Weight, weigh
 from profiles.plate.outlines import outline_of
+from profiles.sheets.bank_lists import bank_parts
 from profiles.sheets.hole_list import list_holes
 from profiles.text.prose import count as count_words
 from profiles.wiring.box import harness_of
@@ -88,6 +89,12 @@ def list_needs(device: Device, board: Board | None = None) -> tuple[Need, ...]:
     diodes = len(circuit_of(device).matrix.diodes)
     if diodes:
         needs.append(Need("diode, small signal", str(diodes), "one at each crossing that has one"))
+    built: dict[str, list[str]] = {}
+    for what, count, why in bank_parts(device):
+        built.setdefault(what, []).extend([why] * count)
+    for what, whys in built.items():
+        why = ", ".join(dict.fromkeys(whys))
+        needs.append(Need(what, str(len(whys)), f"reading the contacts of {why}"))
     lit: dict[float, list[str]] = {}
     for plan in loads_of(device, board).leds:
         if plan.resistor is not None:

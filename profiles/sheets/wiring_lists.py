@@ -5,6 +5,7 @@ from math import ceil
 
 from profiles.model import Board, Device
 from profiles.report.document import Cell, Column, Table
+from profiles.sheets.bank_lists import bank_table
 from profiles.sheets.wiring_report import pin_table, power_tables
 from profiles.wiring.box import Harness, diode_fits
 from profiles.wiring.circuit import Circuit
@@ -54,6 +55,7 @@ def list_blocks(
             key="lines",
         ),
         pin_table(device, board, {}),
+        *([bank_table(device, {})] if device.wiring.banks else []),
         Table(
             (
                 *(number, line, start, end),

@@ -7,7 +7,9 @@ from typing import Any
 from profiles.facts.device import DeviceFacts
 from profiles.model import Application, Board, Contact, Device, Library
 from profiles.report.document import Block, Cell, Column, Facts, Heading, Paragraph, Report, Table
+from profiles.sheets.bank_lists import bank_blocks
 from profiles.text.prose import count, join_words
+from profiles.wiring.banks import bank_place
 from profiles.wiring.boards import board_of
 from profiles.wiring.circuit import Circuit, list_pins, pin_uses, profiles_changed
 from profiles.wiring.diodes import DiodePlan
@@ -37,6 +39,7 @@ def report_wiring(library: Library, device: Device, series: str = "E24") -> Repo
             Heading("Pins"),
             *_pin_blocks(device, board, numbers),
             *_chain_blocks(device, numbers),
+            *bank_blocks(device, numbers),
             *_electrical_blocks(verdict),
             Heading("Power"),
             *power_tables(loads_of(device, board, series), series),
@@ -156,7 +159,8 @@ def pin_table(
         return Table(columns, on_board, "Board pins", key="pins")
     by_pin: dict[str, list[str]] = {}
     for use in pin_uses(device):
-        by_pin.setdefault(use.pin, []).append(use.what)
+        if not bank_place(device, use.pin):
+            by_pin.setdefault(use.pin, []).append(use.what)
     rows = tuple((pin, name_uses(uses, "")) for pin, uses in by_pin.items())
     return Table((Column("pin", "pin"), used_for), rows, "Board pins", key="pins")
 

@@ -48,6 +48,12 @@ def find_thresholds(windows: Sequence[Window]) -> tuple[float, ...]:
     return tuple((one.high + other.low) / 2 for one, other in pairwise(windows))
 
 
+def find_overlap(windows: Sequence[Window]) -> int | None:
+    """Return the first window, from 0, that reaches the next one; None where all are apart."""
+    pairs = enumerate(pairwise(windows))
+    return next((at for at, (one, other) in pairs if other.low <= one.high), None)
+
+
 def find_margin(windows: Sequence[Window]) -> float:
     """Return the least room between two windows; not above 0 where two contacts may read alike."""
     return min(other.low - one.high for one, other in pairwise(windows))

@@ -6,8 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from profiles.wiring.banks import banks_of, read_time
 from profiles.wiring.gauge import voltage_drop, wire_area, wire_diameter, wire_resistance
 from profiles.wiring.matrix import Matrix
+from profiles.wiring.pace import period_of
 from profiles.wiring.pins import (
     Split,
     best_split,
@@ -36,6 +38,7 @@ from profiles.wiring.timing import (
     scans_per_frame,
     slowest_press,
 )
+from tests.firmware.boxes import make_banks_box
 
 
 def test_capacity_of_two_to_sixteen_pins() -> None:
@@ -248,3 +251,15 @@ def test_scanning_sees_every_gray_step_of_a_turn() -> None:
 
 def test_scans_in_a_frame() -> None:
     assert scans_per_frame(0.5, 50) == pytest.approx(40.0)
+
+
+def test_a_bank_takes_the_time_of_its_bus_its_places_or_its_measurement() -> None:
+    """UM10204: nine clocks a byte at 400 kHz. ATmega16U4/32U4: 14 clocks of 125 kHz at most."""
+    box = make_banks_box()
+    times = {bank.name: read_time(bank, 5.0) for bank in banks_of(box)}
+
+    assert times["deck"] == pytest.approx(9 * (3 + 2) / 400)
+    assert times["rail"] == pytest.approx(9 * (1 + 1) / 400)
+    assert times["fan"] == pytest.approx(3 * 0.005)
+    assert times["rungs"] == pytest.approx(14 / 125)
+    assert period_of(box) == pytest.approx(0.05 + sum(times.values()))
