@@ -13,7 +13,8 @@ from profiles.facts.device import DeviceFacts
 from profiles.firmware import CannotBuildError, interpreter_files
 from profiles.live.build import build_of, number_box
 from profiles.live.forward import Simulator
-from profiles.model import Contact, Device, Latching, Rotary, Selector
+from profiles.model import Axis, Contact, Device, Latching, Rotary, Selector
+from profiles.wiring.banks import contacts_on_banks
 from profiles.wiring.circuit import circuit_of
 from profiles.wiring.matrix import read
 from tests.firmware.presses import list_buttons
@@ -57,9 +58,11 @@ def wire_of(device: Device, contact: Contact) -> object:
 
 
 def wired(device: Device) -> list[Contact]:
-    """Contacts whose wire the file gives."""
+    """Contacts whose wire the file gives; an axis has none that closes."""
     found = []
     for name, control in device.controls.items():
+        if isinstance(control, Axis):
+            continue
         ways = {*control.crossing_by_contact, *control.pin_by_contact, *control.bit_by_contact}
         found += [Contact(name, one) for one in control.contacts if one in ways]
     return found
@@ -125,7 +128,18 @@ class Firmware:
         self.size = self.crossings + tables.own_count + len(tables.places)
         self.across = tables.sensed_count
         own = [c for c in wired(device) if c not in circuit_of(device).places]
-        self.own = [c for c in own if c.contact in device.controls[c.control].pin_by_contact]
+        pinned = [c for c in own if c.contact in device.controls[c.control].pin_by_contact]
+        on_banks = contacts_on_banks(device)
+        self.own = [c for c in pinned if c not in on_banks]
+        self.bits = self.crossings + tables.own_count
+        self.places: dict[Contact, int] = {}
+        first = self.bits + device.wiring.chain_bits
+        for name in device.wiring.banks:
+            used = sorted({place for bank, place in on_banks.values() if bank == name})
+            for contact, (bank, place) in on_banks.items():
+                if bank == name:
+                    self.places[contact] = first + used.index(place)
+            first += len(used)
         self.diodes = self._row(circuit_of(device).matrix.diodes)
 
     def _point(self, place: tuple[int, int]) -> int:
@@ -145,7 +159,9 @@ class Firmware:
         for contact in contacts - places.keys():
             bit = self.device.controls[contact.control].bit_by_contact.get(contact.contact)
             if bit is not None:
-                marks[self.size - len(self.core.pins.tables.places) + bit - 1] = 1
+                marks[self.bits + bit - 1] = 1
+            elif contact in self.places:
+                marks[self.places[contact]] = 1
             elif contact in self.own:
                 marks[self.crossings + self.own.index(contact)] = 1
         return bytes(marks)

@@ -150,9 +150,17 @@ CONTACTS = {
 }
 
 
+BANKS = {
+    "deck": {"kind": "expander", "chip": "pcf8574", "address": 0x20, "sda": "D40", "scl": "D41"},
+    "fan": {"kind": "multiplexer", "select": ["D42", "D43"], "pin": "D44"},
+    "rungs": {"kind": "ladder", "pin": "D45", "pull_up": 10.0, "steps": [5.1, 15.0]},
+}
+BANK_NAMES = st.sampled_from([[], ["deck"], ["fan", "rungs"], ["rungs", "deck", "fan"]])
+
+
 @st.composite
 def boxes(draw: st.DrawFn) -> Device:
-    """Boxes with contacts on crossings, pins and bits of a chain, or with no wire in the file."""
+    """Boxes with contacts on crossings, pins, bits and banks, or with no wire in the file."""
     rows, columns = draw(st.integers(0, 3)), draw(st.integers(0, 3))
     length, most = draw(st.sampled_from([0, 6])), draw(st.sampled_from([None, 8, 64]))
     places: list[tuple[str, Any]] = [
@@ -160,6 +168,7 @@ def boxes(draw: st.DrawFn) -> Device:
     ]
     places += [("pins", f"D{pin}") for pin in range(20, 24)]
     places += [("bits", bit) for bit in range(1, length + 1)]
+    places += [("pins", f"{bank}.{place}") for bank in draw(BANK_NAMES) for place in range(1, 4)]
     places = list(draw(st.permutations(places)))
     numbers: list[int] = draw(st.permutations(range(1, 25)))
     along = draw(st.sampled_from([None, "along-rows", "along-columns"]))
@@ -181,6 +190,7 @@ def boxes(draw: st.DrawFn) -> Device:
         "diodes": draw(st.sampled_from(["every", "none", [*controls][:2]])),
         "unused": draw(st.sampled_from(["counted", "skipped"])),
         **({"numbering": along} if along else {}),
+        "banks": BANKS,
     }
     if length:
         one = {"latch": "D30", "clock": "D31", "data": "D32", "length": length}
