@@ -145,6 +145,8 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
     "power": {
         "led-underfed": "error",
         "led-over-pin": "error",
+        "led-follows-nothing": "error",
+        "led-outside": "error",
         "current-over-limit": "error",
         "current-near-limit": "note",
     },

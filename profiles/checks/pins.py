@@ -47,7 +47,7 @@ def _name_use(device: DeviceFacts, use: "PinUse") -> str:
     if key in ("pin", "pins"):
         contact = str(use.path[3]) if key == "pins" else device.controls[control].main_contact
         return device.name(control, contact or "")
-    return f"the {key} of `{control}`"
+    return f"the {'LED' if key == 'led' else key} of `{control}`"
 
 
 def check_board(survey: Survey) -> Iterator[Finding]:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from profiles.checks.base import report
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related
+from profiles.text.prose import join_words
 
 
 def check_leds(survey: Survey) -> Iterator[Finding]:
@@ -37,6 +38,43 @@ def check_leds(survey: Survey) -> Iterator[Finding]:
                 )
 
 
+def check_follows(survey: Survey) -> Iterator[Finding]:
+    """Report LEDs that follow nothing that can be read, and those beyond the LED matrix."""
+    for device in survey.devices:
+        if not any(value.led for value in device.controls.values()):
+            continue
+        from profiles.facts.lights import find_lights
+
+        matrix = device.device.wiring.leds
+        size = (len(matrix.rows), len(matrix.columns)) if matrix else (0, 0)
+        for light in find_lights(device.device):
+            spot = ("controls", light.control, "led")
+            unread = [one for one in light.closed + light.opened if not device.model.is_wired(one)]
+            problem = light.problem
+            if unread and device.is_wired:
+                problem = f"{join_words([device.name(*one) for one in unread])} has no wire"
+            if problem:
+                yield report(
+                    "led-follows-nothing",
+                    f"the LED of `{light.control}` stays dark: {problem}",
+                    "Write `power`, or contacts of this device that are wired, joined by `+`",
+                    device.spot(*spot, "follows"),
+                )
+            row, column = light.led.crossing or (0, 0)
+            if row > size[0] or column > size[1]:
+                yield report(
+                    "led-outside",
+                    f"the LED of `{light.control}` sits at row {row}, column {column}, but the "
+                    + (
+                        f"LED matrix has {size[0]} by {size[1]}"
+                        if matrix
+                        else "file has no LED matrix"
+                    ),
+                    "Correct the crossing, or `wiring.leds`",
+                    device.spot(*spot, "crossing"),
+                )
+
+
 def check_currents(survey: Survey) -> Iterator[Finding]:
     """Report currents over or near their limits."""
     for device in survey.devices:
@@ -65,4 +103,4 @@ def check_currents(survey: Survey) -> Iterator[Finding]:
             )
 
 
-CHECKS = (check_leds, check_currents)
+CHECKS = (check_leds, check_follows, check_currents)

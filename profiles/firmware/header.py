@@ -6,6 +6,7 @@ Lines are plain text; whoever writes them into a file makes them inert comments.
 from collections.abc import Iterable
 from textwrap import wrap
 
+from profiles.facts.lights import ALWAYS
 from profiles.firmware.plan import FirmwarePlan
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
@@ -33,7 +34,15 @@ def write_header(plan: FirmwarePlan, board: str, warnings: Iterable[str] = ()) -
         f"{count(plan.shape.buttons, 'button')} as a {plan.shape.collection}.",
         "",
     ]
-    leds = [f"LEDs light as long as the box has power. Their pins: {', '.join(plan.leds)}."]
-    for caution in (*CAUTIONS, *warnings, *(leds if plan.leds else ()), *plan.cautions):
+    steady = [
+        light.led.pin for light in plan.lights if light.led.follows == ALWAYS and light.led.pin
+    ]
+    leds = [f"LEDs light as long as the box has power. Their pins: {', '.join(steady)}."]
+    leds = leds if steady else []
+    for light in plan.lights:
+        where = f"Pin {light.led.pin}" if light.led.pin else "The LED matrix"
+        if light.led.follows != ALWAYS:
+            leds.append(f"{where} lights the LED of {light.control} with {light.led.follows}.")
+    for caution in (*CAUTIONS, *warnings, *leds, *plan.cautions):
         lines += wrap(f"- {caution}", WIDTH, subsequent_indent="  ", break_on_hyphens=False)
     return lines

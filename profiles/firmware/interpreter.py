@@ -99,7 +99,6 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
         "SENSED": plan.sensed,
         "OWN": plan.own,
         "HELD_LOW": plan.held_low,
-        "LEDS": plan.leds,
     }
     ports = [f"    {pin!a}: {chip[pin]!a}," for pin in dict.fromkeys(plan.pins) if pin in chip]
     sizes = {
@@ -119,6 +118,14 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
     lines += ["", "DESCRIPTOR = (", *descriptor, ")", ""]
     lines += [f"{name} = {tuple(map(str, names))!a}" for name, names in pins.items()]
     lines += ["BANKS = (", *(f"    {_list_bank(one)!a}," for one in plan.banks), ")"]
+    lights = [
+        (light.led.pin, light.led.lit == "low", *(light.led.crossing or (0, 0)))
+        for light in plan.lights
+    ]
+    matrix = plan.device.wiring.leds
+    lines += ["LIGHTS = (", *(f"    {one!a}," for one in lights), ")"]
+    lines += [f"LIGHT_ROWS = {(matrix.rows if matrix else ())!a}"]
+    lines += [f"LIGHT_COLUMNS = {(matrix.columns if matrix else ())!a}"]
     axes = "".join(f"{plan.lead_to(one)!a}, " for one in plan.axes)
     lines += [f"AXES = ({axes.rstrip()})"]
     lines += [f"SETTLE = {plan.settle}  # us", ""]

@@ -6,12 +6,14 @@ can be built but may surprise is kept as cautions, which the firmware carries in
 """
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import accumulate
 from math import ceil
 from typing import Literal
 
-from profiles.facts.box_model import BoxModel, Rules
+from profiles.facts.box_model import BoxModel, Condition, Rules
 from profiles.facts.device import DeviceFacts
+from profiles.facts.lights import Light, find_lights
 from profiles.facts.signals import LAST_BUTTON, find_sources
 from profiles.host.axes import split_hat_input
 from profiles.host.descriptor import (
@@ -128,11 +130,17 @@ class FirmwarePlan:
         commons = (control.common for control in self.device.controls.values())
         return tuple(dict.fromkeys(pin for pin in commons if pin and pin not in GROUNDS))
 
+    @cached_property
+    def lights(self) -> tuple[Light, ...]:
+        """The LEDs that the board lights: one of each pin, then those of the LED matrix."""
+        every = find_lights(self.device)
+        on_pins = {light.led.pin: light for light in every if light.led.pin}
+        return (*on_pins.values(), *(light for light in every if light.led.crossing))
+
     @property
     def leds(self) -> tuple[str, ...]:
-        """Pins that light an LED."""
-        leds = (control.led for control in self.device.controls.values())
-        return tuple(dict.fromkeys(led.pin for led in leds if led and led.pin))
+        """Pins that light an LED each, or switch its driver."""
+        return tuple(light.led.pin for light in self.lights if light.led.pin)
 
     @property
     def banks(self) -> tuple[Bank, ...]:
@@ -290,6 +298,16 @@ def _find_contradictions(facts: DeviceFacts) -> list[str]:
         part = device.wiring.banks[name]
         if not isinstance(part, Multiplexer) or not 1 <= place <= size_of(part):
             problems.append(f"{contact.control} cannot be measured at {name}.{place}")
+    matrix = device.wiring.leds
+    for light in find_lights(device):
+        unread = [one for one in light.closed + light.opened if not model.is_wired(one)]
+        if light.problem or unread:
+            why = light.problem or f"{join_words([*map(str, unread)])} has no wire"
+            problems.append(f"the LED of {light.control} follows {light.led.follows}: {why}")
+        size = (len(matrix.rows), len(matrix.columns)) if matrix else (0, 0)
+        row, column = light.led.crossing or (0, 0)
+        if row > size[0] or column > size[1]:
+            problems.append(f"the LED of {light.control} sits outside the LED matrix")
     problems += [
         f"the multiplexer {bank.name} has contacts and axes: its pin can either read or measure"
         for bank in banks_of(device)
@@ -344,6 +362,10 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
 
     conditions = [(rule.when, rule.name) for rule in rules.follows]
     conditions += [(rule.when, rule.name) for rule in rules.edges]
+    points = plan.model.points
+    for light in plan.lights:
+        closed, opened = (tuple(points[c] for c in those) for those in (light.closed, light.opened))
+        conditions.append((Condition(closed, opened), f"{light.control} {light.led.follows}"))
     terms = [
         [2 * point for point in when.closed] + [2 * point + 1 for point in when.opened]
         for when, _ in conditions
@@ -351,6 +373,7 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
     begins = accumulate(map(len, terms), initial=0)
     ranges = [f"{begin}, {len(those)}" for begin, those in zip(begins, terms, strict=False)]
     at = len(rules.follows)
+    lit = at + len(rules.edges)
     firsts = accumulate((len(pulser.buttons) for pulser in rules.pulsers), initial=0)
     return {
         "follows": [
@@ -359,7 +382,11 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
         ],
         "edges": [
             (f"({where}, {r.pulser}, {r.slot})", r.name)
-            for r, where in zip(rules.edges, ranges[at:], strict=True)
+            for r, where in zip(rules.edges, ranges[at:lit], strict=True)
+        ],
+        "lights": [
+            (f"({where})", f"{light.control}: {light.led.follows}")
+            for light, where in zip(plan.lights, ranges[lit:], strict=True)
         ],
         "conditions": [
             (str(term), name)
@@ -410,4 +437,5 @@ def estimate_memory(plan: FirmwarePlan) -> int:
     reports = 2 * plan.report_bytes
     reports += 2 * len(plan.axes)
     ports = 3 * (len(plan.sensed) + len(plan.own)) + 2 * len(plan.banks)
+    bits += 2 * count_bytes(len(plan.lights))
     return bits + 2 * plan.points + pulsers + 3 * len(plan.rules.turns) + reports + ports

@@ -199,13 +199,16 @@ def _check_board(plan: FirmwarePlan, find: Find) -> None:
 
 def write_tables(plan: FirmwarePlan, find: Find) -> str:
     """The tables of one box as box_config.h."""
-    rules = plan.rules
+    rules, matrix = plan.rules, plan.device.wiring.leds
     sizes = {
         "DRIVEN_COUNT": len(plan.driven),
         "SENSED_COUNT": len(plan.sensed),
         "OWN_COUNT": len(plan.own),
         "LOW_COUNT": len(plan.held_low),
         "LED_COUNT": len(plan.leds),
+        "LIGHT_COUNT": len(plan.lights),
+        "LIGHT_ROWS": len(matrix.rows) if matrix else 0,
+        "LIGHT_COLUMNS": len(matrix.columns) if matrix else 0,
         "BANK_COUNT": len(plan.banks),
         "PLACE_COUNT": sum(len(bank.places) for bank in plan.banks),
         "FOLLOW_COUNT": len(rules.follows),
@@ -230,6 +233,8 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         ("own", plan.own),
         ("low", plan.held_low),
         ("led", plan.leds),
+        ("light_row", matrix.rows if matrix else ()),
+        ("light_column", matrix.columns if matrix else ()),
         ("axis", tuple(pin for pin, _, _ in map(plan.lead_to, plan.axes))),
     ):
         found = [find(pin) for pin in names]
@@ -241,6 +246,17 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         array = f"static const uint8_t box_{name}_pins[{size}]"
         pins.append(f"{array} BOX_FLASH = {{{numbers}}};{note}")
     pins += _list_banks(plan, find)
+    at = [light.led.crossing or (1, 1) for light in plan.lights]
+    low = [int(light.led.lit == "low") for light in plan.lights]
+    for array, values in (
+        (
+            "box_light_place box_light_places",
+            [f"{{{row - 1}, {column - 1}}}" for row, column in at],
+        ),
+        ("uint8_t box_light_low", list(map(str, low))),
+    ):
+        body = ", ".join(values) or "{}"
+        pins.append(f"static const {array}[{max(len(values), 1)}] BOX_FLASH = {{{body}}};")
     tables = []
     for name, rows in {**list_rules(plan), **list_banks(plan.banks)}.items():
         lines = [
@@ -319,6 +335,7 @@ def _list_banks(plan: FirmwarePlan, find: Find) -> list[str]:
 C_NAMES = {
     "follows": "box_follow box_follows",
     "edges": "box_edge box_edges",
+    "lights": "box_light box_lights",
     "conditions": "uint16_t box_conditions",
     "rotaries": "box_rotary box_rotaries",
     "pulsers": "box_pulser box_pulsers",

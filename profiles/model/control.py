@@ -79,13 +79,30 @@ Price = Annotated[
 
 
 class Led(Value):
-    """A light-emitting diode in a control."""
+    """A light-emitting diode in a control.
 
+    It `follows` the board's power, a contact, or several contacts joined by `+`: a layer, lit while
+    all of them are closed. It is wired to a pin, to a transistor that a pin switches (`driver`), to
+    a crossing of the LED matrix, or to the supply alone.
+    """
+
+    follows: Words = "power"
     colour: Words = "white"
     forward_voltage: float = Field(gt=0, le=60, allow_inf_nan=False)
     current: float = Field(gt=0, le=1000, allow_inf_nan=False)
     supply: float | None = Field(default=None, gt=0, le=60, allow_inf_nan=False)
     pin: PinName | None = None
+    driver: bool = False
+    lit: Literal["high", "low"] = "high"
+    crossing: Crossing | None = None
+
+    @model_validator(mode="after")
+    def _check_wires(self) -> "Led":
+        if self.pin is not None and self.crossing is not None:
+            raise ValueError("has both a `pin` and a `crossing`")
+        if self.driver and self.pin is None:
+            raise ValueError("has a `driver` but no `pin` that switches it")
+        return self
 
 
 class ControlValue(Value):

@@ -108,6 +108,13 @@ class ShiftRegisterChain(Value):
     active: Literal["low", "high"] = "low"
 
 
+class LedMatrix(Value):
+    """Pins of a matrix of LEDs: each row is lit in turn, from high rows to low columns."""
+
+    rows: Annotated[Lines, Field(min_length=1)]
+    columns: Annotated[Lines, Field(min_length=1)]
+
+
 class Wiring(Value):
     """How contacts reach the board."""
 
@@ -120,6 +127,7 @@ class Wiring(Value):
     unused: Literal["counted", "skipped"] = "counted"
     chain: ShiftRegisterChain | None = None
     chains: Annotated[tuple[ShiftRegisterChain, ...], Field(strict=False, max_length=16)] = ()
+    leds: LedMatrix | None = None
     banks: dict[Identifier, BankPart] = Field(default_factory=dict, max_length=16)
     board: Identifier | None = None
     board_at: Point | None = None

@@ -145,7 +145,7 @@ def csv_rows(
         band = f"band {band_words(fit)}"
         yield ("diode", str(number), fit.line, fit.contact, fit.line, band, "", "", "", "")
     for number, plan in enumerate(loads_of(device, board).leds, 1):
-        fed = f"pin {plan.pin}" if plan.pin else "supply"
+        fed = f"pin {plan.pin}" if plan.pin else plan.through or "supply"
         words = plan.problem or ""
         if plan.resistor is not None:
             words = f"series resistor {plan.resistor.value:g} ohm"

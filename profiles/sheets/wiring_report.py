@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
-from typing import Any
+from typing import Any, Literal
 
 from profiles.facts.device import DeviceFacts
+from profiles.facts.lights import ALWAYS
 from profiles.model import Application, Board, Contact, Device, Library
 from profiles.report.document import Block, Cell, Column, Facts, Heading, Paragraph, Report, Table
 from profiles.sheets.bank_lists import bank_blocks
@@ -260,12 +261,17 @@ def power_tables(loads: Loads, series: str = "E24") -> Iterator[Table]:
             (fitted.exact, fitted.value, fitted.current, fitted.power) if fitted else [None] * 4
         )
         lost = plan.drop * 1000 if fitted else None
-        pin = plan.pin or Cell("supply", data=None)
-        rows.append((plan.control, pin, plan.supply, *values, lost, plan.drop, plan.problem))
+        pin = plan.pin or Cell(plan.through or "supply", data=None)
+        drop = (lost, plan.drop, plan.problem)
+        rows.append((plan.control, pin, plan.follows, plan.supply, *values, *drop))
+    follows: Literal["all", "machines"] = (
+        "all" if any(plan.follows != ALWAYS for plan in loads.leds) else "machines"
+    )
     has_problem = any(plan.problem for plan in loads.leds)
     columns = (
         Column("LED", "control"),
         Column("pin", "pin"),
+        Column("follows", "follows", wraps=True, readers=follows),
         Column("supply", "supply", unit="V", align="right"),
         Column("computed", "resistor.exact", unit="ohm", digits=1, align="right"),
         Column(series, "resistor.value", unit="ohm", align="right"),

@@ -127,22 +127,46 @@ def name_pin(device: Device, pin: str) -> tuple[str, str]:
 
 
 def _led_lines(device: Device, board_at: Point) -> list[WireLine]:
-    """Return the wire of each LED on a pin, then supply and return of the LEDs."""
-    lines, fed, returned = [], [], []
+    """Return the wire of each LED on a pin or driver, rows and columns of the LED matrix, then
+    supply and return of the other LEDs."""
+    stops: dict[tuple[str, str, str], list[Stop]] = {}
     for key, control in device.controls.items():
-        if control.led is None:
+        if (led := control.led) is None:
             continue
-        stop = Stop(f"{key} LED, resistor", control.position, key)
-        returned.append(Stop(f"{key} LED, return", control.position, key))
-        if (pin := control.led.pin) is None:
-            fed.append(stop)
-        else:
-            start = Stop(f"board pin {pin}", board_at)
-            lines.append(WireLine(f"LED {pin}", start, (stop,), COLOURS["led"]))
-    supply, ground = Stop("board supply", board_at), Stop(f"board {GROUND}", board_at)
-    lines.append(WireLine("LED supply", supply, tuple(fed), COLOURS["supply"]))
-    lines.append(WireLine("LED return", ground, tuple(returned), COLOURS["ground"]))
-    return lines
+        fed = Stop(f"{key} LED, resistor", control.position, key)
+        returned = Stop(f"{key} LED, return", control.position, key)
+        supply, ground = ("LED supply", "board supply", "supply"), _LED_RETURN
+        if led.crossing is not None:
+            ends = zip(("row", "column"), led.crossing, strict=True)
+            supply, ground = ((f"LED {one} {n}", f"LED {one} {n}", "led") for one, n in ends)
+        elif led.driver:
+            ground = (f"LED {led.pin}", f"driver at pin {led.pin}", "led")
+        elif led.pin is not None and led.lit == "low":
+            ground = (f"LED {led.pin}", f"board pin {led.pin}", "led")
+        elif led.pin is not None:
+            supply = (f"LED {led.pin}", f"board pin {led.pin}", "led")
+        stops.setdefault(supply, []).append(fed)
+        stops.setdefault(ground, []).append(returned)
+    last = {"supply": 1, "ground": 2}
+    return [
+        WireLine(name, Stop(_name_led_pin(device, start), board_at), tuple(ends), COLOURS[colour])
+        for (name, start, colour), ends in sorted(
+            stops.items(), key=lambda one: last.get(one[0][2], 0)
+        )
+    ]
+
+
+_LED_RETURN = ("LED return", f"board {GROUND}", "ground")
+
+
+def _name_led_pin(device: Device, start: str) -> str:
+    """The board's end of a line of the LED matrix: its pin; any other end as it is."""
+    kind, _, number = start.removeprefix("LED ").partition(" ")
+    matrix = device.wiring.leds
+    if matrix is None or not start.startswith("LED "):
+        return start
+    pins = matrix.rows if kind == "row" else matrix.columns
+    return f"board pin {pins[int(number) - 1]}" if int(number) <= len(pins) else start
 
 
 def _common(commons: Commons, contact: Contact, line: Line) -> str | None:

@@ -260,6 +260,11 @@ def pin_uses(device: Device) -> tuple[PinUse, ...]:
         asks = DRIVES if side == wiring.driven else SENSES
         for n, pin in enumerate(pins, 1):
             uses.append(PinUse(pin, f"{side[:-1]} {n}", ("wiring", side, n - 1), asks))
+    for side in ("rows", "columns") if wiring.leds else ():
+        for n, pin in enumerate(getattr(wiring.leds, side), 1):
+            uses.append(
+                PinUse(pin, f"LED {side[:-1]} {n}", ("wiring", "leds", side, n - 1), DRIVES)
+            )
     for bank in banks_of(device):
         for what, pin, path, asks in bank.wires:
             role = "" if path[-1] in LONE else what
@@ -273,8 +278,8 @@ def pin_uses(device: Device) -> tuple[PinUse, ...]:
             asks = () if bank_place(device, pin) else asks
             uses.append(PinUse(pin, f"{control_id}.{contact}", (*at, *key), asks))
         if control.led is not None and control.led.pin is not None:
-            path = (*at, "led", "pin")
-            uses.append(PinUse(control.led.pin, f"the LED of {control_id}", path, DRIVES, "LED"))
+            path, role = (*at, "led", "pin"), f"LED {control.led.follows} {control.led.lit}"
+            uses.append(PinUse(control.led.pin, f"the LED of {control_id}", path, DRIVES, role))
     return tuple(uses)
 
 

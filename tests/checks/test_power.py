@@ -89,3 +89,48 @@ def test_leds_well_within_every_limit_are_silent() -> None:
 
 def test_a_device_without_leds_has_no_currents() -> None:
     assert find("current-over-limit", device("[wiring]\nusb_current = 2")) == []
+
+
+def test_an_led_that_follows_nothing_is_an_error() -> None:
+    led = 'led = {{ forward_voltage = 2.0, current = 5.0, pin = "9", follows = "{}" }}\n'
+    horn = f'[controls.horn]\npin = "2"\n{led}[controls.bell]\n'
+
+    assert told("led-follows-nothing", device(horn.format("hron"))) == [
+        (
+            "the LED of `horn` stays dark: `hron` is no contact of this device",
+            "Write `power`, or contacts of this device that are wired, joined by `+`",
+            "desk:controls.horn.led.follows",
+        )
+    ]
+    assert [one.message for one in find("led-follows-nothing", device(horn.format("bell")))] == [
+        "the LED of `horn` stays dark: `bell` has no wire"
+    ]
+    assert find("led-follows-nothing", device(horn.format("horn"))) == []
+
+
+def test_an_led_outside_the_led_matrix_is_an_error() -> None:
+    led = "led = { forward_voltage = 2.0, current = 5.0, crossing = [1, 3] }\n"
+    matrix = '[wiring]\nleds = { rows = ["4"], columns = ["5", "6"] }\n'
+    horn = f'[controls.horn]\npin = "2"\n{led}'
+
+    assert told("led-outside", device(matrix + horn)) == [
+        (
+            "the LED of `horn` sits at row 1, column 3, but the LED matrix has 1 by 2",
+            "Correct the crossing, or `wiring.leds`",
+            "desk:controls.horn.led.crossing",
+        )
+    ]
+    assert [one.message for one in find("led-outside", device(horn))] == [
+        "the LED of `horn` sits at row 1, column 3, but the file has no LED matrix"
+    ]
+
+
+def test_leds_that_follow_different_things_cannot_share_a_pin() -> None:
+    led = 'led = {{ forward_voltage = 2.0, current = 2.0, pin = "9", follows = "{}" }}\n'
+    box = "".join(
+        f'[controls.{key}]\npin = "{pin}"\n{led.format(key)}' for key, pin in (("a", 1), ("b", 2))
+    )
+
+    assert [one.message for one in find("pin-shared", device(box))] == [
+        "pin `9` serves the LED of `a` and the LED of `b`"
+    ]

@@ -1,7 +1,7 @@
 /* A computer and a box around a simulated ATmega32U4: enumerates it over USB, closes and
  * opens contacts between its pins, and prints every report it sends.
  *
- * Reads from stdin: "driven", "sensed" and "own" with port bits such as PD1; "banks"; "diodes"
+ * Reads from stdin: "driven", "sensed" and "own" with port bits such as PD1; "banks"; "lights"; "diodes"
  * with one digit a crossing; then one line of digits a row, one digit a point (1: closed), each
  * lasting MS_PER_ROW. Crossings are numbered along the driven lines, own pins follow, then the
  * places of banks, each a word:
@@ -9,6 +9,7 @@
  *   expander:ADDRESS:SIZE:PULL:PLACES:INT PULL is its register of pull-ups, -1 for none at all
  *   multiplexer:PIN:SELECT,...:PLACES:CHANNEL  the channel that measures it, empty for none
  *   ladder:CHANNEL:MV,...                 what it reads for each contact, then for none, in mV
+ * then "lights", each a pin, with a minus where it is lit low, or PIN/PIN of the LED matrix.
  * Places are counted from 0. Words such as 7=2500 after a row give a channel of the converter so
  * many mV, and 102=2500 place 2 of the multiplexer.
  * Prints "descriptor" and "report <row>" lines, bytes in hexadecimal.
@@ -51,6 +52,14 @@ struct ladder {
     int channel, first, count, mv[MOST];
 };
 
+struct light {
+    struct pin pin, column;
+    int is_low;
+};
+
+static struct light lights[MOST];
+static char lit[MOST];
+static int light_count;
 static avr_t *avr;
 static struct chain chains[MOST];
 static struct expander expanders[MOST];
@@ -267,6 +276,17 @@ static void spread(unsigned pulled) {
         set_pin(own[at], closed[driven_count * sensed_count + at] != '1');
 }
 
+/* LEDs that are lit at this moment: of a pin, or of a row that is high and a column that is low. */
+static void see_lights(void) {
+    for (int at = 0; at < light_count; at++) {
+        const struct light *one = &lights[at];
+        if (one->column.port)
+            lit[at] |= is_high(one->pin) && is_pulled(one->column);
+        else
+            lit[at] = is_high(one->pin) != one->is_low;
+    }
+}
+
 static void run(unsigned cycles) {
     const avr_cycle_count_t end = avr->cycle + cycles;
     while (avr->cycle < end) {
@@ -278,6 +298,7 @@ static void run(unsigned cycles) {
         if (pulled != last_pulled || avr->cycle >= next_spread) {
             spread(last_pulled = pulled);
             next_spread = avr->cycle + CYCLES_PER_MS / 16;
+            see_lights();
         }
         shift_chains();
         set_banks();
@@ -318,6 +339,25 @@ static void control_out(int request, int value) {
     uint8_t none[64];
     setup(0, request, value, 0, 0);
     transfer(AVR_IOCTL_USB_READ, 0, none, 64);
+}
+
+static void read_lights(void) {
+    char line[4096];
+    if (!fgets(line, sizeof line, stdin)) fail("lights are missing");
+    strtok(line, " \n");
+    for (char *word; (word = strtok(NULL, " \n"));) {
+        struct light one = {read_pin(word), {0, 0}, word[3] == '-'};
+        if (word[3] == '/') one.column = read_pin(word + 4);
+        lights[light_count++] = one;
+    }
+}
+
+static void print_lights(int row) {
+    if (!light_count) return;
+    printf("lit %d ", row);
+    for (int at = 0; at < light_count; at++) printf("%c", lit[at] ? '1' : '0');
+    printf("\n");
+    memset(lit, 0, sizeof lit);
 }
 
 static void print_bytes(const char *name, int row, const uint8_t *bytes, int size) {
@@ -381,6 +421,7 @@ int main(int count, char **words) {
     sensed_count = read_pins(sensed);
     own_count = read_pins(own);
     read_banks();
+    read_lights();
     if (!fgets(diodes, sizeof diodes, stdin)) fail("diodes are missing");
     if (elf_read_firmware(words[1], &firmware)) fail("the program cannot be read");
     avr = avr_make_mcu_by_name("atmega32u4");
@@ -410,6 +451,7 @@ int main(int count, char **words) {
             run(CYCLES_PER_MS);
             print_reports(pipe, row);
         }
+        print_lights(row);
     }
     return 0;
 }

@@ -239,3 +239,48 @@ def make_banks_box() -> Device:
             },
         },
     )
+
+
+def make_lights_box() -> Device:
+    """LEDs on pins, on a driver and in a matrix of two rows, each following something else."""
+    led = {"forward_voltage": 2.0, "current": 5.0}
+    return make_device(
+        "lights",
+        {
+            "leds": {"rows": ["A0", "A1"], "columns": ["A2", "A3"]},
+            "chain": {"latch": "4", "clock": "5", "data": "6", "length": 8},
+        },
+        {
+            "horn": {"kind": "momentary", "pin": "2", "input": 1, "led": {**led, "pin": "8"}},
+            "shift": {
+                "kind": "momentary",
+                "pin": "3",
+                "input": 2,
+                "led": {**led, "pin": "9", "follows": "shift", "driver": True, "lit": "low"},
+            },
+            "mode": {
+                "kind": "latching",
+                "bit": 1,
+                "inputs": {"on": 3, "off": 4},
+                "led": {**led, "pin": "10", "follows": "mode.off"},
+            },
+            "deck": {
+                "kind": "momentary",
+                "bit": 2,
+                "input": 5,
+                "led": {**led, "crossing": [1, 2], "follows": "shift + mode.on"},
+            },
+            "mast": {
+                "kind": "momentary",
+                "bit": 3,
+                "input": 6,
+                "led": {**led, "crossing": [2, 1], "follows": "mast"},
+            },
+            "keel": {
+                "kind": "momentary",
+                "bit": 4,
+                "input": 7,
+                "led": {**led, "crossing": [2, 2]},
+            },
+        },
+    )

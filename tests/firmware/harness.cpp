@@ -59,7 +59,14 @@ static uint16_t box_pins_measure(uint8_t axis) {
     return (uint16_t)(place[0] << 8 | place[1]);
 }
 
+static uint8_t sim_lit[BOX_AT_LEAST_ONE((BOX_LIGHT_COUNT + 7) / 8)];
+
+static void box_pins_show(const uint8_t *lit) { memcpy(sim_lit, lit, sizeof sim_lit); }
+
 extern "C" {
+
+int sim_is_lit(int light) { return box_get(sim_lit, light); }
+
 
 int sim_points(void) { return BOX_POINTS; }
 

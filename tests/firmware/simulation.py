@@ -50,6 +50,10 @@ class SketchCore:
         """Pulses that found their queue full in the last run."""
         return int(self.library.sim_lost())
 
+    def list_lit(self, count: int) -> set[int]:
+        """Which of so many LEDs are lit at the end of the last run."""
+        return {at for at in range(count) if self.library.sim_is_lit(at)}
+
 
 class InterpreterCore:
     """The Python core, with the tables that go out to the board."""
@@ -80,6 +84,11 @@ class InterpreterCore:
         """Pulses that found their queue full in the last run."""
         return self.box.lost
 
+    def list_lit(self, count: int) -> set[int]:
+        """Which of so many LEDs are lit at the end of the last run."""
+        assert len(self.pins.lit) == count
+        return {at for at, is_lit in enumerate(self.pins.lit) if is_lit}
+
 
 class SimulatedPins(Pins):
     """Pins of a box whose contacts are given as one byte a point."""
@@ -91,6 +100,7 @@ class SimulatedPins(Pins):
         self.diodes = b""
         self.low: frozenset[int] = frozenset()
         self.bit = 0
+        self.lit: list[bool] = []
 
     def drive(self, line: int) -> None:
         matrix = self.closed[: self.crossings]
@@ -104,6 +114,9 @@ class SimulatedPins(Pins):
 
     def own(self, place: int) -> int:
         return self.closed[self.crossings + place]
+
+    def show(self, lit: list[bool]) -> None:
+        self.lit = lit
 
     def measure(self, axis: int) -> int:
         at = len(self.closed) - 2 * (len(self.tables.axes) - axis)

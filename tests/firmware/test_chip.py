@@ -8,13 +8,13 @@ pins. The press sequences and the reasoning are those of `presses`, three times 
 import random
 import shutil
 import subprocess
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 
 import pytest
 
 from profiles.firmware import plan_firmware, sketch_files
-from profiles.model import Device, Expander, Ladder, Multiplexer, ShiftRegisterChain
+from profiles.model import Device, Expander, Ladder, Led, Multiplexer, ShiftRegisterChain
 from profiles.wiring.banks import Bank
 from profiles.wiring.boards import packaged_boards
 from tests.firmware.avr import build_sketch, find_missing
@@ -55,10 +55,15 @@ pytestmark = skip_unless(not REASON, REASON)
 @pytest.fixture(scope="module")
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("chip")
+    build_host(folder)
+    return folder
+
+
+def build_host(folder: Path) -> None:
+    """Compile the simulated computer into a folder."""
     command = ["gcc", "-O2", "-Wall", "-Wextra", "-Werror", str(HOST), "-o", str(folder / "host")]
     done = subprocess.run([*command, "-lsimavr"], capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
-    return folder
 
 
 def slow_down(device: Device) -> Device:
@@ -71,6 +76,17 @@ def run_chip(
     device: Device, wires: Wires, sequence: Sequence, folder: Path, swap: bool = False
 ) -> tuple[bytes, Changes]:
     """Report descriptor and changes, as the computer gets them; `swap` crosses two wires."""
+    return run_host(device, wires.diodes, sequence.rows, folder, swap)[:2]
+
+
+def run_host(
+    device: Device,
+    diodes: bytes,
+    rows: Iterable[bytes],
+    folder: Path,
+    swap: bool = False,
+) -> tuple[bytes, Changes, dict[int, set[int]]]:
+    """Report descriptor, changes, and which LEDs are lit at the end of each row."""
     plan = plan_firmware(device)
     program = build_sketch(sketch_files(slow_down(device)), folder / device.id, folder / "core")
     ports = packaged_boards()["atmega32u4"].pins
@@ -79,10 +95,11 @@ def run_chip(
         for pins in (plan.driven, plan.sensed, plan.own)
     ]
     lines.append(" ".join(["banks", *(name_bank(bank, ports) for bank in plan.banks)]))
+    lines.append(" ".join(["lights", *(name_light(device, light.led) for light in plan.lights)]))
     if swap:
         first, second, *others = lines[1].split()[1:]
         lines[1] = " ".join(["pins", second, first, *others])
-    lines += ["".join(str(digit) for digit in row) for row in (wires.diodes, *sequence.rows)]
+    lines += ["".join(str(digit) for digit in row) for row in (diodes, *rows)]
     done = subprocess.run(
         [str(folder / "host"), str(program), str(MS_PER_ROW)],
         input="\n".join(lines) + "\n",
@@ -92,16 +109,27 @@ def run_chip(
         check=False,
     )
     assert done.returncode == 0, done.stderr
-    descriptor = b""
+    descriptor, lit = b"", dict[int, set[int]]()
     changes: Changes = []
     for line in done.stdout.splitlines():
         kind, row, raw = [*line.split(), "", ""][:3]
         if kind == "descriptor":
             descriptor = bytes.fromhex(raw)
+        elif kind == "lit":
+            lit[int(row)] = {at for at, digit in enumerate(raw) if digit == "1"}
         elif kind == "report":
             assert raw.startswith("01"), "the report id"
             changes.append((int(row), int.from_bytes(bytes.fromhex(raw[2:]), "little")))
-    return descriptor, changes
+    return descriptor, changes, lit
+
+
+def name_light(device: Device, led: Led) -> str:
+    """An LED in the words of the simulated box."""
+    ports, matrix = packaged_boards()["atmega32u4"].pins, device.wiring.leds
+    if led.crossing and matrix:
+        row, column = led.crossing
+        return f"{ports[matrix.rows[row - 1]]}/{ports[matrix.columns[column - 1]]}"
+    return ports[led.pin or ""] + ("-" if led.lit == "low" else "")
 
 
 def name_bank(bank: Bank, ports: Mapping[str, str]) -> str:

@@ -291,6 +291,7 @@ def test_the_chip_measures_its_axes_and_closes_its_hats(tmp_path: Path) -> None:
     ]
     lines += [
         f"banks multiplexer:PF1:{ports['4']},{ports['6']}::1",
+        "lights",
         "".join("0" for _ in range(len(plan.driven) * len(plan.sensed))),
     ]
     for closed, millivolts in states:

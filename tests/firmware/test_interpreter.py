@@ -52,6 +52,9 @@ class Board:
         self.seen: dict[int, list[int]] = {}
         self.written: list[tuple[int, bytes]] = []
         self.failures = 0
+        self.low: set[str] = set()
+        self.watched: dict[tuple[str, str], str] = {}
+        self.lit: set[str] = set()
         self.voltages: dict[int, int] = {}
 
     def install(self, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -79,6 +82,7 @@ class Board:
             def value(self, out: bool) -> None:
                 board.shift_chains(self.name, self.out, out)
                 self.out = out
+                board.see_lights()
 
         class UsbDevice:
             def __init__(self, **words: Any) -> None:
@@ -170,6 +174,12 @@ class Board:
         self.ticks = (self.ticks + 1) % (1 << 29)
         return self.ticks
 
+    def see_lights(self) -> None:
+        """LEDs of the matrix that are lit now: row high, column low."""
+        for (row, column), name in self.watched.items():
+            if {row, column} <= self.pins.keys() and self.pins[row].out:
+                self.lit |= set() if self.pins[column].out else {name}
+
     def place_of(self, part: Multiplexer) -> int:
         """The place that a multiplexer's pins choose, from 0."""
         return sum(self.pins[pin].out << n for n, pin in enumerate(part.select))
@@ -215,6 +225,8 @@ class Board:
 
     def is_low(self, name: str) -> bool:
         """Whether a sensed pin is pulled low by a driven one through closed crossings."""
+        if name in self.low:
+            return True
         for at, chain in self.list_chains():
             if name == chain.data:
                 bits = self.bits[at] + bytes([0])

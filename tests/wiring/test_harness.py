@@ -22,6 +22,7 @@ from profiles.wiring.harness import (
     total_wire,
 )
 from tests.checks.build import device as make_device
+from tests.firmware.boxes import make_lights_box
 from tests.wiring.boxes import MIXED, PLAIN, device
 
 START = Stop("board pin 2", (0.0, 0.0))
@@ -304,3 +305,14 @@ def test_a_contact_bridged_at_rest_is_expected_closed_even_when_open() -> None:
     assert [(test.closed, test.why) for test in opened] == [
         (True, "contacts closed at rest join the lines")
     ]
+
+
+def test_leds_of_pins_drivers_and_the_led_matrix_have_their_wires() -> None:
+    harness = harness_of(make_lights_box())
+
+    assert order(harness, "LED 8") == ["board pin 8", "horn LED, resistor"]
+    assert order(harness, "LED 9") == ["driver at pin 9", "shift LED, return"]
+    assert order(harness, "LED supply") == ["board supply", "shift LED, resistor"]
+    assert order(harness, "LED row 2")[0] == "board pin A1"
+    assert set(order(harness, "LED row 2")[1:]) == {"mast LED, resistor", "keel LED, resistor"}
+    assert set(order(harness, "LED column 2")[1:]) == {"deck LED, return", "keel LED, return"}

@@ -5,6 +5,7 @@ import pytest
 from profiles.wiring.boards import packaged_boards
 from profiles.wiring.leds import loads_of
 from profiles.wiring.pace import meet_frames, pace_of, period_of, rotary_paces
+from tests.checks.build import device as make_device
 from tests.wiring.boxes import MIXED, PLAIN, TITLE, application, device
 
 AVR = packaged_boards()["atmega32u4"]
@@ -151,3 +152,56 @@ def test_a_rotarys_own_pulse_is_judged_beside_the_wirings() -> None:
 
 def test_a_device_without_rotaries_has_no_paces() -> None:
     assert rotary_paces(device(PLAIN + "[controls]")) == ()
+
+
+LIGHTS = """
+[wiring]
+board = "atmega32u4"
+leds = { rows = ["A0", "A1"], columns = ["A2", "A3"] }
+"""
+
+
+def light(key: str, wiring: str, current: float = 10.0) -> str:
+    return (
+        f"[controls.{key}]\n[controls.{key}.led]\n"
+        f"forward_voltage = 2.0\ncurrent = {current}\n{wiring}\n"
+    )
+
+
+def find_currents(text: str) -> dict[str, float]:
+    found = loads_of(make_device(LIGHTS + text), AVR)
+    return {load.name: round(load.current, 1) for load in found.loads}
+
+
+def test_one_row_of_the_led_matrix_is_lit_at_a_time() -> None:
+    """(5 V - 2 V) / 10 mA = 300 ohm, all of E24: a row carries the sum, a column the highest."""
+    text = light("a", "crossing = [1, 1]") + light("b", "crossing = [1, 2]")
+    text += light("c", "crossing = [2, 2]") + light("d", 'pin = "9"')
+
+    assert find_currents(text) == {
+        "pin 9": 10.0,
+        "pin A0": 20.0,
+        "pin A1": 10.0,
+        "pin A2": 10.0,
+        "pin A3": 10.0,
+        "pin group port-f": 40.0,
+        "pin group ports-b-e": 10.0,
+        "all pins of ATmega32U4 board": 30.0,
+        "the whole box": 60.0,
+        "the USB port": 100.0,
+    }
+
+
+def test_a_drivers_current_does_not_go_through_its_pin() -> None:
+    currents = find_currents(light("a", 'pin = "9"\ndriver = true', 100.0))
+
+    assert "pin 9" not in currents
+    assert currents["the whole box"] == pytest.approx(130.0, abs=5)
+
+
+def test_a_driven_led_is_fed_from_the_supply_of_the_wiring() -> None:
+    text = light("a", 'pin = "GP9"\ndriver = true') + light("b", 'pin = "GP8"')
+    box = make_device(LIGHTS.replace("atmega32u4", "rp2040") + text)
+    supplies = [led.supply for led in loads_of(box, packaged_boards()["rp2040"]).leds]
+
+    assert supplies == [5.0, 3.3]

@@ -101,6 +101,18 @@ struct box_lead {
     uint8_t place;
 };
 
+/* An LED that is lit while so many conditions, from `first` on, all hold. Those of pins come
+ * first, then those of the LED matrix, each with its row and column. */
+struct box_light {
+    uint16_t first;
+    uint8_t count;
+};
+
+struct box_light_place {
+    uint8_t row;
+    uint8_t column;
+};
+
 #include "box_config.h"
 
 #define BOX_MATRIX_POINTS (BOX_DRIVEN_COUNT * BOX_SENSED_COUNT)
@@ -121,6 +133,7 @@ static uint8_t box_pins_own(uint8_t place);
 static void box_pins_load(uint8_t bank);
 static uint8_t box_pins_next(uint8_t bank, uint8_t place);
 static uint16_t box_pins_measure(uint8_t axis); /* 0 to 65535 */
+static void box_pins_show(const uint8_t *lit);  /* once a tick, a bit for each LED */
 
 /* What a pulser is doing: the slots that wait, the one that plays, and the time left. */
 struct box_pulser_state {
@@ -362,6 +375,15 @@ static void box_pack_report(void) {
     }
 }
 
+static void box_show_lights(void) {
+    static uint8_t lit[BOX_AT_LEAST_ONE((BOX_LIGHT_COUNT + 7) / 8)];
+    for (uint8_t at = 0; at < BOX_LIGHT_COUNT; at++) {
+        const uint16_t first = BOX_WORD(box_lights[at].first);
+        box_put(lit, at, box_holds(box_state, first, BOX_BYTE(box_lights[at].count)));
+    }
+    box_pins_show(lit);
+}
+
 /* Take the box as it is found at power-up: what is on then is on, and no edge is reported. */
 static void box_begin(void) {
     box_read_points();
@@ -383,6 +405,7 @@ static void box_begin(void) {
     box_measured = 0;
     box_lost = 0;
     box_pack_report();
+    box_show_lights();
 }
 
 /* One round. `elapsed` is the time since the last one, ms. Says whether the report changed. */
@@ -403,6 +426,7 @@ static uint8_t box_tick(uint16_t elapsed) {
         box_measured = (uint8_t)((box_measured + 1) % BOX_AT_LEAST_ONE(BOX_AXIS_COUNT));
     }
     box_pack_report();
+    box_show_lights();
     return memcmp(last, box_report, sizeof last) != 0;
 }
 

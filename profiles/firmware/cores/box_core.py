@@ -48,6 +48,7 @@ class Tables:
     queue = 1
     follows: tuple[tuple[int, int, int], ...] = ()  # button, first condition, how many
     edges: tuple[tuple[int, int, int, int], ...] = ()  # first condition, how many, pulser, slot
+    lights: tuple[tuple[int, int], ...] = ()  # first condition, how many
     conditions: tuple[int, ...] = ()  # 2 * point, and 1 more where it must be open
     rotaries: tuple[tuple[int, int, int, int], ...] = ()  # A, B, steps, pulser
     pulsers: tuple[tuple[int, int], ...] = ()  # first slot, pulse
@@ -91,6 +92,10 @@ class Pins:
 
     def measure(self, axis: int) -> int:
         """The reading of an axis, 0 to 65535."""
+        raise NotImplementedError
+
+    def show(self, lit: list[bool]) -> None:
+        """Once a tick, for each LED whether it is lit."""
         raise NotImplementedError
 
 
@@ -159,6 +164,7 @@ class Box:
         self.measured = 0
         self.lost = 0
         self.report = self.pack_report()
+        self.show_lights()
 
     def tick(self, elapsed: int) -> bool:
         """One round; `elapsed` is the time since the last one. Says whether the report changed."""
@@ -176,6 +182,7 @@ class Box:
             self.measure_axis(self.measured)
             self.measured = (self.measured + 1) % len(self.readings)
         report = self.pack_report()
+        self.show_lights()
         changed = report != self.report
         self.report = report
         return changed
@@ -283,6 +290,10 @@ class Box:
         elif reading > rest_high:
             value = (reading - rest_high) * 32767 // (high - rest_high)
         return -value if reversed_ else value
+
+    def show_lights(self) -> None:
+        """Tell the pins what each LED shows."""
+        self.pins.show([self.holds(self.state, *light) for light in self.tables.lights])
 
     def pack_report(self) -> bytearray:
         """The report: one bit a button, button 1 in bit 0 of byte 0; then hats, then axes."""

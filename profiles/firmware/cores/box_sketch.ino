@@ -245,6 +245,28 @@ static uint16_t box_pins_measure(uint8_t axis) {
     return (uint16_t)(reading << 6 | reading >> 4);
 }
 
+// One row of the LED matrix is lit at a time: its pin high, the columns of its lit LEDs low.
+static void box_pins_show(const uint8_t *lit) {
+    for (uint8_t at = 0; at < BOX_LED_COUNT; at++) {
+        const uint8_t is_high = box_get(lit, at) != BOX_BYTE(box_light_low[at]);
+        digitalWrite(BOX_BYTE(box_led_pins[at]), is_high ? HIGH : LOW);
+    }
+#if BOX_LIGHT_ROWS
+    static uint8_t row;
+    digitalWrite(BOX_BYTE(box_light_row_pins[row]), LOW);
+    row = (uint8_t)((row + 1) % BOX_LIGHT_ROWS);
+    for (uint8_t column = 0; column < BOX_LIGHT_COLUMNS; column++) {
+        uint8_t is_lit = 0;
+        for (uint8_t at = BOX_LED_COUNT; at < BOX_LIGHT_COUNT; at++) {
+            is_lit |= BOX_BYTE(box_light_places[at].row) == row &&
+                      BOX_BYTE(box_light_places[at].column) == column && box_get(lit, at);
+        }
+        digitalWrite(BOX_BYTE(box_light_column_pins[column]), is_lit ? LOW : HIGH);
+    }
+    digitalWrite(BOX_BYTE(box_light_row_pins[row]), HIGH);
+#endif
+}
+
 // Tells the HID part of the board core about the box before USB starts.
 struct box_usb {
     box_usb() {
@@ -270,7 +292,14 @@ static void box_open_pins(void) {
     }
     for (uint8_t at = 0; at < BOX_LED_COUNT; at++) {
         pinMode(BOX_BYTE(box_led_pins[at]), OUTPUT);
-        digitalWrite(BOX_BYTE(box_led_pins[at]), HIGH);
+        digitalWrite(BOX_BYTE(box_led_pins[at]), BOX_BYTE(box_light_low[at]) ? HIGH : LOW);
+    }
+    for (uint8_t at = 0; at < BOX_LIGHT_ROWS; at++) {
+        pinMode(BOX_BYTE(box_light_row_pins[at]), OUTPUT);
+    }
+    for (uint8_t at = 0; at < BOX_LIGHT_COLUMNS; at++) {
+        digitalWrite(BOX_BYTE(box_light_column_pins[at]), HIGH);
+        pinMode(BOX_BYTE(box_light_column_pins[at]), OUTPUT);
     }
     box_open_banks();
 }

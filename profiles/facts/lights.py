@@ -1,0 +1,52 @@
+"""What each LED of a device follows: contacts, which their wires tell of."""
+
+from typing import NamedTuple
+
+from profiles.facts.signals import find_sources, nature_of
+from profiles.model import Contact, Device, Led, parse_key
+from profiles.model.binding import BindingKeyError
+
+ALWAYS = "power"
+
+
+class Light(NamedTuple):
+    """When an LED is lit: while all of `closed` read closed and all of `opened` open.
+
+    `problem` says why its file's words lead nowhere; it stays dark then.
+    """
+
+    control: str
+    led: Led
+    closed: tuple[Contact, ...] = ()
+    opened: tuple[Contact, ...] = ()
+    problem: str = ""
+
+
+def find_lights(device: Device) -> tuple[Light, ...]:
+    """Every LED of a device with what it follows, in the order of the file."""
+    return tuple(
+        _find_light(device, key, control.led)
+        for key, control in device.controls.items()
+        if control.led is not None
+    )
+
+
+def _find_light(device: Device, key: str, led: Led) -> Light:
+    if led.follows == ALWAYS:
+        return Light(key, led)
+    try:
+        names = parse_key(led.follows)
+    except BindingKeyError as error:
+        return Light(key, led, problem=str(error))
+    closed, opened = list[Contact](), list[Contact]()
+    for name in (*names.held, names.acting):
+        control = device.controls.get(name.control)
+        contact = name.contact or (control.main_contact if control else None)
+        if control is None or name.device or contact not in control.contacts:
+            return Light(key, led, problem=f"`{name}` is no contact of this device")
+        if nature_of(control, contact) in ("turn", "axis"):
+            return Light(key, led, problem=f"`{name}` neither opens nor closes for long")
+        those = find_sources(device, Contact(name.control, contact))
+        closed += those[0]
+        opened += those[1]
+    return Light(key, led, tuple(dict.fromkeys(closed)), tuple(dict.fromkeys(opened)))
