@@ -141,14 +141,17 @@ def check_settings(library: Library, found: Iterable[Finding]) -> Iterator[Findi
                 f"Write `{near}`" if near else "Choose a code that `explain` lists",
                 Spot(SETTINGS_NAME, path),
             )
-    subjects: dict[str, list[str]] = {}
+    subjects: dict[str, set[str]] = {}
     for finding in found if settings.accept else ():
-        subjects.setdefault(finding.code, []).append(finding.subject)
+        subjects.setdefault(finding.code, set()).add(finding.subject)
+    accepted: dict[str, set[str]] = {}
+    for entry in settings.accept:
+        accepted.setdefault(entry.code, set()).add(entry.subject)
+    open_subjects = {code: sorted(subjects.get(code, set()) - accepted[code]) for code in accepted}
     first: dict[tuple[str, str], Spot] = {}
     for n, entry in enumerate(settings.accept):
         spot = Spot(SETTINGS_NAME, ("accept", n))
         owner = first.setdefault((entry.code, entry.subject), spot)
-        present = subjects.get(entry.code, [])
         if owner != spot:
             yield report(
                 "acceptance-unmatched",
@@ -157,9 +160,10 @@ def check_settings(library: Library, found: Iterable[Finding]) -> Iterator[Findi
                 spot,
                 [Related("accepts the same finding", owner)],
             )
-        elif entry.code in CODES and entry.subject not in present and not library.unusable:
-            accepted = {each.subject for each in settings.accept if each.code == entry.code}
-            near = _find_near(entry.subject, set(present) - accepted)
+        elif entry.code in CODES and not library.unusable:
+            if entry.subject in subjects.get(entry.code, ()):
+                continue
+            near = _find_near(entry.subject, open_subjects[entry.code])
             yield report(
                 "acceptance-unmatched",
                 f"acceptance of `{entry.code}` matches no finding",
@@ -170,7 +174,7 @@ def check_settings(library: Library, found: Iterable[Finding]) -> Iterator[Findi
             )
 
 
-def _find_near(subject: str, others: set[str]) -> str | None:
+def _find_near(subject: str, others: Iterable[str]) -> str | None:
     """The subject most likely meant, if each part of it is close: document, keys, what about."""
     near = closest(subject, others)
     if near is None:

@@ -10,6 +10,7 @@ file again when a finding asks for its line, and gives no line when the file has
 
 import os
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -24,7 +25,7 @@ from profiles.files.documents import (
 from profiles.files.faults import FileFaultError
 from profiles.files.guess import guess_from_content, guess_from_file
 from profiles.files.locator import Locator
-from profiles.files.places import Aim, Format
+from profiles.files.places import Aim, Format, Lines
 from profiles.files.validate import (
     is_ours,
     is_output,
@@ -91,6 +92,7 @@ class LoadedLibrary:
     notes: tuple[str, ...]
     paths: Mapping[str, Path]
     _locators: dict[str, Locator | None] = field(default_factory=dict, repr=False, compare=False)
+    _shown: dict[Path, Lines] = field(default_factory=dict, repr=False, compare=False)
 
     def locate(self, spot: Spot, aim: Aim = "entry") -> Place | None:
         """Return the file, line and column of a spot; None where its document is not known.
@@ -121,17 +123,13 @@ class LoadedLibrary:
         if place.line is None:
             return None
         path = self.paths.get(place.file)
-        return read_line(path, place.line) if path else None
-
-
-def read_line(path: Path, number: int) -> str | None:
-    """Return one line of a file, counted from 1, or None where it cannot be had."""
-    try:
-        text = read_bytes(path).decode("utf-8-sig", "replace")
-    except FileFaultError:
-        return None
-    lines = Locator(text, "toml").lines
-    return lines.line(number) if number <= len(lines.starts) else None
+        if path is not None and path not in self._shown:
+            # Findings are shown file by file, so the lines of one file at a time are kept.
+            self._shown.clear()
+            with suppress(FileFaultError):
+                self._shown[path] = Lines(read_bytes(path).decode("utf-8-sig", "replace"))
+        lines = self._shown.get(path) if path else None
+        return lines.line(place.line) if lines and place.line <= len(lines.starts) else None
 
 
 def _make_locator(source: Source) -> Locator | None:

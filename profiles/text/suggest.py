@@ -5,10 +5,15 @@ neighbours swapped (optimal string alignment distance; R. A. Wagner and M. J. Fi
 F. J. Damerau 1964).
 """
 
-from collections.abc import Iterable
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 
 LONGEST_WORD = 80
 """Letters beyond which a word is no misspelling, so that hostile texts cost no time."""
+
+MASK = 251
+"""Bits of a mask. Letters that meet in one bit only let a pair pass that is then measured."""
 
 
 def closest(word: str, candidates: Iterable[str]) -> str | None:
@@ -20,36 +25,75 @@ def closest(word: str, candidates: Iterable[str]) -> str | None:
     if not word or len(word) > LONGEST_WORD:
         return None
     folded = _fold(word)
-    limit = max(1, len(folded) // 3)
+    limit = min(max(1, len(folded) // 3), len(folded) - 1)
+    mask = _mask(folded)
+    by_length = _by_length(tuple(candidates))
     best: tuple[int, str] | None = None
-    for candidate in candidates:
-        distance = _count_edits(folded, _fold(candidate), limit)
-        if distance <= limit and distance < len(folded):
-            rank = (distance, candidate)
-            best = rank if best is None or rank < best else best
-            limit = best[0]
+    longer = 0
+    while longer <= limit:
+        for length in {len(folded) - longer, len(folded) + longer}:
+            for other_mask, other, candidate in by_length.get(length, ()):
+                wanted = limit if best is None or candidate < best[1] else limit - 1
+                # An edit adds or takes a letter, or changes one for another: two bits at most.
+                if (other_mask ^ mask).bit_count() > 2 * wanted - longer:
+                    continue
+                distance = _count_edits(folded, other)
+                if distance <= wanted:
+                    best = distance, candidate
+                    limit = distance
+        longer += 1
     return best[1] if best else None
+
+
+@lru_cache(maxsize=8)
+def _by_length(candidates: tuple[str, ...]) -> Mapping[int, Sequence[tuple[int, str, str]]]:
+    """Return mask, folded and given spelling of each candidate, by letters of the folded one."""
+    found: dict[int, list[tuple[int, str, str]]] = defaultdict(list)
+    for candidate in candidates:
+        if len(candidate) <= 2 * LONGEST_WORD:
+            folded = _fold(candidate)
+            found[len(folded)].append((_mask(folded), folded, candidate))
+    return found
 
 
 def _fold(word: str) -> str:
     return word.casefold().replace("_", "-").replace(" ", "-")
 
 
-def _count_edits(one: str, other: str, limit: int) -> int:
-    """Return the edits between two words; any figure above `limit` once it is passed."""
-    if one == other:
-        return 0
-    if abs(len(one) - len(other)) > limit:
-        return limit + 1
-    before: list[int] = []
-    row = list(range(len(other) + 1))
+def _mask(word: str) -> int:
+    """Return a bit for each letter, another one where it comes again."""
+    mask = 0
+    met: dict[str, int] = {}
+    for letter in word:
+        again = met[letter] = met.get(letter, -1) + 1
+        mask |= 1 << (ord(letter) + 41 * again) % MASK
+    return mask
+
+
+def _count_edits(one: str, other: str) -> int:
+    """Return the edits between two words: a column of the table of distances in one integer.
+
+    Bit-parallel optimal string alignment (H. Hyyrö 2003): each bit tells whether the distance
+    rises (`up`) or falls (`down`) by one from the letter of `one` before.
+    """
+    shared = 0
+    for shared, (letter, opposite) in enumerate(zip(one, other, strict=False)):
+        if letter != opposite:
+            break
+    one, other = one[shared:], other[shared:]
+    places: dict[str, int] = {}
     for at, letter in enumerate(one):
-        before, above, row = row, before, [at + 1]
-        for there, opposite in enumerate(other):
-            cost = min(before[there + 1] + 1, row[there] + 1, before[there] + (letter != opposite))
-            if at and there and letter == other[there - 1] and one[at - 1] == opposite:
-                cost = min(cost, above[there - 1] + 1)
-            row.append(cost)
-        if min(row) > limit:
-            return limit + 1
-    return row[-1]
+        places[letter] = places.get(letter, 0) | 1 << at
+    every = (1 << len(one)) - 1
+    last = every ^ every >> 1
+    distance, up, down, same, before = len(one), every, 0, 0, 0
+    for letter in other:
+        here = places.get(letter, 0)
+        swapped = (~same & here) << 1 & before
+        same = (((here & up) + up) ^ up | here | down | swapped) & every
+        across, back = down | ~(same | up) & every, same & up
+        distance += bool(across & last) - bool(back & last)
+        across = (across << 1 | 1) & every
+        up, down = back << 1 & every | ~(same | across) & every, across & same
+        before = here
+    return distance if one else len(other)

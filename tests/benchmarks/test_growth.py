@@ -1,0 +1,97 @@
+"""Twice as much in a library takes about twice as long, whatever it is that a library has much of.
+
+Each case is checked and its findings written out at one size and at the double; a linear run
+doubles (2), a quadratic one quadruples (4). Both sides are measured in one run.
+"""
+
+from collections.abc import Callable
+from pathlib import Path
+from random import Random
+
+import pytest
+from pytest_benchmark.fixture import BenchmarkFixture
+
+from profiles.api import check, load
+from profiles.cli.findings import report_findings
+from profiles.model import SETTINGS_NAME
+from profiles.report.terminal import render_text
+from tests.benchmarks.test_wiring import time_best
+
+LINEAR = 2.8
+"""Times as long for twice as much: two, and room for noise and logarithms."""
+
+
+def write_device(folder: Path, controls: int, hole: float = 16.2) -> None:
+    """Write a device of momentary controls on a square grid."""
+    side = int(controls**0.5) + 1
+    lines = ['format = 1\n[device]\nid = "desk"\nname = "Desk"\n[plate]']
+    lines.append(f"width = {40 + 45 * side}\nheight = {40 + 45 * side}")
+    for n in range(controls):
+        x, y = 40.0 + 45.0 * (n % side), 40.0 + 45.0 * (n // side)
+        lines.append(
+            f'[controls.key-{n}]\nkind = "momentary"\nlabel = "K{n}"\nposition = [{x}, {y}]\n'
+            f"hole = {hole}\nfront = 18.0\ninput = {n + 1}"
+        )
+    (folder / "desk.toml").write_text("\n".join(lines), "utf-8")
+
+
+def write_unknown_actions(folder: Path, size: int) -> None:
+    """Bind words that are near to no action, against 500 actions."""
+    random = Random(size)
+
+    def word() -> str:
+        halves = ("".join(random.choices("etaoinshrdlucm", k=random.randint(3, 8))) for _ in "ab")
+        return "-".join(halves)
+
+    lines = ['format = 1\n[application]\nid = "harbour"\nname = "Harbour"']
+    lines += [f'[actions.{each}]\nname = "{each}"' for each in {word() for _ in range(500)}]
+    (folder / "harbour.toml").write_text("\n".join(lines), "utf-8")
+    write_device(folder, size // 10)
+    lines = ['format = 1\n[profile]\napplication = "harbour"\ndevice = "desk"\n[bindings]']
+    lines += [
+        f"key-{n} = [" + ", ".join(f'"{word()}"' for _ in range(10)) + "]"
+        for n in range(size // 10)
+    ]
+    (folder / "profile.toml").write_text("\n".join(lines), "utf-8")
+
+
+def write_acceptances(folder: Path, size: int) -> None:
+    """Accept the findings of every second control, the others by a subject with a typo."""
+    write_device(folder, 200, hole=19.0)
+    lines = ["format = 1"]
+    for n in range(size):
+        subject = f"desk:controls.key-{n}.{'hole' if n % 2 else 'hol'}"
+        lines.append(f'[[accept]]\ncode = "hole-beyond-front"\nsubject = "{subject}"')
+        lines.append('reason = "The washer covers it"')
+    (folder / SETTINGS_NAME).write_text("\n".join(lines), "utf-8")
+
+
+CASES: dict[str, tuple[Callable[[Path, int], None], int]] = {
+    "bindings to unknown actions": (write_unknown_actions, 4000),
+    "acceptances": (write_acceptances, 3000),
+    "controls": (write_device, 1024),
+}
+
+
+def check_and_show(folder: Path) -> str:
+    loaded = load(folder)
+    return render_text(report_findings(check(loaded).findings, loaded.excerpt))
+
+
+@pytest.mark.benchmark(min_rounds=1, max_time=0.1)
+@pytest.mark.parametrize("case", CASES)
+def test_twice_as_much_takes_about_twice_as_long(
+    case: str, tmp_path: Path, benchmark: BenchmarkFixture
+) -> None:
+    write, size = CASES[case]
+    times = {}
+    for each in (size, 2 * size):
+        folder = tmp_path / str(each)
+        folder.mkdir()
+        write(folder, each)
+        times[each] = time_best(lambda folder=folder: check_and_show(folder))  # type: ignore[misc]
+    benchmark.pedantic(check_and_show, (folder,), rounds=1)
+    benchmark.extra_info["seconds by size"] = {n: round(took, 2) for n, took in times.items()}
+    ratio = times[2 * size] / times[size]
+    benchmark.extra_info["times as long for twice as much"] = round(ratio, 2)
+    assert ratio < LINEAR
