@@ -3,16 +3,19 @@
 - `recommended`: separation for two kinds of control with the tables that give it.
 - `ControlOutline`: a control as the plate sees it; `Screwhead`: a mounting hole.
 - `find_*`: off the plate, near its edge, overlapping, too close, hole wider than its front, holes
-  that leave too little material, screw under a front.
+  that leave too little material, screw under a front; `find_near`: which of many shapes are near.
 
 Separation is edge to edge, not centre to centre: two 22 mm heads 13 mm apart have their centres
 35 mm apart. Lengths in millimetres.
 """
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import lru_cache
+from itertools import product
+from math import frexp
 from typing import NamedTuple
 
-from profiles.plate.shapes import Box, Shape, gap, inset
+from profiles.plate.shapes import Shape, gap, inset
 
 Table = Mapping[frozenset[str], float]
 
@@ -70,6 +73,7 @@ class Separation(NamedTuple):
     sources: tuple[str, ...] = ()
 
 
+@lru_cache
 def recommended(kind: str, other: str) -> Separation:
     """Least edge-to-edge separation of two kinds of control, with its sources.
 
@@ -134,27 +138,22 @@ def _to_edge(outlines: Iterable[ControlOutline], plate: Shape) -> list[Near]:
     ]
 
 
-def find_overlaps(outlines: Iterable[ControlOutline]) -> list[Close]:
+def find_overlaps(outlines: Sequence[ControlOutline]) -> list[Close]:
     """Pairs of fronts that overlap; the distance is negative."""
-    pairs = _pairs(outlines, lambda control: control.front, 0.0)
-    return [Close(a.id, b.id, distance) for a, b, distance in pairs if distance < 0]
+    return _name_pairs(outlines, find_near([one.front for one in outlines], 0.0))
 
 
-def find_close_fronts(outlines: Iterable[ControlOutline]) -> list[Close]:
+def find_close_fronts(outlines: Sequence[ControlOutline]) -> list[Close]:
     """Pairs of fronts apart, but less than recommended for their kinds."""
-    pairs = _pairs(outlines, lambda control: control.front, 26.0)
-    close = [Close(a.id, b.id, apart, recommended(a.kind, b.kind)) for a, b, apart in pairs]
-    return [pair for pair in close if 0 <= pair.distance < pair.wanted.distance - 1e-6]
+    near = find_near([one.front for one in outlines], 26.0)
+    close = _name_pairs(outlines, (pair for pair in near if pair[2] >= 0), recommended)
+    return [pair for pair in close if pair.distance < pair.wanted.distance - 1e-6]
 
 
-def find_close_holes(outlines: Iterable[ControlOutline], web: float) -> list[Close]:
+def find_close_holes(outlines: Sequence[ControlOutline], web: float) -> list[Close]:
     """Pairs of holes that leave less than `web` mm of material."""
-    pairs = _pairs(outlines, lambda control: control.hole, web)
-    return [
-        Close(a.id, b.id, distance, Separation(web))
-        for a, b, distance in pairs
-        if distance < web - 1e-6
-    ]
+    near = find_near([one.hole for one in outlines], web - 1e-6)
+    return _name_pairs(outlines, near, lambda a, b: Separation(web))
 
 
 def find_wide_holes(outlines: Iterable[ControlOutline]) -> list[Near]:
@@ -167,39 +166,58 @@ def find_screws_under_fronts(
     outlines: Sequence[ControlOutline], screws: Sequence[Screwhead]
 ) -> list[tuple[int, str]]:
     """Places in the list of screws, from 0, with the control whose front covers the head."""
-    return [
-        (place, control.id)
-        for place, screw in enumerate(screws)
-        for control in outlines
-        if gap(screw.head, control.front) < -1e-6
-    ]
+    shapes = [one.front for one in outlines] + [screw.head for screw in screws]
+    first = len(outlines)
+    near = sorted((b, a) for a, b, _ in find_near(shapes, -1e-6) if a < first <= b)
+    return [(screw - first, outlines[control].id) for screw, control in near]
 
 
 def find_crossed_screws(
-    outlines: Iterable[ControlOutline], screws: Sequence[Screwhead]
+    outlines: Sequence[ControlOutline], screws: Sequence[Screwhead]
 ) -> list[tuple[int, str | int, float]]:
     """Places of screws, from 0, with the control or earlier screw whose hole theirs cuts into, and
     by how many mm."""
-    holes: list[tuple[str | int, Shape]] = [(control.id, control.hole) for control in outlines]
+    holes = [one.hole for one in outlines] + [screw.hole for screw in screws]
+    first = len(outlines)
+    near = sorted((b, a, -apart) for a, b, apart in find_near(holes, -1e-6) if b >= first)
+    names = [*(one.id for one in outlines), *range(len(screws))]
+    return [(screw - first, names[other], cut) for screw, other, cut in near]
+
+
+def find_near(shapes: Sequence[Shape], reach: float) -> list[tuple[int, int, float]]:
+    """Pairs of places in a list of shapes, the earlier first, that are less than `reach` mm apart,
+    with their distance; negative where they overlap.
+
+    Each shape lies by its centre in a grid whose cell is no smaller than the shape grown by
+    `reach`, one grid for each power of two. So whatever is near to a shape of the same size or
+    smaller lies in the cell of its centre or beside it.
+    """
+    sizes = [max(shape.bounds.width, shape.bounds.height) + max(reach, 0.0) for shape in shapes]
+    grids: dict[int, dict[tuple[int, int], list[int]]] = {}
     found = []
-    for place, screw in enumerate(screws):
-        cuts = [(place, other, -gap(hole, screw.hole)) for other, hole in holes]
-        found += [cut for cut in cuts if cut[2] > 1e-6]
-        holes.append((place, screw.hole))
+    for place in sorted(range(len(shapes)), key=lambda place: -sizes[place]):
+        shape, power = shapes[place], frexp(sizes[place])[1]
+        grids.setdefault(power, {})
+        for other_power, grid in grids.items():
+            x, y = (int(at // 2.0**other_power) for at in shape.centre)
+            for cell in product((x - 1, x, x + 1), (y - 1, y, y + 1)):
+                for other in grid.get(cell, ()):
+                    apart = gap(shape, shapes[other])
+                    if apart < reach:
+                        found.append((min(place, other), max(place, other), apart))
+        x, y = (int(at // 2.0**power) for at in shape.centre)
+        grids[power].setdefault((x, y), []).append(place)
     return found
 
 
-def _pairs(
-    outlines: Iterable[ControlOutline], shape_of: Callable[[ControlOutline], Shape], reach: float
-) -> list[tuple[ControlOutline, ControlOutline, float]]:
-    """Pairs whose bounds come within `reach` mm, with their distance, by ids in order."""
-    spans = [(shape_of(control).bounds, control) for control in outlines]
-    active: list[tuple[Box, ControlOutline]] = []
+def _name_pairs(
+    outlines: Sequence[ControlOutline],
+    near: Iterable[tuple[int, int, float]],
+    wanted: Callable[[str, str], Separation] = lambda kind, other: Separation(0.0),
+) -> list[Close]:
+    """Pairs of controls by their ids, in order of these, with what is wanted of their kinds."""
     found = []
-    for bounds, control in sorted(spans, key=lambda span: (span[0].left, span[1].id)):
-        active = [span for span in active if span[0].right + reach >= bounds.left]
-        for _, other in active:
-            a, b = sorted((control, other), key=lambda control: control.id)
-            found.append((a, b, gap(shape_of(a), shape_of(b))))
-        active.append((bounds, control))
-    return sorted(found, key=lambda pair: (pair[0].id, pair[1].id))
+    for places in near:
+        a, b = sorted((outlines[place] for place in places[:2]), key=lambda one: one.id)
+        found.append(Close(a.id, b.id, places[2], wanted(a.kind, b.kind)))
+    return sorted(found)

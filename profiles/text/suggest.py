@@ -76,10 +76,8 @@ def _count_edits(one: str, other: str) -> int:
     Bit-parallel optimal string alignment (H. Hyyrö 2003): each bit tells whether the distance
     rises (`up`) or falls (`down`) by one from the letter of `one` before.
     """
-    shared = 0
-    for shared, (letter, opposite) in enumerate(zip(one, other, strict=False)):
-        if letter != opposite:
-            break
+    pairs = enumerate(zip(one, other, strict=False))
+    shared = next((at for at, (letter, opposite) in pairs if letter != opposite), 0)
     one, other = one[shared:], other[shared:]
     places: dict[str, int] = {}
     for at, letter in enumerate(one):

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.plate.shapes import Box, Disc, Rounded, gap
+from profiles.plate.shapes import Box, Disc, Rounded, Shape, gap
 from profiles.plate.spacing import (
     ATIS,
     MIL_STD_1472E,
@@ -14,6 +14,8 @@ from profiles.plate.spacing import (
     Screwhead,
     find_close_fronts,
     find_close_holes,
+    find_crossed_screws,
+    find_near,
     find_near_edge,
     find_off_plate,
     find_overlaps,
@@ -163,3 +165,29 @@ def test_the_sweep_finds_every_pair_that_is_too_close(found: list[ControlOutline
     }
     close = {(pair.first, pair.second) for pair in find_close_fronts(found) + find_overlaps(found)}
     assert close == pairs
+
+
+places = st.tuples(st.integers(-50, 200), st.integers(-50, 200))
+shapes = st.one_of(
+    st.builds(
+        lambda at, radius: Disc(at[0], at[1], radius), places, st.sampled_from((0.5, 2, 8, 90))
+    ),
+    st.builds(
+        lambda at, width, height: Box(at[0], at[1], at[0] + width, at[1] + height),
+        places,
+        st.sampled_from((1, 10, 64, 400)),
+        st.sampled_from((1, 10, 64)),
+    ),
+)
+
+
+@given(st.lists(shapes, max_size=15), st.sampled_from((-1.0, 0.0, 1.5, 26.0)))
+def test_near_shapes_of_any_size_are_all_found(found: list[Shape], reach: float) -> None:
+    """Oracle: every pair, one by one."""
+    pairs = ((a, b, gap(found[a], found[b])) for b in range(len(found)) for a in range(b))
+    assert sorted(find_near(found, reach)) == sorted(pair for pair in pairs if pair[2] < reach)
+
+
+def test_a_screw_whose_hole_cuts_into_another_hole_is_found_with_what_it_cuts() -> None:
+    screws = [Screwhead(Disc(x, 30, 4), Disc(x, 30, 2)) for x in (90, 29, 92)]
+    assert find_crossed_screws([button("a", 20, 30, hole=16)], screws) == [(1, "a", 1), (2, 0, 2)]
