@@ -127,13 +127,13 @@ def test_sound_content_becomes_the_models_values() -> None:
             "controls/horn/kind",
             "lever",
             "wrong-value: `controls.horn.kind` is no kind of control -> "
-            "Write `momentary`, `latching`, `rotary` or `selector`",
+            "Write `momentary`, `latching`, `rotary`, `selector`, `hat` or `axis`",
         ),
         (
             "controls/horn/kind",
             None,
             "missing-key: `controls.horn` has no `kind` -> "
-            "Add `kind`: `momentary`, `latching`, `rotary` or `selector`",
+            "Add `kind`: `momentary`, `latching`, `rotary`, `selector`, `hat` or `axis`",
         ),
         (
             "controls/horn/lable",
