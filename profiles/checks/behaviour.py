@@ -1,16 +1,14 @@
-"""Controls on actions of another nature: a state on a pulse, a spring on a state, and controls
-that are already down while the application listens for a new binding."""
+"""Controls on actions of another nature: a state on a pulse, a spring on a state, a button on an
+axis, and controls that are already down while the application listens for a new binding."""
 
 from collections.abc import Iterator, Mapping
 
 from profiles.checks.base import report
-from profiles.facts.signals import Nature
 from profiles.facts.survey import Survey
 from profiles.model import DeviceContact, Finding, Related, Selector, Spot
-from profiles.model.application import Behaviour
 from profiles.text.prose import list_some
 
-MISFITS: Mapping[tuple[Nature, Behaviour], str] = {
+MISFITS: Mapping[tuple[str, str], str] = {
     ("state", "pulse"): "latching-on-pulse",
     ("state", "step"): "latching-on-pulse",
     ("button", "follows"): "momentary-on-follows",
@@ -18,6 +16,8 @@ MISFITS: Mapping[tuple[Nature, Behaviour], str] = {
     ("edge", "follows"): "pulse-on-held",
     ("turn", "held"): "pulse-on-held",
     ("turn", "follows"): "pulse-on-held",
+    **{("axis", one): "axis-mismatched" for one in ("pulse", "held", "follows", "step")},
+    **{(one, "axis"): "axis-mismatched" for one in ("button", "state", "position", "edge", "turn")},
 }
 """The finding by what the contact does and how the action behaves."""
 
@@ -42,6 +42,11 @@ def check_behaviour(survey: Survey) -> Iterator[Finding]:
             elif code == "momentary-on-follows":
                 message = f"{name} springs back, but `{action}` follows its state"
                 remedy = "Bind a latching control, or an action that acts once per press"
+            elif code == "axis-mismatched":
+                wants = "an axis" if nature != "axis" else "a button"
+                message = f"{name} is {'an axis' if nature == 'axis' else 'a button'}, but "
+                message += f"`{action}` wants {wants}"
+                remedy = f"Bind {wants}, or correct the `behaviour` of `{action}`"
             else:
                 message = f"{name} only pulses, but `{action}` needs it to last"
                 can_report_state = control.main_contact is not None or isinstance(control, Selector)
@@ -52,7 +57,8 @@ def check_behaviour(survey: Survey) -> Iterator[Finding]:
                 )
             kind = type(control).__name__.lower()
             spot = Spot(acting.device, ("controls", acting.control))
-            related = [Related(f"a {kind} control", spot)]
+            article = "an" if kind == "axis" else "a"
+            related = [Related(f"{article} {kind} control", spot)]
             yield report(code, message, remedy, binding.spot, related, about=action)
 
 

@@ -43,6 +43,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "number-beyond-host": "warning",
         "number-beyond-linux": "note",
         "number-gap": "note",
+        "axis-dropped": "warning",
     },
     "layout": {
         "controls-share-place": "error",
@@ -83,6 +84,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "momentary-on-follows": "warning",
         "pulse-on-held": "warning",
         "held-while-binding": "note",
+        "axis-mismatched": "warning",
     },
     "rotary": {
         "rotary-one-way": "warning",

@@ -4,6 +4,7 @@ cannot tell apart."""
 from collections.abc import Iterator
 
 from profiles.checks.base import report
+from profiles.facts.signals import LAST_BUTTON
 from profiles.facts.survey import Survey
 from profiles.model import DeviceContact, Finding, Related, ResolvedBinding, Spot
 
@@ -22,20 +23,25 @@ def check_arrival(survey: Survey) -> Iterator[Finding]:
             dropped = device.dropped(header.interface) if header.interface else {}
             if device.highest_input <= header.buttons and not dropped:
                 continue
-            for place, number in device.inputs.items():
+            for place, number in device.reported.items():
                 bound = first.get(DeviceContact(device.id, *place))
-                if bound is None or (number not in dropped and number <= header.buttons):
+                fits = number <= header.buttons or number > LAST_BUTTON
+                if bound is None or (number not in dropped and fits):
                     continue
                 if number in dropped:
                     code, key, reason = "input-never-arrives", "interface", dropped[number]
                 else:
                     code, key = "number-beyond-application", "buttons"
                     reason = f"but `{header.id}` accepts only {header.buttons}"
+                from profiles.host.axes import name_input
+
                 name = device.name(*place)
                 yield report(
                     code,
-                    f"{name} is input {number}, {reason}",
-                    f"Give {name} a lower number, or bind `{bound.action_id}` elsewhere",
+                    f"{name} is {name_input(number)}, {reason}",
+                    f"Give {name} a lower number, or bind `{bound.action_id}` elsewhere"
+                    if number <= LAST_BUTTON
+                    else f"Bind `{bound.action_id}` elsewhere",
                     bound.spot,
                     [
                         Related("its input", device.input_spot(*place)),

@@ -1,9 +1,11 @@
-"""Input numbers of one device: repeated, missing, or beyond what is declared and carried."""
+"""Input numbers, hats and axes of one device: repeated, missing, or beyond what is declared and
+carried."""
 
 from collections.abc import Iterator
 from itertools import pairwise
 
 from profiles.checks.base import report
+from profiles.facts.signals import LAST_BUTTON
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, Spot
 from profiles.text.prose import count, list_some
@@ -23,13 +25,16 @@ def check_repeated(survey: Survey) -> Iterator[Finding]:
     """Report contacts whose input number another contact of the device carries already."""
     for device in survey.devices:
         first: dict[int, tuple[str, str]] = {}
-        for place, number in device.inputs.items():
+        for place, number in device.reported.items():
             owner = first.setdefault(number, place)
             if owner != place:
+                from profiles.host.axes import name_input
+
+                own = "a number" if number <= LAST_BUTTON else "an axis"
                 yield report(
                     "input-repeated",
-                    f"input {number} serves {device.name(*owner)} and {device.name(*place)}",
-                    f"Give {device.name(*place)} a number of its own",
+                    f"{name_input(number)} serves {device.name(*owner)} and {device.name(*place)}",
+                    f"Give {device.name(*place)} {own} of its own",
                     device.input_spot(*place),
                     [Related(f"{device.name(*owner)} has it first", device.input_spot(*owner))],
                 )
@@ -110,4 +115,44 @@ def check_gaps(survey: Survey) -> Iterator[Finding]:
             )
 
 
-CHECKS = (check_repeated, check_bounds, check_gaps)
+def check_fields(survey: Survey) -> Iterator[Finding]:
+    """Report hats and axes that Linux, or the widest structure of Windows, does not carry."""
+    for device in survey.devices:
+        declared = device.device.device.report
+        if len(device.reported) == len(device.inputs) and not (declared.axes or declared.hats):
+            continue
+        from profiles.host.axes import name_input, view_fields
+        from profiles.host.descriptor import shape_report
+
+        shape = shape_report(declared, device.reported.values())
+        for view in view_fields(shape.hats, shape.axes):
+            dropped = {
+                title: view.indices[interface].reason
+                for interface, title in WIDEST.items()
+                if view.indices[interface].number is None
+            }
+            owners = [
+                name
+                for name, number in device.reported.items()
+                if f"{name_input(number)} ".startswith(f"{view.name} ")
+            ]
+            if dropped:
+                host, reason = next(iter(dropped.items()))
+                owner = f" of `{owners[0].control}`" if owners else ""
+                yield report(
+                    "axis-dropped",
+                    f"{host} drops {view.name}{owner}: it {reason}",
+                    "Choose another axis"
+                    if view.name.startswith("axis")
+                    else "Report its ways as buttons",
+                    device.spot("controls", owners[0].control)
+                    if owners
+                    else device.spot("device", "report"),
+                    about=view.name,
+                )
+
+
+WIDEST = {"linux-evdev": "Linux", "windows-dijoystate2": "Windows (DIJOYSTATE2)"}
+"""Interfaces that carry the most hats and axes on each system, and what people call them."""
+
+CHECKS = (check_repeated, check_bounds, check_gaps, check_fields)

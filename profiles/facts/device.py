@@ -255,6 +255,8 @@ class DeviceFacts:
                 report = self.device.device.report
                 declared = range(1, max(report.buttons or 0, self.highest_input) + 1)
                 inputs = self.inputs.values()
+                if len(self.reported) > len(self.inputs):
+                    found |= self._drop_fields(interface)
                 for number, index in number_inputs(
                     inputs, interface, report.collection, declared
                 ).items():
@@ -262,6 +264,23 @@ class DeviceFacts:
                         drops = "" if index.reason.startswith("carries") else "drops it: "
                         found[number] = f"`{interface}` {drops}{index.reason}"
         return self._dropped[interface]
+
+    def _drop_fields(self, interface: str) -> dict[int, str]:
+        from profiles.host.axes import name_input, view_fields
+        from profiles.host.descriptor import shape_report
+
+        shape = shape_report(self.device.device.report, self.reported.values())
+        reasons = {
+            view.name: view.indices[interface].reason
+            for view in view_fields(shape.hats, shape.axes)
+            if view.indices[interface].number is None
+        }
+        return {
+            number: f"`{interface}` drops it: it {reason}"
+            for number in self.reported.values()
+            for name, reason in reasons.items()
+            if f"{name_input(number)} ".startswith(f"{name} ")
+        }
 
     @cached_property
     def pulses(self) -> dict[str, float]:

@@ -6,9 +6,9 @@ from pydantic import Field, StringConstraints
 
 from profiles.model.base import Identifier, Note, Value, Words
 
-Behaviour = Literal["pulse", "held", "follows", "step"]
+Behaviour = Literal["pulse", "held", "follows", "step", "axis"]
 """How an application treats an input: acts once per press, acts while pressed, state equals the
-contact, one detent a press."""
+contact, one detent a press, value equals the place of an axis."""
 
 Need = Literal["must", "want", "may"]
 

@@ -54,6 +54,7 @@ SUITS: dict[str, dict[str, float]] = {
     "held": {"button": 0, "state": 2, "position": 3},
     "follows": {"state": 0, "position": 1},
     "step": {"turn": 0, "button": 1, "edge": 4},
+    "axis": {"axis": 0},
 }
 """How ill a contact suits a behaviour, 0 best; a pair that is missing does not work.
 

@@ -180,6 +180,7 @@ NATURES = {
     "edge": "control that reports each change",
     "turn": "rotary",
     "position": "selector position",
+    "axis": "axis",
 }
 """What the host sees of a contact, in words."""
 
@@ -188,5 +189,6 @@ BEHAVIOURS = {
     "held": "acts while pressed",
     "follows": "follows the contact",
     "step": "moves one detent",
+    "axis": "follows an axis",
 }
 """What an application does with an input, in words."""
