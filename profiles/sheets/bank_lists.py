@@ -2,10 +2,10 @@
 
 from collections.abc import Iterator, Mapping
 
-from profiles.model import Contact, Device, Expander, Ladder, Multiplexer
+from profiles.model import Contact, Device, Expander, Ladder, Multiplexer, ShiftRegisterChain
 from profiles.report.document import Block, Cell, Column, Heading, Paragraph, Table
 from profiles.text.prose import join_words
-from profiles.wiring.banks import Bank, axes_on_banks, banks_of, contacts_on_banks
+from profiles.wiring.banks import Bank, axes_on_banks, banks_of, contacts_on_banks, name_place
 from profiles.wiring.ladder import find_margin, find_thresholds, find_windows
 
 BUS_RESISTOR = 2.2
@@ -57,6 +57,7 @@ def bank_table(device: Device, numbers: Mapping[str, int]) -> Table:
     at |= {place: who for who, place in axes_on_banks(device).items()}
     rows = []
     for bank in banks_of(device)[len(device.wiring.all_chains) :]:
+        assert not isinstance(bank.part, ShiftRegisterChain)
         ladder = bank.part if isinstance(bank.part, Ladder) and bank.part.steps else None
         windows = find_windows(ladder.pull_up, ladder.steps, ladder.tolerance) if ladder else ()
         limits = find_thresholds(windows)
@@ -68,7 +69,7 @@ def bank_table(device: Device, numbers: Mapping[str, int]) -> Table:
                 before = ladder.steps[place - 1] if place else None
             name = f"{bank.name}.{place + 1}"
             contact = _name_contact(at.get((bank.name, place + 1)), numbers)
-            rows.append((name, bank.name_place(place), contact, before, reads, limit))
+            rows.append((name, name_place(bank.part, place), contact, before, reads, limit))
     columns = (
         Column("place", "place"),
         Column("printed", "printed"),

@@ -104,11 +104,6 @@ class Bank(NamedTuple):
     measured: tuple[int, ...] = ()
 
     @property
-    def kind(self) -> str:
-        """The kind that the file gives it; `chain` for a shift-register chain."""
-        return "chain" if isinstance(self.part, ShiftRegisterChain) else self.part.kind
-
-    @property
     def wires(self) -> tuple[tuple[str, str, tuple[str | int, ...], tuple[Ability, ...]], ...]:
         """Its wires to the board: what each is, its pin, where the file says so, what it asks."""
         found = []
@@ -122,15 +117,6 @@ class Bank(NamedTuple):
             elif pins is not None:
                 found.append((key, pins, (*self.path, key), asks))
         return tuple(found)
-
-    def name_place(self, place: int) -> str:
-        """What the chip prints beside a place, counted from 0."""
-        match self.part:
-            case Expander(chip=chip):
-                return PORTS[chip].pins[place]
-            case Multiplexer():
-                return f"Y{place}"
-        return f"{place + 1}"
 
 
 def banks_of(device: Device) -> tuple[Bank, ...]:
@@ -168,6 +154,16 @@ def size_of(part: Expander | Multiplexer | Ladder) -> int:
         case Multiplexer(select=select):
             return int(2 ** len(select))
     return len(part.steps) + 1
+
+
+def name_place(part: Expander | Multiplexer | Ladder, place: int) -> str:
+    """Return what the chip prints beside a place, counted from 0; a ladder's are numbered."""
+    match part:
+        case Expander(chip=chip):
+            return PORTS[chip].pins[place]
+        case Multiplexer():
+            return f"Y{place}"
+    return f"{place + 1}"
 
 
 def bank_place(device: Device, pin: str) -> tuple[str, int] | None:
@@ -212,10 +208,11 @@ def read_time(bank: Bank, settle: float) -> float:
 
 def name_bit(device: Device, bit: int) -> str:
     """Return the name of a bit, counted through all chains from 1: `register 2 bit 1`."""
-    for bank in banks_of(device)[: len(device.wiring.all_chains)]:
-        if bit <= len(bank.places):
-            return f"{bank.name} bit {bit}"
-        bit -= len(bank.places)
+    chains = device.wiring.all_chains
+    for number, chain in enumerate(chains if device.wiring.chains else (), 1):
+        if bit <= chain.length:
+            return f"register {number} bit {bit}"
+        bit -= chain.length
     return f"register bit {bit}"
 
 

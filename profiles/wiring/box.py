@@ -9,7 +9,16 @@ from dataclasses import dataclass
 
 from profiles.model import HAT_WAYS, Axis, Contact, Device, Latching, Selector
 from profiles.model.control import ControlValue
-from profiles.wiring.banks import GROUND, SUPPLY, bank_place, banks_of, common_of, name_bit
+from profiles.wiring.banks import (
+    GROUND,
+    SUPPLY,
+    bank_place,
+    banks_of,
+    common_of,
+    name_bit,
+    name_place,
+    size_of,
+)
 from profiles.wiring.circuit import Circuit, board_place, circuit_of
 from profiles.wiring.commons import Commons, find_commons
 from profiles.wiring.continuity import ContinuityTest, Touch, continuity_tests
@@ -120,10 +129,12 @@ def lines_of(device: Device, circuit: Circuit, board_at: Point) -> tuple[WireLin
 def name_pin(device: Device, pin: str) -> tuple[str, str]:
     """Return where a contact's own wire begins, and the kind of line: a pin, or a bank's place."""
     found = bank_place(device, pin)
-    bank = next((one for one in banks_of(device) if found and one.name == found[0]), None)
-    if found is None or bank is None or found[1] - 1 not in bank.places:
+    if found is None:
         return f"board pin {pin}", "own"
-    return f"{pin} ({bank.kind} {bank.name_place(found[1] - 1)})", "bit"
+    name, place = found
+    part = device.wiring.banks[name]
+    printed = name_place(part, place - 1) if 1 <= place <= size_of(part) else "has no such place"
+    return f"{pin} ({part.kind} {printed})", "bit"
 
 
 def _led_lines(device: Device, board_at: Point) -> list[WireLine]:

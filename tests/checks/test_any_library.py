@@ -19,6 +19,8 @@ CONTACTS = {
 CONTROLS = ("horn", "bell", "trim", "mode", "gear")
 ACTIONS = ("sound", "dim", "up", "down", "moor")
 PINS = ("A0", "A1", "2", "3", "A9", "GND")
+PLACES = ("deck.1", "deck.16", "deck.17", "fan.0", "fan.3", "rungs.1", "rungs.3", "nobody.1")
+FOLLOWS = ("power", "horn", "mode.on", "horn + gear", "trim.clockwise", "nobody", "+")
 
 words = hostile_texts().filter(lambda text: text.strip() != "").map(lambda text: text[:400])
 
@@ -36,7 +38,8 @@ def controls(draw: st.DrawFn) -> dict[str, Any]:
         "hole": draw(st.sampled_from([6.0, 16.2, [10.0, 20.0]])),
         "inputs": draw(st.dictionaries(contact, st.integers(1, 140), max_size=3)),
         "crossings": draw(st.dictionaries(contact, crossing, max_size=3)),
-        "pins": draw(st.dictionaries(contact, st.sampled_from(PINS), max_size=1)),
+        "pins": draw(st.dictionaries(contact, st.sampled_from(PINS + PLACES), max_size=2)),
+        "bits": draw(st.dictionaries(contact, st.integers(1, 20), max_size=1)),
         "labels": draw(st.dictionaries(contact, words, max_size=1)),
     }
     if kind == "selector":
@@ -49,9 +52,45 @@ def controls(draw: st.DrawFn) -> dict[str, Any]:
         control["led"] = {
             "forward_voltage": 2.0,
             "current": 15.0,
-            "pin": draw(st.sampled_from(PINS)),
+            "follows": draw(st.sampled_from(FOLLOWS)),
+            **draw(
+                st.one_of(
+                    st.fixed_dictionaries(
+                        {"pin": st.sampled_from(PINS + PLACES), "driver": st.booleans()}
+                    ),
+                    st.fixed_dictionaries({"crossing": crossing}),
+                )
+            ),
         }
     return control
+
+
+CHAIN = {"latch": "2", "clock": "3", "data": "A0", "length": 8}
+STEPS = st.lists(st.sampled_from([0.001, 2.2, 10.0, 1000.0]), max_size=3)
+
+
+@st.composite
+def banks(draw: st.DrawFn) -> dict[str, Any]:
+    """Up to three banks, sound or not, with chains and a matrix of LEDs beside them."""
+    pin = st.sampled_from(PINS)
+    found: dict[str, Any] = {
+        "deck": {
+            "kind": "expander",
+            "chip": draw(st.sampled_from(["mcp23017", "pcf8574"])),
+            "address": draw(st.integers(8, 119)),
+            "sda": draw(pin),
+            "scl": draw(pin),
+        },
+        "fan": {"kind": "multiplexer", "select": draw(st.lists(pin, min_size=1, max_size=4))},
+        "rungs": {"kind": "ladder", "pull_up": 10.0, "steps": draw(STEPS)},
+    }
+    found["fan"]["pin"], found["rungs"]["pin"] = draw(pin), draw(pin)
+    chosen = draw(st.sets(st.sampled_from(sorted(found))))
+    wiring: dict[str, Any] = {"banks": {name: found[name] for name in sorted(chosen)}}
+    wiring |= draw(st.sampled_from([{}, {"chain": CHAIN}, {"chains": [CHAIN, CHAIN]}]))
+    if draw(st.booleans()):
+        wiring["leds"] = {"rows": [draw(pin)], "columns": [draw(pin), draw(pin)]}
+    return wiring
 
 
 @st.composite
@@ -62,6 +101,7 @@ def devices(draw: st.DrawFn, name: str) -> Device:
         "columns": draw(st.lists(st.sampled_from(PINS), max_size=3)),
         "diodes": draw(st.sampled_from(["every", "none", ["horn", "nobody", "bell.press"]])),
         "driven": draw(st.sampled_from(["rows", "columns"])),
+        **draw(banks()),
     }
     if draw(st.booleans()):
         wiring["numbering"] = draw(st.sampled_from(["along-rows", "along-columns"]))
