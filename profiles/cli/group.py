@@ -17,7 +17,7 @@ COMMANDS: dict[str, str] = {
     "demo": "Copy the bundled library, check it and print its sheets.",
     "explain": "Explain what a finding's code means and what to do.",
     "firmware": "Write the firmware of a device.",
-    "new": "Start a device, application, profile or board file.",
+    "new": "Start a device, application, profile, board or part file.",
     "open": "See the plate, bind and fix findings on the screen.",
     "press": "Test, learn or show a real box by pressing it.",
     "print": "Print sheets true to scale.",

@@ -42,7 +42,7 @@ def command(
     found = find_named("device", device, loaded.library.devices)
     path = loaded.sources[found.id].path
     try:  # before anything is pressed in vain
-        editor = FileEditor.open(path)
+        editor = FileEditor.open(path, loaded.library)
     except EditError as error:
         advice = f"`platebook convert {show_path(path)} --to toml` writes it."
         raise Unusable(str(error), advice) from None

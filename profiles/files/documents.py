@@ -121,7 +121,7 @@ def read_bytes(path: Path, largest: int = LARGEST) -> bytes:
         raise FileFaultError(
             "too-large",
             f"file of {size:.1f} MB, more than the {largest // 1024 // 1024} MB that are read",
-            "Split it: one file holds one device, application, profile or board",
+            "Split it: one file holds one device, application, profile, board or part",
         )
     return data
 
@@ -210,7 +210,7 @@ def parse_text(text: str, file_format: Format) -> dict[str, Any]:
         raise FileFaultError(
             "broken-syntax",
             "file is empty" if content is None else "file is no table of keys",
-            "Write `format` and the tables of one device, application, profile or board",
+            "Write `format` and the tables of one device, application, profile, board or part",
         )
     return content
 

@@ -24,6 +24,7 @@ from profiles.files.places import KeyPath
 from profiles.files.save import replace_file
 from profiles.files.toml_edit import EditError, append_table, remove_key, rename_key, set_value
 from profiles.files.validate import AnyValue, validate_content, validate_settings
+from profiles.model import Library
 from profiles.model.binding import BindingKeyError, parse_key
 from profiles.model.settings import SETTINGS_NAME
 from profiles.text.inert import escape_controls
@@ -33,16 +34,17 @@ Uses = str | Mapping[str, Any] | Sequence[str | Mapping[str, Any]]
 
 
 class FileEditor:
-    """Changes to one TOML file, kept in memory until `save`."""
+    """Changes to one TOML file, kept in memory until `save`; a device has parts of `library`."""
 
-    def __init__(self, path: Path, data: bytes) -> None:
+    def __init__(self, path: Path, data: bytes, library: Library | None = None) -> None:
         self.path = path
+        self.library = library
         self.text = decode_text(data)
         self._mark = BYTE_ORDER_MARK if data.startswith(BYTE_ORDER_MARK) else b""
         self._digest = digest_of(data)
 
     @classmethod
-    def open(cls, path: Path) -> "FileEditor":
+    def open(cls, path: Path, library: Library | None = None) -> "FileEditor":
         """Open a TOML file for changes.
 
         Raises:
@@ -56,7 +58,7 @@ class FileEditor:
                 "changed in "
                 "place; convert it to TOML first"
             )
-        editor = cls(path, read_bytes(path))
+        editor = cls(path, read_bytes(path), library)
         parse_text(editor.text, "toml")
         return editor
 
@@ -130,15 +132,16 @@ class FileEditor:
         Raises:
             EditError: where the model refuses it.
         """
-        check = validate_settings if self.path.name == SETTINGS_NAME else validate_content
+        is_settings = self.path.name == SETTINGS_NAME
         try:
-            value: AnyValue = check(self.content)
+            if is_settings:
+                return validate_settings(self.content)
+            return validate_content(self.content, library=self.library)
         except ExceptionGroup as group:
             problems = "; ".join(str(fault) for fault in group.exceptions)
             raise EditError(
                 f"`{escape_controls(self.path.name)}` would not be sound: {problems}"
             ) from None
-        return value
 
     def save(self) -> None:
         """Check the changes against the model and replace the file by them.

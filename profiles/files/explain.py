@@ -15,6 +15,7 @@ from profiles.files.places import KeyPath
 from profiles.files.unquoted import find_unquoted
 from profiles.model.base import UnknownName, UnknownNamesError
 from profiles.model.finding import Spot
+from profiles.model.part import HOLDERS
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
 from profiles.text.suggest import closest
@@ -49,6 +50,9 @@ PATTERNS = {
     r"^[0-9]{1,9}(\.[0-9]{1,4})?$": "an amount such as `1.25`",
 }
 """What a text must look like, by the model's pattern."""
+
+KINDS_BELOW = {"controls": 2, "parts": 2, "part": 1}
+"""Where, below a table of a file, the name of a kind is put into the path of an error."""
 
 QUOTED = re.compile(r"'([^']*)'|(-?\d+)")
 
@@ -106,16 +110,23 @@ def look_up(content: Any, path: KeyPath) -> Any:
 
 
 def explain_errors(
-    model: "type[BaseModel]", content: dict[str, Any], error: "ValidationError"
+    model: "type[BaseModel]",
+    content: dict[str, Any],
+    error: "ValidationError",
+    written: dict[str, Any] | None = None,
 ) -> list[FileFaultError]:
-    """Return the faults behind a refusal, in the order of the model's fields."""
+    """Return the faults behind a refusal, in the order of the model's fields.
+
+    A key that is not in the file as `written` came from a part, and its fault is the part's.
+    """
+    written = content if written is None else written
     traced = []
     for refused in error.errors(include_url=False, include_input=False):
         location = refused["loc"]
         path: list[str | int] = []
         value: Any = content
         for at, part in enumerate(location):
-            is_branch = at == 2 and location[0] == "controls"  # the name of a kind, in no file
+            is_branch = location[0] in KINDS_BELOW and at == KINDS_BELOW[str(location[0])]
             is_member = isinstance(value, list) and isinstance(part, int) and part < len(value)
             if not is_branch and (is_member or (isinstance(value, dict) and part in value)):
                 path.append(part)
@@ -123,7 +134,8 @@ def explain_errors(
             elif refused["type"] == "missing" and at == len(location) - 1:
                 path.append(part)
         on_key = bool(location) and location[-1] == "[key]"
-        traced.append(Traced(tuple(path), on_key, refused["type"], refused.get("ctx", {})))
+        place = _find_written(written, tuple(path))
+        traced.append(Traced(place, on_key, refused["type"], refused.get("ctx", {})))
     typos = find_unquoted(content)
     left = [error for error in traced if error.path[:2] not in typos]
     faults = []
@@ -133,7 +145,7 @@ def explain_errors(
         first = min(group, key=lambda error: error.kind in EXPECTED)
         reason = first.context.get("error")
         if isinstance(reason, UnknownNamesError):
-            faults += [_explain_name(subject, name) for name in reason.names]
+            faults += [_explain_name(subject, name, written) for name in reason.names]
         elif first.on_key:
             said = _judge(first) or "is no key that fits here"
             key = shorten(str(place[-1]))
@@ -143,6 +155,17 @@ def explain_errors(
         else:
             faults.append(EXPLAINERS.get(first.kind, _explain_value)(subject, first, group))
     return count_rest([*faults, *(fault for found in typos.values() for fault in found)])
+
+
+def _find_written(written: dict[str, Any], path: KeyPath) -> KeyPath:
+    """Where a file gives the key of a control: in the control, its part, or as the part's name."""
+    if len(path) < 3 or path[0] not in HOLDERS or path[2] in look_up(written, path[:2]):
+        return path
+    word = look_up(written, (*path[:2], "part"))
+    in_part = ("parts", word, *path[2:])
+    return (
+        path if word is None else in_part if look_up(written, in_part[:2]) else (*path[:2], "part")
+    )
 
 
 def _reduce(errors: Sequence[Traced], path: KeyPath) -> Iterator[tuple[KeyPath, list[Traced]]]:
@@ -235,9 +258,9 @@ def _explain_own(subject: Subject, first: Traced, errors: list[Traced]) -> FileF
     return _refuse_value(subject, f"{holder} {reason}", None)
 
 
-def _explain_name(subject: Subject, name: UnknownName) -> FileFaultError:
+def _explain_name(subject: Subject, name: UnknownName, written: dict[str, Any]) -> FileFaultError:
     """Explain a name that leads nowhere within its own table."""
-    path = (*subject.path, *name.path)
+    path = _find_written(written, (*subject.path, *name.path))
     meant = closest(name.word, name.known)
     known = join_words([f"`{escape_controls(word)}`" for word in name.known], "or")
     message = f"`{name_path(path[:-1])}` names no {name.kind} `{shorten(name.word)}`"

@@ -17,6 +17,7 @@ from typing import Any
 
 from profiles.files.documents import (
     FORMATS,
+    Document,
     decode_text,
     digest_of,
     read_bytes,
@@ -29,6 +30,7 @@ from profiles.files.places import Aim, Format, Lines
 from profiles.files.validate import (
     is_ours,
     is_output,
+    names_others_parts,
     salvage_settings,
     validate_content,
     validate_settings,
@@ -213,6 +215,7 @@ class _Loader:
         self.paths: dict[str, Path] = {}
         self.texts: dict[str, str] = {}
         self.unusable: list[Unusable] = []
+        self.waiting: list[Document] = []
 
     def load(self) -> LoadedLibrary:
         for path in find_files(self.folder):
@@ -221,6 +224,11 @@ class _Loader:
                 self._take_file(path)
             except FileFaultError as fault:
                 self._report(path, None, [fault], guess_from_file(path))
+        shelf = Library.of(self.models, None, tuple(self.unusable))
+        for document in self.waiting:
+            self._take(document, shelf)
+        places = {shown: place for place, shown in enumerate(self.paths)}
+        self.models.sort(key=lambda value: places[self.sources[value.id].shown])
         return LoadedLibrary(
             self.folder,
             Library.of(self.models, self.settings, tuple(self.unusable)),
@@ -248,12 +256,19 @@ class _Loader:
             self.notes.append(
                 f"{escape_controls(shown)}: not read, no `format` and no table of ours"
             )
-            return
+        elif names_others_parts(document.content):
+            self.waiting.append(document)
+        else:
+            self._take(document)
+
+    def _take(self, document: Document, shelf: Library | None = None) -> None:
+        """Take the content of a file; a device has parts of the shelf besides its own."""
+        path, is_settings = document.path, document.path.name == SETTINGS_NAME
         try:
             if is_settings:
                 self.settings = validate_settings(document.content)
             else:
-                value = validate_content(document.content, self.texts)
+                value = validate_content(document.content, self.texts, shelf)
         except ExceptionGroup as group:
             locator = Locator(decode_text(read_bytes(path)), document.format)
             self._report(path, locator, group.exceptions, guess_from_content(document))
@@ -263,7 +278,7 @@ class _Loader:
         kind, name = (
             ("settings", SETTINGS_NAME) if is_settings else (type(value).__name__.lower(), value.id)
         )
-        source = Source(path, shown, document.format, document.digest, kind, name)
+        source = Source(path, self._show(path), document.format, document.digest, kind, name)
         if name in self.sources:
             self._report_repeated_id(value, source, self.sources[name])
             return
@@ -284,7 +299,7 @@ class _Loader:
                 "repeated-id",
                 "error",
                 f"id `{value.id}` is given twice in the library",
-                "Give each device, application, profile and board an id of its own",
+                "Give each document of the library an id of its own",
                 Spot(source.id, path),
                 (Related("first given here", spot, other.locate(spot)),),
                 Place(source.shown, *region) if region else Place(source.shown),

@@ -24,7 +24,7 @@ def refuse_crowd() -> FileFaultError:
     return FileFaultError(
         "too-large",
         f"more than {MOST_VALUES:,} values in one file",
-        "Split it: one file holds one device, application, profile or board",
+        "Split it: one file holds one device, application, profile, board or part",
     )
 
 

@@ -1,4 +1,4 @@
-"""JSON Schemas (draft 2020-12) of the five kinds of file, made from the model.
+"""JSON Schemas (draft 2020-12) of the six kinds of file, made from the model.
 
 - `schemas`: every schema by kind
 - `schema_files`: the text of each as a file, for editors
@@ -26,6 +26,7 @@ TITLES = {
     "application": "Platebook application",
     "profile": "Platebook profile",
     "board": "Platebook board",
+    "part": "Platebook part",
     "settings": "Platebook settings",
 }
 """Title of the schema of each kind of file."""
@@ -39,11 +40,11 @@ _BINDING_KEY = rf"^{_CONTACT}(\+{_CONTACT})*$"
 
 def schemas() -> dict[str, Schema]:
     """Return the schema of each kind of file, by kind."""
-    from profiles.model import Application, Board, Device, Profile, Settings
+    from profiles.model import Application, Board, Device, Part, Profile, Settings
     from profiles.model.base import Value
     from profiles.model.keys import describe_field
 
-    models: tuple[type[Value], ...] = (Device, Application, Profile, Board, Settings)
+    models: tuple[type[Value], ...] = (Device, Application, Profile, Board, Part, Settings)
     waiting: list[type[Value]] = [Value]
     classes = {}
     while waiting:
@@ -57,6 +58,7 @@ def schemas() -> dict[str, Schema]:
             for key, value in table.get("properties", {}).items():
                 value["description"] = describe_field(classes[name], key)
         if kind == "device":
+            _allow_parts(schema)
             _name_contacts(schema["$defs"])
         elif kind == "board":
             header = schema["$defs"]["BoardHeader"]
@@ -109,9 +111,46 @@ def _tidy(node: Any) -> Any:
     for key, value in node.items():
         if key in {"properties", "$defs"}:
             tidied[key] = {name: _tidy(inner) for name, inner in value.items()}
-        elif key != "discriminator" and not (key == "title" and isinstance(value, str)):
+        elif (
+            (key, value) != ("default", None)
+            and key != "discriminator"
+            and not (key == "title" and isinstance(value, str))
+        ):
             tidied[key] = _tidy(value)
     return tidied
+
+
+def _allow_parts(device: Schema) -> None:
+    """Let a control leave to its part what it must have: its kind too, and then its keys vary."""
+    branches = device["properties"]["controls"]["additionalProperties"]["oneOf"]
+    definitions: Schema = device["$defs"]
+    keys: dict[str, list[Schema]] = {}
+    for branch in branches:
+        schema = definitions[branch["$ref"].rpartition("/")[2]]
+        light = schema["properties"]["led"]
+        schema["properties"]["led"] = {**light, "$ref": "#/$defs/LedOfPart"}
+        for key, value in schema["properties"].items():
+            if key != "kind" and value not in keys.setdefault(key, []):
+                keys[key].append(value)
+        own = [key for key in schema["required"] if key in ("kind", "label", "position")]
+        others = [key for key in schema["required"] if key not in own]
+        schema["required"] = own
+        alone = {"required": others, "properties": {"led": light}}
+        schema["anyOf"] = [alone, {"required": ["part"]}]
+    definitions["LedOfPart"] = {**definitions["Led"], "required": []}
+    branches.append({"$ref": "#/$defs/ControlOfPart"})
+    definitions["ControlOfPart"] = {
+        "description": "A control whose part says of what kind it is.",
+        "type": "object",
+        "properties": {
+            key: {"anyOf": found, "description": found[0].get("description", "")}
+            if len(found) > 1
+            else dict(found[0])
+            for key, found in keys.items()
+        },
+        "required": ["label", "position", "part"],
+        "additionalProperties": False,
+    }
 
 
 def _name_contacts(definitions: Schema) -> None:

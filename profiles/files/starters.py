@@ -1,4 +1,4 @@
-"""Commented starter files, for a first device, application, profile or board.
+"""Commented starter files, for a first device, application, profile, board or part.
 
 The texts lie in `starters/`, one TOML file for each kind, with `"@id@"` and the like where names
 go. What is put there is inert: ids are held to the letters of ids, names are written as TOML
@@ -12,7 +12,7 @@ from typing import Literal, get_args
 from profiles.files.documents import HALF_LETTER
 from profiles.text.inert import escape_controls
 
-StarterKind = Literal["device", "application", "profile", "board"]
+StarterKind = Literal["device", "application", "profile", "board", "part"]
 
 _PLACES = Path(__file__).parent / "starters"
 _MARK = re.compile(r'"@([a-z]+)@"')
@@ -35,7 +35,9 @@ def starter(kind: StarterKind, **names: str) -> str:
         StarterError: where a kind or name is missing, unknown or cannot be used.
     """
     if kind not in get_args(StarterKind):
-        raise StarterError(f"no starter for `{kind}`: choose device, application, profile or board")
+        raise StarterError(
+            f"no starter for `{kind}`: choose device, application, profile, board or part"
+        )
     template = (_PLACES / f"{kind}.toml").read_text(encoding="utf-8")
     wanted = set(_MARK.findall(template))
     for name in sorted(wanted - set(names)):

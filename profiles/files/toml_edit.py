@@ -19,7 +19,7 @@ from profiles.files.toml_places import Statement, list_statements, scan_toml
 from profiles.model.finding import Spot
 from profiles.text.inert import escape_controls
 
-TABLES_OF_TABLES = ("controls", "actions")
+TABLES_OF_TABLES = ("controls", "actions", "parts")
 """Tables whose members get a header of their own when they are new."""
 
 LINE = re.compile(r"[^\n]*\n?")

@@ -9,7 +9,17 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
 from profiles.files.documents import find_foreign_values, share_texts
 from profiles.files.faults import FileFaultError, count_rest
-from profiles.model import Application, Board, Device, LibraryDocument, Profile, Settings
+from profiles.model import (
+    Application,
+    Board,
+    Device,
+    Library,
+    LibraryDocument,
+    Part,
+    Profile,
+    Settings,
+)
+from profiles.model.part import fill_in, parts_named
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
 from profiles.text.suggest import closest
@@ -22,6 +32,7 @@ KINDS: dict[str, type[LibraryDocument]] = {
     "application": Application,
     "profile": Profile,
     "board": Board,
+    "part": Part,
 }
 """What a file may hold, by the table that says so."""
 
@@ -81,11 +92,12 @@ def find_kind(content: dict[str, Any]) -> str:
 
 
 def validate_content(
-    content: dict[str, Any], texts: dict[str, str] | None = None
+    content: dict[str, Any], texts: dict[str, str] | None = None, library: Library | None = None
 ) -> LibraryDocument:
-    """Return the device, application, profile or board that content describes.
+    """Return the device, application, profile, board or part that content describes.
 
-    Given `texts`, equal texts of all contents validated with it become one object.
+    Given `texts`, equal texts of all contents validated with it become one object. A device may
+    name the parts of `library` besides its own.
 
     Raises:
         ExceptionGroup: of `FileFaultError`, all that is wrong.
@@ -96,7 +108,54 @@ def validate_content(
         model = KINDS[find_kind(content)]
     except FileFaultError as fault:
         raise ExceptionGroup("unusable content", [fault]) from None
-    return _validate(model, content if texts is None else share_texts(content, texts))
+    if texts is not None:
+        content = share_texts(content, texts)
+    if model is not Device:
+        return _validate(model, content)
+    return _validate_device(content, library or Library())
+
+
+def names_others_parts(content: dict[str, Any]) -> bool:
+    """Whether content is a device that names a part which it does not describe itself."""
+    own = content.get("parts")
+    return any(not isinstance(own, dict) or word not in own for *_, word in parts_named(content))
+
+
+def _validate_device(content: dict[str, Any], library: Library) -> LibraryDocument:
+    """Return a device, its parts filled in from its own and from those of the library."""
+    own = content.get("parts", {})
+    named = [] if not isinstance(own, dict) else parts_named(content)
+    used = {word: library.parts[word] for *_, word in named if word in library.parts}
+    parts = {
+        word: {key: one for key, one in part.part.plain().items() if key != "id"}
+        for word, part in used.items()
+    }
+    whole = fill_in({**content, "parts": parts | own} if parts else content)
+    missing = [one for one in named if one[2] not in own and one[2] not in parts]
+    if not missing:
+        return _validate(Device, whole, content)
+    faults = []
+    for holder, key, word in missing:
+        name, about = escape_controls(word[:64]), f"`{holder}.{escape_controls(key[:64])}` names"
+        near = closest(word, [*own, *library.parts])
+        message, remedy = f"{about} no part `{name}`", f"Describe it as `parts.{name}`"
+        if near:
+            remedy = f"Write `{near}`"
+        elif library.may_define("part", word):
+            message = f"{about} part `{name}`, whose file cannot be used"
+            remedy = "Correct that file first"
+        faults.append(FileFaultError("wrong-value", message, remedy, path=(holder, key, "part")))
+    blind = {one[:2] for one in missing}
+    try:
+        _validate(Device, whole, content)
+    except ExceptionGroup as group:
+        faults += [
+            fault
+            for fault in group.exceptions
+            if isinstance(fault, FileFaultError)
+            if fault.code != "missing-key" or fault.path[:2] not in blind
+        ]
+    raise ExceptionGroup("unusable content", count_rest(faults))
 
 
 def validate_settings(content: dict[str, Any]) -> Settings:
@@ -153,7 +212,8 @@ def _check_format(content: dict[str, Any]) -> None:
     raise FileFaultError("wrong-value", f"`format` is not {FORMAT_NUMBER}", write, path=("format",))
 
 
-def _validate(model: type[T], content: dict[str, Any]) -> T:
+def _validate(model: type[T], content: dict[str, Any], written: dict[str, Any] | None = None) -> T:
+    """The value of content; `written` is what stands in the file where parts were filled in."""
     from pydantic import ValidationError
 
     try:
@@ -161,5 +221,5 @@ def _validate(model: type[T], content: dict[str, Any]) -> T:
     except ValidationError as error:
         from profiles.files.explain import explain_errors
 
-        faults: Sequence[FileFaultError] = explain_errors(model, content, error)
+        faults: Sequence[FileFaultError] = explain_errors(model, content, error, written)
     raise ExceptionGroup("unusable content", faults)

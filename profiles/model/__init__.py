@@ -6,6 +6,7 @@ What each key means, with its unit, is in `keys.toml` beside them.
 - `contact`: how a contact is named
 - `control`, `device`: a box, its plate, controls and wiring
 - `bank`: what brings many contacts to a few pins
+- `part`: what many controls share
 - `board`: the pins of a controller board and what they can bear
 - `application`: what a program can do and how it counts
 - `binding`, `profile`: what each contact does in a title
@@ -62,6 +63,7 @@ from profiles.model.library import (
     Unusable,
     link_profile,
 )
+from profiles.model.part import Part, PartValue
 from profiles.model.profile import Profile
 from profiles.model.settings import SETTINGS_NAME, Acceptance, Settings
 
@@ -99,6 +101,8 @@ __all__ = [
     "Momentary",
     "Multiplexer",
     "Page",
+    "Part",
+    "PartValue",
     "Place",
     "Plate",
     "Profile",

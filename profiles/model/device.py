@@ -1,7 +1,7 @@
 """One input box: its plate, its controls, its wiring, and how the host recognises it."""
 
 from functools import cached_property
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
@@ -20,6 +20,7 @@ from profiles.model.base import (
     Words,
 )
 from profiles.model.control import Control, ControlId
+from profiles.model.part import AnyPart, fill_in
 
 HexWord = Annotated[str, StringConstraints(pattern=r"^[0-9A-Fa-f]{4}$")]
 """Four hexadecimal digits, as USB ids are written."""
@@ -165,6 +166,12 @@ class Device(Value):
     plate: Plate
     wiring: Wiring = Field(default_factory=Wiring)
     controls: dict[ControlId, Control] = Field(max_length=MOST_CONTROLS)
+    parts: dict[Identifier, AnyPart] = Field(default_factory=dict)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _fill_in_parts(cls, content: Any) -> Any:
+        return fill_in(content) if isinstance(content, dict) else content
 
     @property
     def id(self) -> str:

@@ -17,6 +17,8 @@ def read_key_texts() -> dict[str, dict[str, str]]:
 
 
 def describe_field(model: type, name: str) -> str:
-    """What a field of a class means, looked up in its parents too; empty where nobody says."""
-    texts = (read_key_texts().get(parent.__name__, {}).get(name) for parent in model.__mro__)
+    """What a field of a class means, looked up in its parents and in what it stands for."""
+    whole = getattr(model, "stands_for", object)
+    parents = (*model.__mro__, *whole.__mro__)
+    texts = (read_key_texts().get(parent.__name__, {}).get(name) for parent in parents)
     return next((text for text in texts if text), "")

@@ -1,4 +1,4 @@
-"""The library: devices, applications, profiles and boards, and what links them.
+"""The library: devices, applications, profiles, boards and parts, and what links them.
 
 `Library.links` resolves every profile once. A name that leads nowhere is kept as an
 `UnresolvedName` with its spot and one close spelling, for a check to report; nothing raises.
@@ -15,6 +15,7 @@ from profiles.model.board import Board
 from profiles.model.contact import DeviceContact
 from profiles.model.device import Device
 from profiles.model.finding import Spot
+from profiles.model.part import Part
 from profiles.model.profile import Profile
 from profiles.model.settings import Settings
 from profiles.text.suggest import closest
@@ -72,7 +73,7 @@ class Unusable(NamedTuple):
     id: str | None
 
 
-LibraryDocument = Device | Application | Profile | Board
+LibraryDocument = Device | Application | Profile | Board | Part
 """What one file of a library describes."""
 
 
@@ -84,6 +85,7 @@ class Library:
     applications: Mapping[str, Application] = field(default_factory=dict)
     profiles: Mapping[str, Profile] = field(default_factory=dict)
     boards: Mapping[str, Board] = field(default_factory=dict)
+    parts: Mapping[str, Part] = field(default_factory=dict)
     settings: Settings = field(default_factory=lambda: Settings(format=1))
     unusable: tuple[Unusable, ...] = ()
 
@@ -99,6 +101,7 @@ class Library:
         applications: dict[str, Application] = {}
         profiles: dict[str, Profile] = {}
         boards: dict[str, Board] = {}
+        parts: dict[str, Part] = {}
         for document in documents:
             match document:
                 case Device():
@@ -109,8 +112,10 @@ class Library:
                     profiles.setdefault(document.id, document)
                 case Board():
                     boards.setdefault(document.id, document)
+                case Part():
+                    parts.setdefault(document.id, document)
         settings = settings or Settings(format=1)
-        return cls(devices, applications, profiles, boards, settings, unusable)
+        return cls(devices, applications, profiles, boards, parts, settings, unusable)
 
     def may_define(self, kind: str, word: str | None = None) -> bool:
         """Whether a file that cannot be used may hold this document, or any of this kind.
@@ -125,7 +130,8 @@ class Library:
     @cached_property
     def documents(self) -> Mapping[str, LibraryDocument]:
         """Every document by id."""
-        return {**self.devices, **self.applications, **self.profiles, **self.boards}
+        kinds = (self.devices, self.applications, self.profiles, self.boards, self.parts)
+        return {key: document for kind in kinds for key, document in kind.items()}
 
     @cached_property
     def links(self) -> tuple[Link, ...]:

@@ -55,7 +55,9 @@ def list_parts(device: Device) -> tuple[Part, ...]:
     groups: dict[tuple[str, str, Decimal | None], list[str]] = {}
     for key, control in device.controls.items():
         price = None if control.unit_price is None else Decimal(control.unit_price)
-        groups.setdefault((control.part or "", control.kind, price), []).append(key)
+        part = device.parts.get(control.part or "")
+        name = (part and part.name) or control.part or ""
+        groups.setdefault((name, control.kind, price), []).append(key)
     return tuple(
         Part(name, kind, tuple(controls), price) for (name, kind, price), controls in groups.items()
     )

@@ -26,7 +26,7 @@ from profiles.files.locator import Locator
 from profiles.files.places import Aim
 from profiles.files.save import ChangedOnDiskError, SaveError, create_file, replace_file
 from profiles.files.toml_edit import EditError
-from profiles.model import SETTINGS_NAME, Finding, Library, Place, Settings, Spot
+from profiles.model import SETTINGS_NAME, Device, Finding, Library, Place, Settings, Spot
 from profiles.text.inert import escape_controls
 from profiles.work.merge import Clash, Side, merge
 from profiles.work.versions import News, OnDisk, Saved, State, Step, Trial, Version
@@ -144,7 +144,7 @@ class WorkingCopy:
         """
         path = self.path(document)
         with _told(path):
-            editor = FileEditor(path, data)
+            editor = FileEditor(path, data, self.loaded.library)
             editor.text = editor.text if text is None else text
             value = editor.validate()
         if not isinstance(value, Settings) and value.id != document:
@@ -410,6 +410,11 @@ class WorkingCopy:
         before, unsaved = self.loaded.sources, self.dirty
         found: dict[str, list[str]] = {name: [] for name in News._fields}
         self._load(loaded)
+        for document, version in self.state.items():
+            if isinstance(version.value, Device) and version.data is not None:
+                with contextlib.suppress(EditError):  # the parts that it names may have changed
+                    again = self._version(document, version.data, version.seen)
+                    self.state = {**self.state, document: again}
         for document in dict.fromkeys([*loaded.sources, *before, *self._disk]):
             old, new = before.get(document), loaded.sources.get(document)
             is_news = (old and old.digest) != (new and new.digest)

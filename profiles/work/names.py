@@ -15,7 +15,7 @@ MOST_NAMED = 8
 
 
 def find_named(kind: str, word: str, known: Mapping[str, T]) -> T:
-    """The device, application, profile or board of this id.
+    """The device, application, profile, board or part of this id.
 
     Raises:
         UnknownNameError: where the library has none.

@@ -233,7 +233,7 @@ def test_a_folder_without_a_document_is_unusable(platebook: Run, tmp_path: Path)
     ran = platebook("check", "far/away")
     assert (ran.code, ran.out) == (2, "")
     assert ran.err == (
-        "platebook: far/away holds no device, application, profile or board\n"
+        "platebook: far/away holds no device, application, profile, board or part\n"
         "  Start one: `platebook new device ID`\n"
     )
 
@@ -259,7 +259,7 @@ def test_what_was_nearly_a_library_is_named(platebook: Run, tmp_path: Path) -> N
     ran = platebook("check", "boxes")
     assert (ran.code, ran.out) == (2, "")
     assert ran.err == (
-        "platebook: boxes holds no device, application, profile or board\n"
+        "platebook: boxes holds no device, application, profile, board or part\n"
         "  `.kept/helm.toml` is in a hidden folder: move it out\n"
         "  `helm.tml` reads like a document: give its name the ending `.toml`\n"
         "  `helm.toml.txt` ends with `.txt`: rename it to `helm.toml`\n"
@@ -272,6 +272,6 @@ def test_schemas_beside_a_folder_are_no_documents(platebook: Run, tmp_path: Path
     assert platebook("schema", "schemas").code == 0
     ran = platebook("check", "boxes")
     assert ran.err == (
-        "platebook: boxes holds no device, application, profile or board\n"
+        "platebook: boxes holds no device, application, profile, board or part\n"
         "  Start one: `platebook new device ID`\n"
     )

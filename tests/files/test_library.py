@@ -120,7 +120,7 @@ def test_all_problems_of_all_files_come_in_one_run(folder: Path) -> None:
         "b.yaml:3:1 missing-key: `plate` has no `height`",
         "b.yaml:3:16 wrong-value: `plate.width` must be a number above 0",
         "c.json:1:12 newer-format: format 9 is newer than the 1 read here",
-        "d.toml:2:2 missing-key: no table `device`, `application`, `profile` or `board`",
+        "d.toml:2:2 missing-key: no table `device`, `application`, `profile`, `board` or `part`",
     ]
 
 

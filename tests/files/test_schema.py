@@ -16,7 +16,7 @@ from pydantic import ValidationError
 
 from profiles.files.documents import read_document
 from profiles.files.schema import TITLES, schema_files, schemas
-from profiles.model import Application, Board, Device, Profile, Settings, parse_key
+from profiles.model import Application, Board, Device, Part, Profile, Settings, parse_key
 from profiles.model.base import Value
 from profiles.model.binding import BindingKeyError
 from profiles.work.outputs import stamp
@@ -33,6 +33,7 @@ MODELS: dict[str, type[Value]] = {
     "application": Application,
     "profile": Profile,
     "board": Board,
+    "part": Part,
     "settings": Settings,
 }
 BUILT = schemas()
@@ -62,6 +63,7 @@ def test_written_files_are_one_for_each_kind() -> None:
         "application.schema.json",
         "profile.schema.json",
         "board.schema.json",
+        "part.schema.json",
         "settings.schema.json",
     ]
     assert [json.loads(text) for text in written.values()] == list(BUILT.values())
@@ -112,7 +114,17 @@ def test_example_names_the_schema_that_stands_beside_it(path: Path) -> None:
 
 def tables(content: object, path: tuple[str | int, ...] = ()) -> list[tuple[str | int, ...]]:
     """Paths of all tables whose keys are fixed by the format."""
-    free = {"bindings", "actions", "controls", "severity", "inputs", "crossings", "pins", "labels"}
+    free = {
+        "bindings",
+        "actions",
+        "controls",
+        "parts",
+        "severity",
+        "inputs",
+        "crossings",
+        "pins",
+        "labels",
+    }
     found: list[tuple[str | int, ...]] = []
     if isinstance(content, dict):
         if not path or path[-1] not in free:

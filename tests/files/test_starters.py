@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from profiles.checks.registry import run_checks
 from profiles.files.starters import StarterError, StarterKind, quote_toml, starter
-from profiles.model import Application, Board, Device, Library, LibraryDocument, Profile
+from profiles.model import Application, Board, Device, Library, LibraryDocument, Part, Profile
 from profiles.text.inert import escape_controls
 from tests.hostile import NAUGHTY
 
@@ -19,6 +19,7 @@ NAMES: dict[str, dict[str, str]] = {
     "application": {"id": "ferry", "name": "Ferry"},
     "profile": {"id": "ferry-helm", "name": "Helm", "application": "ferry", "device": "helm"},
     "board": {"id": "attic", "name": "Attic"},
+    "part": {"id": "push", "name": "Push"},
 }
 KINDS: tuple[StarterKind, ...] = get_args(StarterKind)
 MODELS: dict[str, type[LibraryDocument]] = {
@@ -26,6 +27,7 @@ MODELS: dict[str, type[LibraryDocument]] = {
     "application": Application,
     "profile": Profile,
     "board": Board,
+    "part": Part,
 }
 
 
@@ -52,7 +54,7 @@ def test_starter_holds_the_names_given(kind: StarterKind) -> None:
     assert {key: header[key] for key in NAMES[kind]} == NAMES[kind]
 
 
-@pytest.mark.parametrize("kind", ["device", "application", "board"])
+@pytest.mark.parametrize("kind", ["device", "application", "board", "part"])
 def test_starter_alone_passes_check(kind: StarterKind) -> None:
     document = MODELS[kind].model_validate(read(kind))
 
@@ -148,7 +150,7 @@ def test_what_is_put_in_is_not_looked_at_again() -> None:
             {"id": "helm", "name": "\ud800"},
             "name holds half a letter (a lone surrogate): write the whole letter",
         ),
-        ("plate", {}, "no starter for `plate`: choose device, application, profile or board"),
+        ("plate", {}, "no starter for `plate`: choose device, application, profile, board or part"),
     ],
 )
 def test_message_says_what_is_wrong(kind: Any, names: dict[str, str], message: str) -> None:

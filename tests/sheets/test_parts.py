@@ -20,20 +20,28 @@ from tests.hostile import NAUGHTY
 from tests.sheets.workshop import bench, momentary, order
 
 KEPT = Path(__file__).parent / "kept"
-BUTTON = {"part": "Push-button, 16 mm", "unit_price": 2.4}
+PARTS = {
+    "push": {"kind": "momentary", "name": "Push-button, 16 mm", "hole": 16.2, "unit_price": 2.4},
+    "pin": {"kind": "momentary", "name": "Pin, 7 mm", "hole": 7.0, "unit_price": "0.125"},
+}
+
+
+def control(label: str, at: tuple[float, float], part: str, **more: Any) -> dict[str, Any]:
+    return {"label": label, "position": list(at), "part": part, **more}
 
 
 def stocked(**more: Any) -> dict[str, Any]:
-    return {
-        "horn": momentary("HORN", (30.0, 50.0), 16.2, **BUTTON),
-        "bell": momentary("BELL", (60.0, 50.0), 16.2, **BUTTON),
-        "light": momentary("LIGHT", (30.0, 22.0), 7.0, part="Pin, 7 mm", unit_price="0.125"),
+    controls = {
+        "horn": control("HORN", (30.0, 50.0), "push"),
+        "bell": control("BELL", (60.0, 50.0), "push"),
+        "light": control("LIGHT", (30.0, 22.0), "pin"),
         **more,
     }
+    return {"controls": controls, "parts": PARTS}
 
 
 def test_parts_are_counted_by_name_and_summed_exactly() -> None:
-    facts = make_sheet(*order("parts", bench(controls=stocked()))).facts
+    facts = make_sheet(*order("parts", bench(**stocked()))).facts
 
     assert [(one["part"], one["count"], one["cost"]) for one in facts["parts"]] == [
         ("Push-button, 16 mm", 2, "4.80"),
@@ -46,20 +54,19 @@ def test_parts_are_counted_by_name_and_summed_exactly() -> None:
 @given(st.lists(st.integers(0, 10**6), min_size=1, max_size=30))
 def test_a_sum_of_cents_is_the_sum_of_whole_cents(cents: list[int]) -> None:
     """Integer arithmetic beside the decimals: no cent is lost or made."""
-    controls = {
-        f"c{n}": momentary(
-            "C", (10.0, 10.0), 3.0, part=f"P{n}", unit_price=f"{c // 100}.{c % 100:02}"
-        )
+    parts = {
+        f"p{n}": {"kind": "momentary", "hole": 3.0, "unit_price": f"{c // 100}.{c % 100:02}"}
         for n, c in enumerate(cents)
     }
+    controls = {f"c{n}": control("C", (10.0, 10.0), part) for n, part in enumerate(parts)}
     total = sum(cents)
-    parts = list_parts(bench(controls=controls))
-    assert money(sum_cost(parts)) == f"{total // 100}.{total % 100:02}"
+    listed = list_parts(bench(controls=controls, parts=parts))
+    assert money(sum_cost(listed)) == f"{total // 100}.{total % 100:02}"
 
 
 def test_what_has_no_part_or_price_is_named_with_its_place() -> None:
     extra = momentary("SPARE", (60.0, 20.0), 7.0)
-    remarks = make_sheet(*order("parts", bench(controls=stocked(spare=extra)))).remarks
+    remarks = make_sheet(*order("parts", bench(**stocked(spare=extra)))).remarks
 
     told = [remark for remark in remarks if remark.spot]
     assert [remark.message for remark in told] == ["`spare` has no part and no unit price"]
@@ -68,8 +75,10 @@ def test_what_has_no_part_or_price_is_named_with_its_place() -> None:
 
 
 def test_the_sum_says_how_many_it_does_not_count() -> None:
-    extra = momentary("SPARE", (60.0, 20.0), 7.0, part="Spare")
-    rows = make_sheet(*order("parts", bench(controls=stocked(spare=extra)))).table
+    extra = control("SPARE", (60.0, 20.0), "spare")
+    box = stocked(spare=extra)
+    box["parts"] = {**PARTS, "spare": {"kind": "momentary", "name": "Spare", "hole": 7.0}}
+    rows = make_sheet(*order("parts", bench(**box))).table
 
     assert ("Sum, not counting 1 without a price", "", "4", "", "4.925", "EUR", "") in rows
 
@@ -77,7 +86,7 @@ def test_the_sum_says_how_many_it_does_not_count() -> None:
 def test_mass_is_area_by_thickness_density_and_infill() -> None:
     """120 x 80 mm with corners of 5 mm, 3 mm thick, less its holes; PLA of 1.24 g/cm3 at 40 %."""
     options = {"density": 1.24, "infill": 40.0}
-    plate = make_sheet(*order("parts", bench(controls=stocked()), **options)).facts["plate"]
+    plate = make_sheet(*order("parts", bench(**stocked()), **options)).facts["plate"]
 
     holes = pi / 4 * (2 * 16.2**2 + 7.0**2 + 2 * 3.4**2)
     area = 120 * 80 - (4 - pi) * 25 - holes
@@ -86,7 +95,7 @@ def test_mass_is_area_by_thickness_density_and_infill() -> None:
 
 
 def test_every_format_has_the_same_parts_and_costs() -> None:
-    sheet = make_sheet(*order("parts", bench(controls=stocked())))
+    sheet = make_sheet(*order("parts", bench(**stocked())))
     rows = json.loads(write_sheet(sheet, "json").data)["parts"]
     assert [row["part"] for row in rows] == ["Push-button, 16 mm", "Pin, 7 mm"]
     for form in ("text", "csv", "html", "pdf"):
@@ -106,7 +115,7 @@ def test_the_arithmetic_of_the_mass_is_printed() -> None:
 
 
 def test_without_a_density_the_missing_mass_is_told() -> None:
-    sheet = make_sheet(*order("parts", bench(controls=stocked())))
+    sheet = make_sheet(*order("parts", bench(**stocked())))
 
     assert sheet.facts["plate"] is None
     assert [remark.message for remark in sheet.remarks] == [
@@ -117,9 +126,9 @@ def test_without_a_density_the_missing_mass_is_told() -> None:
 def test_diodes_resistors_and_wire_are_counted_from_the_wiring() -> None:
     """Blue LED of 3.2 V at 10 mA on 5 V: 180 ohm, a value of E24 (IEC 60063)."""
     led = {"forward_voltage": 3.2, "current": 10.0, "pin": "A0"}
-    controls = stocked(lit=momentary("LIT", (90.0, 50.0), 16.2, led=led, crossing=[1, 1], **BUTTON))
+    lit = control("LIT", (90.0, 50.0), "push", led=led, crossing=[1, 1])
     wiring = {"rows": ["2"], "columns": ["3"], "diodes": "every", "gauge": 28}
-    needs = make_sheet(*order("parts", bench(controls=controls, wiring=wiring))).facts["needs"]
+    needs = make_sheet(*order("parts", bench(**stocked(lit=lit), wiring=wiring))).facts["needs"]
 
     amounts = {one["what"]: one["amount"] for one in needs}
     assert amounts["screw for a hole of 3.4 mm"] == "2"
@@ -130,11 +139,12 @@ def test_diodes_resistors_and_wire_are_counted_from_the_wiring() -> None:
 
 def test_hostile_part_names_stay_words_in_every_format() -> None:
     words = [text for text in NAUGHTY if text.strip() and len(text) <= 400]
-    controls = {
-        f"c{n}": momentary("C", (10.0, 10.0), 3.0, part=text, unit_price=1)
+    parts = {
+        f"p{n}": {"kind": "momentary", "name": text, "hole": 3.0, "unit_price": 1}
         for n, text in enumerate(words)
     }
-    sheet = make_sheet(*order("parts", bench(controls=controls)))
+    controls = {f"c{n}": control("C", (10.0, 10.0), part) for n, part in enumerate(parts)}
+    sheet = make_sheet(*order("parts", bench(controls=controls, parts=parts)))
 
     rows = list(csv.reader(io.StringIO(write_sheet(sheet, "csv").data.decode())))
     assert {len(row) for row in rows} == {7}
@@ -153,9 +163,8 @@ def test_the_same_parts_give_the_same_bytes() -> None:
 def test_picture_of_the_list() -> None:
     """Three tables under each other: parts with a bold sum line, counts and money at the right of
     their columns; screws and wire; the plate's arithmetic with a bold mass; no ruler."""
-    controls = stocked(spare=momentary("SPARE", (90.0, 20.0), 7.0))
-    wiring = {"rows": ["2"], "columns": ["3"]}
-    controls["horn"]["crossing"] = [1, 1]
-    box = bench(controls=controls, wiring=wiring)
+    stock = stocked(spare=momentary("SPARE", (90.0, 20.0), 7.0))
+    stock["controls"]["horn"]["crossing"] = [1, 1]
+    box = bench(**stock, wiring={"rows": ["2"], "columns": ["3"]})
     sheet = make_sheet(*order("parts", box, density=1.24))
     compare_with_kept(sheet.document.pages[0], KEPT / "parts.png")

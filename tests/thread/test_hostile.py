@@ -36,10 +36,11 @@ def write_library(folder: Path, texts: tuple[str, ...]) -> list[str]:
             "hole": 12.0,
             "input": n + 1,
             "note": text,
-            "part": text,
+            "part": f"part-{n}",
         }
         for n, text in enumerate(usable)
     }
+    parts = {f"part-{n}": {"kind": "momentary", "name": text} for n, text in enumerate(usable)}
     actions = {f"action-{n}": {"name": text, "legend": text} for n, text in enumerate(usable)}
     bindings = {
         f"control-{n}": {"action": f"action-{n}", "legend": text} for n, text in enumerate(usable)
@@ -47,7 +48,12 @@ def write_library(folder: Path, texts: tuple[str, ...]) -> list[str]:
     name = usable[0] if usable else "plain"
     plate = {"width": 500.0, "height": 400.0}
     documents = {
-        "device": {"device": {"id": "d", "name": name}, "plate": plate, "controls": controls},
+        "device": {
+            "device": {"id": "d", "name": name},
+            "plate": plate,
+            "controls": controls,
+            "parts": parts,
+        },
         "application": {"application": {"id": "a", "name": name}, "actions": actions},
         "profile": {
             "profile": {"id": "p", "application": "a", "device": "d"},

@@ -60,7 +60,7 @@ def command(
         from profiles.files.guess import find_near_misses
 
         raise Unusable(
-            f"{show_path(loaded.folder)} holds no device, application, profile or board",
+            f"{show_path(loaded.folder)} holds no device, application, profile, board or part",
             "\n  ".join(find_near_misses(loaded.folder)) or "Start one: `platebook new device ID`",
         )
     fixes: tuple[Facts, ...] = ()

@@ -1,4 +1,4 @@
-"""`platebook new`: a commented starter file for a device, an application, a profile or a board."""
+"""`platebook new`: a commented starter file for a device, application, profile, board or part."""
 
 import os
 from collections.abc import Mapping
@@ -28,7 +28,7 @@ _output = click.option(
 
 @click.group(name="new")
 def command() -> None:
-    """Start a device, application, profile or board file, with comments that teach it."""
+    """Start a device, application, profile, board or part file, with comments that teach it."""
 
 
 @command.command(name="device")
@@ -61,6 +61,16 @@ def new_application(
 def new_board(id_: str, name: str | None, output: Path | None, library_option: str | None) -> None:
     """Start the controller board ID."""
     _start("board", {"id": id_, "name": name or _name_from(id_)}, output, library_option)
+
+
+@command.command(name="part")
+@_id
+@_name
+@_output
+@library_option
+def new_part(id_: str, name: str | None, output: Path | None, library_option: str | None) -> None:
+    """Start the part ID, which controls of every device may name."""
+    _start("part", {"id": id_, "name": name or _name_from(id_)}, output, library_option)
 
 
 @command.command(name="profile")

@@ -119,7 +119,7 @@ def renumber_inputs(
 
     source = loaded.sources[found.id]
     try:
-        editor = FileEditor.open(source.path)
+        editor = FileEditor.open(source.path, loaded.library)
         for path, value in plan.edits:
             editor.set(path, value)
         editor.save()
