@@ -4,7 +4,7 @@ from typing import Any, Literal, NamedTuple
 
 import click
 
-from profiles.cli.exits import Unusable
+from profiles.cli.editing import list_plainly, save_copy
 from profiles.cli.output import note, write_report
 from profiles.files.library import LoadedLibrary
 from profiles.report.document import Facts, Paragraph, Report
@@ -63,15 +63,7 @@ def _ask() -> str:
 
 
 def _save(copy: WorkingCopy, done: int) -> None:
-    saved = copy.save()
-    if saved.clashes or saved.failures:
-        clashes = [
-            f"{copy.path(document).name} was changed meanwhile: {line}"
-            for document in saved.clashes
-            for line in copy.describe_clash(document)
-        ]
-        raise Unusable("\n".join([*saved.failures, *clashes]), "Run the command again.")
-    files = count(len(saved.written), "file")
+    files = count(save_copy(copy), "file")
     note(f"note: {count(done, 'fix', 'fixes')} made in {files}; comments and layout kept")
 
 
@@ -90,7 +82,5 @@ def _plain(offer: Offer) -> dict[str, Any]:
         "subject": fix.finding.subject,
         "fix": fix.edit.words,
         "made": offer.made,
-        "files": [
-            {"file": one.file, "difference": "\n".join(one.lines)} for one in fix.differences
-        ],
+        "files": list_plainly(fix.differences),
     }

@@ -8,8 +8,9 @@ A control whose contacts share no line needs a pole for each of them: `find_comm
 common for every line of the side that has fewer, `find_split` names the control.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
+from profiles.model import Contact
 from profiles.wiring.circuit import Circuit
 from profiles.wiring.matrix import Line
 
@@ -37,14 +38,19 @@ def _fewest_lines(circuit: Circuit) -> dict[str, list[Line]]:
 
     The side on which they use fewer lines, rows if both are equal.
     """
-    members: dict[str, list[tuple[int, int]]] = {}
-    for contact, place in circuit.places.items():
-        if contact.contact != "press":
-            members.setdefault(contact.control, []).append(place)
     found = {}
-    for control, places in members.items():
-        if len(places) > 1:
-            rows = [Line("row", number) for number in sorted({row for row, _ in places})]
-            columns = [Line("column", number) for number in sorted({col for _, col in places})]
-            found[control] = min(rows, columns, key=len)
+    for control, contacts in group_by_common(circuit.places).items():
+        places = [circuit.places[contact] for contact in contacts]
+        rows = [Line("row", number) for number in sorted({row for row, _ in places})]
+        columns = [Line("column", number) for number in sorted({col for _, col in places})]
+        found[control] = min(rows, columns, key=len)
     return found
+
+
+def group_by_common(contacts: Iterable[Contact]) -> dict[str, list[Contact]]:
+    """Return the contacts that share a common, by control: several, `press` apart."""
+    found: dict[str, list[Contact]] = {}
+    for contact in contacts:
+        if contact.contact != "press":
+            found.setdefault(contact.control, []).append(contact)
+    return {control: those for control, those in found.items() if len(those) > 1}

@@ -10,7 +10,7 @@ stops at the first contact that closes one: no section of a path found is a path
 `failures` keeps those of which no part fails alone, in whatever direction.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import groupby, product
 from typing import NamedTuple
 
@@ -32,6 +32,15 @@ class Needs(NamedTuple):
     steady: frozenset[Crossing] = frozenset()
     exclusive: tuple[frozenset[Crossing], ...] = ()
     chords: tuple[frozenset[Crossing], ...] = ()
+
+    def moved(self, where: Mapping[Crossing, Crossing]) -> "Needs":
+        """Return the needs of the same contacts at other crossings; those without one drop out."""
+
+        def move(places: frozenset[Crossing]) -> frozenset[Crossing]:
+            return frozenset(where[place] for place in places if place in where)
+
+        exclusive = tuple(group for old in self.exclusive if (group := move(old)))
+        return Needs(move(self.steady), exclusive, tuple(map(move, self.chords)))
 
 
 class Failures(NamedTuple):

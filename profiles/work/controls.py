@@ -4,7 +4,7 @@ Each edit carries what it means for the profiles that bind the control. Sizes ar
 write them: `16.2` for a round hole, `19 x 13` for a rectangle, mm.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from profiles.files.toml_edit import EditError
@@ -92,6 +92,20 @@ def starting_fields(device: Device, kind: str, label: str, x: float, y: float) -
         taken = {one.axis for one in device.controls.values() if isinstance(one, Axis)}
         fields["axis"] = next((one for one in AXIS_NAMES if one not in taken), AXIS_NAMES[0])
     return {key: list(one) if isinstance(one, tuple) else one for key, one in fields.items()}
+
+
+def put(device: str, words: str, values: Sequence[tuple[tuple[str, ...], Any]]) -> Edit:
+    """Put values into a device's file at their paths; None removes the key there."""
+
+    def change(open_file: OpenFile) -> None:
+        editor = open_file(device)
+        for path, value in values:
+            if value is None:
+                editor.remove(path)
+            else:
+                editor.set(path, value)
+
+    return Edit(words, change)
 
 
 def move(device: str, control: str, position: tuple[float, float]) -> Edit:

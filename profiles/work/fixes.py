@@ -72,7 +72,7 @@ def _find_fixes(
             continue
         after = prove(finding, trial, findings)
         if after is not None:
-            yield Fix(finding, edit, _list_differences(copy, trial), after)
+            yield Fix(finding, edit, list_differences(copy, trial), after)
 
 
 def prove(
@@ -101,7 +101,8 @@ def _identify(finding: Finding) -> tuple[object, ...]:
     return finding.code, finding.spot.document, names, finding.about
 
 
-def _list_differences(copy: WorkingCopy, trial: Trial) -> tuple[Difference, ...]:
+def list_differences(copy: WorkingCopy, trial: Trial) -> tuple[Difference, ...]:
+    """What a change that is not made would change in each file."""
     found = []
     for document, (before, after) in trial.texts.items():
         name = os.path.relpath(copy.path(document), copy.loaded.folder).replace(os.sep, "/")

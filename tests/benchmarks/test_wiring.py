@@ -12,9 +12,12 @@ import networkx as nx
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
+from profiles.plan.matrix import plan_matrix
+from profiles.plan.matrix_search import MatrixTask
 from profiles.wiring.harness import Run, Stop, WireLine, run_line
 from profiles.wiring.hazards import check_combinations
 from profiles.wiring.matrix import Crossing, Matrix, full_matrix
+from profiles.wiring.needs import Needs
 
 SIZES = (4, 8, 16, 32)
 COMBINATIONS = 200
@@ -122,3 +125,26 @@ def test_growth_of_the_harness(benchmark: BenchmarkFixture, size: int) -> None:
     lines = lines_of(size)
     runs = benchmark(run_lines, lines)
     benchmark.extra_info["exact"] = f"{sum(run.exact for run in runs)} of {size}"
+
+
+def test_planning_a_matrix_of_sixteen_by_sixteen_takes_two_seconds(
+    benchmark: BenchmarkFixture,
+) -> None:
+    """256 contacts, 80 of them toggles with a common each two: within 2 s of a 2-core machine."""
+    random = Random(1)
+    task = MatrixTask(
+        tuple((random.uniform(10, 490), random.uniform(10, 490)) for _ in range(256)),
+        (250.0, 10.0),
+        tuple(frozenset({n, n + 1}) for n in range(0, 80, 2)),
+        Needs(
+            frozenset((1, n + 1) for n in range(80)),
+            chords=tuple(frozenset({(1, n + 1)}) for n in range(80, 256)),
+        ),
+    )
+    plan = plan_matrix(task)
+    benchmark.pedantic(plan_matrix, (task,), rounds=1)  # type: ignore[no-untyped-call]
+    took = time_best(lambda: plan_matrix(task), 2)
+    benchmark.extra_info["16 by 16"] = f"{took:.2f} s, {len(plan.diodes)} diodes"
+
+    assert (plan.rows, plan.columns, plan.left_out) == (16, 16, ())
+    assert took < 2.0

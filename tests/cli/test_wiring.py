@@ -334,3 +334,68 @@ def test_renumber_tells_of_inputs_beyond_the_declared_buttons(platebook: Run, wi
         "note: desk declares 4 buttons, the highest input would be 9; "
         "set device.report.buttons too\n"
     ) in ran.err
+
+
+def test_plan_gives_a_new_button_its_crossing_and_shows_that_first(
+    platebook: Run, wired: Path
+) -> None:
+    edit(wired / "desk.toml", "[wiring]\n", '[wiring]\nboard = "atmega32u4"\n')
+    button = (
+        '[controls.ring]\nkind = "momentary"\nlabel = "RING"\nposition = [60.0, 20.0]\nhole = 6.0\n'
+    )
+    edit(wired / "desk.toml", "[controls.bell]", button + "\n[controls.bell]")
+    before = (wired / "desk.toml").read_text()
+    ran = platebook("wiring", "plan", "--library", wired)
+
+    assert (ran.code, ran.err) == (0, "note: nothing is written; --write changes the file\n")
+    assert (
+        ran.out
+        == (
+            "contact     place            input\n"
+            "----------  ---------------  -----\n"
+            "ring.press  row 1, column 1  1\n\n"
+            "2 rows and 2 columns, 0 diodes, 0.4 m of wire\n\n"
+            "Plan the wiring of desk\n"
+            "  --- desk.toml\n"
+            "  +++ desk.toml\n"
+        )
+        + ran.out[ran.out.index("  @@") :]
+    )
+    assert "  +crossing = [1, 1]\n" in ran.out
+    assert (wired / "desk.toml").read_text() == before
+
+    ran = platebook("wiring", "plan", "--library", wired, "--write")
+    assert (ran.code, ran.err) == (0, "changed desk.toml\n")
+    assert (wired / "desk.toml").read_text() == before.replace(
+        "[60.0, 20.0]\nhole = 6.0\n", "[60.0, 20.0]\nhole = 6.0\ncrossing = [1, 1]\n"
+    )
+
+
+def test_plan_says_in_json_what_it_takes_and_changes(platebook: Run, wired: Path) -> None:
+    edit(wired / "desk.toml", "[wiring]\n", '[wiring]\nboard = "atmega32u4"\n')
+    document = json.loads(platebook("wiring", "plan", "--library", wired, "--json").out)
+
+    assert document | {"wire": 0, "wire_before": 0} == {
+        "format": 1,
+        "device": "desk",
+        "rows": 2,
+        "columns": 2,
+        "diodes": 0,
+        "wire": 0,
+        "wire_before": 0,
+        "lacks": [],
+        "notes": [],
+        "contacts": [],
+        "files": [],
+        "written": False,
+    }
+
+
+def test_plan_needs_a_board(platebook: Run, wired: Path) -> None:
+    ran = platebook("wiring", "plan", "--library", wired)
+
+    assert (ran.code, ran.err) == (
+        2,
+        "platebook: no board is known for `desk`, so there are no pins to choose from\n"
+        "  Name one as `board` in its wiring; `platebook boards` lists them.\n",
+    )

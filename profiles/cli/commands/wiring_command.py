@@ -2,16 +2,22 @@
 
 import click
 
+from profiles.cli.editing import offer_edit
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, show_path, write, write_report
 from profiles.facts.device import DeviceFacts
 from profiles.files.library import LoadedLibrary
 from profiles.model import Device
+from profiles.plan.wires import Diodes, WiringPlan, WiringPlanError, plan_wiring
+from profiles.report.document import Column, Facts, Paragraph, Report, Table
 from profiles.text.inert import escape_controls
+from profiles.text.prose import count
 from profiles.wiring.boards import board_of
+from profiles.wiring.box import harness_of
 from profiles.wiring.numbering import Along, Unused
 from profiles.wiring.renumber import renumber
+from profiles.work.controls import put
 from profiles.work.names import find_named, find_only
 
 _device = click.argument("device", required=False)
@@ -60,6 +66,75 @@ def host(device: str | None, library_option: str | None, as_json: bool) -> None:
     loaded = open_sound_library(library_option)
     applications = loaded.library.applications.values()
     write_report(report_host(_choose(loaded, device), applications), as_json=as_json)
+
+
+@command.command(name="plan")
+@_device
+@library_option
+@click.option(
+    "--diodes",
+    type=click.Choice(["fewest", "every"]),
+    default="fewest",
+    show_default=True,
+    help="Diodes where profiles and switches need them, or one at each contact.",
+)
+@click.option("--rewire", is_flag=True, help="Plan crossings again that contacts have already.")
+@click.option("--renumber", is_flag=True, help="Let input numbers change.")
+@click.option("--write", "is_written", is_flag=True, help="Change the device's file.")
+@_json
+def plan_lines(
+    device: str | None,
+    library_option: str | None,
+    diodes: Diodes,
+    rewire: bool,
+    renumber: bool,
+    is_written: bool,
+    as_json: bool,
+) -> None:
+    """Give each contact of DEVICE that has no wire a crossing or a pin; shows what changes first.
+
+    Crossings, pins and input numbers stay as they are. New ones: contacts with a common share a
+    line, no combination that is pressed causes ghosting, with the fewest pins, the fewest diodes
+    and the least wire.
+    """
+    loaded = open_sound_library(library_option)
+    found = _choose(loaded, device)
+    try:
+        plan = plan_wiring(loaded.library, found, diodes, rewired=rewire, renumbered=renumber)
+    except WiringPlanError as error:
+        raise Unusable(str(error), error.remedy) from None
+    edit = put(found.id, f"Plan the wiring of {found.id}", plan.edits)
+    report = report_plan(found, plan)
+    offer_edit(loaded, edit, report, is_written=is_written, as_json=as_json)
+    for line in plan.lacks:
+        note(f"warning: {line}")
+    for line in plan.notes:
+        note(f"note: {line}")
+
+
+def report_plan(device: Device, plan: WiringPlan) -> Report:
+    """Report where each new contact goes, and what the whole takes."""
+    rows = [
+        (str(one), f"row {row}, column {column}", plan.numbers.get(one))
+        for one, (row, column) in plan.crossings.items()
+    ]
+    rows += [(str(one), f"pin {pin}", plan.numbers.get(one)) for one, pin in plan.pins.items()]
+    wire, was = (sum(one.length for one in harness_of(box).totals) for box in (plan.device, device))
+    wiring = plan.device.wiring
+    sums = {
+        "rows": len(wiring.rows),
+        "columns": len(wiring.columns),
+        "diodes": len(plan.diodes),
+        "wire": wire,
+        "wire_before": was,
+    }
+    words = (
+        f"{count(sums['rows'], 'row')} and {count(sums['columns'], 'column')}, "
+        f"{count(sums['diodes'], 'diode')}, {wire / 1000:.1f} m of wire"
+    )
+    columns = (Column("contact", "contact"), Column("place", "place"), Column("input", "input"))
+    facts = Facts({"device": device.id, **sums, "lacks": plan.lacks, "notes": plan.notes})
+    return Report("", (facts, Table(columns, tuple(rows), key="contacts"), Paragraph(words)))
 
 
 @command.command(name="renumber")
