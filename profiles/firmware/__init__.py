@@ -3,6 +3,7 @@
 - `plan`: what firmware needs to know of a device, and what stands in its way
 - `sketch`: a C++ sketch for 8-bit AVR boards with native USB
 - `interpreter`: boot and main files for boards that run a Python interpreter with USB HID
+- `steps`: what to do with the files
 - `cores/`: fixed texts that go out with all firmware; `box_core.h` and `box_core.py` do
   the same thing step by step
 """
@@ -10,11 +11,13 @@
 from profiles.firmware.interpreter import interpreter_files
 from profiles.firmware.plan import CannotBuildError, FirmwarePlan, plan_firmware
 from profiles.firmware.sketch import sketch_files
+from profiles.firmware.steps import next_steps
 
 __all__ = [
     "CannotBuildError",
     "FirmwarePlan",
     "interpreter_files",
+    "next_steps",
     "plan_firmware",
     "sketch_files",
 ]

@@ -19,18 +19,20 @@ from profiles.firmware.plan import (
     list_rules,
     list_setup,
     plan_firmware,
+    usb_strings,
+    warn_of_strings,
 )
 from profiles.host.descriptor import COLLECTION_USAGES, lay_out_report
 from profiles.host.descriptor_listing import annotate_descriptor
 from profiles.model import Board, Device, Expander, Ladder, Multiplexer, ShiftRegisterChain
-from profiles.text.inert import c_comment, escape_controls
+from profiles.text.inert import c_comment
 from profiles.wiring.banks import PORTS, Bank
 
 CORES = Path(__file__).parent / "cores"
 FIXED = ("box_boot.py.txt", "box_main.py.txt", "box_core.py")
 
-LONGEST_PRODUCT = 126
-"""UTF-16 units of a USB string descriptor: 255 bytes less two, two bytes each (USB 2.0, 9.6.7)."""
+MOST_BYTES = 126
+"""UTF-8 bytes of a name that the interpreter takes. Unverified."""
 
 WARNINGS = (
     "A rotary that is turned faster than the interpreter reads its pins loses steps; the sketch "
@@ -46,12 +48,9 @@ def interpreter_files(device: Device, board: Board | None = None) -> dict[str, s
         CannotBuildError: where the wiring contradicts itself or nothing can be reported.
     """
     plan = plan_firmware(device, board, "python")
-    product, whole = name_product(device), _show_name(device)
-    warnings = [*WARNINGS]
-    if product != whole:
-        warnings.append(
-            f"USB cannot carry the whole name; the host shows its first {len(product)} letters."
-        )
+    warnings = [*WARNINGS, *warn_of_strings(device, MOST_BYTES)]
+    if device.device.usb is not None and device.device.usb.serial:
+        warnings.append("The interpreter gives the box the serial number of its chip, not yours.")
     header = write_header(plan, "a board that runs a Python interpreter with USB HID", warnings)
     top = "".join(f"# {c_comment(line)}".rstrip() + "\n" for line in header) + "\n"
     core = {name: (CORES / name).read_text(encoding="utf-8") for name in FIXED}
@@ -63,29 +62,19 @@ def interpreter_files(device: Device, board: Board | None = None) -> dict[str, s
     }
 
 
-def name_product(device: Device) -> str:
-    """The name the host shows, made inert; cut where USB cannot carry all of it."""
-    shown = _show_name(device)
-    while len(shown.encode("utf-16-le")) > 2 * LONGEST_PRODUCT:
-        shown = shown[:-1]
-    return shown
-
-
-def _show_name(device: Device) -> str:
-    usb = device.device.usb
-    return escape_controls(usb.name if usb is not None and usb.name else device.name)
-
-
 def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
     """The tables of one box as box_config.py.
 
     The chip's names of the pins go along, for boards whose printed names the interpreter lacks.
     """
     usb, chip = plan.device.device.usb, board.pins if board else {}
+    strings = usb_strings(plan.device, MOST_BYTES)
+    words = {"product": strings["name"], "manufacturer": strings["maker"]}
+    known = [f'"{key}": {word!a}' for key, word in words.items() if word]
+    if usb:
+        known += [f'"vid": 0x{usb.vendor.upper()}', f'"pid": 0x{usb.product.upper()}']
     identity = {
-        "PRODUCT": ascii(name_product(plan.device)),
-        "VENDOR_ID": f"0x{usb.vendor.upper()}" if usb else None,
-        "PRODUCT_ID": f"0x{usb.product.upper()}" if usb else None,
+        "IDENTITY": f"{{{', '.join(known)}}}",
         "USAGE": f"0x{COLLECTION_USAGES[plan.shape.collection]:02X}",
         "REPORT_ID": REPORT_ID,
         "REPORT_BYTES": plan.report_bytes,

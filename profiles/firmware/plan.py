@@ -24,7 +24,9 @@ from profiles.host.descriptor import (
     shape_report,
     write_descriptor,
 )
+from profiles.host.identity import fit_string
 from profiles.model import Axis, Board, Contact, Device, Expander, Hat, Ladder, Multiplexer, Rotary
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count, join_words
 from profiles.wiring.banks import (
     PORTS,
@@ -211,6 +213,34 @@ def convert_range(control: Axis) -> tuple[int, int, int, int]:
     rest = [round(655.35 * (centre + way * control.dead_band)) for way in (-1, 1)]
     rest_low, rest_high = (min(max(one, low + 1), high - 1) for one in rest)
     return low, rest_low, rest_high, high
+
+
+def usb_strings(device: Device, most_bytes: int | None = None) -> dict[str, str]:
+    """Maker, name and serial number as the host shows them: inert, and cut where USB cannot carry
+    the whole; empty where the file gives none. A box has at least the name of its device."""
+    return {key: fit_string(word, most_bytes) for key, word in _find_strings(device).items()}
+
+
+def _find_strings(device: Device) -> dict[str, str]:
+    usb = device.device.usb
+    given = {
+        "maker": usb and usb.maker,
+        "name": (usb and usb.name) or device.name,
+        "serial": usb and usb.serial,
+    }
+    return {key: escape_controls(word or "") for key, word in given.items()}
+
+
+def warn_of_strings(device: Device, most_bytes: int | None = None) -> list[str]:
+    """Which of these strings USB cannot carry as a whole."""
+    return [
+        f"USB cannot carry the whole {NAMED[key]}; the host shows its first {len(cut)} letters."
+        for key, cut in usb_strings(device, most_bytes).items()
+        if cut != _find_strings(device)[key]
+    ]
+
+
+NAMED = {"maker": "name of the maker", "name": "name", "serial": "serial number"}
 
 
 def plan_firmware(

@@ -22,6 +22,8 @@ from profiles.firmware.plan import (
     list_rules,
     list_setup,
     plan_firmware,
+    usb_strings,
+    warn_of_strings,
 )
 from profiles.host.descriptor import lay_out_report
 from profiles.host.descriptor_listing import write_c_array
@@ -31,7 +33,7 @@ from profiles.text.prose import join_words
 from profiles.wiring.banks import MEASURES, PORTS
 
 CORES = Path(__file__).parent / "cores"
-FIXED = ("box_sketch.ino", "box_core.h")
+FIXED = ("box_sketch.ino", "box_core.h", "box_usb.h", "Makefile.txt")
 
 MEMORY = 1900
 """Bytes of working memory a box may take: the chip has 2560 (ATmega32U4 data sheet), and
@@ -97,11 +99,9 @@ PIN_WITH_LIGHT = 13
 """Many boards have a light with a resistor from this pin to GND. Rule of thumb."""
 
 WARNING = (
-    "The board core gives the box the board's own USB vendor and product number and name. "
-    "To use numbers of your own, give the core a board entry with them; use numbers that are "
-    "yours to use."
+    "Use USB numbers that are yours to use. Without `[device.usb]` the box has those of the board, "
+    "as every other one of its make."
 )
-
 
 Find = Callable[[str], int | None]
 """From the name of a pin to the board core's number of it."""
@@ -134,7 +134,7 @@ def sketch_files(device: Device, board: Board | None = None) -> dict[str, str]:
     """
     plan, find = plan_firmware(device, board, "avr"), pin_finder(board)
     _check_board(plan, find)
-    warnings = [WARNING]
+    warnings = [WARNING, *warn_of_strings(device)]
     warnings += [
         f"Many boards have a light on pin {pin}. Where it hangs on the pin without a driver, the "
         "pin reads as closed all the time: choose another pin or take the light off."
@@ -149,7 +149,30 @@ def sketch_files(device: Device, board: Board | None = None) -> dict[str, str]:
         f"{folder}/{folder}.ino": f"{top}\n{core['box_sketch.ino']}",
         f"{folder}/box_config.h": f"{top}\n{write_tables(plan, find)}",
         f"{folder}/box_core.h": core["box_core.h"],
+        f"{folder}/box_usb.h": core["box_usb.h"],
+        f"{folder}/Makefile": f"SKETCH = {folder}.ino\nPOWER = {_ask_power(device)}\n\n"
+        f"{core['Makefile.txt']}",
     }
+
+
+def _ask_power(device: Device) -> int:
+    """What the box asks of the port, mA; a configuration holds 500 at most (USB 2.0, 9.6.3)."""
+    return min(device.wiring.usb_current, 500)
+
+
+def write_identity(device: Device) -> str:
+    """The numbers and strings by which the host knows the box, as tables of box_config.h."""
+    usb = device.device.usb
+    lines = [f"#define BOX_HAS_IDENTITY {int(usb is not None)}"]
+    if usb is not None:
+        lines += [f"#define BOX_VENDOR 0x{usb.vendor}", f"#define BOX_PRODUCT 0x{usb.product}"]
+        for key, text in usb_strings(device).items():
+            raw = text.encode("utf-16-le")
+            units = [f"0x{raw[at] | raw[at + 1] << 8:04X}" for at in range(0, len(raw), 2)]
+            array = f"static const uint16_t box_{key}[{max(len(units), 1)}] BOX_FLASH"
+            lines.append(f"#define BOX_{key.upper()}_COUNT {len(units)} /* {c_comment(text)} */")
+            lines.append(f"{array} = {{{', '.join(units) or '0'}}};")
+    return "\n".join(lines)
 
 
 def _check_board(plan: FirmwarePlan, find: Find) -> None:
@@ -221,6 +244,7 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         "NOISE": f"{NOISE}u /* of 65535 */",
         "REPORT_BYTES": plan.report_bytes,
         "REPORT_ID": REPORT_ID,
+        "POWER": f"{_ask_power(plan.device)} /* mA */",
         "QUEUE": QUEUE,
         "DEBOUNCE": f"{plan.debounce}u /* ms */",
         "GAP": f"{plan.gap}u /* ms */",
@@ -275,6 +299,7 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         "\n".join(f"#define BOX_{name} {value}" for name, value in sizes.items()),
         "\n".join(pins),
         "\n".join(tables),
+        write_identity(plan.device),
         write_c_array(plan.descriptor, "box_descriptor", "BOX_FLASH").rstrip(),
         "#endif",
     ]

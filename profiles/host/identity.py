@@ -8,6 +8,19 @@ of them can change places from one start to the next.
 from collections.abc import Mapping
 from typing import Literal, NamedTuple
 
+MOST_UNITS = 126
+"""UTF-16 units of a USB string descriptor: 255 bytes less two, two bytes each (USB 2.0, 9.6.7)."""
+
+
+def fit_string(text: str, most_bytes: int | None = None) -> str:
+    """The first letters of a text that a USB string carries; `most_bytes` of UTF-8 at most."""
+    while len(text.encode("utf-16-le")) > 2 * MOST_UNITS or (
+        most_bytes is not None and len(text.encode()) > most_bytes
+    ):
+        text = text[:-1]
+    return text
+
+
 Likeness = Literal["same", "serial", "unknown"]
 """`same`: nothing tells them apart. `serial`: only the serial number does, which many
 programs never read. `unknown`: at least one has no vendor or product number on file."""

@@ -39,6 +39,7 @@ class UsbIdentity(Value):
     vendor: HexWord
     product: HexWord
     serial: Words | None = None
+    maker: Words | None = None
     name: Words | None = None
 
 

@@ -18,7 +18,20 @@ def test_a_sketch_is_written_below_the_folder(platebook: Run, tmp_path: Path) ->
         "out/helm-desk/helm-desk.ino",
         "out/helm-desk/box_config.h",
         "out/helm-desk/box_core.h",
+        "out/helm-desk/box_usb.h",
+        "out/helm-desk/Makefile",
     ]
+    assert ran.err.splitlines()[-5:] == [
+        "Next:",
+        "  In the folder helm-desk: `make`, then `make upload PORT=/dev/ttyACM0` with the board's"
+        " own port.",
+        "  Or in the editor of the board's maker: open helm-desk.ino, choose an ATmega32U4 board"
+        " and upload.",
+        "  There the box asks the port for 500 mA instead of 100, unless platform.local.txt beside"
+        " the core's platform.txt has `compiler.cpp.extra_flags=-DUSB_CONFIG_POWER=100`.",
+        "  Then try the box: `platebook press test helm-desk`.",
+    ]
+    assert platebook(*words).code == 0, "its own files may be written again"
     assert "uint8_t" in (tmp_path / "out/helm-desk/box_config.h").read_text()
 
 

@@ -29,6 +29,7 @@ FLAGS = (
     "-DARDUINO_ARCH_AVR",
     "-DUSB_VID=0x1209",
     "-DUSB_PID=0x0001",
+    "-DUSB_CONFIG_POWER=100",
     "-DDECIMAL_DIG=__DECIMAL_DIG__",
     f"-I{CORE / 'cores/arduino'}",
     f"-I{VARIANT}",

@@ -12,7 +12,7 @@
  * then "lights", each a pin, with a minus where it is lit low, or PIN/PIN of the LED matrix.
  * Places are counted from 0. Words such as 7=2500 after a row give a channel of the converter so
  * many mV, and 102=2500 place 2 of the multiplexer.
- * Prints "descriptor" and "report <row>" lines, bytes in hexadecimal.
+ * Prints "device", "string", "configuration", "descriptor", "asked" (the report on request) and "report <row>" lines, bytes in hexadecimal.
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -381,19 +381,29 @@ static int find_hid(const uint8_t *bytes, int size, int *interface, int *length)
     return 0;
 }
 
+static int hid_interface;
+
 static int enumerate(void) {
     uint8_t bytes[1024];
-    int interface = 0, length = 0, size, pipe;
+    int length = 0, size, pipe;
     avr_ioctl(avr, AVR_IOCTL_USB_VBUS, (void *)1);
     run(20 * CYCLES_PER_MS);
     avr_ioctl(avr, AVR_IOCTL_USB_RESET, NULL);
     run(2 * CYCLES_PER_MS);
     control_out(5, 7); /* set address */
     run(2 * CYCLES_PER_MS);
-    size = control_in(0x80, 6, 0x0200, 0, bytes, 255); /* configuration */
-    pipe = find_hid(bytes, size, &interface, &length);
+    size = control_in(0x80, 6, 0x0100, 0, bytes, 18);
+    print_bytes("device", 0, bytes, size);
+    for (int at = 14; at < 17; at++) { /* maker, product and serial number */
+        uint8_t words[256];
+        if (!bytes[at]) continue;
+        print_bytes("string", at, words, control_in(0x80, 6, 0x0300 | bytes[at], 0x0409, words, 255));
+    }
+    size = control_in(0x80, 6, 0x0200, 0, bytes, 255);
+    print_bytes("configuration", 0, bytes, size);
+    pipe = find_hid(bytes, size, &hid_interface, &length);
     control_out(9, 1); /* set configuration */
-    size = control_in(0x81, 6, 0x2200, interface, bytes, length); /* report descriptor */
+    size = control_in(0x81, 6, 0x2200, hid_interface, bytes, length); /* report descriptor */
     print_bytes("descriptor", 0, bytes, size);
     return pipe;
 }
@@ -415,7 +425,8 @@ static void print_reports(int pipe, int row) {
 int main(int count, char **words) {
     static elf_firmware_t firmware;
     static char line[MOST * MOST + 2];
-    if (count != 3) fail("wants a program and milliseconds a row");
+    if (count < 3) fail("wants a program, milliseconds a row, and when reports are first read");
+    const int late = count > 3 ? atoi(words[3]) : 0;
     const int ms_per_row = atoi(words[2]);
     driven_count = read_pins(driven);
     sensed_count = read_pins(sensed);
@@ -442,6 +453,7 @@ int main(int count, char **words) {
         spread(last_pulled == ~0u ? 0 : last_pulled);
         if (row == 0) {
             pipe = enumerate();
+            run((unsigned)late * CYCLES_PER_MS);
             for (int ms = 0; ms < 20; ms++) {
                 run(CYCLES_PER_MS);
                 print_reports(pipe, row);
@@ -453,5 +465,7 @@ int main(int count, char **words) {
         }
         print_lights(row);
     }
+    uint8_t asked[512];
+    print_bytes("asked", 0, asked, control_in(0xa1, 1, 0x0101, hid_interface, asked, 256));
     return 0;
 }

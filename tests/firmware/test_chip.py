@@ -88,7 +88,9 @@ def run_host(
 ) -> tuple[bytes, Changes, dict[int, set[int]]]:
     """Report descriptor, changes, and which LEDs are lit at the end of each row."""
     plan = plan_firmware(device)
-    program = build_sketch(sketch_files(slow_down(device)), folder / device.id, folder / "core")
+    program = build_sketch(
+        sketch_files(slow_down(device)), folder / device.id, folder.parent / "avr-core"
+    )
     ports = packaged_boards()["atmega32u4"].pins
     lines = [
         " ".join(["pins", *(ports[pin] for pin in pins)])

@@ -278,7 +278,7 @@ def test_the_chip_measures_its_axes_and_closes_its_hats(tmp_path: Path) -> None:
     plan = plan_firmware(device)
     command = ["gcc", "-O2", "-Wall", "-Wextra", "-Werror", str(HOST), "-o", str(tmp_path / "host")]
     subprocess.run([*command, "-lsimavr"], check=True)
-    program = build_sketch(sketch_files(device), tmp_path / "box", tmp_path / "core")
+    program = build_sketch(sketch_files(device), tmp_path / "box", tmp_path.parent / "avr-core")
     points = plan.model.points
     states: list[tuple[set[Contact], list[int]]] = [
         (set(), [250, 2600, 2500]),

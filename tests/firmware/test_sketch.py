@@ -165,6 +165,8 @@ def test_files_stand_in_a_folder_of_the_sketch_s_name() -> None:
         "bare/bare.ino",
         "bare/box_config.h",
         "bare/box_core.h",
+        "bare/box_usb.h",
+        "bare/Makefile",
     ]
 
 
@@ -174,9 +176,12 @@ def test_the_sketch_needs_the_board_core_alone() -> None:
     assert sorted(set(re.findall(r"#include [<\"](\S+)[>\"]", texts))) == [
         "Arduino.h",
         "HID.h",
+        "PluggableUSB.h",
+        "USBCore.h",
         "avr/pgmspace.h",
         "box_config.h",
         "box_core.h",
+        "box_usb.h",
         "stdint.h",
         "string.h",
     ]

@@ -54,6 +54,7 @@ def command(
     from profiles.firmware import (
         CannotBuildError,
         interpreter_files,
+        next_steps,
         plan_firmware,
         sketch_files,
     )
@@ -79,3 +80,4 @@ def command(
         write("\n".join(show_path(path) for path in paths))
     for caution in cautions:
         note(f"note: {escape_controls(caution)}")
+    note("\n".join(["Next:", *(f"  {step}" for step in next_steps(found, target))]))

@@ -1,17 +1,16 @@
-// The pins of an 8-bit AVR board, and USB. What the box does stands in box_core.h, what is
-// wired where in box_config.h. Needs the board core alone: HID.h comes with it.
+// The pins of an 8-bit AVR board. What the box does stands in box_core.h, its USB side in box_usb.h,
+// what is wired where in box_config.h. Needs the board core alone: HID.h comes with it.
 
 #include <Arduino.h>
-#include <HID.h>
 
 #include "box_core.h"
-
-#if !defined(USBCON)
-#error "this board has no native USB: choose an ATmega32U4 board"
-#endif
+#include "box_usb.h"
 
 // After a wait (a sleeping host) a tick counts as no longer than this, ms.
-static const uint16_t box_longest_tick = 3;
+static const uint16_t box_longest_tick = 50;
+
+// A report is sent again after so long, ms: whoever opens the box late sees how its controls stand.
+static const uint16_t box_send_again = 250;
 
 struct box_port {
     volatile uint8_t *input;
@@ -267,15 +266,6 @@ static void box_pins_show(const uint8_t *lit) {
 #endif
 }
 
-// Tells the HID part of the board core about the box before USB starts.
-struct box_usb {
-    box_usb() {
-        static HIDSubDescriptor node(box_descriptor, sizeof box_descriptor);
-        HID().AppendDescriptor(&node);
-    }
-};
-static box_usb box_usb_registration;
-
 static void box_open_pins(void) {
     for (uint8_t at = 0; at < BOX_DRIVEN_COUNT; at++) {
         pinMode(BOX_BYTE(box_driven_pins[at]), INPUT);
@@ -305,6 +295,7 @@ static void box_open_pins(void) {
 }
 
 static uint16_t box_last_time;
+static uint16_t box_last_sent;
 static uint8_t box_unsent = 1;
 
 void setup() {
@@ -327,7 +318,11 @@ void loop() {
     if (box_tick(elapsed)) {
         box_unsent = 1;
     }
-    if (box_unsent && HID().SendReport(BOX_REPORT_ID, box_report, BOX_REPORT_BYTES) > 0) {
+    if ((uint16_t)(now - box_last_sent) >= box_send_again) {
+        box_unsent = 1;
+    }
+    if (box_unsent && box_plug.send(box_report)) {
         box_unsent = 0;
+        box_last_sent = now;
     }
 }
