@@ -15,7 +15,7 @@ COMMANDS: dict[str, str] = {
     "compare": "Compare what each control does in each application.",
     "convert": "Rewrite a file as TOML, YAML, JSON or CSV.",
     "demo": "Copy the bundled library, check it and print its sheets.",
-    "explain": "Explain what a finding's code means and what to do.",
+    "explain": "Explain a code, a word of the trade, a key or a command.",
     "firmware": "Write the firmware of a device.",
     "new": "Start a device, application, profile, board or part file.",
     "open": "See the plate, bind and fix findings on the screen.",

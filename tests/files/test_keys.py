@@ -74,10 +74,10 @@ def test_a_key_is_found_by_its_name_or_path() -> None:
 
 
 def test_explain_tells_of_a_key(platebook: Run) -> None:
-    ran = platebook("explain", "settle")
+    ran = platebook("explain", "wiring.settle")
     assert (ran.code, ran.err) == (0, "")
     assert ran.out.splitlines() == [
-        "settle",
+        "wiring.settle",
         "",
         "Key                    Takes                    Default  Meaning",
         "---------------------  -----------------------  -------  -------------------------",

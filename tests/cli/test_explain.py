@@ -1,0 +1,86 @@
+"""What `explain` answers to the words that makers use."""
+
+import json
+
+import pytest
+
+from profiles.checks.codes import EVERY_CODE
+from profiles.checks.glossary import list_spellings, read_glossary
+from profiles.files.keys import find_keys, list_keys
+from tests.cli.conftest import Run
+from tests.test_words import find_replaced
+
+
+def test_a_word_that_makers_use_leads_to_the_term(platebook: Run) -> None:
+    ran = platebook("explain", "Encoders")
+    assert (ran.code, ran.err) == (0, "")
+    assert ran.out.splitlines() == [
+        *("rotary", ""),
+        "A knob that turns without end and gives steps: one input for each direction.",
+        *("", "Also called", "  encoder, rotary encoder"),
+        *("", "See also", "  controls.*.detents, rotary-half-wired, turn-slow, detent"),
+    ]
+
+
+def test_a_word_of_two_parts_needs_no_quotes(platebook: Run) -> None:
+    assert platebook("explain", "shift", "register").out.startswith("shift-register\n")
+
+
+def test_a_word_that_is_a_key_too_shows_both(platebook: Run) -> None:
+    told = json.loads(platebook("explain", "debounce", "--json").out)
+    assert told["term"]["also"] == ["debouncing", "bouncing"]
+    assert told["keys"] == [
+        {
+            "key": "device: wiring.debounce",
+            "takes": "number above 0 to 10000",
+            "default": "7.0",
+            "meaning": "Debounce time, ms.",
+        }
+    ]
+
+
+def test_a_command_is_summed_up_with_the_way_to_its_help(platebook: Run) -> None:
+    ran = platebook("explain", "compare")
+    assert (ran.code, ran.err) == (0, "")
+    assert ran.out.splitlines() == [
+        *("compare", "", "Command"),
+        "  Compare what each control does in each application.",
+        "  Run `platebook compare --help` for its options.",
+    ]
+
+
+@pytest.mark.parametrize("word", [key.path for key in list_keys()])
+def test_every_key_is_found_by_its_path(platebook: Run, word: str) -> None:
+    ran = platebook("explain", word)
+    assert (ran.code, word in ran.out) == (0, True)
+
+
+def test_a_word_nobody_knows_gets_the_nearest_one(platebook: Run) -> None:
+    ran = platebook("explain", "gohsting")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == (
+        "platebook: `gohsting` is no code, word, key or command\n  Did you mean `ghosting`?\n"
+    )
+
+
+def test_every_term_leads_only_to_what_can_be_explained() -> None:
+    known = {*EVERY_CODE, *read_glossary()}
+    lost = {
+        (term.word, see)
+        for term in read_glossary().values()
+        for see in term.see
+        if see not in known and not find_keys(see)
+    }
+    assert lost == set()
+
+
+def test_no_word_stands_for_two_terms_and_all_are_in_order() -> None:
+    terms = read_glossary().values()
+    assert len(list_spellings()) == sum(1 + len(term.also) for term in terms)
+    assert list(read_glossary()) == sorted(read_glossary())
+
+
+def test_meanings_use_the_words_of_the_glossary() -> None:
+    assert {term.word: find_replaced(term.meaning) for term in read_glossary().values()} == {
+        word: [] for word in read_glossary()
+    }
