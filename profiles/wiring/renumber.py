@@ -68,7 +68,7 @@ class Declaration(NamedTuple):
 def declare_inputs(device: Device, control: str, wanted: Mapping[str, int]) -> Declaration:
     """Return what it takes to give a control's contacts these numbers, by contact.
 
-    A number that the wiring gives anyway is declared only where the file declares it already.
+    A number that the wiring gives, wanted or not, is declared only where the file declares one.
     """
     before = numbering_of(device)
     plain = device.plain()
@@ -84,9 +84,10 @@ def declare_inputs(device: Device, control: str, wanted: Mapping[str, int]) -> D
     }
     return Declaration(
         {
-            contact: number
+            contact: fixed.get(contact, number)
             for contact, number in wanted.items()
-            if contact in value.input_by_contact or before.numbers.get(names[contact]) != number
+            if contact in value.input_by_contact
+            or before.numbers.get(names[contact]) != fixed.get(contact, number)
         },
         frozenset(
             contact

@@ -123,13 +123,24 @@ def renumber(library: Library, device: str, control: str, numbers: Mapping[str, 
     main, plan = value.controls[control].main_contact, declare_inputs(value, control, numbers)
 
     def change(open_file: OpenFile) -> None:
-        editor = open_file(device)
-        for name in {"input", "inputs"} & editor.content["controls"][control].keys():
-            editor.remove_control_field(control, name)
-        if set(plan.declared) == {main}:
-            editor.set_control_field(control, "input", plan.declared[str(main)])
-        elif plan.declared:
-            editor.set_control_field(control, "inputs", dict(plan.declared))
+        editor, wanted = open_file(device), dict(plan.declared)
+        at, fields = ("controls", control), editor.content["controls"][control]
+        is_single = set(wanted) == {main}
+        if "input" in fields and "inputs" not in fields and wanted and not is_single:
+            editor.rename((*at, "input"), "inputs")  # its comment stays
+            editor.set((*at, "inputs"), wanted)
+            return
+        if main in wanted and ("input" in fields or ("inputs" not in fields and is_single)):
+            editor.set((*at, "input"), wanted.pop(str(main)))
+        elif "input" in fields:
+            editor.remove((*at, "input"))
+        for contact, number in wanted.items():
+            editor.set((*at, "inputs", contact), number)
+        for contact in fields.get("inputs", {}) if wanted else ():
+            if contact not in wanted:
+                editor.remove((*at, "inputs", contact))
+        if "inputs" in fields and not wanted:
+            editor.remove((*at, "inputs"))
 
     effects = [
         f"{device} keeps input {number} for `{control}.{contact}`: its wiring gives it"

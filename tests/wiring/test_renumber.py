@@ -92,8 +92,10 @@ def test_a_number_declared_already_stays_declared() -> None:
 
 
 def test_a_number_that_the_wiring_gives_cannot_be_declared_away() -> None:
-    assert declare_inputs(square(), "b12", {"press": 9}) == (
-        {"press": 9},
+    assert declare_inputs(square(), "b12", {"press": 9}) == ({}, frozenset(), {"press": 2})
+    declared = square(b12={"input": 5})
+    assert declare_inputs(declared, "b12", {"press": 9}) == (
+        {"press": 2},
         frozenset(),
         {"press": 2},
     )

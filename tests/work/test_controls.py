@@ -1,9 +1,12 @@
 """What edits of a control mean for profiles, told before they are made."""
 
+from collections.abc import Mapping
+from pathlib import Path
 from typing import Any
 
 import pytest
 
+from profiles.files.edit import FileEditor
 from profiles.model import Application, Device, Library, Profile
 from profiles.work.controls import renumber
 
@@ -63,3 +66,71 @@ def test_a_number_that_the_wiring_gives_is_said_to_stay(library: Library) -> Non
     assert renumber(library, "desk", "horn", {"press": 8}).effects == (
         "desk keeps input 1 for `horn.press`: its wiring gives it",
     )
+
+
+HEAD = """\
+format = 1
+[device]
+id = "desk"
+name = "Desk"
+[plate]
+width = 100.0
+height = 100.0
+[controls.lamp]
+kind = "latching"
+label = "LAMP"
+position = [50.0, 50.0]
+hole = 12.2
+"""
+
+
+@pytest.mark.parametrize(
+    ("before", "numbers", "after"),
+    [
+        ("input = 1  # red wire", {"on": 7}, "input = 7  # red wire"),
+        ("inputs = { on = 1 }  # red", {"on": 7}, "inputs = { on = 7 }  # red"),
+        ("inputs.on = 1  # red\ninputs.off = 2  # blue", {"on": 7}, "inputs.on = 7  # red"),
+        (
+            "[controls.lamp.inputs]\non = 1  # red\n# spare\noff = 2  # blue",
+            {"on": 1, "off": 8},
+            "[controls.lamp.inputs]\non = 1  # red\n# spare\noff = 8  # blue",
+        ),
+        (
+            "input = 1  # red\ninputs = { off = 2 }  # blue",
+            {"on": 7, "off": 8},
+            "input = 7  # red\ninputs = { off = 8 }  # blue",
+        ),
+        ("input = 1  # red\ninputs.off = 2  # blue", {"off": 3}, "inputs.off = 3  # blue"),
+        ("input = 1  # red wire", {"on": 1, "off": 2}, "inputs = { on = 1, off = 2 }  # red wire"),
+        ("input = 1  # red wire", {"off": 2}, "inputs = { off = 2 }  # red wire"),
+        ("inputs = { on = 1 }  # red", {"off": 2}, "inputs = { off = 2 }  # red"),
+        ("note = ''  # red", {"on": 3}, "note = ''  # red\ninput = 3"),
+        ("note = ''  # red\ninputs = { on = 3 }", {}, "note = ''  # red"),
+        ("note = ''  # red\ninput = 3", {}, "note = ''  # red"),
+    ],
+)
+def test_renumbering_keeps_the_form_and_the_comments(
+    before: str, numbers: Mapping[str, int], after: str
+) -> None:
+    editor = FileEditor(Path("desk.toml"), f"{HEAD}{before}\n".encode())
+    desk = editor.validate()
+    assert isinstance(desk, Device)
+
+    renumber(Library.of([desk]), "desk", "lamp", numbers).change(lambda _: editor)
+
+    assert editor.text == f"{HEAD}{after}\n"
+    then = editor.validate()
+    assert isinstance(then, Device)
+    assert then.controls["lamp"].input_by_contact == numbers
+
+
+def test_a_number_against_the_wiring_is_not_written(library: Library) -> None:
+    desk = library.devices["desk"]
+    editor = FileEditor(Path("desk.toml"), HEAD.encode())
+    editor.set(("wiring",), desk.plain()["wiring"])
+    editor.set_control("horn", desk.plain()["controls"]["horn"])
+    before = editor.text
+
+    renumber(library, "desk", "horn", {"press": 8}).change(lambda _: editor)
+
+    assert editor.text == before
