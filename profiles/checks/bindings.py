@@ -4,9 +4,9 @@ that nothing uses or that have no input."""
 from collections import Counter
 from collections.abc import Iterator
 
-from profiles.checks.base import report
+from profiles.checks.base import name_lack, report
 from profiles.facts.survey import Survey
-from profiles.model import DeviceContact, Finding, Related, Spot, contexts_meet
+from profiles.model import Contact, DeviceContact, Finding, Related, Spot, contexts_meet
 from profiles.text.prose import count, list_some
 
 
@@ -128,11 +128,12 @@ def check_inputs(survey: Survey) -> Iterator[Finding]:
                 if contact in blind and contact not in seen:
                     seen.add(contact)
                     device = link.device(contact)
+                    lack = name_lack(device, Contact(*contact[1:]))
                     yield report(
                         "contact-without-input",
                         f"{device.name(contact.control, contact.contact)} is bound, "
                         "but has no input",
-                        "Give it an input number, or remove the binding",
+                        f"Give it {lack}, or remove the binding",
                         device.spot("controls", contact.control),
                         [Related(f"bound to `{binding.action_id}`", binding.spot)],
                         about=contact.contact,

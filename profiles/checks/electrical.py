@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from profiles.checks.base import report
+from profiles.checks.numbers import LINUX
 from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, ResolvedBinding, Spot
@@ -38,10 +39,12 @@ def check_numbers(survey: Survey) -> Iterator[Finding]:
         for each in disagreements:
             control, contact = each.contact
             name = device.name(control, contact)
+            is_carried = each.declared <= (device.device.device.report.buttons or LINUX)
+            place = ", or correct its place" if is_carried else ""
             yield report(
                 "number-disagrees",
                 f"{name} declares input {each.declared}, but its wiring gives {each.computed}",
-                other_way or f"Set {name} to {each.computed}, or correct its place",
+                other_way or f"Set {name} to {each.computed}{place}",
                 device.input_spot(control, contact),
                 [Related(f"gives {each.computed}", device.place_spot(control, contact))],
             )

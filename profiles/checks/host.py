@@ -36,10 +36,14 @@ def check_arrival(survey: Survey) -> Iterator[Finding]:
                 from profiles.host.axes import name_input
 
                 name = device.name(*place)
+                is_placed = place in device.numbering.placed
+                lower = (
+                    f"Move {name} to a lower place" if is_placed else f"Give {name} a lower number"
+                )
                 yield report(
                     code,
                     f"{name} is {name_input(number)}, {reason}",
-                    f"Give {name} a lower number, or bind `{bound.action_id}` elsewhere"
+                    f"{lower}, or bind `{bound.action_id}` elsewhere"
                     if number <= LAST_BUTTON
                     else f"Bind `{bound.action_id}` elsewhere",
                     bound.spot,

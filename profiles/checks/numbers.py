@@ -7,7 +7,7 @@ from itertools import pairwise
 from profiles.checks.base import report
 from profiles.facts.signals import LAST_BUTTON
 from profiles.facts.survey import Survey
-from profiles.model import Finding, Related, Spot
+from profiles.model import Contact, Finding, Related, Spot
 from profiles.text.prose import count, list_some
 
 WIDEST_HOST = 128
@@ -22,21 +22,37 @@ MOST_TOLD = 12
 
 
 def check_repeated(survey: Survey) -> Iterator[Finding]:
-    """Report contacts whose input number another contact of the device carries already."""
-    for device in survey.devices:
-        first: dict[int, tuple[str, str]] = {}
-        for place, number in device.reported.items():
-            owner = first.setdefault(number, place)
-            if owner != place:
-                from profiles.host.axes import name_input
+    """Report contacts that share an input number with another of the device.
 
+    A number that a crossing or bit gives can only be changed there, so any other gives way to it.
+    """
+    for device in survey.devices:
+        if len(set(device.reported.values())) == len(device.reported):
+            continue
+        from profiles.host.axes import name_input
+
+        placed = device.numbering.placed
+        sharing: dict[int, list[Contact]] = {}
+        for contact in sorted(device.reported, key=lambda contact: contact not in placed):
+            sharing.setdefault(device.reported[contact], []).append(contact)
+        for number, (owner, *others) in sharing.items():
+            for contact in others:
+                name = device.name(*contact)
+                spot = device.input_spot(*contact)
                 own = "a number" if number <= LAST_BUTTON else "an axis"
+                remedy = f"Give {name} {own} of its own"
+                if contact in placed:
+                    spot = device.place_spot(*contact)
+                    key = str(spot.path[2]).removesuffix("s")
+                    remedy = f"Move {name} to a free {key}, which gives it a number of its own"
+                has = "gets it from its wiring" if owner in placed else "has it first"
+                there = device.place_spot if owner in placed else device.input_spot
                 yield report(
                     "input-repeated",
-                    f"{name_input(number)} serves {device.name(*owner)} and {device.name(*place)}",
-                    f"Give {device.name(*place)} {own} of its own",
-                    device.input_spot(*place),
-                    [Related(f"{device.name(*owner)} has it first", device.input_spot(*owner))],
+                    f"{name_input(number)} serves {device.name(*owner)} and {name}",
+                    remedy,
+                    spot,
+                    [Related(f"{device.name(*owner)} {has}", there(*owner))],
                 )
 
 
@@ -44,16 +60,18 @@ def check_bounds(survey: Survey) -> Iterator[Finding]:
     """Report input numbers above what the device declares, or above what hosts pass on."""
     for device in survey.devices:
         declared = device.device.device.report.buttons or device.highest_input
-        sent: dict[tuple[str, str], int] = {}
+        sent: dict[Contact, int] = {}
         for place, number in device.inputs.items():
             if number <= declared:
                 sent[place] = number
                 continue
+            is_placed = place in device.numbering.placed
+            lower = "move it to a lower place" if is_placed else "number it lower"
             yield report(
                 "number-beyond-report",
                 f"{device.name(*place)} is input {number}, "
                 f"but the device declares only {count(declared, 'button')}",
-                f"Declare at least {number} buttons, or number it lower",
+                f"Declare at least {number} buttons, or {lower}",
                 device.input_spot(*place),
                 [
                     Related(
@@ -82,10 +100,13 @@ def check_bounds(survey: Survey) -> Iterator[Finding]:
                 continue
             first, *others = places
             more = f"; {count(len(others), 'more contact')} affected" if others else ""
+            them = "them" if others else "it"
+            is_free = device.numbering.placed.isdisjoint(places)
+            verb = f"Number {them}" if is_free else f"Move {them} to places numbered"
             yield report(
                 code,
                 f"{device.name(*first)} is input {sent[first]}, but {passes} only {most}{more}",
-                f"Number {'them' if others else 'it'} from 1 to {most}",
+                f"{verb} from 1 to {most}",
                 device.input_spot(*first),
                 [
                     Related(

@@ -3,10 +3,9 @@ commons that one line cannot reach, and controls that report nothing."""
 
 from collections.abc import Container, Iterator
 
-from profiles.checks.base import quote, report
-from profiles.facts.signals import find_sources
+from profiles.checks.base import is_contact_wired, name_lack, quote, report
 from profiles.facts.survey import Survey
-from profiles.model import Axis, Finding, Related, ResolvedBinding, Rotary, Spot
+from profiles.model import Axis, Contact, Finding, Related, ResolvedBinding, Rotary, Spot
 from profiles.text.prose import join_words, list_some
 
 
@@ -112,8 +111,7 @@ def check_unwired(survey: Survey) -> Iterator[Finding]:
             value = device.controls[where.control]
             wired = {*value.crossing_by_contact, *value.pin_by_contact, *value.bit_by_contact}
             is_half = wired & {"clockwise", "anticlockwise"} and where.contact != "press"
-            closed, opened = find_sources(device.device, where)
-            if not wired.issuperset(one.contact for one in closed + opened) and not is_half:
+            if not is_contact_wired(device, where) and not is_half:
                 lost.setdefault(where.control, []).append(where.contact)
         all_lost = {(device.id, control, one) for control, those in lost.items() for one in those}
         resting: dict[str, dict[str, Spot]] = {}
@@ -178,10 +176,12 @@ def check_silent(survey: Survey) -> Iterator[Finding]:
         used = {contact[:2] for link in survey.links_of(device.id) for contact in link.used}
         for control in silent:
             if (device.id, control) not in used:
+                lack = name_lack(device, Contact(control, device.controls[control].contacts[0]))
+                numbered = "" if device.is_wired else ", or a place in the numbered wiring"
                 yield report(
                     "control-without-input",
                     f"`{control}` has no input",
-                    "Give it an input number, or a place in the numbered wiring",
+                    f"Give it {lack}{numbered}",
                     device.spot("controls", control),
                 )
 

@@ -58,12 +58,16 @@ class Clash(NamedTuple):
 
 
 class Numbering(NamedTuple):
-    """Input number of each contact that has one, and what is wrong with them."""
+    """Input number of each contact that has one, and what is wrong with them.
+
+    `placed` are contacts whose crossing or bit gives the number, whatever they declare.
+    """
 
     numbers: Mapping[Contact, int]
     computed: Mapping[Contact, int]
     disagreements: tuple[Disagreement, ...]
     clashes: tuple[Clash, ...]
+    placed: frozenset[Contact] = frozenset()
 
 
 def number_inputs(layout: Layout) -> Numbering:
@@ -75,7 +79,8 @@ def number_inputs(layout: Layout) -> Numbering:
         if computed.get(contact, number) != number
     )
     numbers = {**computed, **{c: n for c, n in layout.declared.items() if c not in computed}}
-    return Numbering(numbers, computed, disagreements, find_clashes(numbers))
+    placed = computed.keys() & {*layout.crossings, *layout.bits}
+    return Numbering(numbers, computed, disagreements, find_clashes(numbers), frozenset(placed))
 
 
 def compute_numbers(layout: Layout) -> dict[Contact, int]:

@@ -20,6 +20,50 @@ def test_a_number_on_two_contacts_is_an_error_with_both_places() -> None:
     assert (Related("`horn` has it first", there),) == found.related
 
 
+PLACED = """
+[wiring]
+rows = ["r1", "r2"]
+columns = ["c1", "c2"]
+numbering = "along-rows"
+"""
+
+
+def test_a_number_that_the_wiring_gives_is_kept_and_the_other_contact_gives_way() -> None:
+    box = device(
+        f'{PLACED}[controls.lone]\npin = "5"\ninput = 1\n[controls.horn]\ncrossing = [1, 1]'
+    )
+
+    (found,) = find("input-repeated", box)
+
+    assert found.message == "input 1 serves `horn` and `lone`"
+    assert found.remedy == "Give `lone` a number of its own"
+    assert found.spot == Spot("desk", ("controls", "lone", "input"))
+    there = Spot("desk", ("controls", "horn", "crossing"))
+    assert found.related == (Related("`horn` gets it from its wiring", there),)
+
+
+def test_where_the_wiring_gives_both_the_place_is_changed() -> None:
+    box = device(
+        f"{PLACED}[controls.horn]\ncrossing = [1, 1]\n[controls.bell]\ncrossing = [1, 1]\ninput = 1"
+    )
+
+    assert told("input-repeated", box) == [
+        (
+            "input 1 serves `horn` and `bell`",
+            "Move `bell` to a free crossing, which gives it a number of its own",
+            "desk:controls.bell.crossing",
+        )
+    ]
+
+
+def test_a_number_beyond_the_report_that_the_wiring_gives_is_moved_not_renumbered() -> None:
+    box = device(f"[device.report]\nbuttons = 1\n{PLACED}[controls.horn]\ncrossing = [1, 2]")
+
+    (found,) = find("number-beyond-report", box)
+
+    assert found.remedy == "Declare at least 2 buttons, or move it to a lower place"
+
+
 def test_one_number_on_two_devices_is_no_fault() -> None:
     """Each device counts for itself: HID usages belong to one report."""
     one = device("[controls.horn]\ninput = 1")

@@ -140,6 +140,28 @@ def test_a_control_without_an_input_is_a_note() -> None:
     ]
 
 
+@pytest.mark.parametrize(
+    ("wiring", "lack"),
+    [
+        ("", "an input number, and a crossing, a pin or a bit"),
+        ('[wiring]\nnumbering = "along-rows"\n', "a crossing, a pin or a bit"),
+    ],
+)
+def test_in_a_wired_box_a_number_alone_is_not_advised(wiring: str, lack: str) -> None:
+    box = device(f"{wiring}[controls.horn]\n{PIN}")
+    play = profile('[bindings]\nhorn = "sound"')
+
+    assert [remedy for _, remedy, _ in told("control-without-input", box)] == [f"Give it {lack}"]
+    bound = told("contact-without-input", box, application("[actions.sound]"), play)
+    assert [remedy for _, remedy, _ in bound] == [f"Give it {lack}, or remove the binding"]
+
+
+def test_a_wired_contact_without_a_number_lacks_the_number_alone() -> None:
+    box = device(f'[controls.horn]\npin = "4"\n{PIN}')
+
+    assert [one[1] for one in told("control-without-input", box)] == ["Give it an input number"]
+
+
 def test_a_control_that_a_profile_binds_is_told_once() -> None:
     box = device("[controls.horn]\ninput = 1\n[controls.bell]")
     play = profile('[bindings]\nbell = "sound"')
