@@ -46,7 +46,7 @@ Obey = Callable[[State, Finding, re.Match[str]], Iterator[State]]
 @st.composite
 def boxes(draw: st.DrawFn) -> State:
     """A box with a matrix of two rows, perhaps a chain, and pins; faults of all kinds."""
-    controls = {}
+    controls: dict[str, dict[str, Any]] = {}
     for name in "abcde"[: draw(st.integers(2, 5))]:
         kind = draw(st.sampled_from(list(KINDS)))
         control: dict[str, Any] = {"kind": kind, "label": name, "hole": 9.0}
@@ -63,7 +63,7 @@ def boxes(draw: st.DrawFn) -> State:
         wiring |= {"numbering": along, "first_input": draw(st.integers(1, 3))}
     if draw(st.booleans()):
         wiring["chain"] = {"length": 3, "latch": "l", "clock": "k", "data": "d"}
-    whole = {"format": 1, "device": {"id": "desk", "name": "Desk"}, "wiring": wiring}
+    whole: State = {"format": 1, "device": {"id": "desk", "name": "Desk"}, "wiring": wiring}
     whole["plate"] = {"width": 300.0, "height": 100.0}
     if draw(st.booleans()):
         whole["device"]["report"] = {"buttons": draw(st.integers(2, 8))}
