@@ -62,7 +62,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "contrast-low": "warning",
         "letters-missing": "warning",
         "label-names-nothing": "warning",
-        "legend-too-wide": "warning",
+        "label-without-room": "warning",
     },
     "bindings": {
         "contexts-collide": "error",

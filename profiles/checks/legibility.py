@@ -1,15 +1,12 @@
 """Words on the plate: too small, too pale, too wide, not in the typeface, or for nothing."""
 
-from collections.abc import Iterator
-from functools import lru_cache
+from collections.abc import Iterator, Sequence
 
 from profiles.checks.base import quote, report
 from profiles.facts.device import DeviceFacts
+from profiles.facts.profile import ProfileFacts
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, Spot
-
-_JOINT = " / "
-"""Between the legends of one contact, as on the sheets."""
 
 
 def check_sizes(survey: Survey) -> Iterator[Finding]:
@@ -120,70 +117,70 @@ def check_labels(survey: Survey) -> Iterator[Finding]:
                     )
 
 
-_Words = dict[tuple[str, str], tuple[str, Spot]]
-"""Words and where they are written, by control and contact."""
+def check_places(survey: Survey) -> Iterator[Finding]:
+    """Report words that find no place beside their control, as the sheets would print them.
 
-
-def check_widths(survey: Survey) -> Iterator[Finding]:
-    """Report words that find no place beside their control.
-
-    Long words are picked by a rough estimate; the layout of the sheets decides about them, with
-    all words of their row. Words crowded out by other rows are reported when the sheet is printed.
+    Nothing is laid out where every control has one label so short that it surely fits.
     """
     for device in survey.devices:
-        fixed = {
-            (control, ""): (value.label, device.spot("controls", control, "label"))
-            for control, value in device.controls.items()
-        }
-        yield from _find_too_wide(device, fixed)
+        fixed = [(key, value.label) for key, value in device.controls.items()]
+        several = [(key, "") for key, value in device.controls.items() if value.labels]
+        if not _surely_fit(device, [*fixed, *several]):
+            yield from _find_unplaced(device, None)
     for link in survey.links:
         for device in link.devices:
-            least = min(device.letter_rooms.values(), default=0)
-            if not any(len(binding.legend) > least for binding in link.bound):
-                continue
-            legends: _Words = {}
-            for (held, acting), bindings in link.slots.items():
-                if acting.device == device.id and not held:
-                    words = dict.fromkeys(binding.legend for binding in bindings)
-                    text = bindings[0].legend if len(words) == 1 else _JOINT.join(words)
-                    legends[acting.control, acting.contact] = (text, bindings[0].spot)
-            yield from _find_too_wide(device, legends)
+            if not _surely_fit(device, list(_join_words(link, device))):
+                yield from _find_unplaced(device, link)
 
 
-def _find_too_wide(device: DeviceFacts, words: _Words) -> Iterator[Finding]:
-    rooms = device.letter_rooms
-    long = {
-        control
-        for (control, _), (text, _) in words.items()
-        if len(text) > rooms.get(control, len(text)) and _longest(text) > rooms[control]
-    }
-    for row in device.rows if long else ():
-        if long.isdisjoint(row):
-            continue
-        from profiles.plate.labels import Legend, label_id, place_legends
+def _join_words(link: ProfileFacts, device: DeviceFacts) -> Iterator[tuple[str, str]]:
+    """The words of every label that a profile gives a device in one line, by control.
 
-        legends, spots = [], {}
-        for (control, contact), (text, spot) in words.items():
-            if control in row:
-                legend = Legend(control, contact, text)
-                legends.append(legend)
-                spots[label_id(legend)] = spot
-        for missing in place_legends(device.device, legends).unplaced:
-            spot = spots[missing.id]
-            yield report(
-                "legend-too-wide",
-                f"{quote(missing.text)} does not fit beside `{missing.id}`",
-                "Give a shorter legend, or make room on the plate",
-                spot,
-                about=missing.id if spot.document != device.id else "",
-            )
+    Labels that go beside their control or around it count as two.
+    """
+    labels = {key: value.label for key, value in device.controls.items()}
+    alone, named = set[str](), set[str]()
+    for (held, acting), bindings in link.slots.items():
+        if acting.device == device.id:
+            parts = [labels.get(one.control, one.control) for one in held]
+            legends = dict.fromkeys(binding.legend for binding in bindings)
+            words = acting.control, " + ".join([*parts, " / ".join(legends)])
+            yield words
+            if acting.contact not in ("press", "on"):
+                yield words
+            alone.add(acting.control)
+        named.update(one.control for one in held if one.device == device.id)
+    yield from ((key, labels[key]) for key in named - alone)
 
 
-@lru_cache(maxsize=4096)
-def _longest(text: str) -> int:
-    """Letters of the longest of at most three lines, as evenly as words allow, about."""
-    words = max(map(len, text.split()), default=0)
-    return max(words, -(-len(text) // 3))
+def _surely_fit(device: DeviceFacts, words: Sequence[tuple[str, str]]) -> bool:
+    rooms = device.label_rooms
+    if len(dict(words)) < len(words):
+        return False
+    long = [(control, text) for control, text in words if 1.1 * len(text) > rooms[control]]
+    if not long:
+        return True
+    from profiles.lettering import REGULAR
+
+    return all(REGULAR.width(text) <= rooms[control] for control, text in long)
 
 
-CHECKS = (check_sizes, check_contrast, check_letters, check_labels, check_widths)
+def _find_unplaced(device: DeviceFacts, link: ProfileFacts | None) -> Iterator[Finding]:
+    from profiles.facts.legend_layout import lay_out_legend
+
+    layout = lay_out_legend(device.device, [link.link] if link else [])
+    placement = layout.placement
+    missing = [(one.id, one.text, "nothing", one.cause) for one in placement.unplaced]
+    keyed = [(one.id, one.text, f"number {one.number}", one.cause) for one in placement.keyed]
+    for id_, text, instead, cause in (*keyed, *missing):
+        spot = layout.label(id_).spot
+        yield report(
+            "label-without-room",
+            f"{quote(text)} has no place beside `{id_}`, which gets {instead}: {cause}",
+            "Give shorter words, or make room on the plate",
+            spot,
+            about=id_ if spot.document != device.id else "",
+        )
+
+
+CHECKS = (check_sizes, check_contrast, check_letters, check_labels, check_places)

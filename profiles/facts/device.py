@@ -2,7 +2,6 @@
 
 from collections.abc import Iterable
 from functools import cached_property
-from itertools import pairwise
 from math import dist
 from typing import TYPE_CHECKING
 
@@ -26,6 +25,12 @@ if TYPE_CHECKING:
     from profiles.wiring.hazards import Hazard
     from profiles.wiring.needs import Needs
     from profiles.wiring.numbering import Numbering
+
+_CAPITAL = 0.7
+"""A little less than the height of a capital in our faces, em."""
+
+_FARTHEST = 40.0
+"""How far from a front what is in the way of its words is looked for, mm."""
 
 SAME_PLACE = 1.0
 """Centres closer than this, in mm, are one place: no two controls can be mounted there."""
@@ -209,35 +214,37 @@ class DeviceFacts:
         return {control: place for place, control in enumerate(self.controls)}
 
     @cached_property
-    def rows(self) -> tuple[frozenset[str], ...]:
-        """Controls that stand apart in one row of the plate, row by row."""
-        from profiles.plate.rows import find_rows
+    def label_rooms(self) -> dict[str, float]:
+        """The width in em that one line of words surely finds above each control.
 
-        points = {
-            one.id: self.controls[one.id].position
-            for one in self.standing
-            if one.id not in self.overlaps
-        }
-        return tuple(frozenset(line.members) for line in find_rows(points))
-
-    @cached_property
-    def letter_rooms(self) -> dict[str, int]:
-        """About how many letters find room above each control, set as narrow as allowed.
-
-        Half way to the nearest neighbour of the row on both sides; an average letter is then as
-        wide as 0.8 of a capital's height.
+        Words that stay nearer to their front than half way to the nearest other thing meet no
+        others. They are as small and as narrow as may be, and no letter rises by half a capital
+        height above the capitals or drops by half of one below.
         """
+        from profiles.plate.fit import NARROWEST
         from profiles.plate.legibility import readable_height
+        from profiles.plate.outlines import outline_of, screws_of
+        from profiles.plate.shapes import Box, gap, inset
 
-        letter = 0.8 * readable_height(self.device.plate.viewing_distance)
-        rooms: dict[str, int] = {}
-        for row in self.rows:
-            order = sorted(row, key=lambda one: self.controls[one].position[0])
-            places = [self.controls[one].position[0] for one in order]
-            steps = [b - a for a, b in pairwise(places)]
-            for place, control in enumerate(order):
-                near = min((step for step in steps[max(place - 1, 0) : place + 1]), default=80.0)
-                rooms[control] = int(near / letter)
+        plate, rooms = self.device.plate, dict[str, float]()
+        outline, height = outline_of(plate), readable_height(plate.viewing_distance)
+        things = [(one.front.bounds, one.front) for one in self.fittings]
+        things += [(screw.head.bounds, screw.head) for screw in screws_of(plate)]
+        for words in plate.engravings:
+            reach = 1.4 * words.height * max(2, len(words.text)) / 2
+            box = Box(*words.position, *words.position).grown(reach)
+            things.append((box, box))
+        for one in self.fittings:
+            near = one.front.bounds.grown(_FARTHEST)
+            apart = min(_FARTHEST, 2 * (inset(one.front, outline) - plate.edge))
+            for bounds, other in things:
+                if other is not one.front and bounds.left < near.right and near.left < bounds.right:
+                    apart = min(apart, gap(one.front, other))
+            own = one.front.bounds
+            small = min(own.width, own.height) / 2
+            top = own.height / 2 + 1.5 + 2 * height
+            half = max(0.0, (small + (apart - height) / 2) ** 2 - top**2) ** 0.5
+            rooms[one.id] = 2 * half * _CAPITAL / (NARROWEST * height)
         return rooms
 
     @cached_property

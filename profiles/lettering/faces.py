@@ -59,6 +59,19 @@ class Face:
             total = sum(map(advance, self.shown(text)))
         return total / metrics.units_per_em
 
+    def ink(self, text: str) -> tuple[float, float]:
+        """Return the lowest and the highest ink of `text` as drawn, the baseline at 0.
+
+        Without any ink, such as for spaces alone, both are 0.
+        """
+        metrics = self._metrics
+        inked = [letter for letter in set(self.shown(text)) if metrics.highs[letter]]
+        if not inked:
+            return 0.0, 0.0
+        lowest = min(map(metrics.lows.__getitem__, inked))
+        highest = max(map(metrics.highs.__getitem__, inked))
+        return lowest / metrics.units_per_em, highest / metrics.units_per_em
+
     def shown(self, text: str) -> str:
         """Return what is drawn for `text`: composed, missing letters replaced."""
         has = self._metrics.advances

@@ -34,7 +34,7 @@ def render_metrics(face: Face) -> str:
     font: Any = TTFont(io.BytesIO(font_bytes(face)))
     lines = [
         f"# {font['name'].getDebugName(4)}, {font['name'].getDebugName(5)}",
-        "# advance widths in font units; written by profiles.lettering.generate",
+        "# advance widths, low and high ink in font units; written by profiles.lettering.generate",
         f"units_per_em {font['head'].unitsPerEm}",
         f"cap_height {font['glyf']['H'].yMax}",
         f"x_height {font['glyf']['x'].yMax}",
@@ -48,9 +48,16 @@ def render_metrics(face: Face) -> str:
             runs.append([])
         runs[-1].append(code)
     for run in runs:
-        widths = " ".join(str(font["hmtx"][letters[code]][0]) for code in run)
-        lines.append(f"{run[0]:04x}-{run[-1]:04x} {widths}")
+        names = [letters[code] for code in run]
+        inks = [font["glyf"][name] for name in names]
+        lines.append(_render_run("", run, [font["hmtx"][name][0] for name in names]))
+        lines.append(_render_run("low ", run, [getattr(ink, "yMin", 0) for ink in inks]))
+        lines.append(_render_run("high ", run, [getattr(ink, "yMax", 0) for ink in inks]))
     return "\n".join(lines) + "\n"
+
+
+def _render_run(kind: str, run: list[int], values: list[int]) -> str:
+    return f"{kind}{run[0]:04x}-{run[-1]:04x} {' '.join(map(str, values))}"
 
 
 def main() -> None:

@@ -1,8 +1,9 @@
 """Read the committed metrics of a face.
 
 A metrics file is plain text: `key value` lines, then one line per run of neighbouring letters,
-`first-last advance advance ...`, code points in hexadecimal and advances in font units. Only
-letters that can be shown one by one are in it (see `generate.is_showable`).
+`first-last advance advance ...`, code points in hexadecimal and advances in font units; lines that
+begin with `low` and `high` give the ends of the ink of the same runs. Only letters that can be
+shown one by one are in it (see `generate.is_showable`).
 """
 
 from functools import cache
@@ -14,7 +15,7 @@ HERE = Path(__file__).parent
 
 
 class Metrics(NamedTuple):
-    """Vertical figures and advance widths of one face, all in font units."""
+    """Vertical figures, advance widths and ink of one face, all in font units."""
 
     units_per_em: int
     cap_height: int
@@ -22,6 +23,10 @@ class Metrics(NamedTuple):
     ascent: int
     descent: int
     advances: dict[str, int]
+    lows: dict[str, int]
+    """Lowest ink by letter; 0 where it has none."""
+    highs: dict[str, int]
+    """Highest ink by letter; 0 where it has none."""
 
 
 def metrics_path(stem: str) -> Path:
@@ -33,12 +38,14 @@ def metrics_path(stem: str) -> Path:
 def load_metrics(stem: str) -> Metrics:
     """Read the metrics of one face; each file is read once per process."""
     figures: dict[str, int] = {}
-    advances: dict[str, int] = {}
+    runs: dict[str, dict[str, int]] = {"": {}, "low": {}, "high": {}}
     for line in metrics_path(stem).read_text(encoding="ascii").splitlines():
         key, *values = line.split(" ")
-        if "-" in key:
-            first, last = (int(code, 16) for code in key.split("-"))
-            advances.update(zip(map(chr, range(first, last + 1)), map(int, values), strict=True))
+        kind, run = (key, values.pop(0)) if key in runs else ("", key)
+        if "-" in run:
+            first, last = (int(code, 16) for code in run.split("-"))
+            letters = map(chr, range(first, last + 1))
+            runs[kind].update(zip(letters, map(int, values), strict=True))
         elif key != "#":
             figures[key] = int(values[0])
-    return Metrics(advances=advances, **figures)
+    return Metrics(advances=runs[""], lows=runs["low"], highs=runs["high"], **figures)

@@ -1,45 +1,92 @@
-"""Every way to set one label at one place, with what it costs. Lengths in millimetres.
+"""Every way to put one label at one place, with what it costs. Lengths in millimetres.
 
-A `Subject` is a label measured and seen in its row; `label_options` gives its settings at a place
-and a capital height, `trial_heights` the few heights that are tried, which keep a plate to few
-sizes. Costs are points: 0 is a label at the wanted height, in one line, on the first side, in its
-own share of the row.
+A `Subject` is a label measured and seen in its row. All labels of a plate have one capital height
+and one width of letters, a `Setting`; `settings_of` lists those tried, best first. At a setting
+`word_options` gives the ways to place words, `leader_options` those to join words from farther
+away to their front by a line, and `number_options` those to place a number instead. In all of them
+the label belongs to its control (`profiles.plate.association`).
+
+Costs are points: 0 is a label in one line on the first side, at the first distance.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import cos, floor, hypot, inf, radians, sin, sqrt
+from itertools import pairwise
+from math import cos, floor, hypot, radians, sin, sqrt
 from typing import NamedTuple
 
-from profiles.plate.fit import NARROWEST, Fit, Measured, Misfit, fit, fit_disc, set_text
+from profiles.plate.association import BELONGS
+from profiles.plate.fit import (
+    MARK_ROOM,
+    NARROWEST,
+    Break,
+    Fit,
+    Measured,
+    Misfit,
+    fit,
+    fit_disc,
+    set_text,
+)
 from profiles.plate.free_space import FreeSpace
-from profiles.plate.label_requests import Align, Clearances, LabelRequest, Place, Placed
+from profiles.plate.label_requests import Align, Clearances, LabelRequest, Means, Place, Placed
 from profiles.plate.shapes import Box, Disc, box_around, inset
 
-SHRINK = 60.0
-"""Points for shrinking from the wanted to the least height, in proportion between."""
-CONDENSE = 15.0
-"""Points for condensing all the way, in proportion between."""
 NEXT_LINE = 2.0
 """Points for each line beyond the first."""
-SPILL = 6.0
-"""Points for reaching beyond the label's share of its row."""
 FARTHER = 3.0
 """Points for each step away from a knob for legends around it."""
+CLOSER = 4.0
+"""Points for each step nearer to the front than wanted."""
+ASIDE = 8.0
+"""Points for words that are not in the middle of their side."""
 NEXT_PLACE = 5.0
 """Points for each place further down the list of allowed places."""
 AWAY = 30.0
 """Points for leaving the side that the row keeps to."""
-UNPLACED = 1000.0
+MEANS: dict[Means, float] = {
+    "words": 0.0,
+    "short": 200.0,
+    "divided": 300.0,
+    "leader": 400.0,
+    "number": 1000.0,
+}
+"""Points for showing whose a label is by these means, times one more than the priority."""
+ON_FRONT = 4000.0
+"""Points for a number on the front itself."""
+NOWHERE = 20_000.0
 """Points for having no place, times one more than the priority."""
 
+CONDENSED = (1.0, 0.9, NARROWEST)
+"""Horizontal scales tried."""
 _HEIGHTS = 4
 """Capital heights tried, the wanted and the least among them."""
 _STEPS_OUT = (0.0, 2.0, 4.0, 6.0, 8.0)
 """How much farther than its gap a legend around a knob may be, mm."""
-_BACK: dict[Align, float] = {"left": 0.0, "centre": 0.5, "right": 1.0}
-"""Share of a label's width to the left of the point that its words are held by."""
+_LEADERS = (4.0, 6.0, 9.0, 13.0)
+"""How far from their front words at the end of a line are, mm."""
+_LEADER_CLEAR = 0.3
+"""Half the width that is kept free along a leader, mm."""
+_MOST_LEADERS, _MOST_NUMBERS = 8, 12
+"""Options of a label by these means, the best ones."""
+_BEARING = 0.13
+"""Most that the ink of a line begins within its box, in capital heights: `L` in the faces."""
+_CORNERS: dict[Place, float] = {
+    "above-right": 45.0,
+    "below-right": 135.0,
+    "below-left": 225.0,
+    "above-left": 315.0,
+}
+"""Directions of the corners, degrees clockwise from straight up."""
+_NUMBER_PLACES: tuple[Place, ...] = ("above", "below", "right", "left", *_CORNERS)
+
+
+class Setting(NamedTuple):
+    """Capital height in mm and horizontal scale of the letters of a plate."""
+
+    height: float
+    condense: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +94,8 @@ class Subject:
     """A label ready to be set: measured, and with the lines that its row shares."""
 
     label: LabelRequest
-    measured: Measured
-    share: float
-    """Half the width that is its own in its row, mm."""
-    reach: float
-    """Half the width within which it is over no neighbour's front, mm."""
+    texts: dict[Means, Measured]
+    """What there is to set by these means."""
     top: float
     """Where labels above start: the fronts' top in its row, mm."""
     bottom: float
@@ -60,190 +104,201 @@ class Subject:
     """Deepest ink below the baseline among the labels of its row, capital heights."""
     rise: float
     """Highest ink above the capitals among the labels of its row, capital heights."""
+    core: Box
+    swell: float
+    """Of its front, kept since they are asked for often."""
+
+    def away(self, box: Box) -> float:
+        """Distance of a box from the front, mm; negative where it is on it (`shapes.gap`)."""
+        left, bottom, right, top = self.core
+        across = left - box[2] if box[2] < left else box[0] - right
+        up = bottom - box[3] if box[3] < bottom else box[1] - top
+        if across > 0 and up > 0:
+            return sqrt(across * across + up * up) - self.swell
+        return (across if across > up else up) - self.swell
 
 
 class LabelOption(NamedTuple):
-    """One way to set a label at a place."""
+    """One way to put a label at a place."""
 
     cost: float
     place: Place
     box: Box
     fit: Fit
+    means: Means = "words"
+    leader: tuple[tuple[float, float], tuple[float, float]] | None = None
+    align: Align = "centre"
 
 
-class _Band(NamedTuple):
-    """Where the words of a label beside its front are held, and how much width is free there."""
-
-    x: float
-    align: Align
-    bottom: float
-    top: float
-    free: float
+def _align(place: Place) -> Align:
+    """How words at a place are held: by the edge that faces the front."""
+    if place.endswith("left"):
+        return "right"
+    return "left" if place.endswith("right") else "centre"
 
 
-def trial_heights(label: LabelRequest) -> tuple[float, ...]:
-    """The capital heights tried, from the wanted height down to the least, mm."""
-    if label.wanted <= label.least:
-        return (label.least,)
-    step = (label.wanted - label.least) / (_HEIGHTS - 1)
-    middle = (floor((label.wanted - step * n) * 10) / 10 for n in range(1, _HEIGHTS - 1))
-    inner = [height for height in middle if label.least < height < label.wanted]
-    return tuple(dict.fromkeys((label.wanted, *inner, label.least)))
+def settings_of(labels: Sequence[LabelRequest]) -> list[Setting]:
+    """The settings tried for all labels, best first: letters are condensed before they shrink."""
+    least = max(label.least for label in labels)
+    wanted = max(least, *(label.wanted for label in labels))
+    steps = ((wanted - (wanted - least) * n / (_HEIGHTS - 1)) for n in range(1, _HEIGHTS - 1))
+    inner = [floor(height * 10) / 10 for height in steps]
+    heights = dict.fromkeys((wanted, *(one for one in inner if least < one < wanted), least))
+    return [Setting(height, condense) for height in heights for condense in CONDENSED]
 
 
-def shrink_cost(label: LabelRequest, height: float) -> float:
-    """Points for using this capital height."""
-    if label.wanted <= label.least:
-        return 0.0
-    return SHRINK * (label.wanted - height) / (label.wanted - label.least)
-
-
-def padded(option: LabelOption) -> Box:
-    """The box that no other label may enter: half a capital height aside, a quarter up and down.
+def padded(option: LabelOption) -> tuple[Box, ...]:
+    """The boxes that no other label may enter: half a capital height aside, a quarter up and down.
 
     So two labels in a line are a word space apart and two lines half a character height
-    (NUREG-0700 Rev.3, 11.4.1.5-7).
+    (NUREG-0700 Rev.3, 11.4.1.5-7). A leader takes up the boxes around its thirds.
     """
     height = option.fit.height
-    return option.box.grown(height / 2, height / 4)
+    box = option.box.grown(height / 2, height / 4)
+    return (box, *_along(option.leader)) if option.leader else (box,)
 
 
-def label_options(
-    subject: Subject,
-    place: Place,
-    height: float,
-    space: FreeSpace,
-    clearances: Clearances,
-    *,
-    every: bool,
-) -> list[LabelOption]:
-    """The ways to set a label at a place and capital height; without `every` only the good ones.
-
-    Horizontal scales worth trying: within the share, within what is free, and the narrowest.
-    """
-    if place == "inside":
-        return _inside(subject, height, space)
-    if place == "around":
-        return _around(subject, height, space, clearances, every)
-    if place == "by-hand":
-        return _by_hand(subject, height, space)
-    middle = 2 * (subject.share - height / 2)
-    shares = {"above": middle, "below": middle, "left": inf, "right": inf}
-    own = shares.get(place, subject.share - height)
-    found: list[LabelOption] = []
-    for lines in subject.measured.breaks:
-        band = _band(subject, place, height, len(lines.lines), space, clearances)
-        natural = lines.widest * height
-        if band.free < natural * NARROWEST:
-            continue
-        share = min(band.free, own)
-        within, reach = min(1.0, share / natural), min(1.0, band.free / natural)
-        scales = [within] if within >= NARROWEST else []
-        if within < 1 and reach > max(within, NARROWEST):
-            scales.append(reach)
-        if not scales or (every and min(scales) > NARROWEST):
-            scales.append(NARROWEST)
-        for condense in scales:
-            setting = set_text(subject.measured, lines, height, condense, subject.label.least)
-            back = _BACK[band.align] * setting.width
-            box = Box(band.x - back, band.bottom, band.x + (setting.width - back), band.top)
-            spill = setting.width > share + 1e-9
-            found.append(LabelOption(_cost(subject.label, setting, spill), place, box, setting))
-        if not every and found[0].fit.condense == 1 and found[0].cost < SPILL:
-            break
-    return found
-
-
-def _cost(label: LabelRequest, setting: Fit, spill: bool = False) -> float:
-    return (
-        shrink_cost(label, setting.height)
-        + CONDENSE * (1 - setting.condense) / (1 - NARROWEST)
-        + NEXT_LINE * (len(setting.lines) - 1)
-        + (SPILL if spill else 0.0)
+def _along(leader: tuple[tuple[float, float], tuple[float, float]]) -> tuple[Box, ...]:
+    (x, y), (to_x, to_y) = leader
+    beyond = min(1.0, 1.5 * _LEADER_CLEAR / max(_LEADER_CLEAR, hypot(to_x - x, to_y - y)))
+    x, y = x + (to_x - x) * beyond, y + (to_y - y) * beyond
+    points = [(x + (to_x - x) * n / 3, y + (to_y - y) * n / 3) for n in range(4)]
+    return tuple(
+        Box(min(a, c), min(b, d), max(a, c), max(b, d)).grown(_LEADER_CLEAR)
+        for (a, b), (c, d) in pairwise(points)
     )
 
 
-def _band(
+def word_options(
     subject: Subject,
+    means: Means,
     place: Place,
-    height: float,
-    lines: int,
+    setting: Setting,
     space: FreeSpace,
     clearances: Clearances,
-) -> _Band:
-    """Where so many lines go. Rows share the last baseline above and the first line below.
-
-    Over a neighbour's front a label would be taken for that of the neighbour.
-    """
-    front, measured, gap = subject.label.front, subject.measured, clearances.gap
-    (x, y), align = front.centre, _align(subject.label, place)
-    depth, wanted = measured.depth(lines) * height, max(subject.label.wanted, height)
-    if place.startswith("above"):
-        bottom = subject.top + gap + subject.drop * wanted - measured.drop * height
-        top = bottom + depth
-    elif place.startswith("below"):
-        top = subject.bottom - gap - subject.rise * wanted + measured.rise * height
-        bottom = top - depth
-    else:
-        capitals = (1 + (lines - 1) * measured.pitch) * height
-        bottom = y - capitals / 2 - measured.drop * height
-        top = bottom + depth
-    if align == "centre":
-        free = 2 * min(*space.room(x, bottom, top), subject.reach)
-    else:
-        beside = place in ("left", "right")
-        edge = front.bounds.left if align == "right" else front.bounds.right
-        away = gap if beside else height / 2
-        x = (edge if beside else x) + (-away if align == "right" else away)
-        left, right = space.room(x, bottom, top)
-        free = min(left if align == "right" else right, inf if beside else subject.reach)
-    return _Band(x, align, bottom, top, free)
-
-
-def _inside(subject: Subject, height: float, space: FreeSpace) -> list[LabelOption]:
-    """On the cap itself, half a capital height from its edge."""
-    label, front = subject.label, subject.label.front
-    if isinstance(front, Disc):
-        found = fit_disc(subject.measured, 2 * front.radius - height, height, height)
-    else:
-        inner = front.bounds.grown(-height / 2)
-        found = fit(subject.measured, inner.width, inner.height, height, height)
-    if isinstance(found, Misfit):
-        return []
-    setting = found._replace(needed=label.least)
-    box = box_around(*front.centre, setting.width, setting.depth)
-    if inset(box, front) < 0 or not space.is_free_on(box, front):
-        return []
-    return [LabelOption(_cost(label, setting), "inside", box, setting)]
-
-
-def _around(
-    subject: Subject, height: float, space: FreeSpace, clearances: Clearances, every: bool
+    *,
+    only: float | None = None,
+    first: bool = False,
 ) -> list[LabelOption]:
-    """Just outside the knob in the direction of the label's angle, or some steps farther out.
+    """The ways to put words, or the number, at a place; cheapest first.
 
-    The nearer the direction lies to a side, the more the label is held by the edge that faces
-    the knob.
+    With `only` the distance from the front is this one; with `first` the cheapest is enough.
     """
-    label, (x, y), core = subject.label, subject.label.front.centre, subject.label.front.core
-    aside, up = sin(radians(label.angle)), cos(radians(label.angle))
+    text = subject.texts[means]
+    if place == "inside":
+        return _inside(subject, text, means, setting, space)
+    if place == "by-hand":
+        return _by_hand(subject, text, means, setting, space)
+    found: list[LabelOption] = []
+    gaps = clearances.gaps if only is None else (only,)
+    for lines in text.breaks:
+        if means == "divided" and lines.lines == text.breaks[0].lines:
+            continue
+        fitted = set_text(text, lines, setting.height, setting.condense, subject.label.least)
+        cost = MEANS[means] * (1 + subject.label.priority) + NEXT_LINE * (len(lines.lines) - 1)
+        if first and any(option.cost <= cost for option in found):
+            break
+        for away in gaps:
+            closer = cost + CLOSER * clearances.gaps.index(away)
+            for extra, align, box in boxes_at(subject, place, fitted, lines, away):
+                if belongs(subject, box, fitted, align, space):
+                    option = LabelOption(closer + extra, place, box, fitted, means, None, align)
+                    found.append(option)
+                    break
+            else:
+                continue
+            break
+    found.sort(key=lambda option: option.cost)
+    return found[:1] if first else found
+
+
+def belongs(
+    subject: Subject,
+    box: Box,
+    fitted: Fit,
+    align: Align,
+    space: FreeSpace,
+    ratio: float = BELONGS,
+) -> bool:
+    """Whether a box is free, and so much nearer to its front than to any other.
+
+    Its words alone are as well, should the mark beside them be taken for something else, and
+    however far the ink keeps from the ends of their box.
+    """
+    away, label = subject.away(box), subject.label
+    if label.mark:
+        away = max(away, subject.away(_words(label, box, fitted, align)))
+    return away >= 0 and space.is_free(box, label.front, ratio * (away + _BEARING * fitted.height))
+
+
+def _words(label: LabelRequest, box: Box, fitted: Fit, align: Align) -> Box:
+    """The box without the room for the mark, which is at the end that faces the front."""
+    if not label.mark:
+        return box
+    room = MARK_ROOM * fitted.height * fitted.condense
+    if align == "right":
+        return box._replace(right=box.right - room)
+    return box._replace(left=box.left + room)
+
+
+def boxes_at(
+    subject: Subject, place: Place, fitted: Fit, lines: Break, away: float
+) -> Iterator[tuple[float, Align, Box]]:
+    """Boxes of this size at a place, `away` mm from the front, with the points each costs.
+
+    Rows share the last baseline above and the first line below, if that is no farther than wanted.
+    """
+    front, (x, y), height = subject.label.front, subject.label.front.centre, fitted.height
+    width, depth = fitted.width, fitted.depth
+    if place == "around":
+        for step, farther in enumerate(_STEPS_OUT):
+            turn = subject.label.angle
+            yield FARTHER * step, *_toward(subject, turn, fitted, away + farther)
+    elif place in ("left", "right"):
+        edge = front.bounds.left - away - width if place == "left" else front.bounds.right + away
+        level = y - (1 + (len(lines.lines) - 1) * fitted.pitch / height) * height / 2
+        low = level - lines.drop * height
+        yield 0.0, _align(place), Box(edge, low, edge + width, low + depth)
+    else:
+        own = front.bounds
+        if place.startswith("above"):
+            shared = subject.top + (subject.drop - lines.drop) * height
+            lows = [base + away for base in dict.fromkeys((shared, own.top))]
+        else:
+            shared = subject.bottom - (subject.rise - lines.rise) * height
+            lows = [base - away - depth for base in dict.fromkeys((shared, own.bottom))]
+        lefts: dict[Align, float] = {
+            "centre": x - width / 2,
+            "left": x + height / 2,
+            "right": x - height / 2 - width,
+        }
+        held = _align(place)
+        for cost, low in zip((0.0, CLOSER / 2), lows, strict=False):
+            left = lefts[held]
+            yield cost, held, Box(left, low, left + width, low + depth)
+        if place in _CORNERS:
+            yield CLOSER, *_toward(subject, _CORNERS[place], fitted, away)
+        elif width > height:
+            ends: tuple[Align, Align] = ("left", "right")
+            for align, left in zip(ends, (x - height / 2, x + height / 2 - width), strict=True):
+                yield ASIDE, align, Box(left, lows[-1], left + width, lows[-1] + depth)
+
+
+def _toward(subject: Subject, turn: float, fitted: Fit, away: float) -> tuple[Align, Box]:
+    """The box `away` from the front in a direction, in degrees clockwise from straight up.
+
+    The nearer the direction is to a side, the more the words are held by the edge that faces the
+    front.
+    """
+    (x, y), core = subject.label.front.centre, subject.label.front.core
+    aside, up = round(sin(radians(turn)), 9), round(cos(radians(turn)), 9)
     lean, rise = max(-1.0, min(1.0, 2 * aside)), max(-1.0, min(1.0, 2 * up))
-    found = []
-    for lines in subject.measured.breaks:
-        for condense in (1.0, NARROWEST):
-            setting = set_text(subject.measured, lines, height, condense, label.least)
-            cost = _cost(label, setting)
-            for step, farther in enumerate(_STEPS_OUT):
-                away = label.front.swell + (clearances.gap + farther)
-                out = _distance_along(abs(aside), abs(up), core.width / 2, core.height / 2, away)
-                middle_x = x + out * aside + lean * setting.width / 2
-                middle_y = y + out * up + rise * setting.depth / 2
-                box = box_around(middle_x, middle_y, setting.width, setting.depth)
-                if space.is_free(box):
-                    found.append(LabelOption(cost + FARTHER * step, "around", box, setting))
-                    if not every:
-                        break
-    return found
+    reach = subject.label.front.swell + away
+    out = _distance_along(abs(aside), abs(up), core.width / 2, core.height / 2, reach)
+    middle_x = x + out * aside + lean * fitted.width / 2
+    middle_y = y + out * up + rise * fitted.depth / 2
+    box = box_around(middle_x, middle_y, fitted.width, fitted.depth)
+    return "centre" if abs(aside) < 0.3 else "left" if aside > 0 else "right", box
 
 
 def _distance_along(across: float, up: float, half_x: float, half_y: float, reach: float) -> float:
@@ -260,52 +315,134 @@ def _distance_along(across: float, up: float, half_x: float, half_y: float, reac
     return along + sqrt(max(0.0, along**2 - hypot(half_x, half_y) ** 2 + reach**2))
 
 
-def _by_hand(subject: Subject, height: float, space: FreeSpace) -> list[LabelOption]:
-    """Centred where the owner put it; over its own front only if that is where it was put."""
+def _inside(
+    subject: Subject, text: Measured, means: Means, setting: Setting, space: FreeSpace
+) -> list[LabelOption]:
+    """On the cap itself, half a capital height from its edge; small where the cap needs it."""
+    label, front = subject.label, subject.label.front
+    for height in dict.fromkeys((setting.height, label.least)):
+        if isinstance(front, Disc):
+            fitted = fit_disc(text, 2 * front.radius - height, height, height)
+        else:
+            inner = front.bounds.grown(-height / 2)
+            fitted = fit(text, inner.width, inner.height, height, height)
+        if isinstance(fitted, Misfit):
+            continue
+        box = box_around(*front.centre, fitted.width, fitted.depth)
+        if inset(box, front) >= 0 and space.is_free_on(box, front):
+            fitted = fitted._replace(needed=label.least)
+            return [LabelOption(MEANS[means], "inside", box, fitted, means)]
+    return []
+
+
+def _by_hand(
+    subject: Subject, text: Measured, means: Means, setting: Setting, space: FreeSpace
+) -> list[LabelOption]:
+    """Centred where the owner put it; over its own front only if that is where it was put.
+
+    A line joins it to its front where it would be taken for another's.
+    """
     label = subject.label
     if label.at is None:
         return []
     on_front = inset(Disc(*label.at, 0.0), label.front) >= 0
     found = []
-    for lines in subject.measured.breaks:
-        for condense in (1.0, NARROWEST):
-            setting = set_text(subject.measured, lines, height, condense, label.least)
-            box = box_around(*label.at, setting.width, setting.depth)
-            if space.is_free_on(box, label.front) if on_front else space.is_free(box):
-                found.append(LabelOption(_cost(label, setting), "by-hand", box, setting))
+    for lines in text.breaks:
+        for height, condense in dict.fromkeys((setting, Setting(label.least, NARROWEST))):
+            fitted = set_text(text, lines, height, condense, label.least)
+            box = box_around(*label.at, fitted.width, fitted.depth)
+            cost = MEANS[means] + NEXT_LINE * (len(lines.lines) - 1)
+            if on_front and space.is_free_on(box, label.front):
+                found.append(LabelOption(cost, "by-hand", box, fitted, means))
+                break
+            if not on_front and space.is_free(box, label.front):
+                is_plain = belongs(subject, box, fitted, "centre", space)
+                leader = None if is_plain else _leader(label, box, space)
+                found.append(LabelOption(cost, "by-hand", box, fitted, means, leader))
                 break
     return found
 
 
-def shortfall(subject: Subject, space: FreeSpace, clearances: Clearances) -> float:
-    """Width in mm that the roomiest allowed place lacks at the least height.
+def leader_options(subject: Subject, setting: Setting, space: FreeSpace) -> list[LabelOption]:
+    """Words farther out and a line from the front to them; no other front is nearer to them."""
+    label = subject.label
+    means: Means = "short" if "short" in subject.texts else "words"
+    text = subject.texts[means]
+    if label.mark or not set(label.places) & set(_NUMBER_PLACES):
+        return []
+    found = list[LabelOption]()
+    for turn in range(0, 360, 45):
+        place: Place = "above" if abs((turn + 180) % 360 - 180) < 90 else "below"
+        for away in _LEADERS:
+            dot = set_text(text, text.breaks[0], 0.0, 1.0, 0.0)
+            align, box = _toward(subject, float(turn), dot, away)
+            if not belongs(subject, box, dot, align, space, 1.0):
+                break
+            for lines in text.breaks:
+                fitted = set_text(text, lines, setting.height, setting.condense, label.least)
+                align, box = _toward(subject, float(turn), fitted, away)
+                if not belongs(subject, box, fitted, align, space, 1.0):
+                    continue
+                leader = _leader(label, box, space)
+                if leader is not None:
+                    cost = (
+                        MEANS["leader"] * (1 + label.priority) + away + NEXT_LINE * len(lines.lines)
+                    )
+                    option = LabelOption(cost, place, box, fitted, "leader", leader, align)
+                    found.append(option)
+                    break
+    return sorted(found, key=lambda option: option.cost)[:_MOST_LEADERS]
 
-    0 where no place has any room, so that width is not what is missing.
-    """
-    height = subject.label.least
-    lacks = []
-    for place in set(subject.label.places) - {"around", "by-hand"}:
-        for lines in subject.measured.breaks:
-            if place == "inside":
-                room = subject.label.front.bounds.width - height
-            else:
-                room = _band(subject, place, height, len(lines.lines), space, clearances).free
-            if room > 0:
-                lacks.append(lines.widest * height * NARROWEST - room)
-    return max(0.0, min(lacks, default=0.0))
+
+def _leader(
+    label: LabelRequest, box: Box, space: FreeSpace
+) -> tuple[tuple[float, float], tuple[float, float]] | None:
+    """The shortest line from a front to a box; None where it would meet anything else."""
+    core, swell = label.front.core, label.front.swell
+    low_x, high_x = max(core.left, box.left), min(core.right, box.right)
+    low_y, high_y = max(core.bottom, box.bottom), min(core.top, box.top)
+    x = (low_x + high_x) / 2 if low_x <= high_x else None
+    y = (low_y + high_y) / 2 if low_y <= high_y else None
+    start_x = x if x is not None else core.right if box.left > core.right else core.left
+    start_y = y if y is not None else core.top if box.bottom > core.top else core.bottom
+    end_x = x if x is not None else box.left if box.left > core.right else box.right
+    end_y = y if y is not None else box.bottom if box.bottom > core.top else box.top
+    length = hypot(end_x - start_x, end_y - start_y)
+    if length <= swell:
+        return None
+    share = swell / length
+    start = (start_x + (end_x - start_x) * share, start_y + (end_y - start_y) * share)
+    line = (start, (end_x, end_y))
+    return line if all(space.is_free(part, label.front) for part in _along(line)) else None
+
+
+def number_options(
+    subject: Subject, setting: Setting, space: FreeSpace, clearances: Clearances
+) -> list[LabelOption]:
+    """The ways to put a number beside a front, or on it where that alone is left."""
+    label = subject.label
+    places = label.places if label.places[0] == "around" else _NUMBER_PLACES
+    found = []
+    for rank, place in enumerate(places):
+        for option in word_options(subject, "number", place, setting, space, clearances):
+            found.append(option._replace(cost=option.cost + rank))
+    found.sort(key=lambda option: option.cost)
+    if label.places[0] != "around":
+        for option in word_options(subject, "number", "inside", setting, space, clearances):
+            found.append(option._replace(cost=option.cost + ON_FRONT))
+    return found[:_MOST_NUMBERS]
 
 
 def placed(subject: Subject, option: LabelOption) -> Placed:
-    """The answer for a label set this way.
+    """The answer for a label put this way.
 
     Its mark is the square at the end that faces the front, beside the first line's capitals.
     """
-    label, box, side = subject.label, option.box, option.fit.height
-    align, mark = _align(label, option.place), None
+    label, box, side, mark = subject.label, option.box, option.fit.height, None
     if label.mark:
         top = box.top - option.fit.rise
-        left = box.right - side if align == "right" else box.left
-        right = box.right if align == "right" else box.left + side
+        left = box.right - side if option.align == "right" else box.left
+        right = box.right if option.align == "right" else box.left + side
         mark = Box(left, top - side, right, top)
     return Placed(
         id=label.id,
@@ -313,16 +450,8 @@ def placed(subject: Subject, option: LabelOption) -> Placed:
         place=option.place,
         box=box,
         fit=option.fit,
-        align=align,
+        align=option.align,
         mark=mark,
+        means=option.means,
+        leader=option.leader,
     )
-
-
-def _align(label: LabelRequest, place: Place) -> Align:
-    if place == "left" or place.endswith("-left"):
-        return "right"
-    if place == "right" or place.endswith("-right"):
-        return "left"
-    if place == "around" and abs(sin(radians(label.angle))) > 0.3:
-        return "left" if sin(radians(label.angle)) > 0 else "right"
-    return "centre"

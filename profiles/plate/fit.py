@@ -10,10 +10,12 @@ only then the capitals shrink, never below the height that can be read.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import re
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 from math import floor, hypot, sqrt
 from typing import NamedTuple, Protocol
+from unicodedata import normalize
 
 NARROWEST = 0.8
 """Least horizontal scale of the letters.
@@ -38,27 +40,27 @@ _STEP = 0.1
 _THIN = 0.05
 """Least width of a line in capital heights, so that a text without ink still has a place."""
 
-_RISE_SMALL, _RISE_MARK, _RISE_CAPITAL, _DROP = 0.1, 0.3, 0.55, 0.36
-"""Ink above the capitals (of ascenders, of marks on small letters, of marks on capitals) and
-below the baseline, in capital heights; a test holds them against the glyphs of the faces."""
+_OVERSHOOT = 0.03
+"""Ink so far beyond baseline or capitals is that of round letters, capital heights."""
 
-_LEVEL = frozenset(
-    "ABCDEFGHIKLMNOPRSTUVWXYZ0123456789 \u00a0-–+./:=<>!?#%ŁØ"
-    "ΑΒΓΔΕΖΗΘΙΚΛΜΝΞΟΠΡΣΤΥΦΧΨΩАБВГЕЖЗИКЛМНОПРСТУФХЧШЪЫЬЭЮЯІ"
-)
-"""Letters whose ink keeps between baseline and capital height."""
+_LEAST_PART = 3
+"""Fewest letters of a word before and after a break within it; rule of thumb."""
 
-_LEVEL_SMALL = _LEVEL | frozenset(
-    "abcdefhiklmnorstuvwxz^~&*'\"łøαεικνοπστυωабвгежзиклмностхчшъыьэюяі"
+_VOWELS = "aeiouyαεηιουωаеиоуыэюяі"
+_SYLLABLE = re.compile(
+    rf"(?<=\w)(?:sch|str?|[cpt]h|ck|qu|[bcdfgkpt][lr]|[^\W\d_{_VOWELS}])(?=[{_VOWELS}])"
 )
-"""Letters whose ink rises at most a little above the capitals, and does not drop."""
+"""The consonants that begin a syllable after the first, in words without marks: one before a vowel,
+or some that keep together."""
+
+SOFT_HYPHEN = "\u00ad"
 
 
 Width = Callable[[str], float]
 
 
 class Lettering(Protocol):
-    """What this room needs of a typeface: widths and capital height in em."""
+    """What this room needs of a typeface: widths, ink and capital height in em."""
 
     @property
     def cap_height(self) -> float:
@@ -69,12 +71,22 @@ class Lettering(Protocol):
         """Width of a text, em."""
         ...
 
+    def ink(self, text: str) -> tuple[float, float]:
+        """Lowest and highest ink of a text, em above the baseline."""
+        ...
+
 
 class Break(NamedTuple):
-    """One way to break a text into lines; `widest` in capital heights."""
+    """One way to break a text into lines; figures in capital heights."""
 
     lines: tuple[str, ...]
     widest: float
+    parts: tuple[int, ...] = (0,)
+    """For each line the part between line feeds that it belongs to, from 0."""
+    rise: float = 0.0
+    """Ink of the first line above the capitals, negative where it stays below them."""
+    drop: float = 0.0
+    """Ink of the last line below the baseline, negative where it stays above it."""
 
 
 class Measured(NamedTuple):
@@ -83,16 +95,12 @@ class Measured(NamedTuple):
     text: str
     breaks: tuple[Break, ...]
     """The most even break for one line, two lines and so on."""
-    rise: float
-    """Ink above the capitals."""
-    drop: float
-    """Ink below the baseline."""
     pitch: float
     """Distance between baselines."""
 
-    def depth(self, lines: int) -> float:
-        """Height of the ink of so many lines."""
-        return self.rise + 1 + (lines - 1) * self.pitch + self.drop
+    def depth(self, lines: Break) -> float:
+        """Height of the ink of these lines."""
+        return lines.rise + 1 + (len(lines.lines) - 1) * self.pitch + lines.drop
 
 
 class Fit(NamedTuple):
@@ -107,11 +115,13 @@ class Fit(NamedTuple):
     depth: float
     """Extent of the ink down the block, mm."""
     rise: float
-    """Ink above the first line's capitals, mm."""
+    """Ink above the first line's capitals, mm; negative where it stays below them."""
     pitch: float
     """Distance between baselines, mm."""
     needed: float
     """Least readable capital height, mm."""
+    parts: tuple[int, ...] = (0,)
+    """For each line the part between line feeds that it belongs to, from 0."""
 
     @property
     def slack(self) -> float:
@@ -129,29 +139,58 @@ class Misfit(NamedTuple):
 
 
 def measure(
-    text: str, lettering: Lettering, max_lines: int = MAX_LINES, extra: float = 0.0
+    text: str,
+    lettering: Lettering,
+    max_lines: int = MAX_LINES,
+    extra: float = 0.0,
+    *,
+    divide: bool = False,
 ) -> Measured:
     """Measure a text and its most even breaks at spaces and after hyphens.
 
     A line feed in the text is a break that always holds; each part between may break further, the
     widest first, up to `max_lines` parts of its own. `extra` is room kept beside the words
-    in capital heights, for a mark such as an arrow.
+    in capital heights, for a mark such as an arrow. With `divide` words break between syllables as
+    well, with a hyphen. A sign at the end of a line stays beside its word: `CH -` is not broken.
     """
     scale = 1 / lettering.cap_height
-    letters = set(text)
-    rise, drop = _RISE_SMALL, _DROP
-    if letters <= _LEVEL:
-        rise, drop = 0.0, 0.0
-    elif letters <= _LEVEL_SMALL:
-        drop = 0.0
-    elif not text.isascii():
-        rises, drops = zip(*map(_letter_ink, letters), strict=True)
-        rise, drop = max(rises), max(drops)
-    breaks = tuple(
-        Break(lines, max(_THIN, max(map(lettering.width, lines)) * scale + extra))
-        for lines in _breaks(text.strip("\n"), lettering.width, max_lines)
+    words = re.sub(r" ([+-])$", "\u00a0\\1", text.strip("\n"), flags=re.MULTILINE)
+    low, high = _ink(words.replace("\n", ""), lettering)
+    breaks = []
+    for parts, lines in _breaks(
+        divide_words(words) if divide else words, lettering.width, max_lines
+    ):
+        widest = max(_THIN, max(map(lettering.width, lines)) * scale + extra)
+        rise, drop = _ink(lines[0], lettering)[1], _ink(lines[-1], lettering)[0]
+        breaks.append(Break(lines, widest, parts, rise, drop))
+    return Measured(text, tuple(breaks), max(LINE_PITCH, 1.1 + max(0.0, high) + max(0.0, low)))
+
+
+def divide_words(text: str) -> str:
+    """The text with soft hyphens where its words may break.
+
+    A syllable begins with the last consonants before a vowel; no end of a word is shorter than
+    three letters. Rule of thumb for words of any language, where no dictionary says better.
+    """
+    found = ""
+    for word in re.split(r"(\W+)", text):
+        plain = "".join(normalize("NFD", letter)[0].lower()[0] for letter in word)
+        starts = {match.start() for match in _SYLLABLE.finditer(plain)}
+        for place, letter in enumerate(word):
+            if place in starts and _LEAST_PART <= place <= len(word) - _LEAST_PART:
+                found += SOFT_HYPHEN
+            found += letter
+    return found
+
+
+def _ink(line: str, lettering: Lettering) -> tuple[float, float]:
+    """Ink below the baseline and above the capitals, in capital heights."""
+    low, high = (edge / lettering.cap_height for edge in lettering.ink(line))
+    drop, rise = -low, high - 1 if high > low else 0.0
+    return (
+        0.0 if abs(drop) < _OVERSHOOT else drop,
+        0.0 if abs(rise) < _OVERSHOOT else rise,
     )
-    return Measured(text, breaks, rise, drop, max(LINE_PITCH, 1.1 + rise + drop))
 
 
 def fit(
@@ -169,7 +208,7 @@ def fit(
     """
     found = []
     for lines in text.breaks:
-        tallest = min(height / text.depth(len(lines.lines)), width / (lines.widest * narrowest))
+        tallest = min(height / text.depth(lines), width / (lines.widest * narrowest))
         used = _rounded(tallest, wanted, least)
         if used is not None:
             condense = min(1.0, width / (lines.widest * used))
@@ -183,7 +222,7 @@ def fit_disc(
     """Set a text as `fit` does, its block's corners inside a disc of `diameter` mm."""
     found = []
     for lines in text.breaks:
-        depth = text.depth(len(lines.lines))
+        depth = text.depth(lines)
         used = _rounded(diameter / hypot(lines.widest * narrowest, depth), wanted, least)
         if used is not None:
             chord = sqrt(max(0.0, diameter**2 - (depth * used) ** 2))
@@ -200,10 +239,11 @@ def set_text(text: Measured, lines: Break, height: float, condense: float, neede
         height=height,
         condense=condense,
         width=lines.widest * height * condense,
-        depth=text.depth(len(lines.lines)) * height,
-        rise=text.rise * height,
+        depth=text.depth(lines) * height,
+        rise=lines.rise * height,
         pitch=text.pitch * height,
         needed=needed,
+        parts=lines.parts,
     )
 
 
@@ -224,35 +264,42 @@ def _missing(text: Measured, width: float, height: float, least: float, narrowes
     lacks = [
         (
             max(0.0, lines.widest * least * narrowest - width),
-            max(0.0, text.depth(len(lines.lines)) * least - height),
+            max(0.0, text.depth(lines) * least - height),
         )
         for lines in text.breaks
     ]
     return Misfit(text.text, least, *min(lacks, key=lambda lack: (sum(lack), lack)))
 
 
-def _breaks(text: str, width: Width, max_lines: int) -> list[tuple[str, ...]]:
-    """Breaks at spaces; for more lines than there are words, after hyphens as well.
+_Lines = tuple[tuple[int, ...], tuple[str, ...]]
+"""Lines, and for each the part between line feeds that it belongs to."""
+
+
+def _breaks(text: str, width: Width, max_lines: int) -> list[_Lines]:
+    """Breaks at spaces; for more lines than there are words, at hyphens as well.
 
     Parts between line feeds have a line each; then, one line more a time, the widest part is
     broken further.
     """
-    if "\n" in text:
-        choices = [_breaks(part.strip(" "), width, max_lines) for part in text.split("\n")]
-        ranks, found = [0] * len(choices), []
-        while True:
-            chosen = [lines[rank] for lines, rank in zip(choices, ranks, strict=True)]
-            found.append(tuple(line for lines in chosen for line in lines))
-            widths = [max(map(width, lines)) for lines in chosen]
-            widest = widths.index(max(widths))
-            ranks[widest] += 1
-            if ranks[widest] == len(choices[widest]):
-                return found
+    choices = [_break_part(part.strip(" "), width, max_lines) for part in text.split("\n")]
+    ranks, found = [0] * len(choices), list[_Lines]()
+    while True:
+        chosen = [lines[rank] for lines, rank in zip(choices, ranks, strict=True)]
+        parts = tuple(part for part, lines in enumerate(chosen) for _ in lines)
+        found.append((parts, tuple(line for lines in chosen for line in lines)))
+        widths = [max(map(width, lines)) for lines in chosen]
+        widest = widths.index(max(widths))
+        ranks[widest] += 1
+        if ranks[widest] == len(choices[widest]):
+            return found
+
+
+def _break_part(text: str, width: Width, max_lines: int) -> list[tuple[str, ...]]:
     words = [word for word in text.split(" ") if word]
     pieces = [word + " " for word in words]
-    found = [(" ".join(words) or text,)]
+    found: list[tuple[str, ...]] = [(_join(pieces) or text,)]
     for count in range(2, max_lines + 1):
-        if count == len(words) + 1 and "-" in text:
+        if SOFT_HYPHEN in text or (count == len(words) + 1 and "-" in text):
             pieces = [piece for word in words for piece in _hyphened(word)]
         if count <= len(pieces):
             found.append(_even_lines(pieces, width, count))
@@ -264,7 +311,11 @@ def _hyphened(word: str) -> list[str]:
     pieces = [""]
     for place, letter in enumerate(word):
         pieces[-1] += letter
-        if letter == "-" and word[:place].strip("-") and word[place + 1 :].strip("-"):
+        if (
+            letter in ("-", SOFT_HYPHEN)
+            and word[:place].strip("-")
+            and word[place + 1 :].strip("-")
+        ):
             pieces.append("")
     pieces[-1] += " "
     return pieces
@@ -277,20 +328,21 @@ def _even_lines(pieces: list[str], width: Width, count: int) -> tuple[str, ...]:
     lines, the line of most pieces is split.
     """
     if count == len(pieces):
-        return tuple(piece.strip(" ") for piece in pieces)
-    widths = list(map(width, pieces))
+        return tuple(_join([piece]) for piece in pieces)
+    widths = [width(piece.replace(SOFT_HYPHEN, "")) for piece in pieces]
+    at_end = [width(_join([piece])) for piece in pieces]
 
     def fill(limit: float) -> list[int]:
         """Where lines start if each is filled up to the limit."""
         starts, used = [0], 0.0
         for place, part in enumerate(widths):
-            if used and used + part > limit:
+            if used and used + at_end[place] > limit:
                 starts.append(place)
                 used = 0.0
             used += part
         return starts
 
-    low, high = max(widths), sum(widths)
+    low, high = max(at_end), sum(widths) + at_end[-1]
     while high - low > 0.01:
         middle = (low + high) / 2
         if len(fill(middle)) <= count:
@@ -303,22 +355,11 @@ def _even_lines(pieces: list[str], width: Width, count: int) -> tuple[str, ...]:
         longest = sizes.index(max(sizes))
         starts.insert(longest + 1, starts[longest] + (sizes[longest] + 1) // 2)
     ends = pairwise([*starts, len(pieces)])
-    return tuple("".join(pieces[start:end]).strip(" ") for start, end in ends)
+    return tuple(_join(pieces[start:end]) for start, end in ends)
 
 
-def _letter_ink(letter: str) -> tuple[float, float]:
-    """Ink above the capitals and below the baseline, in capital heights."""
-    from unicodedata import combining, normalize
-
-    whole = normalize("NFD", letter)
-    base, marks = whole[0], whole[1:]
-    drop = _DROP if base not in _LEVEL_SMALL else 0.0
-    if not letter.isascii() and not marks and letter not in _LEVEL_SMALL:
-        return _RISE_MARK if letter.islower() else _RISE_CAPITAL, drop
-    above = [mark for mark in marks if combining(mark) == 230]
-    if len(above) < len(marks):
-        drop = _DROP
-    if not above:
-        return 0.0 if letter in _LEVEL else _RISE_SMALL, drop
-    tall = len(above) > 1 or not base.islower() or base in "bdfhkl"
-    return _RISE_CAPITAL if tall else _RISE_MARK, drop
+def _join(pieces: Sequence[str]) -> str:
+    """Pieces of words as one line; a soft hyphen shows at its end alone."""
+    line = "".join(pieces).strip(" ")
+    hyphen = "-" if line.endswith(SOFT_HYPHEN) else ""
+    return line.replace(SOFT_HYPHEN, "") + hyphen

@@ -29,6 +29,10 @@ Place = Literal[
 
 Align = Literal["left", "centre", "right"]
 
+Means = Literal["words", "short", "divided", "leader", "number"]
+"""What shows whose a label is, dearest last: its words, shorter words given by hand, words broken
+between syllables, a line from the words to the front, a number that a key explains."""
+
 SIDES: tuple[Place, ...] = ("above", "below", "right", "left")
 """The plain sides, best first: a hand on the control hides a label above it least (rule of
 thumb)."""
@@ -41,7 +45,9 @@ class LabelRequest:
     id: str
     text: str
     front: Shape
-    """The front it belongs to, which is among the obstacles as well."""
+    """The front it belongs to, which is among the plate's fronts as well."""
+    short: str = ""
+    """Shorter words given by hand, for where the text finds no place; empty for none."""
     wanted: float
     """Capital height wanted, mm."""
     least: float
@@ -66,8 +72,8 @@ class LabelRequest:
 class Clearances:
     """Distances kept on the plate, mm."""
 
-    gap: float = 1.5
-    """From a front to its own label; rule of thumb."""
+    gaps: tuple[float, ...] = (1.5, 1.0, 0.5)
+    """From a front to its own label, best first; rule of thumb."""
     clear: float = 1.0
     """From a label to any other front, hole or screw head; rule of thumb."""
     edge: float = 3.0
@@ -87,6 +93,13 @@ class Placed:
     align: Align
     mark: Box | None = None
     """The square for the mark, one capital height wide."""
+    means: Means = "words"
+    number: int = 0
+    """Counts the labels that a key explains in reading order, from 1; 0 for words."""
+    leader: tuple[tuple[float, float], tuple[float, float]] | None = None
+    """The line from the front to the words, where there is one."""
+    cause: str = ""
+    """Why the words as wanted have no place, in a few words; empty where they have."""
 
     @property
     def baselines(self) -> tuple[float, ...]:
@@ -107,25 +120,13 @@ class Placed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Unplaced:
-    """A label without a place, and why."""
+    """A label for which not even a number has a place, and why."""
 
     id: str
     text: str
     needed: float
     """Least readable capital height, mm."""
-    missing: float
-    """Width in mm that the roomiest allowed place lacks; 0 where width is not what is missing."""
-    crowded_by: tuple[str, ...] = ()
-    """Labels in the place where it would have to go."""
-
-    @property
-    def reason(self) -> str:
-        """Why it has no place, in a few words."""
-        if self.crowded_by:
-            return "no room beside " + ", ".join(self.crowded_by)
-        if self.missing == 0:
-            return f"no free place at {self.needed:.1f} mm capital height"
-        return f"{self.missing:.1f} mm too wide at {self.needed:.1f} mm capital height"
+    cause: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,3 +137,9 @@ class Placement:
     unplaced: tuple[Unplaced, ...]
     proven: bool
     """Whether no better choice among the places tried exists."""
+
+    @property
+    def keyed(self) -> tuple[Placed, ...]:
+        """The labels that a key explains, by number."""
+        numbered = (label for label in self.placed if label.number)
+        return tuple(sorted(numbered, key=lambda label: label.number))

@@ -63,6 +63,8 @@ class Legend(NamedTuple):
     text: str
     series: int = 0
     """Counts the applications whose legends share the plate, from 0."""
+    short: str = ""
+    """Shorter words given by hand, for where the text finds no place; empty for none."""
 
 
 def label_id(legend: Legend) -> str:
@@ -80,7 +82,7 @@ def heights(plate: Plate) -> tuple[float, float]:
 
 def request_labels(device: Device, legends: Iterable[Legend]) -> tuple[LabelRequest, ...]:
     """The labels to place for these legends. Raises KeyError for an unknown control."""
-    fronts = {outline.id: outline.front for outline in outlines_of(device)}
+    fronts = fronts_of(device)
     legends = tuple(legends)
     ids = {label_id(legend) for legend in legends}
     wanted, least = heights(device.plate)
@@ -101,6 +103,7 @@ def request_labels(device: Device, legends: Iterable[Legend]) -> tuple[LabelRequ
         request = LabelRequest(
             id=label_id(legend),
             text=legend.text,
+            short=legend.short,
             front=fronts[legend.control],
             wanted=wanted,
             least=least,
@@ -116,23 +119,26 @@ def request_labels(device: Device, legends: Iterable[Legend]) -> tuple[LabelRequ
     return tuple(requests)
 
 
+def fronts_of(device: Device) -> dict[str, Shape]:
+    """What of each control is seen on the plate: its front, or the hole where that is wider."""
+    return {
+        outline.id: outline.front if inset(outline.hole, outline.front) >= 0 else outline.hole
+        for outline in outlines_of(device)
+    }
+
+
 def obstacles_of(device: Device, lettering: Lettering = REGULAR) -> tuple[Shape, ...]:
-    """Everything on the plate that a label must not meet: fronts, holes, screws, engravings."""
-    shapes: list[Shape] = []
-    for outline in outlines_of(device):
-        shapes.append(outline.front)
-        if inset(outline.hole, outline.front) < 0:
-            shapes.append(outline.hole)
-    shapes.extend(screw.head for screw in screws_of(device.plate))
-    shapes.extend(engraving_box(words, lettering) for words in device.plate.engravings)
-    return tuple(shapes)
+    """What a label must not meet beside fronts: screws and engravings."""
+    heads = [screw.head for screw in screws_of(device.plate)]
+    boxes = [engraving_box(words, lettering) for words in device.plate.engravings]
+    return (*heads, *boxes)
 
 
 def engraving_box(engraving: Engraving, lettering: Lettering = REGULAR) -> Box:
     """The upright box around fixed words on the plate, in one line."""
     measured = measure(engraving.text, lettering, max_lines=1)
     line, height = measured.breaks[0], engraving.height
-    size = line.widest * height, measured.depth(len(line.lines)) * height
+    size = line.widest * height, measured.depth(line) * height
     return rotated_box(engraving.position, size, engraving.rotation)
 
 
@@ -146,9 +152,10 @@ def place_legends(
     return place_labels(
         request_labels(device, legends),
         outline_of(device.plate),
-        obstacles_of(device, lettering),
+        fronts_of(device).values(),
         lettering,
         clearances or Clearances(edge=device.plate.edge),
+        obstacles_of(device, lettering),
     )
 
 

@@ -1,75 +1,95 @@
-"""Place all labels of a plate together, so that none meets a front, hole, edge or other label.
+"""Place all labels of a plate together, so that each belongs to its control and none meets another.
 
-`place_labels` works in three steps.
+`place_labels` works in these steps.
 
-1. Each row of a series chooses the side that suits its labels best, the same side as the rest of
-   the plate where it can.
-2. Each label takes its cheapest option. Only labels that then meet others are looked at again, with
-   every option they have: what they choose together is the least total cost that the rest allows,
-   and labels drawn in by it join them, until none meet. Labels that never met anything keep their
-   cheapest option, so the whole is as good as if all had been searched.
-3. What finds no place is reported with what it lacks or what is in its way.
+1. All letters of a plate have one height and one width: the best `Setting` at which as much is
+   shown by its own words as at the smallest.
+2. Each row of a series chooses the side, and the distance from its fronts, that suit its labels
+   best, the same as the rest of the plate where it can.
+3. Each label takes its cheapest option: its words, then shorter words given by hand, words broken
+   between syllables, words at the end of a line, a number. Only labels that then meet others are
+   looked at again, with every option they have: what they choose together is the least total cost
+   that the rest allows, and labels drawn in by it join them, until none meet. Labels that never met
+   anything keep their cheapest option, so the whole is as good as if all had been searched.
+4. What is not shown by its words as wanted has a cause: what it lacks, or what is in its way.
 
 The result depends on the labels, not on the order they come in. Lengths in millimetres.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
-from itertools import pairwise, product
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from itertools import chain, count, pairwise, product
+from math import inf
 
 from profiles.plate.candidates import (
     AWAY,
+    CLOSER,
+    MEANS,
     NEXT_PLACE,
-    UNPLACED,
+    NOWHERE,
     LabelOption,
+    Setting,
     Subject,
-    label_options,
+    leader_options,
+    number_options,
     padded,
     placed,
-    shortfall,
-    shrink_cost,
-    trial_heights,
+    settings_of,
+    word_options,
 )
+from profiles.plate.causes import find_cause
 from profiles.plate.choose import Board, Option
-from profiles.plate.fit import MARK_ROOM, Lettering, Measured, measure
+from profiles.plate.fit import MARK_ROOM, NARROWEST, Lettering, Measured, measure
 from profiles.plate.free_space import FreeSpace
 from profiles.plate.label_requests import (
     SIDES,
     Clearances,
     LabelRequest,
+    Means,
     Place,
     Placed,
     Placement,
     Unplaced,
 )
-from profiles.plate.rows import TOLERANCE, find_rows
+from profiles.plate.rows import find_rows
 from profiles.plate.shapes import Box, Shape, overlap
 
 _LEVEL = 4.0
 """Fronts of a row that end within so many mm of each other share the line of their labels."""
 
-_MOST_SHARE = 40.0
-"""Most of half the width that is a label's own in its row, mm."""
+_MOST_PAIRED = 6
+"""Options at one place, by the same means, of a label that is placed with a partner."""
 
 
-def measure_labels(labels: Iterable[LabelRequest], lettering: Lettering) -> dict[str, Measured]:
-    """Every label's text measured, with its breaks, by label id."""
-    return {
-        label.id: measure(label.text, lettering, extra=MARK_ROOM if label.mark else 0.0)
-        for label in labels
-    }
+def measure_labels(
+    labels: Sequence[LabelRequest], lettering: Lettering
+) -> dict[str, dict[Means, Measured]]:
+    """Everything that may be set for every label, measured with its breaks, by label id."""
+    number = "8" * len(str(len(labels)))
+    found = {}
+    for label in labels:
+        extra = MARK_ROOM if label.mark else 0.0
+        texts: dict[Means, Measured] = {"words": measure(label.text, lettering, extra=extra)}
+        if label.short:
+            texts["short"] = measure(label.short, lettering, extra=extra)
+        shortest = label.short or label.text
+        texts["divided"] = measure(shortest, lettering, extra=extra, divide=True)
+        texts["number"] = measure(number, lettering, 1, extra)
+        found[label.id] = texts
+    return found
 
 
 def place_labels(
     labels: Iterable[LabelRequest],
     outline: Shape,
-    obstacles: Iterable[Shape],
+    fronts: Iterable[Shape],
     lettering: Lettering,
     clearances: Clearances | None = None,
+    others: Iterable[Shape] = (),
 ) -> Placement:
-    """Place the labels on a plate of this outline with these obstacles, fronts included.
+    """Place the labels on a plate of this outline with these fronts and other obstacles.
 
     Raises ValueError where two labels have one id, or a partner is missing or not mutual.
     """
@@ -82,45 +102,92 @@ def place_labels(
     for label in requests:
         if label.partner and by_id.get(label.partner, label).partner != label.id:
             raise ValueError(f"label {label.id!r}: its partner {label.partner!r} is not mutual")
-    space = FreeSpace(outline, obstacles, clear=clearances.clear, edge=clearances.edge)
-    layout = _Layout(space, clearances)
-    things = layout.things(requests, measure_labels(requests, lettering))
-    picks, proven = _settle(things)
-    done: list[Placed] = []
-    taken: list[tuple[Box, str]] = []
-    for thing, pick in zip(things, picks, strict=True):
-        for subject, option, box in zip(thing.subjects, pick.options, pick.boxes, strict=False):
-            done.append(placed(subject, option))
-            taken.append((box, subject.label.id))
-    unplaced = [
-        layout.explain(subject, thing, taken)
-        for thing, pick in zip(things, picks, strict=True)
-        for subject in (thing.subjects if not pick.options else ())
+    if not requests:
+        return Placement(placed=(), unplaced=(), proven=True)
+    space = FreeSpace(outline, fronts, others, clear=clearances.clear, edge=clearances.edge)
+    subjects = _see_rows(requests, measure_labels(requests, lettering))
+    found = _choose_setting(requests, subjects, space, clearances)
+    options = {
+        subject.label.id: (subject, option)
+        for thing, pick in zip(found.things, found.picks, strict=True)
+        for subject, option in zip(thing.subjects, pick.options, strict=False)
+    }
+    done, lost = list[Placed](), list[Unplaced]()
+    for subject in sorted(chain(*subjects), key=lambda one: one.label.id):
+        label, cause = subject.label, ""
+        option = options[label.id][1] if label.id in options else None
+        if option is None or option.means != "words":
+            cause = find_cause(subject, space, clearances) or _name_crowd(subject, found, options)
+        if option is None:
+            lost.append(Unplaced(id=label.id, text=label.text, needed=label.least, cause=cause))
+        else:
+            done.append(replace(placed(subject, option), cause=cause))
+    return Placement(placed=_number(done, by_id), unplaced=tuple(lost), proven=found.proven)
+
+
+def _name_crowd(
+    subject: Subject, found: _Settled, options: dict[str, tuple[Subject, LabelOption]]
+) -> str:
+    """The labels in the place where the words would go in the smallest letters."""
+    layout = replace(found.layout, setting=Setting(subject.label.least, NARROWEST), _found={})
+    words = [
+        option for place in subject.label.places for option in layout.words(subject, "words", place)
     ]
-    return Placement(
-        placed=tuple(sorted(done, key=lambda label: label.id)),
-        unplaced=tuple(sorted(unplaced, key=lambda label: label.id)),
-        proven=proven,
+    mine = [box for option in words[:1] for box in padded(option)]
+    crowd = [
+        name
+        for name, (_, option) in options.items()
+        if name != subject.label.id
+        and any(overlap(box, other) for box in mine for other in padded(option))
+    ]
+    return "no room beside " + ", ".join(crowd) if crowd else "no room among the other labels"
+
+
+def _number(labels: Sequence[Placed], requests: dict[str, LabelRequest]) -> tuple[Placed, ...]:
+    """The labels with numbers in reading order; a number that a label has as words is left out."""
+    keyed = [label.id for label in labels if label.means == "number"]
+    words = {line for label in labels if label.means != "number" for line in label.fit.lines}
+    points = {key: requests[key].front.centre for key in keyed}
+    order = [key for row in find_rows(points) for key in row.members]
+    free = (number for number in count(1) if str(number) not in words)
+    numbers = dict(zip(order, free, strict=False))
+    return tuple(
+        replace(
+            label,
+            number=numbers[label.id],
+            fit=label.fit._replace(lines=(str(numbers[label.id]),)),
+        )
+        if label.id in numbers
+        else label
+        for label in labels
     )
 
 
 @dataclass(slots=True)
 class _Pick:
-    """Options of one or two labels set together."""
+    """Options of one or two labels taken together."""
 
     cost: float
     options: tuple[LabelOption, ...]
     boxes: tuple[Box, ...]
 
+    @property
+    def loss(self) -> float:
+        """What of its cost is for showing less than the words."""
+        means = sum(MEANS[option.means] for option in self.options)
+        return means if self.options else self.cost
+
     def covers(self, other: _Pick) -> bool:
         """Whether it takes up all that the other takes up."""
-        return all(
+        return len(self.boxes) == len(other.boxes) and all(
             a.left >= b.left and a.right <= b.right and a.bottom >= b.bottom and a.top <= b.top
             for a, b in zip(other.boxes, self.boxes, strict=True)
         )
 
 
 _Subjects = tuple[Subject, ...]
+_Home = tuple[Place, float] | None
+"""The side and the distance from the fronts that a row keeps to."""
 
 
 @dataclass(slots=True)
@@ -129,7 +196,7 @@ class _Thing:
 
     layout: _Layout
     subjects: _Subjects
-    side: Place | None
+    home: _Home
     best: _Pick
     _every: list[_Pick] = field(default_factory=list)
 
@@ -140,137 +207,219 @@ class _Thing:
         Without those that take up all of a cheaper pick's place and more.
         """
         if not self._every:
-            found = self.layout.picks(self.subjects, self.side)
+            groups = self.layout.groups(self.subjects, self.home)
+            found = [pick for _, group in groups for pick in group]
             for pick in sorted(found, key=lambda pick: (pick.cost, pick.boxes)):
                 if not any(map(pick.covers, self._every)):
                     self._every.append(pick)
-            self._every.append(self.layout.nowhere(self.subjects))
+            self._every.append(_nowhere(self.subjects))
         return self._every
+
+
+def _nowhere(subjects: _Subjects) -> _Pick:
+    """The pick of having no place."""
+    return _Pick(sum(NOWHERE * (1 + max(0, one.label.priority)) for one in subjects), (), ())
+
+
+@dataclass(frozen=True, slots=True)
+class _Settled:
+    """The things of a layout with their picks, and whether these are proven best."""
+
+    layout: _Layout
+    things: list[_Thing]
+    picks: list[_Pick]
+    proven: bool
+
+    @property
+    def loss(self) -> float:
+        """Points lost by showing less than the words."""
+        return sum(pick.loss for pick in self.picks)
+
+
+def _choose_setting(
+    labels: Sequence[LabelRequest],
+    rows: Sequence[Sequence[Subject]],
+    space: FreeSpace,
+    clearances: Clearances,
+) -> _Settled:
+    """The best setting that loses no more than the smallest, found by halving."""
+    layouts = [_Layout(space, clearances, setting) for setting in settings_of(labels)]
+    best = layouts[0].settle(labels, rows)
+    if best is None:
+        raise AssertionError("without a limit there is always a result")
+    tight = layouts[-1].settle(labels, rows, best.loss) if best.loss else None
+    if tight is None or tight.loss >= best.loss:
+        return best
+    low, high = 0, len(layouts) - 1
+    while high - low > 1:
+        middle = (low + high) // 2
+        found = layouts[middle].settle(labels, rows, tight.loss)
+        if found is None or found.loss > tight.loss:
+            low = middle
+        else:
+            tight, high = found, middle
+    return tight
 
 
 @dataclass(slots=True)
 class _Layout:
-    """Makes the picks of things in the same free space."""
+    """Makes the picks of things in the same free space at one setting."""
 
     space: FreeSpace
     clearances: Clearances
+    setting: Setting
+    _found: dict[tuple[object, ...], list[LabelOption]] = field(default_factory=dict)
 
-    def things(self, labels: Sequence[LabelRequest], measured: dict[str, Measured]) -> list[_Thing]:
+    def settle(
+        self,
+        labels: Sequence[LabelRequest],
+        rows: Sequence[Sequence[Subject]],
+        limit: float = inf,
+    ) -> _Settled | None:
+        """All things with their picks; None where more than `limit` points are lost in any case."""
+        things, least = [], 0.0
+        for thing in self._things(labels, rows):
+            things.append(thing)
+            least += thing.best.loss
+            if least > limit:
+                return None
+        return _Settled(self, things, *_settle(things))
+
+    def _things(
+        self, labels: Sequence[LabelRequest], rows: Sequence[Sequence[Subject]]
+    ) -> Iterator[_Thing]:
         """All things to place, in the order of their labels' ids."""
-        rows = _see_rows(labels, measured)
         subjects = {subject.label.id: subject for row in rows for subject in row}
-        sided = {key: value for row in rows for key, value in self._choose_side(row).items()}
-        things = []
+        homes = {key: home for row in rows for key, home in self._choose_home(row).items()}
         for label in labels:
             if label.partner and label.partner < label.id:
                 continue
             ids = (label.id, label.partner) if label.partner else (label.id,)
             members = tuple(subjects[key] for key in ids)
-            side, best = sided.get(label.id, (None, None))
-            for cost, places in _ranked(members, side):
-                limit = best.cost if best else float("inf")
-                if cost >= limit:
+            home, best = homes.get(label.id), _nowhere(members)
+            for least, group in self.groups(members, home, first=True):
+                best = min([best, *group], key=lambda pick: pick.cost)
+                if best.cost <= least:
                     break
-                if best is None or places != (side,):
-                    best = self._best_at(members, places, cost, limit) or best
-            things.append(_Thing(self, members, side, best or self.nowhere(members)))
-        return things
+            yield _Thing(self, members, home, best)
 
-    def _choose_side(self, row: Sequence[Subject]) -> dict[str, tuple[Place, _Pick | None]]:
-        """The side on which a row's labels cost least together, and each label's pick there."""
-        free = [s for s in row if s.label.series and set(SIDES) <= set(s.label.places)]
+    def _choose_home(self, row: Sequence[Subject]) -> dict[str, tuple[Place, float]]:
+        """The side and the distance at which a row's labels cost least together."""
+        free = [one for one in row if one.label.series and set(SIDES) <= set(one.label.places)]
         sides = [place for place in row[0].label.places if place in SIDES]
-        chosen: dict[str, tuple[Place, _Pick | None]] = {}
-        least = float("inf")
-        for rank, side in enumerate(sides if free else ()):
-            found: dict[str, tuple[Place, _Pick | None]] = {}
-            cost = rank * NEXT_PLACE * len(free)
-            for subject in free:
-                if cost >= least:
-                    break
-                pick = self._best_at((subject,), (side,), 0.0, UNPLACED)
-                found[subject.label.id] = (side, pick)
-                cost += pick.cost if pick else UNPLACED
-            if cost < least:
-                least, chosen = cost, found
-        return chosen
+        least, home = inf, None
+        for closer, away in enumerate(self.clearances.gaps if free else ()):
+            for rank, side in enumerate(sides):
+                cost = len(free) * (rank * NEXT_PLACE + closer * CLOSER)
+                for subject in free:
+                    if cost >= least:
+                        break
+                    found = self.words(subject, "words", side, only=away, first=True)
+                    cost += found[0].cost if found else MEANS["number"]
+                if cost < least:
+                    least, home = cost, (side, away)
+        return {one.label.id: home for one in free} if home else {}
 
-    def _best_at(
-        self, subjects: _Subjects, places: tuple[Place, ...], base: float, limit: float
-    ) -> _Pick | None:
-        """The cheapest pick at one place that costs less than `limit`."""
-        found = None
-        for height in trial_heights(subjects[0].label):
-            if base + shrink_cost(subjects[0].label, height) * len(subjects) >= limit:
-                break
-            for pick in self._picks_at(subjects, places, height, base, every=False):
-                if pick.cost < limit:
-                    found, limit = pick, pick.cost
-        return found
-
-    def picks(self, subjects: _Subjects, side: Place | None) -> list[_Pick]:
-        """All picks of all places and heights."""
-        return [
-            pick
-            for base, places in _ranked(subjects, side)
-            for height in trial_heights(subjects[0].label)
-            for pick in self._picks_at(subjects, places, height, base, every=True)
+    def groups(
+        self, subjects: _Subjects, home: _Home, *, first: bool = False
+    ) -> Iterator[tuple[float, list[_Pick]]]:
+        """All picks, place by place and means by means, each lot with the least that any later
+        one costs; with `first` the cheapest of each place."""
+        ranked = _ranked(subjects, home)
+        if len(subjects) == 2:
+            yield from self._paired(subjects, ranked)
+            return
+        (subject,) = subjects
+        dear = 1 + subject.label.priority
+        lots: list[tuple[Means, float, Place]] = [
+            (means, cost, place)
+            for means in ("words", "short", "divided")
+            if means in subject.texts
+            for cost, (place,) in ranked
         ]
+        for number, (means, cost, place) in enumerate(lots):
+            options = self.words(subject, means, place, home, first=first)
+            after = lots[number + 1][:2] if number + 1 < len(lots) else ("leader", 0.0)
+            least = MEANS[after[0]] * dear + after[1]
+            yield least, [_pick(cost, option) for option in options]
+        leaders = leader_options(subject, self.setting, self.space)
+        yield MEANS["number"] * dear, [_pick(0.0, option) for option in leaders]
+        numbers = number_options(subject, self.setting, self.space, self.clearances)
+        yield inf, [_pick(0.0, option) for option in numbers]
 
-    def _picks_at(
+    def _paired(
+        self, subjects: _Subjects, ranked: Sequence[tuple[float, tuple[Place, ...]]]
+    ) -> Iterator[tuple[float, list[_Pick]]]:
+        """Picks of two partners: n-th place with n-th place, each by its own means."""
+        for number, (cost, places) in enumerate(ranked):
+            found: list[list[LabelOption]] = []
+            for subject, place in zip(subjects, places, strict=True):
+                means = (one for one in MEANS if one in subject.texts)
+                lots = [self.words(subject, one, place)[:_MOST_PAIRED] for one in means]
+                found.append([option for lot in lots for option in lot])
+            least = ranked[number + 1][0] if number + 1 < len(ranked) else MEANS["number"]
+            yield least, [_pick(cost, *options) for options in product(*found)]
+        numbers = [
+            number_options(one, self.setting, self.space, self.clearances)[:_MOST_PAIRED]
+            for one in subjects
+        ]
+        yield inf, [_pick(AWAY, *options) for options in product(*numbers)]
+
+    def words(
         self,
-        subjects: _Subjects,
-        places: tuple[Place, ...],
-        height: float,
-        base: float,
+        subject: Subject,
+        means: Means,
+        place: Place,
+        home: _Home = None,
         *,
-        every: bool,
-    ) -> list[_Pick]:
-        found = [
-            label_options(subject, place, height, self.space, self.clearances, every=every)
-            for subject, place in zip(subjects, places, strict=True)
-        ]
+        only: float | None = None,
+        first: bool = False,
+    ) -> list[LabelOption]:
+        """The options at a place; at the side of its row those at its distance come first."""
+        key = (subject.label.id, means, place, only, first)
+        if key not in self._found:
+            self._found[key] = word_options(
+                subject,
+                means,
+                place,
+                self.setting,
+                self.space,
+                self.clearances,
+                only=only,
+                first=first,
+            )
+        found = self._found[key]
+        if home is None or place != home[0] or home[1] == self.clearances.gaps[0]:
+            return found
         return [
-            _Pick(base + sum(option.cost for option in chosen), chosen, tuple(map(padded, chosen)))
-            for chosen in product(*found)
+            *self.words(subject, means, place, only=home[1], first=first),
+            *(option._replace(cost=option.cost + 2 * CLOSER) for option in found),
         ]
 
-    def nowhere(self, subjects: _Subjects) -> _Pick:
-        """The pick of having no place."""
-        return _Pick(sum(UNPLACED * (1 + max(0, s.label.priority)) for s in subjects), (), ())
 
-    def explain(
-        self, subject: Subject, thing: _Thing, taken: Sequence[tuple[Box, str]]
-    ) -> Unplaced:
-        """Why a label has no place: what it lacks, or the labels in its cheapest place."""
-        boxes = thing.every[0].boxes
-        crowd = {name for box, name in taken if any(overlap(box, mine) for mine in boxes)}
-        return Unplaced(
-            id=subject.label.id,
-            text=subject.label.text,
-            needed=subject.label.least,
-            missing=0.0 if crowd else shortfall(subject, self.space, self.clearances),
-            crowded_by=tuple(sorted(crowd)),
-        )
+def _pick(cost: float, *options: LabelOption) -> _Pick:
+    boxes = tuple(box for option in options for box in padded(option))
+    return _Pick(cost + sum(option.cost for option in options), options, boxes)
 
 
-def _ranked(subjects: _Subjects, side: Place | None) -> list[tuple[float, tuple[Place, ...]]]:
+def _ranked(subjects: _Subjects, home: _Home) -> list[tuple[float, tuple[Place, ...]]]:
     """The places of a thing with the points each costs, cheapest first."""
     ranked = []
-    for rank, places in enumerate(zip(*(s.label.places for s in subjects), strict=False)):
-        if side is None or side not in subjects[0].label.places:
+    for rank, places in enumerate(zip(*(one.label.places for one in subjects), strict=False)):
+        if home is None or home[0] not in subjects[0].label.places:
             cost = rank * NEXT_PLACE
         else:
-            cost = 0.0 if places == (side,) else AWAY + rank * NEXT_PLACE
+            cost = 0.0 if places == (home[0],) else AWAY + rank * NEXT_PLACE
         ranked.append((cost, places))
     return sorted(ranked, key=lambda pair: pair[0])
 
 
-def _see_rows(labels: Sequence[LabelRequest], measured: dict[str, Measured]) -> list[list[Subject]]:
+def _see_rows(
+    labels: Sequence[LabelRequest], texts: dict[str, dict[Means, Measured]]
+) -> list[list[Subject]]:
     """Labels by series and row of their fronts, with what each row has in common.
 
-    A label without a series is alone. A label's share of its row is half the distance to the
-    nearer neighbour.
+    A label without a series is alone.
     """
     series: dict[str, dict[str, LabelRequest]] = {}
     rows: list[list[LabelRequest]] = []
@@ -284,26 +433,22 @@ def _see_rows(labels: Sequence[LabelRequest], measured: dict[str, Measured]) -> 
         rows.extend([members[key] for key in line.members] for line in find_rows(points))
     seen = []
     for row in rows:
-        centres = [label.front.centre[0] for label in row]
         bounds = [label.front.bounds for label in row]
         top, bottom = max(box.top for box in bounds), min(box.bottom for box in bounds)
-        drop = max(measured[label.id].drop for label in row)
-        rise = max(measured[label.id].rise for label in row)
-        subjects = []
-        for label, own, x in zip(row, bounds, centres, strict=True):
-            apart = [abs(other - x) for other in centres]
-            share = min([2 * _MOST_SHARE, *(away for away in apart if away > TOLERANCE)]) / 2
-            subject = Subject(
+        lines = [one for label in row for one in texts[label.id]["words"].breaks]
+        subjects = [
+            Subject(
                 label=label,
-                measured=measured[label.id],
-                share=share,
-                reach=max(share, 2 * share - own.width / 2),
+                texts=texts[label.id],
                 top=top if top - own.top <= _LEVEL else own.top,
                 bottom=bottom if own.bottom - bottom <= _LEVEL else own.bottom,
-                drop=drop,
-                rise=rise,
+                drop=max(one.drop for one in lines),
+                rise=max(one.rise for one in lines),
+                core=label.front.core,
+                swell=label.front.swell,
             )
-            subjects.append(subject)
+            for label, own in zip(row, bounds, strict=True)
+        ]
         seen.append(subjects)
     return seen
 

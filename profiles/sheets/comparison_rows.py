@@ -8,13 +8,13 @@ from dataclasses import dataclass
 
 from profiles.checks.groups import Move, find_moves
 from profiles.facts.device import DeviceFacts
+from profiles.facts.legends import join_legends
 from profiles.model.contact import Contact, DeviceContact
 from profiles.model.device import Device
 from profiles.model.library import Link, ResolvedBinding
 from profiles.plate.order import reading_order
 from profiles.plate.outlines import centres_of
 from profiles.sheets.card_rows import HELD, name_contact, name_held
-from profiles.sheets.legends import join_legends
 from profiles.text.prose import join_words
 
 MOVED = "»"

@@ -4,12 +4,13 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from profiles.drawing import marks, weights
-from profiles.drawing.fitting import fit_line
+from profiles.drawing.fitting import fit_line, wrap_lines
 from profiles.drawing.geometry import Box, Point, moved, point_at, turned
 from profiles.drawing.paths import polyline
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.shapes import Anchor, Text
 from profiles.drawing.style import BLACK, GREY, Lettering, Style
+from profiles.facts.legend_layout import LegendLayout
 from profiles.lettering import BOLD, REGULAR, Face
 from profiles.model.control import Axis, ControlValue, Hat, Latching, Momentary, Rotary, Selector
 from profiles.model.device import Device
@@ -24,6 +25,8 @@ degrees, length of its head."""
 
 _KEY_PITCH = 5.0
 _KEY_LETTERING = 2.5
+_KEY_COLUMN = 70.0
+"""Least width of a column of the key, mm."""
 _UNDERLINE = 0.2
 _SIGN = 5.0
 """Largest sign of a kind, mm; the line under words, in capital heights below the baseline."""
@@ -70,6 +73,8 @@ def draw_label(
 ) -> None:
     """Draw one label, a style for each of its lines, and the arrow of a rotary's direction."""
     words, fit = placed.words, placed.fit
+    if placed.leader is not None:
+        board.line(*placed.leader, Style(weights.DIMENSION.width, ink))
     x = {"left": words.left, "centre": words.centre[0], "right": words.right}[placed.align]
     for line, baseline, style in zip(fit.lines, placed.baselines, styles, strict=True):
         lettering = Lettering(fit.height, style.face, ink, fit.condense)
@@ -103,14 +108,44 @@ def draw_turn(board: Recorder, box: Box, *, clockwise: bool, ink: str = BLACK) -
     board.path(polyline(head, closed=True).transformed(place), weights.fill(ink))
 
 
-def draw_key(board: Recorder, styles: Sequence[LetterStyle], width: float) -> None:
-    """Draw under the plate which lettering is whose, no wider than the plate where words allow."""
+def draw_styles(board: Recorder, styles: Sequence[LetterStyle], width: float) -> float:
+    """Draw under the plate which lettering is whose, no wider than the plate where words allow.
+
+    Returns the y under which there is room again, mm.
+    """
     with board.layer("key"):
         for number, style in enumerate(styles, 1):
             wanted = Lettering(_KEY_LETTERING, style.face)
             fitted = fit_line(f"{number}  {style.name}", width, wanted)
             at = (0.0, -_KEY_PITCH * number)
             _draw_words(board, Text(at, fitted.words, fitted.lettering), style)
+    return -_KEY_PITCH * (len(styles) + 0.5)
+
+
+def draw_numbers(
+    board: Recorder,
+    layout: LegendLayout,
+    styles: Sequence[LetterStyle],
+    width: float,
+    low: float = 0.0,
+) -> None:
+    """Draw under `low` what the numbers on the plate stand for, in as many columns as have room.
+
+    A line is a number and its words; those of several applications are each in their lettering.
+    """
+    entries = [(placed.number, layout.label(placed.id)) for placed in layout.placement.keyed]
+    columns = max(1, min(len(entries), int(width / _KEY_COLUMN)))
+    step = -(-len(entries) // columns)
+    room = max(width / columns, _KEY_COLUMN) - 2.0
+    lettering = Lettering(_KEY_LETTERING)
+    y = low
+    with board.layer("key"):
+        for place, (number, label) in enumerate(entries):
+            y = y if place % step else low
+            words = " / ".join(" ".join(row.text.split()) for row in label.shown_rows())
+            for line in wrap_lines(f"{number} {words}", room, lettering):
+                y -= _KEY_PITCH
+                board.text((place // step * width / columns, y), line, lettering)
 
 
 def draw_kinds(board: Recorder, device: Device, placed: Sequence[Placed] = ()) -> None:

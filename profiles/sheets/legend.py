@@ -9,18 +9,28 @@ layers `cut-outline` and `cut-holes`. Seen from behind, a sheet to read has its 
 read, while artwork is truly mirrored, for the back of clear film.
 """
 
+from collections.abc import Iterator
+
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import mirrored
 from profiles.drawing.layout import bind, lay_out
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import BLACK
 from profiles.drawing.titleblock import TitleBlock
+from profiles.facts.legend_layout import LegendLayout, describe_labels, lay_out_legend
 from profiles.model.device import Device
-from profiles.sheets.label_art import choose_styles, draw_key, draw_kinds, draw_label
-from profiles.sheets.legend_layout import LegendLayout, describe_labels, lay_out_legend
+from profiles.plate.labels import heights
+from profiles.sheets.label_art import (
+    choose_styles,
+    draw_kinds,
+    draw_label,
+    draw_numbers,
+    draw_styles,
+)
 from profiles.sheets.plate_art import draw_artwork, draw_plate, full_colour
 from profiles.sheets.requests import LegendRequest
-from profiles.sheets.sheet import PrintedSheet, Subject, remark_losses
+from profiles.sheets.setting import find_setting_remarks
+from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 
 
 def make_sheet(subject: Subject, request: LegendRequest) -> PrintedSheet:
@@ -50,12 +60,45 @@ def make_sheet(subject: Subject, request: LegendRequest) -> PrintedSheet:
         title=block.title,
         work=work,
         document=document,
-        remarks=(*layout.remarks, *remark_losses((*pages.losses, *cut))),
+        remarks=(*find_remarks(subject.device, layout), *remark_losses((*pages.losses, *cut))),
         facts={
             "labels": describe_labels(layout.placement),
             "proven": layout.placement.proven,
         },
     )
+
+
+def find_remarks(device: Device, layout: LegendLayout) -> Iterator[Remark]:
+    """Labels that are not shown by their words as wanted, and those smaller or narrower."""
+    wanted = heights(device.plate)[0]
+    settings = []
+    for missing in layout.placement.unplaced:
+        label = layout.label(missing.id)
+        yield Remark("skipped", f"{_name(missing.text, missing.id)}: {missing.cause}", label.spot)
+    for placed in layout.placement.placed:
+        label, name = layout.label(placed.id), _name(placed.text, placed.id)
+        if placed.means == "number":
+            message = f"{name}: number {placed.number}, explained by the key: {placed.cause}"
+            yield Remark("moved", message, label.spot)
+            continue
+        if placed.means != "words":
+            for row in label.chords:
+                yield Remark("skipped", f"no room for `{row.text}` at `{label.id}`", label.spot)
+            if placed.means != "short" or not label.chords:
+                yield Remark("note", f"{name}: {_MEANS[placed.means]}: {placed.cause}", label.spot)
+        settings.append((name, placed.fit, label.spot))
+    yield from find_setting_remarks(settings, wanted)
+
+
+_MEANS = {
+    "short": "in short",
+    "divided": "words divided",
+    "leader": "at the end of a line",
+}
+
+
+def _name(text: str, id_: str) -> str:
+    return f"`{text.replace(chr(10), ', ')}` at `{id_}`"
 
 
 def draw_legend(device: Device, request: LegendRequest, layout: LegendLayout) -> Drawing:
@@ -71,10 +114,10 @@ def draw_legend(device: Device, request: LegendRequest, layout: LegendLayout) ->
     styles = choose_styles(layout.names)
     with board.layer("legends"):
         for placed in layout.placement.placed:
-            lines = [styles[number] for number in layout.styles(placed)]
+            lines = [styles[row.style] for row in layout.rows(placed)]
             draw_label(board, placed, lines, ink=ink)
-    if len(styles) > 1 and not request.colours:
-        draw_key(board, styles, plate.width)
+    low = draw_styles(board, styles, plate.width) if len(styles) > 1 else 0.0
+    draw_numbers(board, layout, styles, plate.width, low)
     drawing = board.finish()
     if not request.rear:
         return drawing

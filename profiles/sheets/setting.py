@@ -1,19 +1,29 @@
 """What gave way where words were set, as remarks."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from profiles.model.finding import Spot
 from profiles.plate.fit import Fit
 from profiles.sheets.sheet import Remark, RemarkKind
 
 
-def find_setting_remarks(name: str, setting: Fit, wanted: float, spot: Spot) -> Iterator[Remark]:
-    """One remark where words are lower than wanted (mm) or condensed, none where they are not."""
-    words = []
-    if setting.height < wanted - 1e-9:
-        words.append(f"set {setting.height:.1f} mm high for {wanted:.1f} mm")
-    if setting.condense < 0.995:
-        words.append(f"condensed to {setting.condense * 100:.0f} %")
-    if words:
-        kind: RemarkKind = "shrunk" if setting.height < wanted - 1e-9 else "condensed"
-        yield Remark(kind, f"{name} {', '.join(words)}", spot)
+def find_setting_remarks(
+    settings: Iterable[tuple[str, Fit, Spot]], wanted: float
+) -> Iterator[Remark]:
+    """One remark for all words of one setting that are lower than wanted (mm) or condensed."""
+    groups: dict[tuple[float, float], list[tuple[str, Spot]]] = {}
+    for name, fitted, spot in settings:
+        groups.setdefault((fitted.height, fitted.condense), []).append((name, spot))
+    for (height, condense), named in groups.items():
+        words = []
+        if height < wanted - 1e-9:
+            words.append(f"set {height:.1f} mm high for {wanted:.1f} mm")
+        if condense < 0.995:
+            words.append(f"condensed to {condense * 100:.0f} %")
+        if words:
+            kind: RemarkKind = "shrunk" if height < wanted - 1e-9 else "condensed"
+            name, spot = named[0]
+            if len(named) > 1:
+                yield Remark(kind, f"{len(named)} labels {', '.join(words)}")
+            else:
+                yield Remark(kind, f"{name} {', '.join(words)}", spot)

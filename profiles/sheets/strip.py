@@ -16,14 +16,14 @@ from profiles.drawing.layout import Layout, Sheet, bind
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import GREY, Lettering
 from profiles.drawing.titleblock import TitleBlock
+from profiles.facts.legend_labels import Label, application_labels, fixed_labels
+from profiles.facts.legend_layout import OWN_WORDS
 from profiles.model.device import Device
 from profiles.plate.fit import MARK_ROOM, Fit, Misfit
 from profiles.plate.labels import heights
 from profiles.plate.outlines import centres_of
 from profiles.plate.rows import find_rows
 from profiles.sheets.label_art import draw_turn
-from profiles.sheets.legend_labels import Label, application_labels, fixed_labels
-from profiles.sheets.legend_layout import OWN_WORDS
 from profiles.sheets.requests import StripRequest
 from profiles.sheets.setting import find_setting_remarks
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
@@ -192,6 +192,7 @@ def find_remarks(
                 yield Remark("note", f"row {number} has no words in {name}: no strip")
     chords = {(name, label.id): label for name, labels in applications.items() for label in labels}
     for strip in strips:
+        settings = []
         for part in (part for cell in strip.cells for part in cell.parts):
             whole = chords[strip.application, part.label.id]
             text = part.label.words().text.replace("\n", ", ")
@@ -202,7 +203,8 @@ def find_remarks(
             for row in whole.chords if part.label != whole else ():
                 where = f"`{part.label.id}` in {strip.application}"
                 yield Remark("skipped", f"no room for `{row.text}` at {where}", spot)
-            yield from find_setting_remarks(name, part.setting, wanted, spot)
+            settings.append((name, part.setting, spot))
+        yield from find_setting_remarks(settings, wanted)
         free = room_below(device, strip)
         if strip.tape.width > free:
             message = (

@@ -3,17 +3,16 @@
 Lengths in millimetres; x along the row as on the plate seen from the front.
 """
 
-import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from profiles.facts.legend_labels import Label
 from profiles.lettering import REGULAR
 from profiles.model.device import Device
 from profiles.plate.fit import LINE_PITCH, MARK_ROOM, Fit, Misfit, fit, measure
 from profiles.plate.labels import heights
 from profiles.plate.outlines import centres_of, outlines_of
 from profiles.plate.rows import Cell, cells, find_rows
-from profiles.sheets.legend_labels import Label
 from profiles.sheets.tapes import PAPER, TAPES, Tape
 
 WIDEST = 60.0
@@ -123,17 +122,13 @@ def _set_parts(device: Device, place: Cell, labels: Sequence[Label], tape: Tape)
 
 
 def _set_part(device: Device, label: Label, room: tuple[float, float], height: float) -> Part:
-    """Words with the lines of chords; without them where they have no room.
-
-    A sign at the end of a line stays beside its word: `CH -` is not broken.
-    """
+    """Words with the lines of chords; without them where they have no room."""
     wanted, least = heights(device.plate)
     extra = MARK_ROOM if label.contact in ("clockwise", "anticlockwise") else 0.0
     shorter = label.without_chords()
     choices = [label, shorter] if label.chords and shorter.rows else [label]
     for shown in choices:
-        tied = re.sub(r" ([+-])$", "\u00a0\\1", shown.words().text, flags=re.MULTILINE)
-        measured = measure(tied, REGULAR, extra=extra)
+        measured = measure(shown.words().text, REGULAR, extra=extra)
         setting = fit(measured, room[1] - room[0] - 2 * _SIDE, height, wanted, least)
         if isinstance(setting, Fit):
             break

@@ -123,27 +123,28 @@ ROW = "".join(
 
 
 def test_words_without_a_place_in_their_row_are_a_warning() -> None:
-    """A word of 30 capitals at 2.6 mm is far wider than the 25 mm pitch of the row."""
-    one = application(f'[actions.long]\nlegend = "{"FOGSIGNAL" * 4}"\n[actions.b]\n[actions.c]')
+    """A word of 60 letters without syllables at 2.6 mm is wider than the plate."""
+    one = application(f'[actions.long]\nlegend = "{"WWWWWWWWW" * 6}"\n[actions.b]\n[actions.c]')
     play = profile('[bindings]\nc1 = "b"\nc2 = "long"\nc3 = "c"')
 
-    assert told("legend-too-wide", device(ROW), one, play) == [
+    assert told("label-without-room", device(ROW), one, play) == [
         (
-            "`FOGSIGNALFOGSIGNALFOGSIGNALFOGSIGNAL` does not fit beside `c2.press`",
-            "Give a shorter legend, or make room on the plate",
+            f"`{'W' * 40}…` has no place beside `c2.press`, which gets number 1: "
+            "105.1 mm too wide at 2.6 mm capital height",
+            "Give shorter words, or make room on the plate",
             "play:bindings.c2 c2.press",
         )
     ]
 
 
 def test_labels_of_the_device_are_held_to_the_same() -> None:
-    box = device(ROW.replace("[controls.c2]", f'[controls.c2]\nlabel = "{"BOW" * 12}"'))
+    box = device(ROW.replace("[controls.c2]", f'[controls.c2]\nlabel = "{"MWM" * 20}"'))
 
-    assert [one.subject for one in find("legend-too-wide", box)] == ["desk:controls.c2.label"]
+    assert [one.subject for one in find("label-without-room", box)] == ["desk:controls.c2.label"]
 
 
 def test_long_words_that_break_into_lines_are_silent() -> None:
     one = application('[actions.long]\nlegend = "FOG SIGNAL AUTO ON"\n[actions.b]')
     play = profile('[bindings]\nc1 = "b"\nc2 = "long"')
 
-    assert find("legend-too-wide", device(ROW), one, play) == []
+    assert find("label-without-room", device(ROW), one, play) == []

@@ -72,7 +72,7 @@ def test_what_has_no_room_is_told_and_strict_fails(platebook: Run, library: Path
     words = ("print", "legend", "--library", library, "--profile", "harbour-desk", "-o", "out/")
     ran = platebook(*words)
     assert ran.code == 0
-    assert f"skipped: `{LONG}` at `horn.press`: " in ran.err
+    assert f"moved: `{LONG}` at `horn.press`: number 1, explained by the key: " in ran.err
     assert "bindings.toml:9:1)" in ran.err
 
     assert platebook(*words, "--strict").code == 1
@@ -81,8 +81,8 @@ def test_what_has_no_room_is_told_and_strict_fails(platebook: Run, library: Path
 def test_check_finds_the_label_that_the_sheet_leaves_out(platebook: Run, library: Path) -> None:
     crowd(library)
     ran = platebook("check", library)
-    assert f"`{LONG[:40]}…` does not fit beside `horn.press`" in ran.out
-    assert "legend-too-wide" in ran.out
+    assert f"`{LONG[:40]}…` has no place beside `horn.press`, which gets number 1: " in ran.out
+    assert "label-without-room" in ran.out
 
 
 def test_json_reports_the_height_of_every_label(platebook: Run, library: Path) -> None:
@@ -105,19 +105,19 @@ def test_several_profiles_share_a_plate_but_no_more_than_three(platebook: Run) -
     assert ran.err.startswith("platebook: legend takes 0 to 3 profiles, not 4\n")
 
 
-def test_strict_fails_where_words_were_shrunk_but_not_where_they_were_condensed(
-    platebook: Run,
+def test_strict_fails_where_a_label_is_a_number_but_not_where_labels_were_condensed(
+    platebook: Run, library: Path
 ) -> None:
-    """Three titles need smaller words on one plate; one title beside the plate's own does not."""
     words = ("--library", HARBOUR, "--device", "helm-desk", "--strict", "--profile", TUG)
     two = ("--profile", "cobblegate-on-helm-desk", "--profile", "ninefold-on-helm-desk")
-    for more, kinds, code in (
-        (two, {"shrunk", "condensed"}, 1),
-        (("--labels", "both"), {"condensed"}, 0),
-    ):
-        ran = platebook("print", "legend", *words, *more, "-o", "out/")
-        assert {line.partition(":")[0] for line in ran.err.splitlines()} == kinds
-        assert ran.code == code
+    ran = platebook("print", "legend", *words, *two, "-o", "out/")
+    assert (ran.code, ran.err) == (0, "condensed: 34 labels condensed to 90 %\n")
+    crowd(library)
+    edit(library / "harbour.toml", f'legend = "{LONG}"', 'legend = "WWWWWW"')
+    ours = ("--library", library, "--profile", "harbour-desk", "--strict", "-o", "out/")
+    ran = platebook("print", "legend", *ours)
+    assert ran.code == 1
+    assert ran.err.startswith("moved: `WWWWWW` at `horn.press`: number 1, explained by the key: ")
 
 
 @pytest.mark.parametrize("labels", ["application", "both"])

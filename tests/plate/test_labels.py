@@ -12,6 +12,7 @@ from profiles.model.device import Device
 from profiles.plate.label_requests import Placed
 from profiles.plate.labels import (
     Legend,
+    fronts_of,
     heights,
     label_id,
     obstacles_of,
@@ -194,9 +195,9 @@ def test_a_place_by_the_owner_holds() -> None:
     assert found["b.press"].box.centre == pytest.approx((120, 30))
 
 
-def test_a_hole_that_shows_beside_its_front_is_an_obstacle_too() -> None:
+def test_of_a_hole_that_shows_beside_its_front_the_hole_counts() -> None:
     controls = {"a": {**CONTROLS["horn"], "hole": 30}}
-    assert obstacles_of(device(controls)) == (Disc(30, 95, 9), Disc(30, 95, 15))
+    assert fronts_of(device(controls)) == {"a": Disc(30, 95, 15)}
 
 
 def test_engravings_are_obstacles_of_their_own_size() -> None:
@@ -231,4 +232,8 @@ def test_any_text_is_placed_clear_of_all_fronts_or_named(given_texts: list[str])
     assert len(found.placed) + len(found.unplaced) == len(legends)
     for one in found.placed:
         assert inset(one.box, outline_of(box.plate)) >= box.plate.edge - 1e-6
-        assert min(gap(one.box, front) for front in obstacles_of(box)) >= 1 - 1e-6
+        fronts = fronts_of(box)
+        own = fronts.pop(one.id.split(".")[0].split("#")[0])
+        if one.place != "inside":
+            assert gap(one.box, own) >= 0.5 - 1e-6
+        assert min(gap(one.box, front) for front in fronts.values()) >= 1 - 1e-6

@@ -155,7 +155,7 @@ def test_legends_of_many_scripts_can_be_searched_and_copied() -> None:
             assert word in words
 
 
-def test_a_label_without_room_is_named_and_the_others_stay() -> None:
+def test_a_label_without_room_becomes_a_number_that_a_key_explains() -> None:
     """The least height at 600 mm is 2.6 mm: 15 minutes of arc (NUREG-0700 Rev.3, 11.4.1.5-1)."""
     small = device(
         """
@@ -163,7 +163,7 @@ def test_a_label_without_room_is_named_and_the_others_stay() -> None:
         width = 40.0
         height = 30.0
         [controls.horn]
-        label = "INCOMPREHENSIBILITIES-WITHOUT-END"
+        label = "INCOMPREHENSIBILITIES-WITHOUT-ENDINGS"
         position = [20.0, 15.0]
         front = 18.0
         [[plate.engravings]]
@@ -174,15 +174,18 @@ def test_a_label_without_room_is_named_and_the_others_stay() -> None:
     )
     sheet = make_sheet(*order_of("legend", library(small), small))
 
-    (remark,) = sheet.remarks
-    assert remark.kind == "skipped"
-    assert remark.is_loss
-    assert str(remark.spot) == "desk:controls.horn.label"
+    (moved,) = sheet.remarks
     (label,) = sheet.facts["labels"]
-    assert remark.message == f"`INCOMPREHENSIBILITIES-WITHOUT-END` at `horn`: {label['reason']}"
-    assert label["place"] is None
+    assert moved.kind == "moved"
+    assert str(moved.spot) == "desk:controls.horn.label"
+    assert moved.message == (
+        "`INCOMPREHENSIBILITIES-WITHOUT-ENDINGS` at `horn`: "
+        f"number 1, explained by the key: {label['cause']}"
+    )
+    assert (label["means"], label["number"], label["lines"]) == ("number", 1, ["1"])
     assert label["needed"] == pytest.approx(2.618, abs=0.001)
-    assert "INCOMPREHENSIBILITIES" not in read_pdf(sheet).text()
+    key = [text.words for text in sheet.work.on_layers(["key"]).texts()]
+    assert key == ["1", "INCOMPREHENSIBILITIES-WITHOUT-ENDINGS"]
 
 
 def test_the_report_gives_height_used_needed_and_slack() -> None:

@@ -3,10 +3,10 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
+from profiles.facts.legend_labels import NOTHING, Label, Row
 from profiles.lettering import BOLD
 from profiles.model.finding import Spot
 from profiles.plate.fit import measure
-from profiles.sheets.legend_labels import NOTHING, Label, Row, styles_of_lines
 
 WORDS = st.text("AB CD-é", min_size=1, max_size=12).filter(lambda text: text.strip(" -") != "")
 
@@ -17,8 +17,8 @@ def test_every_line_belongs_to_the_row_it_was_broken_from(texts: list[str]) -> N
     rows = tuple(Row(number, text) for number, text in enumerate(texts))
     for one in measure("\n".join(texts), BOLD).breaks:
         joined = dict.fromkeys(range(len(rows)), "")
-        for line, style in zip(one.lines, styles_of_lines(one.lines, rows), strict=True):
-            joined[style] += line.replace(" ", "")
+        for line, style in zip(one.lines, one.parts, strict=True):
+            joined[style] += "".join(line.split())
         assert list(joined.values()) == [text.replace(" ", "") for text in texts]
 
 

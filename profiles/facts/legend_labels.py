@@ -8,13 +8,13 @@ it can be drawn in that application's weight.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from profiles.facts.legends import Legend, find_legends
 from profiles.model.contact import DeviceContact
 from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.model.library import Link
 from profiles.plate.labels import Legend as Words
 from profiles.plate.labels import label_id
-from profiles.sheets.legends import Legend, find_legends
 
 NOTHING = "–"
 """Keeps the row of an application in which a contact does nothing."""
@@ -65,22 +65,12 @@ class Label:
         return tuple(shown)
 
     def words(self) -> Words:
-        """What the layout is asked to place."""
+        """What the layout is asked to place; rows of chords give way first."""
         text = "\n".join(row.text for row in self.shown_rows())
-        return Words(self.control, self.contact, text, self.series)
-
-
-def styles_of_lines(lines: Sequence[str], rows: Sequence[Row]) -> tuple[int, ...]:
-    """Whose each line is, where the layout has broken rows into more lines."""
-    bare = [row.text.replace(" ", "").replace("\n", "") for row in rows]
-    found: list[int] = []
-    place, used = 0, ""
-    for line in lines:
-        found.append(rows[min(place, len(rows) - 1)].style)
-        used += line.replace(" ", "")
-        if place < len(rows) and used == bare[place]:
-            place, used = place + 1, ""
-    return tuple(found)
+        shorter = "\n".join(row.text for row in self.without_chords().shown_rows())
+        return Words(
+            self.control, self.contact, text, self.series, shorter if shorter != text else ""
+        )
 
 
 def fixed_labels(device: Device) -> Iterator[Label]:

@@ -1,0 +1,89 @@
+"""The place of every label of a plate for its profiles, for checks, sheets and screen alike."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from profiles.facts.legend_labels import Label, Row, application_labels, fixed_labels
+from profiles.lettering import BOLD, REGULAR
+from profiles.model.device import Device
+from profiles.model.library import Link
+from profiles.plate.label_requests import Placed, Placement
+from profiles.plate.labels import place_legends
+
+OWN_WORDS = "the plate's own words"
+"""What the key calls the fixed labels."""
+
+
+@dataclass(frozen=True, slots=True)
+class LegendLayout:
+    """The labels wanted, whose they are, and their places."""
+
+    labels: tuple[Label, ...]
+    names: tuple[str, ...]
+    """Whose words each style of lettering is for."""
+    placement: Placement
+
+    def label(self, id_: str) -> Label:
+        """The label of this id. Raises StopIteration for none."""
+        return next(label for label in self.labels if label.id == id_)
+
+    def rows(self, placed: Placed) -> tuple[Row, ...]:
+        """The row that each line of a placed label belongs to."""
+        label = self.label(placed.id)
+        whole = placed.means == "words" or not label.without_chords().rows
+        rows = (label if whole else label.without_chords()).shown_rows()
+        return tuple(rows[part] for part in placed.fit.parts)
+
+
+def lay_out_legend(
+    device: Device, links: Sequence[Link], labels: str | None = None
+) -> LegendLayout:
+    """Place the labels of a device for its profiles.
+
+    `labels` is `application` for what the applications do, `fixed` for the plate's own words, or
+    `both`; None for `application` where there is a profile, otherwise `fixed`.
+    """
+    kind = labels or ("application" if links else "fixed")
+    applications = tuple(link.application.name if link.application else "" for link in links)
+    own = () if kind == "application" else (OWN_WORDS,)
+    names = own if kind == "fixed" else (*own, *applications)
+    wanted = list(fixed_labels(device)) if own else []
+    if kind != "fixed":
+        wanted += application_labels(device, links, len(own))
+    lettering = BOLD if len(names) > 1 else REGULAR
+    placement = place_legends(device, [label.words() for label in wanted], lettering)
+    return LegendLayout(tuple(wanted), names, placement)
+
+
+def describe_labels(placement: Placement) -> list[dict[str, Any]]:
+    """Every label with its place, box and heights in mm, as plain types."""
+    found: list[dict[str, Any]] = []
+    for label in placement.placed:
+        found.append(
+            {
+                "id": label.id,
+                "text": label.text,
+                "place": label.place,
+                "means": label.means,
+                "number": label.number or None,
+                "cause": label.cause,
+                "box": [round(edge, 4) for edge in label.box],
+                "lines": list(label.fit.lines),
+                "height": round(label.fit.height, 4),
+                "needed": round(label.fit.needed, 4),
+                "slack": round(label.fit.slack, 4),
+                "condense": round(label.fit.condense, 4),
+            }
+        )
+    for missing in placement.unplaced:
+        found.append(
+            {
+                "id": missing.id,
+                "text": missing.text,
+                "place": None,
+                "needed": round(missing.needed, 4),
+                "cause": missing.cause,
+            }
+        )
+    return found
