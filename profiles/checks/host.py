@@ -56,28 +56,48 @@ def check_arrival(survey: Survey) -> Iterator[Finding]:
 
 
 def check_identities(survey: Survey) -> Iterator[Finding]:
-    """Report devices that share what the host knows them by."""
-    known = {
-        device.id: usb for device in survey.devices if (usb := device.device.device.usb) is not None
-    }
-    if len(known) < 2:
+    """Report devices that share what the host knows them by.
+
+    A box without an identity of its own has that of its board. An interpreter's serial number is
+    that of its chip.
+    """
+    if len(survey.by_id) < 2:
         return
     from profiles.host.identity import Identity, find_lookalikes
 
-    identities = {
-        key: Identity(int(usb.vendor, 16), int(usb.product, 16), usb.serial)
-        for key, usb in known.items()
-    }
+    identities: dict[str, Identity] = {}
+    boards: dict[str, int] = {}
+    for device in survey.devices:
+        usb, board = device.device.device.usb, device.board
+        runs_python = board is not None and board.board.firmware == "python"
+        serial = usb.serial if usb is not None else None
+        if runs_python:
+            serial = f"the chip of {device.id}"
+        if usb is not None:
+            known = Identity(int(usb.vendor, 16), int(usb.product, 16), serial)
+            identities[device.id] = known
+        elif board is not None and board.board.firmware is not None:
+            # No USB number is below zero: these stand for the board's own.
+            own_numbers = Identity(-1, -boards.setdefault(board.id, len(boards) + 1), serial)
+            identities[device.id] = own_numbers
     for alike in find_lookalikes(identities):
         same = alike.likeness == "same"
         first, *others = alike.devices
         for other in others:
+            own = survey.by_id[other].device.device.usb is None
             yield report(
                 "devices-identical" if same else "devices-differ-by-serial",
-                f"`{other}` looks like `{first}` to the host",
-                f"Give `{other}` its own product number{' or serial number' if same else ''}",
-                Spot(other, ("device", "usb")),
-                [Related("has the same numbers", Spot(first, ("device", "usb")))],
+                f"`{other}` looks like `{first}` to the host"
+                + (": both have their board's own identity" if own else ""),
+                f"Give `{other}` an identity of its own in [device.usb]"
+                if own
+                else f"Give `{other}` its own product number{' or serial number' if same else ''}",
+                Spot(other, ("device",) if own else ("device", "usb")),
+                [
+                    Related("has the same", Spot(first, ("device",)))
+                    if own
+                    else Related("has the same numbers", Spot(first, ("device", "usb")))
+                ],
                 about=first,
             )
 

@@ -6,7 +6,7 @@ import click
 
 from profiles.cli.libraries import library_option, open_library
 from profiles.cli.output import note, write_report
-from profiles.live.events import match_boxes
+from profiles.live.events import grade_box
 from profiles.report.document import Column, Facts, Report, Table
 from profiles.work.press_boxes import NO_ACCESS, open_reader
 
@@ -23,7 +23,7 @@ def command(library_option: str | None, as_json: bool) -> None:
     reader.close()
     devices = open_library(library_option).library.devices.values()
     names = [
-        [each.id for each in devices if each.device.usb and match_boxes([box], each.device.usb)]
+        [each.id for each in devices if each.device.usb and grade_box(box, each.device.usb)]
         for box in boxes
     ]
     rows = tuple(

@@ -190,7 +190,14 @@ def choose_box(boxes: Sequence[Box], device: Device, which: int | None) -> Box:
         raise LiveError(
             f"--which {at} is none of the {count(len(found), 'box')} that may be `{name}`", choice
         )
-    return found[at - 1]
+    box, usb = found[at - 1], device.device.usb
+    if usb is not None and usb.serial and box.serial and box.serial != usb.serial:
+        note(
+            f"note: its serial number is {escape_controls(box.serial)}, not "
+            f"{escape_controls(usb.serial)} as described: it may be another box, or the board "
+            "has one of its own"
+        )
+    return box
 
 
 def option_recording(words: str) -> Callable[[Command], Command]:

@@ -5,7 +5,8 @@
 - `Reader`: what the press test needs of anything that reads boxes
 - `Steady`: a clock that never runs backwards, whatever its source does
 - `LiveError`: something outside went wrong; message and remedy
-- `match_boxes`, `follow_box`: which box is meant, and where it is after it was plugged in again
+- `grade_box`, `match_boxes`, `follow_box`: which box is meant, and where it is
+  after it was plugged in again
 """
 
 from collections.abc import Callable, Iterable
@@ -114,24 +115,35 @@ Clock = Callable[[], float]
 """A source of time, in ms."""
 
 
-def match_boxes(boxes: Iterable[Box], identity: UsbIdentity | None) -> tuple[Box, ...]:
-    """The boxes that may be the one described; all of them where no identity is given.
+def grade_box(box: Box, identity: UsbIdentity | None) -> int:
+    """How surely a box is the one described: 0 it is not, 1 it may be, 4 it is.
 
-    A serial number or a name counts only where both sides have one.
+    Without an identity any box may be it. A serial number that is equal decides. A name counts if
+    both sides have one; hosts show it with or without the maker's before it (Linux,
+    drivers/hid/usbhid/hid-core.c). A foreign serial number may be that of the board's chip.
     """
-    found = []
-    for box in boxes:
-        if identity is not None:
-            ids = (identity.vendor.lower(), identity.product.lower())
-            if (box.vendor.lower(), box.product.lower()) != ids:
-                continue
-            if identity.serial and box.serial:
-                if identity.serial != box.serial:
-                    continue
-            elif identity.name and box.name and identity.name != box.name:
-                continue
-        found.append(box)
-    return tuple(found)
+    if identity is None:
+        return 1
+    if (box.vendor.lower(), box.product.lower()) != (
+        identity.vendor.lower(),
+        identity.product.lower(),
+    ):
+        return 0
+    if identity.serial and box.serial == identity.serial:
+        return 4
+    named = bool(identity.name and box.name)
+    if named and identity.name != box.name and not box.name.endswith(f" {identity.name}"):
+        return 0
+    if identity.serial and box.serial:
+        return 1
+    return 3 if named else 2
+
+
+def match_boxes(boxes: Iterable[Box], identity: UsbIdentity | None) -> tuple[Box, ...]:
+    """The boxes that are most surely the one described; none where none may be."""
+    grades = [(box, grade_box(box, identity)) for box in boxes]
+    best = max((grade for _, grade in grades), default=0)
+    return tuple(box for box, grade in grades if grade == best > 0)
 
 
 def follow_box(lost: Box, added: Box) -> bool:

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from profiles.facts.device import DeviceFacts
 from profiles.host.axes import axis_input, split_axis_input
 from profiles.live.buttons import FieldReader
-from profiles.live.events import Event, match_boxes
+from profiles.live.events import Event, grade_box
 from profiles.model import Contact, Device, DeviceContact, Latching, Link, ResolvedBinding
 from profiles.text.prose import join_words
 
@@ -103,10 +103,11 @@ class Board:
         A box that is plugged in is attached if it may be a device of the profile.
         """
         if event.kind == "added" and event.box is not None:
-            for device in self.link.devices:
-                if match_boxes([event.box], device.device.usb):
-                    self.attach(event.device, device)
-                    break
+            box = event.box
+            grades = {one.id: grade_box(box, one.device.usb) for one in self.link.devices}
+            best = max(self.link.devices, key=lambda one: grades[one.id], default=None)
+            if best is not None and grades[best.id]:
+                self.attach(event.device, best)
         reader = self._readers.get(event.device)
         if event.kind == "removed":
             self._readers.pop(event.device, None)

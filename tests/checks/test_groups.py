@@ -63,3 +63,20 @@ def test_devices_with_numbers_of_their_own_are_silent() -> None:
 
     assert find("devices-identical", one, two) == []
     assert find("devices-differ-by-serial", one, two) == []
+
+
+def test_boxes_without_an_identity_have_that_of_their_board() -> None:
+    """The sketch keeps the board core's numbers; an interpreter has its chip's serial number."""
+    avr = [device(f'[device]\nid = "{name}"\n[wiring]\nboard = "atmega32u4"') for name in "ab"]
+    python = [device(f'[device]\nid = "{name}"\n[wiring]\nboard = "rp2040"') for name in "cd"]
+
+    assert told("devices-identical", *avr, *python) == [
+        (
+            "`b` looks like `a` to the host: both have their board's own identity",
+            "Give `b` an identity of its own in [device.usb]",
+            "b:device a",
+        )
+    ]
+    assert [words for words, _, _ in told("devices-differ-by-serial", *avr, *python)] == [
+        "`d` looks like `c` to the host: both have their board's own identity"
+    ]

@@ -177,13 +177,44 @@ BOXES = (
     [
         (None, [1, 2, 3, 4, 5]),
         (UsbIdentity(vendor="1209", product="0001"), [1, 2, 3, 4]),
-        (UsbIdentity(vendor="1209", product="0001", serial="A2"), [2, 3, 4]),
+        (UsbIdentity(vendor="1209", product="0001", serial="A2"), [2]),
+        (UsbIdentity(vendor="1209", product="0001", serial="B9"), [3, 4]),
+        (UsbIdentity(vendor="1209", product="0002", serial="B9", name="Helm"), [5]),
         (UsbIdentity(vendor="1209", product="0001", name="Other"), [4]),
         (UsbIdentity(vendor="ffff", product="0001"), []),
     ],
 )
 def test_a_box_is_found_by_its_identity(identity: UsbIdentity | None, found: list[int]) -> None:
     assert [box.instance for box in match_boxes(BOXES, identity)] == found
+
+
+HELM = UsbIdentity(vendor="1209", product="0001", serial="A1", maker="Sea works", name="Helm desk")
+
+
+@pytest.mark.parametrize("name", ["Helm desk", "Sea works Helm desk", ""])
+@pytest.mark.parametrize("serial", ["A1", "", "E6614103E7452D2F"])
+def test_every_way_in_which_a_host_may_show_the_box_is_taken(name: str, serial: str) -> None:
+    """With the maker before its name (Linux, usbhid), without serial number, or with the chip's."""
+    assert match_boxes([Box(1, name, "1209", "0001", serial=serial)], HELM)
+
+
+@pytest.mark.parametrize(
+    "box",
+    [
+        Box(1, "Helm desk", "1209", "0002", serial="A1"),
+        Box(1, "Helm desk", "ffff", "0001", serial="A1"),
+        Box(1, "Winch desk", "1209", "0001", serial="A2"),
+        Box(1, "Winch desk", "1209", "0001"),
+    ],
+)
+def test_a_stranger_is_not_taken(box: Box) -> None:
+    assert match_boxes([box], HELM) == ()
+
+
+def test_the_box_with_the_serial_number_is_taken_before_its_twin() -> None:
+    twins = [Box(at, "Helm desk", "1209", "0001", serial=f"A{at}") for at in (2, 1)]
+
+    assert match_boxes(twins, HELM) == (twins[1],)
 
 
 def test_a_box_is_followed_by_its_serial_number_where_it_has_one() -> None:
