@@ -53,7 +53,13 @@ class Group:
 
 def group_runs(runs: Sequence[Run]) -> tuple[Group, ...]:
     """Lines by kind, at most as many on a page as there are dashes, shared out evenly."""
-    kinds = {"row": "Rows", "column": "Columns", "pin": "Pins of their own", "bit": "Register bits"}
+    kinds = {
+        "row": "Rows",
+        "column": "Columns",
+        "pin": "Pins of their own",
+        "bit": "Register bits",
+        "place": "Places of banks",
+    }
     groups: dict[str, list[Run]] = {}
     for run in runs:
         title = kinds.get(run.line.name.partition(" ")[0], "Commons and LEDs")

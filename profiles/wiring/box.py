@@ -83,7 +83,8 @@ def harness_of(device: Device) -> Harness:
         solder_steps(pieces, diode_fits(circuit)),
         tests_of(device, circuit, runs),
         tuple(
-            f"board pin {pin} to the {bank.name}'s {what}"
+            f"board pin {pin} to "
+            + (f"{what} of {bank.name}" if bank.path[1] == "banks" else f"the {bank.name}'s {what}")
             for bank in banks_of(device)
             for what, pin, _, _ in bank.wires
         ),
@@ -111,14 +112,19 @@ def lines_of(device: Device, circuit: Circuit, board_at: Point) -> tuple[WireLin
         at = control.position
         for name, pin in control.pin_by_contact.items():
             stop = Stop(str(Contact(key, name)), at, key)
-            start, colour = name_pin(device, pin)
-            add(f"pin {pin}", start, [stop], colour)
+            is_place = bank_place(device, pin) is not None
+            name = f"{'place' if is_place else 'pin'} {pin}"
+            add(name, name_pin(device, pin), [stop], "bit" if is_place else "own")
         for name, bit in control.bit_by_contact.items():
             stop = Stop(str(Contact(key, name)), at, key)
             add(f"bit {bit}", name_bit(device, bit), [stop], "bit")
         if control.pin_by_contact or control.bit_by_contact or control.common is not None:
             stops = by_common.setdefault(common_of(device, control), [])
-            stops.append(Stop(f"{key} common", at, key))
+            is_sensor = isinstance(control, Axis)
+            stops.append(Stop(f"{key} {'sensor ground' if is_sensor else 'common'}", at, key))
+            if is_sensor:
+                fed = by_common.setdefault(SUPPLY, [])
+                fed.append(Stop(f"{key} sensor supply", at, key))
     for common, stops in by_common.items():
         colour = "supply" if common == SUPPLY else "ground"
         add(f"common {common}", f"board {common}", stops, colour)
@@ -126,15 +132,15 @@ def lines_of(device: Device, circuit: Circuit, board_at: Point) -> tuple[WireLin
     return tuple(lines)
 
 
-def name_pin(device: Device, pin: str) -> tuple[str, str]:
-    """Return where a contact's own wire begins, and the kind of line: a pin, or a bank's place."""
+def name_pin(device: Device, pin: str) -> str:
+    """Return where a contact's own wire begins: a pin of the board, or a place of a bank."""
     found = bank_place(device, pin)
     if found is None:
-        return f"board pin {pin}", "own"
+        return f"board pin {pin}"
     name, place = found
     part = device.wiring.banks[name]
     printed = name_place(part, place - 1) if 1 <= place <= size_of(part) else "has no such place"
-    return f"{pin} ({part.kind} {printed})", "bit"
+    return f"{pin} ({part.kind} {printed})"
 
 
 def _led_lines(device: Device, board_at: Point) -> list[WireLine]:
@@ -236,7 +242,7 @@ def tests_of(device: Device, circuit: Circuit, runs: Iterable[Run]) -> tuple[Con
             continue
         black = common_of(device, control)
         probes = [
-            (name_pin(device, pin)[0].removeprefix("board "), contact)
+            (name_pin(device, pin).removeprefix("board "), contact)
             for contact, pin in control.pin_by_contact.items()
         ]
         probes += [

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from profiles.facts.device import DeviceFacts
-from profiles.firmware import CannotBuildError, interpreter_files
+from profiles.firmware import CannotBuildError, interpreter_files, plan_firmware
 from profiles.live.build import build_of, number_box
 from profiles.live.forward import Simulator
 from profiles.model import Axis, Contact, Device, Latching, Rotary, Selector
@@ -164,7 +164,7 @@ class Firmware:
                 marks[self.places[contact]] = 1
             elif contact in self.own:
                 marks[self.crossings + self.own.index(contact)] = 1
-        return bytes(marks)
+        return bytes(marks) + b"\x80\x00" * len(self.core.pins.tables.axes)
 
     def say(self, frames: Sequence[Closed]) -> Said:
         """What is reported while the contacts go through the frames, with time to settle."""
@@ -177,7 +177,9 @@ class Firmware:
         rows = [self.closed(frames[0])]
         for frame in frames[1:]:
             rows += [self.closed(frame)] * wait
+        buttons = (1 << plan_firmware(self.device).shape.buttons) - 1
         changes = self.core.run(rows, [1] * len(rows), self.diodes)
+        changes = [(row, report & buttons) for row, report in changes]
         report, rises = changes[0][1], Counter[int]()
         for _, new in changes[1:]:
             rises.update(list_buttons(new & ~report))

@@ -18,7 +18,7 @@ from profiles.files.library import load_library
 from profiles.live.build import build_of
 from profiles.live.forward import Simulator
 from profiles.live.plan import plan_test
-from profiles.model import Contact, Device, Latching, Library, Rotary, Selector
+from profiles.model import Axis, Contact, Device, Latching, Library, Rotary, Selector
 from tests.facts.said import (
     Closed,
     Firmware,
@@ -31,7 +31,7 @@ from tests.facts.said import (
 from tests.firmware.boxes import make_device
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "example_profiles"
-LIBRARIES = [load_library(EXAMPLES / name).library for name in ("harbour", "faulty")]
+LIBRARIES = [load_library(EXAMPLES / name).library for name in ("harbour", "boatyard", "faulty")]
 DEVICES = [
     pytest.param(library, key, id=key) for library in LIBRARIES for key in sorted(library.devices)
 ]
@@ -57,7 +57,8 @@ def list_sets(library: Library, device: Device) -> Iterator[tuple[Contact, ...]]
     for link in library.profiles_of(device.id):
         for bound in link.bound:
             names = [c for c in (*bound.held, bound.acting) if c.device == device.id]
-            yield tuple(Contact(c.control, c.contact) for c in names)
+            those = (Contact(c.control, c.contact) for c in names)
+            yield tuple(c for c in those if not isinstance(device.controls.get(c.control), Axis))
     staying = [
         [Contact(name, one) for one in control.contacts]
         for name, control in device.controls.items()

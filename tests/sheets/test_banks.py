@@ -27,13 +27,13 @@ def test_a_place_of_a_bank_has_its_wire_and_its_tests() -> None:
     harness = harness_of(make_banks_box())
     starts = {run.line.name: run.order[0].name for run in harness.runs}
 
-    assert starts["pin deck.9"] == "deck.9 (expander GPB0)"
-    assert starts["pin fan.8"] == "fan.8 (multiplexer Y7)"
-    assert starts["pin rungs.1"] == "rungs.1 (ladder 1)"
+    assert starts["place deck.9"] == "deck.9 (expander GPB0)"
+    assert starts["place fan.8"] == "fan.8 (multiplexer Y7)"
+    assert starts["place rungs.1"] == "rungs.1 (ladder 1)"
     assert starts["pin 10"] == "board pin 10"
     reds = [test.red for test in harness.tests]
     assert "rungs.1 (ladder 1)" in reds
-    assert "board pin A0 to the rungs's pin" in harness.unrouted
+    assert "board pin A0 to pin of rungs" in harness.unrouted
 
 
 def test_the_sheet_lists_the_places() -> None:

@@ -316,3 +316,12 @@ def test_leds_of_pins_drivers_and_the_led_matrix_have_their_wires() -> None:
     assert order(harness, "LED row 2")[0] == "board pin A1"
     assert set(order(harness, "LED row 2")[1:]) == {"mast LED, resistor", "keel LED, resistor"}
     assert set(order(harness, "LED column 2")[1:]) == {"deck LED, return", "keel LED, return"}
+
+
+def test_a_sensor_has_three_wires() -> None:
+    sail = '[controls.sail]\nkind = "axis"\naxis = "x"\nhole = 7.0\npin = "A0"\n'
+    harness = harness_of(make_device(sail))
+
+    assert order(harness, "pin A0") == ["board pin A0", "sail.axis"]
+    assert order(harness, "common GND") == ["board GND", "sail sensor ground"]
+    assert order(harness, "common supply") == ["board supply", "sail sensor supply"]
