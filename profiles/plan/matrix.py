@@ -31,7 +31,7 @@ FIT_STEPS = 4_000
 EXCHANGES = 0.5
 """Exchanges tried in a larger task for each step of a search; fewer the longer its lines are."""
 
-PATTERNS = 4_000
+PATTERNS = 1_500
 """Exchanges of contacts that differ as to diodes, divided by the contacts: each takes longer."""
 
 MOST_SHAPES = 4
