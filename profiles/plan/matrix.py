@@ -57,6 +57,7 @@ def plan_matrix(task: MatrixTask, steps: int = SEARCH_STEPS) -> MatrixPlan:
     """Return where each contact sits, with the fewest lines, then diodes, then wire.
 
     `steps` bounds the search through all arrangements of a shape, and the exchanges with it.
+    Without any, rows of the matrix follow those of the plate as well as they can.
     """
     units: dict[frozenset[int], None] = {}
     for contact in range(len(task.at)):
@@ -83,11 +84,14 @@ def plan_matrix(task: MatrixTask, steps: int = SEARCH_STEPS) -> MatrixPlan:
         if search.cut_short or not is_small:
             exact = False
             found = _improve_drafts(task, weigher, shape, wanted, draft, found, steps)
-        if found is not None and (best is None or weigher.cost(shape, found) < best[0]):
-            best = weigher.cost(shape, found), shape, dict(found)
+        if found is not None:
+            cost = weigher.cost(shape, found) if steps else (_measure_spread(task, found), 0.0)
+            if best is None or cost < best[0]:
+                best = cost, shape, dict(found)
     if best is None:
         return MatrixPlan(task.rows, task.columns, {}, frozenset(), 0.0, tuple(left_out), True)
-    (_, wire), shape, places = best[0], best[1], _in_order(task, *best[1:])
+    shape, places = best[1], _in_order(task, *best[1:])
+    wire = weigher.cost(shape, places)[1]
     at = {place: contact for contact, place in places.items()}
     diodes = frozenset(at[place] for place in weigher.diodes(shape, places).diodes)
     if task.diodes == "every":
@@ -113,6 +117,14 @@ def _in_order(task: MatrixTask, shape: Shape, places: Places) -> Places:
             for one, place in found.items()
         }
     return found
+
+
+def _measure_spread(task: MatrixTask, places: Places) -> float:
+    """Return by how much, mm, the rows of a matrix leave those of the plate."""
+    rows: dict[int, list[float]] = {}
+    for contact, (row, _) in places.items():
+        rows.setdefault(row, []).append(task.at[contact][1])
+    return sum(max(ys) - min(ys) for ys in rows.values())
 
 
 def _shapes(task: MatrixTask, wanted: set[int]) -> list[tuple[Shape, Places]]:
@@ -163,8 +175,10 @@ def _improve_drafts(
         closed = task.needs.steady.union(*task.needs.exclusive)
         keys = [[(1, one + 1) not in closed for one in range(len(task.at))]]
         keys += [] if task.is_harmless else [[False] * len(task.at)]
-        for axis in (0, 1):
+        for axis in (0, 1) if steps else (0,):
             drafts += [d for late in keys if (d := _draft_bands(task, shape, wanted, axis, late))]
+    if not steps:
+        return drafts[-1]
     best = min(drafts, key=lambda places: weigher.cost(shape, places))
     return _exchange(task, weigher, shape, best, steps)
 
@@ -195,7 +209,13 @@ def _draft_bands(
     marks = [spread[(2 * k + 1) * len(spread) // (2 * size)] for k in range(size)]
     places = {}
     for line, band in enumerate(bands, 1):
-        costs = [[abs(task.at[one][along] - mark) for mark in marks] for one in band]
+        costs = [
+            [
+                abs(task.at[one][along] - mark) + 1e-6 * (rank - k) ** 2
+                for k, mark in enumerate(marks)
+            ]
+            for rank, one in enumerate(band)
+        ]
         for one, at in zip(band, assign(costs), strict=True):
             places[one] = (line, at + 1) if axis == 0 else (at + 1, line)  # type: ignore[operator]
     return places

@@ -14,7 +14,7 @@ from typing import Any, Literal, NamedTuple
 
 from profiles.model import Ability, Board, Contact, Device, Latching, Library, Rotary
 from profiles.model.control import ControlValue
-from profiles.plan.matrix import MatrixPlan, plan_matrix
+from profiles.plan.matrix import SEARCH_STEPS, MatrixPlan, plan_matrix
 from profiles.plan.matrix_search import MatrixTask
 from profiles.text.prose import count, list_some
 from profiles.wiring.banks import DRIVES, SENSES
@@ -72,8 +72,11 @@ def plan_wiring(
     *,
     rewired: bool = False,
     renumbered: bool = False,
+    tidy: bool = False,
 ) -> WiringPlan:
     """Return the wiring of a device with a place for every contact that needs one.
+
+    A `tidy` one follows the rows of the plate, for a little more wire.
 
     Raises:
         WiringPlanError: where no board is known, or the wiring it has cannot be kept.
@@ -90,7 +93,8 @@ def plan_wiring(
             f"contacts of `{device.id}` share a crossing, or lie outside its matrix",
             "Correct them first: `platebook check` names them. Or plan it all again: --rewire.",
         )
-    return _Planner(library, device, board, diodes, rewired=rewired).plan(renumbered=renumbered)
+    planner = _Planner(library, device, board, diodes, 0 if tidy else SEARCH_STEPS, rewired=rewired)
+    return planner.plan(renumbered=renumbered)
 
 
 def list_wanted(library: Library, device: Device) -> list[Contact]:
@@ -122,13 +126,21 @@ class _Planner:
     """One device, its board, what is kept, and what needs a place."""
 
     def __init__(
-        self, library: Library, device: Device, board: Board, diodes: Diodes, *, rewired: bool
+        self,
+        library: Library,
+        device: Device,
+        board: Board,
+        diodes: Diodes,
+        steps: int,
+        *,
+        rewired: bool,
     ) -> None:
         self.library, self.device, self.board, self.rewired = library, device, board, rewired
         self.wiring, self.circuit = device.wiring, circuit_of(device)
         self.kept = {} if rewired else dict(self.circuit.places)
         self.wanted = [*self.circuit.places] if rewired else []
         self.wanted += list_wanted(library, device)
+        self.steps = steps
         self.every = "every" in (diodes, self.wiring.diodes)
         lines: list[str] = []
         bare = device
@@ -249,7 +261,7 @@ class _Planner:
             self._old("rows") + self._old("columns") + free,
             None if along is None else "rows" if along == "along-rows" else "columns",
         )
-        return contacts, plan_matrix(task)
+        return contacts, plan_matrix(task, self.steps)
 
     def _needs(self, bench: Circuit) -> Needs:
         """Return all that may be closed at the same time: states, single presses, profiles."""

@@ -171,7 +171,7 @@ def test_rewired_box_keeps_its_numbers_and_takes_less_wire() -> None:
 
 def test_no_common_is_split_in_a_thousand_random_boxes(monkeypatch: pytest.MonkeyPatch) -> None:
     """Whatever the kinds and whatever is wired already: one line takes each common."""
-    monkeypatch.setattr(wires, "plan_matrix", lambda task: plan_matrix(task, steps=4))
+    monkeypatch.setattr(wires, "plan_matrix", lambda task, _: plan_matrix(task, steps=4))
     random = Random(1)
     for number in range(1000):
         kinds = random.choices(list(KINDS), weights=(5, 2, 2, 1), k=random.randint(1, 9))

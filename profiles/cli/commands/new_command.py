@@ -1,9 +1,9 @@
 """`platebook new`: a commented starter file for a device, application, profile, board or part."""
 
 import os
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 import click
 
@@ -16,8 +16,14 @@ from profiles.model import Library
 from profiles.text.inert import escape_controls
 from profiles.work.names import find_named, find_only
 
+if TYPE_CHECKING:
+    from profiles.files.lists import Entry
+    from profiles.plan.wires import Diodes
+    from profiles.work.starting import Started
+
 _id = click.argument("id_", metavar="ID")
 _name = click.option("--name", help="The name people use.  [default: made from ID]")
+_list = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
 _output = click.option(
     "--output",
     "-o",
@@ -34,23 +40,123 @@ def command() -> None:
 @command.command(name="device")
 @_id
 @_name
+@click.option("--grid", metavar="5x4", help="Lay out so many controls in a row, and rows.")
+@click.option(
+    "--row",
+    "row_words",
+    multiple=True,
+    metavar="3xpush-16,rotary-7",
+    help="Lay out a row of these parts; again for each row, from the top.",
+)
+@click.option(
+    "--part", default="push-16", show_default=True, help="With --grid: the part of each control."
+)
+@click.option(
+    "--pitch", metavar="35", help="Centre to centre in mm.  [default: as far apart as advised]"
+)
+@click.option("--labels", type=_list, help="With --grid or --row: a file of labels, one a line.")
+@click.option("--board", default="atmega32u4", show_default=True, help="The controller board.")
+@click.option(
+    "--diodes",
+    type=click.Choice(["fewest", "every"]),
+    default="every",
+    show_default=True,
+    help="A diode at each contact, or only where switches that stay closed need one.",
+)
 @_output
 @library_option
-def new_device(id_: str, name: str | None, output: Path | None, library_option: str | None) -> None:
-    """Start the device ID."""
-    _start("device", {"id": id_, "name": name or _name_from(id_)}, output, library_option)
+def new_device(
+    id_: str,
+    name: str | None,
+    grid: str | None,
+    row_words: tuple[str, ...],
+    part: str,
+    pitch: str | None,
+    labels: Path | None,
+    board: str,
+    diodes: "Diodes",
+    output: Path | None,
+    library_option: str | None,
+) -> None:
+    """Start the device ID; with --grid or --row lay it out: plate, controls and wiring.
+
+    \b
+      platebook new device box --grid 5x4 --labels labels.txt
+      platebook new device box --row 5xtoggle-12 --row 4xpush-16,2xrotary-7
+    """
+    names = {"id": id_, "name": name or _name_from(id_)}
+    if grid is None and not row_words:
+        if pitch or labels:
+            raise click.UsageError("--pitch and --labels go with --grid or --row")
+        _start("device", names, output, library_option)
+        return
+    from profiles.plan.layout import LayoutError, read_grid, read_pitch, read_row
+    from profiles.work.starting import start_device
+
+    if grid is not None and row_words:
+        raise click.UsageError("choose either --grid or --row")
+    try:
+        if grid is not None:
+            across, down = read_grid(grid)
+            rows = [[part] * across] * down
+        else:
+            rows = [read_row(words) for words in row_words]
+        step = None if pitch is None else read_pitch(pitch)
+    except LayoutError as error:
+        raise Unusable(escape_controls(str(error)), error.remedy) from None
+    words = [one.name for one in _read_list(labels)] if labels else []
+
+    def make(library: Library) -> "Started":
+        return start_device(library, names, rows, words, step, board, diodes)
+
+    _start("device", names, output, library_option, make=make)
 
 
 @command.command(name="application")
 @_id
 @_name
+@click.option(
+    "--actions", type=_list, help="A file of action names, one a line, groups as headings."
+)
 @_output
 @library_option
 def new_application(
-    id_: str, name: str | None, output: Path | None, library_option: str | None
+    id_: str,
+    name: str | None,
+    actions: Path | None,
+    output: Path | None,
+    library_option: str | None,
 ) -> None:
-    """Start the application ID."""
-    _start("application", {"id": id_, "name": name or _name_from(id_)}, output, library_option)
+    """Start the application ID; with --actions it has those of a list that you paste.
+
+    A heading ends with a colon, or begins with #. The file - stands for standard input.
+    """
+    names = {"id": id_, "name": name or _name_from(id_)}
+    if actions is None:
+        _start("application", names, output, library_option)
+        return
+    from profiles.work.starting import start_application
+
+    entries = _read_list(actions)
+    make = lambda _: start_application(names, entries)  # noqa: E731
+    _start("application", names, output, library_option, make=make)
+
+
+def _read_list(path: Path) -> "tuple[Entry, ...]":
+    """The names in a file, or in standard input for `-`."""
+    import sys
+
+    from profiles.files.documents import decode_text, read_bytes
+    from profiles.files.faults import FileFaultError
+    from profiles.files.lists import read_list
+
+    try:
+        data = sys.stdin.buffer.read() if str(path) == "-" else read_bytes(path)
+        return read_list(decode_text(data))
+    except FileFaultError as fault:
+        said = escape_controls(str(fault))
+        where = "" if escape_controls(path.name) in said else f"{show_path(path)}: "
+        raise Unusable(f"{where}{said}", f"{fault.remedy}.") from None
 
 
 @command.command(name="board")
@@ -125,7 +231,9 @@ def _start(
     output: Path | None,
     library_option: str | None,
     loaded: LoadedLibrary | None = None,
+    make: "Callable[[Library], Started] | None" = None,
 ) -> None:
+    """Write the starter of a kind, or what `make` makes of the library, into a new file."""
     loaded = loaded or open_library(library_option)
     taken = loaded.sources.get(names["id"])
     if taken is not None:
@@ -144,11 +252,17 @@ def _start(
             f"a starter is TOML, and {show_path(path)} does not end with .toml",
             "Name it so; `platebook convert` makes YAML or JSON of it.",
         )
+    notes: tuple[str, ...] = ()
     try:
-        text = starter(kind, **names)
+        if make is None:
+            text = starter(kind, **names)
+        else:
+            text, notes = make(loaded.library)
     except StarterError as error:
-        raise Unusable(str(error)) from None
+        raise Unusable(str(error), getattr(error, "remedy", "")) from None
     _write_new(path, text)
+    for line in notes:
+        note(f"note: {escape_controls(line)}")
     write(show_path(path))
     note("edit it, then run `platebook check`")
     if kind == "board":

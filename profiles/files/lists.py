@@ -1,0 +1,45 @@
+"""Names pasted as a list, one a line: labels of controls, actions under headings.
+
+A heading ends with a colon, or begins with `#`; what stands under it is of that group. Bullets and
+numbers before a name are no part of it, nor are blank lines. Ids are made from names.
+"""
+
+import re
+import unicodedata
+from collections.abc import Container
+from typing import NamedTuple
+
+_BULLET = re.compile(r"(?:[-*•–]|\d{1,3}[.)])\s+")
+_HASHES = re.compile(r"#+\s*")
+
+LONGEST_ID = 60
+"""Letters of an id made from a name; room is left for a number behind it."""
+
+
+class Entry(NamedTuple):
+    """A name, and the heading it stands under; empty for none."""
+
+    name: str
+    group: str = ""
+
+
+def read_list(text: str) -> tuple[Entry, ...]:
+    """Return the names of a list in their order, each with its heading."""
+    found, group = [], ""
+    for line in map(str.strip, text.splitlines()):
+        if line.startswith("#") or (line.endswith(":") and len(line) > 1):
+            group = _HASHES.sub("", line.removesuffix(":")).strip()
+        elif name := _BULLET.sub("", line, count=1).strip():
+            found.append(Entry(name, group))
+    return tuple(found)
+
+
+def make_id(name: str, taken: Container[str] = (), default: str = "item") -> str:
+    """Return an id that a name suggests and that is not taken: `Fog signal` gives `fog-signal`."""
+    plain = unicodedata.normalize("NFKD", name.casefold()).encode("ascii", "ignore").decode()
+    words = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_ID].rstrip("-") or default
+    number, found = 1, words
+    while found in taken:
+        number += 1
+        found = f"{words}-{number}"
+    return found

@@ -1,0 +1,170 @@
+"""Whole new files, from what the library holds: a device laid out, an application from a list.
+
+Each function returns the text of a TOML file, short enough to be edited by hand: parts once, one
+line a control or action.
+"""
+
+from collections.abc import Iterable, Mapping, Sequence
+from math import ceil
+from typing import Any, NamedTuple
+
+from profiles.files.lists import Entry, make_id
+from profiles.files.starters import StarterError
+from profiles.files.toml_edit import write_key, write_value
+from profiles.files.validate import validate_content
+from profiles.model import Device, Library
+from profiles.plan.layout import SCREW, LayoutError, Size, lay_out, stock_parts
+from profiles.plan.wires import Diodes, WiringPlanError, plan_wiring, put_values
+from profiles.text.prose import count, list_some
+from profiles.text.suggest import closest
+from profiles.wiring.boards import find_board
+from profiles.wiring.settling import slowest_rise
+
+HEAD = """\
+# A device, laid out by `platebook new device`. Lengths are mm. A position is [x, y] of the centre,
+# from the plate's lower left corner seen from the front. Change what stands here, then run
+# `platebook check`.
+
+format = 1
+"""
+
+LIST_HEAD = """\
+# Made from a list of actions. Say of each, where it matters: behaviour = "held", "follows" or
+# "step", need = "must" or "want", legend = "SHORT". Then run `platebook check`.
+
+format = 1
+"""
+
+
+class StartError(StarterError):
+    """A file that cannot be made from what was given; `remedy` is a sentence."""
+
+    def __init__(self, message: str, remedy: str = "") -> None:
+        super().__init__(message)
+        self.remedy = remedy
+
+
+class Started(NamedTuple):
+    """The text of a new file, and what the user should know."""
+
+    text: str
+    notes: tuple[str, ...] = ()
+
+
+def start_device(
+    library: Library,
+    header: Mapping[str, str],
+    rows: Sequence[Sequence[str]],
+    labels: Sequence[str],
+    pitch: Size | None,
+    board: str,
+    diodes: Diodes,
+) -> Started:
+    """Return a device with rows of parts on its plate, and all its wiring.
+
+    `header` has `id` and `name`; labels are given out in the order of reading.
+
+    Raises:
+        StartError: where a part is unknown, fronts would overlap, or no pins can be had.
+    """
+    shelf = {
+        key: {name: one for name, one in part.part.plain().items() if name != "id"}
+        for key, part in library.parts.items()
+    }
+    parts = {**stock_parts(), **shelf}
+    named = [part for row in rows for part in row]
+    for part in named:
+        if part not in parts:
+            near = closest(part, parts)
+            hint = f"Did you mean `{near}`?" if near else f"There are {list_some(list(parts), 20)}."
+            raise StartError(f"no part `{part}`", hint)
+        if lacking := [key for key in ("kind", "hole") if key not in parts[part]]:
+            raise StartError(f"part `{part}` has no `{lacking[0]}`", "Give it one first.")
+    try:
+        laid = lay_out(rows, parts, pitch)
+    except LayoutError as error:
+        raise StartError(str(error), error.remedy) from None
+    notes = []
+    if len(labels) != len(named) and labels:
+        notes.append(f"{count(len(labels), 'label')} for {count(len(named), 'control')}")
+    controls: dict[str, dict[str, Any]] = {}
+    for number, (part, place) in enumerate(zip(named, laid.places, strict=True), 1):
+        label = labels[number - 1] if number <= len(labels) else str(number)
+        key = make_id(label if number <= len(labels) else f"c{number}", controls, "control")
+        controls[key] = {"part": part, "label": label, "position": list(place)}
+    content: dict[str, Any] = {
+        "format": 1,
+        "device": dict(header),
+        "plate": {
+            "width": laid.width,
+            "height": laid.height,
+            "corner_radius": 4.0,
+            "screws": [{"position": list(at), **SCREW} for at in laid.screws],
+        },
+        "wiring": {"board": board},
+        "parts": {part: parts[part] for part in dict.fromkeys(named) if part not in shelf},
+        "controls": controls,
+    }
+    device = _validate(content, library)
+    assert isinstance(device, Device)
+    try:
+        plan = plan_wiring(library, device, diodes, tidy=True)
+    except WiringPlanError as error:
+        raise StartError(str(error), error.remedy) from None
+    put_values(content, plan.edits)
+    rise = slowest_rise(plan.device, find_board(library, board))
+    if rise is not None and rise.time > plan.device.wiring.settle:
+        content["wiring"]["settle"] = float(ceil(rise.time))
+    _validate(content, library)
+    lines = [HEAD]
+    for key in ("device", "plate", "wiring"):
+        lines += [f"[{key}]", *_write_entries(content[key]), ""]
+    for key, part in content["parts"].items():
+        lines += [f"[parts.{key}]", *_write_entries(part), ""]
+    lines += ["[controls]", *_write_entries(controls)]
+    return Started("\n".join(lines) + "\n", (*notes, *plan.lacks))
+
+
+def start_application(header: Mapping[str, str], entries: Iterable[Entry]) -> Started:
+    """Return an application with an action for each entry of a list, its heading as its group.
+
+    Raises:
+        StartError: where a name is too long, or the list is empty.
+    """
+    actions: dict[str, dict[str, Any]] = {}
+    groups: dict[str, str] = {}
+    for name, heading in entries:
+        if heading and heading not in groups:
+            groups[heading] = make_id(heading, groups.values(), "group")
+        group = {"group": groups[heading]} if heading else {}
+        actions[make_id(name, actions, "action")] = {"name": name, **group}
+    if not actions:
+        raise StartError("the list names no action", "Write one name a line.")
+    content = {"format": 1, "application": dict(header), "actions": actions}
+    _validate(content)
+    lines = [LIST_HEAD, "[application]", *_write_entries(header), ""]
+    lines += ["[actions]", *_write_entries(actions)]
+    return Started("\n".join(lines) + "\n")
+
+
+def _validate(content: dict[str, Any], library: Library | None = None) -> Any:
+    """Return the content as the model's value.
+
+    Raises:
+        StartError: where the model refuses it.
+    """
+    try:
+        return validate_content(content, library=library)
+    except ExceptionGroup as group:
+        raise StartError("\n  ".join(str(one) for one in group.exceptions)) from None
+
+
+def _write_entries(table: Mapping[str, Any]) -> list[str]:
+    """Return a line for each key; of a list of tables each member gets one."""
+    lines = []
+    for key, value in table.items():
+        if isinstance(value, list) and value and isinstance(value[0], dict):
+            lines += [f"{write_key(key)} = [", *(f"    {write_value(one)}," for one in value), "]"]
+        else:
+            lines.append(f"{write_key(key)} = {write_value(value)}")
+    return lines

@@ -1,0 +1,55 @@
+"""Pasted lists: names under headings, and ids made from names."""
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from profiles.files.lists import Entry, make_id, read_list
+from profiles.work.starting import start_application
+from tests.hostile import NAUGHTY
+
+PASTED = """\
+Deck:
+  - Sound the horn
+  2. Ring the bell
+
+# Bridge
+• Radar range +
+Log
+"""
+
+
+def test_headings_give_groups_and_bullets_are_no_part_of_a_name() -> None:
+    assert read_list(PASTED) == (
+        Entry("Sound the horn", "Deck"),
+        Entry("Ring the bell", "Deck"),
+        Entry("Radar range +", "Bridge"),
+        Entry("Log", "Bridge"),
+    )
+
+
+def test_ids_are_made_from_names_and_never_twice() -> None:
+    taken: dict[str, None] = {}
+    for name in ("Fog signal", "FOG-SIGNAL", "Kühlung", "燈"):
+        taken[make_id(name, taken)] = None
+
+    assert list(taken) == ["fog-signal", "fog-signal-2", "kuhlung", "item"]
+
+
+@settings(max_examples=40)
+@given(st.lists(st.text(max_size=80) | st.sampled_from(NAUGHTY), max_size=8), st.text(max_size=80))
+def test_any_name_gives_an_id_that_files_take(taken: list[str], name: str) -> None:
+    made = make_id(name, taken)
+
+    assert made not in taken
+    start_application({"id": made, "name": "A"}, [Entry("Go")])
+
+
+def test_action_list_is_one_line_an_action() -> None:
+    text = start_application({"id": "ferry", "name": "Ferry"}, read_list(PASTED)).text
+
+    assert text.endswith(
+        '[actions]\nsound-the-horn = { name = "Sound the horn", group = "deck" }\n'
+        'ring-the-bell = { name = "Ring the bell", group = "deck" }\n'
+        'radar-range = { name = "Radar range +", group = "bridge" }\n'
+        'log = { name = "Log", group = "bridge" }\n'
+    )
