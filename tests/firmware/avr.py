@@ -85,7 +85,10 @@ def build_sketch(files: Mapping[str, str], folder: Path, core: Path) -> Path:
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(text)
     sketch = next(folder / name for name in files if name.endswith(".ino"))
-    compile_source(sketch, folder / "sketch.o", *STRICT)
+    config = next(text for name, text in files.items() if name.endswith("box_config.h"))
+    power = config.partition("#define BOX_POWER ")[2].split()[0]
+    power_flags = ("-UUSB_CONFIG_POWER", f"-DUSB_CONFIG_POWER={power}")
+    compile_source(sketch, folder / "sketch.o", *STRICT, *power_flags)
     program = folder / "sketch.elf"
     objects = [str(path) for path in build_core(core)]
     command = ["avr-gcc", "-mmcu=atmega32u4", "-Os", "-Wl,--gc-sections", "-o", str(program)]
