@@ -28,6 +28,21 @@ static box_port box_open_input(uint8_t pin) {
 
 static uint8_t box_is_low(const box_port &port) { return (*port.input & port.mask) ? 0 : 1; }
 
+// A pin written or read without the board core's look at timers, which takes most of its time.
+static void box_write(uint8_t pin, uint8_t level) {
+    volatile uint8_t *const output = portOutputRegister(digitalPinToPort(pin));
+    const uint8_t mask = digitalPinToBitMask(pin), before = SREG;
+    cli();
+    *output = level ? *output | mask : *output & (uint8_t)~mask;
+    SREG = before;
+}
+
+#if BOX_BANK_COUNT
+static uint8_t box_read(uint8_t pin) {
+    return (*portInputRegister(digitalPinToPort(pin)) & digitalPinToBitMask(pin)) ? HIGH : LOW;
+}
+#endif
+
 static void box_pins_drive(uint8_t line) {
     // The output register of a floating pin is low already (pinMode INPUT clears it).
     pinMode(BOX_BYTE(box_driven_pins[line]), OUTPUT);
@@ -122,9 +137,9 @@ static uint8_t box_read_expander(uint8_t bank, uint16_t *closed) {
 // Where its interrupt is wired an expander is read after a change, and now and then besides, for
 // a change may have come just as it was read.
 static void box_load_expander(uint8_t bank, uint16_t *closed) {
-    static uint8_t scans;
+    static uint8_t scans[BOX_BANK_COUNT];
     const uint8_t interrupt = BOX_BYTE(box_bank_wires[bank].pins[0]);
-    if (interrupt != 0xFF && ++scans % 32 && digitalRead(interrupt) == HIGH) {
+    if (interrupt != 0xFF && ++scans[bank] % 32 && box_read(interrupt) == HIGH) {
         return;
     }
     if (!box_read_expander(bank, closed)) {
@@ -155,7 +170,7 @@ static void box_choose(uint8_t bank, uint8_t place) {
     for (uint8_t bit = 0; bit < 4; bit++) {
         const uint8_t pin = BOX_BYTE(box_bank_wires[bank].pins[bit]);
         if (pin != 0xFF) {
-            digitalWrite(pin, (place >> bit) & 1 ? HIGH : LOW);
+            box_write(pin, (place >> bit) & 1 ? HIGH : LOW);
         }
     }
     delayMicroseconds(BOX_SETTLE);
@@ -167,9 +182,9 @@ static void box_pins_load(uint8_t bank) {
         // Parallel-in, serial-out registers: load while the latch is low; the first bit is then
         // at the output, each rise of the clock brings the next.
         const uint8_t latch = BOX_BYTE(box_bank_wires[bank].pins[0]);
-        digitalWrite(latch, LOW);
+        box_write(latch, LOW);
         delayMicroseconds(BOX_SETTLE);
-        digitalWrite(latch, HIGH);
+        box_write(latch, HIGH);
         break;
     }
 #if BOX_HAS_EXPANDER
@@ -189,15 +204,15 @@ static uint8_t box_pins_next(uint8_t bank, uint8_t place) {
     const uint8_t more = BOX_BYTE(box_bank_wires[bank].more);
     switch (BOX_BYTE(box_bank_wires[bank].kind)) {
     case BOX_CHAIN: {
-        const uint8_t is_high = digitalRead(BOX_BYTE(box_bank_wires[bank].pins[2])) == HIGH;
+        const uint8_t is_high = box_read(BOX_BYTE(box_bank_wires[bank].pins[2])) == HIGH;
         const uint8_t clock = BOX_BYTE(box_bank_wires[bank].pins[1]);
-        digitalWrite(clock, HIGH);
-        digitalWrite(clock, LOW);
+        box_write(clock, HIGH);
+        box_write(clock, LOW);
         return is_high == more;
     }
     case BOX_MULTIPLEXER:
         box_choose(bank, place);
-        return digitalRead(more) == LOW;
+        return box_read(more) == LOW;
     default:
         return (box_closed[bank] >> place) & 1;
     }
@@ -248,11 +263,11 @@ static uint16_t box_pins_measure(uint8_t axis) {
 static void box_pins_show(const uint8_t *lit) {
     for (uint8_t at = 0; at < BOX_LED_COUNT; at++) {
         const uint8_t is_high = box_get(lit, at) != BOX_BYTE(box_light_low[at]);
-        digitalWrite(BOX_BYTE(box_led_pins[at]), is_high ? HIGH : LOW);
+        box_write(BOX_BYTE(box_led_pins[at]), is_high ? HIGH : LOW);
     }
 #if BOX_LIGHT_ROWS
     static uint8_t row;
-    digitalWrite(BOX_BYTE(box_light_row_pins[row]), LOW);
+    box_write(BOX_BYTE(box_light_row_pins[row]), LOW);
     row = (uint8_t)((row + 1) % BOX_LIGHT_ROWS);
     for (uint8_t column = 0; column < BOX_LIGHT_COLUMNS; column++) {
         uint8_t is_lit = 0;
@@ -260,9 +275,9 @@ static void box_pins_show(const uint8_t *lit) {
             is_lit |= BOX_BYTE(box_light_places[at].row) == row &&
                       BOX_BYTE(box_light_places[at].column) == column && box_get(lit, at);
         }
-        digitalWrite(BOX_BYTE(box_light_column_pins[column]), is_lit ? LOW : HIGH);
+        box_write(BOX_BYTE(box_light_column_pins[column]), is_lit ? LOW : HIGH);
     }
-    digitalWrite(BOX_BYTE(box_light_row_pins[row]), HIGH);
+    box_write(BOX_BYTE(box_light_row_pins[row]), HIGH);
 #endif
 }
 
