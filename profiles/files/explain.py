@@ -117,6 +117,7 @@ def explain_errors(
 ) -> list[FileFaultError]:
     """Return the faults behind a refusal, in the order of the model's fields.
 
+    A key that is missing because it is misspelt is one fault.
     A key that is not in the file as `written` came from a part, and its fault is the part's.
     """
     written = content if written is None else written
@@ -154,6 +155,12 @@ def explain_errors(
             faults.append(fault)
         else:
             faults.append(EXPLAINERS.get(first.kind, _explain_value)(subject, first, group))
+    renamed = {
+        (*fault.path[:-1], fault.remedy.removeprefix("Write ").strip("`"))
+        for fault in faults
+        if fault.code == "unknown-key"
+    }
+    faults = [one for one in faults if one.code != "missing-key" or one.path not in renamed]
     return count_rest([*faults, *(fault for found in typos.values() for fault in found)])
 
 
@@ -213,6 +220,12 @@ def _explain_tag(subject: Subject, first: Traced, errors: list[Traced]) -> FileF
     kind_path = (*subject.path, "kind")
     found = look_up(subject.content, kind_path)
     known = join_words([f"`{kind}`" for kind in kinds], "or")
+    keys = subject.value if isinstance(subject.value, dict) else ()
+    typo = next((key for key in keys if closest(key, ["kind"])), None)
+    if found is None and typo is not None:
+        message = f"unknown key `{shorten(typo)}` in `{subject.name}`"
+        path = (*subject.path, typo)
+        return FileFaultError("unknown-key", message, "Write `kind`", path=path, aim="key")
     if found is None:
         message, remedy = f"`{subject.name}` has no `kind`", f"Add `kind`: {known}"
         return FileFaultError("missing-key", message, remedy, path=kind_path, aim="key")

@@ -224,6 +224,11 @@ class _Loader:
                 self._take_file(path)
             except FileFaultError as fault:
                 self._report(path, None, [fault], guess_from_file(path))
+                if path == self.folder / SETTINGS_NAME:
+                    self.notes.append(
+                        f"{escape_controls(self._show(path))}: cannot be read, so default "
+                        "severities hold and nothing is accepted"
+                    )
         shelf = Library.of(self.models, None, tuple(self.unusable))
         for document in self.waiting:
             self._take(document, shelf)

@@ -200,6 +200,10 @@ def _check_format(content: dict[str, Any]) -> None:
     if number == FORMAT_NUMBER and type(number) is int:
         return
     write = f"Write `format = {FORMAT_NUMBER}`"
+    typo = next((key for key in content if closest(key, ["format"])), None)
+    if number is None and typo is not None:
+        message = f"unknown key `{escape_controls(typo)}`"
+        raise FileFaultError("unknown-key", message, "Write `format`", path=(typo,), aim="key")
     if number is None:
         raise FileFaultError("missing-key", "no `format`", f"{write} at the top of the file")
     if type(number) is int and number > FORMAT_NUMBER:

@@ -122,7 +122,6 @@ def test_all_three_formats_and_a_byte_order_mark_give_the_same_board(tmp_path: P
             "supply",
             "suply",
             [
-                "3:2 `board` has no `supply` -> Add `supply`: Voltage of its pins, V",
                 "6:1 unknown key `suply` in `board` -> Write `supply`",
             ],
         ),

@@ -71,6 +71,34 @@ def _changed(content: dict[str, Any], path: str, value: Any) -> dict[str, Any]:
     return changed
 
 
+@pytest.mark.parametrize(
+    ("path", "typo", "told"),
+    [
+        ("format", "fromat", "unknown-key: unknown key `fromat` -> Write `format`"),
+        ("plate", "plat", "unknown-key: unknown key `plat` -> Write `plate`"),
+        ("plate/width", "widht", "unknown-key: unknown key `widht` in `plate` -> Write `width`"),
+        (
+            "controls/horn/kind",
+            "kindd",
+            "unknown-key: unknown key `kindd` in `controls.horn` -> Write `kind`",
+        ),
+        (
+            "controls/horn/position",
+            "postion",
+            "unknown-key: unknown key `postion` in `controls.horn` -> Write `position`",
+        ),
+    ],
+)
+def test_a_misspelt_key_that_must_be_there_is_one_fault(path: str, typo: str, told: str) -> None:
+    *parents, key = path.split("/")
+    holder: Any = DEVICE
+    for part in parents:
+        holder = holder[part]
+    content = _changed(_changed(DEVICE, path, None), "/".join([*parents, typo]), holder[key])
+
+    assert _tell(content) == [told]
+
+
 def test_sound_content_becomes_the_models_values() -> None:
     assert isinstance(validate_content(DEVICE), Device)
     assert isinstance(validate_content(PROFILE), Profile)

@@ -103,6 +103,23 @@ def test_a_typo_in_the_settings_voids_nothing_beside_it(tmp_path: Path) -> None:
     assert load(folder).library.settings.severity == {"contact-idle": "off"}
 
 
+def test_settings_that_cannot_be_read_are_one_error_and_the_rest_is_checked(tmp_path: Path) -> None:
+    folder = tmp_path / "library"
+    shutil.copytree(EXAMPLES / "harbour", folder)
+    path = folder / "platebook.toml"
+    path.unlink()
+    by_default = check(load(folder))
+    path.write_text('format = 1\n[severity\nnumber-gap = "error"\n', "utf-8")
+
+    checked = check(load(folder))
+
+    assert [one.code for one in checked.findings[:1]] == ["broken-syntax"]
+    assert checked.findings[1:] == by_default.findings
+    assert checked.notes == (
+        f"{path.as_posix()}: cannot be read, so default severities hold and nothing is accepted",
+    )
+
+
 def test_the_true_error_is_printed_first(platebook: Run, library: Path) -> None:
     edit(library / "harbour.toml", "name =", "nmae =")
     edit(library / "desk.toml", "[controls.horn]", '[wiring]\nboard = "none"\n\n[controls.horn]')
