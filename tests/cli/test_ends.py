@@ -100,7 +100,6 @@ def test_no_command_shows_the_help_on_stderr(platebook: Run, words: list[str]) -
         (["check", "--jso"], "no option `--jso`; did you mean `--json`?"),
         (["check", "--zzz"], "no option `--zzz`"),
         (["new", "device"], "missing argument 'ID'"),
-        (["firmware", "desk"], "missing option '--for'. Choose from: avr, python"),
         (["check", "a", "b"], "got unexpected extra argument (b)"),
         (["check", "a", "--library", "b"], "name the library once: as LIBRARY or with --library"),
     ],
