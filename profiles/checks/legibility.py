@@ -6,7 +6,7 @@ from profiles.checks.base import quote, report
 from profiles.facts.device import DeviceFacts
 from profiles.facts.profile import ProfileFacts
 from profiles.facts.survey import Survey
-from profiles.model import Finding, Related, Spot
+from profiles.model import Axis, Finding, Related, Spot
 
 
 def check_sizes(survey: Survey) -> Iterator[Finding]:
@@ -82,6 +82,9 @@ def _all_words(survey: Survey) -> Iterator[tuple[str, Spot]]:
     for device in survey.devices:
         for control, value in device.controls.items():
             yield value.label, device.spot("controls", control, "label")
+            if isinstance(value, Axis) and value.scale is not None:
+                for place, words in enumerate(value.scale.marks):
+                    yield words, device.spot("controls", control, "scale", "marks", place)
             for contact, words in value.labels.items():
                 yield words, device.spot("controls", control, "labels", contact)
         for place, engraving in enumerate(device.device.plate.engravings):

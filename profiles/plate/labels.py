@@ -20,6 +20,7 @@ from profiles.plate.label_requests import SIDES, Clearances, LabelRequest, Place
 from profiles.plate.legibility import preferred_height, readable_height
 from profiles.plate.outlines import outline_of, outlines_of, rotated_box, screws_of
 from profiles.plate.placement import place_labels
+from profiles.plate.scales import scale_box
 from profiles.plate.shapes import Box, Shape, inset
 
 POSITION_STEP = 30.0
@@ -120,11 +121,18 @@ def request_labels(device: Device, legends: Iterable[Legend]) -> tuple[LabelRequ
 
 
 def fronts_of(device: Device) -> dict[str, Shape]:
-    """What of each control is seen on the plate: its front, or the hole where that is wider."""
-    return {
-        outline.id: outline.front if inset(outline.hole, outline.front) >= 0 else outline.hole
-        for outline in outlines_of(device)
-    }
+    """What of each control is seen on the plate: its front, or the hole where that is wider; with
+    the scale of an axis, which its own labels stay clear of too."""
+    found: dict[str, Shape] = {}
+    for outline in outlines_of(device):
+        seen = outline.front if inset(outline.hole, outline.front) >= 0 else outline.hole
+        scale = scale_box(device.controls[outline.id], heights(device.plate)[1])
+        found[outline.id] = (
+            Box(*map(min, seen.bounds[:2], scale[:2]), *map(max, seen.bounds[2:], scale[2:]))
+            if scale
+            else seen
+        )
+    return found
 
 
 def obstacles_of(device: Device, lettering: Lettering = REGULAR) -> tuple[Shape, ...]:

@@ -11,6 +11,8 @@ from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import BLACK, Lettering, Style
 from profiles.model.control import ControlValue
 from profiles.model.device import Device, Plate
+from profiles.plate.labels import heights
+from profiles.plate.scales import scale_marks
 
 Size = float | tuple[float, float]
 
@@ -80,6 +82,22 @@ def draw_engravings(board: Recorder, plate: Plate, ink: str = BLACK) -> None:
             )
 
 
+def draw_scales(board: Recorder, device: Device, ink: str = BLACK) -> None:
+    """Draw the marks of every axis that has a scale, words at the least readable height."""
+    height = heights(device.plate)[1]
+    with board.layer("engraving"):
+        for control in device.controls.values():
+            for mark in scale_marks(control, height):
+                board.line(mark.start, mark.end, Style(weights.NARROW, ink))
+                board.text(
+                    mark.box.centre,
+                    mark.text,
+                    Lettering(height, ink=ink),
+                    anchor="middle",
+                    rest="middle",
+                )
+
+
 def draw_plate(board: Recorder, device: Device) -> None:
     """Draw everything fixed: outline, screws, holes, fronts, engravings."""
     draw_outline(board, device.plate)
@@ -87,6 +105,7 @@ def draw_plate(board: Recorder, device: Device) -> None:
     draw_holes(board, device)
     draw_fronts(board, device)
     draw_engravings(board, device.plate)
+    draw_scales(board, device)
 
 
 def draw_artwork(board: Recorder, device: Device) -> None:
@@ -97,6 +116,7 @@ def draw_artwork(board: Recorder, device: Device) -> None:
     with board.layer("ground"):
         board.path(outline, weights.fill(ground))
     draw_engravings(board, plate, ink)
+    draw_scales(board, device, ink)
     cut = Style(weights.HAIR, ink)
     with board.layer("cut-outline"):
         board.path(outline, cut)
