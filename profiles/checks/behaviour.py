@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 
 from profiles.checks.base import report
 from profiles.facts.survey import Survey
-from profiles.model import DeviceContact, Finding, Related, Selector, Spot
+from profiles.model import DeviceContact, Finding, Related, Spot
 from profiles.text.prose import list_some
 
 MISFITS: Mapping[tuple[str, str], str] = {
@@ -34,11 +34,12 @@ def check_behaviour(survey: Survey) -> Iterator[Finding]:
                 continue
             name, control = link.name(acting), link.control(acting)
             if code == "latching-on-pulse":
-                both = {DeviceContact(*acting[:2], way) for way in ("on", "off")}
-                if both <= link.used:
+                every = {DeviceContact(*acting[:2], way) for way in control.positions_held}
+                if every <= link.used:
                     continue
                 message = f"{name} latches, but `{action}` acts once per press"
-                remedy = "Let the control report edges, or bind both its contacts"
+                whole = "both" if len(every) == 2 else f"all {len(every)} of"
+                remedy = f"Let the control report edges, or bind {whole} its contacts"
             elif code == "momentary-on-follows":
                 message = f"{name} springs back, but `{action}` follows its state"
                 remedy = "Bind a latching control, or an action that acts once per press"
@@ -49,10 +50,9 @@ def check_behaviour(survey: Survey) -> Iterator[Finding]:
                 remedy = f"Bind {wants}, or correct the `behaviour` of `{action}`"
             else:
                 message = f"{name} only pulses, but `{action}` needs it to last"
-                can_report_state = control.main_contact is not None or isinstance(control, Selector)
                 remedy = (
                     "Let the control report its state"
-                    if can_report_state
+                    if nature == "edge"
                     else "Bind an action that acts once per press"
                 )
             kind = type(control).__name__.lower()

@@ -147,7 +147,7 @@ def check_held(survey: Survey) -> Iterator[Finding]:
             if not _can_ghost(device):
                 continue
             from profiles.wiring.circuit import held_presses, needs_of_device, own_contacts
-            from profiles.wiring.needs import Needs, failures
+            from profiles.wiring.needs import failures
 
             circuit = device.circuit
             chords: dict[frozenset[tuple[int, int]], ResolvedBinding] = {}
@@ -163,8 +163,8 @@ def check_held(survey: Survey) -> Iterator[Finding]:
                 for slot in link.slots
             ]
             base = needs_of_device(device.device, circuit)
-            standing = base.steady.union(*base.exclusive)
-            needs = Needs(base.steady, base.exclusive, tuple(chords))
+            standing = base.steady.union(*base.exclusive) - base.sprung
+            needs = base._replace(chords=tuple(chords))
             found, spot = [], None
             for hazard in failures(circuit.matrix, needs, SEARCH_STEPS).hazards if chords else ():
                 path = frozenset(hazard.path)
@@ -184,12 +184,11 @@ def _find_chord_hazards(
     """What one chord does to others and the states alone do not; searched once per device."""
     if pressed not in device.chord_hazards:
         from profiles.wiring.circuit import needs_of_device
-        from profiles.wiring.needs import Needs, failures
+        from profiles.wiring.needs import failures
 
         circuit = device.circuit
         chord = frozenset(at for who, at in circuit.places.items() if tuple(who) in pressed)
-        base = needs_of_device(device.device, circuit)
-        needs = Needs(base.steady, base.exclusive, (chord,))
+        needs = needs_of_device(device.device, circuit)._replace(chords=(chord,))
         found = failures(circuit.matrix, needs, SEARCH_STEPS).hazards
         held = [each for each in found if len(chord & frozenset(each.path)) > 1]
         device.chord_hazards[pressed] = (needs, held)

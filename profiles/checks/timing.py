@@ -27,21 +27,23 @@ def check_frames(survey: Survey) -> Iterator[Finding]:
                 continue
             used = {contact.control for contact in link.used if contact.device == device.id}
             pulsing = {control: ms for control, ms in device.pulses.items() if control in used}
-            gap = device.device.wiring.gap
             lengths: list[tuple[str, tuple[str, ...], float]] = []
             for control, length in pulsing.items():
                 own = getattr(device.controls[control], "pulse", None) is not None
                 key = ("controls", control, "pulse") if own else ("wiring", "pulse")
                 lengths.append(("pulse-below-frame", key, length))
-            if pulsing:
-                lengths.append(("gap-below-frame", ("wiring", "gap"), gap))
+            for control in pulsing:
+                gap = getattr(device.controls[control], "gap", None)
+                key = ("wiring", "gap") if gap is None else ("controls", control, "gap")
+                lengths.append(("gap-below-frame", key, gap or device.device.wiring.gap))
             for code, path, length in lengths:
                 spot = Spot(device.id, path)
                 if length >= frame or (spot, application) in seen:
                     continue
                 seen.add((spot, application))
+                verb = "pulses" if path[-1] == "pulse" else "rests between pulses"
                 whose = (
-                    f"`{path[1]}` pulses"
+                    f"`{path[1]}` {verb}"
                     if path[0] == "controls"
                     else f"the {path[1]} of `{device.id}` is"
                 )

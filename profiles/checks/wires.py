@@ -6,6 +6,7 @@ from collections.abc import Container, Iterator
 from profiles.checks.base import is_contact_wired, name_lack, quote, report
 from profiles.facts.survey import Survey
 from profiles.model import Axis, Contact, Finding, Related, ResolvedBinding, Rotary, Spot
+from profiles.model.control import FINGERS, TURNS
 from profiles.text.prose import join_words, list_some
 
 
@@ -81,9 +82,9 @@ def check_halves(survey: Survey) -> Iterator[Finding]:
         for control, value in device.controls.items():
             if not isinstance(value, Rotary):
                 continue
-            wired = {*value.crossing_by_contact, *value.pin_by_contact, *value.bit_by_contact}
-            for what, has in (("wired", wired), ("numbered", device.contacts.get(control, ()))):
-                ways = [way for way in ("clockwise", "anticlockwise") if way in has]
+            numbered = device.contacts.get(control, ())
+            for what, has in (("wired", value.wired_contacts), ("numbered", numbered)):
+                ways = [way for way in TURNS if way in has]
                 if len(ways) == 1:
                     yield report(
                         "rotary-half-wired",
@@ -109,8 +110,7 @@ def check_unwired(survey: Survey) -> Iterator[Finding]:
         lost: dict[str, list[str]] = {}
         for where in device.reported:
             value = device.controls[where.control]
-            wired = {*value.crossing_by_contact, *value.pin_by_contact, *value.bit_by_contact}
-            is_half = wired & {"clockwise", "anticlockwise"} and where.contact != "press"
+            is_half = not value.wired_contacts.isdisjoint(TURNS) and where.contact in TURNS
             if not is_contact_wired(device, where) and not is_half:
                 lost.setdefault(where.control, []).append(where.contact)
         all_lost = {(device.id, control, one) for control, those in lost.items() for one in those}
@@ -156,7 +156,7 @@ def check_commons(survey: Survey) -> Iterator[Finding]:
 
         for control in find_split(device.circuit):
             placed = device.controls[control].crossing_by_contact
-            places = [at for contact, at in placed.items() if contact != "press"]
+            places = [at for contact, at in placed.items() if contact not in FINGERS]
             rows, columns = (len({at[axis] for at in places}) for axis in (0, 1))
             yield report(
                 "common-split",

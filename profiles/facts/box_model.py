@@ -25,6 +25,7 @@ from math import ceil
 
 from profiles.facts.signals import LAST_BUTTON, Signal, find_sources
 from profiles.model import HAT_WAYS, Axis, Contact, Device, Rotary
+from profiles.model.control import TURNS
 from profiles.wiring.banks import banks_of, contacts_on_banks
 from profiles.wiring.circuit import Circuit, circuit_of, layout_of
 
@@ -78,10 +79,15 @@ class Turn:
 
 @dataclass(frozen=True, slots=True)
 class Pulser:
-    """Buttons (from 0, or NO_BUTTON) by slot, and the length of a pulse in ms."""
+    """Buttons (from 0, or NO_BUTTON) by slot, length of a pulse and of the rest after it in ms.
+
+    One that `cancels` has two slots: a pulse of one takes back a pulse of the other that waits.
+    """
 
     buttons: tuple[int, ...]
     pulse: int
+    gap: int
+    cancels: bool
     name: str
 
 
@@ -277,11 +283,11 @@ def draw_model(device: Device, signals: Mapping[Contact, Signal]) -> BoxModel:
     contacts: list[Contact] = []
     for name, control in device.controls.items():
         sent = [one for one in control.contacts if Contact(name, one) in signals]
-        turned = isinstance(control, Rotary) and set(sent) - {"press"}
+        turned = isinstance(control, Rotary) and not {*TURNS}.isdisjoint(sent)
         for contact in (Contact(name, one) for one in control.contacts):
             if isinstance(control, Axis):
                 continue
-            is_needed = contact.contact in sent or (turned and contact.contact != "press")
+            is_needed = contact.contact in sent or (turned and contact.contact in TURNS)
             is_read = contact in find_sources(device, contact)[0]
             if contact in points or (is_needed and is_read):
                 points.setdefault(contact, wired + len(contacts))
@@ -312,18 +318,22 @@ def lower_rules(
             when = Condition(closed, opened)
             if signal.nature == "edge":
                 edges.append(Edge(when, len(pulsers), slot, f"{name}.{contact}"))
+                if signal.both_ways:
+                    ending = Condition(opened, closed)
+                    edges.append(Edge(ending, len(pulsers), slot, f"{name}.{contact}"))
                 queues_edges = True
             elif signal.number <= LAST_BUTTON or contact in HAT_WAYS[:4]:
                 follows.append(Follow(buttons[slot], when, f"{name}.{contact}"))
             elif signal.closed == (Contact(name, contact),):  # a way between, wired: two ways
                 both = (signals[Contact(name, one)].number - 1 for one in contact.split("-"))
                 follows += [Follow(button, when, f"{name}.{contact}") for button in both]
+        pulse, gap = ceil(device.wiring.pulse), ceil(device.wiring.gap)
         if queues_edges:
-            pulsers.append(Pulser(buttons, ceil(device.wiring.pulse), name))
+            pulsers.append(Pulser(buttons, pulse, gap, False, name))
         if isinstance(control, Rotary):
-            a, b = (points.get(Contact(name, way)) for way in ("clockwise", "anticlockwise"))
+            a, b = (points.get(Contact(name, way)) for way in TURNS)
             if a is not None and b is not None and set(buttons[:2]) != {NO_BUTTON}:
                 turns.append(Turn(a, b, control.steps_per_detent, len(pulsers), name))
-                pulse = control.pulse or device.wiring.pulse
-                pulsers.append(Pulser(buttons[:2], ceil(pulse), name))
+                pulse, gap = ceil(control.pulse or pulse), ceil(control.gap or gap)
+                pulsers.append(Pulser(buttons[:2], pulse, gap, control.opposite == "cancel", name))
     return Rules(tuple(follows), tuple(edges), tuple(turns), tuple(pulsers))

@@ -12,9 +12,7 @@ from profiles.model import (
     ControlValue,
     Device,
     DeviceContact,
-    Latching,
     Rotary,
-    Selector,
     Spot,
 )
 
@@ -130,7 +128,8 @@ class DeviceFacts:
 
     @cached_property
     def rest(self) -> frozenset[Contact]:
-        """Contacts closed at rest: latching controls off, selectors at their first position."""
+        """Contacts closed at rest: latching controls off or at their centre, selectors at the
+        first position that stays."""
         return frozenset(
             Contact(control, value.rest_contact)
             for control, value in self.controls.items()
@@ -140,13 +139,10 @@ class DeviceFacts:
     @cached_property
     def staying(self) -> tuple[str, ...]:
         """Controls with an input that stays down while they are left alone."""
-        wired = {control for control, _ in self.inputs}
         return tuple(
             control
-            for control, value in self.controls.items()
-            if control in wired
-            and isinstance(value, Latching | Selector)
-            and value.reports == "state"
+            for control, contacts in self.contacts.items()
+            if {self.natures[Contact(control, one)] for one in contacts} & {"state", "position"}
         )
 
     def by_control(self, contacts: Iterable[DeviceContact]) -> dict[str, list[DeviceContact]]:
@@ -297,7 +293,7 @@ class DeviceFacts:
         for control, value in self.controls.items():
             if isinstance(value, Rotary):
                 found[control] = value.pulse or usual
-            elif isinstance(value, Latching | Selector) and value.reports == "edges":
+            elif value.is_pulsing:
                 found[control] = usual
         return found
 

@@ -1,10 +1,10 @@
 """What the box sends for each contact, decided once.
 
-A contact that has an input number and a wire is sent by its own wire. Of a latching control of
-which only one side is wired, the board makes the other side: it is sent while, or when, the wired
-one opens. Of a hat of eight ways the board makes those between that have no wire. A contact that
-has a number and no wire at all is taken to have a wire that the file does not tell of: a press test
-expects it, firmware cannot read it.
+A contact that has an input number and a wire is sent by its own wire. Of a latching control, or a
+selector with an off position, of which all positions but one are wired, the board makes that one:
+it is sent while, or when, none of the others is closed. Of a hat of eight ways the board makes
+those between that have no wire. A contact that has a number and no wire at all is taken to have a
+wire that the file does not tell of: a press test expects it, firmware cannot read it.
 """
 
 from collections.abc import Mapping
@@ -21,6 +21,7 @@ from profiles.model import (
     Rotary,
     Selector,
 )
+from profiles.model.control import TURNS, name_position
 
 Nature = Literal["button", "state", "position", "edge", "turn", "axis"]
 """How an input behaves: down while a finger is; down as long as a lever stays, or a selector stays
@@ -32,23 +33,24 @@ LAST_BUTTON = 0xFFFF
 
 class Signal(NamedTuple):
     """What the box sends for a contact: `number`, while all of `closed` read closed and all of
-    `opened` open."""
+    `opened` open; of an edge `both_ways`, also when that ends."""
 
     number: int
     nature: Nature
     closed: tuple[Contact, ...]
     opened: tuple[Contact, ...] = ()
+    both_ways: bool = False
 
 
 def nature_of(control: ControlValue, contact: str) -> Nature:
     """How the input of a contact behaves."""
-    if isinstance(control, Latching | Selector):
-        if control.reports == "edges":
-            return "edge"
-        return "state" if isinstance(control, Latching) else "position"
+    if control.is_pulsing:
+        return "edge"
     if isinstance(control, Axis):
         return "axis"
-    return "turn" if isinstance(control, Rotary) and contact != "press" else "button"
+    if not control.positions_held or contact in control.sprung:
+        return "turn" if isinstance(control, Rotary) and contact in TURNS else "button"
+    return "state" if isinstance(control, Latching) else "position"
 
 
 def find_sources(
@@ -56,11 +58,14 @@ def find_sources(
 ) -> tuple[tuple[Contact, ...], tuple[Contact, ...]]:
     """The contacts whose wires tell of this one: those closed while it is, and those open."""
     control = device.controls[contact.control]
-    wired = {*control.crossing_by_contact, *control.pin_by_contact, *control.bit_by_contact}
-    if isinstance(control, Latching) and wired and contact.contact not in wired:
-        return (), (Contact(contact.control, "on" if contact.contact == "off" else "off"),)
+    positions, wired = control.positions_held, control.wired_contacts
+    is_off = isinstance(control, Selector) and contact.contact in map(name_position, control.off)
+    if [one for one in positions if one not in wired] == [contact.contact] and (
+        is_off or isinstance(control, Latching)
+    ):
+        return (), tuple(Contact(contact.control, one) for one in positions if one in wired)
     if isinstance(control, Hat) and contact.contact in HAT_WAYS:
-        closed, opened = _find_ways(control, contact.contact, wired)
+        closed, opened = _find_ways(control, contact.contact, {*wired})
         name = contact.control
         return tuple(Contact(name, one) for one in closed), tuple(
             Contact(name, one) for one in opened
@@ -86,12 +91,12 @@ def _find_ways(control: Hat, way: str, wired: set[str]) -> tuple[list[str], list
 def find_signals(device: Device, inputs: Mapping[Contact, int]) -> dict[Contact, Signal]:
     """What is sent for each contact whose input number is in the box's report."""
     declared = device.device.report.buttons
-    return {
-        contact: Signal(
-            number,
-            nature_of(device.controls[contact.control], contact.contact),
-            *find_sources(device, contact),
-        )
-        for contact, number in inputs.items()
-        if declared is None or number <= declared or number > LAST_BUTTON
-    }
+    found = {}
+    for contact, number in inputs.items():
+        control = device.controls[contact.control]
+        both_ways = isinstance(control, Latching) and control.reports == "changes"
+        is_sent = contact.contact == control.main_contact or not both_ways
+        if is_sent and (declared is None or number <= declared or number > LAST_BUTTON):
+            nature = nature_of(control, contact.contact)
+            found[contact] = Signal(number, nature, *find_sources(device, contact), both_ways)
+    return found

@@ -33,6 +33,14 @@ TITLES = {
 
 _TABLES = {"input": "inputs", "crossing": "crossings", "pin": "pins", "bit": "bits"}
 
+VARIANTS: dict[str, tuple[dict[str, Any], ...]] = {
+    "Momentary": ({},),
+    "Latching": ({}, {"pattern": "on-off-on"}),
+    "Rotary": ({"labels": {"pull": "any"}},),
+    "Selector": ({},),
+}
+"""Each kind of control, with keys that bring out all the contacts it can have."""
+
 _NAME = "[A-Za-z0-9][A-Za-z0-9_-]*"
 _CONTACT = rf"\s*({_NAME}/)?{_NAME}(\.{_NAME})?\s*"
 _BINDING_KEY = rf"^{_CONTACT}(\+{_CONTACT})*$"
@@ -157,16 +165,19 @@ def _name_contacts(definitions: Schema) -> None:
     """Hold the tables of each kind of control to the contacts it has."""
     from profiles import model
 
-    for kind in ("Momentary", "Latching", "Rotary", "Selector"):
+    for kind in VARIANTS:
         schema = definitions[kind]
         sample = {"kind": kind.lower(), "label": "any", "position": (0.0, 0.0), "hole": 1.0}
         if "positions" in schema["properties"]:
             sample["positions"] = schema["properties"]["positions"]["maximum"]
-        control: ControlValue = getattr(model, kind).model_validate(sample)
-        definitions[f"{kind}Contact"] = {"enum": list(control.contacts)}
+        controls: list[ControlValue] = [
+            getattr(model, kind).model_validate({**sample, **more}) for more in VARIANTS[kind]
+        ]
+        names = dict.fromkeys(name for control in controls for name in control.contacts)
+        definitions[f"{kind}Contact"] = {"enum": list(names)}
         for table in (*_TABLES.values(), "labels"):
             schema["properties"][table]["propertyNames"] = {"$ref": f"#/$defs/{kind}Contact"}
-        main = control.main_contact
+        main = controls[0].main_contact
         if main is None:
             for single in _TABLES:
                 del schema["properties"][single]

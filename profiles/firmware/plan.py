@@ -26,6 +26,7 @@ from profiles.host.descriptor import (
 )
 from profiles.host.identity import fit_string
 from profiles.model import Axis, Board, Contact, Device, Expander, Hat, Ladder, Multiplexer, Rotary
+from profiles.model.control import TURNS
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count, join_words
 from profiles.wiring.banks import (
@@ -173,11 +174,6 @@ class FirmwarePlan:
     def debounce(self) -> int:
         """Debounce time, ms."""
         return ceil(self.device.wiring.debounce)
-
-    @property
-    def gap(self) -> int:
-        """Rest between two pulses, ms."""
-        return ceil(self.device.wiring.gap)
 
     @property
     def settle(self) -> int:
@@ -345,7 +341,7 @@ def _find_contradictions(facts: DeviceFacts) -> list[str]:
     ]
     for name, control in device.controls.items():
         if isinstance(control, Rotary):
-            channels = (Contact(name, "clockwise"), Contact(name, "anticlockwise"))
+            channels = tuple(Contact(name, way) for way in TURNS)
             lacking = [str(channel) for channel in channels if not model.is_wired(channel)]
             if lacking and any(channel in facts.signals for channel in channels):
                 words = f"{join_words(lacking)} {'has' if len(lacking) == 1 else 'have'} no wire"
@@ -425,7 +421,7 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
         ],
         "rotaries": [(f"({r.a}, {r.b}, {r.steps}, {r.pulser})", r.name) for r in rules.turns],
         "pulsers": [
-            (f"({first}, {r.pulse})", r.name)
+            (f"({first}, {r.pulse}, {r.gap}, {int(r.cancels)})", r.name)
             for first, r in zip(firsts, rules.pulsers, strict=False)
         ],
         "slots": [(f"0x{button:04X}", r.name) for r in rules.pulsers for button in r.buttons],

@@ -247,7 +247,6 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         "POWER": f"{_ask_power(plan.device)} /* mA */",
         "QUEUE": QUEUE,
         "DEBOUNCE": f"{plan.debounce}u /* ms */",
-        "GAP": f"{plan.gap}u /* ms */",
         "SETTLE": f"{plan.settle}u /* us */",
     }
     pins = []

@@ -99,9 +99,9 @@ class Simulator:
             end = axis_input(control.axis, 1 if step.gesture == "to-high" else -1)
             return Heard(self.name(self.read(frames[-1])) | {end})
         if step.gesture in ("press", "together"):
-            rest, pressed = self.read(frames[0]), self.read(frames[1])
-            if not (rest ^ pressed) & self._numbered.watched:
-                seen = self.name(rest) | self.name(pressed)
+            rest, *pressed = map(self.read, frames)
+            if not any((rest ^ one) & self._numbered.watched for one in pressed):
+                seen = self.name(rest).union(*map(self.name, pressed))
                 return Heard(seen, chatter=self._chatter(frames, seen))
         readings = [self.read(frame) for frame in frames]
         if step.gesture == "turn":

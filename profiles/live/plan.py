@@ -2,14 +2,14 @@
 
 A step is a gesture with its frames: the sets of contacts that are closed, one after another, while
 the hand does what it was asked. The frames are all that the electrical side needs to know. Between
-steps everything is at rest: latching controls off, selectors at position 1, nothing pressed, so
-that each step may be skipped or done again by itself.
+steps everything is at rest: latching controls off or at their centre, selectors at the first
+position that stays, nothing pressed, so that each step may be skipped or done again by itself.
 
 | gesture | asks | frames |
 |---|---|---|
 | `rest` | hands off | rest |
-| `press` | press one contact | rest, closed, rest |
-| `put-on`, `put-off` | move a latching control | before, after |
+| `press` | press one contact, or put to a position that springs back | rest, closed, rest |
+| `put-on`, `put-off`, `put` | move a latching control | before, after |
 | `select` | go to a position | every position on the way |
 | `turn` | turn a rotary some detents | its Gray code, once round |
 | `to-high`, `to-low` | move an axis to one end | rest |
@@ -28,12 +28,13 @@ from profiles.facts.device import DeviceFacts
 from profiles.facts.signals import find_sources
 from profiles.live.lines import Depth
 from profiles.model import Axis, Contact, Device, Hat, Latching, Selector
+from profiles.model.control import FINGERS, TURNS, ControlValue
 from profiles.plate.order import reading_order
 from profiles.wiring.circuit import Circuit, circuit_of
 from profiles.wiring.matrix import Crossing
 
 Gesture = Literal[
-    "rest", "press", "put-on", "put-off", "select", "turn", "together", "to-high", "to-low"
+    "rest", "press", "put-on", "put-off", "put", "select", "turn", "together", "to-high", "to-low"
 ]
 GESTURES: tuple[Gesture, ...] = get_args(Gesture)
 
@@ -45,7 +46,8 @@ Frames = tuple[Closed, ...]
 class Step:
     """One thing asked for. `contact` is the one it is about, None for `rest`.
 
-    `stays`: the control stays as put and its inputs follow its state.
+    `stays`: the control stays as put and its inputs follow its state. `start` is the position it
+    comes from, where a test comes to this one twice.
     """
 
     gesture: Gesture
@@ -54,12 +56,14 @@ class Step:
     held: tuple[Contact, ...] = ()
     detents: int = 0
     stays: bool = False
+    start: str = ""
 
     @property
     def key(self) -> str:
         """A name of the step that stays the same from run to run."""
         words = [str(terminal) for terminal in (*self.held, self.contact) if terminal]
-        return " ".join([self.gesture, " + ".join(words)]).strip()
+        start = f" from {self.start}" if self.start else ""
+        return " ".join([self.gesture, " + ".join(words)]).strip() + start
 
     @property
     def closed(self) -> Closed:
@@ -81,54 +85,87 @@ def plan_test(
     steps = [Step("rest", None, (rest,))]
     for name in reading_order({name: control.position for name, control in controls.items()}):
         control = controls[name]
-        if isinstance(control, Latching):
-            on, off = Contact(name, "on"), Contact(name, "off")
-            if on in asked or off in asked:
-                frames, stays = (rest, (rest - {off}) | {on}), control.reports == "state"
-                steps.append(Step("put-on", on, frames, stays=stays))
-                steps.append(Step("put-off", off, frames[::-1], stays=stays))
-        elif isinstance(control, Selector):
-            steps += _plan_positions(name, control, rest, asked)
-        elif isinstance(control, Axis):
+        if not asked.isdisjoint(Contact(name, one) for one in control.positions_held):
+            steps += _plan_positions(device, name, rest)
+        if isinstance(control, Axis):
             ends: tuple[Gesture, Gesture] = ("to-high", "to-low")
             steps += [Step(one, Contact(name, "axis"), (rest,)) for one in ends]
-        elif isinstance(control, Hat):
+        if isinstance(control, Hat):
             for contact in (Contact(name, one) for one in control.contacts):
                 if contact in asked:
                     closed = rest.union(find_sources(device, contact)[0])
                     steps.append(Step("press", contact, (rest, closed, rest)))
-        else:
-            ways = (Contact(name, "clockwise"), Contact(name, "anticlockwise"))
-            for first, second in (ways, ways[::-1]):
-                if first in asked:
-                    gray = ((), (first,), (first, second), (second,), ())
-                    turn = tuple(rest.union(closed) for closed in gray)
-                    steps.append(Step("turn", first, turn, detents=detents))
-            press = Contact(name, "press")
-            if press in asked:
-                steps.append(Step("press", press, (rest, rest | {press}, rest)))
+            continue
+        ways = tuple(Contact(name, way) for way in TURNS)
+        for first, second in (ways, ways[::-1]):
+            if first in asked:
+                gray = ((), (first,), (first, second), (second,), ())
+                turn = tuple(rest.union(closed) for closed in gray)
+                steps.append(Step("turn", first, turn, detents=detents))
+        for finger in (Contact(name, one) for one in FINGERS):
+            if finger in asked:
+                steps.append(Step("press", finger, (rest, rest | {finger}, rest)))
     if depth == "full":
         steps += _plan_together(device, rest, asked)
     return tuple(steps)
 
 
+def can_hold(control: ControlValue, contact: str) -> bool:
+    """Whether a contact is closed by a finger, or by a lever put out of its rest."""
+    return contact in FINGERS or (isinstance(control, Latching) and contact != control.rest_contact)
+
+
 def hold(rest: Closed, members: Sequence[Contact]) -> Step:
-    """Hold all but the last of these, and press the last; what is put on is not off."""
-    off = {Contact(contact.control, "off") for contact in members if contact.contact == "on"}
-    closed = rest.union(members) - off
+    """Hold all but the last of these, and press the last; what is put on is not at rest."""
+    moved = {contact.control for contact in members}
+    closed = frozenset(one for one in rest if one.control not in moved).union(members)
     return Step("together", members[-1], (rest, closed, rest), held=tuple(members[:-1]))
 
 
-def _plan_positions(name: str, control: Selector, rest: Closed, asked: Closed) -> Iterator[Step]:
-    """Up through every position, then back to the first in one go."""
-    places = [Contact(name, contact) for contact in control.contacts]
-    if asked.isdisjoint(places):
-        return
-    others, stays = rest - {places[0]}, control.reports == "state"
-    for before, after in pairwise(places):
-        yield Step("select", after, (others | {before}, others, others | {after}), stays=stays)
-    way = tuple(others | {place} for place in reversed(places))
-    yield Step("select", places[0], way, stays=stays)
+def _plan_positions(device: Device, name: str, rest: Closed) -> Iterator[Step]:
+    """Up through every position and back to rest in one go, then down; what springs back is let go.
+
+    Between two positions of a selector nothing is closed, or both are. On the way back the hand is
+    too quick for nothing to count, as everywhere if the board would take it for a position.
+    """
+    control = device.controls[name]
+    places = [Contact(name, contact) for contact in control.positions_held]
+    home = control.positions_held.index(str(control.rest_contact))
+    others, stays = rest - {places[home]}, not control.is_pulsing
+    is_made = any(find_sources(device, place)[1] for place in places)
+
+    def move(start: int, end: int) -> Frames:
+        way = places[start : end + 1] if start <= end else places[end : start + 1][::-1]
+        frames = [others | {way[0]}]
+        for before, after in pairwise(way):
+            if isinstance(control, Selector) and control.switching == "make-before-break":
+                frames.append(others | {before, after})
+            elif isinstance(control, Selector) and not is_made and end != home:
+                frames.append(others)
+            frames.append(others | {after})
+        return tuple(frames)
+
+    def step_to(at: int, frames: Frames, start: str = "") -> Step:
+        if isinstance(control, Selector):
+            return Step("select", places[at], frames, stays=stays)
+        if control.main_contact is None:
+            return Step("put", places[at], frames, stays=stays, start=start)
+        is_same = isinstance(control, Latching) and control.reports == "changes"
+        contact = Contact(name, "on") if is_same else places[at]
+        return Step("put-on" if at != home else "put-off", contact, frames, stays=stays)
+
+    is_back = False
+    for ends in (range(home - 1, -1, -1), range(home + 1, len(places))):
+        at = home
+        for end in ends:
+            if places[end].contact in control.sprung:
+                yield Step("press", places[end], (*move(at, end), *move(end, at)[1:]))
+            else:
+                yield step_to(end, move(at, end))
+                at = end
+        if at != home:
+            yield step_to(home, move(at, home), places[at].contact if is_back else "")
+            is_back = True
 
 
 def _plan_together(device: Device, rest: Closed, asked: Closed) -> list[Step]:
@@ -137,7 +174,7 @@ def _plan_together(device: Device, rest: Closed, asked: Closed) -> list[Step]:
     places = {
         place: contact
         for contact, place in circuit.places.items()
-        if contact in asked and contact.contact in ("press", "on")
+        if contact in asked and can_hold(device.controls[contact.control], contact.contact)
     }
     found = []
     for place in sorted(places):
@@ -166,6 +203,8 @@ def _corners(
         for c in columns:
             corners = {(r, column), (row, c)}
             if corners <= places.keys() and (r, c) in circuit.matrix.crossings:
+                if len({places[at].control for at in (*corners, middle)}) < 3:
+                    continue  # one control cannot close two of its contacts
                 first, second = sorted(corners)
                 return first, second
     return None

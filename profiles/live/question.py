@@ -18,7 +18,7 @@ from profiles.live.build import build_of
 from profiles.live.diagnosis import Diagnosis, FaultSet
 from profiles.live.faults import Fault, apply_all
 from profiles.live.forward import Heard, Simulator
-from profiles.live.plan import Step, hold, plan_test
+from profiles.live.plan import Step, can_hold, hold, plan_test
 from profiles.live.words import ask_step, name_line, name_pin
 from profiles.model import Contact
 from profiles.text.prose import join_words
@@ -117,10 +117,17 @@ def _list_options(model: BoxModel, faults: Sequence[Fault]) -> Iterator[_Option]
         if contact in model.circuit.places and lines.intersection(ends)
     ]
     near = [
-        contact for contact in dict.fromkeys(own + beside) if contact.contact in ("press", "on")
+        contact
+        for contact in dict.fromkeys(own + beside)
+        if can_hold(model.device.controls[contact.control], contact.contact)
     ]
     near = near[:NEIGHBOURS]
-    groups = [members for size in (2, 3) for members in combinations(near, size)]
+    groups = [
+        members
+        for size in (2, 3)
+        for members in combinations(near, size)
+        if len({contact.control for contact in members}) == size
+    ]
     rest = DeviceFacts(model.device).rest
     for step in (*plan_test(model.device, "full"), *(hold(rest, members) for members in groups)):
         predict = partial(Simulator.hear, step=step, frames=tuple(map(model.mask, step.frames)))

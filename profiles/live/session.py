@@ -29,6 +29,7 @@ QUIET: dict[Gesture, float] = {
     "press": 250.0,
     "put-on": 500.0,
     "put-off": 500.0,
+    "put": 500.0,
     "select": 1000.0,
     "turn": 700.0,
     "together": 400.0,
@@ -187,9 +188,9 @@ class Session:
             return False
         if self.time - heard.last < QUIET[step.gesture]:
             return False
-        if step.gesture in ("put-on", "put-off", "select", "to-high", "to-low"):
+        if step.gesture in ("put-on", "put-off", "put", "select", "to-high", "to-low"):
             return True
-        if heard.open:
+        if heard.open.keys() - heard.already:
             return False
         if step.gesture == "turn":
             return len(heard.presses) >= step.detents

@@ -41,13 +41,13 @@ class ContactReader:
             self._by_input.setdefault(number, []).append(DeviceContact(device.id, *contact))
         self.held: set[DeviceContact] = set()
         self._released = {
-            name
+            name: str(control.rest_contact)
             for name, control in device.controls.items()
             if isinstance(control, Latching)
-            and control.reports == "state"
-            and Contact(name, "off") not in self._inputs
+            and not control.is_pulsing
+            and Contact(name, control.rest_contact or "") not in self._inputs
         }
-        """Controls that are put off when the input of their `on` goes up: they have no other."""
+        """Controls that are put to rest when an input of theirs goes up: rest has no other."""
 
     def take(self, event: Event) -> tuple[DeviceContact, ...]:
         """The contacts that this event says were touched; several share an input at times."""
@@ -74,9 +74,9 @@ class ContactReader:
             case "up":
                 self.held.difference_update(found)
                 return tuple(
-                    DeviceContact(contact.device, contact.control, "off")
+                    DeviceContact(contact.device, contact.control, self._released[contact.control])
                     for contact in found
-                    if contact.contact == "on" and contact.control in self._released
+                    if contact.control in self._released
                 )
         return ()
 

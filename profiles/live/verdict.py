@@ -36,7 +36,7 @@ def judge(observed: Observation, told: Heard, holes: frozenset[int]) -> Verdict:
         observed.already & observed.ended & told.seen if observed.step.contact else frozenset()
     )
     seen = observed.seen
-    if observed.step.gesture in ("put-on", "put-off"):
+    if observed.step.gesture in ("put-on", "put-off", "put"):
         seen |= observed.passing - told.seen
     expected, heard = told.seen - holes - standing, seen - holes - standing
     kind, words = _compare(observed, told, expected, heard)

@@ -16,6 +16,7 @@ from profiles.live.faults import FAULT_TYPES, RATES, Fault
 from profiles.live.plan import Step
 from profiles.model import HAT_WAYS, Axis, Device, Rotary
 from profiles.text.prose import count, join_words
+from profiles.wiring.box import name_put
 from profiles.wiring.diodes import facing
 
 
@@ -119,16 +120,31 @@ def ask_step(model: BoxModel, step: Step) -> str:
     if contact is None:
         levers = (one for one in model.device.controls.values() if isinstance(one, Axis))
         low = ", levers to their low end" if any(one.centre is None for one in levers) else ""
-        return f"Let go of everything, put latching controls off{low} and selectors to position 1"
+        usual = f"Let go of everything, put latching controls off{low} and selectors to position 1"
+        others = [
+            name_put(control, control.rest_contact).format(name)
+            for name, control in model.device.controls.items()
+            if control.rest_contact not in (None, "off", "position-1")
+        ]
+        return f"{usual}, but {join_words(others)}" if others else usual
     name = contact.control
+    control = model.device.controls[name]
     match step.gesture:
         case "press" if contact.contact in HAT_WAYS:
             return f"Tilt {name} {contact.contact.replace('-', ' and ')}, then let go"
         case "to-high" | "to-low":
             return f"Move {name} to its {step.gesture.removeprefix('to-')} end"
         case "press":
-            is_rotary = isinstance(model.device.controls[name], Rotary)
+            if control.positions_held:
+                words = name_put(control, contact.contact).format(name)
+                return f"{words[0].upper()}{words[1:]} and let go"
+            if contact.contact == "pull":
+                return f"Pull {name} and let go"
+            is_rotary = isinstance(control, Rotary)
             return f"Press and release {name}{' (push it, do not turn)' if is_rotary else ''}"
+        case "put":
+            words = name_put(control, contact.contact).format(name)
+            return words[0].upper() + words[1:]
         case "put-on":
             return f"Put {name} on"
         case "put-off":
@@ -138,16 +154,25 @@ def ask_step(model: BoxModel, step: Step) -> str:
         case "turn":
             return f"Turn {name} {contact.contact} by {count(step.detents, 'detent')}"
     # Controls that stay as put come first, then the fingers; the last named is pressed last.
-    members = [*step.held, contact]
-    put = [member.control for member in members if member.contact == "on"]
-    held = [member.control for member in members[:-1] if member.contact != "on"]
-    last = [member.control for member in members[-1:] if member.contact != "on"]
-    parts = [
+    puts: dict[str, list[str]] = {}
+    backs: dict[str, list[str]] = {}
+    fingers: list[tuple[str, bool]] = []
+    for member in (*step.held, contact):
+        control = model.device.controls[member.control]
+        if control.positions_held and member.contact not in control.sprung:
+            puts.setdefault(name_put(control, member.contact), []).append(member.control)
+            backs.setdefault(name_put(control, control.rest_contact), []).append(member.control)
+        else:
+            way = "" if member.contact in ("press", "on") else f" {member.contact}"
+            fingers.append((member.control + way, member == contact))
+    held, last = ([name for name, is_last in fingers if is_last == now] for now in (False, True))
+    parts = [words.format(join_words(names)) for words, names in puts.items()]
+    parts += [
         f"{verb} {join_words(names)}" for verb, names in (("hold", held), ("press", last)) if names
     ]
-    parts = [f"put {join_words(put)} on", *parts] if put else parts
-    after = f"let go and put {join_words(put)} off" if put else "let go of all"
-    words = join_words([*parts, f"then {after}"]).replace(" and then ", ", then ")
+    after = [words.format(join_words(names)) for words, names in backs.items()]
+    parts.append(f"then {' and '.join(['let go', *after]) if after else 'let go of all'}")
+    words = join_words(parts).replace(" and then ", ", then ")
     return words[0].upper() + words[1:]
 
 

@@ -5,11 +5,14 @@ A control has a kind. The kind decides its contacts:
 | kind | contacts |
 |---|---|
 | momentary | `press` |
-| latching | `on`, `off` |
-| rotary | `clockwise`, `anticlockwise`, `press` |
+| latching | `on`, `off`; of three positions, or on at both, `up`, `centre`, `down` |
+| rotary | `clockwise`, `anticlockwise`, `press`, and `pull` where the file names it |
 | selector | `position-1` to `position-n` |
 | hat | `up`, `right`, `down`, `left`, of eight ways those between, `press` |
 | axis | `axis` |
+
+A latching control or selector is at one position at a time, and its contact of that name is closed
+then. A position may have no contact of its own: at most one, which the board makes of the others.
 
 Each contact may have an input number (`input`, `inputs`), and a place in the wiring: a crossing
 of the matrix (`crossing`, `crossings`), a pin of its own (`pin`, `pins`) or a bit of the register
@@ -21,7 +24,7 @@ channel B.
 
 from collections.abc import Mapping
 from functools import cached_property
-from typing import Annotated, ClassVar, Literal, TypeVar, get_args
+from typing import Annotated, Literal, TypeVar, get_args
 
 from pydantic import BeforeValidator, Field, JsonValue, model_validator
 
@@ -51,9 +54,18 @@ LinePlace = Annotated[int, Field(ge=1, le=256)]
 Crossing = Annotated[tuple[LinePlace, LinePlace], Field(strict=False)]
 """Row and column of the matrix, both counted from 1."""
 
+PositionNumber = Annotated[int, Field(ge=1, le=48)]
+Positions = Annotated[tuple[PositionNumber, ...], Field(strict=False, max_length=48)]
+"""Positions of a selector, counted from 1."""
+
 T = TypeVar("T")
 
 LabelPlace = Literal["above", "below", "left", "right", "inside"]
+
+
+def name_position(number: int) -> str:
+    """The contact of a selector's position."""
+    return f"position-{number}"
 
 
 def _money_as_text(value: object) -> object:
@@ -112,6 +124,7 @@ class ControlValue(Value):
     position: Point
     hole: Size
     front: Size | None = None
+    guard: Annotated[tuple[Length, Length], Field(strict=False)] | None = None
     rotation: float = Field(default=0.0, ge=-360, le=360, allow_inf_nan=False)
     labels: dict[str, Words] = Field(default_factory=dict)
     label_place: LabelPlace | None = None
@@ -130,10 +143,6 @@ class ControlValue(Value):
     led: Led | None = None
     note: Note = ""
 
-    main_contact: ClassVar[str | None] = None
-    rest_contact: ClassVar[str | None] = None
-    """The contact that is closed while nobody touches the control."""
-
     @property
     def contacts(self) -> tuple[str, ...]:
         """The contacts this control can have, in their natural order."""
@@ -143,6 +152,37 @@ class ControlValue(Value):
     def fields(self) -> tuple[str, ...]:
         """Contacts that the host meets as a hat or an axis, so that they have no input number."""
         return ()
+
+    @property
+    def main_contact(self) -> str | None:
+        """The contact that singular keys serve; None where there is no such one."""
+        return None
+
+    @property
+    def positions_held(self) -> tuple[str, ...]:
+        """The contact of each position the control can be put to, in mechanical order."""
+        return ()
+
+    @property
+    def sprung(self) -> frozenset[str]:
+        """The positions from which it springs back."""
+        return frozenset()
+
+    @property
+    def rest_contact(self) -> str | None:
+        """The contact that is closed while nobody touches the control."""
+        return None
+
+    @property
+    def is_pulsing(self) -> bool:
+        """Whether changes of position pulse; otherwise inputs stay down at their position."""
+        return False
+
+    @property
+    def wired_contacts(self) -> frozenset[str]:
+        """The contacts that have a crossing, a pin or a bit."""
+        tables = (self.crossing_by_contact, self.pin_by_contact, self.bit_by_contact)
+        return frozenset().union(*tables)
 
     @model_validator(mode="after")
     def _check_contacts(self) -> "ControlValue":
@@ -199,39 +239,111 @@ class ControlValue(Value):
 
     @property
     def front_or_hole(self) -> float | tuple[float, float]:
-        """Size of what covers the plate, mm; the hole where no front is given."""
-        return self.hole if self.front is None else self.front
+        """Size of what covers the plate, mm, a guard included; the hole where no front is given."""
+        size = self.hole if self.front is None else self.front
+        if self.guard is None:
+            return size
+        width, height = size if isinstance(size, tuple) else (size, size)
+        return max(width, self.guard[0]), max(height, self.guard[1])
 
 
 class Momentary(ControlValue):
     """A push-button that springs back."""
 
     kind: Literal["momentary"]
-    main_contact: ClassVar[str | None] = "press"
 
     @property
     def contacts(self) -> tuple[str, ...]:
         """The one contact of a push-button."""
         return ("press",)
 
+    @property
+    def main_contact(self) -> str | None:
+        """The one contact."""
+        return "press"
+
+
+Pattern = Literal[
+    "on-off",
+    "(on)-off",
+    "off-(on)",
+    "on-on",
+    "on-(on)",
+    "(on)-on",
+    "on-off-on",
+    "(on)-off-(on)",
+    "on-off-(on)",
+    "(on)-off-on",
+    "on-on-on",
+    "(on)-on-(on)",
+    "on-on-(on)",
+    "(on)-on-on",
+]
+"""Positions of a toggle from up to down as its data sheet has them; those in brackets spring."""
+
 
 class Latching(ControlValue):
-    """A toggle, rocker or latching button that stays where it is put.
+    """A toggle, rocker or latching button: it stays where it is put, or springs back from an end.
 
-    `reports = "state"`: the input of `on` stays down while the control is on (and that of `off`,
-    where it has one, while it is off). `reports = "edges"`: the box sends a short pulse on `on`
-    when it is put on and on `off` when it is put off.
+    `reports = "state"`: the input of a position stays down while the control is there.
+    `reports = "edges"`: the box sends a short pulse on the input of the position it is put to.
+    `reports = "changes"`: it pulses the input of `on` when put on and when put off.
     """
 
     kind: Literal["latching"]
-    reports: Literal["state", "edges"] = "state"
-    main_contact: ClassVar[str | None] = "on"
-    rest_contact: ClassVar[str | None] = "off"
+    pattern: Pattern = "on-off"
+    reports: Literal["state", "edges", "changes"] = "state"
 
     @property
     def contacts(self) -> tuple[str, ...]:
-        """On, then off."""
-        return ("on", "off")
+        """On, then off; from up to down where that tells more."""
+        parts = self.pattern.count("-") + 1
+        if parts == 2 and "off" in self.pattern:
+            return ("on", "off")
+        return ("up", "centre", "down") if parts == 3 else ("up", "down")
+
+    @property
+    def main_contact(self) -> str | None:
+        """`on`, where it has one."""
+        return "on" if "on" in self.contacts else None
+
+    @property
+    def positions_held(self) -> tuple[str, ...]:
+        """Its contacts, from up to down."""
+        return self.contacts
+
+    @property
+    def sprung(self) -> frozenset[str]:
+        """What stands in brackets."""
+        if self.main_contact:
+            return frozenset(["on"] if "(" in self.pattern else [])
+        parts = self.pattern.split("-")
+        return frozenset(
+            name for name, part in zip(self.contacts, parts, strict=True) if "(" in part
+        )
+
+    @property
+    def rest_contact(self) -> str | None:
+        """The centre, or the lower position that stays."""
+        if "centre" in self.contacts:
+            return "centre"
+        return next(one for one in reversed(self.contacts) if one not in self.sprung)
+
+    @property
+    def is_pulsing(self) -> bool:
+        """Whether changes pulse."""
+        return self.reports != "state"
+
+    @model_validator(mode="after")
+    def _check_changes(self) -> "Latching":
+        if self.reports == "changes":
+            if self.main_contact is None:
+                raise ValueError('has no `on` that `reports = "changes"` could pulse')
+            if "off" in self.inputs:
+                raise ValueError(
+                    'gives `off` an input, but `reports = "changes"` pulses that of `on`'
+                )
+        return self
 
 
 class Rotary(ControlValue):
@@ -241,27 +353,88 @@ class Rotary(ControlValue):
     detents: Annotated[int, Field(ge=1, le=400)] = 24
     steps_per_detent: Literal[1, 2, 4] = 4
     pulse: Duration | None = None
+    gap: Duration | None = None
+    opposite: Literal["queue", "cancel"] = "queue"
 
     @property
     def contacts(self) -> tuple[str, ...]:
-        """Both directions, and the push switch."""
-        return ("clockwise", "anticlockwise", "press")
+        """Both directions and the push switch; the pull switch where any key names it."""
+        tables = (self.inputs, self.crossings, self.pins, self.bits, self.labels)
+        pull = ("pull",) if any("pull" in table for table in tables) else ()
+        return (*TURNS, "press", *pull)
+
+
+TURNS = ("clockwise", "anticlockwise")
+"""The contacts of a rotary that are its channels A and B."""
+
+FINGERS = ("press", "pull")
+"""Contacts that are closed only while a finger is on them; they share no common with others."""
 
 
 class Selector(ControlValue):
-    """A switch of n positions of which one is on at a time."""
+    """A rotary or key switch of n positions of which one is on at a time.
+
+    Positions of `off` have no contact; from those of `spring`, at the ends, it springs back. Of a
+    key switch the key comes out at the positions of `key_out`. `switching` says whether a contact
+    opens before the next one closes, or after.
+    """
 
     kind: Literal["selector"]
     positions: Annotated[int, Field(ge=2, le=48)]
+    off: Positions = ()
+    spring: Positions = ()
+    key_out: Positions = ()
+    switching: Literal["break-before-make", "make-before-break"] = "break-before-make"
     reports: Literal["state", "edges"] = "state"
     first_angle: Coordinate | None = None
     step_angle: Distance | None = None
-    rest_contact: ClassVar[str | None] = "position-1"
 
     @property
     def contacts(self) -> tuple[str, ...]:
         """One contact a position, counted from 1."""
-        return tuple(f"position-{n}" for n in range(1, self.positions + 1))
+        return tuple(map(name_position, range(1, self.positions + 1)))
+
+    @property
+    def positions_held(self) -> tuple[str, ...]:
+        """Its contacts, from position 1 on."""
+        return self.contacts
+
+    @property
+    def sprung(self) -> frozenset[str]:
+        """The positions of `spring`."""
+        return frozenset(map(name_position, self.spring))
+
+    @property
+    def rest_contact(self) -> str | None:
+        """The first position that stays."""
+        return next(one for one in self.contacts if one not in self.sprung)
+
+    @property
+    def is_pulsing(self) -> bool:
+        """Whether changes pulse."""
+        return self.reports == "edges"
+
+    @model_validator(mode="after")
+    def _check_positions(self) -> "Selector":
+        for key in ("off", "spring", "key_out"):
+            for number in getattr(self, key):
+                if number > self.positions:
+                    raise ValueError(f"has no position {number}, which `{key}` names")
+        stays = [n for n in range(1, self.positions + 1) if n not in self.spring]
+        if not stays or stays != list(range(stays[0], stays[-1] + 1)):
+            raise ValueError(
+                "can spring back only from its ends: one position in between must stay"
+            )
+        silent = {name_position(number) for number in self.off}
+        for key in ("crossings", "pins", "bits"):
+            for contact in silent.intersection(getattr(self, key)):
+                raise ValueError(f"wires `{contact}` in `{key}`, but `off` gives it no contact")
+        if len(silent) > 1 and (named := sorted(silent.intersection(self.inputs))):
+            raise ValueError(
+                f"has {len(silent)} positions without a contact, which no board can "
+                f"tell apart: `{named[0]}` takes no input"
+            )
+        return self
 
 
 HatWay = Literal["up", "right", "down", "left", "up-right", "down-right", "down-left", "up-left"]
@@ -340,12 +513,16 @@ class Axis(ControlValue):
     reversed: bool = False
     resistance: Annotated[float, Field(gt=0, le=10_000, allow_inf_nan=False)] | None = None
     scale: Scale | None = None
-    main_contact: ClassVar[str | None] = "axis"
 
     @property
     def contacts(self) -> tuple[str, ...]:
         """The one place where its sensor is measured."""
         return ("axis",)
+
+    @property
+    def main_contact(self) -> str | None:
+        """The one contact."""
+        return "axis"
 
     @property
     def fields(self) -> tuple[str, ...]:

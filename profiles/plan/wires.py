@@ -12,8 +12,8 @@ from collections.abc import Iterable, Mapping
 from itertools import pairwise
 from typing import Any, Literal, NamedTuple
 
-from profiles.model import Ability, Board, Contact, Device, Latching, Library, Rotary
-from profiles.model.control import ControlValue
+from profiles.model import Ability, Board, Contact, Device, Latching, Library, Rotary, Selector
+from profiles.model.control import name_position
 from profiles.plan.matrix import SEARCH_STEPS, MatrixPlan, plan_matrix
 from profiles.plan.matrix_search import MatrixTask
 from profiles.text.prose import count, list_some
@@ -107,19 +107,17 @@ def list_wanted(library: Library, device: Device) -> list[Contact]:
     used = {who.local for link in library.profiles_of(device.id) for who in link.used}
     found = []
     for key, control in device.controls.items():
-        wired = _wired(control)
+        wired = control.wired_contacts
         named = {*control.input_by_contact, *(one.contact for one in used if one.control == key)}
         if not named and not wired:
             named = {control.main_contact} if control.main_contact else {*control.contacts}
         if isinstance(control, Latching):
-            named = set() if wired else {"on"}
+            is_left = len(control.contacts) - len(wired) > 1
+            named = {*control.contacts} - {control.rest_contact} if is_left else set()
+        if isinstance(control, Selector):
+            named -= {*map(name_position, control.off)}
         found += [Contact(key, name) for name in control.contacts if name in named - wired]
     return found
-
-
-def _wired(control: ControlValue) -> set[str]:
-    """Return the contacts that have a crossing, a pin or a bit."""
-    return {*control.crossing_by_contact, *control.pin_by_contact, *control.bit_by_contact}
 
 
 class _Planner:

@@ -6,7 +6,8 @@
 Where a legend goes depends on its control: a heading and a push-button's legend on a side that the
 row shares; a rotary's two directions left and right of it, each with room for an arrow; a
 selector's positions around the knob at their angles and its heading on the far side; a latching
-control's `off` opposite its `on`, which goes above or to the right.
+control's `off` opposite its `on`, which goes above or to the right; of three positions the
+centre beside.
 """
 
 from collections.abc import Iterable, Mapping
@@ -48,9 +49,10 @@ _ENDS: Mapping[str, tuple[Place, ...]] = {
 under `off`, nor to the left of it (up and right switch on: IEC 60447, unverified)."""
 
 _WAYS: Mapping[str, float] = {
-    way: 90.0 * place if place < 4 else 90.0 * place - 315.0 for place, way in enumerate(HAT_WAYS)
+    **{way: 90.0 * at if at < 4 else 90.0 * at - 315.0 for at, way in enumerate(HAT_WAYS)},
+    "centre": 90.0,
 }
-"""Angle of each way of a hat, degrees clockwise from straight up."""
+"""Angle of each way of a hat, and of a toggle's positions, degrees clockwise from straight up."""
 
 _OTHER = {"anticlockwise": "clockwise", "clockwise": "anticlockwise", "on": "off", "off": "on"}
 """The contact whose label is placed together with that of a contact."""
@@ -195,6 +197,8 @@ def _places(
         return ("around",), ""
     if partner:
         return _ENDS[contact], ""
+    if contact == "pull":
+        return order, f"{name} pull"
     if contact == "off" or (contact == "press" and isinstance(control, Rotary)):
         return opposite, f"{name} {contact}"
     if control.label_at is not None and legend.series == 0:

@@ -7,8 +7,8 @@ control on one line share the switch's common: one stop of the wire.
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from profiles.model import HAT_WAYS, Axis, Contact, Device, Latching, Selector
-from profiles.model.control import ControlValue
+from profiles.model import HAT_WAYS, Axis, Contact, Device, Selector
+from profiles.model.control import FINGERS, ControlValue
 from profiles.wiring.banks import (
     GROUND,
     SUPPLY,
@@ -188,7 +188,7 @@ def _name_led_pin(device: Device, start: str) -> str:
 
 def _common(commons: Commons, contact: Contact, line: Line) -> str | None:
     """Return the switch's common by which a contact is on this line, if it is by one."""
-    return None if contact.contact == "press" else commons.get((contact.control, line))
+    return None if contact.contact in FINGERS else commons.get((contact.control, line))
 
 
 def diode_fits(circuit: Circuit) -> tuple[DiodeFit, ...]:
@@ -211,14 +211,14 @@ def diode_fits(circuit: Circuit) -> tuple[DiodeFit, ...]:
 def tests_of(device: Device, circuit: Circuit, runs: Iterable[Run]) -> tuple[ContinuityTest, ...]:
     """Return the continuity tests of a device's matrix, then of its own pins and register bits.
 
-    At rest latching controls are off and selectors at their first position.
+    At rest each control stands at its contact of rest.
     """
     resting = (
-        Contact(key, "off" if isinstance(control, Latching) else "position-1")
+        circuit.places.get(Contact(key, control.rest_contact))
         for key, control in device.controls.items()
-        if isinstance(control, Latching | Selector)
+        if control.rest_contact is not None
     )
-    rest = frozenset(circuit.places[c] for c in resting if c in circuit.places)
+    rest = frozenset(place for place in resting if place is not None)
     touches = []
     for contact, place in circuit.places.items():
         control = device.controls[contact.control]
@@ -260,11 +260,16 @@ def tests_of(device: Device, circuit: Circuit, runs: Iterable[Run]) -> tuple[Con
 
 def _opposite(control: ControlValue, contact: str) -> str:
     """Return the contact that closes when a control leaves this one; empty where none does."""
-    if isinstance(control, Latching):
-        return "on" if contact == "off" else "off"
+    if contact != control.rest_contact:
+        return control.rest_contact or ""
+    return next(one for one in control.positions_held if one != contact)
+
+
+def name_put(control: ControlValue, position: str | None) -> str:
+    """Return what the hand does to reach a position, `{}` for the control."""
     if isinstance(control, Selector):
-        return "position-2" if contact == "position-1" else "position-1"
-    return ""
+        return f"turn {{}} to {str(position).replace('-', ' ')}"
+    return f"put {{}} {'to the centre' if position == 'centre' else position}"
 
 
 def hand_words(contact: Contact, control: ControlValue) -> tuple[str, str]:
@@ -273,11 +278,11 @@ def hand_words(contact: Contact, control: ControlValue) -> tuple[str, str]:
     if closing in HAT_WAYS:
         return f"tilt {name} {closing.replace('-', ' and ')}", f"let go of {name}"
     other = _opposite(control, closing)
-    if isinstance(control, Latching):
-        return f"put {name} {closing}", f"put {name} {other}"
-    if isinstance(control, Selector):
-        here, there = (position.replace("-", " ") for position in (closing, other))
-        return f"turn {name} to {here}", f"turn {name} to {there}"
-    if closing == "press":
-        return f"press {name}", f"let go of {name}"
+    if control.positions_held:
+        here, there = (name_put(control, one) for one in (closing, other))
+        if closing in control.sprung:
+            return f"{here.format(name)} and hold it there", f"let go of {name}"
+        return here.format(name), there.format(name)
+    if closing in FINGERS:
+        return f"{closing} {name}", f"let go of {name}"
     return f"turn {name} slowly until it closes", f"turn {name} on until it opens"

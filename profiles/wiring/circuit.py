@@ -20,13 +20,13 @@ from profiles.model import (
     Contact,
     Device,
     DeviceContact,
-    Latching,
     Library,
     Link,
     ResolvedBinding,
     Rotary,
     Selector,
 )
+from profiles.model.control import TURNS
 from profiles.wiring.banks import DRIVES, LONE, MEASURES, SENSES, bank_place, banks_of
 from profiles.wiring.matrix import Crossing, Line, Matrix
 from profiles.wiring.needs import Needs
@@ -218,32 +218,41 @@ def held_presses(link: Link) -> dict[frozenset[DeviceContact], ResolvedBinding]:
 def needs_of_device(device: Device, circuit: Circuit) -> Needs:
     """Return what is closed at the same time without a profile: states, and each press alone."""
     states = _states(device, circuit)
-    pressed = sorted(circuit.matrix.crossings - states.steady.union(*states.exclusive))
+    left = states.steady.union(*states.exclusive) - states.sprung
+    pressed = sorted(circuit.matrix.crossings - left)
     chords = (frozenset[Crossing](), *(frozenset({place}) for place in pressed))
     return states._replace(chords=chords)
 
 
 def _states(device: Device, circuit: Circuit) -> Needs:
-    """Return the contacts that may be closed with no hand on them.
+    """Return the contacts that may be closed with no hand on them, and what excludes them.
 
-    A rotary's two channels may both rest closed, depending on the detent.
+    A rotary's two channels may both rest closed, depending on the detent. Where a selector makes
+    before it breaks, two contacts side by side are closed between positions.
     """
     steady: set[Crossing] = set()
+    sprung: set[Crossing] = set()
     exclusive: list[frozenset[Crossing]] = []
     for control_id, control in device.controls.items():
-        if isinstance(control, Latching | Selector):
-            names = control.contacts
-        elif isinstance(control, Rotary):
-            names = ("clockwise", "anticlockwise")
-        else:
-            continue
-        contacts = (Contact(control_id, name) for name in names)
-        places = frozenset(circuit.places[c] for c in contacts if c in circuit.places)
+        names = TURNS if isinstance(control, Rotary) else control.positions_held
+        placed = [circuit.places.get(Contact(control_id, name)) for name in names]
+        places = frozenset(place for place in placed if place is not None)
+        pressed = {circuit.places.get(Contact(control_id, name)) for name in control.sprung}
+        sprung |= places & pressed
         if isinstance(control, Rotary) or len(places) == 1:
-            steady |= places
+            steady |= places - pressed
+        elif isinstance(control, Selector) and control.switching == "make-before-break":
+            pairs = combinations(enumerate(placed), 2)
+            apart = [
+                frozenset((one, other))
+                for (at, one), (then, other) in pairs
+                if one and other and then - at > 1
+            ]
+            exclusive += apart
+            steady |= places.difference(pressed, *apart)
         elif places:
             exclusive.append(places)
-    return Needs(frozenset(steady), tuple(exclusive))
+    return Needs(frozenset(steady), tuple(exclusive), sprung=frozenset(sprung))
 
 
 def board_place(device: Device) -> tuple[float, float]:
@@ -358,5 +367,5 @@ def rotaries_without_common(device: Device) -> tuple[str, ...]:
         for control_id, control in device.controls.items()
         if isinstance(control, Rotary)
         and control.common is None
-        and {"clockwise", "anticlockwise"} & set(control.pin_by_contact)
+        and not control.pin_by_contact.keys().isdisjoint(TURNS)
     )

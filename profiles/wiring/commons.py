@@ -11,6 +11,7 @@ common for every line of the side that has fewer, `find_split` names the control
 from collections.abc import Iterable, Mapping
 
 from profiles.model import Contact
+from profiles.model.control import FINGERS
 from profiles.wiring.circuit import Circuit
 from profiles.wiring.matrix import Line
 
@@ -51,6 +52,6 @@ def group_by_common(contacts: Iterable[Contact]) -> dict[str, list[Contact]]:
     """Return the contacts that share a common, by control: several, `press` apart."""
     found: dict[str, list[Contact]] = {}
     for contact in contacts:
-        if contact.contact != "press":
+        if contact.contact not in FINGERS:
             found.setdefault(contact.control, []).append(contact)
     return {control: those for control, those in found.items() if len(those) > 1}

@@ -26,12 +26,13 @@ class Needs(NamedTuple):
 
     Any subset of `steady`, with at most one contact from each set of `exclusive`, with one of
     `chords` or a part of it. A chord may name steady or exclusive contacts: then it is used only
-    while those are closed.
+    while those are closed. Exclusive contacts of `sprung` are closed in a chord alone.
     """
 
     steady: frozenset[Crossing] = frozenset()
     exclusive: tuple[frozenset[Crossing], ...] = ()
     chords: tuple[frozenset[Crossing], ...] = ()
+    sprung: frozenset[Crossing] = frozenset()
 
     def moved(self, where: Mapping[Crossing, Crossing]) -> "Needs":
         """Return the needs of the same contacts at other crossings; those without one drop out."""
@@ -57,8 +58,8 @@ def needs_of(combinations: Iterable[Iterable[Crossing]]) -> Needs:
 
 def closable_with(needs: Needs, chord: frozenset[Crossing]) -> frozenset[Crossing]:
     """Return every contact that may be closed while a chord is pressed, the chord included."""
-    groups = (group & chord or group for group in needs.exclusive)
-    return needs.steady | chord | frozenset().union(*groups)
+    barred = needs.sprung.union(*(group for group in needs.exclusive if group & chord))
+    return needs.steady.union(*needs.exclusive) - barred | chord
 
 
 def list_combinations(needs: Needs) -> Iterator[frozenset[Crossing]]:
@@ -118,11 +119,12 @@ class _Search:
             for place in closable_with(needs, chord) & matrix.crossings:
                 pair = _pair(matrix, place)
                 self.allowed[pair] = self.allowed.get(pair, 0) | 1 << bit
-        self.rivals = {
-            _pair(matrix, place): index
-            for index, group in enumerate(needs.exclusive)
-            for place in group
-        }
+        self.rivals: dict[tuple[int, int], set[tuple[int, int]]] = {}
+        """For each contact those that are never closed with it."""
+        for group in needs.exclusive:
+            pairs = {_pair(matrix, place) for place in group}
+            for pair in pairs:
+                self.rivals.setdefault(pair, set()).update(pairs - {pair})
         self.forward: dict[int, list[int]] = {}
         self.backward: dict[int, list[int]] = {}
         oneway = {_pair(matrix, place) for place in matrix.diodes}
@@ -135,48 +137,41 @@ class _Search:
         while self.goes_on and self.steps <= self.limit:
             self.goes_on = False
             for start in sorted(self.forward):
-                self._go_forward([start], [], -1, frozenset())
+                self._go_forward([start], [], -1)
             self.length += 2
 
-    def _go_forward(
-        self, driven: list[int], path: list[tuple[int, int]], chords: int, taken: frozenset[int]
-    ) -> None:
+    def _go_forward(self, driven: list[int], path: list[tuple[int, int]], chords: int) -> None:
         here = driven[-1]
         for sensed in self.forward.get(here, ()):
-            step = self._take((here, sensed), path, chords, taken)
-            if step is None or any(sensed == used for _, used in path):
+            left = self._take((here, sensed), path, chords)
+            if not left or any(sensed == used for _, used in path):
                 continue
             longer = [*path, (here, sensed)]
             short_cuts = [line for line in driven[:-1] if (line, sensed) in self.fitted]
             if not short_cuts:
-                self._go_back(driven, longer, *step)
+                self._go_back(driven, longer, left)
             elif short_cuts == driven[:1] and len(longer) == self.length:
                 victim = _pair(self.matrix, (driven[0], sensed))
                 places = tuple(_pair(self.matrix, pair) for pair in longer)
                 self.found.append(Hazard(victim, "false", places))
 
-    def _go_back(
-        self, driven: list[int], path: list[tuple[int, int]], chords: int, taken: frozenset[int]
-    ) -> None:
+    def _go_back(self, driven: list[int], path: list[tuple[int, int]], chords: int) -> None:
         if len(path) == self.length:
             self.goes_on = True
             return
         sensed = path[-1][1]
         for line in self.backward.get(sensed, ()):
-            step = self._take((line, sensed), path, chords, taken)
-            if step is not None and line not in driven:
-                self._go_forward([*driven, line], [*path, (line, sensed)], *step)
+            left = self._take((line, sensed), path, chords)
+            if left and line not in driven:
+                self._go_forward([*driven, line], [*path, (line, sensed)], left)
 
-    def _take(
-        self, pair: tuple[int, int], path: list[tuple[int, int]], chords: int, taken: frozenset[int]
-    ) -> tuple[int, frozenset[int]] | None:
-        """Return chords and exclusive sets left when this contact is closed too, or None."""
+    def _take(self, pair: tuple[int, int], path: list[tuple[int, int]], chords: int) -> int:
+        """Return the chords left when this contact is closed too; none where it cannot be."""
         self.steps += 1
-        left = chords & self.allowed[pair]
-        rival = self.rivals.get(pair)
-        if self.steps > self.limit or not left or (rival in taken and pair not in path):
-            return None
-        return left, taken if rival is None else taken | {rival}
+        rivals = self.rivals.get(pair)
+        if self.steps > self.limit or (rivals and not rivals.isdisjoint(path)):
+            return 0
+        return chords & self.allowed[pair]
 
 
 def _pair(matrix: Matrix, place: Crossing) -> tuple[int, int]:

@@ -88,13 +88,14 @@ def rotary_paces(device: Device) -> tuple[RotaryPace, ...]:
 
     Where one Gray code step is a whole detent its channels are debounced; otherwise bounce counts.
     """
-    gap, interval = device.wiring.gap, interval_of(device)
+    interval = interval_of(device)
     paces = []
     for control_id, control in device.controls.items():
         if isinstance(control, Rotary):
             steps = control.steps_per_detent
             look = max(interval, device.wiring.debounce) if steps == 1 else interval
-            sent = fastest_turn(pulse_of(device, control), gap, control.detents)
+            pulse, gap = pulse_of(device, control), gap_of(device, control)
+            sent = fastest_turn(pulse, gap, control.detents)
             followed = fastest_decode(look, control.detents, steps)
             paces.append(RotaryPace(control_id, sent, followed))
     return tuple(paces)
@@ -105,15 +106,20 @@ def pulse_of(device: Device, control: Rotary) -> float:
     return device.wiring.pulse if control.pulse is None else control.pulse
 
 
+def gap_of(device: Device, control: Rotary) -> float:
+    """Return the rest between two pulses of a rotary, ms: its own, or the wiring's."""
+    return device.wiring.gap if control.gap is None else control.gap
+
+
 def meet_frames(device: Device, application: Application) -> tuple[FrameFit, ...]:
     """Return how the pulses of the wiring, and of each rotary with its own, meet the frames."""
     rate = application.application.frame_rate
     scans = scans_per_frame(interval_of(device), rate)
-    pulses: list[tuple[str | None, float]] = [(None, device.wiring.pulse)]
+    pulses: list[tuple[str | None, float, float]]
+    pulses = [(None, device.wiring.pulse, device.wiring.gap)]
     pulses += [
-        (control_id, control.pulse)
+        (control_id, pulse_of(device, control), gap_of(device, control))
         for control_id, control in device.controls.items()
-        if isinstance(control, Rotary) and control.pulse is not None
+        if isinstance(control, Rotary) and (control.pulse, control.gap) != (None, None)
     ]
-    gap = device.wiring.gap
-    return tuple(FrameFit(who, judge_pulse(pulse, gap, rate), scans) for who, pulse in pulses)
+    return tuple(FrameFit(who, judge_pulse(pulse, gap, rate), scans) for who, pulse, gap in pulses)

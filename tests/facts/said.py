@@ -78,15 +78,22 @@ def describe(device: Device, frames: Sequence[Closed]) -> Said:
         if most is not None and number > most:
             continue
         control = device.controls[contact.control]
-        if isinstance(control, Rotary) and contact.contact != "press":
+        if isinstance(control, Rotary) and contact.contact not in ("press", "pull"):
             continue
-        other = Contact(contact.control, "off" if contact.contact == "on" else "on")
-        is_made = isinstance(control, Latching) and contact not in known and other in known
+        # Where just one position lacks a wire, the board knows it by all the others being open.
+        others = {Contact(contact.control, one) for one in control.contacts} - {contact}
+        has_off = isinstance(control, Selector) and int(contact.contact[-1]) in control.off
+        is_made = isinstance(control, Latching) or has_off
+        is_made = is_made and contact not in known and others <= {*known}
         states = [
-            (other not in see(device, one)) if is_made else (contact in see(device, one))
+            others.isdisjoint(see(device, one)) if is_made else contact in see(device, one)
             for one in frames
         ]
-        if isinstance(control, Latching | Selector) and control.reports == "edges":
+        reports = getattr(control, "reports", "state")
+        if reports == "changes":
+            changed = sum(was != now for was, now in pairwise(states))
+            pulses[number] += changed if contact.contact == "on" else 0
+        elif reports == "edges":
             changes = pairwise(states)
             pulses[number] += sum(now and not was for was, now in changes)
         elif states[-1]:
@@ -102,7 +109,9 @@ def state_facts(device: Device, frames: Sequence[Closed]) -> Said:
         states = [one.issuperset(signal.closed) and one.isdisjoint(signal.opened) for one in seen]
         if signal.nature == "edge":
             changes = pairwise(states)
-            pulses[signal.number] += sum(now and not was for was, now in changes)
+            pulses[signal.number] += sum(
+                now != was if signal.both_ways else now > was for was, now in changes
+            )
         elif signal.nature != "turn" and states[-1]:
             down.add(signal.number)
     return Said(frozenset(down), tally(pulses))
@@ -169,11 +178,10 @@ class Firmware:
     def say(self, frames: Sequence[Closed]) -> Said:
         """What is reported while the contacts go through the frames, with time to settle."""
         wiring = self.device.wiring
-        pulse = max(
-            [wiring.pulse]
-            + [c.pulse or 0 for c in self.device.controls.values() if isinstance(c, Rotary)]
-        )
-        wait = int(wiring.debounce + 8 * (pulse + wiring.gap)) + 2
+        knobs = [one for one in self.device.controls.values() if isinstance(one, Rotary)]
+        pulse = max([wiring.pulse, *(one.pulse or 0 for one in knobs)])
+        gap = max([wiring.gap, *(one.gap or 0 for one in knobs)])
+        wait = int(wiring.debounce + 8 * (pulse + gap)) + 2
         rows = [self.closed(frames[0])]
         for frame in frames[1:]:
             rows += [self.closed(frame)] * wait

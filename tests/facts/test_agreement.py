@@ -19,6 +19,7 @@ from profiles.live.build import build_of
 from profiles.live.forward import Simulator
 from profiles.live.plan import plan_test
 from profiles.model import Axis, Contact, Device, Latching, Library, Rotary, Selector
+from profiles.model.control import FINGERS
 from tests.facts.said import (
     Closed,
     Firmware,
@@ -147,8 +148,17 @@ CONTACTS = {
     "momentary": ["press"],
     "latching": ["on", "off"],
     "selector": ["position-1", "position-2", "position-3"],
-    "rotary": ["clockwise", "anticlockwise", "press"],
+    "rotary": ["clockwise", "anticlockwise", "press", "pull"],
 }
+TOGGLES = {
+    "on-on": ["up", "down"],
+    "(on)-off": ["on", "off"],
+    "on-(on)": ["up", "down"],
+    "on-off-on": ["up", "centre", "down"],
+    "(on)-off-(on)": ["up", "centre", "down"],
+    "on-on-(on)": ["up", "centre", "down"],
+}
+"""Contacts of toggles of some patterns, from up to down."""
 
 
 BANKS = {
@@ -177,11 +187,13 @@ def boxes(draw: st.DrawFn) -> Device:
     for name in ("one", "two", "three", "four"):
         kind = draw(st.sampled_from(sorted(CONTACTS)))
         control: dict[str, Any] = {"kind": kind, "inputs": {}, **draw(OPTIONS[kind])}
-        for contact in CONTACTS[kind]:
-            if draw(st.integers(0, 9)) and places:
+        silent = {f"position-{number}" for number in control.get("off", ())}
+        for contact in TOGGLES.get(control.get("pattern", ""), CONTACTS[kind]):
+            if draw(st.integers(0, 9)) and places and contact not in silent:
                 table, place = places.pop()
                 control.setdefault(table, {})[contact] = place
-            if draw(st.integers(0, 9)) and along is None:
+            takes_input = control.get("reports") != "changes" or contact != "off"
+            if draw(st.integers(0, 9)) and along is None and takes_input:
                 control["inputs"][contact] = numbers.pop()
         controls[name] = control
     wiring: dict[str, Any] = {
@@ -206,9 +218,26 @@ def boxes(draw: st.DrawFn) -> Device:
 REPORTS = st.sampled_from(["state", "edges"])
 OPTIONS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
     "momentary": st.just({}),
-    "latching": st.fixed_dictionaries({"reports": REPORTS}),
-    "selector": st.fixed_dictionaries({"reports": REPORTS, "positions": st.just(3)}),
-    "rotary": st.fixed_dictionaries({"steps_per_detent": st.sampled_from([1, 2, 4])}),
+    "latching": st.one_of(
+        st.fixed_dictionaries({"reports": st.sampled_from(["state", "edges", "changes"])}),
+        st.fixed_dictionaries({"reports": REPORTS, "pattern": st.sampled_from(sorted(TOGGLES))}),
+    ),
+    "selector": st.fixed_dictionaries(
+        {
+            "reports": REPORTS,
+            "positions": st.just(3),
+            "off": st.sampled_from([[], [1], [2]]),
+            "spring": st.sampled_from([[], [1], [3]]),
+            "switching": st.sampled_from(["break-before-make", "make-before-break"]),
+        }
+    ),
+    "rotary": st.fixed_dictionaries(
+        {
+            "steps_per_detent": st.sampled_from([1, 2, 4]),
+            "gap": st.sampled_from([2.0, 5.0]),
+            "opposite": st.sampled_from(["queue", "cancel"]),
+        }
+    ),
 }
 
 
@@ -217,7 +246,7 @@ OPTIONS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
 def test_any_box_is_reported_alike(device: Device, data: st.DataObject) -> None:
     """Any contacts with a wire close, then any others; no rotary turns on the way."""
     turns = {n for n, control in device.controls.items() if isinstance(control, Rotary)}
-    contacts = [one for one in wired(device) if one.control not in turns or one.contact == "press"]
+    contacts = [one for one in wired(device) if one.control not in turns or one.contact in FINGERS]
     some = st.frozensets(st.sampled_from(contacts)) if contacts else st.just(frozenset[Contact]())
     frames = [data.draw(some), data.draw(some)]
     assert find_differences(device, build_firmware(device), frames) == []

@@ -71,7 +71,7 @@ def test_of_a_lever_with_one_wire_the_other_side_is_sent_inverted() -> None:
     signals = every_kind().signals
     for name in ("mains", "pump"):
         on, off = Contact(name, "on"), Contact(name, "off")
-        assert [signals[one][2:] for one in (on, off)] == [((on,), ()), ((), (on,))]
+        assert [signals[one][2:4] for one in (on, off)] == [((on,), ()), ((), (on,))]
 
 
 def test_a_lever_wired_at_its_off_side_alone_is_sent_inverted_when_on() -> None:
@@ -189,7 +189,7 @@ def test_detents_are_counted_as_the_firmware_counts_them(
     codes = shift(place, moves)
     tables = Tables()
     tables.rotaries = ((0, 1, steps, 0),)
-    tables.pulsers, tables.slots, tables.queue = ((0, 1),), (0, 1), 1000
+    tables.pulsers, tables.slots, tables.queue = ((0, 1, 1, 0),), (0, 1), 1000
     box = Box(tables, Pins())
     counted: Counter[int] = Counter()
     box.queue_pulse = lambda pulser, slot: counted.update([slot])  # type: ignore[method-assign]

@@ -284,3 +284,74 @@ def make_lights_box() -> Device:
             },
         },
     )
+
+
+def make_kinds_box() -> Device:
+    """Toggles and selectors as builders have them: positions with and without a contact of their
+    own, springs, both ways on one input, contacts that overlap; a knob to press and to pull."""
+    return make_device(
+        "kinds",
+        {
+            "rows": ["2", "3", "4"],
+            "columns": ["5", "6", "7", "8"],
+            "diodes": "every",
+        },
+        {
+            "flaps": {
+                "kind": "latching",
+                "pattern": "on-off-on",
+                "crossings": {"up": [1, 1], "down": [2, 1]},
+                "inputs": {"up": 1, "centre": 2, "down": 3},
+            },
+            "trim": {
+                "kind": "latching",
+                "pattern": "(on)-off-(on)",
+                "crossings": {"up": [1, 2], "down": [2, 2]},
+                "inputs": {"up": 4, "down": 5},
+            },
+            "pump": {
+                "kind": "latching",
+                "pattern": "on-on-(on)",
+                "reports": "edges",
+                "crossings": {"up": [1, 3], "centre": [2, 3], "down": [3, 3]},
+                "inputs": {"up": 6, "centre": 7, "down": 8},
+            },
+            "fuel": {
+                "kind": "latching",
+                "pattern": "on-off-on",
+                "reports": "edges",
+                "pins": {"up": "9", "down": "10"},
+                "inputs": {"up": 9, "centre": 10, "down": 11},
+            },
+            "beacon": {"kind": "latching", "reports": "changes", "pin": "11", "input": 12},
+            "ignition": {
+                "kind": "selector",
+                "positions": 4,
+                "off": [1],
+                "spring": [4],
+                "key_out": [1],
+                "crossings": {"position-2": [1, 4], "position-3": [2, 4], "position-4": [3, 4]},
+                "inputs": {f"position-{at}": 12 + at for at in range(1, 5)},
+            },
+            "range": {
+                "kind": "selector",
+                "positions": 2,
+                "switching": "make-before-break",
+                "crossings": {"position-1": [3, 1], "position-2": [3, 2]},
+                "inputs": {"position-1": 17, "position-2": 18},
+            },
+            "tune": {
+                "kind": "rotary",
+                "steps_per_detent": 2,
+                "gap": 5.0,
+                "opposite": "cancel",
+                "pins": {
+                    "clockwise": "A0",
+                    "anticlockwise": "A1",
+                    "press": "A2",
+                    "pull": "A3",
+                },
+                "inputs": {"clockwise": 19, "anticlockwise": 20, "press": 21, "pull": 22},
+            },
+        },
+    )

@@ -120,18 +120,16 @@ class Sequence:
         """Toggles in any state, selectors in any position, knobs resting anywhere."""
         closed: set[Contact] = set()
         for name, control in self.wires.device.controls.items():
-            if isinstance(control, Latching):
-                closed |= self._latch_contacts(name, self.rng.random() < 0.5)
-            elif isinstance(control, Selector):
-                closed.add(Contact(name, self.rng.choice(control.contacts)))
+            if isinstance(control, Latching | Selector):
+                closed |= self._choose_position(name, control)
             elif isinstance(control, Rotary):
                 self.codes[name] = self.rng.choice((0, 2))
                 closed |= self._channels(name)
         return frozenset(closed)
 
-    def _latch_contacts(self, name: str, on: bool) -> set[Contact]:
-        terminal = Contact(name, "on" if on else "off")
-        return {terminal} if terminal in self.wires.points else set()
+    def _choose_position(self, name: str, control: Latching | Selector) -> set[Contact]:
+        terminal = Contact(name, self.rng.choice(control.contacts))
+        return {terminal} & self.wires.points.keys()
 
     def _channels(self, name: str) -> set[Contact]:
         a, b = GRAY[self.codes[name] % 4]
@@ -141,17 +139,19 @@ class Sequence:
     def _step(self) -> None:
         name = self.rng.choice(list(self.wires.device.controls))
         control = self.wires.device.controls[name]
-        if isinstance(control, Latching):
-            on = Contact(name, "on") in self.closed
-            self._move(self._all(name), set())
-            self._move(set(), self._latch_contacts(name, not on))
-        elif isinstance(control, Selector):
-            self._move(self._all(name), set())
-            self._move(set(), {Contact(name, self.rng.choice(control.contacts))})
+        if isinstance(control, Latching | Selector):
+            closing = self._choose_position(name, control)
+            if getattr(control, "switching", "") == "make-before-break":
+                self._move(set(), closing)
+                self._move(self._all(name) - closing, set())
+            else:
+                self._move(self._all(name), set())
+                self._move(set(), closing)
         elif isinstance(control, Rotary) and self.rng.random() < 0.7:
             self._turn(name, control)
         else:
-            press = Contact(name, "press")
+            press = Contact(name, self.rng.choice(control.contacts[-2:]))
+            press = press if press.contact == "pull" else Contact(name, "press")
             if press in self.wires.points:
                 held = press in self.closed
                 self._move({press} if held else set(), set() if held else {press})
@@ -174,8 +174,8 @@ class Sequence:
     def _longest_pulse(self) -> int:
         pulses = [self.wiring.pulse, self.wiring.gap]
         for control in self.wires.device.controls.values():
-            if isinstance(control, Rotary) and control.pulse:
-                pulses.append(control.pulse)
+            if isinstance(control, Rotary):
+                pulses += [control.pulse or 0.0, control.gap or 0.0]
         return int(sum(pulses)) + 1
 
     def _rest(self, new: frozenset[Contact], old: frozenset[Contact], rows: int) -> None:
@@ -216,15 +216,14 @@ class Sequence:
     def _is_state(self, terminal: Contact) -> bool:
         control = self.wires.device.controls[terminal.control]
         if isinstance(control, Rotary):
-            return terminal.contact == "press"
-        return not (isinstance(control, Latching | Selector) and control.reports == "edges")
+            return terminal.contact in ("press", "pull")
+        return not (isinstance(control, Latching | Selector) and control.reports != "state")
 
     def _is_on(self, terminal: Contact, seen: frozenset[Contact]) -> bool:
         control = self.wires.device.controls[terminal.control]
-        wired = terminal in self.wires.points
-        if isinstance(control, Latching) and terminal.contact == "off" and not wired:
-            return Contact(terminal.control, "on") not in seen
-        return terminal in seen
+        if terminal in self.wires.points:
+            return terminal in seen
+        return seen.isdisjoint(Contact(terminal.control, one) for one in control.contacts)
 
     def _expect(self, before: frozenset[Contact], after: frozenset[Contact]) -> Expectation:
         down, was = self.states(after), self.states(before)
@@ -234,7 +233,10 @@ class Sequence:
             control = self.wires.device.controls[terminal.control]
             if self._is_state(terminal) or isinstance(control, Rotary):
                 continue
-            if self._is_on(terminal, seen) and not self._is_on(terminal, had):
+            is_on, was_on = self._is_on(terminal, seen), self._is_on(terminal, had)
+            both_ways = getattr(control, "reports", "") == "changes"
+            is_told = is_on != was_on if both_ways else is_on > was_on
+            if is_told:
                 expected.rises[number] += 1
                 expected.falls[number] += 1
         return expected

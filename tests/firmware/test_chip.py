@@ -23,6 +23,7 @@ from tests.firmware.boxes import (
     make_bare_box,
     make_chains_box,
     make_diode_box,
+    make_kinds_box,
     make_mixed_box,
 )
 from tests.firmware.presses import Sequence, Wires, check_reports
@@ -39,6 +40,7 @@ BOXES = {
     "mixed": make_mixed_box,
     "chains": make_chains_box,
     "banks": make_banks_box,
+    "kinds": make_kinds_box,
 }
 
 

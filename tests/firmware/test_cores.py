@@ -21,6 +21,7 @@ from tests.firmware.boxes import (
     make_chain_box,
     make_chains_box,
     make_diode_box,
+    make_kinds_box,
     make_mixed_box,
 )
 from tests.firmware.presses import Sequence, Wires, check_reports, list_buttons
@@ -34,8 +35,9 @@ BOXES = {
     "chain": make_chain_box,
     "chains": make_chains_box,
     "banks": make_banks_box,
+    "kinds": make_kinds_box,
 }
-SEQUENCES = 1667
+SEQUENCES = 1430
 """For each box, so ten thousand in all."""
 
 needs_compiler = skip_unless(shutil.which("g++"), "no C++ compiler")

@@ -94,7 +94,7 @@ def test_latching_control_reports_state_or_edges() -> None:
         Edge(Condition((0,)), 0, 0, "lever.on"),
         Edge(Condition(opened=(0,)), 0, 1, "lever.off"),
     )
-    assert edges.pulsers == (Pulser((0, 1), 2, "lever"),)
+    assert edges.pulsers == (Pulser((0, 1), 2, 3, False, "lever"),)
 
 
 def test_rotary_takes_its_own_pulse_before_the_wiring_s() -> None:
@@ -110,7 +110,7 @@ def test_rotary_takes_its_own_pulse_before_the_wiring_s() -> None:
     plan = plan_firmware(make_device("box", {}, controls))
 
     assert plan.rules.turns == (Turn(0, 1, 2, 0, "trim"),)
-    assert plan.rules.pulsers == (Pulser((4, NO_BUTTON), 13, "trim"),)
+    assert plan.rules.pulsers == (Pulser((4, NO_BUTTON), 13, 3, False, "trim"),)
 
 
 def test_times_are_rounded_up_to_whole_milliseconds() -> None:
@@ -118,7 +118,7 @@ def test_times_are_rounded_up_to_whole_milliseconds() -> None:
         make_device("box", {"debounce": 6.2, "gap": 0.5, "settle": 2.5}, {"a": dict(PRESS)})
     )
 
-    assert (plan.debounce, plan.gap, plan.settle) == (7, 1, 3)
+    assert (plan.debounce, plan.settle) == (7, 3)
 
 
 def test_commons_on_pins_are_held_low_and_ground_is_none() -> None:

@@ -59,10 +59,13 @@ struct box_rotary {
     uint8_t pulser;
 };
 
-/* A pulser: its buttons are box_slots[first_slot] and on. */
+/* A pulser: its buttons are box_slots[first_slot] and on. Where it cancels, a slot takes back
+ * the other one if that waits last in the queue. */
 struct box_pulser {
     uint16_t first_slot;
     uint16_t pulse;
+    uint16_t gap;
+    uint8_t cancels;
 };
 
 /* Places that are read one after another once their bank is loaded: box_places[first] and on. */
@@ -242,6 +245,13 @@ static void box_queue_pulse(uint8_t pulser, uint8_t slot) {
     if (box_slot_button(pulser, slot) == BOX_NO_BUTTON) {
         return;
     }
+    if (state->count && BOX_BYTE(box_pulsers[pulser].cancels)) {
+        const uint8_t last = (uint8_t)(state->head + state->count - 1) % BOX_QUEUE;
+        if (state->queue[last] != slot) {
+            state->count--;
+            return;
+        }
+    }
     if (state->count == BOX_QUEUE) {
         box_lost++;
         return;
@@ -311,7 +321,7 @@ static void box_play_pulser(uint8_t at, uint16_t elapsed) {
     }
     if (state->active != BOX_IDLE) {
         state->active = BOX_IDLE;
-        state->left = BOX_GAP;
+        state->left = BOX_WORD(box_pulsers[at].gap);
     } else if (state->count) {
         state->active = state->queue[state->head];
         state->head = (uint8_t)((state->head + 1) % BOX_QUEUE);

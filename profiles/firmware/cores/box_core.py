@@ -44,14 +44,13 @@ class Tables:
     own_count = 0
     report_bytes = 0
     debounce = 1
-    gap = 1
     queue = 1
     follows: tuple[tuple[int, int, int], ...] = ()  # button, first condition, how many
     edges: tuple[tuple[int, int, int, int], ...] = ()  # first condition, how many, pulser, slot
     lights: tuple[tuple[int, int], ...] = ()  # first condition, how many
     conditions: tuple[int, ...] = ()  # 2 * point, and 1 more where it must be open
     rotaries: tuple[tuple[int, int, int, int], ...] = ()  # A, B, steps, pulser
-    pulsers: tuple[tuple[int, int], ...] = ()  # first slot, pulse
+    pulsers: tuple[tuple[int, int, int, int], ...] = ()  # first slot, pulse, gap, cancels
     slots: tuple[int, ...] = ()  # button
     banks: tuple[tuple[int, int], ...] = ()  # first place, how many
     places: tuple[int, ...] = ()  # place in its bank
@@ -102,16 +101,20 @@ class Pins:
 class Pulser:
     """Plays queued slots one after the other: pulse, gap, next pulse."""
 
-    def __init__(self, pulse: int, gap: int, limit: int) -> None:
+    def __init__(self, pulse: int, gap: int, cancels: int, limit: int) -> None:
         self.pulse = pulse
         self.gap = gap
+        self.cancels = cancels
         self.limit = limit
         self.queue: list[int] = []
         self.active = IDLE
         self.left = 0
 
     def add(self, slot: int) -> bool:
-        """Queue a slot; False where the queue is full."""
+        """Queue a slot, or take back the last one that goes the other way; False where full."""
+        if self.cancels and self.queue and self.queue[-1] != slot:
+            self.queue.pop()
+            return True
         if len(self.queue) == self.limit:
             return False
         self.queue.append(slot)
@@ -156,7 +159,7 @@ class Box:
         self.state = list(self.raw)
         self.before = list(self.raw)
         self.differs = [0] * len(self.raw)
-        self.pulsers = [Pulser(row[1], tables.gap, tables.queue) for row in tables.pulsers]
+        self.pulsers = [Pulser(row[1], row[2], row[3], tables.queue) for row in tables.pulsers]
         self.codes = [self.read_code(row) for row in tables.rotaries]
         self.rests = [GRAY_PLACE[code] for code in self.codes]
         self.sums = [0] * len(self.codes)
