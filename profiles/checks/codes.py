@@ -107,6 +107,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "input-never-arrives": "error",
         "devices-identical": "warning",
         "devices-differ-by-serial": "note",
+        "usb-name-long": "warning",
     },
     "groups": {"group-moved": "note"},
     "electrical": {

@@ -102,4 +102,32 @@ def check_identities(survey: Survey) -> Iterator[Finding]:
             )
 
 
-CHECKS = (check_arrival, check_identities)
+def check_strings(survey: Survey) -> Iterator[Finding]:
+    """Report names and serial numbers that no USB string carries whole."""
+    for device in survey.devices:
+        usb = device.device.device.usb
+        given = {key: getattr(usb, key) for key in ("serial", "maker", "name")} if usb else {}
+        words: dict[tuple[str, ...], str] = {
+            ("device", "usb", key): word for key, word in given.items() if word
+        }
+        if not given.get("name"):
+            words["device", "name"] = device.device.name
+        for path, text in words.items():
+            if len(text) <= MOST_UNITS // 2:  # no letter takes more than two units
+                continue
+            from profiles.host.identity import fit_string
+
+            fits = len(fit_string(text))
+            if fits < len(text):
+                yield report(
+                    "usb-name-long",
+                    f"USB carries {fits} of the {len(text)} letters of this {path[-1]}",
+                    "Shorten it",
+                    device.spot(*path),
+                )
+
+
+MOST_UNITS = 126
+"""UTF-16 units of a USB string descriptor (USB 2.0, 9.6.7)."""
+
+CHECKS = (check_arrival, check_identities, check_strings)

@@ -26,7 +26,7 @@ from profiles.live.words import (
     describe_remedy,
     name_step,
 )
-from profiles.model import Device
+from profiles.model import Axis, Device, Hat
 from profiles.report.data import csv_rows, plain_report
 from profiles.report.document import Block, Cautions, Cell, Column, Facts, Paragraph, Report, Table
 from profiles.sheets.press_plots import Named, draw_bounces, draw_press_times, draw_turn
@@ -76,7 +76,7 @@ def report_outcome(
     """The outcome for reading: these steps, what explains them, and what would decide."""
     device = outcome.device
     counts = ", ".join(f"{number} {kind}" for kind, number in outcome.counts.items() if number)
-    unjudged = describe_unjudged(outcome.box)
+    unjudged = describe_unjudged(outcome.box, outcome.device)
     notes = [*([CHANGED] if outcome.changed else []), *([f"{unjudged}."] if unjudged else [])]
     shown = {"every": outcome.verdicts, "faulty": outcome.faulty, "none": ()}[steps]
     rows = tuple((verdict.kind, name_step(verdict.step), verdict.words) for verdict in shown)
@@ -109,7 +109,7 @@ def print_outcome(outcome: Outcome, *, date: str = "", tester: str = "") -> Prin
     if box is not None:  # as the host saw it
         serial = f", serial number {box.serial}" if box.serial else ""
         which = f"{which}, box: {box.name}, USB {box.vendor}:{box.product}{serial}"
-    which = ". ".join(filter(None, (which, describe_unjudged(box)))) + "."
+    which = ". ".join(filter(None, (which, describe_unjudged(box, outcome.device)))) + "."
     notes = [result, which, *([CHANGED] if outcome.changed else [])]
     is_faulty = outcome.diagnosis is not None and not outcome.diagnosis.is_sound
     rows = tuple(
@@ -158,12 +158,18 @@ def describe_result(outcome: Outcome) -> str:
     return f"{words} {count(left, 'step')} not tested." if left else words
 
 
-def describe_unjudged(box: Box | None) -> str:
-    """That hats and axes of the box are not judged, without a full stop; empty without any."""
-    if box is None or not (box.hats or box.axes):
+def describe_unjudged(box: Box | None, device: Device | None = None) -> str:
+    """That hats and axes beyond those described are not judged, without a full stop; empty without
+    any."""
+    if box is None:
         return ""
-    kinds = ((box.hats, "hat", "hats"), (box.axes, "axis", "axes"))
-    parts = [count(number, noun, plural) for number, noun, plural in kinds if number]
+    controls = device.controls.values() if device else ()
+    hats = sum(isinstance(one, Hat) and bool(one.fields) for one in controls)
+    axes = len({one.axis for one in controls if isinstance(one, Axis)})
+    kinds = ((box.hats - hats, "hat", "hats"), (box.axes - axes, "axis", "axes"))
+    parts = [count(number, noun, plural) for number, noun, plural in kinds if number > 0]
+    if not parts:
+        return ""
     return f"The box also has {join_words(parts)}: recorded, but not judged"
 
 

@@ -80,3 +80,13 @@ def test_boxes_without_an_identity_have_that_of_their_board() -> None:
     assert [words for words, _, _ in told("devices-differ-by-serial", *avr, *python)] == [
         "`d` looks like `c` to the host: both have their board's own identity"
     ]
+
+
+def test_a_name_that_usb_cannot_carry_is_a_warning() -> None:
+    """126 UTF-16 units: a string descriptor is at most 255 bytes (USB 2.0, 9.6.7)."""
+    long, fits = "\U0001f6a2" * 64, "x" * 126
+    one = box("left", f'product = "0001"\nname = "{long}"\nserial = "{fits}"')
+
+    assert told("usb-name-long", one) == [
+        ("USB carries 63 of the 64 letters of this name", "Shorten it", "left:device.usb.name")
+    ]

@@ -18,6 +18,7 @@ from profiles.live.report import (
 from profiles.live.session import Session, replay
 from profiles.report.data import plain_report
 from profiles.report.document import Paragraph
+from tests.firmware.test_fields import make_fields_box
 from tests.live.bench import RECORDING, helm_desk
 from tests.live.simulated import INSTANCE, full_test, make_box
 
@@ -57,6 +58,13 @@ def test_an_explanation_says_what_it_leaves_over() -> None:
 def test_hats_and_axes_are_said_not_to_be_judged(hats: int, axes: int, said: str) -> None:
     assert describe_unjudged(Box(1, "Desk", "1209", "0001", hats=hats, axes=axes)) == said
     assert describe_unjudged(None) == ""
+
+
+def test_hats_and_axes_that_are_described_are_judged() -> None:
+    box = Box(1, "Desk", "1209", "0001", hats=3, axes=3)
+
+    said = "The box also has 1 hat: recorded, but not judged"
+    assert describe_unjudged(box, make_fields_box()) == said
 
 
 def test_the_report_and_the_plain_outcome_tell_of_the_box_and_its_hats() -> None:
