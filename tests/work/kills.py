@@ -42,7 +42,6 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "print wiring": ("print", "wiring", *BOX, "--format", "png", "--format", "csv"),
     "compare": ("compare", *BOX, "--format", "html", "--format", "json"),
     "firmware avr": ("firmware", "lookout-box", *LIBRARY, "--for", "avr", "-o", "out"),
-    "firmware python": ("firmware", "lookout-box", *LIBRARY, "--for", "python", "-o", "out"),
     "schema": ("schema", "out"),
     "new device": ("new", "device", "spare", *LIBRARY),
     "new board": ("new", "board", "spare", *LIBRARY),

@@ -10,7 +10,7 @@ from tests.work.kills import kill_commands
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="forks and kills of POSIX")
 
 
-QUICK = ("print strip", "firmware python", "schema", "new device", "convert --csv")
+QUICK = ("print strip", "firmware avr", "schema", "new device", "convert --csv")
 
 
 def test_a_command_killed_while_it_writes_leaves_no_half_file(tmp_path: Path) -> None:
