@@ -130,7 +130,7 @@ def ask_step(model: BoxModel, step: Step) -> str:
     name = contact.control
     control = model.device.controls[name]
     match step.gesture:
-        case "press" if contact.contact in HAT_WAYS:
+        case "press" if contact.contact in HAT_WAYS and not control.positions_held:
             return f"Tilt {name} {contact.contact.replace('-', ' and ')}, then let go"
         case "to-high" | "to-low":
             return f"Move {name} to its {step.gesture.removeprefix('to-')} end"

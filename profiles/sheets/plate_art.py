@@ -49,8 +49,9 @@ def draw_fronts(board: Recorder, device: Device, style: Style = weights.FRONT) -
     """Draw what of every control covers the plate, where it is more than the hole."""
     with board.layer("fronts"):
         for control in device.controls.values():
-            if control.front is not None:
-                draw_size(board, control.position, control.front, control.rotation, style)
+            if control.front is not None or control.guard is not None:
+                size = control.front_or_hole
+                draw_size(board, control.position, size, control.rotation, style)
 
 
 def draw_size(board: Recorder, at: Point, size: Size, rotation: float, style: Style) -> None:

@@ -275,7 +275,7 @@ def name_put(control: ControlValue, position: str | None) -> str:
 def hand_words(contact: Contact, control: ControlValue) -> tuple[str, str]:
     """Return what the hand does to close a contact, and to open it again."""
     name, closing = contact
-    if closing in HAT_WAYS:
+    if closing in HAT_WAYS and not control.positions_held:
         return f"tilt {name} {closing.replace('-', ' and ')}", f"let go of {name}"
     other = _opposite(control, closing)
     if control.positions_held:
