@@ -8,13 +8,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from math import ceil
 from typing import Any, NamedTuple
 
+from profiles.facts.device import name_contact
 from profiles.files.lists import Entry, make_id
 from profiles.files.starters import StarterError
 from profiles.files.toml_edit import write_key, write_value
 from profiles.files.validate import validate_content
 from profiles.model import Device, Library
+from profiles.plan.carry import Carried, Uses, bind_equal_words, carry, list_contacts
 from profiles.plan.layout import SCREW, LayoutError, Size, lay_out, stock_parts
 from profiles.plan.wires import Diodes, WiringPlanError, plan_wiring, put_values
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count, list_some
 from profiles.text.suggest import closest
 from profiles.wiring.boards import find_board
@@ -31,6 +34,14 @@ format = 1
 LIST_HEAD = """\
 # Made from a list of actions. Say of each, where it matters: behaviour = "held", "follows" or
 # "step", need = "must" or "want", legend = "SHORT". Then run `platebook check`.
+
+format = 1
+"""
+
+
+PROFILE_HEAD = """\
+# What each contact does. Write the action between the quotes and remove the # mark in front.
+# A chord is "shift + horn"; words of its own for print are { action = "...", legend = "..." }.
 
 format = 1
 """
@@ -145,6 +156,64 @@ def start_application(header: Mapping[str, str], entries: Iterable[Entry]) -> St
     lines = [LIST_HEAD, "[application]", *_write_entries(header), ""]
     lines += ["[actions]", *_write_entries(actions)]
     return Started("\n".join(lines) + "\n")
+
+
+def start_profile(library: Library, header: Mapping[str, str], like: str | None = None) -> Started:
+    """Return a profile with a line for each contact, and the actions still to bind.
+
+    Bound are those that the profile `like` carries over, then those whose name is a label.
+    `header` has `id`, `name`, `application` and `device`, which the library has.
+
+    Raises:
+        StartError: where the id or name cannot be used.
+    """
+    device = library.devices[header["device"]]
+    application = library.applications[header["application"]]
+    carried = Carried({}, ())
+    if like is not None:
+        carried = carry(library.link(like), device, application)
+    bindings = dict(carried.bindings)
+    done = {use["action"] for uses in bindings.values() for use in uses}
+    for key, uses in bind_equal_words(device, application).items():
+        if key not in bindings and uses[0]["action"] not in done:
+            bindings[key] = uses
+            done.add(uses[0]["action"])
+    _validate({"format": 1, "profile": dict(header), "bindings": _shorten(bindings)})
+    lines = [PROFILE_HEAD, "[profile]", *_write_entries(header), "", "[bindings]"]
+    for (control, contact), number in list_contacts(device).items():
+        value = device.controls[control]
+        key = name_contact(value, control, contact)
+        words = escape_controls(value.labels.get(contact, value.label))
+        told = f"  # {words}" if number is None else f"  # {words}, input {number}"
+        if key in bindings:
+            entry = _shorten({key: bindings.pop(key)})[key]
+            lines.append(f"{write_key(key)} = {write_value(entry)}{told}")
+        else:
+            lines.append(f'# {write_key(key)} = ""{told}')
+    lines += [f"{write_key(key)} = {write_value(one)}" for key, one in _shorten(bindings).items()]
+    rest = [(key, one) for key, one in application.actions.items() if key not in done]
+    if rest:
+        lines += ["", "# Still to bind:"]
+    for key, one in sorted(rest, key=lambda pair: NEEDS.index(pair[1].need)):
+        about = ", ".join([one.need, one.behaviour, *([one.group] if one.group else [])])
+        lines.append(f"#   {key}: {escape_controls(one.name)} ({about})")
+    notes = []
+    if carried.lost:
+        names = [f"`{escape_controls(one.key)}`" for one in carried.lost]
+        notes.append(f"not carried over from `{like}`: {list_some(list(dict.fromkeys(names)))}")
+    return Started("\n".join(lines) + "\n", tuple(notes))
+
+
+NEEDS = ("must", "want", "may")
+
+
+def _shorten(bindings: Uses) -> dict[str, Any]:
+    """Return bindings in the shortest form that a file may give them."""
+    found: dict[str, Any] = {}
+    for key, uses in bindings.items():
+        short: list[Any] = [use["action"] if len(use) == 1 else use for use in uses]
+        found[key] = short[0] if len(short) == 1 else short
+    return found
 
 
 def _validate(content: dict[str, Any], library: Library | None = None) -> Any:

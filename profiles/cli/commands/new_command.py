@@ -184,6 +184,11 @@ def new_part(id_: str, name: str | None, output: Path | None, library_option: st
 @_name
 @click.option("--application", help="Id of the application.  [default: the only one]")
 @click.option("--device", help="Id of the device.  [default: the only one]")
+@click.option(
+    "--like",
+    metavar="PROFILE",
+    help="Carry bindings over from this profile: by ids, words, groups and places.",
+)
 @_output
 @library_option
 def new_profile(
@@ -191,18 +196,40 @@ def new_profile(
     name: str | None,
     application: str | None,
     device: str | None,
+    like: str | None,
     output: Path | None,
     library_option: str | None,
 ) -> None:
-    """Start the profile ID, which binds an application to a device of the library."""
+    """Start the profile ID, which binds an application to a device of the library.
+
+    It has a line for each contact with its label, and lists the actions still to bind. Those whose
+    name is the label of a control are bound to it.
+    """
+    from profiles.work.starting import start_profile
+
     loaded = open_library(library_option)
+    if like is not None:
+        other = find_named("profile", like, loaded.library.profiles)
+        application = application or _if_there(
+            other.profile.application, loaded.library.applications
+        )
+        device = device or _if_there(other.device_ids[0], loaded.library.devices)
     names = {
         "id": id_,
         "name": name or _name_from(id_),
         "application": _choose("application", application, loaded.library),
         "device": _choose("device", device, loaded.library),
     }
-    _start("profile", names, output, library_option, loaded)
+
+    def make(library: Library) -> "Started":
+        return start_profile(library, names, like)
+
+    _start("profile", names, output, library_option, loaded, make)
+
+
+def _if_there(word: str, known: Mapping[str, object]) -> str | None:
+    """A name, where it leads somewhere."""
+    return word if word in known else None
 
 
 def _name_from(id_: str) -> str:

@@ -1,0 +1,151 @@
+"""Bindings for a new profile: carried over from another one, and what the words themselves say.
+
+A contact is found on another device by its control's id, by its label, and by its place on the
+plate; an action in another application by its id, its name or legend, and by its group. Nothing is
+guessed among several: what finds no single counterpart is left out, and named.
+"""
+
+from collections.abc import Callable, Iterable
+from math import hypot
+from typing import NamedTuple, TypeVar
+
+from profiles.facts.device import DeviceFacts, name_contact
+from profiles.model import Action, Application, Contact, ControlValue, Device, Link, ResolvedBinding
+
+T = TypeVar("T")
+Uses = dict[str, list[dict[str, str]]]
+"""What each key does, as a file would give it in the long form."""
+
+NEAR = 0.12
+"""How far a control may have moved to be the one in its place, as a share of the plate's sides."""
+
+
+class Carried(NamedTuple):
+    """Bindings by key, and those of the other profile that found no counterpart."""
+
+    bindings: Uses
+    lost: tuple[ResolvedBinding, ...]
+
+
+def list_contacts(device: Device) -> dict[Contact, int | None]:
+    """Return every contact that can be bound, with its input number, in the order of the file.
+
+    They are those with a number; of a device without any, all.
+    """
+    inputs = DeviceFacts(device).inputs
+    if inputs:
+        return dict(inputs)
+    return {
+        Contact(key, name): None
+        for key, control in device.controls.items()
+        for name in control.contacts
+    }
+
+
+def bind_equal_words(device: Device, application: Application) -> Uses:
+    """Return the actions whose name or legend is the label of a single control."""
+    found: Uses = {}
+    contacts = list_contacts(device)
+    for key, control in device.controls.items():
+        main = control.main_contact
+        alike = [one for one in device.controls.values() if _same(one.label, control.label)]
+        action = _only(
+            name
+            for name, one in application.actions.items()
+            if _same(one.name, control.label) or _same(one.short, control.label)
+        )
+        if main and action and len(alike) == 1 and Contact(key, main) in contacts:
+            found[name_contact(control, key, main)] = [{"action": action}]
+    return found
+
+
+def carry(other: Link, device: Device, application: Application) -> Carried:
+    """Return another profile's bindings, for this device and this application."""
+    found: Uses = {}
+    lost = []
+    taken: set[str] = set()
+    is_same_application = other.application is not None and other.application.id == application.id
+    contacts = list_contacts(device)
+    for bound in other.bound:
+        names = []
+        for who in (*bound.held, bound.acting):
+            source = next(one for one in other.devices if one.id == who.device)
+            control = _find_control(source, who.control, device)
+            if control is None or Contact(control, who.contact) not in contacts:
+                break
+            names.append(name_contact(device.controls[control], control, who.contact))
+        else:
+            action = bound.action_id
+            if not is_same_application:
+                action = _find_action(bound, application, taken) or ""
+            if action in application.actions:
+                taken.add(action)
+                words = (("legend", bound.use.legend), ("note", bound.use.note))
+                kept = {key: one for key, one in words if one and is_same_application}
+                use = {"action": action, **kept}
+                uses = found.setdefault(" + ".join(names), [])
+                if use not in uses:
+                    uses.append(use)
+                continue
+        lost.append(bound)
+    return Carried(found, tuple(lost))
+
+
+def _find_control(source: Device, key: str, device: Device) -> str | None:
+    """Return the control of a device that is this one of another: by id, label, or place."""
+    if source.id == device.id or key in device.controls:
+        return key if key in device.controls else None
+    control = source.controls[key]
+    by_label = [one for one, value in device.controls.items() if _same(value.label, control.label)]
+    if by_label:
+        return _only(by_label)
+    near = {
+        one: _farness(source, control, device, value)
+        for one, value in device.controls.items()
+        if value.kind == control.kind and one not in source.controls
+    }
+    nearest = min(near, key=lambda one: near[one], default=None)
+    return nearest if nearest is not None and near[nearest] <= NEAR else None
+
+
+def _farness(source: Device, control: ControlValue, device: Device, other: ControlValue) -> float:
+    """Return how far apart two controls are, each as shares of the sides of its plate."""
+    mine, theirs = source.plate, device.plate
+    return hypot(
+        control.position[0] / mine.width - other.position[0] / theirs.width,
+        control.position[1] / mine.height - other.position[1] / theirs.height,
+    )
+
+
+def _find_action(bound: ResolvedBinding, application: Application, taken: set[str]) -> str | None:
+    """Return the action of another application that means the same, or None."""
+    mine = bound.action
+    if bound.action_id in application.actions:
+        return bound.action_id
+
+    def find(is_alike: Callable[[Action], bool]) -> str | None:
+        free = [key for key, one in application.actions.items() if is_alike(one)]
+        return _only(key for key in free if key not in taken)
+
+    return (
+        find(lambda one: _same(one.name, mine.name))
+        or find(lambda one: _same(one.short, mine.short))
+        or find(
+            lambda one: (
+                mine.group is not None
+                and (one.group, one.behaviour, one.direction)
+                == (mine.group, mine.behaviour, mine.direction)
+            )
+        )
+    )
+
+
+def _same(one: str, other: str) -> bool:
+    """Whether two texts are the same words, letter case and spaces aside."""
+    return one.casefold().split() == other.casefold().split()
+
+
+def _only(found: Iterable[T]) -> T | None:
+    """Return the only one, or None where there is none or several."""
+    many = list(found)
+    return many[0] if len(many) == 1 else None

@@ -1,0 +1,158 @@
+"""`platebook new profile`: lines of the library at hand, and bindings carried over."""
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from profiles.files.write import write_content
+from profiles.model import SETTINGS_NAME
+from tests.conftest import Run
+
+
+def put(folder: Path, content: dict[str, Any]) -> None:
+    kind = next(key for key in ("device", "application", "profile") if key in content)
+    text = write_content({"format": 1, **content}, "toml")
+    (folder / f"{content[kind]['id']}.toml").write_text(text, encoding="utf-8")
+
+
+def device(id_: str, **controls: Any) -> dict[str, Any]:
+    kinds = {"hole": 12.2, "kind": "momentary"}
+    return {
+        "device": {"id": id_, "name": id_},
+        "plate": {"width": 200.0, "height": 100.0},
+        "controls": {
+            key: {**kinds, "position": [30.0 * n, 50.0], "input": n, **one}
+            for n, (key, one) in enumerate(controls.items(), 1)
+        },
+    }
+
+
+def application(id_: str, **actions: Any) -> dict[str, Any]:
+    return {"application": {"id": id_, "name": id_}, "actions": actions}
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A box of four buttons, two applications, and a profile of the first."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("PLATEBOOK_LIBRARY", raising=False)
+    put(
+        tmp_path,
+        device(
+            "box", horn={"label": "HORN"}, b={"label": "BELL"}, c={"label": "C"}, d={"label": "D"}
+        ),
+    )
+    actions = {
+        "fog": {"name": "Horn", "need": "must"},
+        "ring": {"name": "Ring", "group": "bell"},
+        "zoom": {"name": "Zoom"},
+        "hold": {"name": "Hold"},
+    }
+    put(tmp_path, application("ferry", **actions))
+    return tmp_path
+
+
+def bindings_of(folder: Path, profile: str) -> Any:
+    return tomllib.loads((folder / f"{profile}.toml").read_text("utf-8"))["bindings"]
+
+
+def test_it_has_a_line_for_each_contact_and_the_actions_still_to_bind(
+    platebook: Run, folder: Path
+) -> None:
+    """What a label names is bound to it."""
+    ran = platebook("new", "profile", "mine")
+
+    assert (ran.code, ran.err) == (0, "edit it, then run `platebook check`\n")
+    assert (
+        (folder / "mine.toml")
+        .read_text("utf-8")
+        .endswith(
+            """\
+[profile]
+id = "mine"
+name = "Mine"
+application = "ferry"
+device = "box"
+
+[bindings]
+horn = "fog"  # HORN, input 1
+# b = ""  # BELL, input 2
+# c = ""  # C, input 3
+# d = ""  # D, input 4
+
+# Still to bind:
+#   ring: Ring (may, pulse, bell)
+#   zoom: Zoom (may, pulse)
+#   hold: Hold (may, pulse)
+"""
+        )
+    )
+    assert platebook("check").code == 0
+
+
+def test_like_carries_all_over_to_a_second_revision(platebook: Run, folder: Path) -> None:
+    """By id, by label, and by place, chords too; what has no counterpart is named."""
+    bindings = {
+        "horn": "fog",
+        "b": {"action": "ring", "legend": "DING"},
+        "c": "zoom",
+        "horn + b": "hold",
+        "d": "hold",
+    }
+    header = {"id": "mine", "application": "ferry", "device": "box"}
+    put(folder, {"profile": header, "bindings": bindings})
+    put(
+        folder,
+        device(
+            "box-2",
+            horn={"label": "H"},
+            bell={"label": "Bell", "position": [150.0, 20.0], "input": 2},
+            third={"label": "T", "position": [92.0, 52.0], "input": 3},
+        ),
+    )
+    ran = platebook("new", "profile", "new", "--like", "mine", "--device", "box-2")
+
+    assert (ran.code, ran.err) == (
+        0,
+        "note: not carried over from `mine`: `d`\nedit it, then run `platebook check`\n",
+    )
+    assert bindings_of(folder, "new") == {
+        "horn": "fog",
+        "bell": {"action": "ring", "legend": "DING"},
+        "third": "zoom",
+        "horn + bell": "hold",
+    }
+
+
+def test_like_carries_over_to_another_application_by_id_words_and_group(
+    platebook: Run, folder: Path
+) -> None:
+    header = {"id": "mine", "application": "ferry", "device": "box"}
+    bindings = {"horn": "fog", "b": "ring", "c": "zoom", "d": "hold"}
+    put(folder, {"profile": header, "bindings": bindings})
+    put(
+        folder,
+        application(
+            "tug",
+            whistle={"name": "HORN"},
+            bell={"name": "Strike", "group": "bell"},
+            zoom={"name": "Look closer"},
+            other={"name": "Other"},
+        ),
+    )
+    ran = platebook("new", "profile", "new", "--like", "mine", "--application", "tug")
+
+    assert ran.err.startswith("note: not carried over from `mine`: `d`\n")
+    assert bindings_of(folder, "new") == {"horn": "whistle", "b": "bell", "c": "zoom"}
+
+
+def test_an_unknown_profile_to_carry_from_is_refused(platebook: Run, folder: Path) -> None:
+    ran = platebook("new", "profile", "new", "--like", "mien")
+
+    assert (ran.code, ran.err) == (
+        2,
+        "platebook: the library has no profile `mien`\n  Start one: `platebook new profile ID`.\n",
+    )
+    assert SETTINGS_NAME not in {path.name for path in folder.iterdir()}
