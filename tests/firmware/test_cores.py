@@ -203,3 +203,20 @@ def test_a_full_queue_loses_pulses_and_counts_them(
 
         assert changes == [(0, [19]), (5, [7, 19])]
         assert core.lost == 40 - 1 - QUEUE
+
+
+def test_a_detent_back_cancels_one_that_waits() -> None:
+    """Three detents of two steps there and one back: of two that wait, one is left. Input 19."""
+    device = make_kinds_box()
+    wires = Wires(device, plan_firmware(device))
+    a, b = Contact("tune", "clockwise"), Contact("tune", "anticlockwise")
+    cycle = [frozenset[Contact](), frozenset({a}), frozenset({a, b}), frozenset({b})]
+    places = [0, 0, 1, 2, 3, 4, 5, 6, 5, 4, *[4] * 60]
+    rows = [wires.row(cycle[place % 4]) for place in places]
+    core = InterpreterCore(interpreter_files(device))
+    changes = core.run(rows, [1] * len(rows), wires.diodes)
+    rest = set(list_buttons(changes[0][1]))
+
+    heard = [set(list_buttons(report)) - rest for _, report in changes]
+
+    assert [down for down in heard if down] == [{19}, {19}]
