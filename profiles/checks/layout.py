@@ -12,6 +12,9 @@ from profiles.text.prose import count
 if TYPE_CHECKING:
     from profiles.plate.spacing import Close
 
+UNITS = {"cm": 10, "inches": 25.4, "m": 1000}
+"""Units that a plate's size may be written in by mistake, in mm."""
+
 LEAST_WEB = 1.5
 """Least material between two holes, mm. Rule of thumb."""
 
@@ -37,7 +40,21 @@ def check_edges(survey: Survey) -> Iterator[Finding]:
     for device in survey.devices:
         plate = device.device.plate
         outline = outline_of(plate)
-        for control, distance in find_off_plate(device.fittings, outline):
+        off = find_off_plate(device.fittings, outline)
+        for unit, factor in UNITS.items() if 2 * len(off) > len(device.fittings) > 1 else ():
+            sizes = {"width": plate.width * factor, "height": plate.height * factor}
+            if not find_off_plate(device.fittings, outline_of(plate.model_copy(update=sizes))):
+                written = ", ".join(f"`{key} = {size:g}`" for key, size in sizes.items())
+                yield report(
+                    "control-off-plate",
+                    f"{count(len(off), 'control')} of {len(device.fittings)} stick out of the "
+                    f"plate, as if its size were in {unit}",
+                    f"Write it in mm: {written}",
+                    device.spot("plate", "width"),
+                )
+                off = []
+                break
+        for control, distance in off:
             yield report(
                 "control-off-plate",
                 f"`{control}` sticks out of the plate by {-distance:.1f} mm",

@@ -1,13 +1,16 @@
 """Names that lead nowhere: in profiles, and between the parts of one application."""
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from profiles.checks.base import report
 from profiles.facts.profile import ProfileFacts
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Spot, UnresolvedName
-from profiles.text.prose import list_some
+from profiles.text.prose import join_words, list_some
 from profiles.text.suggest import closest
+
+MOST_LISTED = 6
+"""Names that a remedy lists at most."""
 
 
 def check_names(survey: Survey) -> Iterator[Finding]:
@@ -19,8 +22,11 @@ def check_names(survey: Survey) -> Iterator[Finding]:
             for control, value in device.controls.items()
             if value.main_contact is None
         }
+        turned = dict(find_turned(link))
         for loose in link.link.loose:
             word = loose.word
+            if loose.spot.path[-1] in turned:
+                continue
             if loose.kind == "one device":
                 owners = [device.id for device in link.devices if word in device.controls]
                 yield report(
@@ -39,11 +45,32 @@ def check_names(survey: Survey) -> Iterator[Finding]:
                     about=word,
                 )
             else:
-                yield _describe_unknown(link, loose)
+                yield _describe_unknown(survey, link, loose)
+        for key, action in turned.items():
+            yield report(
+                "name-unknown",
+                f"`{key}` is an action and `{action}` a control",
+                f'Write the control first: `{action} = "{key}"`',
+                Spot(link.id, ("bindings", key)),
+                about=key,
+            )
 
 
-def _describe_unknown(link: ProfileFacts, loose: UnresolvedName) -> Finding:
+def find_turned(link: ProfileFacts) -> Iterator[tuple[str, str]]:
+    """Bindings written the wrong way round: an action as the key, a control as what it does."""
+    actions = link.application.actions if link.application else {}
+    unknown = {loose.spot.path[-1] for loose in link.link.loose if loose.kind == "control"}
+    for key, _, uses in link.link.profile.entries:
+        control = uses[0].action if len(uses) == 1 else ""
+        owned = any(control in device.controls for device in link.devices)
+        if key in unknown and key in actions and owned and control not in actions:
+            yield key, control
+
+
+def _describe_unknown(survey: Survey, link: ProfileFacts, loose: UnresolvedName) -> Finding:
     """A name of which the library, or the part of it that was meant, has none."""
+    library = survey.library
+    known: Collection[str] = ()
     in_bindings = loose.spot.path[0] == "bindings"
     article = "an" if loose.kind[0] in "aeiou" else "a"
     remedy = f"Name {article} {loose.kind} that exists, or describe this one"
@@ -55,11 +82,24 @@ def _describe_unknown(link: ProfileFacts, loose: UnresolvedName) -> Finding:
         missing = f"control of {list_some([f'`{one.id}`' for one in named or link.devices])}"
     elif loose.kind == "contact":
         missing = "contact of that control"
-        remedy = "Name a contact that the control has"
+        key = str(loose.spot.path[-1])
+        owners = (device.controls for device in link.devices)
+        known = next(
+            (
+                controls[one].contacts
+                for controls in owners
+                for one in controls
+                if f"{one}.{loose.word}" in key
+            ),
+            (),
+        )
     elif loose.kind == "device" and in_bindings:
         missing = "device of this profile"
     else:
         missing = f"{loose.kind} of this library"
+        known = library.devices if loose.kind == "device" else library.applications
+    if known and len(known) <= MOST_LISTED:
+        remedy = f"Write {join_words([f'`{one}`' for one in known], 'or')}"
     return report(
         "name-unknown",
         f"`{loose.word}` is no {missing}",

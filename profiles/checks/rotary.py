@@ -35,6 +35,8 @@ def check_turns(survey: Survey) -> Iterator[Finding]:
             name = link.name_slot(slot).replace(".clockwise`", "`")
             if len(ways) == 1:
                 ((way, bindings),) = ways.items()
+                if any(control in str(one.spot.path[-1]) for one in link.link.loose):
+                    continue
                 yield report(
                     "rotary-one-way",
                     f"{name} is bound {way} only",

@@ -26,6 +26,20 @@ def find_kinds(model: "type[BaseModel]", content: dict[str, Any], path: KeyPath)
     return tuple(word for one in types for word in get_args(_list_fields(one)["kind"].annotation))
 
 
+def find_kinds_with(
+    model: "type[BaseModel]", content: dict[str, Any], path: KeyPath
+) -> tuple[str, ...]:
+    """Return the other kinds of control that have the key at the end of `path`."""
+    if len(path) != 3 or path[0] != "controls":
+        return ()
+    holder = [kind for kind, _ in _walk(model, content, path[:1])]
+    types = [one for kind in holder for one, _ in _step(kind, {}, path[1])]
+    fields = [_list_fields(one) for one in types]
+    return tuple(
+        word for one in fields if path[-1] in one for word in get_args(one["kind"].annotation)
+    )
+
+
 def describe_key(model: "type[BaseModel]", content: dict[str, Any], path: KeyPath) -> str:
     """Return what the model says of the key at the end of `path`, or of its nearest parent."""
     for length in range(len(path), 0, -1):

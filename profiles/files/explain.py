@@ -9,7 +9,12 @@ import re
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from profiles.files.expectations import describe_key, find_kinds, find_known_keys
+from profiles.files.expectations import (
+    describe_key,
+    find_kinds,
+    find_kinds_with,
+    find_known_keys,
+)
 from profiles.files.faults import FileFaultError, count_rest
 from profiles.files.places import KeyPath
 from profiles.files.unquoted import find_unquoted
@@ -53,6 +58,9 @@ PATTERNS = {
 
 KINDS_BELOW = {"controls": 2, "parts": 2, "part": 1}
 """Where, below a table of a file, the name of a kind is put into the path of an error."""
+
+NUMBER = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(?:mm|ms|mA|g|V|°)?")
+"""A number that was written as text, with or without its unit."""
 
 QUOTED = re.compile(r"'([^']*)'|(-?\d+)")
 
@@ -140,7 +148,19 @@ def explain_errors(
     typos = find_unquoted(content)
     left = [error for error in traced if error.path[:2] not in typos]
     faults = []
+    lists: set[KeyPath] = set()
     for place, group in _reduce(left, ()) if left else ():
+        members, holder = look_up(content, place[:-1]), place[:-1]
+        if holder in lists:
+            continue
+        are_numbers = isinstance(members, list) and all(type(one) is int for one in members)
+        if group[0].kind == "string_type" and are_numbers:  # told once for the list
+            lists.add(holder)
+            written = shorten(", ".join(f'"{one}"' for one in members))
+            message = f"`{name_path(holder)}` is a list of numbers, not of text"
+            fault = FileFaultError("wrong-value", message, f"Write `[{written}]`", path=holder)
+            faults.append(fault)
+            continue
         subject = Subject(model, content, place)
         # What came to judge the content tells more than a branch of the wrong type.
         first = min(group, key=lambda error: error.kind in EXPECTED)
@@ -210,7 +230,12 @@ def _explain_unknown_key(subject: Subject, first: Traced, errors: list[Traced]) 
     holder = f" in `{name_path(subject.path[:-1])}`" if subject.path[1:] else ""
     known = find_known_keys(subject.model, subject.content, subject.path[:-1])
     meant = closest(key, known)
-    remedy = f"Write `{meant}`" if meant else f"Remove it; known here: {', '.join(known)}"
+    kinds = find_kinds_with(subject.model, subject.content, subject.path)
+    if kinds:
+        others = join_words([f'`kind = "{kind}"`' for kind in kinds], "or")
+        remedy = f"Remove it, or write {others}: no other kind of control has it"
+    else:
+        remedy = f"Write `{meant}`" if meant else f"Remove it; known here: {', '.join(known)}"
     message = f"unknown key `{shorten(key)}`{holder}"
     return FileFaultError("unknown-key", message, remedy, path=subject.path, aim="key")
 
@@ -239,6 +264,15 @@ def _explain_value(subject: Subject, first: Traced, errors: list[Traced]) -> Fil
     reason = _judge(first)
     if reason is not None:
         remedy = reason.replace("must be", "Write", 1) if reason.startswith("must be") else None
+        if first.kind == "too_long" and all(isinstance(one, int) for one in subject.value):
+            found = subject.value[: 2 * first.context["max_length"]]
+            couples = (found[at : at + 2] for at in range(0, len(found), 2))
+            written = ", ".join(".".join(map(str, one)) for one in couples)
+            remedy = f"Write decimals with a point, such as `[{written}]`"
+        elif " " in str(subject.value) and subject.path[:1] == ("bindings",):
+            message = f"`{subject.name}` is {describe(subject.value)}, which is no id of an action"
+            remedy = "Write the id, as it stands in `[actions.id]` of the application"
+            return FileFaultError("wrong-value", message, remedy, path=subject.path)
         return _refuse_value(subject, f"`{subject.name}` {reason}", remedy)
     words = []
     for error in errors:
@@ -248,12 +282,29 @@ def _explain_value(subject: Subject, first: Traced, errors: list[Traced]) -> Fil
         elif error.kind in EXPECTED:
             words.append(EXPECTED[error.kind])
     expected = join_words(list(dict.fromkeys(words)), "or") or "a value that fits"
+    message = f"`{subject.name}` is {describe(subject.value)}, not {expected}"
+    corrected = _rewrite(subject.value, words)
+    if corrected is not None:
+        return _refuse_value(subject, message, corrected)
     meant = None
     if isinstance(subject.value, str):
         meant = closest(subject.value, [word.strip("`") for word in words if word[0] == "`"])
-    found = describe(subject.value)
-    message = f"`{subject.name}` is {found}, not {expected}"
     return _refuse_value(subject, message, f"Write `{meant}`" if meant else f"Write {expected}")
+
+
+def _rewrite(value: Any, expected: Sequence[str]) -> str | None:
+    """Return the remedy that writes a value as it was probably meant; None if that is not clear."""
+    match value:
+        case str() if "a number" in expected or "a whole number" in expected:
+            number = NUMBER.fullmatch(value.strip())
+            return f"Write `{number[1].replace(',', '.')}` without quotes" if number else None
+        case {"x": int() | float() as x, "y": int() | float() as y} if "a list" in expected:
+            return f"Write `[{x}, {y}]`"
+        case int() | float() if expected == ["text"] and not isinstance(value, bool):
+            return f'Write `"{value}"`'
+        case [str() as only] if expected == ["text"]:
+            return f'Write `"{shorten(only)}"`'
+    return None
 
 
 def _refuse_value(subject: Subject, message: str, remedy: str | None) -> FileFaultError:

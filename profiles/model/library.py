@@ -55,7 +55,8 @@ class ResolvedBinding(NamedTuple):
 class Link(NamedTuple):
     """A profile with everything its names lead to.
 
-    `used` are the contacts that its keys name, whether or not what they are bound to is known.
+    `used` are the contacts that its keys name, or most likely mean, whether or not what they are
+    bound to is known.
     """
 
     profile: Profile
@@ -182,6 +183,7 @@ class _Linker:
         self.library = library
         self.profile = profile
         self.loose: dict[UnresolvedName, None] = {}
+        self.used: set[DeviceContact] = set()
         self.known = library._pressed.setdefault(profile.device_ids, {})
 
     def link(self) -> Link:
@@ -200,7 +202,6 @@ class _Linker:
             library.devices[one] for one in profile.device_ids if one in library.devices
         )
         bound: list[ResolvedBinding] = []
-        used: set[DeviceContact] = set()
         is_whole = len(devices) == len(profile.device_ids)
         actions = {} if application is None else application.actions
         profile_id = profile.id
@@ -208,8 +209,7 @@ class _Linker:
             pressed = self.known.get(key) or self._find_pressed(key, parsed, devices)
             if pressed is not None:
                 held, acting = pressed
-                used.add(acting)
-                used.update(held)
+                self.used.update((acting, *held))
             if not is_whole and None in {name.device for name in (*parsed.held, parsed.acting)}:
                 pressed = None
             if application is None:
@@ -222,10 +222,19 @@ class _Linker:
                 elif pressed is not None:
                     bound.append(ResolvedBinding(profile_id, key, held, acting, word, action, use))
         loose = tuple(self.loose)
-        return Link(profile, application, devices, tuple(bound), loose, frozenset(used))
+        return Link(profile, application, devices, tuple(bound), loose, frozenset(self.used))
 
-    def _miss(self, spot: Spot, kind: str, word: str, known: Iterable[str]) -> None:
-        self.loose.setdefault(UnresolvedName(spot, kind, word, closest(word, known)))
+    def _miss(self, spot: Spot, kind: str, word: str, known: Iterable[str]) -> str | None:
+        meant = closest(word, known)
+        self.loose.setdefault(UnresolvedName(spot, kind, word, meant))
+        return meant
+
+    def _use(self, device: Device, control: str | None, contact: str | None) -> None:
+        """Count a contact as used that a misspelt key most likely means."""
+        meant = device.controls.get(control or "")
+        contact = contact or (meant.main_contact if meant else None)
+        if control and contact and meant and contact in meant.contacts:
+            self.used.add(DeviceContact(device.id, control, contact))
 
     def _find_pressed(
         self, key: str, parsed: BindingKey, devices: tuple[Device, ...]
@@ -257,18 +266,22 @@ class _Linker:
                     self._miss(spot, "device", name.device, self.profile.device_ids)
             elif len(devices) == len(self.profile.device_ids):
                 known = [control for device in devices for control in device.controls]
-                self._miss(spot, "control", name.control, known)
+                meant = self._miss(spot, "control", name.control, known)
+                for device in devices:
+                    self._use(device, meant, name.contact)
             return None
         device = owners[0]
         control = device.controls.get(name.control)
         if control is None:
-            self._miss(spot, "control", name.control, device.controls)
+            meant = self._miss(spot, "control", name.control, device.controls)
+            self._use(device, meant, name.contact)
             return None
         contact = name.contact or control.main_contact
         if contact is None:
             self._miss(spot, "contact", name.control, ())
             return None
         if contact not in control.contacts:
-            self._miss(spot, "contact", contact, control.contacts)
+            meant = self._miss(spot, "contact", contact, control.contacts)
+            self._use(device, name.control, meant)
             return None
         return DeviceContact(device.id, name.control, contact)

@@ -16,18 +16,47 @@ MASK = 251
 """Bits of a mask. Letters that meet in one bit only let a pair pass that is then measured."""
 
 
+MEANINGS = {
+    word: meanings
+    for words, meanings in {
+        "button push-button pushbutton": ("momentary", "press"),
+        "switch toggle": ("latching", "follows"),
+        "encoder knob dial wheel": ("rotary",),
+        "potentiometer pot slider": ("axis",),
+        "pov d-pad": ("hat",),
+        "cw right up": ("clockwise",),
+        "ccw counterclockwise counter-clockwise left down": ("anticlockwise",),
+        "push click pressed": ("press",),
+        "hold momentary": ("held",),
+        "tap once": ("pulse",),
+        "required mandatory": ("must",),
+        "optional": ("may",),
+        "type": ("kind",),
+        "diameter drill": ("hole",),
+        "place centre center xy": ("position",),
+        "text caption": ("label",),
+        "title": ("name",),
+        "steps clicks": ("detents",),
+    }.items()
+    for word in words.split()
+}
+"""What words of the trade mean here, looked up where no spelling is close."""
+
+
 def closest(word: str, candidates: Iterable[str]) -> str | None:
     """Return the candidate that `word` most likely stands for, or None when none is close.
 
     At most one edit in three letters is forgiven; letter case and ``_`` for ``-`` are free.
-    Of equals the first in alphabetical order is taken.
+    Of equals the first in alphabetical order is taken. Where none is close, a word of the trade
+    stands for what it means here.
     """
     if not word or len(word) > LONGEST_WORD:
         return None
     folded = _fold(word)
     limit = min(max(1, len(folded) // 3), len(folded) - 1)
     mask = _mask(folded)
-    by_length = _by_length(tuple(candidates))
+    candidates = tuple(candidates)
+    by_length = _by_length(candidates)
     best: tuple[int, str] | None = None
     longer = 0
     while longer <= limit:
@@ -42,7 +71,10 @@ def closest(word: str, candidates: Iterable[str]) -> str | None:
                     best = distance, candidate
                     limit = distance
         longer += 1
-    return best[1] if best else None
+    if best is None:
+        means = (one for one in MEANINGS.get(folded, ()) if one in candidates)
+        return next(means, None)
+    return best[1]
 
 
 @lru_cache(maxsize=8)

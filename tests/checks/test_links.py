@@ -34,7 +34,7 @@ def over_both(bindings: str) -> Profile:
         (
             '"horn.off" = "sound-horn"',
             "`off` is no contact of that control",
-            "Name a contact that the control has",
+            "Write `press`",
             '"horn.off" off',
         ),
         (

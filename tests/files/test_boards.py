@@ -95,7 +95,7 @@ def test_all_three_formats_and_a_byte_order_mark_give_the_same_board(tmp_path: P
         (
             "supply = 5.0",
             'supply = "5"',
-            ["6:10 `board.supply` is `5`, not a number -> Write a number: Voltage of its pins, V"],
+            ["6:10 `board.supply` is `5`, not a number -> Write `5` without quotes"],
         ),
         (
             "pin = 20.0",
@@ -138,10 +138,8 @@ def test_all_three_formats_and_a_byte_order_mark_give_the_same_board(tmp_path: P
             'pins = ["1"]',
             'pins = ["1", ["2"], 3]',
             [
-                "12:37 `groups.left.pins.1` is a list of 1, not text -> "
-                "Write text: The pins, as printed on the board",
-                "12:44 `groups.left.pins.2` is 3, not text -> "
-                "Write text: The pins, as printed on the board",
+                '12:37 `groups.left.pins.1` is a list of 1, not text -> Write `"2"`',
+                '12:44 `groups.left.pins.2` is 3, not text -> Write `"3"`',
             ],
         ),
         (
@@ -168,13 +166,13 @@ def test_all_three_formats_and_a_byte_order_mark_give_the_same_board(tmp_path: P
         (
             "[pins]",
             "[notes]\n1 = 7\n[pins]",
-            ["14:5 `notes.1` is 7, not text -> Write text: What else hangs on a pin, by pin"],
+            ['14:5 `notes.1` is 7, not text -> Write `"7"`'],
         ),
         (
             'id = "small"',
             'id = ["small"]',
             [
-                "4:6 `board.id` is a list of 1, not text -> Write text: Id, unique in the library",
+                '4:6 `board.id` is a list of 1, not text -> Write `"small"`',
             ],
         ),
         (
@@ -205,8 +203,7 @@ def test_all_three_formats_and_a_byte_order_mark_give_the_same_board(tmp_path: P
             "[board]",
             "[board",
             [
-                "3:7 TOML stops here: expected ']' at the end of a table declaration -> "
-                "Correct the TOML at this place"
+                "3:6 TOML stops here: a header without its closing bracket -> Write `[board]`",
             ],
         ),
     ],

@@ -99,7 +99,7 @@ def test_contacts_named_on_and_off_stay_words_in_yaml() -> None:
 @pytest.mark.parametrize(
     ("file_format", "text", "code", "message", "place"),
     [
-        ("toml", "a = x", "broken-syntax", "TOML stops here: no value that TOML knows", (1, 5)),
+        ("toml", "a = x", "broken-syntax", "TOML stops here: a text without quotes", (1, 5)),
         ("toml", 'a = 1\nb = "x', "broken-syntax", None, (2, 6)),
         ("toml", "a = 1\na = 2", "repeated-key", "a key is a duplicate", (2, 5)),
         ("toml", "[a]\n[a]", "repeated-key", "a table is opened twice", (2, 3)),

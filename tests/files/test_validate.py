@@ -132,7 +132,7 @@ def test_sound_content_becomes_the_models_values() -> None:
         (
             "plate/width",
             "220",
-            "wrong-value: `plate.width` is `220`, not a number -> Write a number: Width, mm",
+            "wrong-value: `plate.width` is `220`, not a number -> Write `220` without quotes",
         ),
         (
             "plate/width",
@@ -171,7 +171,8 @@ def test_sound_content_becomes_the_models_values() -> None:
         (
             "controls/horn/positions",
             3,
-            "unknown-key: unknown key `positions` in `controls.horn` -> Write `position`",
+            "unknown-key: unknown key `positions` in `controls.horn` -> "
+            'Remove it, or write `kind = "selector"`: no other kind of control has it',
         ),
         (
             "controls/horn/hole",
@@ -238,8 +239,8 @@ def test_each_mistake_in_a_device_has_its_sentence(path: str, value: Any, told: 
         ),
         (
             "no good",
-            "wrong-value: `bindings.horn` must be letters, digits, `-` and `_` only -> "
-            "Write letters, digits, `-` and `_` only: Contact, or contacts joined by +, to action",
+            "wrong-value: `bindings.horn` is `no good`, which is no id of an action -> "
+            "Write the id, as it stands in `[actions.id]` of the application",
         ),
         (
             {"actoin": "x", "action": "y"},
@@ -251,7 +252,7 @@ def test_each_mistake_in_a_device_has_its_sentence(path: str, value: Any, told: 
         ),
         (
             ["ok", {"action": 3}],
-            "wrong-value: `bindings.horn.1.action` is 3, not text -> Write text: Id of the action",
+            'wrong-value: `bindings.horn.1.action` is 3, not text -> Write `"3"`',
         ),
         (
             [],
