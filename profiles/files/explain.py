@@ -156,9 +156,9 @@ def explain_errors(
         are_numbers = isinstance(members, list) and all(type(one) is int for one in members)
         if group[0].kind == "string_type" and are_numbers:  # told once for the list
             lists.add(holder)
-            written = shorten(", ".join(f'"{one}"' for one in members))
+            quoted = shorten(", ".join(f'"{one}"' for one in members))
             message = f"`{name_path(holder)}` is a list of numbers, not of text"
-            fault = FileFaultError("wrong-value", message, f"Write `[{written}]`", path=holder)
+            fault = FileFaultError("wrong-value", message, f"Write `[{quoted}]`", path=holder)
             faults.append(fault)
             continue
         subject = Subject(model, content, place)
