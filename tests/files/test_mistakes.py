@@ -14,13 +14,13 @@ MISTAKES: list[dict[str, Any]] = DATA["mistakes"]
 
 
 def tell(folder: Path, files: dict[str, str]) -> list[str]:
-    """Return the errors and warnings of a library of these files, with line and column."""
+    """Return the errors of a library of these files, with line and column."""
     for name, text in files.items():
         (folder / f"{name}.toml").write_text(text, "utf-8")
     told = []
     for one in check(load(folder)).findings:
         place = ":".join(str(at) for at in (one.place or ())[1:3] if at)
-        if one.severity != "note":
+        if one.severity == "error":
             told.append(f"{place} {one.message} -> {one.remedy}".strip())
     return told
 
