@@ -6,7 +6,7 @@ from collections.abc import Container, Iterator
 from profiles.checks.base import is_contact_wired, name_lack, quote, report
 from profiles.facts.survey import Survey
 from profiles.model import Axis, Contact, Finding, Related, ResolvedBinding, Rotary, Spot
-from profiles.model.control import FINGERS, TURNS
+from profiles.model.control_value import FINGERS, TURNS
 from profiles.text.prose import join_words, list_some
 
 

@@ -25,7 +25,7 @@ from math import ceil
 
 from profiles.facts.signals import LAST_BUTTON, Signal, find_sources
 from profiles.model import HAT_WAYS, Axis, Contact, Device, Rotary
-from profiles.model.control import TURNS
+from profiles.model.control_value import TURNS
 from profiles.wiring.banks import banks_of, contacts_on_banks
 from profiles.wiring.circuit import Circuit, circuit_of, layout_of
 

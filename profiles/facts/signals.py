@@ -21,7 +21,7 @@ from profiles.model import (
     Rotary,
     Selector,
 )
-from profiles.model.control import TURNS, name_position
+from profiles.model.control_value import TURNS, name_position
 
 Nature = Literal["button", "state", "position", "edge", "turn", "axis"]
 """How an input behaves: down while a finger is; down as long as a lever stays, or a selector stays

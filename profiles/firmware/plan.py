@@ -26,7 +26,7 @@ from profiles.host.descriptor import (
 )
 from profiles.host.identity import fit_string
 from profiles.model import Axis, Board, Contact, Device, Expander, Hat, Ladder, Multiplexer, Rotary
-from profiles.model.control import TURNS
+from profiles.model.control_value import TURNS
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count, join_words
 from profiles.wiring.banks import (

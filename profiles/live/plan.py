@@ -28,7 +28,7 @@ from profiles.facts.device import DeviceFacts
 from profiles.facts.signals import find_sources
 from profiles.live.lines import Depth
 from profiles.model import Axis, Contact, Device, Hat, Latching, Selector
-from profiles.model.control import FINGERS, TURNS, ControlValue
+from profiles.model.control_value import FINGERS, TURNS, ControlValue
 from profiles.plate.order import reading_order
 from profiles.wiring.circuit import Circuit, circuit_of
 from profiles.wiring.matrix import Crossing

@@ -25,15 +25,14 @@ from profiles.model.control import (
     HAT_WAYS,
     Axis,
     Control,
-    ControlValue,
     Hat,
     HatWay,
     Latching,
-    Led,
     Momentary,
     Rotary,
     Selector,
 )
+from profiles.model.control_value import ControlValue, Led
 from profiles.model.device import (
     Device,
     Engraving,

@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import Any, Literal, NamedTuple
 
 from profiles.model import Ability, Board, Contact, Device, Latching, Library, Rotary, Selector
-from profiles.model.control import name_position
+from profiles.model.control_value import name_position
 from profiles.plan.matrix import SEARCH_STEPS, MatrixPlan, plan_matrix
 from profiles.plan.matrix_search import MatrixTask
 from profiles.text.prose import count, list_some

@@ -14,7 +14,8 @@ from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from profiles.lettering import REGULAR
-from profiles.model.control import HAT_WAYS, ControlValue, Rotary, Selector
+from profiles.model.control import HAT_WAYS, Rotary, Selector
+from profiles.model.control_value import ControlValue
 from profiles.model.device import Device, Engraving, Plate
 from profiles.plate.fit import Lettering, measure
 from profiles.plate.label_requests import SIDES, Clearances, LabelRequest, Place, Placement

@@ -8,7 +8,8 @@ from math import cos, radians, sin
 from typing import NamedTuple
 
 from profiles.lettering import REGULAR
-from profiles.model.control import Axis, ControlValue
+from profiles.model.control import Axis
+from profiles.model.control_value import ControlValue
 from profiles.plate.fit import Lettering, measure
 from profiles.plate.shapes import Box
 

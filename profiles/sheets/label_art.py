@@ -12,7 +12,8 @@ from profiles.drawing.shapes import Anchor, Text
 from profiles.drawing.style import BLACK, GREY, Lettering, Style
 from profiles.facts.legend_layout import LegendLayout
 from profiles.lettering import BOLD, REGULAR, Face
-from profiles.model.control import Axis, ControlValue, Hat, Latching, Momentary, Rotary, Selector
+from profiles.model.control import Axis, Hat, Latching, Momentary, Rotary, Selector
+from profiles.model.control_value import ControlValue
 from profiles.model.device import Device
 from profiles.plate.label_requests import Align, Placed
 from profiles.sheets.plate_art import front_size

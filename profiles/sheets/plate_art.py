@@ -9,7 +9,7 @@ from profiles.drawing.geometry import Box, Point, moved, turned
 from profiles.drawing.paths import Path, rectangle
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import BLACK, Lettering, Style
-from profiles.model.control import ControlValue
+from profiles.model.control_value import ControlValue
 from profiles.model.device import Device, Plate
 from profiles.plate.labels import heights
 from profiles.plate.scales import scale_marks

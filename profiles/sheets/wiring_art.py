@@ -16,7 +16,7 @@ from profiles.drawing.geometry import Box, Point
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import GREY, PALE, WHITE, Lettering, Style
 from profiles.lettering import BOLD
-from profiles.model.control import ControlValue
+from profiles.model.control_value import ControlValue
 from profiles.model.device import Device
 from profiles.sheets.plate_art import front_size
 from profiles.wiring.harness import Run, from_behind

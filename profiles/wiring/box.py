@@ -8,7 +8,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from profiles.model import HAT_WAYS, Axis, Contact, Device, Selector
-from profiles.model.control import FINGERS, ControlValue
+from profiles.model.control_value import FINGERS, ControlValue
 from profiles.wiring.banks import (
     GROUND,
     SUPPLY,

@@ -26,7 +26,7 @@ from profiles.model import (
     Rotary,
     Selector,
 )
-from profiles.model.control import TURNS
+from profiles.model.control_value import TURNS
 from profiles.wiring.banks import DRIVES, LONE, MEASURES, SENSES, bank_place, banks_of
 from profiles.wiring.matrix import Crossing, Line, Matrix
 from profiles.wiring.needs import Needs

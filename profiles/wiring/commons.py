@@ -11,7 +11,7 @@ common for every line of the side that has fewer, `find_split` names the control
 from collections.abc import Iterable, Mapping
 
 from profiles.model import Contact
-from profiles.model.control import FINGERS
+from profiles.model.control_value import FINGERS
 from profiles.wiring.circuit import Circuit
 from profiles.wiring.matrix import Line
 

@@ -19,7 +19,7 @@ from profiles.live.build import build_of
 from profiles.live.forward import Simulator
 from profiles.live.plan import plan_test
 from profiles.model import Axis, Contact, Device, Latching, Library, Rotary, Selector
-from profiles.model.control import FINGERS
+from profiles.model.control_value import FINGERS
 from tests.facts.said import (
     Closed,
     Firmware,

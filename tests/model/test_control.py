@@ -5,7 +5,8 @@ from typing import Any
 import pytest
 from pydantic import TypeAdapter, ValidationError
 
-from profiles.model.control import Control, ControlValue
+from profiles.model.control import Control
+from profiles.model.control_value import ControlValue
 
 READ: TypeAdapter[ControlValue] = TypeAdapter(Control)
 PLAIN: dict[str, Any] = {"label": "HORN", "position": [10.0, 20.0], "hole": 16.2}
