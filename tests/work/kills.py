@@ -1,19 +1,21 @@
 """Commands killed while they write; run as `python -m tests.work.kills [ROUNDS]`, 300 by default.
 
 Every command that writes runs in a child, over files that it wrote before from an older library.
-The child is killed (SIGKILL) at a random moment between its first write and its end. Then every
-file is held against what a run that nobody kills leaves: it must be as before, as after, or, where
-it was not there before, absent; the same command run again must bring all of it to its end, and
-leave nothing else behind. Prints a table; ends with 1 where anything was half.
+The child counts what it does to files and kills itself (SIGKILL) at a random one of these events,
+before it is done, or so many calls after it, before the next: no clock, so that every kill falls
+between the first write and the last, however busy the machine. Then every file is held against
+what a run that nobody kills leaves: it must be as before, as after, or, where it was not there
+before, absent; the same command run again must bring all of it to its end, and leave nothing else
+behind. Prints a table; ends with 1 where anything was half.
 """
 
+import json
 import os
 import random
 import shutil
 import signal
 import sys
 import tempfile
-import time
 from collections.abc import Sequence
 from pathlib import Path
 from typing import NamedTuple
@@ -71,15 +73,31 @@ REFUSES_AGAIN = ("new device", "new board", "convert")
 WRITES_ANEW = (*REFUSES_AGAIN, "schema", "demo", "wiring renumber", "convert --csv")
 """What has written nothing before."""
 
+WRITING = (
+    *("tempfile.mkstemp", "os.mkdir", "os.rename", "os.link", "os.remove", "os.chmod"),
+    *("os.chown", "os.truncate", "os.rmdir", "os.symlink"),
+)
+"""What the interpreter tells of before it changes a folder or a file; opening is beside these."""
+
 Tree = dict[str, bytes]
+
+
+class Moment(NamedTuple):
+    """When to be killed: at an event, or so many calls after it, before the next at the latest."""
+
+    event: int
+    """Counted from 1."""
+    calls: int
 
 
 class Kill(NamedTuple):
     """What one killed run left."""
 
     command: str
-    was_writing: bool
-    """Whether the kill came before the end."""
+    was_killed: bool
+    """Whether the run was killed before its end."""
+    leftovers: int
+    """Hidden files that it left, which the next run has to clear away."""
     problems: tuple[str, ...]
 
 
@@ -103,53 +121,54 @@ def is_leftover(name: str) -> bool:
     return Path(name).name.startswith(".platebook-saving-")
 
 
-def in_child(folder: Path, words: Sequence[str]) -> tuple[int, bool]:
-    """Run a command in a child; its id, as soon as it first writes or ends, and which it was."""
+def run_child(
+    folder: Path, words: Sequence[str], moment: Moment | None = None
+) -> tuple[int, list[int]]:
+    """Run a command in a child that kills itself at a moment, if one is given.
+
+    Its exit code, negative where it was killed; and, where it was not, how many calls came after
+    each of its events, before the next.
+    """
     reader, writer = os.pipe()
     sys.stdout.flush()
     child = os.fork()
     if child:
         os.close(writer)
-        has_written = bool(os.read(reader, 1))
-        os.close(reader)
-        return child, has_written
+        with os.fdopen(reader, "rb") as pipe:
+            told = pipe.read()
+        _, status = os.waitpid(child, 0)
+        return os.waitstatus_to_exitcode(status), json.loads(told or b"[]")
     sys.dont_write_bytecode = True
     os.chdir(folder)
     with Path(os.devnull).open("w") as nothing:
         os.dup2(nothing.fileno(), 1)
         os.dup2(nothing.fileno(), 2)
-    told = False
+    calls: list[int] = []
+
+    def die() -> None:
+        os.kill(os.getpid(), signal.SIGKILL)
 
     def listen(event: str, arguments: tuple[object, ...]) -> None:
-        nonlocal told
-        writes = event in ("tempfile.mkstemp", "os.mkdir", "os.rename", "os.link") or (
-            event == "open" and bool({*"wxa"} & {*str(arguments[1])})
-        )
-        if writes and not told:
-            told = True
-            os.write(writer, b"w")
+        if event not in WRITING and not (event == "open" and {*"wxa"} & {*str(arguments[1])}):
+            return
+        if moment and len(calls) == moment.event:
+            die()
+        calls.append(0)
+        if moment == (len(calls), 0):
+            die()
+        if len(calls) == 1:
+            sys.setprofile(count)
+
+    def count(*_: object) -> None:
+        calls[-1] += 1
+        if moment == (len(calls), calls[-1]):
+            die()
 
     sys.addaudithook(listen)
-    os._exit(run(list(words)))
-
-
-def run_whole(folder: Path, words: Sequence[str]) -> tuple[int, float]:
-    """Run a command to its end; its exit code, and seconds from its first write to its end."""
-    child, has_written = in_child(folder, words)
-    start = time.perf_counter()
-    _, status = os.waitpid(child, 0)
-    return os.waitstatus_to_exitcode(status), time.perf_counter() - start if has_written else 0.0
-
-
-def run_killed(folder: Path, words: Sequence[str], delay: float) -> bool:
-    """Kill a command some seconds after its first write; whether that was before its end."""
-    child, _ = in_child(folder, words)
-    end = time.perf_counter() + delay
-    while time.perf_counter() < end:
-        pass
-    os.kill(child, signal.SIGKILL)
-    _, status = os.waitpid(child, 0)
-    return os.WIFSIGNALED(status)
+    code = run(list(words))
+    sys.setprofile(None)
+    os.write(writer, json.dumps(calls).encode())
+    os._exit(code)
 
 
 class Scene:
@@ -161,11 +180,11 @@ class Scene:
         folder.mkdir()
         shutil.copytree(EXAMPLES / "harbour", folder / "mine")
         profile = f"mine/profiles/{BRIDGE}.toml"
-        run_whole(folder, ("convert", profile, "--csv", "-o", "bindings.csv"))
+        run_child(folder, ("convert", profile, "--csv", "-o", "bindings.csv"))
         table = folder / "bindings.csv"
         table.write_text(table.read_text("utf-8").replace("raise-glass", "look-ahead"), "utf-8")
         if command not in WRITES_ANEW:
-            code, _ = run_whole(folder, self.words)
+            code, _ = run_child(folder, self.words)
             assert code in (0, 1), command
             for path in (folder / "mine" / "devices").iterdir():
                 text = path.read_text("utf-8")
@@ -173,21 +192,28 @@ class Scene:
                     text = text.replace(old, new)
                 path.write_text(text, "utf-8")
         self.before = read_tree(folder)
-        self.code, self.window = run_whole(folder, self.words)
+        self.code, self.calls = run_child(folder, self.words)
         self.after = read_tree(folder)
         assert self.code in (0, 1), command
-        assert self.window > 0, command
+        assert self.calls, command
 
-    def kill(self, delay: float) -> Kill:
+    def choose(self, chance: random.Random) -> Moment:
+        """A moment from the first event to the last; half of them at an event itself."""
+        event = chance.randint(1, len(self.calls))
+        is_between = event < len(self.calls) and chance.random() < 0.5
+        return Moment(event, chance.randint(0, self.calls[event - 1]) if is_between else 0)
+
+    def kill(self, moment: Moment) -> Kill:
         write_tree(self.folder, self.before)
-        was_writing = run_killed(self.folder, self.words, delay)
+        ended, _ = run_child(self.folder, self.words, moment)
+        leftovers = [*self.folder.rglob(".platebook-saving-*")]
         problems = [
             f"{name} is half"
             for name, data in read_tree(self.folder).items()
             if not is_leftover(name) and data not in (self.before.get(name), self.after.get(name))
         ]
         problems += [f"{name} is gone" for name in self.before if not (self.folder / name).exists()]
-        code, _ = run_whole(self.folder, self.words)
+        code, _ = run_child(self.folder, self.words)
         if code not in (self.code, 2 if self.command in REFUSES_AGAIN else self.code):
             problems.append(f"run again, it ends with {code}")
         for folder in {path.parent for path in self.folder.rglob(".platebook-saving-*")}:
@@ -196,7 +222,7 @@ class Scene:
                 (folder / "next.html").unlink()
         if read_tree(self.folder) != self.after:
             problems.append("run again, it does not come to its end")
-        return Kill(self.command, was_writing, tuple(problems))
+        return Kill(self.command, ended == -signal.SIGKILL, len(leftovers), tuple(problems))
 
 
 def kill_commands(
@@ -211,21 +237,24 @@ def kill_commands(
         if command not in scenes:
             scenes[command] = Scene(command, folder / command.replace(" ", "-"))
         scene = scenes[command]
-        kills.append(scene.kill(chance.uniform(0, scene.window)))
+        kills.append(scene.kill(scene.choose(chance)))
     return kills
 
 
 def main(rounds: int) -> int:
     with tempfile.TemporaryDirectory() as place:
         kills = kill_commands(rounds, Path(place))
-    print(f"{'command':20} {'kills':>5} {'while writing':>13} {'half':>5}")
+    print(f"{'command':20} {'kills':>5} {'killed':>6} {'leftovers':>9} {'half':>5}")
     for command in COMMANDS:
         own = [kill for kill in kills if kill.command == command]
-        writing, half = (
-            sum(kill.was_writing for kill in own),
+        killed, half = (
+            sum(kill.was_killed for kill in own),
             sum(bool(kill.problems) for kill in own),
         )
-        print(f"{command:20} {len(own):5} {writing:13} {half:5}")
+        left = sum(bool(kill.leftovers) for kill in own)
+        print(f"{command:20} {len(own):5} {killed:6} {left:9} {half:5}")
+    swept = sum(bool(kill.leftovers) and not kill.problems for kill in kills)
+    print(f"{swept} kills left a hidden file, and the next run cleared it away")
     problems = [f"{kill.command}: {problem}" for kill in kills for problem in kill.problems]
     print("\n".join([f"{len(kills)} kills, {len(problems)} problems", *problems]))
     return 1 if problems else 0
