@@ -7,6 +7,7 @@ TYPE_CHECKING = False  # as type checkers read it; importing `typing` would cost
 if TYPE_CHECKING:
     from profiles.api import Checked as Checked
     from profiles.api import Printed as Printed
+    from profiles.api import arrange as arrange
     from profiles.api import check as check
     from profiles.api import finding_pages as finding_pages
     from profiles.api import load as load
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     *("Checked", "Printed", "RequestError"),
-    *("check", "finding_pages", "load", "print_sheet", "print_sheets"),
+    *("arrange", "check", "finding_pages", "load", "print_sheet", "print_sheets"),
 ]
 
 

@@ -22,9 +22,19 @@ from profiles.files.library import LoadedLibrary, load_library
 from profiles.model.finding import Finding, Page, Severity, is_at_least
 
 if TYPE_CHECKING:
+    from profiles.plan.arrange import Move
     from profiles.sheets.sheet import PrintedSheet, Remark
 
-__all__ = ["Checked", "Printed", "check", "finding_pages", "load", "print_sheet", "print_sheets"]
+__all__ = [
+    "Checked",
+    "Printed",
+    "arrange",
+    "check",
+    "finding_pages",
+    "load",
+    "print_sheet",
+    "print_sheets",
+]
 
 
 class Checked(NamedTuple):
@@ -123,3 +133,40 @@ def print_sheet(loaded: LoadedLibrary, name: str, **given: Any) -> Printed:
             "Name the device, or use print_sheets.",
         )
     return printed[0]
+
+
+def arrange(
+    loaded: LoadedLibrary,
+    device: str,
+    controls: Sequence[str] = (),
+    *,
+    kinds: Sequence[str] = (),
+    write: bool = False,
+    **steps: Any,
+) -> "tuple[Move, ...]":
+    """Say where controls of a device go when they are put in order, and with `write` do it.
+
+    Controls are ids or patterns such as `push-*`; all without any. Steps are named and written as
+    on the command line: `align=["rows"]`, `grid="5x4"`, `pitch="35"`, `shift="5,-2.5"`. Places are
+    mm; comments and order of the file stay.
+
+    Raises:
+        ValueError: for what is no step, or finds no control; a KeyError as well for a device that
+            the library has not.
+        profiles.files.toml_edit.EditError: where the file cannot be changed.
+        profiles.files.save.SaveError: where it cannot be written.
+    """
+    from profiles.files.save import SaveError
+    from profiles.work.arranging import arrange_controls, read_steps
+    from profiles.work.copy import WorkingCopy
+    from profiles.work.names import find_named
+
+    found = find_named("device", device, loaded.library.devices)
+    edit, moves = arrange_controls(found, controls, kinds, read_steps(**steps))
+    if write:
+        copy = WorkingCopy(loaded)
+        edit.apply(copy)
+        saved = copy.save()
+        if saved.failures or saved.clashes:
+            raise SaveError("; ".join(saved.failures) or f"{device} was changed meanwhile")
+    return moves

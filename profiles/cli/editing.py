@@ -1,35 +1,50 @@
 """Edits that a command proposes: shown as differences first, written where that is asked for."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from profiles.checks.codes import FAMILIES
+from profiles.checks.registry import run_checks
 from profiles.cli.exits import Unusable
+from profiles.cli.findings import plain_finding
 from profiles.cli.output import note, show_path, write_report
 from profiles.files.library import LoadedLibrary
 from profiles.files.toml_edit import EditError
-from profiles.report.document import Facts, Paragraph, Report
+from profiles.report.document import Block, Facts, Paragraph, Report
+from profiles.text.inert import escape_controls
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit
-from profiles.work.fixes import Difference, list_differences
+from profiles.work.fixes import Difference, list_differences, weigh
+from profiles.work.versions import Trial
 
 
 def offer_edit(
-    loaded: LoadedLibrary, edit: Edit, report: Report, *, is_written: bool, as_json: bool
+    loaded: LoadedLibrary,
+    edit: Edit,
+    report: Report,
+    *,
+    is_written: bool,
+    as_json: bool,
+    families: Sequence[str] = (),
 ) -> None:
     """Show a report and what an edit changes in each file; make the edit where it is wanted.
+
+    Findings of these families that it brings and takes away are shown too.
 
     Raises:
         Unusable: where the edit cannot be made, or a file cannot be written.
     """
     copy = WorkingCopy(loaded)
     try:
-        differences = list_differences(copy, copy.trial(edit.change))
+        trial = copy.trial(edit.change)
+        differences = list_differences(copy, trial)
     except EditError as error:
         raise Unusable(str(error)) from None
     lines = [line for one in differences for line in one.lines]
     shown = (Paragraph("\n".join([*lines, ""]), edit.words, verbatim=True),) if lines else ()
     facts = Facts({"files": list_plainly(differences), "written": is_written and bool(lines)})
-    write_report(replace(report, blocks=(*report.blocks, facts, *shown)), as_json=as_json)
+    judged = _judge(copy, trial, families) if lines and families else ()
+    write_report(replace(report, blocks=(*report.blocks, facts, *shown, *judged)), as_json=as_json)
     if not lines:
         note("nothing to change")
     elif not is_written:
@@ -38,6 +53,24 @@ def offer_edit(
         edit.apply(copy)
         save_copy(copy)
         note(f"changed {', '.join(show_path(one.file) for one in differences)}")
+
+
+def _judge(copy: WorkingCopy, trial: Trial, families: Sequence[str]) -> tuple[Block, ...]:
+    """What a change means for the findings of these families."""
+    codes = [code for family in families for code in FAMILIES[family]]
+    before, after = (
+        [one for one in run_checks(library).findings if one.code in codes]
+        for library in (copy.library, trial.library)
+    )
+    gone, new = weigh(before, after)
+    lines = [
+        f"{word} {one.severity}: {escape_controls(one.message)} [{one.code}]"
+        for word, findings in (("fixed", gone), ("new", new))
+        for one in findings
+    ]
+    facts = Facts({"fixed": list(map(plain_finding, gone)), "new": list(map(plain_finding, new))})
+    words = "\n".join(lines) or "No finding comes or goes."
+    return (facts, Paragraph(words, "Findings after it", verbatim=True))
 
 
 def save_copy(copy: WorkingCopy) -> int:

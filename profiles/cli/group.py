@@ -10,6 +10,7 @@ from typing import Any
 import click
 
 COMMANDS: dict[str, str] = {
+    "arrange": "Align, spread, mirror or shift controls on the plate.",
     "boards": "List boards, their pins and which are free.",
     "check": "Find what clashes, is missing or cannot work.",
     "compare": "Compare what each control does in each application.",

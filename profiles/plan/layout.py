@@ -120,10 +120,12 @@ def lay_out(
     for row in rows:
         xs = [0.0]
         for left, right in pairwise(row):
-            xs.append(xs[-1] + _step(parts[left], parts[right], 0, pitch))
+            xs.append(xs[-1] + step_between(parts[left], parts[right], 0, pitch))
         lines.append(xs)
     for upper, lower in pairwise(rows):
-        heights.append(max(_step(parts[a], parts[b], 1, pitch) for a in upper for b in lower))
+        heights.append(
+            max(step_between(parts[a], parts[b], 1, pitch) for a in upper for b in lower)
+        )
     reach = max(
         max(front_of(parts[row[0]])[0], front_of(parts[row[-1]])[0]) + xs[-1]
         for row, xs in zip(rows, lines, strict=True)
@@ -148,7 +150,9 @@ def front_of(part: Mapping[str, Any]) -> Size:
     return (float(size), float(size)) if isinstance(size, int | float) else (size[0], size[1])
 
 
-def _step(one: Mapping[str, Any], other: Mapping[str, Any], axis: int, pitch: Size | None) -> float:
+def step_between(
+    one: Mapping[str, Any], other: Mapping[str, Any], axis: int, pitch: Size | None
+) -> float:
     """Return how far apart two neighbours stand, centre to centre, mm."""
     fronts = (front_of(one)[axis] + front_of(other)[axis]) / 2
     if pitch is None:

@@ -95,6 +95,25 @@ def prove(
     return None if any(new[_identify(one)] > old[_identify(one)] for one in grave) else after
 
 
+def weigh(
+    before: Iterable[Finding], after: Iterable[Finding]
+) -> tuple[tuple[Finding, ...], tuple[Finding, ...]]:
+    """Findings that a change takes away, and those that it brings, in their order."""
+    lists = tuple(before), tuple(after)
+    old, new = (Counter(map(_identify, findings)) for findings in lists)
+
+    def only(findings: tuple[Finding, ...], beyond: Counter[tuple[object, ...]]) -> list[Finding]:
+        left, found = Counter(beyond), []
+        for one in findings:
+            if left[_identify(one)] > 0:
+                left[_identify(one)] -= 1
+            else:
+                found.append(one)
+        return found
+
+    return tuple(only(lists[0], new)), tuple(only(lists[1], old))
+
+
 def _identify(finding: Finding) -> tuple[object, ...]:
     """What stays the same of a finding: places in lists move, and counts in messages change."""
     names = tuple(part for part in finding.spot.path if isinstance(part, str))

@@ -84,7 +84,7 @@ def test_options_are_those_of_the_command_line() -> None:
 def test_the_package_loads_nothing_until_it_is_used() -> None:
     script = "import sys, profiles; print('pydantic' in sys.modules, dir(profiles))"
     ran = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
-    assert ran.stdout.startswith("False ['Checked', 'Printed', 'RequestError', 'check'")
+    assert ran.stdout.startswith("False ['Checked', 'Printed', 'RequestError', 'arrange'")
 
 
 def test_an_unknown_name_is_an_attribute_error() -> None:
