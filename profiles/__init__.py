@@ -11,13 +11,14 @@ if TYPE_CHECKING:
     from profiles.api import check as check
     from profiles.api import finding_pages as finding_pages
     from profiles.api import load as load
+    from profiles.api import print_all as print_all
     from profiles.api import print_sheet as print_sheet
     from profiles.api import print_sheets as print_sheets
     from profiles.sheets.options import RequestError as RequestError
 
 __all__ = [
     *("Checked", "Printed", "RequestError"),
-    *("arrange", "check", "finding_pages", "load", "print_sheet", "print_sheets"),
+    *("arrange", "check", "finding_pages", "load", "print_all", "print_sheet", "print_sheets"),
 ]
 
 

@@ -22,8 +22,11 @@ from profiles.files.library import LoadedLibrary, load_library
 from profiles.model.finding import Finding, Page, Severity, is_at_least
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from profiles.plan.arrange import Move
     from profiles.sheets.sheet import PrintedSheet, Remark
+    from profiles.work.every_sheet import Step
 
 __all__ = [
     "Checked",
@@ -32,6 +35,7 @@ __all__ = [
     "check",
     "finding_pages",
     "load",
+    "print_all",
     "print_sheet",
     "print_sheets",
 ]
@@ -170,3 +174,10 @@ def arrange(
         if saved.failures or saved.clashes:
             raise SaveError("; ".join(saved.failures) or f"{device} was changed meanwhile")
     return moves
+
+
+def print_all(loaded: LoadedLibrary, folder: Path | str, **given: Any) -> "Iterator[Step]":
+    """Write every sheet into a folder, sheet by sheet, as `work.every_sheet.print_all` does."""
+    from profiles.work.every_sheet import print_all as run
+
+    return run(loaded.library, Path(folder), **given)

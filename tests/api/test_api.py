@@ -90,3 +90,13 @@ def test_the_package_loads_nothing_until_it_is_used() -> None:
 def test_an_unknown_name_is_an_attribute_error() -> None:
     with pytest.raises(AttributeError, match="has no attribute 'nothing'"):
         _ = profiles.nothing
+
+
+def test_every_sheet_is_written_into_a_folder(tmp_path: Path) -> None:
+    library = profiles.load(HARBOUR)
+    steps = list(profiles.print_all(library, tmp_path, only_changed=True))
+    assert [step.number for step in steps] == list(range(1, steps[0].total + 1))
+    written = [path for step in steps for path in step.files]
+    assert sorted(path.name for path in tmp_path.iterdir()) == sorted(
+        [*(path.name for path in written), "sheets.json"]
+    )

@@ -14,22 +14,17 @@ from profiles.api import check, load
 from profiles.cli.commands.print_command import describe_remarks
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings import report_findings
-from profiles.cli.output import note, put_outputs, show_path, write, write_report
+from profiles.cli.output import note, show_path, write, write_report
 from profiles.files.bundled import find_bundled
 from profiles.files.guess import holds_document
 from profiles.files.library import LoadedLibrary
 from profiles.files.save import SaveError, create_file, remove_leftovers
-from profiles.sheets.requests import SHEETS
-from profiles.sheets.sheet import Remark
 from profiles.text.prose import count
+from profiles.work.every_sheet import LISTING, print_all
 from profiles.work.outputs import is_own
-from profiles.work.printing import make_sheets, place_sheets
 
 EXAMPLE = Path("example_profiles") / "harbour"
 """The library shown, below the demo's folder."""
-
-MOST_ON_ONE_PLATE = 3
-"""Titles that a sheet of one plate takes; one that takes more compares them all."""
 
 
 @click.command(name="demo")
@@ -87,27 +82,14 @@ def _copy(folder: Path) -> None:
 
 def _print_all(loaded: LoadedLibrary, target: Path, today: str) -> list[Path]:
     """Every kind of sheet: the box's own for each device, the applications' for each profile."""
-    library = loaded.library
-    paths: list[Path] = []
-    remarks: list[Remark] = []
-    for kind in SHEETS.values():
-        form = "pdf" if "pdf" in kind.formats else "svg"
-        if 0 < kind.takes[1] <= MOST_ON_ONE_PLATE:
-            requests = [kind(profiles=(id_,), date=today) for id_ in library.profiles]
-        else:
-            requests = [kind(device=id_, date=today) for id_ in sorted(library.devices)]
-        for request in requests:
-            made = make_sheets(library, request, (form,))
-            for one, files in zip(made, place_sheets(made, f"{target}/"), strict=True):
-                put_outputs(files)
-                paths.extend(file.path for file in files)
-                remarks.extend(one.remarks)
+    steps = list(print_all(loaded.library, target, date=today))
+    remarks = [remark for step in steps for remark in step.remarks]
     losses = [remark for remark in remarks if remark.is_loss]
     describe_remarks(loaded, losses)
     if len(remarks) > len(losses):
         fitted = count(len(remarks) - len(losses), "remark")
         note(f"note: {fitted} on fitting; `print` names them, sheet by sheet")
-    return paths
+    return [*(path for step in steps for path in step.files), target / LISTING]
 
 
 def _advise(folder: Path, library: Path) -> str:

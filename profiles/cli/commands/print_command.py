@@ -18,6 +18,7 @@ from profiles.cli.output import (
     write_file_text,
     write_report,
 )
+from profiles.cli.print_all import print_all_command
 from profiles.files.library import LoadedLibrary
 from profiles.sheets.options import Option, options_of
 from profiles.sheets.requests import SHEETS, SheetRequest
@@ -195,3 +196,4 @@ def _plain(loaded: LoadedLibrary, made: MadeSheet, paths: Sequence[Path]) -> Map
 
 for _kind in SHEETS.values():
     command.add_command(make_command(_kind))
+command.add_command(print_all_command)
