@@ -55,6 +55,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "holes-overlap": "error",
         "holes-close": "warning",
         "screw-under-front": "error",
+        "engraving-crossed": "warning",
     },
     "labels": {"label-repeated": "warning", "legend-repeated": "warning"},
     "legibility": {

@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from profiles.checks.base import report
+from profiles.checks.base import quote, report
 from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related
@@ -198,4 +198,43 @@ def check_screws(survey: Survey) -> Iterator[Finding]:
             )
 
 
-CHECKS = (check_places, check_edges, check_fronts, check_holes, check_screws)
+def check_engravings(survey: Survey) -> Iterator[Finding]:
+    """Report engraved words that run into a front, a hole or a screw, or off the plate."""
+    for device in survey.devices:
+        plate = device.device.plate
+        if not plate.engravings:
+            continue
+        from profiles.plate.labels import engraving_boxes
+        from profiles.plate.outlines import outline_of, screws_of
+        from profiles.plate.shapes import inset, touches
+
+        things = [
+            (f"the {name} of `{one.id}`", shape, device.spot("controls", one.id, "position"))
+            for one in device.fittings
+            for name, shape in (("front", one.front), ("hole", one.hole))
+        ]
+        things += [
+            (f"screw {at + 1}", screw.head, device.spot("plate", "screws", at))
+            for at, screw in enumerate(screws_of(plate))
+        ]
+        for place, engraving in enumerate(plate.engravings):
+            boxes, words = engraving_boxes(engraving), quote(engraving.text)
+            met = [
+                (name, spot)
+                for name, shape, spot in things
+                if any(touches(box, shape, -1e-6) for box in boxes)
+            ]
+            beyond = -min(inset(box, outline_of(plate)) for box in boxes)
+            if beyond > 0:
+                met.insert(0, (f"the edge of the plate by {beyond:.1f} mm", device.spot("plate")))
+            if met:
+                yield report(
+                    "engraving-crossed",
+                    f"{words} runs into {met[0][0]}",
+                    "Move the words, or make them smaller",
+                    device.spot("plate", "engravings", place, "position"),
+                    [Related(name, spot) for name, spot in met],
+                )
+
+
+CHECKS = (check_places, check_edges, check_fronts, check_holes, check_screws, check_engravings)

@@ -1,12 +1,16 @@
 """Words on the plate: too small, too pale, too wide, not in the typeface, or for nothing."""
 
 from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from profiles.checks.base import quote, report
 from profiles.facts.device import DeviceFacts
 from profiles.facts.profile import ProfileFacts
 from profiles.facts.survey import Survey
 from profiles.model import Axis, Finding, Related, Spot
+
+if TYPE_CHECKING:
+    from profiles.facts.legend_labels import Label
 
 
 def check_sizes(survey: Survey) -> Iterator[Finding]:
@@ -82,6 +86,8 @@ def _all_words(survey: Survey) -> Iterator[tuple[str, Spot]]:
     for device in survey.devices:
         for control, value in device.controls.items():
             yield value.label, device.spot("controls", control, "label")
+            if value.short is not None:
+                yield value.short, device.spot("controls", control, "short")
             if isinstance(value, Axis) and value.scale is not None:
                 for place, words in enumerate(value.scale.marks):
                     yield words, device.spot("controls", control, "scale", "marks", place)
@@ -92,11 +98,15 @@ def _all_words(survey: Survey) -> Iterator[tuple[str, Spot]]:
     for key, application in survey.applications:
         for action_id, action in application.actions.items():
             word = "name" if action.legend is None else "legend"
-            yield action.short, Spot(key, ("actions", action_id, word))
+            yield action.words, Spot(key, ("actions", action_id, word))
+            if action.short is not None:
+                yield action.short, Spot(key, ("actions", action_id, "short"))
     for link in survey.links:
         for binding in link.bound:
             if binding.use.legend is not None:
                 yield binding.use.legend, binding.spot
+            if binding.use.short is not None:
+                yield binding.use.short, binding.spot
 
 
 def check_labels(survey: Survey) -> Iterator[Finding]:
@@ -175,7 +185,17 @@ def _find_unplaced(device: DeviceFacts, link: ProfileFacts | None) -> Iterator[F
     placement = layout.placement
     missing = [(one.id, one.text, "nothing", one.cause) for one in placement.unplaced]
     keyed = [(one.id, one.text, f"number {one.number}", one.cause) for one in placement.keyed]
-    for id_, text, instead, cause in (*keyed, *missing):
+    dropped = [
+        (one.id, row.text, "only its other words", one.cause)
+        for one in placement.placed
+        for row in layout.left_out(one)
+    ]
+    elsewhere = [
+        (one.id, one.text, "a line to words elsewhere", one.cause)
+        for one in placement.placed
+        if one.means == "leader" and _is_by_hand(device, layout.label(one.id))
+    ]
+    for id_, text, instead, cause in (*keyed, *missing, *dropped, *elsewhere):
         spot = layout.label(id_).spot
         yield report(
             "label-without-room",
@@ -184,6 +204,13 @@ def _find_unplaced(device: DeviceFacts, link: ProfileFacts | None) -> Iterator[F
             spot,
             about=id_ if spot.document != device.id else "",
         )
+
+
+def _is_by_hand(device: DeviceFacts, label: "Label") -> bool:
+    """Whether the owner gave the place of a label."""
+    control = device.controls[label.control]
+    has_place = control.label_at is not None or control.label_place is not None
+    return has_place and label.series == 0 and label.contact in ("", control.main_contact)
 
 
 CHECKS = (check_sizes, check_contrast, check_letters, check_labels, check_places)

@@ -215,7 +215,8 @@ class DeviceFacts:
 
         Words that stay nearer to their front than half way to the nearest other thing meet no
         others. They are as small and as narrow as may be, and no letter rises by half a capital
-        height above the capitals or drops by half of one below.
+        height above the capitals or drops by half of one below. Of words that are put somewhere by
+        hand nothing is sure.
         """
         from profiles.plate.fit import NARROWEST
         from profiles.plate.legibility import readable_height
@@ -240,7 +241,9 @@ class DeviceFacts:
             small = min(own.width, own.height) / 2
             top = own.height / 2 + 1.5 + 2 * height
             half = max(0.0, (small + (apart - height) / 2) ** 2 - top**2) ** 0.5
-            rooms[one.id] = 2 * half * _CAPITAL / (NARROWEST * height)
+            control = self.controls[one.id]
+            by_hand = control.label_at is not None or control.label_place is not None
+            rooms[one.id] = 0.0 if by_hand else 2 * half * _CAPITAL / (NARROWEST * height)
         return rooms
 
     @cached_property

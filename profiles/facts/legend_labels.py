@@ -6,7 +6,7 @@ it can be drawn in that application's weight.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from profiles.facts.legends import Legend, find_legends
 from profiles.model.contact import DeviceContact
@@ -27,6 +27,13 @@ class Row:
     style: int
     text: str
     is_chord: bool = False
+    short: str = ""
+    """Shorter words given by hand; empty for none."""
+
+    @property
+    def briefly(self) -> "Row":
+        """The row in its shorter words."""
+        return replace(self, text=self.short) if self.short else self
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,10 +57,14 @@ class Label:
         """The rows that need other contacts held."""
         return tuple(row for row in self.rows if row.is_chord)
 
+    def shorter(self) -> "Label":
+        """The label in the shorter words given by hand."""
+        return replace(self, rows=tuple(row.briefly for row in self.rows))
+
     def without_chords(self) -> "Label":
-        """The label with only what its contact does alone."""
-        kept = tuple(row for row in self.rows if not row.is_chord)
-        return Label(self.control, self.contact, kept, self.spot, self.series)
+        """The label with only what its contact does alone, in shorter words; whole if nothing."""
+        kept = tuple(row.briefly for row in self.rows if not row.is_chord)
+        return replace(self, rows=kept) if kept else self.shorter()
 
     def shown_rows(self) -> tuple[Row, ...]:
         """The rows as printed: a dash for every application left out before the last."""
@@ -65,11 +76,13 @@ class Label:
         return tuple(shown)
 
     def words(self) -> Words:
-        """What the layout is asked to place; rows of chords give way first."""
-        text = "\n".join(row.text for row in self.shown_rows())
-        shorter = "\n".join(row.text for row in self.without_chords().shown_rows())
+        """What the layout is asked to place: the words, the shorter ones, those without chords."""
+        forms = (self, self.shorter(), self.without_chords())
+        words, short, alone = ("\n".join(row.text for row in form.shown_rows()) for form in forms)
         return Words(
-            self.control, self.contact, text, self.series, shorter if shorter != text else ""
+            *(self.control, self.contact, words, self.series),
+            short=short if short != words else "",
+            alone=alone if alone not in (words, short) else "",
         )
 
 
@@ -77,7 +90,7 @@ def fixed_labels(device: Device) -> Iterator[Label]:
     """The plate's own words: each control's label, and those of single contacts."""
     for control_id, control in device.controls.items():
         spot = Spot(device.id, ("controls", control_id, "label"))
-        yield Label(control_id, "", (Row(0, control.label),), spot)
+        yield Label(control_id, "", (Row(0, control.label, short=control.short or ""),), spot)
         for contact, text in control.labels.items():
             where = Spot(device.id, ("controls", control_id, "labels", contact))
             yield Label(control_id, contact, (Row(0, text),), where)
@@ -107,16 +120,21 @@ def _rows(
     held = {contact: legend.spot for legend in reversed(legends) for contact in legend.held}
     for contact in sorted(held):
         if contact.device == device.id and contact not in alone:
-            yield contact, Row(style, device.controls[contact.control].label), held[contact]
+            control = device.controls[contact.control]
+            yield contact, Row(style, control.label, short=control.short or ""), held[contact]
     for legend in sorted(legends, key=lambda legend: bool(legend.held)):
-        text = chord_words(device, legend) if legend.held else legend.text
-        yield legend.contact, Row(style, text, bool(legend.held)), legend.spot
+        text, short = legend.text, legend.short
+        if legend.held:
+            text, short = chord_words(device, legend), chord_words(device, legend, in_short=True)
+        row = Row(style, text, bool(legend.held), short if short != text else "")
+        yield legend.contact, row, legend.spot
 
 
-def chord_words(device: Device, legend: Legend) -> str:
+def chord_words(device: Device, legend: Legend, *, in_short: bool = False) -> str:
     """The labels of what is held, then what the contact does: `SHIFT + SLIP TOW`."""
-    held = [
-        device.controls[contact.control].label if contact.device == device.id else contact.control
-        for contact in legend.held
-    ]
-    return " + ".join([*held, legend.text])
+    words = []
+    for contact in legend.held:
+        control = device.controls[contact.control] if contact.device == device.id else None
+        label = control.label if control else contact.control
+        words.append(control.short or label if control and in_short else label)
+    return " + ".join([*words, legend.short if in_short else legend.text])

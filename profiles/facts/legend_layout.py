@@ -30,10 +30,19 @@ class LegendLayout:
 
     def rows(self, placed: Placed) -> tuple[Row, ...]:
         """The row that each line of a placed label belongs to."""
-        label = self.label(placed.id)
-        whole = placed.means == "words" or not label.without_chords().rows
-        rows = (label if whole else label.without_chords()).shown_rows()
+        rows = self._shown(placed).shown_rows()
         return tuple(rows[part] for part in placed.fit.parts)
+
+    def left_out(self, placed: Placed) -> tuple[Row, ...]:
+        """The rows that have no place beside the others of their label, nor in the key."""
+        chords = self.label(placed.id).chords
+        return chords if len(self._shown(placed).chords) < len(chords) else ()
+
+    def _shown(self, placed: Placed) -> Label:
+        label = self.label(placed.id)
+        if placed.means in ("words", "number"):
+            return label
+        return label.shorter() if placed.means == "short" else label.without_chords()
 
 
 def lay_out_legend(
@@ -67,6 +76,7 @@ def describe_labels(placement: Placement) -> list[dict[str, Any]]:
                 "place": label.place,
                 "means": label.means,
                 "number": label.number or None,
+                "leader": [[round(x, 4), round(y, 4)] for x, y in label.leader or ()] or None,
                 "cause": label.cause,
                 "box": [round(edge, 4) for edge in label.box],
                 "lines": list(label.fit.lines),

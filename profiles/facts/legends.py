@@ -23,6 +23,8 @@ class Legend:
     contact: DeviceContact
     text: str
     held: tuple[DeviceContact, ...]
+    short: str
+    """The same in shorter words where some were given by hand."""
     bound: tuple[ResolvedBinding, ...]
 
     @property
@@ -43,7 +45,13 @@ def find_legends(link: Link, device: Device) -> tuple[Legend, ...]:
         if bound.acting.device == device.id:
             grouped.setdefault((bound.acting, bound.held), []).append(bound)
     legends = [
-        Legend(contact, join_legends(bound.legend for bound in found), held, tuple(found))
+        Legend(
+            contact,
+            join_legends(bound.legend for bound in found),
+            held,
+            join_legends(bound.short for bound in found),
+            tuple(found),
+        )
         for (contact, held), found in grouped.items()
     ]
     controls = list(device.controls)

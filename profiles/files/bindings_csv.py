@@ -1,7 +1,8 @@
 """Bindings of a profile as a table for spreadsheets, out and in.
 
-One row for every action of a binding: `binding`, `action`, `legend`, `note`. Every cell is quoted
-and none starts a formula (OWASP, CSV Injection); what the apostrophe did is undone on the way in.
+One row for every action of a binding: `binding`, `action`, `legend`, `short`, `note`. Every cell is
+quoted and none starts a formula (OWASP, CSV Injection); what the apostrophe did is undone on the
+way in.
 Read are commas, semicolons or tabs between cells, with or without a byte order mark.
 """
 
@@ -22,7 +23,7 @@ from profiles.text.suggest import closest
 if TYPE_CHECKING:
     from profiles.files.edit import FileEditor
 
-COLUMNS = ("binding", "action", "legend", "note")
+COLUMNS = ("binding", "action", "legend", "short", "note")
 """The columns in their order; `binding` and `action` must be there on the way in."""
 
 SEPARATORS = (",", ";", "\t")
@@ -63,7 +64,7 @@ def write_bindings(profile: Profile) -> str:
     writer.writerow(COLUMNS)
     for key, _, uses in profile.entries:
         for use in uses:
-            cells = (key, use.action, use.legend or "", use.note)
+            cells = (key, use.action, use.legend or "", use.short or "", use.note)
             writer.writerow([csv_cell(cell) for cell in cells])
     return file.getvalue()
 
@@ -110,7 +111,7 @@ def parse_bindings(text: str) -> Table:
         if problem is not None:
             problems.append(f"row {number}: {problem}")
             continue
-        use = {name: cells[name] for name in ("legend", "note") if cells.get(name, "").strip()}
+        use = {name: cells[name] for name in COLUMNS[2:] if cells.get(name, "").strip()}
         found.setdefault(parsed, (key, []))[1].append({"action": action, **use})
     if problems:
         raise CsvError(problems)

@@ -18,6 +18,7 @@ class Action(Value):
 
     name: Words
     legend: Words | None = None
+    short: Words | None = None
     group: Identifier | None = None
     behaviour: Behaviour = "pulse"
     contexts: Annotated[tuple[Identifier, ...], Field(strict=False)] = ()
@@ -27,7 +28,7 @@ class Action(Value):
     note: Note = ""
 
     @property
-    def short(self) -> str:
+    def words(self) -> str:
         """The words to print: the legend, or the name where it has none."""
         return self.name if self.legend is None else self.legend
 

@@ -70,6 +70,7 @@ class BoundAction(Value):
 
     action: Identifier
     legend: Words | None = None
+    short: Words | None = None
     note: Note = ""
 
 

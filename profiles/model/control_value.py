@@ -106,6 +106,7 @@ class ControlValue(Value):
     """What every kind of control has in common."""
 
     label: Words
+    short: Words | None = None
     position: Point
     hole: Size
     front: Size | None = None

@@ -49,7 +49,14 @@ class ResolvedBinding(NamedTuple):
     @property
     def legend(self) -> str:
         """The words to print for this binding."""
-        return self.action.short if self.use.legend is None else self.use.legend
+        return self.action.words if self.use.legend is None else self.use.legend
+
+    @property
+    def short(self) -> str:
+        """The words to print where those have no place: shorter ones given by hand, or the same."""
+        if self.use.legend is None and self.use.short is None:
+            return self.action.short or self.legend
+        return self.use.short or self.legend
 
 
 class Link(NamedTuple):

@@ -21,7 +21,18 @@ from profiles.model.control import Control
 OWN_KEYS = frozenset(
     key
     for keys in (
-        ("label", "position", "label_at", "part", "note", "input", "inputs", "common", "axis"),
+        (
+            "label",
+            "short",
+            "position",
+            "label_at",
+            "part",
+            "note",
+            "input",
+            "inputs",
+            "common",
+            "axis",
+        ),
         ("crossing", "crossings", "pin", "pins", "bit", "bits"),
     )
     for key in keys

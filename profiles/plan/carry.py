@@ -52,7 +52,7 @@ def bind_equal_words(device: Device, application: Application) -> Uses:
         action = _only(
             name
             for name, one in application.actions.items()
-            if _same(one.name, control.label) or _same(one.short, control.label)
+            if _same(one.name, control.label) or _same(one.words, control.label)
         )
         if main and action and len(alike) == 1 and Contact(key, main) in contacts:
             found[name_contact(control, key, main)] = [{"action": action}]
@@ -80,8 +80,8 @@ def carry(other: Link, device: Device, application: Application) -> Carried:
                 action = _find_action(bound, application, taken) or ""
             if action in application.actions:
                 taken.add(action)
-                words = (("legend", bound.use.legend), ("note", bound.use.note))
-                kept = {key: one for key, one in words if one and is_same_application}
+                words = {key: getattr(bound.use, key) for key in ("legend", "short", "note")}
+                kept = {key: one for key, one in words.items() if one and is_same_application}
                 use = {"action": action, **kept}
                 uses = found.setdefault(" + ".join(names), [])
                 if use not in uses:
@@ -129,7 +129,7 @@ def _find_action(bound: ResolvedBinding, application: Application, taken: set[st
 
     return (
         find(lambda one: _same(one.name, mine.name))
-        or find(lambda one: _same(one.short, mine.short))
+        or find(lambda one: _same(one.words, mine.words))
         or find(
             lambda one: (
                 mine.group is not None

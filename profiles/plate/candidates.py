@@ -48,6 +48,7 @@ AWAY = 30.0
 MEANS: dict[Means, float] = {
     "words": 0.0,
     "short": 200.0,
+    "alone": 250.0,
     "divided": 300.0,
     "leader": 400.0,
     "number": 1000.0,
@@ -68,6 +69,8 @@ _LEADERS = (4.0, 6.0, 9.0, 13.0)
 """How far from their front words at the end of a line are, mm."""
 _LEADER_CLEAR = 0.3
 """Half the width that is kept free along a leader, mm."""
+_SHORTEST: tuple[Means, ...] = ("alone", "short", "words")
+"""The words at the end of a line."""
 _MOST_LEADERS, _MOST_NUMBERS = 8, 12
 """Options of a label by these means, the best ones."""
 _BEARING = 0.13
@@ -366,7 +369,7 @@ def _by_hand(
 def leader_options(subject: Subject, setting: Setting, space: FreeSpace) -> list[LabelOption]:
     """Words farther out and a line from the front to them; no other front is nearer to them."""
     label = subject.label
-    means: Means = "short" if "short" in subject.texts else "words"
+    means = next(one for one in _SHORTEST if one in subject.texts)
     text = subject.texts[means]
     if label.mark or not set(label.places) & set(_NUMBER_PLACES):
         return []

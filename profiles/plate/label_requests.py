@@ -29,9 +29,10 @@ Place = Literal[
 
 Align = Literal["left", "centre", "right"]
 
-Means = Literal["words", "short", "divided", "leader", "number"]
-"""What shows whose a label is, dearest last: its words, shorter words given by hand, words broken
-between syllables, a line from the words to the front, a number that a key explains."""
+Means = Literal["words", "short", "alone", "divided", "leader", "number"]
+"""What shows whose a label is, dearest last: its words, shorter words given by hand, words without
+rows that give way first, words broken between syllables, a line from the words to the front, a
+number that a key explains."""
 
 SIDES: tuple[Place, ...] = ("above", "below", "right", "left")
 """The plain sides, best first: a hand on the control hides a label above it least (rule of
@@ -48,6 +49,8 @@ class LabelRequest:
     """The front it belongs to, which is among the plate's fronts as well."""
     short: str = ""
     """Shorter words given by hand, for where the text finds no place; empty for none."""
+    alone: str = ""
+    """The words without rows that give way first; empty for the same."""
     wanted: float
     """Capital height wanted, mm."""
     least: float

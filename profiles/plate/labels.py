@@ -11,6 +11,7 @@ centre beside.
 """
 
 from collections.abc import Iterable, Mapping
+from math import ceil, cos, radians, sin
 from typing import NamedTuple
 
 from profiles.lettering import REGULAR
@@ -69,6 +70,8 @@ class Legend(NamedTuple):
     """Counts the applications whose legends share the plate, from 0."""
     short: str = ""
     """Shorter words given by hand, for where the text finds no place; empty for none."""
+    alone: str = ""
+    """What is left without the rows that give way first; empty if nothing does."""
 
 
 def label_id(legend: Legend) -> str:
@@ -108,6 +111,7 @@ def request_labels(device: Device, legends: Iterable[Legend]) -> tuple[LabelRequ
             id=label_id(legend),
             text=legend.text,
             short=legend.short,
+            alone=legend.alone,
             front=fronts[legend.control],
             wanted=wanted,
             least=least,
@@ -141,16 +145,24 @@ def fronts_of(device: Device) -> dict[str, Shape]:
 def obstacles_of(device: Device, lettering: Lettering = REGULAR) -> tuple[Shape, ...]:
     """What a label must not meet beside fronts: screws and engravings."""
     heads = [screw.head for screw in screws_of(device.plate)]
-    boxes = [engraving_box(words, lettering) for words in device.plate.engravings]
+    boxes = [box for words in device.plate.engravings for box in engraving_boxes(words, lettering)]
     return (*heads, *boxes)
 
 
-def engraving_box(engraving: Engraving, lettering: Lettering = REGULAR) -> Box:
-    """The upright box around fixed words on the plate, in one line."""
+def engraving_boxes(engraving: Engraving, lettering: Lettering = REGULAR) -> tuple[Box, ...]:
+    """Upright boxes around fixed words on the plate, in one line: one, or several along words that
+    stand neither level nor upright."""
     measured = measure(engraving.text, lettering, max_lines=1)
     line, height = measured.breaks[0], engraving.height
-    size = line.widest * height, measured.depth(line) * height
-    return rotated_box(engraving.position, size, engraving.rotation)
+    width, depth = line.widest * height, measured.depth(line) * height
+    parts = 1 if engraving.rotation % 90 == 0 else ceil(width / depth)
+    (x, y), turn = engraving.position, radians(engraving.rotation)
+    found = []
+    for part in range(parts):
+        aside = width * ((part + 0.5) / parts - 0.5)
+        at = (x + aside * cos(turn), y + aside * sin(turn))
+        found.append(rotated_box(at, (width / parts, depth), engraving.rotation))
+    return tuple(found)
 
 
 def place_legends(

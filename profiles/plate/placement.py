@@ -6,11 +6,12 @@
    shown by its own words as at the smallest.
 2. Each row of a series chooses the side, and the distance from its fronts, that suit its labels
    best, the same as the rest of the plate where it can.
-3. Each label takes its cheapest option: its words, then shorter words given by hand, words broken
-   between syllables, words at the end of a line, a number. Only labels that then meet others are
-   looked at again, with every option they have: what they choose together is the least total cost
-   that the rest allows, and labels drawn in by it join them, until none meet. Labels that never met
-   anything keep their cheapest option, so the whole is as good as if all had been searched.
+3. Each label takes its cheapest option: its words, then shorter words given by hand, words
+   without rows that give way, words broken between syllables, words at the end of a line, a
+   number. Only labels that then meet others are looked at again, with every option they have: what
+   they choose together is the least total cost that the rest allows, and labels drawn in by it join
+   them, until none meet. Labels that never met anything keep their cheapest option, so the whole is
+   as good as if all had been searched.
 4. What is not shown by its words as wanted has a cause: what it lacks, or what is in its way.
 
 The result depends on the labels, not on the order they come in. Lengths in millimetres.
@@ -72,9 +73,9 @@ def measure_labels(
     for label in labels:
         extra = MARK_ROOM if label.mark else 0.0
         texts: dict[Means, Measured] = {"words": measure(label.text, lettering, extra=extra)}
-        if label.short:
-            texts["short"] = measure(label.short, lettering, extra=extra)
-        shortest = label.short or label.text
+        given: tuple[tuple[Means, str], ...] = (("short", label.short), ("alone", label.alone))
+        texts |= {means: measure(text, lettering, extra=extra) for means, text in given if text}
+        shortest = label.alone or label.short or label.text
         texts["divided"] = measure(shortest, lettering, extra=extra, divide=True)
         texts["number"] = measure(number, lettering, 1, extra)
         found[label.id] = texts
@@ -333,7 +334,7 @@ class _Layout:
         dear = 1 + subject.label.priority
         lots: list[tuple[Means, float, Place]] = [
             (means, cost, place)
-            for means in ("words", "short", "divided")
+            for means in ("words", "short", "alone", "divided")
             if means in subject.texts
             for cost, (place,) in ranked
         ]

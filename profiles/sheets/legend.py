@@ -82,9 +82,9 @@ def find_remarks(device: Device, layout: LegendLayout) -> Iterator[Remark]:
             yield Remark("moved", message, label.spot)
             continue
         if placed.means != "words":
-            for row in label.chords:
+            for row in layout.left_out(placed):
                 yield Remark("skipped", f"no room for `{row.text}` at `{label.id}`", label.spot)
-            if placed.means != "short" or not label.chords:
+            if placed.means in _MEANS:
                 yield Remark("note", f"{name}: {_MEANS[placed.means]}: {placed.cause}", label.spot)
         settings.append((name, placed.fit, label.spot))
     yield from find_setting_remarks(settings, wanted)

@@ -200,7 +200,7 @@ def find_remarks(
             if isinstance(part.setting, Misfit):
                 yield Remark("skipped", f"{name}: {_lack(part.setting)}", spot)
                 continue
-            for row in whole.chords if part.label != whole else ():
+            for row in whole.chords if not part.label.chords else ():
                 where = f"`{part.label.id}` in {strip.application}"
                 yield Remark("skipped", f"no room for `{row.text}` at {where}", spot)
             settings.append((name, part.setting, spot))

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from profiles.facts.legend_labels import Label
 from profiles.lettering import REGULAR
 from profiles.model.device import Device
-from profiles.plate.fit import LINE_PITCH, MARK_ROOM, Fit, Misfit, fit, measure
+from profiles.plate.fit import LINE_PITCH, MARK_ROOM, Fit, Misfit, fit, measure, set_text
 from profiles.plate.labels import heights
 from profiles.plate.outlines import centres_of, outlines_of
 from profiles.plate.rows import Cell, cells, find_rows
@@ -20,6 +20,7 @@ WIDEST = 60.0
 LONE = 40.0
 """Cell of a control alone in its row."""
 
+_HAIR = 1e-6
 _SIDE = 1.0
 """Clear space at the ends of a part."""
 _ORDER = {"anticlockwise": 0, "press": 1, "clockwise": 2, "on": 0, "off": 1}
@@ -33,6 +34,16 @@ class Part:
     left: float
     right: float
     setting: Fit | Misfit
+
+    @property
+    def room(self) -> tuple[float, float]:
+        """Its ends."""
+        return self.left, self.right
+
+    @property
+    def extra(self) -> float:
+        """Room for the arrow, in capital heights."""
+        return MARK_ROOM if self.turn else 0.0
 
     @property
     def turn(self) -> str:
@@ -86,7 +97,8 @@ def plan_strips(
 ) -> tuple[Strip, ...]:
     """Strips row by row from the top, in each row application by application.
 
-    Rows without words have none. No cell reaches beyond the plate.
+    Rows without words have none. No cell reaches beyond the plate. All letters have one height and
+    one width, the greatest at which all words that fit still do.
     """
     strips = []
     for number, row in enumerate(find_rows(centres_of(device)), 1):
@@ -103,7 +115,38 @@ def plan_strips(
                 found.append(StripCell(place, tuple(_set_parts(device, place, here, tape))))
             if any(cell.parts for cell in found):
                 strips.append(Strip(number, name, tape, tuple(found)))
-    return tuple(strips)
+    parts = [part for strip in strips for cell in strip.cells for part in cell.parts]
+    fits = [part.setting for part in parts if isinstance(part.setting, Fit)]
+    height = min((one.height for one in fits), default=0.0)
+    alike = [_set_part(device, part.label, part.room, tape.printable, height) for part in parts]
+    widths = [one.setting.condense for one in alike if isinstance(one.setting, Fit)]
+    condense = min(widths, default=1.0)
+    return tuple(
+        replace(
+            strip,
+            cells=tuple(
+                replace(
+                    cell,
+                    parts=tuple(_set_alike(part, height, condense, tape) for part in cell.parts),
+                )
+                for cell in strip.cells
+            ),
+        )
+        for strip in strips
+    )
+
+
+def _set_alike(part: Part, height: float, condense: float, tape: Tape) -> Part:
+    """A part in letters of this height and width, in as few lines as there is room for."""
+    if isinstance(part.setting, Misfit):
+        return part
+    text = measure(part.label.words().text, REGULAR, extra=part.extra)
+    wide = part.right - part.left - 2 * _SIDE
+    for lines in text.breaks:
+        setting = set_text(text, lines, height, condense, part.setting.needed)
+        if setting.width <= wide + _HAIR and setting.depth <= tape.printable + _HAIR:
+            return replace(part, setting=setting)
+    raise AssertionError("words that fit still do in smaller and narrower letters")
 
 
 def _set_parts(device: Device, place: Cell, labels: Sequence[Label], tape: Tape) -> Iterator[Part]:
@@ -121,18 +164,24 @@ def _set_parts(device: Device, place: Cell, labels: Sequence[Label], tape: Tape)
         yield _set_part(device, label, (left, left + step), tape.printable)
 
 
-def _set_part(device: Device, label: Label, room: tuple[float, float], height: float) -> Part:
-    """Words with the lines of chords; without them where they have no room."""
-    wanted, least = heights(device.plate)
-    extra = MARK_ROOM if label.contact in ("clockwise", "anticlockwise") else 0.0
-    shorter = label.without_chords()
-    choices = [label, shorter] if label.chords and shorter.rows else [label]
-    for shown in choices:
-        measured = measure(shown.words().text, REGULAR, extra=extra)
-        setting = fit(measured, room[1] - room[0] - 2 * _SIDE, height, wanted, least)
+def _set_part(
+    device: Device,
+    label: Label,
+    room: tuple[float, float],
+    height: float,
+    wanted: float | None = None,
+) -> Part:
+    """Words, shorter ones, or those without chords: the first that have room at `wanted` mm."""
+    preferred, least = heights(device.plate)
+    for shown in dict.fromkeys((label, label.shorter(), label.without_chords())):
+        part = Part(shown, *room, Misfit("", least, 0.0, 0.0))
+        measured = measure(shown.words().text, REGULAR, extra=part.extra)
+        wide = room[1] - room[0] - 2 * _SIDE
+        setting = fit(measured, wide, height, wanted or preferred, least)
+        part = replace(part, setting=setting)
         if isinstance(setting, Fit):
             break
-    return Part(shown, *room, setting)
+    return part
 
 
 def split_strip(strip: Strip, room: float) -> tuple[Strip, ...]:

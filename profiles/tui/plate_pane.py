@@ -138,7 +138,7 @@ class PlatePane(Pane):
         choices = [
             Choice(
                 key,
-                (action.name, key, action.short),
+                (action.name, key, action.words),
                 f"{action.name} [{key}] {action.need}{homes.get(key, '')}",
             )
             for key, action in link.application.actions.items()
@@ -224,7 +224,7 @@ class PlatePane(Pane):
         def take(found: dict[str, str]) -> None:
             self.app.apply(set_legend(link, slot, bound.action_id, found["legend"]))
 
-        hint = f'Empty: the words of the action again, "{bound.action.short}".'
+        hint = f'Empty: the words of the action again, "{bound.action.words}".'
         title = f"Words to print for {bound.action.name} on {bound.key}"
         self.app.ask(Ask(title, {"legend": bound.use.legend or ""}, hint=hint), take)
 

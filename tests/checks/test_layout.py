@@ -170,3 +170,32 @@ def test_a_screw_under_a_front_is_an_error() -> None:
         )
     ]
     assert find("screw-under-front", at(100.0, screw.format(x=113.0))) == []
+
+
+def test_engraved_words_that_run_into_something_are_a_warning() -> None:
+    """The front of `horn` ends 9 mm from its middle; the words are 24.6 mm wide."""
+    words = '[[plate.engravings]]\ntext = "PORT SIDE"\nposition = [{x}, {y}]\nrotation = {turn}\n'
+
+    assert told("engraving-crossed", at(100.0, words.format(x=85.0, y=100.0, turn=0))) == [
+        (
+            "`PORT SIDE` runs into the front of `horn`",
+            "Move the words, or make them smaller",
+            "desk:plate.engravings.0.position",
+        )
+    ]
+    assert [
+        one[0] for one in told("engraving-crossed", at(100.0, words.format(x=3.0, y=50.0, turn=0)))
+    ] == ["`PORT SIDE` runs into the edge of the plate by 9.3 mm"]
+    assert find("engraving-crossed", at(100.0, words.format(x=75.0, y=100.0, turn=0))) == []
+
+
+def test_words_that_pass_a_front_aslant_are_measured_along_their_line() -> None:
+    """At 45 degrees the line of the words is 14 mm from the middle of the front; the box around the
+    whole would cover it."""
+    words = '[[plate.engravings]]\ntext = "PORT SIDE"\nposition = [90.0, 110.0]\nrotation = 45\n'
+
+    assert find("engraving-crossed", at(100.0, words)) == []
+    nearer = words.replace("90.0, 110.0", "94.0, 106.0")
+    assert [one.code for one in find("engraving-crossed", at(100.0, nearer))] == [
+        "engraving-crossed"
+    ]

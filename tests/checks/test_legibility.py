@@ -148,3 +148,46 @@ def test_long_words_that_break_into_lines_are_silent() -> None:
     play = profile('[bindings]\nc1 = "b"\nc2 = "long"')
 
     assert find("label-without-room", device(ROW), one, play) == []
+
+
+@pytest.mark.parametrize(
+    ("where", "message"),
+    [
+        ("label_at = [55.0, 45.0]", "number 1: the place given by hand is not free"),
+        ("label_at = [3.0, 50.0]", "number 1: the place given by hand is not free"),
+        (
+            'label_place = "right"',
+            "a line to words elsewhere: 11.7 mm too wide at 2.6 mm capital height",
+        ),
+    ],
+)
+def test_a_place_given_by_hand_that_is_not_free_is_a_warning(where: str, message: str) -> None:
+    """The first would stand on the front of `c1`, the second beyond the edge that is kept free."""
+    head = f'[controls.c0]\nlabel = "STARBOARD"\n{where}'
+    box = device(ROW.replace("[controls.c0]", head))
+
+    (found,) = find("label-without-room", box)
+    assert found.subject == "desk:controls.c0.label"
+    assert found.message == f"`STARBOARD` has no place beside `c0`, which gets {message}"
+
+
+def test_a_chord_that_has_no_place_beside_the_other_words_is_named() -> None:
+    one = application(f'[actions.long]\nlegend = "{"WMW" * 12}"\n[actions.b]\nlegend = "B"')
+    play = profile('[bindings]\nc2 = "b"\n"c0 + c2" = "long"')
+
+    assert [found.message for found in find("label-without-room", device(ROW), one, play)] == [
+        f"`c0 + {'WMW' * 11}WM…` has no place beside `c2.press`, which gets only its other words: "
+        "55.2 mm too wide at 2.6 mm capital height"
+    ]
+
+
+def test_letters_of_shorter_words_are_judged_too() -> None:
+    box = device('[controls.horn]\nshort = "\u2603"')
+    one = application('[actions.a]\nshort = "\u2602"')
+    play = profile('[bindings]\nhorn = { action = "a", short = "\u2601" }')
+
+    assert [found.subject for found in find("letters-missing", box, one, play)] == [
+        "desk:controls.horn.short",
+        "harbour:actions.a.short",
+        "play:bindings.horn",
+    ]

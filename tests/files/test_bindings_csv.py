@@ -33,10 +33,10 @@ def test_every_action_has_a_row_and_every_cell_is_quoted() -> None:
         "shift + horn": ["fog-signal", {"action": "menu-back", "legend": "-5 V", "note": "=1+1"}],
     }
     assert write_bindings(_profile(bindings)) == (
-        '"binding","action","legend","note"\r\n'
-        '"horn","sound-horn","",""\r\n'
-        '"shift + horn","fog-signal","",""\r\n'
-        '"shift + horn","menu-back","\'-5 V","\'=1+1"\r\n'
+        '"binding","action","legend","short","note"\r\n'
+        '"horn","sound-horn","","",""\r\n'
+        '"shift + horn","fog-signal","","",""\r\n'
+        '"shift + horn","menu-back","\'-5 V","","\'=1+1"\r\n'
     )
 
 
@@ -122,7 +122,10 @@ def test_every_bad_row_is_named() -> None:
 @pytest.mark.parametrize(
     ("text", "problem"),
     [
-        ("", "row 1: no column `binding`; name the columns binding, action, legend and note"),
+        (
+            "",
+            "row 1: no column `binding`; name the columns binding, action, legend, short and note",
+        ),
         ("bindings,action\n", "row 1: no column `binding`; rename `bindings`"),
         ("binding,action,action\n", "row 1: column `action` is a duplicate; keep one"),
         ('binding,action\n"a', "the table breaks off: unexpected end of data"),

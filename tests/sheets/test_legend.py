@@ -17,7 +17,7 @@ from profiles.sheets.legend import make_sheet
 from profiles.sheets.plate_art import full_colour
 from profiles.sheets.sheet import PrintedSheet
 from profiles.sheets.writing import write_sheet
-from tests.checks.build import device, library, profile
+from tests.checks.build import application, device, library, profile
 from tests.drawing.pdf_reader import PdfReader, ReadPath
 from tests.drawing.pictures import compare_with_kept
 from tests.needs import need_module
@@ -427,3 +427,68 @@ def test_the_look_of_artwork() -> None:
     """A4 turned: a dark plate with pale words and hair-thin circles to cut, no fronts, no key."""
     order = harbour_order("legend", "lookout-box", TUG, colours=True)
     compare_with_kept(make_sheet(*order).document.pages[0], KEPT / "legend-artwork.png")
+
+
+LONG = "INCOMPREHENSIBILITIES OF THE HYDRAULIC SYSTEM"
+
+
+def narrow(short: str = "", more: str = "") -> Device:
+    """A plate 34 mm wide on which nothing but a short word has a place."""
+    words = f'short = "{short}"\n' if short else ""
+    return device(
+        "[plate]\nwidth = 34.0\nheight = 60.0\n"
+        f'[controls.horn]\nlabel = "{LONG}"\n{words}'
+        f"position = [17.0, 30.0]\nfront = 18.0\ninput = 1\n{more}"
+    )
+
+
+def test_shorter_words_given_by_hand_come_before_every_other_way_out() -> None:
+    box = narrow(short="HYDR")
+    sheet = make_sheet(*order_of("legend", library(box), box))
+
+    (label,) = sheet.facts["labels"]
+    assert (label["means"], label["lines"]) == ("short", ["HYDR"])
+    (remark,) = sheet.remarks
+    assert remark.kind == "note"
+    assert remark.message == f"`{LONG}` at `horn`: in short: {label['cause']}"
+
+
+def test_shorter_words_are_left_where_the_whole_has_a_place() -> None:
+    box = device('[controls.horn]\nlabel = "HORN"\nshort = "HN"\nfront = 18.0')
+    (label,) = make_sheet(*order_of("legend", library(box), box)).facts["labels"]
+    assert (label["means"], label["lines"]) == ("words", ["HORN"])
+
+
+@pytest.mark.parametrize(
+    ("binding", "lines"),
+    [
+        ('horn = "gauge"', ["GAUGE"]),
+        ('horn = { action = "gauge", short = "GG" }', ["GG"]),
+        (f'horn = {{ action = "gauge", legend = "{LONG}", short = "OWN" }}', ["OWN"]),
+    ],
+)
+def test_a_binding_has_its_own_shorter_words_or_those_of_its_action(
+    binding: str, lines: list[str]
+) -> None:
+    title = application(f'[actions.gauge]\nlegend = "{LONG}"\nshort = "GAUGE"')
+    books = library(narrow(), title, profile(f"[bindings]\n{binding}"))
+    box = books.devices["desk"]
+
+    (label,) = make_sheet(*order_of("legend", books, box, "play")).facts["labels"]
+    assert (label["means"], label["lines"]) == ("short", lines)
+
+
+def test_a_chord_is_shown_in_short_before_it_is_left_out() -> None:
+    title = application(
+        f'[actions.one]\nlegend = "ONE"\n[actions.two]\nlegend = "{LONG}"\nshort = "HY"'
+    )
+    shift = '[controls.shift]\nlabel = "SHIFT"\nshort = "S"\nposition = [17.0, 8.0]\ninput = 2\n'
+    wide = narrow(more=shift)
+    play = profile('[bindings]\nhorn = "one"\n"shift + horn" = "two"')
+    books = library(wide, title, play)
+
+    labels = {
+        label["id"]: label
+        for label in make_sheet(*order_of("legend", books, wide, "play")).facts["labels"]
+    }
+    assert labels["horn.press"]["lines"] == ["ONE", "S + HY"]

@@ -241,3 +241,15 @@ def test_the_look_of_strips() -> None:
     bent arrows at both ends; a pale caption over each strip."""
     sheet = make_sheet(*harbour_order("strip", "helm-desk", TUG, paper="a3"))
     compare_with_kept(sheet.document.pages[0], KEPT / "strip.png")
+
+
+def test_all_letters_of_a_sheet_have_one_height_and_width_where_all_fit() -> None:
+    """The helm desk has cells of one and of three labels, and words of 4 to 25 letters."""
+    facts = make_sheet(*harbour_order("strip", "helm-desk", "brackwater-bridge")).facts
+    settings = {
+        (label["height"], label["condense"])
+        for strip in facts["strips"]
+        for cell in strip["cells"]
+        for label in cell["labels"]
+    }
+    assert len(settings) == 1
