@@ -1,43 +1,61 @@
 """Bindings of a profile as a table for spreadsheets, out and in.
 
-One row for every action of a binding: `binding`, `action`, `legend`, `short`, `note`. Every cell is
-quoted and none starts a formula (OWASP, CSV Injection); what the apostrophe did is undone on the
-way in.
-Read are commas, semicolons or tabs between cells, with or without a byte order mark.
+One row for every action of a binding: `binding`, `action`, `legend`, `short`, `note`. Where the
+library is known each row also has the control's label, the input number and the action's name for
+people; contacts that do nothing yet and actions that no contact does have rows of their own.
 """
 
-import csv
-import io
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
-from profiles.files.documents import decode_text, read_bytes
+from profiles.files.csv_rows import (
+    Cell,
+    CsvError,
+    describe_unread,
+    read_rows,
+    read_text,
+    write_rows,
+)
 from profiles.model.binding import BindingKey, BindingKeyError, BoundAction, parse_key
 from profiles.model.profile import Profile
-from profiles.text.inert import csv_cell, escape_controls, restore_csv_cell
-from profiles.text.prose import join_words
-from profiles.text.suggest import closest
+from profiles.text.inert import escape_controls
+from profiles.text.prose import count
 
 if TYPE_CHECKING:
     from profiles.files.edit import FileEditor
 
+__all__ = [
+    "Changes",
+    "CsvError",
+    "Shelf",
+    "Table",
+    "apply_bindings",
+    "parse_bindings",
+    "read_bindings",
+    "write_bindings",
+]
+
 COLUMNS = ("binding", "action", "legend", "short", "note")
 """The columns in their order; `binding` and `action` must be there on the way in."""
 
-SEPARATORS = (",", ";", "\t")
+TOLD = ("label", "input", "name")
+"""Columns that people read, and nobody reads back."""
 
 Written = str | dict[str, str] | list[str | dict[str, str]]
 """What a binding does, as a file gives it."""
 
 
-class CsvError(Exception):
-    """A table that cannot be read as bindings; `problems` has one line each."""
+class Shelf(NamedTuple):
+    """What the library knows of a profile: what a row tells, and what is not bound yet.
 
-    def __init__(self, problems: Sequence[str]) -> None:
-        super().__init__("; ".join(problems))
-        self.problems = tuple(problems)
+    `tell` gives label, input number and action name for a key and an action, either of them empty.
+    """
+
+    tell: Callable[[str, str], tuple[Cell, Cell, Cell]]
+    free: tuple[str, ...] = ()
+    open_actions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,16 +75,18 @@ class Changes:
     removed: tuple[str, ...]
 
 
-def write_bindings(profile: Profile) -> str:
-    """Return the bindings of a profile as CSV (RFC 4180), in the order of its file."""
-    file = io.StringIO(newline="")
-    writer = csv.writer(file, quoting=csv.QUOTE_ALL)
-    writer.writerow(COLUMNS)
-    for key, _, uses in profile.entries:
-        for use in uses:
-            cells = (key, use.action, use.legend or "", use.short or "", use.note)
-            writer.writerow([csv_cell(cell) for cell in cells])
-    return file.getvalue()
+def write_bindings(profile: Profile, shelf: Shelf | None = None) -> str:
+    """Return the bindings of a profile as CSV, in its file's order; what is open comes last."""
+    rows: list[tuple[str, ...]] = [
+        (key, use.action, use.legend or "", use.short or "", use.note)
+        for key, _, uses in profile.entries
+        for use in uses
+    ]
+    if shelf is None:
+        return write_rows(COLUMNS, rows)
+    rows += [(key, "", "", "", "") for key in shelf.free]
+    rows += [("", action, "", "", "") for action in shelf.open_actions]
+    return write_rows((*COLUMNS, *TOLD), [(*row, *shelf.tell(row[0], row[1])) for row in rows])
 
 
 def read_bindings(path: Path) -> Table:
@@ -76,7 +96,7 @@ def read_bindings(path: Path) -> Table:
         CsvError: with every row that cannot be read.
         profiles.files.faults.FileFaultError: where the file itself cannot be read.
     """
-    return parse_bindings(decode_text(read_bytes(path)))
+    return parse_bindings(read_text(path))
 
 
 def parse_bindings(text: str) -> Table:
@@ -85,23 +105,17 @@ def parse_bindings(text: str) -> Table:
     Raises:
         CsvError: with every row that cannot be read.
     """
-    separator = max(SEPARATORS, key=text.partition("\n")[0].count)
-    try:
-        rows = [
-            [restore_csv_cell(cell) for cell in row]
-            for row in csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-        ]
-    except csv.Error as error:
-        raise CsvError([f"the table breaks off: {escape_controls(str(error))}"]) from None
-    columns, notes = _find_columns(rows[0] if rows else [])
+    table = read_rows(text, COLUMNS[:2], COLUMNS, TOLD)
     problems: list[str] = []
     found: dict[BindingKey, tuple[str, list[dict[str, str]]]] = {}
     seen: dict[tuple[BindingKey, str], int] = {}
-    for number, row in enumerate(rows[1:], start=2):
-        if not any(cell.strip() for cell in row):
-            continue
-        cells = {name: row[at] if at < len(row) else "" for name, at in columns.items()}
+    free, waiting = 0, 0
+    for number, cells in table.rows:
         key, action = cells["binding"].strip(), cells["action"].strip()
+        has_words = any(cells.get(name, "").strip() for name in COLUMNS[2:])
+        if not has_words and bool(key) != bool(action):
+            free, waiting = free + bool(key), waiting + bool(action)
+            continue
         problem = _judge_row(key, action, cells)
         if problem is None:
             parsed = parse_key(key)
@@ -119,7 +133,9 @@ def parse_bindings(text: str) -> Table:
     for key, uses in found.values():
         short = [use["action"] if len(use) == 1 else use for use in uses]
         bindings[key] = short[0] if len(short) == 1 else short
-    return Table(bindings, notes)
+    notes = [f"{count(free, 'row')} without an action"] if free else []
+    notes += [f"{count(waiting, 'row')} without a contact"] if waiting else []
+    return Table(bindings, (*describe_unread(table), *notes))
 
 
 def apply_bindings(editor: "FileEditor", table: Table) -> Changes:
@@ -151,24 +167,6 @@ def _normal(written: Any) -> list[dict[str, str]]:
     many = written if isinstance(written, list) else [written]
     tables = [{"action": one} if isinstance(one, str) else one for one in many]
     return [{key: text for key, text in table.items() if text} for table in tables]
-
-
-def _find_columns(header: list[str]) -> tuple[dict[str, int], tuple[str, ...]]:
-    names = [cell.strip().lower() for cell in header]
-    problems = []
-    for column in COLUMNS[:2]:
-        if names.count(column) > 1:
-            problems.append(f"row 1: column `{column}` is a duplicate; keep one")
-        elif column not in names:
-            meant = closest(column, [name for name in names if name not in COLUMNS])
-            every = f"name the columns {join_words(COLUMNS)}"
-            advice = f"rename `{escape_controls(meant)}`" if meant else every
-            problems.append(f"row 1: no column `{column}`; {advice}")
-    if problems:
-        raise CsvError(problems)
-    other = [f"`{escape_controls(name)}`" for name in names if name and name not in COLUMNS]
-    notes = (f"columns not read: {join_words(other)}",) if other else ()
-    return {name: names.index(name) for name in COLUMNS if name in names}, notes
 
 
 def _judge_row(key: str, action: str, cells: Mapping[str, str]) -> str | None:

@@ -305,9 +305,10 @@ def _add(text: str, path: KeyPath, value: Any) -> str:
 
 def _wants_header(path: KeyPath, sections: Sequence[Section]) -> bool:
     """Whether a new table at `path` gets a header: as its sisters do, else by custom."""
-    if len(path) == 1 or (len(path) == 2 and path[0] in TABLES_OF_TABLES):
+    if len(path) == 1 or any(one.path[:-1] == path[:-1] for one in sections if one.header):
         return True
-    return any(section.path[:-1] == path[:-1] for section in sections if section.header)
+    is_in_lines = any(one.path == path[:-1] and one.entries for one in sections)
+    return len(path) == 2 and path[0] in TABLES_OF_TABLES and not is_in_lines
 
 
 def _add_section(

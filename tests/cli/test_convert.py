@@ -109,4 +109,69 @@ def test_a_missing_file_is_named_once(platebook: Run) -> None:
 def test_a_table_without_a_profile_to_go_into_is_a_wrong_call(platebook: Run) -> None:
     ran = platebook("convert", "table.csv", "--csv")
     assert ran.code == 2
-    assert ran.err.startswith("platebook: --csv --into PROFILE.toml brings a CSV file in\n")
+    assert ran.err.startswith("platebook: --csv --into FILE.toml brings a CSV file in\n")
+
+
+def test_an_empty_profile_lists_every_contact_and_every_action(
+    platebook: Run, library: Path
+) -> None:
+    path = library / "bindings.toml"
+    text = path.read_text(encoding="utf-8")
+    path.write_text(text[: text.index("[bindings]")] + "[bindings]\n", encoding="utf-8")
+    table = platebook("convert", path, "--csv")
+
+    assert table.err == ""
+    assert table.out.replace("\r\n", "\n") == (
+        '"binding","action","legend","short","note","label","input","name"\n'
+        '"horn","","","","","HORN","1",""\n'
+        '"bell","","","","","BELL","2",""\n'
+        '"","sound-horn","","","","","","Sound the horn"\n'
+        '"","ring-bell","","","","","","Ring the bell"\n'
+    )
+    Path("t.csv").write_text(table.out.replace('"horn",""', '"horn","sound-horn"'), "utf-8")
+    ran = platebook("convert", "t.csv", "--csv", "--into", path)
+    assert (ran.out, ran.err) == (
+        "new: 1 binding: `horn`\n",
+        "note: 1 row without an action\nnote: 2 rows without a contact\n",
+    )
+    assert platebook("convert", path, "--csv").out.splitlines()[1:3] == [
+        '"horn","sound-horn","","","","HORN","1","Sound the horn"',
+        '"bell","","","","","BELL","2",""',
+    ]
+
+
+def test_controls_and_actions_come_back_from_a_spreadsheet(platebook: Run, library: Path) -> None:
+    for name, old, new, told in (
+        ("desk.toml", '"HORN"', '"LOUD"', "changed: 1 control: `horn`\n"),
+        ("harbour.toml", '"Sound the horn"', '"Blow"', "changed: 1 action: `sound-horn`\n"),
+    ):
+        path, before = library / name, (library / name).read_text(encoding="utf-8")
+        table = platebook("convert", path, "--csv").out
+        Path("t.csv").write_text(table, "utf-8")
+        assert platebook("convert", "t.csv", "--csv", "--into", path).out == "nothing changed\n"
+        Path("t.csv").write_text(table.replace(old, new), "utf-8")
+        assert platebook("convert", "t.csv", "--csv", "--into", path).out == told
+        assert path.read_text(encoding="utf-8") == before.replace(old, new)
+
+
+def test_a_board_is_no_table(platebook: Run, library: Path) -> None:
+    platebook("new", "board", "tiny", "--library", library)
+    ran = platebook("convert", library / "tiny.toml", "--csv")
+    assert (ran.code, ran.err) == (
+        2,
+        f"platebook: {library / 'tiny.toml'} holds a board, which is no table\n"
+        "  Name a file with bindings, controls or actions.\n",
+    )
+
+
+def test_without_its_library_a_profile_is_a_table_of_its_bindings(
+    platebook: Run, library: Path, tmp_path: Path
+) -> None:
+    alone = tmp_path / "elsewhere"
+    alone.mkdir()
+    (alone / "p.toml").write_text((library / "bindings.toml").read_text("utf-8"), "utf-8")
+    ran = platebook("convert", alone / "p.toml", "--csv")
+    assert ran.out.startswith('"binding","action","legend","short","note"\r\n')
+    assert ran.err == (
+        "note: name the library with --library DIR for labels, numbers and what is not bound\n"
+    )

@@ -99,8 +99,8 @@ def test_every_bad_row_is_named() -> None:
         [
             "binding,action,legend",
             "horn,sound-horn,",
-            ",menu-back,",
-            "bell,,",
+            ",menu-back,BACK",
+            "bell,,BELL",
             "a..b,x,",
             "bell,no good,",
             f"bell,x,{'y' * 401}",

@@ -1,17 +1,23 @@
-"""`platebook convert`: a file as another format; bindings to a spreadsheet and back."""
+"""`platebook convert`: a file as another format; as a table for spreadsheets and back."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from profiles.cli.exits import Unusable
+from profiles.cli.libraries import find_folder, library_option
 from profiles.cli.output import note, show_path, write, write_file_text
 from profiles.files.documents import read_document
 from profiles.files.faults import FileFaultError
+from profiles.files.library import LoadedLibrary, load_library
 from profiles.files.places import Format
 from profiles.model.profile import Profile
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count, join_words
+
+if TYPE_CHECKING:
+    from profiles.files.validate import AnyValue
 
 _SUFFIXES: dict[Format, str] = {"toml": ".toml", "yaml": ".yaml", "json": ".json"}
 
@@ -19,13 +25,14 @@ _SUFFIXES: dict[Format, str] = {"toml": ".toml", "yaml": ".yaml", "json": ".json
 @click.command(name="convert")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.option("--to", "form", type=click.Choice(list(_SUFFIXES)), help="The format to write.")
-@click.option("--csv", "as_csv", is_flag=True, help="Bindings as CSV, out of or into a profile.")
+@click.option("--csv", "as_csv", is_flag=True, help="As a table: bindings, controls or actions.")
 @click.option(
     "--into",
     type=click.Path(path_type=Path),
-    metavar="PROFILE.toml",
-    help="With --csv: the profile whose bindings FILE.csv replaces, comments kept.",
+    metavar="FILE.toml",
+    help="With --csv: the file that gets the rows of FILE.csv, comments kept.",
 )
+@library_option
 @click.option(
     "--output",
     "-o",
@@ -33,9 +40,17 @@ _SUFFIXES: dict[Format, str] = {"toml": ".toml", "yaml": ".yaml", "json": ".json
     help="File to write.  [default: standard output]",
 )
 def command(
-    file: Path, form: Format | None, as_csv: bool, into: Path | None, output: Path | None
+    file: Path,
+    form: Format | None,
+    as_csv: bool,
+    into: Path | None,
+    library_option: str | None,
+    output: Path | None,
 ) -> None:
-    """Rewrite FILE as TOML, YAML or JSON, its content equal; or its bindings as CSV.
+    """Rewrite FILE as TOML, YAML or JSON, its content equal; or as a table for spreadsheets.
+
+    A table has the bindings of a profile, the controls of a device or the actions of an
+    application. That of a profile lists each contact and what is not bound yet as well.
 
     \b
       platebook convert harbour.toml --to yaml -o harbour.yaml
@@ -47,12 +62,12 @@ def command(
     if into is not None and not as_csv:
         raise click.UsageError("--into goes with --csv")
     if into is None and file.suffix.lower() == ".csv":
-        raise click.UsageError("--csv --into PROFILE.toml brings a CSV file in")
+        raise click.UsageError("--csv --into FILE.toml brings a CSV file in")
     try:
         if into is not None:
-            _bring_in(file, into)
+            _bring_in(file, into, _find_library(into, library_option))
         elif as_csv:
-            _put(_write_csv(file), output)
+            _put(_write_csv(file, _find_library(file, library_option)), output)
         else:
             from profiles.files.convert import convert_file
 
@@ -66,46 +81,79 @@ def command(
         raise _explain_fault(file, fault) from None
 
 
-def _write_csv(file: Path) -> str:
-    from profiles.files.bindings_csv import write_bindings
+def _find_library(file: Path, option: str | None) -> LoadedLibrary | None:
+    """The library that a file is of: the one named, one around it, or its own folder."""
+    from profiles.work.tables import holds
 
-    return write_bindings(_read_profile(file))
+    here = Path().resolve()
+    near = [here] if here in file.resolve().parents else []
+    folders = [find_folder(option)] if option is not None else [*near, file.parent]
+    for folder in folders:
+        loaded = load_library(folder)
+        if holds(loaded, file):
+            return loaded
+    return None
 
 
-def _read_profile(file: Path) -> Profile:
-    from profiles.files.validate import validate_content
+def _write_csv(file: Path, loaded: LoadedLibrary | None) -> str:
+    from profiles.work.tables import shelf_of, write_table
 
+    kind, content, value = _read(file, loaded)
+    library = None if loaded is None else loaded.library
+    if isinstance(value, Profile) and (library is None or shelf_of(library, value) is None):
+        note("note: name the library with --library DIR for labels, numbers and what is not bound")
+    return write_table(kind, content, value, library)
+
+
+def _read(file: Path, loaded: LoadedLibrary | None) -> "tuple[str, dict[str, Any], AnyValue]":
+    """The kind of a file, its content, and the model's value."""
+    from profiles.files.members_csv import HOLDERS
+    from profiles.files.validate import find_kind, validate_content
+
+    content = read_document(file).content
     try:
-        value = validate_content(read_document(file).content)
+        value = validate_content(content, library=None if loaded is None else loaded.library)
     except ExceptionGroup as group:
         faults = "\n  ".join(escape_controls(str(one)) for one in group.exceptions)
         raise Unusable(
             f"{show_path(file)} cannot be used:\n  {faults}", "Run `platebook check` for the lines."
         ) from None
-    if not isinstance(value, Profile):
-        raise Unusable(f"{show_path(file)} holds no profile", "Name a file with bindings.")
-    return value
+    kind = find_kind(content)
+    if kind != "profile" and kind not in HOLDERS:
+        raise Unusable(
+            f"{show_path(file)} holds a {kind}, which is no table",
+            "Name a file with bindings, controls or actions.",
+        )
+    return kind, content, value
 
 
-def _bring_in(table_file: Path, into: Path) -> None:
-    from profiles.files.bindings_csv import CsvError, apply_bindings, read_bindings
+def _bring_in(table_file: Path, into: Path, loaded: LoadedLibrary | None) -> None:
+    from profiles.files.bindings_csv import apply_bindings, parse_bindings
+    from profiles.files.csv_rows import CsvError, read_text
     from profiles.files.edit import FileEditor
+    from profiles.files.members_csv import apply_members
     from profiles.files.save import SaveError
     from profiles.files.toml_edit import EditError
 
-    _read_profile(into)
+    kind, *_ = _read(into, loaded)
+    library = None if loaded is None else loaded.library
     try:
-        table = read_bindings(table_file)
-        editor = FileEditor.open(into)
-        changes = apply_bindings(editor, table)
+        text = read_text(table_file)
+        editor = FileEditor.open(into, library)
+        if kind == "profile":
+            table = parse_bindings(text)
+            changes, notes = apply_bindings(editor, table), table.notes
+        else:
+            changes, notes = apply_members(editor, text, kind, library)
         editor.save()
     except CsvError as error:
         problems = "\n  ".join(escape_controls(one) for one in error.problems)
         raise Unusable(f"{show_path(table_file)} cannot be read:\n  {problems}") from None
     except (EditError, SaveError) as error:
         raise Unusable(str(error)) from None
-    for line in table.notes:
+    for line in notes:
         note(f"note: {line}")
+    member = {"profile": "binding", "device": "control", "application": "action"}[kind]
     for what, keys in (
         ("new", changes.new),
         ("changed", changes.changed),
@@ -113,7 +161,7 @@ def _bring_in(table_file: Path, into: Path) -> None:
     ):
         if keys:
             named = join_words([f"`{escape_controls(key)}`" for key in keys])
-            write(f"{what}: {count(len(keys), 'binding')}: {named}")
+            write(f"{what}: {count(len(keys), member)}: {named}")
     if not (changes.new or changes.changed or changes.removed):
         write("nothing changed")
 
