@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from profiles.api import Printed as Printed
     from profiles.api import arrange as arrange
     from profiles.api import check as check
+    from profiles.api import find_changes as find_changes
     from profiles.api import finding_pages as finding_pages
     from profiles.api import load as load
     from profiles.api import print_all as print_all
@@ -18,7 +19,16 @@ if TYPE_CHECKING:
 
 __all__ = [
     *("Checked", "Printed", "RequestError"),
-    *("arrange", "check", "finding_pages", "load", "print_all", "print_sheet", "print_sheets"),
+    *(
+        "arrange",
+        "check",
+        "find_changes",
+        "finding_pages",
+        "load",
+        "print_all",
+        "print_sheet",
+        "print_sheets",
+    ),
 ]
 
 

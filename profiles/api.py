@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     from profiles.plan.arrange import Move
     from profiles.sheets.sheet import PrintedSheet, Remark
+    from profiles.work.changes import Changes
     from profiles.work.every_sheet import Step
 
 __all__ = [
@@ -33,6 +34,7 @@ __all__ = [
     "Printed",
     "arrange",
     "check",
+    "find_changes",
     "finding_pages",
     "load",
     "print_all",
@@ -181,3 +183,10 @@ def print_all(loaded: LoadedLibrary, folder: Path | str, **given: Any) -> "Itera
     from profiles.work.every_sheet import print_all as run
 
     return run(loaded.library, Path(folder), **given)
+
+
+def find_changes(before: LoadedLibrary, after: LoadedLibrary) -> "Changes":
+    """What lies between two states of a library: numbers, wires, firmware, bindings, sheets."""
+    from profiles.work.changes import find_changes as find
+
+    return find(before.library, after.library)

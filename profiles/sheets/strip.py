@@ -53,16 +53,18 @@ def make_sheet(subject: Subject, request: StripRequest) -> PrintedSheet:
     strips = plan_strips(subject.device, applications, tape)
     title, words = f"{subject.device.name}: label strips", ", ".join(applications)
     block = TitleBlock(title, words, request.date, "from the front")
-    layout = _lay_out(strips, Frame(request.sheet_paper, block), may_turn=not request.landscape)
+    layout = lay_out_strips(
+        strips, Frame(request.sheet_paper, block), may_turn=not request.landscape
+    )
     document, cut = bind(layout.sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
         title=block.title,
-        work=_stack([(strip, strip.start) for strip in strips]),
+        work=stack_strips([(strip, strip.start) for strip in strips]),
         document=document,
         remarks=(*find_remarks(subject.device, applications, strips), *remark_losses(cut)),
         facts={
             "tape": {"name": tape.name, "width": tape.width, "printable": tape.printable},
-            "strips": [_describe(subject.device, strip) for strip in strips],
+            "strips": [describe_strip(subject.device, strip) for strip in strips],
         },
     )
 
@@ -81,7 +83,7 @@ def name_labels(subject: Subject, labels: str | None) -> dict[str, tuple[Label, 
     return found
 
 
-def _lay_out(strips: Sequence[Strip], frame: Frame, *, may_turn: bool) -> Layout:
+def lay_out_strips(strips: Sequence[Strip], frame: Frame, *, may_turn: bool) -> Layout:
     """Strips one below the other, on the paper as it is or turned, whichever cuts fewer."""
     choices = []
     for paper in (frame.paper, frame.paper.turned) if may_turn else (frame.paper,):
@@ -100,11 +102,11 @@ def _lay_out(strips: Sequence[Strip], frame: Frame, *, may_turn: bool) -> Layout
     _, _, pages, chosen = min(choices, key=lambda choice: choice[:2])
     room = chosen.room()
     corner = moved(room.left + 4.0, room.top - 6.0)
-    stacks = (_stack([(strip, 0.0) for strip in page]) for page in pages)
+    stacks = (stack_strips([(strip, 0.0) for strip in page]) for page in pages)
     return Layout(tuple(Sheet(chosen, stack.transformed(corner)) for stack in stacks))
 
 
-def _stack(placed: Sequence[tuple[Strip, float]]) -> Drawing:
+def stack_strips(placed: Sequence[tuple[Strip, float]]) -> Drawing:
     """Strips one below the other, the first caption's top at y 0, each at its own x."""
     board = Recorder()
     y = 0.0
@@ -222,7 +224,8 @@ def _lack(setting: Misfit) -> str:
     return f"{setting.missing_width:.1f} mm too wide {at}"
 
 
-def _describe(device: Device, strip: Strip) -> dict[str, Any]:
+def describe_strip(device: Device, strip: Strip) -> dict[str, Any]:
+    """A strip as plain types, lengths in mm, for machines."""
     cells = []
     for cell in strip.cells:
         labels: list[dict[str, Any]] = []

@@ -100,3 +100,8 @@ def test_every_sheet_is_written_into_a_folder(tmp_path: Path) -> None:
     assert sorted(path.name for path in tmp_path.iterdir()) == sorted(
         [*(path.name for path in written), "sheets.json"]
     )
+
+
+def test_two_states_of_a_library_are_compared() -> None:
+    library = profiles.load(HARBOUR)
+    assert profiles.find_changes(library, library).is_empty

@@ -1,0 +1,112 @@
+"""The files of a library as a git revision has them, copied into a folder of their own.
+
+The `git` program is called without a shell and asked for objects only: no filter, hook or link of
+the repository is followed, nothing is fetched, and the repository and its work tree stay as they
+are. What does not lead to a plain file of our formats below the folder is left out.
+"""
+
+import os
+import shutil
+import subprocess
+from pathlib import Path, PurePosixPath
+
+from profiles.files.documents import FORMATS
+from profiles.files.limits import LARGEST
+from profiles.text.inert import escape_controls
+
+MOST_FILES = 5_000
+"""Files of a library at one revision, far above what any real one has."""
+
+LONGEST_WAIT = 60
+"""Seconds that one call of git may take."""
+
+
+class RevisionError(Exception):
+    """A revision that cannot be read; `remedy` is a sentence."""
+
+    def __init__(self, message: str, remedy: str = "") -> None:
+        super().__init__(message)
+        self.remedy = remedy
+
+
+def copy_revision(folder: Path, revision: str, target: Path) -> str:
+    """Copy the library in `folder` as a revision has it into `target`; return the commit's id.
+
+    Raises:
+        RevisionError: where git is missing, the folder is in no repository, or there is no such
+            revision of it.
+    """
+    shown = escape_controls(revision)
+    if not revision.isprintable() or revision.startswith("-") or not revision:
+        raise RevisionError(f"`{shown}` is no name of a revision", "Name a commit, branch or tag.")
+    inside = _call(folder, "rev-parse", "--is-inside-work-tree")
+    if inside is None:
+        raise RevisionError(
+            f"`{escape_controls(folder.as_posix())}` is in no git repository",
+            "Name the folder of an earlier state instead.",
+        )
+    commit = _call(
+        folder, "rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}"
+    )
+    if commit is None:
+        raise RevisionError(
+            f"git knows no revision `{shown}`",
+            "Name a commit, branch or tag: `git log` lists them.",
+        )
+    name = commit.decode("ascii", "replace").strip()
+    # With a path of ".", names come as they are below the folder.
+    listed = _call(folder, "ls-tree", "-r", "-z", "-l", name, ".") or b""
+    entries = [entry for entry in listed.split(b"\0") if entry]
+    if len(entries) > MOST_FILES:
+        raise RevisionError(f"revision `{shown}` has more than {MOST_FILES} files there")
+    for entry in entries:
+        about, _, path = entry.partition(b"\t")
+        mode, kind, object_id, size = about.split()
+        place = PurePosixPath(os.fsdecode(path))
+        if (
+            kind != b"blob"
+            or mode not in (b"100644", b"100755")
+            or place.suffix.lower() not in FORMATS
+            or not is_below(place)
+            or int(size) > LARGEST
+        ):
+            continue
+        data = _call(folder, "cat-file", "blob", object_id.decode("ascii"))
+        if data is None:
+            raise RevisionError(f"git cannot read `{escape_controls(str(place))}` at `{shown}`")
+        (target / place).parent.mkdir(parents=True, exist_ok=True)
+        (target / place).write_bytes(data)
+    return name
+
+
+def is_below(place: PurePosixPath) -> bool:
+    """Whether a path that a stranger gives stays below the folder it is put into."""
+    words = place.parts
+    return bool(words) and not any(
+        word in ("..", "/", ".git") or "\\" in word or ":" in word or "\0" in word for word in words
+    )
+
+
+def _call(folder: Path, *words: str) -> bytes | None:
+    """What git says, or None where it ends with a fault.
+
+    Raises:
+        RevisionError: where git cannot be started or does not end.
+    """
+    program = shutil.which("git")
+    if program is None:
+        raise RevisionError("git is not installed", "Name the folder of an earlier state instead.")
+    quiet = {"GIT_OPTIONAL_LOCKS": "0", "GIT_NO_LAZY_FETCH": "1", "GIT_TERMINAL_PROMPT": "0"}
+    own = {key: value for key, value in os.environ.items() if not key.startswith("GIT_")}
+    try:
+        ran = subprocess.run(
+            [program, "-c", "core.fsmonitor=false", "-C", str(folder.resolve()), *words],
+            stdin=subprocess.DEVNULL,
+            capture_output=True,
+            check=False,
+            timeout=LONGEST_WAIT,
+            env={**own, **quiet, "LC_ALL": "C"},
+        )
+    except (OSError, subprocess.TimeoutExpired):
+        raise RevisionError("git cannot be run") from None
+    return ran.stdout if ran.returncode == 0 else None

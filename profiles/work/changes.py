@@ -1,0 +1,281 @@
+"""What lies between two states of a library, for the person who has to act on it.
+
+`find_changes` names the contacts with other input numbers, the actions to bind again in their
+applications, the wires to move, the boards whose firmware must be loaded again, and the sheets
+that come out other than before, by their very bytes without the date.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from profiles.facts.device import DeviceFacts, name_contact
+from profiles.facts.signals import LAST_BUTTON
+from profiles.firmware import CannotBuildError, interpreter_files, sketch_files
+from profiles.host.axes import show_input
+from profiles.model import Device, DeviceContact, Library, Link
+from profiles.sheets.changed_labels import make_changed_labels
+from profiles.sheets.options import RequestError
+from profiles.sheets.requests import SheetRequest, StripRequest, name_file
+from profiles.sheets.sheet import Subject
+from profiles.sheets.writing import SUFFIXES, write_sheet
+from profiles.wiring.banks import banks_of
+from profiles.wiring.boards import board_of
+from profiles.wiring.box import diode_fits, lines_of
+from profiles.wiring.circuit import board_place, circuit_of
+from profiles.work.every_sheet import MOST_ON_ONE_PLATE, choose_form, list_requests
+from profiles.work.printing import find_subjects, make_sheets
+
+
+class NumberChange(NamedTuple):
+    """A contact with another input number; None where it has none."""
+
+    device: str
+    contact: str
+    label: str
+    before: int | None
+    after: int | None
+
+
+class Rebinding(NamedTuple):
+    """An action and the inputs it was bound to and is bound to now, as the application writes
+    them; empty for none."""
+
+    profile: str
+    application: str
+    action: str
+    before: tuple[str, ...]
+    after: tuple[str, ...]
+
+
+class WireChange(NamedTuple):
+    """An end of a wire, and where it led and leads; empty for nowhere."""
+
+    device: str
+    what: str
+    before: str
+    after: str
+
+
+class SheetChange(NamedTuple):
+    """A sheet's file: `changed`, `new`, or `gone` from what the library prints."""
+
+    name: str
+    how: str
+
+
+@dataclass(frozen=True, slots=True)
+class Changes:
+    """All that lies between two states."""
+
+    numbers: tuple[NumberChange, ...]
+    rebindings: tuple[Rebinding, ...]
+    wires: tuple[WireChange, ...]
+    firmware: tuple[str, ...]
+    """Devices whose board needs its firmware loaded again."""
+    sheets: tuple[SheetChange, ...]
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is nothing to do."""
+        return not (self.numbers or self.rebindings or self.wires or self.firmware or self.sheets)
+
+
+def find_changes(before: Library, after: Library) -> Changes:
+    """Return what a user has to do after the library went from one state to the other."""
+    both = [
+        (before.devices[key], after.devices[key]) for key in after.devices if key in before.devices
+    ]
+    numbers = tuple(change for pair in both for change in _find_numbers(*pair))
+    wires = tuple(change for pair in both for change in _find_wires(*pair))
+    firmware = tuple(
+        new.id for old, new in both if _firmware_of(before, old) != _firmware_of(after, new)
+    )
+    rebindings = tuple(_find_rebindings(before, after))
+    return Changes(numbers, rebindings, wires, firmware, tuple(_find_sheets(before, after)))
+
+
+def _find_numbers(old: Device, new: Device) -> Iterator[NumberChange]:
+    was, now = DeviceFacts(old).reported, DeviceFacts(new).reported
+    for contact in dict.fromkeys((*now, *was)):
+        if was.get(contact) != now.get(contact):
+            control = (new if contact in now else old).controls[contact.control]
+            name = name_contact(control, *contact)
+            label = control.labels.get(contact.contact, control.label)
+            yield NumberChange(new.id, name, label, was.get(contact), now.get(contact))
+
+
+def _find_rebindings(before: Library, after: Library) -> Iterator[Rebinding]:
+    """Each action of each profile whose inputs differ, or are written otherwise."""
+    for id_ in sorted({*before.profiles, *after.profiles}):
+        was = _list_inputs(before.link(id_)) if id_ in before.profiles else {}
+        now = _list_inputs(after.link(id_)) if id_ in after.profiles else {}
+        link = (after if id_ in after.profiles else before).link(id_)
+        old = before.link(id_) if id_ in before.profiles else link
+        name = link.application.name if link.application else link.profile.profile.application
+        for action in dict.fromkeys((*now, *was)):
+            if was.get(action, ()) != now.get(action, ()):
+                app = link if action in now else old
+                known = app.application.actions if app.application else {}
+                shown = known[action].name if action in known else action
+                yield Rebinding(id_, name, shown, was.get(action, ()), now.get(action, ()))
+
+
+def _list_inputs(link: Link) -> dict[str, tuple[str, ...]]:
+    """The inputs of each bound action as its application writes them, held ones first."""
+    facts = {device.id: DeviceFacts(device) for device in link.devices}
+    found: dict[str, list[str]] = {}
+    for one in link.bound:
+        words = " + ".join(
+            _write_input(link, facts, contact) for contact in (*one.held, one.acting)
+        )
+        found.setdefault(one.action_id, []).append(words)
+    return {action: tuple(sorted(words)) for action, words in found.items()}
+
+
+def _write_input(link: Link, facts: dict[str, DeviceFacts], contact: DeviceContact) -> str:
+    device = facts[contact.device]
+    number = device.reported.get(contact.local)
+    if number is None:
+        words = f"{name_contact(device.controls[contact.control], *contact.local)} (no number)"
+    elif link.application and number <= LAST_BUTTON:
+        words = link.application.write_number(number)
+    else:
+        words = show_input(number)
+    return words if len(link.devices) == 1 else f"{words} of {device.device.name}"
+
+
+def _find_wires(old: Device, new: Device) -> Iterator[WireChange]:
+    was, now = _list_ends(old), _list_ends(new)
+    for what in dict.fromkeys((*now, *was)):
+        if was.get(what) != now.get(what):
+            yield WireChange(new.id, what, was.get(what, ""), now.get(what, ""))
+
+
+def _list_ends(device: Device) -> dict[str, str]:
+    """What each end of a wire is joined to: lines to the board, contacts and LEDs to lines."""
+    circuit = circuit_of(device)
+    lines = lines_of(device, circuit, board_place(device))
+    ends = {str(line): f"board pin {pin}" for line, pin in circuit.pin_by_line.items()}
+    matrix = set(ends)
+    joined: dict[str, list[str]] = {}
+    for line in lines:
+        for stop in line.stops:
+            joined.setdefault(stop.name, []).append(
+                line.name if line.name in matrix else line.start.name
+            )
+    for name, where in joined.items():
+        ends[name] = " and ".join(sorted(where))
+    for bank in banks_of(device):
+        for what, pin, _, _ in bank.wires:
+            ends[f"{what} of {bank.name}"] = f"board pin {pin}"
+    for fit in diode_fits(circuit):
+        way = "away from the contact" if fit.band_to_line else "toward the contact"
+        ends[f"diode at {fit.contact}"] = f"on {fit.line}, band {way}"
+    return ends
+
+
+_STRING = r"""("(?:\\.|[^"\\\n])*"|'(?:\\.|[^'\\\n])*')"""
+_COMMENTS = {
+    "avr": re.compile(rf"{_STRING}|//[^\n]*|/\*.*?\*/", re.DOTALL),
+    "python": re.compile(rf"{_STRING}|#[^\n]*"),
+}
+"""Strings, which are kept, and comments of each kind of program."""
+
+
+def _firmware_of(library: Library, device: Device) -> object:
+    """What the board has to hold, comments aside; where no firmware can be written, why, with all
+    that a program of one's own would rest on."""
+    board = board_of(library, device)
+    target = board.board.firmware if board else None
+    try:
+        if target is not None:
+            files = (sketch_files if target == "avr" else interpreter_files)(device, board)
+            bare = {name: _COMMENTS[target].sub(r"\1", text) for name, text in files.items()}
+            return {name: text.split() for name, text in bare.items()}
+    except CannotBuildError as error:
+        return error.problems
+    wires = {what: end for what, end in _list_ends(device).items() if not what.startswith("diode")}
+    return (dict(DeviceFacts(device).reported), wires)
+
+
+def _find_sheets(before: Library, after: Library) -> Iterator[SheetChange]:
+    """Each sheet whose file differs, told apart by what it is made from first."""
+    was, now = list_sheets(before), list_sheets(after)
+    for name, one in now.items():
+        old = was.get(name)
+        if old is None:
+            yield SheetChange(name, "new")
+        elif one.rests_on(after) != old.rests_on(before) and one.data(after) != old.data(before):
+            yield SheetChange(name, "changed")
+    yield from (SheetChange(name, "gone") for name in was if name not in now)
+
+
+class KnownSheet(NamedTuple):
+    """A sheet that a library can print, of one device where it is one of a plate."""
+
+    request: SheetRequest
+    device: str | None
+    name: str
+
+    def find_subject(self, library: Library) -> Subject:
+        """What it is about in a library that has it."""
+        subjects = find_subjects(library, self.request)
+        return next(one for one in subjects if self.device in (None, one.device.id))
+
+    def rests_on(self, library: Library) -> str:
+        """All that the sheet is made from, in the order of the files."""
+        subject = self.find_subject(library)
+        compares_all = self.request.takes[1] > MOST_ON_ONE_PLATE
+        links = library.links if compares_all else subject.links
+        links = tuple(link._replace(used=frozenset()) for link in links)
+        shared = (library.boards, library.parts, library.settings)
+        return repr((subject.device, links, subject.devices, shared))
+
+    def data(self, library: Library) -> bytes:
+        """The bytes of its file, without a date."""
+        form = choose_form(self.request)
+        made = make_sheets(library, self.request, (form,))
+        wanted = (one for one in made if self.device in (None, one.subject.device.id))
+        return next(wanted).data[form]
+
+
+def list_sheets(library: Library) -> dict[str, KnownSheet]:
+    """Return every sheet of a library that can be made, by the name of its file."""
+    found = {}
+    for request in list_requests(library):
+        try:
+            subjects = find_subjects(library, request)
+        except RequestError:
+            continue
+        for subject in subjects:
+            name = f"{name_file(subject, request)}{SUFFIXES[choose_form(request)]}"
+            device = subject.device.id if request.is_of_one_plate else None
+            found[name] = KnownSheet(request, device, name)
+    return found
+
+
+def make_changed(before: Library, after: Library, date: str) -> Iterator[tuple[str, bytes]]:
+    """Yield the name and bytes of each sheet that is to be printed again."""
+    known = list_sheets(after)
+    for name, how in _find_sheets(before, after):
+        if how != "gone":
+            request, device, _ = known[name]
+            yield name, KnownSheet(replace(request, date=date), device, name).data(after)
+
+
+def make_changed_label_sheets(
+    before: Library, after: Library, date: str
+) -> Iterator[tuple[str, bytes]]:
+    """Yield the name and bytes of a PDF for each profile and device with labels that differ."""
+    old = {name: one for name, one in list_sheets(before).items() if one.request.sheet == "strip"}
+    for name, one in list_sheets(after).items():
+        if not isinstance(one.request, StripRequest):
+            continue
+        was = old[name].find_subject(before) if name in old else None
+        request = replace(one.request, date=date)
+        sheet = make_changed_labels(was, one.find_subject(after), request)
+        if sheet is not None:
+            stem = name.removesuffix("-strip.pdf")
+            yield f"{stem}-changed-labels.pdf", write_sheet(sheet, "pdf").data
