@@ -7,7 +7,9 @@ import os
 import sys
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, Any, TextIO, TypeVar
+
+import click
 
 from profiles.cli.exits import Unusable
 from profiles.text.inert import escape_controls
@@ -15,6 +17,8 @@ from profiles.text.inert import escape_controls
 if TYPE_CHECKING:
     from profiles.report.document import Report
     from profiles.work.outputs import Output
+
+Command = TypeVar("Command", bound=Callable[..., Any])
 
 
 class ReaderGoneError(Exception):
@@ -112,12 +116,17 @@ def silence_stdout() -> None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
-def put_outputs(
-    outputs: "Sequence[Output]", *, replace: bool = False, may_replace: bool = False
-) -> list[bool]:
+def replace_option(command: Command) -> Command:
+    """Add `--replace` to a command that writes files."""
+    return click.option(
+        "--replace", is_flag=True, help="Replace files that are not as Platebook made them, too."
+    )(command)
+
+
+def put_outputs(outputs: "Sequence[Output]", *, replace: bool | None = None) -> list[bool]:
     """Write files, all or none, and say of each whether one was there before.
 
-    `may_replace` says that the command has an option `--replace`.
+    `replace` is None where the command has no option for it.
 
     Raises:
         Unusable: where one is not Platebook's to replace, or cannot be written.
@@ -125,9 +134,9 @@ def put_outputs(
     from profiles.work.outputs import OutputError, write_outputs
 
     try:
-        return write_outputs(outputs, replace=replace)
+        return write_outputs(outputs, replace=bool(replace))
     except OutputError as error:
-        offer = " Or add --replace." if may_replace and error.may_replace else ""
+        offer = " Or add --replace." if replace is not None and error.may_replace else ""
         raise Unusable(str(error), f"{error.remedy}{offer}") from None
 
 

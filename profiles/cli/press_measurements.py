@@ -7,7 +7,7 @@ import click
 
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, put_outputs, show_path, write, write_report
+from profiles.cli.output import note, put_outputs, replace_option, show_path, write, write_report
 from profiles.cli.press_running import replay_all
 from profiles.drawing.svg import write_svg
 from profiles.drawing.terminal import render_cells
@@ -28,10 +28,16 @@ COLUMNS = 80
 @click.argument("recording", type=click.Path(path_type=Path))
 @library_option
 @click.option("--svg", type=click.Path(path_type=Path), metavar="FILE", help="Write the plots too.")
+@replace_option
 @click.option("--no-plots", is_flag=True, help="Tables only.")
 @click.option("--json", "as_json", is_flag=True, help="Print the measurements as JSON.")
 def command(
-    recording: Path, library_option: str | None, svg: Path | None, no_plots: bool, as_json: bool
+    recording: Path,
+    library_option: str | None,
+    svg: Path | None,
+    replace: bool,
+    no_plots: bool,
+    as_json: bool,
 ) -> None:
     """Bounce, press times, pulses per detent and the fastest lossless turn of RECORDING."""
     header = read_recording(recording, "press-test").header
@@ -56,5 +62,5 @@ def command(
         )
     page = page_of(stack_plots(plots), has_ruler=False)
     data = write_svg(page, title=f"{device.name}: press test").data
-    put_outputs([Output(svg, data, "svg")])
+    put_outputs([Output(svg, data, "svg")], replace=replace)
     note(f"plots: {show_path(svg)}")

@@ -7,7 +7,7 @@ import click
 
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, put_outputs, show_path, write_report
+from profiles.cli.output import note, put_outputs, replace_option, show_path, write_report
 from profiles.cli.press_running import Where, add_where, hear_tests
 from profiles.live.lines import Depth
 from profiles.live.outcome import sum_up
@@ -37,6 +37,7 @@ from profiles.work.press_report import NAME_IT, form_of, make_reports
     multiple=True,
     help="Also write the report: a .pdf, .html or .csv file.",
 )
+@replace_option
 @click.option("--by", "tester", default="", metavar="NAME", help="Who tested, for the report.")
 @click.option("--json", "as_json", is_flag=True, help="Print the outcome as JSON.")
 def command(
@@ -46,6 +47,7 @@ def command(
     detents: int,
     every: bool,
     reports: tuple[Path, ...],
+    replace: bool,
     tester: str,
     as_json: bool,
     **where: Unpack[Where],
@@ -67,7 +69,7 @@ def command(
     outcome = sum_up([test.session for test in tests])
     write_report(report_outcome(outcome, "every" if every else "faulty"), as_json=as_json)
     outputs, remarks = make_reports(outcome, reports, date=tests[-1].started, tester=tester)
-    put_outputs(outputs)
+    put_outputs(outputs, replace=replace)
     for words in (*(f"report: {show_path(one.path)}" for one in outputs), *remarks):
         note(words)
     if not is_written:

@@ -20,7 +20,7 @@ from profiles.files.places import KeyPath
 from profiles.files.unquoted import find_unquoted
 from profiles.model.base import UnknownName, UnknownNamesError
 from profiles.model.finding import Spot
-from profiles.model.part import HOLDERS
+from profiles.model.part import HOLDERS, OWN_KEYS
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
 from profiles.text.suggest import closest
@@ -145,6 +145,16 @@ def explain_errors(
         on_key = bool(location) and location[-1] == "[key]"
         place = _find_written(written, tuple(path))
         traced.append(Traced(place, on_key, refused["type"], refused.get("ctx", {})))
+    return explain_traced(model, content, traced, written)
+
+
+def explain_traced(
+    model: "type[BaseModel]",
+    content: dict[str, Any],
+    traced: Sequence[Traced],
+    written: dict[str, Any],
+) -> list[FileFaultError]:
+    """Return the faults behind errors that are traced to the user's own paths, in their order."""
     typos = find_unquoted(content)
     left = [error for error in traced if error.path[:2] not in typos]
     faults = []
@@ -186,7 +196,9 @@ def explain_errors(
 
 def _find_written(written: dict[str, Any], path: KeyPath) -> KeyPath:
     """Where a file gives the key of a control: in the control, its part, or as the part's name."""
-    if len(path) < 3 or path[0] not in HOLDERS or path[2] in look_up(written, path[:2]):
+    if len(path) < 3 or path[0] not in HOLDERS or path[2] in OWN_KEYS:
+        return path
+    if path[2] in look_up(written, path[:2]):
         return path
     word = look_up(written, (*path[:2], "part"))
     in_part = ("parts", word, *path[2:])

@@ -43,7 +43,7 @@ VARIANTS: dict[str, tuple[dict[str, Any], ...]] = {
 
 _NAME = "[A-Za-z0-9][A-Za-z0-9_-]*"
 _CONTACT = rf"\s*({_NAME}/)?{_NAME}(\.{_NAME})?\s*"
-_BINDING_KEY = rf"^{_CONTACT}(\+{_CONTACT})*$"
+BINDING_KEY = rf"^{_CONTACT}(\+{_CONTACT})*$"
 
 
 def schemas() -> dict[str, Schema]:
@@ -75,7 +75,7 @@ def schemas() -> dict[str, Schema]:
             header = schema["$defs"]["ProfileHeader"]
             header["oneOf"] = [{"required": ["device"]}, {"required": ["devices"]}]
             header["properties"]["devices"]["uniqueItems"] = True
-            schema["properties"]["bindings"]["propertyNames"]["pattern"] = _BINDING_KEY
+            schema["properties"]["bindings"]["propertyNames"]["pattern"] = BINDING_KEY
         made[kind] = {
             "$schema": DIALECT,
             "$id": f"{SCHEMA_ID}{kind}:1",

@@ -104,7 +104,7 @@ def validate_content(
     """
     _refuse_foreign(content)
     try:
-        _check_format(content)
+        check_format(content)
         model = KINDS[find_kind(content)]
     except FileFaultError as fault:
         raise ExceptionGroup("unusable content", [fault]) from None
@@ -166,7 +166,7 @@ def validate_settings(content: dict[str, Any]) -> Settings:
     """
     _refuse_foreign(content)
     try:
-        _check_format(content)
+        check_format(content)
     except FileFaultError as fault:
         raise ExceptionGroup("unusable content", [fault]) from None
     return _validate(Settings, content)
@@ -195,7 +195,8 @@ def _refuse_foreign(content: dict[str, Any]) -> None:
         raise ExceptionGroup("unusable content", count_rest(faults))
 
 
-def _check_format(content: dict[str, Any]) -> None:
+def check_format(content: dict[str, Any]) -> None:
+    """Raise the FileFaultError of content in another version of the format, or in none."""
     number = content.get("format")
     if number == FORMAT_NUMBER and type(number) is int:
         return

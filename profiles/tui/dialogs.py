@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple, TypeVar
 
-from textual.app import ComposeResult
+from textual.app import App, ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.fuzzy import FuzzySearch
@@ -195,6 +195,17 @@ class Ask(Dialog[dict[str, str]]):
             self.query_one("#hint", Line).say(fault)
             return
         self.close(found)
+
+
+def ask_to_replace(app: App[Any], refusal: str, then: Callable[[], None]) -> None:
+    """Ask whether to replace what a writer refused to; `then` does it."""
+
+    def take(answer: str | None) -> None:
+        if answer == "r":
+            then()
+
+    answers = {"r": "Replace it", "k": "Keep it"}
+    app.push_screen(Decide("Replace what is there?", [refusal], answers), take)
 
 
 class Decide(Dialog[str]):

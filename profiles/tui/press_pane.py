@@ -6,6 +6,7 @@ the view stops a test, which can be resumed. Diagnosis and replay run off the th
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import ClassVar
 
@@ -19,9 +20,11 @@ from profiles.live.lines import AnswerKind
 from profiles.live.outcome import Outcome, sum_up
 from profiles.model import Device
 from profiles.text.inert import escape_controls
+from profiles.tui.dialogs import ask_to_replace
 from profiles.tui.press_asking import ask_box, ask_options, ask_recording, ask_report
 from profiles.tui.press_face import PressFace
 from profiles.tui.press_words import SIGNS_TOLD
+from profiles.tui.printing import explain
 from profiles.work.outputs import OutputError, write_outputs
 from profiles.work.press import LiveTest, TestOptions, begin_test, find_options, replay_test
 from profiles.work.press_boxes import find_boxes, open_reader
@@ -323,13 +326,20 @@ class PressPane(PressFace):
         ask_report(self.app, Path.cwd() / f"{outcome.device.id}-press.pdf", take)
 
     @work(thread=True, exclusive=True, group="write")
-    def _write(self, outcome: Outcome, started: str, path: Path, tester: str) -> None:
+    def _write(
+        self, outcome: Outcome, started: str, path: Path, tester: str, replace_others: bool = False
+    ) -> None:
         outputs, remarks = make_reports(outcome, [path], date=started, tester=tester)
         try:
-            verb = "Replaced" if any(write_outputs(outputs)) else "Written to"
+            verb = (
+                "Replaced" if any(write_outputs(outputs, replace=replace_others)) else "Written to"
+            )
             words = "; ".join([f"{verb} {escape_controls(str(path))}", *remarks])
         except OutputError as error:
-            words = f"{error}; {error.remedy}"
+            words = explain(error)
+            if error.may_replace and not replace_others:
+                again = partial(self._write, outcome, started, path, tester, True)
+                self.app.call_from_thread(ask_to_replace, self.app, words, again)
         self.app.call_from_thread(self.app.tell, words)
 
     # What controls do

@@ -1,5 +1,6 @@
 """The Sheets view: choose a sheet and how it is wanted, see it, write it to a file."""
 
+from functools import partial
 from typing import ClassVar
 
 from textual import work
@@ -13,7 +14,7 @@ from profiles.model import Library
 from profiles.sheets.options import RequestError, options_of
 from profiles.sheets.requests import SHEETS
 from profiles.text.inert import escape_controls
-from profiles.tui.dialogs import Ask, Choice, Choose, Decide, Picked, Read
+from profiles.tui.dialogs import Ask, Choice, Choose, Picked, Read, ask_to_replace
 from profiles.tui.frame import Line, Listing, Pane
 from profiles.tui.printing import Form, explain, make_preview, print_form
 from profiles.work.outputs import OutputError
@@ -212,19 +213,12 @@ class SheetsPane(Pane):
         except OutputError as error:
             tell(self.app.tell, explain(error))
             if error.may_replace and not replace_others:
-                tell(self._ask_to_replace, explain(error), target)
+                again = partial(self._begin, target, replace_others=True)
+                tell(ask_to_replace, self.app, explain(error), again)
         except RequestError as error:
             tell(self.app.tell, explain(error))
         else:
             tell(self._describe_written, printed.words, list(printed.remarks))
-
-    def _ask_to_replace(self, refusal: str, target: str) -> None:
-        def take(answer: str | None) -> None:
-            if answer == "r":
-                self._begin(target, replace_others=True)
-
-        answers = {"r": "Replace it", "k": "Keep it"}
-        self.app.push_screen(Decide("Replace this file?", [refusal], answers), take)
 
     def _describe_written(self, words: str, remarks: list[str]) -> None:
         self.app.tell(words)

@@ -6,26 +6,28 @@ the header of binary STL, the archive comment of 3MF, `$comment` in JSON. A file
 fits its bytes is as Platebook made it and may be replaced; any other is not. CSV and plain text
 have no such place, so a file of these is replaced only where it is asked for by name.
 
-The ending of a library file (`.toml`, `.yaml`, `.yml`, `.json` without a mark) or of a recording
-is never replaced at all, nor is a link, a device, or a file that may not be written.
+A file with the ending of a library's (`.toml`, `.yaml`, `.yml`, `.json` without a mark) or of a
+recording is never replaced at all, nor is a link, a device, or a file that may not be written.
 
 - `write_outputs`, `write_output`: files to disk, all judged before the first is written
 - `stamp`: the bytes of a file with their mark
 - `is_own`: whether bytes carry a mark that fits them
 """
 
+import json
 import os
 import re
 import struct
 import zlib
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 
 from profiles.files.documents import digest_of, read_bytes
 from profiles.files.faults import FileFaultError
 from profiles.files.save import SaveError, create_file, remove_leftovers, replace_file
-from profiles.files.validate import MADE_BY
+from profiles.files.validate import MADE_BY, is_output
 from profiles.text.inert import escape_controls
 
 LARGEST = 512 * 1024 * 1024
@@ -34,6 +36,7 @@ LARGEST = 512 * 1024 * 1024
 LIBRARY_SUFFIXES = (".toml", ".yaml", ".yml", ".json", ".jsonl")
 """Endings of what people keep in a library, recordings among them."""
 
+_CHOOSE_ANOTHER = "Choose another name, or delete that file first."
 _WORDS = MADE_BY.encode()
 _MARK = re.compile(_WORDS + rb"[0-9a-f]{32}")
 _PNG_KEYWORD = b"tEXtComment\0"
@@ -80,13 +83,29 @@ def write_output(path: Path, data: bytes, form: str = "", *, replace: bool = Fal
 def write_outputs(outputs: Sequence[Output], *, replace: bool = False) -> list[bool]:
     """Write files, each whole or not at all, and say of each whether one was there before.
 
-    All are judged before the first is written. `replace` allows to replace files without a mark,
+    All are judged before the first is written, and all that are refused are named, a line each.
+    `replace` allows to replace files without a mark,
     other than those of a library.
 
     Raises:
         OutputError: where one is not Platebook's to replace, or cannot be written.
     """
-    found = [_judge(output, replace=replace) for output in outputs]
+    found: list[bytes | None] = []
+    refused: list[OutputError] = []
+    for output in outputs:
+        try:
+            found.append(_judge(output, replace=replace))
+        except OutputError as error:
+            refused.append(error)
+    if refused:
+        remedies = dict.fromkeys(error.remedy for error in refused if error.remedy)
+        if len(refused) > 1 and [*remedies] == [_CHOOSE_ANOTHER]:
+            remedies = {"Choose other names, or delete those files first.": None}
+        raise OutputError(
+            "\n".join(map(str, refused)),
+            " ".join(remedies),
+            may_replace=all(error.may_replace for error in refused),
+        )
     for folder in {output.path.parent for output in outputs}:
         remove_leftovers(folder)
     for output, old in zip(outputs, found, strict=True):
@@ -116,12 +135,7 @@ def _judge(output: Output, *, replace: bool) -> bytes | None:
         OutputError: where it may not be replaced, or the name is not one for an output.
     """
     path, name = output.path, _name(output.path)
-    suffix = path.suffix.lower()
-    if suffix in LIBRARY_SUFFIXES and suffix != f".{output.kind}":
-        raise OutputError(
-            f"{name} is named as a file of a library, which is never replaced",
-            f"Choose a name that ends with .{output.kind}.",
-        )
+    judge_name(path, output.kind)
     if not os.path.lexists(path) and "\0" not in str(path):
         return None
     if path.is_symlink():
@@ -137,9 +151,19 @@ def _judge(output: Output, *, replace: bool) -> bytes | None:
     return old
 
 
+def judge_name(path: Path, kind: str) -> None:
+    """Raise an OutputError where a path is named as a file of a library, and not as its format."""
+    suffix = path.suffix.lower()
+    if suffix in LIBRARY_SUFFIXES and suffix != f".{kind}":
+        raise OutputError(
+            f"{_name(path)} is named as a file of a library, which is never replaced",
+            f"Choose a name that ends with .{kind}.",
+        )
+
+
 def _refuse_others(output: Output, old: bytes, *, replace: bool) -> None:
     """Raise the OutputError of a file that is not as Platebook made it, save where asked not to."""
-    is_library = output.path.suffix.lower() in LIBRARY_SUFFIXES
+    is_library = output.path.suffix.lower() in LIBRARY_SUFFIXES and not _was_output(old)
     if is_library:
         why = "may be a file of a library, which is never replaced"
     elif replace:
@@ -152,9 +176,17 @@ def _refuse_others(output: Output, old: bytes, *, replace: bool) -> None:
         why = "is there already with other content"
     raise OutputError(
         f"{_name(output.path)} {why}",
-        "Choose another name, or delete that file first.",
+        _CHOOSE_ANOTHER,
         may_replace=not is_library,
     )
+
+
+def _was_output(data: bytes) -> bool:
+    """Whether JSON is a sheet or a schema that Platebook wrote, changed by hand or not."""
+    with suppress(ValueError, RecursionError):
+        content = json.loads(data)
+        return isinstance(content, dict) and is_output(content)
+    return False
 
 
 def _name(path: Path) -> str:

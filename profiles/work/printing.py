@@ -23,7 +23,7 @@ from profiles.text.inert import escape_controls
 from profiles.text.prose import count, join_words
 from profiles.text.suggest import closest
 from profiles.work.names import find_named, find_only
-from profiles.work.outputs import Output, stamp
+from profiles.work.outputs import Output, judge_name, stamp
 
 STDOUT = "-"
 """The output that is no file."""
@@ -68,7 +68,7 @@ def make_request(name: str, **given: object) -> SheetRequest:
     known = (*COMMON, *options_of(kind))
     unknown = [word for word in given if word not in known]
     if unknown:
-        near = closest(unknown[0], known)
+        near = "form" if unknown[0] == "format" else closest(unknown[0], known)
         words = join_words([f"`{escape_controls(word)}`" for word in unknown])
         raise RequestError(
             f"{name} has no option {words}",
@@ -206,7 +206,11 @@ def _make(subject: Subject, request: SheetRequest, formats: Sequence[str]) -> Ma
 
 
 def place_sheets(made: Sequence[MadeSheet], output: str | None) -> list[list[Output]]:
-    """The files of each sheet: named as the output says, in its folder, or beside the caller."""
+    """The files of each sheet: named as the output says, in its folder, or beside the caller.
+
+    Raises:
+        OutputError: where the output is named as a file of a library.
+    """
     placed = []
     for one in made:
         files = []
@@ -216,6 +220,7 @@ def place_sheets(made: Sequence[MadeSheet], output: str | None) -> list[list[Out
             if output and is_folder(output):
                 path = path / f"{one.sheet.name}{suffix}"
             elif output:
+                judge_name(path, form)
                 if len(made) > 1:
                     path = path.with_name(f"{path.stem}-{one.subject.device.id}{path.suffix}")
                 if len(one.data) > 1 or not (path.suffix or path.exists()):

@@ -65,6 +65,7 @@ def test_several_devices_ask_for_one_to_be_named() -> None:
         ),
         ("legend", {"device": "helm-desk", "form": "csv"}, "legend is written as pdf, svg, dxf"),
         ("drill", {"device": "helm-desk", "colour": 1}, "drill has no option `colour`"),
+        ("drill", {"format": "svg"}, "drill has no option `format`"),
     ],
 )
 def test_what_a_sheet_does_not_take_is_a_value_error(
@@ -72,6 +73,12 @@ def test_what_a_sheet_does_not_take_is_a_value_error(
 ) -> None:
     with pytest.raises(ValueError, match=message):
         profiles.print_sheet(profiles.load(HARBOUR), name, **given)
+
+
+def test_the_format_is_found_by_whoever_names_it_in_full() -> None:
+    with pytest.raises(profiles.RequestError) as caught:
+        profiles.print_sheet(profiles.load(HARBOUR), "drill", format="svg")
+    assert caught.value.remedy == "Did you mean `form`?"
 
 
 def test_options_are_those_of_the_command_line() -> None:

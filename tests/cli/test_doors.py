@@ -11,6 +11,7 @@ import pytest
 from profiles.api import finding_pages
 from profiles.cli.group import COMMANDS
 from tests.cli.conftest import ROOT, Run, edit
+from tests.conftest import EXAMPLES
 
 
 def test_help_lists_every_command(platebook: Run) -> None:
@@ -196,12 +197,12 @@ def test_what_the_schemas_refuse_is_told_with_its_place(platebook: Run, tmp_path
     line = next(
         n for n, text in enumerate(path.read_text("utf-8").splitlines(), 1) if "= -" in text
     )
+    remedy = "Write a number above 0: Width, mm"
     assert (ran.code, ran.err) == (
         1,
         "1 value refused by the schemas or by `check` alone\n",
     )
-    assert ran.out.startswith(f"helm.toml:{line}:1: -")
-    assert ran.out.endswith(" is less than or equal to the minimum of 0\n")
+    assert ran.out == (f"helm.toml:{line}:9: `plate.width` must be a number above 0\n  {remedy}\n")
 
 
 def test_what_no_schema_can_say_is_told_as_our_own(platebook: Run, tmp_path: Path) -> None:
@@ -213,7 +214,8 @@ def test_what_no_schema_can_say_is_told_as_our_own(platebook: Run, tmp_path: Pat
     assert (ran.code, ran.out) == (
         1,
         "own/attic.toml:11:2: `check` alone refuses it: "
-        "`board` has a `pull_up_most` below its `pull_up_least`\n",
+        "`board` has a `pull_up_most` below its `pull_up_least`\n"
+        "  Change it: Id, name, supply and pull-ups\n",
     )
 
 
@@ -254,3 +256,62 @@ def test_suggest_speaks_json(platebook: Run, library: Path) -> None:
     document = json.loads(platebook("suggest", "harbour-desk", "--library", library, "--json").out)
     assert document["proposals"][0]["keys"] == ["horn"]
     assert document["homeless"] == []
+
+
+HARBOUR = EXAMPLES / "harbour"
+RECORDING = HARBOUR / "recordings" / "helm-desk-press.jsonl"
+BRIDGE = HARBOUR / "profiles" / "brackwater-bridge.toml"
+WRITERS = {
+    "box-drill.csv": ("print", "drill", "--device", "lookout-box", "--library", HARBOUR),
+    "bindings.csv": ("convert", BRIDGE, "--csv"),
+    "device.schema.json": ("schema", "out"),
+    "plots.svg": ("press", "measurements", RECORDING, "--library", HARBOUR, "--svg"),
+    "report.csv": (
+        *("press", "test", "helm-desk", "--library", HARBOUR, "--from", RECORDING, "--report"),
+    ),
+    "lookout-box/lookout-box.ino": (
+        *("firmware", "lookout-box", "--library", HARBOUR, "--for", "avr", "-o", "out"),
+    ),
+}
+"""A file of each command that writes, and the command, its output's name at its end."""
+
+
+@pytest.mark.parametrize("name", WRITERS)
+def test_what_a_writer_refuses_to_replace_it_replaces_when_told_to(
+    platebook: Run, tmp_path: Path, name: str
+) -> None:
+    words, path = WRITERS[name], tmp_path / "out" / name
+    path.parent.mkdir(parents=True)
+    if words[0] in ("print", "convert"):
+        words = (*words, "-o", path)
+    elif words[0] == "press":
+        words = (*words, path)
+    assert platebook(*words).code in (0, 1)
+    made = path.read_bytes()
+    mine = made.replace(b"e", b"i", 1)
+    path.write_bytes(mine)
+    ran = platebook(*words)
+    assert ran.code == 2
+    assert ran.err.endswith(" Or add --replace.\n")
+    assert path.read_bytes() == mine
+    assert platebook(*words, "--replace").code in (0, 1)
+    assert path.read_bytes() == made
+
+
+def test_a_file_of_a_library_is_not_converted_over(platebook: Run) -> None:
+    ran = platebook("convert", BRIDGE, "--to", "yaml", "-o", "x.yaml", "--replace")
+    assert ran.code == 2
+    assert ran.err.startswith(
+        "platebook: --replace goes with --csv; a file of a library is never replaced\n"
+    )
+
+
+def test_the_output_is_judged_by_the_name_that_was_given(platebook: Run) -> None:
+    """Two devices, whose ids would be put into the name."""
+    words = ("print", "legend", "--library", HARBOUR, "--profile", "brackwater-bridge")
+    ran = platebook(*words, "--format", "pdf", "-o", "mine.toml")
+    assert (ran.code, ran.err) == (
+        2,
+        "platebook: `mine.toml` is named as a file of a library, which is never replaced\n"
+        "  Choose a name that ends with .pdf.\n",
+    )

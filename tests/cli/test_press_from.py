@@ -147,6 +147,6 @@ def test_no_output_replaces_a_file_that_is_not_its_own(
     assert (ran.code, ran.err) == (
         2,
         "platebook: `report.pdf` is there already, and was not made by Platebook\n"
-        "  Choose another name, or delete that file first.\n",
+        "  Choose another name, or delete that file first. Or add --replace.\n",
     )
     assert Path("report.pdf").read_bytes() == b"%PDF-1.4 of somebody else"

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from profiles.api import check, load
+from profiles.files.verify import verify_library
 
 DATA = tomllib.loads(Path(__file__).with_name("mistakes.toml").read_text("utf-8"))
 FILES: dict[str, str] = DATA["files"]
@@ -44,3 +45,48 @@ def test_nearly_every_mistake_is_told_once() -> None:
     once = sum(len(mistake["told"]) == 1 for mistake in MISTAKES)
     assert len(MISTAKES) >= 45
     assert once / len(MISTAKES) >= 43 / 45
+
+
+def test_the_published_schemas_refuse_in_the_same_words(tmp_path: Path) -> None:
+    """An independent reader of the schemas, jsonschema, and the model, told alike."""
+    refused = 0
+    for mistake in MISTAKES:
+        wrong = FILES[mistake["file"]].replace(mistake["right"], mistake["wrong"], 1)
+        tell(tmp_path, {**FILES, mistake["file"]: wrong})
+        told = [
+            f"{place.line or ''}:{place.column or ''} {message} -> {remedy}".removeprefix(": ")
+            for place, message, remedy in verify_library(load(tmp_path))
+            if not message.startswith("`check` alone")
+        ]
+        refused += bool(told)
+        assert told in ([], mistake["told"])
+    assert refused >= 28
+
+
+@pytest.mark.parametrize(
+    ("file", "right", "wrong", "told"),
+    [
+        ("profile", 'device = "desk"\n', "", "`profile` needs either `device` or `devices`"),
+        ("device", 'name = "Desk"', 'name = " "', "`device.name` must hold at least one letter"),
+        ("device", "[30.0, 90.0]", "[30.0]", "`controls.horn.position` is a list of 1, too short"),
+        ("device", "front = 18.0", "front = -1", "`controls.horn.front` must be a number above 0"),
+        (
+            "device",
+            "crossing = [1, 1]",
+            "inputs = { off = 1 }",
+            "key `off` in `controls.horn.inputs`",
+        ),
+        ("device", "crossing = [1, 1]", "input = 1\ninputs = { press = 1 }", "`controls.horn`"),
+        ("device", 'kind = "momentary"\n', "", "`controls.horn` has no `kind`"),
+        ("profile", "\nhorn =", '\n"horn+" =', "key `horn+` in `bindings` is no contact such as"),
+    ],
+)
+def test_what_a_schema_refuses_is_told_by_key(
+    tmp_path: Path, file: str, right: str, wrong: str, told: str
+) -> None:
+    assert right in FILES[file]
+    tell(tmp_path, {**FILES, file: FILES[file].replace(right, wrong, 1)})
+    (refusal,) = verify_library(load(tmp_path))
+    assert refusal.message.startswith(told)
+    assert Path(refusal.place.file).name == f"{file}.toml"
+    assert refusal.place.line

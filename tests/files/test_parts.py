@@ -137,6 +137,20 @@ def test_a_wrong_value_of_a_part_is_told_once_at_its_own_line(tmp_path: Path) ->
     ]
 
 
+@pytest.mark.parametrize("key", ["label", "position"])
+def test_a_key_of_the_control_alone_is_missed_there_and_not_in_its_part(
+    tmp_path: Path, key: str
+) -> None:
+    lines = BOX.splitlines(keepends=True)
+    line = 1 + lines.index("[controls.horn]\n")
+    told, _ = read(tmp_path, box="".join(one for one in lines if not one.startswith(f"{key} =")))
+    about = {
+        "label": "The words engraved or printed for the control itself",
+        "position": "Centre, mm from the plate's lower left corner",
+    }[key]
+    assert told == [f"box.toml:{line} `controls.horn` has no `{key}` -> Add `{key}`: {about}"]
+
+
 def test_a_contact_that_the_kind_lacks_is_told_at_the_part(tmp_path: Path) -> None:
     faulty = BOX.replace("unit_price = 2.40", 'labels = { on = "ON" }')
     told, _ = read(tmp_path, box=faulty)

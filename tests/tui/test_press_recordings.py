@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from profiles.tui.dialogs import Decide
 from tests.live.conftest import FakeClock
 from tests.live.virtual import VirtualBox
 from tests.tui.desks import (
@@ -104,6 +105,31 @@ async def test_the_report_is_written_and_where_is_said(
         put_path(app, tmp_path / name)
         await press(app, pilot, "enter")
         assert said(app, "#note") == f"Replaced {tmp_path / name}"
+
+
+async def test_a_report_asks_before_it_replaces_what_platebook_did_not_make(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    mine = tmp_path / "box.csv"
+    async with opened(copy_example("harbour", tmp_path / "library"), LARGE) as (app, pilot):
+        await press(app, pilot, "7", "r")
+        put_path(app, RECORDING)
+        await press(app, pilot, "enter")
+        for answer, is_mine in (("k", True), ("r", False)):
+            mine.write_bytes(b"mine")
+            await press(app, pilot, "w")
+            put_path(app, mine)
+            await press(app, pilot, "enter")
+            await app.workers.wait_for_complete()
+            await press(app, pilot)
+            assert isinstance(app.screen, Decide)
+            assert "is there already with other content." in flat(seen(app))
+            await press(app, pilot, answer)
+            await app.workers.wait_for_complete()
+            await press(app, pilot)
+            assert (mine.read_bytes() == b"mine") is is_mine
+        assert said(app, "#note") == f"Replaced {mine}"
 
 
 # What controls do

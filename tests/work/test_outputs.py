@@ -165,6 +165,27 @@ def test_a_table_is_replaced_where_it_is_the_same_or_asked_for(tmp_path: Path) -
     assert table.read_bytes() == b"a,c\r\n"
 
 
+def test_all_files_that_are_refused_are_named_at_once_and_none_is_written(tmp_path: Path) -> None:
+    files = [Output(tmp_path / f"{name}.c", b"int a;\n") for name in ("one", "two", "three")]
+    write_outputs(files[:2])
+    (tmp_path / "one.c").write_bytes(b"// mine")
+    (tmp_path / "two.c").write_bytes((tmp_path / "two.c").read_bytes() + b"int b;\n")
+    with pytest.raises(OutputError) as caught:
+        write_outputs(files)
+    assert str(caught.value).replace(tmp_path.as_posix(), "DIR") == (
+        "`DIR/one.c` is there already, and was not made by Platebook\n"
+        "`DIR/two.c` has been changed since Platebook made it"
+    )
+    assert caught.value.remedy == "Choose other names, or delete those files first."
+    assert caught.value.may_replace
+    assert not (tmp_path / "three.c").exists()
+    with pytest.raises(OutputError) as caught:
+        write_outputs([*files, Output(tmp_path / "desk.toml", b"", "pdf")], replace=True)
+    assert not caught.value.may_replace
+    write_outputs(files, replace=True)
+    assert {path.read_bytes() for path in tmp_path.iterdir()} == {stamp(b"int a;\n", "c")}
+
+
 @pytest.mark.parametrize("name", ["desk.toml", "desk.YAML", "desk.yml", "session.jsonl"])
 @pytest.mark.parametrize("replace", [False, True])
 def test_no_output_is_named_as_a_file_of_a_library(

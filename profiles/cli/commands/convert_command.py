@@ -7,7 +7,14 @@ import click
 
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import find_folder, library_option
-from profiles.cli.output import note, show_path, write, write_file_text
+from profiles.cli.output import (
+    note,
+    put_outputs,
+    replace_option,
+    show_path,
+    write,
+    write_file_text,
+)
 from profiles.files.documents import read_document
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary, load_library
@@ -39,6 +46,7 @@ _SUFFIXES: dict[Format, str] = {"toml": ".toml", "yaml": ".yaml", "json": ".json
     type=click.Path(path_type=Path),
     help="File to write.  [default: standard output]",
 )
+@replace_option
 def command(
     file: Path,
     form: Format | None,
@@ -46,6 +54,7 @@ def command(
     into: Path | None,
     library_option: str | None,
     output: Path | None,
+    replace: bool,
 ) -> None:
     """Rewrite FILE as TOML, YAML or JSON, its content equal; or as a table for spreadsheets.
 
@@ -63,11 +72,14 @@ def command(
         raise click.UsageError("--into goes with --csv")
     if into is None and file.suffix.lower() == ".csv":
         raise click.UsageError("--csv --into FILE.toml brings a CSV file in")
+    if replace and (form is not None or into is not None):
+        raise click.UsageError("--replace goes with --csv; a file of a library is never replaced")
     try:
         if into is not None:
             _bring_in(file, into, _find_library(into, library_option))
         elif as_csv:
-            _put(_write_csv(file, _find_library(file, library_option)), output)
+            table = _write_csv(file, _find_library(file, library_option))
+            _put_csv(table, output, replace=replace)
         else:
             from profiles.files.convert import convert_file
 
@@ -164,6 +176,16 @@ def _bring_in(table_file: Path, into: Path, loaded: LoadedLibrary | None) -> Non
             write(f"{what}: {count(len(keys), member)}: {named}")
     if not (changes.new or changes.changed or changes.removed):
         write("nothing changed")
+
+
+def _put_csv(text: str, output: Path | None, *, replace: bool) -> None:
+    if output is None:
+        write_file_text(text)
+        return
+    from profiles.work.outputs import Output
+
+    put_outputs([Output(output, text.encode("utf-8"), "csv")], replace=replace)
+    write(show_path(output))
 
 
 def _put(text: str, output: Path | None) -> None:

@@ -7,7 +7,7 @@ import click
 
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, put_outputs, show_path, write
+from profiles.cli.output import note, put_outputs, replace_option, show_path, write
 from profiles.text.inert import escape_controls
 from profiles.wiring.boards import board_of
 from profiles.work.names import find_named, find_only
@@ -31,7 +31,7 @@ from profiles.work.names import find_named, find_only
     show_default=True,
     help="The folder to write into.",
 )
-@click.option("--replace", is_flag=True, help="Replace files that were changed by hand, too.")
+@replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
 def command(
     device: str | None,
@@ -71,7 +71,6 @@ def command(
     put_outputs(
         [Output(path, text.encode()) for path, text in zip(paths, files.values(), strict=True)],
         replace=replace,
-        may_replace=True,
     )
     shown = [str(path) for path in paths]
     if as_json:

@@ -13,6 +13,7 @@ from profiles.cli.output import (
     is_terminal,
     note,
     put_outputs,
+    replace_option,
     show_path,
     write,
     write_file_text,
@@ -70,7 +71,7 @@ def make_command(kind: type[SheetRequest], *, name: str = "", form: str = "") ->
             metavar="PATH",
             help="File, folder with / at its end, or - for stdout.",
         ),
-        click.option("--replace", is_flag=True, help="Replace files not made by Platebook, too."),
+        replace_option,
         click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes."),
         click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON."),
         click.option(
@@ -126,11 +127,7 @@ def _run(kind: type[SheetRequest], usual: str, given: dict[str, Any]) -> Exit:
             "Name one with --device, or a folder with --output.",
         )
     placed = [] if to_stdout else place_sheets(made, output)
-    put_outputs(
-        [file for files in placed for file in files],
-        replace=given["replace"],
-        may_replace=True,
-    )
+    put_outputs([file for files in placed for file in files], replace=given["replace"])
     paths = [[file.path for file in files] for files in placed] or [[] for _ in made]
     if given["as_json"]:
         _write_json(loaded, made, paths)

@@ -6,7 +6,7 @@ import click
 
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_library
-from profiles.cli.output import note, put_outputs, show_path, write
+from profiles.cli.output import note, put_outputs, replace_option, show_path, write
 from profiles.text.prose import count
 
 
@@ -14,9 +14,10 @@ from profiles.text.prose import count
 @click.argument("folder", required=False, type=click.Path(path_type=Path, file_okay=False))
 @click.option("--kind", help="Print the schema of one kind of file instead of writing files.")
 @click.option("--verify", is_flag=True, help="Read the library by the schemas alone instead.")
+@replace_option
 @library_option
 def command(
-    folder: Path | None, kind: str | None, verify: bool, library_option: str | None
+    folder: Path | None, kind: str | None, verify: bool, replace: bool, library_option: str | None
 ) -> Exit | None:
     """Write the JSON Schemas (draft 2020-12) into FOLDER, by default `schemas`.
 
@@ -32,8 +33,8 @@ def command(
         from profiles.files.verify import verify_library
 
         refused = list(verify_library(open_library(str(folder) if folder else library_option)))
-        for place, message in refused:
-            write(f"{write_place(place)}: {message}")
+        for place, message, remedy in refused:
+            write(f"{write_place(place)}: {message}\n  {remedy}")
         note(f"{count(len(refused), 'value')} refused by the schemas or by `check` alone")
         return Exit.FINDINGS if refused else Exit.FINE
     if kind is not None:
@@ -44,7 +45,7 @@ def command(
 
     target = folder or Path("schemas")
     outputs = [Output(target / name, text.encode()) for name, text in schema_files().items()]
-    put_outputs(outputs)
+    put_outputs(outputs, replace=replace)
     for output in outputs:
         write(show_path(output.path))
     note("name one in the first line of a file, and an editor checks it as you type")
