@@ -7,7 +7,7 @@ import click
 
 from profiles.cli.exits import Exit
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, show_path, write
+from profiles.cli.output import note, replace_option, show_path, write
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 
@@ -17,7 +17,7 @@ from profiles.text.prose import count
 @library_option
 @click.option("--changed", is_flag=True, help="Only sheets that differ from those in FOLDER.")
 @click.option("--paper", default="a4", show_default=True, help="Size of the paper.")
-@click.option("--replace", is_flag=True, help="Replace files not made by Platebook, too.")
+@replace_option
 @click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON.")
 @click.option(

@@ -8,7 +8,7 @@ import click
 
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library, write_problems
-from profiles.cli.output import note, put_outputs, show_path, write_report
+from profiles.cli.output import note, put_outputs, replace_option, show_path, write_report
 from profiles.files.library import LoadedLibrary, NoLibraryError, load_library
 
 
@@ -22,7 +22,7 @@ from profiles.files.library import LoadedLibrary, NoLibraryError, load_library
 @click.option(
     "--labels", "labels", metavar="DIR", help="Print only the labels that differ into DIR, to cut."
 )
-@click.option("--replace", is_flag=True, help="Replace files not made by Platebook, too.")
+@replace_option
 @click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes.")
 @click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
 def command(
@@ -111,6 +111,6 @@ def _print(
         if not found:
             note("note: every label is as it was")
     outputs = [Output(Path(where) / name, data) for where, name, data in made]
-    put_outputs(outputs, replace=replace, may_replace=True)
+    put_outputs(outputs, replace=replace)
     for output in outputs:
         note(f"printed {show_path(output.path)}")
