@@ -27,8 +27,8 @@ def check_places(survey: Survey) -> Iterator[Finding]:
                 "controls-share-place",
                 f"`{other}` and `{control}` sit in one place",
                 f"Move `{control}` or `{other}`",
-                device.spot("controls", control, "position"),
-                [Related(f"`{other}` sits there", device.spot("controls", other, "position"))],
+                device.mounted_spot(control, "position"),
+                [Related(f"`{other}` sits there", device.mounted_spot(other, "position"))],
             )
 
 
@@ -59,7 +59,7 @@ def check_edges(survey: Survey) -> Iterator[Finding]:
                 "control-off-plate",
                 f"`{control}` sticks out of the plate by {-distance:.1f} mm",
                 f"Move `{control}` onto the plate, or enlarge the plate",
-                device.spot("controls", control, "position"),
+                device.mounted_spot(control, "position"),
                 [Related("the plate", device.spot("plate"))],
             )
         for control, distance in find_near_edge(device.fittings, outline, plate.edge):
@@ -67,7 +67,7 @@ def check_edges(survey: Survey) -> Iterator[Finding]:
                 "control-near-edge",
                 f"`{control}` is {distance:.1f} mm from the edge, {plate.edge:g} mm kept free",
                 f"Move `{control}` inwards by {plate.edge - distance:.1f} mm",
-                device.spot("controls", control, "position"),
+                device.mounted_spot(control, "position"),
             )
 
 
@@ -82,12 +82,12 @@ def check_fronts(survey: Survey) -> Iterator[Finding]:
                 "fronts-overlap",
                 f"`{other}` and `{control}` overlap by {-distance:.1f} mm{_more(pairs)}",
                 f"Move `{control}` away from `{other}`",
-                device.spot("controls", control, "position"),
+                device.mounted_spot(control, "position"),
                 _relate(device, control, pairs),
             )
         by_kinds: dict[str, list[Close]] = {}
         for pair in find_close_fronts(device.standing):
-            kinds = sorted(type(device.controls[key]).__name__.lower() for key in pair[:2])
+            kinds = sorted(device.controls[key].kind for key in pair[:2])
             by_kinds.setdefault(" and ".join(kinds), []).append(pair)
         for both, pairs in by_kinds.items():
             worst = min(pairs, key=lambda pair: pair.distance)
@@ -102,7 +102,7 @@ def check_fronts(survey: Survey) -> Iterator[Finding]:
                 [
                     Related(
                         f"`{pair.first}` and `{pair.second}` are {pair.distance:.1f} mm apart",
-                        device.spot("controls", pair.second, "position"),
+                        device.mounted_spot(pair.second, "position"),
                     )
                     for pair in pairs
                 ],
@@ -120,8 +120,8 @@ def check_holes(survey: Survey) -> Iterator[Finding]:
                 "hole-beyond-front",
                 f"the hole of `{control}` shows {excess:.1f} mm beside its front",
                 "Correct the hole or the front",
-                device.spot("controls", control, "hole"),
-                [Related("the front", device.spot("controls", control, "front"))],
+                device.mounted_spot(control, "hole"),
+                [Related("the front", device.mounted_spot(control, "front"))],
             )
         close = find_close_holes(device.standing, LEAST_WEB)
         crossed = [pair for pair in close if pair.distance < -1e-6]
@@ -132,7 +132,7 @@ def check_holes(survey: Survey) -> Iterator[Finding]:
                 f"the holes of `{other}` and `{control}` overlap by {-distance:.1f} mm"
                 f"{_more(pairs)}",
                 f"Move `{control}` away from `{other}`",
-                device.spot("controls", control, "hole"),
+                device.mounted_spot(control, "hole"),
                 _relate(device, control, pairs),
             )
         apart = [pair for pair in close if pair.distance >= -1e-6]
@@ -143,7 +143,7 @@ def check_holes(survey: Survey) -> Iterator[Finding]:
                 f"{max(distance, 0.0):.1f} mm remain between the holes of `{other}` and "
                 f"`{control}`{_more(pairs)}",
                 f"Move `{control}` away from `{other}`",
-                device.spot("controls", control, "position"),
+                device.mounted_spot(control, "position"),
                 _relate(device, control, pairs),
             )
 
@@ -162,7 +162,7 @@ def _more(pairs: "list[Close]") -> str:
 def _relate(device: DeviceFacts, control: str, pairs: "list[Close]") -> list[Related]:
     """Where the partners of a control in these pairs stand."""
     names = [pair.first if pair.second == control else pair.second for pair in pairs]
-    return [Related(f"`{name}`", device.spot("controls", name, "position")) for name in names]
+    return [Related(f"`{name}`", device.mounted_spot(name, "position")) for name in names]
 
 
 def check_screws(survey: Survey) -> Iterator[Finding]:
@@ -176,9 +176,10 @@ def check_screws(survey: Survey) -> Iterator[Finding]:
 
         screws = screws_of(plate)
         for place, partner, overlap in find_crossed_screws(device.standing, screws):
-            name, there = f"`{partner}`", device.spot("controls", partner, "hole")
             if isinstance(partner, int):
                 name, there = f"screw {partner + 1}", device.spot("plate", "screws", partner)
+            else:
+                name, there = f"`{partner}`", device.mounted_spot(partner, "hole")
             yield report(
                 "holes-overlap",
                 f"the holes of {name} and screw {place + 1} overlap by {overlap:.1f} mm",
@@ -193,7 +194,7 @@ def check_screws(survey: Survey) -> Iterator[Finding]:
                 f"screw {place + 1} lies under `{control}`",
                 f"Move the screw or `{control}`",
                 device.spot("plate", "screws", place),
-                [Related(f"`{control}`", device.spot("controls", control, "position"))],
+                [Related(f"`{control}`", device.mounted_spot(control, "position"))],
                 about=control,
             )
 

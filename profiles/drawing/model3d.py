@@ -23,6 +23,9 @@ from profiles.drawing.surface import ExtraMissingError, Written, decimal
 FACET = 0.005
 """How far a flat side of the body may be off the true arc, mm."""
 
+_OVER = 1.0
+"""How far the tool of a countersink goes on above the plate, mm."""
+
 CANNOT = ("words and lines: only the outline, openings and grooves are in the 3D model",)
 
 
@@ -32,6 +35,16 @@ class Disc:
 
     centre: Point
     diameter: float
+
+
+@dataclass(frozen=True, slots=True)
+class Cone:
+    """A round opening with a countersink: diameter at the top and right through, its depth, mm."""
+
+    centre: Point
+    top: float
+    end: float
+    depth: float
 
 
 Opening = Disc | Path
@@ -48,6 +61,8 @@ class Slab:
     grooves: tuple[Path, ...] = ()
     depth: float = 0.0
     """Depth of the grooves, less than the thickness."""
+    cones: tuple[Cone, ...] = ()
+    """Openings with a countersink."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,20 +149,33 @@ def build_mesh(slab: Slab) -> Mesh:
         cutter = area([_corners(groove) for groove in slab.grooves])
         floor = slab.thickness - slab.depth
         body -= cutter.extrude(slab.thickness).translate((0.0, 0.0, floor))
+    for cone in slab.cones:
+        sides = side_count(cone.top / 2)
+        end, top = (_same_area(sides) * across / 2 for across in (cone.end, cone.top))
+        over = top + (top - end) / cone.depth * _OVER
+        low, high = slab.thickness - cone.depth, slab.thickness + _OVER
+        bottom = min(low, 0.0) - _OVER
+        half = [(0.0, bottom), (end, bottom), (end, low), (over, high), (0.0, high)]
+        body -= library.CrossSection([half]).revolve(sides).translate((*cone.centre, 0.0))
     mesh = body.to_mesh64()
     points = tuple((float(x), float(y), float(z)) for x, y, z in mesh.vert_properties[:, :3])
     triangles = tuple((int(a), int(b), int(c)) for a, b, c in mesh.tri_verts)
     return Mesh(points, triangles)
 
 
-def circle_corners(disc: Disc) -> list[Point]:
-    """Return the corners of a polygon with the area of a circle, no corner `FACET` off it.
+def _same_area(count: int) -> float:
+    """Return how much farther out the corners of a polygon are than the circle of its area.
 
     A polygon of n corners on radius R has the area n/2 R² sin(2π/n).
     """
+    return sqrt(2 * pi / (count * sin(2 * pi / count)))
+
+
+def circle_corners(disc: Disc) -> list[Point]:
+    """Return the corners of a polygon with the area of a circle, no corner `FACET` off it."""
     radius = disc.diameter / 2
     count = side_count(radius)
-    grown = radius * sqrt(2 * pi / (count * sin(2 * pi / count)))
+    grown = radius * _same_area(count)
     return [point_at(disc.centre, grown, 360.0 * number / count) for number in range(count)]
 
 

@@ -7,7 +7,7 @@ A `Path` starts at a point and goes on by `LineTo`, `ArcTo` and `CurveTo`. Build
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import acos, atan2, ceil, degrees, hypot, radians, sqrt, tan
+from math import acos, atan2, ceil, degrees, dist, hypot, radians, sqrt, tan
 
 from profiles.drawing.geometry import Box, Point, Transform, box_around, point_at
 
@@ -126,9 +126,12 @@ def rectangle(box: Box, radius: float = 0.0) -> Path:
         ((left, bottom + radius), (left + radius, bottom), (left + radius, bottom + radius)),
     )
     pieces: list[Piece] = []
+    here = start = (left + radius, bottom)
     for enter, leave, centre in corners:
-        pieces += [LineTo(enter), ArcTo(leave, centre, 90.0)]
-    return Path((left + radius, bottom), tuple(pieces), closed=True)
+        pieces += [LineTo(enter)] if dist(here, enter) > 1e-9 else []
+        pieces.append(ArcTo(leave, centre, 90.0))
+        here = leave
+    return Path(start, tuple(pieces), closed=True)
 
 
 def arc(centre: Point, radius: float, start: float, sweep: float) -> Path:

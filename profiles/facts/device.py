@@ -42,6 +42,7 @@ class DeviceFacts:
         self.board = board
         self.id = device.id
         self.controls = device.controls
+        self.mounted = device.mounted
         self._dropped: dict[str, dict[int, str]] = {}
         self.chord_hazards: dict[frozenset[tuple[str, str]], tuple[Needs, list[Hazard]]] = {}
 
@@ -157,22 +158,22 @@ class DeviceFacts:
 
     @cached_property
     def fittings(self) -> "tuple[ControlOutline, ...]":
-        """The controls as the plate sees them."""
+        """The controls and fixtures as the plate sees them."""
         from profiles.plate.outlines import outlines_of
 
         return outlines_of(self.device)
 
     @cached_property
     def doubles(self) -> dict[str, str]:
-        """Controls whose centre is that of another, with that one; in order of position."""
+        """What is centred where something else is, with that one; in order of position."""
         order = self._order
         found: dict[str, str] = {}
         near: list[str] = []
-        for control in sorted(order, key=lambda one: (self.controls[one].position, order[one])):
-            here = self.controls[control].position
-            near = [one for one in near if here[0] - self.controls[one].position[0] < SAME_PLACE]
+        for control in sorted(order, key=lambda one: (self.mounted[one].position, order[one])):
+            here = self.mounted[control].position
+            near = [one for one in near if here[0] - self.mounted[one].position[0] < SAME_PLACE]
             twin = next(
-                (o for o in near if dist(here, self.controls[o].position) < SAME_PLACE), None
+                (o for o in near if dist(here, self.mounted[o].position) < SAME_PLACE), None
             )
             if twin is None:
                 near.append(control)
@@ -182,7 +183,7 @@ class DeviceFacts:
 
     @cached_property
     def standing(self) -> "tuple[ControlOutline, ...]":
-        """The controls as the plate sees them, of those in one place only one."""
+        """Controls and fixtures as the plate sees them, of those in one place only one."""
         return tuple(one for one in self.fittings if one.id not in self.doubles)
 
     @cached_property
@@ -193,21 +194,21 @@ class DeviceFacts:
         return self.group_pairs(find_overlaps(self.standing))
 
     def group_pairs(self, pairs: "Iterable[Close]") -> "dict[str, list[Close]]":
-        """Pairs of controls by the one that stands later in the file."""
+        """Pairs of controls or fixtures by the one that stands later in the file."""
         found: dict[str, list[Close]] = {}
         for pair in pairs:
             found.setdefault(self.in_order(pair.first, pair.second)[1], []).append(pair)
         return found
 
     def in_order(self, one: str, other: str) -> tuple[str, str]:
-        """Two controls in the order of the file."""
+        """Two controls or fixtures in the order of the file, controls first."""
         if self._order[one] < self._order[other]:
             return one, other
         return other, one
 
     @cached_property
     def _order(self) -> dict[str, int]:
-        return {control: place for place, control in enumerate(self.controls)}
+        return {mounted: place for place, mounted in enumerate(self.mounted)}
 
     @cached_property
     def label_rooms(self) -> dict[str, float]:
@@ -231,7 +232,7 @@ class DeviceFacts:
             reach = 1.4 * words.height * max(2, len(words.text)) / 2
             box = Box(*words.position, *words.position).grown(reach)
             things.append((box, box))
-        for one in self.fittings:
+        for one in self.fittings[: len(self.controls)]:
             near = one.front.bounds.grown(_FARTHEST)
             apart = min(_FARTHEST, 2 * (inset(one.front, outline) - plate.edge))
             for bounds, other in things:
@@ -303,6 +304,10 @@ class DeviceFacts:
     def spot(self, *path: str | int) -> Spot:
         """A spot in the device's document."""
         return Spot(self.id, path)
+
+    def mounted_spot(self, key: str, *path: str) -> Spot:
+        """Where a control or fixture, or a key of it, stands."""
+        return self.spot("controls" if key in self.controls else "fixtures", key, *path)
 
     def spot_of(self, control: str, key: str, contact: str) -> Spot:
         """Where one value of a contact stands: `controls.horn.input`, or `.inputs.press`."""

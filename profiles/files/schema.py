@@ -10,6 +10,7 @@ nowhere, is left to `check`.
 """
 
 import json
+from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
 from profiles.files.validate import SCHEMA_ID
@@ -65,8 +66,16 @@ def schemas() -> dict[str, Schema]:
         for name, table in (*schema["$defs"].items(), (model.__name__, schema)):
             for key, value in table.get("properties", {}).items():
                 value["description"] = describe_field(classes[name], key)
+        if kind in ("device", "part"):
+            _name_shapes(schema["$defs"]["Hole"])
         if kind == "device":
             _allow_parts(schema)
+            fixture = schema["$defs"]["Fixture"]
+            fixture["required"] = ["position"]
+            fixture["anyOf"] = [{"required": ["kind", "hole"]}, {"required": ["part"]}]
+            extra = schema["$defs"]["Extra"]
+            extra["dependentRequired"] = {"price_per_kg": ["mass"]}
+            extra["not"] = {"required": ["unit_price", "price_per_kg"]}
             _name_contacts(schema["$defs"])
         elif kind == "board":
             header = schema["$defs"]["BoardHeader"]
@@ -159,6 +168,27 @@ def _allow_parts(device: Schema) -> None:
         "required": ["label", "position", "part"],
         "additionalProperties": False,
     }
+
+
+def _name_shapes(hole: Schema) -> None:
+    """Hold a hole to one shape, and what only a round hole may have to that."""
+    keys: list[tuple[str, ...]] = [("diameter",), ("width", "height"), ("length", "width")]
+    sizes = dict.fromkeys(key for shape in keys for key in shape)
+    hole["oneOf"] = [
+        {
+            "required": list(shape),
+            "not": {"anyOf": [{"required": [key]} for key in sizes if key not in shape]},
+        }
+        for shape in keys
+    ]
+    round_ones = ("across_flats", "keyway", "countersink")
+    hole["dependentRequired"] = {
+        **{key: ["diameter"] for key in round_ones},
+        "flats": ["across_flats"],
+    }
+    hole["allOf"] = [
+        {"not": {"required": [one, other]}} for one, other in combinations(round_ones, 2)
+    ]
 
 
 def _name_contacts(definitions: Schema) -> None:

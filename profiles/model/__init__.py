@@ -6,7 +6,8 @@ What each key means, with its unit, is in `keys.toml` beside them.
 - `contact`: how a contact is named
 - `control`, `device`: a box, its plate, controls and wiring
 - `bank`: what brings many contacts to a few pins
-- `part`: what many controls share
+- `hole`: the shapes of holes; `fixture`: what sits in the plate without a function
+- `part`: what many controls or fixtures share
 - `board`: the pins of a controller board and what they can bear
 - `application`: what a program can do and how it counts
 - `binding`, `profile`: what each contact does in a title
@@ -53,6 +54,8 @@ from profiles.model.finding import (
     Spot,
     is_at_least,
 )
+from profiles.model.fixture import Extra, Fixture
+from profiles.model.hole import Countersink, Hole, as_hole
 from profiles.model.library import (
     Library,
     LibraryDocument,
@@ -84,13 +87,17 @@ __all__ = [
     "ContactName",
     "Control",
     "ControlValue",
+    "Countersink",
     "Device",
     "DeviceContact",
     "Engraving",
     "Expander",
+    "Extra",
     "Finding",
+    "Fixture",
     "Hat",
     "HatWay",
+    "Hole",
     "Ladder",
     "Latching",
     "Led",
@@ -119,6 +126,7 @@ __all__ = [
     "Unusable",
     "UsbIdentity",
     "Wiring",
+    "as_hole",
     "contexts_meet",
     "is_at_least",
     "link_profile",

@@ -21,12 +21,7 @@ from profiles.model.base import (
     Value,
     Words,
 )
-
-Size = Annotated[
-    Length | Annotated[tuple[Length, Length], Field(strict=False)],
-    Field(union_mode="left_to_right"),
-]
-"""A diameter in mm, or width and height in mm of a rectangle, seen from the front."""
+from profiles.model.hole import HoleSize, Size, as_hole
 
 LinePlace = Annotated[int, Field(ge=1, le=256)]
 Crossing = Annotated[tuple[LinePlace, LinePlace], Field(strict=False)]
@@ -74,6 +69,9 @@ Price = Annotated[
 ]
 """Decimal money for one piece, such as 1.25; kept as its digits."""
 
+Amount = Price
+"""A decimal number of pieces, metres or grams; kept as its digits."""
+
 
 class Led(Value):
     """A light-emitting diode in a control.
@@ -92,6 +90,7 @@ class Led(Value):
     driver: bool = False
     lit: Literal["high", "low"] = "high"
     crossing: Crossing | None = None
+    unit_price: Price | None = None
 
     @model_validator(mode="after")
     def _check_wires(self) -> "Led":
@@ -108,7 +107,7 @@ class ControlValue(Value):
     label: Words
     short: Words | None = None
     position: Point
-    hole: Size
+    hole: HoleSize
     front: Size | None = None
     guard: Annotated[tuple[Length, Length], Field(strict=False)] | None = None
     rotation: float = Field(default=0.0, ge=-360, le=360, allow_inf_nan=False)
@@ -224,10 +223,15 @@ class ControlValue(Value):
         return self._by_contact(self.bit, self.bits)
 
     @property
-    def front_or_hole(self) -> float | tuple[float, float]:
-        """Size of what covers the plate, mm, a guard included; the hole where no front is given."""
-        size = self.hole if self.front is None else self.front
+    def cover(self) -> float | tuple[float, float] | None:
+        """Size of what covers the plate, mm, a guard included; None for the hole alone."""
         if self.guard is None:
-            return size
+            return self.front
+        size = as_hole(self.hole).extent if self.front is None else self.front
         width, height = size if isinstance(size, tuple) else (size, size)
         return max(width, self.guard[0]), max(height, self.guard[1])
+
+    @property
+    def front_or_hole(self) -> float | tuple[float, float]:
+        """Size of what covers the plate, mm, a guard included; the hole where no front is given."""
+        return as_hole(self.hole).extent if self.cover is None else self.cover

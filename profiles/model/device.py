@@ -20,6 +20,8 @@ from profiles.model.base import (
     Words,
 )
 from profiles.model.control import Control, ControlId
+from profiles.model.fixture import Extra, Fixture
+from profiles.model.hole import HoleSize
 from profiles.model.part import AnyPart, fill_in
 
 HexWord = Annotated[str, StringConstraints(pattern=r"^[0-9A-Fa-f]{4}$")]
@@ -67,7 +69,7 @@ class Screw(Value):
     """A mounting hole of the plate."""
 
     position: Point
-    hole: Length
+    hole: HoleSize
     head: Length | None = None
 
 
@@ -167,12 +169,20 @@ class Device(Value):
     plate: Plate
     wiring: Wiring = Field(default_factory=Wiring)
     controls: dict[ControlId, Control] = Field(max_length=MOST_CONTROLS)
+    fixtures: dict[Identifier, Fixture] = Field(default_factory=dict, max_length=256)
     parts: dict[Identifier, AnyPart] = Field(default_factory=dict)
+    extras: Annotated[tuple[Extra, ...], Field(strict=False, max_length=1000)] = ()
 
     @model_validator(mode="before")
     @classmethod
     def _fill_in_parts(cls, content: Any) -> Any:
         return fill_in(content) if isinstance(content, dict) else content
+
+    @model_validator(mode="after")
+    def _check_fixtures(self) -> "Device":
+        if both := [f"`{key}`" for key in self.fixtures if key in self.controls]:
+            raise ValueError(f"has {both[0]} both among its controls and its fixtures")
+        return self
 
     @property
     def id(self) -> str:
@@ -183,6 +193,11 @@ class Device(Value):
     def name(self) -> str:
         """The name people use."""
         return self.device.name
+
+    @cached_property
+    def mounted(self) -> dict[str, Control | Fixture]:
+        """Controls and fixtures by id: whatever sits in the plate, screws apart."""
+        return {**self.controls, **self.fixtures}
 
     @cached_property
     def declared_inputs(self) -> dict[tuple[str, str], int]:

@@ -1,10 +1,10 @@
-"""Parts: what many controls share, described once.
+"""Parts: what many controls or fixtures share, described once.
 
 A part is a table `parts.ID` of a device file, or a file of its own for all devices of a library. A
-control that names one has all its keys but those that it gives itself; `fill_in` gives them to it
-before the control is judged, so that no room above asks where a value came from.
+control or fixture that names one has all its keys but those that it gives itself; `fill_in` gives
+them to it before it is judged, so that no room above asks where a value came from.
 
-What a part may give is made from the controls: each key but those of the one control, and `name`.
+What a part may give is made from controls and fixtures: each key but their own, and `name`.
 """
 
 from collections.abc import Mapping
@@ -17,6 +17,7 @@ from pydantic import Field, create_model
 
 from profiles.model.base import Identifier, Note, Value, Words
 from profiles.model.control import Control
+from profiles.model.fixture import Fixture
 
 OWN_KEYS = frozenset(
     key
@@ -43,7 +44,7 @@ OWN_KEYS = frozenset(
 JOINED_KEYS = frozenset(["led", "labels"])
 """Tables of which a control may give some keys, and its part the others."""
 
-HOLDERS = ("controls",)
+HOLDERS = ("controls", "fixtures")
 """Tables of a device whose members may name a part."""
 
 
@@ -71,9 +72,8 @@ def fill_in(content: dict[str, Any]) -> dict[str, Any]:
             if filled[holder] is content[holder]:
                 filled[holder] = dict(content[holder])
             member = content[holder][key]
-            whole = {
-                name: one for name, one in part.items() if name not in {"name", "note"}
-            } | member
+            left = {"note"} if holder == "fixtures" else {"name", "note"}
+            whole = {name: one for name, one in part.items() if name not in left} | member
             for name in JOINED_KEYS & part.keys() & member.keys():
                 if isinstance(part[name], dict) and isinstance(member[name], dict):
                     whole[name] = part[name] | member[name]
@@ -88,7 +88,7 @@ class PartValue(Value):
     note: Note = ""
 
     stands_for: ClassVar[type[Value]] = Value
-    """The control that such a part is for."""
+    """What such a part is for."""
 
 
 class PartHeader(PartValue):
@@ -98,12 +98,12 @@ class PartHeader(PartValue):
 
 
 def _list_kinds(base: type[PartValue]) -> tuple[type[PartValue], ...]:
-    """The class of part for each kind of control: of its keys only `kind` must be there."""
+    """The class of part for each kind of control, and for fixtures: only `kind` must be there."""
     kinds = []
-    for whole in get_args(get_args(Control)[0]):
+    for whole in (*get_args(get_args(Control)[0]), Fixture):
         fields: dict[str, Any] = {}
         for name, field in whole.model_fields.items():
-            if name not in OWN_KEYS:
+            if name not in OWN_KEYS | PartValue.model_fields.keys():
                 given = copy(field)
                 if name != "kind" and given.is_required():
                     given.default = None

@@ -21,10 +21,11 @@ from profiles.model.device import Device, Engraving, Plate
 from profiles.plate.fit import Lettering, measure
 from profiles.plate.label_requests import SIDES, Clearances, LabelRequest, Place, Placement
 from profiles.plate.legibility import preferred_height, readable_height
-from profiles.plate.outlines import outline_of, outlines_of, rotated_box, screws_of
+from profiles.plate.outlines import outline_of, outlines_of, rotated_box, screws_of, upright
 from profiles.plate.placement import place_labels
 from profiles.plate.scales import scale_box
 from profiles.plate.shapes import Box, Shape, inset
+from profiles.plate.spacing import ControlOutline
 
 POSITION_STEP = 30.0
 """Angle between two positions of a selector, degrees; rule of thumb."""
@@ -131,8 +132,8 @@ def fronts_of(device: Device) -> dict[str, Shape]:
     """What of each control is seen on the plate: its front, or the hole where that is wider; with
     the scale of an axis, which its own labels stay clear of too."""
     found: dict[str, Shape] = {}
-    for outline in outlines_of(device):
-        seen = outline.front if inset(outline.hole, outline.front) >= 0 else outline.hole
+    for outline in outlines_of(device)[: len(device.controls)]:
+        seen = _seen(outline)
         scale = scale_box(device.controls[outline.id], heights(device.plate)[1])
         found[outline.id] = (
             Box(*map(min, seen.bounds[:2], scale[:2]), *map(max, seen.bounds[2:], scale[2:]))
@@ -143,10 +144,17 @@ def fronts_of(device: Device) -> dict[str, Shape]:
 
 
 def obstacles_of(device: Device, lettering: Lettering = REGULAR) -> tuple[Shape, ...]:
-    """What a label must not meet beside fronts: screws and engravings."""
-    heads = [screw.head for screw in screws_of(device.plate)]
+    """What a label must not meet beside fronts: fixtures, screws and engravings."""
+    fixtures = [_seen(outline) for outline in outlines_of(device)[len(device.controls) :]]
+    heads = [upright(screw.head) for screw in screws_of(device.plate)]
     boxes = [box for words in device.plate.engravings for box in engraving_boxes(words, lettering)]
-    return (*heads, *boxes)
+    return (*fixtures, *heads, *boxes)
+
+
+def _seen(outline: ControlOutline) -> Shape:
+    """The front as labels are placed around it; the hole where that is wider."""
+    is_covered = inset(outline.hole, outline.front) >= -1e-9
+    return upright(outline.front if is_covered else outline.hole)
 
 
 def engraving_boxes(engraving: Engraving, lettering: Lettering = REGULAR) -> tuple[Box, ...]:

@@ -6,7 +6,7 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from profiles.plate.shapes import Shape
+from profiles.plate.shapes import Outline, Shape
 
 
 class Weight(NamedTuple):
@@ -22,6 +22,8 @@ class Weight(NamedTuple):
     """g/cm³."""
     infill: float
     """Share of the volume that is material, above 0 and at most 1."""
+    sunk: float = 0.0
+    """Volume of all countersinks beside their holes, mm³."""
 
     @property
     def area(self) -> float:
@@ -31,7 +33,7 @@ class Weight(NamedTuple):
     @property
     def volume(self) -> float:
         """Volume, cm³."""
-        return self.area * self.thickness / 1000
+        return (self.area * self.thickness - self.sunk) / 1000
 
     @property
     def mass(self) -> float:
@@ -40,13 +42,20 @@ class Weight(NamedTuple):
 
 
 def weigh(
-    outline: Shape, holes: Iterable[Shape], thickness: float, density: float, infill: float = 1.0
+    outline: Shape,
+    holes: Iterable[Outline],
+    thickness: float,
+    density: float,
+    infill: float = 1.0,
+    sunk: float = 0.0,
 ) -> Weight:
     """Weigh a plate of mm outline, holes and thickness, g/cm³ density and infill 0 to 1.
+
+    `sunk` is what countersinks take away beside their holes, mm³.
 
     Infill is taken evenly through the whole plate: printed walls and skins, which are not hollow,
     make a printed plate heavier. Holes must not overlap. Raises ValueError for infill out of range.
     """
     if not 0 < infill <= 1:
         raise ValueError(f"infill {infill}: expected a share above 0 and at most 1")
-    return Weight(outline.area, sum(hole.area for hole in holes), thickness, density, infill)
+    return Weight(outline.area, sum(hole.area for hole in holes), thickness, density, infill, sunk)

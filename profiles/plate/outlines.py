@@ -1,6 +1,6 @@
 """From a device of the model to the shapes of its plate. Lengths in millimetres.
 
-- `outline_of`, `outlines_of`, `screws_of`: what checks and sheets measure.
+- `outline_of`, `outlines_of`, `screws_of`: what checks and sheets measure; `upright`: for labels.
 - `centres_of`: control positions, for rows and order.
 """
 
@@ -8,22 +8,15 @@ from math import cos, radians, sin
 
 from profiles.model.control import Control
 from profiles.model.device import Device, Plate
-from profiles.plate.shapes import Box, Disc, Rounded, Shape, box_around
+from profiles.model.fixture import Fixture
+from profiles.plate.holes import hole_shape
+from profiles.plate.shapes import Box, Outline, Polygon, Rounded, Shape, Union, box_around
 from profiles.plate.spacing import ControlOutline, Screwhead
 
 
 def outline_of(plate: Plate) -> Rounded:
     """The plate's outline, its lower left at the origin."""
     return Rounded(Box(0.0, 0.0, plate.width, plate.height), plate.corner_radius)
-
-
-def shape_at(
-    position: tuple[float, float], size: float | tuple[float, float], rotation: float = 0.0
-) -> Shape:
-    """A disc for a diameter, a box for width and height turned by `rotation` degrees."""
-    if isinstance(size, int | float):
-        return Disc(position[0], position[1], size / 2)
-    return rotated_box(position, size, rotation)
 
 
 def rotated_box(position: tuple[float, float], size: tuple[float, float], rotation: float) -> Box:
@@ -34,23 +27,33 @@ def rotated_box(position: tuple[float, float], size: tuple[float, float], rotati
     return box_around(*position, width, size[0] * up + size[1] * across)
 
 
-def control_outline(control_id: str, control: Control) -> ControlOutline:
-    """A control as the plate sees it."""
-    place, turn = control.position, control.rotation
-    front = shape_at(place, control.front_or_hole, turn)
-    return ControlOutline(control_id, control.kind, front, shape_at(place, control.hole, turn))
+def control_outline(key: str, mounted: Control | Fixture) -> ControlOutline:
+    """A control or fixture as the plate sees it."""
+    place, turn = mounted.position, mounted.rotation
+    hole = front = hole_shape(place, mounted.hole, turn)
+    if mounted.cover is not None:
+        front = hole_shape(place, mounted.cover, turn)
+    return ControlOutline(key, mounted.kind, front, hole)
 
 
 def outlines_of(device: Device) -> tuple[ControlOutline, ...]:
-    """All controls of a device, in the order of its file."""
-    return tuple(control_outline(key, control) for key, control in device.controls.items())
+    """All controls of a device, in the order of its file, then its fixtures."""
+    return tuple(control_outline(key, one) for key, one in device.mounted.items())
 
 
 def screws_of(plate: Plate) -> tuple[Screwhead, ...]:
     """The mounting holes, in the order of the file."""
-    heads = [shape_at(screw.position, screw.head or screw.hole) for screw in plate.screws]
-    holes = [shape_at(screw.position, screw.hole) for screw in plate.screws]
+    holes = [hole_shape(screw.position, screw.hole) for screw in plate.screws]
+    heads = [
+        hole if screw.head is None else hole_shape(screw.position, screw.head)
+        for screw, hole in zip(plate.screws, holes, strict=True)
+    ]
     return tuple(map(Screwhead, heads, holes))
+
+
+def upright(outline: Outline) -> Shape:
+    """An outline as labels are placed around it: the box around what is turned or not convex."""
+    return outline.bounds if isinstance(outline, Polygon | Union) else outline
 
 
 def centres_of(device: Device) -> dict[str, tuple[float, float]]:

@@ -1,10 +1,12 @@
 """Plane shapes of a faceplate and the distances between them, in millimetres.
 
-Every shape here is a rectangle *core* grown on all sides by a *swell*: a box has no swell, a
+Every upright shape is a rectangle *core* grown on all sides by a *swell*: a box has no swell, a
 disc is a point that swells, a rounded box is a smaller box that swells. One formula therefore
-gives the exact edge-to-edge distance of any two of them.
+gives the exact edge-to-edge distance of any two of them. A `Polygon` has any convex core, so that
+it can be turned; a `Union` is the sum of some of these.
 
-- `Box`, `Disc`, `Rounded`: the values; `Shape`: any of them.
+- `Box`, `Disc`, `Rounded`: the upright values; `Shape`: any of them.
+- `Polygon`, `Union`: what is turned or not convex; `Outline`: any shape.
 - `gap`: edge-to-edge distance, negative when they overlap.
 - `inset`: how deep one shape lies inside another, negative when it sticks out.
 
@@ -13,8 +15,12 @@ The origin is the plate's lower left seen from the front, x to the right and y u
 
 from __future__ import annotations
 
-from math import hypot, pi
+from collections.abc import Sequence
+from itertools import product
+from math import dist, hypot, pi
 from typing import NamedTuple
+
+Point = tuple[float, float]
 
 
 class Box(NamedTuple):
@@ -135,6 +141,54 @@ class Rounded(NamedTuple):
 
 
 Shape = Box | Disc | Rounded
+"""Any upright shape."""
+
+
+class Polygon(NamedTuple):
+    """A convex core by its corners, anticlockwise, and its swell, mm: a line where they are two."""
+
+    corners: tuple[Point, ...]
+    swell: float = 0.0
+
+    @property
+    def bounds(self) -> Box:
+        """The upright box around it."""
+        xs, ys = zip(*self.corners, strict=True)
+        return Box(min(xs), min(ys), max(xs), max(ys)).grown(self.swell)
+
+    @property
+    def centre(self) -> Point:
+        """The middle of the box around it, mm."""
+        return self.bounds.centre
+
+    @property
+    def area(self) -> float:
+        """Area, mm²: of the core, of the strips along its sides, of the round corners (Steiner)."""
+        sides = list(zip(self.corners, (*self.corners[1:], self.corners[0]), strict=True))
+        core = sum(x0 * y1 - x1 * y0 for (x0, y0), (x1, y1) in sides) / 2
+        around = sum(dist(start, end) for start, end in sides)
+        return core + around * self.swell + pi * self.swell * self.swell
+
+
+class Union(NamedTuple):
+    """Several shapes that make one, and its area, mm²."""
+
+    parts: tuple[Box | Disc | Rounded | Polygon, ...]
+    area: float
+
+    @property
+    def bounds(self) -> Box:
+        """The upright box around all."""
+        lefts, bottoms, rights, tops = zip(*(part.bounds for part in self.parts), strict=True)
+        return Box(min(lefts), min(bottoms), max(rights), max(tops))
+
+    @property
+    def centre(self) -> Point:
+        """The middle of the box around all, mm."""
+        return self.bounds.centre
+
+
+Outline = Shape | Polygon | Union
 """Any shape of this module."""
 
 
@@ -143,8 +197,17 @@ def box_around(x: float, y: float, width: float, height: float) -> Box:
     return Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
 
 
-def gap(shape: Shape, other: Shape) -> float:
-    """Edge-to-edge distance in mm; negative by the least push that would part them."""
+def gap(shape: Outline, other: Outline) -> float:
+    """Edge-to-edge distance in mm; negative by the least push that would part them.
+
+    Of a union that is overlapped, the push is that of its part that lies deepest.
+    """
+    if isinstance(shape, Union):
+        return min(gap(part, other) for part in shape.parts)
+    if isinstance(other, Union):
+        return min(gap(shape, part) for part in other.parts)
+    if isinstance(shape, Polygon) or isinstance(other, Polygon):
+        return _between(_corners(shape), _corners(other)) - shape.swell - other.swell
     a, b = shape.core, other.core
     across = max(a.left - b.right, b.left - a.right)
     up = max(a.bottom - b.top, b.bottom - a.top)
@@ -162,11 +225,20 @@ def overlap(a: Box, b: Box) -> bool:
     return a.left < b.right and b.left < a.right and a.bottom < b.top and b.bottom < a.top
 
 
-def inset(inner: Shape, outer: Shape) -> float:
+def inset(inner: Outline, outer: Outline) -> float:
     """Least distance from `inner` to the edge of `outer` in mm; negative when it sticks out.
 
-    The depth below a convex edge is least at a corner of the inner core.
+    The depth below a convex edge is least at a corner of the inner core. Of a union, `inner` counts
+    with the part that is least deep, and `outer` with the part in which it lies deepest.
     """
+    if isinstance(inner, Union):
+        return min(inset(part, outer) for part in inner.parts)
+    if isinstance(outer, Union):
+        return max(inset(inner, part) for part in outer.parts)
+    if isinstance(inner, Polygon) or isinstance(outer, Polygon):
+        edge_corners = _corners(outer)
+        out = max(_between((corner,), edge_corners) for corner in _corners(inner))
+        return outer.swell - out - inner.swell
     core, edge = inner.core, outer.core
     depths = []
     for x in (core.left, core.right):
@@ -176,3 +248,50 @@ def inset(inner: Shape, outer: Shape) -> float:
             out = hypot(max(across, 0.0), max(up, 0.0)) + min(max(across, up), 0.0)
             depths.append(outer.swell - out)
     return min(depths) - inner.swell
+
+
+def _corners(shape: Shape | Polygon) -> tuple[Point, ...]:
+    """Corners of a core, anticlockwise, each once."""
+    if isinstance(shape, Polygon):
+        return shape.corners
+    left, bottom, right, top = shape.core
+    return tuple(dict.fromkeys([(left, bottom), (right, bottom), (right, top), (left, top)]))
+
+
+def _between(one: Sequence[Point], other: Sequence[Point]) -> float:
+    """Distance of two convex polygons; negative by the least push that would part them.
+
+    Where they overlap, the least push is along a normal of a side (separating axis theorem).
+    """
+    along = _normals(one) + [(-x, -y) for x, y in _normals(other)]
+    widest = -float("inf")
+    for x, y in along:
+        near = min(x * px + y * py for px, py in other)
+        widest = max(widest, near - max(x * px + y * py for px, py in one))
+    if along and widest <= 0:
+        return widest
+    return min(
+        _to_side(point, *side)
+        for points, corners in ((one, other), (other, one))
+        for point, side in product(points, zip(corners, (*corners[1:], corners[0]), strict=True))
+    )
+
+
+def _normals(corners: Sequence[Point]) -> list[Point]:
+    """Outward unit normals of the sides; of a line those of its ends too, of a point none."""
+    found = []
+    for (x0, y0), (x1, y1) in zip(corners, (*corners[1:], corners[0]), strict=True):
+        length = hypot(x1 - x0, y1 - y0)
+        if length > 0:
+            across, up = (x1 - x0) / length, (y1 - y0) / length
+            found += [(up, -across)] if len(corners) > 2 else [(up, -across), (across, up)]
+    return found
+
+
+def _to_side(point: Point, start: Point, end: Point) -> float:
+    """Distance of a point from a side."""
+    across, up = end[0] - start[0], end[1] - start[1]
+    square = across * across + up * up
+    share = ((point[0] - start[0]) * across + (point[1] - start[1]) * up) / square if square else 0
+    share = max(0.0, min(1.0, share))
+    return hypot(point[0] - start[0] - share * across, point[1] - start[1] - share * up)

@@ -15,7 +15,7 @@ from itertools import product
 from math import frexp
 from typing import NamedTuple
 
-from profiles.plate.shapes import Shape, gap, inset
+from profiles.plate.shapes import Outline, gap, inset
 
 Table = Mapping[frozenset[str], float]
 
@@ -65,6 +65,8 @@ _TABLES = (
 COUNTS_AS = {"hat": "momentary", "axis": "rotary"}
 """Kinds that no table has, and the one whose hand they are most like. Rule of thumb."""
 
+_WORKED = frozenset(COUNTS_AS).union(*ATIS)
+
 
 class Separation(NamedTuple):
     """A recommended separation in mm and the sources that give it."""
@@ -89,20 +91,20 @@ def recommended(kind: str, other: str) -> Separation:
 
 
 class ControlOutline(NamedTuple):
-    """A control as the plate sees it."""
+    """A control or fixture as the plate sees it."""
 
     id: str
     kind: str
-    front: Shape
+    front: Outline
     """What covers the plate, seen from the front."""
-    hole: Shape
+    hole: Outline
 
 
 class Screwhead(NamedTuple):
     """A mounting hole: the head or washer where given, otherwise the hole."""
 
-    head: Shape
-    hole: Shape
+    head: Outline
+    hole: Outline
 
 
 class Near(NamedTuple):
@@ -121,17 +123,17 @@ class Close(NamedTuple):
     wanted: Separation = Separation(0.0)
 
 
-def find_off_plate(outlines: Iterable[ControlOutline], plate: Shape) -> list[Near]:
+def find_off_plate(outlines: Iterable[ControlOutline], plate: Outline) -> list[Near]:
     """Controls whose hole or front sticks out of the plate."""
     return [near for near in _to_edge(outlines, plate) if near.distance < 0]
 
 
-def find_near_edge(outlines: Iterable[ControlOutline], plate: Shape, edge: float) -> list[Near]:
+def find_near_edge(outlines: Iterable[ControlOutline], plate: Outline, edge: float) -> list[Near]:
     """Controls on the plate but closer than `edge` mm to its edge."""
     return [near for near in _to_edge(outlines, plate) if 0 <= near.distance < edge]
 
 
-def _to_edge(outlines: Iterable[ControlOutline], plate: Shape) -> list[Near]:
+def _to_edge(outlines: Iterable[ControlOutline], plate: Outline) -> list[Near]:
     return [
         Near(control.id, min(inset(control.front, plate), inset(control.hole, plate)))
         for control in outlines
@@ -144,9 +146,10 @@ def find_overlaps(outlines: Sequence[ControlOutline]) -> list[Close]:
 
 
 def find_close_fronts(outlines: Sequence[ControlOutline]) -> list[Close]:
-    """Pairs of fronts apart, but less than recommended for their kinds."""
-    near = find_near([one.front for one in outlines], 26.0)
-    close = _name_pairs(outlines, (pair for pair in near if pair[2] >= 0), recommended)
+    """Pairs of fronts apart, but less than recommended for their kinds; no table has fixtures."""
+    worked = [one for one in outlines if one.kind in _WORKED]
+    near = find_near([one.front for one in worked], 26.0)
+    close = _name_pairs(worked, (pair for pair in near if pair[2] >= 0), recommended)
     return [pair for pair in close if pair.distance < pair.wanted.distance - 1e-6]
 
 
@@ -184,7 +187,7 @@ def find_crossed_screws(
     return [(screw - first, names[other], cut) for screw, other, cut in near]
 
 
-def find_near(shapes: Sequence[Shape], reach: float) -> list[tuple[int, int, float]]:
+def find_near(shapes: Sequence[Outline], reach: float) -> list[tuple[int, int, float]]:
     """Pairs of places in a list of shapes, the earlier first, that are less than `reach` mm apart,
     with their distance; negative where they overlap.
 

@@ -3,7 +3,6 @@
 Money is decimal throughout: a price keeps the digits of its file, a sum loses none.
 """
 
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
@@ -11,10 +10,12 @@ from decimal import Decimal
 from profiles.model import Board
 from profiles.model.device import Device
 from profiles.model.finding import Spot
+from profiles.plate.holes import cut_shape, sunk_volume
 from profiles.plate.mass import Weight, weigh
 from profiles.plate.outlines import outline_of
 from profiles.sheets.bank_lists import bank_parts
-from profiles.sheets.hole_list import list_holes
+from profiles.sheets.hole_list import group_by_size, list_holes
+from profiles.sheets.hole_words import size_words
 from profiles.text.prose import count as count_words
 from profiles.wiring.box import harness_of
 from profiles.wiring.circuit import circuit_of
@@ -85,9 +86,10 @@ def list_needs(device: Device, board: Board | None = None) -> tuple[Need, ...]:
     if word is not None:
         name = board.name if board else word
         needs.append(Need(f"controller board, {name}", "1", "reading the contacts"))
-    screws = Counter(screw.hole for screw in device.plate.screws)
-    for hole, count in sorted(screws.items()):
-        needs.append(Need(f"screw for a hole of {hole:g} mm", str(count), "mounting"))
+    screws = [hole for hole in list_holes(device) if not hole.id]
+    for size, group in group_by_size(screws).items():
+        words = f"{size:g} mm" if isinstance(size, float) else size_words(size)
+        needs.append(Need(f"screw for a hole of {words}", str(len(group)), "mounting"))
     diodes = len(circuit_of(device).matrix.diodes)
     if diodes:
         needs.append(Need("diode, small signal", str(diodes), "one at each crossing that has one"))
@@ -116,8 +118,10 @@ def weigh_plate(device: Device, density: float | None, infill: float) -> Weight 
     known = device.plate.density if density is None else density
     if known is None:
         return None
-    shapes = (hole.shape for hole in list_holes(device))
-    return weigh(outline_of(device.plate), shapes, device.plate.thickness, known, infill)
+    holes, plate = list_holes(device), device.plate
+    sunk = sum(sunk_volume(hole.size, plate.thickness) for hole in holes)
+    shapes = (cut_shape(hole.at, hole.size) for hole in holes)
+    return weigh(outline_of(plate), shapes, plate.thickness, known, infill, sunk)
 
 
 def describe_weight(weight: Weight) -> list[tuple[str, str]]:
@@ -128,7 +132,11 @@ def describe_weight(weight: Weight) -> list[tuple[str, str]]:
         ("area", f"{weight.outline:.1f} - {weight.holes:.1f} = {weight.area:.1f} mm²"),
         (
             "volume",
-            f"{weight.area:.1f} mm² × {weight.thickness:g} mm / 1000 = {weight.volume:.2f} cm³",
+            f"({weight.area:.1f} mm² × {weight.thickness:g} mm - {weight.sunk:.1f} mm³ of "
+            f"countersinks) / 1000 = {weight.volume:.2f} cm³"
+            if weight.sunk
+            else f"{weight.area:.1f} mm² × {weight.thickness:g} mm / 1000 = "
+            f"{weight.volume:.2f} cm³",
         ),
         (
             "mass",

@@ -17,6 +17,7 @@ from profiles.drawing.paths import rectangle
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import Lettering
 from profiles.drawing.titleblock import TitleBlock
+from profiles.sheets.contours import draw_countersink, draw_hole
 from profiles.sheets.coupon_plan import (
     BAR,
     BAR_GAP,
@@ -30,10 +31,9 @@ from profiles.sheets.coupon_plan import (
     plan_coupon,
     steps_between,
 )
-from profiles.sheets.hole_art import size_words
 from profiles.sheets.hole_list import group_by_size, list_holes
-from profiles.sheets.plate import opening_of
-from profiles.sheets.plate_art import draw_size
+from profiles.sheets.hole_words import plain_size, size_words
+from profiles.sheets.plate import cones_of, openings_of
 from profiles.sheets.requests import CouponRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 
@@ -84,8 +84,10 @@ def make_sheet(subject: Subject, request: CouponRequest) -> PrintedSheet:
             "facet": FACET,
             "rows": [
                 {
-                    "hole": size,
-                    "trials": [trial.size for trial in plan.trials if trial.nominal == size],
+                    "hole": plain_size(size),
+                    "trials": [
+                        plain_size(trial.size) for trial in plan.trials if trial.nominal == size
+                    ],
                     "for": [hole.id or hole.number for hole in groups[size]],
                 }
                 for size in dict.fromkeys(trial.nominal for trial in plan.trials)
@@ -102,7 +104,9 @@ def draw_coupon(plan: CouponPlan) -> Drawing:
         board.rectangle(box, weights.OUTLINE, radius=CORNER)
     with board.layer("holes"):
         for trial in plan.trials:
-            draw_size(board, trial.at, trial.size, 0.0, weights.HOLE)
+            draw_hole(board, trial.at, trial.size, 0.0, weights.HOLE)
+    for trial in plan.trials:
+        draw_countersink(board, trial.at, trial.size, weights.FRONT)
     with board.layer("engraving"):
         for trial in plan.trials:
             for words, (x, y) in _number_places(trial):
@@ -115,13 +119,14 @@ def draw_coupon(plan: CouponPlan) -> Drawing:
 def slab_of(plan: CouponPlan, thickness: float) -> Slab:
     """The coupon as a slab with its numbers as grooves."""
     outline = rectangle(Box(0.0, 0.0, plan.width, plan.height), CORNER)
-    openings = tuple(opening_of(trial.at, trial.size) for trial in plan.trials)
+    openings = openings_of((trial.at, trial.size, 0.0) for trial in plan.trials)
     strokes = [_bar(trial) for trial in plan.trials if trial.is_nominal]
     for words, (x, y) in (place for trial in plan.trials for place in _number_places(trial)):
         left = x - digits_width(words, NUMBER_HEIGHT) / 2
         strokes += digit_strokes(words, (left, y), NUMBER_HEIGHT)
     grooves = tuple(rectangle(box) for box in strokes)
-    return Slab(outline, thickness, openings, grooves, min(GROOVE, thickness / 2))
+    cones = cones_of((trial.at, trial.size) for trial in plan.trials)
+    return Slab(outline, thickness, openings, grooves, min(GROOVE, thickness / 2), cones)
 
 
 def _number_places(trial: Trial) -> list[tuple[str, Point]]:

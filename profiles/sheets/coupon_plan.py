@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from profiles.drawing.digits import digits_width
 from profiles.drawing.geometry import Point
 from profiles.drawing.surface import decimal
-from profiles.sheets.hole_list import Size
+from profiles.model.hole import Hole, as_hole
+from profiles.plate.holes import Size, hole_shape
+from profiles.plate.shapes import Box
 
 MARGIN, WEB = 5.0, 4.0
 """Material left around the coupon and between holes, mm."""
@@ -44,7 +46,7 @@ class Trial:
     @property
     def bottom(self) -> float:
         """The lower edge of the hole."""
-        return self.at[1] - _up(self.size) / 2
+        return self.at[1] + _box(self.size).bottom
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,14 +65,33 @@ def steps_between(below: float, above: float, step: float) -> tuple[float, ...]:
 
 
 def grow(size: Size, by: float) -> Size:
-    """A size with this much added across; width and height grow alike."""
+    """A size with this much added across; width, height and rounding grow alike."""
+    if isinstance(size, Hole):
+        return size.model_copy(update=dict(_grown(size, by)))
     if isinstance(size, tuple):
         return round(size[0] + by, 6), round(size[1] + by, 6)
     return round(size + by, 6)
 
 
+def _grown(hole: Hole, by: float) -> Iterable[tuple[str, object]]:
+    for key in ("diameter", "width", "height", "length", "across_flats"):
+        if (value := getattr(hole, key)) is not None:
+            yield key, round(value + by, 6)
+    if hole.corner_radius:
+        yield "corner_radius", max(0.0, round(hole.corner_radius + by / 2, 6))
+    if hole.keyway is not None:
+        yield "keyway", (round(hole.keyway[0] + by, 6), hole.keyway[1])
+    if hole.countersink is not None:
+        wider = round(hole.countersink.diameter + by, 6)
+        yield "countersink", hole.countersink.model_copy(update={"diameter": wider})
+
+
 def is_possible(size: Size) -> bool:
     """Whether anything is left to cut."""
+    if isinstance(size, Hole):
+        across: list[float] = [*size.sides, *(size.keyway or ())[:1]]
+        across += [] if size.across_flats is None else [size.across_flats]
+        return min(across) > 0
     return min(size) > 0 if isinstance(size, tuple) else size > 0
 
 
@@ -93,20 +114,25 @@ def plan_coupon(sizes: Sequence[Size], steps: Iterable[float]) -> CouponPlan:
     trials = []
     top = height - MARGIN
     for row in rows:
-        floor = top - max(_up(grow(*hole)) for hole in row)
+        floor = top - max(_box(grow(*hole)).height for hole in row)
         left = MARGIN
         for nominal, step in row:
             size = grow(nominal, step)
             cell = _cell_width(size)
-            trials.append(Trial(nominal, size, step, (left + cell / 2, floor + _up(size) / 2)))
+            box = _box(size)
+            at = left + cell / 2 - box.centre[0], floor - box.bottom
+            trials.append(Trial(nominal, size, step, at))
             left += cell + WEB
         top -= _row_height(row) + WEB
     return CouponPlan(width, height, tuple(trials))
 
 
 def numbers_of(size: Size) -> tuple[str, ...]:
-    """A size as engraved: the diameter, or width over height."""
-    words = [decimal(side, 3) for side in (size if isinstance(size, tuple) else (size,))]
+    """A size as engraved: the diameter, or width over height; a flat under its diameter."""
+    hole = as_hole(size)
+    sides = [hole.sides[0]] if hole.shape == "round" else [*hole.sides]
+    sides += [] if hole.across_flats is None else [hole.across_flats]
+    words = [decimal(side, 3) for side in sides]
     return tuple(word if "." in word else f"{word}.0" for word in words)
 
 
@@ -116,14 +142,16 @@ def _row_width(row: Sequence[tuple[Size, float]]) -> float:
 
 def _cell_width(size: Size) -> float:
     number = max(digits_width(words, NUMBER_HEIGHT) for words in numbers_of(size))
-    return max(size[0] if isinstance(size, tuple) else size, number)
+    return max(_box(size).width, number)
 
 
 def _row_height(row: Sequence[tuple[Size, float]]) -> float:
     words = NUMBER_GAP + NUMBER_HEIGHT + BAR_GAP + BAR
     sizes = [grow(*hole) for hole in row]
-    return words + max(_up(size) + NUMBER_PITCH * (len(numbers_of(size)) - 1) for size in sizes)
+    lines = [NUMBER_PITCH * (len(numbers_of(size)) - 1) for size in sizes]
+    return words + max(_box(size).height + line for size, line in zip(sizes, lines, strict=True))
 
 
-def _up(size: Size) -> float:
-    return size[1] if isinstance(size, tuple) else size
+def _box(size: Size) -> Box:
+    """The box around a hole, from its centre."""
+    return hole_shape((0.0, 0.0), size).bounds

@@ -20,10 +20,12 @@ from profiles.model.device import Device
 from profiles.report.data import csv_rows
 from profiles.report.document import Column, Report, Table
 from profiles.report.paper import lay_out as lay_out_report
-from profiles.sheets.hole_art import draw_centres, draw_numbers, size_words
+from profiles.sheets.contours import draw_countersink, draw_hole
+from profiles.sheets.hole_art import draw_centres, draw_numbers
 from profiles.sheets.hole_list import Hole, Measured, group_by_size, list_holes, measure_holes
+from profiles.sheets.hole_words import plain_size, size_words, tool_words
 from profiles.sheets.ordinates import draw_ordinates
-from profiles.sheets.plate_art import draw_engravings, draw_outline, draw_size
+from profiles.sheets.plate_art import draw_engravings, draw_outline
 from profiles.sheets.requests import DrillRequest
 from profiles.sheets.sheet import PrintedSheet, Subject, remark_losses
 
@@ -104,7 +106,9 @@ def draw_template(device: Device, holes: Sequence[Hole], *, rear: bool = False) 
     draw_outline(board, plate)
     with board.layer("holes"):
         for hole in holes:
-            draw_size(board, hole.at, hole.size, hole.rotation, weights.HOLE)
+            draw_hole(board, hole.at, hole.size, hole.rotation, weights.HOLE)
+    for hole in holes:
+        draw_countersink(board, hole.at, hole.size, weights.FRONT)
     draw_engravings(board, plate)
     draw_centres(board, holes)
     draw_numbers(board, holes, (plate.width, plate.height))
@@ -128,6 +132,7 @@ def list_tables(measured: Sequence[Measured]) -> list[Table]:
         Column("nearest hole"),
         Column("centres apart", align="right"),
         Column("edges apart", align="right"),
+        Column("tool", wraps=True),
     )
     rows = tuple(
         (
@@ -137,6 +142,7 @@ def list_tables(measured: Sequence[Measured]) -> list[Table]:
             measure.neighbour,
             decimal(measure.centres_apart, 2) if measure.neighbour else "",
             decimal(measure.edges_apart, 2) if measure.neighbour else "",
+            tool_words(measure.hole.size),
         )
         for measure in measured
     )
@@ -149,6 +155,14 @@ def list_tables(measured: Sequence[Measured]) -> list[Table]:
         for hole in holes
         if hole.corners
     )
+    ends = tuple(
+        (
+            *(hole.number, size_words(hole.size)),
+            *(f"{decimal(x, 3)}, {decimal(y, 3)}" for x, y in hole.ends),
+        )
+        for hole in holes
+        if hole.ends
+    )
     names = ("cut-out", "corner 1", "corner 2", "corner 3", "corner 4")
     sizes = tuple(
         (size_words(size), len(group), tuple(hole.number for hole in group))
@@ -160,6 +174,17 @@ def list_tables(measured: Sequence[Measured]) -> list[Table]:
             (Column("no.", align="right"), *map(Column, names)),
             corners,
             "Corners of cut-outs: x, y in mm from the datum",
+        ),
+        *(
+            [
+                Table(
+                    (Column("no.", align="right"), *map(Column, ("slot", "end 1", "end 2"))),
+                    ends,
+                    "Centres of the ends of slots: x, y in mm from the datum",
+                )
+            ]
+            if ends
+            else []
         ),
         Table(
             (Column("size"), Column("count", align="right"), Column("holes", wraps=True)),
@@ -176,9 +201,11 @@ def _describe(measure: Measured) -> dict[str, Any]:
         "number": hole.number,
         "control": hole.id or None,
         "at": [round(value, 4) for value in hole.at],
-        "size": list(hole.size) if isinstance(hole.size, tuple) else hole.size,
+        "size": list(hole.size) if isinstance(hole.size, tuple) else plain_size(hole.size),
+        "tool": tool_words(hole.size),
         "rotation": hole.rotation,
         "corners": [[round(x, 4), round(y, 4)] for x, y in hole.corners],
+        "ends": [[round(x, 4), round(y, 4)] for x, y in hole.ends],
         "to_edge": round(measure.to_edge, 4),
         "neighbour": measure.neighbour or None,
         "centres_apart": round(measure.centres_apart, 4) if apart else None,

@@ -8,9 +8,10 @@ from profiles.drawing import marks, weights
 from profiles.drawing.geometry import Box, Point
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import Lettering
-from profiles.drawing.surface import decimal
 from profiles.lettering import BOLD
-from profiles.sheets.hole_list import Hole, Size
+from profiles.model.hole import as_hole
+from profiles.sheets.hole_list import Hole
+from profiles.sheets.hole_words import size_words
 
 _NUMBER, _SIZE = Lettering(2.5, BOLD), Lettering(1.8)
 _NUMBER_RISE, _SIZE_DROP = 2.0, 4.0
@@ -19,21 +20,14 @@ _CORNER = 1 - sqrt(0.5)
 """How far the corner of a square around a circle is off it each way, in radii."""
 
 
-def size_words(size: Size) -> str:
-    """A size as drawings give it: a diameter, or width by height, mm."""
-    if isinstance(size, tuple):
-        return f"{decimal(size[0], 2)} × {decimal(size[1], 2)}"
-    return f"Ø{decimal(size, 2)}"
-
-
 def draw_centres(board: Recorder, holes: Iterable[Hole]) -> None:
     """Draw where the punch goes, on layer `centres`."""
     with board.layer("centres"):
         for hole in holes:
-            if isinstance(hole.size, tuple):
+            if hole.corners:
                 marks.cross(board, hole.at, 3.0, weights.DIMENSION)
-            else:
-                marks.centre_mark(board, hole.at, hole.size)
+            for centre in hole.ends or (() if hole.corners else (hole.at,)):
+                marks.centre_mark(board, centre, as_hole(hole.size).sides[1])
 
 
 def draw_numbers(board: Recorder, holes: Sequence[Hole], plate: Point) -> None:
@@ -58,10 +52,11 @@ def _has_room(hole: Hole) -> bool:
     """Whether number and size fit between the cross and the edge of the hole."""
     low, high = _SIZE_DROP, _NUMBER_RISE + _NUMBER.cap_height
     size, number = _SIZE.width(size_words(hole.size)) / 2, _NUMBER.width(hole.number) / 2
-    if isinstance(hole.size, tuple):
+    if hole.corners or hole.ends:
         half_up = hole.box.height / 2 - 0.5
         return hole.box.width / 2 - 0.5 > max(size, number) and half_up > max(low, high)
-    radius = hole.size / 2 - 0.5
+    sides = as_hole(hole.size)
+    radius = (sides.across_flats or sides.sides[0]) / 2 - 0.5
     chords = (sqrt(max(radius * radius - rise * rise, 0.0)) for rise in (low, high))
     return all(chord > words for chord, words in zip(chords, (size, number), strict=True))
 
@@ -74,7 +69,9 @@ def _write_beside(board: Recorder, hole: Hole, taken: Sequence[Box], plate: Poin
     number, words = replace(_NUMBER, cap_height=2.0), size_words(hole.size)
     start = number.width(hole.number) + 1.0
     width = start + _SIZE.width(words)
-    out = 0.8 if hole.corners else 0.8 - hole.box.width / 2 * _CORNER
+    out = 0.8
+    if not hole.corners:
+        out -= min(hole.box.width, hole.box.height) / 2 * _CORNER
     rights = hole.box.right + out, hole.box.left - out - width
     ups = hole.box.top + out, hole.box.bottom - out - number.cap_height
     lefts = rights if hole.at[0] < plate[0] / 2 else rights[::-1]

@@ -1,6 +1,7 @@
 """Every hole of a plate, numbered, with how far it is from the edge and from its neighbour.
 
-Controls are numbered in reading order from 1, mounting holes S1 and on in the order of the file.
+Controls are numbered in reading order from 1; fixtures F1 and on, mounting holes S1 and on in the
+order of the file.
 Lengths mm, places from the datum: the plate's lower left corner seen from the front.
 """
 
@@ -11,11 +12,12 @@ from math import dist, nan
 from profiles.drawing.geometry import Box, Point, moved, turned
 from profiles.model.device import Device
 from profiles.model.finding import Spot
+from profiles.model.hole import Hole as ModelHole
+from profiles.model.hole import as_hole
+from profiles.plate.holes import Size, cut_shape, hole_shape
 from profiles.plate.order import reading_order
-from profiles.plate.outlines import centres_of, outline_of, shape_at
-from profiles.plate.shapes import Shape, gap, inset
-
-Size = float | tuple[float, float]
+from profiles.plate.outlines import centres_of, outline_of
+from profiles.plate.shapes import Outline, gap, inset
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,19 +33,33 @@ class Hole:
     spot: Spot
 
     @property
-    def shape(self) -> Shape:
-        """Its shape; a rectangle that is turned by no quarter counts with the box around it."""
-        return shape_at(self.at, self.size, self.rotation)
+    def shape(self) -> Outline:
+        """What it takes of the front of the plate, its countersink included."""
+        return hole_shape(self.at, self.size, self.rotation)
+
+    @property
+    def area(self) -> float:
+        """What it takes right through the plate, mm²."""
+        return cut_shape(self.at, self.size, self.rotation).area
 
     @property
     def corners(self) -> tuple[Point, ...]:
-        """The corners of a cut-out, anticlockwise from its own lower left; none for a circle."""
-        if not isinstance(self.size, tuple):
-            return ()
-        width, height = self.size
-        place = turned(self.rotation).then(moved(*self.at))
+        """The corners of a cut-out as if sharp, anticlockwise from its own lower left."""
+        hole = as_hole(self.size)
+        width, height = hole.sides
         box = Box(-width / 2, -height / 2, width / 2, height / 2)
-        return tuple(place.apply(corner) for corner in box.corners)
+        return self._place(box.corners) if hole.shape == "rectangle" else ()
+
+    @property
+    def ends(self) -> tuple[Point, ...]:
+        """The centres of the ends of a slot."""
+        hole = as_hole(self.size)
+        half = (hole.sides[0] - hole.sides[1]) / 2
+        return self._place(((-half, 0.0), (half, 0.0))) if hole.shape == "slot" else ()
+
+    def _place(self, points: Iterable[Point]) -> tuple[Point, ...]:
+        turn = turned(as_hole(self.size).angle + self.rotation)
+        return tuple(map(turn.then(moved(*self.at)).apply, points))
 
     @property
     def box(self) -> Box:
@@ -64,13 +80,16 @@ class Measured:
 
 
 def list_holes(device: Device) -> tuple[Hole, ...]:
-    """Every hole of a device's plate: controls in reading order, then mounting holes."""
+    """Every hole of a device's plate: controls in reading order, fixtures, mounting holes."""
     found = []
     for number, key in enumerate(reading_order(centres_of(device)), 1):
         control = device.controls[key]
         spot = Spot(device.id, ("controls", key, "hole"))
         at, size = control.position, control.hole
         found.append(Hole(str(number), key, control.label, at, size, control.rotation, spot))
+    for number, (key, one) in enumerate(device.fixtures.items(), 1):
+        spot = Spot(device.id, ("fixtures", key, "hole"))
+        found.append(Hole(f"F{number}", key, one.title, one.position, one.hole, one.rotation, spot))
     for place, screw in enumerate(device.plate.screws):
         spot = Spot(device.id, ("plate", "screws", place))
         name = f"S{place + 1}"
@@ -94,9 +113,16 @@ def measure_holes(device: Device, holes: Sequence[Hole]) -> tuple[Measured, ...]
 
 
 def group_by_size(holes: Iterable[Hole]) -> dict[Size, tuple[Hole, ...]]:
-    """Holes by size: diameters from the smallest, then cut-outs."""
+    """Holes by size: diameters from the smallest, then other shapes, slots, cut-outs."""
     groups: dict[Size, list[Hole]] = {}
     for hole in holes:
         groups.setdefault(hole.size, []).append(hole)
-    order = sorted(groups, key=lambda size: (isinstance(size, tuple), size))
+    order = sorted(groups, key=_rank)
     return {size: tuple(groups[size]) for size in order}
+
+
+def _rank(size: Size) -> tuple[int, bool, tuple[float, float], str]:
+    """Order of sizes: round ones, slots, rectangles; plain ones first, then from the smallest."""
+    hole = as_hole(size)
+    shape = ("round", "slot", "rectangle").index(hole.shape)
+    return shape, isinstance(size, ModelHole), hole.sides, repr(size)

@@ -13,6 +13,7 @@ from profiles.drawing.geometry import Box, Point, point_at
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import GREY, Lettering, Style
 from profiles.drawing.surface import decimal
+from profiles.model.hole import as_hole
 from profiles.sheets.hole_list import Hole
 
 _LINE_AT, _BEND_AT, _BENT_AT, _WORDS_AT = -8.0, -9.5, -13.0, -14.0
@@ -59,13 +60,14 @@ def draw_ordinates(board: Recorder, holes: Sequence[Hole], plate: Point) -> None
 def _reaches(holes: Iterable[Hole], axis: _Axis) -> dict[float, float]:
     """How far in from the edge each ordinate reaches: to the first hole on it.
 
-    It ends short of a round hole, and at the corners of a cut-out.
+    It ends short of a round hole and of the ends of a slot, and at the corners of a cut-out.
     """
     reaches: dict[float, float] = {0.0: 0.0, round(axis.length, 3): 0.0}
     for hole in holes:
         height = hole.box.width if axis.upright else hole.box.height
+        height = as_hole(hole.size).sides[1] if hole.ends else height
         clear = 0.0 if hole.corners else height / 2 + 2.5
-        for x, y in hole.corners or (hole.at,):
+        for x, y in hole.corners or hole.ends or (hole.at,):
             along, off = (y, x - clear) if axis.upright else (x, y - clear)
             key = round(along, 3)
             reaches[key] = min(reaches.get(key, off), off)

@@ -1,19 +1,25 @@
 """The plate itself: a 3D model to print, or clean lines to cut.
 
 The 3D model has the outline with its corners, the thickness, the holes of controls and the mounting
-holes; words are not cut into it. SVG and DXF have the same lines on `outline` and `holes`.
+holes; words are not cut into it. SVG and DXF have the same lines on `outline` and `holes`, and the
+edges of countersinks on `countersinks`.
 """
+
+from collections.abc import Iterable
 
 from profiles.drawing import weights
 from profiles.drawing.document import Document
 from profiles.drawing.geometry import Box, Point
-from profiles.drawing.model3d import FACET, Disc, Opening, Slab
-from profiles.drawing.paths import rectangle
+from profiles.drawing.model3d import FACET, Cone, Disc, Opening, Slab
+from profiles.drawing.paths import Path, rectangle
 from profiles.drawing.recorder import Recorder
 from profiles.model.finding import Spot
+from profiles.model.hole import Countersink, Hole, as_hole
+from profiles.plate.holes import Size
 from profiles.plate.outlines import outline_of
-from profiles.sheets.hole_list import Size, list_holes
-from profiles.sheets.plate_art import corner_radius, draw_outline, draw_size, turned_rectangle
+from profiles.sheets.contours import contour_of, draw_countersink, draw_hole
+from profiles.sheets.hole_list import list_holes
+from profiles.sheets.plate_art import corner_radius, draw_outline
 from profiles.sheets.requests import PlateRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject
 from profiles.text.inert import escape_controls
@@ -26,10 +32,13 @@ def make_sheet(subject: Subject, request: PlateRequest) -> PrintedSheet:
     draw_outline(board, device.plate)
     with board.layer("holes"):
         for hole in holes:
-            draw_size(board, hole.at, hole.size, hole.rotation, weights.HOLE)
+            draw_hole(board, hole.at, hole.size, hole.rotation, weights.HOLE)
+    for hole in holes:
+        draw_countersink(board, hole.at, hole.size, weights.FRONT)
     plate = device.plate
     outline = rectangle(Box(0.0, 0.0, plate.width, plate.height), corner_radius(plate))
-    openings = tuple(opening_of(hole.at, hole.size, hole.rotation) for hole in holes)
+    cones = cones_of((hole.at, hole.size) for hole in holes)
+    openings = openings_of((hole.at, hole.size, hole.rotation) for hole in holes)
     return PrintedSheet(
         title=f"{device.name}: plate",
         work=board.finish(),
@@ -42,17 +51,31 @@ def make_sheet(subject: Subject, request: PlateRequest) -> PrintedSheet:
             )
             for place, engraving in enumerate(device.plate.engravings)
         ),
-        slab=Slab(outline, plate.thickness, openings),
+        slab=Slab(outline, plate.thickness, openings, cones=cones),
         facts={
             "size": [plate.width, plate.height, plate.thickness],
             "holes": len(holes),
             "outline_area": round(outline_of(plate).area, 4),
-            "hole_area": round(sum(hole.shape.area for hole in holes), 4),
+            "hole_area": round(sum(hole.area for hole in holes), 4),
             "facet": FACET,
         },
     )
 
 
-def opening_of(at: Point, size: Size, rotation: float = 0.0) -> Opening:
-    """A hole as an opening of a slab."""
-    return turned_rectangle(at, size, rotation) if isinstance(size, tuple) else Disc(at, size)
+def openings_of(holes: Iterable[tuple[Point, Size, float]]) -> tuple[Opening, ...]:
+    """Holes, each with its place and turn, as openings of a slab; those with a countersink not."""
+    found = ((at, contour_of(at, size, turn)) for at, size, turn in holes if not _sunk(size))
+    return tuple(one if isinstance(one, Path) else Disc(at, one) for at, one in found)
+
+
+def cones_of(holes: Iterable[tuple[Point, Size]]) -> tuple[Cone, ...]:
+    """The holes with a countersink as openings of a slab."""
+    return tuple(
+        Cone(at, sink.diameter, as_hole(size).sides[0], sink.depth(as_hole(size).sides[0]))
+        for at, size in holes
+        if (sink := _sunk(size)) is not None
+    )
+
+
+def _sunk(size: Size) -> Countersink | None:
+    return size.countersink if isinstance(size, Hole) else None

@@ -5,16 +5,15 @@ Layers: `outline`, `holes`, `fronts`, `screws`, `engraving`; of artwork `ground`
 """
 
 from profiles.drawing import weights
-from profiles.drawing.geometry import Box, Point, moved, turned
-from profiles.drawing.paths import Path, rectangle
+from profiles.drawing.geometry import Box
+from profiles.drawing.paths import rectangle
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import BLACK, Lettering, Style
 from profiles.model.control_value import ControlValue
 from profiles.model.device import Device, Plate
 from profiles.plate.labels import heights
 from profiles.plate.scales import scale_marks
-
-Size = float | tuple[float, float]
+from profiles.sheets.contours import draw_countersink, draw_hole
 
 
 def draw_outline(board: Recorder, plate: Plate, style: Style = weights.OUTLINE) -> None:
@@ -33,40 +32,28 @@ def draw_screws(board: Recorder, plate: Plate) -> None:
     """Draw mounting holes, and the heads that cover the plate."""
     with board.layer("screws"):
         for screw in plate.screws:
-            board.circle(screw.position, screw.hole, weights.HOLE)
+            draw_hole(board, screw.position, screw.hole, 0.0, weights.HOLE)
             if screw.head is not None:
                 board.circle(screw.position, screw.head, weights.FRONT)
+    for screw in plate.screws:
+        draw_countersink(board, screw.position, screw.hole, weights.FRONT)
 
 
 def draw_holes(board: Recorder, device: Device, style: Style = weights.HOLE) -> None:
-    """Draw the hole of every control."""
+    """Draw the hole of every control and fixture."""
     with board.layer("holes"):
-        for control in device.controls.values():
-            draw_size(board, control.position, control.hole, control.rotation, style)
+        for one in device.mounted.values():
+            draw_hole(board, one.position, one.hole, one.rotation, style)
+    for one in device.mounted.values():
+        draw_countersink(board, one.position, one.hole, style)
 
 
 def draw_fronts(board: Recorder, device: Device, style: Style = weights.FRONT) -> None:
-    """Draw what of every control covers the plate, where it is more than the hole."""
+    """Draw what of every control and fixture covers the plate, where it is more than the hole."""
     with board.layer("fronts"):
-        for control in device.controls.values():
-            if control.front is not None or control.guard is not None:
-                size = control.front_or_hole
-                draw_size(board, control.position, size, control.rotation, style)
-
-
-def draw_size(board: Recorder, at: Point, size: Size, rotation: float, style: Style) -> None:
-    """Draw a circle, or a rectangle turned about its centre."""
-    if isinstance(size, tuple):
-        board.path(turned_rectangle(at, size, rotation), style)
-    else:
-        board.circle(at, size, style)
-
-
-def turned_rectangle(at: Point, size: tuple[float, float], rotation: float) -> Path:
-    """A rectangle of this width and height, turned about its centre."""
-    width, height = size
-    upright = rectangle(Box(-width / 2, -height / 2, width / 2, height / 2))
-    return upright.transformed(turned(rotation).then(moved(*at)))
+        for one in device.mounted.values():
+            if one.cover is not None:
+                draw_hole(board, one.position, one.cover, one.rotation, style)
 
 
 def draw_engravings(board: Recorder, plate: Plate, ink: str = BLACK) -> None:
@@ -123,9 +110,9 @@ def draw_artwork(board: Recorder, device: Device) -> None:
         board.path(outline, cut)
     with board.layer("cut-holes"):
         for screw in plate.screws:
-            board.circle(screw.position, screw.hole, cut)
-        for control in device.controls.values():
-            draw_size(board, control.position, control.hole, control.rotation, cut)
+            draw_hole(board, screw.position, screw.hole, 0.0, cut)
+        for one in device.mounted.values():
+            draw_hole(board, one.position, one.hole, one.rotation, cut)
 
 
 def full_colour(colour: str) -> str:

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from profiles.files.toml_edit import EditError
-from profiles.model import AXIS_NAMES, Axis, Device, DeviceContact, Library, ResolvedBinding
+from profiles.model import AXIS_NAMES, Axis, Device, DeviceContact, Hole, Library, ResolvedBinding
 from profiles.model.binding import BindingKey, parse_key
 from profiles.text.prose import count, join_words
 from profiles.wiring.renumber import declare_inputs
@@ -16,6 +16,7 @@ from profiles.work.copy import OpenFile
 from profiles.work.edits import Edit
 
 Size = float | tuple[float, float]
+"""A size that can be typed."""
 
 LARGEST = 1000.0
 """Largest hole or front that can be typed, mm."""
@@ -31,8 +32,10 @@ USUAL_HOLES = {
 """Hole in mm where the device has no other control of the kind; rule of thumb."""
 
 
-def show_size(size: Size) -> str:
-    """A size in mm as it is typed."""
+def show_size(size: Size | Hole) -> str:
+    """A size in mm as it is typed; a hole that the file has as a table, in words."""
+    if isinstance(size, Hole):
+        return f"{size.shape} {', '.join(f'{key} {one}' for key, one in size.plain().items())}"
     return f"{size[0]:g} x {size[1]:g}" if isinstance(size, tuple) else f"{size:g}"
 
 
@@ -83,7 +86,8 @@ def starting_fields(device: Device, kind: str, label: str, x: float, y: float) -
     """The fields of a new control; its hole and front are those of the first of its kind."""
     first = next((one for one in device.controls.values() if one.kind == kind), None)
     hole, front = (first.hole, first.front) if first else (USUAL_HOLES[kind], None)
-    fields: dict[str, Any] = {"kind": kind, "label": label, "position": [x, y], "hole": hole}
+    size = hole.plain() if isinstance(hole, Hole) else hole
+    fields: dict[str, Any] = {"kind": kind, "label": label, "position": [x, y], "hole": size}
     if front is not None:
         fields["front"] = front
     if kind == "selector":
@@ -190,9 +194,10 @@ def check_fields(device: Device, control: str, found: Mapping[str, str]) -> str 
         return "Give an id (letters, digits, hyphens) and a label."
     if new != control and new in device.controls:
         return f"There is a control {new} already."
+    before = fields_of(device, control)
     for name in ("hole", "front"):
         try:
-            if found[name].strip() or name == "hole":
+            if found[name].strip() != before[name] and (found[name].strip() or name == "hole"):
                 read_size(found[name])
         except ValueError:
             return f"Write the {name} in millimetres, such as 16.2 or 19 x 13."

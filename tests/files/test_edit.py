@@ -207,7 +207,8 @@ def test_what_the_model_refuses_is_not_saved(device: FileEditor) -> None:
     with pytest.raises(EditError) as caught:
         device.save()
     assert str(caught.value) == (
-        "`helm.toml` would not be sound: `controls.horn.hole` is `big`, not a number or a list"
+        "`helm.toml` would not be sound: `controls.horn.hole` is `big`, not a number, a list or "
+        "a table"
     )
     assert device.path.read_text() == DEVICE
 

@@ -121,7 +121,8 @@ def test_a_part_whose_own_file_is_faulty_is_not_called_unknown(tmp_path: Path) -
 
     assert told == [
         "knob.toml:7 `part.hole` must be a number above 0 -> "
-        "Write a number above 0: Hole in the plate, mm: diameter, or [width, height]",
+        "Write a number above 0: Hole in the plate, mm: diameter, [width, height], "
+        "or a table for other shapes",
         "box.toml:22 `controls.trim` names part `knob`, whose file cannot be used -> "
         "Correct that file first",
     ]
@@ -133,7 +134,8 @@ def test_a_wrong_value_of_a_part_is_told_once_at_its_own_line(tmp_path: Path) ->
 
     assert told == [
         "box.toml:12 `parts.push.hole` must be a number above 0 -> "
-        "Write a number above 0: Hole in the plate, mm: diameter, or [width, height]"
+        "Write a number above 0: Hole in the plate, mm: diameter, [width, height], "
+        "or a table for other shapes"
     ]
 
 

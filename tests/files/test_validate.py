@@ -177,8 +177,9 @@ def test_sound_content_becomes_the_models_values() -> None:
         (
             "controls/horn/hole",
             "big",
-            "wrong-value: `controls.horn.hole` is `big`, not a number or a list -> "
-            "Write a number or a list: Hole in the plate, mm: diameter, or [width, height]",
+            "wrong-value: `controls.horn.hole` is `big`, not a number, a list or a "
+            "table -> Write a number, a list or a table: Hole in the plate, mm: diameter, "
+            "[width, height], or a table for other shapes",
         ),
         (
             "controls/horn/position",

@@ -77,6 +77,7 @@ def test_every_hole_is_where_the_file_says(name: str) -> None:
         assert not has_circle(paths, (left + x + 0.1, bottom + y), control.hole)
     for screw in order.subject.device.plate.screws:
         at = (left + screw.position[0], bottom + screw.position[1])
+        assert isinstance(screw.hole, float)
         assert has_circle(paths, at, screw.hole)
     assert rulers(reader) == [pytest.approx(100.0, abs=MM)]
 

@@ -1,0 +1,66 @@
+"""What a hole is called on a sheet, and the tools that make it. Which tools: rule of thumb."""
+
+from profiles.drawing.surface import decimal
+from profiles.model.hole import Hole, as_hole
+from profiles.plate.holes import Size
+
+LARGEST_DRILL = 13.0
+"""Largest twist drill of a usual chuck, mm. Rule of thumb."""
+
+
+def size_words(size: Size) -> str:
+    """A size as drawings give it: a diameter, or width by height, mm."""
+    hole = as_hole(size)
+    width, height = (decimal(side, 2) for side in hole.sides)
+    if hole.shape != "round":
+        words = f"{width} × {height}"
+        if hole.length is not None:
+            words += " slot"
+        elif hole.corner_radius:
+            words += f" R{decimal(hole.corner_radius, 2)}"
+    else:
+        words = f"Ø{width}"
+        if hole.across_flats is not None:
+            flats = "flats" if hole.flats == 2 else "flat"
+            words += f", {flats} {decimal(hole.across_flats, 2)}"
+        elif hole.keyway is not None:
+            words += f", key {' × '.join(decimal(side, 2) for side in hole.keyway)}"
+        elif hole.countersink is not None:
+            sink = hole.countersink
+            words += f", sink Ø{decimal(sink.diameter, 2)} × {decimal(sink.angle, 1)}°"
+    return words + (f" at {decimal(hole.angle, 1)}°" if hole.angle else "")
+
+
+def tool_words(size: Size) -> str:
+    """What to make a hole with, sizes in mm."""
+    hole = as_hole(size)
+    if hole.length is not None:
+        width = decimal(hole.sides[1], 2)
+        return f"end mill {width}; or drill {width} at both ends, saw, file"
+    if hole.shape == "rectangle":
+        if hole.corner_radius:
+            drill = decimal(2 * hole.corner_radius, 2)
+            return f"end mill up to {drill}; or drill {drill} in the corners, saw"
+        return "drill within the corners, saw, file"
+    if hole.across_flats is not None:
+        return f"{_round_tool(hole.across_flats)}, then file the round sides"
+    words = _round_tool(hole.sides[0])
+    if hole.keyway is not None:
+        return f"{words}, then file the keyway"
+    if hole.countersink is not None:
+        sink = hole.countersink
+        return (
+            f"{words}, then countersink {decimal(sink.angle, 1)}° to Ø{decimal(sink.diameter, 2)}"
+        )
+    return words
+
+
+def _round_tool(diameter: float) -> str:
+    """Drills end where chucks do; a step drill or hole saw goes on."""
+    tool = "drill" if diameter <= LARGEST_DRILL else "step drill or hole saw"
+    return f"{tool} {decimal(diameter, 2)}"
+
+
+def plain_size(size: Size) -> object:
+    """A size as a file would give it."""
+    return size.plain() if isinstance(size, Hole) else size
