@@ -56,6 +56,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "holes-close": "warning",
         "screw-under-front": "error",
         "engraving-crossed": "warning",
+        "countersink-through": "warning",
     },
     "labels": {"label-repeated": "warning", "legend-repeated": "warning"},
     "legibility": {

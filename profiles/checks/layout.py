@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from profiles.checks.base import quote, report
 from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
-from profiles.model import Finding, Related
+from profiles.model import Finding, Hole, Related
 from profiles.text.prose import count
 
 if TYPE_CHECKING:
@@ -210,7 +210,7 @@ def check_engravings(survey: Survey) -> Iterator[Finding]:
         from profiles.plate.shapes import inset, touches
 
         things = [
-            (f"the {name} of `{one.id}`", shape, device.spot("controls", one.id, "position"))
+            (f"the {name} of `{one.id}`", shape, device.mounted_spot(one.id, "position"))
             for one in device.fittings
             for name, shape in (("front", one.front), ("hole", one.hole))
         ]
@@ -238,4 +238,39 @@ def check_engravings(survey: Survey) -> Iterator[Finding]:
                 )
 
 
-CHECKS = (check_places, check_edges, check_fronts, check_holes, check_screws, check_engravings)
+def check_countersinks(survey: Survey) -> Iterator[Finding]:
+    """Report countersinks that are as deep as the plate is thick, or deeper."""
+    for device in survey.devices:
+        plate = device.device.plate
+        holes = [
+            (f"`{key}`", one.hole, device.mounted_spot(key, "hole"))
+            for key, one in device.mounted.items()
+        ]
+        holes += [
+            (f"screw {place + 1}", screw.hole, device.spot("plate", "screws", place, "hole"))
+            for place, screw in enumerate(plate.screws)
+        ]
+        for name, hole, spot in holes:
+            if not isinstance(hole, Hole) or hole.countersink is None:
+                continue
+            depth = hole.countersink.depth(hole.sides[0])
+            if depth >= plate.thickness:
+                yield report(
+                    "countersink-through",
+                    f"the countersink of {name} is {depth:.1f} mm deep, "
+                    f"the plate is {plate.thickness:g} mm thick",
+                    "Choose a smaller countersink or a thicker plate",
+                    spot,
+                    [Related("the thickness", device.spot("plate", "thickness"))],
+                )
+
+
+CHECKS = (
+    check_places,
+    check_edges,
+    check_fronts,
+    check_holes,
+    check_screws,
+    check_engravings,
+    check_countersinks,
+)

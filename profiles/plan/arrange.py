@@ -154,7 +154,7 @@ def _compare(device: Device, points: Points, steps: Steps) -> Arranged:
             for mirroring, names in zip(MIRRORINGS, sides, strict=True)
         ):
             edits.append((("controls", key, "label_place"), OPPOSITE[place]))
-        is_box = isinstance(control.hole, tuple) or isinstance(control.front, tuple)
+        is_box = not isinstance(control.hole, float) or isinstance(control.front, tuple)
         if is_box and control.rotation % 90 and len(set(steps.mirror)) == 1:
             edits.append((("controls", key, "rotation"), -control.rotation))
     return Arranged(tuple(moves), tuple(edits))

@@ -215,7 +215,7 @@ def gap(shape: Outline, other: Outline) -> float:
     return between - shape.swell - other.swell
 
 
-def touches(shape: Shape, other: Shape, clearance: float = 0.0) -> bool:
+def touches(shape: Outline, other: Outline, clearance: float = 0.0) -> bool:
     """Whether they come closer than `clearance` mm; exactly the clearance is allowed."""
     return gap(shape, other) < clearance - 1e-9
 

@@ -199,3 +199,152 @@ def test_words_that_pass_a_front_aslant_are_measured_along_their_line() -> None:
     assert [one.code for one in find("engraving-crossed", at(100.0, nearer))] == [
         "engraving-crossed"
     ]
+
+
+USB = """
+[fixtures.usb]
+kind = "socket"
+position = [100.0, 100.0]
+hole = [12.0, 11.0]
+front = [30.0, 14.0]
+"""
+
+
+def with_usb(text: str = "", **changes: str) -> Device:
+    """A desk with a USB socket among its fixtures, and whatever else."""
+    fixture = USB
+    for key, value in changes.items():
+        fixture = "\n".join(
+            f"{key} = {value}" if line.startswith(f"{key} ") else line
+            for line in fixture.splitlines()
+        )
+    return device(f"{fixture}\n{text}")
+
+
+def horn(x: float, y: float, front: float = 18.0, hole: float = 16.0) -> str:
+    return f"[controls.horn]\nposition = [{x}, {y}]\nhole = {hole}\nfront = {front}\n"
+
+
+def test_a_front_over_a_fixture_is_an_error_at_the_fixture() -> None:
+    (found,) = find("fronts-overlap", with_usb(horn(120.0, 100.0)))
+
+    assert found.message == "`horn` and `usb` overlap by 4.0 mm"
+    assert found.subject == "desk:fixtures.usb.position"
+    there = Spot("desk", ("controls", "horn", "position"))
+    assert found.related == (Related("`horn`", there),)
+
+
+def test_no_table_advises_a_distance_from_a_fixture() -> None:
+    near = with_usb(horn(125.0, 100.0))
+
+    assert find("fronts-overlap", near) == find("controls-close", near) == []
+
+
+def test_a_fixture_in_the_place_of_a_control_is_told() -> None:
+    (found,) = find("controls-share-place", with_usb(horn(100.0, 100.0)))
+
+    assert found.message == "`horn` and `usb` sit in one place"
+    assert found.subject == "desk:fixtures.usb.position"
+
+
+def test_a_fixture_off_the_plate_and_one_near_its_edge_are_told() -> None:
+    (off,) = find("control-off-plate", with_usb(position="[10.0, 100.0]"))
+    (near,) = find("control-near-edge", with_usb(position="[17.0, 100.0]"))
+
+    assert off.message == "`usb` sticks out of the plate by 5.0 mm"
+    assert near.message == "`usb` is 2.0 mm from the edge, 3 mm kept free"
+    assert near.subject == "desk:fixtures.usb.position"
+
+
+def test_the_hole_of_a_fixture_beside_its_front_is_told() -> None:
+    (found,) = find("hole-beyond-front", with_usb(front="[10.0, 14.0]"))
+
+    assert found.message == "the hole of `usb` shows 1.0 mm beside its front"
+    assert found.subject == "desk:fixtures.usb.hole"
+
+
+def test_a_screw_under_the_front_of_a_fixture_is_an_error() -> None:
+    screw = "[plate]\nscrews = [{ position = [112.0, 100.0], hole = 3.4 }]\n"
+    (found,) = find("screw-under-front", with_usb(screw))
+
+    assert found.message == "screw 1 lies under `usb`"
+
+
+def test_a_flat_toward_its_neighbour_leaves_more_material_than_the_circle() -> None:
+    """Two holes of 12 mm, 13.4 mm apart: 1.4 mm between circles, 2.4 mm where one is flat by 1."""
+    plain = (
+        "[controls.a]\nposition = [100.0, 100.0]\nhole = 12.0\n"
+        "[controls.b]\nposition = [113.4, 100.0]\nhole = 12.0\n"
+    )
+    flat = plain.replace(
+        "hole = 12.0", "hole = { diameter = 12.0, across_flats = 11.0, flats = 1, angle = -90 }", 1
+    )
+    away = flat.replace("angle = -90", "angle = 90")
+
+    assert len(find("holes-close", device(plain))) == 1
+    assert find("holes-close", device(flat)) == []
+    assert len(find("holes-close", device(away))) == 1
+
+
+def test_a_turned_slot_counts_with_its_true_shape() -> None:
+    """A slot at 45 degrees passes a hole in the corner of the box around it: its straight side is
+    19.8 - 2 - 8 = 9.8 mm from a circle of 16 mm centred 14 mm right of and below its middle. Turned
+    the other way its end is 19.8 - 18 - 2 - 8 = -8.2 mm from it."""
+    text = (
+        "[controls.a]\nposition = [114.0, 86.0]\nhole = 16.0\n"
+        '[fixtures.vent]\nkind = "vent"\nposition = [100.0, 100.0]\n'
+        "hole = { length = 40.0, width = 4.0, angle = 45.0 }\n"
+    )
+    assert find("holes-overlap", device(text)) == find("holes-close", device(text)) == []
+    (found,) = find("holes-overlap", device(text.replace("angle = 45.0", "angle = -45.0")))
+    assert found.message == "the holes of `a` and `vent` overlap by 8.2 mm"
+
+
+def test_countersinks_that_meet_overlap_though_their_holes_do_not() -> None:
+    hole = "hole = { diameter = 3.4, countersink = { diameter = 6.6 } }"
+    text = (
+        f'[fixtures.one]\nkind = "screw"\nposition = [100.0, 100.0]\n{hole}\n'
+        f'[fixtures.two]\nkind = "screw"\nposition = [106.0, 100.0]\n{hole}\n'
+    )
+    (found,) = find("holes-overlap", device(text))
+
+    assert found.message == "the holes of `one` and `two` overlap by 0.6 mm"
+
+
+@pytest.mark.parametrize(
+    ("sink", "depth"),
+    [("{ diameter = 9.4 }", "3.0"), ("{ diameter = 10.0, angle = 60.0 }", "5.7")],
+)
+def test_a_countersink_as_deep_as_the_plate_is_a_warning(sink: str, depth: str) -> None:
+    """Depth is (D - d) / 2 / tan(angle / 2): 3 mm at 90 degrees for 9.4 over 3.4 mm."""
+    hole = f"{{ diameter = 3.4, countersink = {sink} }}"
+    (found,) = find("countersink-through", with_usb(hole=hole))
+
+    assert found.message == (
+        f"the countersink of `usb` is {depth} mm deep, the plate is 3 mm thick"
+    )
+    assert found.remedy == "Choose a smaller countersink or a thicker plate"
+    assert found.subject == "desk:fixtures.usb.hole"
+
+
+def test_a_countersink_of_a_screw_is_told_at_the_screw() -> None:
+    screw = "hole = { diameter = 3.4, countersink = { diameter = 12.0 } }"
+    found = find(
+        "countersink-through",
+        device(f"[plate]\nscrews = [{{ position = [5.0, 5.0], {screw} }}]\n"),
+    )
+    assert [one.subject for one in found] == ["desk:plate.screws.0.hole"]
+    shallow = with_usb(hole="{ diameter = 3.4, countersink = { diameter = 6.6 } }")
+    assert find("countersink-through", shallow) == []
+
+
+def test_a_guard_counts_as_the_front() -> None:
+    """16 mm of guard to each side; 15 mm to the front of the other control's 9 mm overlap by 1."""
+    text = (
+        '[controls.gear]\nkind = "latching"\nposition = [100.0, 100.0]\nhole = 12.2\n'
+        "front = 15.0\nguard = [32.0, 20.0]\n"
+    ) + horn(124.0, 100.0)
+    (found,) = find("fronts-overlap", device(text))
+
+    assert found.message == "`gear` and `horn` overlap by 1.0 mm"
+    assert find("fronts-overlap", device(text.replace("guard", "#"))) == []

@@ -64,6 +64,7 @@ def test_a_key_is_found_by_its_name_or_path() -> None:
     )
     assert [found.path for found in find_keys("front")] == [
         "controls.*.front",
+        "fixtures.*.front",
         "parts.*.front",
         "part.front",
     ]

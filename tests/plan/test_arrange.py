@@ -40,6 +40,7 @@ def outline(device: Device, key: str, at: tuple[float, float]) -> Any:
     if isinstance(size, tuple):
         shape = draw.box(*(at[n % 2] + (n // 2 - 0.5) * size[n % 2] for n in range(4)))
         return turn.rotate(shape, control.rotation)
+    assert isinstance(size, float)
     return draw.Point(at).buffer(size / 2, quad_segs=512)
 
 

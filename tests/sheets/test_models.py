@@ -84,7 +84,7 @@ def test_holes_of_every_shape_leave_a_watertight_plate_of_the_volume_of_arithmet
     assert body.is_winding_consistent
     assert body.euler_number == 2 - 2 * len(list_holes(shelf))
     assert body.volume == pytest.approx(area * 3.0 - sunk, abs=1.7)
-    assert sunk > 20
+    assert sunk > 10 * 1.7  # so that it shows
 
 
 def test_the_plate_has_a_tunnel_for_every_hole() -> None:
