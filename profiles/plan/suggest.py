@@ -1,24 +1,34 @@
 """Propose controls for actions that a profile leaves unbound.
 
-Every proposal weighs three things: whether the contact suits the action's behaviour, whether the
-same group of functions already lives on or near that control, in this title or in the others, and
-the order in which a person reads the plate. All proposals of one run are chosen together, so that
-the whole moves least; `must` actions are placed before `want` actions.
+What other profiles bind to the same action of the same application comes first: there a person has
+chosen. Then come the words: an action goes to a free contact that fits and shares words with it,
+those of its group counted where its own say nothing, and then to where other applications have what
+is called the same. The rest is weighed by whether the contact suits the action's behaviour, whether
+the same group of functions already lives on or near that control, in this application or in others,
+and the order in which a person reads the plate. All proposals of one step are chosen together;
+`must` actions are placed before `want` actions where places run out.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import hypot, inf
+from typing import Literal, get_args
 
+from profiles.facts.device import name_contact
 from profiles.facts.profile import ProfileFacts
 from profiles.facts.survey import Survey, survey_of
 from profiles.model import Action, DeviceContact, Library
 from profiles.model.application import Need
 from profiles.plan.assignment import assign
+from profiles.plan.carry import carry, list_contacts
 from profiles.plan.slots import SUITS, Slot, find_slots
+from profiles.plan.words import likeness, words_of
 
 SUIT_WEIGHT = 10.0
 """One step of suitability outweighs all of group and place together."""
+
+WORDS_WEIGHT = 60.0
+"""Words that are the same outweigh every other reason among the contacts that share some."""
 
 ELSEWHERE_BONUS = 6.0
 """For a control that does the same group of functions in another title."""
@@ -54,6 +64,12 @@ class _Job:
     need: Need
 
 
+Reason = Literal["chosen", "words", "group words", "elsewhere", "place"]
+"""What places an action, in the order in which it is asked."""
+
+REASONS: tuple[Reason, ...] = get_args(Reason)
+
+
 def suggest(library: Library, profile_id: str, needs: Sequence[Need] = ("must", "want")) -> Plan:
     """Propose controls for the unbound actions of these needs.
 
@@ -66,7 +82,11 @@ def suggest(library: Library, profile_id: str, needs: Sequence[Need] = ("must", 
         raise KeyError(profile_id)
     if link.application is None:
         return Plan((), ())
-    return _Planner(survey, link).plan(needs)
+    actions = link.application.actions
+    plans = [_Planner(survey, link).plan([tuple(needs)])]
+    if any(actions[one].need == "must" for one in plans[0].homeless):
+        plans.append(_Planner(survey, link).plan([(need,) for need in needs]))
+    return min(plans, key=lambda plan: sum(actions[one].need == "must" for one in plan.homeless))
 
 
 class _Planner:
@@ -85,21 +105,74 @@ class _Planner:
                 if bound.action.group is not None:
                     place = (bound.acting.device, bound.acting.control)
                     self.elsewhere.setdefault(place, set()).add(bound.action.group)
+        self.chosen: dict[tuple[DeviceContact, str], str] = {}
+        self.called: dict[tuple[DeviceContact, str], str] = {}
+        for other in survey.links:
+            if other.id != link.id and other.application is not None:
+                self._learn(other)
+        self.words = {
+            slot.contacts: words_of(
+                slot.contact.control,
+                slot.control.label,
+                *(slot.control.labels.get(who.contact, "") for who in slot.contacts),
+            )
+            for slot in (*self.singles, *self.pairs)
+        }
 
-    def plan(self, needs: Sequence[Need]) -> Plan:
+    def _learn(self, other: ProfileFacts) -> None:
+        """Remember where another profile's bindings would go on this one's devices."""
+        assert self.link.application is not None
+        assert other.application is not None
+        is_same = other.application.id == self.link.application.id
+        found = self.chosen if is_same else self.called
+        for device in self.link.devices:
+            carried = carry(other.link, device.device, self.link.application)
+            keys = {
+                name_contact(device.controls[one.control], one.control, one.contact): one
+                for one in list_contacts(device.device)
+            }
+            for key, uses in carried.bindings.items():
+                if key in keys:
+                    who = DeviceContact(device.id, *keys[key])
+                    found.update({(who, use["action"]): other.id for use in uses})
+
+    def plan(self, rounds: Sequence[Sequence[Need]]) -> Plan:
+        """Place the actions of each round; those that nothing suits are named in the end."""
         proposals: list[Proposal] = []
         homeless: list[str] = []
-        for need in needs:
-            couples, loners = self._jobs(need)
-            placed, left = self._place(couples, self.pairs)
-            proposals.extend(placed)
-            loners.extend(
-                _Job((action,), job.action, need) for job in left for action in job.actions
-            )
-            placed, left = self._place(loners, self.singles)
-            proposals.extend(placed)
-            homeless.extend(action for job in left for action in job.actions)
+        for needs in rounds:
+            couples, loners = [], []
+            for need in needs:
+                pairs, singles = self._jobs(need)
+                couples += pairs
+                loners += singles
+            for reason in REASONS[:-1]:
+                placed, couples = self._place(couples, self.pairs, reason)
+                proposals += placed
+                alone = [
+                    _Job((one,), job.action, job.need) for job in couples for one in job.actions
+                ]
+                if reason == "chosen":  # steps that a person has put on two buttons
+                    placed, alone = self._place(alone, self.singles, reason)
+                    proposals += placed
+                    done = {action for one in placed for action in one.actions}
+                    loners += [job for job in alone if self._partner_of(job) in done]
+                    couples = [job for job in couples if not done.intersection(job.actions)]
+                placed, loners = self._place(loners, self.singles, reason)
+                proposals += placed
+            for need in needs:
+                placed, left = self._place([one for one in couples if one.need == need], self.pairs)
+                proposals += placed
+                alone = [_Job((one,), job.action, need) for job in left for one in job.actions]
+                mine = [one for one in loners if one.need == need]
+                placed, left = self._place([*mine, *alone], self.singles)
+                proposals += placed
+                homeless += [action for job in left for action in job.actions]
         return Plan(tuple(proposals), tuple(homeless))
+
+    def _partner_of(self, job: _Job) -> str | None:
+        assert self.link.application is not None
+        return self.link.application.actions[job.actions[0]].partner
 
     def _jobs(self, need: Need) -> tuple[list[_Job], list[_Job]]:
         """Unbound actions of a need: pairs of steps, and single ones."""
@@ -123,16 +196,23 @@ class _Planner:
                 loners.append(_Job((key,), action, need))
         return couples, loners
 
-    def _place(self, jobs: list[_Job], slots: list[Slot]) -> tuple[list[Proposal], list[_Job]]:
-        """Place jobs on slots at the least cost; slots that are taken leave the list."""
+    def _place(
+        self, jobs: list[_Job], slots: list[Slot], reason: Reason = "place"
+    ) -> tuple[list[Proposal], list[_Job]]:
+        """Place jobs on slots for a reason, as many as can be at the least cost.
+
+        Slots that are taken leave the list.
+        """
         if not jobs:
             return [], []
         if not slots:
             return [], jobs
-        costs = [[self._cost(job, slot, at) for at, slot in enumerate(slots)] for job in jobs]
+        costs = [
+            [self._cost(job, slot, at, reason) for at, slot in enumerate(slots)] for job in jobs
+        ]
         chosen = assign(costs)
         placed = [
-            self._propose(job, slots[place])
+            self._propose(job, slots[place], reason)
             for job, place in zip(jobs, chosen, strict=True)
             if place is not None
         ]
@@ -141,12 +221,34 @@ class _Planner:
         slots[:] = [slot for at, slot in enumerate(slots) if at not in gone]
         return placed, left
 
-    def _cost(self, job: _Job, slot: Slot, order: int) -> float:
+    def _cost(self, job: _Job, slot: Slot, order: int, reason: Reason) -> float:
         suits = SUITS[job.action.behaviour].get(slot.nature)
         if suits is None:
             return inf
+        weight = self._weigh(job, slot, reason)
+        if not weight:
+            return inf
         bonus = ELSEWHERE_BONUS if self._is_elsewhere(job, slot) else 0.0
+        bonus += WORDS_WEIGHT * weight if reason != "place" else 0.0
+        bonus += SUIT_WEIGHT if job.need == "must" and reason != "place" else 0.0
         return suits * SUIT_WEIGHT + order * 1e-3 - bonus + NEAR_WEIGHT * self._farness(job, slot)
+
+    def _weigh(self, job: _Job, slot: Slot, reason: Reason) -> float:
+        """Return how much a reason speaks for a slot, 0 to 1; 0 for not at all."""
+        assert self.link.application is not None
+        actions = [(key, self.link.application.actions[key]) for key in job.actions]
+        if reason in ("chosen", "elsewhere"):
+            found = self.chosen if reason == "chosen" else self.called
+            pairs = zip(slot.contacts, job.actions, strict=True)
+            return float(all(pair in found for pair in pairs))
+        if reason == "place":
+            return 1.0
+        words = [
+            (key, one.name, one.legend or "") if reason == "words" else (one.group or "",)
+            for key, one in actions
+        ]
+        mine = self.words[slot.contacts]
+        return max(likeness(mine, words_of(*texts)) for texts in words)
 
     def _is_elsewhere(self, job: _Job, slot: Slot) -> bool:
         place = (slot.contact.device, slot.contact.control)
@@ -163,10 +265,18 @@ class _Planner:
         nearest = min(hypot(x - there[0], y - there[1]) for there in homes)
         return min(1.0, nearest / hypot(plate.width, plate.height))
 
-    def _propose(self, job: _Job, slot: Slot) -> Proposal:
+    def _propose(self, job: _Job, slot: Slot, reason: Reason) -> Proposal:
         fits = "suits" if SUITS[job.action.behaviour][slot.nature] <= 1 else "will do for"
         reasons = [f"a {NATURES[slot.nature]} {fits} what {BEHAVIOURS[job.action.behaviour]}"]
-        if self._is_elsewhere(job, slot):
+        if reason in ("chosen", "elsewhere"):
+            found = self.chosen if reason == "chosen" else self.called
+            what = "it" if reason == "chosen" else "its like"
+            reasons.append(f"profile `{found[slot.contact, job.actions[0]]}` has {what} here")
+        elif reason == "words":
+            reasons.append(f"`{slot.control.label}` shares words with it")
+        elif reason == "group words":
+            reasons.append(f"`{slot.control.label}` shares words with its group")
+        elif self._is_elsewhere(job, slot):
             reasons.append(f"another application has `{job.action.group}` on this control")
         elif self._farness(job, slot) < 1 / 3:
             reasons.append(f"near the other controls of `{job.action.group}`")

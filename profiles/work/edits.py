@@ -5,7 +5,7 @@ profile would write them: `horn` for a main contact, `trim.clockwise`, with the 
 where the profile has several.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from difflib import SequenceMatcher
 from typing import Any, NamedTuple
 
@@ -13,6 +13,7 @@ from profiles.facts.profile import write_name
 from profiles.files.toml_edit import EditError
 from profiles.model import DeviceContact, Library, Link, ResolvedBinding, link_profile
 from profiles.text.inert import escape_controls
+from profiles.text.prose import count
 from profiles.work.copy import OpenFile, WorkingCopy
 
 
@@ -86,6 +87,16 @@ def bind(link: Link, slot: Slot, action: str, *, beside: bool = False) -> Edit:
     also = "also " if beside else ""
     words = f"Bind {key} {also}to {action}"
     return Edit(words, lambda files: rewrite_uses(files, profile, key, change))
+
+
+def bind_keys(profile: str, keys: Sequence[tuple[str, str]]) -> Edit:
+    """Bind keys that do nothing yet, as the profile would write them, to an action each."""
+
+    def change(open_file: OpenFile) -> None:
+        for key, action in keys:
+            open_file(profile).set_binding(key, action)
+
+    return Edit(f"Bind {count(len(keys), 'action')} of {profile}", change)
 
 
 def unbind(link: Link, slot: Slot) -> Edit:

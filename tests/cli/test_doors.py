@@ -247,8 +247,28 @@ def test_suggest_proposes_lines_for_the_profile(platebook: Run, library: Path) -
     ran = platebook("suggest", "harbour-desk", "--library", library)
     assert (ran.code, ran.err) == (0, "")
     assert ran.out == (
-        '# must: a push-button suits what acts once per press\nhorn = "sound-horn"\n'
+        "# must: a push-button suits what acts once per press; `HORN` shares words with it\n"
+        'horn = "sound-horn"\n'
     )
+
+
+def test_suggest_binds_what_it_proposes_and_shows_the_difference(
+    platebook: Run, library: Path
+) -> None:
+    path = library / "bindings.toml"
+    edit(path, 'horn = "sound-horn"\nbell = "ring-bell"\n', "# All of them.\n")
+    before = path.read_text(encoding="utf-8")
+    ran = platebook("suggest", "harbour-desk", "--library", library, "--may", "--write")
+
+    assert (ran.code, ran.err) == (0, "changed bindings.toml\n")
+    assert "Bind 2 actions of harbour-desk\n" in ran.out
+    assert '  +horn = "sound-horn"\n  +bell = "ring-bell"\n' in ran.out
+    assert path.read_text(encoding="utf-8") == before.replace(
+        "[bindings]\n", '[bindings]\nhorn = "sound-horn"\nbell = "ring-bell"\n'
+    )
+    again = platebook("suggest", "harbour-desk", "--library", library, "--may", "--write")
+    assert (again.code, again.err) == (0, "nothing to change\n")
+    assert again.out == "# Nothing to propose.\n"
 
 
 def test_suggest_speaks_json(platebook: Run, library: Path) -> None:

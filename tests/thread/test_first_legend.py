@@ -19,7 +19,7 @@ platebook new application ferry --actions f
 platebook new application tug --actions g
 platebook new profile p --application ferry
 platebook new profile q --application tug --like p
-platebook suggest q --may >>q.toml
+platebook suggest q --may --write
 platebook check
 platebook print legend --profile p --profile q
 """  # noqa: E501  what is typed is one line

@@ -2,12 +2,14 @@
 
 import click
 
+from profiles.cli.editing import offer_edit
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, write_report
 from profiles.model.application import Need
 from profiles.plan.suggest import Plan, suggest
 from profiles.report.document import Facts, Paragraph, Report
 from profiles.text.inert import escape_controls
+from profiles.work.edits import bind_keys
 from profiles.work.names import find_named
 
 
@@ -15,14 +17,27 @@ from profiles.work.names import find_named
 @click.argument("profile")
 @library_option
 @click.option("--may", is_flag=True, help="Also place actions that only may be bound.")
+@click.option("--write", "is_written", is_flag=True, help="Put them into the profile's file.")
 @click.option("--json", "as_json", is_flag=True, help="Print the proposals as JSON.")
-def command(profile: str, library_option: str | None, may: bool, as_json: bool) -> None:
-    """Propose controls for the actions that PROFILE leaves unbound; nothing is written."""
+def command(
+    profile: str, library_option: str | None, may: bool, is_written: bool, as_json: bool
+) -> None:
+    """Propose controls for the actions that PROFILE leaves unbound; --write binds them.
+
+    First asked is where other profiles have the same application's action, then which labels and
+    ids share words with an action, with its legend or with its group, then where other applications
+    have what is called the same, then what suits and lies near its like.
+    """
     loaded = open_sound_library(library_option)
     needs: tuple[Need, ...] = ("must", "want", "may") if may else ("must", "want")
     found = find_named("profile", profile, loaded.library.profiles)
     plan = suggest(loaded.library, found.id, needs)
-    write_report(report_plan(plan), as_json=as_json)
+    if is_written:
+        keys = [pair for one in plan.proposals for pair in zip(one.keys, one.actions, strict=True)]
+        edit = bind_keys(found.id, keys)
+        offer_edit(loaded, edit, report_plan(plan), is_written=True, as_json=as_json)
+    else:
+        write_report(report_plan(plan), as_json=as_json)
     for action in plan.homeless:
         note(f"no free contact suits `{escape_controls(action)}`")
 
