@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from profiles.api import Printed as Printed
     from profiles.api import arrange as arrange
     from profiles.api import check as check
+    from profiles.api import compare_settings_file as compare_settings_file
     from profiles.api import find_changes as find_changes
     from profiles.api import finding_pages as finding_pages
     from profiles.api import load as load
@@ -22,6 +23,7 @@ __all__ = [
     *(
         "arrange",
         "check",
+        "compare_settings_file",
         "find_changes",
         "finding_pages",
         "load",

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from profiles.plan.arrange import Move
     from profiles.sheets.sheet import PrintedSheet, Remark
     from profiles.work.changes import Changes
+    from profiles.work.drift import Compared
     from profiles.work.every_sheet import Step
 
 __all__ = [
@@ -34,6 +35,7 @@ __all__ = [
     "Printed",
     "arrange",
     "check",
+    "compare_settings_file",
     "find_changes",
     "finding_pages",
     "load",
@@ -190,3 +192,18 @@ def find_changes(before: LoadedLibrary, after: LoadedLibrary) -> "Changes":
     from profiles.work.changes import find_changes as find
 
     return find(before.library, after.library)
+
+
+def compare_settings_file(
+    loaded: LoadedLibrary, file: Path | str, profile: str | None = None
+) -> "Compared":
+    """Compare a profile with its application's own settings file, which is only read.
+
+    Raises:
+        ValueError: where the application does not say how its file is written, or a profile must
+            be chosen.
+        profiles.files.faults.FileFaultError: where the file cannot be read.
+    """
+    from profiles.work.drift import choose_profile, compare_with_file
+
+    return compare_with_file(choose_profile(loaded.library, profile), Path(file))

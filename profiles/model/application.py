@@ -2,9 +2,10 @@
 
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints
+from pydantic import Field, StringConstraints, model_validator
 
-from profiles.model.base import Identifier, Note, Value, Words
+from profiles.model.base import Identifier, Note, UnknownName, UnknownNamesError, Value, Words
+from profiles.model.settings_file import SettingsFile
 
 Behaviour = Literal["pulse", "held", "follows", "step", "axis"]
 """How an application treats an input: acts once per press, acts while pressed, state equals the
@@ -56,6 +57,19 @@ class Application(Value):
     format: Literal[1]
     application: ApplicationHeader
     actions: dict[Identifier, Action]
+    settings_file: SettingsFile | None = None
+
+    @model_validator(mode="after")
+    def _check_settings_file(self) -> "Application":
+        table = self.settings_file
+        wrong = [
+            UnknownName("action", ("settings_file", "actions", word), word, tuple(self.actions))
+            for word in (table.actions if table else ())
+            if word not in self.actions
+        ]
+        if wrong:
+            raise UnknownNamesError(wrong, "application")
+        return self
 
     @property
     def id(self) -> str:

@@ -22,6 +22,7 @@ from profiles.text.prose import count, list_some
 from profiles.text.suggest import closest
 from profiles.wiring.boards import find_board
 from profiles.wiring.settling import slowest_rise
+from profiles.work.drift import Taken
 
 HEAD = """\
 # A device, laid out by `platebook new device`. Lengths are mm. A position is [x, y] of the centre,
@@ -158,10 +159,16 @@ def start_application(header: Mapping[str, str], entries: Iterable[Entry]) -> St
     return Started("\n".join(lines) + "\n")
 
 
-def start_profile(library: Library, header: Mapping[str, str], like: str | None = None) -> Started:
+def start_profile(
+    library: Library,
+    header: Mapping[str, str],
+    like: str | None = None,
+    taken: Taken | None = None,
+) -> Started:
     """Return a profile with a line for each contact, and the actions still to bind.
 
-    Bound are those that the profile `like` carries over, then those whose name is a label.
+    Bound are those that `taken` has, then those that the profile `like` carries over; without
+    `taken` also those whose name is a label.
     `header` has `id`, `name`, `application` and `device`, which the library has.
 
     Raises:
@@ -172,9 +179,10 @@ def start_profile(library: Library, header: Mapping[str, str], like: str | None 
     carried = Carried({}, ())
     if like is not None:
         carried = carry(library.link(like), device, application)
-    bindings = dict(carried.bindings)
+    bindings = {**carried.bindings, **(taken.bindings if taken else {})}
     done = {use["action"] for uses in bindings.values() for use in uses}
-    for key, uses in bind_equal_words(device, application).items():
+    equal = {} if taken else bind_equal_words(device, application)
+    for key, uses in equal.items():
         if key not in bindings and uses[0]["action"] not in done:
             bindings[key] = uses
             done.add(uses[0]["action"])
@@ -197,7 +205,7 @@ def start_profile(library: Library, header: Mapping[str, str], like: str | None 
     for key, one in sorted(rest, key=lambda pair: NEEDS.index(pair[1].need)):
         about = ", ".join([one.need, one.behaviour, *([one.group] if one.group else [])])
         lines.append(f"#   {key}: {escape_controls(one.name)} ({about})")
-    notes = []
+    notes = list(taken.notes) if taken else []
     if carried.lost:
         names = [f"`{escape_controls(one.key)}`" for one in carried.lost]
         notes.append(f"not carried over from `{like}`: {list_some(list(dict.fromkeys(names)))}")

@@ -112,3 +112,10 @@ def test_every_sheet_is_written_into_a_folder(tmp_path: Path) -> None:
 def test_two_states_of_a_library_are_compared() -> None:
     library = profiles.load(HARBOUR)
     assert profiles.find_changes(library, library).is_empty
+
+
+def test_a_profile_is_held_against_the_applications_own_file() -> None:
+    library = profiles.load(HARBOUR)
+    compared = profiles.compare_settings_file(library, HARBOUR / "settings" / "ninefold.txt")
+    assert not compared.drifts
+    assert len(compared.rows) > 30

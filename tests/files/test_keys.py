@@ -24,6 +24,8 @@ NAMED_BY_OWNER = {
     "pins",
     "crossings",
     "bits",
+    "devices",
+    "fields",
 }
 FILES = sorted(
     path

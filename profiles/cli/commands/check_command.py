@@ -2,6 +2,7 @@
 
 import sys
 from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -34,9 +35,18 @@ if TYPE_CHECKING:
 )
 @click.option("--fix", is_flag=True, help="Show each automatic fix, and ask whether to make it.")
 @click.option("--yes", is_flag=True, help="With --fix: make every fix without asking.")
+@click.option(
+    "--against",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Compare a profile with the application's own settings file instead.",
+)
+@click.option("--profile", metavar="ID", help="With --against: the profile.")
 def command(
     folder: str | None,
     library_option: str | None,
+    against: Path | None,
+    profile: str | None,
     form: str | None,
     fail_on: str,
     fix: bool,
@@ -47,6 +57,9 @@ def command(
     --fix shows what each fix changes as a difference of the file. Without a terminal to ask on,
     and without --yes, no file is changed. Comments stay.
 
+    --against FILE reads the settings file of a profile's application, as its table [settings_file]
+    says, and reports what is bound there and not here, here and not there, or to another input.
+
     Exit code 0: nothing at or above --fail-on. 1: something. 2: a file cannot be used.
     """
     if folder is not None and library_option is not None:
@@ -55,6 +68,10 @@ def command(
         raise click.UsageError("--yes goes with --fix")
     if fix and form == "sarif":
         raise click.UsageError("--fix lists its fixes as text or with --json, not with --sarif")
+    if against is not None and (fix or form == "sarif"):
+        raise click.UsageError("--against goes with neither --fix nor --sarif")
+    if profile is not None and against is None:
+        raise click.UsageError("--profile goes with --against")
     loaded = open_library(folder if library_option is None else library_option)
     if not loaded.library.documents and not loaded.problems:
         from profiles.files.guess import find_near_misses
@@ -63,6 +80,10 @@ def command(
             f"{show_path(loaded.folder)} holds no device, application, profile, board or part",
             "\n  ".join(find_near_misses(loaded.folder)) or "Start one: `platebook new device ID`",
         )
+    if against is not None:
+        from profiles.cli.against import check_against
+
+        return check_against(loaded, against, profile, as_json=form == "json")
     fixes: tuple[Facts, ...] = ()
     if fix:
         from profiles.cli.fixing import fix_library

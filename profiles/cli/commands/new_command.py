@@ -19,6 +19,7 @@ from profiles.work.names import find_named, find_only
 if TYPE_CHECKING:
     from profiles.files.lists import Entry
     from profiles.plan.wires import Diodes
+    from profiles.work.drift import Taken
     from profiles.work.starting import Started
 
 _id = click.argument("id_", metavar="ID")
@@ -189,6 +190,13 @@ def new_part(id_: str, name: str | None, output: Path | None, library_option: st
     metavar="PROFILE",
     help="Carry bindings over from this profile: by ids, words, groups and places.",
 )
+@click.option(
+    "--from",
+    "source",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Take the bindings of the application's own settings file.",
+)
 @_output
 @library_option
 def new_profile(
@@ -197,6 +205,7 @@ def new_profile(
     application: str | None,
     device: str | None,
     like: str | None,
+    source: Path | None,
     output: Path | None,
     library_option: str | None,
 ) -> None:
@@ -222,9 +231,23 @@ def new_profile(
     }
 
     def make(library: Library) -> "Started":
-        return start_profile(library, names, like)
+        taken = None if source is None else _take_bindings(source, library, names)
+        return start_profile(library, names, like, taken)
 
     _start("profile", names, output, library_option, loaded, make)
+
+
+def _take_bindings(file: Path, library: Library, names: Mapping[str, str]) -> "Taken":
+    """The bindings in the application's settings file."""
+    from profiles.files.faults import FileFaultError
+    from profiles.work.drift import take_bindings
+
+    application = library.applications[names["application"]]
+    try:
+        return take_bindings(file, application, library.devices[names["device"]])
+    except FileFaultError as fault:
+        said = f"{show_path(file)}: {escape_controls(str(fault))}"
+        raise Unusable(said, f"{fault.remedy}.") from None
 
 
 def _if_there(word: str, known: Mapping[str, object]) -> str | None:
