@@ -119,13 +119,32 @@ def run_diode_box(
 def test_a_press_is_reported_after_the_debounce_time(
     diode_cores: list[SketchCore | InterpreterCore],
 ) -> None:
-    """Debounce is 3 ms: the third reading on end decides. `tap` reports its `off`, input 19."""
+    """Debounce is 3 ms, from the first reading that differs: rows 5 and 14. `tap` reports its
+    `off`, input 19."""
     for core in diode_cores:
         assert run_diode_box(core, [(5, set()), (9, {"key-11.press"}), (9, set())]) == [
             (0, [19]),
-            (7, [1, 19]),
-            (16, [19]),
+            (8, [1, 19]),
+            (17, [19]),
         ]
+
+
+def test_one_reading_alone_changes_nothing_however_long_a_scan_takes(
+    diode_cores: list[SketchCore | InterpreterCore],
+) -> None:
+    """Scans 20 ms apart, debounce 3 ms: the second reading decides."""
+    for core in diode_cores:
+        moments = [(2, set()), (1, {"key-11.press"}), (2, set()), (2, {"key-11.press"})]
+        assert run_diode_box(core, moments, elapsed=20) == [(0, [19]), (6, [1, 19])]
+
+
+def test_a_pulse_is_over_by_the_clock_however_long_a_scan_takes(
+    diode_cores: list[SketchCore | InterpreterCore],
+) -> None:
+    """Scans 200 ms apart: `gear` on is input 13, its pulse 2 ms long: over at the next scan."""
+    for core in diode_cores:
+        changes = run_diode_box(core, [(2, {"gear.off"}), (5, {"gear.on"})], elapsed=200)
+        assert [row for row, _ in changes] == [0, 3, 4]
 
 
 def test_a_glitch_shorter_than_the_debounce_time_is_not_reported(

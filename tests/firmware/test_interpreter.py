@@ -3,6 +3,7 @@
 import ast
 import runpy
 import sys
+from itertools import pairwise
 from pathlib import Path
 from types import ModuleType
 from typing import Any
@@ -43,8 +44,13 @@ class Board:
         self.reports: list[tuple[bytes, int]] = []
         self.enabled: list[Any] = []
         self.identity: dict[str, Any] = {}
-        self.ticks = (1 << 29) - 20
+        self.ticks: float = (1 << 29) - 20
         self.left = 60
+        self.listens = 50
+        self.told: list[tuple[float, bytes]] = []
+        self.closes: dict[str, float] = {}
+        self.ms_per_bit = 0.0
+        self.begun = self.ticks
         self.delays: list[int] = []
         self.bits: dict[int, bytes] = {}
         self.shifted: dict[int, int] = {}
@@ -91,8 +97,9 @@ class Board:
                 self.usage = words["usage"]
 
             def send_report(self, report: bytes, report_id: int) -> None:
-                if board.left > 50:
+                if board.left > board.listens:
                     raise OSError("the host sleeps")
+                board.told.append((board.now, bytes(report)))
                 board.reports.append((bytes(report), report_id))
 
         names = {name: name for name in self.plan.pins}
@@ -171,8 +178,13 @@ class Board:
         self.left -= 1
         if self.left < 0:
             raise PowerError
-        self.ticks = (self.ticks + 1) % (1 << 29)
-        return self.ticks
+        self.ticks += 1
+        return int(self.ticks) % (1 << 29)
+
+    @property
+    def now(self) -> float:
+        """Time since power-up, ms."""
+        return self.ticks - self.begun
 
     def see_lights(self) -> None:
         """LEDs of the matrix that are lit now: row high, column low."""
@@ -218,6 +230,7 @@ class Board:
                 self.shifted[at] = 0
             elif name == chain.clock and after and not before:
                 self.shifted[at] += 1
+                self.ticks += self.ms_per_bit
 
     def list_chains(self) -> list[tuple[int, ShiftRegisterChain]]:
         parts = enumerate(bank.part for bank in self.plan.banks)
@@ -225,7 +238,7 @@ class Board:
 
     def is_low(self, name: str) -> bool:
         """Whether a sensed pin is pulled low by a driven one through closed crossings."""
-        if name in self.low:
+        if name in self.low or self.now >= self.closes.get(name, float("inf")):
             return True
         for at, chain in self.list_chains():
             if name == chain.data:
@@ -279,6 +292,47 @@ def test_the_board_reports_what_is_held(tmp_path: Path, monkeypatch: pytest.Monk
     assert set(board.delays) == {5}
     assert [board.pins[pin].drive_mode for pin in board.plan.driven] == ["open-drain"] * 4
     assert all(board.pins[pin].out for pin in board.plan.driven)
+
+
+def test_a_program_that_opens_the_box_late_sees_how_its_toggle_stands(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whether the computer took reports from the start, or slept for three seconds."""
+    for listens in (60_000, 1500):
+        device = make_device("late", {}, {"gear": {"kind": "latching", "pin": "5", "input": 1}})
+        board = Board(device, closed=[])
+        board.low, board.left, board.listens = {"5"}, 9000, listens
+
+        run_board(device, board, tmp_path, monkeypatch)
+
+        late = [(at, report) for at, report in board.told if at >= 3000]
+        assert late[0][0] <= 3000 + 300 or listens == 1500
+        assert {report for _, report in late} == {b"\x01"}
+        assert all(after - at <= 260 for (at, _), (after, _) in pairwise(late)), "told again"
+
+
+def test_a_pulse_keeps_its_length_on_a_long_chain(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """240 bits of half a millisecond: a scan takes 120 ms, a pulse 30 ms and at most a pause
+    more."""
+    device = make_device(
+        "long",
+        {"chain": {"latch": "2", "clock": "3", "data": "4", "length": 240}, "pulse": 30.0},
+        {
+            "gear": {"kind": "latching", "reports": "edges", "pin": "5", "input": 1},
+            "last": {"kind": "momentary", "bit": 240, "input": 2},
+        },
+    )
+    board = Board(device, closed=[])
+    board.bits = {0: bytes(240)}
+    board.ms_per_bit, board.left, board.listens, board.closes = 0.5, 200, 1000, {"5": 400.0}
+
+    run_board(device, board, tmp_path, monkeypatch)
+
+    begin = next(at for at, report in board.told if report == b"\x01")
+    end = next(at for at, report in board.told if at > begin and report == b"\x00")
+    assert 30 <= end - begin <= 30 + 32 * 0.5 + 3
 
 
 def test_the_board_reads_several_chains(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -5,16 +5,18 @@
  * board and a test gives for a simulated box.
  *
  * Once a tick, box_tick does these steps in this order:
- *   1. read every point: each crossing of the matrix, each own pin, each place of a bank;
- *   2. debounce: a point changes when it has read otherwise for BOX_DEBOUNCE ms on end;
- *   3. each condition that begins to hold queues a pulse, where a control reports edges;
- *   4. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
+ *   1. every pulser plays its queue by the clock: pulse, gap, next pulse;
+ *   2. read every point: each crossing of the matrix, each own pin, each place of a bank;
+ *   3. debounce: a point changes when it has read otherwise for BOX_DEBOUNCE ms on end, from the
+ *      first reading that differs, so in two readings at least;
+ *   4. each condition that begins to hold queues a pulse, where a control reports edges;
+ *   5. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
  *      They are taken undebounced, for contact bounce goes back and forth and cancels out;
  *      only where one step is a whole detent are they debounced, as bounce would be a detent;
- *   5. every pulser plays its queue: pulse, gap, next pulse;
- *   6. one axis is measured, each in turn; a reading counts where it differs from the last one by
+ *   6. pulsers that rest begin what was queued;
+ *   7. one axis is measured, each in turn; a reading counts where it differs from the last one by
  *      more than the noise, and always at the ends and at rest;
- *   7. the report is packed again.
+ *   8. the report is packed again.
  *
  * Pressed contacts read low, so a point is 1 when its contact is closed.
  */
@@ -156,7 +158,7 @@ struct box_rotary_state {
 static uint8_t box_raw[BOX_AT_LEAST_ONE(BOX_POINT_BYTES)];
 static uint8_t box_state[BOX_AT_LEAST_ONE(BOX_POINT_BYTES)];
 static uint8_t box_before[BOX_AT_LEAST_ONE(BOX_POINT_BYTES)];
-static uint16_t box_differs[BOX_AT_LEAST_ONE(BOX_POINTS)];
+static uint16_t box_differs[BOX_AT_LEAST_ONE(BOX_POINTS)]; /* 0, or 1 and the ms it differs */
 static box_pulser_state box_pulser_states[BOX_AT_LEAST_ONE(BOX_PULSER_COUNT)];
 static box_rotary_state box_rotary_states[BOX_AT_LEAST_ONE(BOX_ROTARY_COUNT)];
 static uint16_t box_readings[BOX_AT_LEAST_ONE(BOX_AXIS_COUNT)];
@@ -226,8 +228,12 @@ static void box_debounce(uint16_t elapsed) {
             box_differs[point] = 0;
             continue;
         }
+        if (box_differs[point] == 0) {
+            box_differs[point] = 1;
+            continue;
+        }
         const uint32_t differs = (uint32_t)box_differs[point] + elapsed;
-        if (differs >= BOX_DEBOUNCE) {
+        if (differs > BOX_DEBOUNCE) {
             box_put(box_state, point, now);
             box_differs[point] = 0;
         } else {
@@ -313,20 +319,22 @@ static void box_decode_rotary(uint8_t at) {
     state->sum = 0;
 }
 
-static void box_play_pulser(uint8_t at, uint16_t elapsed) {
-    box_pulser_state *state = &box_pulser_states[at];
-    state->left = state->left > elapsed ? (uint16_t)(state->left - elapsed) : 0;
-    if (state->left) {
-        return;
-    }
-    if (state->active != BOX_IDLE) {
-        state->active = BOX_IDLE;
-        state->left = BOX_WORD(box_pulsers[at].gap);
-    } else if (state->count) {
-        state->active = state->queue[state->head];
-        state->head = (uint8_t)((state->head + 1) % BOX_QUEUE);
-        state->count--;
-        state->left = BOX_WORD(box_pulsers[at].pulse);
+static void box_play_pulsers(uint16_t elapsed) {
+    for (uint8_t at = 0; at < BOX_PULSER_COUNT; at++) {
+        box_pulser_state *state = &box_pulser_states[at];
+        state->left = state->left > elapsed ? (uint16_t)(state->left - elapsed) : 0;
+        if (state->left) {
+            continue;
+        }
+        if (state->active != BOX_IDLE) {
+            state->active = BOX_IDLE;
+            state->left = BOX_WORD(box_pulsers[at].gap);
+        } else if (state->count) {
+            state->active = state->queue[state->head];
+            state->head = (uint8_t)((state->head + 1) % BOX_QUEUE);
+            state->count--;
+            state->left = BOX_WORD(box_pulsers[at].pulse);
+        }
     }
 }
 
@@ -425,6 +433,7 @@ static void box_begin(void) {
 static uint8_t box_tick(uint16_t elapsed) {
     uint8_t last[sizeof box_report];
     memcpy(last, box_report, sizeof last);
+    box_play_pulsers(elapsed);
     box_read_points();
     if (memcmp(box_raw, box_state, sizeof box_raw)) {
         box_debounce(elapsed);
@@ -435,9 +444,7 @@ static uint8_t box_tick(uint16_t elapsed) {
     for (uint8_t at = 0; at < BOX_ROTARY_COUNT; at++) {
         box_decode_rotary(at);
     }
-    for (uint8_t at = 0; at < BOX_PULSER_COUNT; at++) {
-        box_play_pulser(at, elapsed);
-    }
+    box_play_pulsers(0);
     if (BOX_AXIS_COUNT) {
         box_measure(box_measured);
         box_measured = (uint8_t)((box_measured + 1) % BOX_AT_LEAST_ONE(BOX_AXIS_COUNT));

@@ -6,16 +6,20 @@ a simulated box. It imports nothing, so that a small interpreter can run it.
 
 Once a tick, `Box.tick` does these steps in this order:
 
-1. read every point: each crossing of the matrix, each own pin, each place of a bank;
-2. debounce: a point changes when it has read otherwise for the debounce time on end;
-3. each condition that begins to hold queues a pulse, where a control reports edges;
-4. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
+1. every pulser plays its queue by the clock: pulse, gap, next pulse;
+2. read every point: each crossing of the matrix, each own pin, each place of a bank. Now and then
+   the pins get a pause, in which a main file may call `Box.play_ahead`, so that a pulse ends in
+   time however long the scan;
+3. debounce: a point changes when it has read otherwise for the debounce time on end, from the first
+   reading that differs, so in two readings at least;
+4. each condition that begins to hold queues a pulse, where a control reports edges;
+5. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
    They are taken undebounced, for contact bounce goes back and forth and cancels out; only
    where one step is a whole detent are they debounced, as bounce would be a detent;
-5. every pulser plays its queue: pulse, gap, next pulse;
-6. one axis is measured, each in turn; a reading counts where it differs from the last one by more
+6. pulsers that rest begin what was queued;
+7. one axis is measured, each in turn; a reading counts where it differs from the last one by more
    than the noise, and always at the ends and at rest;
-7. the report is packed again.
+8. the report is packed again.
 
 Pressed contacts read low, so a point is 1 when its contact is closed.
 """
@@ -24,6 +28,7 @@ CLOCKWISE = 0
 ANTICLOCKWISE = 1
 NO_BUTTON = 0xFFFF
 IDLE = -1
+PAUSE = 32
 
 GRAY_STEPS = (0, 1, -1, 0, -1, 0, 0, 1, 1, 0, 0, -1, 0, -1, 1, 0)
 """Steps by old code * 4 + new code; code is A + 2 * B. The order 0, 1, 3, 2 is clockwise."""
@@ -93,6 +98,9 @@ class Pins:
         """The reading of an axis, 0 to 65535."""
         raise NotImplementedError
 
+    def pause(self) -> None:
+        """After each driven line, and after some places of a bank: time for `Box.play_ahead`."""
+
     def show(self, lit: list[bool]) -> None:
         """Once a tick, for each LED whether it is lit."""
         raise NotImplementedError
@@ -120,17 +128,20 @@ class Pulser:
         self.queue.append(slot)
         return True
 
-    def play(self, elapsed: int) -> None:
-        """Let `elapsed` ms pass."""
+    def play(self, elapsed: int) -> bool:
+        """Let `elapsed` ms pass. Says whether a pulse begins or ends."""
         self.left = max(self.left - elapsed, 0)
         if self.left:
-            return
+            return False
         if self.active != IDLE:
             self.active = IDLE
             self.left = self.gap
-        elif self.queue:
+            return True
+        if self.queue:
             self.active = self.queue.pop(0)
             self.left = self.pulse
+            return True
+        return False
 
 
 class Box:
@@ -142,13 +153,14 @@ class Box:
         self.raw: list[int] = []
         self.state: list[int] = []
         self.before: list[int] = []
-        self.differs: list[int] = []
+        self.differs: list[int] = []  # 0, or 1 and the ms a point differs
         self.codes: list[int] = []
         self.rests: list[int] = []
         self.sums: list[int] = []
         self.pulsers: list[Pulser] = []
         self.readings: list[int] = []
         self.measured = 0
+        self.ahead = 0
         self.report = bytearray(tables.report_bytes)
         self.lost = 0
 
@@ -171,6 +183,10 @@ class Box:
 
     def tick(self, elapsed: int) -> bool:
         """One round; `elapsed` is the time since the last one. Says whether the report changed."""
+        before = self.report
+        for pulser in self.pulsers:
+            pulser.play(elapsed - self.ahead)
+        self.ahead = 0
         self.raw = self.read_points()
         if self.raw != self.state:
             self.debounce(elapsed)
@@ -180,15 +196,23 @@ class Box:
         for at in range(len(self.codes)):
             self.decode_rotary(at)
         for pulser in self.pulsers:
-            pulser.play(elapsed)
+            pulser.play(0)
         if self.readings:
             self.measure_axis(self.measured)
             self.measured = (self.measured + 1) % len(self.readings)
-        report = self.pack_report()
+        self.report = self.pack_report()
         self.show_lights()
-        changed = report != self.report
-        self.report = report
-        return changed
+        return self.report != before
+
+    def play_ahead(self, elapsed: int) -> None:
+        """During a scan: let pulses begin and end by the clock; the next tick leaves this time out.
+        The report is packed again where one does."""
+        self.ahead += elapsed
+        changes = False
+        for pulser in self.pulsers:
+            changes = pulser.play(elapsed) or changes
+        if changes:
+            self.report = self.pack_report()
 
     def read_points(self) -> list[int]:
         """Every point: crossings line by line, then own pins, then places of banks."""
@@ -199,6 +223,7 @@ class Box:
             for sensed in range(tables.sensed_count):
                 raw.append(pins.sense(sensed))
             pins.release(line)
+            pins.pause()
         for place in range(tables.own_count):
             raw.append(pins.own(place))
         for bank in range(len(tables.banks)):
@@ -206,6 +231,8 @@ class Box:
             pins.load(bank)
             for place in tables.places[first : first + count]:
                 raw.append(pins.next(bank, place))
+                if len(raw) % PAUSE == 0:
+                    pins.pause()
         return raw
 
     def debounce(self, elapsed: int) -> None:
@@ -215,8 +242,11 @@ class Box:
             if raw[point] == state[point]:
                 differs[point] = 0
                 continue
+            if not differs[point]:
+                differs[point] = 1
+                continue
             differs[point] += elapsed
-            if differs[point] >= self.tables.debounce:
+            if differs[point] > self.tables.debounce:
                 state[point] = raw[point]
                 differs[point] = 0
 

@@ -6,9 +6,6 @@
 #include "box_core.h"
 #include "box_usb.h"
 
-// After a wait (a sleeping host) a tick counts as no longer than this, ms.
-static const uint16_t box_longest_tick = 50;
-
 // A report is sent again after so long, ms: whoever opens the box late sees how its controls stand.
 static const uint16_t box_send_again = 250;
 
@@ -322,14 +319,11 @@ void setup() {
 
 void loop() {
     const uint16_t now = (uint16_t)millis();
-    uint16_t elapsed = (uint16_t)(now - box_last_time);
+    const uint16_t elapsed = (uint16_t)(now - box_last_time);
     if (elapsed == 0) {
         return;
     }
     box_last_time = now;
-    if (elapsed > box_longest_tick) {
-        elapsed = box_longest_tick;
-    }
     if (box_tick(elapsed)) {
         box_unsent = 1;
     }
