@@ -77,9 +77,9 @@ def check_scan(survey: Survey) -> Iterator[Finding]:
     for device in survey.devices:
         if not device.is_wired:
             continue
-        from profiles.wiring.pace import period_of
+        from profiles.facts.pace import pace_of
 
-        period, debounce = period_of(device.device), device.device.wiring.debounce
+        period, debounce = pace_of(device).period, device.device.wiring.debounce
         if 2 * period > debounce:
             yield report(
                 "scan-slow",
@@ -115,9 +115,9 @@ def check_turns(survey: Survey) -> Iterator[Finding]:
     for device in survey.devices:
         if not any(isinstance(value, Rotary) for value in device.controls.values()):
             continue
-        from profiles.wiring.pace import rotary_paces
+        from profiles.facts.pace import rotary_paces
 
-        for pace in rotary_paces(device.device):
+        for pace in rotary_paces(device):
             safe = pace.safe
             if safe.detents_per_second < HAND_TURN:
                 yield report(

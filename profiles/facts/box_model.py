@@ -33,6 +33,11 @@ NO_BUTTON = 0xFFFF
 """Stands for a direction or a position that has no button in the report."""
 
 
+QUEUE = 16
+"""Pulses that wait for one control. Sixteen detents take about a second to play; a knob
+turned further ahead than that would go on long after the hand has left it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Condition:
     """Holds while all points of `closed` are closed and all of `opened` open."""

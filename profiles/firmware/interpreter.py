@@ -8,10 +8,10 @@ tables of this box. They use the interpreter's documented modules `analogio`, `b
 
 from pathlib import Path
 
+from profiles.facts.box_model import QUEUE
 from profiles.firmware.header import write_header
 from profiles.firmware.plan import (
     NOISE,
-    QUEUE,
     REPORT_ID,
     FirmwarePlan,
     list_banks,

@@ -11,7 +11,7 @@ from itertools import accumulate
 from math import ceil
 from typing import Literal
 
-from profiles.facts.box_model import BoxModel, Condition, Rules
+from profiles.facts.box_model import QUEUE, BoxModel, Condition, Rules
 from profiles.facts.device import DeviceFacts
 from profiles.facts.lights import Light, find_lights
 from profiles.facts.signals import LAST_BUTTON, find_sources
@@ -43,10 +43,6 @@ from profiles.wiring.ladder import find_margin, find_thresholds, find_windows
 
 REPORT_ID = 1
 """The AVR board core's HID part puts a report id before every report."""
-
-QUEUE = 16
-"""Pulses that wait for one control. Sixteen detents take about a second to play; a knob
-turned further ahead than that would go on long after the hand has left it."""
 
 LONGEST_SETTLING = 1.0
 """Settling time of all lines, ms, beyond which a scan no longer fits into a tick."""

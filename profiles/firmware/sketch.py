@@ -8,11 +8,10 @@ board core numbers them (its variant for the ATmega32U4: pins_arduino.h).
 from collections.abc import Callable
 from pathlib import Path
 
-from profiles.facts.box_model import NO_BUTTON
+from profiles.facts.box_model import NO_BUTTON, QUEUE
 from profiles.firmware.header import write_header
 from profiles.firmware.plan import (
     NOISE,
-    QUEUE,
     REPORT_ID,
     CannotBuildError,
     FirmwarePlan,

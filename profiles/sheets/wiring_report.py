@@ -4,8 +4,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any, Literal
 
+from profiles.facts.box_model import QUEUE
 from profiles.facts.device import DeviceFacts
 from profiles.facts.lights import ALWAYS
+from profiles.facts.pace import meet_frames, pace_of, rotary_paces
 from profiles.model import Application, Board, Contact, Device, Library
 from profiles.report.document import Block, Cell, Column, Facts, Heading, Paragraph, Report, Table
 from profiles.sheets.bank_lists import bank_blocks
@@ -17,7 +19,6 @@ from profiles.wiring.diodes import DiodePlan
 from profiles.wiring.electrical import Verdict, describe_hazard, judge_device
 from profiles.wiring.leds import Loads, loads_of
 from profiles.wiring.needs import Failures
-from profiles.wiring.pace import meet_frames, pace_of, rotary_paces
 from profiles.wiring.pins import best_split, fewest_lines, spare_crossings
 from profiles.wiring.renumber import Renumbering
 
@@ -45,7 +46,7 @@ def report_wiring(library: Library, device: Device, series: str = "E24") -> Repo
             Heading("Power"),
             *power_tables(loads_of(device, board, series), series),
             Heading("Timing"),
-            *_timing_blocks(device, applications.values()),
+            *_timing_blocks(DeviceFacts(device, board), applications.values()),
         ),
     )
 
@@ -296,11 +297,14 @@ def power_tables(loads: Loads, series: str = "E24") -> Iterator[Table]:
     )
 
 
-def _timing_blocks(device: Device, applications: Iterable[Application]) -> Iterator[Block]:
-    pace, wiring, declared = pace_of(device), device.wiring, device.device.report
+def _timing_blocks(facts: DeviceFacts, applications: Iterable[Application]) -> Iterator[Block]:
+    pace, wiring, declared = pace_of(facts), facts.device.wiring, facts.device.device.report
     bounce = "is longer than" if pace.covers_bounce else "is shorter than"
+    runs = {"avr": "the sketch", "python": "the Python interpreter"}[pace.firmware]
     lines = [
-        f"A scan takes {pace.period:.3f} ms, and one starts every {pace.interval:.3g} ms.",
+        f"With {runs} a scan takes {pace.period:.2f} ms, and one starts every "
+        f"{pace.interval:.3g} ms; while a contact differs it takes {pace.busy:.2f} ms. These times "
+        f"were {pace.source}.",
         f"{count(pace.scans, 'identical scan')} in a row make {wiring.debounce:g} ms of debounce, "
         f"which {bounce} the longest published bounce of 6.2 ms "
         "(J. Ganssle, A Guide to Debouncing).",
@@ -318,16 +322,22 @@ def _timing_blocks(device: Device, applications: Iterable[Application]) -> Itera
         )
     yield Facts({"timing": pace._asdict()})
     yield Paragraph("\n".join(lines))
-    turns = tuple((one.control, *one.safe) for one in rotary_paces(device))
+    turns = tuple((one.control, *one.safe, one.lag) for one in rotary_paces(facts))
+    if turns:
+        yield Paragraph(
+            "At that turn or slower no detent is lost. Of a quicker one "
+            f"{QUEUE} detents wait for their pulses."
+        )
     columns = (
         Column("rotary", "control"),
         Column("fastest safe turn", "detents_per_second", unit="detents/s", digits=1),
         Column("", "rpm", unit="rpm", digits=0, align="right"),
+        Column("last pulse over after", "lag", unit="ms", digits=0, align="right"),
     )
     yield Table(columns, turns, "Turning", key="rotaries")
     frames = []
     for application in applications:
-        for control, pulse, _scans in meet_frames(device, application):
+        for control, pulse, _scans in meet_frames(facts, application):
             lacks = [
                 words
                 for words, is_seen in (("pulse", pulse.seen), ("rest", pulse.rest_seen))

@@ -45,9 +45,6 @@ LONE = frozenset({"data", "pin"})
 BUS_CLOCK = 400.0
 """Fast mode of a two-wire bus, kHz; a byte and its acknowledgement take nine clocks (UM10204)."""
 
-CONVERSION = 0.112
-"""One measurement of an 8-bit AVR, ms: 14 clocks of 125 kHz (ATmega16U4/32U4, ADC timing)."""
-
 
 class Port(NamedTuple):
     """How a port expander is spoken to. Register numbers are from memory: unverified.
@@ -192,18 +189,6 @@ def _find_on_banks(device: Device, *, axes: bool) -> dict[Contact, tuple[str, in
         for contact, pin in control.pin_by_contact.items()
         if (found := bank_place(device, pin)) is not None
     }
-
-
-def read_time(bank: Bank, settle: float) -> float:
-    """Return the time of reading a bank, ms; `settle` in microseconds for each place chosen."""
-    match bank.part:
-        case Expander(chip=chip):
-            port = PORTS[chip]
-            sent = 1 + port.size + (0 if port.command is None else 2)
-            return sent * 9 / BUS_CLOCK
-        case Ladder():
-            return CONVERSION if bank.places else 0.0
-    return (len(bank.places) + len(bank.measured)) * settle / 1000
 
 
 def name_bit(device: Device, bit: int) -> str:

@@ -15,11 +15,9 @@ TYPICAL_BOUNCE = 1.557
 LONGEST_BOUNCE = 6.2
 """Longest bounce of those 16 types, ms (Ganssle)."""
 
-SCAN_OVERHEAD = 0.05
-"""Time between two scans for everything else the board does, ms. Rule of thumb."""
-
-TICK = 1.0
-"""From the start of one scan to the next in the programs written for boards, ms."""
+TICKS = {"avr": 1.024, "python": 1.0}
+"""From one scan to the next at least, ms, by firmware: a scan begins when the board's clock has
+moved. That of the AVR board core moves once in 64 * 256 cycles of 16 MHz (wiring.c)."""
 
 USB_FRAME = 1.0
 """A full-speed interrupt endpoint is polled once a frame at best, ms (USB 2.0, 5.7.4)."""
@@ -41,29 +39,28 @@ class Pulse(NamedTuple):
     least: float
 
 
-def scan_period(
-    lines: int, settle: float, chain_bits: int = 0, overhead: float = SCAN_OVERHEAD
-) -> float:
-    """Return the time of one scan, ms.
-
-    `lines` are driven one after another, each given `settle` microseconds before it is read; a bit
-    of a shift-register chain is clocked in one microsecond or more, taken as `settle` for both
-    edges.
-    """
-    return (lines + chain_bits) * settle / 1000 + overhead
-
-
 def debounce_scans(debounce: float, interval: float) -> int:
-    """Return how many scans in a row, this far apart, cover a debounce time; at least 2."""
-    return max(2, ceil(round(debounce / interval, 9)))
+    """Return how many scans in a row, this far apart, agree before a contact counts as changed.
 
-
-def slowest_press(debounce: float, interval: float) -> float:
-    """Return the longest time from a press to its report, ms: a scan, the debounce, a USB frame.
-
-    `interval` is the time from the start of one scan to the next.
+    The first one starts the clock, so there are two at least.
     """
-    return interval + debounce_scans(debounce, interval) * interval + USB_FRAME
+    return 1 + max(1, ceil(round(debounce / interval, 9)))
+
+
+def last_scans(time: float, interval: float) -> float:
+    """Return how long a time lasts that is over at a scan, ms: so many whole intervals."""
+    return ceil(round(time / interval, 9)) * interval
+
+
+def slowest_press(debounce: float, interval: float, busy_interval: float, busy: float) -> float:
+    """Return the longest time from a press to its report, ms.
+
+    The press just misses a scan; the next one sees it, those of the debounce time agree, the last
+    of them runs to its end, and a USB frame goes by. Scans are `interval` apart, those in which a
+    contact differs `busy_interval`, and take `busy`.
+    """
+    agreeing = (debounce_scans(debounce, busy_interval) - 1) * busy_interval
+    return interval + agreeing + busy + USB_FRAME
 
 
 def covers_bounce(debounce: float) -> bool:

@@ -12,7 +12,11 @@
  * then "lights", each a pin, with a minus where it is lit low, or PIN/PIN of the LED matrix.
  * Places are counted from 0. Words such as 7=2500 after a row give a channel of the converter so
  * many mV, and 102=2500 place 2 of the multiplexer.
- * Prints "device", "string", "configuration", "descriptor", "asked" (the report on request) and "report <row>" lines, bytes in hexadecimal.
+ * "+480" after a row lets so many cycles pass before it. With an address of loop() in flash and one of
+ * its last time in memory, as avr-nm tells them, "scans <row> <count> <cycles> <longest> <interval>"
+ * follows each row: cycles of a scan and from one to the next, on average.
+ * Prints "device", "string", "configuration", "descriptor", "asked" (the report on request) and "report <row>" lines, bytes in
+ * hexadecimal; after a report the microseconds since its row began.
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -287,9 +291,36 @@ static void see_lights(void) {
     }
 }
 
+/* Calls of loop() that took the time for a scan: whoever calls it finds its last time changed. */
+static unsigned loop_at, time_at, scan_count, scan_time;
+static avr_cycle_count_t loop_begun, first_scan, last_scan, scan_cycles, longest_scan, row_begun;
+
+static void watch_scans(void) {
+    if (!loop_at || avr->pc != loop_at) return;
+    const unsigned time = avr->data[time_at] | avr->data[time_at + 1] << 8;
+    if (time != scan_time && loop_begun) {
+        const avr_cycle_count_t took = avr->cycle - loop_begun;
+        if (!scan_count++) first_scan = loop_begun;
+        last_scan = loop_begun;
+        scan_cycles += took;
+        if (took > longest_scan) longest_scan = took;
+    }
+    scan_time = time;
+    loop_begun = avr->cycle;
+}
+
+static void print_scans(int row) {
+    if (scan_count > 1)
+        printf("scans %d %u %.1f %u %.1f\n", row, scan_count, (double)scan_cycles / scan_count,
+               (unsigned)longest_scan, (double)(last_scan - first_scan) / (scan_count - 1));
+    scan_count = 0;
+    scan_cycles = longest_scan = 0;
+}
+
 static void run(unsigned cycles) {
     const avr_cycle_count_t end = avr->cycle + cycles;
     while (avr->cycle < end) {
+        watch_scans();
         int state = avr_run(avr);
         unsigned pulled = 0;
         if (state == cpu_Done || state == cpu_Crashed) fail("the program stopped");
@@ -416,7 +447,9 @@ static void print_reports(int pipe, int row) {
     while (avr_ioctl(avr, AVR_IOCTL_USB_READ, &io) == AVR_IOCTL_USB_OK && io.sz) {
         memcpy(report, packet, io.sz);
         size = (int)io.sz;
-        print_bytes("report", row, report, size);
+        printf("report %d ", row);
+        for (int at = 0; at < size; at++) printf("%02x", report[at]);
+        printf(" %u\n", (unsigned)((avr->cycle - row_begun) / (CYCLES_PER_MS / 1000)));
         run(200);
         io.sz = sizeof packet;
     }
@@ -427,6 +460,10 @@ int main(int count, char **words) {
     static char line[MOST * MOST + 2];
     if (count < 3) fail("wants a program, milliseconds a row, and when reports are first read");
     const int late = count > 3 ? atoi(words[3]) : 0;
+    if (count > 5) {
+        loop_at = (unsigned)strtoul(words[4], NULL, 16);
+        time_at = (unsigned)strtoul(words[5], NULL, 16) & 0xFFFF;
+    }
     const int ms_per_row = atoi(words[2]);
     driven_count = read_pins(driven);
     sensed_count = read_pins(sensed);
@@ -448,8 +485,11 @@ int main(int count, char **words) {
                             NULL);
     int pipe = 0;
     for (int row = 0; fgets(line, sizeof line, stdin); row++) {
+        const char *wait = strchr(line, '+');
+        if (wait) run((unsigned)atoi(wait + 1));
         memcpy(closed, line, sizeof closed);
         set_voltages(line);
+        row_begun = avr->cycle;
         spread(last_pulled == ~0u ? 0 : last_pulled);
         if (row == 0) {
             pipe = enumerate();
@@ -464,6 +504,7 @@ int main(int count, char **words) {
             print_reports(pipe, row);
         }
         print_lights(row);
+        print_scans(row);
     }
     uint8_t asked[512];
     print_bytes("asked", 0, asked, control_in(0xa1, 1, 0x0101, hid_interface, asked, 256));

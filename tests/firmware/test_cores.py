@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from profiles.facts.box_model import QUEUE
 from profiles.firmware import interpreter_files, plan_firmware, sketch_files
-from profiles.firmware.plan import QUEUE
 from profiles.model import Contact, Device
 from tests.firmware.boxes import (
     make_banks_box,

@@ -6,10 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.wiring.banks import banks_of, read_time
 from profiles.wiring.gauge import voltage_drop, wire_area, wire_diameter, wire_resistance
 from profiles.wiring.matrix import Matrix
-from profiles.wiring.pace import period_of
 from profiles.wiring.pins import (
     Split,
     best_split,
@@ -34,11 +32,10 @@ from profiles.wiring.timing import (
     fastest_turn,
     frame_time,
     judge_pulse,
-    scan_period,
+    last_scans,
     scans_per_frame,
     slowest_press,
 )
-from tests.firmware.boxes import make_banks_box
 
 
 def test_capacity_of_two_to_sixteen_pins() -> None:
@@ -195,11 +192,6 @@ def test_voltage_drop_of_a_metre_there_and_back() -> None:
     assert voltage_drop(28, 2000, 100) == pytest.approx(64.90 / 304.8 * 2 * 0.1, rel=0.001)
 
 
-def test_a_scan_lasts_as_long_as_its_lines_settle() -> None:
-    assert scan_period(8, 5.0, overhead=0.0) == pytest.approx(0.040)
-    assert scan_period(8, 5.0, chain_bits=16, overhead=0.01) == pytest.approx(0.130)
-
-
 def test_debounce_covers_the_published_bounce() -> None:
     """Ganssle: 16 of 18 types averaged 1557 microseconds, 6200 at most; so 5 ms is too short."""
     assert not covers_bounce(5.0)
@@ -207,11 +199,22 @@ def test_debounce_covers_the_published_bounce() -> None:
 
 
 @pytest.mark.parametrize(
-    ("debounce", "period", "scans"), [(7.0, 1.0, 7), (7.0, 2.0, 4), (1.0, 5.0, 2), (0.3, 0.1, 3)]
+    ("debounce", "interval", "scans"), [(7.0, 1.0, 8), (7.0, 2.0, 5), (1.0, 5.0, 2), (0.3, 0.1, 4)]
 )
-def test_debounce_is_counted_in_scans(debounce: float, period: float, scans: int) -> None:
-    assert debounce_scans(debounce, period) == scans
-    assert slowest_press(debounce, period) == pytest.approx(period + scans * period + 1.0)
+def test_debounce_is_counted_in_scans(debounce: float, interval: float, scans: int) -> None:
+    """The scan that sees the change, and those that agree until the time is over."""
+    assert debounce_scans(debounce, interval) == scans
+
+
+def test_the_slowest_press_just_misses_a_scan() -> None:
+    """Missed for 2 ms, seen, agreed three times 3 ms apart, read to the end, sent in 1 ms."""
+    assert slowest_press(7.0, 2.0, 3.0, 2.5) == pytest.approx(2 + 3 * 3 + 2.5 + 1)
+
+
+def test_a_time_is_over_at_a_scan() -> None:
+    assert last_scans(30.0, 1.0) == 30.0
+    assert last_scans(30.0, 8.0) == 32.0
+    assert last_scans(30.0, 87.0) == 87.0
 
 
 def test_a_pulse_shorter_than_a_frame_may_be_missed() -> None:
@@ -251,15 +254,3 @@ def test_scanning_sees_every_gray_step_of_a_turn() -> None:
 
 def test_scans_in_a_frame() -> None:
     assert scans_per_frame(0.5, 50) == pytest.approx(40.0)
-
-
-def test_a_bank_takes_the_time_of_its_bus_its_places_or_its_measurement() -> None:
-    """UM10204: nine clocks a byte at 400 kHz. ATmega16U4/32U4: 14 clocks of 125 kHz at most."""
-    box = make_banks_box()
-    times = {bank.name: read_time(bank, 5.0) for bank in banks_of(box)}
-
-    assert times["deck"] == pytest.approx(9 * (3 + 2) / 400)
-    assert times["rail"] == pytest.approx(9 * (1 + 1) / 400)
-    assert times["fan"] == pytest.approx(3 * 0.005)
-    assert times["rungs"] == pytest.approx(14 / 125)
-    assert period_of(box) == pytest.approx(0.05 + sum(times.values()))

@@ -8,7 +8,7 @@ import pytest
 HEAVY = ("numpy", "scipy", "networkx", "random", "tomllib", "decimal")
 
 
-@pytest.mark.parametrize("module", ["circuit", "leds", "pace", "diodes", "electrical", "box"])
+@pytest.mark.parametrize("module", ["circuit", "leds", "timing", "diodes", "electrical", "box"])
 def test_loading_brings_nothing_heavy(module: str) -> None:
     """In a fresh interpreter, beyond what the model itself loads."""
     code = (

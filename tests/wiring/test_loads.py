@@ -4,9 +4,8 @@ import pytest
 
 from profiles.wiring.boards import packaged_boards
 from profiles.wiring.leds import loads_of
-from profiles.wiring.pace import meet_frames, pace_of, period_of, rotary_paces
 from tests.checks.build import device as make_device
-from tests.wiring.boxes import MIXED, PLAIN, TITLE, application, device
+from tests.wiring.boxes import MIXED, device
 
 AVR = packaged_boards()["atmega32u4"]
 
@@ -95,63 +94,6 @@ def test_a_led_on_a_pin_takes_the_boards_voltage_unless_the_file_gives_one() -> 
         if plan.resistor
     ]
     assert values == [130.0, 300.0]
-
-
-def test_a_scan_takes_the_driven_lines() -> None:
-    assert period_of(device(MIXED)) == pytest.approx(2 * 0.005 + 0.05)
-    columns = MIXED.replace("[wiring]", '[wiring]\ndriven = "columns"\nsettle = 20.0')
-    assert period_of(device(columns)) == pytest.approx(3 * 0.020 + 0.05)
-
-
-def test_the_pace_of_a_device() -> None:
-    """Our firmware scans once a millisecond; a scan that takes longer sets the pace itself."""
-    pace = pace_of(device(MIXED))
-    assert (pace.interval, pace.scans, pace.covers_bounce) == (1.0, 7, True)
-    assert pace.slowest_press == pytest.approx(1 + 7 + 1)
-    slow = pace_of(device(MIXED.replace("[wiring]", "[wiring]\nsettle = 1000.0")))
-    assert slow.interval == slow.period == pytest.approx(2.05)
-    assert slow.scans == 4
-    assert not pace_of(device(MIXED.replace("[wiring]", "[wiring]\ndebounce = 5.0"))).covers_bounce
-
-
-def test_the_safe_turn_of_a_rotary_is_the_slower_of_sending_and_following() -> None:
-    """30 ms pulse and 30 ms rest: 16.7 detents a second, 41.7 turns a minute of 24."""
-    (pace,) = rotary_paces(device(MIXED))
-    assert pace.control == "trim"
-    assert pace.safe == pace.sent
-    assert pace.safe.detents_per_second == pytest.approx(1000 / 60)
-    assert pace.safe.rpm == pytest.approx(1000 / 60 / 24 * 60)
-    slow = MIXED.replace("[wiring]", "[wiring]\nsettle = 10000.0")
-    (pace,) = rotary_paces(device(slow))
-    assert pace.safe == pace.followed
-
-
-def test_a_rotary_of_one_step_a_detent_is_followed_no_faster_than_its_debounce() -> None:
-    """Four looks a detent, one a millisecond: 250 detents a second; one of 7 ms: 142.9."""
-    rates = [
-        rotary_paces(device(MIXED.replace('label = "TRIM"', f'label = "TRIM"\n{steps}')))[0]
-        for steps in ("steps_per_detent = 4", "steps_per_detent = 2", "steps_per_detent = 1")
-    ]
-    assert [pace.followed.detents_per_second for pace in rates] == pytest.approx(
-        [250.0, 500.0, 1000 / 7]
-    )
-
-
-def test_a_rotarys_own_pulse_is_judged_beside_the_wirings() -> None:
-    """30 frames a second: 33.3 ms each. The wiring's 30 ms may be missed, 35 ms never."""
-    text = MIXED.replace('label = "TRIM"', 'label = "TRIM"\npulse = 35.0')
-    fits = meet_frames(device(text), application())
-    assert [(fit.control, fit.pulse.seen, fit.pulse.rest_seen) for fit in fits] == [
-        (None, False, False),
-        ("trim", True, False),
-    ]
-    assert fits[0].scans_per_frame == pytest.approx(1000 / 30)
-    fast = application(TITLE.replace("30.0", "60.0"))
-    assert meet_frames(device(text), fast)[0].pulse.seen
-
-
-def test_a_device_without_rotaries_has_no_paces() -> None:
-    assert rotary_paces(device(PLAIN + "[controls]")) == ()
 
 
 LIGHTS = """

@@ -143,6 +143,10 @@ class Pulser:
             return True
         return False
 
+    def is_at_rest(self) -> bool:
+        """Whether nothing plays, waits or rests after a pulse."""
+        return self.active == IDLE and not self.left and not self.queue
+
 
 class Box:
     """One box: begin once, then tick for ever and send `report` whenever it changes."""
@@ -158,20 +162,25 @@ class Box:
         self.rests: list[int] = []
         self.sums: list[int] = []
         self.pulsers: list[Pulser] = []
+        self.playing: list[Pulser] = []
         self.readings: list[int] = []
         self.measured = 0
         self.ahead = 0
+        self.is_busy = False
         self.report = bytearray(tables.report_bytes)
         self.lost = 0
 
     def begin(self) -> None:
         """Take the box as it is found: what is on is on, and no edge is reported."""
         tables = self.tables
-        self.raw = self.read_points()
+        crossings = tables.driven_count * tables.sensed_count
+        self.raw = [0] * (crossings + tables.own_count + len(tables.places))
+        self.read_points()
         self.state = list(self.raw)
         self.before = list(self.raw)
         self.differs = [0] * len(self.raw)
         self.pulsers = [Pulser(row[1], row[2], row[3], tables.queue) for row in tables.pulsers]
+        self.playing = []
         self.codes = [self.read_code(row) for row in tables.rotaries]
         self.rests = [GRAY_PLACE[code] for code in self.codes]
         self.sums = [0] * len(self.codes)
@@ -184,19 +193,24 @@ class Box:
     def tick(self, elapsed: int) -> bool:
         """One round; `elapsed` is the time since the last one. Says whether the report changed."""
         before = self.report
-        for pulser in self.pulsers:
+        for pulser in self.playing:
             pulser.play(elapsed - self.ahead)
         self.ahead = 0
-        self.raw = self.read_points()
+        self.read_points()
         if self.raw != self.state:
+            self.is_busy = True
             self.debounce(elapsed)
             self.find_edges()
-        else:
+        elif self.is_busy:
+            self.is_busy = False
             self.differs = [0] * len(self.raw)
         for at in range(len(self.codes)):
             self.decode_rotary(at)
-        for pulser in self.pulsers:
-            pulser.play(0)
+        if self.playing:
+            self.pins.pause()
+            for pulser in self.playing:
+                pulser.play(0)
+            self.playing = [pulser for pulser in self.playing if not pulser.is_at_rest()]
         if self.readings:
             self.measure_axis(self.measured)
             self.measured = (self.measured + 1) % len(self.readings)
@@ -209,31 +223,33 @@ class Box:
         The report is packed again where one does."""
         self.ahead += elapsed
         changes = False
-        for pulser in self.pulsers:
+        for pulser in self.playing:
             changes = pulser.play(elapsed) or changes
         if changes:
             self.report = self.pack_report()
 
-    def read_points(self) -> list[int]:
+    def read_points(self) -> None:
         """Every point: crossings line by line, then own pins, then places of banks."""
-        pins, tables = self.pins, self.tables
-        raw: list[int] = []
+        pins, tables, raw = self.pins, self.tables, self.raw
+        point = 0
         for line in range(tables.driven_count):
             pins.drive(line)
             for sensed in range(tables.sensed_count):
-                raw.append(pins.sense(sensed))
+                raw[point] = pins.sense(sensed)
+                point += 1
             pins.release(line)
             pins.pause()
         for place in range(tables.own_count):
-            raw.append(pins.own(place))
+            raw[point] = pins.own(place)
+            point += 1
         for bank in range(len(tables.banks)):
             first, count = tables.banks[bank]
             pins.load(bank)
-            for place in tables.places[first : first + count]:
-                raw.append(pins.next(bank, place))
-                if len(raw) % PAUSE == 0:
+            for at in range(first, first + count):
+                raw[point] = pins.next(bank, tables.places[at])
+                point += 1
+                if point % PAUSE == 0:
                     pins.pause()
-        return raw
 
     def debounce(self, elapsed: int) -> None:
         """Change each point that has read otherwise long enough."""
@@ -255,7 +271,7 @@ class Box:
         for first, count, pulser, slot in self.tables.edges:
             if self.holds(self.state, first, count) and not self.holds(self.before, first, count):
                 self.queue_pulse(pulser, slot)
-        self.before = list(self.state)
+        self.before[:] = self.state
 
     def holds(self, points: list[int], first: int, count: int) -> bool:
         """Whether so many conditions, from the first on, all hold."""
@@ -269,8 +285,11 @@ class Box:
         """Queue a pulse unless the slot has no button; a full queue loses it."""
         if self.find_button(pulser, slot) == NO_BUTTON:
             return
-        if not self.pulsers[pulser].add(slot):
+        one = self.pulsers[pulser]
+        if not one.add(slot):
             self.lost += 1
+        if one not in self.playing:
+            self.playing.append(one)
 
     def find_button(self, pulser: int, slot: int) -> int:
         """The button of a pulser's slot."""

@@ -1,0 +1,151 @@
+"""What one scan of a box costs the board: counts from the model, times from a table of measured
+costs.
+
+`scan_costs.toml` holds the time of each thing that a scan does, in microseconds, for the firmware
+of each kind of board, with how it was measured. A scan in which no contact differs is quiet; one
+in which some does, busy: every point is then debounced and every edge looked at.
+"""
+
+import tomllib
+from collections import defaultdict
+from functools import cache
+from pathlib import Path
+from typing import Literal, NamedTuple
+
+from profiles.facts.box_model import BoxModel
+from profiles.facts.lights import find_lights
+from profiles.host.descriptor import lay_out_report, shape_report
+from profiles.model import Axis, Expander, Ladder, Multiplexer, ShiftRegisterChain
+from profiles.wiring.banks import BUS_CLOCK, PORTS, Bank, axes_on_banks, banks_of
+
+Firmware = Literal["avr", "python"]
+
+INTERRUPTED = 32
+"""An expander whose interrupt is wired is read once in so many scans while nothing changes."""
+
+
+class Costs(NamedTuple):
+    """Microseconds of each thing by its name, and the sentence that says where they are from.
+
+    `pause` is by how many ms one scan may be longer than most.
+    """
+
+    source: str
+    pause: float
+    quiet: dict[str, float]
+    busy: dict[str, float]
+
+
+class ScanTime(NamedTuple):
+    """Times of a scan, ms: while no contact differs, and while one does."""
+
+    quiet: float
+    busy: float
+
+
+@cache
+def read_costs(firmware: Firmware) -> Costs:
+    """The table of one firmware."""
+    text = Path(__file__).with_name("scan_costs.toml").read_text(encoding="utf-8")
+    table = tomllib.loads(text)[firmware]
+    return Costs(table["source"], table["pause"], table["quiet"], table["busy"])
+
+
+def time_scan(model: BoxModel, firmware: Firmware) -> ScanTime:
+    """How long a scan of a box takes."""
+    costs, counts, waits = read_costs(firmware), count_work(model), count_waits(model)
+    quiet = waits + sum(many * costs.quiet.get(name, 0.0) for name, many in counts.items())
+    busy = quiet + sum(many * costs.busy.get(name, 0.0) for name, many in counts.items())
+    return ScanTime(quiet / 1000, busy / 1000)
+
+
+def count_waits(model: BoxModel) -> float:
+    """Microseconds that a scan waits for wires: lines that settle, places that are chosen, bytes on
+    a two-wire bus (nine clocks each, UM10204)."""
+    device = model.device
+    settle, waits = device.wiring.settle, 0.0
+    driven = device.wiring.rows if device.wiring.driven == "rows" else device.wiring.columns
+    waits += len(driven) * settle
+    for bank in banks_of(device):
+        if isinstance(bank.part, ShiftRegisterChain):
+            waits += settle
+        elif isinstance(bank.part, Multiplexer):
+            waits += len(bank.places) * settle
+        elif isinstance(bank.part, Expander):
+            waits += _count_bus_bytes(bank) * 9 / BUS_CLOCK * 1000
+    measured = len(axes_on_banks(device))
+    axes = _count_axes(model)
+    return waits + (settle * measured / axes if axes else 0.0)
+
+
+def count_work(model: BoxModel) -> dict[str, float]:
+    """How often a scan does each thing that takes time, while all contacts are open: a condition is
+    looked at up to its first point that is otherwise. One axis is measured in each scan."""
+    device, rules = model.device, model.read_rules
+    wiring = device.wiring
+    driven, sensed = wiring.rows, wiring.columns
+    if wiring.driven == "columns":
+        driven, sensed = sensed, driven
+    found: defaultdict[str, float] = defaultdict(
+        float,
+        scan=1,
+        line=len(driven),
+        crossing=len(driven) * len(sensed),
+        pin=len(model.own),
+        point=model.wired,
+    )
+    for bank in banks_of(device):
+        found["bank"] += 1
+        match bank.part:
+            case ShiftRegisterChain():
+                found["chain"] += 1
+                found["bit"] += len(bank.places)
+            case Expander():
+                found["bus_byte"] += _count_bus_bytes(bank)
+                found["expander"] += 1 / INTERRUPTED if bank.part.interrupt else 1
+                found["kept_place"] += len(bank.places)
+            case Multiplexer(select=select):
+                found["choice"] += len(bank.places)
+                found["select"] += len(bank.places) * len(select)
+            case Ladder(steps=steps):
+                found["conversion"] += 1
+                found["level"] += len(steps) + 1
+                found["kept_place"] += len(bank.places)
+    found["follow"] = len(rules.follows)
+    found["term"] = sum(len(r.when.opened) for r in rules.follows if not r.when.closed)
+    found["down"] = sum(not r.when.closed for r in rules.follows)
+    found["edge"] = len(rules.edges)
+    found["rotary"] = len(rules.turns)
+    found["pulser"] = len(rules.pulsers)
+    reported = (signal.number for signal in model.signals.values())
+    shape = shape_report(device.device.report, reported)
+    found["hat"] = shape.hats
+    found["report_byte"] = lay_out_report(shape).size
+    found["axis"] = _count_axes(model)
+    if found["axis"]:
+        found["measure"] = 1
+    lights = [light for light in find_lights(device) if not light.problem]
+    matrix = wiring.leds
+    in_matrix = sum(light.led.crossing is not None for light in lights)
+    found["led"] = len(lights) - in_matrix
+    found["light"] = len(lights)
+    if matrix:
+        found["light_column"] = len(matrix.columns)
+        found["light_cell"] = len(matrix.columns) * in_matrix
+    return {name: many for name, many in found.items() if many}
+
+
+def _count_axes(model: BoxModel) -> int:
+    return sum(
+        isinstance(control, Axis) and "axis" in control.pin_by_contact
+        for control in model.device.controls.values()
+    )
+
+
+def _count_bus_bytes(bank: Bank) -> float:
+    """Bytes on the bus in a scan: the address and what is read, and first the register's name."""
+    if not isinstance(bank.part, Expander):
+        return 0
+    port = PORTS[bank.part.chip]
+    sent = 1 + port.size + (0 if port.command is None else 2)
+    return sent / INTERRUPTED if bank.part.interrupt else sent
