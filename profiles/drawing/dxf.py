@@ -6,7 +6,6 @@ Each layer has a colour; words beyond ASCII are written `\\U+XXXX`.
 """
 
 import re
-from collections.abc import Sequence
 from dataclasses import replace
 from itertools import cycle
 from math import radians, tan
@@ -33,6 +32,9 @@ TOLERANCE = 0.01
 
 LAYER_COLOURS = (7, 1, 5, 3, 6, 4, 2)
 """Colour numbers (ACI) given to the layers in turn; 7 is black on white or white on black."""
+
+MACHINE_COLOURS = {"cut": 1, "engrave": 7, "mark": 5}
+"""Colour numbers of layers that a machine follows: red, black and blue."""
 
 _LONGEST = 255
 """Most characters of a string in R12 (DXF reference, string group codes)."""
@@ -64,7 +66,7 @@ def write_dxf(drawing: Drawing) -> Written:
     tags = [
         (999, "Platebook. Lengths are millimetres at true scale."),
         *_section("HEADER", header),
-        *_section("TABLES", _tables(drawing.layers(), surface.dashes)),
+        *_section("TABLES", _tables(drawing, surface.dashes)),
         *_section("ENTITIES", surface.tags),
         (0, "EOF"),
     ]
@@ -220,21 +222,27 @@ def _corners(path: Path) -> list[tuple[Point, float]]:
     return [*corners, (end, 0.0)]
 
 
-def _tables(layers: Sequence[str], dashes: dict[tuple[float, ...], str]) -> list[Tag]:
-    """Return the tables of line types, layers and styles of lettering."""
+def _tables(drawing: Drawing, dashes: dict[tuple[float, ...], str]) -> list[Tag]:
+    """Return the tables of line types, layers and styles of lettering.
+
+    A drawing without text names no font that a reader would miss.
+    """
     types: list[list[Tag]] = []
     for dash, name in {(): "CONTINUOUS", **dashes}.items():
         lengths = [-length if number % 2 else length for number, length in enumerate(dash)]
         head = [(0, "LTYPE"), (2, name), (70, "0"), (3, ""), (72, "65"), (73, str(len(dash)))]
         marks = [(49, _number(length)) for length in lengths]
         types.append([*head, (40, _number(sum(dash))), *marks])
-    names = ["0", *dict.fromkeys(map(_layer_name, layers))]
+    names = ["0", *dict.fromkeys(map(_layer_name, drawing.layers()))]
     listed = [
-        [(0, "LAYER"), (2, name), (70, "0"), (62, str(colour)), (6, "CONTINUOUS")]
+        [
+            *((0, "LAYER"), (2, name), (70, "0")),
+            *((62, str(MACHINE_COLOURS.get(name, colour))), (6, "CONTINUOUS")),
+        ]
         for name, colour in zip(names, cycle(LAYER_COLOURS), strict=False)
     ]
     styles = []
-    for face in FACES:
+    for face in FACES if drawing.texts() else ():
         head = [(0, "STYLE"), (2, _style_name(face)), (70, "0"), (40, "0"), (41, "1"), (50, "0")]
         file = "NotoSans-Bold.ttf" if face.bold else "NotoSans-Regular.ttf"
         styles.append([*head, (71, "0"), (42, "2.5"), (3, file), (4, "")])

@@ -206,6 +206,22 @@ class PlateRequest(SheetRequest):
 
 
 @dataclass(frozen=True, kw_only=True)
+class CutRequest(SheetRequest):
+    """The plate with its words for a cutter or engraver."""
+
+    sheet = "cut"
+    title = "Cutting file: lines to cut, engrave and mark, words as outlines or strokes"
+    formats = ("dxf", "svg")
+    takes = (0, 3)
+
+    labels: Labels = None
+    letters: Annotated[
+        str, Option("Closed outlines of letters, or single strokes", ("outlines", "strokes"))
+    ] = "outlines"
+    rear: Rear = False
+
+
+@dataclass(frozen=True, kw_only=True)
 class PartsRequest(SheetRequest):
     """What to buy."""
 
@@ -249,6 +265,7 @@ SHEETS: dict[str, type[SheetRequest]] = {
         DrillRequest,
         CouponRequest,
         PlateRequest,
+        CutRequest,
         PartsRequest,
         WiringRequest,
     )

@@ -75,6 +75,8 @@ class PrintedSheet:
     """Plain types, for machines."""
     table: tuple[tuple[str, ...], ...] = ()
     """Rows for CSV, the heading first; empty for sheets that are no list."""
+    is_for_machine: bool = False
+    """Whether a machine follows its lines, so that nothing is drawn beside the work."""
     slab: Slab | None = None
     """The body of sheets that are one, for STL and 3MF."""
     report: Report | None = None

@@ -39,7 +39,8 @@ def write_sheet(sheet: PrintedSheet, form: str) -> Written:
         case "svg":
             from profiles.drawing.svg import write_svg
 
-            return write_svg(page_of(sheet.work, has_ruler=True), title=sheet.title)
+            page = (page_of_work if sheet.is_for_machine else page_of)(sheet.work)
+            return write_svg(page, title=sheet.title)
         case "dxf":
             from profiles.drawing.dxf import write_dxf
 
@@ -72,7 +73,14 @@ def write_sheet(sheet: PrintedSheet, form: str) -> Written:
     raise KeyError(form)
 
 
-def page_of(drawing: Drawing, *, has_ruler: bool) -> Page:
+def page_of_work(drawing: Drawing) -> Page:
+    """A drawing on a page of its own size, with nothing beside it."""
+    bounds = drawing.bounds() or Box(0.0, 0.0, 1.0, 1.0)
+    moving = moved(-bounds.left, -bounds.bottom)
+    return Page(bounds.width, bounds.height, drawing.transformed(moving))
+
+
+def page_of(drawing: Drawing, *, has_ruler: bool = True) -> Page:
     """A drawing on a page of its own, as large as it needs, with the ruler under it if wanted."""
     bounds = drawing.ink_bounds() or Box(0.0, 0.0, 1.0, 1.0)
     foot = RULER_HEIGHT + MARGIN if has_ruler else 0.0

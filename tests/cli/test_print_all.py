@@ -17,6 +17,7 @@ def test_every_sheet_of_every_device_and_profile_is_printed(platebook: Run, libr
         "desk-comparison.pdf",
         "desk-coupon.pdf",
         "desk-drill.pdf",
+        "desk-harbour-desk-cut.svg",
         "desk-harbour-desk-legend.pdf",
         "desk-harbour-desk-strip.pdf",
         "desk-parts.pdf",
@@ -26,7 +27,7 @@ def test_every_sheet_of_every_device_and_profile_is_printed(platebook: Run, libr
         "sheets.json",
     ]
     assert sorted(ran.out.splitlines()) == [f"out/{name}" for name in names[:-1]]
-    assert "1/9 legend of harbour-desk: desk-harbour-desk-legend.pdf\n" in ran.err
+    assert "1/10 legend of harbour-desk: desk-harbour-desk-legend.pdf\n" in ran.err
     assert len(names) - 1 == len(SHEETS)
 
 
@@ -47,8 +48,8 @@ def test_with_changed_only_what_differs_is_printed(platebook: Run, library: Path
     assert ran.out.splitlines() == [
         f"out/{name}.pdf"
         for name in ("desk-harbour-desk-legend", "desk-harbour-desk-strip", "harbour-desk-card")
-    ] + ["out/desk-comparison.pdf"]
-    assert "9/9 wiring of desk: as it was\n" in ran.err
+    ] + ["out/desk-comparison.pdf", "out/desk-harbour-desk-cut.svg"]
+    assert "10/10 wiring of desk: as it was\n" in ran.err
 
 
 def test_a_sheet_changed_by_hand_is_not_taken_for_ours(platebook: Run, library: Path) -> None:
@@ -79,7 +80,7 @@ def test_a_sheet_that_cannot_be_made_does_not_stop_the_others(
     made = json.loads(ran.out)
     assert ran.code == 1
     assert [one["sheet"] for one in made["skipped"]] == [
-        f"{sheet} of harbour-desk" for sheet in ("legend", "strip", "card")
+        f"{sheet} of harbour-desk" for sheet in ("legend", "strip", "card", "cut")
     ]
     assert any(name.endswith("desk-drill.pdf") for name in made["files"])
 

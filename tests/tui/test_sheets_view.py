@@ -67,7 +67,8 @@ async def test_a_plain_install_prints_every_sheet_or_says_what_to_install(
                 assert not (tmp_path / sheet).exists()
             else:
                 (path,) = (tmp_path / sheet).iterdir()
-                assert path.read_bytes().startswith(b"%PDF-")
+                begins = {"pdf": b"%PDF-", "dxf": b"999\nMade by Platebook"}
+                assert path.read_bytes().startswith(begins[kind.formats[0]])
         assert app.return_code in (None, 0)
 
 

@@ -1,0 +1,118 @@
+"""The plate for a cutter or engraver: lines alone, told apart by layer and colour.
+
+| layer | colour | what |
+|---|---|---|
+| `cut` | red | the outline, the holes of controls and screws |
+| `engrave` | black | words, as closed outlines or as single strokes |
+| `mark` | blue | leaders, arrows, marks of scales, lines under words |
+
+There is no text, no fill, and no line twice, so that no program needs a font and no tool runs the
+same way again. The colours are those that programs for laser cutters expect (rule of thumb).
+"""
+
+from collections.abc import Iterator
+
+from profiles.drawing import weights
+from profiles.drawing.document import Document
+from profiles.drawing.geometry import mirrored
+from profiles.drawing.letters import LetterLines, letters_as_lines
+from profiles.drawing.recorder import Drawing, Entry, Recorder
+from profiles.drawing.shapes import Circle, Shape, Stroke, Text
+from profiles.drawing.style import Style
+from profiles.facts.legend_layout import describe_labels, lay_out_legend
+from profiles.lettering.strokes import missing_strokes
+from profiles.sheets import plate
+from profiles.sheets.label_art import choose_styles, draw_label
+from profiles.sheets.legend import find_remarks
+from profiles.sheets.plate_art import draw_engravings, draw_scales
+from profiles.sheets.requests import CutRequest, PlateRequest
+from profiles.sheets.sheet import PrintedSheet, Remark, Subject
+from profiles.text.inert import escape_controls
+
+COLOURS = {"cut": "#ff0000", "engrave": "#000000", "mark": "#0000ff"}
+"""The colour of each layer."""
+
+_CUTTER = {"outline": "cut", "holes": "cut"}
+"""Layers of the plate, and what is done along their lines."""
+
+
+def make_sheet(subject: Subject, request: CutRequest) -> PrintedSheet:
+    """Make the plate with its words as lines for a machine."""
+    device = subject.device
+    layout = lay_out_legend(device, subject.links, request.labels)
+    board = Recorder()
+    draw_engravings(board, device.plate)
+    draw_scales(board, device)
+    styles = choose_styles(layout.names)
+    for placed in layout.placement.placed:
+        draw_label(board, placed, [styles[row.style] for row in layout.rows(placed)])
+    art = board.finish()
+    lines: LetterLines = "strokes" if request.letters == "strokes" else "outlines"
+    body = plate.make_sheet(subject, PlateRequest(device=device.id))
+    work, twice = _keep_once([*_sort_lines(body.work), *_sort_words(art, lines)])
+    if request.rear:
+        work = work.transformed(mirrored(device.plate.width / 2))
+    remarks = [*find_remarks(device, layout), *_find_missing(art, lines)]
+    if twice:
+        remarks.append(Remark("note", f"{twice} lines in the place of another are drawn once"))
+    return PrintedSheet(
+        title=f"{device.name}: lines to cut and engrave",
+        work=work,
+        document=Document(()),
+        remarks=tuple(remarks),
+        is_for_machine=True,
+        facts={
+            "labels": describe_labels(layout.placement),
+            "letters": lines,
+            "lines": {layer: len(work.on_layers([layer]).entries) for layer in COLOURS},
+        },
+    )
+
+
+def _sort_lines(drawing: Drawing) -> Iterator[Entry]:
+    """What is cut, in the colour of its layer."""
+    for entry in drawing.entries:
+        yield _entry(entry.shape, _CUTTER.get(entry.layer, "cut"))
+
+
+def _sort_words(drawing: Drawing, lines: LetterLines) -> Iterator[Entry]:
+    """Letters to engrave, and lines to mark."""
+    words = Drawing(tuple(one for one in drawing.entries if isinstance(one.shape, Text)))
+    for entry in letters_as_lines(words, lines).entries:
+        yield _entry(entry.shape, "engrave")
+    for entry in drawing.entries:
+        if not isinstance(entry.shape, Text):
+            yield _entry(entry.shape, "mark")
+
+
+def _entry(shape: Shape, layer: str) -> Entry:
+    style = Style(weights.HAIR, COLOURS[layer])
+    if isinstance(shape, Circle):
+        return Entry(Circle(shape.centre, shape.diameter, style), layer)
+    if isinstance(shape, Stroke):
+        return Entry(Stroke(shape.path, style), layer)
+    raise TypeError("letters are lines by now")
+
+
+def _keep_once(entries: list[Entry]) -> tuple[Drawing, int]:
+    """The entries without those in the place of another, and how many those are."""
+    kept: dict[object, Entry] = {}
+    for entry in entries:
+        shape = entry.shape
+        if isinstance(shape, Circle):
+            x, y = shape.centre
+            kept.setdefault((round(x, 4), round(y, 4), round(shape.diameter, 4)), entry)
+        elif isinstance(shape, Stroke):
+            points = [(round(x, 4), round(y, 4)) for x, y in shape.path.flattened(0.01)]
+            kept.setdefault(tuple(min(points, points[::-1])), entry)
+    return Drawing(tuple(kept.values())), len(entries) - len(kept)
+
+
+def _find_missing(drawing: Drawing, lines: LetterLines) -> Iterator[Remark]:
+    """Letters that are not drawn in single strokes."""
+    if lines == "strokes":
+        for text in drawing.texts():
+            if missing := missing_strokes(text.words):
+                letters = escape_controls("".join(missing))
+                words = escape_controls(text.words)
+                yield Remark("skipped", f"no single strokes for `{letters}` in `{words}`")
