@@ -66,7 +66,7 @@ def load(folder: Path | str) -> LoadedLibrary:
     """Read every TOML, YAML and JSON file below a folder.
 
     Raises:
-        profiles.files.library.NoLibraryError: where `folder` is no folder.
+        profiles.files.folder.NoLibraryError: where `folder` is no folder.
     """
     return load_library(folder)
 
@@ -111,8 +111,9 @@ def print_sheets(
     """Make a sheet for the device, or for each that the profiles bind, and write it in one format.
 
     The format (`pdf`, `svg`, ...) is the sheet's first where it is left out; `device` may be left
-    out where the profiles name one, or the library has only one. `date` stands in the title block
-    as it is given. The other options are named as on the command line: `paper="a3"`, `rear=True`.
+    out where the profiles name one, or the library has only one. `date` is printed in the
+    title block as it is given. The other options are named as on the command line:
+    `paper="a3"`, `rear=True`.
 
     Raises:
         ValueError: for what the sheet does not take; a KeyError as well for a name that leads

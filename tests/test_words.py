@@ -25,11 +25,14 @@ REPLACED = tomllib.loads(Path(__file__).with_name("words.toml").read_text("utf-8
 SETTLED = (
     "cli",
     "checks",
+    "drawing",
     "facts",
+    "files",
     "firmware",
     "host",
     "lettering",
     "live",
+    "model",
     "plan",
     "plate",
     "report",
@@ -37,6 +40,7 @@ SETTLED = (
     "text",
     "tui",
     "wiring",
+    "work",
 )
 """Rooms whose sentences hold none of the replaced words."""
 

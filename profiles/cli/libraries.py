@@ -9,9 +9,10 @@ import click
 
 from profiles.cli.exits import Unusable
 from profiles.cli.output import note
-from profiles.files.library import LoadedLibrary, NoLibraryError, find_library, load_library
+from profiles.files.folder import NoLibraryError, find_library
 
 if TYPE_CHECKING:
+    from profiles.files.library import LoadedLibrary
     from profiles.model.finding import Finding
 
 Command = TypeVar("Command", bound=Callable[..., Any])
@@ -42,19 +43,21 @@ def find_folder(option: str | None) -> Path:
         raise Unusable(str(error)) from None
 
 
-def open_library(option: str | None) -> LoadedLibrary:
+def open_library(option: str | None) -> "LoadedLibrary":
     """Load the library as it is, problems and all; its notes go to stderr.
 
     Raises:
         Unusable: where there is no such folder.
     """
+    from profiles.files.library import load_library
+
     loaded = load_library(find_folder(option))
     for line in loaded.notes:
         note(f"note: {line}")
     return loaded
 
 
-def open_sound_library(option: str | None) -> LoadedLibrary:
+def open_sound_library(option: str | None) -> "LoadedLibrary":
     """Load a library of which every file can be read.
 
     Raises:
@@ -66,7 +69,7 @@ def open_sound_library(option: str | None) -> LoadedLibrary:
     return loaded
 
 
-def write_problems(loaded: LoadedLibrary, problems: "Sequence[Finding]") -> str:
+def write_problems(loaded: "LoadedLibrary", problems: "Sequence[Finding]") -> str:
     """What is wrong with the files of a library, as `check` would print it."""
     from profiles.cli.findings import report_findings
     from profiles.report.terminal import render_text

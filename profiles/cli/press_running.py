@@ -17,7 +17,7 @@ from profiles.cli.exits import Unusable
 from profiles.cli.output import note, show_path
 from profiles.cli.press_keys import ANSWERS, HELP_KEYS, HELP_LINES, open_keys
 from profiles.cli.press_status import TerminalStatusLine
-from profiles.live.events import Box, LiveError
+from profiles.live.events import FoundBox, LiveError
 from profiles.live.lines import AnswerKind, Depth
 from profiles.model import Device
 from profiles.text.inert import escape_controls
@@ -170,7 +170,7 @@ def replay_all(device: Device, paths: Sequence[Path]) -> list[LiveTest]:
     return tests
 
 
-def choose_box(boxes: Sequence[Box], device: Device, which: int | None) -> Box:
+def choose_box(boxes: Sequence[FoundBox], device: Device, which: int | None) -> FoundBox:
     """The box of this device among those plugged in.
 
     Raises:

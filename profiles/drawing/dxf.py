@@ -21,7 +21,7 @@ from profiles.text.inert import dxf_text
 
 CANNOT = (
     "line widths: the layers tell what a line is",
-    "fills: the outline of a filled shape is drawn, a white background is left out",
+    "fills: the outline of a filled shape is drawn, a white background is skipped",
     "clips: everything is drawn whole",
     "Bezier curves: drawn as straight lines within 0.01 mm",
     "letters the faces lack are shown as a replacement mark",
@@ -171,11 +171,7 @@ class DxfSurface:
         if style.fill is None:
             return True
         is_background = style.width is None and style.fill == WHITE
-        what = (
-            "leaves out white backgrounds"
-            if is_background
-            else "carries only the outlines of fills"
-        )
+        what = "skips white backgrounds" if is_background else "carries only the outlines of fills"
         self.losses.append(Loss("fill", f"DXF {what}"))
         return not is_background
 

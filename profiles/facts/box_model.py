@@ -30,7 +30,7 @@ from profiles.wiring.banks import banks_of, contacts_on_banks
 from profiles.wiring.circuit import Circuit, circuit_of, layout_of
 
 NO_BUTTON = 0xFFFF
-"""Stands for a direction or a position that has no button in the report."""
+"""The number of a direction or a position that has no button in the report."""
 
 
 QUEUE = 16

@@ -222,7 +222,7 @@ class DeviceFacts:
         from profiles.plate.fit import NARROWEST
         from profiles.plate.legibility import readable_height
         from profiles.plate.outlines import outline_of, screws_of
-        from profiles.plate.shapes import Box, gap, inset
+        from profiles.plate.shapes import Rectangle, gap, inset
 
         plate, rooms = self.device.plate, dict[str, float]()
         outline, height = outline_of(plate), readable_height(plate.viewing_distance)
@@ -230,7 +230,7 @@ class DeviceFacts:
         things += [(screw.head.bounds, screw.head) for screw in screws_of(plate)]
         for words in plate.engravings:
             reach = 1.4 * words.height * max(2, len(words.text)) / 2
-            box = Box(*words.position, *words.position).grown(reach)
+            box = Rectangle(*words.position, *words.position).grown(reach)
             things.append((box, box))
         for one in self.fittings[: len(self.controls)]:
             near = one.front.bounds.grown(_FARTHEST)

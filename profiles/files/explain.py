@@ -283,7 +283,7 @@ def _explain_value(subject: Subject, first: Traced, errors: list[Traced]) -> Fil
             remedy = f"Write decimals with a point, such as `[{written}]`"
         elif " " in str(subject.value) and subject.path[:1] == ("bindings",):
             message = f"`{subject.name}` is {describe(subject.value)}, which is no id of an action"
-            remedy = "Write the id, as it stands in `[actions.id]` of the application"
+            remedy = "Write the id, as written in `[actions.id]` of the application"
             return FileFaultError("wrong-value", message, remedy, path=subject.path)
         return _refuse_value(subject, f"`{subject.name}` {reason}", remedy)
     words = []

@@ -24,6 +24,7 @@ from profiles.files.documents import (
     read_document,
 )
 from profiles.files.faults import FileFaultError
+from profiles.files.folder import NAME_A_FOLDER, NoLibraryError, is_folder
 from profiles.files.guess import guess_from_content, guess_from_file
 from profiles.files.locator import Locator
 from profiles.files.places import Aim, Format, Lines
@@ -49,18 +50,8 @@ from profiles.model import (
 )
 from profiles.text.inert import escape_controls
 
-ENVIRONMENT_NAME = "PLATEBOOK_LIBRARY"
-"""Environment variable that names the library's folder."""
-
-
 WITHOUT_LINE = ("too-deep", "too-large", "more-problems")
 """Codes about a whole file, or one too deep to be scanned for places."""
-
-NAME_A_FOLDER = "name the folder that holds your files"
-
-
-class NoLibraryError(Exception):
-    """There is no folder to read a library from; the text says what to do."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,29 +135,6 @@ def _make_locator(source: Source) -> Locator | None:
         return None
 
 
-def find_library(option: str | None, environ: Mapping[str, str], cwd: Path) -> Path:
-    """Return the library's folder: the option's, else the environment's, else the current one.
-
-    Raises:
-        NoLibraryError: where that is no folder.
-    """
-    named, origin = option, "--library"
-    if named is None:
-        named, origin = environ.get(ENVIRONMENT_NAME) or None, ENVIRONMENT_NAME
-    folder = cwd if named is None else Path(named).expanduser()
-    if not _is_folder(folder):
-        shown = escape_controls(str(folder))
-        raise NoLibraryError(f"{origin} names `{shown}`, which is no folder; {NAME_A_FOLDER}")
-    return folder
-
-
-def _is_folder(path: Path) -> bool:
-    try:
-        return path.is_dir()
-    except (OSError, ValueError):
-        return False
-
-
 def load_library(folder: Path | str) -> LoadedLibrary:
     """Read all files below a folder.
 
@@ -174,7 +142,7 @@ def load_library(folder: Path | str) -> LoadedLibrary:
         NoLibraryError: where `folder` is no folder.
     """
     root = Path(folder)
-    if not _is_folder(root):
+    if not is_folder(root):
         raise NoLibraryError(f"`{escape_controls(str(root))}` is no folder; {NAME_A_FOLDER}")
     return _Loader(root).load()
 

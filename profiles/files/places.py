@@ -1,4 +1,4 @@
-"""Where keys and values stand in a file: from key paths to lines and columns.
+"""Where keys and values are in a file: from key paths to lines and columns.
 
 A scanner for each format maps every key path of a text that its parser has accepted to two
 spans of offsets, one of the key and one of the value; `Lines` turns offsets into lines and

@@ -29,9 +29,9 @@ SCALAR = re.compile(
 class Statement(NamedTuple):
     """A header or an entry, for whoever changes the text.
 
-    `parts` holds each part of its key with the path it stands for; `span` runs from the brackets'
+    `parts` holds each part of its key with the path it means; `span` runs from the brackets'
     start or the key's start to the end of the brackets or the value; `opened` is the offset of the
-    brace that an inline entry stands in.
+    brace that encloses an inline entry.
     """
 
     kind: Literal["table", "member", "entry"]
@@ -127,7 +127,7 @@ class _Scanner:
             table = self._enter(table, parts[-1][1])
 
     def _enter(self, table: KeyPath, span: Span) -> KeyPath:
-        """Note a table that a key implies; the name of a list stands for its last member."""
+        """Note a table that a key implies; the name of a list means its last member."""
         self.found.setdefault(table, Spans(span, span))
         return (*table, self.lengths[table] - 1) if table in self.lengths else table
 

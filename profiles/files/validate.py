@@ -218,7 +218,7 @@ def check_format(content: dict[str, Any]) -> None:
 
 
 def _validate(model: type[T], content: dict[str, Any], written: dict[str, Any] | None = None) -> T:
-    """The value of content; `written` is what stands in the file where parts were filled in."""
+    """The value of content; `written` is what the file holds where parts were filled in."""
     from pydantic import ValidationError
 
     try:

@@ -1,6 +1,6 @@
 """Firmware for the board inside the box, written from its description.
 
-- `plan`: what firmware needs to know of a device, and what stands in its way
+- `plan`: what firmware needs to know of a device, and what prevents it
 - `sketch`: a C++ sketch for 8-bit AVR boards with native USB
 - `interpreter`: boot and main files for boards that run a Python interpreter with USB HID
 - `steps`: what to do with the files

@@ -1,7 +1,7 @@
 """What the firmware of a box needs to know, in no particular language.
 
 `plan_firmware` takes the points and rules of the box model (`profiles.facts.box_model`), and looks
-for what stands in their way. All that cannot be built goes into one `CannotBuildError`; what
+for what prevents them. All that cannot be built goes into one `CannotBuildError`; what
 can be built but may surprise is kept as cautions, which the firmware carries in its header.
 """
 

@@ -88,7 +88,7 @@ BUS_PINS = {"sda": 2, "scl": 3}
 """The chip's wires of the two-wire bus (PIN_WIRE_SDA and PIN_WIRE_SCL in pins_arduino.h)."""
 
 NONE = 0xFF
-"""Stands for a pin or a register that is not there."""
+"""The number of a pin or a register that is not there."""
 
 BOARD_LIGHTS = frozenset({17, 30})
 """Pins of the lights that the board core switches with USB traffic (RXLED0 and TXLED0 in

@@ -1,7 +1,7 @@
 """What a reader of real boxes hands on: events, boxes seen, and the clock they are timed by.
 
 - `Event`: one thing that happened on one box, at a time in ms
-- `Box`: a box as the host sees it, told apart from its twin by `instance`
+- `FoundBox`: a box as the host sees it, told apart from its twin by `instance`
 - `Reader`: what the press test needs of anything that reads boxes
 - `Steady`: a clock that never runs backwards, whatever its source does
 - `LiveError`: something outside went wrong; message and remedy
@@ -39,7 +39,7 @@ class LiveError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class FoundBox:
     """A box as the host sees it.
 
     `instance` is new at each plugging in. `vendor` and `product` are four hexadecimal digits,
@@ -72,14 +72,14 @@ class Event:
     kind: EventKind
     number: int = 0
     value: int = 0
-    box: Box | None = None
+    box: FoundBox | None = None
     down: tuple[int, ...] = ()
 
 
 class Reader(Protocol):
     """Anything that reads boxes."""
 
-    def devices(self) -> tuple[Box, ...]:
+    def devices(self) -> tuple[FoundBox, ...]:
         """The boxes that are plugged in, in the order of their instances."""
 
     def poll(self) -> list[Event]:
@@ -115,7 +115,7 @@ Clock = Callable[[], float]
 """A source of time, in ms."""
 
 
-def grade_box(box: Box, identity: UsbIdentity | None) -> int:
+def grade_box(box: FoundBox, identity: UsbIdentity | None) -> int:
     """How surely a box is the one described: 0 it is not, 1 it may be, 4 it is.
 
     Without an identity any box may be it. A serial number that is equal decides. A name counts if
@@ -139,14 +139,14 @@ def grade_box(box: Box, identity: UsbIdentity | None) -> int:
     return 3 if named else 2
 
 
-def match_boxes(boxes: Iterable[Box], identity: UsbIdentity | None) -> tuple[Box, ...]:
+def match_boxes(boxes: Iterable[FoundBox], identity: UsbIdentity | None) -> tuple[FoundBox, ...]:
     """The boxes that are most surely the one described; none where none may be."""
     grades = [(box, grade_box(box, identity)) for box in boxes]
     best = max((grade for _, grade in grades), default=0)
     return tuple(box for box, grade in grades if grade == best > 0)
 
 
-def follow_box(lost: Box, added: Box) -> bool:
+def follow_box(lost: FoundBox, added: FoundBox) -> bool:
     """Whether a box that was added is the one that was lost, plugged in again."""
     if (lost.vendor, lost.product, lost.name) != (added.vendor, added.product, added.name):
         return False

@@ -14,7 +14,7 @@ from dataclasses import MISSING, asdict, dataclass, fields
 from hashlib import sha256
 from typing import Any, Literal, get_args
 
-from profiles.live.events import EVENT_KINDS, Box, Event
+from profiles.live.events import EVENT_KINDS, Event, FoundBox
 from profiles.model import Device
 from profiles.text.inert import escape_controls
 
@@ -180,8 +180,8 @@ def _parse_event(table: dict[str, Any]) -> Event:
         plain = table["box"]
         if not isinstance(plain, dict):
             raise DamageError("`box` must be an object")
-        _keep_to(plain, [field.name for field in fields(Box) if field.name != "instance"])
-        box = Box(**_take_fields(Box, {"name": "", **plain, "instance": instance}))
+        _keep_to(plain, [field.name for field in fields(FoundBox) if field.name != "instance"])
+        box = FoundBox(**_take_fields(FoundBox, {"name": "", **plain, "instance": instance}))
     return Event(
         _take(table, "time", "a number of ms"),
         instance,
@@ -218,7 +218,7 @@ def _take(table: dict[str, Any], key: str, form: str, default: Any = None) -> An
 
 
 def _take_fields(
-    kind: type[Header | Box], table: dict[str, Any], needed: Collection[str] = ()
+    kind: type[Header | FoundBox], table: dict[str, Any], needed: Collection[str] = ()
 ) -> dict[str, Any]:
     """The values of a dataclass's fields; those `needed` or without a default must be there."""
     found = {}

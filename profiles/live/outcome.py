@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from profiles.facts.box_model import BoxModel
 from profiles.live.diagnosis import Diagnosis, Explanation, diagnose
-from profiles.live.events import Box
+from profiles.live.events import FoundBox
 from profiles.live.evidence import Observation
 from profiles.live.measurements import Measurements, summarise
 from profiles.live.plan import Step
@@ -38,7 +38,7 @@ class Outcome:
     diagnosis: Diagnosis | None
     question: Question | None
     changed: bool = False
-    box: Box | None = None
+    box: FoundBox | None = None
 
     @property
     def done(self) -> int:

@@ -9,7 +9,7 @@ import warnings
 from ctypes import c_char_p, c_void_p
 from typing import Any
 
-from profiles.live.events import Box, Clock, Event, EventKind, LiveError, Steady
+from profiles.live.events import Clock, Event, EventKind, FoundBox, LiveError, Steady
 from profiles.text.install import SDL, pip_command
 
 _HINTS = {
@@ -50,7 +50,7 @@ class SdlReader:
         self._sdl = sdl = load_sdl()
         self._clock = clock
         self._steady = Steady(start)
-        self._open: dict[int, tuple[c_void_p, Box]] = {}
+        self._open: dict[int, tuple[c_void_p, FoundBox]] = {}
         for name, value in _HINTS.items():
             sdl.SDL_SetHint(name, value)
         if sdl.SDL_InitSubSystem(sdl.SDL_INIT_JOYSTICK | sdl.SDL_INIT_EVENTS) != 0:
@@ -62,7 +62,7 @@ class SdlReader:
         found = [self._open_at(index, time) for index in range(sdl.SDL_NumJoysticks())]
         self._waiting = [event for event in found if event is not None]
 
-    def devices(self) -> tuple[Box, ...]:
+    def devices(self) -> tuple[FoundBox, ...]:
         """The boxes that are plugged in, in the order of their instances."""
         self._waiting = self.poll()
         return tuple(self._open[instance][1] for instance in sorted(self._open))
@@ -129,7 +129,7 @@ class SdlReader:
         handle = sdl.SDL_JoystickOpen(index)
         if not handle:
             return None
-        box = Box(
+        box = FoundBox(
             instance=int(sdl.SDL_JoystickInstanceID(handle)),
             name=_words(sdl.SDL_JoystickName(handle)),
             vendor=f"{sdl.SDL_JoystickGetVendor(handle):04x}",

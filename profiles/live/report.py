@@ -16,7 +16,7 @@ from profiles.drawing.recorder import Drawing
 from profiles.drawing.titleblock import TitleBlock
 from profiles.facts.box_model import BoxModel
 from profiles.live.diagnosis import Explanation
-from profiles.live.events import Box
+from profiles.live.events import FoundBox
 from profiles.live.measurements import Measurements
 from profiles.live.outcome import Outcome
 from profiles.live.words import (
@@ -158,7 +158,7 @@ def describe_result(outcome: Outcome) -> str:
     return f"{words} {count(left, 'step')} not tested." if left else words
 
 
-def describe_unjudged(box: Box | None, device: Device | None = None) -> str:
+def describe_unjudged(box: FoundBox | None, device: Device | None = None) -> str:
     """That hats and axes beyond those described are not judged, without a full stop; empty without
     any."""
     if box is None:

@@ -16,7 +16,7 @@ from typing import Literal
 from profiles.facts.device import DeviceFacts
 from profiles.live.build import build_of, number_box
 from profiles.live.buttons import FieldReader, inputs_by_button
-from profiles.live.events import Box, Event, LiveError, follow_box, match_boxes
+from profiles.live.events import Event, FoundBox, LiveError, follow_box, match_boxes
 from profiles.live.evidence import Observation, Press
 from profiles.live.forward import Heard, Simulator
 from profiles.live.lines import Answer, AnswerKind, Depth, Entry, Recording, describe_device
@@ -96,7 +96,7 @@ class Session:
         self.time = 0.0
         self.phase: Phase = "asking"
         self.changed = False
-        self.box: Box | None = None
+        self.box: FoundBox | None = None
         self._instance = instance
         self._inputs = inputs or {}
         self._fields = FieldReader(device, platform)

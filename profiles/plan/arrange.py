@@ -15,7 +15,7 @@ from profiles.plan.layout import LayoutError, Size, step_between
 from profiles.plate.order import reading_order
 from profiles.plate.outlines import control_outline
 from profiles.plate.rows import TOLERANCE, find_columns, find_rows
-from profiles.plate.shapes import Box
+from profiles.plate.shapes import Rectangle
 from profiles.text.prose import join_words, list_some
 from profiles.text.suggest import closest
 
@@ -164,7 +164,9 @@ def _with(point: tuple[float, float], axis: int, value: float) -> tuple[float, f
     return (value, point[1]) if axis == 0 else (point[0], value)
 
 
-def _step(device: Device, fronts: Mapping[str, Box], pair: tuple[str, str], axis: int) -> float:
+def _step(
+    device: Device, fronts: Mapping[str, Rectangle], pair: tuple[str, str], axis: int
+) -> float:
     """Return how far apart two controls should stand, centre to centre, mm."""
     parts = [
         {"kind": device.controls[key].kind, "front": (fronts[key].width, fronts[key].height)}
@@ -173,7 +175,9 @@ def _step(device: Device, fronts: Mapping[str, Box], pair: tuple[str, str], axis
     return step_between(parts[0], parts[1], axis, None)
 
 
-def _put_on_grid(device: Device, points: Points, fronts: Mapping[str, Box], steps: Steps) -> Points:
+def _put_on_grid(
+    device: Device, points: Points, fronts: Mapping[str, Rectangle], steps: Steps
+) -> Points:
     assert steps.grid is not None
     across, down = steps.grid
     if across * down < len(points):
@@ -208,7 +212,7 @@ def _put_on_grid(device: Device, points: Points, fronts: Mapping[str, Box], step
 
 
 def _require_room(
-    fronts: Mapping[str, Box], pair: tuple[str, str], axis: int, pitch: float
+    fronts: Mapping[str, Rectangle], pair: tuple[str, str], axis: int, pitch: float
 ) -> None:
     one, other = (fronts[key] for key in pair)
     least = (one.width + other.width, one.height + other.height)[axis] / 2
@@ -221,7 +225,7 @@ def _require_room(
 
 
 def _align(
-    points: Points, fronts: Mapping[str, Box], alignment: Alignment, tolerance: float
+    points: Points, fronts: Mapping[str, Rectangle], alignment: Alignment, tolerance: float
 ) -> Points:
     if alignment in LINES:
         axis, find = (1, find_rows) if alignment == "rows" else (0, find_columns)
@@ -237,7 +241,7 @@ def _align(
     return {key: _with(points[key], axis, edge - offset) for key, offset in offsets.items()}
 
 
-def _spread(points: Points, fronts: Mapping[str, Box], lines: Lines, steps: Steps) -> Points:
+def _spread(points: Points, fronts: Mapping[str, Rectangle], lines: Lines, steps: Steps) -> Points:
     """Return places with equal gaps between fronts in each line, or a pitch; its middle stays."""
     axis, find = (0, find_rows) if lines == "rows" else (1, find_columns)
     spread = dict(points)

@@ -15,13 +15,13 @@ beyond doubt: its ratio is infinite.
 from collections.abc import Iterable
 from math import inf
 
-from profiles.plate.shapes import Box, Shape, gap
+from profiles.plate.shapes import Rectangle, Shape, gap
 
 BELONGS = 1.5
 """How many times nearer its own front must be to a label than any other; rule of thumb."""
 
 
-def association(label: Box, own: Shape, strangers: Iterable[Shape]) -> float:
+def association(label: Rectangle, own: Shape, strangers: Iterable[Shape]) -> float:
     """How many times farther the nearest other front is from a label than its own front."""
     apart = max(0.0, min((gap(label, other) for other in strangers), default=inf))
     away = gap(label, own)

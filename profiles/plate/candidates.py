@@ -31,7 +31,7 @@ from profiles.plate.fit import (
 )
 from profiles.plate.free_space import FreeSpace
 from profiles.plate.label_requests import Align, Clearances, LabelRequest, Means, Place, Placed
-from profiles.plate.shapes import Box, Disc, box_around, inset
+from profiles.plate.shapes import Disc, Rectangle, box_around, inset
 
 NEXT_LINE = 2.0
 """Points for each line beyond the first."""
@@ -107,11 +107,11 @@ class Subject:
     """Deepest ink below the baseline among the labels of its row, capital heights."""
     rise: float
     """Highest ink above the capitals among the labels of its row, capital heights."""
-    core: Box
+    core: Rectangle
     swell: float
     """Of its front, kept since they are asked for often."""
 
-    def away(self, box: Box) -> float:
+    def away(self, box: Rectangle) -> float:
         """Distance of a box from the front, mm; negative where it is on it (`shapes.gap`)."""
         left, bottom, right, top = self.core
         across = left - box[2] if box[2] < left else box[0] - right
@@ -126,7 +126,7 @@ class LabelOption(NamedTuple):
 
     cost: float
     place: Place
-    box: Box
+    box: Rectangle
     fit: Fit
     means: Means = "words"
     leader: tuple[tuple[float, float], tuple[float, float]] | None = None
@@ -150,7 +150,7 @@ def settings_of(labels: Sequence[LabelRequest]) -> list[Setting]:
     return [Setting(height, condense) for height in heights for condense in CONDENSED]
 
 
-def padded(option: LabelOption) -> tuple[Box, ...]:
+def padded(option: LabelOption) -> tuple[Rectangle, ...]:
     """The boxes that no other label may enter: half a capital height aside, a quarter up and down.
 
     So two labels in a line are a word space apart and two lines half a character height
@@ -161,13 +161,13 @@ def padded(option: LabelOption) -> tuple[Box, ...]:
     return (box, *_along(option.leader)) if option.leader else (box,)
 
 
-def _along(leader: tuple[tuple[float, float], tuple[float, float]]) -> tuple[Box, ...]:
+def _along(leader: tuple[tuple[float, float], tuple[float, float]]) -> tuple[Rectangle, ...]:
     (x, y), (to_x, to_y) = leader
     beyond = min(1.0, 1.5 * _LEADER_CLEAR / max(_LEADER_CLEAR, hypot(to_x - x, to_y - y)))
     x, y = x + (to_x - x) * beyond, y + (to_y - y) * beyond
     points = [(x + (to_x - x) * n / 3, y + (to_y - y) * n / 3) for n in range(4)]
     return tuple(
-        Box(min(a, c), min(b, d), max(a, c), max(b, d)).grown(_LEADER_CLEAR)
+        Rectangle(min(a, c), min(b, d), max(a, c), max(b, d)).grown(_LEADER_CLEAR)
         for (a, b), (c, d) in pairwise(points)
     )
 
@@ -217,7 +217,7 @@ def word_options(
 
 def belongs(
     subject: Subject,
-    box: Box,
+    box: Rectangle,
     fitted: Fit,
     align: Align,
     space: FreeSpace,
@@ -234,7 +234,7 @@ def belongs(
     return away >= 0 and space.is_free(box, label.front, ratio * (away + _BEARING * fitted.height))
 
 
-def _words(label: LabelRequest, box: Box, fitted: Fit, align: Align) -> Box:
+def _words(label: LabelRequest, box: Rectangle, fitted: Fit, align: Align) -> Rectangle:
     """The box without the room for the mark, which is at the end that faces the front."""
     if not label.mark:
         return box
@@ -246,7 +246,7 @@ def _words(label: LabelRequest, box: Box, fitted: Fit, align: Align) -> Box:
 
 def boxes_at(
     subject: Subject, place: Place, fitted: Fit, lines: Break, away: float
-) -> Iterator[tuple[float, Align, Box]]:
+) -> Iterator[tuple[float, Align, Rectangle]]:
     """Boxes of this size at a place, `away` mm from the front, with the points each costs.
 
     Rows share the last baseline above and the first line below, if that is no farther than wanted.
@@ -261,7 +261,7 @@ def boxes_at(
         edge = front.bounds.left - away - width if place == "left" else front.bounds.right + away
         level = y - (1 + (len(lines.lines) - 1) * fitted.pitch / height) * height / 2
         low = level - lines.drop * height
-        yield 0.0, _align(place), Box(edge, low, edge + width, low + depth)
+        yield 0.0, _align(place), Rectangle(edge, low, edge + width, low + depth)
     else:
         own = front.bounds
         if place.startswith("above"):
@@ -278,16 +278,16 @@ def boxes_at(
         held = _align(place)
         for cost, low in zip((0.0, CLOSER / 2), lows, strict=False):
             left = lefts[held]
-            yield cost, held, Box(left, low, left + width, low + depth)
+            yield cost, held, Rectangle(left, low, left + width, low + depth)
         if place in _CORNERS:
             yield CLOSER, *_toward(subject, _CORNERS[place], fitted, away)
         elif width > height:
             ends: tuple[Align, Align] = ("left", "right")
             for align, left in zip(ends, (x - height / 2, x + height / 2 - width), strict=True):
-                yield ASIDE, align, Box(left, lows[-1], left + width, lows[-1] + depth)
+                yield ASIDE, align, Rectangle(left, lows[-1], left + width, lows[-1] + depth)
 
 
-def _toward(subject: Subject, turn: float, fitted: Fit, away: float) -> tuple[Align, Box]:
+def _toward(subject: Subject, turn: float, fitted: Fit, away: float) -> tuple[Align, Rectangle]:
     """The box `away` from the front in a direction, in degrees clockwise from straight up.
 
     The nearer the direction is to a side, the more the words are held by the edge that faces the
@@ -398,7 +398,7 @@ def leader_options(subject: Subject, setting: Setting, space: FreeSpace) -> list
 
 
 def _leader(
-    label: LabelRequest, box: Box, space: FreeSpace
+    label: LabelRequest, box: Rectangle, space: FreeSpace
 ) -> tuple[tuple[float, float], tuple[float, float]] | None:
     """The shortest line from a front to a box; None where it would meet anything else."""
     core, swell = label.front.core, label.front.swell
@@ -446,7 +446,7 @@ def placed(subject: Subject, option: LabelOption) -> Placed:
         top = box.top - option.fit.rise
         left = box.right - side if option.align == "right" else box.left
         right = box.right if option.align == "right" else box.left + side
-        mark = Box(left, top - side, right, top)
+        mark = Rectangle(left, top - side, right, top)
     return Placed(
         id=label.id,
         text=label.text,

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Sequence
 from typing import NamedTuple
 
 from profiles.plate.search import Meets, Search, first_free
-from profiles.plate.shapes import Box, overlap
+from profiles.plate.shapes import Rectangle, overlap
 
 _MANY = 40
 """Connected things beyond which no proof is tried."""
@@ -38,7 +38,7 @@ class Option(NamedTuple):
     """A way to place a thing: what it costs, and the boxes that nothing else may enter."""
 
     cost: float
-    boxes: tuple[Box, ...]
+    boxes: tuple[Rectangle, ...]
 
 
 class _Thing(NamedTuple):
@@ -46,8 +46,8 @@ class _Thing(NamedTuple):
 
     order: list[int]
     """Places in the list as it was given."""
-    boxes: list[tuple[Box, ...]]
-    hull: Box | None
+    boxes: list[tuple[Rectangle, ...]]
+    hull: Rectangle | None
 
 
 class Board:
@@ -74,7 +74,9 @@ class Board:
         order = sorted(range(len(options)), key=lambda place: (options[place].cost, place))
         boxes = [options[place].boxes for place in order]
         edges = list(zip(*(box for some in boxes for box in some), strict=True))
-        hull = Box(min(edges[0]), min(edges[1]), max(edges[2]), max(edges[3])) if edges else None
+        hull = (
+            Rectangle(min(edges[0]), min(edges[1]), max(edges[2]), max(edges[3])) if edges else None
+        )
         number = len(self._things)
         self._things.append(_Thing(order, boxes, hull))
         self._costs.append([options[place].cost for place in order])

@@ -7,7 +7,7 @@ millimetres.
 from collections.abc import Iterable
 from math import floor
 
-from profiles.plate.shapes import Box, Shape, inset, touches
+from profiles.plate.shapes import Rectangle, Shape, inset, touches
 
 _STRIPE = 10.0
 """Height of the stripes by which obstacles are looked up, mm."""
@@ -47,7 +47,7 @@ class FreeSpace:
                     flat = (*core, shape.swell, are_fronts)
                     self._stripes.setdefault(stripe, []).append(flat)
 
-    def is_free(self, box: Box, own: Shape | None = None, apart: float = 0.0) -> bool:
+    def is_free(self, box: Rectangle, own: Shape | None = None, apart: float = 0.0) -> bool:
         """Whether a box keeps its distance from the outline and every obstacle.
 
         It keeps `apart` mm from every front but its own, if that is more than all labels keep; its
@@ -82,7 +82,7 @@ class FreeSpace:
                     return False
         return True
 
-    def is_free_on(self, box: Box, front: Shape) -> bool:
+    def is_free_on(self, box: Rectangle, front: Shape) -> bool:
         """Whether a box on a front is on the plate and keeps its distance from all others."""
         others = (shape for shape in (*self.fronts, *self.others) if shape != front)
         return inset(box, self.outline) >= 0 and not any(

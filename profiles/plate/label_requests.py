@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from profiles.plate.fit import MARK_ROOM, Fit
-from profiles.plate.shapes import Box, Shape
+from profiles.plate.shapes import Rectangle, Shape
 
 Place = Literal[
     "above",
@@ -90,11 +90,11 @@ class Placed:
     id: str
     text: str
     place: Place
-    box: Box
+    box: Rectangle
     """The ink's place, and the mark's where there is one."""
     fit: Fit
     align: Align
-    mark: Box | None = None
+    mark: Rectangle | None = None
     """The square for the mark, one capital height wide."""
     means: Means = "words"
     number: int = 0
@@ -111,7 +111,7 @@ class Placed:
         return tuple(first - line * self.fit.pitch for line in range(len(self.fit.lines)))
 
     @property
-    def words(self) -> Box:
+    def words(self) -> Rectangle:
         """The box without the part kept for the mark."""
         if self.mark is None:
             return self.box

@@ -24,7 +24,7 @@ from profiles.plate.legibility import preferred_height, readable_height
 from profiles.plate.outlines import outline_of, outlines_of, rotated_box, screws_of, upright
 from profiles.plate.placement import place_labels
 from profiles.plate.scales import scale_box
-from profiles.plate.shapes import Box, Shape, inset
+from profiles.plate.shapes import Rectangle, Shape, inset
 from profiles.plate.spacing import ControlOutline
 
 POSITION_STEP = 30.0
@@ -136,7 +136,7 @@ def fronts_of(device: Device) -> dict[str, Shape]:
         seen = _seen(outline)
         scale = scale_box(device.controls[outline.id], heights(device.plate)[1])
         found[outline.id] = (
-            Box(*map(min, seen.bounds[:2], scale[:2]), *map(max, seen.bounds[2:], scale[2:]))
+            Rectangle(*map(min, seen.bounds[:2], scale[:2]), *map(max, seen.bounds[2:], scale[2:]))
             if scale
             else seen
         )
@@ -157,7 +157,7 @@ def _seen(outline: ControlOutline) -> Shape:
     return upright(outline.front if is_covered else outline.hole)
 
 
-def engraving_boxes(engraving: Engraving, lettering: Lettering = REGULAR) -> tuple[Box, ...]:
+def engraving_boxes(engraving: Engraving, lettering: Lettering = REGULAR) -> tuple[Rectangle, ...]:
     """Upright boxes around fixed words on the plate, in one line: one, or several along words that
     stand neither level nor upright."""
     measured = measure(engraving.text, lettering, max_lines=1)

@@ -10,16 +10,18 @@ from profiles.model.control import Control
 from profiles.model.device import Device, Plate
 from profiles.model.fixture import Fixture
 from profiles.plate.holes import hole_shape
-from profiles.plate.shapes import Box, Outline, Polygon, Rounded, Shape, Union, box_around
+from profiles.plate.shapes import Outline, Polygon, Rectangle, Rounded, Shape, Union, box_around
 from profiles.plate.spacing import ControlOutline, Screwhead
 
 
 def outline_of(plate: Plate) -> Rounded:
     """The plate's outline, its lower left at the origin."""
-    return Rounded(Box(0.0, 0.0, plate.width, plate.height), plate.corner_radius)
+    return Rounded(Rectangle(0.0, 0.0, plate.width, plate.height), plate.corner_radius)
 
 
-def rotated_box(position: tuple[float, float], size: tuple[float, float], rotation: float) -> Box:
+def rotated_box(
+    position: tuple[float, float], size: tuple[float, float], rotation: float
+) -> Rectangle:
     """The upright box around a rectangle turned by so many degrees; exact in steps of 90."""
     turn = radians(rotation)
     across, up = round(abs(cos(turn)), 9), round(abs(sin(turn)), 9)

@@ -55,7 +55,7 @@ from profiles.plate.label_requests import (
     Unplaced,
 )
 from profiles.plate.rows import find_rows
-from profiles.plate.shapes import Box, Shape, overlap
+from profiles.plate.shapes import Rectangle, Shape, overlap
 
 _LEVEL = 4.0
 """Fronts of a row that end within so many mm of each other share the line of their labels."""
@@ -170,7 +170,7 @@ class _Pick:
 
     cost: float
     options: tuple[LabelOption, ...]
-    boxes: tuple[Box, ...]
+    boxes: tuple[Rectangle, ...]
 
     @property
     def loss(self) -> float:

@@ -11,7 +11,7 @@ from profiles.lettering import REGULAR
 from profiles.model.control import Axis
 from profiles.model.control_value import ControlValue
 from profiles.plate.fit import Lettering, measure
-from profiles.plate.shapes import Box
+from profiles.plate.shapes import Rectangle
 
 Point = tuple[float, float]
 
@@ -26,7 +26,7 @@ class Mark(NamedTuple):
     start: Point
     end: Point
     text: str
-    box: Box
+    box: Rectangle
 
 
 def scale_marks(
@@ -54,7 +54,7 @@ def scale_marks(
             _go(foot, way, out, control.position)
             for out in (TICK_FROM, TICK_TO, WORDS_FROM + reach)
         )
-        box = Box(middle[0] - across, middle[1] - up, middle[0] + across, middle[1] + up)
+        box = Rectangle(middle[0] - across, middle[1] - up, middle[0] + across, middle[1] + up)
         marks.append(Mark(start, end, text, box))
     return tuple(marks)
 
@@ -67,7 +67,9 @@ def _go(start: Point, angle: float, length: float, shift: Point = (0.0, 0.0)) ->
     )
 
 
-def scale_box(control: ControlValue, height: float, lettering: Lettering = REGULAR) -> Box | None:
+def scale_box(
+    control: ControlValue, height: float, lettering: Lettering = REGULAR
+) -> Rectangle | None:
     """The upright box around a control's scale; None where it has none."""
     marks = scale_marks(control, height, lettering)
     if not marks:
@@ -75,4 +77,4 @@ def scale_box(control: ControlValue, height: float, lettering: Lettering = REGUL
     points = [point for mark in marks for point in (mark.start, mark.end)]
     xs = [x for x, _ in points] + [edge for m in marks for edge in (m.box.left, m.box.right)]
     ys = [y for _, y in points] + [edge for m in marks for edge in (m.box.bottom, m.box.top)]
-    return Box(min(xs), min(ys), max(xs), max(ys))
+    return Rectangle(min(xs), min(ys), max(xs), max(ys))

@@ -1,11 +1,11 @@
 """Plane shapes of a faceplate and the distances between them, in millimetres.
 
-Every upright shape is a rectangle *core* grown on all sides by a *swell*: a box has no swell, a
-disc is a point that swells, a rounded box is a smaller box that swells. One formula therefore
-gives the exact edge-to-edge distance of any two of them. A `Polygon` has any convex core, so that
-it can be turned; a `Union` is the sum of some of these.
+Every upright shape is a rectangle *core* grown on all sides by a *swell*: a rectangle has no
+swell, a disc is a point that swells, a rounded one is a smaller rectangle that swells. One formula
+therefore gives the exact edge-to-edge distance of any two of them. A `Polygon` has any convex
+core, so that it can be turned; a `Union` is the sum of some of these.
 
-- `Box`, `Disc`, `Rounded`: the upright values; `Shape`: any of them.
+- `Rectangle`, `Disc`, `Rounded`: the upright values; `Shape`: any of them.
 - `Polygon`, `Union`: what is turned or not convex; `Outline`: any shape.
 - `gap`: edge-to-edge distance, negative when they overlap.
 - `inset`: how deep one shape lies inside another, negative when it sticks out.
@@ -23,7 +23,7 @@ from typing import NamedTuple
 Point = tuple[float, float]
 
 
-class Box(NamedTuple):
+class Rectangle(NamedTuple):
     """An upright rectangle by its edges, mm."""
 
     left: float
@@ -32,7 +32,7 @@ class Box(NamedTuple):
     top: float
 
     @property
-    def core(self) -> Box:
+    def core(self) -> Rectangle:
         """The box itself."""
         return self
 
@@ -42,7 +42,7 @@ class Box(NamedTuple):
         return 0.0
 
     @property
-    def bounds(self) -> Box:
+    def bounds(self) -> Rectangle:
         """The box itself."""
         return self
 
@@ -66,10 +66,12 @@ class Box(NamedTuple):
         """Area, mm²."""
         return self.width * self.height
 
-    def grown(self, across: float, up: float | None = None) -> Box:
+    def grown(self, across: float, up: float | None = None) -> Rectangle:
         """The box with each edge moved outwards by `across` (sideways) and `up` mm."""
         rise = across if up is None else up
-        return Box(self.left - across, self.bottom - rise, self.right + across, self.top + rise)
+        return Rectangle(
+            self.left - across, self.bottom - rise, self.right + across, self.top + rise
+        )
 
 
 class Disc(NamedTuple):
@@ -80,9 +82,9 @@ class Disc(NamedTuple):
     radius: float
 
     @property
-    def core(self) -> Box:
+    def core(self) -> Rectangle:
         """The centre as a box without extent."""
-        return Box(self.x, self.y, self.x, self.y)
+        return Rectangle(self.x, self.y, self.x, self.y)
 
     @property
     def swell(self) -> float:
@@ -90,7 +92,7 @@ class Disc(NamedTuple):
         return self.radius
 
     @property
-    def bounds(self) -> Box:
+    def bounds(self) -> Rectangle:
         """The upright square around the disc."""
         return self.core.grown(self.radius)
 
@@ -111,11 +113,11 @@ class Rounded(NamedTuple):
     A radius beyond half of the shorter side is taken as that half.
     """
 
-    outer: Box
+    outer: Rectangle
     radius: float
 
     @property
-    def core(self) -> Box:
+    def core(self) -> Rectangle:
         """The outer box shrunk by the corner radius."""
         return self.outer.grown(-self.swell)
 
@@ -125,7 +127,7 @@ class Rounded(NamedTuple):
         return max(0.0, min(self.radius, self.outer.width / 2, self.outer.height / 2))
 
     @property
-    def bounds(self) -> Box:
+    def bounds(self) -> Rectangle:
         """The outer box."""
         return self.outer
 
@@ -140,7 +142,7 @@ class Rounded(NamedTuple):
         return self.outer.area - (4 - pi) * self.swell * self.swell
 
 
-Shape = Box | Disc | Rounded
+Shape = Rectangle | Disc | Rounded
 """Any upright shape."""
 
 
@@ -151,10 +153,10 @@ class Polygon(NamedTuple):
     swell: float = 0.0
 
     @property
-    def bounds(self) -> Box:
+    def bounds(self) -> Rectangle:
         """The upright box around it."""
         xs, ys = zip(*self.corners, strict=True)
-        return Box(min(xs), min(ys), max(xs), max(ys)).grown(self.swell)
+        return Rectangle(min(xs), min(ys), max(xs), max(ys)).grown(self.swell)
 
     @property
     def centre(self) -> Point:
@@ -173,14 +175,14 @@ class Polygon(NamedTuple):
 class Union(NamedTuple):
     """Several shapes that make one, and its area, mm²."""
 
-    parts: tuple[Box | Disc | Rounded | Polygon, ...]
+    parts: tuple[Rectangle | Disc | Rounded | Polygon, ...]
     area: float
 
     @property
-    def bounds(self) -> Box:
+    def bounds(self) -> Rectangle:
         """The upright box around all."""
         lefts, bottoms, rights, tops = zip(*(part.bounds for part in self.parts), strict=True)
-        return Box(min(lefts), min(bottoms), max(rights), max(tops))
+        return Rectangle(min(lefts), min(bottoms), max(rights), max(tops))
 
     @property
     def centre(self) -> Point:
@@ -192,9 +194,9 @@ Outline = Shape | Polygon | Union
 """Any shape of this module."""
 
 
-def box_around(x: float, y: float, width: float, height: float) -> Box:
+def box_around(x: float, y: float, width: float, height: float) -> Rectangle:
     """The box of this width and height whose middle is at (x, y), mm."""
-    return Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
+    return Rectangle(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
 
 
 def gap(shape: Outline, other: Outline) -> float:
@@ -220,7 +222,7 @@ def touches(shape: Outline, other: Outline, clearance: float = 0.0) -> bool:
     return gap(shape, other) < clearance - 1e-9
 
 
-def overlap(a: Box, b: Box) -> bool:
+def overlap(a: Rectangle, b: Rectangle) -> bool:
     """Whether two boxes share some area; a common edge is none."""
     return a.left < b.right and b.left < a.right and a.bottom < b.top and b.bottom < a.top
 

@@ -17,7 +17,7 @@ NARROWEST = 34.0
 KEY = f"{MOVED} sits elsewhere in most applications"
 """What the sign means."""
 NONE_MOVED = "no function sits elsewhere in most applications"
-"""Stands in place of the key where there are applications to compare and nothing is marked."""
+"""Replaces the key where there are applications to compare and nothing is marked."""
 
 
 def make_sheet(subject: Subject, request: ComparisonRequest) -> PrintedSheet:

@@ -12,7 +12,7 @@ from profiles.drawing.geometry import Point
 from profiles.drawing.surface import decimal
 from profiles.model.hole import Hole, as_hole
 from profiles.plate.holes import Size, hole_shape
-from profiles.plate.shapes import Box
+from profiles.plate.shapes import Rectangle
 
 MARGIN, WEB = 5.0, 4.0
 """Material left around the coupon and between holes, mm."""
@@ -152,6 +152,6 @@ def _row_height(row: Sequence[tuple[Size, float]]) -> float:
     return words + max(_box(size).height + line for size, line in zip(sizes, lines, strict=True))
 
 
-def _box(size: Size) -> Box:
+def _box(size: Size) -> Rectangle:
     """The box around a hole, from its centre."""
     return hole_shape((0.0, 0.0), size).bounds

@@ -130,7 +130,7 @@ def draw_numbers(
     width: float,
     low: float = 0.0,
 ) -> None:
-    """Draw under `low` what the numbers on the plate stand for, in as many columns as have room.
+    """Draw under `low` what the numbers on the plate mean, in as many columns as have room.
 
     A line is a number and its words; those of several applications are each in their lettering.
     """

@@ -45,7 +45,7 @@ class Option:
     """Whether a number must be above `least`, not only as large."""
     unit: str = ""
     otherwise: str = ""
-    """What the default None stands for."""
+    """What the default None means."""
     default: Value = None
     """As the field gives it."""
 

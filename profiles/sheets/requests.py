@@ -40,7 +40,7 @@ class SheetRequest:
     """Its id; may be left out where the profiles or the library leave no choice."""
     profiles: tuple[str, ...] = ()
     date: str = ""
-    """As it is to stand in the title block; empty for none."""
+    """As it is to be printed in the title block; empty for none."""
     paper: Annotated[str, Option("Size of the paper", tuple(sorted(PAPERS)))] = "a4"
     landscape: Annotated[
         bool, Option("Long side of the paper across; otherwise a drawing turns it as it fits")

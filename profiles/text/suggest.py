@@ -44,7 +44,7 @@ MEANINGS = {
 
 
 def closest(word: str, candidates: Iterable[str]) -> str | None:
-    """Return the candidate that `word` most likely stands for, or None when none is close.
+    """Return the candidate that `word` most likely means, or None when none is close.
 
     At most one edit in three letters is forgiven; letter case and ``_`` for ``-`` are free.
     Of equals the first in alphabetical order is taken. Where none is close, a word of the trade

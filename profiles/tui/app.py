@@ -140,7 +140,8 @@ class PlatebookApp(ScreenApp):
 
     @work(thread=True, exclusive=True, group="read")
     def _read_library(self) -> None:
-        from profiles.files.library import NoLibraryError, load_library
+        from profiles.files.folder import NoLibraryError
+        from profiles.files.library import load_library
         from profiles.tui.session import Session
 
         def refuse(reason: str) -> None:
@@ -212,7 +213,8 @@ class PlatebookApp(ScreenApp):
     @work(thread=True, exclusive=True, group="watch")
     def _look_at_files(self) -> None:
         """Take in what others changed in the library's files."""
-        from profiles.files.library import NoLibraryError, load_library
+        from profiles.files.folder import NoLibraryError
+        from profiles.files.library import load_library
 
         def take_in(loaded: Any) -> None:
             news = self.session.copy.take_in(loaded)

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from profiles.live.events import Box
+from profiles.live.events import FoundBox
 from profiles.live.plan import plan_test
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
@@ -39,7 +39,10 @@ def ask_options(
 
 
 def ask_box(
-    app: ScreenApp, device: str, boxes: tuple[Box, ...], choose: Callable[[Box | None], None]
+    app: ScreenApp,
+    device: str,
+    boxes: tuple[FoundBox, ...],
+    choose: Callable[[FoundBox | None], None],
 ) -> None:
     """Ask which of several boxes is meant; None where the question is left."""
 

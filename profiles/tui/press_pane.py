@@ -15,7 +15,7 @@ from textual.binding import Binding, BindingType
 from textual.timer import Timer
 from textual.worker import get_current_worker
 
-from profiles.live.events import Box, LiveError
+from profiles.live.events import FoundBox, LiveError
 from profiles.live.lines import AnswerKind
 from profiles.live.outcome import Outcome, sum_up
 from profiles.model import Device
@@ -176,7 +176,7 @@ class PressPane(PressFace):
                 run.close()
 
     def _refuse(self, error: LiveError) -> None:
-        """Say what stands in the way, in the view itself."""
+        """Say what is in the way, in the view itself."""
         self.trouble = error.sentences
         self.show()
 
@@ -218,7 +218,7 @@ class PressPane(PressFace):
             self._refuse(error)
             return
 
-        def take(box: Box | None) -> None:
+        def take(box: FoundBox | None) -> None:
             if box is None:
                 reader.close()
                 return

@@ -45,7 +45,7 @@ def mark_controls(session: Session, *, is_asking: bool) -> dict[str, Mark]:
     """Every control with the gravest verdict on its contacts, `?` where it is asked for now.
 
     A verdict of `right` or `skipped` counts once every step of the control is done. Steps that
-    hold several at once stand in the list alone: one fault spoils many of them.
+    hold several at once are in the list alone: one fault spoils many of them.
     """
     done = {observed.step.key for observed in session.observations}
     single = [step for step in session.steps if step.contact and not step.held]
@@ -69,7 +69,7 @@ def mark_controls(session: Session, *, is_asking: bool) -> dict[str, Mark]:
 
 
 def describe_asked(test: LiveTest) -> list[str]:
-    """What is asked now, or what stands in the way; the keys that answer."""
+    """What is asked now, or what is in the way; the keys that answer."""
     lines = [test.trouble.sentences] if test.trouble else []
     prompt = test.prompt
     if prompt is not None:

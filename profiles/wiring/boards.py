@@ -21,7 +21,7 @@ def find_board(library: Library, board_id: str) -> Board | None:
     """Return the board of this id; None where there is none, or its own file cannot be used."""
     if board_id in library.boards:
         return library.boards[board_id]
-    is_unusable = any(one.id == board_id for one in library.unusable)
+    is_unusable = any(document.id == board_id for document in library.unusable)
     return None if is_unusable else packaged_boards().get(board_id)
 
 

@@ -94,7 +94,7 @@ def print_all(
     """Write every sheet into a folder, one after the other; with `only_changed` what differs.
 
     Files of sheets that the library no longer prints are left where they are: `list_left` names
-    them. `date` stands in the title blocks as it is given.
+    them. `date` is printed in the title blocks as it is given.
 
     Raises:
         RequestError: where there is no such paper.

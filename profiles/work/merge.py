@@ -27,7 +27,7 @@ from profiles.files.toml_edit import (
 from profiles.model import Spot
 
 ABSENT = object()
-"""Stands for a key that is not there."""
+"""The value of a key that is not there."""
 
 Side = Literal["mine", "theirs"]
 

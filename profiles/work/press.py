@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import ClassVar, Protocol
 
 from profiles.live.buttons import inputs_by_button, unheard_inputs
-from profiles.live.events import Box, LiveError, Reader
+from profiles.live.events import FoundBox, LiveError, Reader
 from profiles.live.lines import Answer, AnswerKind, Depth, Entry, Header, describe_device
 from profiles.live.plan import plan_test
 from profiles.live.recording import Recorder, read_recording, resume_recording, start_recording
@@ -68,7 +68,7 @@ class StatusLine(Protocol):
 class LiveRun:
     """What a person does at a box: a test, a look at what controls do, a quiz.
 
-    Box and recording are None once they are let go of.
+    FoundBox and recording are None once they are let go of.
     """
 
     greeting: Sequence[str | Poster] = ()
@@ -218,7 +218,7 @@ def date_now() -> str:
     return datetime.now().astimezone().strftime("%Y-%m-%d %H:%M")
 
 
-def begin_test(options: TestOptions, reader: Reader, box: Box) -> "LiveTest":
+def begin_test(options: TestOptions, reader: Reader, box: FoundBox) -> "LiveTest":
     """Begin or resume a test at this box of those plugged in.
 
     Raises LiveError, the reader closed.

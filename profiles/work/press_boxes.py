@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from profiles.live.events import Box, Event, LiveError, Reader, match_boxes
+from profiles.live.events import Event, FoundBox, LiveError, Reader, match_boxes
 from profiles.model import Device
 from profiles.text.inert import escape_controls
 
@@ -15,11 +15,11 @@ NO_ACCESS = (
 class ChosenReader:
     """A reader that ignores the boxes that were plugged in beside those that were chosen."""
 
-    def __init__(self, reader: Reader, *chosen: Box) -> None:
+    def __init__(self, reader: Reader, *chosen: FoundBox) -> None:
         self._reader = reader
         self._others = {box.instance for box in reader.devices() if box not in chosen}
 
-    def devices(self) -> tuple[Box, ...]:
+    def devices(self) -> tuple[FoundBox, ...]:
         """The boxes that are plugged in, without the others."""
         return tuple(box for box in self._reader.devices() if box.instance not in self._others)
 
@@ -46,7 +46,7 @@ def open_reader(start: float = 0.0) -> Reader:
     return SdlReader(start=start)
 
 
-def find_boxes(boxes: Sequence[Box], device: Device) -> tuple[Box, ...]:
+def find_boxes(boxes: Sequence[FoundBox], device: Device) -> tuple[FoundBox, ...]:
     """The boxes that may be this device. Raises LiveError if none may."""
     found = match_boxes(boxes, device.device.usb)
     if found:
@@ -63,7 +63,7 @@ def find_boxes(boxes: Sequence[Box], device: Device) -> tuple[Box, ...]:
     )
 
 
-def describe_box(box: Box) -> str:
+def describe_box(box: FoundBox) -> str:
     """A box on one line: name, USB identity, serial number or path."""
     words = [escape_controls(box.name) or "without a name", f"{box.vendor}:{box.product}"]
     if box.serial:

@@ -59,7 +59,7 @@ def find_sheet(name: str) -> type[SheetRequest]:
 
 
 def make_request(name: str, **given: object) -> SheetRequest:
-    """The request of a sheet of this name; None stands for the default.
+    """The request of a sheet of this name; None means the default.
 
     Raises:
         RequestError: for what the sheet does not take; all is in one message.

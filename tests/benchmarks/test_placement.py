@@ -14,7 +14,7 @@ from pytest_benchmark.fixture import BenchmarkFixture
 from profiles.lettering import REGULAR
 from profiles.plate.label_requests import LabelRequest, Placement
 from profiles.plate.placement import measure_labels, place_labels
-from profiles.plate.shapes import Box, Disc
+from profiles.plate.shapes import Disc, Rectangle
 
 WORDS = [
     "PUMP",
@@ -41,7 +41,9 @@ WORDS = [
 ]
 
 
-def plate(columns: int, pitch: float, row: float) -> tuple[list[LabelRequest], Box, list[Disc]]:
+def plate(
+    columns: int, pitch: float, row: float
+) -> tuple[list[LabelRequest], Rectangle, list[Disc]]:
     """128 buttons of 18 mm in rows, each with one to three words to be read from 600 mm."""
     random = Random(1)
     labels, fronts = [], []
@@ -54,7 +56,7 @@ def plate(columns: int, pitch: float, row: float) -> tuple[list[LabelRequest], B
             LabelRequest(id=f"{n:03}", text=text, front=front, wanted=3.5, least=2.6, series="0")
         )
         fronts.append(front)
-    return labels, Box(0, 0, 20 + pitch * columns, height), fronts
+    return labels, Rectangle(0, 0, 20 + pitch * columns, height), fronts
 
 
 def time_best(work: Callable[[], object], rounds: int) -> float:

@@ -47,3 +47,11 @@ def test_a_device_without_wiring_loads_no_wiring() -> None:
     assert loaded.isdisjoint(
         {"profiles.wiring.circuit", "profiles.wiring.leds", "profiles.lettering"}
     )
+
+
+def test_the_screen_is_there_before_anything_that_its_library_needs_is_loaded() -> None:
+    """`platebook open` shows its frame first, and reads the files behind it."""
+    loaded = loaded_by("import profiles.cli.commands.open_command, profiles.tui.run")
+    assert "textual" in loaded
+    needed = {"pydantic", "yaml", "reportlab", "jsonschema", "tomlkit", "profiles.model"}
+    assert loaded.isdisjoint(needed)

@@ -156,7 +156,7 @@ def test_what_dxf_cannot_carry_is_said_once_each() -> None:
     assert [(loss.kind, loss.message) for loss in written.losses] == [
         ("clip", "DXF cannot clip; shapes are drawn whole"),
         ("fill", "DXF carries only the outlines of fills"),
-        ("fill", "DXF leaves out white backgrounds"),
+        ("fill", "DXF skips white backgrounds"),
         ("letter", missing),
     ]
     assert [entity.dxftype() for entity in open_dxf(written).modelspace()] == [

@@ -7,10 +7,9 @@ from pathlib import Path
 import pytest
 
 from profiles.checks.codes import read_family
+from profiles.files.folder import NoLibraryError, find_library
 from profiles.files.library import (
     LoadedLibrary,
-    NoLibraryError,
-    find_library,
     load_library,
 )
 from profiles.files.schema import schema_files

@@ -241,7 +241,7 @@ def test_each_mistake_in_a_device_has_its_sentence(path: str, value: Any, told: 
         (
             "no good",
             "wrong-value: `bindings.horn` is `no good`, which is no id of an action -> "
-            "Write the id, as it stands in `[actions.id]` of the application",
+            "Write the id, as written in `[actions.id]` of the application",
         ),
         (
             {"actoin": "x", "action": "y"},

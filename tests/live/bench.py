@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from profiles.api import load
-from profiles.live.events import Box, Event
+from profiles.live.events import Event, FoundBox
 from profiles.live.faults import Fault
 from profiles.live.lines import Answer, Entry, Header, describe_device, write_line
 from profiles.live.session import Session
@@ -66,7 +66,7 @@ def make_entries(device: Device, faults: Iterable[Fault], seed: int = 4) -> list
     session = Session(device, "full", instance=INSTANCE)
     box.closed = set(session.steps[0].frames[0])
     box.down = box.levels(box.closed)
-    named = Box(INSTANCE, "Helm desk", "1209", "0001", serial="HD-01", buttons=34)
+    named = FoundBox(INSTANCE, "Helm desk", "1209", "0001", serial="HD-01", buttons=34)
     first = Event(0.0, INSTANCE, "added", box=named, down=tuple(sorted(box.down)))
     entries: list[Entry] = [first]
     session.take(first)

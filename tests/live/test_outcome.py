@@ -3,7 +3,7 @@
 import pytest
 
 from profiles.live.diagnosis import Explanation
-from profiles.live.events import Box, Event
+from profiles.live.events import Event, FoundBox
 from profiles.live.faults import Fault
 from profiles.live.lines import Answer
 from profiles.live.outcome import sum_up
@@ -56,12 +56,12 @@ def test_an_explanation_says_what_it_leaves_over() -> None:
     ],
 )
 def test_hats_and_axes_are_said_not_to_be_judged(hats: int, axes: int, said: str) -> None:
-    assert describe_unjudged(Box(1, "Desk", "1209", "0001", hats=hats, axes=axes)) == said
+    assert describe_unjudged(FoundBox(1, "Desk", "1209", "0001", hats=hats, axes=axes)) == said
     assert describe_unjudged(None) == ""
 
 
 def test_hats_and_axes_that_are_described_are_judged() -> None:
-    box = Box(1, "Desk", "1209", "0001", hats=3, axes=3)
+    box = FoundBox(1, "Desk", "1209", "0001", hats=3, axes=3)
 
     said = "The box also has 1 hat: recorded, but not judged"
     assert describe_unjudged(box, make_fields_box()) == said
@@ -69,7 +69,7 @@ def test_hats_and_axes_that_are_described_are_judged() -> None:
 
 def test_the_report_and_the_plain_outcome_tell_of_the_box_and_its_hats() -> None:
     session = Session(make_box(2, 2), instance=INSTANCE)
-    box = Box(INSTANCE, "Desk", "1209", "0001", buttons=8, hats=2)
+    box = FoundBox(INSTANCE, "Desk", "1209", "0001", buttons=8, hats=2)
     session.take(Event(0.0, INSTANCE, "added", box=box), Answer(1.0, "next"))
     outcome = sum_up([session])
     printed = print_outcome(outcome).report

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 
-from profiles.live.events import Box, Event, LiveError, Steady, follow_box, match_boxes
+from profiles.live.events import Event, FoundBox, LiveError, Steady, follow_box, match_boxes
 from profiles.live.reader import SdlReader
 from profiles.model import UsbIdentity
 from tests.live.conftest import FakeClock
@@ -164,11 +164,11 @@ def test_the_room_loads_without_sdl() -> None:
 
 
 BOXES = (
-    Box(1, "Helm", "1209", "0001", serial="A1"),
-    Box(2, "Helm", "1209", "0001", serial="A2"),
-    Box(3, "Helm", "1209", "0001"),
-    Box(4, "Other", "1209", "0001"),
-    Box(5, "Helm", "1209", "0002"),
+    FoundBox(1, "Helm", "1209", "0001", serial="A1"),
+    FoundBox(2, "Helm", "1209", "0001", serial="A2"),
+    FoundBox(3, "Helm", "1209", "0001"),
+    FoundBox(4, "Other", "1209", "0001"),
+    FoundBox(5, "Helm", "1209", "0002"),
 )
 
 
@@ -195,30 +195,30 @@ HELM = UsbIdentity(vendor="1209", product="0001", serial="A1", maker="Sea works"
 @pytest.mark.parametrize("serial", ["A1", "", "E6614103E7452D2F"])
 def test_every_way_in_which_a_host_may_show_the_box_is_taken(name: str, serial: str) -> None:
     """With the maker before its name (Linux, usbhid), without serial number, or with the chip's."""
-    assert match_boxes([Box(1, name, "1209", "0001", serial=serial)], HELM)
+    assert match_boxes([FoundBox(1, name, "1209", "0001", serial=serial)], HELM)
 
 
 @pytest.mark.parametrize(
     "box",
     [
-        Box(1, "Helm desk", "1209", "0002", serial="A1"),
-        Box(1, "Helm desk", "ffff", "0001", serial="A1"),
-        Box(1, "Winch desk", "1209", "0001", serial="A2"),
-        Box(1, "Winch desk", "1209", "0001"),
+        FoundBox(1, "Helm desk", "1209", "0002", serial="A1"),
+        FoundBox(1, "Helm desk", "ffff", "0001", serial="A1"),
+        FoundBox(1, "Winch desk", "1209", "0001", serial="A2"),
+        FoundBox(1, "Winch desk", "1209", "0001"),
     ],
 )
-def test_a_stranger_is_not_taken(box: Box) -> None:
+def test_a_stranger_is_not_taken(box: FoundBox) -> None:
     assert match_boxes([box], HELM) == ()
 
 
 def test_the_box_with_the_serial_number_is_taken_before_its_twin() -> None:
-    twins = [Box(at, "Helm desk", "1209", "0001", serial=f"A{at}") for at in (2, 1)]
+    twins = [FoundBox(at, "Helm desk", "1209", "0001", serial=f"A{at}") for at in (2, 1)]
 
     assert match_boxes(twins, HELM) == (twins[1],)
 
 
 def test_a_box_is_followed_by_its_serial_number_where_it_has_one() -> None:
-    assert follow_box(BOXES[0], Box(9, "Helm", "1209", "0001", serial="A1"))
-    assert not follow_box(BOXES[0], Box(9, "Helm", "1209", "0001", serial="A2"))
-    assert follow_box(BOXES[2], Box(9, "Helm", "1209", "0001"))
-    assert not follow_box(BOXES[2], Box(9, "Helm", "1209", "0002"))
+    assert follow_box(BOXES[0], FoundBox(9, "Helm", "1209", "0001", serial="A1"))
+    assert not follow_box(BOXES[0], FoundBox(9, "Helm", "1209", "0001", serial="A2"))
+    assert follow_box(BOXES[2], FoundBox(9, "Helm", "1209", "0001"))
+    assert not follow_box(BOXES[2], FoundBox(9, "Helm", "1209", "0002"))

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.live.events import EVENT_KINDS, Box, Event, LiveError
+from profiles.live.events import EVENT_KINDS, Event, FoundBox, LiveError
 from profiles.live.lines import ANSWER_KINDS, Answer, Entry, Header, Recording, describe_device
 from profiles.live.recording import (
     FileSink,
@@ -33,7 +33,7 @@ NEXT = Answer(310.0, "next")
 texts = st.text(max_size=20)
 counts = st.integers(0, 300)
 boxes = st.builds(
-    Box,
+    FoundBox,
     st.just(7),
     texts,
     texts,
@@ -245,7 +245,7 @@ def test_what_is_no_record_is_refused(data: bytes, message: str) -> None:
 def test_hostile_names_are_inert_in_the_file_and_in_messages() -> None:
     disk = Disk(10**6)
     recorder = Recorder(disk, "recording")
-    recorder.add(Event(1.0, 3, "added", box=Box(3, "\x1b]52;c;aGk=\x07\u202e")))
+    recorder.add(Event(1.0, 3, "added", box=FoundBox(3, "\x1b]52;c;aGk=\x07\u202e")))
     assert disk.data.isascii()
     assert b"\x1b" not in disk.data
     assert b"\x07" not in disk.data

@@ -2,14 +2,14 @@
 
 import pytest
 
-from profiles.live.events import Box, Event, LiveError
+from profiles.live.events import Event, FoundBox, LiveError
 from profiles.live.lines import Answer, Entry, Header, Recording, describe_device
 from profiles.live.session import Session, replay
 from profiles.live.verdict import Verdict
 from profiles.model import Device
 from tests.live.simulated import INSTANCE, SimulatedBox, full_test, make_box, run_test
 
-BOX = Box(INSTANCE, "Bench box", "1209", "0001", serial="A1")
+BOX = FoundBox(INSTANCE, "Bench box", "1209", "0001", serial="A1")
 
 
 def press(number: int, at: float, length: float = 80.0) -> list[Entry]:
@@ -170,7 +170,7 @@ def test_unplugging_in_a_step_voids_it_and_it_is_asked_again(session: Session) -
         Event(1010.0, INSTANCE, "removed", box=BOX),
     )
     assert session.phase == "unplugged"
-    again = Box(9, "Bench box", "1209", "0001", serial="A1")
+    again = FoundBox(9, "Bench box", "1209", "0001", serial="A1")
     session.take(Event(9000.0, 9, "added", box=again))
     assert (session.phase, session.instance, key(session)) == ("asking", 9, "press b11.press")
     session.take(Event(9100.0, 9, "down", 1), Event(9200.0, 9, "up", 1))
@@ -179,13 +179,13 @@ def test_unplugging_in_a_step_voids_it_and_it_is_asked_again(session: Session) -
 
 
 def test_the_twin_is_not_taken_for_the_box_that_was_unplugged(session: Session) -> None:
-    twin = Box(8, "Bench box", "1209", "0001", serial="B7")
+    twin = FoundBox(8, "Bench box", "1209", "0001", serial="B7")
     session.take(
         Event(900.0, 8, "added", box=twin),
         Event(950.0, 8, "down", 2),
         Event(1000.0, INSTANCE, "removed", box=BOX),
         Event(1100.0, 8, "removed", box=twin),
-        Event(1200.0, 10, "added", box=Box(10, "Bench box", "1209", "0001", serial="B7")),
+        Event(1200.0, 10, "added", box=FoundBox(10, "Bench box", "1209", "0001", serial="B7")),
     )
     assert (session.phase, session.instance, session.down) == ("unplugged", None, frozenset())
 
@@ -285,7 +285,9 @@ def test_stopping_and_going_on_with_another_instance_loses_nothing(device: Devic
         Answer(2000.0, "stop"),
     )
     assert (session.phase, key(session)) == ("stopped", "press b12.press")
-    session.take(Event(3000.0, 9, "added", box=Box(9, "Bench box", "1209", "0001", serial="A1")))
+    session.take(
+        Event(3000.0, 9, "added", box=FoundBox(9, "Bench box", "1209", "0001", serial="A1"))
+    )
     assert (session.phase, kinds(session)) == ("asking", ["right", "right"])
 
 

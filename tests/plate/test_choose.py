@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from profiles.plate.choose import Board, Option
-from profiles.plate.shapes import Box, box_around
+from profiles.plate.shapes import Rectangle, box_around
 from tests.plate.solids import rectangle
 
 NOWHERE = Option(100.0, ())
@@ -88,17 +88,17 @@ def test_the_same_things_give_the_same_choice(given_things: list[list[Option]]) 
 
 
 def test_the_dear_one_gives_way_to_two_cheap_ones() -> None:
-    wide = [Option(0.0, (Box(0, 0, 30, 5),)), NOWHERE]
-    left = [Option(0.0, (Box(0, 0, 10, 5),)), NOWHERE]
-    right = [Option(0.0, (Box(20, 0, 30, 5),)), NOWHERE]
+    wide = [Option(0.0, (Rectangle(0, 0, 30, 5),)), NOWHERE]
+    left = [Option(0.0, (Rectangle(0, 0, 10, 5),)), NOWHERE]
+    right = [Option(0.0, (Rectangle(20, 0, 30, 5),)), NOWHERE]
     assert choose([wide, left, right]).picks == (1, 0, 0)
 
 
 def test_boxes_that_share_an_edge_do_not_meet() -> None:
-    one, other = Option(0.0, (Box(0, 0, 5, 5),)), Option(0.0, (Box(5, 0, 9, 5),))
+    one, other = Option(0.0, (Rectangle(0, 0, 5, 5),)), Option(0.0, (Rectangle(5, 0, 9, 5),))
     assert choose([[one, NOWHERE], [other, NOWHERE]]).picks == (0, 0)
 
 
 def test_a_thing_that_must_stand_somewhere_is_refused() -> None:
     with pytest.raises(ValueError, match="every thing needs an option that takes up no place"):
-        choose([[Option(0.0, (Box(0, 0, 1, 1),))]])
+        choose([[Option(0.0, (Rectangle(0, 0, 1, 1),))]])

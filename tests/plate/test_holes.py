@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from profiles.model import Hole, as_hole
 from profiles.plate.holes import cut_shape, hole_shape, sunk_volume
-from profiles.plate.shapes import Box, Disc, gap, inset
+from profiles.plate.shapes import Disc, Rectangle, gap, inset
 from tests.plate.solids import disc, rectangle
 
 _shapely: Any = shapely
@@ -101,7 +101,7 @@ def test_the_gap_is_the_push_that_parts_two_convex_holes(
 def test_inset_is_the_distance_to_the_edge_of_the_plate(
     hole: Hole, x: float, y: float, turn: float
 ) -> None:
-    plate = Box(-70, -60, 70, 60)
+    plate = Rectangle(-70, -60, 70, 60)
     true = solid_hole(hole, x, y, turn)
     depth = inset(cut_shape((x, y), hole, turn), plate)
 
@@ -122,7 +122,7 @@ def test_a_number_and_a_pair_are_the_holes_they_always_were() -> None:
     assert as_hole(16.2) == Hole(diameter=16.2)
     assert as_hole((19.0, 13.0)) == Hole(width=19.0, height=13.0)
     assert cut_shape((1.0, 2.0), 16.0) == Disc(1, 2, 8)
-    assert cut_shape((0.0, 0.0), (4.0, 2.0), 90.0) == Box(-1, -2, 1, 2)
+    assert cut_shape((0.0, 0.0), (4.0, 2.0), 90.0) == Rectangle(-1, -2, 1, 2)
 
 
 def test_a_countersink_takes_the_front_of_the_plate_and_not_what_is_under_it() -> None:

@@ -21,7 +21,7 @@ from profiles.plate.labels import (
     request_labels,
 )
 from profiles.plate.outlines import centres_of, outline_of, outlines_of, screws_of
-from profiles.plate.shapes import Box, Disc, Rounded, gap, inset
+from profiles.plate.shapes import Disc, Rectangle, Rounded, gap, inset
 
 CONTROLS: dict[str, dict[str, Any]] = {
     "horn": {"kind": "momentary", "label": "HORN", "position": [30, 95], "hole": 16.2, "front": 18},
@@ -68,7 +68,7 @@ def test_a_control_becomes_its_front_and_its_hole() -> None:
     assert (horn.id, horn.kind, horn.front, horn.hole) == (
         "horn", "momentary", Disc(30, 95, 9), Disc(30, 95, 8.1),
     )  # fmt: skip
-    assert pump.front == Box(60.5, 88.5, 79.5, 101.5)
+    assert pump.front == Rectangle(60.5, 88.5, 79.5, 101.5)
 
 
 def test_kinds_are_those_of_the_file() -> None:
@@ -77,7 +77,7 @@ def test_kinds_are_those_of_the_file() -> None:
 
 
 def test_the_outline_starts_at_the_lower_left_corner() -> None:
-    assert outline_of(device().plate) == Rounded(Box(0, 0, 220, 120), 5)
+    assert outline_of(device().plate) == Rounded(Rectangle(0, 0, 220, 120), 5)
 
 
 def test_a_screw_counts_with_its_head() -> None:

@@ -17,7 +17,7 @@ from profiles.plate.fit import NARROWEST
 from profiles.plate.free_space import FreeSpace
 from profiles.plate.label_requests import Clearances, LabelRequest, Place, Placed, Placement
 from profiles.plate.placement import place_labels
-from profiles.plate.shapes import Box, Disc, Rounded, Shape, box_around, gap, inset
+from profiles.plate.shapes import Disc, Rectangle, Rounded, Shape, box_around, gap, inset
 from tests.plate.solids import rectangle, solid
 
 WORDS = ("PUMP", "GENERATOR", "Żagiel", "ANTI-ICE", "FOG SIGNAL", "МАЯК", "Lights", "ON")
@@ -45,7 +45,7 @@ def at(placement: Placement) -> dict[str, Placed]:
     return {one.id: one for one in placement.placed}
 
 
-PLATE = Rounded(Box(0, 0, 220, 90), 5)
+PLATE = Rounded(Rectangle(0, 0, 220, 90), 5)
 
 fronts: st.SearchStrategy[Shape] = st.one_of(
     st.builds(
@@ -271,10 +271,10 @@ def test_a_label_by_hand_nearer_to_another_front_gets_a_line() -> None:
 
 def test_shorter_words_given_by_hand_come_before_words_divided() -> None:
     wanted = row(["ON", "EMERGENCYGENERATOR", "ON"], 20)
-    found = at(place(wanted, Box(18, 20, 82, 60)))["c1"]
+    found = at(place(wanted, Rectangle(18, 20, 82, 60)))["c1"]
     assert (found.means, found.fit.lines) == ("divided", ("EMERGENCY-", "GENERATOR"))
     short = [replace(one, short="EMER GEN") if one.id == "c1" else one for one in wanted]
-    found = at(place(short, Box(18, 20, 82, 60)))["c1"]
+    found = at(place(short, Rectangle(18, 20, 82, 60)))["c1"]
     assert (found.means, " ".join(found.fit.lines)) == ("short", "EMER GEN")
 
 
@@ -290,7 +290,7 @@ def test_numbers_follow_the_order_of_reading_and_leave_out_those_in_words() -> N
     fronts = [Disc(30 + 70 * x, 70 - 36 * y, 9) for y in (0, 1) for x in (0, 1)]
     words = ["W" * 60, "2", "W" * 70, "W" * 80]
     wanted = [label(f"c{n}", text, fronts[n]) for n, text in enumerate(words)]
-    found = at(place(wanted, Box(0, 0, 130, 100)))
+    found = at(place(wanted, Rectangle(0, 0, 130, 100)))
     assert [found[f"c{n}"].number for n in range(4)] == [1, 0, 3, 4]
 
 
@@ -340,7 +340,7 @@ def test_positions_of_a_selector_stand_around_it_in_their_directions(count: int)
 
 def test_of_two_labels_that_exclude_each_other_the_more_important_stays() -> None:
     front = Disc(20, 20, 9)
-    plate = Box(0, 0, 40, 41)
+    plate = Rectangle(0, 0, 40, 41)
     both = [
         label("minor", "PUMPS", front, places=("above",)),
         label("major", "LIGHT", front, places=("above",), priority=1),
@@ -352,7 +352,7 @@ def test_of_two_labels_that_exclude_each_other_the_more_important_stays() -> Non
 
 def test_a_label_too_wide_for_its_plate_tells_what_is_missing() -> None:
     wanted = label("a", "WWWWWWWWWWWWWWW", Disc(15, 15, 9), places=("above",))
-    (found,) = place([wanted], Box(0, 0, 30, 40)).placed
+    (found,) = place([wanted], Rectangle(0, 0, 30, 40)).placed
     natural = REGULAR.width("WWWWWWWWWWWWWWW") / REGULAR.cap_height * 2.6 * NARROWEST
     assert found.means == "number"
     assert float(found.cause.split()[0]) == pytest.approx(natural - 24, abs=0.1)
@@ -361,7 +361,7 @@ def test_a_label_too_wide_for_its_plate_tells_what_is_missing() -> None:
 
 def test_a_label_under_the_edge_tells_what_height_is_missing() -> None:
     wanted = label("a", "PUMP", Disc(15, 15, 9), places=("above",))
-    (found,) = place([wanted], Box(0, 0, 60, 29.5)).placed
+    (found,) = place([wanted], Rectangle(0, 0, 60, 29.5)).placed
     assert found.cause == "0.6 mm too high at 2.6 mm capital height"
 
 

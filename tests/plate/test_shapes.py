@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from profiles.plate.shapes import (
-    Box,
     Disc,
+    Rectangle,
     Rounded,
     Shape,
     box_around,
@@ -71,7 +71,9 @@ def test_bounds_are_those_of_shapely(shape: Shape) -> None:
 
 
 @given(boxes, boxes)
-def test_boxes_overlap_when_their_common_area_is_not_nothing(one: Box, other: Box) -> None:
+def test_boxes_overlap_when_their_common_area_is_not_nothing(
+    one: Rectangle, other: Rectangle
+) -> None:
     common = solid(one).intersection(solid(other)).area
     if common > 1e-9 or gap(one, other) > 1e-9:
         assert overlap(one, other) == (common > 1e-9)
@@ -83,26 +85,26 @@ def test_discs_22_mm_wide_with_13_mm_between_stand_at_35_mm() -> None:
 
 
 def test_a_corner_is_farther_than_the_sides_say() -> None:
-    assert gap(Box(0, 0, 1, 1), Box(4, 5, 6, 6)) == pytest.approx(hypot(3, 4))
+    assert gap(Rectangle(0, 0, 1, 1), Rectangle(4, 5, 6, 6)) == pytest.approx(hypot(3, 4))
 
 
 def test_overlapping_boxes_tell_the_least_push_apart() -> None:
-    assert gap(Box(0, 0, 10, 10), Box(8, 1, 20, 9)) == pytest.approx(-2)
+    assert gap(Rectangle(0, 0, 10, 10), Rectangle(8, 1, 20, 9)) == pytest.approx(-2)
 
 
 def test_contact_at_the_clearance_is_allowed() -> None:
-    assert not touches(Box(0, 0, 1, 1), Box(3, 0, 4, 1), 2.0)
-    assert touches(Box(0, 0, 1, 1), Box(2.9, 0, 4, 1), 2.0)
+    assert not touches(Rectangle(0, 0, 1, 1), Rectangle(3, 0, 4, 1), 2.0)
+    assert touches(Rectangle(0, 0, 1, 1), Rectangle(2.9, 0, 4, 1), 2.0)
 
 
 def test_a_radius_beyond_half_the_side_rounds_the_whole_end() -> None:
-    slot = Rounded(Box(0, 0, 30, 10), 99)
+    slot = Rounded(Rectangle(0, 0, 30, 10), 99)
     assert slot.swell == 5
     assert slot.area == pytest.approx(20 * 10 + pi * 25)
 
 
 def test_a_round_corner_comes_nearer_than_a_sharp_one_would() -> None:
-    plate = Rounded(Box(0, 0, 100, 100), 10)
+    plate = Rounded(Rectangle(0, 0, 100, 100), 10)
     assert inset(Disc(10, 10, 1), plate) == pytest.approx(9)
     assert inset(Disc(5, 5, 0), plate) == pytest.approx(10 - 5 * sqrt(2))
 
@@ -111,5 +113,5 @@ def _moved(shape: Shape, dx: float, dy: float) -> Shape:
     if isinstance(shape, Disc):
         return Disc(shape.x + dx, shape.y + dy, shape.radius)
     bounds = shape.bounds
-    box = Box(bounds.left + dx, bounds.bottom + dy, bounds.right + dx, bounds.top + dy)
+    box = Rectangle(bounds.left + dx, bounds.bottom + dy, bounds.right + dx, bounds.top + dy)
     return Rounded(box, shape.radius) if isinstance(shape, Rounded) else box

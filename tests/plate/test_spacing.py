@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.plate.shapes import Box, Disc, Rounded, Shape, gap
+from profiles.plate.shapes import Disc, Rectangle, Rounded, Shape, gap
 from profiles.plate.spacing import (
     ATIS,
     MIL_STD_1472E,
@@ -95,7 +95,7 @@ def test_a_kind_that_no_table_has_is_refused() -> None:
         recommended("lever", "rotary")
 
 
-PLATE = Rounded(Box(0, 0, 100, 60), 8)
+PLATE = Rounded(Rectangle(0, 0, 100, 60), 8)
 
 
 def button(key: str, x: float, y: float, front: float = 18.0, hole: float = 16.2) -> ControlOutline:
@@ -173,7 +173,7 @@ shapes = st.one_of(
         lambda at, radius: Disc(at[0], at[1], radius), places, st.sampled_from((0.5, 2, 8, 90))
     ),
     st.builds(
-        lambda at, width, height: Box(at[0], at[1], at[0] + width, at[1] + height),
+        lambda at, width, height: Rectangle(at[0], at[1], at[0] + width, at[1] + height),
         places,
         st.sampled_from((1, 10, 64, 400)),
         st.sampled_from((1, 10, 64)),

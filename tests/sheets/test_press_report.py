@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 
 from profiles.live.diagnosis import Diagnosis, Explanation
-from profiles.live.events import Box
+from profiles.live.events import FoundBox
 from profiles.live.faults import Fault
 from profiles.live.outcome import Outcome, sum_up
 from profiles.live.question import Answered, Question
@@ -157,7 +157,7 @@ def test_hostile_words_stay_words(outcome: Outcome) -> None:
     evil = "</style><script>alert(1)</script>\x1b[2J"
     header = outcome.device.device.model_copy(update={"name": evil})
     device = outcome.device.model_copy(update={"device": header})
-    box = replace(outcome.box or Box(1, ""), name=evil, serial=evil)
+    box = replace(outcome.box or FoundBox(1, ""), name=evil, serial=evil)
     changed = replace(outcome, device=device, box=box, verdicts=rows, planned=len(rows))
     sheet = print_outcome(changed, date=evil, tester=evil)
     tree = html.fromstring(page_of(sheet))

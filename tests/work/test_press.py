@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from profiles.live.diagnosis import diagnose
-from profiles.live.events import Box, Event, LiveError
+from profiles.live.events import Event, FoundBox, LiveError
 from profiles.live.faults import Fault
 from profiles.live.lines import Header, describe_device
 from profiles.live.reader import SdlReader
@@ -38,7 +38,7 @@ def reader(clock: FakeClock) -> SdlReader:
 def begin(device: Device, reader: SdlReader, path: Path, instance: int) -> LiveTest:
     boxes = {box.instance: box for box in reader.devices()}
     options = TestOptions(device, path, "full")
-    return begin_test(options, reader, boxes.get(instance, Box(instance, "gone")))
+    return begin_test(options, reader, boxes.get(instance, FoundBox(instance, "gone")))
 
 
 def resume(device: Device, path: Path, clock: FakeClock) -> LiveTest:

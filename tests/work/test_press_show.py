@@ -4,7 +4,7 @@ from pathlib import Path
 
 import pytest
 
-from profiles.live.events import Box, Event, LiveError
+from profiles.live.events import Event, FoundBox, LiveError
 from profiles.live.lines import Answer, Header
 from profiles.live.recording import read_recording, start_recording
 from profiles.model import Library, Link
@@ -13,7 +13,7 @@ from profiles.work.press_show import LiveQuiz, LiveShow, begin_quiz, replay_quiz
 from tests.live.test_show import DESK, PROFILE, TITLE, down, up
 
 NUMBERS = {"horn": 1, "bell": 2, "shift": 3, "lamp": 4}
-ADDED = Event(0.0, 1, "added", box=Box(1, "Desk"))
+ADDED = Event(0.0, 1, "added", box=FoundBox(1, "Desk"))
 
 
 class ScriptReader:
@@ -23,8 +23,8 @@ class ScriptReader:
         self.events = list(events)
         self.is_closed = False
 
-    def devices(self) -> tuple[Box, ...]:
-        return (Box(1, "Desk"),)
+    def devices(self) -> tuple[FoundBox, ...]:
+        return (FoundBox(1, "Desk"),)
 
     def poll(self) -> list[Event]:
         found, self.events = self.events, []

@@ -77,7 +77,7 @@ def command(
 
 
 def _show_abilities(abilities: tuple[str, ...]) -> Cell:
-    """What a pin can do: `digital` stands for reading, driving and a pull-up together."""
+    """What a pin can do: `digital` means reading, driving and a pull-up together."""
     usual = ("input", "output", "pull-up")
     words = abilities
     if abilities[: len(usual)] == usual:

@@ -9,7 +9,8 @@ import click
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library, write_problems
 from profiles.cli.output import note, put_outputs, replace_option, show_path, write_report
-from profiles.files.library import LoadedLibrary, NoLibraryError, load_library
+from profiles.files.folder import NoLibraryError
+from profiles.files.library import LoadedLibrary, load_library
 
 
 @click.command(name="changes")

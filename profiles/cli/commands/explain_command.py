@@ -47,7 +47,7 @@ def command(words: tuple[str, ...], as_json: bool) -> None:
 
 
 def report_word(word: str, term: Term | None, keys: list[Key]) -> Report:
-    """What a word of a maker stands for: a term, a command of that name, keys of that name."""
+    """What a word of a maker means: a term, a command of that name, keys of that name."""
     blocks: list[Block] = []
     if term:
         blocks.append(Facts({"term": term._asdict()}))

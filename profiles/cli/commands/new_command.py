@@ -130,7 +130,7 @@ def new_application(
 ) -> None:
     """Start the application ID; with --actions it has those of a list that you paste.
 
-    A heading ends with a colon, or begins with #. The file - stands for standard input.
+    A heading ends with a colon, or begins with #. The file - is standard input.
     """
     names = {"id": id_, "name": name or _name_from(id_)}
     if actions is None:

@@ -1,6 +1,6 @@
 /* The scanning core of an input box: what it reads and what it reports.
  *
- * Fixed text. Everything about one box stands in the tables of box_config.h. This file
+ * Fixed text. Everything about one box is in the tables of box_config.h. This file
  * touches no pin itself: it calls the box_pins_* functions, which the sketch gives for a
  * board and a test gives for a simulated box.
  *
@@ -76,7 +76,7 @@ struct box_bank {
     uint16_t count;
 };
 
-/* How a bank is wired; 0xFF stands for none.
+/* How a bank is wired; 0xFF means none.
  *   chain: latch, clock, data; `more` is 1 where closed contacts are high
  *   expander: interrupt, bytes to read, register to read; `more` is the address
  *   multiplexer: the pins that choose a place; `more` is the common one

@@ -1,6 +1,6 @@
 """The scanning core of an input box: what it reads and what it reports.
 
-Fixed text. Everything about one box stands in a `Tables` object. This file touches no pin
+Fixed text. Everything about one box is in a `Tables` object. This file touches no pin
 itself: it calls a `Pins` object, which the main file gives for a board and a test gives for
 a simulated box. It imports nothing, so that a small interpreter can run it.
 

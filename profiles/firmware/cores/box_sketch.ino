@@ -1,4 +1,4 @@
-// The pins of an 8-bit AVR board. What the box does stands in box_core.h, its USB side in box_usb.h,
+// The pins of an 8-bit AVR board. What the box does is in box_core.h, its USB side in box_usb.h,
 // what is wired where in box_config.h. Needs the board core alone: HID.h comes with it.
 
 #include <Arduino.h>
