@@ -12,6 +12,7 @@ import click
 COMMANDS: dict[str, str] = {
     "arrange": "Align, spread, mirror or shift controls on the plate.",
     "boards": "List boards, their pins and which are free.",
+    "bundle": "Carry profiles with all they need in one file.",
     "changes": "Say what a change asks you to do and print again.",
     "check": "Find what clashes, is missing or cannot work.",
     "compare": "Compare what each control does in each application.",

@@ -2,9 +2,9 @@
 
 Every output carries a mark with a digest of its own bytes, where its format has a place that
 readers pass over: a comment in PDF, SVG, HTML, DXF and programs, a text chunk in PNG (PNG, 11.3.4),
-the header of binary STL, the archive comment of 3MF, `$comment` in JSON. A file with a mark that
-fits its bytes is as Platebook made it and may be replaced; any other is not. CSV and plain text
-have no such place, so a file of these is replaced only where it is asked for by name.
+the header of binary STL, the archive comment of 3MF and ZIP, `$comment` in JSON. A file with a mark
+that fits its bytes is as Platebook made it and may be replaced; any other is not. CSV and plain
+text have no such place, so a file of these is replaced only where it is asked for by name.
 
 A file with the ending of a library's (`.toml`, `.yaml`, `.yml`, `.json` without a mark) or of a
 recording is never replaced at all, nor is a link, a device, or a file that may not be written.
@@ -234,7 +234,7 @@ def _split_png(data: bytes) -> tuple[bytes, bytes]:
     return data[:-12] + length + _PNG_KEYWORD, b"...." + data[-12:]
 
 
-def _split_3mf(data: bytes) -> tuple[bytes, bytes]:
+def _split_zip(data: bytes) -> tuple[bytes, bytes]:
     """The comment of the archive, whose length is before it (APPNOTE.TXT, 4.3.16)."""
     return data[:-2] + struct.pack("<H", len(_WORDS) + 32), b""
 
@@ -244,7 +244,8 @@ _FORMS: dict[str, Callable[[bytes], tuple[bytes, bytes]]] = {
     "dxf": lambda data: (b"999\n", b"\n" + data),
     "png": _split_png,
     "stl": lambda data: (b"", b", lengths in mm".ljust(80 - len(_WORDS) - 32) + data[80:]),
-    "3mf": _split_3mf,
+    "3mf": _split_zip,
+    "zip": _split_zip,
     "json": _split_json,
     **dict.fromkeys(("svg", "html"), lambda data: (data.rstrip() + b"\n<!-- ", b" -->\n")),
     **dict.fromkeys(("c", "h", "ino"), lambda data: (data.rstrip() + b"\n\n// ", b"\n")),

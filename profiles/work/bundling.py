@@ -1,0 +1,100 @@
+"""Bundles of a library's profiles: what goes in, and what a stranger's bundle holds.
+
+A bundle takes each profile with its application, its devices, and the boards and parts of the
+library that they name, each file as it is; boards that come with Platebook stay out.
+"""
+
+from collections.abc import Sequence
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from profiles.files.bundle import (
+    LARGEST_BUNDLE,
+    LARGEST_RECORDING,
+    Bundle,
+    BundleError,
+    read_bundle,
+)
+from profiles.files.documents import read_bytes, read_document
+from profiles.files.library import LoadedLibrary, load_library
+from profiles.model import Finding
+from profiles.model.part import parts_named
+from profiles.text.inert import escape_controls, file_name
+from profiles.text.prose import list_some
+from profiles.work.names import find_named
+
+FOLDERS = {kind: f"{kind}s" for kind in ("device", "application", "profile", "board", "part")}
+
+
+def gather_bundle(
+    loaded: LoadedLibrary, profiles: Sequence[str], recordings: Sequence[Path] = ()
+) -> Bundle:
+    """Return a bundle of these profiles with all they need, and of recordings.
+
+    Raises:
+        RequestError: where there is no such profile.
+        BundleError: where a profile names what the library has not, or a recording is none.
+        FileFaultError: where a file cannot be read.
+    """
+    ids: dict[str, None] = {}
+    library = loaded.library
+    for word in profiles:
+        link = library.link(find_named("profile", word, library.profiles).id)
+        if link.application is None or len(link.devices) < len(link.profile.device_ids):
+            raise BundleError(
+                f"profile `{link.profile.id}` names an application or device that is not there",
+                "Fix it first: `platebook check` names what is wrong.",
+            )
+        ids |= dict.fromkeys((link.profile.id, link.application.id))
+        for device in link.devices:
+            ids[device.id] = None
+            if device.wiring.board in library.boards:
+                ids[str(device.wiring.board)] = None
+            content = read_document(loaded.sources[device.id].path).content
+            own = content.get("parts", {})
+            named = [word for *_, word in parts_named(content)]
+            ids |= {word: None for word in named if word in library.parts and word not in own}
+    files: dict[str, bytes] = {}
+    for id_ in ids:
+        source = loaded.sources[id_]
+        suffix = source.path.suffix.lower()
+        files[f"{FOLDERS[source.kind]}/{id_}{suffix}"] = read_bytes(source.path)
+    for path in recordings:
+        name = f"recordings/{file_name(path.stem)}.jsonl"
+        if path.suffix.lower() != ".jsonl" or name in files:
+            shown = escape_controls(path.name)
+            raise BundleError(f"`{shown}` is no recording, or one of its name is in the bundle")
+        files[name] = read_bytes(path, LARGEST_RECORDING)
+    return Bundle(tuple(dict.fromkeys(profiles)), files)
+
+
+def open_bundle(path: Path) -> tuple[Bundle, LoadedLibrary, tuple[Finding, ...]]:
+    """Read a bundle and the library in it, without writing it anywhere to stay.
+
+    Returned are its files, the library, and the problems in its files.
+
+    Raises:
+        BundleError: where it is not as Platebook makes it.
+        FileFaultError: where the file cannot be read.
+    """
+    bundle = read_bundle(read_bytes(path, LARGEST_BUNDLE))
+    with TemporaryDirectory(prefix="platebook-") as folder:
+        for name, data in bundle.files.items():
+            place = Path(folder) / name
+            place.parent.mkdir(exist_ok=True)
+            place.write_bytes(data)
+        loaded = load_library(folder)
+    return bundle, loaded, loaded.problems
+
+
+def refuse_clashes(bundle: LoadedLibrary, own: LoadedLibrary, folder: Path) -> None:
+    """Raise a BundleError where a folder lies in a library that has an id of the bundle, too."""
+    inside = own.folder.resolve() in (folder.resolve(), *folder.resolve().parents)
+    clashes = [key for key in bundle.library.documents if key in own.library.documents]
+    if inside and clashes:
+        ids = list_some([f"`{key}`" for key in clashes])
+        raise BundleError(
+            f"the library has ids of the bundle already: {ids}",
+            "Unpack it outside the library; `new profile ID --like PROFILE --of FOLDER` takes "
+            "bindings over from there.",
+        )

@@ -1,0 +1,86 @@
+"""`platebook bundle`: made of a library, shown, and unpacked beside it."""
+
+import json
+from pathlib import Path
+
+from profiles.files.bundle import Bundle, write_bundle
+from tests.cli.conftest import EXAMPLES, Run
+
+HARBOUR = EXAMPLES / "harbour"
+
+
+def test_a_profile_goes_with_all_it_needs_and_is_sound_there(platebook: Run) -> None:
+    ran = platebook("bundle", "make", "brackwater-bridge", "--library", HARBOUR)
+    assert (ran.code, ran.out) == (0, "brackwater-bridge.zip\n")
+    ran = platebook("bundle", "unpack", "brackwater-bridge.zip", "theirs")
+    assert ran.code == 0
+    assert ran.out.splitlines() == [
+        "theirs/applications/brackwater.toml",
+        "theirs/devices/helm-desk.toml",
+        "theirs/devices/lookout-box.toml",
+        "theirs/profiles/brackwater-bridge.toml",
+    ]
+    assert platebook("check", "theirs").code == 0
+    mine = (HARBOUR / "devices" / "helm-desk.toml").read_bytes()
+    assert Path("theirs/devices/helm-desk.toml").read_bytes() == mine
+
+
+def test_parts_and_boards_of_the_library_and_recordings_go_along(
+    platebook: Run, library: Path
+) -> None:
+    for kind, id_ in (("part", "knob"), ("board", "mine")):
+        assert platebook("new", kind, id_, "--library", library).code == 0
+    desk = library / "desk.toml"
+    text = desk.read_text("utf-8").replace('kind = "momentary"\nlabel = "HORN"', 'label = "HORN"')
+    text = text.replace('label = "HORN"', 'label = "HORN"\npart = "knob"')
+    desk.write_text(text.replace("[plate]", '[wiring]\nboard = "mine"\n\n[plate]'), "utf-8")
+    recording = HARBOUR / "recordings" / "helm-desk-press.jsonl"
+    words = ("--library", library, "--recording", recording, "-o", "b.zip")
+    ran = platebook("bundle", "make", "harbour-desk", *words)
+    assert ran.code == 0, ran.err
+    found = json.loads(platebook("bundle", "show", "b.zip", "--json").out)
+    assert [one["file"] for one in found["files"]] == [
+        "applications/harbour.toml",
+        "boards/mine.toml",
+        "devices/desk.toml",
+        "parts/knob.toml",
+        "profiles/harbour-desk.toml",
+        "recordings/helm-desk-press.jsonl",
+    ]
+
+
+def test_a_library_with_the_same_ids_keeps_its_own(platebook: Run, library: Path) -> None:
+    platebook("bundle", "make", "harbour-desk", "--library", library)
+    ran = platebook(
+        *("bundle", "unpack", "harbour-desk.zip", library / "theirs", "--library", library)
+    )
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err.startswith(
+        "platebook: the library has ids of the bundle already: "
+        "`desk`, `harbour` and `harbour-desk`\n"
+    )
+    assert not (library / "theirs").exists()
+
+
+def test_a_file_that_is_no_bundle_is_refused(platebook: Run, library: Path) -> None:
+    Path("b.zip").write_bytes(b"PK nothing")
+    ran = platebook("bundle", "unpack", "b.zip", "theirs")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == (
+        "platebook: b.zip: the file is no bundle, or it is damaged\n  Ask for it again.\n"
+    )
+    assert not Path("theirs").exists()
+
+
+def test_a_bundle_with_a_file_that_cannot_be_used_is_refused(platebook: Run) -> None:
+    Path("b.zip").write_bytes(write_bundle(Bundle((), {"devices/a.toml": b"format = 1\n[device]"})))
+    ran = platebook("bundle", "unpack", "b.zip", "theirs")
+    assert (ran.code, ran.out) == (2, "")
+    assert not Path("theirs").exists()
+
+
+def test_a_profile_that_lacks_its_device_is_not_packed(platebook: Run, library: Path) -> None:
+    (library / "desk.toml").unlink()
+    ran = platebook("bundle", "make", "harbour-desk", "--library", library)
+    assert (ran.code, ran.out) == (2, "")
+    assert not Path("harbour-desk.zip").exists()
