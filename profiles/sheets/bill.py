@@ -10,6 +10,7 @@ from decimal import Decimal
 from profiles.model import Board
 from profiles.model.device import Device
 from profiles.model.finding import Spot
+from profiles.model.fixture import Need as NeedSort
 from profiles.plate.holes import cut_shape, sunk_volume
 from profiles.plate.mass import Weight, weigh
 from profiles.plate.outlines import outline_of
@@ -24,7 +25,7 @@ from profiles.wiring.leds import loads_of
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One kind of part: its name ("" where the file gives none), its controls, its price."""
+    """One kind of part: its name ("" where the file gives none), where it sits, its price."""
 
     name: str
     kind: str
@@ -44,21 +45,23 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """Something else that is needed, which the file gives no price for."""
+    """Something else that is needed; `sort` is the word by which an extra line covers it."""
 
     what: str
     amount: str
     why: str
+    sort: NeedSort
 
 
 def list_parts(device: Device) -> tuple[Part, ...]:
-    """Parts by name and price, in the order in which the file first names them."""
+    """Parts of controls and fixtures by name and price, in the order in which the file first names
+    them."""
     groups: dict[tuple[str, str, Decimal | None], list[str]] = {}
-    for key, control in device.controls.items():
-        price = None if control.unit_price is None else Decimal(control.unit_price)
-        part = device.parts.get(control.part or "")
-        name = (part and part.name) or control.part or ""
-        groups.setdefault((name, control.kind, price), []).append(key)
+    for key, one in device.mounted.items():
+        price = None if one.unit_price is None else Decimal(one.unit_price)
+        part = device.parts.get(one.part or "")
+        name = (part and part.name) or getattr(one, "name", None) or one.part or ""
+        groups.setdefault((name, one.kind, price), []).append(key)
     return tuple(
         Part(name, kind, tuple(controls), price) for (name, kind, price), controls in groups.items()
     )
@@ -85,31 +88,33 @@ def list_needs(device: Device, board: Board | None = None) -> tuple[Need, ...]:
     word = device.wiring.board
     if word is not None:
         name = board.name if board else word
-        needs.append(Need(f"controller board, {name}", "1", "reading the contacts"))
+        needs.append(Need(f"controller board, {name}", "1", "reading the contacts", "board"))
     screws = [hole for hole in list_holes(device) if not hole.id]
     for size, group in group_by_size(screws).items():
         words = f"{size:g} mm" if isinstance(size, float) else size_words(size)
-        needs.append(Need(f"screw for a hole of {words}", str(len(group)), "mounting"))
+        needs.append(Need(f"screw for a hole of {words}", str(len(group)), "mounting", "screws"))
     diodes = len(circuit_of(device).matrix.diodes)
     if diodes:
-        needs.append(Need("diode, small signal", str(diodes), "one at each crossing that has one"))
+        why = "one at each crossing that has one"
+        needs.append(Need("diode, small signal", str(diodes), why, "diodes"))
     built: dict[str, list[str]] = {}
     for what, count, why in bank_parts(device):
         built.setdefault(what, []).extend([why] * count)
     for what, whys in built.items():
-        why = ", ".join(dict.fromkeys(whys))
-        needs.append(Need(what, str(len(whys)), f"reading the contacts of {why}"))
+        why = f"reading the contacts of {', '.join(dict.fromkeys(whys))}"
+        sort: NeedSort = "resistors" if what.startswith("resistor") else "chips"
+        needs.append(Need(what, str(len(whys)), why, sort))
     lit: dict[float, list[str]] = {}
     for plan in loads_of(device, board).leds:
         if plan.resistor is not None:
             lit.setdefault(plan.resistor.value, []).append(plan.control)
     for value, controls in sorted(lit.items()):
         why = f"LED of {', '.join(controls)}"
-        needs.append(Need(f"resistor, {value:g} ohm", str(len(controls)), why))
+        needs.append(Need(f"resistor, {value:g} ohm", str(len(controls)), why, "resistors"))
     for total in harness_of(device).totals:
         what = f"wire, AWG {total.gauge}, {total.colour}"
         why = f"{count_words(total.pieces, 'piece')}, slack included"
-        needs.append(Need(what, f"{total.length / 1000:.2f} m", why))
+        needs.append(Need(what, f"{total.length / 1000:.2f} m", why, "wire"))
     return tuple(needs)
 
 
@@ -147,12 +152,14 @@ def describe_weight(weight: Weight) -> list[tuple[str, str]]:
 
 
 def missing_fields(device: Device) -> Iterable[tuple[str, Spot]]:
-    """A sentence for each control that lacks its part or its price."""
-    for key, control in device.controls.items():
+    """A sentence for each control or fixture that lacks its part or its price."""
+    for key, one in device.mounted.items():
+        table = "controls" if key in device.controls else "fixtures"
+        named = one.part or getattr(one, "name", None)
         lacks = [
             words
-            for words, value in (("part", control.part), ("unit price", control.unit_price))
+            for words, value in (("part", named), ("unit price", one.unit_price))
             if value is None
         ]
         if lacks:
-            yield f"`{key}` has no {' and no '.join(lacks)}", Spot(device.id, ("controls", key))
+            yield f"`{key}` has no {' and no '.join(lacks)}", Spot(device.id, (table, key))

@@ -1,12 +1,18 @@
-"""The parts list: what to buy, what it costs, and what printing the plate weighs."""
+"""The parts list: what to buy, what the whole box costs, and what printing the plate weighs.
 
-from collections.abc import Sequence
+What has no price is counted beside the total, never in it.
+"""
+
+from collections.abc import Iterator, Sequence
+from decimal import Decimal
 
 from profiles.drawing.frame import Frame
 from profiles.drawing.titleblock import TitleBlock
+from profiles.model.device import Device
 from profiles.report.data import csv_rows
 from profiles.report.document import Block, Cell, Column, Facts, Paragraph, Report, Table
 from profiles.sheets.bill import (
+    Need,
     Part,
     describe_weight,
     list_needs,
@@ -16,6 +22,7 @@ from profiles.sheets.bill import (
     sum_cost,
     weigh_plate,
 )
+from profiles.sheets.cost import Share, cost_of, find_payer, list_leds, list_shares
 from profiles.sheets.report_sheet import print_report
 from profiles.sheets.requests import PartsRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject
@@ -31,19 +38,30 @@ def make_sheet(subject: Subject, request: PartsRequest) -> PrintedSheet:
     device, currency = subject.device, subject.device.device.currency
     needs = list_needs(device, subject.board)
     weight = weigh_plate(device, request.density, request.infill / 100)
-    parts = _part_table(list_parts(device), currency)
-    columns = (
-        Column("what", "what", wraps=True),
-        Column("amount", "amount", align="right"),
-        Column("for", "for", wraps=True),
-    )
-    also = tuple((need.what, need.amount, need.why) for need in needs)
+    listed = list_parts(device)
+    parts = _part_table(listed, currency)
+    leds = list_leds(device)
+    shares = list_shares(device, listed, needs)
+    total = sum((one.cost for one in shares if one.cost is not None), Decimal(0))
+    unpriced = sum(one.unpriced for one in shares)
+    told = f"Total, not counting {unpriced} without a price" if unpriced else "Total"
     blocks: list[Block] = [
-        Facts({"currency": currency, "sum": money(sum_cost(list_parts(device)))}),
+        Facts(
+            {
+                "currency": currency,
+                "sum": money(sum_cost(listed)),
+                "total": money(total),
+                "unpriced": unpriced,
+            }
+        ),
         parts,
-        Table(columns, also, "Also needed, without a price in the file", key="needs"),
+        _led_table(leds, currency),
+        _extra_table(device, currency),
+        _need_table(device, needs),
+        _share_table(shares, (told, money(total), None), currency),
     ]
-    rows = [*csv_rows(parts), *((what, "", amount, "", "", "", why) for what, amount, why in also)]
+    rows = [*csv_rows(parts), *_list_rows(device, leds, needs, currency)]
+    rows.append((told, "", "", "", money(total), currency, ""))
     remarks = [Remark("skipped", words, spot) for words, spot in missing_fields(device)]
     if weight is None:
         blocks.append(Facts({"plate": None}))
@@ -96,4 +114,93 @@ def _part_table(parts: Sequence[Part], currency: str) -> Table:
     name = f"Sum, not counting {unpriced} without a price" if unpriced else "Sum"
     total = sum(part.count for part in parts)
     foot = (name, None, total, None, money(sum_cost(parts)), currency, None)
-    return Table(columns, rows, "Parts of the controls", key="parts", foot=foot)
+    return Table(columns, rows, "Parts of controls and fixtures", key="parts", foot=foot)
+
+
+def _price(price: str | Decimal | None) -> str | None:
+    return None if price is None else money(Decimal(price))
+
+
+def _led_table(leds: Sequence[Part], currency: str) -> Table:
+    columns = (
+        Column("LED", "led", wraps=True),
+        Column("count", "count", align="right"),
+        Column(f"unit price, {currency}", "unit_price", align="right"),
+        Column(f"cost, {currency}", "cost", align="right"),
+        Column("controls", "controls", wraps=True),
+    )
+    rows = tuple(
+        (one.name, one.count, _price(one.price), _price(one.cost), one.controls) for one in leds
+    )
+    return Table(columns, rows, "LEDs", key="leds")
+
+
+def _extra_table(device: Device, currency: str) -> Table:
+    columns = (
+        Column("what", "what", wraps=True),
+        Column("quantity", "quantity", align="right"),
+        Column("unit", "unit"),
+        Column("mass of each", "mass", unit="g", align="right"),
+        Column(f"price, {currency}", "unit_price", align="right"),
+        Column(f"cost, {currency}", "cost", align="right"),
+        Column("note", "note", wraps=True),
+    )
+    rows = tuple(
+        (
+            *(extra.name, extra.quantity, extra.unit, extra.mass),
+            f"{money(Decimal(extra.price_per_kg))} per kg"
+            if extra.price_per_kg is not None
+            else _price(extra.unit_price),
+            *(_price(cost_of(extra)), extra.note),
+        )
+        for extra in device.extras
+    )
+    return Table(columns, rows, "Extras", key="extras")
+
+
+def _need_table(device: Device, needs: Sequence[Need]) -> Table:
+    rows = tuple((one.what, one.amount, one.why, find_payer(device, one)) for one in needs)
+    is_paid = any(row[3] for row in rows)
+    columns = (
+        Column("what", "what", wraps=True),
+        Column("amount", "amount", align="right"),
+        Column("for", "for", wraps=True),
+        Column("paid with", "paid_with", wraps=True, readers="all" if is_paid else "machines"),
+    )
+    title = "Also needed" if is_paid else "Also needed, without a price in the file"
+    return Table(columns, rows, title, key="needs")
+
+
+def _share_table(shares: Sequence[Share], total: tuple[str, str, None], currency: str) -> Table:
+    columns = (
+        Column("what", "what", wraps=True),
+        Column(f"cost, {currency}", "cost", align="right"),
+        Column("without a price", "unpriced", align="right"),
+    )
+    rows = tuple((one.what, _price(one.cost), one.unpriced) for one in shares)
+    return Table(columns, rows, "Cost of the whole box", key="shares", foot=total)
+
+
+def _list_rows(
+    device: Device, leds: Sequence[Part], needs: Sequence[Need], currency: str
+) -> Iterator[tuple[str, ...]]:
+    """What the spreadsheet has besides the parts, in the columns of these."""
+    for led in leds:
+        prices = (
+            _price(led.price) or "",
+            _price(led.cost) or "",
+            currency if led.cost is not None else "",
+        )
+        yield led.name, "LED", str(led.count), *prices, ", ".join(led.controls)
+    for extra in device.extras:
+        amount = f"{extra.quantity} {extra.unit}" if extra.unit else extra.quantity
+        amount += f" × {extra.mass} g" if extra.mass else ""
+        price = _price(extra.unit_price) or ""
+        if extra.price_per_kg is not None:
+            price = f"{money(Decimal(extra.price_per_kg))} per kg"
+        cost = _price(cost_of(extra)) or ""
+        yield extra.name, "extra", amount, price, cost, currency if cost else "", extra.note
+    for need in needs:
+        payer = find_payer(device, need)
+        why = need.why if payer is None else f"{need.why}; paid with {payer}"
+        yield need.what, "", need.amount, "", "", "", why

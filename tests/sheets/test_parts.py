@@ -83,6 +83,108 @@ def test_the_sum_says_how_many_it_does_not_count() -> None:
     assert ("Sum, not counting 1 without a price", "", "4", "", "4.925", "EUR", "") in rows
 
 
+USB = {"kind": "socket", "name": "USB-B socket", "hole": [12.0, 11.0], "unit_price": "1.35"}
+EXTRAS = [
+    {"name": "Controller board", "unit_price": 8.9, "covers": ["board"]},
+    {"name": "Threaded insert M3", "quantity": 4, "unit_price": "0.11"},
+    {"name": "Cable", "quantity": 1.5, "unit": "m", "unit_price": 2, "covers": ["wire"]},
+    {"name": "Filament", "mass": 87.4, "price_per_kg": "21.90"},
+    {"name": "Labels"},
+]
+
+
+def whole() -> dict[str, Any]:
+    """Two lit buttons, one whose LED is not in its price; a socket; extras, one without a price."""
+    light = {"forward_voltage": 2.1, "current": 5.0, "colour": "green"}
+    spare = momentary("SPARE", (90.0, 20.0), 7.0, led={**light, "unit_price": "0.05"})
+    return {
+        **stocked(bell=control("BELL", (60.0, 50.0), "push", led=light), spare=spare),
+        "fixtures": {"usb": {**USB, "position": [100.0, 60.0]}},
+        "wiring": {"board": "atmega32u4"},
+        "extras": EXTRAS,
+    }
+
+
+def test_the_whole_box_costs_what_its_lines_sum_to() -> None:
+    """By hand: 2 x 2.40 + 0.125; 1.35; 0.05; 8.90 + 0.44 + 3.00 + 1.91 (0.0874 x 21.90 = 1.914)."""
+    facts = make_sheet(*order("parts", bench(**whole()))).facts
+
+    assert [(one["what"], one["cost"], one["unpriced"]) for one in facts["shares"]] == [
+        ("controls", "4.925", 1),
+        ("fixtures", "1.35", 0),
+        ("LEDs", "0.05", 1),
+        ("Controller board", "8.90", 0),
+        ("Threaded insert M3", "0.44", 0),
+        ("Cable", "3.00", 0),
+        ("Filament", "1.91", 0),
+        ("Labels", None, 1),
+        ("also needed, in no extra line", None, 2),
+    ]
+    assert facts["total"] == "20.575"
+    assert facts["unpriced"] == 5
+    assert facts["sum"] == "6.275"
+
+
+def test_an_extra_line_covers_what_it_says_and_no_more() -> None:
+    facts = make_sheet(*order("parts", bench(**whole()))).facts
+
+    paid = {one["what"].partition(",")[0]: one["paid_with"] for one in facts["needs"]}
+    assert paid == {
+        "controller board": "Controller board",
+        "screw for a hole of 3.4 mm": None,
+        "resistor": None,
+        "wire": "Cable",
+    }
+
+
+def test_the_total_is_in_every_format_with_what_it_does_not_count() -> None:
+    sheet = make_sheet(*order("parts", bench(**whole())))
+    told = "Total, not counting 5 without a price"
+
+    assert (told, "", "", "", "20.575", "EUR", "") in sheet.table
+    for form in ("text", "csv", "html", "pdf"):
+        data = write_sheet(sheet, form).data
+        reader = PdfReader(data) if form == "pdf" else None
+        pages = [reader.text(page) for page in range(len(reader))] if reader else [data.decode()]
+        words = " ".join(" ".join(pages).split())
+        for word in (told, "20.575", "Filament", "21.90 per kg", "USB-B socket", "LED, green"):
+            assert word in words, (form, word)
+    assert json.loads(write_sheet(sheet, "json").data)["total"] == "20.575"
+
+
+def test_a_total_of_nothing_unknown_says_no_more() -> None:
+    box = bench(**{**stocked(), "plate": {"width": 120.0, "height": 80.0}})
+    rows = make_sheet(*order("parts", box)).table
+
+    assert rows[-1] == ("Total", "", "", "", "4.925", "EUR", "")
+
+
+def test_a_fixture_without_a_price_is_named_with_its_place() -> None:
+    box = stocked()
+    box["fixtures"] = {"vent": {"kind": "vent", "position": [100.0, 60.0], "hole": 8.0}}
+    sheet = make_sheet(*order("parts", bench(**box)))
+
+    (told,) = [remark for remark in sheet.remarks if remark.spot]
+    assert told.message == "`vent` has no part and no unit price"
+    assert str(told.spot) == "bench:fixtures.vent"
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(1, 99), st.integers(0, 10**5)), min_size=1, max_size=12, unique=True
+    )
+)
+def test_extras_sum_like_whole_cents(lines: list[tuple[int, int]]) -> None:
+    """Integer arithmetic beside the decimals."""
+    extras = [
+        {"name": f"x{n}", "quantity": many, "unit_price": f"{cents // 100}.{cents % 100:02}"}
+        for n, (many, cents) in enumerate(lines)
+    ]
+    facts = make_sheet(*order("parts", bench(controls={}, extras=extras))).facts
+    total = sum(many * cents for many, cents in lines)
+    assert facts["total"] == f"{total // 100}.{total % 100:02}"
+
+
 def test_mass_is_area_by_thickness_density_and_infill() -> None:
     """120 x 80 mm with corners of 5 mm, 3 mm thick, less its holes; PLA of 1.24 g/cm3 at 40 %."""
     options = {"density": 1.24, "infill": 40.0}
