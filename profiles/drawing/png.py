@@ -10,7 +10,10 @@ import zlib
 from profiles.drawing.document import Document, Page
 from profiles.drawing.paper import MM_PER_INCH
 from profiles.drawing.pdf import write_pdf
-from profiles.drawing.surface import ExtraMissingError, Written
+from profiles.drawing.surface import ExtraMissingError, TooLargeError, Written
+
+MOST_DOTS = 40_000_000
+"""Dots of one picture: an A0 page has 35 million. Each takes about 9 bytes of memory on the way."""
 
 CANNOT = ("text becomes dots and cannot be searched", "sizes are rounded to whole dots")
 
@@ -20,7 +23,15 @@ def write_png(page: Page, *, dots_per_inch: float = 150.0) -> Written:
 
     Raises:
         ExtraMissingError: where PDFium is not installed.
+        TooLargeError: above `MOST_DOTS`.
     """
+    dots = (page.width * dots_per_inch / MM_PER_INCH) * (page.height * dots_per_inch / MM_PER_INCH)
+    if dots > MOST_DOTS:
+        raise TooLargeError(
+            f"a PNG picture of {page.width:.0f} x {page.height:.0f} mm would have "
+            f"{dots / 1e6:.0f} million dots, more than {MOST_DOTS / 1e6:.0f} million",
+            "Choose PDF or SVG, which have no dots.",
+        )
     try:
         import pypdfium2
     except ImportError:

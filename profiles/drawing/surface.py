@@ -59,7 +59,21 @@ class Written:
     losses: tuple[Loss, ...] = ()
 
 
-class ExtraMissingError(RuntimeError):
+class FormatError(RuntimeError):
+    """A drawing cannot be had in a format; `remedy` is a sentence."""
+
+    remedy = ""
+
+
+class TooLargeError(FormatError):
+    """A drawing would be beyond what one file of its format may take of the machine."""
+
+    def __init__(self, message: str, remedy: str) -> None:
+        super().__init__(message)
+        self.remedy = remedy
+
+
+class ExtraMissingError(FormatError):
     """A format needs a library that is not installed; `remedy` says how this Python gets it."""
 
     def __init__(self, what: str, *packages: str) -> None:

@@ -147,27 +147,43 @@ def load_library(folder: Path | str) -> LoadedLibrary:
     return _Loader(root).load()
 
 
-def find_files(folder: Path, seen: set[str] | None = None) -> Iterator[Path]:
-    """Find the files of our formats below a folder, sorted, links to folders included once.
+def find_files(folder: Path) -> Iterator[Path]:
+    """Find the files of our formats below a folder, sorted; a folder linked within it, once.
 
-    Hidden files and folders are left out; a folder that may not be listed is given itself.
+    Hidden files and folders are skipped. What may not be entered is given itself: a folder that
+    cannot be listed, and a link that leads out of the folder or nowhere.
     """
-    seen = {os.path.realpath(folder)} if seen is None else seen
-    try:
-        paths = sorted(folder.iterdir())
-    except OSError:
-        yield folder
-        return
-    for path in paths:
-        if path.name.startswith("."):
+    top = os.path.realpath(folder)
+    seen: set[str] = set()
+    todo = [(os.fspath(folder), top, True)]
+    while todo:
+        path, real, is_entered = todo.pop()
+        if not is_entered:
+            yield Path(path)
             continue
-        if path.is_dir():
-            real = os.path.realpath(path)
-            if real not in seen:
-                seen.add(real)
-                yield from find_files(path, seen)
-        elif path.suffix.lower() in FORMATS:
-            yield path
+        if real in seen:
+            continue
+        seen.add(real)
+        try:
+            with os.scandir(path) as listed:
+                entries = sorted(listed, key=lambda entry: entry.name, reverse=True)
+        except OSError:
+            yield Path(path)
+            continue
+        for entry in entries:
+            if entry.name.startswith("."):
+                continue
+            is_link = entry.is_symlink()
+            target = os.path.realpath(entry.path) if is_link else f"{real}{os.sep}{entry.name}"
+            if _is_folder(Path(entry.path)) if is_link else entry.is_dir():
+                todo.append((entry.path, target, is_inside(target, top)))
+            elif Path(entry.name).suffix.lower() in FORMATS:
+                todo.append((entry.path, target, False))
+
+
+def is_inside(path: str, folder: str) -> bool:
+    """Whether a path is a folder or lies below it; both without links."""
+    return Path(path).is_relative_to(folder)
 
 
 class _Loader:
@@ -212,8 +228,16 @@ class _Loader:
         )
 
     def _take_file(self, path: Path) -> None:
-        if path.is_dir():
-            name = escape_controls(path.name)
+        name = escape_controls(path.name)
+        if path.is_symlink() and not is_inside(
+            os.path.realpath(path), os.path.realpath(self.folder)
+        ):
+            raise FileFaultError(
+                "unreadable-file",
+                f"link `{name}` leads out of the library and is not followed",
+                "Replace the link by a copy of what it leads to",
+            )
+        if _is_folder(path):
             remedy = "Allow yourself to list the folder"
             raise FileFaultError("unreadable-file", f"folder `{name}` may not be listed", remedy)
         document = read_document(path)

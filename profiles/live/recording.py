@@ -12,6 +12,8 @@ import os
 from contextlib import suppress
 from pathlib import Path
 
+from profiles.files.documents import read_bytes
+from profiles.files.faults import FileFaultError
 from profiles.live.events import LiveError
 from profiles.live.lines import (
     DamageError,
@@ -23,6 +25,9 @@ from profiles.live.lines import (
     write_line,
 )
 from profiles.text.inert import escape_controls
+
+LARGEST = 8 * 1024 * 1024
+"""Bytes of one recording: about a hundred thousand events. A test of 64 contacts has a thousand."""
 
 SHOWN_PROBLEMS = 10
 """Damaged lines that one message names; the others are counted."""
@@ -154,12 +159,12 @@ def read_recording(path: Path, kind: str = "") -> Recording:
 
 def _read_bytes(path: Path) -> bytes:
     try:
-        return path.read_bytes()
-    except OSError as error:
+        return read_bytes(path, LARGEST)
+    except FileFaultError as fault:
         name = escape_controls(str(path))
-        raise LiveError(
-            f"Cannot read {name}: {_reason(error)}", "Check the name and try again"
-        ) from error
+        is_large = fault.code == "too-large"
+        remedy = "Test the box in several shorter runs" if is_large else fault.remedy
+        raise LiveError(f"Cannot read {name}: {fault.message}", remedy) from fault
 
 
 def parse_recording(data: bytes, name: str) -> Recording:

@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from profiles.drawing.surface import ExtraMissingError
+from profiles.drawing.surface import FormatError
 from profiles.model.device import Device
 from profiles.model.library import Library, Link
 from profiles.sheets.options import RequestError, UnknownNameError, options_of
@@ -198,7 +198,7 @@ def _make(subject: Subject, request: SheetRequest, formats: Sequence[str]) -> Ma
     for form in formats:
         try:
             written = write_sheet(sheet, form)
-        except ExtraMissingError as error:
+        except FormatError as error:
             raise RequestError(str(error), error.remedy) from None
         remarks.extend(remark_losses(written.losses))
         data[form] = stamp(written.data, form)

@@ -12,11 +12,16 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import NamedTuple
 
+from profiles.files.documents import read_bytes
+from profiles.files.faults import FileFaultError
 from profiles.files.library import find_files
 from profiles.files.save import put_file
 
 Work = Mapping[str, tuple[str, str]]
 """By document: its unsaved text, and that of the file it came from."""
+
+LARGEST = 64 * 1024 * 1024
+"""Bytes of one file of unsaved work, which holds two texts of each file that was changed."""
 
 PREFIX = ".platebook-unsaved-"
 
@@ -71,10 +76,10 @@ def discard(leftover: Leftover) -> None:
 def _read(path: Path) -> Work:
     """The work in a file; nothing where the file is not one of ours or is cut short."""
     try:
-        content = json.loads(path.read_text("utf-8"))
+        content = json.loads(read_bytes(path, LARGEST))
         work = content["work"] if content["format"] == 1 else {}
         return {str(key): (str(text), str(base)) for key, (text, base) in work.items()}
-    except (OSError, ValueError, TypeError, KeyError, AttributeError):
+    except (FileFaultError, RecursionError, ValueError, TypeError, KeyError, AttributeError):
         return {}
 
 

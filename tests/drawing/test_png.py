@@ -10,7 +10,7 @@ from profiles.drawing import weights
 from profiles.drawing.document import Page
 from profiles.drawing.png import write_png
 from profiles.drawing.recorder import Recorder
-from profiles.drawing.surface import ExtraMissingError
+from profiles.drawing.surface import ExtraMissingError, TooLargeError
 
 
 def page() -> Page:
@@ -40,3 +40,12 @@ def test_without_the_extra_a_sentence_says_what_to_install(monkeypatch: pytest.M
         write_png(page())
     assert str(caught.value) == "a PNG picture needs `pypdfium2`, which this Python does not have"
     assert caught.value.remedy == f"Install it: {sys.executable} -m pip install pypdfium2"
+
+
+def test_a_picture_beyond_the_budget_is_refused_before_it_is_made() -> None:
+    with pytest.raises(TooLargeError) as caught:
+        write_png(Page(5009, 5009, Recorder().finish()))
+    assert str(caught.value) == (
+        "a PNG picture of 5009 x 5009 mm would have 875 million dots, more than 40 million"
+    )
+    assert caught.value.remedy == "Choose PDF or SVG, which have no dots."

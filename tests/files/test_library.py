@@ -168,6 +168,45 @@ def test_folders_linked_in_a_circle_are_read_once(folder: Path) -> None:
     assert list(loaded.library.devices) == ["helm-desk"]
 
 
+@pytest.mark.skipif(os.name != "posix", reason="links of POSIX")
+def test_links_out_of_the_library_are_told_and_not_followed(
+    tmp_path_factory: pytest.TempPathFactory, folder: Path
+) -> None:
+    outside = tmp_path_factory.mktemp("outside")
+    _write(outside / "x.toml", "format = 2\n[device]\n")
+    (folder / "away").symlink_to(outside)
+    (folder / "x.toml").symlink_to(outside / "x.toml")
+    (folder / "zero.toml").symlink_to("/dev/zero")
+    loaded = load_library(folder)
+    assert _tell(loaded) == [
+        f"{name}:None:None unreadable-file: link `{name}` leads out of the library and is not "
+        "followed"
+        for name in ("away", "x.toml", "zero.toml")
+    ]
+    assert list(loaded.library.devices) == ["helm-desk"]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links of POSIX")
+def test_a_library_may_itself_be_reached_by_a_link(
+    tmp_path_factory: pytest.TempPathFactory, folder: Path
+) -> None:
+    linked = tmp_path_factory.mktemp("beside") / "linked"
+    linked.symlink_to(folder)
+    loaded = load_library(linked)
+    assert loaded.problems == ()
+    assert list(loaded.library.devices) == ["helm-desk"]
+
+
+def test_a_thousand_folders_in_one_another_are_read(folder: Path) -> None:
+    deepest = folder / Path(*["d"] * 1000)
+    for parent in [*reversed(deepest.relative_to(folder).parents), deepest.relative_to(folder)]:
+        (folder / parent).mkdir(exist_ok=True)
+    path = _write(deepest / "other.toml", "[tool]\n")
+    loaded = load_library(folder)
+    assert loaded.problems == ()
+    assert loaded.notes == (f"{path.as_posix()}: not read, no `format` and no table of ours",)
+
+
 def test_a_folder_named_like_a_file_is_a_folder(folder: Path) -> None:
     _write(folder / "box.toml" / "a.toml", "format = 2\n[device]\n")
     assert _tell(load_library(folder)) == [

@@ -3,6 +3,7 @@
 import errno
 import os
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from hypothesis import strategies as st
 from profiles.live.events import EVENT_KINDS, Event, FoundBox, LiveError
 from profiles.live.lines import ANSWER_KINDS, Answer, Entry, Header, Recording, describe_device
 from profiles.live.recording import (
+    LARGEST,
     FileSink,
     Recorder,
     parse_recording,
@@ -258,7 +260,34 @@ def test_a_missing_record_is_said_plainly(tmp_path: Path) -> None:
     path = tmp_path / "none.jsonl"
     with pytest.raises(LiveError) as caught:
         read_recording(path)
-    assert caught.value.message == f"Cannot read {path}: No such file or directory"
+    assert caught.value.message == f"Cannot read {path}: there is no file `none.jsonl`"
+
+
+@pytest.mark.skipif(os.name != "posix", reason="pipes and devices of POSIX")
+@pytest.mark.parametrize("read", [read_recording, resume_recording])
+def test_pipes_and_endless_files_are_refused_at_once(
+    read: Callable[[Path], object], tmp_path: Path
+) -> None:
+    pipe = tmp_path / "pipe.jsonl"
+    os.mkfifo(pipe)
+    for path in (pipe, Path("/dev/zero")):
+        with pytest.raises(LiveError) as caught:
+            read(path)
+        assert caught.value.message == (
+            f"Cannot read {path}: `{path.name}` is a device or pipe, not a file"
+        )
+
+
+def test_a_recording_is_read_in_bounded_memory(tmp_path: Path) -> None:
+    path = tmp_path / "long.jsonl"
+    with path.open("wb") as file:
+        file.truncate(LARGEST + 1)
+    with pytest.raises(LiveError) as caught:
+        read_recording(path)
+    assert caught.value.message == (
+        f"Cannot read {path}: file of 8.0 MB, more than the 8 MB that are read"
+    )
+    assert caught.value.remedy == "Test the box in several shorter runs"
 
 
 def test_a_device_is_another_for_a_test_when_its_wiring_changed_not_its_words() -> None:

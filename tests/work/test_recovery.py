@@ -38,7 +38,12 @@ def test_work_of_a_process_that_has_ended_is_offered(tmp_path: Path) -> None:
     assert find_leftovers(tmp_path) == ()
 
 
-@pytest.mark.parametrize("text", ["", "{", "[]", '{"format": 1, "work": {"a": 1}}', "null"])
+DEEP = f'{{"format": 1, "work": {100_000 * "["}{100_000 * "]"}}}'
+
+
+@pytest.mark.parametrize(
+    "text", ["", "{", "[]", '{"format": 1, "work": {"a": 1}}', "null", DEEP], ids=lambda t: t[:20]
+)
 def test_a_torn_recovery_file_is_no_offer(tmp_path: Path, text: str) -> None:
     (tmp_path / f"{PREFIX}x.json").write_text(text, "utf-8")
     assert find_leftovers(tmp_path) == ()

@@ -65,7 +65,9 @@ def _copy(folder: Path) -> None:
         for path in folder.rglob("*") if folder.is_dir() else ():
             if path.is_dir():
                 remove_leftovers(path)
-            elif bundled.get(path) != (data := path.read_bytes()) and not is_own(data):
+            elif not path.is_file() or (
+                bundled.get(path) != (data := path.read_bytes()) and not is_own(data)
+            ):
                 raise Unusable(
                     f"{show_path(folder)} is there already and not empty",
                     "Name another folder: `platebook demo FOLDER`.",
