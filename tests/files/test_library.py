@@ -198,13 +198,16 @@ def test_a_library_may_itself_be_reached_by_a_link(
 
 
 def test_a_thousand_folders_in_one_another_are_read(folder: Path) -> None:
-    deepest = folder / Path(*["d"] * 1000)
-    for parent in [*reversed(deepest.relative_to(folder).parents), deepest.relative_to(folder)]:
-        (folder / parent).mkdir(exist_ok=True)
-    path = _write(deepest / "other.toml", "[tool]\n")
+    nested = [folder / Path(*["d"] * depth) for depth in range(1, 1001)]
+    for path in nested:
+        path.mkdir()
+    file = _write(nested[-1] / "other.toml", "[tool]\n")
     loaded = load_library(folder)
+    file.unlink()
+    for path in reversed(nested):  # what clears up after the tests cannot go so deep
+        path.rmdir()
     assert loaded.problems == ()
-    assert loaded.notes == (f"{path.as_posix()}: not read, no `format` and no table of ours",)
+    assert loaded.notes == (f"{file.as_posix()}: not read, no `format` and no table of ours",)
 
 
 def test_a_folder_named_like_a_file_is_a_folder(folder: Path) -> None:
