@@ -175,7 +175,7 @@ def find_files(folder: Path) -> Iterator[Path]:
                 continue
             is_link = entry.is_symlink()
             target = os.path.realpath(entry.path) if is_link else f"{real}{os.sep}{entry.name}"
-            if _is_folder(Path(entry.path)) if is_link else entry.is_dir():
+            if is_folder(Path(entry.path)) if is_link else entry.is_dir():
                 todo.append((entry.path, target, is_inside(target, top)))
             elif Path(entry.name).suffix.lower() in FORMATS:
                 todo.append((entry.path, target, False))
@@ -237,7 +237,7 @@ class _Loader:
                 f"link `{name}` leads out of the library and is not followed",
                 "Replace the link by a copy of what it leads to",
             )
-        if _is_folder(path):
+        if is_folder(path):
             remedy = "Allow yourself to list the folder"
             raise FileFaultError("unreadable-file", f"folder `{name}` may not be listed", remedy)
         document = read_document(path)
