@@ -154,6 +154,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "led-outside": "error",
         "current-over-limit": "error",
         "current-near-limit": "note",
+        "power-not-asked": "warning",
     },
     "settings": {"setting-code-unknown": "warning", "acceptance-unmatched": "warning"},
 }

@@ -103,4 +103,30 @@ def check_currents(survey: Survey) -> Iterator[Finding]:
             )
 
 
-CHECKS = (check_leds, check_follows, check_currents)
+def check_request(survey: Survey) -> Iterator[Finding]:
+    """Report a USB current that the firmware of the board does not ask for."""
+    for device in survey.devices:
+        described = device.device.wiring.usb_current
+        firmware = device.board.board.firmware if device.board else None
+        if described <= 500 and described % 2 == 0 and firmware != "python":
+            continue
+        from profiles.wiring.power import asked_current
+
+        asked = asked_current(described, firmware)
+        if asked == described:
+            continue
+        if firmware == "python":
+            why = f"the interpreter always asks for {asked} mA"
+        elif described > asked + 1:
+            why = f"a USB 2.0 box asks for {asked} mA at most"
+        else:
+            why = f"a box asks in steps of 2 mA: for {asked} mA"
+        yield report(
+            "power-not-asked",
+            f"`{device.id}` is to ask the USB port for {described} mA, but {why}",
+            f"Set wiring.usb_current to {asked}",
+            device.spot("wiring", "usb_current"),
+        )
+
+
+CHECKS = (check_leds, check_follows, check_currents, check_request)

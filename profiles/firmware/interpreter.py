@@ -27,6 +27,7 @@ from profiles.host.descriptor_listing import annotate_descriptor
 from profiles.model import Board, Device, Expander, Ladder, Multiplexer, ShiftRegisterChain
 from profiles.text.inert import c_comment
 from profiles.wiring.banks import PORTS, Bank
+from profiles.wiring.power import INTERPRETER_ASKS
 
 CORES = Path(__file__).parent / "cores"
 FIXED = ("box_boot.py.txt", "box_main.py.txt", "box_core.py")
@@ -51,6 +52,11 @@ def interpreter_files(device: Device, board: Board | None = None) -> dict[str, s
     warnings = [*WARNINGS, *warn_of_strings(device, MOST_BYTES)]
     if device.device.usb is not None and device.device.usb.serial:
         warnings.append("The interpreter gives the box the serial number of its chip, not yours.")
+    if device.wiring.usb_current != INTERPRETER_ASKS:
+        warnings.append(
+            f"The interpreter asks the USB port for {INTERPRETER_ASKS} mA, not for "
+            f"{device.wiring.usb_current}: nothing in these files can change that."
+        )
     header = write_header(plan, "a board that runs a Python interpreter with USB HID", warnings)
     top = "".join(f"# {c_comment(line)}".rstrip() + "\n" for line in header) + "\n"
     core = {name: (CORES / name).read_text(encoding="utf-8") for name in FIXED}

@@ -30,6 +30,7 @@ from profiles.model import Board, Device, Expander, Ladder, Multiplexer, ShiftRe
 from profiles.text.inert import c_comment, file_name
 from profiles.text.prose import join_words
 from profiles.wiring.banks import MEASURES, PORTS
+from profiles.wiring.power import asked_current
 
 CORES = Path(__file__).parent / "cores"
 FIXED = ("box_sketch.ino", "box_core.h", "box_usb.h", "Makefile.txt")
@@ -143,20 +144,15 @@ def sketch_files(device: Device, board: Board | None = None) -> dict[str, str]:
     header = write_header(plan, "an 8-bit AVR board with native USB (ATmega32U4)", warnings)
     top = "".join(f"// {c_comment(line)}".rstrip() + "\n" for line in header)
     folder = file_name(plan.device.id)
+    power = asked_current(device.wiring.usb_current, "avr")
     core = {name: (CORES / name).read_text(encoding="utf-8") for name in FIXED}
     return {
         f"{folder}/{folder}.ino": f"{top}\n{core['box_sketch.ino']}",
         f"{folder}/box_config.h": f"{top}\n{write_tables(plan, find)}",
         f"{folder}/box_core.h": core["box_core.h"],
         f"{folder}/box_usb.h": core["box_usb.h"],
-        f"{folder}/Makefile": f"SKETCH = {folder}.ino\nPOWER = {_ask_power(device)}\n\n"
-        f"{core['Makefile.txt']}",
+        f"{folder}/Makefile": f"SKETCH = {folder}.ino\nPOWER = {power}\n\n{core['Makefile.txt']}",
     }
-
-
-def _ask_power(device: Device) -> int:
-    """What the box asks of the port, mA; a configuration holds 500 at most (USB 2.0, 9.6.3)."""
-    return min(device.wiring.usb_current, 500)
 
 
 def write_identity(device: Device) -> str:
@@ -243,7 +239,7 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         "NOISE": f"{NOISE}u /* of 65535 */",
         "REPORT_BYTES": plan.report_bytes,
         "REPORT_ID": REPORT_ID,
-        "POWER": f"{_ask_power(plan.device)} /* mA */",
+        "POWER": f"{asked_current(plan.device.wiring.usb_current, 'avr')} /* mA */",
         "QUEUE": QUEUE,
         "DEBOUNCE": f"{plan.debounce}u /* ms */",
         "SETTLE": f"{plan.settle}u /* us */",

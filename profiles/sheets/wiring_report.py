@@ -20,6 +20,7 @@ from profiles.wiring.electrical import Verdict, describe_hazard, judge_device
 from profiles.wiring.leds import Loads, loads_of
 from profiles.wiring.needs import Failures
 from profiles.wiring.pins import best_split, fewest_lines, spare_crossings
+from profiles.wiring.power import EDITOR_ASKS, asked_current
 from profiles.wiring.renumber import Renumbering
 
 MOST_HAZARDS = 10
@@ -45,6 +46,7 @@ def report_wiring(library: Library, device: Device, series: str = "E24") -> Repo
             *_electrical_blocks(verdict),
             Heading("Power"),
             *power_tables(loads_of(device, board, series), series),
+            *_request_blocks(device, board),
             Heading("Timing"),
             *_timing_blocks(DeviceFacts(device, board), applications.values()),
         ),
@@ -295,6 +297,23 @@ def power_tables(loads: Loads, series: str = "E24") -> Iterator[Table]:
         "Loads",
         key="loads",
     )
+
+
+def _request_blocks(device: Device, board: Board | None) -> Iterator[Block]:
+    firmware = board.board.firmware if board else None
+    asked = asked_current(device.wiring.usb_current, firmware)
+    words = f"The box asks the USB port for {asked} mA"
+    if firmware == "python":
+        words += ", as the interpreter was built to."
+    elif firmware == "avr":
+        words += (
+            f"; built in the editor of the board's maker, without the setting that `platebook "
+            f"firmware` names, it asks for {EDITOR_ASKS} mA."
+        )
+    else:
+        words += "."
+    yield Facts({"asked": asked})
+    yield Paragraph(words)
 
 
 def _timing_blocks(facts: DeviceFacts, applications: Iterable[Application]) -> Iterator[Block]:

@@ -17,6 +17,7 @@ from profiles.wiring.power import (
     WHOLE_BOX,
     Load,
     Resistor,
+    asked_current,
     series_resistor,
     sum_loads,
     usb_loads,
@@ -77,7 +78,8 @@ def loads_of(device: Device, board: Board | None = None, series: str = "E24") ->
     own = board.board.own_current if board else 0.0
     limits = tuple(_board_loads(board, on_pins, rows, device)) if board else ()
     name = WHOLE_BOX if own else LEDS_ALONE
-    return Loads(tuple(leds), (*limits, *usb_loads(own + lit, device.wiring.usb_current, name)))
+    asked = asked_current(device.wiring.usb_current, board.board.firmware if board else None)
+    return Loads(tuple(leds), (*limits, *usb_loads(own + lit, asked, name)))
 
 
 def led_supply(device: Device, led: Led, board: Board | None = None) -> float:

@@ -33,6 +33,17 @@ LEDS_ALONE = "the LEDs alone, the board's own draw not known"
 State = Literal["fine", "near", "over"]
 
 
+INTERPRETER_ASKS = 100
+"""What a Python interpreter with USB HID asks of the port, mA: its bMaxPower is 0x32
+(CircuitPython, supervisor/shared/usb/usb_desc.c), and no setting changes it."""
+
+EDITOR_ASKS = 500
+"""What the AVR board core asks where nothing else is set, mA (USBCore.h: USB_CONFIG_POWER)."""
+
+MOST_ASKED = 500
+"""A USB 2.0 configuration asks for this much at most, mA (USB 2.0, 7.2.1 and 9.6.3)."""
+
+
 class Resistor(NamedTuple):
     """An LED's series resistor: the computed and the chosen value, and what follows from it."""
 
@@ -96,6 +107,15 @@ def sum_loads(currents: Iterable[tuple[str, float]], groups: Mapping[str, str]) 
         if group is not None:
             sums[group] = sums.get(group, 0.0) + current
     return dict(sorted(sums.items()))
+
+
+def asked_current(described: int, firmware: str | None) -> int:
+    """Return what a box asks of the port, mA, where its file describes so much.
+
+    The sketch asks for it in steps of 2 mA, at most 500 (USB 2.0, 9.6.3: bMaxPower). An interpreter
+    asks for what it was built with.
+    """
+    return INTERPRETER_ASKS if firmware == "python" else min(described, MOST_ASKED) // 2 * 2
 
 
 def usb_loads(drawn: float, asked: float, name: str = WHOLE_BOX) -> tuple[Load, ...]:

@@ -134,3 +134,27 @@ def test_leds_that_follow_different_things_cannot_share_a_pin() -> None:
     assert [one.message for one in find("pin-shared", device(box))] == [
         "pin `9` serves the LED of `a` and the LED of `b`"
     ]
+
+
+def test_a_current_that_the_firmware_does_not_ask_for_is_a_warning() -> None:
+    """bMaxPower counts 2 mA, and 500 mA at most (USB 2.0, 7.2.1 and 9.6.3)."""
+    for current, why, asked in (
+        (600, "a USB 2.0 box asks for 500 mA at most", 500),
+        (151, "a box asks in steps of 2 mA: for 150 mA", 150),
+    ):
+        assert told("power-not-asked", device(f"[wiring]\nusb_current = {current}")) == [
+            (
+                f"`desk` is to ask the USB port for {current} mA, but {why}",
+                f"Set wiring.usb_current to {asked}",
+                "desk:wiring.usb_current",
+            )
+        ]
+    assert find("power-not-asked", device("[wiring]\nusb_current = 500")) == []
+
+
+def test_an_interpreter_asks_for_its_own_current() -> None:
+    box = device('[wiring]\nboard = "rp2040"\nusb_current = 300')
+    assert [one.message for one in find("power-not-asked", box)] == [
+        "`desk` is to ask the USB port for 300 mA, but the interpreter always asks for 100 mA"
+    ]
+    assert find("power-not-asked", device('[wiring]\nboard = "rp2040"')) == []
