@@ -1,6 +1,6 @@
 """Pins of the board: used twice, not there, not able, and rotaries whose common leads nowhere."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from profiles.checks.base import report
@@ -82,7 +82,7 @@ def check_board(survey: Survey) -> Iterator[Finding]:
                 if near
                 else f"Write {_name_free(free_pins(device.device, board, use.asks))}",
                 device.spot(*use.path),
-                [Related("the board", device.spot("wiring", "board"))],
+                [Related(f"its pins are {name_runs(board.pins)}", device.spot("wiring", "board"))],
             )
         for use, ability in pins_unable(device.device, board):
             name = _name_use(device, use)
@@ -129,6 +129,24 @@ def _name_free(pins: tuple[str, ...]) -> str:
     named = [f"`{pin}`" for pin in pins[:MOST_FREE]]
     more = len(pins) - MOST_FREE
     return f"a free pin: {join_words([*named, *([f'{more} more'] if more > 0 else [])], 'or')}"
+
+
+def name_runs(pins: Iterable[str]) -> str:
+    """Pins in words, those that count up as a run: "`0` to `13`, `A0` to `A5`"."""
+    runs: list[list[str]] = []
+    for pin in pins:
+        stem = pin.rstrip("0123456789")
+        before = runs[-1][-1] if runs else ""
+        follows = before[: len(stem)] == stem and before[len(stem) :].isdigit() and pin != stem
+        if follows and int(pin[len(stem) :]) == int(before[len(stem) :]) + 1:
+            runs[-1].append(pin)
+        else:
+            runs.append([pin])
+    words = [
+        f"`{run[0]}` to `{run[-1]}`" if len(run) > 2 else join_words([f"`{pin}`" for pin in run])
+        for run in runs
+    ]
+    return ", ".join(words)
 
 
 def _bare_number(pin: str) -> str:

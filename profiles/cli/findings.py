@@ -1,12 +1,14 @@
 """Findings as a report: by file, the line shown, the span underlined; for machines by field."""
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
+from functools import partial
 from itertools import groupby
 from typing import Any
 
 from profiles.checks.codes import FAMILIES
 from profiles.model.finding import SEVERITIES, Finding, Place
-from profiles.report.document import Facts, Paragraph, Report, Span
+from profiles.report.document import Column, Facts, Paragraph, Report, Span, Table
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 
@@ -17,40 +19,122 @@ WIDEST_EXCERPT = 160
 """Letters of a line shown at most; a longer line is cut around the span, and says so."""
 
 
-def report_findings(findings: Sequence[Finding], line_of: LineSource, accepted: int = 0) -> Report:
-    """All findings, file by file, and the count; files that cannot be used come first.
+MANY = 4
+"""Notes of one kind in one file from which on they share one line."""
 
-    Those without a file come last.
+FOLDED = {
+    "contact-unused": ("control", "{} do nothing in this profile"),
+    "contact-idle": ("control", "{} do nothing in any profile"),
+    "want-unbound": ("action", '{} with `need = "want"` are not bound'),
+    "number-gap": ("gap", "{} in the input numbers"),
+    "controls-close": ("pair", "{} of controls are closer than advised"),
+}
+"""What is said of many findings of a code at once: what is counted, and the words."""
+
+
+def report_findings(
+    findings: Sequence[Finding], line_of: LineSource, accepted: int = 0, *, folded: bool = False
+) -> Report:
+    """All findings, errors first, each severity file by file; the counts stand at the end.
+
+    Files that cannot be used come before all, findings without a file last. Where many are told,
+    notes of one kind may be `folded` into one.
     """
     unusable = {one.place.file for one in findings if one.place and one.code in FAMILIES["files"]}
 
-    def order(finding: Finding) -> tuple[int, str, int, int, int, str, str]:
+    def order(finding: Finding) -> tuple[bool, int, bool, str, int, int, str, str]:
         place = finding.place or Place("")
         rank = SEVERITIES.index(finding.severity)
-        group = 0 if place.file in unusable else 1 if place.file else 2
-        where = (group, place.file, place.line or 0, place.column or 0)
-        return (*where, rank, finding.code, finding.subject)
+        where = (place.file not in unusable, rank, not place.file, place.file)
+        return (*where, place.line or 0, place.column or 0, finding.code, finding.subject)
 
-    by_file = groupby(
-        sorted(findings, key=order), key=lambda one: one.place.file if one.place else ""
-    )
-    counts = {word: sum(one.severity == word for one in findings) for word in SEVERITIES}
-    words = ", ".join(count(many, severity) for severity, many in counts.items() if many)
+    by_file = groupby(sorted(findings, key=order), key=lambda one: (order(one)[:2], _file_of(one)))
     return Report(
         "",
         (
             Facts({"findings": list(map(plain_finding, findings))}),
-            Facts({"counts": {**counts, "accepted": accepted}}),
+            Facts({"counts": {**_count_severities(findings), "accepted": accepted}}),
             *(
                 Paragraph(
-                    tuple(span for one in group for span in _describe(one, line_of))[:-1],
+                    tuple(span for one in _fold(list(group), folded) for span in one(line_of))[:-1],
                     file or "the library as a whole",
                 )
-                for file, group in by_file
+                for (_, file), group in by_file
             ),
-            Paragraph(f"Found {words}." if words else "Nothing found."),
+            Paragraph(describe_counts(findings)),
         ),
     )
+
+
+def _file_of(finding: Finding) -> str:
+    return finding.place.file if finding.place else ""
+
+
+def _count_severities(findings: Iterable[Finding]) -> dict[str, int]:
+    counted = Counter(one.severity for one in findings)
+    return {word: counted[word] for word in SEVERITIES}
+
+
+def describe_counts(findings: Sequence[Finding]) -> str:
+    """How many findings there are, and where they are of several kinds, how many of each."""
+    counts = _count_severities(findings)
+    words = ", ".join(count(many, severity) for severity, many in counts.items() if many)
+    if not words:
+        return "Nothing found."
+    codes = Counter(one.code for one in findings)
+    if len(findings) < MANY or len(codes) < 2:
+        return f"Found {words}."
+    each = ", ".join(f"{many} {code}" for code, many in codes.most_common())
+    return f"Found {words}: {each}."
+
+
+def report_summary(findings: Sequence[Finding]) -> Report:
+    """How many findings there are of each kind, the worst first."""
+    kinds = Counter((SEVERITIES.index(one.severity), one.code) for one in findings)
+    rows = [
+        (many, SEVERITIES[rank], code)
+        for (rank, code), many in sorted(kinds.items(), key=lambda pair: (pair[0][0], -pair[1]))
+    ]
+    columns = (
+        Column("findings", "findings", "right"),
+        Column("severity", "severity"),
+        Column("code", "code"),
+    )
+    counts = _count_severities(findings)
+    words = ", ".join(count(many, severity) for severity, many in counts.items() if many)
+    told = f"Found {words}." if words else "Nothing found."
+    return Report("", (Table(columns, tuple(rows), key="kinds"), Paragraph(told)))
+
+
+def _fold(
+    findings: Sequence[Finding], folded: bool
+) -> Iterable[Callable[[LineSource], Iterable[Span]]]:
+    """What writes each finding of a file, or the many of one kind at once."""
+    codes = Counter(one.code for one in findings)
+    told: set[str] = set()
+    for finding in findings:
+        if not folded or finding.code not in FOLDED or codes[finding.code] < MANY:
+            yield partial(_describe, finding)
+        elif finding.code not in told:
+            told.add(finding.code)
+            yield partial(_describe_many, [one for one in findings if one.code == finding.code])
+
+
+def _describe_many(findings: Sequence[Finding], _line_of: LineSource) -> Iterable[Span]:
+    """One entry for many findings of a code."""
+    first = findings[0]
+    noun, words = FOLDED[first.code]
+    yield Span(first.severity, first.severity)
+    yield Span(f": {words.format(count(len(findings), noun))} [{first.code}]")
+    names = [str(one.spot.path[-1]) for one in findings]
+    if first.about:
+        names = [one.about.rpartition("/")[2] for one in findings]
+    if first.code in ("contact-unused", "contact-idle", "want-unbound"):
+        yield Span(f"\n    {escape_controls(', '.join(names))}")
+    yield Span("\n    ")
+    yield Span("remedy", "strong")
+    yield Span(f": {escape_controls(first.remedy)}; `platebook check --each` lists them")
+    yield Span("\n")
 
 
 def plain_finding(finding: Finding) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 import pytest
 
+from profiles.checks.pins import name_runs
 from profiles.model import Related, Spot
 from tests.checks.build import board, device, find, told
 
@@ -58,6 +59,16 @@ def test_a_pin_that_the_board_lacks_is_an_error() -> None:
             "desk:wiring.rows.1",
         )
     ]
+    (found,) = find("pin-not-on-board", box)
+    assert [one.message for one in found.related] == [
+        "its pins are `0` to `13`, `A0` to `A5`, `SCK`, `MOSI`, `MISO`"
+    ]
+
+
+def test_pins_are_named_in_runs_as_they_count_up() -> None:
+    assert name_runs(["0", "1", "2", "A0", "A1", "GP7", "GP8", "GP9", "SDA", "9", "10", "x"]) == (
+        "`0` to `2`, `A0` and `A1`, `GP7` to `GP9`, `SDA`, `9` and `10`, `x`"
+    )
 
 
 def test_a_pin_that_cannot_do_what_is_asked_is_an_error() -> None:

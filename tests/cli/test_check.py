@@ -275,3 +275,113 @@ def test_schemas_beside_a_folder_are_no_documents(platebook: Run, tmp_path: Path
         "platebook: boxes holds no device, application, profile, board or part\n"
         "  Start one: `platebook new device ID`\n"
     )
+
+
+BUSY = """\
+format = 1
+[device]
+id = "busy"
+name = "Busy"
+[plate]
+width = 300.0
+height = 60.0
+[controls]
+"""
+
+
+@pytest.fixture
+def busy(library: Path) -> Path:
+    """The library with a box of six buttons, of which a profile binds one and a half."""
+    rows = [
+        f'k{n} = {{ kind = "momentary", label = "K{n}", hole = 12.2, '
+        f"position = [{30 + 40 * n}, 30], input = {n + 1} }}"
+        for n in range(6)
+    ]
+    (library / "busy.toml").write_text(BUSY + "\n".join(rows) + "\n", encoding="utf-8")
+    text = (library / "bindings.toml").read_text(encoding="utf-8")
+    text = text.replace('"harbour-desk"', '"busy-one"').replace('"desk"', '"busy"')
+    text = text.replace("horn =", "k0 =").replace('bell = "ring-bell"', 'k9 = "ring-bell"')
+    (library / "busy-one.toml").write_text(text, encoding="utf-8")
+    return library
+
+
+def test_errors_come_first_and_many_notes_of_a_kind_share_a_line(
+    platebook: Run, busy: Path
+) -> None:
+    ran = platebook("check", busy)
+
+    assert (ran.code, ran.err) == (1, "")
+    assert ran.out.replace(f"{busy.as_posix()}/", "") == (
+        "busy-one.toml\n"
+        "  10:1 error: `k9` is no control of `busy` [name-unknown]\n"
+        '    10 | k9 = "ring-bell"\n'
+        "       | ^^^^^^^^^^^^^^^^\n"
+        "      remedy: Write `k0`\n"
+        "      subject: busy-one:bindings.k9 k9\n\n"
+        "busy.toml\n"
+        "  note: 5 controls do nothing in any profile [contact-idle]\n"
+        "      k1, k2, k3, k4, k5\n"
+        "      remedy: Bind it in a profile, or accept it as spare; "
+        "`platebook check --each` lists them\n\n"
+        "Found 1 error, 5 notes: 5 contact-idle, 1 name-unknown.\n"
+    )
+    each = platebook("check", busy, "--each").out
+    assert each.count("[contact-idle]") == 5
+
+
+def test_filters_narrow_what_is_told_and_the_exit_code(platebook: Run, busy: Path) -> None:
+    def codes(*words: str) -> tuple[int, list[str], str]:
+        ran = platebook("check", busy, "--json", *words)
+        found = [one["code"] for one in json.loads(ran.out)["findings"]]
+        return int(ran.code), sorted(set(found)), ran.err
+
+    hidden = "note: {} hidden by the filters\n"
+    assert codes() == (1, ["contact-idle", "name-unknown"], "")
+    assert codes("--severity", "error") == (1, ["name-unknown"], hidden.format("5 more findings"))
+    assert codes("--code", "contact-idle") == (
+        0,
+        ["contact-idle"],
+        hidden.format("1 more finding"),
+    )
+    assert codes("--device", "busy")[:2] == (0, ["contact-idle"])
+    assert codes("--device", "desk")[:2] == (0, [])
+    assert codes("--profile", "busy-one")[:2] == (1, ["name-unknown"])
+    assert codes("--profile", "harbour-desk", "--severity", "note")[:2] == (0, [])
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (
+            ("--code", "contact-idel"),
+            "no finding has the code `contact-idel`\n  Did you mean `contact-idle`?",
+        ),
+        (("--device", "bussy"), "the library has no device `bussy`\n  Did you mean `busy`?"),
+        (
+            ("--profile", "busy"),
+            "the library has no profile `busy`\n  It has `busy-one` or `harbour-desk`.",
+        ),
+    ],
+)
+def test_a_filter_that_leads_nowhere_is_refused(
+    platebook: Run, busy: Path, words: tuple[str, str], message: str
+) -> None:
+    ran = platebook("check", busy, *words)
+    assert (ran.code, ran.out, ran.err) == (2, "", f"platebook: {message}\n")
+
+
+def test_what_is_wrong_with_a_file_is_never_filtered(platebook: Run, busy: Path) -> None:
+    edit(busy / "busy-one.toml", "format = 1", "format = ")
+    ran = platebook("check", busy, "--device", "desk")
+    assert ran.code == 2
+    assert "[broken-syntax]" in ran.out
+
+
+def test_the_summary_counts_each_kind(platebook: Run, busy: Path) -> None:
+    assert platebook("check", busy, "--summary").out == (
+        "findings  severity  code\n"
+        "--------  --------  ------------\n"
+        "       1  error     name-unknown\n"
+        "       5  note      contact-idle\n\n"
+        "Found 1 error, 5 notes.\n"
+    )

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from profiles.api import check
+from profiles.api import check, finding_pages
 from profiles.cli.exits import Exit, Unusable
-from profiles.cli.findings import report_findings
+from profiles.cli.findings import report_findings, report_summary
 from profiles.cli.libraries import library_option, open_library
 from profiles.cli.output import note, show_path, write, write_report
 from profiles.files.library import load_library
-from profiles.model.finding import SEVERITIES, Severity
+from profiles.model import Library
+from profiles.model.finding import SEVERITIES, Finding, Severity
 from profiles.text.prose import count
 
 if TYPE_CHECKING:
@@ -33,6 +34,23 @@ if TYPE_CHECKING:
     show_default=True,
     help="Exit with 1 where a finding is this bad or worse.",
 )
+@click.option(
+    "--severity",
+    type=click.Choice(SEVERITIES),
+    default="note",
+    show_default=True,
+    help="Show only what is this bad or worse.",
+)
+@click.option("--code", "codes", multiple=True, help="Show only findings of this code.")
+@click.option("--device", "devices", multiple=True, help="Show only what is about this device.")
+@click.option(
+    "--profile",
+    "profiles",
+    multiple=True,
+    help="Show only what is about this profile; with --against: the one.",
+)
+@click.option("--each", is_flag=True, help="Show each finding, however many of a kind.")
+@click.option("--summary", is_flag=True, help="Show only how many there are of each kind.")
 @click.option("--fix", is_flag=True, help="Show each automatic fix, and ask whether to make it.")
 @click.option("--yes", is_flag=True, help="With --fix: make every fix without asking.")
 @click.option(
@@ -41,14 +59,18 @@ if TYPE_CHECKING:
     type=click.Path(path_type=Path),
     help="Compare a profile with the application's own settings file instead.",
 )
-@click.option("--profile", metavar="ID", help="With --against: the profile.")
 def command(
     folder: str | None,
     library_option: str | None,
     against: Path | None,
-    profile: str | None,
     form: str | None,
     fail_on: str,
+    severity: Severity,
+    codes: tuple[str, ...],
+    devices: tuple[str, ...],
+    profiles: tuple[str, ...],
+    each: bool,
+    summary: bool,
     fix: bool,
     yes: bool,
 ) -> Exit:
@@ -60,6 +82,9 @@ def command(
     --against FILE reads the settings file of a profile's application, as its table [settings_file]
     says, and reports what is bound there and not here, here and not there, or to another input.
 
+    Errors come first. Filters narrow what is shown, and what the exit code is about; files that
+    cannot be used always stay.
+
     Exit code 0: nothing at or above --fail-on. 1: something. 2: a file cannot be used.
     """
     if folder is not None and library_option is not None:
@@ -70,8 +95,8 @@ def command(
         raise click.UsageError("--fix lists its fixes as text or with --json, not with --sarif")
     if against is not None and (fix or form == "sarif"):
         raise click.UsageError("--against goes with neither --fix nor --sarif")
-    if profile is not None and against is None:
-        raise click.UsageError("--profile goes with --against")
+    if against is not None and len(profiles) > 1:
+        raise click.UsageError("--against takes one --profile")
     loaded = open_library(folder if library_option is None else library_option)
     if not loaded.library.documents and not loaded.problems:
         from profiles.files.guess import find_near_misses
@@ -83,7 +108,7 @@ def command(
     if against is not None:
         from profiles.cli.against import check_against
 
-        return check_against(loaded, against, profile, as_json=form == "json")
+        return check_against(loaded, against, next(iter(profiles), None), as_json=form == "json")
     fixes: tuple[Facts, ...] = ()
     if fix:
         from profiles.cli.fixing import fix_library
@@ -93,16 +118,26 @@ def command(
         fixes = (fix_library(loaded, mode, quiet=form == "json"),)
         loaded = load_library(loaded.folder)
     checked = check(loaded)
+    hidden = len(checked.findings)
+    checked = checked._replace(
+        findings=_select(loaded.library, checked.findings, severity, codes, devices, profiles)
+    )
+    hidden -= len(checked.findings)
     if form == "sarif":
-        from profiles.api import finding_pages
         from profiles.cli.findings_sarif import render_sarif
         from profiles.text.version import find_version
 
         write(render_sarif(checked.findings, finding_pages(), find_version(), loaded.folder))
     else:
-        report = report_findings(checked.findings, loaded.excerpt, len(checked.accepted))
+        report = report_findings(
+            checked.findings, loaded.excerpt, len(checked.accepted), folded=not each
+        )
+        if summary and form is None:
+            report = report_summary(checked.findings)
         report = replace(report, blocks=(*fixes, *report.blocks))
         write_report(report, as_json=form == "json")
+    if hidden:
+        note(f"note: {count(hidden, 'more finding')} hidden by the filters")
     if checked.accepted:
         note(f"note: {count(len(checked.accepted), 'finding')} accepted in the settings")
     if not checked.usable:
@@ -110,6 +145,41 @@ def command(
     threshold: Severity | None = None if fail_on == "never" else _severity(fail_on)
     failed = threshold is not None and checked.at_least(threshold)
     return Exit.FINDINGS if failed else Exit.FINE
+
+
+def _select(
+    library: Library,
+    findings: tuple[Finding, ...],
+    severity: Severity,
+    codes: tuple[str, ...],
+    devices: tuple[str, ...],
+    profiles: tuple[str, ...],
+) -> tuple[Finding, ...]:
+    """The findings that are asked for; each name must lead somewhere."""
+    if severity == "note" and not (codes or devices or profiles):
+        return findings
+    from profiles.checks.selection import select_findings
+    from profiles.text.inert import escape_controls
+    from profiles.text.suggest import closest
+    from profiles.work.names import find_named
+
+    known = finding_pages() if codes else {}
+    for code in codes:
+        if code not in known:
+            near = closest(code, known)
+            raise Unusable(
+                f"no finding has the code `{escape_controls(code)}`",
+                f"Did you mean `{near}`?" if near else "`platebook explain` lists the codes.",
+            )
+    unusable = {one.id for one in library.unusable}
+    for kind, words, there in (
+        ("device", devices, library.devices),
+        ("profile", profiles, library.profiles),
+    ):
+        for word in words:
+            if word not in unusable:
+                find_named(kind, word, there)
+    return select_findings(findings, severity, codes, (*devices, *profiles))
 
 
 def _severity(word: str) -> Severity:
