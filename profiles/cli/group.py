@@ -20,6 +20,7 @@ COMMANDS: dict[str, str] = {
     "demo": "Copy the bundled library, check it and print its sheets.",
     "explain": "Explain a code, a word of the trade, a key or a command.",
     "firmware": "Write the firmware of a device.",
+    "handover": "Make a page or booklet for somebody who did not build the box.",
     "new": "Start a device, application, profile, board or part file.",
     "open": "See the plate, bind and fix findings on the screen.",
     "press": "Test, learn or show a real box by pressing it.",

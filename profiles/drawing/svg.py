@@ -52,13 +52,13 @@ def write_svg(
     if title:
         lines.append(f"<title>{xml_text(REGULAR.shown(title))}</title>")
     if embed_fonts:
-        lines += _embed_fonts(page.drawing.texts(), surface.losses)
+        lines += write_fonts(page.drawing.texts(), surface.losses)
     lines += [_OPEN, *surface.lines, "</g>", "</svg>", ""]
     return Written("\n".join(lines).encode("utf-8"), gather(surface.losses))
 
 
-def _embed_fonts(texts: Sequence[Text], losses: list[Loss]) -> list[str]:
-    """Return a style sheet with a web font for each face in use."""
+def write_fonts(texts: Sequence[Text], losses: list[Loss]) -> list[str]:
+    """Return a `style` element with a web font for each face in use, as lines; losses are added."""
     used: dict[Face, set[str]] = {}
     for text in texts:
         face = text.lettering.face

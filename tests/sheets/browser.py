@@ -2,6 +2,7 @@
 
 import json
 import subprocess
+from collections.abc import Sequence
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -22,7 +23,8 @@ for (const width of widths) {
   frame.style.cssText = `border:0;width:${width}px;height:2000px`;
   frame.srcdoc = pages[0];
   frame.onload = async () => {
-    const page = frame.contentDocument, window_ = frame.contentWindow;
+    const page = frame.contentDocument, window_ = frame.contentWindow, told = {};
+    %s
     const style = window_.getComputedStyle(page.body);
     const wide = [...page.querySelectorAll("*")].filter(
       one => one.getBoundingClientRect().right > width + 0.5);
@@ -30,7 +32,7 @@ for (const width of widths) {
       scroll: page.documentElement.scrollWidth, title: page.title,
       background: style.backgroundColor, ink: style.color, margin: style.margin,
       wide: wide.map(one => one.outerHTML.slice(0, 200)),
-      scripts: page.scripts.length, ran: window_.ran === true,
+      scripts: page.scripts.length, ran: window_.ran === true, told,
     };
     if (window_.axe) results[width].axe = (await window_.axe.run(page)).violations.map(
       one => [one.id, one.nodes.map(node => node.html.slice(0, 200))]);
@@ -43,9 +45,19 @@ for (const width of widths) {
 
 
 def show_page(
-    chromium: str, folder: Path, page: str, *flags: str, axe: str = "", extra: str = ""
+    chromium: str,
+    folder: Path,
+    page: str,
+    *flags: str,
+    axe: str = "",
+    extra: str = "",
+    widths: Sequence[int] = (PHONE, DESKTOP),
+    act: str = "",
 ) -> dict[int, dict[str, Any]]:
-    """What the browser says of a page at both widths.
+    """What the browser says of a page at these widths.
+
+    `act` is a script of the page around, which may use `page`, `window_` and put what it finds into
+    `told`.
 
     `axe` is the source of axe-core: the page's own policy is then taken out, for it forbids all
     scripts. `extra` is markup put at the end of the body as if it had come through.
@@ -57,7 +69,7 @@ def show_page(
         )
     page = page.replace("</body>", extra + "</body>")
     source = folder / "around.html"
-    source.write_text(_AROUND % (_script([page]), _script([PHONE, DESKTOP])), encoding="utf-8")
+    source.write_text(_AROUND % (_script([page]), _script(list(widths)), act), encoding="utf-8")
     command = [chromium, "--headless", "--no-sandbox", "--disable-gpu", "--hide-scrollbars", *flags]
     command += [f"--user-data-dir={folder / 'browser'}", "--virtual-time-budget=20000"]
     command += ["--window-size=1400,2000", "--dump-dom", source.as_uri()]

@@ -1,0 +1,80 @@
+"""`platebook handover`: a page or a booklet for somebody who did not build the box."""
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from profiles.cli.commands.print_command import describe_remarks
+from profiles.cli.libraries import library_option, open_sound_library
+from profiles.cli.output import put_outputs, show_path, write
+
+
+@click.command(name="handover")
+@click.argument("device", required=False)
+@library_option
+@click.option(
+    "--profile",
+    "profiles",
+    multiple=True,
+    metavar="ID",
+    help="A profile to hand over; may be given several times.  [default: all of the device]",
+)
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["html", "pdf"]),
+    default="html",
+    show_default=True,
+    help="A page to touch, or a booklet to print.",
+)
+@click.option("--paper", default="a4", show_default=True, help="Size of the booklet's paper.")
+@click.option(
+    "--recording",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="With pdf: the recording of the last press test.",
+)
+@click.option(
+    "--output",
+    "-o",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="The file to write.  [default: DEVICE-handover.html or .pdf]",
+)
+@click.option("--replace", is_flag=True, help="Replace a file not made by Platebook, too.")
+@click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes.")
+def command(
+    device: str | None,
+    library_option: str | None,
+    profiles: tuple[str, ...],
+    form: str,
+    paper: str,
+    recording: Path | None,
+    output: Path | None,
+    replace: bool,
+    no_date: bool,
+) -> None:
+    """Make a page that explains DEVICE to somebody who did not build it.
+
+    The page is one HTML file for a phone or tablet beside the box. It needs no network: choose an
+    application, touch a control to read what it does, or search for a function and see its control
+    light up. The PDF is a booklet: plate and card for each application, wiring, parts, press test.
+    """
+    from profiles.work.handing_over import choose_box, make_booklet, make_page
+    from profiles.work.outputs import Output
+
+    if recording is not None and form != "pdf":
+        raise click.UsageError("--recording goes with --format pdf")
+    loaded = open_sound_library(library_option)
+    box, links = choose_box(loaded.library, device, profiles)
+    today = "" if no_date else date.today().isoformat()
+    if form == "html":
+        data = make_page(box, links, today)
+    else:
+        data, remarks = make_booklet(
+            loaded.library, box, links, date=today, paper=paper, recording=recording
+        )
+        describe_remarks(loaded, [one for one in remarks if one.is_loss])
+    path = output or Path(f"{box.id}-handover.{form}")
+    put_outputs([Output(path, data, form)], replace=replace)
+    write(show_path(path))

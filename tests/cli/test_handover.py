@@ -1,0 +1,52 @@
+"""`platebook handover`: the page and the booklet as files."""
+
+from pathlib import Path
+
+import pypdfium2
+
+from tests.cli.conftest import EXAMPLES, Run
+
+HARBOUR = EXAMPLES / "harbour"
+
+
+def test_the_page_is_written_and_named_after_the_device(platebook: Run, library: Path) -> None:
+    ran = platebook("handover", "--library", library, "--no-date")
+    assert (ran.code, ran.out, ran.err) == (0, "desk-handover.html\n", "")
+    page = Path("desk-handover.html").read_text("utf-8")
+    assert "Sound the horn" in page
+    platebook("handover", "--library", library, "--no-date", "-o", "again.html")
+    assert Path("again.html").read_text("utf-8") == page
+
+
+def test_the_booklet_has_plate_card_wiring_parts_and_the_last_press_test(platebook: Run) -> None:
+    recording = HARBOUR / "recordings" / "helm-desk-press.jsonl"
+    words = ("--library", HARBOUR, "--format", "pdf", "--recording", recording)
+    ran = platebook("handover", "helm-desk", *words)
+    assert ran.code == 0, ran.err
+    document = pypdfium2.PdfDocument("helm-desk-handover.pdf")
+    text = [page.get_textpage().get_text_range() for page in document]
+    titles = ("faceplate legend", "reference card", "wiring", "parts list", "press test")
+    places = [next(at for at, one in enumerate(text) if title in one.lower()) for title in titles]
+    assert places == sorted(places)
+    assert "unplug" in " ".join(text).lower()
+
+
+def test_only_the_profiles_asked_for_are_handed_over(platebook: Run) -> None:
+    words = ("--library", HARBOUR, "--profile", "cobblegate-on-helm-desk")
+    assert platebook("handover", "helm-desk", *words).code == 0
+    page = Path("helm-desk-handover.html").read_text("utf-8")
+    assert "Cobblegate" in page
+    assert "Brackwater" not in page
+
+
+def test_a_box_without_a_profile_has_its_own_words(platebook: Run, library: Path) -> None:
+    (library / "bindings.toml").unlink()
+    assert platebook("handover", "--library", library).code == 0
+    assert "HORN: no application" in Path("desk-handover.html").read_text("utf-8")
+    assert platebook("handover", "--library", library, "--format", "pdf").code == 0
+
+
+def test_a_profile_of_another_box_is_refused(platebook: Run) -> None:
+    words = ("--library", HARBOUR, "--profile", "cobblegate-on-helm-desk")
+    ran = platebook("handover", "lookout-box", *words)
+    assert (ran.code, ran.out) == (2, "")
