@@ -1,8 +1,9 @@
 """Bindings for a new profile: carried over from another one, and what the words themselves say.
 
-A contact is found on another device by its control's id, by its label, and by its place on the
+A contact is found on another device by its control's id, its label, its part, and its place on the
 plate; an action in another application by its id, its name or legend, and by its group. Nothing is
-guessed among several: what finds no single counterpart is left out, and named.
+guessed among several: what finds no single counterpart is left out, and named. Ids are only names:
+a stranger's device or application may have an id of one's own and be another all the same.
 """
 
 from collections.abc import Callable, Iterable
@@ -20,11 +21,28 @@ NEAR = 0.12
 """How far a control may have moved to be the one in its place, as a share of the plate's sides."""
 
 
+class Counterpart(NamedTuple):
+    """A binding of the other profile, and what it becomes here: empty where there is nothing.
+
+    `why` says by what the contact and the action were found, or which of them was not.
+    """
+
+    bound: ResolvedBinding
+    key: str
+    action: str
+    why: str
+
+
 class Carried(NamedTuple):
-    """Bindings by key, and those of the other profile that found no counterpart."""
+    """Bindings by key, and each binding of the other profile with its counterpart."""
 
     bindings: Uses
-    lost: tuple[ResolvedBinding, ...]
+    rows: tuple[Counterpart, ...]
+
+    @property
+    def lost(self) -> tuple[ResolvedBinding, ...]:
+        """Those of the other profile that found no counterpart."""
+        return tuple(row.bound for row in self.rows if not (row.key and row.action))
 
 
 def list_contacts(device: Device) -> dict[Contact, int | None]:
@@ -62,50 +80,62 @@ def bind_equal_words(device: Device, application: Application) -> Uses:
 def carry(other: Link, device: Device, application: Application) -> Carried:
     """Return another profile's bindings, for this device and this application."""
     found: Uses = {}
-    lost = []
+    rows = []
     taken: set[str] = set()
-    is_same_application = other.application is not None and other.application.id == application.id
+    is_same_application = other.application == application
     contacts = list_contacts(device)
     for bound in other.bound:
-        names = []
+        names: list[str] = []
+        reasons: list[str] = []
         for who in (*bound.held, bound.acting):
             source = next(one for one in other.devices if one.id == who.device)
-            control = _find_control(source, who.control, device)
+            control, reason = _find_control(source, who.control, device)
             if control is None or Contact(control, who.contact) not in contacts:
+                names.clear()
+                reasons = ["no such contact"]
                 break
             names.append(name_contact(device.controls[control], control, who.contact))
-        else:
-            action = bound.action_id
-            if not is_same_application:
-                action = _find_action(bound, application, taken) or ""
-            if action in application.actions:
-                taken.add(action)
-                words = {key: getattr(bound.use, key) for key in ("legend", "short", "note")}
-                kept = {key: one for key, one in words.items() if one and is_same_application}
-                use = {"action": action, **kept}
-                uses = found.setdefault(" + ".join(names), [])
-                if use not in uses:
-                    uses.append(use)
-                continue
-        lost.append(bound)
-    return Carried(found, tuple(lost))
+            reasons.append(reason)
+        key = " + ".join(names)
+        action, reason = bound.action_id, "same id"
+        if not is_same_application:
+            action, reason = _find_action(bound, application, taken)
+        if action not in application.actions:
+            action, reason = "", "no such action"
+        found_by = f"contact: {', '.join(dict.fromkeys(reasons))}; action: {reason}"
+        rows.append(Counterpart(bound, key, action, found_by))
+        if key and action:
+            taken.add(action)
+            words = {name: getattr(bound.use, name) for name in ("legend", "short", "note")}
+            kept = {name: one for name, one in words.items() if one and is_same_application}
+            use = {"action": action, **kept}
+            uses = found.setdefault(key, [])
+            if use not in uses:
+                uses.append(use)
+    return Carried(found, tuple(rows))
 
 
-def _find_control(source: Device, key: str, device: Device) -> str | None:
-    """Return the control of a device that is this one of another: by id, label, or place."""
-    if source.id == device.id or key in device.controls:
-        return key if key in device.controls else None
+def _find_control(source: Device, key: str, device: Device) -> tuple[str | None, str]:
+    """Return the control of a device that is this one of another, and by what: its id, label, the
+    only one of its part, or its place."""
     control = source.controls[key]
+    if key in device.controls:
+        return key, "same id"
     by_label = [one for one, value in device.controls.items() if _same(value.label, control.label)]
     if by_label:
-        return _only(by_label)
+        return _only(by_label), "same label"
+    if control.part is not None:
+        mine = [one for one, value in device.controls.items() if value.part == control.part]
+        theirs = [one for one in source.controls.values() if one.part == control.part]
+        if len(mine) == len(theirs) == 1:
+            return mine[0], "same part"
     near = {
         one: _farness(source, control, device, value)
         for one, value in device.controls.items()
         if value.kind == control.kind and one not in source.controls
     }
     nearest = min(near, key=lambda one: near[one], default=None)
-    return nearest if nearest is not None and near[nearest] <= NEAR else None
+    return (nearest if nearest is not None and near[nearest] <= NEAR else None), "same place"
 
 
 def _farness(source: Device, control: ControlValue, device: Device, other: ControlValue) -> float:
@@ -117,27 +147,30 @@ def _farness(source: Device, control: ControlValue, device: Device, other: Contr
     )
 
 
-def _find_action(bound: ResolvedBinding, application: Application, taken: set[str]) -> str | None:
-    """Return the action of another application that means the same, or None."""
+def _find_action(
+    bound: ResolvedBinding, application: Application, taken: set[str]
+) -> tuple[str, str]:
+    """Return the action of another application that means the same, and by what; empty for none."""
     mine = bound.action
     if bound.action_id in application.actions:
-        return bound.action_id
+        name = application.actions[bound.action_id].name
+        return bound.action_id, "same id" if _same(name, mine.name) else "same id, other name"
 
-    def find(is_alike: Callable[[Action], bool]) -> str | None:
+    def find(is_alike: Callable[[Action], bool]) -> str:
         free = [key for key, one in application.actions.items() if is_alike(one)]
-        return _only(key for key in free if key not in taken)
+        return _only(key for key in free if key not in taken) or ""
 
-    return (
-        find(lambda one: _same(one.name, mine.name))
-        or find(lambda one: _same(one.words, mine.words))
-        or find(
+    group = (mine.group, mine.behaviour, mine.direction)
+    found = {
+        "same name": find(lambda one: _same(one.name, mine.name)),
+        "same legend": find(lambda one: _same(one.words, mine.words)),
+        "same group": find(
             lambda one: (
-                mine.group is not None
-                and (one.group, one.behaviour, one.direction)
-                == (mine.group, mine.behaviour, mine.direction)
+                mine.group is not None and (one.group, one.behaviour, one.direction) == group
             )
-        )
-    )
+        ),
+    }
+    return next(((action, why) for why, action in found.items() if action), ("", ""))
 
 
 def _same(one: str, other: str) -> bool:

@@ -5,15 +5,20 @@ then wiring and parts, then the last press test where there is a recording of it
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 
 from profiles.drawing.document import Document
+from profiles.drawing.frame import Frame
+from profiles.drawing.geometry import Box, moved, scaled
+from profiles.drawing.layout import Sheet, bind
 from profiles.drawing.pdf import write_pdf
+from profiles.drawing.titleblock import TitleBlock
 from profiles.live.outcome import sum_up
 from profiles.live.report import print_outcome
 from profiles.model import Device, Library, Link
 from profiles.sheets.handover import write_handover
-from profiles.sheets.requests import make_sheet
+from profiles.sheets.requests import SheetRequest, make_sheet
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 from profiles.work.names import find_named, find_only
 from profiles.work.press import replay_test
@@ -69,7 +74,8 @@ def make_booklet(
     for name, chosen in (*wanted, *((name, ()) for name in AFTER)):
         request = make_request(name, device=device.id, date=date, paper=paper)
         subject = Subject(library=library, device=device, links=chosen, devices=(device,))
-        sheets.append(make_sheet(subject, request))
+        sheet = make_sheet(subject, request)
+        sheets.append(sheet if name != "legend" else _reduce(sheet, request, subject))
     if recording is not None:
         sheets.append(print_outcome(sum_up([replay_test(device, recording).session]), date=date))
     pages = tuple(page for sheet in sheets for page in sheet.document.pages)
@@ -77,3 +83,20 @@ def make_booklet(
     written = write_pdf(Document(pages, title, "What it does and how it is made"))
     remarks = [remark for sheet in sheets for remark in sheet.remarks]
     return written.data, tuple(dict.fromkeys((*remarks, *remark_losses(written.losses))))
+
+
+def _reduce(sheet: PrintedSheet, request: SheetRequest, subject: Subject) -> PrintedSheet:
+    """A sheet's drawing on one page as large as it fits, at most true to scale."""
+    wide, high = subject.device.plate.width, subject.device.plate.height
+    paper = request.sheet_paper if high > wide else request.sheet_paper.landscape
+    names = ", ".join(link.application.name for link in subject.links if link.application)
+    bounds = sheet.work.ink_bounds() or Box(0.0, 0.0, wide, high)
+    block = TitleBlock(f"{subject.device.name}: faceplate legend", names, request.date, scale="")
+    frame = Frame(paper, block, has_ruler=False)
+    room = frame.room()
+    factor = min(room.width / bounds.width, room.height / bounds.height, 1.0)
+    frame = replace(frame, block=replace(block, scale="1:1" if factor == 1 else "reduced"))
+    (left, low), (x, y) = (room.left, room.top), (bounds.left, bounds.top)
+    placed = sheet.work.transformed(moved(-x, -y).then(scaled(factor)).then(moved(left, low)))
+    document, _ = bind([Sheet(frame, placed)], title=block.title)
+    return replace(sheet, document=document)

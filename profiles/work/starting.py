@@ -13,10 +13,11 @@ from profiles.files.lists import Entry, make_id
 from profiles.files.starters import StarterError
 from profiles.files.toml_edit import write_key, write_value
 from profiles.files.validate import validate_content
-from profiles.model import Device, Library
+from profiles.model import Application, Device, Library, Link
 from profiles.plan.carry import Carried, Uses, bind_equal_words, carry, list_contacts
 from profiles.plan.layout import SCREW, LayoutError, Size, lay_out, stock_parts
 from profiles.plan.wires import Diodes, WiringPlanError, plan_wiring, put_values
+from profiles.report.document import Column, Paragraph, Report, Table
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count, list_some
 from profiles.text.suggest import closest
@@ -162,7 +163,7 @@ def start_application(header: Mapping[str, str], entries: Iterable[Entry]) -> St
 def start_profile(
     library: Library,
     header: Mapping[str, str],
-    like: str | None = None,
+    like: Link | None = None,
     taken: Taken | None = None,
 ) -> Started:
     """Return a profile with a line for each contact, and the actions still to bind.
@@ -178,7 +179,7 @@ def start_profile(
     application = library.applications[header["application"]]
     carried = Carried({}, ())
     if like is not None:
-        carried = carry(library.link(like), device, application)
+        carried = carry(like, device, application)
     bindings = {**carried.bindings, **(taken.bindings if taken else {})}
     done = {use["action"] for uses in bindings.values() for use in uses}
     equal = {} if taken else bind_equal_words(device, application)
@@ -206,10 +207,37 @@ def start_profile(
         about = ", ".join([one.need, one.behaviour, *([one.group] if one.group else [])])
         lines.append(f"#   {key}: {escape_controls(one.name)} ({about})")
     notes = list(taken.notes) if taken else []
-    if carried.lost:
+    if like is not None and carried.lost:
         names = [f"`{escape_controls(one.key)}`" for one in carried.lost]
-        notes.append(f"not carried over from `{like}`: {list_some(list(dict.fromkeys(names)))}")
+        notes.append(
+            f"not carried over from `{like.profile.id}`: {list_some(list(dict.fromkeys(names)))}"
+        )
     return Started("\n".join(lines) + "\n", tuple(notes))
+
+
+def report_carried(like: Link, device: Device, application: Application) -> Report:
+    """Return what each binding of another profile becomes on this device, side by side."""
+    carried = carry(like, device, application)
+    rows = tuple(
+        (
+            row.bound.key,
+            row.bound.action.name,
+            row.key or "–",
+            application.actions[row.action].name if row.action else "–",
+            row.why,
+        )
+        for row in carried.rows
+    )
+    columns = (
+        *(Column("there", "there", wraps=True), Column("does there", "does_there", wraps=True)),
+        *(Column("here", "here", wraps=True), Column("does here", "does_here", wraps=True)),
+        Column("found by", "why", wraps=True),
+    )
+    kept = len(carried.rows) - len(carried.lost)
+    words = f"{kept} of {count(len(carried.rows), 'binding')} would be carried over."
+    table = Table(columns, rows, key="bindings", lead=1)
+    subtitle = f"{like.profile.name}, on {device.name} for {application.name}"
+    return Report("Side by side", (table, Paragraph(words)), subtitle)
 
 
 NEEDS = ("must", "want", "may")

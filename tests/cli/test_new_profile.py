@@ -156,3 +156,67 @@ def test_an_unknown_profile_to_carry_from_is_refused(platebook: Run, folder: Pat
         "platebook: the library has no profile `mien`\n  Start one: `platebook new profile ID`.\n",
     )
     assert SETTINGS_NAME not in {path.name for path in folder.iterdir()}
+
+
+def test_both_profiles_are_shown_side_by_side_and_nothing_is_written(
+    platebook: Run, folder: Path
+) -> None:
+    header = {"id": "mine", "application": "ferry", "device": "box"}
+    put(folder, {"profile": header, "bindings": {"b": "ring", "c": "zoom"}})
+    put(folder, device("box-2", bell={"label": "Bell"}))
+    before = sorted(folder.iterdir())
+    ran = platebook("new", "profile", "new", "--like", "mine", "--device", "box-2", "--show")
+
+    assert (ran.code, ran.err) == (0, "nothing is written; without --show the profile is\n")
+    assert ran.out == (
+        "Side by side\nmine, on box-2 for ferry\n\n"
+        "there  does there  here  does here  found by\n"
+        "-----  ----------  ----  ---------  ----------------------------------------\n"
+        "b      Ring        bell  Ring       contact: same label; action: same id\n"
+        "c      Zoom        –     Zoom       contact: no such contact; action: same id\n\n"
+        "1 of 2 bindings would be carried over.\n"
+    ).replace("----------------------------------------\n", "-" * 41 + "\n")
+    assert sorted(folder.iterdir()) == before
+
+
+def test_a_strangers_profile_comes_from_another_folder_onto_ones_own_box(
+    platebook: Run, folder: Path
+) -> None:
+    """Their device and application have ids of ours, and are others: words and parts count."""
+    theirs = folder / "theirs"
+    theirs.mkdir()
+    knob = {"parts": {"knob-9": {"kind": "momentary", "hole": 7.0, "front": 12.0}}}
+    put(theirs, {**device("box", hooter={"label": "horn"}), **knob})
+    text = (theirs / "box.toml").read_text("utf-8")
+    other = '\n[controls.k]\nlabel = "KNOB"\npart = "knob-9"\nposition = [90.0, 50.0]\ninput = 2\n'
+    (theirs / "box.toml").write_text(text + other, "utf-8")
+    actions = {"fog": {"name": "Defog"}, "ping": {"name": "RING"}}
+    put(theirs, application("ferry", **actions))
+    header = {"id": "hers", "application": "ferry", "device": "box"}
+    put(theirs, {"profile": header, "bindings": {"hooter": "ping", "k": "fog"}})
+    home = folder / "home"
+    home.mkdir()
+    for name in ("box", "ferry"):
+        (folder / f"{name}.toml").rename(home / f"{name}.toml")
+    mine = (
+        (home / "box.toml")
+        .read_text("utf-8")
+        .replace('label = "D"', 'label = "D"\npart = "knob-9"')
+    )
+    mine = mine.replace('part = "knob-9"', 'part = "knob-9"', 1)
+    (home / "box.toml").write_text(
+        mine + '\n[parts.knob-9]\nkind = "momentary"\nhole = 7.0\nfront = 12.0\n', "utf-8"
+    )
+    words = ("new", "profile", "new", "--like", "hers", "--of", "theirs", "--library", "home")
+    shown = platebook(*words, "--show")
+    assert shown.code == 0, shown.err
+    assert "contact: same label; action: same name" in shown.out
+    assert "contact: same part; action: same id, other name" in shown.out
+    assert platebook(*words).code == 0
+    assert bindings_of(home, "new") == {"horn": "ring", "d": "fog"}
+
+
+def test_show_goes_with_like(platebook: Run, folder: Path) -> None:
+    ran = platebook("new", "profile", "new", "--show")
+    assert (ran.code, ran.out) == (2, "")
+    assert "--of and --show go with --like" in ran.err

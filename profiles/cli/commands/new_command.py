@@ -8,8 +8,13 @@ from typing import TYPE_CHECKING, Literal
 import click
 
 from profiles.cli.exits import Unusable
-from profiles.cli.libraries import find_folder, library_option, open_library
-from profiles.cli.output import note, show_path, write
+from profiles.cli.libraries import (
+    find_folder,
+    library_option,
+    open_library,
+    open_sound_library,
+)
+from profiles.cli.output import note, show_path, write, write_report
 from profiles.files.library import LoadedLibrary
 from profiles.files.starters import StarterError, StarterKind, starter
 from profiles.model import Library
@@ -191,6 +196,15 @@ def new_part(id_: str, name: str | None, output: Path | None, library_option: st
     help="Carry bindings over from this profile: by ids, words, groups and places.",
 )
 @click.option(
+    "--of",
+    "theirs",
+    metavar="DIR",
+    help="With --like: the library that PROFILE is in, such as an unpacked bundle.",
+)
+@click.option(
+    "--show", is_flag=True, help="With --like: show both profiles side by side, write nothing."
+)
+@click.option(
     "--from",
     "source",
     metavar="FILE",
@@ -205,6 +219,8 @@ def new_profile(
     application: str | None,
     device: str | None,
     like: str | None,
+    theirs: str | None,
+    show: bool,
     source: Path | None,
     output: Path | None,
     library_option: str | None,
@@ -217,12 +233,17 @@ def new_profile(
     from profiles.work.starting import start_profile
 
     loaded = open_library(library_option)
+    other = None
+    if like is None and (theirs or show):
+        raise click.UsageError("--of and --show go with --like")
     if like is not None:
-        other = find_named("profile", like, loaded.library.profiles)
+        shelf = loaded.library if theirs is None else open_sound_library(theirs).library
+        other = shelf.link(find_named("profile", like, shelf.profiles).id)
+        header = other.profile
         application = application or _if_there(
-            other.profile.application, loaded.library.applications
+            header.profile.application, loaded.library.applications
         )
-        device = device or _if_there(other.device_ids[0], loaded.library.devices)
+        device = device or _if_there(header.device_ids[0], loaded.library.devices)
     names = {
         "id": id_,
         "name": name or _name_from(id_),
@@ -230,9 +251,18 @@ def new_profile(
         "device": _choose("device", device, loaded.library),
     }
 
+    if show and other is not None:
+        from profiles.work.starting import report_carried
+
+        mine = loaded.library
+        box, program = mine.devices[names["device"]], mine.applications[names["application"]]
+        write_report(report_carried(other, box, program))
+        note("nothing is written; without --show the profile is")
+        return
+
     def make(library: Library) -> "Started":
         taken = None if source is None else _take_bindings(source, library, names)
-        return start_profile(library, names, like, taken)
+        return start_profile(library, names, other, taken)
 
     _start("profile", names, output, library_option, loaded, make)
 
