@@ -78,9 +78,9 @@ def _word(error: click.ClickException) -> str:
         return message
     if message.startswith("No such command"):
         word = error.message.partition("'")[2].rpartition("'")[0]
-        known = []
         if error.ctx is not None and isinstance(error.ctx.command, click.Group):
-            known = error.ctx.command.list_commands(error.ctx)
-        return unknown_word("command", word, known)
+            from profiles.cli.meant import unknown_command
+
+            return unknown_command(error.ctx, error.ctx.command, word)
     message = " ".join(message.split())
     return (message[0].lower() + message[1:]).removesuffix(".")

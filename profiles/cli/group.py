@@ -61,13 +61,13 @@ class LazyGroup(click.Group):
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Find the command; a misspelt one is answered with one close spelling."""
+        """Find the command; one that is none is answered with what it means."""
         try:
             return super().resolve_command(ctx, args)
         except click.UsageError as error:
-            from profiles.cli.complaints import unknown_word
+            from profiles.cli.meant import unknown_command
 
-            raise click.UsageError(unknown_word("command", args[0], self._known), ctx) from error
+            raise click.UsageError(unknown_command(ctx, self, args[0]), ctx) from error
 
 
 def _show_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> None:

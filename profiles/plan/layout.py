@@ -28,7 +28,7 @@ thumb."""
 MOST = 512
 """Controls of one layout."""
 
-ENTRY = re.compile(r"(?:(\d{1,3})\s*[x×*]\s*)?([A-Za-z0-9][A-Za-z0-9_-]*)")
+ENTRY = re.compile(r"(?:(\d{1,3})\s*[xX×*]\s*)?([A-Za-z0-9][A-Za-z0-9_-]*)")
 
 
 class LayoutError(ValueError):
@@ -61,7 +61,7 @@ def read_grid(text: str) -> tuple[int, int]:
     Raises:
         LayoutError: where it is none.
     """
-    match = re.fullmatch(r"\s*(\d{1,3})\s*[x×*]\s*(\d{1,3})\s*", text)
+    match = re.fullmatch(r"\s*(\d{1,3})\s*(?:[xX×*]|by)\s*(\d{1,3})\s*", text)
     if match is None or not 0 < int(match[1]) * int(match[2]) <= MOST:
         raise LayoutError(
             f"`{text}` is no grid of 1 to {MOST} controls",
@@ -76,7 +76,8 @@ def read_pitch(text: str) -> Size:
     Raises:
         LayoutError: where it is none.
     """
-    match = re.fullmatch(r"\s*([\d.]{1,8})(?:\s*[x×*]\s*([\d.]{1,8}))?\s*(?:mm)?\s*", text)
+    number, typed = r"\s*([\d.]{1,8})\s*(?:mm)?\s*", text.replace(",", ".")
+    match = re.fullmatch(f"{number}(?:[xX×*]{number})?", typed)
     try:
         sides = [float(one) for one in match.groups() if one] if match else []
     except ValueError:

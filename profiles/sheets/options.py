@@ -11,6 +11,7 @@ from typing import get_type_hints
 
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
+from profiles.text.suggest import closest
 
 Value = bool | str | float | None
 
@@ -89,19 +90,62 @@ class Option:
             return self.default
         if self.is_flag and isinstance(given, bool):
             return given
+        near = None
         if self.choices and not isinstance(given, bool):
-            word = f"{given:g}" if isinstance(given, float) else str(given).strip().lower()
+            word = f"{given:g}" if isinstance(given, float) else _bare_word(str(given))
             if word in self.choices:
                 return word
+            near = closest(word, self.choices) if len(word) > 2 else None  # `b5` is not `a5`
         elif not self.is_flag and isinstance(given, str | int | float):
             with suppress(ValueError, OverflowError):
-                number = nan if isinstance(given, bool) else float(given)
+                number = nan if isinstance(given, bool) else read_number(given, self.unit)
                 above = number > self.least if self.is_above else number >= self.least
                 if above and number <= self.greatest:
                     return number
                 given = f"{number:g}" if isfinite(number) else given
         refusal = UnknownNameError if self.choices else RequestError
-        raise refusal(f"{name} must be {self.range}, not `{escape_controls(str(given))}`")
+        raise refusal(
+            f"{name} must be {self.range}, not `{escape_controls(str(given))}`",
+            f"Did you mean `{near}`?" if near else "",
+        )
+
+
+_UNITS = {"mm": 1.0, "cm": 10.0, "in": 25.4, "inch": 25.4, '"': 25.4}
+"""Units that a length may be typed with, in mm."""
+
+_PREFIXES = ("din", "iso", "us", "tape")
+_SUFFIXES = ("tape", "paper", "millimetres", "millimeters", "mm")
+"""What may be typed before and after a size of paper or tape, and means nothing more."""
+
+
+def _bare_word(typed: str) -> str:
+    """Return a choice as it is listed: `A4`, `DIN A 4`, `12 mm` and `12.0mm` are `a4` and `12`."""
+    word = "".join(typed.casefold().split()).replace(",", ".")
+    for prefix in _PREFIXES:
+        if len(word) > len(prefix):
+            word = word.removeprefix(prefix).lstrip("-")
+    for suffix in _SUFFIXES:
+        if len(word) > len(suffix):
+            word = word.removesuffix(suffix).rstrip("-")
+    return word.removesuffix(".0")
+
+
+def read_number(typed: str | float, unit: str) -> float:
+    """Return a number that may be typed with its unit, and with a decimal comma.
+
+    A length may be in mm, cm or inches, and is mm.
+
+    Raises:
+        ValueError: where it is none.
+    """
+    if not isinstance(typed, str):
+        return float(typed)
+    text = typed.strip().casefold().replace(",", ".")
+    units = _UNITS if unit == "mm" else {unit.casefold(): 1.0, "g/cm3": 1.0} if unit else {}
+    for word, factor in units.items():
+        if text.endswith(word):
+            return float(text.removesuffix(word)) * factor
+    return float(text)
 
 
 def options_of(request: type) -> dict[str, Option]:

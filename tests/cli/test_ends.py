@@ -5,10 +5,12 @@ import subprocess
 import sys
 from pathlib import Path
 
+import click
 import pytest
 
 from profiles.cli import group
 from profiles.cli.exits import Exit
+from profiles.cli.meant import MEANT
 from tests.cli.conftest import EXAMPLES, ROOT, Run
 
 FAULTY = str(EXAMPLES / "faulty")
@@ -43,6 +45,20 @@ def break_command(monkeypatch: pytest.MonkeyPatch, error: BaseException) -> None
         raise error
 
     monkeypatch.setattr(group.platebook, "invoke", fail)
+
+
+def test_every_command_that_a_word_means_is_there() -> None:
+    context = click.Context(group.platebook)
+    for commands in MEANT.values():
+        for whole in commands:
+            inner: click.Command = group.platebook
+            for part in whole.split():
+                if part.startswith("--"):
+                    continue
+                assert isinstance(inner, click.Group)
+                found = inner.get_command(context, part)
+                assert found is not None, whole
+                inner = found
 
 
 def test_a_fault_of_platebook_is_told_in_short_and_ends_with_3(
@@ -96,6 +112,17 @@ def test_no_command_shows_the_help_on_stderr(platebook: Run, words: list[str]) -
     [
         (["new", "devise", "x"], "no command `devise`; did you mean `device`?"),
         (["print", "legnd"], "no command `legnd`; did you mean `legend`?"),
+        (
+            ["label"],
+            "no command `label`; did you mean `platebook print strip` or `platebook print legend`?",
+        ),
+        (["test"], "no command `test`; did you mean `platebook press test`?"),
+        (["Drill"], "no command `Drill`; did you mean `platebook print drill`?"),
+        (["cards"], "no command `cards`; did you mean `platebook print card`?"),
+        (["lint"], "no command `lint`; did you mean `platebook check`?"),
+        (["qwertz"], "no command `qwertz`"),
+        (["print", "label"], "no command `label`; did you mean `strip` or `legend`?"),
+        (["press", "bom"], "no command `bom`; did you mean `platebook print parts`?"),
         (["print", "zzz"], "no command `zzz`"),
         (["check", "--jso"], "no option `--jso`; did you mean `--json`?"),
         (["check", "--zzz"], "no option `--zzz`"),
