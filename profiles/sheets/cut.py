@@ -2,9 +2,9 @@
 
 | layer | colour | what |
 |---|---|---|
-| `cut` | red | the outline, the holes of controls and screws |
+| `cut` | red | the outline, the holes of controls, fixtures and screws |
 | `engrave` | black | words, as closed outlines or as single strokes |
-| `mark` | blue | leaders, arrows, marks of scales, lines under words |
+| `mark` | blue | leaders, arrows, marks of scales, lines under words, edges of countersinks |
 
 There is no text, no fill, and no line twice, so that no program needs a font and no tool runs the
 same way again. The colours are those that programs for laser cutters expect (rule of thumb).
@@ -32,7 +32,7 @@ from profiles.text.inert import escape_controls
 COLOURS = {"cut": "#ff0000", "engrave": "#000000", "mark": "#0000ff"}
 """The colour of each layer."""
 
-_CUTTER = {"outline": "cut", "holes": "cut"}
+_CUTTER = {"outline": "cut", "holes": "cut", "countersinks": "mark"}
 """Layers of the plate, and what is done along their lines."""
 
 

@@ -11,7 +11,7 @@ from profiles.drawing.style import Lettering
 from profiles.lettering import BOLD
 from profiles.model.hole import as_hole
 from profiles.sheets.hole_list import Hole
-from profiles.sheets.hole_words import size_words
+from profiles.sheets.hole_words import brief_words
 
 _NUMBER, _SIZE = Lettering(2.5, BOLD), Lettering(1.8)
 _NUMBER_RISE, _SIZE_DROP = 2.0, 4.0
@@ -38,7 +38,7 @@ def draw_numbers(board: Recorder, holes: Sequence[Hole], plate: Point) -> None:
             if _has_room(hole):
                 x, y = hole.at
                 board.text((x, y + _NUMBER_RISE), hole.number, _NUMBER, anchor="middle")
-                board.text((x, y - _SIZE_DROP), size_words(hole.size), _SIZE, anchor="middle")
+                board.text((x, y - _SIZE_DROP), brief_words(hole.size), _SIZE, anchor="middle")
             else:
                 taken.append(_write_beside(board, hole, taken, plate))
 
@@ -51,7 +51,7 @@ def _reach(hole: Hole) -> Box:
 def _has_room(hole: Hole) -> bool:
     """Whether number and size fit between the cross and the edge of the hole."""
     low, high = _SIZE_DROP, _NUMBER_RISE + _NUMBER.cap_height
-    size, number = _SIZE.width(size_words(hole.size)) / 2, _NUMBER.width(hole.number) / 2
+    size, number = _SIZE.width(brief_words(hole.size)) / 2, _NUMBER.width(hole.number) / 2
     if hole.corners or hole.ends:
         half_up = hole.box.height / 2 - 0.5
         return hole.box.width / 2 - 0.5 > max(size, number) and half_up > max(low, high)
@@ -62,11 +62,11 @@ def _has_room(hole: Hole) -> bool:
 
 
 def _write_beside(board: Recorder, hole: Hole, taken: Sequence[Box], plate: Point) -> Box:
-    """Write in the first corner around the hole that is free, the innermost if none is.
+    """Write in the first corner around the hole that is free, above or below it where none is.
 
-    Corners toward the plate's middle come first.
+    Corners toward the plate's middle come first, the innermost where nothing is free.
     """
-    number, words = replace(_NUMBER, cap_height=2.0), size_words(hole.size)
+    number, words = replace(_NUMBER, cap_height=2.0), brief_words(hole.size)
     start = number.width(hole.number) + 1.0
     width = start + _SIZE.width(words)
     out = 0.8
@@ -80,6 +80,13 @@ def _write_beside(board: Recorder, hole: Hole, taken: Sequence[Box], plate: Poin
         Box(left, bottom, left + width, bottom + number.cap_height)
         for left in lefts
         for bottom in bottoms
+    ]
+    middle = hole.at[0] - width / 2
+    clear = 0.8 if hole.corners else 2.8
+    over, under = hole.box.top + clear, hole.box.bottom - clear - number.cap_height
+    places += [
+        Box(middle, bottom, middle + width, bottom + number.cap_height)
+        for bottom in ((over, under) if bottoms is ups else (under, over))
     ]
     own, room = _reach(hole), Box(0.0, 0.0, *plate).grown(-0.5)
     others = [box for box in taken if box != own]

@@ -31,6 +31,14 @@ def size_words(size: Size) -> str:
     return words + (f" at {decimal(hole.angle, 1)}°" if hole.angle else "")
 
 
+def brief_words(size: Size) -> str:
+    """The same where there is little room: what is cut besides is named, and its size is not."""
+    hole = as_hole(size)
+    extras = {"across_flats": "flat", "keyway": "key", "countersink": "sink"}
+    also = [word for key, word in extras.items() if getattr(hole, key) is not None]
+    return f"{size_words(hole.sides[0])} {also[0]}" if also else size_words(size)
+
+
 def tool_words(size: Size) -> str:
     """What to make a hole with, sizes in mm."""
     hole = as_hole(size)

@@ -28,6 +28,7 @@ LOOKS = {
     "engraving": "canvas--outline",
     "holes": "canvas--front",
     "fronts": "canvas--front",
+    "countersinks": "canvas--front",
     "legend": "canvas--legend",
     "badge-bound": "canvas--bound",
     "badge-part": "canvas--part",

@@ -22,6 +22,11 @@ PINS = ("A0", "A1", "2", "3", "A9", "GND")
 PLACES = ("deck.1", "deck.16", "deck.17", "fan.0", "fan.3", "rungs.1", "rungs.3", "nobody.1")
 FOLLOWS = ("power", "horn", "mode.on", "horn + gear", "trim.clockwise", "nobody", "+")
 
+POINTS = st.tuples(st.integers(0, 130), st.integers(0, 70)).map(
+    lambda at: [1.0 * at[0], 1.0 * at[1]]
+)
+TURNS = st.sampled_from([0.0, 90.0, -30.0])
+
 words = hostile_texts().filter(lambda text: text.strip() != "").map(lambda text: text[:400])
 
 
@@ -35,7 +40,7 @@ def controls(draw: st.DrawFn) -> dict[str, Any]:
         "kind": kind,
         "label": draw(words),
         "position": [draw(st.integers(0, 130)) * 1.0, draw(st.integers(0, 70)) * 1.0],
-        "hole": draw(st.sampled_from([6.0, 16.2, [10.0, 20.0]])),
+        "hole": draw(HOLES),
         "inputs": draw(st.dictionaries(contact, st.integers(1, 140), max_size=3)),
         "crossings": draw(st.dictionaries(contact, crossing, max_size=3)),
         "pins": draw(st.dictionaries(contact, st.sampled_from(PINS + PLACES), max_size=2)),
@@ -64,6 +69,21 @@ def controls(draw: st.DrawFn) -> dict[str, Any]:
         }
     return control
 
+
+HOLES = st.sampled_from(
+    [
+        6.0,
+        16.2,
+        [10.0, 20.0],
+        {"diameter": 12.0, "across_flats": 11.0},
+        {"diameter": 12.0, "across_flats": 7.0, "flats": 1, "angle": 200.0},
+        {"diameter": 22.3, "keyway": [3.2, 1.8], "angle": 10.0},
+        {"diameter": 3.4, "countersink": {"diameter": 16.6, "angle": 60.0}},
+        {"width": 10.0, "height": 20.0, "corner_radius": 5.0},
+        {"length": 30.0, "width": 4.0, "angle": 45.0},
+    ]
+)
+"""A hole of each shape."""
 
 CHAIN = {"latch": "2", "clock": "3", "data": "A0", "length": 8}
 STEPS = st.lists(st.sampled_from([0.001, 2.2, 10.0, 1000.0]), max_size=3)
@@ -112,9 +132,26 @@ def devices(draw: st.DrawFn, name: str) -> Device:
         {
             "format": 1,
             "device": {"id": name, "name": draw(words)},
-            "plate": {"width": 120.0, "height": 60.0, "colour": "#888888"},
+            "plate": {
+                "width": 120.0,
+                "height": 60.0,
+                "colour": "#888888",
+                "screws": [
+                    {"position": draw(POINTS), "hole": one}
+                    for one in draw(st.lists(HOLES, max_size=2))
+                ],
+            },
             "wiring": wiring,
             "controls": {key: draw(controls()) for key in names},
+            "fixtures": {
+                key: {
+                    "kind": "vent",
+                    "position": draw(POINTS),
+                    "hole": draw(HOLES),
+                    "rotation": draw(TURNS),
+                }
+                for key in draw(st.sets(st.sampled_from(["usb", "load", "cable"])))
+            },
         }
     )
 

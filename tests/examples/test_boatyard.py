@@ -6,6 +6,7 @@ the same tables behind an interpreter.
 
 import random
 from pathlib import Path
+from typing import get_args
 
 import pytest
 
@@ -16,8 +17,9 @@ from profiles.firmware import plan_firmware
 from profiles.host.device_view import view_device
 from profiles.live.diagnosis import diagnose
 from profiles.live.session import Session
-from profiles.model import Contact, Device, Rotary, Selector
+from profiles.model import Contact, Device, Fixture, Rotary, Selector, as_hole
 from profiles.report.data import plain_report
+from profiles.sheets.parts import make_sheet as make_parts
 from profiles.sheets.wiring import make_sheet
 from profiles.sheets.wiring_report import report_wiring
 from tests.facts.said import wired
@@ -87,6 +89,26 @@ def test_every_way_of_wiring_is_there(house: Device) -> None:
         (False, True, False),
         (False, False, True),
     }
+
+
+def test_the_plate_has_every_fixture_and_every_shape_of_hole(house: Device) -> None:
+    kinds = get_args(Fixture.model_fields["kind"].annotation)
+    assert {one.kind for one in house.fixtures.values()} == set(kinds)
+    holes = [as_hole(one.hole) for one in (*house.mounted.values(), *house.plate.screws)]
+    assert {hole.shape for hole in holes} == {"round", "rectangle", "slot"}
+    for key in ("corner_radius", "across_flats", "keyway", "countersink"):
+        assert any(getattr(hole, key) for hole in holes), key
+
+
+def test_the_bill_counts_the_whole_house(house: Device) -> None:
+    """By hand, EUR: controls 11.60 + 15.40 + 6.40 + 5.20 + 2.20 + 2.40; fixtures 15.05; extras 9.50
+    + 0.60 + 0.20 + 1.98 + 4.50 + 6.79 (310 g at 21.90 a kilogram)."""
+    facts = make_parts(*order("parts", house)).facts
+    shares = {one["what"]: one["cost"] for one in facts["shares"]}
+
+    assert (shares["controls"], shares["fixtures"]) == ("43.20", "15.05")
+    assert facts["total"] == "81.82"
+    assert facts["unpriced"] == sum(one["paid_with"] is None for one in facts["needs"])
 
 
 def test_the_report_shows_every_place(boatyard: LoadedLibrary, house: Device) -> None:

@@ -160,3 +160,23 @@ def test_from_behind_everything_is_mirrored() -> None:
 
 def test_letters_are_outlines_unless_asked() -> None:
     assert SHEETS["cut"]().letters == "outlines"  # type: ignore[attr-defined]
+
+
+def test_the_edge_of_a_countersink_is_marked_and_never_cut() -> None:
+    """A cut along it would leave a hole as wide as the head of the screw."""
+    sunk = """
+        [fixtures.lid]
+        kind = "screw"
+        position = [40.0, 50.0]
+        hole = { diameter = 3.4, countersink = { diameter = 6.6 } }
+    """
+    box = library(device(sunk))
+    read = read_dxf(cut.make_sheet(*order_of("cut", box, box.devices["desk"])))
+
+    circles = {
+        layer: [
+            round(one.dxf.radius, 4) for one in read.modelspace().query(f'CIRCLE[layer=="{layer}"]')
+        ]
+        for layer in ("cut", "mark")
+    }
+    assert circles == {"cut": [1.7], "mark": [3.3]}

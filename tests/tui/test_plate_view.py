@@ -315,3 +315,15 @@ async def test_a_device_without_profile_shows_its_own_words(folder: Path) -> Non
         assert "No profile binds this device." in said(app, "#plate-panel")
         await press(app, pilot, "enter")
         assert "no profile binds this device" in seen(app)
+
+
+async def test_the_plate_shows_fixtures_and_their_holes(tmp_path: Path) -> None:
+    """Along the lower edge of the winch house, where it has no control, words or screws."""
+    folder = copy_example("boatyard", tmp_path / "boatyard")
+    path = folder / "devices" / "winch-house.toml"
+    drawn = []
+    for text in (path.read_text("utf-8"), path.read_text("utf-8").partition("\n[fixtures.")[0]):
+        path.write_text(text, "utf-8")
+        async with opened(folder, LARGE) as (app, _):
+            drawn.append(sum("\u2800" < letter <= "\u28ff" for letter in seen(app)))
+    assert drawn[0] > drawn[1] + 60
