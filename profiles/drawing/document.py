@@ -5,6 +5,7 @@ Pages are as large as their paper; a page's origin is its lower left corner.
 
 from dataclasses import dataclass
 
+from profiles.drawing.geometry import Box
 from profiles.drawing.recorder import Drawing
 
 
@@ -16,6 +17,12 @@ class Page:
     height: float
     drawing: Drawing
     name: str = ""
+    stretch: tuple[float, float] = (1.0, 1.0)
+    """How much larger PDF draws it across and up, about its middle, for a printer that errs."""
+    trim: Box | None = None
+    """Where a print shop cuts; None for the whole page."""
+    bleed: float = 0.0
+    """How far ink goes beyond the trim, mm."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,8 +1,9 @@
 """PDF writer, on reportlab: true scale, text as text, subset fonts embedded.
 
-Coordinates are written in points of the page itself (no hidden scale), so any reader can measure
-them. The same document gives the same bytes: the file carries no clock time and no random id.
-Viewers are asked to print without scaling (ISO 32000-1, 12.2, `PrintScaling`).
+Coordinates are written in points of the page itself, so any reader can measure them; only a page
+for a printer that errs has a scale, the inverse of the error. The same document gives the same
+bytes: the file carries no clock time and no random id. Viewers are asked to print without scaling
+(ISO 32000-1, 12.2, `PrintScaling`).
 """
 
 import io
@@ -12,7 +13,7 @@ from math import cos, radians, sin
 from typing import Any
 
 from profiles.drawing.document import Document
-from profiles.drawing.geometry import Point
+from profiles.drawing.geometry import Box, Point
 from profiles.drawing.paper import POINTS_PER_MM, points
 from profiles.drawing.paths import ArcTo, LineTo, Path, arc, curves_of_arc
 from profiles.drawing.recorder import replay
@@ -41,6 +42,13 @@ def write_pdf(document: Document) -> Written:
     losses: list[Loss] = []
     for page in document.pages:
         canvas.setPageSize((points(page.width), points(page.height)))
+        if page.stretch != (1.0, 1.0):
+            across, up = page.stretch
+            middle = points(page.width) / 2, points(page.height) / 2
+            canvas.transform(across, 0, 0, up, middle[0] * (1 - across), middle[1] * (1 - up))
+        if page.trim is not None:
+            canvas.setTrimBox(_corners(page.trim))
+            canvas.setBleedBox(_corners(page.trim.grown(page.bleed)))
         surface = PdfSurface(canvas)
         replay(page.drawing, surface)
         canvas.showPage()
@@ -170,6 +178,11 @@ def _reportlab(module: str) -> Any:
 def _points(*places: Point) -> list[float]:
     """Return coordinates in points, x and y in turn."""
     return [coordinate * POINTS_PER_MM for place in places for coordinate in place]
+
+
+def _corners(box: Box) -> tuple[float, ...]:
+    """Return the edges of a box in points."""
+    return tuple(map(points, (box.left, box.bottom, box.right, box.top)))
 
 
 def _shares(colour: str) -> tuple[float, float, float]:

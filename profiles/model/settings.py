@@ -19,9 +19,20 @@ class Acceptance(Value):
     reason: Words
 
 
+Hundred = Annotated[float, Field(ge=90, le=110, allow_inf_nan=False)]
+"""What 100 mm measured on paper, mm."""
+
+
+class Printing(Value):
+    """What the owner's printer makes of true scale."""
+
+    measured: Annotated[tuple[Hundred, Hundred], Field(strict=False)] | None = None
+
+
 class Settings(Value):
     """The settings file."""
 
     format: Literal[1]
     severity: dict[Identifier, Severity | Literal["off"]] = Field(default_factory=dict)
+    printing: Printing = Field(default_factory=Printing)
     accept: Annotated[tuple[Acceptance, ...], Field(strict=False)] = ()

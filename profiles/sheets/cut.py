@@ -23,7 +23,7 @@ from profiles.facts.legend_layout import describe_labels, lay_out_legend
 from profiles.lettering.strokes import missing_strokes
 from profiles.sheets import plate
 from profiles.sheets.label_art import choose_styles, draw_label
-from profiles.sheets.legend import find_remarks
+from profiles.sheets.legend import PRINTED_KEY, find_remarks
 from profiles.sheets.plate_art import draw_engravings, draw_scales
 from profiles.sheets.requests import CutRequest, PlateRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject
@@ -52,7 +52,7 @@ def make_sheet(subject: Subject, request: CutRequest) -> PrintedSheet:
     work, twice = _keep_once([*_sort_lines(body.work), *_sort_words(art, lines)])
     if request.rear:
         work = work.transformed(mirrored(device.plate.width / 2))
-    remarks = [*find_remarks(device, layout), *_find_missing(art, lines)]
+    remarks = [*find_remarks(device, layout, PRINTED_KEY), *_find_missing(art, lines)]
     if twice:
         remarks.append(Remark("note", f"{twice} lines in the place of another are drawn once"))
     return PrintedSheet(

@@ -4,6 +4,7 @@ A field of a request is annotated with its `Option` and has its default; `option
 `Option.read` takes what a person typed or a program gave, and refuses the rest in one voice.
 """
 
+import re
 from contextlib import suppress
 from dataclasses import dataclass, fields, replace
 from math import isfinite, nan
@@ -12,6 +13,8 @@ from typing import get_type_hints
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
 from profiles.text.suggest import closest
+
+_PAIR = re.compile(r"(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)")
 
 Value = bool | str | float | None
 
@@ -45,6 +48,8 @@ class Option:
     is_above: bool = False
     """Whether a number must be above `least`, not only as large."""
     unit: str = ""
+    is_pair: bool = False
+    """Whether it is two numbers with an x between."""
     otherwise: str = ""
     """What the default None means."""
     default: Value = None
@@ -62,6 +67,8 @@ class Option:
             return "true or false"
         if self.choices:
             return join_words(self.choices, last="or")
+        if self.is_pair:
+            return f"two of {self.least:g} to {self.greatest:g} {self.unit} with an x between"
         if self.is_above:
             return f"above {self.least:g} and up to {self.greatest:g} {self.unit}"
         return f"{self.least:g} to {self.greatest:g} {self.unit}"
@@ -77,7 +84,9 @@ class Option:
             return "yes" if value else "no"
         if value is None:
             return f"default: {self.usual}"
-        return value if isinstance(value, str) else f"{value:g} {self.unit}"
+        if isinstance(value, str):
+            return f"{value} {self.unit}".rstrip()
+        return f"{value:g} {self.unit}"
 
     def read(self, name: str, given: object) -> Value:
         """The value that was given, as text or as it is; the default for None.
@@ -96,7 +105,12 @@ class Option:
             if word in self.choices:
                 return word
             near = closest(word, self.choices) if len(word) > 2 else None  # `b5` is not `a5`
-        elif not self.is_flag and isinstance(given, str | int | float):
+        elif self.is_pair and isinstance(given, str):
+            found = _PAIR.fullmatch(given.strip().lower())
+            both = [float(one) for one in found.groups()] if found else []
+            if both and all(self.least <= one <= self.greatest for one in both):
+                return "x".join(f"{one:.12g}" for one in both)
+        elif not self.is_flag and not self.is_pair and isinstance(given, str | int | float):
             with suppress(ValueError, OverflowError):
                 number = nan if isinstance(given, bool) else read_number(given, self.unit)
                 above = number > self.least if self.is_above else number >= self.least

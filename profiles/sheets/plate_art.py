@@ -96,18 +96,23 @@ def draw_plate(board: Recorder, device: Device) -> None:
     draw_scales(board, device)
 
 
-def draw_artwork(board: Recorder, device: Device) -> None:
-    """Draw the front in its own colours, and thin lines to cut along."""
+def draw_artwork(board: Recorder, device: Device, bleed: float | None = None) -> None:
+    """Draw the front in its own colours, and thin lines to cut along.
+
+    With `bleed` its colour goes on so many mm beyond the plate, and its edge is not drawn.
+    """
     plate = device.plate
     ink, ground = full_colour(plate.ink), full_colour(plate.colour)
     outline = rectangle(Box(0.0, 0.0, plate.width, plate.height), corner_radius(plate))
+    beyond = rectangle(Box(0.0, 0.0, plate.width, plate.height).grown(bleed or 0.0))
     with board.layer("ground"):
-        board.path(outline, weights.fill(ground))
+        board.path(outline if bleed is None else beyond, weights.fill(ground))
     draw_engravings(board, plate, ink)
     draw_scales(board, device, ink)
     cut = Style(weights.HAIR, ink)
-    with board.layer("cut-outline"):
-        board.path(outline, cut)
+    if bleed is None:
+        with board.layer("cut-outline"):
+            board.path(outline, cut)
     with board.layer("cut-holes"):
         for screw in plate.screws:
             draw_hole(board, screw.position, screw.hole, 0.0, cut)

@@ -10,6 +10,7 @@ from hashlib import blake2b
 from importlib import import_module
 from typing import Annotated, ClassVar, Literal
 
+from profiles.drawing.correction import Measured, correct_document
 from profiles.drawing.paper import PAPERS, Paper
 from profiles.drawing.tiling import OVERLAP
 from profiles.sheets.options import Option, RequestError, options_of
@@ -88,7 +89,23 @@ class SheetRequest:
 
 
 @dataclass(frozen=True, kw_only=True)
-class TiledRequest(SheetRequest):
+class TrueScaleRequest(SheetRequest):
+    """Pages at true scale, which a printer's error can be taken out of."""
+
+    measured: Annotated[
+        str | None,
+        Option(
+            "What 100 mm across and up measured on a print, to correct the printer",
+            *((), 90.0, 110.0),
+            unit="mm",
+            is_pair=True,
+            otherwise="the library's settings, or no correction",
+        ),
+    ] = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class TiledRequest(TrueScaleRequest):
     """A drawing at true scale, on several sheets where it is larger than one."""
 
     overlap: Annotated[
@@ -122,10 +139,24 @@ class LegendRequest(TiledRequest):
     )
     labels: Labels = None
     rear: Rear = False
+    bleed: Annotated[
+        float | None,
+        Option(
+            "One page for a print shop: artwork with ink this far beyond the plate, and trim marks",
+            *((), 0.0, 10.0),
+            unit="mm",
+            otherwise="pages of paper",
+        ),
+    ] = None
+
+    @property
+    def is_artwork(self) -> bool:
+        """Whether it is the front in its own colours."""
+        return self.colours or self.bleed is not None
 
 
 @dataclass(frozen=True, kw_only=True)
-class StripRequest(SheetRequest):
+class StripRequest(TrueScaleRequest):
     """A strip of labels under each row."""
 
     sheet = "strip"
@@ -197,6 +228,15 @@ class CouponRequest(TiledRequest):
 
 
 @dataclass(frozen=True, kw_only=True)
+class RulerRequest(TrueScaleRequest):
+    """How true a printer is."""
+
+    sheet = "ruler"
+    title = "Rulers across and up: measure your printer, and correct it"
+    formats = ("pdf",)
+
+
+@dataclass(frozen=True, kw_only=True)
 class PlateRequest(SheetRequest):
     """The plate alone."""
 
@@ -264,6 +304,7 @@ SHEETS: dict[str, type[SheetRequest]] = {
         ComparisonRequest,
         DrillRequest,
         CouponRequest,
+        RulerRequest,
         PlateRequest,
         CutRequest,
         PartsRequest,
@@ -277,7 +318,18 @@ def make_sheet(subject: Subject, request: SheetRequest) -> PrintedSheet:
     """Make the sheet that is asked for, named after all it depends on."""
     module = import_module(f"profiles.sheets.{request.sheet}")
     sheet: PrintedSheet = module.make_sheet(subject, request)
+    if isinstance(request, TrueScaleRequest) and (measured := _find_measured(subject, request)):
+        sheet = replace(sheet, document=correct_document(sheet.document, measured))
     return replace(sheet, name=name_file(subject, request))
+
+
+def _find_measured(subject: Subject, request: TrueScaleRequest) -> Measured | None:
+    """What the printer makes of 100 mm: as asked, else as the library's settings have it."""
+    if request.measured is not None:
+        across, up = map(float, request.measured.split("x"))
+        return Measured(across, up)
+    printing = subject.library.settings.printing
+    return Measured(*printing.measured) if printing.measured else None
 
 
 def name_file(subject: Subject, request: SheetRequest) -> str:

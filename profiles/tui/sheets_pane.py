@@ -150,7 +150,7 @@ class SheetsPane(Pane):
                 self.show()
 
         title = f"{option.words}: {option.range}"
-        first = "" if value is None else f"{value:g}"
+        first = f"{value:g}" if isinstance(value, float) else value or ""
         self.app.push_screen(Ask(title, {name: first}, check=check), take)
 
     def action_profiles(self) -> None:

@@ -22,12 +22,13 @@ def test_every_sheet_of_every_device_and_profile_is_printed(platebook: Run, libr
         "desk-harbour-desk-strip.pdf",
         "desk-parts.pdf",
         "desk-plate.svg",
+        "desk-ruler.pdf",
         "desk-wiring.pdf",
         "harbour-desk-card.pdf",
         "sheets.json",
     ]
     assert sorted(ran.out.splitlines()) == [f"out/{name}" for name in names[:-1]]
-    assert "1/10 legend of harbour-desk: desk-harbour-desk-legend.pdf\n" in ran.err
+    assert "1/11 legend of harbour-desk: desk-harbour-desk-legend.pdf\n" in ran.err
     assert len(names) - 1 == len(SHEETS)
 
 
@@ -49,7 +50,7 @@ def test_with_changed_only_what_differs_is_printed(platebook: Run, library: Path
         f"out/{name}.pdf"
         for name in ("desk-harbour-desk-legend", "desk-harbour-desk-strip", "harbour-desk-card")
     ] + ["out/desk-comparison.pdf", "out/desk-harbour-desk-cut.svg"]
-    assert "10/10 wiring of desk: as it was\n" in ran.err
+    assert "11/11 wiring of desk: as it was\n" in ran.err
 
 
 def test_a_sheet_changed_by_hand_is_not_taken_for_ours(platebook: Run, library: Path) -> None:

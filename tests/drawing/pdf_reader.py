@@ -51,6 +51,16 @@ class PdfReader:
         width, height = self._document[page].get_size()
         return (width * MM, height * MM)
 
+    def boxes(self, page: int = 0) -> dict[str, tuple[float, ...]]:
+        """Media, trim and bleed box of a page: left, bottom, right, top."""
+        one = self._document[page]
+        found = {
+            "media": one.get_mediabox(),
+            "trim": one.get_trimbox(),
+            "bleed": one.get_bleedbox(),
+        }
+        return {name: tuple(edge * MM for edge in box) for name, box in found.items()}
+
     def text(self, page: int = 0) -> str:
         words: str = self._document[page].get_textpage().get_text_bounded()
         return words

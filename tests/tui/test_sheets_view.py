@@ -80,12 +80,13 @@ async def test_every_number_can_be_typed_and_is_held_to_its_range(folder: Path) 
             for name, option in options_of(kind).items():
                 if option.is_flag or option.choices:
                     continue
-                await type_setting(app, pilot, name, f"{option.greatest + 1:g}")
-                refusal = f"{name} must be {option.range}, not `{option.greatest + 1:g}`"
+                pair = "x100" if option.is_pair else ""
+                await type_setting(app, pilot, name, f"{option.greatest + 1:g}{pair}")
+                refusal = f"{name} must be {option.range}, not `{option.greatest + 1:g}{pair}`"
                 assert refusal in " ".join(seen(app).split())
                 await press(app, pilot, "escape")
-                await type_setting(app, pilot, name, f"{option.greatest:g}")
-                assert f"{name}: {option.greatest:g}" in seen(app)
+                await type_setting(app, pilot, name, f"{option.greatest:g}{pair}")
+                assert f"{name}: {option.greatest:g}{pair}" in seen(app)
                 await type_setting(app, pilot, name, "")
                 assert "cannot be drawn" not in seen(app)
 

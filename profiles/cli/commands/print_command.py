@@ -92,7 +92,7 @@ def _option(name: str, option: Option) -> Any:
     if option.is_flag:
         return click.option(f"--{name}", is_flag=True, default=None, help=f"{option.words}.")
     unit = {"mm": "MM", "g/cm³": "G/CM3", "%": "PERCENT"}.get(option.unit, "")
-    metavar = unit or f"[{'|'.join(option.choices)}]"
+    metavar = f"{unit}x{unit}" if option.is_pair else unit or f"[{'|'.join(option.choices)}]"
     limits = "" if option.choices else f", {option.range}"
     words = f"{option.words}{limits}.  [default: {option.usual}]"
     return click.option(f"--{name}", metavar=metavar, help=words)

@@ -1,0 +1,55 @@
+"""A printer's error in scale, measured on paper and taken out of what is printed next.
+
+Printers feed paper a little too far or too short, and differ across and up. Rulers across and up
+are measured on a print; pages are then drawn larger or smaller by the inverse, about the middle of
+the paper, and their ruler says so.
+"""
+
+from dataclasses import dataclass, replace
+
+from profiles.drawing.document import Document, Page
+from profiles.drawing.recorder import Drawing
+from profiles.drawing.ruler import LENGTH, WORDS
+from profiles.drawing.shapes import Text
+
+WORDS_CORRECTED = (
+    "Print at 100 %. Corrected for {across:g} mm across, {up:g} mm up: this ruler must measure "
+    "100 mm."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """What 100 mm of a print measured, mm."""
+
+    across: float
+    up: float
+
+    @property
+    def factors(self) -> tuple[float, float]:
+        """How much larger to draw, across and up."""
+        return LENGTH / self.across, LENGTH / self.up
+
+
+def correct_document(document: Document, measured: Measured) -> Document:
+    """The document as such a printer must be given it; pages for a print shop stay as they are.
+
+    A page is printed with its long side along the paper's feed whichever way it is read, so what
+    was measured across a page that stands upright is up one that lies.
+    """
+    words = WORDS_CORRECTED.format(across=measured.across, up=measured.up)
+    pages = tuple(page if page.trim else _correct(page, measured, words) for page in document.pages)
+    return replace(document, pages=pages)
+
+
+def _correct(page: Page, measured: Measured, words: str) -> Page:
+    across, up = measured.factors
+    if page.width > page.height:
+        across, up = up, across
+    entries = []
+    for entry in page.drawing.entries:
+        shape = entry.shape
+        if isinstance(shape, Text) and entry.layer == "ruler" and shape.words == WORDS:
+            shape = replace(shape, words=words)
+        entries.append(replace(entry, shape=shape))
+    return replace(page, drawing=Drawing(tuple(entries)), stretch=(across, up))
