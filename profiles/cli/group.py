@@ -26,6 +26,7 @@ COMMANDS: dict[str, str] = {
     "press": "Test, learn or show a real box by pressing it.",
     "print": "Print sheets true to scale.",
     "schema": "Write the JSON Schemas of the file formats.",
+    "session": "Bind in the application itself, step by step.",
     "suggest": "Propose controls for actions left unbound.",
     "wiring": "Show matrix, pins, ghosting, power, timing and host.",
 }
