@@ -22,12 +22,23 @@ from profiles.files.documents import (
 )
 from profiles.files.places import KeyPath
 from profiles.files.save import replace_file
-from profiles.files.toml_edit import EditError, append_table, remove_key, rename_key, set_value
+from profiles.files.toml_edit import (
+    EditError,
+    append_table,
+    drop_comment_line,
+    fill_placeholder,
+    remove_key,
+    rename_key,
+    set_value,
+)
 from profiles.files.validate import AnyValue, validate_content, validate_settings
 from profiles.model import Library
 from profiles.model.binding import BindingKeyError, parse_key
 from profiles.model.settings import SETTINGS_NAME
 from profiles.text.inert import escape_controls
+
+STILL_TO_BIND = "# Still to bind:"
+"""What stands in a starter file above the actions that no contact does, a line each."""
 
 Uses = str | Mapping[str, Any] | Sequence[str | Mapping[str, Any]]
 """What a binding does, as a file would give it: an action's id, the long form, or a list."""
@@ -93,9 +104,22 @@ class FileEditor:
         self.text = rename_key(self.text, path, name)
 
     def set_binding(self, key: str, uses: Uses) -> None:
-        """Bind contacts to what they do, whatever spaces their key has in the file."""
+        """Bind contacts to what they do, whatever spaces their key has in the file.
+
+        The line that a starter file keeps ready for it is used, and the action is taken from those
+        that the file says are still to bind.
+        """
         value = uses if isinstance(uses, str | Mapping) else list(uses)
-        self.set(("bindings", self._find_binding(key)), value)
+        spelled = self._find_binding(key)
+        if spelled not in self.content.get("bindings", {}):
+            self.text = fill_placeholder(self.text, ("bindings", spelled), value)
+        self.set(("bindings", spelled), value)
+        if STILL_TO_BIND in self.text:
+            for use in [value] if isinstance(value, str | Mapping) else value:
+                action = use if isinstance(use, str) else use.get("action", "")
+                self.text = drop_comment_line(self.text, f"#   {action}: ")
+            if "\n#   " not in self.text.partition(STILL_TO_BIND)[2]:
+                self.text = drop_comment_line(self.text, STILL_TO_BIND).rstrip("\n") + "\n"
 
     def remove_binding(self, key: str) -> None:
         """Remove a binding."""

@@ -12,6 +12,7 @@ module cannot make is an `EditError`, never a wrong file.
 import re
 import tomllib
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import Any, NamedTuple
 
 from profiles.files.places import KeyPath, Span
@@ -56,6 +57,29 @@ def set_value(text: str, path: KeyPath, value: Any) -> str:
     before = tomllib.loads(text)
     after = _set(text, before, path, value)
     return _verified(after, _with_value(before, path, value), path)
+
+
+def fill_placeholder(text: str, path: KeyPath, value: Any) -> str:
+    """Return `text` with the line `# key = ""` of a starter file made the entry at `path`.
+
+    What stands behind it on its line stays. Without such a line in its table nothing changes.
+    """
+    line = re.compile(
+        rf'^#[ \t]*{re.escape(write_key(str(path[-1])))}[ \t]*=[ \t]*""', re.MULTILINE
+    )
+    before = tomllib.loads(text)
+    for match in line.finditer(text):
+        entry = f"{write_key(str(path[-1]))} = {write_value(value)}"
+        after = text[: match.start()] + entry + text[match.end() :]
+        with suppress(EditError):
+            return _verified(after, _with_value(before, path, value), path)
+    return text
+
+
+def drop_comment_line(text: str, start: str) -> str:
+    """Return `text` without the lines of comment that begin so; never a line of a text."""
+    after = re.sub(rf"^{re.escape(start)}[^\n]*\n?", "", text, flags=re.MULTILINE)
+    return after if same_content(tomllib.loads(after), tomllib.loads(text)) else text
 
 
 def remove_key(text: str, path: KeyPath) -> str:

@@ -9,6 +9,7 @@ from math import ceil
 from typing import Any, NamedTuple
 
 from profiles.facts.device import name_contact
+from profiles.files.edit import STILL_TO_BIND
 from profiles.files.lists import Entry, make_id
 from profiles.files.starters import StarterError
 from profiles.files.toml_edit import write_key, write_value
@@ -202,7 +203,7 @@ def start_profile(
     lines += [f"{write_key(key)} = {write_value(one)}" for key, one in _shorten(bindings).items()]
     rest = [(key, one) for key, one in application.actions.items() if key not in done]
     if rest:
-        lines += ["", "# Still to bind:"]
+        lines += ["", STILL_TO_BIND]
     for key, one in sorted(rest, key=lambda pair: NEEDS.index(pair[1].need)):
         about = ", ".join([one.need, one.behaviour, *([one.group] if one.group else [])])
         lines.append(f"#   {key}: {escape_controls(one.name)} ({about})")

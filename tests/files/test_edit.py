@@ -341,3 +341,36 @@ def test_a_key_renamed_in_any_document_changes_no_line_count(
     back = rename_key(after, (*path[:-1], "a brand new name"), path[-1])
     assert back.count("\n") == text.count("\n")
     assert tomllib.loads(back) == tomllib.loads(text)
+
+
+STARTED = """\
+format = 1
+[profile]
+application = "harbour"
+device = "desk"
+note = '''
+# bell = ""
+'''
+[bindings]
+horn = "toot"  # HORN, input 1
+# bell = ""  # BELL, input 2
+# "trim.clockwise" = ""  # TRIM, input 3
+
+# Still to bind:
+#   ring: Ring the bell (may, pulse)
+#   trim-up: Trim up (want, step)
+"""
+
+
+def test_a_binding_takes_the_line_that_the_starter_keeps_for_it(tmp_path: Path) -> None:
+    editor = FileEditor(tmp_path / "p.toml", STARTED.encode())
+    editor.set_binding("bell", "ring")
+    assert editor.text == STARTED.replace('\n# bell = ""  #', '\nbell = "ring"  #').replace(
+        "#   ring: Ring the bell (may, pulse)\n", ""
+    )
+    editor.set_binding("trim.clockwise", ["trim-up", {"action": "more", "legend": "UP"}])
+    assert editor.text.endswith(
+        'bell = "ring"  # BELL, input 2\n'
+        '"trim.clockwise" = ["trim-up", { action = "more", legend = "UP" }]  # TRIM, input 3\n'
+    )
+    editor.validate()
