@@ -21,7 +21,7 @@ from profiles.plate.labels import (
     request_labels,
 )
 from profiles.plate.outlines import centres_of, outline_of, outlines_of, screws_of
-from profiles.plate.shapes import Disc, Rectangle, Rounded, gap, inset
+from profiles.plate.shapes import Disc, Rectangle, Rounded, gap, inset, touches
 
 CONTROLS: dict[str, dict[str, Any]] = {
     "horn": {"kind": "momentary", "label": "HORN", "position": [30, 95], "hole": 16.2, "front": 18},
@@ -198,6 +198,21 @@ def test_a_place_by_the_owner_holds() -> None:
 def test_of_a_hole_that_shows_beside_its_front_the_hole_counts() -> None:
     controls = {"a": {**CONTROLS["horn"], "hole": 30}}
     assert fronts_of(device(controls)) == {"a": Disc(30, 95, 15)}
+
+
+def test_labels_keep_off_fixtures_and_their_holes() -> None:
+    """A socket right above the horn takes the place above it: the label goes to another side."""
+    horn = {"kind": "momentary", "label": "HORN", "position": [100.0, 50.0], "hole": 16.0}
+    content = device({"horn": horn}).plain()
+    socket = {"kind": "socket", "position": [100.0, 66.0], "hole": [12.0, 11.0]}
+    boxed = Device.model_validate({**content, "fixtures": {"usb": socket}})
+    words = [Legend("horn", "press", "HORN")]
+
+    (free,) = place_legends(Device.model_validate(content), words).placed
+    (kept_off,) = place_legends(boxed, words).placed
+    (fixture,) = obstacles_of(boxed)
+    assert touches(free.box, fixture)
+    assert not touches(kept_off.box, fixture, 1.0)
 
 
 def test_engravings_are_obstacles_of_their_own_size() -> None:

@@ -8,7 +8,14 @@ import pytest
 
 from profiles.files.edit import FileEditor
 from profiles.model import Application, Device, Library, Profile
-from profiles.work.controls import renumber
+from profiles.work.controls import (
+    add,
+    change_fields,
+    check_fields,
+    fields_of,
+    renumber,
+    starting_fields,
+)
 
 BOX: dict[str, Any] = {
     "format": 1,
@@ -134,3 +141,40 @@ def test_a_number_against_the_wiring_is_not_written(library: Library) -> None:
     renumber(library, "desk", "horn", {"press": 8}).change(lambda _: editor)
 
     assert editor.text == before
+
+
+SLOTTED = HEAD.replace("hole = 12.2", "hole = { diameter = 12.2, across_flats = 11.0 }  # D")
+
+
+@pytest.mark.parametrize(
+    ("typed", "written"),
+    [
+        ({"label": "BULB"}, "hole = { diameter = 12.2, across_flats = 11.0 }  # D"),
+        ({"hole": "16.2"}, "hole = 16.2  # D"),
+        ({"hole": "19 x 13"}, "hole = [19.0, 13.0]  # D"),
+    ],
+)
+def test_a_hole_that_is_a_table_stays_unless_a_size_is_typed(
+    typed: dict[str, str], written: str
+) -> None:
+    editor = FileEditor(Path("desk.toml"), SLOTTED.encode())
+    desk = editor.validate()
+    assert isinstance(desk, Device)
+    fields = {**fields_of(desk, "lamp"), **typed}
+
+    assert check_fields(desk, "lamp", fields) is None
+    change_fields(Library.of([desk]), "desk", "lamp", fields).change(lambda _: editor)
+    assert written in editor.text
+    assert editor.validate() is not None
+
+
+def test_a_new_control_has_the_hole_of_the_first_of_its_kind_whatever_its_shape() -> None:
+    editor = FileEditor(Path("desk.toml"), SLOTTED.encode())
+    desk = editor.validate()
+    assert isinstance(desk, Device)
+
+    fields = starting_fields(desk, "latching", "NEW", 10.0, 10.0)
+    add("desk", "new", fields).change(lambda _: editor)
+    then = editor.validate()
+    assert isinstance(then, Device)
+    assert then.controls["new"].hole == desk.controls["lamp"].hole
