@@ -48,7 +48,7 @@ def report_findings(
         where = (place.file not in unusable, rank, not place.file, place.file)
         return (*where, place.line or 0, place.column or 0, finding.code, finding.subject)
 
-    by_file = groupby(sorted(findings, key=order), key=lambda one: (order(one)[:2], _file_of(one)))
+    by_file = groupby(sorted(findings, key=order), key=lambda finding: order(finding)[:4])
     return Report(
         "",
         (
@@ -59,15 +59,11 @@ def report_findings(
                     tuple(span for one in _fold(list(group), folded) for span in one(line_of))[:-1],
                     file or "the library as a whole",
                 )
-                for (_, file), group in by_file
+                for (*_, file), group in by_file
             ),
             Paragraph(describe_counts(findings)),
         ),
     )
-
-
-def _file_of(finding: Finding) -> str:
-    return finding.place.file if finding.place else ""
 
 
 def _count_severities(findings: Iterable[Finding]) -> dict[str, int]:

@@ -143,7 +143,8 @@ class FileEditor:
 
     def set_control_field(self, control: str, field: str, value: Any) -> None:
         """Give one field of a control a value."""
-        self._require_control(control)
+        if control not in self.content.get("controls", {}):
+            raise EditError(f"there is no control `{escape_controls(control)}` to change")
         self.set(("controls", control, field), value)
 
     def remove_control_field(self, control: str, field: str) -> None:
@@ -190,7 +191,3 @@ class FileEditor:
             except BindingKeyError:
                 continue
         return key
-
-    def _require_control(self, control: str) -> None:
-        if control not in self.content.get("controls", {}):
-            raise EditError(f"there is no control `{escape_controls(control)}` to change")

@@ -1,5 +1,6 @@
 """The copy: edits in memory, undo without end, save with comments, changes from outside."""
 
+import tomllib
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -9,6 +10,7 @@ from hypothesis import strategies as st
 
 from profiles.checks.registry import run_checks
 from profiles.files.library import load_library
+from profiles.files.save import replace_file
 from profiles.files.toml_edit import EditError
 from profiles.model import SETTINGS_NAME, DeviceContact
 from profiles.work.controls import delete, move, renumber
@@ -350,3 +352,54 @@ def edit_at_random(copy: WorkingCopy, data: st.DataObject) -> None:
     while copy.redo():
         pass
     assert {name: copy.text(name) for name in start} == end
+
+
+def test_an_edit_does_not_give_a_document_another_id(copy: WorkingCopy, folder: Path) -> None:
+    """Its profiles would name a device that is not there."""
+    before = copy.text("desk")
+    with pytest.raises(EditError) as caught:
+        copy.edit("Rename", lambda files: files("desk").set(("device", "id"), "bench"))
+    assert str(caught.value) == "`desk` would get another id; change that by hand"
+    assert (copy.text("desk"), copy.dirty) == (before, ())
+
+
+def test_a_file_that_changes_at_the_moment_of_the_save_is_merged_all_the_same(
+    copy: WorkingCopy, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Between the last look at it and the writing."""
+    path, once = folder / "bindings.toml", [True]
+    copy.edit("Bind", lambda files: files("harbour-desk").set_binding("spare", "drop-anchor"))
+
+    def write_late(path: Path, data: bytes, digest: bytes) -> bytes:
+        if once and once.pop():
+            text = path.read_text("utf-8")
+            path.write_text(text.replace('"sound-horn"', '"take-job"'), "utf-8")
+        return replace_file(path, data, digest)
+
+    monkeypatch.setattr("profiles.work.copy.replace_file", write_late)
+    saved = copy.save()
+    assert (saved.written, saved.merged, saved.clashes) == (
+        ("harbour-desk",),
+        ("harbour-desk",),
+        (),
+    )
+    bindings = tomllib.loads(path.read_text("utf-8"))["bindings"]
+    assert (bindings["horn"], bindings["spare"]) == ("take-job", "drop-anchor")
+
+
+def test_a_save_that_fails_leaves_the_file_whole(
+    copy: WorkingCopy, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = (folder / "bindings.toml").read_bytes()
+    copy.edit("Bind", lambda files: files("harbour-desk").set_binding("spare", "drop-anchor"))
+
+    def fail(handle: int) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("os.fsync", fail)
+    saved = copy.save()
+    assert saved.written == ()
+    assert saved.failures == ("`bindings.toml` cannot be written: no space left on device",)
+    assert [path for path in folder.iterdir() if path.name.startswith(".")] == []
+    assert (folder / "bindings.toml").read_bytes() == before
+    assert copy.dirty == ("harbour-desk",)

@@ -66,6 +66,14 @@ def test_other_bytes_are_not_taken_for_our_own(data: bytes) -> None:
     assert not is_own(data + b"Made by Platebook, digest 0123456789abcdef0123456789abcdef" + data)
 
 
+@pytest.mark.parametrize("form", ["svg", "dxf"])
+def test_the_words_of_a_mark_inside_a_file_do_not_hide_its_own(form: str) -> None:
+    """As in a library whose owner names something so; the mark is at the end, or at the start."""
+    data = b"Made by Platebook, digest " + 32 * b"0"
+    assert not is_own(data)
+    assert is_own(stamp(data, form))
+
+
 def test_a_marked_pdf_reads_as_before() -> None:
     pdfium = pytest.importorskip("pypdfium2")
     plain = example("pdf")
@@ -180,7 +188,8 @@ def test_all_files_that_are_refused_are_named_at_once_and_none_is_written(tmp_pa
     assert caught.value.may_replace
     assert not (tmp_path / "three.c").exists()
     with pytest.raises(OutputError) as caught:
-        write_outputs([*files, Output(tmp_path / "desk.toml", b"", "pdf")], replace=True)
+        write_outputs([*files, Output(tmp_path / "desk.toml", b"", "pdf")])
+    assert len(str(caught.value).splitlines()) == 3
     assert not caught.value.may_replace
     write_outputs(files, replace=True)
     assert {path.read_bytes() for path in tmp_path.iterdir()} == {stamp(b"int a;\n", "c")}

@@ -142,7 +142,7 @@ def command(
         note(f"note: {count(len(checked.accepted), 'finding')} accepted in the settings")
     if not checked.usable:
         return Exit.UNUSABLE
-    threshold: Severity | None = None if fail_on == "never" else _severity(fail_on)
+    threshold = next((severity for severity in SEVERITIES if severity == fail_on), None)  # or never
     failed = threshold is not None and checked.at_least(threshold)
     return Exit.FINDINGS if failed else Exit.FINE
 
@@ -180,7 +180,3 @@ def _select(
             if word not in unusable:
                 find_named(kind, word, there)
     return select_findings(findings, severity, codes, (*devices, *profiles))
-
-
-def _severity(word: str) -> Severity:
-    return next(severity for severity in SEVERITIES if severity == word)
