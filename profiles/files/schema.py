@@ -185,6 +185,7 @@ def _name_shapes(hole: Schema) -> None:
     hole["dependentRequired"] = {
         **{key: ["diameter"] for key in round_ones},
         "flats": ["across_flats"],
+        "corner_radius": ["height"],
     }
     hole["allOf"] = [
         {"not": {"required": [one, other]}} for one, other in combinations(round_ones, 2)

@@ -112,6 +112,42 @@ def test_example_names_the_schema_that_stands_beside_it(path: Path) -> None:
     assert named == COMMITTED / f"{kind}.schema.json"
 
 
+SHAPES: list[tuple[dict[str, Any], bool]] = [
+    ({"diameter": 16.2}, True),
+    ({"diameter": 12.0, "across_flats": 10.5, "flats": 1, "angle": 90.0}, True),
+    ({"diameter": 22.3, "keyway": [3.2, 1.8]}, True),
+    ({"diameter": 3.4, "countersink": {"diameter": 6.6, "angle": 90.0}}, True),
+    ({"width": 19.0, "height": 13.0, "corner_radius": 2.0}, True),
+    ({"length": 30.0, "width": 6.0}, True),
+    ({}, False),
+    ({"width": 6.0}, False),
+    ({"diameter": 6.0, "width": 6.0}, False),
+    ({"width": 6.0, "height": 6.0, "length": 9.0}, False),
+    ({"length": 9.0, "width": 6.0, "corner_radius": 1.0}, False),
+    ({"length": 9.0, "width": 6.0, "keyway": [2.0, 1.0]}, False),
+    ({"diameter": 6.0, "flats": 1}, False),
+    ({"diameter": 6.0, "keyway": [2.0, 1.0], "across_flats": 5.0}, False),
+    ({"diamter": 6.0}, False),
+]
+
+
+@pytest.mark.parametrize(("hole", "is_sound"), SHAPES, ids=lambda one: str(one)[:30])
+def test_schema_and_model_agree_on_the_shape_of_a_hole(
+    hole: dict[str, Any], is_sound: bool
+) -> None:
+    path = ROOT / "example_profiles" / "boatyard" / "devices" / "winch-house.toml"
+    content = copy.deepcopy(read_document(path).content)
+    content["fixtures"]["usb"]["hole"] = hole
+
+    assert (complaints("device", content) == []) is is_sound
+    try:
+        Device.model_validate(content)
+    except ValidationError:
+        assert not is_sound
+    else:
+        assert is_sound
+
+
 def tables(content: object, path: tuple[str | int, ...] = ()) -> list[tuple[str | int, ...]]:
     """Paths of all tables whose keys are fixed by the format."""
     free = {

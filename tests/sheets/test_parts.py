@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from profiles.sheets import drill
 from profiles.sheets.bill import list_parts, money, sum_cost
 from profiles.sheets.parts import make_sheet
 from profiles.sheets.writing import write_sheet
@@ -254,6 +255,24 @@ def test_hostile_part_names_stay_words_in_every_format() -> None:
     text = write_sheet(sheet, "text").data.decode()
     assert not any(ord(letter) < 32 and letter != "\n" for letter in text)
     assert PdfReader(write_sheet(sheet, "pdf").data).actions() == 0
+
+
+def test_hostile_fixtures_and_extras_stay_words_in_bill_and_drill_sheet() -> None:
+    words = [text for text in NAUGHTY if text.strip() and len(text) <= 400][:200]
+    fixtures = {
+        f"f{n}": {"kind": "vent", "name": text, "position": [10.0, 10.0], "hole": 3.0}
+        for n, text in enumerate(words)
+    }
+    extras = [{"name": text, "unit": text, "note": text} for text in words]
+    box = bench(controls={}, fixtures=fixtures, extras=extras)
+
+    for sheet in (make_sheet(*order("parts", box)), drill.make_sheet(*order("drill", box))):
+        rows = list(csv.reader(io.StringIO(write_sheet(sheet, "csv").data.decode())))
+        assert len({len(row) for row in rows}) == 1
+        assert not any(cell.startswith(("=", "@", "+", "-")) for row in rows for cell in row)
+        assert PdfReader(write_sheet(sheet, "pdf").data).actions() == 0
+    text = write_sheet(make_sheet(*order("parts", box)), "text").data.decode()
+    assert not any(ord(letter) < 32 and letter != "\n" for letter in text)
 
 
 def test_the_same_parts_give_the_same_bytes() -> None:
