@@ -161,7 +161,8 @@ class DeviceFacts:
         """The controls and fixtures as the plate sees them."""
         from profiles.plate.outlines import outlines_of
 
-        return outlines_of(self.device)
+        inner = self.device.concentric
+        return tuple(one for one in outlines_of(self.device) if one.id not in inner)
 
     @cached_property
     def doubles(self) -> dict[str, str]:
@@ -232,7 +233,10 @@ class DeviceFacts:
             reach = 1.4 * words.height * max(2, len(words.text)) / 2
             box = Rectangle(*words.position, *words.position).grown(reach)
             things.append((box, box))
-        for one in self.fittings[: len(self.controls)]:
+        rooms |= dict.fromkeys(self.device.concentric, 0.0)
+        for one in self.fittings:
+            if one.id not in self.controls:
+                continue
             near = one.front.bounds.grown(_FARTHEST)
             apart = min(_FARTHEST, 2 * (inset(one.front, outline) - plate.edge))
             for bounds, other in things:

@@ -86,6 +86,12 @@ class Label:
         )
 
 
+def name_knob(device: Device, control: str) -> str:
+    """What comes before the words of a contact where two knobs share an axis: whose it is."""
+    is_shared = control in {*device.concentric, *device.concentric.values()}
+    return f"{device.controls[control].label}: " if is_shared else ""
+
+
 def fixed_labels(device: Device) -> Iterator[Label]:
     """The plate's own words: each control's label, and those of single contacts."""
     for control_id, control in device.controls.items():
@@ -93,7 +99,7 @@ def fixed_labels(device: Device) -> Iterator[Label]:
         yield Label(control_id, "", (Row(0, control.label, short=control.short or ""),), spot)
         for contact, text in control.labels.items():
             where = Spot(device.id, ("controls", control_id, "labels", contact))
-            yield Label(control_id, contact, (Row(0, text),), where)
+            yield Label(control_id, contact, (Row(0, name_knob(device, control_id) + text),), where)
 
 
 def application_labels(device: Device, links: Sequence[Link], series: int = 0) -> Iterator[Label]:
@@ -106,7 +112,8 @@ def application_labels(device: Device, links: Sequence[Link], series: int = 0) -
     for style, link in enumerate(links, series):
         for contact, row, spot in _rows(device, find_legends(link, device), style):
             key = (contact.control, contact.contact)
-            rows.setdefault(key, []).append(row)
+            text = name_knob(device, contact.control) + row.text
+            rows.setdefault(key, []).append(replace(row, text=text))
             spots.setdefault(key, spot)
     for key, found in rows.items():
         yield Label(*key, tuple(found), spots[key], series)

@@ -149,11 +149,15 @@ def _allow_parts(device: Schema) -> None:
         for key, value in schema["properties"].items():
             if key != "kind" and value not in keys.setdefault(key, []):
                 keys[key].append(value)
-        own = [key for key in schema["required"] if key in ("kind", "label", "position")]
-        others = [key for key in schema["required"] if key not in own]
+        own = [key for key in schema["required"] if key in ("kind", "label")]
+        others = [key for key in schema["required"] if key not in (*own, "position")]
         schema["required"] = own
-        alone = {"required": others, "properties": {"led": light}}
-        schema["anyOf"] = [alone, {"required": ["part"]}]
+        alone = {"required": ["position", *others], "properties": {"led": light}}
+        schema["anyOf"] = [
+            alone,
+            {"required": ["position", "part"]},
+            {"required": ["concentric_with"]},
+        ]
     definitions["LedOfPart"] = {**definitions["Led"], "required": []}
     branches.append({"$ref": "#/$defs/ControlOfPart"})
     definitions["ControlOfPart"] = {
@@ -165,7 +169,8 @@ def _allow_parts(device: Schema) -> None:
             else dict(found[0])
             for key, found in keys.items()
         },
-        "required": ["label", "position", "part"],
+        "required": ["label", "part"],
+        "anyOf": [{"required": ["position"]}, {"required": ["concentric_with"]}],
         "additionalProperties": False,
     }
 

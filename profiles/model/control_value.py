@@ -123,6 +123,7 @@ class ControlValue(Value):
     common: PinName | None = None
     bit: Annotated[int, Field(ge=1, le=256)] | None = None
     bits: dict[str, Annotated[int, Field(ge=1, le=256)]] = Field(default_factory=dict)
+    concentric_with: Identifier | None = None
     part: Identifier | None = None
     unit_price: Price | None = None
     led: Led | None = None

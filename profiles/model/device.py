@@ -16,12 +16,14 @@ from profiles.model.base import (
     Note,
     PinName,
     Point,
+    UnknownName,
+    UnknownNamesError,
     Value,
     Words,
 )
-from profiles.model.control import Control, ControlId
+from profiles.model.control import Axis, Control, ControlId, Rotary, Selector
 from profiles.model.fixture import Extra, Fixture
-from profiles.model.hole import HoleSize
+from profiles.model.hole import HoleSize, Size
 from profiles.model.part import AnyPart, fill_in
 
 HexWord = Annotated[str, StringConstraints(pattern=r"^[0-9A-Fa-f]{4}$")]
@@ -161,6 +163,12 @@ class Wiring(Value):
         return sum(chain.length for chain in self.all_chains)
 
 
+def _is_smaller(one: Size, other: Size) -> bool:
+    """Whether a front leaves something of another one to be held."""
+    smallest, largest = (each if isinstance(each, tuple) else (each, each) for each in (one, other))
+    return max(smallest) < max(largest)
+
+
 class Device(Value):
     """One input box, as its file gives it."""
 
@@ -184,6 +192,39 @@ class Device(Value):
             raise ValueError(f"has {both[0]} both among its controls and its fixtures")
         return self
 
+    @model_validator(mode="after")
+    def _check_concentric(self) -> "Device":
+        unknown = [
+            UnknownName("control", ("controls", key, "concentric_with"), outer, (*self.controls,))
+            for key, outer in self.concentric.items()
+            if outer not in self.controls
+        ]
+        if unknown:
+            raise UnknownNamesError(unknown, "device")
+        for key, name in self.concentric.items():
+            inner, outer = self.controls[key], self.controls[name]
+            if name in self.concentric:
+                raise ValueError(
+                    f"has `{key}` on the axis of `{name}`, which sits on that of "
+                    f"`{self.concentric[name]}` itself"
+                )
+            for who, one in ((key, inner), (name, outer)):
+                if not isinstance(one, Rotary | Selector | Axis):
+                    raise ValueError(f"has `{who}` on a common axis, but {one.kind} is no knob")
+            for word in ("position", "hole"):
+                if getattr(inner, word) != getattr(outer, word):
+                    raise ValueError(
+                        f"gives `{key}` a `{word}` of its own, but it sits on the axis of `{name}`"
+                    )
+            for word in ("part", "unit_price"):
+                if getattr(inner, word) not in (None, getattr(outer, word)):
+                    raise ValueError(f"gives `{key}` a `{word}`, but it is one part with `{name}`")
+            if not _is_smaller(inner.front_or_hole, outer.front_or_hole):
+                raise ValueError(
+                    f"gives `{key}` a `front` that hides that of `{name}`, on whose axis it sits"
+                )
+        return self
+
     @property
     def id(self) -> str:
         """Id, unique in the library."""
@@ -195,9 +236,16 @@ class Device(Value):
         return self.device.name
 
     @cached_property
+    def concentric(self) -> dict[str, str]:
+        """Controls that sit on the axis of another, which has their hole, with that one."""
+        every = self.controls.items()
+        return {key: one.concentric_with for key, one in every if one.concentric_with}
+
+    @cached_property
     def mounted(self) -> dict[str, Control | Fixture]:
-        """Controls and fixtures by id: whatever sits in the plate, screws apart."""
-        return {**self.controls, **self.fixtures}
+        """Controls and fixtures by id: whatever has a hole in the plate, screws apart."""
+        alone = {key: one for key, one in self.controls.items() if key not in self.concentric}
+        return {**alone, **self.fixtures}
 
     @cached_property
     def declared_inputs(self) -> dict[tuple[str, str], int]:

@@ -33,6 +33,7 @@ OWN_KEYS = frozenset(
             "inputs",
             "common",
             "axis",
+            "concentric_with",
         ),
         ("crossing", "crossings", "pin", "pins", "bit", "bits"),
     )
@@ -62,7 +63,8 @@ def parts_named(content: Mapping[str, Any]) -> list[tuple[str, str, str]]:
 def fill_in(content: dict[str, Any]) -> dict[str, Any]:
     """The plain content of a device in which what names a part has its keys; it is not changed.
 
-    A name that leads nowhere is left to whoever judges the content.
+    A knob on the axis of another control has that one's place. A name that leads nowhere is left to
+    whoever judges the content.
     """
     parts = content.get("parts")
     filled = dict(content)
@@ -78,7 +80,24 @@ def fill_in(content: dict[str, Any]) -> dict[str, Any]:
                 if isinstance(part[name], dict) and isinstance(member[name], dict):
                     whole[name] = part[name] | member[name]
             filled[holder][key] = whole
-    return filled
+    return _mount(filled)
+
+
+def _mount(content: dict[str, Any]) -> dict[str, Any]:
+    """The same content, in which a knob on the axis of another has that one's place and hole."""
+    controls = content.get("controls")
+    if not isinstance(controls, dict):
+        return content
+    mounted = {}
+    for key, member in controls.items():
+        word = member.get("concentric_with") if isinstance(member, dict) else None
+        if isinstance(word, str):
+            outer = controls.get(word)
+            places = {"position": [0.0, 0.0], "hole": 1.0}  # where it leads to no place
+            if isinstance(outer, dict):
+                places |= {name: outer[name] for name in places if name in outer}
+            mounted[key] = places | member
+    return content | {"controls": controls | mounted} if mounted else content
 
 
 class PartValue(Value):

@@ -7,7 +7,7 @@ Where a legend goes depends on its control: a heading and a push-button's legend
 row shares; a rotary's two directions left and right of it, each with room for an arrow; a
 selector's positions around the knob at their angles and its heading on the far side; a latching
 control's `off` opposite its `on`, which goes above or to the right; of three positions the
-centre beside.
+centre beside. Of two knobs on one axis the outer has its words above, the inner below.
 """
 
 from collections.abc import Iterable, Mapping
@@ -43,6 +43,21 @@ _TURNS: Mapping[str, tuple[Place, ...]] = {
     "anticlockwise": ("left", "below-left", "above-left"),
     "clockwise": ("right", "below-right", "above-right"),
 }
+
+_SHARED: tuple[Mapping[str, tuple[Place, ...]], ...] = (
+    {
+        "anticlockwise": ("above-left", "left"),
+        "clockwise": ("above-right", "right"),
+        "": ("above", "above-left", "above-right", "right", "left"),
+    },
+    {
+        "anticlockwise": ("below-left", "left"),
+        "clockwise": ("below-right", "right"),
+        "": ("below", "below-left", "below-right", "right", "left"),
+    },
+)
+"""Places where two knobs share an axis: the words of the outer one above, of the inner one below,
+where there is room. Rule of thumb."""
 
 _ENDS: Mapping[str, tuple[Place, ...]] = {
     "on": ("above", "above-right", "above-left", "right"),
@@ -104,6 +119,10 @@ def request_labels(device: Device, legends: Iterable[Legend]) -> tuple[LabelRequ
             partner = label_id(legend._replace(contact=_OTHER[legend.contact]))
             partner = partner if partner in ids else ""
         places, series = _places(legend, control, partner, ids)
+        if legend.control in device.concentric:
+            places = _SHARED[1].get(legend.contact, _SHARED[1][""])
+        elif legend.control in device.concentric.values():
+            places = _SHARED[0].get(legend.contact, _SHARED[0][""])
         is_main = legend.contact in ("", control.main_contact)
         angle = _WAYS.get(legend.contact, 0.0)
         if isinstance(control, Selector) and legend.contact.startswith("position-"):
@@ -140,7 +159,7 @@ def fronts_of(device: Device) -> dict[str, Shape]:
             if scale
             else seen
         )
-    return found
+    return found | {inner: found[outer] for inner, outer in device.concentric.items()}
 
 
 def obstacles_of(device: Device, lettering: Lettering = REGULAR) -> tuple[Shape, ...]:

@@ -82,7 +82,8 @@ class Measured:
 def list_holes(device: Device) -> tuple[Hole, ...]:
     """Every hole of a device's plate: controls in reading order, fixtures, mounting holes."""
     found = []
-    for number, key in enumerate(reading_order(centres_of(device)), 1):
+    centres = {key: at for key, at in centres_of(device).items() if key not in device.concentric}
+    for number, key in enumerate(reading_order(centres), 1):
         control = device.controls[key]
         spot = Spot(device.id, ("controls", key, "hole"))
         at, size = control.position, control.hole

@@ -149,6 +149,22 @@ def draw_numbers(
                 board.text((place // step * width / columns, y), line, lettering)
 
 
+def draw_shared(board: Recorder, device: Device, width: float, low: float = 0.0) -> float:
+    """Draw under `low` which knob is which, for each two on one axis.
+
+    Returns the y under which there is room again, mm.
+    """
+    lettering = Lettering(_KEY_LETTERING)
+    with board.layer("key"):
+        for inner, outer in device.concentric.items():
+            names = device.controls[outer].label, device.controls[inner].label
+            words = "Two knobs on one axis: {} is the outer one, {} the inner one."
+            for line in wrap_lines(words.format(*names), max(width, _KEY_COLUMN), lettering):
+                low -= _KEY_PITCH
+                board.text((0.0, low), line, lettering)
+    return low
+
+
 def draw_kinds(board: Recorder, device: Device, placed: Sequence[Placed] = ()) -> None:
     """Draw a pale sign into each control: springs back, stays, turns, has steps.
 
@@ -157,7 +173,9 @@ def draw_kinds(board: Recorder, device: Device, placed: Sequence[Placed] = ()) -
     style = Style(weights.HAIR, GREY)
     words = [Box(*label.box) for label in placed]
     with board.layer("kinds"):
-        for control in device.controls.values():
+        for key, control in device.controls.items():
+            if key in device.concentric:
+                continue
             size = min(_SIGN, 0.45 * min(front_size(control)))
             square = Box(*control.position, *control.position).grown(size / 2)
             if not any(square.meets(box) for box in words):

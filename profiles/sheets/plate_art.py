@@ -51,7 +51,7 @@ def draw_holes(board: Recorder, device: Device, style: Style = weights.HOLE) -> 
 def draw_fronts(board: Recorder, device: Device, style: Style = weights.FRONT) -> None:
     """Draw what of every control and fixture covers the plate, where it is more than the hole."""
     with board.layer("fronts"):
-        for one in device.mounted.values():
+        for one in (*device.controls.values(), *device.fixtures.values()):
             if one.cover is not None:
                 draw_hole(board, one.position, one.cover, one.rotation, style)
 

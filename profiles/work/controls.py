@@ -113,12 +113,15 @@ def put(device: str, words: str, values: Sequence[tuple[tuple[str, ...], Any]]) 
 
 
 def move(device: str, control: str, position: tuple[float, float]) -> Edit:
-    """Put a control's centre elsewhere, mm."""
+    """Put a control's centre elsewhere, mm; of knobs on one axis both."""
     x, y = (round(float(value), 3) for value in position)
-    return Edit(
-        f"Move {control} to {x:g}, {y:g}",
-        lambda files: files(device).set_control_field(control, "position", [x, y]),
-    )
+
+    def change(open_file: OpenFile) -> None:
+        editor = open_file(device)
+        outer = editor.content["controls"][control].get("concentric_with", control)
+        editor.set_control_field(outer, "position", [x, y])
+
+    return Edit(f"Move {control} to {x:g}, {y:g}", change)
 
 
 def renumber(library: Library, device: str, control: str, numbers: Mapping[str, int]) -> Edit:
