@@ -1,4 +1,4 @@
-"""Function groups that sit elsewhere in one profile than in most profiles of the device.
+"""Function groups that sit elsewhere in one profile than in most profiles, over all devices.
 
 The one rule of what counts as moved; the check reports it and the comparison marks it.
 """
@@ -17,7 +17,7 @@ class Move(NamedTuple):
     """A group that one profile has elsewhere than most.
 
     `home` is the first profile that has it in the usual place; `controls` are where `profile` has
-    it, `usual` where most have it.
+    it on `device`, `usual` where most have it: on `usual_device`, if that is another one.
     """
 
     device: str
@@ -26,16 +26,17 @@ class Move(NamedTuple):
     home: str
     controls: frozenset[str]
     usual: frozenset[str]
+    usual_device: str = ""
 
     @property
     def new(self) -> frozenset[str]:
         """Controls that serve the group only in the profile that moved it."""
-        return self.controls - self.usual
+        return self.controls if self.usual_device else self.controls - self.usual
 
     @property
     def left(self) -> frozenset[str]:
         """Controls that serve it in most profiles, and here not."""
-        return self.usual - self.controls
+        return self.usual if self.usual_device else self.usual - self.controls
 
 
 def find_moves(profiles: Iterable[tuple[str, Sequence[ResolvedBinding]]]) -> Iterator[Move]:
@@ -43,8 +44,10 @@ def find_moves(profiles: Iterable[tuple[str, Sequence[ResolvedBinding]]]) -> Ite
 
     Of the sets of controls a group sits on, the one that most profiles have is the usual one, of
     equally many the first. A set that contains the usual one, or is contained in it, has not
-    moved.
+    moved. Nor has one on another device, unless its profile binds the usual device as well.
     """
+    profiles = list(profiles)
+    yield from _find_moves_between(profiles)
     placed: dict[tuple[str, str], dict[str, set[str]]] = {}
     for profile, bound in profiles:
         for binding in bound:
@@ -61,16 +64,48 @@ def find_moves(profiles: Iterable[tuple[str, Sequence[ResolvedBinding]]]) -> Ite
                 yield Move(device, group, profile, home, controls, usual)
 
 
+def _find_moves_between(
+    profiles: Sequence[tuple[str, Sequence[ResolvedBinding]]],
+) -> Iterator[Move]:
+    """Profiles that have a group on none of the devices where most have it, but bind those too."""
+    bound_by = {profile: {one.acting.device for one in bound} for profile, bound in profiles}
+    placed: dict[str, dict[str, set[tuple[str, str]]]] = {}
+    for profile, bound in profiles:
+        for one in bound:
+            if one.action.group is not None:
+                homes = placed.setdefault(one.action.group, {})
+                homes.setdefault(profile, set()).add((one.acting.device, one.acting.control))
+    for group, homes in placed.items():
+        sets = {profile: frozenset(places) for profile, places in homes.items()}
+        for profile, places in sets.items():
+            own = bound_by[profile]
+            within = [one for one in sets.values() if {device for device, _ in one} <= own]
+            usual = Counter(within).most_common(1)[0][0]
+            devices = {device for device, _ in usual}
+            if devices.isdisjoint(device for device, _ in places):
+                home = next(one for one, where in sets.items() if where == usual)
+                for device in sorted({device for device, _ in places}):
+                    there = min(devices)
+                    yield Move(
+                        *(device, group, profile, home),
+                        frozenset(control for one, control in places if one == device),
+                        frozenset(control for one, control in usual if one == there),
+                        there,
+                    )
+
+
 def check_groups(survey: Survey) -> Iterator[Finding]:
     """Report profiles that have a group elsewhere than most profiles of the device."""
 
-    def name(controls: frozenset[str]) -> str:
-        return list_some([f"`{control}`" for control in sorted(controls)])
+    def name(controls: frozenset[str], device: str = "") -> str:
+        words = list_some([f"`{control}`" for control in sorted(controls)])
+        return f"{words} of `{device}`" if device else words
 
     for move in find_moves((link.id, link.bound) for link in survey.links):
         yield report(
             "group-moved",
-            f"`{move.group}` sits on {name(move.new)}, in `{move.home}` on {name(move.left)}",
+            f"`{move.group}` sits on {name(move.new, move.usual_device and move.device)}, "
+            f"in `{move.home}` on {name(move.left, move.usual_device)}",
             "Bind the group to the same controls, or accept the move",
             Spot(move.profile, ("bindings",)),
             [Related("has it there", Spot(move.home, ("bindings",)))],

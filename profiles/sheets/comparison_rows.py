@@ -3,7 +3,7 @@
 A function that sits elsewhere in most applications is marked by a sign, and where it usually sits.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from profiles.checks.groups import Move, find_moves
@@ -65,6 +65,7 @@ def compare_applications(device: Device, links: Sequence[Link]) -> tuple[Compare
     ]
     facts = {one.id: DeviceFacts(one) for link in links for one in link.devices}
     facts.setdefault(device.id, DeviceFacts(device))
+    known = {key: one.device for key, one in facts.items()}
     columns: list[dict[Slot, list[ResolvedBinding]]] = []
     for link in links:
         column: dict[Slot, list[ResolvedBinding]] = {}
@@ -83,7 +84,7 @@ def compare_applications(device: Device, links: Sequence[Link]) -> tuple[Compare
             held, acting = slot
             read = contacts[0] if not acting.contact and len(contacts) == 1 else acting.contact
             cells = (
-                _compare_cell(device, slot, column.get(slot, []), link, moves)
+                _compare_cell(known, slot, column.get(slot, []), link, moves)
                 for link, column in zip(links, columns, strict=True)
             )
             rows.append(
@@ -100,7 +101,11 @@ def compare_applications(device: Device, links: Sequence[Link]) -> tuple[Compare
 
 
 def _compare_cell(
-    device: Device, slot: Slot, bound: Sequence[ResolvedBinding], link: Link, moves: Sequence[Move]
+    devices: Mapping[str, Device],
+    slot: Slot,
+    bound: Sequence[ResolvedBinding],
+    link: Link,
+    moves: Sequence[Move],
 ) -> ComparedCell:
     """What a slot does in one application, and where most have the functions that moved."""
     held, acting = slot
@@ -108,13 +113,15 @@ def _compare_cell(
         return ComparedCell(HELD)
     groups = {one.action.group for one in bound}
     homes = {
-        control
+        (move.usual_device, devices[move.usual_device or move.device].controls[control].label)
         for move in moves
         if move.profile == link.profile.id
         and move.group in groups
         and any(one.acting.control in move.new for one in bound)
         for control in move.left
     }
-    labels = join_words([device.controls[control].label for control in sorted(homes)])
+    labels = join_words(
+        [f"{label} of {devices[there].name}" if there else label for there, label in sorted(homes)]
+    )
     does = join_legends(one.action.name for one in bound)
     return ComparedCell(does, f"usually {labels}" if labels else "")

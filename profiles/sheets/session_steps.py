@@ -91,6 +91,8 @@ def _say_move(link: Link, facts: Mapping[str, DeviceFacts], who: DeviceContact) 
     if who.contact in TURNS:
         return f"turn {label} one detent {who.contact}", ""
     do, undo = hand_words(Contact(label, who.contact), control)
+    if who.contact == control.rest_contact and control.positions_held:
+        return f"{undo} before you choose the action, then {do}", ""
     return do, undo if who.contact in control.positions_held else ""
 
 

@@ -1,6 +1,6 @@
 """Functions that move between applications; boxes the host cannot tell apart."""
 
-from profiles.model import Device, Related, Spot
+from profiles.model import Device, Profile, Related, Spot
 from tests.checks.build import application, device, find, profile, told
 
 BOX = device("[controls.a]\ninput = 1\n[controls.b]\ninput = 2\n[controls.c]\ninput = 3")
@@ -26,6 +26,38 @@ def test_a_group_with_more_controls_in_one_application_has_not_moved() -> None:
     two = profile('[profile]\nid = "two"\n[bindings]\na = "on"\nb = "off"')
 
     assert find("group-moved", BOX, APPLICATION, one, two) == []
+
+
+SIDE = device('[device]\nid = "side"\n[controls.k]\ninput = 1\n[controls.l]\ninput = 2')
+
+
+def both(id_: str, bindings: str) -> Profile:
+    head = f'[profile]\nid = "{id_}"\napplication = "harbour"\ndevices = ["desk", "side"]\n'
+    return profile(f"{head}[bindings]\n{bindings}", "")
+
+
+def test_a_group_on_another_device_than_in_most_applications_has_moved() -> None:
+    """The usual place counts over all devices: its profile binds the usual one, too."""
+    one = profile('[profile]\nid = "one"\n[bindings]\na = "on"')
+    two = profile('[profile]\nid = "two"\n[bindings]\na = "on"')
+    odd = both("far", '"side/k" = "on"\n"desk/b" = "other"')
+    other = application(
+        '[actions.on]\ngroup = "lights"\n[actions.off]\ngroup = "lights"\n[actions.other]\n'
+    )
+
+    (found,) = find("group-moved", BOX, SIDE, other, odd, one, two)
+
+    assert found.message == "`lights` sits on `k` of `side`, in `one` on `a` of `desk`"
+    assert found.subject == "far:bindings side lights"
+
+
+def test_a_group_of_a_profile_without_the_usual_device_has_not_moved() -> None:
+    one = profile('[profile]\nid = "one"\n[bindings]\na = "on"')
+    two = profile('[profile]\nid = "two"\n[bindings]\na = "on"')
+    alone = profile('[profile]\nid = "far"\ndevice = "side"\n[bindings]\nk = "on"')
+    more = both("more", '"side/k" = "on"\n"desk/a" = "off"')
+
+    assert find("group-moved", BOX, SIDE, APPLICATION, alone, one, two, more) == []
 
 
 def box(name: str, usb: str) -> Device:

@@ -106,6 +106,9 @@ def test_steps_come_in_the_order_of_the_settings_page_and_spare_what_stays() -> 
     )
     (mains,) = [step for step in steps if step.action == "battery"]
     assert (mains.move, mains.shows, mains.after) == ("put MAINS on", "B1", "put MAINS off")
+    (off,) = [step for step in steps if step.action == "compressor-off"]
+    assert off.move == "put PUMP on before you choose the action, then put PUMP off"
+    assert off.after == ""
     assert mains.leave == ("LIGHTS", "FLOOD", "MODE")
     assert say_first(link) == [
         "Helm desk: put MAINS off, put LIGHTS off, put FLOOD off, turn MODE to position 1, "

@@ -14,7 +14,7 @@ from profiles.model import Library
 from profiles.sheets.comparison import make_sheet
 from profiles.sheets.sheet import PrintedSheet
 from profiles.sheets.writing import write_sheet
-from tests.checks.build import application, find, library, profile
+from tests.checks.build import application, device, find, library, profile
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
 from tests.sheets.titles import DESK, HARBOUR, PLAY, harbour_order, order_of
@@ -90,6 +90,18 @@ def test_the_rule_of_what_has_moved() -> None:
         Move("desk", "signals", "ride", "play", frozenset({"lights"}), frozenset({"horn"})),
         Move("desk", "lights", "ride", "play", frozenset({"horn"}), frozenset({"lights"})),
     }
+
+
+def test_a_function_usual_on_another_device_is_marked_with_its_name() -> None:
+    side = device('[device]\nid = "side"\nname = "Side box"\n[controls.k]\ninput = 1')
+    far = profile(
+        '[profile]\nid = "far"\napplication = "harbour"\ndevices = ["desk", "side"]\n'
+        '[bindings]\n"side/k" = "fog"\n"desk/lights" = "lamps"',
+        "",
+    )
+    shelf = library(DESK, side, HARBOUR, TRAM, PLAY, USUAL, far)
+    rows = read_csv(make_sheet(*order_of("comparison", shelf, side, "play", "usual", "far")))
+    assert rows[1][-1] == "» Fog signal (usually HORN of Desk)"
 
 
 @pytest.mark.parametrize("form", ["text", "csv", "html", "pdf", "json"])
