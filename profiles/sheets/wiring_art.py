@@ -12,12 +12,14 @@ from math import hypot
 
 from profiles.drawing import weights
 from profiles.drawing.fitting import NARROWEST, Fitted, fit_line, wrap_lines
-from profiles.drawing.geometry import Box, Point
+from profiles.drawing.geometry import Box, Point, mirrored, scaled
+from profiles.drawing.paths import Path
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import GREY, PALE, WHITE, Lettering, Style
 from profiles.lettering import BOLD
 from profiles.model.control_value import ControlValue
 from profiles.model.device import Device
+from profiles.sheets.contours import contour_of
 from profiles.sheets.plate_art import front_size
 from profiles.wiring.harness import Run, from_behind
 
@@ -89,6 +91,7 @@ def draw_group(
     with board.layer("outline"):
         box = Box(0.0, 0.0, device.plate.width * factor, device.plate.height * factor)
         board.rectangle(box, weights.OUTLINE, radius=device.plate.corner_radius * factor)
+    _draw_fixtures(board, device, factor)
     with board.layer("controls"):
         for front in map(view.box, controls):
             radius = min(front.width, front.height) / 2
@@ -131,6 +134,18 @@ def draw_group(
     with board.layer("stops"):
         _draw_stops(board, group, stops, [box, *(name.box for name in names.values())])
     return tuple(key for key, name in names.items() if name.fitted.cut or name.box.meets(box))
+
+
+def _draw_fixtures(board: Recorder, device: Device, factor: float) -> None:
+    """Draw what else sits in the plate, from behind, so that wires can be led past it."""
+    place, style = mirrored(device.plate.width / 2).then(scaled(factor)), Style(weights.HAIR, GREY)
+    with board.layer("fixtures"):
+        for one in device.fixtures.values():
+            contour = contour_of(one.position, one.cover or one.hole, one.rotation)
+            if isinstance(contour, Path):
+                board.path(contour.transformed(place), style)
+            else:
+                board.circle(place.apply(one.position), contour * factor, style)
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from profiles.drawing.dxf import write_dxf
 from profiles.drawing.recorder import Recorder
 from profiles.model import Device, Hole, as_hole
 from profiles.plate.holes import cut_shape
-from profiles.sheets import drill, legend, plate
+from profiles.sheets import drill, legend, plate, wiring
 from profiles.sheets.contours import contour_of, draw_hole
 from profiles.sheets.writing import write_sheet
 from tests.drawing.pdf_reader import PdfReader
@@ -244,3 +244,20 @@ def test_the_ends_of_a_slot_are_listed_for_the_drill() -> None:
 def test_every_sheet_of_the_workshop_opens_with_all_shapes(name: str) -> None:
     sheet = import_module(f"profiles.sheets.{name}").make_sheet(*order(name, shelf()))
     assert PdfReader(write_sheet(sheet, "pdf").data).text(0)
+
+
+def test_the_wiring_sheet_shows_fixtures_from_behind() -> None:
+    """A meter 30 mm from the left edge of the front is 30 mm from the right edge behind."""
+    horn = momentary("HORN", (90.0, 40.0), 16.2, pin="2")
+    meter = {"kind": "meter", "position": [30.0, 40.0], "hole": [20.0, 10.0]}
+    box = bench(controls={"horn": horn}, fixtures={"load": meter})
+
+    page = wiring.make_sheet(*order("wiring", box))
+    shapes = [entry.shape for entry in page.work.on_layers(["fixtures"]).entries]
+    outlines = [entry.shape.bounds() for entry in page.work.on_layers(["outline"]).entries]
+    assert shapes
+    for shape, plate_box in zip(shapes, outlines, strict=True):
+        bounds = shape.bounds()
+        scale = plate_box.width / 120.0
+        assert (plate_box.right - bounds.centre[0]) / scale == pytest.approx(30.0)
+        assert (bounds.width / scale, bounds.height / scale) == pytest.approx((20.0, 10.0))
