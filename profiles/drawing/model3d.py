@@ -6,7 +6,8 @@ most `FACET` off it, so that volumes are those of the true circles. Arcs of outl
 and lose at most `FACET` at the middle of a side.
 
 STL has no unit; its numbers are mm (rule of thumb). 3MF states `millimeter` (3MF Core Specification
-1.3, 3.4). Both hold one body, lower left corner at the origin, the front of the plate on top.
+1.3, 3.4). The lower left corner is at the origin, the front of the plate on top. A second body, for
+words of a second colour, is a part of its own in 3MF; parts are named.
 """
 
 import io
@@ -24,9 +25,11 @@ FACET = 0.005
 """How far a flat side of the body may be off the true arc, mm."""
 
 _OVER = 1.0
-"""How far the tool of a countersink goes on above the plate, mm."""
+"""How far the tool of a countersink, or of sunken words, goes on above the plate, mm."""
+_ROOT = 0.1
+"""How far raised words reach down into the plate, so that both are one body, mm."""
 
-CANNOT = ("words and lines: only the outline, openings and grooves are in the 3D model",)
+CANNOT = ("lines: only the outline, openings, grooves and words asked for are in the 3D model",)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +66,14 @@ class Slab:
     """Depth of the grooves, less than the thickness."""
     cones: tuple[Cone, ...] = ()
     """Openings with a countersink."""
+    words: tuple[Path, ...] = ()
+    """Outlines of letters on its top, holes of letters by the even-odd rule."""
+    strips: tuple[Path, ...] = ()
+    """Closed paths around lines on its top."""
+    relief: float = 0.0
+    """How far words and strips rise above the top, or sink into it where negative, mm."""
+    is_inlaid: bool = False
+    """Whether sunken words are filled by a second body."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,12 +85,12 @@ class Mesh:
 
 
 def write_stl(slab: Slab) -> Written:
-    """Return a slab as a binary STL file.
+    """Return a slab as a binary STL file; a second body is left out, since STL has no parts.
 
     Raises:
         ExtraMissingError: where the `models` extra is not installed.
     """
-    mesh = build_mesh(slab)
+    mesh = build_bodies(slab)["plate"]
     parts = [b"Platebook, lengths in mm".ljust(80), struct.pack("<I", len(mesh.triangles))]
     for triangle in mesh.triangles:
         (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (mesh.points[index] for index in triangle)
@@ -99,16 +110,19 @@ def write_3mf(slab: Slab) -> Written:
     """
     import zipfile
 
-    mesh = build_mesh(slab)
-    points = "".join(
-        f'<vertex x="{decimal(x, 6)}" y="{decimal(y, 6)}" z="{decimal(z, 6)}"/>\n'
-        for x, y, z in mesh.points
-    )
-    sides = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>\n' for a, b, c in mesh.triangles)
+    objects, items = "", ""
+    for number, (name, mesh) in enumerate(build_bodies(slab).items(), 1):
+        points = "".join(
+            f'<vertex x="{decimal(x, 6)}" y="{decimal(y, 6)}" z="{decimal(z, 6)}"/>\n'
+            for x, y, z in mesh.points
+        )
+        sides = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>\n' for a, b, c in mesh.triangles)
+        objects += _OBJECT.format(number=number, name=name, points=points, sides=sides)
+        items += f'<item objectid="{number}"/>\n'
     files = {
         "[Content_Types].xml": _CONTENT_TYPES,
         "_rels/.rels": _RELATIONSHIPS,
-        "3D/3dmodel.model": _MODEL.format(points=points, sides=sides),
+        "3D/3dmodel.model": _MODEL.format(objects=objects, items=items),
     }
     buffer = io.BytesIO()
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as archive:
@@ -119,8 +133,8 @@ def write_3mf(slab: Slab) -> Written:
     return Written(buffer.getvalue())
 
 
-def build_mesh(slab: Slab) -> Mesh:
-    """Return the surface of a slab.
+def build_bodies(slab: Slab) -> dict[str, Mesh]:
+    """Return the surface of a slab, and of the words laid into it where it has such, by name.
 
     Raises:
         ExtraMissingError: where the `models` extra is not installed.
@@ -144,6 +158,8 @@ def build_mesh(slab: Slab) -> Mesh:
                 for opening in slab.openings
             ]
         )
+    words = library.CrossSection([_corners(one) for one in slab.words], library.FillRule.EvenOdd)
+    words = (words + area([_corners(strip) for strip in slab.strips])) ^ body
     body = body.extrude(slab.thickness)
     if slab.grooves:
         cutter = area([_corners(groove) for groove in slab.grooves])
@@ -157,6 +173,19 @@ def build_mesh(slab: Slab) -> Mesh:
         bottom = min(low, 0.0) - _OVER
         half = [(0.0, bottom), (end, bottom), (end, low), (over, high), (0.0, high)]
         body -= library.CrossSection([half]).revolve(sides).translate((*cone.centre, 0.0))
+    deep = min(abs(slab.relief), slab.thickness)
+    if slab.relief > 0:
+        low = slab.thickness - _ROOT
+        body += words.extrude(slab.relief + _ROOT).translate((0.0, 0.0, low))
+    elif slab.relief < 0:
+        body -= words.extrude(deep + _OVER).translate((0.0, 0.0, slab.thickness - deep))
+    bodies = {"plate": body}
+    if slab.relief < 0 and slab.is_inlaid:
+        bodies["words"] = words.extrude(deep).translate((0.0, 0.0, slab.thickness - deep))
+    return {name: _mesh_of(one) for name, one in bodies.items()}
+
+
+def _mesh_of(body: Any) -> Mesh:
     mesh = body.to_mesh64()
     points = tuple((float(x), float(y), float(z)) for x, y, z in mesh.vert_properties[:, :3])
     triangles = tuple((int(a), int(b), int(c)) for a, b, c in mesh.tri_verts)
@@ -201,9 +230,11 @@ _MODEL = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'
     '<model unit="millimeter" xml:lang="en-US" '
     'xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">\n'
-    '<resources>\n<object id="1" type="model">\n<mesh>\n'
-    "<vertices>\n{points}</vertices>\n<triangles>\n{sides}</triangles>\n"
-    '</mesh>\n</object>\n</resources>\n<build>\n<item objectid="1"/>\n</build>\n</model>\n'
+    "<resources>\n{objects}</resources>\n<build>\n{items}</build>\n</model>\n"
+)
+_OBJECT = (
+    '<object id="{number}" type="model" name="{name}">\n<mesh>\n'
+    "<vertices>\n{points}</vertices>\n<triangles>\n{sides}</triangles>\n</mesh>\n</object>\n"
 )
 _CONTENT_TYPES = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'

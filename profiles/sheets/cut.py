@@ -16,15 +16,14 @@ from profiles.drawing import weights
 from profiles.drawing.document import Document
 from profiles.drawing.geometry import mirrored
 from profiles.drawing.letters import LetterLines, letters_as_lines
-from profiles.drawing.recorder import Drawing, Entry, Recorder
+from profiles.drawing.recorder import Drawing, Entry
 from profiles.drawing.shapes import Circle, Shape, Stroke, Text
 from profiles.drawing.style import Style
 from profiles.facts.legend_layout import describe_labels, lay_out_legend
 from profiles.lettering.strokes import missing_strokes
 from profiles.sheets import plate
-from profiles.sheets.label_art import choose_styles, draw_label
 from profiles.sheets.legend import PRINTED_KEY, find_remarks
-from profiles.sheets.plate_art import draw_engravings, draw_scales
+from profiles.sheets.plate_words import draw_words
 from profiles.sheets.requests import CutRequest, PlateRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject
 from profiles.text.inert import escape_controls
@@ -33,20 +32,14 @@ COLOURS = {"cut": "#ff0000", "engrave": "#000000", "mark": "#0000ff"}
 """The colour of each layer."""
 
 _CUTTER = {"outline": "cut", "holes": "cut", "countersinks": "mark"}
-"""Layers of the plate, and what is done along their lines."""
+"""Layers of the plate that are cut; what else it has, such as countersinks, is marked."""
 
 
 def make_sheet(subject: Subject, request: CutRequest) -> PrintedSheet:
     """Make the plate with its words as lines for a machine."""
     device = subject.device
     layout = lay_out_legend(device, subject.links, request.labels)
-    board = Recorder()
-    draw_engravings(board, device.plate)
-    draw_scales(board, device)
-    styles = choose_styles(layout.names)
-    for placed in layout.placement.placed:
-        draw_label(board, placed, [styles[row.style] for row in layout.rows(placed)])
-    art = board.finish()
+    art = draw_words(device, layout)
     lines: LetterLines = "strokes" if request.letters == "strokes" else "outlines"
     body = plate.make_sheet(subject, PlateRequest(device=device.id))
     work, twice = _keep_once([*_sort_lines(body.work), *_sort_words(art, lines)])
@@ -72,7 +65,7 @@ def make_sheet(subject: Subject, request: CutRequest) -> PrintedSheet:
 def _sort_lines(drawing: Drawing) -> Iterator[Entry]:
     """What is cut, in the colour of its layer."""
     for entry in drawing.entries:
-        yield _entry(entry.shape, _CUTTER.get(entry.layer, "cut"))
+        yield _entry(entry.shape, _CUTTER.get(entry.layer, "mark"))
 
 
 def _sort_words(drawing: Drawing, lines: LetterLines) -> Iterator[Entry]:

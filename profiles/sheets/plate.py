@@ -1,11 +1,12 @@
 """The plate itself: a 3D model to print, or clean lines to cut.
 
 The 3D model has the outline with its corners, the thickness, the holes of controls and the mounting
-holes; words are not cut into it. SVG and DXF have the same lines on `outline` and `holes`, and the
-edges of countersinks on `countersinks`.
+holes; words are on it as they are asked for (see `plate_words`). SVG and DXF have the same lines on
+`outline` and `holes`, and the edges of countersinks on `countersinks`.
 """
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from typing import Any
 
 from profiles.drawing import weights
 from profiles.drawing.document import Document
@@ -13,6 +14,7 @@ from profiles.drawing.geometry import Box, Point
 from profiles.drawing.model3d import FACET, Cone, Disc, Opening, Slab
 from profiles.drawing.paths import Path, rectangle
 from profiles.drawing.recorder import Recorder
+from profiles.model.device import Device
 from profiles.model.finding import Spot
 from profiles.model.hole import Countersink, Hole, as_hole
 from profiles.plate.holes import Size
@@ -20,6 +22,7 @@ from profiles.plate.outlines import outline_of
 from profiles.sheets.contours import contour_of, draw_countersink, draw_hole
 from profiles.sheets.hole_list import list_holes
 from profiles.sheets.plate_art import corner_radius, draw_outline
+from profiles.sheets.plate_words import add_words
 from profiles.sheets.requests import PlateRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject
 from profiles.text.inert import escape_controls
@@ -39,20 +42,18 @@ def make_sheet(subject: Subject, request: PlateRequest) -> PrintedSheet:
     outline = rectangle(Box(0.0, 0.0, plate.width, plate.height), corner_radius(plate))
     cones = cones_of((hole.at, hole.size) for hole in holes)
     openings = openings_of((hole.at, hole.size, hole.rotation) for hole in holes)
+    slab = Slab(outline, plate.thickness, openings, cones=cones)
+    remarks, facts = list(_note_words(device)), dict[str, Any]()
+    if request.words != "none":
+        slab, remarks, facts = add_words(slab, subject, request)
     return PrintedSheet(
         title=f"{device.name}: plate",
         work=board.finish(),
         document=Document(()),
-        remarks=tuple(
-            Remark(
-                "note",
-                f"the words `{escape_controls(engraving.text)}` are not cut into the plate",
-                Spot(device.id, ("plate", "engravings", place)),
-            )
-            for place, engraving in enumerate(device.plate.engravings)
-        ),
-        slab=Slab(outline, plate.thickness, openings, cones=cones),
+        remarks=(*remarks, *_judge_bed(device, request)),
+        slab=slab,
         facts={
+            **facts,
             "size": [plate.width, plate.height, plate.thickness],
             "holes": len(holes),
             "outline_area": round(outline_of(plate).area, 4),
@@ -60,6 +61,26 @@ def make_sheet(subject: Subject, request: PlateRequest) -> PrintedSheet:
             "facet": FACET,
         },
     )
+
+
+def _note_words(device: Device) -> Iterator[Remark]:
+    for place, engraving in enumerate(device.plate.engravings):
+        yield Remark(
+            "note",
+            f"the words `{escape_controls(engraving.text)}` are not cut into the plate",
+            Spot(device.id, ("plate", "engravings", place)),
+        )
+
+
+def _judge_bed(device: Device, request: PlateRequest) -> Iterator[Remark]:
+    """A plate that fits on the bed neither way."""
+    if request.bed is None:
+        return
+    bed = [float(side) for side in request.bed.split("x")]
+    sides = [device.plate.width, device.plate.height]
+    if any(side > room for side, room in zip(sorted(sides), sorted(bed), strict=True)):
+        shown, room = (" x ".join(f"{side:g}" for side in pair) for pair in (sides, bed))
+        yield Remark("note", f"the plate is {shown} mm, larger than the bed of {room} mm")
 
 
 def openings_of(holes: Iterable[tuple[Point, Size, float]]) -> tuple[Opening, ...]:

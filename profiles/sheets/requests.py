@@ -33,6 +33,8 @@ class SheetRequest:
     """The first is the default."""
     takes: ClassVar[tuple[int, int]] = (0, 0)
     """How many profiles it takes, least and most."""
+    is_for_each_profile: ClassVar[bool] = True
+    """Whether a run of all sheets makes one for each profile, if it takes any."""
     is_true_scale: ClassVar[bool] = True
     is_of_one_plate: ClassVar[bool] = True
     """Whether a profile of several devices makes a sheet for each."""
@@ -243,6 +245,29 @@ class PlateRequest(SheetRequest):
     sheet = "plate"
     title = "The plate itself: a 3D model to print, or clean lines to cut"
     formats = ("stl", "3mf", "svg", "dxf")
+    takes = (0, 3)
+    is_for_each_profile = False
+
+    words: Annotated[
+        str,
+        Option(
+            "Words on the 3D model: none, raised, recessed, or inlaid as a body of a second colour",
+            ("none", "raised", "recessed", "inlaid"),
+        ),
+    ] = "none"
+    labels: Labels = None
+    relief: Annotated[float, Option("How far words rise or sink", (), 0.1, 5.0, unit="mm")] = 0.6
+    nozzle: Annotated[float, Option("Width of the printer's nozzle", (), 0.1, 2.0, unit="mm")] = 0.4
+    bed: Annotated[
+        str | None,
+        Option(
+            "Size of the printer's bed, to warn of a plate that is larger",
+            *((), 50.0, 2000.0),
+            unit="mm",
+            is_pair=True,
+            otherwise="not looked at",
+        ),
+    ] = None
 
 
 @dataclass(frozen=True, kw_only=True)

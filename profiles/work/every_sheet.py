@@ -59,7 +59,7 @@ def list_requests(library: Library, paper: str = "a4") -> list[SheetRequest]:
     devices = sorted(library.devices)
     for kind in SHEETS.values():
         chosen = devices
-        if 0 < kind.takes[1] <= MOST_ON_ONE_PLATE:
+        if kind.is_for_each_profile and 0 < kind.takes[1] <= MOST_ON_ONE_PLATE:
             found += [kind(profiles=(id_,), paper=paper) for id_ in sorted(library.profiles)]
             chosen = [id_ for id_ in devices if kind.takes[0] == 0 and id_ not in bound]
         found += [kind(device=id_, paper=paper) for id_ in chosen]

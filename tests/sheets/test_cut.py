@@ -138,6 +138,15 @@ def test_holes_in_one_place_are_cut_once() -> None:
     ]
 
 
+def test_the_edge_of_a_countersink_is_marked_and_not_cut() -> None:
+    sunk = "{ diameter = 4.0, countersink = { diameter = 8.0 } }"
+    box = device(f"[controls.a]\nhole = {sunk}")
+    read = read_dxf(cut.make_sheet(*order_of("cut", library(box), box)))
+
+    assert len(lines_on(read, "cut")) == 2
+    assert [round(line.bounds[2] - line.bounds[0], 2) for line in lines_on(read, "mark")] == [8.0]
+
+
 def test_letters_without_single_strokes_are_named() -> None:
     box = device('[controls.a]\nlabel = "ÞꞂ A"\nfront = 20.0')
     sheet = cut.make_sheet(*order_of("cut", library(box), box, letters="strokes"))
