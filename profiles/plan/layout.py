@@ -12,6 +12,7 @@ from math import ceil
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from profiles.model.hole import Hole
 from profiles.plate.spacing import recommended
 
 Size = tuple[float, float]
@@ -148,6 +149,8 @@ def lay_out(
 def front_of(part: Mapping[str, Any]) -> Size:
     """Return width and height of what is seen of a part, mm."""
     size = part.get("front") or part["hole"]
+    if isinstance(size, dict):  # a hole of a shape of its own
+        size = Hole.model_validate(size).extent
     return (float(size), float(size)) if isinstance(size, int | float) else (size[0], size[1])
 
 

@@ -112,6 +112,25 @@ def test_parts_of_the_library_are_named_and_not_repeated(platebook: Run, empty: 
 
 
 @pytest.mark.parametrize(
+    ("hole", "apart"),
+    [("{ diameter = 12.0, across_flats = 11.0 }", 12.0), ("{ length = 30.0, width = 5.0 }", 30.0)],
+)
+def test_parts_with_holes_of_any_shape_are_laid_out(
+    platebook: Run, empty: Path, hole: str, apart: float
+) -> None:
+    (empty / "key.toml").write_text(
+        f'format = 1\n[part]\nid = "key"\nkind = "momentary"\nhole = {hole}\n'
+    )
+    assert platebook("new", "device", "box", "--row", "3xkey").code == 0
+
+    controls = tomllib.loads((empty / "box.toml").read_text("utf-8"))["controls"]
+    xs = [one["position"][0] for one in controls.values()]
+    assert xs[1] - xs[0] - apart == NUREG_0700[frozenset({"momentary"})]
+    assert severities(platebook) <= {"note"}
+    assert platebook("arrange", "box", "--spread", "rows", "--shift", "1,0").code == 0
+
+
+@pytest.mark.parametrize(
     ("words", "message"),
     [
         (

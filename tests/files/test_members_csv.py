@@ -40,6 +40,10 @@ def editor_of(kind: str, members: dict[str, Any]) -> FileEditor:
 names = st.from_regex(r"[a-z][a-z0-9-]{0,5}", fullmatch=True)
 words = hostile_texts().filter(lambda text: bool(text.strip()) and len(text) <= 200)
 lengths = st.integers(1, 9999).map(lambda tenths: tenths / 10)
+tables = st.one_of(
+    st.builds(lambda across: {"diameter": across, "across_flats": across * 0.9}, lengths),
+    st.builds(lambda across: {"length": across * 2, "width": across, "angle": 30.0}, lengths),
+)
 sizes = st.one_of(lengths, st.lists(lengths, min_size=2, max_size=2))
 places = st.lists(lengths, min_size=2, max_size=2)
 numbers = st.integers(1, 60)
@@ -66,7 +70,7 @@ controls = st.one_of(
         optional={**common, "input": numbers, "pin": st.sampled_from(["3", "A0"])},
     ),
     st.fixed_dictionaries(
-        {**needed, "kind": st.just("rotary"), "hole": sizes},
+        {**needed, "kind": st.just("rotary"), "hole": st.one_of(sizes, tables)},
         optional={
             **common,
             "detents": numbers,
@@ -228,7 +232,7 @@ def test_every_bad_row_is_named() -> None:
     with pytest.raises(CsvError) as caught:
         apply_members(editor_of("device", {}), table, "device")
     assert caught.value.problems == (
-        "row 2: `controls.a.hole` is `wide`, not a number or a list",
+        "row 2: `controls.a.hole` is `wide`, not a number, a list or a table",
         "row 3: `controls.b` has no `hole`",
     )
     with pytest.raises(CsvError) as caught:
