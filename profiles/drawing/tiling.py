@@ -24,6 +24,7 @@ EMPTY = "empty, not printed"
 ROW_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 _CROSS = 6.0
+_SHARES = (1 / 4, 3 / 4)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,6 +35,8 @@ class Tile:
     column: int
     view: Box
     """The part shown, in the coordinates of the drawing."""
+    entries: tuple[Entry, ...] = ()
+    """What of the drawing may reach into the view."""
     empty: bool = False
     """Nothing of the drawing falls on it."""
 
@@ -55,28 +58,14 @@ class Tiling:
     """x of the upright lines at which columns join."""
     seams_up: tuple[float, ...]
     """y of the level lines at which rows join."""
-
-    def crosses(self) -> tuple[Point, ...]:
-        """Return where the crosses are, in the coordinates of the drawing."""
-        views = [tile.view for tile in self.tiles]
-        points = {
-            (x, view.bottom + view.height * share)
-            for x in self.seams_across
-            for view in views
-            for share in (1 / 4, 3 / 4)
-        }
-        points |= {
-            (view.left + view.width * share, y)
-            for y in self.seams_up
-            for view in views
-            for share in (1 / 4, 3 / 4)
-        }
-        return tuple(sorted(points))
+    crosses: tuple[Point, ...]
+    """Where the crosses are, in the coordinates of the drawing."""
 
     def at(self, row: int, column: int) -> Tile | None:
         """Return the tile at a row and column, None beyond the edge."""
-        found = [tile for tile in self.tiles if (tile.row, tile.column) == (row, column)]
-        return found[0] if found else None
+        rows, columns = len(self.seams_up) + 1, len(self.seams_across) + 1
+        is_there = 0 <= row < rows and 0 <= column < columns
+        return self.tiles[row * columns + column] if is_there else None
 
     @property
     def view(self) -> Box:
@@ -95,15 +84,20 @@ def split(drawing: Drawing, width: float, height: float, overlap: float = OVERLA
     bounds = drawing.ink_bounds() or Box(0.0, 0.0, 0.0, 0.0)
     lefts = _starts(bounds.left, bounds.right, width, overlap)
     bottoms = _starts(bounds.bottom, bounds.top, height, overlap)[::-1]
+    inks = [(entry, entry.shape.ink_bounds()) for entry in drawing.entries]
     tiles = []
     for row, bottom in enumerate(bottoms):
         for column, left in enumerate(lefts):
             view = Box(left, bottom, left + width, bottom + height)
-            is_empty = not any(_touches(entry, view) for entry in drawing.entries)
-            tiles.append(Tile(row, column, view, is_empty))
+            near = tuple(entry for entry, ink in inks if ink.meets(view))
+            is_empty = not any(_touches(entry, view) for entry in near)
+            tiles.append(Tile(row, column, view, near, is_empty))
     across = tuple(left + overlap / 2 for left in lefts[1:])
     up = tuple(bottom + overlap / 2 for bottom in bottoms[:-1])
-    return Tiling(drawing, tuple(tiles), across, up)
+    ups = [bottom + height * share for bottom in bottoms for share in _SHARES]
+    points = {(x, y) for x in across for y in ups}
+    points |= {(left + width * share, y) for y in up for left in lefts for share in _SHARES}
+    return Tiling(drawing, tuple(tiles), across, up, tuple(sorted(points)))
 
 
 def _starts(low: float, high: float, size: float, overlap: float) -> list[float]:
@@ -122,7 +116,7 @@ def draw_tile(board: Recorder, tiling: Tiling, tile: Tile, corner: Point) -> Non
     view, (x, y) = tile.view, tile.view.centre
     place = moved(corner[0] - view.left, corner[1] - view.bottom)
     with board.clip(rectangle(view).transformed(place)):
-        board.place(tiling.drawing, place)
+        board.place(Drawing(tile.entries), place)
     sides: tuple[tuple[int, int, Point, float, Rest], ...] = (
         (0, 1, (view.right + 1.0, y), -90.0, "baseline"),
         (0, -1, (view.left - 1.0, y), 90.0, "baseline"),
@@ -136,7 +130,7 @@ def draw_tile(board: Recorder, tiling: Tiling, tile: Tile, corner: Point) -> Non
         for seam in tiling.seams_up:
             if view.bottom < seam < view.top:
                 board.line((view.left, seam), (view.right, seam), weights.GUIDE)
-        for at in tiling.crosses():
+        for at in tiling.crosses:
             if view.holds(Box(*at, *at)):
                 marks.registration_mark(board, at)
         for down, right, at, angle, rest in sides:
@@ -187,10 +181,8 @@ def draw_map(board: Recorder, tiling: Tiling, room: Box) -> float:
 
 
 def _touches(entry: Entry, view: Box) -> bool:
-    """Tell whether a line, fill or word falls into a view."""
+    """Tell whether a line, fill or word, whose box meets a view, falls into it."""
     shape = entry.shape
-    if not shape.ink_bounds().meets(view):
-        return False
     if isinstance(shape, Text) or shape.style.fill is not None:
         return True
     path = (

@@ -59,7 +59,7 @@ def test_no_more_tiles_than_the_length_asks_for(size: tuple[float, float]) -> No
 @given(sizes)
 def test_every_cross_stands_on_two_or_four_sheets_whole(size: tuple[float, float]) -> None:
     tiling = split(panel(*size), 180, 240)
-    for x, y in tiling.crosses():
+    for x, y in tiling.crosses:
         whole = Box(x - 3, y - 3, x + 3, y + 3)
         sharing = [tile for tile in tiling.tiles if tile.view.holds(whole)]
         assert len(sharing) == 2
@@ -82,7 +82,7 @@ def test_crosses_are_drawn_at_the_same_place_of_the_drawing_on_both_sheets(
                 place = (round(entry.shape.centre[0], 6), round(entry.shape.centre[1], 6))
                 seen[place] = seen.get(place, 0) + 1
     assert set(seen.values()) <= {2}
-    assert sorted(seen) == [pytest.approx(at, abs=1e-5) for at in tiling.crosses()]
+    assert sorted(seen) == [pytest.approx(at, abs=1e-5) for at in tiling.crosses]
 
 
 def test_tiles_are_named_by_row_letter_and_column_number() -> None:
