@@ -87,9 +87,11 @@ def split(drawing: Drawing, width: float, height: float, overlap: float = OVERLA
     inks = [(entry, entry.shape.ink_bounds()) for entry in drawing.entries]
     tiles = []
     for row, bottom in enumerate(bottoms):
+        strip = Box(bounds.left, bottom, bounds.right, bottom + height)
+        in_row = [(entry, ink) for entry, ink in inks if ink.meets(strip)]
         for column, left in enumerate(lefts):
             view = Box(left, bottom, left + width, bottom + height)
-            near = tuple(entry for entry, ink in inks if ink.meets(view))
+            near = tuple(entry for entry, ink in in_row if ink.meets(view))
             is_empty = not any(_touches(entry, view) for entry in near)
             tiles.append(Tile(row, column, view, near, is_empty))
     across = tuple(left + overlap / 2 for left in lefts[1:])

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from profiles.facts.legend_labels import Label, Row, application_labels, fixed_labels
@@ -15,7 +16,7 @@ OWN_WORDS = "the plate's own words"
 """What the key calls the fixed labels."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class LegendLayout:
     """The labels wanted, whose they are, and their places."""
 
@@ -25,8 +26,12 @@ class LegendLayout:
     placement: Placement
 
     def label(self, id_: str) -> Label:
-        """The label of this id. Raises StopIteration for none."""
-        return next(label for label in self.labels if label.id == id_)
+        """The label of this id. Raises KeyError for none."""
+        return self._by_id[id_]
+
+    @cached_property
+    def _by_id(self) -> dict[str, Label]:
+        return {label.id: label for label in self.labels}
 
     def rows(self, placed: Placed) -> tuple[Row, ...]:
         """The row that each line of a placed label belongs to."""

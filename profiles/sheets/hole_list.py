@@ -18,6 +18,10 @@ from profiles.plate.holes import Size, cut_shape, hole_shape
 from profiles.plate.order import reading_order
 from profiles.plate.outlines import centres_of, outline_of
 from profiles.plate.shapes import Outline, gap, inset
+from profiles.plate.spacing import find_near
+
+NEAR = 32.0
+"""Reach in mm within which most holes of a plate have another one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,17 +103,36 @@ def list_holes(device: Device) -> tuple[Hole, ...]:
 
 
 def measure_holes(device: Device, holes: Sequence[Hole]) -> tuple[Measured, ...]:
-    """Every hole with its distances; a lone hole has no neighbour and NaN apart."""
+    """Every hole with its distances; a lone hole has no neighbour and NaN apart.
+
+    Most holes have another one near, found in a grid; the few that have none are compared with all.
+    """
     outline = outline_of(device.plate)
+    shapes = [hole.shape for hole in holes]
+    near: dict[int, list[tuple[float, int]]] = {}
+    reach = NEAR
+    while len(near) < len(holes) * 15 / 16 and reach < device.plate.width + device.plate.height:
+        near.clear()
+        for first, second, apart in find_near(shapes, reach):
+            near.setdefault(first, []).append((apart, second))
+            near.setdefault(second, []).append((apart, first))
+        reach *= 2
     found = []
-    for hole in holes:
-        to_edge = inset(hole.shape, outline)
-        others = [(gap(hole.shape, other.shape), other) for other in holes if other is not hole]
+    for place, hole in enumerate(holes):
+        to_edge = inset(shapes[place], outline)
+        others = near.get(place) or [
+            (gap(shapes[place], shape), other)
+            for other, shape in enumerate(shapes)
+            if other != place
+        ]
         if not others:
             found.append(Measured(hole, to_edge, "", nan, nan))
             continue
-        apart, nearest = min(others, key=lambda o: (round(o[0], 6), dist(hole.at, o[1].at)))
-        found.append(Measured(hole, to_edge, nearest.number, dist(hole.at, nearest.at), apart))
+        apart, nearest = min(
+            others, key=lambda o: (round(o[0], 6), dist(hole.at, holes[o[1]].at), o[1])
+        )
+        other = holes[nearest]
+        found.append(Measured(hole, to_edge, other.number, dist(hole.at, other.at), apart))
     return tuple(found)
 
 

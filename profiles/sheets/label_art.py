@@ -16,6 +16,8 @@ from profiles.model.control import Axis, Hat, Latching, Momentary, Rotary, Selec
 from profiles.model.control_value import ControlValue
 from profiles.model.device import Device
 from profiles.plate.label_requests import Align, Placed
+from profiles.plate.shapes import box_around
+from profiles.plate.spacing import find_near
 from profiles.sheets.plate_art import front_size
 
 ANCHORS: dict[Align, Anchor] = {"left": "left", "centre": "middle", "right": "right"}
@@ -171,12 +173,15 @@ def draw_kinds(board: Recorder, device: Device, placed: Sequence[Placed] = ()) -
     A control with words inside has none.
     """
     style = Style(weights.HAIR, GREY)
-    words = [Box(*label.box) for label in placed]
+    controls = [each for key, each in device.controls.items() if key not in device.concentric]
+    sizes = [min(_SIGN, 0.45 * min(front_size(control))) for control in controls]
+    squares = [
+        box_around(*control.position, size, size)
+        for control, size in zip(controls, sizes, strict=True)
+    ]
+    near = find_near([*squares, *(label.box for label in placed)], 0.0)
+    covered = {first for first, second, _ in near if first < len(controls) <= second}
     with board.layer("kinds"):
-        for key, control in device.controls.items():
-            if key in device.concentric:
-                continue
-            size = min(_SIGN, 0.45 * min(front_size(control)))
-            square = Box(*control.position, *control.position).grown(size / 2)
-            if not any(square.meets(box) for box in words):
-                SIGNS[type(control)](board, control.position, size, style)
+        for place, control in enumerate(controls):
+            if place not in covered:
+                SIGNS[type(control)](board, control.position, sizes[place], style)

@@ -15,6 +15,7 @@ from profiles.api import check, load
 from profiles.cli.findings import report_findings
 from profiles.model import SETTINGS_NAME
 from profiles.report.terminal import render_text
+from profiles.work.printing import make_request, make_sheets
 from tests.benchmarks.test_wiring import time_best
 
 LINEAR = 2.8
@@ -89,20 +90,48 @@ def check_and_show(folder: Path) -> str:
     return render_text(report_findings(check(loaded).findings, loaded.excerpt))
 
 
+def print_drill(folder: Path) -> int:
+    made = make_sheets(load(folder).library, make_request("drill", device="desk"), ("pdf",))
+    return len(made[0].data["pdf"])
+
+
+def print_legend(folder: Path) -> int:
+    request = make_request("legend", device="desk", labels="fixed")
+    return len(make_sheets(load(folder).library, request, ("pdf",))[0].data["pdf"])
+
+
+def assert_linear(
+    run: Callable[[Path], object],
+    write: Callable[[Path, int], None],
+    size: int,
+    place: Path,
+    benchmark: BenchmarkFixture,
+) -> None:
+    times = {}
+    for each in (size, 2 * size):
+        folder = place / str(each)
+        folder.mkdir()
+        write(folder, each)
+        times[each] = time_best(lambda folder=folder: run(folder))  # type: ignore[misc]
+    benchmark(run, folder)
+    benchmark.extra_info["seconds by size"] = {n: round(took, 2) for n, took in times.items()}
+    ratio = times[2 * size] / times[size]
+    benchmark.extra_info["times as long for twice as much"] = round(ratio, 2)
+    assert ratio < LINEAR
+
+
 @pytest.mark.benchmark(min_rounds=1, max_time=0.1)
 @pytest.mark.parametrize("case", CASES)
 def test_twice_as_much_takes_about_twice_as_long(
     case: str, tmp_path: Path, benchmark: BenchmarkFixture
 ) -> None:
-    write, size = CASES[case]
-    times = {}
-    for each in (size, 2 * size):
-        folder = tmp_path / str(each)
-        folder.mkdir()
-        write(folder, each)
-        times[each] = time_best(lambda folder=folder: check_and_show(folder))  # type: ignore[misc]
-    benchmark(check_and_show, folder)
-    benchmark.extra_info["seconds by size"] = {n: round(took, 2) for n, took in times.items()}
-    ratio = times[2 * size] / times[size]
-    benchmark.extra_info["times as long for twice as much"] = round(ratio, 2)
-    assert ratio < LINEAR
+    assert_linear(check_and_show, *CASES[case], tmp_path, benchmark)
+
+
+@pytest.mark.benchmark(min_rounds=1, max_time=0.1)
+@pytest.mark.parametrize("run", [print_drill, print_legend])
+def test_a_plate_of_twice_as_many_controls_prints_in_about_twice_the_time(
+    run: Callable[[Path], object], tmp_path: Path, benchmark: BenchmarkFixture
+) -> None:
+    """Plates of 1.5 and 2.1 m, over some hundred parts that are joined."""
+    assert_linear(run, write_device, 1024, tmp_path, benchmark)

@@ -57,6 +57,14 @@ def test_no_more_tiles_than_the_length_asks_for(size: tuple[float, float]) -> No
 
 
 @given(sizes)
+def test_a_tile_holds_what_reaches_into_it_and_nothing_else(size: tuple[float, float]) -> None:
+    drawing = panel(*size)
+    for tile in split(drawing, 180, 240).tiles:
+        reaches = [entry.shape.ink_bounds().meets(tile.view) for entry in drawing.entries]
+        assert [entry in tile.entries for entry in drawing.entries] == reaches
+
+
+@given(sizes)
 def test_every_cross_stands_on_two_or_four_sheets_whole(size: tuple[float, float]) -> None:
     tiling = split(panel(*size), 180, 240)
     for x, y in tiling.crosses:
