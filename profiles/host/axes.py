@@ -189,24 +189,24 @@ def view_fields(hats: int, axes: Sequence[str]) -> list[FieldView]:
     views = []
     for name, usage, code, place, nouns, kept in rows:
         indices = {}
-        for one in INTERFACES:
-            limit: int | None = getattr(one, nouns[1])
+        for interface in INTERFACES:
+            limit: int | None = getattr(interface, nouns[1])
             if limit is not None and place >= limit:
                 many = count(limit, *nouns)
-                indices[one.id] = ButtonIndex(None, "", f"carries {many}")
-            elif one.numbering == "usage":
-                indices[one.id] = ButtonIndex(place, str(place), "")
+                indices[interface.id] = ButtonIndex(None, "", f"carries {many}")
+            elif interface.numbering == "usage":
+                indices[interface.id] = ButtonIndex(place, str(place), "")
             elif kept:
-                indices[one.id] = ButtonIndex(None, "", f"lands on the codes of {kept}")
-            elif one.numbering == "code":
-                indices[one.id] = ButtonIndex(code, AXIS_NAMES[code], "")
+                indices[interface.id] = ButtonIndex(None, "", f"lands on the codes of {kept}")
+            elif interface.numbering == "code":
+                indices[interface.id] = ButtonIndex(code, AXIS_NAMES[code], "")
             elif nouns[0] == "axis":
                 rank = codes.index(code)
-                indices[one.id] = ButtonIndex(rank, str(rank), "")
-            elif one.numbering == "rank":
+                indices[interface.id] = ButtonIndex(rank, str(rank), "")
+            elif interface.numbering == "rank":
                 words = f"axes {len(codes)} and {len(codes) + 1}"
-                indices[one.id] = ButtonIndex(len(codes), words, "")
+                indices[interface.id] = ButtonIndex(len(codes), words, "")
             else:
-                indices[one.id] = ButtonIndex(0, "0", "")
+                indices[interface.id] = ButtonIndex(0, "0", "")
         views.append(FieldView(name, usage, indices))
     return views

@@ -64,7 +64,9 @@ def stroke_words(face: Face, words: str) -> tuple[Line, ...]:
 def missing_strokes(words: str) -> tuple[str, ...]:
     """Return the letters of words that are not drawn, each once."""
     letters = dict.fromkeys(normalize("NFC", words))
-    return tuple(one for one in letters if not one.isspace() and not _stroke_letter(one, 6.0))
+    return tuple(
+        letter for letter in letters if not letter.isspace() and not _stroke_letter(letter, 6.0)
+    )
 
 
 @cache

@@ -88,7 +88,7 @@ def uses_of(written: str | BoundAction | tuple[str | BoundAction, ...]) -> tuple
         return _short_use(written)
     if isinstance(written, BoundAction):
         return (written,)
-    return tuple([one if isinstance(one, BoundAction) else _short_use(one)[0] for one in written])
+    return tuple([use if isinstance(use, BoundAction) else _short_use(use)[0] for use in written])
 
 
 @lru_cache(maxsize=16384)

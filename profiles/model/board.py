@@ -134,7 +134,9 @@ class Board(Value):
             for key, pins in table.plain().items() if table else ():
                 if pins != "every":
                     named += [((*path, key, place), pin) for place, pin in enumerate(pins)]
-        unknown = [UnknownName("pin", *one, known) for one in named if one[1] not in self.pins]
+        unknown = [
+            UnknownName("pin", *entry, known) for entry in named if entry[1] not in self.pins
+        ]
         if unknown:
             raise UnknownNamesError(unknown, "board")
         return self

@@ -118,7 +118,7 @@ class Latching(ControlValue):
         """The centre, or the lower position that stays."""
         if "centre" in self.contacts:
             return "centre"
-        return next(one for one in reversed(self.contacts) if one not in self.sprung)
+        return next(name for name in reversed(self.contacts) if name not in self.sprung)
 
     @property
     def is_pulsing(self) -> bool:
@@ -191,7 +191,7 @@ class Selector(ControlValue):
     @property
     def rest_contact(self) -> str | None:
         """The first position that stays."""
-        return next(one for one in self.contacts if one not in self.sprung)
+        return next(name for name in self.contacts if name not in self.sprung)
 
     @property
     def is_pulsing(self) -> bool:

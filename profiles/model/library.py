@@ -206,7 +206,7 @@ class _Linker:
                 path = ("profile", "devices", place) if several else ("profile", "device")
                 self._miss(Spot(profile.id, path), "device", word, library.devices)
         devices = tuple(
-            library.devices[one] for one in profile.device_ids if one in library.devices
+            library.devices[id_] for id_ in profile.device_ids if id_ in library.devices
         )
         bound: list[ResolvedBinding] = []
         is_whole = len(devices) == len(profile.device_ids)

@@ -90,7 +90,7 @@ class SettingsFile(Value):
     def templates(self) -> tuple[str, ...]:
         """Every template, where it is first."""
         own = (self.at, self.line, self.value)
-        return (*(one for one in own if one is not None), *self.fields.values())
+        return (*(table for table in own if table is not None), *self.fields.values())
 
     @cached_property
     def has_device(self) -> bool:

@@ -146,7 +146,9 @@ def settings_of(labels: Sequence[LabelRequest]) -> list[Setting]:
     wanted = max(least, *(label.wanted for label in labels))
     steps = ((wanted - (wanted - least) * n / (_HEIGHTS - 1)) for n in range(1, _HEIGHTS - 1))
     inner = [floor(height * 10) / 10 for height in steps]
-    heights = dict.fromkeys((wanted, *(one for one in inner if least < one < wanted), least))
+    heights = dict.fromkeys(
+        (wanted, *(height for height in inner if least < height < wanted), least)
+    )
     return [Setting(height, condense) for height in heights for condense in CONDENSED]
 
 
@@ -369,7 +371,7 @@ def _by_hand(
 def leader_options(subject: Subject, setting: Setting, space: FreeSpace) -> list[LabelOption]:
     """Words farther out and a line from the front to them; no other front is nearer to them."""
     label = subject.label
-    means = next(one for one in _SHORTEST if one in subject.texts)
+    means = next(kind for kind in _SHORTEST if kind in subject.texts)
     text = subject.texts[means]
     if label.mark or not set(label.places) & set(_NUMBER_PLACES):
         return []

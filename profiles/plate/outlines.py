@@ -41,7 +41,7 @@ def control_outline(key: str, mounted: Control | Fixture) -> ControlOutline:
 def outlines_of(device: Device) -> tuple[ControlOutline, ...]:
     """All controls of a device, in the order of its file, then its fixtures."""
     every = {**device.controls, **device.fixtures}
-    return tuple(control_outline(key, one) for key, one in every.items())
+    return tuple(control_outline(key, control) for key, control in every.items())
 
 
 def screws_of(plate: Plate) -> tuple[Screwhead, ...]:

@@ -114,7 +114,7 @@ def place_labels(
         for subject, option in zip(thing.subjects, pick.options, strict=False)
     }
     done, lost = list[Placed](), list[Unplaced]()
-    for subject in sorted(chain(*subjects), key=lambda one: one.label.id):
+    for subject in sorted(chain(*subjects), key=lambda subject: subject.label.id):
         label, cause = subject.label, ""
         option = options[label.id][1] if label.id in options else None
         if option is None or option.means != "words":
@@ -219,7 +219,9 @@ class _Thing:
 
 def _nowhere(subjects: _Subjects) -> _Pick:
     """The pick of having no place."""
-    return _Pick(sum(NOWHERE * (1 + max(0, one.label.priority)) for one in subjects), (), ())
+    return _Pick(
+        sum(NOWHERE * (1 + max(0, subject.label.priority)) for subject in subjects), (), ()
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -306,7 +308,11 @@ class _Layout:
 
     def _choose_home(self, row: Sequence[Subject]) -> dict[str, tuple[Place, float]]:
         """The side and the distance at which a row's labels cost least together."""
-        free = [one for one in row if one.label.series and set(SIDES) <= set(one.label.places)]
+        free = [
+            subject
+            for subject in row
+            if subject.label.series and set(SIDES) <= set(subject.label.places)
+        ]
         sides = [place for place in row[0].label.places if place in SIDES]
         least, home = inf, None
         for closer, away in enumerate(self.clearances.gaps if free else ()):
@@ -319,7 +325,7 @@ class _Layout:
                     cost += found[0].cost if found else MEANS["number"]
                 if cost < least:
                     least, home = cost, (side, away)
-        return {one.label.id: home for one in free} if home else {}
+        return {subject.label.id: home for subject in free} if home else {}
 
     def groups(
         self, subjects: _Subjects, home: _Home, *, first: bool = False
@@ -406,7 +412,9 @@ def _pick(cost: float, *options: LabelOption) -> _Pick:
 def _ranked(subjects: _Subjects, home: _Home) -> list[tuple[float, tuple[Place, ...]]]:
     """The places of a thing with the points each costs, cheapest first."""
     ranked = []
-    for rank, places in enumerate(zip(*(one.label.places for one in subjects), strict=False)):
+    for rank, places in enumerate(
+        zip(*(subject.label.places for subject in subjects), strict=False)
+    ):
         if home is None or home[0] not in subjects[0].label.places:
             cost = rank * NEXT_PLACE
         else:

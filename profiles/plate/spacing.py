@@ -142,20 +142,20 @@ def _to_edge(outlines: Iterable[ControlOutline], plate: Outline) -> list[Near]:
 
 def find_overlaps(outlines: Sequence[ControlOutline]) -> list[Close]:
     """Pairs of fronts that overlap; the distance is negative."""
-    return _name_pairs(outlines, find_near([one.front for one in outlines], 0.0))
+    return _name_pairs(outlines, find_near([outline.front for outline in outlines], 0.0))
 
 
 def find_close_fronts(outlines: Sequence[ControlOutline]) -> list[Close]:
     """Pairs of fronts apart, but less than recommended for their kinds; no table has fixtures."""
-    worked = [one for one in outlines if one.kind in _WORKED]
-    near = find_near([one.front for one in worked], 26.0)
+    worked = [outline for outline in outlines if outline.kind in _WORKED]
+    near = find_near([outline.front for outline in worked], 26.0)
     close = _name_pairs(worked, (pair for pair in near if pair[2] >= 0), recommended)
     return [pair for pair in close if pair.distance < pair.wanted.distance - 1e-6]
 
 
 def find_close_holes(outlines: Sequence[ControlOutline], web: float) -> list[Close]:
     """Pairs of holes that leave less than `web` mm of material."""
-    near = find_near([one.hole for one in outlines], web - 1e-6)
+    near = find_near([outline.hole for outline in outlines], web - 1e-6)
     return _name_pairs(outlines, near, lambda a, b: Separation(web))
 
 
@@ -169,7 +169,7 @@ def find_screws_under_fronts(
     outlines: Sequence[ControlOutline], screws: Sequence[Screwhead]
 ) -> list[tuple[int, str]]:
     """Places in the list of screws, from 0, with the control whose front covers the head."""
-    shapes = [one.front for one in outlines] + [screw.head for screw in screws]
+    shapes = [outline.front for outline in outlines] + [screw.head for screw in screws]
     first = len(outlines)
     near = sorted((b, a) for a, b, _ in find_near(shapes, -1e-6) if a < first <= b)
     return [(screw - first, outlines[control].id) for screw, control in near]
@@ -180,10 +180,10 @@ def find_crossed_screws(
 ) -> list[tuple[int, str | int, float]]:
     """Places of screws, from 0, with the control or earlier screw whose hole theirs cuts into, and
     by how many mm."""
-    holes = [one.hole for one in outlines] + [screw.hole for screw in screws]
+    holes = [outline.hole for outline in outlines] + [screw.hole for screw in screws]
     first = len(outlines)
     near = sorted((b, a, -apart) for a, b, apart in find_near(holes, -1e-6) if b >= first)
-    names = [*(one.id for one in outlines), *range(len(screws))]
+    names = [*(outline.id for outline in outlines), *range(len(screws))]
     return [(screw - first, names[other], cut) for screw, other, cut in near]
 
 
@@ -221,6 +221,6 @@ def _name_pairs(
     """Pairs of controls by their ids, in order of these, with what is wanted of their kinds."""
     found = []
     for places in near:
-        a, b = sorted((outlines[place] for place in places[:2]), key=lambda one: one.id)
+        a, b = sorted((outlines[place] for place in places[:2]), key=lambda outline: outline.id)
         found.append(Close(a.id, b.id, places[2], wanted(a.kind, b.kind)))
     return sorted(found)

@@ -72,7 +72,7 @@ def closest(word: str, candidates: Iterable[str]) -> str | None:
                     limit = distance
         longer += 1
     if best is None:
-        means = (one for one in MEANINGS.get(folded, ()) if one in candidates)
+        means = (meant for meant in MEANINGS.get(folded, ()) if meant in candidates)
         return next(means, None)
     return best[1]
 

@@ -155,7 +155,7 @@ def _led_lines(device: Device, board_at: Point) -> list[WireLine]:
         supply, ground = ("LED supply", "board supply", "supply"), _LED_RETURN
         if led.crossing is not None:
             ends = zip(("row", "column"), led.crossing, strict=True)
-            supply, ground = ((f"LED {one} {n}", f"LED {one} {n}", "led") for one, n in ends)
+            supply, ground = ((f"LED {side} {n}", f"LED {side} {n}", "led") for side, n in ends)
         elif led.driver:
             ground = (f"LED {led.pin}", f"driver at pin {led.pin}", "led")
         elif led.pin is not None and led.lit == "low":
@@ -168,7 +168,7 @@ def _led_lines(device: Device, board_at: Point) -> list[WireLine]:
     return [
         WireLine(name, Stop(_name_led_pin(device, start), board_at), tuple(ends), COLOURS[colour])
         for (name, start, colour), ends in sorted(
-            stops.items(), key=lambda one: last.get(one[0][2], 0)
+            stops.items(), key=lambda stop: last.get(stop[0][2], 0)
         )
     ]
 

@@ -122,7 +122,7 @@ def layout_of(device: Device) -> Layout:
     length = wiring.chain_bits
     pins = _by_contact(device, "pin_by_contact")
     controls = device.controls
-    fields = frozenset(Contact(key, one) for key in controls for one in controls[key].fields)
+    fields = frozenset(Contact(key, name) for key in controls for name in controls[key].fields)
     return Layout(
         rows=len(wiring.rows),
         columns=len(wiring.columns),
@@ -204,7 +204,7 @@ def own_contacts(device: Device, pressed: Iterable[DeviceContact]) -> list[Conta
 def held_presses(link: Link) -> dict[frozenset[DeviceContact], ResolvedBinding]:
     """Return what is pressed at the same time by what the actions say, with the binding pressed
     last: one or two held actions, one a hand, and one more press, all active in one context."""
-    held = [one for one in link.bound if one.action.behaviour == "held"]
+    held = [binding for binding in link.bound if binding.action.behaviour == "held"]
     found: dict[frozenset[DeviceContact], ResolvedBinding] = {}
     for hands in (*combinations(held, 1), *combinations(held, 2)):
         for last in link.bound:

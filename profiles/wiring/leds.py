@@ -74,7 +74,7 @@ def loads_of(device: Device, board: Board | None = None, series: str = "E24") ->
     rows = _row_currents(device, leds)
     from_usb = [plan for plan in leds if plan.supply <= USB_HIGHEST and not plan.is_in_matrix]
     lit = sum(plan.resistor.current for plan in from_usb if plan.resistor)
-    lit += max((sum(one.values()) for one in rows.values()), default=0.0)
+    lit += max((sum(row.values()) for row in rows.values()), default=0.0)
     own = board.board.own_current if board else 0.0
     limits = tuple(_board_loads(board, on_pins, rows, device)) if board else ()
     name = WHOLE_BOX if own else LEDS_ALONE

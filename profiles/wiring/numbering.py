@@ -102,7 +102,7 @@ def compute_numbers(layout: Layout) -> dict[Contact, int]:
         numbers |= {contact: after + offset for contact, offset in offsets.items()}
         after += size
     used = set(numbers.values()) | set(layout.declared.values())
-    for contact in (one for one in layout.own_pins if one not in layout.fields):
+    for contact in (name for name in layout.own_pins if name not in layout.fields):
         if contact in layout.declared:
             numbers[contact] = layout.declared[contact]
             continue
