@@ -12,10 +12,13 @@ if TYPE_CHECKING:
     from profiles.api import compare_settings_file as compare_settings_file
     from profiles.api import find_changes as find_changes
     from profiles.api import finding_pages as finding_pages
+    from profiles.api import hand_over as hand_over
     from profiles.api import load as load
+    from profiles.api import pack as pack
     from profiles.api import print_all as print_all
     from profiles.api import print_sheet as print_sheet
     from profiles.api import print_sheets as print_sheets
+    from profiles.api import unpack as unpack
     from profiles.sheets.options import RequestError as RequestError
 
 __all__ = [
@@ -26,10 +29,13 @@ __all__ = [
         "compare_settings_file",
         "find_changes",
         "finding_pages",
+        "hand_over",
         "load",
+        "pack",
         "print_all",
         "print_sheet",
         "print_sheets",
+        "unpack",
     ),
 ]
 

@@ -38,10 +38,13 @@ __all__ = [
     "compare_settings_file",
     "find_changes",
     "finding_pages",
+    "hand_over",
     "load",
+    "pack",
     "print_all",
     "print_sheet",
     "print_sheets",
+    "unpack",
 ]
 
 
@@ -193,6 +196,58 @@ def find_changes(before: LoadedLibrary, after: LoadedLibrary) -> "Changes":
     from profiles.work.changes import find_changes as find
 
     return find(before.library, after.library)
+
+
+def pack(loaded: LoadedLibrary, profiles: Sequence[str], recordings: Sequence[Path] = ()) -> bytes:
+    """Return a bundle of profiles with all they need, as the bytes of one file.
+
+    Raises:
+        ValueError: where there is no such profile; a KeyError as well.
+        profiles.files.bundle.BundleError: where a profile names what the library has not.
+        profiles.files.faults.FileFaultError: where a file cannot be read.
+    """
+    from profiles.files.bundle import write_bundle
+    from profiles.work.bundling import gather_bundle
+
+    return write_bundle(gather_bundle(loaded, profiles, recordings))
+
+
+def unpack(file: Path | str, folder: Path | str) -> list[Path]:
+    """Unpack a stranger's bundle into a folder that is not there yet; return its files.
+
+    Raises:
+        profiles.files.bundle.BundleError: where anything in it is not as Platebook makes it, a file
+            in it cannot be used, or the folder is there.
+        profiles.files.faults.FileFaultError: where the file cannot be read.
+    """
+    from profiles.files.bundle import BundleError, unpack_bundle
+    from profiles.work.bundling import open_bundle
+
+    bundle, _, problems = open_bundle(Path(file))
+    if problems:
+        raise BundleError(problems[0].message, problems[0].remedy)
+    return unpack_bundle(bundle, Path(folder))
+
+
+def hand_over(
+    loaded: LoadedLibrary,
+    device: str | None = None,
+    profiles: Sequence[str] = (),
+    *,
+    form: str = "html",
+    date: str = "",
+) -> bytes:
+    """Return the page (`html`) or booklet (`pdf`) for somebody who did not build the box.
+
+    Raises:
+        ValueError: where a name leads nowhere, or the device must be chosen.
+    """
+    from profiles.work.handing_over import choose_box, make_booklet, make_page
+
+    box, links = choose_box(loaded.library, device, profiles)
+    if form == "html":
+        return make_page(box, links, date)
+    return make_booklet(loaded.library, box, links, date=date)[0]
 
 
 def compare_settings_file(

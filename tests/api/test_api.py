@@ -114,6 +114,19 @@ def test_two_states_of_a_library_are_compared() -> None:
     assert profiles.find_changes(library, library).is_empty
 
 
+def test_a_bundle_goes_out_and_comes_in(tmp_path: Path) -> None:
+    (tmp_path / "b.zip").write_bytes(profiles.pack(profiles.load(HARBOUR), ["brackwater-bridge"]))
+    paths = profiles.unpack(tmp_path / "b.zip", tmp_path / "theirs")
+    assert len(paths) == 4
+    assert profiles.check(profiles.load(tmp_path / "theirs")).findings == ()
+
+
+def test_a_box_is_handed_over_as_bytes() -> None:
+    library = profiles.load(HARBOUR)
+    assert b"Sound the horn" in profiles.hand_over(library, "helm-desk")
+    assert profiles.hand_over(library, "helm-desk", form="pdf").startswith(b"%PDF")
+
+
 def test_a_profile_is_held_against_the_applications_own_file() -> None:
     library = profiles.load(HARBOUR)
     compared = profiles.compare_settings_file(library, HARBOUR / "settings" / "ninefold.txt")
