@@ -61,7 +61,9 @@ def add_words(
         shown = f"{request.relief:g} mm deep in a plate of {slab.thickness:g} mm"
         remarks.append(Remark("note", f"the words are {shown}: they go right through"))
     if request.words == "inlaid":
-        remarks.append(Remark("note", "STL has one body: the words are a second one in 3MF alone"))
+        remarks.append(
+            Remark("note", "STL holds one colour: the words have their own in 3MF alone")
+        )
     slab = replace(
         slab,
         words=words,

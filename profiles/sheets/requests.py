@@ -251,7 +251,7 @@ class PlateRequest(SheetRequest):
     words: Annotated[
         str,
         Option(
-            "Words on the 3D model: none, raised, recessed, or inlaid as a body of a second colour",
+            "Words on the 3D model: none, raised, recessed, or inlaid in a second colour",
             ("none", "raised", "recessed", "inlaid"),
         ),
     ] = "none"
