@@ -27,16 +27,19 @@ def check_repeated(survey: Survey) -> Iterator[Finding]:
     A number that a crossing or bit gives can only be changed there, so any other gives way to it.
     """
     for device in survey.devices:
-        if len(set(device.reported.values())) == len(device.reported):
+        from profiles.host.axes import name_input, whole_axis
+
+        if len(set(map(whole_axis, device.reported.values()))) == len(device.reported):
             continue
-        from profiles.host.axes import name_input
 
         placed = device.numbering.placed
         sharing: dict[int, list[Contact]] = {}
         for contact in sorted(device.reported, key=lambda contact: contact not in placed):
-            sharing.setdefault(device.reported[contact], []).append(contact)
+            sharing.setdefault(whole_axis(device.reported[contact]), []).append(contact)
         for number, (owner, *others) in sharing.items():
             for contact in others:
+                if number > LAST_BUTTON and contact.control == owner.control:
+                    continue  # both ends of one axis
                 name = device.name(*contact)
                 spot = device.input_spot(*contact)
                 own = "a number" if number <= LAST_BUTTON else "an axis"

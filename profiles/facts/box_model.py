@@ -7,7 +7,7 @@ firmware cannot read it. Each contact that is sent becomes part of a rule:
 
 - `Follow`: a button is down while a condition of points holds;
 - `Edge`: the beginning of a condition queues a pulse;
-- `Turn`: two points are the channels of a rotary, whose detents queue pulses;
+- `Turn`: two points are the channels of a rotary, whose detents queue pulses or move an axis;
 - `Pulser`: plays the pulses of one control one after the other.
 
 `Rules.find_down` and `find_pulses` say what they make of readings.
@@ -28,6 +28,9 @@ from profiles.model import HAT_WAYS, Axis, Contact, Device, Rotary
 from profiles.model.control_value import TURNS
 from profiles.wiring.banks import banks_of, contacts_on_banks
 from profiles.wiring.circuit import Circuit, circuit_of, layout_of
+
+AXIS_TRAVEL = 2 * 32767
+"""From one end of an axis to the other, in units of the report."""
 
 NO_BUTTON = 0xFFFF
 """The number of a direction or a position that has no button in the report."""
@@ -73,13 +76,18 @@ class Edge:
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """A rotary: points of channels A and B, Gray code steps in a detent, its pulser."""
+    """A rotary: points of channels A and B, Gray code steps in a detent, its pulser.
+
+    One that moves an `axis` has no pulser, but the `step` of a detent, in units of the report.
+    """
 
     a: int
     b: int
     steps: int
     pulser: int
     name: str
+    axis: str = ""
+    step: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,7 +143,7 @@ class Rules:
     def find_pulses(self, readings: Sequence[int]) -> Counter[int]:
         """How often each input pulses while the points read so, one reading after another."""
         slots: list[tuple[int, int]] = []
-        for turn in self.turns:
+        for turn in (one for one in self.turns if not one.axis):
             codes = [(one >> turn.a & 1) | (one >> turn.b & 1) << 1 for one in readings]
             slots += [(turn.pulser, way) for way in find_detents(codes, turn.steps)]
         for edge in self.edges:
@@ -337,7 +345,12 @@ def lower_rules(
             pulsers.append(Pulser(buttons, pulse, gap, False, name))
         if isinstance(control, Rotary):
             a, b = (points.get(Contact(name, way)) for way in TURNS)
-            if a is not None and b is not None and set(buttons[:2]) != {NO_BUTTON}:
+            if a is None or b is None:
+                continue
+            if control.axis:
+                step = round(AXIS_TRAVEL * control.share / 100)
+                turns.append(Turn(a, b, control.steps_per_detent, 0, name, control.axis, step))
+            elif set(buttons[:2]) != {NO_BUTTON}:
                 turns.append(Turn(a, b, control.steps_per_detent, len(pulsers), name))
                 pulse, gap = ceil(control.pulse or pulse), ceil(control.gap or gap)
                 pulsers.append(Pulser(buttons[:2], pulse, gap, control.opposite == "cancel", name))

@@ -300,7 +300,8 @@ class DeviceFacts:
         found: dict[str, float] = {}
         for control, value in self.controls.items():
             if isinstance(value, Rotary):
-                found[control] = value.pulse or usual
+                if not value.axis:
+                    found[control] = value.pulse or usual
             elif value.is_pulsing:
                 found[control] = usual
         return found

@@ -113,10 +113,12 @@ def rotary_paces(device: DeviceFacts) -> tuple[RotaryPace, ...]:
             steps, look = control.steps_per_detent, interval + pace.pause
             if steps == 1:
                 look += (pace.scans - 1) * interval
+            followed = fastest_decode(look, control.detents, steps)
             pulse = last_scans(pulse_of(device.device, control), beat)
             gap = last_scans(gap_of(device.device, control), beat)
             sent = fastest_turn(pulse, gap, control.detents)
-            followed = fastest_decode(look, control.detents, steps)
+            if control.axis:  # nothing is queued
+                pulse, gap, sent = 0.0, 0.0, followed
             lag = look + pulse + gap + pulse + pace.busy + USB_FRAME
             paces.append(RotaryPace(control_id, sent, followed, lag))
     return tuple(paces)

@@ -46,7 +46,7 @@ def nature_of(control: ControlValue, contact: str) -> Nature:
     """How the input of a contact behaves."""
     if control.is_pulsing:
         return "edge"
-    if isinstance(control, Axis):
+    if isinstance(control, Axis) or (isinstance(control, Rotary) and contact in control.fields):
         return "axis"
     if not control.positions_held or contact in control.sprung:
         return "turn" if isinstance(control, Rotary) and contact in TURNS else "button"

@@ -158,6 +158,13 @@ class FirmwarePlan:
                 found.append(Measured(name, pin, place, readings, control.reversed))
         return tuple(found)
 
+    @property
+    def dials(self) -> tuple[tuple[str, int, int], ...]:
+        """The rotaries that move an axis: name, first of two bytes in the report, and step."""
+        first, axes = lay_out_report(self.shape).axes_at, self.shape.axes
+        moving = (turn for turn in self.rules.turns if turn.axis)
+        return tuple((turn.name, first + 2 * axes.index(turn.axis), turn.step) for turn in moving)
+
     def lead_to(self, axis: Measured) -> tuple[str, int | None, int]:
         """The board pin of an axis; and of one behind a multiplexer its bank and place, from 0."""
         found = bank_place(self.device, axis.pin)
@@ -274,7 +281,7 @@ def plan_firmware(
         cautions.append(
             f"settling alone takes {settling:g} ms a scan: quick turns of a rotary are missed"
         )
-    if len(shape.axes) > len(plan.axes):
+    if len(shape.axes) > len(plan.axes) + len(plan.dials):
         cautions.append("axes have no pin in the device's file: they stay centred")
     for bank in plan.banks:
         if isinstance(bank.part, Expander):
@@ -397,6 +404,7 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
     at = len(rules.follows)
     lit = at + len(rules.edges)
     firsts = accumulate((len(pulser.buttons) for pulser in rules.pulsers), initial=0)
+    dials = iter(range(len(rules.pulsers), len(rules.pulsers) + len(plan.dials)))
     return {
         "follows": [
             (f"({find_bit(r.button)}, {where})", r.name)
@@ -415,7 +423,11 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
             for (_, name), those in zip(conditions, terms, strict=True)
             for term in those
         ],
-        "rotaries": [(f"({r.a}, {r.b}, {r.steps}, {r.pulser})", r.name) for r in rules.turns],
+        "rotaries": [
+            (f"({r.a}, {r.b}, {r.steps}, {next(dials) if r.axis else r.pulser})", r.name)
+            for r in rules.turns
+        ],
+        "dials": [(f"({place}, {step})", name) for name, place, step in plan.dials],
         "pulsers": [
             (f"({first}, {r.pulse}, {r.gap}, {int(r.cancels)})", r.name)
             for first, r in zip(firsts, rules.pulsers, strict=False)
@@ -457,7 +469,7 @@ def estimate_memory(plan: FirmwarePlan) -> int:
     bits = 3 * count_bytes(plan.points)
     pulsers = len(plan.rules.pulsers) * (QUEUE + 5)
     reports = 2 * plan.report_bytes
-    reports += 2 * len(plan.axes)
+    reports += 2 * (len(plan.axes) + len(plan.dials))
     ports = 3 * (len(plan.sensed) + len(plan.own)) + 2 * len(plan.banks)
     bits += 2 * count_bytes(len(plan.lights))
     return bits + 2 * plan.points + pulsers + 3 * len(plan.rules.turns) + reports + ports

@@ -142,6 +142,11 @@ def split_axis_input(number: int) -> AxisUsage | None:
     return AXES[(number - FIRST_AXIS_INPUT) // 3] if number >= FIRST_AXIS_INPUT else None
 
 
+def whole_axis(number: int) -> int:
+    """The input that is an axis for one that is an end of it; any other input as it is."""
+    return number if number < FIRST_AXIS_INPUT else number - (number - FIRST_AXIS_INPUT) % 3
+
+
 def name_axis(axis: str) -> str:
     """What people call an axis: `axis X`, `axis Slider`."""
     return f"axis {axis.capitalize()}"

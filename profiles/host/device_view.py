@@ -11,13 +11,15 @@ from profiles.host.axes import axis_input, hat_input
 from profiles.host.descriptor import shape_report, write_descriptor
 from profiles.host.identity import Identity, Lookalikes, find_lookalikes
 from profiles.host.interfaces import INTERFACES, ButtonIndex, HostView, number_inputs, view_inputs
-from profiles.model import HAT_WAYS, Application, Axis, Contact, Device, Hat
+from profiles.model import HAT_WAYS, Application, Axis, Contact, Device, Hat, Rotary
+from profiles.model.control_value import TURNS
 
 KNOWN_INTERFACES = frozenset(interface.id for interface in INTERFACES)
 
 
 def number_fields(device: Device) -> dict[Contact, int]:
-    """The inputs that are ways of hats and axes, hats counted in the order of the file."""
+    """The inputs that are ways of hats and axes, hats counted in the order of the file;
+    of a rotary that moves an axis the ends to which its two directions lead."""
     found, hats = {}, 0
     for name, control in device.controls.items():
         if isinstance(control, Hat) and control.fields:
@@ -26,6 +28,11 @@ def number_fields(device: Device) -> dict[Contact, int]:
                 found[Contact(name, way)] = hat_input(hats, way)
         elif isinstance(control, Axis):
             found[Contact(name, "axis")] = axis_input(control.axis)
+        elif isinstance(control, Rotary) and control.axis:
+            found |= {
+                Contact(name, way): axis_input(control.axis, end)
+                for way, end in zip(TURNS, (1, -1), strict=True)
+            }
     return found
 
 

@@ -13,7 +13,7 @@ from profiles.host.axes import axis_input, hat_input, view_fields
 from profiles.host.descriptor import shape_report
 from profiles.host.interfaces import number_inputs
 from profiles.live.events import Event
-from profiles.model import HAT_WAYS, Axis, Device
+from profiles.model import HAT_WAYS, Axis, Device, Rotary
 
 END = 26214
 """Four fifths of the way to an end of an axis, of 32,767: the end, for a hand."""
@@ -54,6 +54,8 @@ class FieldReader:
         self._known = frozenset(facts.reported.values())
         axes = (one for one in device.controls.values() if isinstance(one, Axis))
         self._ends = {one.axis: 0 if one.centre is not None else -1 for one in axes}
+        knobs = (one for one in device.controls.values() if isinstance(one, Rotary))
+        self._ends |= {one.axis: 0 for one in knobs if one.axis}
         self._closed: dict[int, frozenset[int]] = {}
 
     def take(self, event: Event) -> tuple[frozenset[int], frozenset[int]] | None:

@@ -14,6 +14,9 @@ from profiles.live.plan import Step
 from profiles.model import Axis, Rotary
 from profiles.wiring.matrix import NO_NODE, reach
 
+ENDS = {"to-high": 1, "to-low": -1}
+"""Gestures that bring an axis to an end, and which."""
+
 
 @dataclass(frozen=True, slots=True)
 class Heard:
@@ -95,8 +98,8 @@ class Simulator:
     def hear(self, step: Step, frames: tuple[int, ...]) -> Heard:
         """What the box reports during a step whose frames are these masks of contacts."""
         control = self.model.device.controls.get(step.contact.control) if step.contact else None
-        if isinstance(control, Axis):
-            end = axis_input(control.axis, 1 if step.gesture == "to-high" else -1)
+        if isinstance(control, Axis | Rotary) and control.axis and step.gesture in ENDS:
+            end = axis_input(control.axis, ENDS[step.gesture])
             return Heard(self.name(self.read(frames[-1])) | {end})
         if step.gesture in ("press", "together"):
             rest, *pressed = map(self.read, frames)

@@ -22,12 +22,13 @@ rectangle held, pressing the third makes the fourth read closed if the third let
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from math import ceil
 from typing import Literal, get_args
 
 from profiles.facts.device import DeviceFacts
 from profiles.facts.signals import find_sources
 from profiles.live.lines import Depth
-from profiles.model import Axis, Contact, Device, Hat, Latching, Selector
+from profiles.model import Axis, Contact, Device, Hat, Latching, Rotary, Selector
 from profiles.model.control_value import FINGERS, TURNS, ControlValue
 from profiles.plate.order import reading_order
 from profiles.wiring.circuit import Circuit, circuit_of
@@ -98,7 +99,10 @@ def plan_test(
             continue
         ways = tuple(Contact(name, way) for way in TURNS)
         for first, second in (ways, ways[::-1]):
-            if first in asked:
+            if isinstance(control, Rotary) and control.axis:
+                end: Gesture = "to-high" if first == ways[0] else "to-low"
+                steps.append(Step(end, first, (rest,), detents=ceil(100 / control.share)))
+            elif first in asked:
                 gray = ((), (first,), (first, second), (second,), ())
                 turn = tuple(rest.union(closed) for closed in gray)
                 steps.append(Step("turn", first, turn, detents=detents))

@@ -26,7 +26,7 @@ from profiles.live.words import (
     describe_remedy,
     name_step,
 )
-from profiles.model import Axis, Device, Hat
+from profiles.model import Axis, Device, Hat, Rotary
 from profiles.report.data import csv_rows, plain_report
 from profiles.report.document import Block, Cautions, Cell, Column, Facts, Paragraph, Report, Table
 from profiles.sheets.press_plots import Named, draw_bounces, draw_press_times, draw_turn
@@ -165,7 +165,7 @@ def describe_unjudged(box: FoundBox | None, device: Device | None = None) -> str
         return ""
     controls = device.controls.values() if device else ()
     hats = sum(isinstance(one, Hat) and bool(one.fields) for one in controls)
-    axes = len({one.axis for one in controls if isinstance(one, Axis)})
+    axes = len({one.axis for one in controls if isinstance(one, Axis | Rotary)} - {None})
     kinds = ((box.hats - hats, "hat", "hats"), (box.axes - axes, "axis", "axes"))
     parts = [count(number, noun, plural) for number, noun, plural in kinds if number > 0]
     if not parts:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from profiles.facts.device import DeviceFacts
-from profiles.host.axes import axis_input, split_axis_input
+from profiles.host.axes import whole_axis
 from profiles.live.buttons import FieldReader
 from profiles.live.events import Event, grade_box
 from profiles.model import Contact, Device, DeviceContact, Latching, Link, ResolvedBinding
@@ -55,8 +55,8 @@ class ContactReader:
             came, left = self._fields.take(event) or (frozenset(), frozenset())
             for number in left:
                 self.held.difference_update(self._by_input.get(number, ()))
-            # An axis has one contact, whichever end it came to.
-            fields = (axis_input(axis.id) if (axis := split_axis_input(n)) else n for n in came)
+            # A lever has one contact, whichever end it came to.
+            fields = (n if n in self._by_input else whole_axis(n) for n in came)
             touched = [one for number in fields for one in self._by_input.get(number, ())]
             self.held.update(touched if event.kind == "hat" else ())
             return tuple(touched)

@@ -132,6 +132,9 @@ def ask_step(model: BoxModel, step: Step) -> str:
     match step.gesture:
         case "press" if contact.contact in HAT_WAYS and not control.positions_held:
             return f"Tilt {name} {contact.contact.replace('-', ' and ')}, then let go"
+        case "to-high" | "to-low" if isinstance(control, Rotary):
+            way = f"{contact.contact} {count(step.detents, 'detent')}"
+            return f"Turn {name} {way}, to its {step.gesture.removeprefix('to-')} end"
         case "to-high" | "to-low":
             return f"Move {name} to its {step.gesture.removeprefix('to-')} end"
         case "press":

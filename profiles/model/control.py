@@ -137,10 +137,32 @@ class Latching(ControlValue):
         return self
 
 
+AxisName = Literal[
+    "x", "y", "z", "rx", "ry", "rz", "slider", "dial", "wheel",
+    "rudder", "throttle", "accelerator", "brake", "steering",
+]  # fmt: skip
+AXIS_NAMES: tuple[AxisName, ...] = get_args(AxisName)
+"""Axes a host knows: HID Usage Tables 1.12, tables 6 and 7."""
+
+Percent = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
+"""A share of the supply voltage, in percent."""
+
+
+USUAL_SHARE = 5.0
+"""By how much of an axis' travel a detent moves it where the file does not say, percent."""
+
+
 class Rotary(ControlValue):
-    """An incremental encoder, with or without a push switch."""
+    """An incremental encoder, with or without a push switch.
+
+    Its detents pulse the inputs of `clockwise` and `anticlockwise`; or, with `axis`, each moves an
+    axis of the host by `axis_step` percent of its travel, from its middle on, and no further than
+    its ends.
+    """
 
     kind: Literal["rotary"]
+    axis: AxisName | None = None
+    axis_step: Annotated[float, Field(ge=0.1, le=100, allow_inf_nan=False)] | None = None
     detents: Annotated[int, Field(ge=1, le=400)] = 24
     steps_per_detent: Literal[1, 2, 4] = 4
     pulse: Duration | None = None
@@ -153,6 +175,28 @@ class Rotary(ControlValue):
         tables = (self.inputs, self.crossings, self.pins, self.bits, self.labels)
         pull = ("pull",) if any("pull" in table for table in tables) else ()
         return (*TURNS, "press", *pull)
+
+    @property
+    def fields(self) -> tuple[str, ...]:
+        """Both directions, where they move an axis."""
+        return TURNS if self.axis else ()
+
+    @property
+    def share(self) -> float:
+        """By how much of its axis' travel a detent moves it, percent."""
+        return self.axis_step or USUAL_SHARE
+
+    @model_validator(mode="after")
+    def _check_axis(self) -> "Rotary":
+        if self.axis is None:
+            if self.axis_step is not None:
+                raise ValueError("has an `axis_step` but no `axis` that it moves")
+            return self
+        if numbered := [way for way in TURNS if way in self.inputs]:
+            raise ValueError(f"gives `{numbered[0]}` an input, but its detents move an axis")
+        if given := sorted(self.model_fields_set & {"pulse", "gap", "opposite"}):
+            raise ValueError(f"has `{given[0]}`, but its detents move an axis and pulse nothing")
+        return self
 
 
 class Selector(ControlValue):
@@ -254,17 +298,6 @@ class Hat(ControlValue):
         if numbered := [way for way in self.fields if way in self.inputs]:
             raise ValueError(f'gives `{numbered[0]}` an input, which wants `reports = "buttons"`')
         return self
-
-
-AxisName = Literal[
-    "x", "y", "z", "rx", "ry", "rz", "slider", "dial", "wheel",
-    "rudder", "throttle", "accelerator", "brake", "steering",
-]  # fmt: skip
-AXIS_NAMES: tuple[AxisName, ...] = get_args(AxisName)
-"""Axes a host knows: HID Usage Tables 1.12, tables 6 and 7."""
-
-Percent = Annotated[float, Field(ge=0, le=100, allow_inf_nan=False)]
-"""A share of the supply voltage, in percent."""
 
 
 class Scale(Value):

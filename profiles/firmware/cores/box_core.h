@@ -13,6 +13,7 @@
  *   5. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
  *      They are taken undebounced, for contact bounce goes back and forth and cancels out;
  *      only where one step is a whole detent are they debounced, as bounce would be a detent;
+ *      Or each detent moves an axis a step, no further than its ends, from its middle on;
  *   6. pulsers that rest begin what was queued;
  *   7. one axis is measured, each in turn; a reading counts where it differs from the last one by
  *      more than the noise, and always at the ends and at rest;
@@ -53,12 +54,19 @@ struct box_edge {
     uint8_t slot;
 };
 
-/* A rotary: points of channels A and B, Gray code steps in one detent, its pulser. */
+/* A rotary: points of channels A and B, Gray code steps in one detent, its pulser; or, counted on
+ * beyond those, its dial. */
 struct box_rotary {
     uint16_t a;
     uint16_t b;
     uint8_t steps;
     uint8_t pulser;
+};
+
+/* An axis that detents move: the first of its two bytes in the report, and the step of one. */
+struct box_dial {
+    uint16_t place;
+    uint16_t step;
 };
 
 /* A pulser: its buttons are box_slots[first_slot] and on. Where it cancels, a slot takes back
@@ -162,6 +170,7 @@ static uint16_t box_differs[BOX_AT_LEAST_ONE(BOX_POINTS)]; /* 0, or 1 and the ms
 static box_pulser_state box_pulser_states[BOX_AT_LEAST_ONE(BOX_PULSER_COUNT)];
 static box_rotary_state box_rotary_states[BOX_AT_LEAST_ONE(BOX_ROTARY_COUNT)];
 static uint16_t box_readings[BOX_AT_LEAST_ONE(BOX_AXIS_COUNT)];
+static int16_t box_dial_values[BOX_AT_LEAST_ONE(BOX_DIAL_COUNT)];
 static uint8_t box_measured; /* the axis whose turn it is */
 static uint8_t box_report[BOX_AT_LEAST_ONE(BOX_REPORT_BYTES)];
 static uint16_t box_lost; /* pulses that found their queue full */
@@ -294,6 +303,18 @@ static uint8_t box_rotary_code(uint8_t at) {
     return (uint8_t)(a | (b << 1));
 }
 
+static void box_take_detent(uint8_t at, uint8_t way) {
+    const uint8_t pulser = BOX_BYTE(box_rotaries[at].pulser);
+    if (pulser < BOX_PULSER_COUNT) {
+        box_queue_pulse(pulser, way);
+        return;
+    }
+    const uint8_t dial = (uint8_t)(pulser - BOX_PULSER_COUNT);
+    const int32_t step = BOX_WORD(box_dials[dial].step);
+    const int32_t value = box_dial_values[dial] + (way == BOX_CLOCKWISE ? step : -step);
+    box_dial_values[dial] = (int16_t)(value > 32767 ? 32767 : value < -32767 ? -32767 : value);
+}
+
 /* A detent ends where the knob rests: as many Gray code steps from its rest at power-up as
  * a multiple of the steps of a detent. Half a detent or more counts, so one lost step is
  * forgiven. */
@@ -312,9 +333,9 @@ static void box_decode_rotary(uint8_t at) {
         return;
     }
     if (state->sum * 2 >= steps) {
-        box_queue_pulse(BOX_BYTE(box_rotaries[at].pulser), BOX_CLOCKWISE);
+        box_take_detent(at, BOX_CLOCKWISE);
     } else if (state->sum * 2 <= -(int8_t)steps) {
-        box_queue_pulse(BOX_BYTE(box_rotaries[at].pulser), BOX_ANTICLOCKWISE);
+        box_take_detent(at, BOX_ANTICLOCKWISE);
     }
     state->sum = 0;
 }
@@ -394,6 +415,11 @@ static void box_pack_report(void) {
         box_report[BOX_WORD(box_axes[at].place)] = (uint8_t)value;
         box_report[BOX_WORD(box_axes[at].place) + 1] = (uint8_t)(value >> 8);
     }
+    for (uint8_t at = 0; at < BOX_DIAL_COUNT; at++) {
+        const uint16_t value = (uint16_t)box_dial_values[at];
+        box_report[BOX_WORD(box_dials[at].place)] = (uint8_t)value;
+        box_report[BOX_WORD(box_dials[at].place) + 1] = (uint8_t)(value >> 8);
+    }
 }
 
 static void box_show_lights(void) {
@@ -412,6 +438,7 @@ static void box_begin(void) {
     memcpy(box_before, box_raw, sizeof box_before);
     memset(box_differs, 0, sizeof box_differs);
     memset(box_pulser_states, 0, sizeof box_pulser_states);
+    memset(box_dial_values, 0, sizeof box_dial_values);
     for (uint8_t at = 0; at < BOX_PULSER_COUNT; at++) {
         box_pulser_states[at].active = BOX_IDLE;
     }

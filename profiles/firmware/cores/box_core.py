@@ -16,6 +16,7 @@ Once a tick, `Box.tick` does these steps in this order:
 5. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
    They are taken undebounced, for contact bounce goes back and forth and cancels out; only
    where one step is a whole detent are they debounced, as bounce would be a detent;
+   Or each detent moves an axis a step, no further than its ends, from its middle on;
 6. pulsers that rest begin what was queued;
 7. one axis is measured, each in turn; a reading counts where it differs from the last one by more
    than the noise, and always at the ends and at rest;
@@ -55,6 +56,8 @@ class Tables:
     lights: tuple[tuple[int, int], ...] = ()  # first condition, how many
     conditions: tuple[int, ...] = ()  # 2 * point, and 1 more where it must be open
     rotaries: tuple[tuple[int, int, int, int], ...] = ()  # A, B, steps, pulser
+    # or, counted on beyond those, its dial
+    dials: tuple[tuple[int, int], ...] = ()  # first of two bytes in the report, step
     pulsers: tuple[tuple[int, int, int, int], ...] = ()  # first slot, pulse, gap, cancels
     slots: tuple[int, ...] = ()  # button
     banks: tuple[tuple[int, int], ...] = ()  # first place, how many
@@ -164,6 +167,7 @@ class Box:
         self.pulsers: list[Pulser] = []
         self.playing: list[Pulser] = []
         self.readings: list[int] = []
+        self.dials: list[int] = []
         self.measured = 0
         self.ahead = 0
         self.is_busy = False
@@ -184,6 +188,7 @@ class Box:
         self.codes = [self.read_code(row) for row in tables.rotaries]
         self.rests = [GRAY_PLACE[code] for code in self.codes]
         self.sums = [0] * len(self.codes)
+        self.dials = [0] * len(tables.dials)
         self.readings = [self.pins.measure(at) for at in range(len(tables.axes))]
         self.measured = 0
         self.lost = 0
@@ -316,10 +321,20 @@ class Box:
         if (GRAY_PLACE[code] - self.rests[at]) % 4 % steps:
             return
         if self.sums[at] * 2 >= steps:
-            self.queue_pulse(rotary[3], CLOCKWISE)
+            self.take_detent(rotary[3], CLOCKWISE)
         elif self.sums[at] * 2 <= -steps:
-            self.queue_pulse(rotary[3], ANTICLOCKWISE)
+            self.take_detent(rotary[3], ANTICLOCKWISE)
         self.sums[at] = 0
+
+    def take_detent(self, pulser: int, way: int) -> None:
+        """Queue a pulse, or move a dial by a step, no further than its ends."""
+        dial = pulser - len(self.pulsers)
+        if not 0 <= dial < len(self.dials):
+            self.queue_pulse(pulser, way)
+            return
+        step = self.tables.dials[dial][1]
+        value = self.dials[dial] + (step if way == CLOCKWISE else -step)
+        self.dials[dial] = max(-32767, min(value, 32767))
 
     def measure_axis(self, at: int) -> None:
         """Measure an axis; noise around the last reading counts for nothing."""
@@ -365,4 +380,7 @@ class Box:
             value = self.axis_value(at)
             report[axis[0]] = value & 255
             report[axis[0] + 1] = value >> 8 & 255
+        for at, dial in enumerate(self.tables.dials):
+            report[dial[0]] = self.dials[at] & 255
+            report[dial[0] + 1] = self.dials[at] >> 8 & 255
         return report
