@@ -18,8 +18,8 @@ MOST_DOTS = 40_000_000
 CANNOT = ("text becomes dots and cannot be searched", "sizes are rounded to whole dots")
 
 
-def write_png(page: Page, *, dots_per_inch: float = 150.0) -> Written:
-    """Return a page as a PNG picture of eight-bit colours.
+def write_png(page: Page, *, dots_per_inch: float = 150.0, is_two_tone: bool = False) -> Written:
+    """Return a page as a PNG picture of eight-bit colours, or of black and white dots alone.
 
     Raises:
         ExtraMissingError: where PDFium is not installed.
@@ -44,14 +44,18 @@ def write_png(page: Page, *, dots_per_inch: float = 150.0) -> Written:
     bitmap.close()
     document.close()
     lines = bytearray()
+    depth = (1, 0) if is_two_tone else (8, 2)  # bits, and grey or colours (PNG, 11.2.2)
     for start in range(0, height * stride, stride):
+        if is_two_tone:
+            lines += b"\0" + _two_tone(raw[start : start + width * step : step])
+            continue
         row = bytearray(width * 3)
         for channel in range(3):
             row[channel::3] = raw[start + channel : start + width * step : step]
         lines += b"\0" + row  # unfiltered
     per_metre = round(dots_per_inch * 1000 / MM_PER_INCH)
     chunks = (
-        (b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0)),
+        (b"IHDR", struct.pack(">IIBBBBB", width, height, *depth, 0, 0, 0)),
         (b"pHYs", struct.pack(">IIB", per_metre, per_metre, 1)),
         (b"IDAT", zlib.compress(lines, 9)),
         (b"IEND", b""),
@@ -61,3 +65,10 @@ def write_png(page: Page, *, dots_per_inch: float = 150.0) -> Written:
         checksum = struct.pack(">I", zlib.crc32(kind + body))
         data += struct.pack(">I", len(body)) + kind + body + checksum
     return Written(data, written.losses)
+
+
+def _two_tone(row: bytes) -> bytes:
+    """Return a row of grey levels as bits, 1 for white, the first dot highest (PNG, 7.2)."""
+    bits = "".join("1" if level >= 128 else "0" for level in row)
+    padded = bits + "0" * (-len(bits) % 8)
+    return int(padded, 2).to_bytes(len(padded) // 8, "big")

@@ -163,13 +163,20 @@ class StripRequest(TrueScaleRequest):
 
     sheet = "strip"
     title = "Label strips: one under each row, cells at the true pitch"
-    formats = ("pdf", "svg", "dxf", "png")
+    formats = ("pdf", "svg", "dxf", "png", "csv")
     takes = (0, 3)
 
     labels: Labels = None
     tape: Annotated[str, Option("Plain paper, or the width of the tape in mm", (PAPER, *TAPES))] = (
         PAPER
     )
+    pages: Annotated[
+        str,
+        Option(
+            "Pages of paper, or one for each strip as large as the tape, for a label printer",
+            ("paper", "tape"),
+        ),
+    ] = "paper"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from profiles.drawing.document import Document
+from profiles.drawing.document import Document, Page
 from profiles.drawing.model3d import Slab
 from profiles.drawing.recorder import Drawing
 from profiles.drawing.surface import Loss
@@ -77,6 +77,8 @@ class PrintedSheet:
     """Rows for CSV, the heading first; empty for sheets that are no list."""
     is_for_machine: bool = False
     """Whether a machine follows its lines, so that nothing is drawn beside the work."""
+    head: Page | None = None
+    """What a label printer's head prints, for PNG; None for other sheets."""
     slab: Slab | None = None
     """The body of sheets that are one, for STL and 3MF."""
     report: Report | None = None

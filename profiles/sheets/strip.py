@@ -9,6 +9,7 @@ from dataclasses import replace
 from typing import Any
 
 from profiles.drawing import weights
+from profiles.drawing.document import Document, Page
 from profiles.drawing.fitting import fit_line
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import Box, moved
@@ -35,8 +36,10 @@ from profiles.sheets.strip_plan import (
     room_below,
     split_strip,
 )
-from profiles.sheets.tapes import PAPER
+from profiles.sheets.tapes import PAPER, Tape
 
+WORD_COLUMNS = ("row", "application", "label", "words", "from", "to")
+"""Columns of the word list; places are mm along the row, from the plate's left edge."""
 _STEP = 14.0
 """Height of a strip's caption, its cut marks and the space to the next, mm."""
 _CAPTION = Lettering(1.8, ink=GREY)
@@ -57,16 +60,47 @@ def make_sheet(subject: Subject, request: StripRequest) -> PrintedSheet:
         strips, Frame(request.sheet_paper, block), may_turn=not request.landscape
     )
     document, cut = bind(layout.sheets, title=block.title, subject=block.subtitle)
+    if request.pages == "tape":
+        pages = tuple(make_tape_page(strip) for strip in strips)
+        document, cut = Document(pages, block.title, block.subtitle), ()
     return PrintedSheet(
         title=block.title,
         work=stack_strips([(strip, strip.start) for strip in strips]),
         document=document,
         remarks=(*find_remarks(subject.device, applications, strips), *remark_losses(cut)),
+        head=make_head_page(strips, tape) if request.pages == "tape" and strips else None,
+        table=(WORD_COLUMNS, *list_words(strips)),
         facts={
             "tape": {"name": tape.name, "width": tape.width, "printable": tape.printable},
             "strips": [describe_strip(subject.device, strip) for strip in strips],
         },
     )
+
+
+def list_words(strips: Sequence[Strip]) -> Iterator[tuple[str, ...]]:
+    """Every strip's words as a table for a label printer's own program."""
+    for strip in strips:
+        for part in (part for cell in strip.cells for part in cell.parts):
+            setting = part.setting
+            lines = setting.lines if isinstance(setting, Fit) else (part.label.words().text,)
+            place = (f"{part.left:.1f}", f"{part.right:.1f}")
+            yield (str(strip.row), strip.application, part.label.id, " / ".join(lines), *place)
+
+
+def make_tape_page(strip: Strip) -> Page:
+    """A strip's words on a page as large as its tape."""
+    words = draw_strip(strip).on_layers(["legends"])
+    return Page(strip.width, strip.tape.width, words, f"row {strip.row}")
+
+
+def make_head_page(strips: Sequence[Strip], tape: Tape) -> Page:
+    """All strips one after the other, as high as the head prints."""
+    board, x = Recorder(), 0.0
+    for strip in strips:
+        page = make_tape_page(strip)
+        board.place(page.drawing, moved(x, (tape.printable - tape.width) / 2))
+        x += strip.width
+    return Page(x, tape.printable, board.finish())
 
 
 def name_labels(subject: Subject, labels: str | None) -> dict[str, tuple[Label, ...]]:

@@ -17,6 +17,9 @@ from profiles.sheets.sheet import PrintedSheet
 MARGIN = 5.0
 """Clear strip around a drawing that stands on no paper, mm."""
 
+HEAD_DOTS = 180.0
+"""Dots an inch of a label printer's head (as the table of tapes in libptouch has it)."""
+
 SUFFIXES = {
     **{form: f".{form}" for form in ("pdf", "svg", "dxf", "png", "stl", "3mf", "csv", "html")},
     "text": ".txt",
@@ -48,6 +51,8 @@ def write_sheet(sheet: PrintedSheet, form: str) -> Written:
         case "png":
             from profiles.drawing.png import write_png
 
+            if sheet.head is not None:
+                return write_png(sheet.head, dots_per_inch=HEAD_DOTS, is_two_tone=True)
             return write_png(page_of(sheet.work, has_ruler=False))
         case "stl" | "3mf" if sheet.slab is not None:
             from profiles.drawing.model3d import write_3mf, write_stl

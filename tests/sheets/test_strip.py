@@ -1,9 +1,12 @@
 """Label strips: true pitch, printable heights, cut marks, and what does not fit."""
 
+import csv
+import io
 from pathlib import Path
 from typing import Any
 
 import pytest
+from PIL import Image
 
 from profiles.drawing.paper import A4, A5, Paper
 from profiles.drawing.shapes import Text
@@ -16,6 +19,7 @@ from profiles.sheets.writing import write_sheet
 from tests.checks.build import device, library, profile
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
+from tests.needs import need_module
 from tests.sheets.titles import DESK, HARBOUR, desk_library, harbour_order, order_of
 from tests.sheets.workshop import bench, momentary
 
@@ -253,3 +257,47 @@ def test_all_letters_of_a_sheet_have_one_height_and_width_where_all_fit() -> Non
         for label in cell["labels"]
     }
     assert len(settings) == 1
+
+
+def test_pages_of_tape_are_as_large_as_the_tape_and_carry_words_alone() -> None:
+    """The words stay within what the tape's printer can print, in its middle."""
+    order = harbour_order("strip", "helm-desk", "brackwater-bridge", tape="12", pages="tape")
+    sheet = make_sheet(*order)
+    reader = PdfReader(write_sheet(sheet, "pdf").data)
+
+    strips = sheet.facts["strips"]
+    assert len(reader) == len(strips) == 4
+    for number, strip in enumerate(strips):
+        assert list(reader.size(number)) == pytest.approx([strip["width"], 12.0], abs=0.02)
+        letters = reader.letters(number)
+        assert letters
+        assert min(box[2] for box in letters) > 2.0 - 0.1
+        assert max(box[4] for box in letters) < 10.0 + 0.1
+        words = "".join(
+            line for cell in strip["cells"] for part in cell["labels"] for line in part["lines"]
+        )
+        assert sorted(box[0] for box in letters) == sorted("".join(words.split()))
+
+
+def test_the_dots_of_the_head_are_black_or_white_and_as_many_as_the_tape_has() -> None:
+    """180 dots an inch over 8 mm of a tape of 12 mm are 57, over all strips' length likewise."""
+    need_module("pypdfium2")
+    order = harbour_order("strip", "helm-desk", "brackwater-bridge", tape="12", pages="tape")
+    sheet = make_sheet(*order)
+    picture = Image.open(io.BytesIO(write_sheet(sheet, "png").data))
+
+    length = sum(strip["width"] for strip in sheet.facts["strips"])
+    assert picture.mode == "1"
+    assert picture.height == pytest.approx(8.0 / 25.4 * 180, abs=1)
+    assert picture.width == pytest.approx(length / 25.4 * 180, abs=1)
+    dark = picture.histogram()[0] / (picture.width * picture.height)
+    assert 0.01 < dark < 0.3
+
+
+def test_the_list_of_words_has_every_label_with_its_place() -> None:
+    order = harbour_order("strip", "helm-desk", "brackwater-bridge", tape="12")
+    rows = list(csv.reader(io.StringIO(write_sheet(make_sheet(*order), "csv").data.decode())))
+
+    assert rows[0] == ["row", "application", "label", "words", "from", "to"]
+    assert ["1", "Brackwater Towage", "mains.on", "MAINS"] in [row[:4] for row in rows]
+    assert len(rows) > 24
