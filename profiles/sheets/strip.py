@@ -227,8 +227,8 @@ def find_remarks(
             if (number, name) not in made:
                 yield Remark("note", f"row {number} has no words in {name}: no strip")
     chords = {(name, label.id): label for name, labels in applications.items() for label in labels}
+    settings = []
     for strip in strips:
-        settings = []
         for part in (part for cell in strip.cells for part in cell.parts):
             whole = chords[strip.application, part.label.id]
             text = part.label.words().text.replace("\n", ", ")
@@ -240,7 +240,6 @@ def find_remarks(
                 where = f"`{part.label.id}` in {strip.application}"
                 yield Remark("skipped", f"no room for `{row.text}` at {where}", spot)
             settings.append((name, part.setting, spot))
-        yield from find_setting_remarks(settings, wanted)
         free = room_below(device, strip)
         if strip.tape.width > free:
             message = (
@@ -248,6 +247,7 @@ def find_remarks(
                 f"{free:.1f} mm are free below the row"
             )
             yield Remark("note", message)
+    yield from find_setting_remarks(settings, wanted)
 
 
 def _lack(setting: Misfit) -> str:
