@@ -204,17 +204,22 @@ def gap(shape: Outline, other: Outline) -> float:
 
     Of a union that is overlapped, the push is that of its part that lies deepest.
     """
-    if isinstance(shape, Union):
-        return min(gap(part, other) for part in shape.parts)
-    if isinstance(other, Union):
-        return min(gap(shape, part) for part in other.parts)
-    if isinstance(shape, Polygon) or isinstance(other, Polygon):
-        return _between(_corners(shape), _corners(other)) - shape.swell - other.swell
+    if isinstance(shape, (Polygon, Union)) or isinstance(other, (Polygon, Union)):
+        return _turned_gap(shape, other)
     a, b = shape.core, other.core
     across = max(a.left - b.right, b.left - a.right)
     up = max(a.bottom - b.top, b.bottom - a.top)
     between = hypot(max(across, 0.0), max(up, 0.0)) + min(max(across, up), 0.0)
     return between - shape.swell - other.swell
+
+
+def _turned_gap(shape: Outline, other: Outline) -> float:
+    """The gap where a shape is turned or a union."""
+    if isinstance(shape, Union):
+        return min(gap(part, other) for part in shape.parts)
+    if isinstance(other, Union):
+        return min(gap(shape, part) for part in other.parts)
+    return _between(_corners(shape), _corners(other)) - shape.swell - other.swell
 
 
 def touches(shape: Outline, other: Outline, clearance: float = 0.0) -> bool:
