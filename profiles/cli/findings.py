@@ -1,5 +1,6 @@
 """Findings as a report: by file, the line shown, the span underlined; for machines by field."""
 
+import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from functools import partial
@@ -23,13 +24,23 @@ MANY = 4
 """Notes of one kind in one file from which on they share one line."""
 
 FOLDED = {
-    "contact-unused": ("control", "{} do nothing in this profile"),
-    "contact-idle": ("control", "{} do nothing in any profile"),
-    "want-unbound": ("action", '{} with `need = "want"` are not bound'),
-    "number-gap": ("gap", "{} in the input numbers"),
-    "controls-close": ("pair", "{} of controls are closer than advised"),
+    "contact-unused": (
+        "control",
+        "{} of `{}` do nothing in this profile",
+        "Bind them, or accept that they are unused here",
+    ),
+    "contact-idle": (
+        "control",
+        "{} of `{}` do nothing in any profile",
+        "Bind them in a profile, or accept them as spare",
+    ),
+    "want-unbound": (
+        "action",
+        '{} with `need = "want"` are not bound in `{}`',
+        "Bind them, `platebook suggest` proposes where, or lower their need",
+    ),
 }
-"""What is said of many findings of a code at once: what is counted, and the words."""
+"""What is said of many findings of a code at once: what is counted, the words, the remedy."""
 
 
 def report_findings(
@@ -119,18 +130,23 @@ def _fold(
 def _describe_many(findings: Sequence[Finding], _line_of: LineSource) -> Iterable[Span]:
     """One entry for many findings of a code."""
     first = findings[0]
-    noun, words = FOLDED[first.code]
+    noun, words, remedy = FOLDED[first.code]
+    owners = [one.about.rpartition("/")[0] or one.spot.document for one in findings]
+    names = [one.about.rpartition("/")[2] or str(one.spot.path[-1]) for one in findings]
+    names.sort(key=lambda name: [int(part) if part.isdecimal() else part for part in _parts(name)])
+    owner = escape_controls(", ".join(dict.fromkeys(owners)))
     yield Span(first.severity, first.severity)
-    yield Span(f": {words.format(count(len(findings), noun))} [{first.code}]")
-    names = [str(one.spot.path[-1]) for one in findings]
-    if first.about:
-        names = [one.about.rpartition("/")[2] for one in findings]
-    if first.code in ("contact-unused", "contact-idle", "want-unbound"):
-        yield Span(f"\n    {escape_controls(', '.join(names))}")
+    yield Span(f": {words.format(count(len(findings), noun), owner)} [{first.code}]")
+    yield Span(f"\n    {escape_controls(', '.join(names))}")
     yield Span("\n    ")
     yield Span("remedy", "strong")
-    yield Span(f": {escape_controls(first.remedy)}; `platebook check --each` lists them")
+    yield Span(f": {remedy}; `platebook check --each` lists them")
     yield Span("\n")
+
+
+def _parts(name: str) -> list[str]:
+    """A name's letters and numbers in turn, letters first, so that `c10` sorts behind `c9`."""
+    return re.split(r"(\d+)", name)
 
 
 def plain_finding(finding: Finding) -> dict[str, Any]:

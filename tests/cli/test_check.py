@@ -319,14 +319,34 @@ def test_errors_come_first_and_many_notes_of_a_kind_share_a_line(
         "      remedy: Write `k0`\n"
         "      subject: busy-one:bindings.k9 k9\n\n"
         "busy.toml\n"
-        "  note: 5 controls do nothing in any profile [contact-idle]\n"
+        "  note: 5 controls of `busy` do nothing in any profile [contact-idle]\n"
         "      k1, k2, k3, k4, k5\n"
-        "      remedy: Bind it in a profile, or accept it as spare; "
+        "      remedy: Bind them in a profile, or accept them as spare; "
         "`platebook check --each` lists them\n\n"
         "Found 1 error, 5 notes: 5 contact-idle, 1 name-unknown.\n"
     )
     each = platebook("check", busy, "--each").out
     assert each.count("[contact-idle]") == 5
+
+
+def test_what_one_profile_leaves_unused_is_one_line_for_each_device(
+    platebook: Run, busy: Path
+) -> None:
+    text = (busy / "busy-one.toml").read_text(encoding="utf-8")
+    edit(busy / "busy-one.toml", "k9 =", "k1 =")
+    text = text.replace('"busy-one"', '"busy-two"').partition("[bindings]")[0] + "[bindings]\n"
+    binds = [f'k{n} = "{("sound-horn", "ring-bell")[n % 2]}"\n' for n in range(6)]
+    (busy / "busy-two.toml").write_text(text + "".join(binds), encoding="utf-8")
+    out = platebook("check", busy, "--code", "contact-unused").out
+
+    assert out.replace(f"{busy.as_posix()}/", "") == (
+        "busy-one.toml\n"
+        "  note: 4 controls of `busy` do nothing in this profile [contact-unused]\n"
+        "      k2, k3, k4, k5\n"
+        "      remedy: Bind them, or accept that they are unused here; "
+        "`platebook check --each` lists them\n\n"
+        "Found 4 notes.\n"
+    )
 
 
 def test_filters_narrow_what_is_told_and_the_exit_code(platebook: Run, busy: Path) -> None:
