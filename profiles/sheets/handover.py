@@ -9,6 +9,8 @@ The page forbids itself all but its own style, letters and script (Content Secur
 from base64 import b64encode
 from collections.abc import Iterable, Sequence
 from hashlib import sha256
+from itertools import combinations
+from math import dist
 from typing import NamedTuple
 
 from profiles.drawing.cautions import CLOSING
@@ -36,8 +38,11 @@ KINDS = {
 """What a hand meets, by kind of control."""
 
 LEAST_TARGET = 26.0
-"""Height and width of the smallest control on a screen, CSS pixels: 24 at least (WCAG 2.2, 2.5.8),
-and a little for rounding."""
+"""Least height and width of a control's button, and what their middles are apart, CSS pixels: 24 at
+least (WCAG 2.2, 2.5.8), and a little for rounding."""
+
+NEAREST = 9.0
+"""Controls nearer than this, mm, do not make the whole plate larger: fingers miss them anyway."""
 
 SAFETY = "If the box gets warm, smells or gives a shock, unplug it and leave it unplugged."
 """The caution that everybody who only uses a box should have."""
@@ -112,8 +117,9 @@ def _draw_plate(device: Device, view: View, texts: list[Text]) -> tuple[Html, st
     buttons, places = [], []
     for number, key in enumerate(reading_order(centres_of(device)), 1):
         box = boxes[key]
-        left, width = (box.left - bounds.left) / bounds.width, box.width / bounds.width
-        top, height = (bounds.top - box.top) / bounds.height, box.height / bounds.height
+        x, y = box.centre
+        left, width = (x - bounds.left) / bounds.width, box.width / bounds.width
+        top, height = (bounds.top - y) / bounds.height, box.height / bounds.height
         sides = (("left", left), ("top", top), ("width", width), ("height", height))
         rule = ";".join(f"{name}:{share * 100:.3f}%" for name, share in sides)
         places.append(f".at-{number}{{{rule}}}")
@@ -127,8 +133,9 @@ def _draw_plate(device: Device, view: View, texts: list[Text]) -> tuple[Html, st
                 aria_label=_describe(device, view, key),
             )
         )
-    smallest = min((min(box.width, box.height) for box in boxes.values()), default=20.0)
-    least = bounds.width * LEAST_TARGET / max(smallest, 4.0)
+    centres = [box.centre for box in boxes.values()]
+    apart = min((dist(*pair) for pair in combinations(centres, 2)), default=NEAREST)
+    least = bounds.width * LEAST_TARGET / max(apart, NEAREST)
     places.append(f".plate > div{{min-width:{least:.0f}px}}")
     inner = element("div", picture, *buttons)
     plate = element(
@@ -238,6 +245,7 @@ select, input {
 .spot {
   display: none; position: absolute; padding: 0; margin: 0; border: 2px solid transparent;
   border-radius: .4rem; background: none; cursor: pointer;
+  min-width: 26px; min-height: 26px; transform: translate(-50%, -50%);
 }
 .live .spot { display: block; }
 .spot:hover { border-color: #1b2026; }

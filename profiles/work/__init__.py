@@ -8,6 +8,11 @@
 | `judge` | what a change does to the findings of a profile |
 | `remedies` | which findings one step puts right, and how |
 | `outputs` | files written, never over what is not ours |
+| `every_sheet` | every sheet of a library into a folder, or only those that changed |
+| `changes`, `changes_report` | what lies between two states of a library, and what it asks for |
+| `drift` | a profile against its application's own settings file |
+| `bundling`, `handing_over` | profiles with all they need in one file; page and booklet of a box |
+| `binding_session` | how far the bindings in an application itself have come |
 | `press`, `press_boxes`, `press_show` | a press test, what controls do and a quiz at the real box |
 | `press_learn`, `press_report` | input numbers learnt by pressing; the report of a test as files |
 | `lookup` | typed letters against names |
