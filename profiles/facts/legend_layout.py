@@ -59,7 +59,7 @@ def lay_out_legend(
     `both`; None for `application` where there is a profile, otherwise `fixed`.
     """
     kind = labels or ("application" if links else "fixed")
-    applications = tuple(link.application.name if link.application else "" for link in links)
+    applications = name_applications(links)
     own = () if kind == "application" else (OWN_WORDS,)
     names = own if kind == "fixed" else (*own, *applications)
     wanted = list(fixed_labels(device)) if own else []
@@ -68,6 +68,15 @@ def lay_out_legend(
     lettering = BOLD if len(names) > 1 else REGULAR
     placement = place_legends(device, [label.words() for label in wanted], lettering)
     return LegendLayout(tuple(wanted), names, placement)
+
+
+def name_applications(links: Sequence[Link]) -> tuple[str, ...]:
+    """What the key calls each profile: its application, with its own id if that is not enough."""
+    names = [link.application.name if link.application else "" for link in links]
+    return tuple(
+        f"{name} ({link.profile.id})" if names.count(name) > 1 else name
+        for name, link in zip(names, links, strict=True)
+    )
 
 
 def describe_labels(placement: Placement) -> list[dict[str, Any]]:

@@ -236,7 +236,7 @@ def test_three_titles_keep_their_order_and_weight() -> None:
     third = [legend_texts(sheet)[place] for place in (2, 8)]
     assert [line.width for line in lines] == [pytest.approx(text.width) for text in third]
     key = [text.words for text in sheet.work.on_layers(["key"]).texts()]
-    assert key == ["1  Harbour", "2  Harbour", "3  Harbour"]
+    assert key == ["1  Harbour (play)", "2  Harbour (two)", "3  Harbour (three)"]
 
 
 @pytest.mark.parametrize(
