@@ -112,12 +112,13 @@ def check_strings(survey: Survey) -> Iterator[Finding]:
         }
         if not given.get("name"):
             words["device", "name"] = device.device.name
+        runs_python = device.board is not None and device.board.board.firmware == "python"
         for path, text in words.items():
-            if len(text) <= MOST_UNITS // 2:  # no letter takes more than two units
+            if len(text) <= MOST_UNITS // 4:  # no letter takes more than two units or four bytes
                 continue
-            from profiles.host.identity import fit_string
+            from profiles.host.identity import INTERPRETER_BYTES, fit_string
 
-            fits = len(fit_string(text))
+            fits = len(fit_string(text, INTERPRETER_BYTES if runs_python else None))
             if fits < len(text):
                 yield report(
                     "usb-name-long",

@@ -25,7 +25,6 @@ from profiles.wiring.timing import (
     judge_pulse,
     last_scans,
     scans_per_frame,
-    slowest_press,
 )
 
 
@@ -80,10 +79,19 @@ def firmware_of(device: DeviceFacts) -> Firmware:
 
 
 def pace_of(device: DeviceFacts) -> Pace:
-    """Return the times of a device."""
+    """Return the times of a device.
+
+    The slowest press just misses a scan; the next one sees it, those of the debounce time agree,
+    the last of them runs to its end, and a USB frame goes by.
+    """
     firmware, debounce = firmware_of(device), device.device.wiring.debounce
     costs, scan, tick = read_costs(firmware), time_scan(device.model, firmware), TICKS[firmware]
     interval, busy_interval = max(scan.quiet, tick), max(scan.busy, tick)
+    # Scans that the clock paces come as told; others may be a little quicker or slower, and then it
+    # takes one more of them to cover the debounce time.
+    error = costs.error if busy_interval > tick else 0.0
+    scans = debounce_scans(debounce, max(interval * (1 - error), tick))
+    slowest = interval + (scans - 1) * busy_interval + scan.busy
     return Pace(
         firmware,
         scan.quiet,
@@ -91,8 +99,8 @@ def pace_of(device: DeviceFacts) -> Pace:
         interval,
         busy_interval,
         costs.pause,
-        debounce_scans(debounce, busy_interval),
-        slowest_press(debounce, interval, busy_interval, scan.busy) + costs.pause,
+        scans,
+        slowest * (1 + error) + costs.pause + USB_FRAME,
         covers_bounce(debounce),
         costs.source,
     )

@@ -27,11 +27,13 @@ INTERRUPTED = 32
 class Costs(NamedTuple):
     """Microseconds of each thing by its name, and the sentence that says where they are from.
 
-    `pause` is by how many ms one scan may be longer than most.
+    `pause` is by how many ms one scan may be longer than most, `error` the share by which a time
+    may differ from the one told.
     """
 
     source: str
     pause: float
+    error: float
     quiet: dict[str, float]
     busy: dict[str, float]
 
@@ -48,7 +50,7 @@ def read_costs(firmware: Firmware) -> Costs:
     """The table of one firmware."""
     text = Path(__file__).with_name("scan_costs.toml").read_text(encoding="utf-8")
     table = tomllib.loads(text)[firmware]
-    return Costs(table["source"], table["pause"], table["quiet"], table["busy"])
+    return Costs(table["source"], table["pause"], table["error"], table["quiet"], table["busy"])
 
 
 def time_scan(model: BoxModel, firmware: Firmware) -> ScanTime:

@@ -24,6 +24,7 @@ from profiles.firmware.plan import (
 )
 from profiles.host.descriptor import COLLECTION_USAGES, lay_out_report
 from profiles.host.descriptor_listing import annotate_descriptor
+from profiles.host.identity import INTERPRETER_BYTES
 from profiles.model import Board, Device, Expander, Ladder, Multiplexer, ShiftRegisterChain
 from profiles.text.inert import c_comment
 from profiles.wiring.banks import PORTS, Bank
@@ -31,9 +32,6 @@ from profiles.wiring.power import INTERPRETER_ASKS
 
 CORES = Path(__file__).parent / "cores"
 FIXED = ("box_boot.py.txt", "box_main.py.txt", "box_core.py")
-
-MOST_BYTES = 126
-"""UTF-8 bytes of a name that the interpreter takes. Unverified."""
 
 WARNINGS = (
     "A rotary that is turned faster than the interpreter reads its pins loses steps; the sketch "
@@ -49,7 +47,7 @@ def interpreter_files(device: Device, board: Board | None = None) -> dict[str, s
         CannotBuildError: where the wiring contradicts itself or nothing can be reported.
     """
     plan = plan_firmware(device, board, "python")
-    warnings = [*WARNINGS, *warn_of_strings(device, MOST_BYTES)]
+    warnings = [*WARNINGS, *warn_of_strings(device, INTERPRETER_BYTES)]
     if device.device.usb is not None and device.device.usb.serial:
         warnings.append("The interpreter gives the box the serial number of its chip, not yours.")
     if device.wiring.usb_current != INTERPRETER_ASKS:
@@ -74,7 +72,7 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
     The chip's names of the pins go along, for boards whose printed names the interpreter lacks.
     """
     usb, chip = plan.device.device.usb, board.pins if board else {}
-    strings = usb_strings(plan.device, MOST_BYTES)
+    strings = usb_strings(plan.device, INTERPRETER_BYTES)
     words = {"product": strings["name"], "manufacturer": strings["maker"]}
     known = [f'"{key}": {word!a}' for key, word in words.items() if word]
     if usb:

@@ -12,6 +12,27 @@ MOST_UNITS = 126
 """UTF-16 units of a USB string descriptor: 255 bytes less two, two bytes each (USB 2.0, 9.6.7)."""
 
 
+INTERPRETER_BYTES = 126
+"""UTF-8 bytes of a name that an interpreter takes. Unverified."""
+
+MOST_SHOWN = 127
+"""Bytes of UTF-8 that Linux keeps of the maker's name, a space and the box's name: `name` of struct
+hid_device has room for 128, the last one 0 (include/linux/hid.h)."""
+
+
+def shows_name(shown: str, name: str, maker: str = "") -> bool:
+    """Whether a host that shows this name may mean a box of that name, cut as USB carries it.
+
+    Hosts put the maker's name before it, or do not (Linux, drivers/hid/usbhid/hid-core.c); and may
+    cut the whole.
+    """
+    cuts = {fit_string(name), fit_string(name, INTERPRETER_BYTES)}
+    if shown in cuts or any(shown.endswith(f" {cut}") for cut in cuts):
+        return True
+    whole = f"{fit_string(maker)} {fit_string(name)}"
+    return len(shown.encode()) > MOST_SHOWN - 4 and whole.startswith(shown)
+
+
 def fit_string(text: str, most_bytes: int | None = None) -> str:
     """The first letters of a text that a USB string carries; `most_bytes` of UTF-8 at most."""
     while len(text.encode("utf-16-le")) > 2 * MOST_UNITS or (

@@ -13,6 +13,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from typing import Literal, Protocol, get_args
 
+from profiles.host.identity import shows_name
 from profiles.model import UsbIdentity
 
 EventKind = Literal["down", "up", "hat", "axis", "added", "removed"]
@@ -119,8 +120,7 @@ def grade_box(box: FoundBox, identity: UsbIdentity | None) -> int:
     """How surely a box is the one described: 0 it is not, 1 it may be, 4 it is.
 
     Without an identity any box may be it. A serial number that is equal decides. A name counts if
-    both sides have one; hosts show it with or without the maker's before it (Linux,
-    drivers/hid/usbhid/hid-core.c). A foreign serial number may be that of the board's chip.
+    both sides have one. A foreign serial number may be that of the board's chip.
     """
     if identity is None:
         return 1
@@ -132,7 +132,7 @@ def grade_box(box: FoundBox, identity: UsbIdentity | None) -> int:
     if identity.serial and box.serial == identity.serial:
         return 4
     named = bool(identity.name and box.name)
-    if named and identity.name != box.name and not box.name.endswith(f" {identity.name}"):
+    if named and not shows_name(box.name, identity.name or "", identity.maker or ""):
         return 0
     if identity.serial and box.serial:
         return 1

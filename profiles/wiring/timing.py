@@ -52,17 +52,6 @@ def last_scans(time: float, interval: float) -> float:
     return ceil(round(time / interval, 9)) * interval
 
 
-def slowest_press(debounce: float, interval: float, busy_interval: float, busy: float) -> float:
-    """Return the longest time from a press to its report, ms.
-
-    The press just misses a scan; the next one sees it, those of the debounce time agree, the last
-    of them runs to its end, and a USB frame goes by. Scans are `interval` apart, those in which a
-    contact differs `busy_interval`, and take `busy`.
-    """
-    agreeing = (debounce_scans(debounce, busy_interval) - 1) * busy_interval
-    return interval + agreeing + busy + USB_FRAME
-
-
 def covers_bounce(debounce: float) -> bool:
     """Say whether a debounce time outlasts the longest published bounce of ordinary switches."""
     return debounce >= LONGEST_BOUNCE

@@ -122,3 +122,13 @@ def test_a_name_that_usb_cannot_carry_is_a_warning() -> None:
     assert told("usb-name-long", one) == [
         ("USB carries 63 of the 64 letters of this name", "Shorten it", "left:device.usb.name")
     ]
+
+
+def test_an_interpreter_carries_fewer_letters_than_usb() -> None:
+    """126 bytes of UTF-8, two for each letter of the Greek alphabet."""
+    name = f'product = "0001"\nname = "{"λ" * 64}"'
+    wired = '\n[wiring]\nboard = "{}"'
+
+    assert find("usb-name-long", box("left", name + wired.format("atmega32u4"))) == []
+    (found,) = find("usb-name-long", box("left", name + wired.format("rp2040")))
+    assert found.message == "USB carries 63 of the 64 letters of this name"

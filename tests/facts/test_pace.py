@@ -63,6 +63,9 @@ def test_the_pace_of_a_device() -> None:
     slow = pace_of(facts(MIXED.replace("[wiring]", "[wiring]\nsettle = 1000.0")))
     assert slow.interval == slow.period > 2.0
     assert slow.scans == 5
+    error = read_costs("avr").error
+    scans = slow.interval + 4 * slow.busy_interval + slow.busy
+    assert slow.slowest_press == pytest.approx(scans * (1 + error) + 1 + slow.pause)
     assert not pace_of(facts(MIXED.replace("[wiring]", "[wiring]\ndebounce = 5.0"))).covers_bounce
 
 

@@ -62,8 +62,9 @@ def compile_source(source: Path, target: Path, *extra: str) -> None:
 
 
 @cache
-def build_core(folder: Path) -> tuple[Path, ...]:
-    """Object files of the board core and its HID part, built once into a folder."""
+def build_core(folder: Path, power: str) -> tuple[Path, ...]:
+    """Object files of the board core and its HID part, built once into a folder. The core decides
+    what the box asks of the port: so many mA."""
     sources = [
         path
         for where in (CORE / "cores/arduino", CORE / "libraries/HID/src")
@@ -74,8 +75,13 @@ def build_core(folder: Path) -> tuple[Path, ...]:
     objects = []
     for source in sources:
         objects.append(folder / f"{source.name}.o")
-        compile_source(source, objects[-1], "-w")
+        compile_source(source, objects[-1], "-w", *ask_power(power))
     return tuple(objects)
+
+
+def ask_power(power: str) -> tuple[str, str]:
+    """Flags for a box that asks for so many mA."""
+    return "-UUSB_CONFIG_POWER", f"-DUSB_CONFIG_POWER={power}"
 
 
 def build_sketch(files: Mapping[str, str], folder: Path, core: Path) -> Path:
@@ -87,10 +93,9 @@ def build_sketch(files: Mapping[str, str], folder: Path, core: Path) -> Path:
     sketch = next(folder / name for name in files if name.endswith(".ino"))
     config = next(text for name, text in files.items() if name.endswith("box_config.h"))
     power = config.partition("#define BOX_POWER ")[2].split()[0]
-    power_flags = ("-UUSB_CONFIG_POWER", f"-DUSB_CONFIG_POWER={power}")
-    compile_source(sketch, folder / "sketch.o", *STRICT, *power_flags)
+    compile_source(sketch, folder / "sketch.o", *STRICT, *ask_power(power))
     program = folder / "sketch.elf"
-    objects = [str(path) for path in build_core(core)]
+    objects = [str(path) for path in build_core(core / power, power)]
     command = ["avr-gcc", "-mmcu=atmega32u4", "-Os", "-Wl,--gc-sections", "-o", str(program)]
     done = subprocess.run(
         [*command, str(folder / "sketch.o"), *objects, "-lm"],

@@ -76,6 +76,7 @@ static int driven_count, sensed_count, own_count;
 static char diodes[MOST * MOST], closed[MOST * MOST];
 static unsigned last_pulled = ~0u;
 static avr_cycle_count_t next_spread;
+static int soon;
 
 static void fail(const char *words) {
     fprintf(stderr, "%s\n", words);
@@ -317,20 +318,33 @@ static void print_scans(int row) {
     scan_cycles = longest_scan = 0;
 }
 
+/* Whether a direction or an output of ports B to F is another one: PINx, DDRx, PORTx from 0x23 on. */
+static int have_ports_changed(void) {
+    static uint8_t last[15];
+    uint8_t now[15];
+    memcpy(now, avr->data + 0x23, sizeof now);
+    for (int at = 0; at < 15; at += 3) now[at] = 0;
+    if (!memcmp(now, last, sizeof now)) return 0;
+    memcpy(last, now, sizeof now);
+    return 1;
+}
+
 static void run(unsigned cycles) {
     const avr_cycle_count_t end = avr->cycle + cycles;
     while (avr->cycle < end) {
         watch_scans();
         int state = avr_run(avr);
-        unsigned pulled = 0;
         if (state == cpu_Done || state == cpu_Crashed) fail("the program stopped");
+        const int has_changed = have_ports_changed();
+        if (!has_changed && avr->cycle < next_spread) continue;
+        /* The simulator forgets levels when the program writes to their port: tell them again, and
+         * soon after a change, for more is then written. */
+        unsigned pulled = 0;
         for (int at = 0; at < driven_count; at++) pulled |= (unsigned)is_pulled(driven[at]) << at;
-        /* The simulator forgets levels when the program writes to their port: tell them again. */
-        if (pulled != last_pulled || avr->cycle >= next_spread) {
-            spread(last_pulled = pulled);
-            next_spread = avr->cycle + CYCLES_PER_MS / 16;
-            see_lights();
-        }
+        soon = has_changed ? 12 : soon ? soon - 1 : 0;
+        spread(last_pulled = pulled);
+        next_spread = avr->cycle + (soon ? 4 : CYCLES_PER_MS / 16);
+        see_lights();
         shift_chains();
         set_banks();
     }

@@ -128,9 +128,13 @@ class BoxMaker:
         return True
 
     def fill(self) -> None:
-        """Controls of all kinds; the first one is a toggle that a late host must see."""
+        """Controls of all kinds; the first is a toggle, with a pin of its own if there is one."""
         rng = self.rng
+        self.spots.sort(key=lambda spot: spot[0] == "pin" and "." not in spot[1], reverse=True)
+        first, *others = self.spots
+        self.spots = [first]
         self.add("latching", [""], [])
+        self.spots = others
         self.add("momentary", [""], [])
         for _ in range(rng.choice([2, 6, 12, 30])):
             match rng.choice(["key", "key", "key", "toggle", "edges", "mode", "knob", "stick"]):

@@ -29,6 +29,7 @@ US_AN_INSTRUCTION = 1e6 / PYSTONES / INSTRUCTIONS_A_PYSTONE
 FUEL = 10**12
 
 STANDINS = """
+import gc
 import sys
 import time
 
@@ -50,13 +51,26 @@ def run_source(name, source):
 WAITS = [0]
 PINS = {}
 LOW = set()
-SCHEDULE = []
-REPORTS = []
-TICKS = []
-END = [0]
+SCHEDULE = SETUP["schedule"]
+NOTES = [0] * 1000
+RAW = bytearray(64 * 1000)
+NOTED = [0]
+TICKS = [0] * 3000
+COUNT = [0]
+NEXT = [0]
+BASE = [1 << 60]
 LEVELS = {}
 IDENTITY = {}
 ENABLED = []
+
+def note(now, report):
+    at = NOTED[0]
+    NOTES[at] = now
+    if report is not None:
+        RAW[64 * at] = 1
+        for place in range(len(report)):
+            RAW[64 * at + 1 + place] = report[place]
+    NOTED[0] = at + 1
 
 def now_us():
     return time.ticks_us() + WAITS[0]
@@ -102,14 +116,16 @@ class I2C:
 
 def ticks_ms():
     now = now_us()
-    if SCHEDULE and now >= SCHEDULE[0][0]:
-        _, name, level = SCHEDULE.pop(0)
+    since = now - BASE[0]
+    if NEXT[0] < len(SCHEDULE) and since >= SCHEDULE[NEXT[0]][0]:
+        _, name, level = SCHEDULE[NEXT[0]]
+        NEXT[0] += 1
         if isinstance(name, int):
             LEVELS[name] = level
         else:
             PINS[name].value = level
-        REPORTS.append((now, None))
-    if now >= END[0]:
+        note(now, None)
+    if since >= SETUP["end"]:
         raise Over
     return now // 1000
 
@@ -119,7 +135,7 @@ class UsbDevice:
         self.usage_page = words["usage_page"]
         self.usage = words["usage"]
     def send_report(self, report, report_id):
-        REPORTS.append((now_us(), bytes([report_id]) + bytes(report)))
+        note(now_us(), report)
 
 def enable(devices):
     sys.modules["usb_hid"].devices = devices
@@ -144,7 +160,6 @@ add_module(
 add_module("usb_hid", {"Device": UsbDevice, "devices": (), "enable": enable})
 
 LOW.update(SETUP["low"])
-END[0] = 1 << 60
 core = run_source("box_core", SETUP["files"]["box_core.py"])
 run_source("box_config", SETUP["files"]["box_config.py"])
 run_source("boot", SETUP["files"]["boot.py"])
@@ -152,13 +167,14 @@ run_source("boot", SETUP["files"]["boot.py"])
 tick = core.Box.tick
 
 def timed_tick(box, elapsed):
-    TICKS.append(now_us())
+    if COUNT[0] < len(TICKS):
+        TICKS[COUNT[0]] = now_us()
+        COUNT[0] += 1
     return tick(box, elapsed)
 
 def first_tick(box, elapsed):
-    now = now_us()
-    SCHEDULE.extend((now + at, name, level) for at, name, level in SETUP["schedule"])
-    END[0] = now + SETUP["end"]
+    gc.disable()  # the stand-ins litter, a tick of the box does not
+    BASE[0] = now_us()
     core.Box.tick = timed_tick
     return timed_tick(box, elapsed)
 
@@ -169,13 +185,17 @@ except Over:
     pass
 device = sys.modules["usb_hid"].devices[0]
 start = TICKS[0]
+size = device.words["in_report_lengths"][0]
 print(repr({
     "identity": IDENTITY,
     "descriptor": device.words["report_descriptor"],
     "usage": device.usage,
     "lengths": device.words["in_report_lengths"],
-    "reports": [(at - start, report) for at, report in REPORTS],
-    "ticks": [at - start for at in TICKS],
+    "reports": [
+        (NOTES[at] - start, RAW[64 * at] and bytes(RAW[64 * at : 64 * at + 1 + size]) or None)
+        for at in range(NOTED[0])
+    ],
+    "ticks": [at - start for at in TICKS[: COUNT[0]]],
 }))
 """
 

@@ -312,7 +312,7 @@ def test_the_chip_measures_its_axes_and_closes_its_hats(tmp_path: Path) -> None:
     last = {}
     for line in done.stdout.splitlines():
         if line.startswith("report "):
-            _, row, raw = line.split()
+            _, row, raw, _ = line.split()
             last[int(row) // 20] = int.from_bytes(bytes.fromhex(raw[2:]), "little")
     told = [Reader(plan).read(last[place]) for place in range(len(states))]
 

@@ -198,6 +198,16 @@ def test_every_way_in_which_a_host_may_show_the_box_is_taken(name: str, serial: 
     assert match_boxes([FoundBox(1, name, "1209", "0001", serial=serial)], HELM)
 
 
+@pytest.mark.parametrize("maker", ["", "M" * 126])
+def test_a_name_that_was_cut_on_its_way_is_taken(maker: str) -> None:
+    """USB carries 126 units; Linux keeps 127 bytes of the maker's name, a space and the name
+    (`name` of struct hid_device, include/linux/hid.h)."""
+    identity = UsbIdentity(vendor="1209", product="0001", maker=maker or None, name="N" * 140)
+    for shown in ("N" * 126, f"{maker} {'N' * 126}".strip()[:127]):
+        assert match_boxes([FoundBox(1, shown, "1209", "0001")], identity)
+    assert match_boxes([FoundBox(1, "N" * 20, "1209", "0001")], identity) == ()
+
+
 @pytest.mark.parametrize(
     "box",
     [

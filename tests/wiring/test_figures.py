@@ -34,7 +34,6 @@ from profiles.wiring.timing import (
     judge_pulse,
     last_scans,
     scans_per_frame,
-    slowest_press,
 )
 
 
@@ -204,11 +203,6 @@ def test_debounce_covers_the_published_bounce() -> None:
 def test_debounce_is_counted_in_scans(debounce: float, interval: float, scans: int) -> None:
     """The scan that sees the change, and those that agree until the time is over."""
     assert debounce_scans(debounce, interval) == scans
-
-
-def test_the_slowest_press_just_misses_a_scan() -> None:
-    """Missed for 2 ms, seen, agreed three times 3 ms apart, read to the end, sent in 1 ms."""
-    assert slowest_press(7.0, 2.0, 3.0, 2.5) == pytest.approx(2 + 3 * 3 + 2.5 + 1)
 
 
 def test_a_time_is_over_at_a_scan() -> None:

@@ -225,7 +225,7 @@ def descriptor(
 
     loaded = open_sound_library(library_option)
     found = _choose(loaded, device)
-    data = describe_device(found, DeviceFacts(found).inputs.values(), report_id)
+    data = describe_device(found, DeviceFacts(found).reported.values(), report_id)
     if form == "hex":
         lines = [data[start : start + 16].hex(" ") for start in range(0, len(data), 16)]
         write("\n".join(lines))

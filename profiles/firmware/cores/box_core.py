@@ -20,7 +20,9 @@ Once a tick, `Box.tick` does these steps in this order:
 6. pulsers that rest begin what was queued;
 7. one axis is measured, each in turn; a reading counts where it differs from the last one by more
    than the noise, and always at the ends and at rest;
-8. the report is packed again.
+8. the report is packed again, into the room of the one before the last.
+
+A tick takes no new memory, so that the interpreter hardly ever stops to tidy up.
 
 Pressed contacts read low, so a point is 1 when its contact is closed.
 """
@@ -171,7 +173,10 @@ class Box:
         self.measured = 0
         self.ahead = 0
         self.is_busy = False
+        self.is_changed = False
         self.report = bytearray(tables.report_bytes)
+        self.spare = bytearray(tables.report_bytes)
+        self.lit = [False] * len(tables.lights)
         self.lost = 0
 
     def begin(self) -> None:
@@ -192,12 +197,12 @@ class Box:
         self.readings = [self.pins.measure(at) for at in range(len(tables.axes))]
         self.measured = 0
         self.lost = 0
-        self.report = self.pack_report()
+        self.pack_report()
         self.show_lights()
 
     def tick(self, elapsed: int) -> bool:
         """One round; `elapsed` is the time since the last one. Says whether the report changed."""
-        before = self.report
+        self.is_changed = False
         for pulser in self.playing:
             pulser.play(elapsed - self.ahead)
         self.ahead = 0
@@ -219,9 +224,9 @@ class Box:
         if self.readings:
             self.measure_axis(self.measured)
             self.measured = (self.measured + 1) % len(self.readings)
-        self.report = self.pack_report()
+        self.pack_report()
         self.show_lights()
-        return self.report != before
+        return self.is_changed
 
     def play_ahead(self, elapsed: int) -> None:
         """During a scan: let pulses begin and end by the clock; the next tick leaves this time out.
@@ -231,7 +236,7 @@ class Box:
         for pulser in self.playing:
             changes = pulser.play(elapsed) or changes
         if changes:
-            self.report = self.pack_report()
+            self.pack_report()
 
     def read_points(self) -> None:
         """Every point: crossings line by line, then own pins, then places of banks."""
@@ -360,27 +365,37 @@ class Box:
 
     def show_lights(self) -> None:
         """Tell the pins what each LED shows."""
-        self.pins.show([self.holds(self.state, *light) for light in self.tables.lights])
+        for at in range(len(self.lit)):
+            first, count = self.tables.lights[at]
+            self.lit[at] = self.holds(self.state, first, count)
+        self.pins.show(self.lit)
 
-    def pack_report(self) -> bytearray:
+    def pack_report(self) -> None:
         """The report: one bit a button, button 1 in bit 0 of byte 0; then hats, then axes."""
-        report = bytearray(self.tables.report_bytes)
+        report = self.spare
+        for at in range(len(report)):
+            report[at] = 0
         for button, first, count in self.tables.follows:
             if self.holds(self.state, first, count):
                 report[button >> 3] |= 1 << (button & 7)
-        for at, pulser in enumerate(self.pulsers):
-            if pulser.active != IDLE:
-                button = self.find_button(at, pulser.active)
+        for at in range(len(self.pulsers)):
+            slot = self.pulsers[at].active
+            if slot != IDLE:
+                button = self.find_button(at, slot)
                 report[button >> 3] |= 1 << (button & 7)
         for hat in range(self.tables.hat_count):
             place, shift = self.tables.hats_at + hat // 2, hat % 2 * 4
             position = HAT_POSITIONS[report[place] >> shift & 15]
             report[place] = report[place] & ~(15 << shift) | position << shift
-        for at, axis in enumerate(self.tables.axes):
-            value = self.axis_value(at)
-            report[axis[0]] = value & 255
-            report[axis[0] + 1] = value >> 8 & 255
-        for at, dial in enumerate(self.tables.dials):
-            report[dial[0]] = self.dials[at] & 255
-            report[dial[0] + 1] = self.dials[at] >> 8 & 255
-        return report
+        for at in range(len(self.readings)):
+            value, place = self.axis_value(at), self.tables.axes[at][0]
+            report[place] = value & 255
+            report[place + 1] = value >> 8 & 255
+        for at in range(len(self.dials)):
+            place = self.tables.dials[at][0]
+            report[place] = self.dials[at] & 255
+            report[place + 1] = self.dials[at] >> 8 & 255
+        self.spare = self.report
+        self.report = report
+        if report != self.spare:
+            self.is_changed = True
