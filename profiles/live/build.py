@@ -37,6 +37,11 @@ class Build:
     rates: tuple[tuple[int, float], ...] = ()
     skipping: frozenset[int] = frozenset()
     bouncing: frozenset[int] = frozenset()
+    supplied: frozenset[int] = frozenset()
+    pieces: int = 0
+    inverted: int = 0
+    latching: int = 0
+    springing: int = 0
 
 
 @lru_cache(maxsize=16)

@@ -3,21 +3,37 @@
 - `diagnose`: explanations with their confidence, and what cannot be told apart from them
 - `Explanation`: one answer; faults that predict the same readings stand in it together
 
+Where three steps or more stay odd, "as described" never stands first: that something unnamed is
+wrong does. By that, what the best explanations leave over lowers their confidence too.
+
 The search is in `search`, the faults in `faults`, their words in `words`; `question` picks the one
 measurement that decides between explanations left over.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from math import exp
+from dataclasses import dataclass, replace
+from math import exp, log
 
 from profiles.facts.box_model import BoxModel
-from profiles.live.evidence import Evidence, Observation, allow, gather
-from profiles.live.faults import Fault
-from profiles.live.forward import Heard
-from profiles.live.search import Candidate, search
+from profiles.live.evidence import MISCOUNT, Evidence, Observation, allow, gather
+from profiles.live.faults import FAULT_TYPES, Fault
+from profiles.live.search import SPREAD, Candidate, search
 
 FaultSet = tuple[Fault, ...]
+
+UNNAMED = Fault("unnamed")
+
+ODD = 4.0
+"""Cost, in nats, of a step that an unnamed fault made odd: it predicts nothing better."""
+
+RELIEF = 5.5
+"""The most by which an unnamed fault eases one step, so that no single step makes an alarm."""
+
+TOO_ODD = 3
+"""So many steps left over are no accident, whatever else is thought of hands."""
+
+WORTH_ASKING = 8
+"""How many of the best sets are tried together with an unnamed fault."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,9 +69,12 @@ def diagnose(model: BoxModel, observations: Iterable[Observation]) -> Diagnosis:
     """Explain the observations of a recording, whole or not; the first explanation is best."""
     evidence = gather(model, observations)
     start, candidates = search(evidence)
-    groups: dict[tuple[Heard, ...], list[Candidate]] = {}
+    candidates += _add_unnamed(evidence, start, candidates)
+    candidates.sort(key=lambda each: (-each.score, len(each.faults), each.faults))
+    groups: dict[tuple[object, ...], list[Candidate]] = {}
     for candidate in candidates:  # those that predict the same together, best first
-        group = groups.setdefault(tuple(candidate.state.heard), [])
+        key = (UNNAMED in candidate.faults, *candidate.state.heard)
+        group = groups.setdefault(key, [])
         if not any(set(other.faults) < set(candidate.faults) for other in group):
             group.append(candidate)
     best = candidates[0].score
@@ -73,11 +92,36 @@ def diagnose(model: BoxModel, observations: Iterable[Observation]) -> Diagnosis:
     return Diagnosis(tuple(explanations), len(evidence.readings), _find_odd(evidence, start))
 
 
+def _add_unnamed(
+    evidence: Evidence, start: Candidate, candidates: list[Candidate]
+) -> list[Candidate]:
+    """The best sets, each with an unnamed fault on top that eases what it leaves over."""
+    prior = log(FAULT_TYPES["unnamed"].weight)
+    found = []
+    for one in {each.faults: each for each in (start, *candidates[:WORTH_ASKING])}.values():
+        if one.cost == 0:
+            continue
+        costs = [
+            cost if reading.doubted or cost <= ODD else max(ODD, cost - RELIEF)
+            for reading, cost in zip(evidence.readings, one.state.costs, strict=True)
+        ]
+        eased = replace(one.state, costs=costs)
+        twin = replace(one, faults=(*one.faults, UNNAMED), state=eased, prior=one.prior + prior)
+        is_odd = len(_find_odd(evidence, one)) >= TOO_ODD
+        if is_odd and twin.score <= one.score:
+            twin = replace(twin, prior=twin.prior + one.score - twin.score + 1.0)
+        if twin.score > max(candidates[0].score, start.score) - SPREAD or is_odd:
+            found.append(twin)
+    return found
+
+
 def _find_odd(evidence: Evidence, candidate: Candidate) -> tuple[str, ...]:
-    """Keys of the steps that a candidate does not predict."""
+    """Keys of the steps that a candidate does not predict, however often done; each once.
+
+    A detent miscounted by one is not odd, nor is a step that was done again and then was right.
+    """
     state = candidate.state
-    return tuple(
-        reading.step.key
-        for reading, cost, heard in zip(evidence.readings, state.costs, state.heard, strict=True)
-        if cost > allow(heard)
-    )
+    last: dict[str, bool] = {}
+    for reading, cost, heard in zip(evidence.readings, state.costs, state.heard, strict=True):
+        last[reading.step.key] = cost > max(allow(heard), MISCOUNT)
+    return tuple(key for key, is_odd in last.items() if is_odd)

@@ -1,38 +1,48 @@
 """What a press test heard, step by step, and how well a prediction fits it.
 
 - `Observation`: the inputs of one step, with their times; `Reading` is what matters of it
-- `measure`: the cost of a prediction against a reading, in nats (minus log likelihood); `allow`
-  is what of it does not speak against the prediction
+- `cost_of`, `measure`: the cost of a prediction against a reading, in nats (minus log likelihood);
+  `allow` is what of it does not speak against the prediction
 - `Evidence`: all readings of a recording with their frames as masks, for one model
 
 The costs say how seldom a reading goes wrong by itself: an input missed or extra about once in
 8,000 steps (nothing counts as silence until the person says so), the wrong control pressed hardly
 more often, a detent miscounted by one once in 20 turns, a contact that bounces seen to do so half
-of the time. Rule of thumb.
+of the time. A step that was done again with another result was done wrong by a hand once, which is
+hardly rarer than once in 100 steps; with the same result it counts as often as it was done. A
+control that was not put back as asked stays on until it goes off: the steps in between are
+read both ways. Rule of thumb.
 """
 
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import log
 
 from profiles.facts.box_model import BoxModel
 from profiles.live.build import number_box
-from profiles.live.forward import Heard
+from profiles.live.forward import Heard, Simulator
 from profiles.live.plan import Step
 
 MISMATCH = 9.0
 """Cost of one input missed or extra."""
 
-INSTEAD = 11.0
-"""Cost of one input in place of another: a hand on the wrong control."""
+INSTEAD = 7.0
+"""Cost of one input in place of another: a hand on the wrong control. A contact with a leg on that
+line costs as much, so that only doing it again decides."""
 
 WORST = 27.0
 """Cost beyond which one step does not count, so that no single step decides alone."""
 
 MISCOUNT = 3.0
 """Cost of a turn heard one detent short or long."""
+
+SLIP = 4.6
+"""Cost of a step that a hand did otherwise than asked, where something else says that it did."""
+
+UNSTEADY = 3.0
+"""Cost of a control that is heard for a moment only, where it was to stay, or the reverse."""
 
 QUIET_BOUNCE = 0.7
 """Cost of a contact that bounces but was not heard to."""
@@ -83,6 +93,13 @@ class Observation:
         return frozenset(press.number for press in self.presses) - self.already - self.ended
 
     @property
+    def returned(self) -> frozenset[int]:
+        """Inputs that were down before and after a press, but up meanwhile."""
+        if self.step.gesture not in ("press", "together"):
+            return frozenset()
+        return frozenset(press.number for press in self.presses) & self.already & self.ended
+
+    @property
     def counts(self) -> Mapping[int, int]:
         """How often each input went down."""
         return Counter(press.number for press in self.presses)
@@ -104,13 +121,23 @@ class Observation:
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """One step as evidence; `frames` are masks of the model's contacts."""
+    """One step as evidence; `frames` are masks of the model's contacts.
+
+    `before` masks the contacts that were pressed an odd number of times before. `passing` are
+    inputs heard for a moment only while a control was put somewhere, or silent
+    for a moment only while one was pressed. `otherwise` are the frames if
+    the hand left something as it was, at a cost. `doubted`: it was done again with another result.
+    """
 
     step: Step
     frames: tuple[int, ...]
     seen: frozenset[int]
     counts: tuple[tuple[int, int], ...] = ()
     bounced: frozenset[int] = frozenset()
+    before: int = 0
+    passing: frozenset[int] = frozenset()
+    otherwise: tuple[tuple[int, ...], float] | None = None
+    doubted: bool = False
 
     @property
     def closed(self) -> int:
@@ -151,25 +178,103 @@ class Evidence:
 
 
 def gather(model: BoxModel, observations: Iterable[Observation]) -> Evidence:
-    """Turn what was heard into evidence; of skipped steps there is none.
+    """Turn what was heard, in the order in which it was, into evidence; of skipped steps there is
+    none.
 
     Inputs that only pulse are never down at the end of a step and count none the less.
     """
     holes = number_box(model).holes
-    readings = []
+    readings: list[Reading] = []
+    before = 0
+    left: dict[str, tuple[int, int, frozenset[int]]] = {}
     for observed in observations:
-        if not observed.skipped:
-            counts = sorted(observed.counts.items()) if observed.step.gesture == "turn" else []
-            readings.append(
-                Reading(
-                    step=observed.step,
-                    frames=tuple(map(model.mask, observed.step.frames)),
-                    seen=(observed.seen | (observed.passing & model.pulsed)) - holes,
-                    counts=tuple((n, times) for n, times in counts if n not in holes),
-                    bounced=frozenset(number for number, _ in observed.bounces) - holes,
-                )
+        if observed.skipped:
+            continue
+        step = observed.step
+        frames = tuple(map(model.mask, step.frames))
+        counts = sorted(observed.counts.items()) if step.gesture == "turn" else []
+        otherwise = _find_otherwise(observed, frames, left)
+        readings.append(
+            Reading(
+                step=step,
+                frames=frames,
+                seen=(observed.seen | (observed.passing & model.pulsed)) - holes,
+                counts=tuple((n, times) for n, times in counts if n not in holes),
+                bounced=frozenset(number for number, _ in observed.bounces) - holes,
+                before=before,
+                passing=(observed.passing if _is_put(step) else observed.returned)
+                - model.pulsed
+                - holes,
+                otherwise=otherwise,
             )
-    return Evidence(model, tuple(readings))
+        )
+        if step.gesture in ("press", "together"):
+            before ^= frames[1] & ~frames[0]
+        name = step.contact.control if step.contact else ""
+        if otherwise is not None and otherwise[1]:
+            on, off = frames[0] & ~frames[-1], frames[-1] & ~frames[0]
+            left[name] = (on, off, observed.ended)
+        else:
+            left.pop(name, None)
+    return Evidence(model, _doubt(readings))
+
+
+def _is_put(step: Step) -> bool:
+    return step.stays and step.gesture in ("put-on", "put-off")
+
+
+def _find_otherwise(
+    observed: Observation,
+    frames: tuple[int, ...],
+    left: dict[str, tuple[int, int, frozenset[int]]],
+) -> tuple[tuple[int, ...], float] | None:
+    """The frames if a control stayed where it was before, in this step or in one before.
+
+    `left` are the controls that seem to have been left, with what they close instead of what is
+    closed at rest, and the inputs that were down then: once those are up nothing is left.
+    """
+    step = observed.step
+    for name, (_, _, ended) in list(left.items()):
+        if not observed.already & ended:
+            del left[name]
+    name = step.contact.control if step.contact else ""
+    moved = [(on, off) for other, (on, off, _) in left.items() if other != name]
+    is_still = observed.ended == observed.already and observed.ended and not observed.presses
+    if step.stays and len(frames) > 1 and is_still:
+        frames, cost = (frames[0], frames[0]), SLIP
+    elif moved:
+        cost = 0.0
+    else:
+        return None
+    for on, off in moved:
+        frames = tuple((frame & ~off) | on for frame in frames)
+    return frames, cost
+
+
+def _doubt(readings: list[Reading]) -> tuple[Reading, ...]:
+    """Mark the readings of steps that were done again with another result."""
+    heard: dict[str, set[tuple[object, ...]]] = {}
+    for one in readings:
+        heard.setdefault(one.step.key, set()).add((one.seen, one.counts, one.passing))
+    return tuple(
+        replace(one, doubted=True) if len(heard[one.step.key]) > 1 else one for one in readings
+    )
+
+
+def cost_of(reading: Reading, simulator: Simulator, holes: frozenset[int]) -> tuple[Heard, float]:
+    """What a build would have said in a step, and the cost of that against the reading.
+
+    If the hand may have done otherwise, the milder of the two.
+    """
+    heard = simulator.hear(reading.step, reading.frames, reading.before)
+    cost = measure(reading, heard, holes)
+    if cost and reading.doubted:
+        cost = min(cost, SLIP)
+    if cost > SLIP and reading.otherwise is not None:
+        frames, price = reading.otherwise
+        told = simulator.hear(reading.step, frames, reading.before)
+        cost = min(cost, price + measure(reading, told, holes))
+    return heard, cost
 
 
 def measure(reading: Reading, heard: Heard, holes: frozenset[int]) -> float:
@@ -184,6 +289,9 @@ def measure(reading: Reading, heard: Heard, holes: frozenset[int]) -> float:
         missed, extra = len(expected - reading.seen), len(reading.seen - expected)
         pairs = min(missed, extra)
         cost = INSTEAD * pairs + MISMATCH * (missed + extra - 2 * pairs)
+    if reading.passing or heard.passing:
+        unsteady = (reading.passing ^ heard.passing) - holes
+        cost += 0.0 if reading.step.gesture == "select" else UNSTEADY * len(unsteady)
     if reading.bounced or heard.chatter:
         cost += MISMATCH * len(reading.bounced - heard.chatter)
         cost += QUIET_BOUNCE * len(heard.chatter - reading.bounced)

@@ -11,6 +11,7 @@ from typing import Literal, NamedTuple, get_args
 
 from profiles.facts.box_model import BoxModel
 from profiles.live.build import Build, build_of
+from profiles.live.chains import chains_of
 from profiles.wiring.matrix import NO_NODE
 
 FaultKind = Literal[
@@ -33,6 +34,16 @@ FaultKind = Literal[
     "skips",
     "multiplies",
     "bounces",
+    "grounded",
+    "supplied",
+    "miswired",
+    "broken",
+    "inverted",
+    "latches",
+    "springs",
+    "common-lost",
+    "knobs-exchanged",
+    "unnamed",
 ]
 FAULT_KINDS: tuple[FaultKind, ...] = get_args(FaultKind)
 
@@ -47,7 +58,9 @@ class FaultType(NamedTuple):
     `words` and `remedy` are templates without a full stop, the remedy verb first.
     """
 
-    subject: Literal["lines", "side", "numbering", "contacts", "diode", "rotary"]
+    subject: Literal[
+        "lines", "side", "numbering", "contacts", "diode", "rotary", "leg", "chain", "unknown"
+    ]
     weight: float
     words: str
     remedy: str
@@ -132,6 +145,67 @@ FAULT_TYPES: Mapping[FaultKind, FaultType] = {
         "{0} bounces for longer than the debounce time",
         "Raise the debounce time above {debounce:g} ms, or change the switch",
     ),
+    "grounded": FaultType(
+        "lines",
+        0.04,
+        "{0} touches ground",
+        "Look for solder, a stray strand or a bare edge between the wire of pin {pins} and ground",
+    ),
+    "supplied": FaultType(
+        "lines",
+        0.01,
+        "{0} touches the supply",
+        "Unplug the box at once; look for solder or a stray strand between the wire of pin {pins} "
+        "and the supply",
+    ),
+    "miswired": FaultType(
+        "leg",
+        0.06,
+        "{0} has one leg on {line}, not on {own}",
+        "Move that leg of {0} from {line} to {own}",
+    ),
+    "broken": FaultType(
+        "chain",
+        0.10,
+        "{line} is broken between {before} and {after}",
+        "Look at the joints of {before} and {after} on {line}, and at the wire between",
+    ),
+    "inverted": FaultType(
+        "contacts",
+        0.06,
+        "{0} is closed at rest and opens when moved",
+        "Use the normally open terminal of {0}, or turn the switch round",
+    ),
+    "latches": FaultType(
+        "contacts",
+        0.04,
+        "{0} stays as pressed until it is pressed again",
+        "Fit a switch that springs back at {0}, or describe it as latching",
+    ),
+    "springs": FaultType(
+        "contacts",
+        0.04,
+        "{0} springs back and does not stay as put",
+        "Fit a switch that stays as put at {0}, or describe it as momentary",
+    ),
+    "common-lost": FaultType(
+        "rotary",
+        0.06,
+        "the common of {0} is off: neither channel is heard",
+        "Look at the joint at the common of {0}, between {channels}",
+    ),
+    "knobs-exchanged": FaultType(
+        "rotary",
+        0.05,
+        "{all} are exchanged",
+        "Exchange the wires of {all}: channel for channel",
+    ),
+    "unnamed": FaultType(
+        "unknown",
+        4.5e-5,
+        "something is wrong that is none of the faults known here",
+        "Try the steps left over again, one at a time, and measure at those contacts",
+    ),
 }
 """How often each kind is met is a rule of thumb: what a builder does wrong most is to put two
 wires on each other's place, to leave a joint cold, or to turn a diode round."""
@@ -166,15 +240,24 @@ def apply(model: BoxModel, build: Build, fault: Fault) -> Build:
                 return replace(build, offset=build.offset + places[0])
             return replace(build, diodes=tuple(-diode for diode in build.diodes))
         case "rotary":
-            if kind == "skips":
-                return replace(build, skipping=build.skipping | {places[0]})
-            if kind == "multiplies":
-                return replace(build, rates=(*build.rates, (places[0], RATES[places[1]])))
-            return _exchange(build, *model.channel_contacts[places[0]])
+            return _apply_rotary(model, build, fault)
         case "contacts" | "diode":
             return _apply_contact(build, fault)
+        case "leg":
+            contact, end, node = places
+            ends = [list(site) for site in build.sites]
+            ends[contact][end] = node
+            return replace(build, sites=tuple((a, b) for a, b in ends))
+        case "chain":
+            return _break(model, build, *places)
+        case "unknown":
+            return build
     if kind == "bridged":
         return replace(build, bridges=build.bridges | {(places[0], places[1])})
+    if kind == "grounded":
+        return replace(build, bridges=build.bridges | {(places[0], model.ground)})
+    if kind == "supplied":
+        return replace(build, supplied=build.supplied | {places[0]})
     return replace(build, pins=_move_pins(model, build.pins, fault))
 
 
@@ -201,6 +284,21 @@ def _move_pins(model: BoxModel, pins: tuple[int, ...], fault: Fault) -> tuple[in
     return tuple(found)
 
 
+def _apply_rotary(model: BoxModel, build: Build, fault: Fault) -> Build:
+    kind, places = fault.kind, fault.places
+    if kind == "skips":
+        return replace(build, skipping=build.skipping | {places[0]})
+    if kind == "multiplies":
+        return replace(build, rates=(*build.rates, (places[0], RATES[places[1]])))
+    if kind == "common-lost":
+        return replace(build, opened=build.opened.union(model.channel_contacts[places[0]]))
+    if kind == "knobs-exchanged":
+        for a, b in zip(*(model.channel_contacts[one] for one in places), strict=True):
+            build = _exchange(build, a, b)
+        return build
+    return _exchange(build, *model.channel_contacts[places[0]])
+
+
 def _apply_contact(build: Build, fault: Fault) -> Build:
     contact, *others = fault.places
     match fault.kind:
@@ -214,9 +312,28 @@ def _apply_contact(build: Build, fault: Fault) -> Build:
             return replace(build, opened=build.opened | {contact})
         case "bounces":
             return replace(build, bouncing=build.bouncing | {contact})
+        case "inverted":
+            return replace(build, inverted=build.inverted ^ 1 << contact)
+        case "latches":
+            return replace(build, latching=build.latching | 1 << contact)
+        case "springs":
+            return replace(build, springing=build.springing | 1 << contact)
     diodes = list(build.diodes)
     diodes[contact] = 0 if fault.kind == "diode-missing" else -diodes[contact]
     return replace(build, diodes=tuple(diodes))
+
+
+def _break(model: BoxModel, build: Build, chain: int, after: int) -> Build:
+    """The contacts beyond the break stay joined with each other, on a piece that no pin reaches."""
+    line = chains_of(model)[chain]
+    node = line.node
+    lost = {contact for stop in line.stops[after:] for contact in stop.contacts}
+    piece = model.ground + 1 + len(model.single) + build.pieces
+    sites = tuple(
+        ((piece if a == node else a), (piece if b == node else b)) if contact in lost else (a, b)
+        for contact, (a, b) in enumerate(build.sites)
+    )
+    return replace(build, sites=sites, pieces=build.pieces + 1)
 
 
 def _exchange(build: Build, a: int, b: int) -> Build:

@@ -23,13 +23,16 @@ class Heard:
     """What a box reports during a step.
 
     `seen`: inputs that went down during it or are down at its end; `counts`: how often each input
-    went down, filled for turns only, over all detents; `chatter`: inputs that may bounce.
+    went down, filled for turns only, over all detents; `chatter`: inputs that may bounce;
+    `passing`: inputs that a control that is put somewhere closes for a moment only, or one that is
+    pressed opens.
     """
 
     seen: frozenset[int]
     counts: tuple[tuple[int, float], ...] = ()
     skips: bool = False
     chatter: frozenset[int] = frozenset()
+    passing: frozenset[int] = frozenset()
 
 
 class Simulator:
@@ -45,7 +48,7 @@ class Simulator:
         self._drivers, sensors = (rows, columns) if by_row else (columns, rows)
         self._width = len(sensors)
         self._sensors = {node: at for at, node in enumerate(sensors) if node != NO_NODE}
-        self._sensed = sum(1 << node for node in self._sensors)
+        self._sensed = sum(1 << node for node in self._sensors if node not in build.supplied)
         self._single = [
             (node, 1 << model.points[contact])
             for node, contact in zip(pins[single:], model.single, strict=True)
@@ -56,7 +59,7 @@ class Simulator:
         self._reads: dict[int, int] = {}
 
     def read(self, closed: int) -> int:
-        """Mask of the cells that read closed while the contacts of mask `closed` are."""
+        """Mask of the cells that read closed while the contacts of mask `closed` are moved."""
         found = self._reads.get(closed)
         if found is None:
             found = self._reads[closed] = self._scan(closed)
@@ -69,12 +72,15 @@ class Simulator:
 
     def _exits(self, closed: int) -> list[int]:
         exits = self._base.copy()
+        closed ^= self.build.inverted
         while closed:
             low = closed & -closed
             closed ^= low
             a, b, forward, backward = self._ends[low.bit_length() - 1]
             exits[a] |= forward << b
             exits[b] |= backward << a
+        for node in self.build.supplied:
+            exits[node] = 0
         return exits
 
     def _scan(self, closed: int) -> int:
@@ -95,8 +101,14 @@ class Simulator:
                 found |= point
         return found
 
-    def hear(self, step: Step, frames: tuple[int, ...]) -> Heard:
-        """What the box reports during a step whose frames are these masks of contacts."""
+    def hear(self, step: Step, frames: tuple[int, ...], before: int = 0) -> Heard:
+        """What the box reports during a step whose frames are these masks of contacts.
+
+        `before` masks the contacts that were pressed an odd number of times since the test began.
+        """
+        build = self.build
+        if build.latching or build.springing:
+            frames = _move_otherwise(frames, build.latching, before, build.springing)
         control = self.model.device.controls.get(step.contact.control) if step.contact else None
         if isinstance(control, Axis | Rotary) and control.axis and step.gesture in ENDS:
             end = axis_input(control.axis, ENDS[step.gesture])
@@ -104,16 +116,22 @@ class Simulator:
         if step.gesture in ("press", "together"):
             rest, *pressed = map(self.read, frames)
             if not any((rest ^ one) & self._numbered.watched for one in pressed):
-                seen = self.name(rest).union(*map(self.name, pressed))
-                return Heard(seen, chatter=self._chatter(frames, seen))
+                down = self.name(rest)
+                held = [self.name(one) for one in pressed]
+                seen = down.union(*held)
+                returned = down.difference(held[0]) & held[-1]
+                return Heard(seen, (), False, self._chatter(frames, seen), returned)
         readings = [self.read(frame) for frame in frames]
         if step.gesture == "turn":
             return self._hear_turn(step, readings)
         seen = self.name(readings[-1]).union(self.count_pulses(readings))
+        passing: frozenset[int] = frozenset()
+        for first, then in pairwise(readings):
+            passing |= self.name(then) - self.name(first)
         if not step.stays:
-            for before, after in pairwise(readings):
-                seen |= self.name(after) - self.name(before)
-        return Heard(seen, chatter=self._chatter(frames, seen))
+            return Heard(seen | passing, chatter=self._chatter(frames, seen | passing))
+        passing -= seen | self.name(readings[0])
+        return Heard(seen, (), False, self._chatter(frames, seen), passing)
 
     def _hear_turn(self, step: Step, readings: list[int]) -> Heard:
         """A turn as often as its frames, the Gray code once round, go into its detents."""
@@ -165,13 +183,30 @@ class Simulator:
         return found & seen
 
 
+def _move_otherwise(
+    frames: tuple[int, ...], latching: int, before: int, springing: int
+) -> tuple[int, ...]:
+    """The frames as some contacts make them: one press on, the next off; or put on, and back."""
+    on, off, last = before & latching, 0, frames[0]
+    found = []
+    for frame in frames:
+        pressed, released = frame & ~last & latching, last & ~frame & off
+        off |= pressed & on
+        on = (on | pressed) & ~released
+        found.append((frame | on) & ~springing)
+        if frame & ~last & springing:
+            found[-1:] = [found[-1] | (frame & springing), found[-1]]
+        last = frame
+    return tuple(found)
+
+
 End = tuple[int, int, int, int]
 """Two nodes, and whether the level passes from the first to the second and back (0 or 1)."""
 
 
 def _wire(model: BoxModel, build: Build) -> tuple[list[int], list[End]]:
     """What is always joined, as exits by node, and what each contact joins when it closes."""
-    nodes = model.ground + 1 + len(model.single)
+    nodes = model.ground + 1 + len(model.single) + build.pieces
     exits = [0] * (nodes + len(build.joints))
     for a, b in build.bridges:
         exits[a] |= 1 << b
@@ -180,6 +215,8 @@ def _wire(model: BoxModel, build: Build) -> tuple[list[int], list[End]]:
     for inner, pair in enumerate(sorted(build.joints), nodes):
         for contact in pair:
             _split(exits, ends, contact, inner)
+    for contact in build.opened:  # its switch, that is: the diode is where it was
+        ends[contact] = (*ends[contact][:2], 0, 0)
     for contact in build.stuck:
         a, b, forward, backward = ends[contact]
         exits[a] |= forward << b
@@ -189,8 +226,6 @@ def _wire(model: BoxModel, build: Build) -> tuple[list[int], list[End]]:
 
 def _end(build: Build, contact: int) -> End:
     a, b = build.sites[contact]
-    if contact in build.opened:
-        return (a, b, 0, 0)
     diode = build.diodes[contact]
     return (a, b, int(diode >= 0), int(diode <= 0))
 

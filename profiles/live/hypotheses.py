@@ -12,16 +12,22 @@ from itertools import combinations
 from math import comb, log
 
 from profiles.facts.box_model import BoxModel
-from profiles.live.build import Build, build_of, can_turn
+from profiles.live.build import Build, build_of, can_turn, number_box
+from profiles.live.chains import chains_of
 from profiles.live.evidence import Evidence, Reading
 from profiles.live.faults import FAULT_TYPES, RATES, Fault, FaultKind
 from profiles.live.forward import Heard
+from profiles.model import Latching
+from profiles.wiring.matrix import NO_NODE
 
 WEIGHTS = {kind: told.weight for kind, told in FAULT_TYPES.items()}
 """How likely a box has one fault of this kind."""
 
-MOST_SUSPECTS = 24
-"""With more contacts than this amiss, it is lines that are looked at first."""
+MOST_ODD = 24
+"""With more odd steps than this, contacts are suspects for what they did alone."""
+
+MOST_EXCHANGED = 300
+"""With more pairs of contacts than this heard on each other's place, it is lines that moved."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +45,7 @@ class Space:
         found = [Fault("swapped", pair) for pair in combinations(lines, 2)]
         found += [Fault("dead", (node,)) for node in lines]
         found += [Fault("bridged", pair) for pair in combinations([*lines, *wires], 2)]
+        found += [Fault(kind, (node,)) for kind in ("grounded", "supplied") for node in lines]
         for first, length in ((0, model.rows), (model.rows, model.columns)):
             found += [Fault("rotated", (first, by)) for by in range(1, length) if length > 2]
             found += [Fault("shifted", (first, by)) for by in (-1, 1) if length > 1]
@@ -49,16 +56,32 @@ class Space:
         return tuple(found)
 
     @cached_property
+    def lasting(self) -> frozenset[int]:
+        """Contacts of controls that stay as put and come back by hand alone."""
+        model = self.model
+        return frozenset(
+            at
+            for at, contact in enumerate(model.contacts)
+            if isinstance(control := model.device.controls[contact.control], Latching)
+            and contact.contact not in control.sprung
+        )
+
+    @cached_property
     def priors(self) -> dict[FaultKind, float]:
         """Log probability of one fault of each kind."""
-        contacts, diodes = len(self.model.contacts), sum(build_of(self.model).diodes)
-        rotaries = len(self.model.rotaries)
+        model, sites = self.model, build_of(self.model).sites
+        contacts, diodes = len(model.contacts), sum(build_of(model).diodes)
+        rotaries, lasting = len(model.rotaries), len(self.lasting)
         counts: Counter[str] = Counter(fault.kind for fault in self.line_faults)
         counts |= Counter(exchanged=comb(contacts, 2), joined=comb(diodes, 2))
-        counts |= Counter(dict.fromkeys(("stuck", "open", "bounces"), contacts))
+        counts |= Counter(dict.fromkeys(("stuck", "open", "bounces", "inverted"), contacts))
+        counts |= Counter(latches=contacts - lasting, springs=lasting)
         counts |= Counter(dict.fromkeys(("diode-reversed", "diode-missing"), diodes))
-        counts |= Counter(dict.fromkeys(("turns-back", "skips"), rotaries))
-        counts |= Counter(multiplies=rotaries * len(RATES))
+        counts |= Counter(dict.fromkeys(("turns-back", "skips", "common-lost"), rotaries))
+        counts |= Counter({"multiplies": rotaries * len(RATES)})
+        counts |= Counter({"knobs-exchanged": comb(rotaries, 2)})
+        counts |= Counter(miswired=len(sites) * (model.rows + model.columns))
+        counts |= Counter(broken=len(sites))
         return {kind: log(weight / max(1, counts[kind])) for kind, weight in WEIGHTS.items()}
 
 
@@ -81,21 +104,26 @@ def propose(space: Space, evidence: Evidence, state: State) -> Iterator[Fault]:
     told = [_join_seen(state.heard, places) for places in evidence.by_target]
     yield from _propose_stuck(evidence, state, odd, told)
     alone = [at for at in odd if readings[at].step.gesture != "together"]
-    for where in (odd, alone):  # where many contacts are amiss, those that are tried alone
-        closed = 0
-        for at in where:
-            closed |= readings[at].closed & ~readings[at].frames[0]
-        suspects = [contact for contact in range(len(told)) if closed >> contact & 1]
-        if len(suspects) <= MOST_SUSPECTS:
-            yield from _propose_contacts(model, evidence, suspects)
-            yield from _propose_pairs(model, evidence, state, suspects, told)
-            break
+    closed = 0
+    for at in odd if len(odd) <= MOST_ODD else alone:
+        frames = readings[at].frames
+        closed |= readings[at].closed & ~(frames[0] & frames[-1])
+    closed |= _find_missing(evidence, state, odd, told)
+    suspects = [contact for contact in range(len(told)) if closed >> contact & 1]
+    yield from _propose_contacts(space, evidence, suspects)
+    yield from _propose_legs(space, evidence, state, suspects)
+    yield from _propose_pairs(model, evidence, state, suspects, told)
+    yield from _propose_broken(model, evidence, odd)
     steps = [readings[at].step for at in odd]
     turned = {step.contact.control for step in steps if step.gesture == "turn" and step.contact}
     for rotary in (at for at, name in enumerate(model.rotaries) if name in turned):
         yield Fault("turns-back", (rotary,))
         yield Fault("skips", (rotary,))
+        yield Fault("common-lost", (rotary,))
         yield from (Fault("multiplies", (rotary, rate)) for rate in range(len(RATES)))
+    if len(turned) > 1:
+        for pair in combinations(range(len(model.rotaries)), 2):
+            yield Fault("knobs-exchanged", pair)
 
 
 def _join_seen(heard: Sequence[Heard | Reading], places: Iterable[int]) -> frozenset[int]:
@@ -113,18 +141,71 @@ def _propose_stuck(
     return (Fault("stuck", (contact,)) for contact, inputs in enumerate(told) if often & inputs)
 
 
-def _propose_contacts(
-    model: BoxModel, evidence: Evidence, suspects: Sequence[int]
-) -> Iterator[Fault]:
-    diodes = build_of(model).diodes
+def _find_missing(
+    evidence: Evidence, state: State, odd: Sequence[int], told: Sequence[frozenset[int]]
+) -> int:
+    """Mask of the contacts closed at rest whose inputs are missed in an odd step."""
+    missed: set[int] = set()
+    for at in odd:
+        missed |= state.heard[at].seen - evidence.readings[at].seen
+    rest = evidence.readings[odd[0]].frames[0]
+    return sum(
+        1 << contact
+        for contact, inputs in enumerate(told)
+        if rest >> contact & 1 and inputs & missed
+    )
+
+
+def _propose_contacts(space: Space, evidence: Evidence, suspects: Sequence[int]) -> Iterator[Fault]:
+    diodes = build_of(space.model).diodes
+    channels = {contact for pair in space.model.channel_contacts for contact in pair}
     for contact in suspects:
         yield Fault("open", (contact,))
+        if contact not in channels:
+            yield Fault("inverted", (contact,))
+            yield Fault("springs" if contact in space.lasting else "latches", (contact,))
         if diodes[contact]:
             yield Fault("diode-reversed", (contact,))
             yield Fault("diode-missing", (contact,))
     for contact in suspects:
         if any(evidence.readings[at].bounced for at in evidence.by_contact[contact]):
             yield Fault("bounces", (contact,))
+
+
+def _propose_legs(
+    space: Space, evidence: Evidence, state: State, suspects: Sequence[int]
+) -> Iterator[Fault]:
+    """Legs that may sit on a line of an input that is heard when their contact is tried alone."""
+    model, build = space.model, state.build
+    places = number_box(model, build.transposed).places
+    for contact in suspects:
+        if model.contacts[contact] not in model.circuit.places:
+            continue
+        heard = _join_seen(evidence.readings, evidence.by_target[contact])
+        nodes = {model.ground} if len(heard) > 1 else set()
+        for row, column in (places[n - build.offset] for n in heard if n - build.offset in places):
+            nodes |= {build.pins[row], build.pins[model.rows + column]}
+        for node in sorted(nodes - {NO_NODE}):
+            for end in (0, 1):
+                if node not in build.sites[contact]:
+                    yield Fault("miswired", (contact, end, node))
+
+
+def _propose_broken(model: BoxModel, evidence: Evidence, odd: Sequence[int]) -> Iterator[Fault]:
+    """Breaks beyond which no contact that was tried was as described."""
+    wrong, tried = set(odd), evidence.by_target
+    bad = {
+        contact
+        for contact, places in enumerate(tried)
+        if not places or not wrong.isdisjoint(places)
+    }
+    for chain, line in enumerate(chains_of(model)):
+        for after in range(len(line.stops) - 1, 0, -1):
+            beyond = line.stops[after].contacts
+            if not bad.issuperset(beyond):
+                break
+            if beyond:
+                yield Fault("broken", (chain, after))
 
 
 def _propose_pairs(
@@ -139,9 +220,13 @@ def _propose_pairs(
     readings, targets = evidence.readings, evidence.by_target
     heard = {contact: _join_seen(readings, targets[contact]) for contact in suspects}
     channels = set(model.channel_contacts)
-    for a, b in combinations(suspects, 2):
-        if (a, b) not in channels and (heard[a] & told[b] or heard[b] & told[a]):
-            yield Fault("exchanged", (a, b))
+    pairs = [
+        (a, b)
+        for a, b in combinations(suspects, 2)
+        if (a, b) not in channels and (heard[a] & told[b] or heard[b] & told[a])
+    ]
+    if len(pairs) <= MOST_EXCHANGED:
+        yield from (Fault("exchanged", pair) for pair in pairs)
     more = {
         contact
         for contact in suspects

@@ -67,6 +67,7 @@ class Header:
     profile: str = ""
     seed: int = 0
     host: str = ""
+    patience: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +166,8 @@ def _parse_header(table: dict[str, Any]) -> Header:
         raise DamageError(f"is a recording of an unknown kind: {escape_controls(header.recording)}")
     if header.depth not in DEPTHS:
         raise DamageError("`depth` must be short or full")
+    if header.patience < 0:
+        raise DamageError("`patience` must not be negative")
     if not 1 <= header.detents <= MOST_DETENTS:
         raise DamageError(f"`detents` must be from 1 to {MOST_DETENTS}")
     return header

@@ -75,11 +75,14 @@ class Outcome:
 
 
 def sum_up(sessions: Sequence[Session]) -> Outcome:
-    """Sum up tests of one device; where a step was done in several, the last one counts."""
+    """Sum up tests of one device; where a step was done in several, the last test counts."""
     steps: dict[str, Step] = {}
     observations: dict[str, Observation] = {}
     verdicts: dict[str, Verdict] = {}
+    tries: list[Observation] = []
     for session in sessions:
+        fresh = {one.step.key for one in session.tries if not one.skipped}
+        tries = [one for one in tries if one.step.key not in fresh] + list(session.tries)
         steps |= {step.key: step for step in session.steps}
         for observed, verdict in zip(session.observations, session.verdicts(), strict=True):
             if not observed.skipped or observed.step.key not in observations:
@@ -87,7 +90,7 @@ def sum_up(sessions: Sequence[Session]) -> Outcome:
     last = sessions[-1]
     seen = tuple(observations[key] for key in steps if key in observations)
     is_heard = any(not observed.skipped for observed in seen)
-    diagnosis = diagnose(last.model, seen) if is_heard else None
+    diagnosis = diagnose(last.model, tries) if is_heard else None
     return Outcome(
         device=last.device,
         model=last.model,

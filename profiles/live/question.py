@@ -6,7 +6,7 @@ every explanation predicts; the best one tells most about which is true (Shannon
 Pressing is preferred to a meter, and fewer fingers to more, where they tell the same.
 """
 
-from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Container, Hashable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 from itertools import combinations
@@ -15,7 +15,7 @@ from math import log2
 from profiles.facts.box_model import BoxModel
 from profiles.facts.device import DeviceFacts
 from profiles.live.build import build_of
-from profiles.live.diagnosis import Diagnosis, FaultSet
+from profiles.live.diagnosis import UNNAMED, Diagnosis, FaultSet
 from profiles.live.faults import Fault, apply_all
 from profiles.live.forward import Heard, Simulator
 from profiles.live.plan import Step, can_hold, hold, plan_test
@@ -67,12 +67,29 @@ class _Option:
     step: Step | None = field(default=None)
 
 
-def best_question(model: BoxModel, diagnosis: Diagnosis) -> Question | None:
-    """The measurement that decides best; None where none decides, or nothing is left to."""
+def best_step(model: BoxModel, diagnosis: Diagnosis, tired: Container[str] = ()) -> Step | None:
+    """The step that decides best, without a meter; none of those whose keys are `tired`."""
+    question = best_question(model, diagnosis, tired, with_meter=False)
+    return question.step if question else None
+
+
+def best_question(
+    model: BoxModel,
+    diagnosis: Diagnosis,
+    tired: Container[str] = (),
+    *,
+    with_meter: bool = True,
+) -> Question | None:
+    """The measurement that decides best; None where none decides, or nothing is left to.
+
+    Steps whose keys are `tired` are not tried, nor a meter unless `with_meter`.
+    """
     sets: list[FaultSet] = []
     beliefs: list[float] = []
     for told in diagnosis.explanations:
-        if told.confidence >= LEAST_BELIEF:  # sets that it cannot tell apart share its belief
+        if (
+            told.confidence >= LEAST_BELIEF and UNNAMED not in told.faults
+        ):  # sets that it cannot tell apart share its belief
             members = (told.faults, *told.equivalents)
             sets += members
             beliefs += [told.confidence / len(members)] * len(members)
@@ -83,6 +100,8 @@ def best_question(model: BoxModel, diagnosis: Diagnosis) -> Question | None:
     whole, score = sum(beliefs), LEAST_GAIN
     best: Question | None = None
     for option in _list_options(model, sorted({fault for faults in sets for fault in faults})):
+        if (option.step is None and not with_meter) or (option.step and option.step.key in tired):
+            continue
         left: dict[Hashable, list[FaultSet]] = {}
         shares: dict[Hashable, float] = {}
         for simulator, faults, belief in zip(simulators, sets, beliefs, strict=True):

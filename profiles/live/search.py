@@ -15,7 +15,8 @@ from dataclasses import dataclass
 from heapq import heappush, heappushpop, nlargest
 
 from profiles.live.build import Build, build_of, number_box
-from profiles.live.evidence import Evidence, Reading, measure
+from profiles.live.chains import chains_of
+from profiles.live.evidence import Evidence, Reading, cost_of
 from profiles.live.faults import Fault, apply
 from profiles.live.forward import Heard, Simulator
 from profiles.live.hypotheses import Space, State, propose
@@ -129,11 +130,23 @@ class _Search:
         """Readings that a fault can change; None for all."""
         contacts: tuple[int, ...] = fault.places
         if fault.subject == "rotary":
-            contacts = self.model.channel_contacts[fault.places[0]]
-        elif fault.kind not in _LOCAL or build.joints:
+            rotaries = fault.places[:1] if fault.kind == "multiplies" else fault.places
+            channels = self.model.channel_contacts
+            contacts = tuple(contact for one in rotaries for contact in channels[one])
+        elif fault.subject == "leg":
+            contacts = fault.places[:1]
+        elif fault.subject == "chain":
+            stops = chains_of(self.model)[fault.places[0]].stops[fault.places[1] :]
+            contacts = tuple(contact for stop in stops for contact in stop.contacts)
+        elif fault.kind not in _LOCAL:
             return None
-        if build.stuck.intersection(contacts) or any(
-            build.diodes[contact] < 0 for contact in contacts
+        if (
+            build.joints
+            or build.stuck.intersection(contacts)
+            or any(
+                build.diodes[contact] < 0 or (build.inverted | build.latching) >> contact & 1
+                for contact in contacts
+            )
         ):
             return None
         return {at for contact in contacts for at in self.evidence.by_contact[contact]}
@@ -165,8 +178,8 @@ class _Search:
                 if self._is_hopeless(score, guess):
                     return None
             reading = self.evidence.readings[at]
-            told = heard[at] = simulator.hear(reading.step, reading.frames)
-            cost = costs[at] = measure(reading, told, holes)
+            told, cost = cost_of(reading, simulator, holes)
+            heard[at], costs[at] = told, cost
             if cost > 0:
                 soft_costs[at] = _soften(cost, reading, told, self._places[key])
                 score -= cost
@@ -190,7 +203,16 @@ class _Search:
         return not self._width or (is_full and promise <= self._front[0])
 
 
-_LOCAL = ("exchanged", "joined", "open", "diode-reversed", "diode-missing", "bounces")
+_LOCAL = (
+    "exchanged",
+    "joined",
+    "open",
+    "diode-reversed",
+    "diode-missing",
+    "bounces",
+    "miswired",
+    "springs",
+)
 """Faults of contacts that show only where the contact is closed."""
 
 

@@ -6,6 +6,11 @@ code (`replay`). A step ends by itself once what was asked for is over and the b
 person may also answer: `next` (what was heard is all there is), `skip`, `back`, `again`, `stop`.
 
 Unplugging voids the step at hand: it is asked again when the box is back. Other boxes are ignored.
+
+With `patience` no answers are needed: a step that was asked for so long without a sound was not
+heard, and once all steps were done it goes on (`following`): what failed is asked again, then what
+decides between the explanations left. Once as many steps in a row stay silent as the longest line
+has contacts, and more, it waits for a sound: nobody may be there.
 """
 
 import sys
@@ -18,6 +23,7 @@ from profiles.live.build import build_of, number_box
 from profiles.live.buttons import FieldReader, inputs_by_button
 from profiles.live.events import Event, FoundBox, LiveError, follow_box, match_boxes
 from profiles.live.evidence import Observation, Press
+from profiles.live.following import MOST_FOLLOWING, find_next
 from profiles.live.forward import Heard, Simulator
 from profiles.live.lines import Answer, AnswerKind, Depth, Entry, Recording, describe_device
 from profiles.live.plan import Gesture, Step, plan_test
@@ -40,6 +46,12 @@ QUIET: dict[Gesture, float] = {
 
 FAR = 8192
 """An axis that went so far, of 65,536, was moved by a hand; less is noise."""
+
+SETTLED = 2500.0
+"""With patience a step ends, ms after the last sound, even if something is held or left undone."""
+
+MOST_SILENT = 12
+"""Steps in a row without a sound after which a test with patience waits for one, at least."""
 
 LATE = 400.0
 """An answer that comes so soon, ms, after a step ended by itself was meant for that step."""
@@ -76,7 +88,7 @@ class Session:
 
     `instance` is the box; None: the first that fits. `inputs` maps the host's button numbers to
     input numbers where they differ. `steps` replaces the plan of this depth. `platform` is the host
-    that counts hats and axes.
+    that counts hats and axes. `patience` is in ms, 0 for a test that waits for answers.
     """
 
     def __init__(
@@ -88,10 +100,13 @@ class Session:
         inputs: Mapping[int, int] | None = None,
         steps: Sequence[Step] | None = None,
         platform: str = sys.platform,
+        patience: float = 0.0,
     ) -> None:
         self.device = device
         self.model = DeviceFacts(device).model
         self.steps = plan_test(device, depth, detents) if steps is None else tuple(steps)
+        self.planned = len(self.steps)
+        self.patience = patience
         self.position = 0
         self.time = 0.0
         self.phase: Phase = "asking"
@@ -103,13 +118,13 @@ class Session:
         self._turned = float("-inf")
         self._down: set[int] = set()
         self._axes: dict[int, int] = {}
-        self._found: dict[str, Observation] = {}
+        self._tries: dict[int, Observation] = {}
+        self._began = 0.0
+        self._silent = 0
+        self._longest = max(MOST_SILENT, self.model.rows + 2, self.model.columns + 2)
         self._holes = number_box(self.model).holes
-        simulator = Simulator(self.model, build_of(self.model))
-        self._expected = {
-            step.key: simulator.hear(step, tuple(map(self.model.mask, step.frames)))
-            for step in self.steps
-        }
+        self._simulator = Simulator(self.model, build_of(self.model))
+        self._expected: dict[str, Heard] = {}
         self._heard = StepInput(frozenset())
 
     @property
@@ -128,19 +143,34 @@ class Session:
         return frozenset(self._down)
 
     @property
+    def tries(self) -> tuple[Observation, ...]:
+        """What was observed so far, a step that was asked twice also twice, in that order."""
+        return tuple(self._tries[at] for at in sorted(self._tries))
+
+    @property
     def observations(self) -> tuple[Observation, ...]:
-        """What was observed so far, in the order of the plan."""
-        return tuple(self._found[one.key] for one in self.steps if one.key in self._found)
+        """What was observed so far, of each step the last time, in the order of the plan."""
+        found = {one.step.key: one for one in self.tries}
+        for one in self.tries:
+            if found[one.step.key].skipped:
+                found[one.step.key] = one
+        return tuple(found.values())
+
+    @property
+    def is_waiting(self) -> bool:
+        """Whether it was silent for so long that a sound or an answer is waited for."""
+        return self._silent > self._longest
 
     def expected(self, step: Step) -> Heard:
         """What the box as described reports during a step."""
+        if step.key not in self._expected:
+            frames = tuple(map(self.model.mask, step.frames))
+            self._expected[step.key] = self._simulator.hear(step, frames)
         return self._expected[step.key]
 
     def verdicts(self) -> tuple[Verdict, ...]:
         """A verdict on every step done so far, in the order of the plan."""
-        return tuple(
-            judge(one, self._expected[one.step.key], self._holes) for one in self.observations
-        )
+        return tuple(judge(one, self.expected(one.step), self._holes) for one in self.observations)
 
     def listening(self) -> Observation | None:
         """What was heard so far in the step at hand."""
@@ -165,21 +195,40 @@ class Session:
         """The time is now so many ms; a time before the last one counts as the last one."""
         self.time = max(self.time, time)
         step = self.step
-        if self.phase == "asking" and step is not None and self._is_over(step):
+        if self.phase != "asking" or step is None:
+            return
+        if self._is_over(step):
             self._turned = (self._heard.last or 0.0) + QUIET[step.gesture]
+            self._silent = 0
             self._finish()
+        elif self.patience and not self.is_waiting and self._is_silent(step):
+            self._silent += self._heard.last is None and step.gesture != "rest"
+            self._turned = self.time
+            self._finish()
+
+    def _is_silent(self, step: Step) -> bool:
+        """Whether what was asked for stays away: for as long as there is patience, or since the
+        last sound."""
+        last = self._heard.last
+        if step.gesture == "rest" or last is not None:
+            return self.time - max(self._began, last or 0.0) >= SETTLED
+        return self.time - self._began >= self.patience
 
     def _finish(self) -> None:
         """Keep what was heard in the step, and go to the next."""
         observed = self.listening()
         if observed is not None:
-            self._found[observed.step.key] = observed
+            self._tries[self.position] = observed
             self._go_to(self.position + 1)
 
     def _go_to(self, position: int) -> None:
+        if self.patience and position == len(self.steps) < self.planned + MOST_FOLLOWING:
+            step = find_next(self.model, self.tries)
+            self.steps += (step,) if step is not None else ()
         self.position = max(0, min(position, len(self.steps)))
         self.phase = "asking" if self.position < len(self.steps) else "finished"
         self._heard = StepInput(self.down)
+        self._began = self.time
 
     def _is_over(self, step: Step) -> bool:
         """Whether what was asked for has been done and the box is quiet since."""
@@ -194,12 +243,13 @@ class Session:
             return False
         if step.gesture == "turn":
             return len(heard.presses) >= step.detents
-        wanted = self._expected[step.key].seen - heard.already - self._holes
+        wanted = self.expected(step).seen - heard.already - self._holes
         return step.gesture == "press" or len({p.number for p in heard.presses}) >= len(wanted)
 
     def _answer(self, kind: AnswerKind) -> None:
         if kind == "quiet":
             return
+        self._silent = 0
         if kind == "stop":  # the box may have another instance when the test is resumed
             self.phase = "finished" if self.phase == "finished" else "stopped"
             self._instance = None
@@ -215,7 +265,7 @@ class Session:
         elif step is None or (heard.last is None and self.time - self._turned < LATE):
             return
         elif kind == "skip":
-            self._found.setdefault(step.key, Observation(step, skipped=True))
+            self._tries.setdefault(self.position, Observation(step, skipped=True))
             self._go_to(self.position + 1)
         else:
             self._finish()
@@ -237,6 +287,7 @@ class Session:
 
     def _hear(self, event: Event) -> None:
         """Take an event of the box; of an axis it is not known where it was at first."""
+        self._silent = 0
         number = self._inputs.get(event.number, event.number)
         match event.kind:
             case "removed":
@@ -291,6 +342,7 @@ def replay(device: Device, recording: Recording) -> Session:
         inputs,
         steps,
         header.host or sys.platform,
+        header.patience,
     )
     session.changed = header.description != describe_device(device)
     session.take(*recording.entries)

@@ -11,6 +11,8 @@ from collections.abc import Sequence
 
 from profiles.facts.box_model import BoxModel
 from profiles.host.axes import show_input
+from profiles.live.build import build_of
+from profiles.live.chains import chains_of
 from profiles.live.evidence import Observation
 from profiles.live.faults import FAULT_TYPES, RATES, Fault
 from profiles.live.plan import Step
@@ -92,10 +94,22 @@ def _fill(model: BoxModel, fault: Fault, template: str) -> str:
             parts["by"] = count(abs(by), "pin")
             parts["where"] = f"{side[:-1]} {first + 1} sits on pin {pins[first + by]}"
         case "rotary":
-            names = [model.rotaries[places[0]]]
-            channels = model.channel_contacts[places[0]]
+            rotaries = places[:1] if fault.kind == "multiplies" else places
+            names = [model.rotaries[one] for one in rotaries]
+            channels = [one for at in rotaries for one in model.channel_contacts[at]]
             parts["channels"] = join_words([name_contact(model, contact) for contact in channels])
-            parts["rate"] = RATES[places[1]] if len(places) > 1 else 1.0
+            parts["rate"] = RATES[places[1]] if fault.kind == "multiplies" else 1.0
+        case "leg":
+            contact, end, node = places
+            names = [name_contact(model, contact)]
+            parts["line"] = name_line(model, node)
+            parts["own"] = name_line(model, build_of(model).sites[contact][end])
+        case "chain":
+            chain, after = chains_of(model)[places[0]], places[1]
+            parts["line"] = f"the {chain.colour} wire of {name_line(model, chain.node)}"
+            parts["before"], parts["after"] = (
+                one.name for one in chain.stops[after - 1 : after + 1]
+            )
         case "contacts" | "diode":
             names = [name_contact(model, contact) for contact in places]
             place = model.circuit.places.get(model.contacts[places[0]])

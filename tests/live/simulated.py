@@ -9,6 +9,8 @@ import random
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
+from profiles.facts.device import DeviceFacts
+from profiles.live.chains import chains_of
 from profiles.live.events import Event
 from profiles.live.faults import RATES, Fault
 from profiles.live.lines import Answer
@@ -20,9 +22,16 @@ INSTANCE = 7
 
 
 def make_box(
-    rows: int, columns: int, *, diodes: bool = False, driven: str = "rows", rotary: bool = True
+    rows: int,
+    columns: int,
+    *,
+    diodes: bool = False,
+    driven: str = "rows",
+    rotary: bool = True,
+    knobs: int = 1,
 ) -> Device:
-    """A full matrix: buttons, one latching control, a rotary whose push sits in it too."""
+    """A full matrix: buttons, one latching control, a rotary whose push sits in it too, and with
+    more `knobs` further rotaries on pins of their own."""
     controls: dict[str, object] = {}
     for row in range(1, rows + 1):
         for column in range(1, columns + 1):
@@ -41,11 +50,23 @@ def make_box(
             "common": "GND",
         }
         controls["b11"] = {**_common(1, 1, rows), "kind": "latching", "crossing": [1, 1]}
+    for knob in range(1, knobs):
+        controls[f"knob{knob}"] = {
+            "kind": "rotary",
+            "label": f"KNOB {knob}",
+            "position": [20.0 * columns + 20.0, 20.0 * knob],
+            "hole": 7.0,
+            "pins": {"clockwise": f"{20 + 2 * knob}", "anticlockwise": f"{21 + 2 * knob}"},
+            "common": "GND",
+        }
     return Device.model_validate(
         {
             "format": 1,
             "device": {"id": "bench", "name": "Bench box"},
-            "plate": {"width": 20.0 * columns + 20, "height": 20.0 * rows + 20},
+            "plate": {
+                "width": 20.0 * columns + (20 if knobs < 2 else 40),
+                "height": 20.0 * rows + 20,
+            },
             "wiring": {
                 "rows": [f"A{n}" for n in range(rows)],
                 "columns": [str(n) for n in range(2, columns + 2)],
@@ -84,6 +105,7 @@ class Netlist:
     switches: dict[Contact, Wire]
     touching: list[tuple[str, str]] = field(default_factory=list)
     inner: list[tuple[Contact, Contact]] = field(default_factory=list)
+    blocked: set[str] = field(default_factory=set)
 
 
 class SimulatedBox:
@@ -100,6 +122,11 @@ class SimulatedBox:
         self.rates: dict[str, float] = {}
         self.skipping: set[str] = set()
         self.bouncing: set[Contact] = set()
+        self.upside_down: set[Contact] = set()
+        self.latches: set[Contact] = set()
+        self.springs: set[Contact] = set()
+        self.stayed: set[Contact] = set()
+        self._fresh: set[Contact] = set()
         for fault in faults:
             self._damage(fault)
         self.time = 0.0
@@ -142,6 +169,8 @@ class SimulatedBox:
             return f"R{node + 1}"
         if node < rows + columns:
             return f"C{node - rows + 1}"
+        if node == rows + columns:
+            return "GND"
         return f"P:{list(self.net.single)[node - rows - columns - 1]}"
 
     def _damage(self, fault: Fault) -> None:
@@ -154,10 +183,31 @@ class SimulatedBox:
             self.offset += places[0]
         elif kind == "bridged":
             self.net.touching.append((self._name(places[0]), self._name(places[1])))
-        elif kind in ("turns-back", "skips", "multiplies"):
+        elif kind == "grounded":
+            self.net.touching.append((self._name(places[0]), "GND"))
+        elif kind == "supplied":
+            self.net.blocked.add(self._name(places[0]))
+        elif kind == "miswired":
+            switch = self.net.switches[self.terminals[places[0]]]
+            setattr(switch, "sensed" if places[1] else "driven", self._name(places[2]))
+        elif kind == "broken":
+            self._break(*places)
+        elif kind in ("turns-back", "skips", "multiplies", "common-lost", "knobs-exchanged"):
             self._damage_rotary(fault)
         else:
             self._damage_contacts(kind, [self.terminals[place] for place in places])
+
+    def _break(self, chain: int, after: int) -> None:
+        """Cut a planned chain: what hangs beyond the cut stays joined, and that is all."""
+        planned = chains_of(DeviceFacts(self.device).model)[chain]
+        wire = self._name(planned.node)
+        for stop in planned.stops[after:]:
+            for contact in stop.contacts:
+                switch = self.net.switches[self.terminals[contact]]
+                if switch.driven == wire:
+                    switch.driven = f"{wire} beyond"
+                if switch.sensed == wire:
+                    switch.sensed = f"{wire} beyond"
 
     def _damage_lines(self, fault: Fault) -> None:
         net, rows = self.net, len(self.net.rows)
@@ -191,6 +241,12 @@ class SimulatedBox:
             self.skipping.add(name)
         elif fault.kind == "multiplies":
             self.rates[name] = RATES[fault.places[1]]
+        elif fault.kind == "common-lost":
+            for way in ("clockwise", "anticlockwise"):
+                self.net.switches[Contact(name, way)].cut = True
+        elif fault.kind == "knobs-exchanged":
+            for way in ("clockwise", "anticlockwise"):
+                self._exchange(Contact(name, way), Contact(names[fault.places[1]], way))
         else:
             self._exchange(Contact(name, "clockwise"), Contact(name, "anticlockwise"))
 
@@ -213,6 +269,12 @@ class SimulatedBox:
             switches[who[0]].cut = True
         elif kind == "bounces":
             self.bouncing.add(who[0])
+        elif kind == "inverted":
+            self.upside_down.add(who[0])
+        elif kind == "latches":
+            self.latches.add(who[0])
+        elif kind == "springs":
+            self.springs.add(who[0])
         elif kind == "diodes-reversed":
             for switch in switches.values():
                 switch.diode = -switch.diode
@@ -238,7 +300,7 @@ class SimulatedBox:
                 switch = self.net.switches[terminal]
                 join(switch.driven, f"in:{terminal}", switch.diode)
         inside = {terminal for pair in self.net.inner for terminal in pair}
-        shut = set(closed)
+        shut = set(closed) ^ self.upside_down
         for terminal, switch in self.net.switches.items():
             if switch.cut or not (switch.held or terminal in shut):
                 continue
@@ -249,10 +311,11 @@ class SimulatedBox:
         return ways
 
     def _walk(self, ways: dict[str, set[str]], start: str) -> set[str]:
-        seen, todo = {start}, [start]
+        blocked = self.net.blocked
+        seen, todo = ({start}, [start]) if start not in blocked else (set(), [])
         while todo:
             for wire in ways.get(todo.pop(), ()):
-                if wire not in seen:
+                if wire not in seen and wire not in blocked:
                     seen.add(wire)
                     todo.append(wire)
         return seen
@@ -307,9 +370,16 @@ class SimulatedBox:
 
     def _move(self, frame: Iterable[Contact]) -> Iterator[Event]:
         self.time += 90.0
-        closing = set(frame) - self.closed
+        closing, opening = set(frame) - self.closed, self.closed - set(frame)
         self.closed = set(frame)
-        yield from self._settle(frame)
+        gone = {one for one in opening & self.latches if one in self.stayed}
+        held = self.latches & closing - self.stayed
+        self.stayed = (self.stayed | held) - (gone - self._fresh)
+        self._fresh = held
+        yield from self._settle((self.closed - self.springs) | self.stayed | closing & self.springs)
+        if closing & self.springs:
+            self.time += 80.0
+            yield from self._settle((self.closed - self.springs) | self.stayed)
         for terminal in sorted(closing & self.bouncing):
             for now in (self.closed - {terminal}, self.closed):
                 self.time += self.chance.uniform(2.0, 12.0)

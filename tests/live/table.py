@@ -25,7 +25,9 @@ from itertools import combinations
 from profiles.facts.box_model import BoxModel
 from profiles.facts.device import DeviceFacts
 from profiles.live.build import build_of
+from profiles.live.chains import chains_of
 from profiles.live.diagnosis import Diagnosis, diagnose
+from profiles.live.evidence import Observation, gather
 from profiles.live.faults import RATES, Fault, FaultKind, apply_all
 from profiles.live.forward import Heard, Simulator
 from profiles.live.hypotheses import Space
@@ -79,17 +81,40 @@ def list_faults(model: BoxModel) -> dict[FaultKind, list[Fault]]:
     found["turns-back"] = [Fault("turns-back", (0,))]
     found["skips"] = [Fault("skips", (0,))]
     found["multiplies"] = [Fault("multiplies", (0, rate)) for rate in range(len(RATES))]
-    return found
+    pairs = list(combinations(range(len(model.rotaries)), 2))
+    found["knobs-exchanged"] = [Fault("knobs-exchanged", pair) for pair in pairs]
+    found["common-lost"] = [Fault("common-lost", (one,)) for one in range(len(model.rotaries))]
+    lasting = Space(model).lasting
+    pressed = [one for one in contacts if one not in channels]
+    found["inverted"] = [Fault("inverted", (one,)) for one in pressed]
+    found["springs"] = [Fault("springs", (one,)) for one in pressed if one in lasting]
+    found["latches"] = [Fault("latches", (one,)) for one in pressed if one not in lasting]
+    found["broken"] = [
+        Fault("broken", (at, after))
+        for at, chain in enumerate(chains_of(model))
+        for after in range(1, len(chain.stops))
+    ]
+    found["miswired"] = list(_list_legs(model))
+    return {kind: faults for kind, faults in found.items() if faults}
+
+
+def _list_legs(model: BoxModel) -> Iterator[Fault]:
+    """Legs on another line of their own side, or on ground instead of the driven line."""
+    for contact, ends in enumerate(build_of(model).sites):
+        if model.contacts[contact] not in model.circuit.places:
+            continue
+        for end, own in enumerate(ends):
+            side = range(model.rows) if own < model.rows else range(model.rows, model.ground)
+            yield from (Fault("miswired", (contact, end, node)) for node in side if node != own)
+        yield Fault("miswired", (contact, 0, model.ground))
 
 
 def predict(session: Session, faults: Iterable[Fault]) -> list[Heard]:
     """What a box with these faults would say in every step of a session."""
     model = session.model
     simulator = Simulator(model, apply_all(model, tuple(faults)))
-    return [
-        simulator.hear(step, tuple(model.mask(frame) for frame in step.frames))
-        for step in session.steps
-    ]
+    asked = gather(model, map(Observation, session.steps)).readings
+    return [simulator.hear(one.step, one.frames, one.before) for one in asked]
 
 
 def score(session: Session, found: Diagnosis, faults: tuple[Fault, ...], first: int) -> Score:

@@ -1,0 +1,43 @@
+"""What a test asks once every step was done: what failed, again, and then what decides.
+
+A step that no explanation accounts for is done again before anything else: a hand may have slipped.
+After that the step is asked that tells most between the explanations left; none that was asked
+often enough already. Nothing is asked of a box that is as described in every step.
+"""
+
+from collections import Counter
+from collections.abc import Sequence
+
+from profiles.facts.box_model import BoxModel
+from profiles.live.diagnosis import UNNAMED, diagnose
+from profiles.live.evidence import Observation
+from profiles.live.plan import Step
+from profiles.live.question import best_step
+
+MOST_FOLLOWING = 8
+"""Steps that follow a plan at most."""
+
+MOST_TIMES = 3
+"""How often one step is asked at most."""
+
+SURE = 0.97
+"""An explanation believed so much, with none beside it that a step could tell apart, is enough."""
+
+
+def find_next(model: BoxModel, tries: Sequence[Observation]) -> Step | None:
+    """The step to ask next; None where all is said."""
+    if all(one.skipped for one in tries):
+        return None
+    found = diagnose(model, tries)
+    if not found.odd and len(found.explanations) == 1:
+        return None
+    times = Counter(one.step.key for one in tries if not one.skipped)
+    best = found.explanations[0]
+    by_key = {one.step.key: one.step for one in tries}
+    again = [key for key in best.unexplained if times[key] == 1]
+    if again:
+        return by_key[again[0]]
+    if UNNAMED in best.faults or (best.confidence >= SURE and not best.equivalents):
+        return None
+    tired = {key for key, number in times.items() if number >= MOST_TIMES}
+    return best_step(model, found, tired)

@@ -1,0 +1,257 @@
+"""What the press test is held to, measured on boxes and seeds that no test uses.
+
+    python -m tests.live.held_to             # a few minutes
+    python -m tests.live.held_to --each 3    # quicker
+
+Boxes are netlists of named wires (`simulated`), worked by a hand that never answers (`hand`).
+"""
+
+import argparse
+import random
+import time
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
+
+from profiles.facts.device import DeviceFacts
+from profiles.live.diagnosis import UNNAMED, Diagnosis, diagnose
+from profiles.live.events import Event
+from profiles.live.evidence import Observation
+from profiles.live.faults import Fault
+from profiles.live.following import find_next
+from profiles.live.session import Session
+from profiles.model import Contact, Device
+from tests.live.hand import free_test, rhythm_test
+from tests.live.simulated import SimulatedBox, make_box
+from tests.live.table import list_faults, predict
+
+SEED = 77_000
+BOXES = ((3, 7, True), (6, 4, False), (7, 5, True))
+OUTSIDE = ("moody", "random", "shuffled", "capped", "echo")
+
+
+class OutsideBox(SimulatedBox):
+    """A box with a fault that no list has: its board or its contacts are moody, or forget."""
+
+    def __init__(self, device: Device, kind: str, seed: int) -> None:
+        super().__init__(device, (), seed)
+        self.kind = kind
+        numbers = list(range(1, 40))
+        self.moody = set(self.chance.sample(self.terminals, 5))
+        few = self.chance.sample(numbers[:20], 4)
+        self.table = dict(zip(few, few[1:] + few[:1], strict=True))
+        self.cap = self.chance.randint(8, 14)
+
+    def levels(self, closed: Iterable[Contact]) -> set[int]:
+        if self.kind == "moody":
+            closed = {c for c in closed if c not in self.moody or self.chance.random() < 0.4}
+        found = super().levels(closed)
+        if self.kind == "random" and self.chance.random() < 0.2:
+            found ^= {self.chance.randint(1, 20)}
+        if self.kind == "shuffled":
+            found = {self.table.get(number, number) for number in found}
+        if self.kind == "capped":
+            found = {number for number in found if number % self.cap}
+        if self.kind == "echo":
+            found |= {number + 3 for number in found if number % 3 == 0}
+        return found
+
+
+def is_named(session: Session, found: Diagnosis, faults: tuple[Fault, ...]) -> bool:
+    """Whether the truth stands first, or reads the same as what does."""
+    best = found.explanations[0]
+    if UNNAMED in best.faults:
+        return False
+    if faults in (best.faults, *best.equivalents):
+        return True
+    return predict(session, faults) == predict(session, best.faults)
+
+
+def is_silent(session: Session, faults: tuple[Fault, ...]) -> bool:
+    return predict(session, faults) == predict(session, ())
+
+
+def try_single(job: tuple[int, int, bool, Fault, int, int]) -> tuple[str, bool | None]:
+    """A single fault under this many mistakes: its kind, and whether it stands first."""
+    rows, columns, diodes, fault, mistakes, seed = job
+    device = make_box(rows, columns, diodes=diodes, knobs=2)
+    session = free_test(device, (fault,), mistakes=mistakes, seed=seed)
+    if is_silent(session, (fault,)):
+        return fault.kind, None
+    return fault.kind, is_named(session, diagnose(session.model, session.tries), (fault,))
+
+
+def try_healthy(job: tuple[int, int, bool, int]) -> bool:
+    """Whether a sound box gives an alarm after three mistakes."""
+    rows, columns, diodes, seed = job
+    device = make_box(rows, columns, diodes=diodes, knobs=2)
+    session = free_test(device, mistakes=3, seed=seed)
+    return not diagnose(session.model, session.tries).is_sound
+
+
+def try_outside(job: tuple[int, int, bool, str, int]) -> tuple[str, int, bool, bool]:
+    """A fault outside the list: its kind, odd steps, whether sound or surely named."""
+    rows, columns, diodes, kind, seed = job
+    device = make_box(rows, columns, diodes=diodes)
+    session = free_test(device, box=OutsideBox(device, kind, seed))
+    found = diagnose(session.model, session.tries)
+    best = found.explanations[0]
+    is_sure = bool(best.faults) and UNNAMED not in best.faults and best.confidence >= 0.9
+    return kind, len(found.odd), found.is_sound, is_sure
+
+
+def try_rhythm(job: tuple[int, int, bool, int, int]) -> bool:
+    rows, columns, diodes, line, seed = job
+    fault = Fault("dead", (line,))
+    session = rhythm_test(make_box(rows, columns, diodes=diodes), (fault,), seed)
+    return is_named(session, diagnose(session.model, session.tries), (fault,))
+
+
+def count_steps(job: tuple[int, int, Fault, int]) -> tuple[int, int] | None:
+    """Steps after the first odd one, and after all contacts, until one explanation is left."""
+    rows, columns, fault, seed = job
+    device = make_box(rows, columns, diodes=True)
+    session = free_test(device, (fault,), depth="short", seed=seed)
+    if is_silent(session, (fault,)):
+        return None
+    first = next(
+        at
+        for at, one in enumerate(session.tries)
+        if session.expected(one.step).seen != one.seen or one.step.gesture == "turn"
+    )
+    box = SimulatedBox(device, (fault,), seed)
+    tries: list[Observation] = list(session.tries[: first + 1])
+    for number in range(40):
+        step = find_next(session.model, tries)
+        if step is None:
+            return number, len(session.tries) - session.planned
+        one = Session(device, instance=7, steps=[step])
+        box.closed = set(step.frames[0])
+        box.down = box.levels(box.closed)
+        one.take(Event(box.time, 7, "added", down=tuple(sorted(box.down))))
+        one.take(*box.perform(step))
+        one.tick(box.time)
+        observed = one.observations or (one.listening(),)
+        tries += [each for each in observed if each is not None]
+    return 40, len(session.tries) - session.planned
+
+
+def sample_faults(kinds: Iterable[str], each: int, seed: int) -> Iterator[tuple[object, ...]]:
+    chance = random.Random(seed)
+    for rows, columns, diodes in BOXES:
+        device = make_box(rows, columns, diodes=diodes, knobs=2)
+        known = list_faults(DeviceFacts(device).model)
+        for kind, faults in sorted(known.items()):
+            if not kinds or kind in kinds:
+                for fault in chance.sample(faults, min(each, len(faults))):
+                    yield rows, columns, diodes, fault
+
+
+def print_singles(
+    pool: ProcessPoolExecutor, label: str, each: int, mistakes: int, *kinds: str
+) -> None:
+    drawn = list(sample_faults(kinds, each, SEED))
+    jobs = [(*one, mistakes, SEED + at) for at, one in enumerate(drawn)]
+    right: Counter[str] = Counter()
+    heard: Counter[str] = Counter()
+    for kind, is_first in pool.map(try_single, jobs, chunksize=4):  # type: ignore[arg-type]
+        if is_first is not None:
+            heard[kind] += 1
+            right[kind] += is_first
+    whole = f"{right.total()} of {heard.total()}"
+    print(f"{label:<46}{whole:>14}  {right.total() / max(1, heard.total()):7.1%}")
+    missed = {k: f"{heard[k] - right[k]}/{heard[k]}" for k in heard if right[k] < heard[k]}
+    if missed:
+        print(f"    missed: {missed}", flush=True)
+
+
+def main() -> None:
+    """Measure and print."""
+    parser = argparse.ArgumentParser(description="What the press test is held to.")
+    parser.add_argument("--each", type=int, default=4)
+    parser.add_argument("--only", default="")
+    given = parser.parse_args()
+    each: int = given.each
+    with ProcessPoolExecutor(2) as pool:
+        rows: dict[str, Callable[[], None]] = {
+            "outside": partial(print_outside, pool, each),
+            "ground": partial(
+                print_singles,
+                pool,
+                "ground and wrong leg named",
+                4 * each,
+                0,
+                "grounded",
+                "miswired",
+            ),
+            "single": partial(print_singles, pool, "single faults first, full", each, 0),
+            "mistakes": partial(print_singles, pool, "the same with 3 mistakes", each, 3),
+            "rhythm": partial(print_rhythm, pool),
+            "healthy": partial(print_healthy, pool, each),
+            "steps": partial(print_steps, pool, each),
+            "time": print_time,
+        }
+        for name, show in rows.items():
+            if not given.only or name in given.only.split(","):
+                show()
+
+
+def print_outside(pool: ProcessPoolExecutor, each: int) -> None:
+    jobs = [(*box, kind, SEED + at) for kind in OUTSIDE for box in BOXES for at in range(2 * each)]
+    found = [one for one in pool.map(try_outside, jobs) if one[1] >= 3]
+    sound = sum(one[2] for one in found)
+    sure = Counter(one[0] for one in found if one[3])
+    print(f"{'as described first with 3 or more odd steps':<46}{sound:>8} of {len(found)}")
+    print(f"    surely named by a fault of the list: {dict(sure)}", flush=True)
+
+
+def print_rhythm(pool: ProcessPoolExecutor) -> None:
+    jobs = []
+    for at in range(30):
+        rows, columns, diodes = BOXES[at % 3]
+        jobs.append((rows, columns, diodes, at * 7 % (rows + columns), SEED + at))
+    right = list(pool.map(try_rhythm, jobs))
+    print(f"{'rhythm hand with a dead line':<46}{sum(right):>8} of {len(right)}", flush=True)
+
+
+def print_healthy(pool: ProcessPoolExecutor, each: int) -> None:
+    jobs = [(*box, SEED + at) for box in BOXES for at in range(25 * each)]
+    alarms = list(pool.map(try_healthy, jobs, chunksize=8))
+    print(f"{'false alarms with 3 mistakes':<46}{sum(alarms):>8} of {len(alarms)}", flush=True)
+
+
+def print_steps(pool: ProcessPoolExecutor, each: int) -> None:
+    for rows, columns in ((3, 7), (10, 3)):
+        known = list_faults(DeviceFacts(make_box(rows, columns, diodes=True)).model)
+        chance = random.Random(SEED)
+        jobs = [
+            (rows, columns, fault, SEED)
+            for faults in known.values()
+            for fault in chance.sample(faults, min(each, len(faults)))
+        ]
+        told = [one for one in pool.map(count_steps, jobs) if one is not None]
+        after, tail = (sum(one[at] for one in told) / len(told) for at in (0, 1))
+        label = f"steps to one explanation, {rows}x{columns}"
+        print(
+            f"{label:<46}{after:>8.1f} after the first odd step, {tail:.1f} after all contacts",
+            flush=True,
+        )
+
+
+def print_time() -> None:
+    worst = 0.0
+    for diodes in (False, True):
+        device = make_box(8, 8, diodes=diodes)
+        known = list_faults(DeviceFacts(device).model)
+        for faults in known.values():
+            session = free_test(device, (random.Random(3).choice(faults),), seed=1)
+            start = time.perf_counter()
+            diagnose(session.model, session.tries)
+            worst = max(worst, time.perf_counter() - start)
+    print(f"{'diagnosis of 64 contacts, longest':<46}{worst:>8.2f} s")
+    print(f"{'Enters':<46}{0:>8}")
+
+
+if __name__ == "__main__":
+    main()
