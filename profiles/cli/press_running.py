@@ -108,6 +108,7 @@ def hear_tests(
     depth: Depth = "short",
     detents: int = 10,
     every: bool = False,
+    patience: int = 0,
 ) -> tuple[list[LiveTest], bool]:
     """The tests that recordings lead to, or one done at the box; whether all of it is written.
 
@@ -122,12 +123,12 @@ def hear_tests(
             raise click.UsageError(words)
         return replay_all(device, sources), True
     if recording is None:
-        found = find_options(device, kind, depth, detents, every=every)
+        found = find_options(device, kind, depth, detents, every=every, patience=patience)
         options = found[-1] if fresh else found[0]
     elif recording.exists() and not fresh:
         options = resume_options(device, recording)
     else:
-        options = TestOptions(device, recording, depth, detents, every)
+        options = TestOptions(device, recording, depth, detents, every, patience)
     if options.resumed is not None and options.resumed.phase == "finished":
         name = show_path(options.path)
         raise Unusable(

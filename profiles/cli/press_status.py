@@ -39,11 +39,13 @@ class TerminalStatusLine:
         self.keys = "" if by_line else keys
         self._status = ""
         self._asked = ""
+        self._last = ""
 
     def say(self, *lines: str) -> None:
         """Lines that stay."""
         self.end()
         for line in lines:
+            self._last = line
             note("\n".join(escape_controls(part) for part in line.split("\n")))
 
     def show(self, shown: Prompt | Poster) -> None:
@@ -52,12 +54,24 @@ class TerminalStatusLine:
         if isinstance(shown, Poster):
             self._show_large(shown, width)
             return
+        if shown.large and self.over:
+            told = f"{shown.place} {shown.words}   {shown.heard}"
+            if told != self._status:
+                last = [self._last] if self._last else []
+                self._show_large(Poster(shown.large, (*shown.where, told, *last)), width)
+                self._status = told
+            return
         words = f"{shown.place} {shown.words}" if shown.words != UNPLUGGED else shown.words
         if self.over and len(words) + ROOM_TO_HEAR > width:
             if self._asked != words:
                 self.say(words)
             self._asked, words = words, shown.place
         self.show_line(f"{words}   {shown.heard if self.over else ''}".rstrip())
+
+    def ring(self, times: int) -> None:
+        """Sound the terminal's bell, where there is a terminal."""
+        if self.over:
+            self._put("\a" * times)
 
     def show_line(self, line: str) -> None:
         """The line that changes; the same again shows nothing."""
@@ -76,7 +90,7 @@ class TerminalStatusLine:
         if not self.over:
             self.say(". ".join([poster.words, *lines]))
             return
-        rows = shutil.get_terminal_size().lines - FOOT
+        rows = shutil.get_terminal_size().lines - max(FOOT, len(lines) + 2)
         large = render_poster(poster.words, min(width, WIDEST) - 1, rows) or [poster.words]
         self._put("\x1b[H\x1b[2J")
         note("\n".join(escape_controls(line) for line in (*large, *lines)))

@@ -1,5 +1,6 @@
 """`platebook press test`: asks for every contact, listens, judges, and names the wire."""
 
+import sys
 from pathlib import Path
 from typing import Unpack
 
@@ -13,6 +14,7 @@ from profiles.live.lines import Depth
 from profiles.live.outcome import sum_up
 from profiles.live.report import report_outcome
 from profiles.work.names import find_named
+from profiles.work.press import PATIENCE
 from profiles.work.press_report import NAME_IT, form_of, make_reports
 
 
@@ -27,6 +29,13 @@ from profiles.work.press_report import NAME_IT, form_of, make_reports
     default=10,
     show_default=True,
     help="How far to turn a rotary.",
+)
+@click.option(
+    "--wait",
+    type=click.IntRange(0, 60),
+    metavar="SECONDS",
+    help="How long to wait for a sound before going on; 0 waits for Enter.  [default: 8 at a "
+    "terminal, otherwise 0]",
 )
 @click.option("--every", is_flag=True, help="List what was right too.")
 @click.option(
@@ -45,6 +54,7 @@ def command(
     library_option: str | None,
     full: bool,
     detents: int,
+    wait: int | None,
     every: bool,
     reports: tuple[Path, ...],
     replace: bool,
@@ -53,6 +63,9 @@ def command(
     **where: Unpack[Where],
 ) -> Exit:
     """Press every contact of DEVICE when asked, and see which wire is wrong.
+
+    At a terminal no key is needed: what to press is shown large, the bell tells right (once) from
+    wrong (twice), and after the last contact it asks again what failed, then what decides.
 
     What is heard is recorded at once. Stop at any time: the same command resumes from there.
 
@@ -65,7 +78,11 @@ def command(
             raise Unusable(f"{show_path(path)} does not say what the report is to be", NAME_IT)
     found = find_named("device", device, open_sound_library(library_option).library.devices)
     depth: Depth = "full" if full else "short"
-    tests, is_written = hear_tests(found, "press", where, depth=depth, detents=detents)
+    is_free = sys.stdin is not None and sys.stdin.isatty() and not where["lines"]
+    patience = wait * 1000 if wait is not None else PATIENCE * is_free
+    tests, is_written = hear_tests(
+        found, "press", where, depth=depth, detents=detents, patience=patience
+    )
     outcome = sum_up([test.session for test in tests])
     write_report(report_outcome(outcome, "every" if every else "faulty"), as_json=as_json)
     outputs, remarks = make_reports(outcome, reports, date=tests[-1].started, tester=tester)

@@ -102,7 +102,10 @@ def propose(space: Space, evidence: Evidence, state: State) -> Iterator[Fault]:
     yield from space.line_faults
     readings, model = evidence.readings, space.model
     told = [_join_seen(state.heard, places) for places in evidence.by_target]
-    yield from _propose_stuck(evidence, state, odd, told)
+    for contact in _find_lasting(evidence, state, odd, told):
+        yield Fault("stuck", (contact,))
+        if contact not in space.lasting:
+            yield Fault("latches", (contact,))
     alone = [at for at in odd if readings[at].step.gesture != "together"]
     closed = 0
     for at in odd if len(odd) <= MOST_ODD else alone:
@@ -130,15 +133,15 @@ def _join_seen(heard: Sequence[Heard | Reading], places: Iterable[int]) -> froze
     return frozenset().union(*(heard[at].seen for at in places))
 
 
-def _propose_stuck(
+def _find_lasting(
     evidence: Evidence, state: State, odd: Sequence[int], told: Sequence[frozenset[int]]
-) -> Iterator[Fault]:
+) -> list[int]:
     """Contacts whose inputs are heard, against prediction, in half of the odd readings or more."""
     times = Counter(
         number for at in odd for number in evidence.readings[at].seen - state.heard[at].seen
     )
     often = {number for number, count in times.items() if 2 * count >= len(odd)}
-    return (Fault("stuck", (contact,)) for contact, inputs in enumerate(told) if often & inputs)
+    return [contact for contact, inputs in enumerate(told) if often & inputs]
 
 
 def _find_missing(
@@ -163,7 +166,8 @@ def _propose_contacts(space: Space, evidence: Evidence, suspects: Sequence[int])
         yield Fault("open", (contact,))
         if contact not in channels:
             yield Fault("inverted", (contact,))
-            yield Fault("springs" if contact in space.lasting else "latches", (contact,))
+            if contact in space.lasting:
+                yield Fault("springs", (contact,))
         if diodes[contact]:
             yield Fault("diode-reversed", (contact,))
             yield Fault("diode-missing", (contact,))

@@ -31,6 +31,8 @@ def ask_options(
             continue
         steps = count(len(plan_test(options.device, options.depth)), "step")
         full = "full: also several at once, which tries every diode"
+        if options.patience:
+            full = "hands-free: full, no keys, then it asks what decides"
         depth = full if options.depth == "full" else "short: every contact once"
         told[key] = f"start, {depth}; {steps}"
     device = next(iter(ways.values())).device

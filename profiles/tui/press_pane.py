@@ -26,7 +26,14 @@ from profiles.tui.press_face import PressFace
 from profiles.tui.press_words import SIGNS_TOLD
 from profiles.tui.printing import explain
 from profiles.work.outputs import OutputError, write_outputs
-from profiles.work.press import LiveTest, TestOptions, begin_test, find_options, replay_test
+from profiles.work.press import (
+    PATIENCE,
+    LiveTest,
+    TestOptions,
+    begin_test,
+    find_options,
+    replay_test,
+)
 from profiles.work.press_boxes import find_boxes, open_reader
 from profiles.work.press_report import make_reports
 from profiles.work.press_show import LiveShow
@@ -124,6 +131,9 @@ class PressPane(PressFace):
     def _pump_test(self, test: LiveTest) -> None:
         """Read and judge; where anything is new show it, and once all is over what explains it."""
         news = test.pump()
+        for _ in range(test.rings):
+            self.app.bell()
+        test.rings = 0
         told = (test, test.prompt, test.trouble is None, test.is_live)
         if not news and told == self._told:
             return
@@ -203,7 +213,9 @@ class PressPane(PressFace):
             return
         self.show()
         ways = {"g": resumed[0]} if resumed else {}
-        ask_options(self.app, {**ways, "s": new, "f": replace(new, depth="full")}, self._open)
+        full = replace(new, depth="full")
+        free = replace(full, patience=PATIENCE)
+        ask_options(self.app, {**ways, "s": new, "f": full, "h": free}, self._open)
 
     def _open(self, options: TestOptions) -> None:
         """Find the box, and ask which where several may be meant."""

@@ -68,11 +68,14 @@ def mark_controls(session: Session, *, is_asking: bool) -> dict[str, Mark]:
     return found
 
 
-def describe_asked(test: LiveTest) -> list[str]:
-    """What is asked now, or what is in the way; the keys that answer."""
+def describe_asked(test: LiveTest, columns: int = 80, rows: int = 0) -> list[str]:
+    """What is asked now, large if no keys are needed and there is room; what is in the way; the
+    keys that answer."""
     lines = [test.trouble.sentences] if test.trouble else []
     prompt = test.prompt
     if prompt is not None:
+        if prompt.large:
+            lines += render_poster(prompt.large, min(columns, 120) - 1, min(max(rows // 3, 4), 16))
         lines.append(f"{prompt.place} {prompt.words}   {prompt.heard}".rstrip())
     return [*lines, KEYS_TOLD] if test.is_asking else lines
 

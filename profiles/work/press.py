@@ -18,6 +18,7 @@ from typing import ClassVar, Protocol
 
 from profiles.live.buttons import inputs_by_button, unheard_inputs
 from profiles.live.events import FoundBox, LiveError, Reader
+from profiles.live.large import draw_where, enlarge_step
 from profiles.live.lines import Answer, AnswerKind, Depth, Entry, Header, describe_device
 from profiles.live.plan import plan_test
 from profiles.live.recording import Recorder, read_recording, resume_recording, start_recording
@@ -35,16 +36,27 @@ PAUSE = 0.01
 MOST_TRIED = 9999
 """Numbered recordings of one box in one folder, at most."""
 
+PATIENCE = 8000
+"""How long a test that needs no answers waits for a sound, ms."""
+
+WAITING = "Nothing was heard for long. Press anything to go on."
+
 UNPLUGGED = "The box is unplugged. Plug it in again: this step is asked once more."
 
 
 @dataclass(frozen=True, slots=True)
 class Prompt:
-    """What is asked now: its `place` in the test, the words, and the inputs `heard` so far."""
+    """What is asked now: its `place` in the test, the words, and the inputs `heard` so far.
+
+    Of a test that needs no answers also what to show as `large` as there is room for, to be read
+    from afar, and lines of text that show `where` on the plate.
+    """
 
     words: str
     place: str = ""
     heard: str = ""
+    large: str = ""
+    where: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +76,9 @@ class StatusLine(Protocol):
     def show(self, shown: Prompt | Poster) -> None:
         """Show this in place of what was shown before."""
 
+    def ring(self, times: int) -> None:
+        """Sound a bell so many times."""
+
 
 class LiveRun:
     """What a person does at a box: a test, a look at what controls do, a quiz.
@@ -78,6 +93,8 @@ class LiveRun:
         self.reader, self.recorder = reader, recorder
         self.trouble: LiveError | None = None
         """What keeps lines from being written, or kept the last of them."""
+        self.rings = 0
+        """Bells due: one for each step that was right, two for one that was not."""
 
     @property
     def prompt(self) -> Prompt | None:
@@ -142,6 +159,9 @@ def run_press_test(
                     status.say(news)
                 else:
                     status.show(news)
+            if run.rings:
+                status.ring(run.rings)
+                run.rings = 0
     finally:
         run.close()
 
@@ -156,6 +176,8 @@ class TestOptions:
     detents: int = 10
     every: bool = False
     """Whether contacts without an input number are asked too."""
+    patience: int = 0
+    """How long a step waits for a sound, ms; 0: for an answer."""
     resumed: Session | None = None
 
     __test__: ClassVar[bool] = False
@@ -173,6 +195,7 @@ def find_options(
     detents: int = 10,
     *,
     every: bool = False,
+    patience: int = 0,
     folder: Path = Path(),
 ) -> tuple[TestOptions, ...]:
     """The ways to begin: resume the last recording in a folder, if unfinished, and a new one.
@@ -180,7 +203,7 @@ def find_options(
     Raises LiveError if the folder holds too many.
     """
     last, path = find_series(f"{device.id}-{kind}", folder)
-    new = TestOptions(device, path, depth, detents, every)
+    new = TestOptions(device, path, depth, detents, every, patience)
     if last is None:
         return (new,)
     try:
@@ -237,9 +260,15 @@ def begin_test(options: TestOptions, reader: Reader, box: FoundBox) -> "LiveTest
                 every=options.every,
                 instance=box.instance,
                 host=sys.platform,
+                patience=options.patience,
             )
-            inputs = inputs_by_button(device)
-            session = Session(device, instance=box.instance, inputs=inputs, steps=steps)
+            session = Session(
+                device,
+                instance=box.instance,
+                inputs=inputs_by_button(device),
+                steps=steps,
+                patience=options.patience,
+            )
             test = LiveTest(session, path, header.started)
             recorder = start_recording(path, header)
         else:
@@ -328,7 +357,14 @@ class LiveTest(LiveRun):
         if session.phase == "unplugged":
             return Prompt(UNPLUGGED, place)
         words = f"{ask_step(session.model, step)}{describe_labels(session.device, step)}"
-        return Prompt(words, place, describe_heard(session.listening()))
+        if session.is_waiting:
+            words = WAITING
+        heard = describe_heard(session.listening())
+        if not session.patience:
+            return Prompt(words, place, heard)
+        asked = [one.control for one in (*step.held, step.contact) if one is not None]
+        large = WAITING if session.is_waiting else enlarge_step(session.device, step)
+        return Prompt(words, place, heard, large, draw_where(session.device, asked))
 
     def pump(self) -> tuple[str, ...]:
         """Read, record and judge what happened; when leaving, write what waits. Raises LiveError.
@@ -349,11 +385,10 @@ class LiveTest(LiveRun):
             news.append("back")
         elif self.session.position > position:
             done = self.session.steps[position : self.session.position]
-            news += [
-                f"{verdict.kind:>9}  {name_step(verdict.step)}: {verdict.words}"
-                for verdict in self.session.verdicts()
-                if verdict.step in done
-            ]
+            told = [one for one in self.session.verdicts() if one.step in done]
+            news += [f"{one.kind:>9}  {name_step(one.step)}: {one.words}" for one in told]
+            if self.session.patience:
+                self.rings += sum(1 if one.kind == "right" else 2 for one in told)
         if self.is_live and self.trouble is not None and self._is_leaving and not was_leaving:
             again = "Trying again until it is written; stop again to give up."
             news.append(f"{self.trouble.sentences} {again}")

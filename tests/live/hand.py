@@ -112,10 +112,10 @@ def rhythm_test(device: Device, faults: Iterable[Fault], seed: int = 0) -> Sessi
             session.take(event)
         box.time -= 3000.0 - 400.0
         session.tick(box.time)
-    while (step := session.step) is not None:
+    while (asked := session.step) is not None:
         position = session.position
         if position >= session.planned:
-            session.take(*hand.do(step))
+            session.take(*hand.do(asked))
         while session.position == position and session.phase == "asking":
             box.time += 500.0
             session.tick(box.time)

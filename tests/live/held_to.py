@@ -155,7 +155,7 @@ def print_singles(
     jobs = [(*one, mistakes, SEED + at) for at, one in enumerate(drawn)]
     right: Counter[str] = Counter()
     heard: Counter[str] = Counter()
-    for kind, is_first in pool.map(try_single, jobs, chunksize=4):  # type: ignore[arg-type]
+    for kind, is_first in pool.map(try_single, jobs, chunksize=4):
         if is_first is not None:
             heard[kind] += 1
             right[kind] += is_first

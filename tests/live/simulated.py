@@ -394,19 +394,21 @@ class SimulatedBox:
 
     def _turn(self, step: Step) -> Iterator[Event]:
         assert step.contact is not None
-        name = step.contact.control
-        position, quarter = 0, 0
+        names = [n for n, control in self.device.controls.items() if control.kind == "rotary"]
+        position, quarter = dict.fromkeys(names, 0), dict.fromkeys(names, 0)
+        state = {(False, False): 0, (True, False): 1, (True, True): 2, (False, True): 3}
         for _ in range(step.detents):
             for frame in step.frames[1:]:
                 read = self.scan(frame)
-                a = Contact(name, "clockwise") in read
-                b = Contact(name, "anticlockwise") in read
-                state = {(False, False): 0, (True, False): 1, (True, True): 2, (False, True): 3}
-                now = state[a, b]
-                quarter += {0: 0, 1: 1, 3: -1}.get((now - position) % 4, 0)
-                position = now
+                for one in names:
+                    a, b = (Contact(one, way) in read for way in ("clockwise", "anticlockwise"))
+                    now = state[a, b]
+                    quarter[one] += {0: 0, 1: 1, 3: -1}.get((now - position[one]) % 4, 0)
+                    position[one] = now
                 yield from self._move(frame)
-        yield from self._pulse(name, quarter)
+        for one in names:
+            if quarter[one]:
+                yield from self._pulse(one, quarter[one])
 
     def _pulse(self, name: str, quarters: int) -> Iterator[Event]:
         contact = "clockwise" if quarters > 0 else "anticlockwise"

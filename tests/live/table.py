@@ -3,12 +3,13 @@
     python -m tests.live.table                 # every single fault, 100 pairs a matrix
     python -m tests.live.table --each 5 --pairs 5 --sizes 5x5
 
-For each fault a full test is run on a simulated box (events handed over directly, without SDL) and
-diagnosed. Columns: `boxes` tried; `silent` where the fault leaves no trace in the recording; of the
-others, `named` where the true fault stands first, `class` where it stands first or among the faults
-that predict the same readings, `readings` where the first explanation predicts every reading. For
-pairs, the same among the first three; `pairs, no mask` leaves out those of which one fault hides
-the other whole (every diode reversed and one contact open): its `silent` counts them.
+For each fault a full test is run on a simulated box (events handed over directly, without SDL) by a
+hand that never answers, with what the test asks after its plan, and diagnosed. Columns: `boxes`
+tried; `silent` where the fault leaves no trace in the recording; of the others, `named` where the
+true fault stands first, `class` where it stands first or among the faults that predict the same
+readings, `readings` where the first explanation predicts every reading. For pairs, the same among
+the first three; `pairs, no mask` leaves out those of which one fault hides the other whole (every
+diode reversed and one contact open): its `silent` counts them.
 
 Faults are the same where the boxes made with them are: columns reversed after two were exchanged is
 another two exchanged after columns were reversed.
@@ -33,7 +34,8 @@ from profiles.live.forward import Heard, Simulator
 from profiles.live.hypotheses import Space
 from profiles.live.session import Session
 from profiles.model import Device
-from tests.live.simulated import full_test, make_box
+from tests.live.hand import free_test
+from tests.live.simulated import make_box
 
 SIZES = ((5, 5), (4, 6), (8, 8))
 
@@ -140,8 +142,8 @@ def try_faults(
 ) -> Score:
     """Test and diagnose one box."""
     device, _ = box(rows, columns, diodes)
-    session = full_test(device, faults, seed)
-    found = diagnose(session.model, session.observations)
+    session = free_test(device, faults, seed=seed)
+    found = diagnose(session.model, session.tries)
     return score(session, found, faults, first=1 if len(faults) == 1 else 3)
 
 

@@ -36,11 +36,11 @@ def hear_all(session: Session, faults: Iterable[Fault]) -> list[Observation]:
         numbers = [n for n, times in told.counts for _ in range(int(times))]
         presses = tuple(
             Press(number, 100.0 * at, 100.0 * at + 30.0)
-            for at, number in enumerate(numbers or sorted(told.seen))
+            for at, number in enumerate(numbers or sorted(told.seen | told.passing))
         )
-        found.append(
-            Observation(step, presses=presses, ended=told.seen if step.stays else frozenset())
-        )
+        already = frozenset() if step.stays else told.passing
+        ended = told.seen if step.stays else told.passing
+        found.append(Observation(step, already, presses, ended))
     return found
 
 
