@@ -17,6 +17,7 @@ from math import exp, log
 from profiles.facts.box_model import BoxModel
 from profiles.live.evidence import MISCOUNT, Evidence, Observation, allow, gather
 from profiles.live.faults import FAULT_TYPES, Fault
+from profiles.live.realign import realign
 from profiles.live.search import SPREAD, Candidate, search
 
 FaultSet = tuple[Fault, ...]
@@ -31,6 +32,9 @@ RELIEF = 5.5
 
 TOO_ODD = 3
 """So many steps left over are no accident, whatever else is thought of hands."""
+
+LOST_STEP = 6.0
+"""Cost, in nats, of a hand that lost step: about one test in 400."""
 
 WORTH_ASKING = 8
 """How many of the best sets are tried together with an unnamed fault."""
@@ -67,8 +71,15 @@ class Diagnosis:
 
 def diagnose(model: BoxModel, observations: Iterable[Observation]) -> Diagnosis:
     """Explain the observations of a recording, whole or not; the first explanation is best."""
-    evidence = gather(model, observations)
+    heard = list(observations)
+    evidence = gather(model, heard)
     start, candidates = search(evidence)
+    laid = realign(model, heard) if start.cost else None
+    if laid is not None:  # whether a hand that lost step says more
+        other = gather(model, laid)
+        begin, found = search(other)
+        if found[0].score - LOST_STEP > candidates[0].score:
+            evidence, start, candidates = other, begin, found
     candidates += _add_unnamed(evidence, start, candidates)
     candidates.sort(key=lambda each: (-each.score, len(each.faults), each.faults))
     groups: dict[tuple[object, ...], list[Candidate]] = {}
