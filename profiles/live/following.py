@@ -1,6 +1,7 @@
 """What a test asks once every step was done: what failed, again, and then what decides.
 
-A step that no explanation accounts for is done again before anything else: a hand may have slipped.
+A step that no explanation accounts for is done again before anything else, and so are a few odd
+steps that one does: a hand may have slipped.
 After that the step is asked that tells most between the explanations left; none that was asked
 often enough already. Nothing is asked of a box that is as described in every step.
 """
@@ -20,6 +21,9 @@ MOST_FOLLOWING = 8
 MOST_TIMES = 3
 """How often one step is asked at most."""
 
+FEW = 3
+"""So many odd steps may be the hand's alone, however well a fault explains them."""
+
 SURE = 0.97
 """An explanation believed so much, with none beside it that a step could tell apart, is enough."""
 
@@ -34,7 +38,8 @@ def find_next(model: BoxModel, tries: Sequence[Observation]) -> Step | None:
     times = Counter(one.step.key for one in tries if not one.skipped)
     best = found.explanations[0]
     by_key = {one.step.key: one.step for one in tries}
-    again = [key for key in best.unexplained if times[key] == 1]
+    doubtful = found.odd if len(found.odd) <= FEW else best.unexplained
+    again = [key for key in doubtful if times[key] == 1]
     if again:
         return by_key[again[0]]
     if UNNAMED in best.faults or (best.confidence >= SURE and not best.equivalents):

@@ -1,0 +1,92 @@
+"""A test that needs no answers: silence runs out, what failed is asked again, hands may slip."""
+
+import pytest
+
+from profiles.live.diagnosis import UNNAMED, diagnose
+from profiles.live.events import Event
+from profiles.live.faults import Fault
+from profiles.live.large import draw_where, enlarge_step
+from profiles.live.plan import plan_test
+from profiles.live.session import Session
+from tests.live.hand import Hand, free_test
+from tests.live.held_to import OutsideBox
+from tests.live.simulated import INSTANCE, SimulatedBox, make_box
+
+
+def test_a_sound_box_is_tested_without_a_single_answer_and_asked_nothing_more() -> None:
+    session = free_test(make_box(3, 3, diodes=True))
+
+    assert session.phase == "finished"
+    assert len(session.tries) == session.planned
+    assert {one.kind for one in session.verdicts()} == {"right"}
+
+
+def test_a_silent_contact_runs_out_of_patience_and_is_asked_again() -> None:
+    session = free_test(make_box(3, 3), [Fault("open", (4,))])
+
+    assert [one.step.key for one in session.tries].count("press b22.press") == 2
+    assert diagnose(session.model, session.tries).explanations[0].faults == (Fault("open", (4,)),)
+
+
+def test_long_silence_waits_for_a_sound() -> None:
+    session = Session(make_box(4, 4), instance=INSTANCE, patience=1000.0)
+    session.take(Event(0.0, INSTANCE, "added"))
+    for time in range(0, 60_000, 500):
+        session.tick(float(time))
+    assert session.is_waiting
+    place = session.position
+    session.take(Event(60_000.0, INSTANCE, "down", 1), Event(60_080.0, INSTANCE, "up", 1))
+    assert not session.is_waiting
+    session.tick(64_000.0)
+    assert session.position == place + 1
+
+
+@pytest.mark.parametrize("seed", [5, 6, 7])
+def test_three_mistakes_of_a_hand_give_no_alarm(seed: int) -> None:
+    session = free_test(make_box(3, 4, diodes=True), mistakes=3, seed=seed)
+    assert diagnose(session.model, session.tries).is_sound
+
+
+def test_a_toggle_that_was_left_on_is_not_accused() -> None:
+    device = make_box(3, 4, diodes=True)
+    session = Session(device, instance=INSTANCE, patience=6000.0)
+    box = SimulatedBox(device)
+    hand = Hand(box)
+    hand.begin(session)
+    while (step := session.step) is not None:
+        position = session.position
+        is_first = position < session.planned
+        session.take(*hand.do(step, "left on" if step.gesture == "put-off" and is_first else ""))
+        while session.position == position and session.phase == "asking":
+            box.time += 500.0
+            session.tick(box.time)
+    assert diagnose(session.model, session.tries).is_sound
+
+
+def test_a_fault_that_no_list_has_is_never_called_as_described() -> None:
+    device = make_box(3, 4, diodes=True)
+    session = free_test(device, box=OutsideBox(device, "echo", 3))
+    found = diagnose(session.model, session.tries)
+
+    assert len(found.odd) >= 3
+    assert not found.is_sound
+    assert UNNAMED in found.explanations[0].faults or found.explanations[0].unexplained == ()
+
+
+def test_what_is_asked_is_told_in_few_words_with_a_picture_of_where() -> None:
+    device = make_box(2, 2)
+    told = [enlarge_step(device, step) for step in plan_test(device)]
+
+    assert told == [
+        "hands off",
+        "B11 on",
+        "B11 off",
+        "B12",
+        "B21",
+        "turn TRIM clockwise",
+        "turn TRIM anticlockwise",
+        "TRIM",
+    ]
+    picture = draw_where(device, ["b12"])
+    assert sum(line.count("O") for line in picture) == 1
+    assert sum(line.count(".") for line in picture) == 3
