@@ -269,6 +269,17 @@ def test_several_files_are_written_all_or_none(tmp_path: Path) -> None:
     assert [one.name for one in tmp_path.iterdir()] == ["b.pdf"]
 
 
+def test_what_a_killed_run_left_goes_even_where_nothing_is_to_be_written(tmp_path: Path) -> None:
+    page = tmp_path / "page.svg"
+    write_output(page, b"<svg/>")
+    leftover = tmp_path / ".platebook-saving-dead.tmp"
+    leftover.write_bytes(b"half")
+    before = page.stat()
+    assert write_output(page, b"<svg/>") is True
+    assert [path.name for path in tmp_path.iterdir()] == ["page.svg"]
+    assert (page.stat().st_ino, page.stat().st_mtime_ns) == (before.st_ino, before.st_mtime_ns)
+
+
 def test_a_name_that_no_system_takes_is_refused_plainly(tmp_path: Path) -> None:
     with pytest.raises(OutputError, match="the name of the file holds a NUL"):
         write_output(tmp_path / "a\0b.pdf", b"x")

@@ -77,6 +77,19 @@ def test_a_change_that_leaves_its_finding_is_no_fix(tmp_path: Path) -> None:
     assert finding not in after
 
 
+def test_a_respelled_action_keeps_the_legend_that_its_binding_has(tmp_path: Path) -> None:
+    folder = write_desk(tmp_path / "library")
+    copy = WorkingCopy(load_library(folder))
+    use = {"action": "sound-hron", "legend": "TOOT"}
+    copy.edit("Bind", lambda files: files("harbour-desk").set_binding("horn", use))
+    findings = run_checks(copy.library).findings
+    edit = find_remedy(copy.library, next(one for one in findings if one.code == "name-unknown"))
+    assert edit is not None
+    edit.apply(copy)
+    (bound,) = [one for one in copy.library.profiles["harbour-desk"].entries if one[0] == "horn"]
+    assert [(use.action, use.legend) for use in bound[2]] == [("sound-horn", "TOOT")]
+
+
 PAIR = """
 [actions.trim-up]
 name = "Trim up"
