@@ -128,6 +128,8 @@ def rotary_paces(device: DeviceFacts) -> tuple[RotaryPace, ...]:
             if control.axis:  # nothing is queued
                 pulse, gap, sent = 0.0, 0.0, followed
             lag = look + pulse + gap + pulse + pace.busy + USB_FRAME
+            if control.axis:  # it moves an axis at once, and sends no pulses
+                sent, lag = followed, look + pace.busy + USB_FRAME
             paces.append(RotaryPace(control_id, sent, followed, lag))
     return tuple(paces)
 

@@ -1,15 +1,24 @@
 """Every input of a device as the host and the applications see it, as one report."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from profiles.facts.device import DeviceFacts
 from profiles.host.axes import view_fields
-from profiles.host.descriptor import shape_report
+from profiles.host.descriptor import ReportShape, shape_report
 from profiles.host.device_view import show_inputs, view_device
 from profiles.host.interfaces import find_interface, find_last_input
 from profiles.model import Application, Device
-from profiles.report.document import Cell, Column, Facts, Report, Table, Value
+from profiles.report.document import (
+    Block,
+    Cell,
+    Column,
+    Facts,
+    Paragraph,
+    Report,
+    Table,
+    Value,
+)
 
 SHORT_NAMES = {
     "usb-hid": "HID",
@@ -62,7 +71,7 @@ def report_host(device: Device, applications: Iterable[Application]) -> Report:
         )
         for name in view.interfaces
     ]
-    shape = shape_report(device.device.report, contacts)
+    shape = shape_report(device.device.report, DeviceFacts(device).reported.values())
     fields: list[tuple[Value, ...]] = [
         (
             one.name,
@@ -118,8 +127,23 @@ def report_host(device: Device, applications: Iterable[Application]) -> Report:
                 tuple(interfaces),
                 key="interfaces",
             ),
+            *_say_axes(shape),
         ),
     )
+
+
+def _say_axes(shape: ReportShape) -> Iterator[Block]:
+    """Which Linux hosts take no box without the axes X and Y."""
+    has_axes = {"x", "y"} <= set(shape.axes)
+    yield Facts({"has_x_and_y": has_axes})
+    if not has_axes:
+        yield Paragraph(
+            "The box has no axes X and Y. Linux takes it as a joystick by its first button "
+            "(drivers/input/joydev.c, joydev_ids), but some hosts take only devices with axes: "
+            "kernels whose joydev_ids lists axes alone, and SDL where udev is missing, as in a "
+            "container (SDL_EVDEV_GuessDeviceClass). If a host shows no box, give the report two "
+            "axes: `axes = 2` in [device.report]; they stay centred."
+        )
 
 
 def write_spans(numbers: Iterable[int]) -> str:

@@ -181,6 +181,17 @@ def test_host_names_what_is_dropped_where(platebook: Run) -> None:
     assert row.split()[:4] == ["13", "view.press", "13", "0x12c"]
 
 
+def test_host_says_that_some_linux_hosts_take_only_boxes_with_axes(
+    platebook: Run, wired: Path
+) -> None:
+    """Linux, drivers/input/joydev.c: joydev_ids lists axes, and in newer kernels buttons too; SDL
+    without udev asks for ABS_X and ABS_Y (SDL_EVDEV_GuessDeviceClass)."""
+    bare = platebook("wiring", "host", "--library", wired).out
+    assert "The box has no axes X and Y." in bare
+    edit(wired / "desk.toml", "[plate]", "[device.report]\naxes = 2\n\n[plate]")
+    assert "no axes X and Y" not in platebook("wiring", "host", "--library", wired).out
+
+
 def test_host_lists_hats_and_axes_and_who_drops_them(platebook: Run, wired: Path) -> None:
     """DIJOYSTATE2 carries 8 axes and 4 hats, JOYINFOEX 6 and 1 (learn.microsoft.com)."""
     edit(wired / "desk.toml", "[plate]", "[device.report]\naxes = 7\nhats = 2\n\n[plate]")

@@ -87,6 +87,13 @@ def test_the_last_detent_waits_at_most_for_the_one_before() -> None:
     assert turn.lag == pytest.approx(TICK + pace.pause + 90 + pace.busy + 1)
 
 
+def test_a_rotary_that_moves_an_axis_sends_no_pulses() -> None:
+    text = MIXED.replace('label = "TRIM"', 'label = "TRIM"\naxis = "x"')
+    (turn,), pace = rotary_paces(facts(text)), pace_of(facts(text))
+    assert turn.safe == turn.followed == turn.sent
+    assert turn.lag == pytest.approx(TICK + pace.pause + pace.busy + 1)
+
+
 def test_a_rotary_of_one_step_a_detent_is_followed_no_faster_than_its_debounce() -> None:
     """A look for each step of a detent; one step alone is debounced for 7 ms after it is seen."""
     pace = pace_of(facts(MIXED))
