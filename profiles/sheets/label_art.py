@@ -13,12 +13,13 @@ from profiles.drawing.style import BLACK, GREY, Lettering, Style
 from profiles.facts.legend_layout import LegendLayout
 from profiles.lettering import BOLD, REGULAR, Face
 from profiles.model.control import Axis, Hat, Latching, Momentary, Rotary, Selector
-from profiles.model.control_value import ControlValue
+from profiles.model.control_value import ControlValue, name_position
 from profiles.model.device import Device
 from profiles.plate.label_requests import Align, Placed
 from profiles.plate.shapes import box_around
 from profiles.plate.spacing import find_near
 from profiles.sheets.plate_art import front_size
+from profiles.text.prose import join_words
 
 ANCHORS: dict[Align, Anchor] = {"left": "left", "centre": "middle", "right": "right"}
 
@@ -151,17 +152,25 @@ def draw_numbers(
                 board.text((place // step * width / columns, y), line, lettering)
 
 
-def draw_shared(board: Recorder, device: Device, width: float, low: float = 0.0) -> float:
-    """Draw under `low` which knob is which, for each two on one axis.
+def draw_notes(board: Recorder, device: Device, width: float, low: float = 0.0) -> float:
+    """Draw under `low` what no label tells: which knob is which where two share an axis, and where
+    a key comes out.
 
     Returns the y under which there is room again, mm.
     """
-    lettering = Lettering(_KEY_LETTERING)
+    lettering, controls = Lettering(_KEY_LETTERING), device.controls
+    notes = [
+        f"Two knobs on one axis: {controls[outer].label} is the outer one, "
+        f"{controls[inner].label} the inner one."
+        for inner, outer in device.concentric.items()
+    ]
+    for control in controls.values():
+        if isinstance(control, Selector) and control.key_out:
+            names = [control.labels.get(name_position(n), f"position {n}") for n in control.key_out]
+            notes.append(f"The key of {control.label} comes out at {join_words(names)} only.")
     with board.layer("key"):
-        for inner, outer in device.concentric.items():
-            names = device.controls[outer].label, device.controls[inner].label
-            words = "Two knobs on one axis: {} is the outer one, {} the inner one."
-            for line in wrap_lines(words.format(*names), max(width, _KEY_COLUMN), lettering):
+        for note in notes:
+            for line in wrap_lines(note, max(width, _KEY_COLUMN), lettering):
                 low -= _KEY_PITCH
                 board.text((0.0, low), line, lettering)
     return low

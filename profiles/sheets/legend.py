@@ -28,8 +28,8 @@ from profiles.sheets.label_art import (
     choose_styles,
     draw_kinds,
     draw_label,
+    draw_notes,
     draw_numbers,
-    draw_shared,
     draw_styles,
 )
 from profiles.sheets.plate_art import draw_artwork, draw_plate, full_colour
@@ -159,7 +159,7 @@ def draw_legend(device: Device, request: LegendRequest, layout: LegendLayout) ->
             draw_label(board, placed, lines, ink=ink)
     if request.bleed is None:
         low = draw_styles(board, styles, plate.width) if len(styles) > 1 else 0.0
-        low = draw_shared(board, device, plate.width, low)
+        low = draw_notes(board, device, plate.width, low)
         draw_numbers(board, layout, styles, plate.width, low)
     drawing = board.finish()
     if not request.rear:

@@ -65,12 +65,24 @@ def closable_with(needs: Needs, chord: frozenset[Crossing]) -> frozenset[Crossin
 def list_combinations(needs: Needs) -> Iterator[frozenset[Crossing]]:
     """Yield every largest combination: one contact of each exclusive set, with each chord.
 
-    Their number is the product of the sizes; ask `failures` for what goes wrong instead.
+    Of a selector that makes before it breaks, two neighbours are closed at once. Their number is
+    about the product of the sizes; ask `failures` for what goes wrong instead.
     """
+    groups = needs.exclusive
+    overlap = [any(one & group for one in groups if one is not group) for group in groups]
     for chord in needs.chords or (frozenset(),):
-        choices = [sorted(group & chord or group) for group in needs.exclusive]
-        for picked in product(*choices):
-            yield needs.steady | chord | frozenset(picked)
+        choices = [
+            [
+                *([frozenset()] if is_shared else []),
+                *(frozenset({one}) for one in group & chord or group),
+            ]
+            for group, is_shared in zip(groups, overlap, strict=True)
+        ]
+        every = dict.fromkeys(frozenset[Crossing]().union(*picked) for picked in product(*choices))
+        found = [held for held in every if all(len(held & group) <= 1 for group in groups)]
+        for held in found:
+            if not any(overlap) or not any(held < other for other in found):
+                yield needs.steady | chord | held
 
 
 def failures(matrix: Matrix, needs: Needs, limit: int = SEARCH_STEPS) -> Failures:

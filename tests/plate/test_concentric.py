@@ -115,3 +115,21 @@ def test_a_push_button_is_no_knob() -> None:
 
     with pytest.raises(ValueError, match="has `go` on a common axis, but momentary is no knob"):
         box({}, go=key)
+
+
+def test_the_legend_says_where_a_key_comes_out() -> None:
+    lock = {
+        "kind": "selector",
+        "label": "KEY",
+        "positions": 3,
+        "key_out": [1, 2],
+        "labels": {"position-1": "OFF"},
+        "position": [100.0, 50.0],
+        "hole": 9.0,
+    }
+    device = box({}, lock=lock)
+    subject = Subject(library=Library.of([device]), device=device)
+    sheet = make_sheet(subject, LegendRequest(labels="fixed"))
+
+    said = " ".join(text.words for text in sheet.work.texts())
+    assert "The key of KEY comes out at OFF and position 2 only." in said
