@@ -51,3 +51,14 @@ def test_what_is_no_choice_is_refused(
         option.read("it", typed)
     assert (str(refused.value), refused.value.remedy) == (message, remedy)
     assert isinstance(refused.value, UnknownNameError) is bool(option.choices)
+
+
+@pytest.mark.parametrize("given", [0, "0", True, False])
+def test_a_number_that_must_be_above_its_least_is_neither_that_nor_true_or_false(
+    given: object,
+) -> None:
+    option = Option("Any", greatest=5, is_above=True, unit="mm", default=1.0)
+    assert option.read("any", 0.001) == 0.001
+    with pytest.raises(RequestError) as caught:
+        option.read("any", given)
+    assert str(caught.value) == f"any must be above 0 and up to 5 mm, not `{given}`"
