@@ -11,6 +11,7 @@ import pytest
 
 from profiles.checks.registry import run_checks
 from profiles.facts.device import DeviceFacts
+from profiles.facts.legend_layout import lay_out_legend
 from profiles.files.library import LoadedLibrary, load_library
 from profiles.live.diagnosis import diagnose
 from profiles.live.session import Session
@@ -205,3 +206,18 @@ def test_the_led_follows_its_contact(bench: Bench) -> None:
         (Contact("horn", "press"),),
         "6",
     )
+
+
+def test_the_legend_of_the_application_has_the_words_of_every_binding(
+    boatyard: LoadedLibrary, table: Device
+) -> None:
+    links = boatyard.library.profiles_of(table.id)
+    layout = lay_out_legend(table, links)
+    subject = Subject(library=boatyard.library, device=table, links=tuple(links))
+    printed = " ".join(text.words for text in make_sheet(subject, LegendRequest()).work.texts())
+
+    assert layout.placement.unplaced == ()
+    assert {label.control for label in layout.labels} == set(table.controls)
+    for label in layout.labels:
+        for word in label.words().text.split():
+            assert word in printed
