@@ -39,8 +39,7 @@ def test_a_device_file_that_changed_since_is_said(platebook: Run, tmp_path: Path
         ),
         (
             ("helm-desk", "--from", "none.jsonl"),
-            "platebook: cannot read none.jsonl: No such file or directory\n"
-            "  Check the name and try again.\n",
+            "platebook: cannot read none.jsonl: there is no file `none.jsonl`\n  Check the name.\n",
         ),
         (
             ("helm-desk", "--from", str(EXAMPLE), "--report", "report.doc"),
