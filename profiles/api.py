@@ -62,7 +62,9 @@ class Checked(NamedTuple):
 
     def at_least(self, threshold: Severity) -> tuple[Finding, ...]:
         """Findings as bad as the threshold, or worse."""
-        return tuple(one for one in self.findings if is_at_least(one.severity, threshold))
+        return tuple(
+            finding for finding in self.findings if is_at_least(finding.severity, threshold)
+        )
 
 
 def load(folder: Path | str) -> LoadedLibrary:

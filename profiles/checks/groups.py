@@ -68,7 +68,9 @@ def _find_moves_between(
     profiles: Sequence[tuple[str, Sequence[ResolvedBinding]]],
 ) -> Iterator[Move]:
     """Profiles that have a group on none of the devices where most have it, but bind those too."""
-    bound_by = {profile: {one.acting.device for one in bound} for profile, bound in profiles}
+    bound_by = {
+        profile: {binding.acting.device for binding in bound} for profile, bound in profiles
+    }
     placed: dict[str, dict[str, set[tuple[str, str]]]] = {}
     for profile, bound in profiles:
         for one in bound:

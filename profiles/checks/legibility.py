@@ -191,9 +191,9 @@ def _find_unplaced(device: DeviceFacts, link: ProfileFacts | None) -> Iterator[F
         for row in layout.left_out(one)
     ]
     elsewhere = [
-        (one.id, one.text, "a line to words elsewhere", one.cause)
-        for one in placement.placed
-        if one.means == "leader" and _is_by_hand(device, layout.label(one.id))
+        (label.id, label.text, "a line to words elsewhere", label.cause)
+        for label in placement.placed
+        if label.means == "leader" and _is_by_hand(device, layout.label(label.id))
     ]
     for id_, text, instead, cause in (*keyed, *missing, *dropped, *elsewhere):
         spot = layout.label(id_).spot

@@ -19,7 +19,7 @@ def select_findings(
     """
 
     def is_about(finding: Finding) -> bool:
-        named = {finding.spot.document, *(one.spot.document for one in finding.related)}
+        named = {finding.spot.document, *(relation.spot.document for relation in finding.related)}
         return bool(named.intersection(documents)) or finding.about.partition("/")[0] in documents
 
     return tuple(

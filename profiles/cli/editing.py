@@ -52,14 +52,14 @@ def offer_edit(
     else:
         edit.apply(copy)
         save_copy(copy)
-        note(f"changed {', '.join(show_path(one.file) for one in differences)}")
+        note(f"changed {', '.join(show_path(difference.file) for difference in differences)}")
 
 
 def _judge(copy: WorkingCopy, trial: Trial, families: Sequence[str]) -> tuple[Block, ...]:
     """What a change means for the findings of these families."""
     codes = [code for family in families for code in FAMILIES[family]]
     before, after = (
-        [one for one in run_checks(library).findings if one.code in codes]
+        [finding for finding in run_checks(library).findings if finding.code in codes]
         for library in (copy.library, trial.library)
     )
     gone, new = weigh(before, after)
@@ -92,4 +92,7 @@ def save_copy(copy: WorkingCopy) -> int:
 
 def list_plainly(differences: Iterable[Difference]) -> list[dict[str, str]]:
     """Differences for machines."""
-    return [{"file": one.file, "difference": "\n".join(one.lines)} for one in differences]
+    return [
+        {"file": difference.file, "difference": "\n".join(difference.lines)}
+        for difference in differences
+    ]

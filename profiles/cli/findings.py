@@ -78,7 +78,7 @@ def report_findings(
 
 
 def _count_severities(findings: Iterable[Finding]) -> dict[str, int]:
-    counted = Counter(one.severity for one in findings)
+    counted = Counter(finding.severity for finding in findings)
     return {word: counted[word] for word in SEVERITIES}
 
 
@@ -88,7 +88,7 @@ def describe_counts(findings: Sequence[Finding]) -> str:
     words = ", ".join(count(many, severity) for severity, many in counts.items() if many)
     if not words:
         return "Nothing found."
-    codes = Counter(one.code for one in findings)
+    codes = Counter(finding.code for finding in findings)
     if len(findings) < MANY or len(codes) < 2:
         return f"Found {words}."
     each = ", ".join(f"{many} {code}" for code, many in codes.most_common())
@@ -97,7 +97,7 @@ def describe_counts(findings: Sequence[Finding]) -> str:
 
 def report_summary(findings: Sequence[Finding]) -> Report:
     """How many findings there are of each kind, the worst first."""
-    kinds = Counter((SEVERITIES.index(one.severity), one.code) for one in findings)
+    kinds = Counter((SEVERITIES.index(finding.severity), finding.code) for finding in findings)
     rows = [
         (many, SEVERITIES[rank], code)
         for (rank, code), many in sorted(kinds.items(), key=lambda pair: (pair[0][0], -pair[1]))
@@ -131,8 +131,8 @@ def _describe_many(findings: Sequence[Finding], _line_of: LineSource) -> Iterabl
     """One entry for many findings of a code."""
     first = findings[0]
     noun, words, remedy = FOLDED[first.code]
-    owners = [one.about.rpartition("/")[0] or one.spot.document for one in findings]
-    names = [one.about.rpartition("/")[2] or str(one.spot.path[-1]) for one in findings]
+    owners = [finding.about.rpartition("/")[0] or finding.spot.document for finding in findings]
+    names = [finding.about.rpartition("/")[2] or str(finding.spot.path[-1]) for finding in findings]
     names.sort(key=lambda name: [int(part) if part.isdecimal() else part for part in _parts(name)])
     owner = escape_controls(", ".join(dict.fromkeys(owners)))
     yield Span(first.severity, first.severity)
@@ -164,8 +164,12 @@ def plain_finding(finding: Finding) -> dict[str, Any]:
         **plain_place(finding.place),
         "subject": finding.subject,
         "related": [
-            {"message": one.message, "subject": str(one.spot), **plain_place(one.place)}
-            for one in finding.related
+            {
+                "message": relation.message,
+                "subject": str(relation.spot),
+                **plain_place(relation.place),
+            }
+            for relation in finding.related
         ],
     }
 
@@ -181,9 +185,9 @@ def _describe(finding: Finding, line_of: LineSource) -> Iterable[Span]:
     text = line_of(place) if place is not None and place.line is not None else None
     if place is not None and text is not None:
         yield from (Span(f"\n{line}") for line in _excerpt(place, text))
-    for one in finding.related:
-        where = write_place(one.place) or str(one.spot)
-        yield Span(f"\n    also: {escape_controls(one.message)} ({escape_controls(where)})")
+    for relation in finding.related:
+        where = write_place(relation.place) or str(relation.spot)
+        yield Span(f"\n    also: {escape_controls(relation.message)} ({escape_controls(where)})")
     if finding.remedy:
         yield Span("\n    ")
         yield Span("remedy", "strong")

@@ -51,7 +51,7 @@ def unknown_command(context: click.Context, group: click.Group, word: str) -> st
     near = closest(word, group.list_commands(context))
     meant: Iterable[str] = [near] if near else []
     if not near and is_root:
-        meant = [f"platebook {one}" for one in _find_parts(context, group, word)]
+        meant = [f"platebook {part}" for part in _find_parts(context, group, word)]
     elif not near:
         own = f"{context.info_name} "
         named = MEANT.get(word.casefold(), ())

@@ -87,7 +87,7 @@ def command(
     write_report(report_outcome(outcome, "every" if every else "faulty"), as_json=as_json)
     outputs, remarks = make_reports(outcome, reports, date=tests[-1].started, tester=tester)
     put_outputs(outputs, replace=replace)
-    for words in (*(f"report: {show_path(one.path)}" for one in outputs), *remarks):
+    for words in (*(f"report: {show_path(output.path)}" for output in outputs), *remarks):
         note(words)
     if not is_written:
         return Exit.UNUSABLE

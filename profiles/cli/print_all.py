@@ -81,7 +81,8 @@ def print_all_command(
             ],
             "left": left,
             "skipped": [
-                {"sheet": name_request(one.request), "reason": one.problem} for one in problems
+                {"sheet": name_request(problem.request), "reason": problem.problem}
+                for problem in problems
             ],
             "remarks": [{"kind": one.kind, "message": one.message} for one in remarks],
         }

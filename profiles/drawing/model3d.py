@@ -158,7 +158,7 @@ def build_bodies(slab: Slab) -> dict[str, Mesh]:
                 for opening in slab.openings
             ]
         )
-    words = library.CrossSection([_corners(one) for one in slab.words], library.FillRule.EvenOdd)
+    words = library.CrossSection([_corners(word) for word in slab.words], library.FillRule.EvenOdd)
     words = (words + area([_corners(strip) for strip in slab.strips])) ^ body
     body = body.extrude(slab.thickness)
     if slab.grooves:

@@ -144,11 +144,11 @@ class Rules:
         """How often each input pulses while the points read so, one reading after another."""
         slots: list[tuple[int, int]] = []
         for turn in (one for one in self.turns if not one.axis):
-            codes = [(one >> turn.a & 1) | (one >> turn.b & 1) << 1 for one in readings]
+            codes = [(reading >> turn.a & 1) | (reading >> turn.b & 1) << 1 for reading in readings]
             slots += [(turn.pulser, way) for way in find_detents(codes, turn.steps)]
         for edge in self.edges:
             mask, wanted = edge.when.masks
-            states = [one & mask == wanted for one in readings]
+            states = [reading & mask == wanted for reading in readings]
             slots += [(edge.pulser, edge.slot) for was, now in pairwise(states) if now > was]
         buttons = (self.pulsers[pulser].buttons[slot] for pulser, slot in slots)
         return Counter(button + 1 for button in buttons if button != NO_BUTTON)
@@ -235,7 +235,7 @@ class BoxModel:
     @cached_property
     def single(self) -> tuple[Contact, ...]:
         """Contacts outside the matrix, each with a wire of its own."""
-        return tuple(one for one in self.contacts if one not in self.circuit.places)
+        return tuple(contact for contact in self.contacts if contact not in self.circuit.places)
 
     @cached_property
     def rotaries(self) -> tuple[str, ...]:
@@ -253,7 +253,9 @@ class BoxModel:
     @cached_property
     def pulsed(self) -> frozenset[int]:
         """Inputs that only ever pulse at a change of a control."""
-        return frozenset(one.number for one in self.signals.values() if one.nature == "edge")
+        return frozenset(
+            signal.number for signal in self.signals.values() if signal.nature == "edge"
+        )
 
     def mask(self, closed: Iterable[Contact]) -> int:
         """Bit mask of contacts, by `index`; those that are no switch of the box are left out."""

@@ -143,7 +143,8 @@ class DeviceFacts:
         return tuple(
             control
             for control, contacts in self.contacts.items()
-            if {self.natures[Contact(control, one)] for one in contacts} & {"state", "position"}
+            if {self.natures[Contact(control, contact)] for contact in contacts}
+            & {"state", "position"}
         )
 
     def by_control(self, contacts: Iterable[DeviceContact]) -> dict[str, list[DeviceContact]]:
@@ -185,7 +186,7 @@ class DeviceFacts:
     @cached_property
     def standing(self) -> "tuple[ControlOutline, ...]":
         """Controls and fixtures as the plate sees them, of those in one place only one."""
-        return tuple(one for one in self.fittings if one.id not in self.doubles)
+        return tuple(fitting for fitting in self.fittings if fitting.id not in self.doubles)
 
     @cached_property
     def overlaps(self) -> "dict[str, list[Close]]":
@@ -227,28 +228,32 @@ class DeviceFacts:
 
         plate, rooms = self.device.plate, dict[str, float]()
         outline, height = outline_of(plate), readable_height(plate.viewing_distance)
-        things = [(one.front.bounds, one.front) for one in self.fittings]
+        things = [(fitting.front.bounds, fitting.front) for fitting in self.fittings]
         things += [(screw.head.bounds, screw.head) for screw in screws_of(plate)]
         for words in plate.engravings:
             reach = 1.4 * words.height * max(2, len(words.text)) / 2
             box = Rectangle(*words.position, *words.position).grown(reach)
             things.append((box, box))
         rooms |= dict.fromkeys(self.device.concentric, 0.0)
-        for one in self.fittings:
-            if one.id not in self.controls:
+        for fitting in self.fittings:
+            if fitting.id not in self.controls:
                 continue
-            near = one.front.bounds.grown(_FARTHEST)
-            apart = min(_FARTHEST, 2 * (inset(one.front, outline) - plate.edge))
+            near = fitting.front.bounds.grown(_FARTHEST)
+            apart = min(_FARTHEST, 2 * (inset(fitting.front, outline) - plate.edge))
             for bounds, other in things:
-                if other is not one.front and bounds.left < near.right and near.left < bounds.right:
-                    apart = min(apart, gap(one.front, other))
-            own = one.front.bounds
+                if (
+                    other is not fitting.front
+                    and bounds.left < near.right
+                    and near.left < bounds.right
+                ):
+                    apart = min(apart, gap(fitting.front, other))
+            own = fitting.front.bounds
             small = min(own.width, own.height) / 2
             top = own.height / 2 + 1.5 + 2 * height
             half = max(0.0, (small + (apart - height) / 2) ** 2 - top**2) ** 0.5
-            control = self.controls[one.id]
+            control = self.controls[fitting.id]
             by_hand = control.label_at is not None or control.label_place is not None
-            rooms[one.id] = 0.0 if by_hand else 2 * half * _CAPITAL / (NARROWEST * height)
+            rooms[fitting.id] = 0.0 if by_hand else 2 * half * _CAPITAL / (NARROWEST * height)
         return rooms
 
     @cached_property

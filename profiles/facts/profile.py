@@ -68,9 +68,9 @@ class ProfileFacts:
     def slots(self) -> dict[Slot, list[ResolvedBinding]]:
         """Bindings by what is pressed, in the order of the file."""
         found: dict[Slot, list[ResolvedBinding]] = {}
-        for one in self.bound:
-            held = tuple(sorted(one.held)) if one.held else ()
-            found.setdefault((held, one.acting), []).append(one)
+        for binding in self.bound:
+            held = tuple(sorted(binding.held)) if binding.held else ()
+            found.setdefault((held, binding.acting), []).append(binding)
         return found
 
     def control(self, contact: DeviceContact) -> ControlValue:
@@ -192,7 +192,7 @@ def controls_of(device: Device, link: Link | None, finding: Finding) -> list[str
     if finding.spot.document not in own:
         return []
     names: dict[str, None] = {}
-    for spot in (finding.spot, *(one.spot for one in finding.related)):
+    for spot in (finding.spot, *(relation.spot for relation in finding.related)):
         match spot.document, spot.path:
             case device.id, ("controls", str(control), *_) if control in device.controls:
                 names[control] = None

@@ -60,10 +60,12 @@ def find_sources(
     control = device.controls[contact.control]
     positions, wired = control.positions_held, control.wired_contacts
     is_off = isinstance(control, Selector) and contact.contact in map(name_position, control.off)
-    if [one for one in positions if one not in wired] == [contact.contact] and (
+    if [position for position in positions if position not in wired] == [contact.contact] and (
         is_off or isinstance(control, Latching)
     ):
-        return (), tuple(Contact(contact.control, one) for one in positions if one in wired)
+        return (), tuple(
+            Contact(contact.control, position) for position in positions if position in wired
+        )
     if isinstance(control, Hat) and contact.contact in HAT_WAYS:
         closed, opened = _find_ways(control, contact.contact, {*wired})
         name = contact.control

@@ -108,7 +108,7 @@ def read_bundle(data: bytes) -> Bundle:
         listing = json.loads(found.pop(CONTENTS, b""))
         profiles = tuple(listing["profiles"])
         known = dict(listing["files"])
-        is_ours = listing["format"] == 1 and all(isinstance(one, str) for one in profiles)
+        is_ours = listing["format"] == 1 and all(isinstance(profile, str) for profile in profiles)
     except (ValueError, KeyError, TypeError, RecursionError):
         raise BundleError("the bundle does not list what is in it", "Ask for it again.") from None
     if not is_ours:

@@ -89,7 +89,7 @@ def _open_unions(annotation: Any) -> Iterator[Any]:
     if origin is Annotated:
         yield from _open_unions(get_args(annotation)[0])
     elif origin in (Union, UnionType):
-        for one in get_args(annotation):
-            yield from _open_unions(one)
+        for arg in get_args(annotation):
+            yield from _open_unions(arg)
     else:
         yield annotation

@@ -163,10 +163,10 @@ def explain_traced(
         members, holder = look_up(content, place[:-1]), place[:-1]
         if holder in lists:
             continue
-        are_numbers = isinstance(members, list) and all(type(one) is int for one in members)
+        are_numbers = isinstance(members, list) and all(type(member) is int for member in members)
         if group[0].kind == "string_type" and are_numbers:  # told once for the list
             lists.add(holder)
-            quoted = shorten(", ".join(f'"{one}"' for one in members))
+            quoted = shorten(", ".join(f'"{member}"' for member in members))
             message = f"`{name_path(holder)}` is a list of numbers, not of text"
             fault = FileFaultError("wrong-value", message, f"Write `[{quoted}]`", path=holder)
             faults.append(fault)
@@ -279,7 +279,7 @@ def _explain_value(subject: Subject, first: Traced, errors: list[Traced]) -> Fil
         if first.kind == "too_long" and all(isinstance(one, int) for one in subject.value):
             found = subject.value[: 2 * first.context["max_length"]]
             couples = (found[at : at + 2] for at in range(0, len(found), 2))
-            written = ", ".join(".".join(map(str, one)) for one in couples)
+            written = ", ".join(".".join(map(str, couple)) for couple in couples)
             remedy = f"Write decimals with a point, such as `[{written}]`"
         elif " " in str(subject.value) and subject.path[:1] == ("bindings",):
             message = f"`{subject.name}` is {describe(subject.value)}, which is no id of an action"

@@ -24,7 +24,7 @@ def guess_from_content(document: Document) -> Unusable:
     """What content that the model refuses would describe."""
     kinds = [kind for kind in KINDS if kind in document.content]
     headers = [one for one in document.content.values() if isinstance(one, dict)]
-    words = [str(one.get("id", "")) for one in headers]
+    words = [str(header.get("id", "")) for header in headers]
     word = next((word for word in words if _WORD.fullmatch(word)), None)
     return _name(kinds[0] if len(kinds) == 1 else None, word, document.path)
 

@@ -105,8 +105,8 @@ class LoadedLibrary:
     def located(self, finding: Finding) -> Finding:
         """Return a finding with its own place and those of its related spots filled in."""
         related = tuple(
-            one if one.place else one._replace(place=self.locate(one.spot))
-            for one in finding.related
+            relation if relation.place else relation._replace(place=self.locate(relation.spot))
+            for relation in finding.related
         )
         place = finding.place or self.locate(finding.spot)
         return finding._replace(place=place, related=related)

@@ -116,7 +116,11 @@ def append_table(text: str, path: KeyPath, table: dict[str, Any]) -> str:
         return set_value(text, path, wanted)
     words = ".".join(write_key(part) for part in path if isinstance(part, str))
     lines = [f"[[{words}]]", *(f"{write_key(key)} = {write_value(table[key])}" for key in table)]
-    kin = [one for one in _list_sections(list_statements(text)) if one.path[: len(path)] == path]
+    kin = [
+        section
+        for section in _list_sections(list_statements(text))
+        if section.path[: len(path)] == path
+    ]
     if kin:
         after = _insert_after(text, kin[-1].end, ["", *lines])
     else:
@@ -269,7 +273,7 @@ def _find_value(text: str, path: KeyPath) -> Span | None:
     if spans is None or spans.key == spans.value:
         return None
     statements = list_statements(text)
-    if any(one.kind == "member" and one.path == path for one in statements):
+    if any(statement.kind == "member" and statement.path == path for statement in statements):
         return None
     return spans.value
 
@@ -303,11 +307,15 @@ def _add(text: str, path: KeyPath, value: Any) -> str:
         return _add(text, holder, {key: value})
     if holder and text.startswith("{", spans[holder].value.start):
         braces = spans[holder].value
-        ends = [one.span.end for one in statements if one.opened == braces.start]
+        ends = [statement.span.end for statement in statements if statement.opened == braces.start]
         if not ends:
             return _splice(text, braces, f"{{ {entry} }}")
         return _splice(text, Span(max(ends), max(ends)), f", {entry}")
-    inline = [one for one in statements if one.opened is not None and _prefix(text, one, holder)]
+    inline = [
+        statement
+        for statement in statements
+        if statement.opened is not None and _prefix(text, statement, holder)
+    ]
     if inline:
         end = inline[-1].span.end
         return _splice(text, Span(end, end), f", {_prefix(text, inline[-1], holder)}.{entry}")
@@ -329,9 +337,11 @@ def _add(text: str, path: KeyPath, value: Any) -> str:
 
 def _wants_header(path: KeyPath, sections: Sequence[Section]) -> bool:
     """Whether a new table at `path` gets a header: as its sisters do, else by custom."""
-    if len(path) == 1 or any(one.path[:-1] == path[:-1] for one in sections if one.header):
+    if len(path) == 1 or any(
+        section.path[:-1] == path[:-1] for section in sections if section.header
+    ):
         return True
-    is_in_lines = any(one.path == path[:-1] and one.entries for one in sections)
+    is_in_lines = any(section.path == path[:-1] and section.entries for section in sections)
     return len(path) == 2 and path[0] in TABLES_OF_TABLES and not is_in_lines
 
 
@@ -381,7 +391,11 @@ def _remove(text: str, path: KeyPath) -> str:
         return text
     while True:
         statements = list_statements(text)
-        kin = [one for one in statements if any(part == path for part, _ in one.parts)]
+        kin = [
+            statement
+            for statement in statements
+            if any(part == path for part, _ in statement.parts)
+        ]
         entries = [one for one in kin if one.kind == "entry"]
         if not entries:
             return text
@@ -389,7 +403,9 @@ def _remove(text: str, path: KeyPath) -> str:
         if entry.opened is None:
             text = _cut_lines(text, entry.span.start, entry.span.end, and_blank=False)
             continue
-        spans = sorted(one.span for one in statements if one.opened == entry.opened)
+        spans = sorted(
+            statement.span for statement in statements if statement.opened == entry.opened
+        )
         at = spans.index(entry.span)
         if len(spans) == 1:
             gap = Span(entry.opened + 1, text.index("}", entry.span.end))

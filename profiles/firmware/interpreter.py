@@ -109,7 +109,7 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
     lines += [f"{name} = {value}" for name, value in identity.items()]
     lines += ["", "DESCRIPTOR = (", *descriptor, ")", ""]
     lines += [f"{name} = {tuple(map(str, names))!a}" for name, names in pins.items()]
-    lines += ["BANKS = (", *(f"    {_list_bank(one)!a}," for one in plan.banks), ")"]
+    lines += ["BANKS = (", *(f"    {_list_bank(bank)!a}," for bank in plan.banks), ")"]
     lights = [
         (light.led.pin, light.led.lit == "low", *(light.led.crossing or (0, 0)))
         for light in plan.lights
@@ -118,7 +118,7 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
     lines += ["LIGHTS = (", *(f"    {one!a}," for one in lights), ")"]
     lines += [f"LIGHT_ROWS = {(matrix.rows if matrix else ())!a}"]
     lines += [f"LIGHT_COLUMNS = {(matrix.columns if matrix else ())!a}"]
-    axes = "".join(f"{plan.lead_to(one)!a}, " for one in plan.axes)
+    axes = "".join(f"{plan.lead_to(axis)!a}, " for axis in plan.axes)
     lines += [f"AXES = ({axes.rstrip()})"]
     lines += [f"SETTLE = {plan.settle}  # us", ""]
     lines += ["PORTS = {", *ports, "}", ""] if ports else ["PORTS = {}", ""]

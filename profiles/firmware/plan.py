@@ -291,7 +291,7 @@ def plan_firmware(
             if find_margin(find_windows(part.pull_up, part.steps, part.tolerance)) <= 0:
                 cautions.append(f"contacts of the ladder {bank.name} may be taken for each other")
     if shape.hats > sum(
-        isinstance(one, Hat) and bool(one.fields) for one in facts.controls.values()
+        isinstance(control, Hat) and bool(control.fields) for control in facts.controls.values()
     ):
         cautions.append("hats have no contacts in the device's file: they stay at rest")
     if problems:

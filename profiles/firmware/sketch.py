@@ -192,9 +192,9 @@ def _check_board(plan: FirmwarePlan, find: Find) -> None:
         if number in BOARD_LIGHTS
     ]
     problems += [
-        f"pin {one.pin} for {one.name} cannot measure"
-        for one in plan.axes
-        if numbers.get(one.pin) is not None and numbers[one.pin] not in ANALOG_NUMBERS
+        f"pin {axis.pin} for {axis.name} cannot measure"
+        for axis in plan.axes
+        if numbers.get(axis.pin) is not None and numbers[axis.pin] not in ANALOG_NUMBERS
     ]
     problems += [
         f"pin {pin} for {bank.name} cannot measure"

@@ -85,7 +85,9 @@ def number_box(model: BoxModel, transposed: bool = False) -> Numbered:
         layout = replace(layout, along=_OTHER[along])
         inputs = {contact: signal.number for contact, signal in signals.items()}
         by_place = compute_numbers(layout)
-        inputs |= {one: by_place[one] for one in layout.crossings if one in by_place}
+        inputs |= {
+            crossing: by_place[crossing] for crossing in layout.crossings if crossing in by_place
+        }
         signals = find_signals(model.device, inputs)
     places = {
         signals[contact].number: (row - 1, column - 1)
@@ -132,7 +134,9 @@ def _find_along(layout: Layout) -> Along | None:
     for along in _OTHER:
         numbers = compute_numbers(replace(layout, along=along))
         if all(
-            numbers[one] == layout.declared.get(one) for one in layout.crossings if one in numbers
+            numbers[crossing] == layout.declared.get(crossing)
+            for crossing in layout.crossings
+            if crossing in numbers
         ):
             fitting.append(along)
     return fitting[0] if len(fitting) == 1 else None

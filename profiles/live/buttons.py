@@ -52,10 +52,10 @@ class FieldReader:
             if number is not None:
                 self._fields["hat" if name.isdigit() else "axis", number + 1] = name
         self._known = frozenset(facts.reported.values())
-        axes = (one for one in device.controls.values() if isinstance(one, Axis))
-        self._ends = {one.axis: 0 if one.centre is not None else -1 for one in axes}
-        knobs = (one for one in device.controls.values() if isinstance(one, Rotary))
-        self._ends |= {one.axis: 0 for one in knobs if one.axis}
+        axes = (control for control in device.controls.values() if isinstance(control, Axis))
+        self._ends = {axis.axis: 0 if axis.centre is not None else -1 for axis in axes}
+        knobs = (control for control in device.controls.values() if isinstance(control, Rotary))
+        self._ends |= {knob.axis: 0 for knob in knobs if knob.axis}
         self._closed: dict[int, frozenset[int]] = {}
 
     def take(self, event: Event) -> tuple[frozenset[int], frozenset[int]] | None:

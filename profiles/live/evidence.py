@@ -254,10 +254,13 @@ def _find_otherwise(
 def _doubt(readings: list[Reading]) -> tuple[Reading, ...]:
     """Mark the readings of steps that were done again with another result."""
     heard: dict[str, set[tuple[object, ...]]] = {}
-    for one in readings:
-        heard.setdefault(one.step.key, set()).add((one.seen, one.counts, one.passing))
+    for reading in readings:
+        heard.setdefault(reading.step.key, set()).add(
+            (reading.seen, reading.counts, reading.passing)
+        )
     return tuple(
-        replace(one, doubted=True) if len(heard[one.step.key]) > 1 else one for one in readings
+        replace(reading, doubted=True) if len(heard[reading.step.key]) > 1 else reading
+        for reading in readings
     )
 
 

@@ -293,7 +293,7 @@ def _apply_rotary(model: BoxModel, build: Build, fault: Fault) -> Build:
     if kind == "common-lost":
         return replace(build, opened=build.opened.union(model.channel_contacts[places[0]]))
     if kind == "knobs-exchanged":
-        for a, b in zip(*(model.channel_contacts[one] for one in places), strict=True):
+        for a, b in zip(*(model.channel_contacts[place] for place in places), strict=True):
             build = _exchange(build, a, b)
         return build
     return _exchange(build, *model.channel_contacts[places[0]])

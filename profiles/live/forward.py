@@ -154,7 +154,7 @@ class Simulator:
     def count_pulses(self, readings: list[int]) -> dict[int, int]:
         """How often each input pulses over these readings."""
         watched = self._numbered.watched
-        if all((one ^ readings[0]) & watched == 0 for one in readings):
+        if all((reading ^ readings[0]) & watched == 0 for reading in readings):
             return {}
         pulses = self._numbered.rules.find_pulses(readings)
         offset = self.build.offset

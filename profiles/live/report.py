@@ -164,8 +164,10 @@ def describe_unjudged(box: FoundBox | None, device: Device | None = None) -> str
     if box is None:
         return ""
     controls = device.controls.values() if device else ()
-    hats = sum(isinstance(one, Hat) and bool(one.fields) for one in controls)
-    axes = len({one.axis for one in controls if isinstance(one, Axis | Rotary)} - {None})
+    hats = sum(isinstance(control, Hat) and bool(control.fields) for control in controls)
+    axes = len(
+        {control.axis for control in controls if isinstance(control, Axis | Rotary)} - {None}
+    )
     kinds = ((box.hats - hats, "hat", "hats"), (box.axes - axes, "axis", "axes"))
     parts = [count(number, noun, plural) for number, noun, plural in kinds if number > 0]
     if not parts:

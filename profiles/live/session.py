@@ -170,7 +170,10 @@ class Session:
 
     def verdicts(self) -> tuple[Verdict, ...]:
         """A verdict on every step done so far, in the order of the plan."""
-        return tuple(judge(one, self.expected(one.step), self._holes) for one in self.observations)
+        return tuple(
+            judge(observation, self.expected(observation.step), self._holes)
+            for observation in self.observations
+        )
 
     def listening(self) -> Observation | None:
         """What was heard so far in the step at hand."""

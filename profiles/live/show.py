@@ -104,7 +104,7 @@ class Board:
         """
         if event.kind == "added" and event.box is not None:
             box = event.box
-            grades = {one.id: grade_box(box, one.device.usb) for one in self.link.devices}
+            grades = {device.id: grade_box(box, device.device.usb) for device in self.link.devices}
             best = max(self.link.devices, key=lambda one: grades[one.id], default=None)
             if best is not None and grades[best.id]:
                 self.attach(event.device, best)

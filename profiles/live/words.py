@@ -95,7 +95,7 @@ def _fill(model: BoxModel, fault: Fault, template: str) -> str:
             parts["where"] = f"{side[:-1]} {first + 1} sits on pin {pins[first + by]}"
         case "rotary":
             rotaries = places[:1] if fault.kind == "multiplies" else places
-            names = [model.rotaries[one] for one in rotaries]
+            names = [model.rotaries[rotary] for rotary in rotaries]
             channels = [one for at in rotaries for one in model.channel_contacts[at]]
             parts["channels"] = join_words([name_contact(model, contact) for contact in channels])
             parts["rate"] = RATES[places[1]] if fault.kind == "multiplies" else 1.0
@@ -108,7 +108,7 @@ def _fill(model: BoxModel, fault: Fault, template: str) -> str:
             chain, after = chains_of(model)[places[0]], places[1]
             parts["line"] = f"the {chain.colour} wire of {name_line(model, chain.node)}"
             parts["before"], parts["after"] = (
-                one.name for one in chain.stops[after - 1 : after + 1]
+                stop.name for stop in chain.stops[after - 1 : after + 1]
             )
         case "contacts" | "diode":
             names = [name_contact(model, contact) for contact in places]
@@ -133,7 +133,7 @@ def ask_step(model: BoxModel, step: Step) -> str:
     contact = step.contact
     if contact is None:
         levers = (one for one in model.device.controls.values() if isinstance(one, Axis))
-        low = ", levers to their low end" if any(one.centre is None for one in levers) else ""
+        low = ", levers to their low end" if any(lever.centre is None for lever in levers) else ""
         usual = f"Let go of everything, put latching controls off{low} and selectors to position 1"
         others = [
             name_put(control, control.rest_contact).format(name)

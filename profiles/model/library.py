@@ -131,8 +131,8 @@ class Library:
         Nothing is to be concluded from the absence of such a document.
         """
         return any(
-            one.kind in (None, kind) and (word is None or one.id in (None, word))
-            for one in self.unusable
+            document.kind in (None, kind) and (word is None or document.id in (None, word))
+            for document in self.unusable
         )
 
     @cached_property

@@ -72,7 +72,7 @@ def choose_controls(
     Raises:
         LayoutError: where a word or a kind finds none.
     """
-    have = sorted({one.kind for one in device.controls.values()})
+    have = sorted({control.kind for control in device.controls.values()})
     for kind in kinds:
         if kind not in have:
             raise LayoutError(

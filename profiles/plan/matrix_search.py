@@ -128,7 +128,7 @@ class Weigher:
 
 def _shortest(start: Point, stops: frozenset[Point]) -> float:
     """Return the length of the shortest chain from a start past stops, by trying all."""
-    return min((dist(start, one) + _shortest(one, stops - {one}) for one in stops), default=0.0)
+    return min((dist(start, stop) + _shortest(stop, stops - {stop}) for stop in stops), default=0.0)
 
 
 def _to_the_nearest(start: Point, stops: frozenset[Point]) -> float:

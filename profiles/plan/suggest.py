@@ -128,8 +128,10 @@ class _Planner:
         for device in self.link.devices:
             carried = carry(other.link, device.device, self.link.application)
             keys = {
-                name_contact(device.controls[one.control], one.control, one.contact): one
-                for one in list_contacts(device.device)
+                name_contact(
+                    device.controls[contact.control], contact.control, contact.contact
+                ): contact
+                for contact in list_contacts(device.device)
             }
             for key, uses in carried.bindings.items():
                 if key in keys:
@@ -161,10 +163,12 @@ class _Planner:
                 placed, loners = self._place(loners, self.singles, reason)
                 proposals += placed
             for need in needs:
-                placed, left = self._place([one for one in couples if one.need == need], self.pairs)
+                placed, left = self._place(
+                    [couple for couple in couples if couple.need == need], self.pairs
+                )
                 proposals += placed
                 alone = [_Job((one,), job.action, need) for job in left for one in job.actions]
-                mine = [one for one in loners if one.need == need]
+                mine = [loner for loner in loners if loner.need == need]
                 placed, left = self._place([*mine, *alone], self.singles)
                 proposals += placed
                 homeless += [action for job in left for action in job.actions]
@@ -178,7 +182,7 @@ class _Planner:
         """Unbound actions of a need: pairs of steps, and single ones."""
         assert self.link.application is not None
         actions = self.link.application.actions
-        bound = {one.action_id for one in self.link.bound}
+        bound = {binding.action_id for binding in self.link.bound}
         open_ids = {key for key, action in actions.items() if key not in bound}
         couples: list[_Job] = []
         loners: list[_Job] = []

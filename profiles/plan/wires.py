@@ -191,7 +191,7 @@ class _Planner:
             if isinstance(control, Rotary) and control.common is None:
                 self.edits["controls", contact.control, "common"] = GROUND
         placed = {**self.kept, **crossings}
-        self._write_diodes(placed, {contacts[one] for one in matrix.diodes})
+        self._write_diodes(placed, {contacts[diode] for diode in matrix.diodes})
         self._tell_split()
         numbers = self._write_numbers(crossings, own_pins, renumbered=renumbered)
         declared, highest = self.device.device.report.buttons, max(numbers.values(), default=0)
@@ -204,7 +204,7 @@ class _Planner:
             edits,
             crossings,
             own_pins,
-            tuple(sorted(contacts[one] for one in matrix.diodes)),
+            tuple(sorted(contacts[diode] for diode in matrix.diodes)),
             numbers,
             tuple(self.lacks),
             tuple(self.notes),
@@ -232,7 +232,7 @@ class _Planner:
         found = []
         for key, control in self.device.controls.items():
             ways = [Contact(key, name) for name in ("clockwise", "anticlockwise")]
-            if isinstance(control, Rotary) and all(one in self.wanted for one in ways):
+            if isinstance(control, Rotary) and all(way in self.wanted for way in ways):
                 found.append(ways)
         return found if not self.rewired else []
 
@@ -285,7 +285,7 @@ class _Planner:
         else:
             names = []
             for contact in sorted(fitted, key=list(placed).index):
-                mates = [one for one in placed if one.control == contact.control]
+                mates = [label for label in placed if label.control == contact.control]
                 whole = fitted.issuperset(mates)
                 names += [contact.control if whole else str(contact)]
             names = list(dict.fromkeys(names)) or "none"

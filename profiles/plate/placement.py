@@ -362,7 +362,7 @@ class _Layout:
             found: list[list[LabelOption]] = []
             for subject, place in zip(subjects, places, strict=True):
                 means = (one for one in MEANS if one in subject.texts)
-                lots = [self.words(subject, one, place)[:_MOST_PAIRED] for one in means]
+                lots = [self.words(subject, mean, place)[:_MOST_PAIRED] for mean in means]
                 found.append([option for lot in lots for option in lot])
             least = ranked[number + 1][0] if number + 1 < len(ranked) else MEANS["number"]
             yield least, [_pick(cost, *options) for options in product(*found)]

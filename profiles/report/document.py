@@ -191,7 +191,7 @@ class Report:
     @property
     def tables(self) -> tuple[Table, ...]:
         """The tables that have rows, in order."""
-        return tuple(one for one in self.blocks if isinstance(one, Table) and one.rows)
+        return tuple(block for block in self.blocks if isinstance(block, Table) and block.rows)
 
     def shows_title(self, table: Table) -> bool:
         """Whether a table's own title is worth showing: a lone table has the report's."""

@@ -105,7 +105,8 @@ def _write_block(report: Report, block: Block, number: int) -> Html:
         from profiles.drawing.cautions import CLOSING
 
         lines = [
-            element("p", element("strong", f"{one.heading}. "), one.words) for one in block.cautions
+            element("p", element("strong", f"{caution.heading}. "), caution.words)
+            for caution in block.cautions
         ]
         return element("section", *lines, element("p", CLOSING), class_="cautions")
     return Html()

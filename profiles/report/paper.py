@@ -363,8 +363,8 @@ class _Typesetter:
         room = self.width - GUTTER * (len(asked) - 1)
         firm = [one.least if one.wraps else max(one.cells) for one in asked]
         widths = narrow_columns([one.cells for one in asked], firm, room)
-        widths = narrow_columns([[one] for one in widths], [one.least for one in asked], room)
-        return [one * min(1.0, room / sum(widths)) for one in widths]
+        widths = narrow_columns([[width] for width in widths], [one.least for one in asked], room)
+        return [width * min(1.0, room / sum(widths)) for width in widths]
 
 
 def _flow(several: Sequence[_Rows], height: float, *, opens_lanes: bool) -> list[list[_Row]]:

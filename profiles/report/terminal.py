@@ -48,7 +48,10 @@ def render_text(report: Report, *, width: int | None = None, colour: bool = Fals
         elif isinstance(block, Cautions):
             from profiles.drawing.cautions import CLOSING
 
-            lines = [*(f"{one.heading}: {one.words}" for one in block.cautions), CLOSING]
+            lines = [
+                *(f"{caution.heading}: {caution.words}" for caution in block.cautions),
+                CLOSING,
+            ]
             parts.append(_write_paragraph(Paragraph("\n".join(lines)), width, colour))
     return "\n\n".join(part for part in parts if part) + "\n"
 

@@ -34,7 +34,10 @@ def make_sheet(subject: Subject, request: CardRequest) -> PrintedSheet:
         names,
     )
     block = TitleBlock(report.title, names, date=request.date, scale="", unit="")
-    spots = {(one.acting.control, one.action_id): one.spot for one in reversed(link.bound)}
+    spots = {
+        (binding.acting.control, binding.action_id): binding.spot
+        for binding in reversed(link.bound)
+    }
     remarks = [
         Remark("note", f"`{row.chord}` has no input number", spots[row.control_id, row.action_id])
         for row in rows

@@ -99,10 +99,10 @@ def _device_rows(link: Link, device: Device, facts: dict[str, DeviceFacts]) -> I
             **more,
         )
 
-    bound = [one for one in link.bound if one.acting.device == device.id]
+    bound = [binding for binding in link.bound if binding.acting.device == device.id]
     held = {one for other in link.bound for one in other.held if one.device == device.id}
     for control_id in reading_order(centres_of(device)):
-        here = [one for one in bound if one.acting.control == control_id]
+        here = [binding for binding in bound if binding.acting.control == control_id]
         contacts = device.controls[control_id].contacts
         here.sort(key=lambda one: (contacts.index(one.acting.contact), len(one.held)))
         acting = {one.acting for one in here if not one.held}

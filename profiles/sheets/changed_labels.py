@@ -41,7 +41,9 @@ def make_changed_labels(
     document, cut = bind(layout.sheets, title=title, subject=words)
     # Rows without a piece are as they were, which is no remark here.
     remarks = [
-        one for one in find_remarks(after.device, applications, strips) if one.kind != "note"
+        remark
+        for remark in find_remarks(after.device, applications, strips)
+        if remark.kind != "note"
     ]
     return PrintedSheet(
         title=title,

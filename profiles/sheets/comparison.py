@@ -77,8 +77,13 @@ def _compare_table(
             Cell(row.chord, strong=True),
             row.input,
             *(
-                Cell(one.words, one.moved, bool(one.moved), {"does": one.does, "moved": one.moved})
-                for one in row.cells
+                Cell(
+                    cell.words,
+                    cell.moved,
+                    bool(cell.moved),
+                    {"does": cell.does, "moved": cell.moved},
+                )
+                for cell in row.cells
             ),
         )
         for row in rows

@@ -111,17 +111,17 @@ def _compare_cell(
     held, acting = slot
     if not bound and not held and any(acting in other.held for other in link.bound):
         return ComparedCell(HELD)
-    groups = {one.action.group for one in bound}
+    groups = {binding.action.group for binding in bound}
     homes = {
         (move.usual_device, devices[move.usual_device or move.device].controls[control].label)
         for move in moves
         if move.profile == link.profile.id
         and move.group in groups
-        and any(one.acting.control in move.new for one in bound)
+        and any(binding.acting.control in move.new for binding in bound)
         for control in move.left
     }
     labels = join_words(
         [f"{label} of {devices[there].name}" if there else label for there, label in sorted(homes)]
     )
-    does = join_legends(one.action.name for one in bound)
+    does = join_legends(binding.action.name for binding in bound)
     return ComparedCell(does, f"usually {labels}" if labels else "")

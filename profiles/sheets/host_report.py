@@ -39,7 +39,9 @@ def report_host(device: Device, applications: Iterable[Application]) -> Report:
     for contact, number in DeviceFacts(device).inputs.items():
         contacts.setdefault(number, []).append(str(contact))
     view = view_device(device, contacts)
-    shown = [(one, show_inputs(one, device, contacts)) for one in applications]
+    shown = [
+        (application, show_inputs(application, device, contacts)) for application in applications
+    ]
     rows = []
     for row in view.rows:
         who = contacts[row.input]

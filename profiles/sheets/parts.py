@@ -42,8 +42,8 @@ def make_sheet(subject: Subject, request: PartsRequest) -> PrintedSheet:
     parts = _part_table(listed, currency)
     leds = list_leds(device)
     shares = list_shares(device, listed, needs)
-    total = sum((one.cost for one in shares if one.cost is not None), Decimal(0))
-    unpriced = sum(one.unpriced for one in shares)
+    total = sum((share.cost for share in shares if share.cost is not None), Decimal(0))
+    unpriced = sum(share.unpriced for share in shares)
     told = f"Total, not counting {unpriced} without a price" if unpriced else "Total"
     blocks: list[Block] = [
         Facts(
@@ -130,7 +130,7 @@ def _led_table(leds: Sequence[Part], currency: str) -> Table:
         Column("controls", "controls", wraps=True),
     )
     rows = tuple(
-        (one.name, one.count, _price(one.price), _price(one.cost), one.controls) for one in leds
+        (led.name, led.count, _price(led.price), _price(led.cost), led.controls) for led in leds
     )
     return Table(columns, rows, "LEDs", key="leds")
 
@@ -159,7 +159,7 @@ def _extra_table(device: Device, currency: str) -> Table:
 
 
 def _need_table(device: Device, needs: Sequence[Need]) -> Table:
-    rows = tuple((one.what, one.amount, one.why, find_payer(device, one)) for one in needs)
+    rows = tuple((need.what, need.amount, need.why, find_payer(device, need)) for need in needs)
     is_paid = any(row[3] for row in rows)
     columns = (
         Column("what", "what", wraps=True),
@@ -177,7 +177,7 @@ def _share_table(shares: Sequence[Share], total: tuple[str, str, None], currency
         Column(f"cost, {currency}", "cost", align="right"),
         Column("without a price", "unpriced", align="right"),
     )
-    rows = tuple((one.what, _price(one.cost), one.unpriced) for one in shares)
+    rows = tuple((share.what, _price(share.cost), share.unpriced) for share in shares)
     return Table(columns, rows, "Cost of the whole box", key="shares", foot=total)
 
 

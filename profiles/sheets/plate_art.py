@@ -42,10 +42,10 @@ def draw_screws(board: Recorder, plate: Plate) -> None:
 def draw_holes(board: Recorder, device: Device, style: Style = weights.HOLE) -> None:
     """Draw the hole of every control and fixture."""
     with board.layer("holes"):
-        for one in device.mounted.values():
-            draw_hole(board, one.position, one.hole, one.rotation, style)
-    for one in device.mounted.values():
-        draw_countersink(board, one.position, one.hole, style)
+        for fitting in device.mounted.values():
+            draw_hole(board, fitting.position, fitting.hole, fitting.rotation, style)
+    for fitting in device.mounted.values():
+        draw_countersink(board, fitting.position, fitting.hole, style)
 
 
 def draw_fronts(board: Recorder, device: Device, style: Style = weights.FRONT) -> None:
@@ -116,8 +116,8 @@ def draw_artwork(board: Recorder, device: Device, bleed: float | None = None) ->
     with board.layer("cut-holes"):
         for screw in plate.screws:
             draw_hole(board, screw.position, screw.hole, 0.0, cut)
-        for one in device.mounted.values():
-            draw_hole(board, one.position, one.hole, one.rotation, cut)
+        for fitting in device.mounted.values():
+            draw_hole(board, fitting.position, fitting.hole, fitting.rotation, cut)
 
 
 def full_colour(colour: str) -> str:

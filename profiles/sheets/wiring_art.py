@@ -98,7 +98,7 @@ def draw_group(
             board.rectangle(front, Style(weights.HAIR, fill=PALE), radius=radius)
     box = _place_board(view, group, board_at)
     # Each line has its own lane over a control; all lanes fit on the smallest front.
-    radius = min((min(view.front(one)) / 2 for one in controls), default=_LEAST_FRONT / 2)
+    radius = min((min(view.front(control)) / 2 for control in controls), default=_LEAST_FRONT / 2)
     middle = (len(group.runs) - 1) / 2
     lane = min(LANE, (radius - 1.0) / 1.42 / max(1.0, middle))
     stops: list[list[Point]] = []
@@ -140,12 +140,12 @@ def _draw_fixtures(board: Recorder, device: Device, factor: float) -> None:
     """Draw what else sits in the plate, from behind, so that wires can be led past it."""
     place, style = mirrored(device.plate.width / 2).then(scaled(factor)), Style(weights.HAIR, GREY)
     with board.layer("fixtures"):
-        for one in device.fixtures.values():
-            contour = contour_of(one.position, one.cover or one.hole, one.rotation)
+        for fixture in device.fixtures.values():
+            contour = contour_of(fixture.position, fixture.cover or fixture.hole, fixture.rotation)
             if isinstance(contour, Path):
                 board.path(contour.transformed(place), style)
             else:
-                board.circle(place.apply(one.position), contour * factor, style)
+                board.circle(place.apply(fixture.position), contour * factor, style)
 
 
 @dataclass(frozen=True, slots=True)

@@ -81,10 +81,10 @@ def list_blocks(
             ),
             tuple(
                 (
-                    *(one.colour, one.gauge, one.pieces),
-                    Cell(f"{ceil(one.length / 10) / 100:.2f}", data=one.length),
+                    *(total.colour, total.gauge, total.pieces),
+                    Cell(f"{ceil(total.length / 10) / 100:.2f}", data=total.length),
                 )
-                for one in harness.totals
+                for total in harness.totals
             ),
             "Wire to buy",
             key="totals",
@@ -98,7 +98,7 @@ def list_blocks(
         next(power_tables(loads_of(device, board))),
         Table(
             (done, number, line, Column("what to do", "do", wraps=True)),
-            tuple((DONE, one.number, one.line, one.text) for one in harness.steps),
+            tuple((DONE, step.number, step.line, step.text) for step in harness.steps),
             "Soldering order",
             key="steps",
         ),

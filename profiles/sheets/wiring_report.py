@@ -31,7 +31,7 @@ def report_wiring(library: Library, device: Device, series: str = "E24") -> Repo
     """Report everything known of a device's wiring; resistors are of an IEC 60063 series."""
     links = library.profiles_of(device.id)
     verdict, board = judge_device(device, links), board_of(library, device)
-    applications = {one.application.id: one.application for one in links if one.application}
+    applications = {link.application.id: link.application for link in links if link.application}
     numbers = {str(who): number for who, number in DeviceFacts(device).inputs.items()}
     return Report(
         f"{device.name} ({device.id})",
@@ -90,7 +90,7 @@ def _matrix_blocks(device: Device, circuit: Circuit, numbers: dict[str, int]) ->
             star = "*" if (row, column) in matrix.diodes else ""
             line.append((" and ".join(cells.get((row, column), [])) or "-") + star)
         rows.append(tuple(line))
-    yield Table((Column(""), *(Column(one, wraps=True, least=24) for one in heads)), tuple(rows))
+    yield Table((Column(""), *(Column(head, wraps=True, least=24) for head in heads)), tuple(rows))
 
     words = f"{count(contacts, 'contact')}, {count(spare, 'spare crossing')}."
     best = best_split(matrix.rows + matrix.columns, contacts)
@@ -200,7 +200,7 @@ def _chain_blocks(device: Device, numbers: dict[str, int]) -> Iterator[Block]:
 
 def _electrical_blocks(verdict: Verdict) -> Iterator[Block]:
     def list_failures(failures: Failures) -> dict[str, Any]:
-        fails = [describe_hazard(verdict.circuit, one) for one in failures.hazards]
+        fails = [describe_hazard(verdict.circuit, hazard) for hazard in failures.hazards]
         return {"complete": failures.complete, "fails": fails}
 
     def list_diodes(plan: DiodePlan) -> dict[str, Any]:
@@ -209,8 +209,12 @@ def _electrical_blocks(verdict: Verdict) -> Iterator[Block]:
 
     states, diodes = list_failures(verdict.states), list_diodes(verdict.plan)
     profiles = [
-        {"profile": one.profile, **list_failures(one.failures), "diodes": list_diodes(one.plan)}
-        for one in verdict.profiles
+        {
+            "profile": profile.profile,
+            **list_failures(profile.failures),
+            "diodes": list_diodes(profile.plan),
+        }
+        for profile in verdict.profiles
     ]
     yield Facts(
         {
@@ -233,7 +237,10 @@ def _electrical_blocks(verdict: Verdict) -> Iterator[Block]:
             "beyond that some combinations show ghosting or masking."
         ]
     alone = "Toggles, selectors and rotaries in any position, with single presses"
-    for who, found in ((alone, states), *((f"Profile {one['profile']}", one) for one in profiles)):
+    for who, found in (
+        (alone, states),
+        *((f"Profile {profile['profile']}", profile) for profile in profiles),
+    ):
         fails = found["fails"]
         if fails:
             lines.append(f"{who}: {count(len(fails), 'combination')} fail:")
@@ -293,7 +300,9 @@ def power_tables(loads: Loads, series: str = "E24") -> Iterator[Table]:
             Column("state", "state"),
             Column("source of limit", "source", wraps=True),
         ),
-        tuple((one.name, one.current, one.limit, one.state, one.source) for one in loads.loads),
+        tuple(
+            (load.name, load.current, load.limit, load.state, load.source) for load in loads.loads
+        ),
         "Loads",
         key="loads",
     )

@@ -398,5 +398,5 @@ class PlatebookApp(ScreenApp):
 
 def _name(documents: Iterable[str]) -> str:
     """Some documents by name, each harmless on one line."""
-    known = [escape_controls(one) for one in documents]
+    known = [escape_controls(document) for document in documents]
     return ", ".join([*known[:3], *([f"{len(known) - 3} more"] if len(known) > 3 else [])])

@@ -29,7 +29,7 @@ class Tally(NamedTuple):
     @classmethod
     def of(cls, findings: Iterable[Finding]) -> "Tally":
         """Count findings."""
-        found = [one.severity for one in findings]
+        found = [finding.severity for finding in findings]
         return cls(*(found.count(severity) for severity in SEVERITIES))
 
     def __str__(self) -> str:
@@ -174,7 +174,7 @@ class Session:
     def contacts(self) -> tuple[DeviceContact, ...]:
         """The contacts of the chosen control that have an input or a binding."""
         facts = self.view.facts.get(self.control)
-        return tuple(one.contact for one in facts.contacts) if facts else ()
+        return tuple(contact.contact for contact in facts.contacts) if facts else ()
 
     @property
     def slot(self) -> Slot | None:
@@ -205,14 +205,14 @@ class Session:
 
     def aim_at(self, finding: Finding) -> bool:
         """Choose the device, profile and control of a finding; returns whether there is one."""
-        spots = [finding.spot, *(one.spot for one in finding.related)]
+        spots = [finding.spot, *(relation.spot for relation in finding.related)]
         named = [spot.document for spot in spots]
         profile = next((one for one in named if one in self.library.profiles), None)
         if profile is not None and profile != self.profile_id:
             self.choose_profile(profile)
         chosen = self.library.profiles.get(self.profile_id)
         places = [*named, self.device_id, *(chosen.device_ids if chosen else ())]
-        for device in dict.fromkeys(one for one in places if one in self.library.devices):
+        for device in dict.fromkeys(place for place in places if place in self.library.devices):
             value = self.library.devices[device]
             for control in controls_of(value, self.view.link, finding):
                 if device != self.device_id:

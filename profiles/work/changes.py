@@ -126,11 +126,11 @@ def _list_inputs(link: Link) -> dict[str, tuple[str, ...]]:
     """The inputs of each bound action as its application writes them, held ones first."""
     facts = {device.id: DeviceFacts(device) for device in link.devices}
     found: dict[str, list[str]] = {}
-    for one in link.bound:
+    for binding in link.bound:
         words = " + ".join(
-            _write_input(link, facts, contact) for contact in (*one.held, one.acting)
+            _write_input(link, facts, contact) for contact in (*binding.held, binding.acting)
         )
-        found.setdefault(one.action_id, []).append(words)
+        found.setdefault(binding.action_id, []).append(words)
     return {action: tuple(sorted(words)) for action, words in found.items()}
 
 
@@ -222,7 +222,7 @@ class KnownSheet(NamedTuple):
     def find_subject(self, library: Library) -> Subject:
         """What it is about in a library that has it."""
         subjects = find_subjects(library, self.request)
-        return next(one for one in subjects if self.device in (None, one.device.id))
+        return next(subject for subject in subjects if self.device in (None, subject.device.id))
 
     def rests_on(self, library: Library) -> str:
         """All that the sheet is made from, in the order of the files."""

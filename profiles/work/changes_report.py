@@ -20,8 +20,8 @@ def report_changes(library: Library, changes: Changes, since: str) -> Report:
     wires = Table(
         (Column("device", "device"), Column("wire", "wire", wraps=True), before, after),
         tuple(
-            (name[one.device], one.what, _cell(one.before), _cell(one.after))
-            for one in changes.wires
+            (name[wire.device], wire.what, _cell(wire.before), _cell(wire.after))
+            for wire in changes.wires
         ),
         "Wires to move: unplug the box first",
         key="wires",
@@ -50,14 +50,18 @@ def report_changes(library: Library, changes: Changes, since: str) -> Report:
         ),
         tuple(
             (
-                one.application,
-                one.profile,
-                "bind again" if one.before and one.after else "bind" if one.after else "unbind",
-                one.action,
-                Cell(", ".join(one.before) or NOTHING, data=list(one.before)),
-                Cell(", ".join(one.after) or NOTHING, data=list(one.after)),
+                rebinding.application,
+                rebinding.profile,
+                "bind again"
+                if rebinding.before and rebinding.after
+                else "bind"
+                if rebinding.after
+                else "unbind",
+                rebinding.action,
+                Cell(", ".join(rebinding.before) or NOTHING, data=list(rebinding.before)),
+                Cell(", ".join(rebinding.after) or NOTHING, data=list(rebinding.after)),
             )
-            for one in changes.rebindings
+            for rebinding in changes.rebindings
         ),
         "Bind again in the applications' own settings",
         key="bindings",
@@ -74,7 +78,7 @@ def report_changes(library: Library, changes: Changes, since: str) -> Report:
     )
     sheets = Table(
         (Column("sheet", "name", wraps=True), Column("why", "how")),
-        tuple((one.name, one.how) for one in changes.sheets),
+        tuple((sheet.name, sheet.how) for sheet in changes.sheets),
         "Sheets to print again; one that is gone is no longer printed",
         key="sheets",
     )

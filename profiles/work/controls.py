@@ -60,9 +60,9 @@ def bindings_of(
     """Bindings that use a control, acting or held, by profile and key."""
     found: dict[str, dict[str, list[ResolvedBinding]]] = {}
     for link in library.profiles_of(device):
-        for one in link.bound:
-            if (device, control) in {who[:2] for who in (*one.held, one.acting)}:
-                found.setdefault(link.profile.id, {}).setdefault(one.key, []).append(one)
+        for binding in link.bound:
+            if (device, control) in {who[:2] for who in (*binding.held, binding.acting)}:
+                found.setdefault(link.profile.id, {}).setdefault(binding.key, []).append(binding)
     return found
 
 
@@ -84,7 +84,7 @@ def add(device: str, control: str, fields: Mapping[str, Any]) -> Edit:
 
 def starting_fields(device: Device, kind: str, label: str, x: float, y: float) -> dict[str, Any]:
     """The fields of a new control; its hole and front are those of the first of its kind."""
-    first = next((one for one in device.controls.values() if one.kind == kind), None)
+    first = next((control for control in device.controls.values() if control.kind == kind), None)
     hole, front = (first.hole, first.front) if first else (USUAL_HOLES[kind], None)
     size = hole.plain() if isinstance(hole, Hole) else hole
     fields: dict[str, Any] = {"kind": kind, "label": label, "position": [x, y], "hole": size}
@@ -93,7 +93,7 @@ def starting_fields(device: Device, kind: str, label: str, x: float, y: float) -
     if kind == "selector":
         fields["positions"] = getattr(first, "positions", 3)
     if kind == "axis":
-        taken = {one.axis for one in device.controls.values() if isinstance(one, Axis)}
+        taken = {control.axis for control in device.controls.values() if isinstance(control, Axis)}
         fields["axis"] = next((one for one in AXIS_NAMES if one not in taken), AXIS_NAMES[0])
     return {key: list(one) if isinstance(one, tuple) else one for key, one in fields.items()}
 
@@ -157,7 +157,11 @@ def renumber(library: Library, device: str, control: str, numbers: Mapping[str, 
     for profile, keys in bindings_of(library, device, control).items():
         names = _name_actions(
             {
-                key: [one for one in bound if moved.intersection((*one.held, one.acting))]
+                key: [
+                    binding
+                    for binding in bound
+                    if moved.intersection((*binding.held, binding.acting))
+                ]
                 for key, bound in keys.items()
             }
         )

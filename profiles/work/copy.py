@@ -58,10 +58,10 @@ class WorkingCopy:
         self.loaded = loaded
         self._library: Library | None = None
         self._broken = {
-            one.spot.document: loaded.paths[one.place.file]
-            for one in loaded.problems
-            if one.place and one.place.file in loaded.paths
-            if one.spot.document not in loaded.sources
+            problem.spot.document: loaded.paths[problem.place.file]
+            for problem in loaded.problems
+            if problem.place and problem.place.file in loaded.paths
+            if problem.spot.document not in loaded.sources
         }
         self._paths |= self._broken | {key: one.path for key, one in loaded.sources.items()}
 
@@ -94,7 +94,9 @@ class WorkingCopy:
 
     def _problems_of(self, state: State) -> tuple[Finding, ...]:
         sound = {key for key in self._broken if key in state and state[key].value is not None}
-        return tuple(one for one in self.loaded.problems if one.spot.document not in sound)
+        return tuple(
+            problem for problem in self.loaded.problems if problem.spot.document not in sound
+        )
 
     # Edits
 

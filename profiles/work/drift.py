@@ -82,7 +82,7 @@ def choose_profile(library: Library, word: str | None) -> Link:
     """
     if word is not None:
         return library.link(find_named("profile", word, library.profiles).id)
-    fit = [one for one in library.links if one.application and one.application.settings_file]
+    fit = [link for link in library.links if link.application and link.application.settings_file]
     if len(fit) == 1:
         return fit[0]
     if not fit:
@@ -108,10 +108,11 @@ def read_bound(path: Path, application: Application) -> FoundBindings:
     actions = {word: id_ for id_, word in table.actions.items()}
     devices = {word: id_ for id_, word in table.devices.items()}
     named = tuple(
-        one._replace(
-            action=actions.get(one.action, one.action), device=devices.get(one.device, one.device)
+        binding._replace(
+            action=actions.get(binding.action, binding.action),
+            device=devices.get(binding.device, binding.device),
         )
-        for one in found.bindings
+        for binding in found.bindings
     )
     return FoundBindings(named, found.unread)
 
@@ -127,13 +128,15 @@ def compare_with_file(link: Link, path: Path) -> Compared:
     assert link.application is not None
     found = read_bound(path, link.application)
     own = {device.id for device in link.devices}
-    others = tuple(one for one in found.bindings if has_device and one.device not in own)
+    others = tuple(
+        binding for binding in found.bindings if has_device and binding.device not in own
+    )
     there: dict[str, set[Input]] = {}
     lines: dict[str, int] = {}
-    for one in found.bindings:
-        if one not in others:
-            there.setdefault(one.action, set()).add((one.device, one.number))
-            lines.setdefault(one.action, one.line)
+    for binding in found.bindings:
+        if binding not in others:
+            there.setdefault(binding.action, set()).add((binding.device, binding.number))
+            lines.setdefault(binding.action, binding.line)
     here, unwritten = _list_here(link, has_device=has_device)
     rows = []
     for action in dict.fromkeys((*here, *there)):
@@ -160,13 +163,13 @@ def _list_here(link: Link, *, has_device: bool) -> tuple[dict[str, set[Input]], 
     facts = {device.id: DeviceFacts(device) for device in link.devices}
     found: dict[str, set[Input]] = {}
     unwritten = []
-    for one in link.bound:
-        number = facts[one.acting.device].inputs.get(one.acting.local)
-        if one.held or number is None or number > LAST_BUTTON:
-            unwritten.append(one.key)
+    for binding in link.bound:
+        number = facts[binding.acting.device].inputs.get(binding.acting.local)
+        if binding.held or number is None or number > LAST_BUTTON:
+            unwritten.append(binding.key)
         else:
-            device = one.acting.device if has_device else ""
-            found.setdefault(one.action_id, set()).add((device, number))
+            device = binding.acting.device if has_device else ""
+            found.setdefault(binding.action_id, set()).add((device, number))
     return found, tuple(dict.fromkeys(unwritten))
 
 
@@ -189,18 +192,22 @@ def take_bindings(path: Path, application: Application, device: Device) -> Taken
     contacts = {number: contact for contact, number in reversed(DeviceFacts(device).inputs.items())}
     uses: Uses = {}
     notes = []
-    for one in found.bindings:
-        words = f"line {one.line}: " if one.line else ""
-        contact = contacts.get(one.number)
-        if has_device and one.device != device.id:
-            notes.append(f"{words}`{one.action}` is bound on another device, `{one.device}`")
-        elif one.action not in application.actions:
-            notes.append(f"{words}`{one.action}` is no action of `{application.id}`")
+    for binding in found.bindings:
+        words = f"line {binding.line}: " if binding.line else ""
+        contact = contacts.get(binding.number)
+        if has_device and binding.device != device.id:
+            notes.append(
+                f"{words}`{binding.action}` is bound on another device, `{binding.device}`"
+            )
+        elif binding.action not in application.actions:
+            notes.append(f"{words}`{binding.action}` is no action of `{application.id}`")
         elif contact is None:
-            notes.append(f"{words}`{device.id}` has no input {one.number} for `{one.action}`")
+            notes.append(
+                f"{words}`{device.id}` has no input {binding.number} for `{binding.action}`"
+            )
         else:
             key = name_contact(device.controls[contact.control], *contact)
-            use = {"action": one.action}
+            use = {"action": binding.action}
             if use not in uses.setdefault(key, []):
                 uses[key].append(use)
     if found.unread:

@@ -44,7 +44,11 @@ def link_of(library: Library, profile: str) -> Link:
 def bound_at(link: Link, slot: Slot) -> tuple[ResolvedBinding, ...]:
     """What a slot does, in the order of the file."""
     held = set(slot.held)
-    return tuple(one for one in link.bound if one.acting == slot.acting and set(one.held) == held)
+    return tuple(
+        binding
+        for binding in link.bound
+        if binding.acting == slot.acting and set(binding.held) == held
+    )
 
 
 def key_of(link: Link, slot: Slot) -> str:

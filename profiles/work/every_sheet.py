@@ -131,7 +131,7 @@ def print_all(
             len(requests),
             request,
             tuple(digests),
-            tuple(one.path for one in outputs),
+            tuple(output.path for output in outputs),
             tuple(dict.fromkeys(remark for one in plain for remark in one.remarks)),
         )
 

@@ -62,7 +62,7 @@ def _find_fixes(
         passed.add(finding)
         if finding in copy.problems:  # one fix is for the whole file
             name = finding.spot.document
-            passed.update(one for one in copy.problems if one.spot.document == name)
+            passed.update(problem for problem in copy.problems if problem.spot.document == name)
         edit = find_remedy(copy.library, finding, copy.problems)
         if edit is None:
             continue
@@ -104,11 +104,11 @@ def weigh(
 
     def only(findings: tuple[Finding, ...], beyond: Counter[tuple[object, ...]]) -> list[Finding]:
         left, found = Counter(beyond), []
-        for one in findings:
-            if left[_identify(one)] > 0:
-                left[_identify(one)] -= 1
+        for finding in findings:
+            if left[_identify(finding)] > 0:
+                left[_identify(finding)] -= 1
             else:
-                found.append(one)
+                found.append(finding)
         return found
 
     return tuple(only(lists[0], new)), tuple(only(lists[1], old))

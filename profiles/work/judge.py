@@ -30,7 +30,7 @@ def check_alone(
     What is wrong with the settings belongs to the library as a whole.
     """
     result = run_checks(narrowed(library, profile, device), watch)
-    own = tuple(one for one in result.findings if one.spot.document != SETTINGS_NAME)
+    own = tuple(finding for finding in result.findings if finding.spot.document != SETTINGS_NAME)
     return result._replace(findings=own)
 
 

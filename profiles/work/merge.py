@@ -108,7 +108,7 @@ def _compare(path: KeyPath, base: Any, mine: Any, theirs: Any) -> Iterator[Clash
     if same_content(mine, base) or same_content(mine, theirs):
         return
     sides = [{} if base is ABSENT else base, mine, theirs]
-    if all(isinstance(one, dict) for one in sides):
+    if all(isinstance(side, dict) for side in sides):
         yield from _compare_tables(path, *sides)
         return
     if same_content(theirs, base):

@@ -56,8 +56,13 @@ def report_lesson(device: Device, lesson: Lesson, before: str, editor: FileEdito
     facts = {
         "device": device.id,
         "changes": [
-            {"contact": str(one.contact), "old": one.old, "new": one.new, "path": one.path}
-            for one in lesson.changes
+            {
+                "contact": str(change.contact),
+                "old": change.old,
+                "new": change.new,
+                "path": change.path,
+            }
+            for change in lesson.changes
         ],
         "right": [str(contact) for contact in lesson.right],
         "open": [{"contact": str(contact), "why": why} for contact, why in lesson.open],
@@ -74,9 +79,9 @@ def warn_of_numbering(device: Device, lesson: Lesson) -> str:
     if device.wiring.numbering is None:
         return ""
     against = [
-        one
-        for one in lesson.changes
-        if one.contact.contact in device.controls[one.contact.control].crossing_by_contact
+        change
+        for change in lesson.changes
+        if change.contact.contact in device.controls[change.contact.control].crossing_by_contact
     ]
     if not against:
         return ""

@@ -33,7 +33,7 @@ def find_remedy(
     """
     if finding in problems:
         return _respell_file(
-            [one for one in problems if one.spot.document == finding.spot.document]
+            [problem for problem in problems if problem.spot.document == finding.spot.document]
         )
     find = REMEDIES.get(finding.code)
     return find(library, finding) if find else None
@@ -43,10 +43,10 @@ def _respell_file(problems: Sequence[Finding]) -> Edit | None:
     """Write the one close spelling of every key and word that a file has wrong."""
     document = problems[0].spot.document
     pairs = [
-        (one.spot.path, match[1], one.code == "unknown-key")
-        for one in problems
-        if one.code in ("unknown-key", "wrong-value") and one.spot.path
-        if (match := WRITE.match(one.remedy))
+        (problem.spot.path, match[1], problem.code == "unknown-key")
+        for problem in problems
+        if problem.code in ("unknown-key", "wrong-value") and problem.spot.path
+        if (match := WRITE.match(problem.remedy))
     ]
     if not pairs:
         return None
@@ -144,7 +144,7 @@ def suggested_edit(library: Library, profile: str, action: str) -> Edit | None:
 def _turn_other_way(library: Library, finding: Finding) -> Edit | None:
     """Swap the two directions of a rotary, or bind the other one to the action's partner."""
     link = link_of(library, finding.spot.document)
-    bound = next((one for one in link.bound if one.spot == finding.spot), None)
+    bound = next((binding for binding in link.bound if binding.spot == finding.spot), None)
     if bound is None or link.application is None:
         return None
     way = "anticlockwise" if bound.acting.contact == "clockwise" else "clockwise"
@@ -155,7 +155,9 @@ def _turn_other_way(library: Library, finding: Finding) -> Edit | None:
     if finding.code == "rotary-reversed":
         return swap(link, here, other)
     partner = bound.action.partner
-    if partner not in link.application.actions or partner in {one.action_id for one in link.bound}:
+    if partner not in link.application.actions or partner in {
+        binding.action_id for binding in link.bound
+    }:
         return None
     return bind(link, other, partner)
 

@@ -262,7 +262,7 @@ def _validate(content: dict[str, Any], library: Library | None = None) -> Any:
     try:
         return validate_content(content, library=library)
     except ExceptionGroup as group:
-        raise StartError("\n  ".join(str(one) for one in group.exceptions)) from None
+        raise StartError("\n  ".join(str(exception) for exception in group.exceptions)) from None
 
 
 def _write_entries(table: Mapping[str, Any]) -> list[str]:

@@ -34,9 +34,9 @@ def shelf_of(library: Library, profile: Profile) -> Shelf | None:
             value, who = device.controls[control], DeviceContact(device.id, control, contact)
             label = value.labels.get(contact, value.label)
             contacts[who] = write_name(link, who), label, number or ""
-    acting = {one.key: one.acting for one in link.bound}
+    acting = {binding.key: binding.acting for binding in link.bound}
     used = {who for one in link.bound for who in (*one.held, one.acting)}
-    bound = {one.action_id for one in link.bound}
+    bound = {binding.action_id for binding in link.bound}
     by_key = {key: (label, number) for key, label, number in contacts.values()}
     actions = link.application.actions
 
@@ -53,4 +53,4 @@ def shelf_of(library: Library, profile: Profile) -> Shelf | None:
 def holds(loaded: LoadedLibrary, file: Path) -> bool:
     """Whether a file is one of a library's."""
     there = file.resolve()
-    return any(one.path.resolve() == there for one in loaded.sources.values())
+    return any(source.path.resolve() == there for source in loaded.sources.values())

@@ -77,7 +77,7 @@ def command(
     except LayoutError as error:
         raise Unusable(escape_controls(str(error)), error.remedy) from None
     columns = Column("control", "control"), Column("before", "before"), Column("after", "after")
-    rows = [(one.control, _show(one.before), _show(one.after)) for one in moves]
+    rows = [(move.control, _show(move.before), _show(move.after)) for move in moves]
     blocks = (Facts({"device": found.id}), Table(columns, tuple(rows), key="moves"))
     offer_edit(
         loaded,

@@ -171,7 +171,7 @@ def _select(
                 f"no finding has the code `{escape_controls(code)}`",
                 f"Did you mean `{near}`?" if near else "`platebook explain` lists the codes.",
             )
-    unusable = {one.id for one in library.unusable}
+    unusable = {document.id for document in library.unusable}
     for kind, words, there in (
         ("device", devices, library.devices),
         ("profile", profiles, library.profiles),

@@ -126,7 +126,7 @@ def _read(file: Path, loaded: LoadedLibrary | None) -> "tuple[str, dict[str, Any
     try:
         value = validate_content(content, library=None if loaded is None else loaded.library)
     except ExceptionGroup as group:
-        faults = "\n  ".join(escape_controls(str(one)) for one in group.exceptions)
+        faults = "\n  ".join(escape_controls(str(exception)) for exception in group.exceptions)
         raise Unusable(
             f"{show_path(file)} cannot be used:\n  {faults}", "Run `platebook check` for the lines."
         ) from None
@@ -159,7 +159,7 @@ def _bring_in(table_file: Path, into: Path, loaded: LoadedLibrary | None) -> Non
             changes, notes = apply_members(editor, text, kind, library)
         editor.save()
     except CsvError as error:
-        problems = "\n  ".join(escape_controls(one) for one in error.problems)
+        problems = "\n  ".join(escape_controls(problem) for problem in error.problems)
         raise Unusable(f"{show_path(table_file)} cannot be read:\n  {problems}") from None
     except (EditError, SaveError) as error:
         raise Unusable(str(error)) from None

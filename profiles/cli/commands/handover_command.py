@@ -74,7 +74,7 @@ def command(
         data, remarks = make_booklet(
             loaded.library, box, links, date=today, paper=paper, recording=recording
         )
-        describe_remarks(loaded, [one for one in remarks if one.is_loss])
+        describe_remarks(loaded, [remark for remark in remarks if remark.is_loss])
     path = output or Path(f"{box.id}-handover.{form}")
     put_outputs([Output(path, data, form)], replace=replace)
     write(show_path(path))

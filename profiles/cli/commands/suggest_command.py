@@ -45,20 +45,20 @@ def command(
 def report_plan(plan: Plan) -> Report:
     """Proposals as lines that can be put into the profile's bindings."""
     lines = []
-    for one in plan.proposals:
-        lines.append(f"# {one.need}: {escape_controls('; '.join(one.reasons))}")
-        for key, action in zip(one.keys, one.actions, strict=True):
+    for proposal in plan.proposals:
+        lines.append(f"# {proposal.need}: {escape_controls('; '.join(proposal.reasons))}")
+        for key, action in zip(proposal.keys, proposal.actions, strict=True):
             written = key if key.replace("-", "").replace("_", "").isalnum() else f'"{key}"'
             lines.append(f'{written} = "{action}"')
     proposals = [
         {
-            "actions": one.actions,
-            "contacts": [str(contact) for contact in one.contacts],
-            "keys": one.keys,
-            "need": one.need,
-            "reasons": one.reasons,
+            "actions": proposal.actions,
+            "contacts": [str(contact) for contact in proposal.contacts],
+            "keys": proposal.keys,
+            "need": proposal.need,
+            "reasons": proposal.reasons,
         }
-        for one in plan.proposals
+        for proposal in plan.proposals
     ]
     facts = Facts({"proposals": proposals, "homeless": plan.homeless})
     words = "\n".join(lines) or "# Nothing to propose."

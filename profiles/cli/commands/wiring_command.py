@@ -119,7 +119,9 @@ def report_plan(device: Device, plan: WiringPlan) -> Report:
         for one, (row, column) in plan.crossings.items()
     ]
     rows += [(str(one), f"pin {pin}", plan.numbers.get(one)) for one, pin in plan.pins.items()]
-    wire, was = (sum(one.length for one in harness_of(box).totals) for box in (plan.device, device))
+    wire, was = (
+        sum(total.length for total in harness_of(box).totals) for box in (plan.device, device)
+    )
     wiring = plan.device.wiring
     sums = {
         "rows": len(wiring.rows),
