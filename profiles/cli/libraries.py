@@ -31,19 +31,19 @@ def library_option(command: Command) -> Command:
     )(command)
 
 
-def find_folder(option: str | None) -> Path:
+def find_folder(option: str | None, origin: str = "--library") -> Path:
     """The library's folder.
 
     Raises:
         Unusable: where it is no folder.
     """
     try:
-        return find_library(option, os.environ, Path())
+        return find_library(option, os.environ, Path(), origin)
     except NoLibraryError as error:
         raise Unusable(str(error)) from None
 
 
-def open_library(option: str | None) -> "LoadedLibrary":
+def open_library(option: str | None, origin: str = "--library") -> "LoadedLibrary":
     """Load the library as it is, problems and all; its notes go to stderr.
 
     Raises:
@@ -51,19 +51,19 @@ def open_library(option: str | None) -> "LoadedLibrary":
     """
     from profiles.files.library import load_library
 
-    loaded = load_library(find_folder(option))
+    loaded = load_library(find_folder(option, origin))
     for line in loaded.notes:
         note(f"note: {line}")
     return loaded
 
 
-def open_sound_library(option: str | None) -> "LoadedLibrary":
+def open_sound_library(option: str | None, origin: str = "--library") -> "LoadedLibrary":
     """Load a library of which every file can be read.
 
     Raises:
         Unusable: where there is no such folder, or files in it have problems; they are all told.
     """
-    loaded = open_library(option)
+    loaded = open_library(option, origin)
     if loaded.problems:
         raise Unusable(write_problems(loaded, loaded.problems), PUT_RIGHT)
     return loaded

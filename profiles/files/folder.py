@@ -15,13 +15,17 @@ class NoLibraryError(Exception):
     """There is no folder to read a library from; the text says what to do."""
 
 
-def find_library(option: str | None, environ: Mapping[str, str], cwd: Path) -> Path:
+def find_library(
+    option: str | None, environ: Mapping[str, str], cwd: Path, origin: str = "--library"
+) -> Path:
     """Return the library's folder: the option's, else the environment's, else the current one.
+
+    `origin` is what the user knows the option as.
 
     Raises:
         NoLibraryError: where that is no folder.
     """
-    named, origin = option, "--library"
+    named = option
     if named is None:
         named, origin = environ.get(ENVIRONMENT_NAME) or None, ENVIRONMENT_NAME
     folder = cwd if named is None else Path(named).expanduser()

@@ -9,10 +9,13 @@ from math import ceil
 from typing import Any, NamedTuple
 
 from profiles.facts.device import name_contact
+from profiles.files.convert import Converted, convert_file
+from profiles.files.documents import decode_text, find_format, parse_text, read_bytes
 from profiles.files.edit import STILL_TO_BIND
+from profiles.files.library import LoadedLibrary
 from profiles.files.lists import Entry, make_id
 from profiles.files.starters import StarterError
-from profiles.files.toml_edit import write_key, write_value
+from profiles.files.toml_edit import set_value, write_key, write_value
 from profiles.files.validate import validate_content
 from profiles.model import Application, Device, Library, Link
 from profiles.plan.carry import Carried, Uses, bind_equal_words, carry, list_contacts
@@ -159,6 +162,46 @@ def start_application(header: Mapping[str, str], entries: Iterable[Entry]) -> St
     lines = [LIST_HEAD, "[application]", *_write_entries(header), ""]
     lines += ["[actions]", *_write_entries(actions)]
     return Started("\n".join(lines) + "\n")
+
+
+def copy_application(
+    theirs: LoadedLibrary, like: Application, header: Mapping[str, str | None]
+) -> Started:
+    """Return an application of another library under the id of `header`, comments and order kept.
+
+    Its name stays where `header` has None for it; the comments of YAML cannot come along.
+
+    Raises:
+        FileFaultError: where the file cannot be read any more.
+        StartError: where the id or name cannot be used.
+    """
+    source = theirs.sources[like.id].path
+    if find_format(source) == "toml":
+        converted = Converted(decode_text(read_bytes(source)), ())
+    else:
+        converted = convert_file(source, "toml")
+    text = converted.text
+    for key, value in header.items():
+        if value is not None:
+            text = set_value(text, ("application", key), value)
+    _validate(parse_text(text, "toml"))
+    return Started(text, converted.notes)
+
+
+def report_actions(application: Application) -> Report:
+    """Return what an application can do: an action a row."""
+    rows = tuple(
+        (key, one.name, one.group or "–", one.behaviour, one.need)
+        for key, one in application.actions.items()
+    )
+    columns = (
+        *(Column("action", "action", wraps=True), Column("name", "name", wraps=True)),
+        *(Column("group", "group", wraps=True), Column("behaviour", "behaviour")),
+        Column("need", "need"),
+    )
+    words = f"{count(len(rows), 'action')} would be copied."
+    table = Table(columns, rows, key="actions", lead=1)
+    return Report("Application", (table, Paragraph(words)), application.name)
 
 
 def start_profile(

@@ -84,3 +84,20 @@ def test_a_profile_that_lacks_its_device_is_not_packed(platebook: Run, library: 
     ran = platebook("bundle", "make", "harbour-desk", "--library", library)
     assert (ran.code, ran.out) == (2, "")
     assert not Path("harbour-desk.zip").exists()
+
+
+def test_what_was_packed_and_unpacked_is_told_as_json(platebook: Run) -> None:
+    words = ("--library", HARBOUR, "-o", "b.zip", "--json")
+    holds = [
+        "applications/brackwater.toml",
+        "devices/helm-desk.toml",
+        "devices/lookout-box.toml",
+        "profiles/brackwater-bridge.toml",
+    ]
+    made = json.loads(platebook("bundle", "make", "brackwater-bridge", *words).out)
+    profiles = ["brackwater-bridge"]
+    assert sorted(made.pop("holds")) == holds
+    assert made == {"format": 1, "files": ["b.zip"], "profiles": profiles}
+    got = json.loads(platebook("bundle", "unpack", "b.zip", "theirs", "--json").out)
+    files = [f"theirs/{name}" for name in holds]
+    assert got == {"format": 1, "profiles": profiles, "files": files}

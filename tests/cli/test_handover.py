@@ -1,5 +1,6 @@
 """`platebook handover`: the page and the booklet as files."""
 
+import json
 from pathlib import Path
 
 import pypdfium2
@@ -50,3 +51,14 @@ def test_a_profile_of_another_box_is_refused(platebook: Run) -> None:
     words = ("--library", HARBOUR, "--profile", "cobblegate-on-helm-desk")
     ran = platebook("handover", "lookout-box", *words)
     assert (ran.code, ran.out) == (2, "")
+
+
+def test_what_was_made_is_told_as_json(platebook: Run) -> None:
+    words = ("--library", HARBOUR, "--profile", "cobblegate-on-helm-desk", "--json")
+    assert json.loads(platebook("handover", "helm-desk", *words).out) == {
+        "format": 1,
+        "device": "helm-desk",
+        "profiles": ["cobblegate-on-helm-desk"],
+        "files": ["helm-desk-handover.html"],
+        "remarks": [],
+    }

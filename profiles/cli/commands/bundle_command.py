@@ -10,6 +10,7 @@ from profiles.cli.output import note, put_outputs, show_path, write, write_repor
 from profiles.files.bundle import Bundle, BundleError, unpack_bundle, write_bundle
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary, load_library
+from profiles.report.data import dump_json
 from profiles.text.inert import escape_controls
 
 
@@ -35,12 +36,14 @@ def command() -> None:
     help="The file to write.  [default: PROFILE.zip]",
 )
 @click.option("--replace", is_flag=True, help="Replace a file not made by Platebook, too.")
+@click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
 @library_option
 def make_bundle(
     profiles: tuple[str, ...],
     recordings: tuple[Path, ...],
     output: Path | None,
     replace: bool,
+    as_json: bool,
     library_option: str | None,
 ) -> None:
     """Put PROFILE and all it needs into one file: device, application, boards and parts."""
@@ -55,7 +58,11 @@ def make_bundle(
         raise Unusable(str(error), error.remedy) from None
     path = output or Path(f"{profiles[0]}.zip")
     put_outputs([Output(path, data, "zip")], replace=replace)
-    write(show_path(path))
+    if as_json:
+        members = {"profiles": list(bundle.profiles), "holds": list(bundle.files)}
+        write(dump_json({"format": 1, "files": [str(path)], **members}))
+    else:
+        write(show_path(path))
     for name in bundle.files:
         note(f"  {name}")
 
@@ -96,8 +103,9 @@ def show_bundle(file: Path, as_json: bool) -> Exit:
 @command.command(name="unpack")
 @click.argument("file", type=click.Path(path_type=Path))
 @click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
 @library_option
-def unpack(file: Path, folder: Path, library_option: str | None) -> None:
+def unpack(file: Path, folder: Path, as_json: bool, library_option: str | None) -> None:
     """Unpack the bundle FILE into FOLDER, which must not be there yet.
 
     FILE is a stranger's: what is not as Platebook makes it is refused as a whole. Within your own
@@ -113,8 +121,12 @@ def unpack(file: Path, folder: Path, library_option: str | None) -> None:
         paths = unpack_bundle(bundle, folder)
     except BundleError as error:
         raise Unusable(str(error), error.remedy) from None
-    for path in paths:
-        write(show_path(path))
+    if as_json:
+        members = {"profiles": list(bundle.profiles), "files": [str(path) for path in paths]}
+        write(dump_json({"format": 1, **members}))
+    else:
+        for path in paths:
+            write(show_path(path))
     note(f"see what is in it: `platebook check {show_path(folder)}`")
 
 

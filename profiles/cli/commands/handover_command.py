@@ -8,6 +8,8 @@ import click
 from profiles.cli.commands.print_command import describe_remarks
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import put_outputs, show_path, write
+from profiles.report.data import dump_json
+from profiles.sheets.sheet import Remark
 
 
 @click.command(name="handover")
@@ -43,6 +45,7 @@ from profiles.cli.output import put_outputs, show_path, write
 )
 @click.option("--replace", is_flag=True, help="Replace a file not made by Platebook, too.")
 @click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes.")
+@click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON.")
 def command(
     device: str | None,
     library_option: str | None,
@@ -53,6 +56,7 @@ def command(
     output: Path | None,
     replace: bool,
     no_date: bool,
+    as_json: bool,
 ) -> None:
     """Make a page that explains DEVICE to somebody who did not build it.
 
@@ -68,13 +72,25 @@ def command(
     loaded = open_sound_library(library_option)
     box, links = choose_box(loaded.library, device, profiles)
     today = "" if no_date else date.today().isoformat()
+    losses: list[Remark] = []
     if form == "html":
         data = make_page(box, links, today)
     else:
         data, remarks = make_booklet(
             loaded.library, box, links, date=today, paper=paper, recording=recording
         )
-        describe_remarks(loaded, [remark for remark in remarks if remark.is_loss])
+        losses = [remark for remark in remarks if remark.is_loss]
+        describe_remarks(loaded, losses)
     path = output or Path(f"{box.id}-handover.{form}")
     put_outputs([Output(path, data, form)], replace=replace)
-    write(show_path(path))
+    if as_json:
+        members = {
+            "format": 1,
+            "device": box.id,
+            "profiles": [link.profile.id for link in links],
+            "files": [str(path)],
+            "remarks": [{"kind": one.kind, "message": one.message} for one in losses],
+        }
+        write(dump_json(members))
+    else:
+        write(show_path(path))

@@ -124,19 +124,39 @@ def new_device(
 @click.option(
     "--actions", type=_list, help="A file of action names, one a line, groups as headings."
 )
+@click.option("--like", metavar="APPLICATION", help="Copy this application, comments and all.")
+@click.option(
+    "--of",
+    "theirs",
+    metavar="DIR",
+    help="Copy from this library, such as an unpacked bundle: APPLICATION, or the only one.",
+)
+@click.option("--show", is_flag=True, help="With --like or --of: show the actions, write nothing.")
 @_output
 @library_option
 def new_application(
     id_: str,
     name: str | None,
     actions: Path | None,
+    like: str | None,
+    theirs: str | None,
+    show: bool,
     output: Path | None,
     library_option: str | None,
 ) -> None:
     """Start the application ID; with --actions it has those of a list that you paste.
 
-    A heading ends with a colon, or begins with #. The file - is standard input.
+    A heading ends with a colon, or begins with #. The file - is standard input. With --like or --of
+    it is a copy of another application.
     """
+    is_copy = like is not None or theirs is not None
+    if show and not is_copy:
+        raise click.UsageError("--show goes with --like or --of")
+    if is_copy and actions is not None:
+        raise click.UsageError("choose either --actions, or --like and --of")
+    if is_copy:
+        _copy_application(id_, name, like, theirs, output, library_option, show=show)
+        return
     names = {"id": id_, "name": name or _name_from(id_)}
     if actions is None:
         _start("application", names, output, library_option)
@@ -146,6 +166,40 @@ def new_application(
     entries = _read_list(actions)
     make = lambda _: start_application(names, entries)  # noqa: E731
     _start("application", names, output, library_option, make=make)
+
+
+def _copy_application(
+    id_: str,
+    name: str | None,
+    like: str | None,
+    theirs: str | None,
+    output: Path | None,
+    library_option: str | None,
+    *,
+    show: bool,
+) -> None:
+    """Copy an application of the library, or of another one, under an id of its own."""
+    from profiles.files.faults import FileFaultError
+    from profiles.work.starting import copy_application, report_actions
+
+    loaded = open_library(library_option)
+    shelf = loaded if theirs is None else open_sound_library(theirs, "--of")
+    known = shelf.library.applications
+    other = (
+        find_only("application", known) if like is None else find_named("application", like, known)
+    )
+    if show:
+        write_report(report_actions(other))
+        note("nothing is written; without --show the application is")
+        return
+
+    def make(_: Library) -> "Started":
+        try:
+            return copy_application(shelf, other, {"id": id_, "name": name})
+        except FileFaultError as fault:
+            raise Unusable(f"{escape_controls(str(fault))}", f"{fault.remedy}.") from None
+
+    _start("application", {"id": id_}, output, library_option, loaded, make)
 
 
 def _read_list(path: Path) -> "tuple[Entry, ...]":
@@ -237,7 +291,7 @@ def new_profile(
     if like is None and (theirs or show):
         raise click.UsageError("--of and --show go with --like")
     if like is not None:
-        shelf = loaded.library if theirs is None else open_sound_library(theirs).library
+        shelf = loaded.library if theirs is None else open_sound_library(theirs, "--of").library
         other = shelf.link(find_named("profile", like, shelf.profiles).id)
         header = other.profile
         application = application or _if_there(
