@@ -5,6 +5,7 @@ and how to report it; PLATEBOOK_TRACEBACK=1 shows where it happened.
 """
 
 import os
+import re
 from collections.abc import Iterable
 
 import click
@@ -83,4 +84,16 @@ def _word(error: click.ClickException) -> str:
 
             return unknown_command(error.ctx, error.ctx.command, word)
     message = " ".join(message.split())
-    return (message[0].lower() + message[1:]).removesuffix(".")
+    message = (message[0].lower() + message[1:]).removesuffix(".")
+    near = _close_choice(error)
+    return f"{message}; did you mean `{near}`?" if near else message
+
+
+def _close_choice(error: click.UsageError) -> str | None:
+    """The one word that an option takes and that a wrong one is close to, or the beginning of."""
+    kind = error.param.type if isinstance(error, click.BadParameter) and error.param else None
+    quoted = re.search(r": '([^']*)' is not ", error.format_message())
+    if not isinstance(kind, click.Choice) or quoted is None or not quoted[1]:
+        return None
+    longer = [choice for choice in kind.choices if choice.startswith(quoted[1].casefold())]
+    return longer[0] if len(longer) == 1 else closest(quoted[1], kind.choices)

@@ -62,6 +62,9 @@ KINDS_BELOW = {"controls": 2, "parts": 2, "part": 1}
 NUMBER = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(?:mm|ms|mA|g|V|°)?")
 """A number that was written as text, with or without its unit."""
 
+OWN_TABLE = "Make it a table of its own, under "
+"""How the remedy begins for a table that stands inside another."""
+
 QUOTED = re.compile(r"'([^']*)'|(-?\d+)")
 
 
@@ -156,7 +159,13 @@ def explain_traced(
 ) -> list[FileFaultError]:
     """Return the faults behind errors that are traced to the user's own paths, in their order."""
     typos = find_unquoted(content)
-    left = [error for error in traced if error.path[:2] not in typos]
+    kindless = {error.path[1] for error in traced if error.path[:1] == ("parts",) and _tags(error)}
+    left = [
+        error
+        for error in traced
+        if error.path[:2] not in typos
+        if not (_tags(error) and _takes_kind(written, error.path) in kindless)
+    ]
     faults = []
     lists: set[KeyPath] = set()
     for place, group in _reduce(left, ()) if left else ():
@@ -190,6 +199,7 @@ def explain_traced(
         for fault in faults
         if fault.code == "unknown-key"
     }
+    renamed |= {fault.path[1:] for fault in faults if fault.remedy.startswith(OWN_TABLE)}
     faults = [one for one in faults if one.code != "missing-key" or one.path not in renamed]
     return count_rest([*faults, *(fault for found in typos.values() for fault in found)])
 
@@ -205,6 +215,18 @@ def _find_written(written: dict[str, Any], path: KeyPath) -> KeyPath:
     return (
         path if word is None else in_part if look_up(written, in_part[:2]) else (*path[:2], "part")
     )
+
+
+def _tags(error: Traced) -> bool:
+    """Whether the kind of a control or part is what is wrong."""
+    return error.kind in ("union_tag_invalid", "union_tag_not_found")
+
+
+def _takes_kind(written: dict[str, Any], path: KeyPath) -> str | None:
+    """The part that a control has its kind from; None where it gives a kind itself, or is none."""
+    control = look_up(written, path) if path[:1] == ("controls",) else None
+    word = control.get("part") if isinstance(control, dict) and "kind" not in control else None
+    return word if isinstance(word, str) else None
 
 
 def _reduce(errors: Sequence[Traced], path: KeyPath) -> Iterator[tuple[KeyPath, list[Traced]]]:
@@ -246,6 +268,8 @@ def _explain_unknown_key(subject: Subject, first: Traced, errors: list[Traced]) 
     if kinds:
         others = join_words([f'`kind = "{kind}"`' for kind in kinds], "or")
         remedy = f"Remove it, or write {others}: no other kind of control has it"
+    elif len(subject.path) == 2 and key in find_known_keys(subject.model, subject.content, ()):
+        remedy = f"{OWN_TABLE}`[{key}]`"
     else:
         remedy = f"Write `{meant}`" if meant else f"Remove it; known here: {', '.join(known)}"
     message = f"unknown key `{shorten(key)}`{holder}"

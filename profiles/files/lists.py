@@ -23,15 +23,26 @@ class Entry(NamedTuple):
     group: str = ""
 
 
-def read_list(text: str) -> tuple[Entry, ...]:
-    """Return the names of a list in their order, each with its heading."""
-    found, group = [], ""
-    for line in map(str.strip, text.splitlines()):
+class Pasted(NamedTuple):
+    """A whole list: its names, and every heading in it."""
+
+    entries: tuple[Entry, ...]
+    headings: tuple[str, ...] = ()
+
+
+def read_list(text: str) -> Pasted:
+    """Return the names of a list in their order, each with its heading.
+
+    Tabs and runs of spaces inside a name are one space.
+    """
+    found, headings, group = [], list[str](), ""
+    for line in (" ".join(one.split()) for one in text.splitlines()):
         if line.startswith("#") or (line.endswith(":") and len(line) > 1):
             group = _HASHES.sub("", line.removesuffix(":")).strip()
+            headings.append(group)
         elif name := _BULLET.sub("", line, count=1).strip():
             found.append(Entry(name, group))
-    return tuple(found)
+    return Pasted(tuple(found), tuple(dict.fromkeys(filter(None, headings))))
 
 
 def make_id(name: str, taken: Container[str] = (), default: str = "item") -> str:

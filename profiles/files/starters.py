@@ -55,13 +55,19 @@ def starter(kind: StarterKind, **names: str) -> str:
                 raise StarterError(
                     "name holds half a letter (a lone surrogate): write the whole letter"
                 )
-        elif not _ID.fullmatch(value):
-            shown = escape_controls(value[:_SHOWN])
-            raise StarterError(
-                f"{key} `{shown}` is no id: write letters, digits, `-` and `_`, at most 64"
-            )
+        else:
+            check_id(key, value)
         quoted[key] = quote_toml(value)
     return _MARK.sub(lambda match: quoted[match[1]], template)
+
+
+def check_id(key: str, value: str) -> None:
+    """Raise the StarterError of a word that is no id."""
+    if not _ID.fullmatch(value):
+        shown = escape_controls(value[:_SHOWN])
+        raise StarterError(
+            f"{key} `{shown}` is no id: write letters, digits, `-` and `_`, at most 64"
+        )
 
 
 def quote_toml(text: str) -> str:

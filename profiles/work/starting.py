@@ -4,6 +4,7 @@ Each function returns the text of a TOML file, short enough to be edited by hand
 line a control or action.
 """
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from math import ceil
 from typing import Any, NamedTuple
@@ -13,7 +14,7 @@ from profiles.files.convert import Converted, convert_file
 from profiles.files.documents import decode_text, find_format, parse_text, read_bytes
 from profiles.files.edit import STILL_TO_BIND
 from profiles.files.library import LoadedLibrary
-from profiles.files.lists import Entry, make_id
+from profiles.files.lists import Pasted, make_id
 from profiles.files.starters import StarterError
 from profiles.files.toml_edit import set_value, write_key, write_value
 from profiles.files.validate import validate_content
@@ -23,9 +24,9 @@ from profiles.plan.layout import SCREW, LayoutError, Size, lay_out, stock_parts
 from profiles.plan.wires import Diodes, WiringPlanError, plan_wiring, put_values
 from profiles.report.document import Column, Paragraph, Report, Table
 from profiles.text.inert import escape_controls
-from profiles.text.prose import count, list_some
+from profiles.text.prose import count, join_words, list_some
 from profiles.text.suggest import closest
-from profiles.wiring.boards import find_board
+from profiles.wiring.boards import find_board, list_boards
 from profiles.wiring.settling import slowest_rise
 from profiles.work.drift import Taken
 
@@ -72,14 +73,14 @@ def start_device(
     library: Library,
     header: Mapping[str, str],
     rows: Sequence[Sequence[str]],
-    labels: Sequence[str],
+    pasted: Pasted | None,
     pitch: Size | None,
     board: str,
     diodes: Diodes,
 ) -> Started:
     """Return a device with rows of parts on its plate, and all its wiring.
 
-    `header` has `id` and `name`; labels are given out in the order of reading.
+    `header` has `id` and `name`; the labels of a pasted list are given out in the order of reading.
 
     Raises:
         StartError: where a part is unknown, fronts would overlap, or no pins can be had.
@@ -101,8 +102,18 @@ def start_device(
         laid = lay_out(rows, parts, pitch)
     except LayoutError as error:
         raise StartError(str(error), error.remedy) from None
-    notes = []
-    if len(labels) != len(named) and labels:
+    if board not in (known := list_boards(library)):
+        near = closest(board, known)
+        lists = "`platebook boards` lists them; describe your own with"
+        hint = f"Did you mean `{near}`?" if near else f"{lists} `platebook new board {board}`."
+        if library.may_define("board", board):
+            hint = "Correct its file first: `platebook check` names what is wrong."
+            raise StartError(f"board `{board}` cannot be used", hint)
+        raise StartError(f"no board `{board}`", hint)
+    notes, labels = [], [] if pasted is None else [one.name for one in pasted.entries]
+    if pasted is not None and pasted.headings:
+        notes.append(f"read as headings, which are no labels: {_quote(pasted.headings)}")
+    if pasted is not None and len(labels) != len(named):
         notes.append(f"{count(len(labels), 'label')} for {count(len(named), 'control')}")
     controls: dict[str, dict[str, Any]] = {}
     for number, (part, place) in enumerate(zip(named, laid.places, strict=True), 1):
@@ -142,7 +153,11 @@ def start_device(
     return Started("\n".join(lines) + "\n", (*notes, *plan.lacks))
 
 
-def start_application(header: Mapping[str, str], entries: Iterable[Entry]) -> Started:
+def _quote(names: Iterable[str]) -> str:
+    return join_words([f"`{name}`" for name in names])
+
+
+def start_application(header: Mapping[str, str], pasted: Pasted) -> Started:
     """Return an application with an action for each entry of a list, its heading as its group.
 
     Raises:
@@ -150,7 +165,7 @@ def start_application(header: Mapping[str, str], entries: Iterable[Entry]) -> St
     """
     actions: dict[str, dict[str, Any]] = {}
     groups: dict[str, str] = {}
-    for name, heading in entries:
+    for name, heading in pasted.entries:
         if heading and heading not in groups:
             groups[heading] = make_id(heading, groups.values(), "group")
         group = {"group": groups[heading]} if heading else {}
@@ -161,7 +176,12 @@ def start_application(header: Mapping[str, str], entries: Iterable[Entry]) -> St
     _validate(content)
     lines = [LIST_HEAD, "[application]", *_write_entries(header), ""]
     lines += ["[actions]", *_write_entries(actions)]
-    return Started("\n".join(lines) + "\n")
+    notes, times = [], Counter(one.name for one in pasted.entries)
+    if repeated := [name for name, many in times.items() if many > 1]:
+        notes.append(f"named more than once, each with an id of its own: {_quote(repeated)}")
+    if empty := [heading for heading in pasted.headings if heading not in groups]:
+        notes.append(f"headings without an action: {_quote(empty)}")
+    return Started("\n".join(lines) + "\n", tuple(notes))
 
 
 def copy_application(

@@ -271,6 +271,19 @@ def test_suggest_binds_what_it_proposes_and_shows_the_difference(
     assert again.out == "# Nothing to propose.\n"
 
 
+def test_suggest_tells_of_actions_that_it_would_place_if_asked(
+    platebook: Run, library: Path
+) -> None:
+    edit(library / "bindings.toml", 'bell = "ring-bell"\n', "")
+    ran = platebook("suggest", "harbour-desk", "--library", library)
+
+    assert (ran.code, ran.out, ran.err) == (
+        0,
+        "# Nothing to propose.\n",
+        "note: 1 unbound action only may be bound; --may places it too\n",
+    )
+
+
 def test_suggest_speaks_json(platebook: Run, library: Path) -> None:
     edit(library / "bindings.toml", 'horn = "sound-horn"', "")
     document = json.loads(platebook("suggest", "harbour-desk", "--library", library, "--json").out)

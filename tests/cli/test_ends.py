@@ -125,6 +125,20 @@ def test_no_command_shows_the_help_on_stderr(platebook: Run, words: list[str]) -
         (["press", "bom"], "no command `bom`; did you mean `platebook print parts`?"),
         (["print", "zzz"], "no command `zzz`"),
         (["check", "--jso"], "no option `--jso`; did you mean `--json`?"),
+        (
+            ["check", "--severity", "warn"],
+            "invalid value for '--severity': 'warn' is not one of 'error', 'warning', 'note'; "
+            "did you mean `warning`?",
+        ),
+        (
+            ["arrange", "box", "--mirror", "leftright"],
+            "invalid value for '--mirror': 'leftright' is not one of 'left-right', 'top-bottom'; "
+            "did you mean `left-right`?",
+        ),
+        (
+            ["check", "--severity", "zzz"],
+            "invalid value for '--severity': 'zzz' is not one of 'error', 'warning', 'note'",
+        ),
         (["check", "--zzz"], "no option `--zzz`"),
         (["new", "device"], "missing argument 'ID'"),
         (["check", "a", "b"], "got unexpected extra argument (b)"),

@@ -157,8 +157,21 @@ def test_parts_with_holes_of_any_shape_are_laid_out(
         ),
         (
             ("--grid", "2x2", "--board", "attic"),
-            "no board is known for `box`, so there are no pins to choose from\n"
-            "  Name one as `board` in its wiring; `platebook boards` lists them.",
+            "no board `attic`\n  `platebook boards` lists them; describe your own with "
+            "`platebook new board attic`.",
+        ),
+        (("--grid", "2x2", "--board", "rp2400"), "no board `rp2400`\n  Did you mean `rp2040`?"),
+        (
+            ("--row", "push-16", "--part", "rotary-7"),
+            "--part goes with --grid\n  see `platebook new device --help`",
+        ),
+        (
+            ("--board", "rp2040", "--diodes", "fewest"),
+            "--board and --diodes go with --grid or --row\n  see `platebook new device --help`",
+        ),
+        (
+            ("--pitch", "30"),
+            "--pitch goes with --grid or --row\n  see `platebook new device --help`",
         ),
     ],
 )
@@ -192,3 +205,67 @@ def test_a_list_without_a_name_makes_no_application(platebook: Run, empty: Path)
         "platebook: the list names no action\n  Write one name a line.\n",
     )
     assert not (empty / "ferry.toml").exists()
+
+
+def test_a_board_whose_file_cannot_be_used_is_not_called_unknown(
+    platebook: Run, empty: Path
+) -> None:
+    (empty / "attic.toml").write_text('format = 1\n[board]\nid = "attic"\n', encoding="utf-8")
+    ran = platebook("new", "device", "box", "--grid", "2x2", "--board", "attic")
+
+    assert (ran.code, ran.err) == (
+        2,
+        "platebook: board `attic` cannot be used\n"
+        "  Correct its file first: `platebook check` names what is wrong.\n",
+    )
+
+
+def test_headings_in_labels_and_a_list_without_a_label_are_told(
+    platebook: Run, empty: Path
+) -> None:
+    (empty / "labels.txt").write_text("Deck:\nHORN\n#2 PUMP\n", encoding="utf-8")
+    ran = platebook("new", "device", "box", "--grid", "1x1", "--labels", "labels.txt")
+    assert (ran.code, ran.err) == (
+        0,
+        "note: read as headings, which are no labels: `Deck` and `2 PUMP`\n"
+        "edit it, then run `platebook check`\n",
+    )
+
+    (empty / "none.txt").write_text("\n", encoding="utf-8")
+    ran = platebook("new", "device", "desk", "--grid", "1x1", "--labels", "none.txt")
+    assert (ran.code, ran.err) == (
+        0,
+        "note: 0 labels for 1 control\nedit it, then run `platebook check`\n",
+    )
+
+
+def test_what_an_action_list_repeats_or_leaves_empty_is_told(platebook: Run, empty: Path) -> None:
+    (empty / "list.txt").write_text("Deck:\nHorn\nBell\tB\nHorn\nViews:\n", encoding="utf-8")
+    ran = platebook("new", "application", "ferry", "--actions", "list.txt")
+
+    assert (ran.code, ran.err) == (
+        0,
+        "note: named more than once, each with an id of its own: `Horn`\n"
+        "note: headings without an action: `Views`\n"
+        "edit it, then run `platebook check`\n",
+    )
+    actions = tomllib.loads((empty / "ferry.toml").read_text("utf-8"))["actions"]
+    assert list(actions) == ["horn", "bell-b", "horn-2"]
+    assert actions["bell-b"]["name"] == "Bell B"
+
+
+def test_a_word_that_is_no_id_is_refused_in_the_same_words_however_a_file_is_made(
+    platebook: Run, empty: Path
+) -> None:
+    (empty / "list.txt").write_text("Horn\n", encoding="utf-8")
+    for words in (
+        ("device", "My Box"),
+        ("device", "My Box", "--grid", "2x1"),
+        ("application", "My Box", "--actions", "list.txt"),
+    ):
+        ran = platebook("new", *words)
+        assert (ran.code, ran.out, ran.err) == (
+            2,
+            "",
+            "platebook: id `My Box` is no id: write letters, digits, `-` and `_`, at most 64\n",
+        )

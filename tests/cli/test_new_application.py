@@ -99,7 +99,7 @@ def test_an_id_that_is_taken_is_refused_and_another_one_is_not(platebook: Run, m
         ),
         (
             ("a b", "--like", "brackwater", *OF),
-            "platebook: `application.id` must be letters, digits, `-` and `_` only\n",
+            "platebook: id `a b` is no id: write letters, digits, `-` and `_`, at most 64\n",
         ),
         (
             ("x", "--of", "nowhere"),

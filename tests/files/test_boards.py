@@ -288,3 +288,20 @@ def test_any_content_becomes_a_board_or_faults_fit_to_print(
     else:
         assert isinstance(value, Board)
         assert all(pin in value.pins for group in value.groups.values() for pin in group.pins)
+
+
+@pytest.mark.parametrize(
+    "pins", ['pins = { 1 = "P1", 2 = "P2" }', '[board.pins]\n1 = "P1"\n2 = "P2"']
+)
+def test_pins_inside_the_board_are_told_once_to_move(tmp_path: Path, pins: str) -> None:
+    text = SMALL.replace('[pins]\n1 = "P1"\n2 = "P2"\n', "").replace(
+        "supply = 5.0\n", f"supply = 5.0\n{pins}\n"
+    )
+    at = "7:1" if pins.startswith("pins") else "7:8"
+
+    told, board = read(tmp_path, text)
+
+    assert board is None
+    assert told == [
+        f"{at} unknown key `pins` in `board` -> Make it a table of its own, under `[pins]`"
+    ]

@@ -200,3 +200,31 @@ def test_the_harbour_describes_each_part_of_the_helm_desk_once() -> None:
     content = read_document(EXAMPLES / "harbour" / "devices" / "helm-desk.toml").content
 
     assert {key for one in content["controls"].values() for key in one} & {"kind", "hole"} == set()
+
+
+@pytest.mark.parametrize(
+    ("wrong", "told"),
+    [
+        ('kind = "button"', "`parts.push.kind` is no kind of control -> Write `momentary`"),
+        ('kindd = "momentary"', "unknown key `kindd` in `parts.push` -> Write `kind`"),
+    ],
+)
+def test_a_part_without_a_sound_kind_is_told_once_and_not_at_each_control(
+    tmp_path: Path, wrong: str, told: str
+) -> None:
+    text = BOX.replace('kind = "momentary"', wrong) + TRIM.replace("knob", "push")
+
+    faults, _ = read(tmp_path, box=text)
+
+    assert [fault.partition(" ")[2] for fault in faults] == [told]
+
+
+def test_a_control_with_a_wrong_kind_of_its_own_is_still_told(tmp_path: Path) -> None:
+    text = BOX.replace('kind = "momentary"', 'kind = "button"') + TRIM.replace("knob", "push")
+
+    faults, _ = read(tmp_path, box=f'{text}kind = "wheel"\n')
+
+    assert [fault.partition(" ")[2] for fault in faults] == [
+        "`parts.push.kind` is no kind of control -> Write `momentary`",
+        "`controls.trim.kind` is no kind of control -> Write `rotary`",
+    ]

@@ -3,7 +3,7 @@
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.files.lists import Entry, make_id, read_list
+from profiles.files.lists import Entry, Pasted, make_id, read_list
 from profiles.work.starting import start_application
 from tests.hostile import NAUGHTY
 
@@ -19,7 +19,7 @@ Log
 
 
 def test_headings_give_groups_and_bullets_are_no_part_of_a_name() -> None:
-    assert read_list(PASTED) == (
+    assert read_list(PASTED).entries == (
         Entry("Sound the horn", "Deck"),
         Entry("Ring the bell", "Deck"),
         Entry("Radar range +", "Bridge"),
@@ -41,7 +41,7 @@ def test_any_name_gives_an_id_that_files_take(taken: list[str], name: str) -> No
     made = make_id(name, taken)
 
     assert made not in taken
-    start_application({"id": made, "name": "A"}, [Entry("Go")])
+    start_application({"id": made, "name": "A"}, Pasted((Entry("Go"),)))
 
 
 def test_action_list_is_one_line_an_action() -> None:

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal
 
 import click
+from click.core import ParameterSource
 
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import (
@@ -16,13 +17,14 @@ from profiles.cli.libraries import (
 )
 from profiles.cli.output import note, show_path, write, write_report
 from profiles.files.library import LoadedLibrary
-from profiles.files.starters import StarterError, StarterKind, starter
+from profiles.files.starters import StarterError, StarterKind, check_id, starter
 from profiles.model import Library
 from profiles.text.inert import escape_controls
+from profiles.text.prose import join_words
 from profiles.work.names import find_named, find_only
 
 if TYPE_CHECKING:
-    from profiles.files.lists import Entry
+    from profiles.files.lists import Pasted
     from profiles.plan.wires import Diodes
     from profiles.work.drift import Taken
     from profiles.work.starting import Started
@@ -91,9 +93,11 @@ def new_device(
       platebook new device box --row 5xtoggle-12 --row 4xpush-16,2xrotary-7
     """
     names = {"id": id_, "name": name or _name_from(id_)}
+    given = _list_given("part", "pitch", "labels", "board", "diodes")
     if grid is None and not row_words:
-        if pitch or labels:
-            raise click.UsageError("--pitch and --labels go with --grid or --row")
+        if given:
+            goes = "goes" if len(given) == 1 else "go"
+            raise click.UsageError(f"{join_words(given)} {goes} with --grid or --row")
         _start("device", names, output, library_option)
         return
     from profiles.plan.layout import LayoutError, read_grid, read_pitch, read_row
@@ -101,6 +105,8 @@ def new_device(
 
     if grid is not None and row_words:
         raise click.UsageError("choose either --grid or --row")
+    if grid is None and "--part" in given:
+        raise click.UsageError("--part goes with --grid")
     try:
         if grid is not None:
             across, down = read_grid(grid)
@@ -110,12 +116,18 @@ def new_device(
         step = None if pitch is None else read_pitch(pitch)
     except LayoutError as error:
         raise Unusable(escape_controls(str(error)), error.remedy) from None
-    words = [one.name for one in _read_list(labels)] if labels else []
+    pasted = None if labels is None else _read_list(labels)
 
     def make(library: Library) -> "Started":
-        return start_device(library, names, rows, words, step, board, diodes)
+        return start_device(library, names, rows, pasted, step, board, diodes)
 
     _start("device", names, output, library_option, make=make)
+
+
+def _list_given(*keys: str) -> list[str]:
+    """Those options of the running command that were typed."""
+    source = click.get_current_context().get_parameter_source
+    return [f"--{key}" for key in keys if source(key) is ParameterSource.COMMANDLINE]
 
 
 @command.command(name="application")
@@ -163,8 +175,8 @@ def new_application(
         return
     from profiles.work.starting import start_application
 
-    entries = _read_list(actions)
-    make = lambda _: start_application(names, entries)  # noqa: E731
+    pasted = _read_list(actions)
+    make = lambda _: start_application(names, pasted)  # noqa: E731
     _start("application", names, output, library_option, make=make)
 
 
@@ -202,8 +214,8 @@ def _copy_application(
     _start("application", {"id": id_}, output, library_option, loaded, make)
 
 
-def _read_list(path: Path) -> "tuple[Entry, ...]":
-    """The names in a file, or in standard input for `-`."""
+def _read_list(path: Path) -> "Pasted":
+    """The names and headings in a file, or in standard input for `-`."""
     import sys
 
     from profiles.files.documents import decode_text, read_bytes
@@ -388,6 +400,7 @@ def _start(
         )
     notes: tuple[str, ...] = ()
     try:
+        check_id("id", names["id"])
         if make is None:
             text = starter(kind, **names)
         else:

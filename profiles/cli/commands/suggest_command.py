@@ -5,10 +5,12 @@ import click
 from profiles.cli.editing import offer_edit
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, write_report
+from profiles.facts.profile import unbound_actions
 from profiles.model.application import Need
 from profiles.plan.suggest import Plan, suggest
 from profiles.report.document import Facts, Paragraph, Report
 from profiles.text.inert import escape_controls
+from profiles.text.prose import count
 from profiles.work.edits import bind_keys
 from profiles.work.names import find_named
 
@@ -38,6 +40,10 @@ def command(
         offer_edit(loaded, edit, report_plan(plan), is_written=True, as_json=as_json)
     else:
         write_report(report_plan(plan), as_json=as_json)
+    left = unbound_actions(loaded.library.link(found.id)).values()
+    if not may and (optional := [action for action in left if action.need == "may"]):
+        places = "--may places it too" if len(optional) == 1 else "--may places them too"
+        note(f"note: {count(len(optional), 'unbound action')} only may be bound; {places}")
     for action in plan.homeless:
         note(f"no free contact suits `{escape_controls(action)}`")
 
