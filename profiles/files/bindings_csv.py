@@ -6,7 +6,7 @@ people; contacts that do nothing yet and actions that no contact does have rows 
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
@@ -64,6 +64,8 @@ class Table:
 
     bindings: Mapping[str, Written]
     notes: tuple[str, ...]
+    labels: Mapping[str, str] = field(default_factory=dict)
+    """What the table tells of each key's label, which is not read back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +107,7 @@ def parse_bindings(text: str) -> Table:
     Raises:
         CsvError: with every row that cannot be read.
     """
-    table = read_rows(text, COLUMNS[:2], COLUMNS, TOLD)
+    table = read_rows(text, COLUMNS[:2], COLUMNS, TOLD, lambda name: name == "label")
     problems: list[str] = []
     found: dict[BindingKey, tuple[str, list[dict[str, str]]]] = {}
     seen: dict[tuple[BindingKey, str], int] = {}
@@ -135,7 +137,12 @@ def parse_bindings(text: str) -> Table:
         bindings[key] = short[0] if len(short) == 1 else short
     notes = [f"{count(free, 'row')} without an action"] if free else []
     notes += [f"{count(waiting, 'row')} without a contact"] if waiting else []
-    return Table(bindings, (*describe_unread(table), *notes))
+    labels = {
+        cells["binding"].strip(): cells["label"].strip()
+        for _, cells in table.rows
+        if cells.get("label", "").strip()
+    }
+    return Table(bindings, (*describe_unread(table), *notes), labels)
 
 
 def apply_bindings(editor: "FileEditor", table: Table) -> Changes:

@@ -129,7 +129,11 @@ def apply_members(
         for fault in group.exceptions:
             spot = fault.path if isinstance(fault, FileFaultError) else ()
             row = rows.get(str(spot[1])) if spot[:1] == (holder,) and len(spot) > 1 else None
-            told.append(f"{fault}" if row is None else f"row {row}: {fault}")
+            said = str(fault)
+            for point, parts in POINTS.items():
+                for at, part in enumerate(parts):
+                    said = said.replace(f".{point}.{at}`", f".{part}`", 1)
+            told.append(said if row is None else f"row {row}: {said}")
         raise CsvError(told) from None
     changed = dict.fromkeys(path[1] for path, _ in edits if path[1] in members)
     return Changes(tuple(new), tuple(changed), tuple(removed)), describe_unread(table)
@@ -212,7 +216,7 @@ def _read_cell(cell: str, types: set[Any], separator: str) -> Any:
     typed = cell.strip()
     if bool in types and typed.lower() in YES:
         return YES[typed.lower()]
-    is_number = NUMBER.fullmatch(typed) and ("," not in typed or separator == ";")
+    is_number = NUMBER.fullmatch(typed) and ("," not in typed or separator != ",")
     if is_number and types & {int, float}:
         return _read_number(typed)
     if tuple in types and (not types & {str} or "," in typed):

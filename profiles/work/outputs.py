@@ -157,7 +157,7 @@ def judge_name(path: Path, kind: str) -> None:
     if suffix in LIBRARY_SUFFIXES and suffix != f".{kind}":
         raise OutputError(
             f"{_name(path)} is named as a file of a library, which is never replaced",
-            f"Choose a name that ends with .{kind}.",
+            f"Choose a name that ends with .{'txt' if kind == 'text' else kind}.",
         )
 
 

@@ -23,7 +23,7 @@ from profiles.text.inert import escape_controls
 from profiles.text.prose import count, join_words
 from profiles.text.suggest import closest
 from profiles.work.names import find_named, find_only
-from profiles.work.outputs import Output, judge_name, stamp
+from profiles.work.outputs import LIBRARY_SUFFIXES, Output, judge_name, stamp
 
 STDOUT = "-"
 """The output that is no file."""
@@ -157,6 +157,13 @@ def choose_formats(
     if output is not None and output != STDOUT and not is_folder(output):
         suffix = Path(output).suffix.lower()
         named = next((name for name, end in SUFFIXES.items() if end == suffix), None)
+        is_other = named is None and suffix[1:].isalpha() and suffix not in LIBRARY_SUFFIXES
+        if is_other and not formats:
+            endings = join_words([SUFFIXES[form] for form in kind.formats], last="or")
+            raise RequestError(
+                f"`{escape_controls(output)}` ends as no format of this sheet",
+                f"Choose a name that ends with {endings}, or name a format with it.",
+            )
     for form in (*formats, *filter(None, [named])):
         if form not in kind.formats:
             known = join_words(kind.formats, last="or")

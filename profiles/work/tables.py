@@ -8,12 +8,15 @@ from pathlib import Path
 from typing import Any
 
 from profiles.facts.profile import write_name
-from profiles.files.bindings_csv import Shelf, write_bindings
+from profiles.files.bindings_csv import Shelf, Table, write_bindings
 from profiles.files.csv_rows import Cell
 from profiles.files.library import LoadedLibrary
 from profiles.files.members_csv import write_members
+from profiles.files.validate import validate_content
 from profiles.model import DeviceContact, Library, Profile, link_profile
 from profiles.plan.carry import list_contacts
+from profiles.text.inert import escape_controls
+from profiles.text.prose import list_some
 
 
 def write_table(kind: str, content: dict[str, Any], value: Any, library: Library | None) -> str:
@@ -48,6 +51,30 @@ def shelf_of(library: Library, profile: Profile) -> Shelf | None:
 
     free = tuple(told[0] for who, told in contacts.items() if who not in used)
     return Shelf(tell, free, tuple(key for key in actions if key not in bound))
+
+
+def list_doubts(library: Library, content: dict[str, Any], table: Table) -> tuple[str, ...]:
+    """What a profile's new content names that is not there, and labels that were typed in vain."""
+    try:
+        profile = validate_content(content, library=library)
+    except ExceptionGroup:  # which `check` tells with its lines
+        return ()
+    if not isinstance(profile, Profile):
+        return ()
+    found = []
+    for name in link_profile(library, profile).loose:
+        meant = f"; did you mean `{name.suggestion}`?" if name.suggestion else ""
+        no = "several devices have" if name.kind == "one device" else f"no {name.kind}"
+        found.append(f"{no} `{escape_controls(name.word)}`{meant}")
+    shelf = shelf_of(library, profile)
+    typed = []
+    for key, label in table.labels.items():
+        known, number, _ = ("", "", "") if shelf is None else shelf.tell(key, "")
+        if number != "" and label != str(known).strip():
+            typed.append(f"`{escape_controls(label)}` for `{escape_controls(key)}`")
+    if typed:
+        found.append(f"labels are the device's, and not read from this table: {list_some(typed)}")
+    return tuple(found)
 
 
 def holds(loaded: LoadedLibrary, file: Path) -> bool:

@@ -175,3 +175,21 @@ def test_without_its_library_a_profile_is_a_table_of_its_bindings(
     assert ran.err == (
         "note: name the library with --library DIR for labels, numbers and what is not bound\n"
     )
+
+
+def test_what_a_table_names_that_is_not_there_and_labels_typed_into_it_are_told(
+    platebook: Run, library: Path
+) -> None:
+    path = library / "bindings.toml"
+    Path("t.csv").write_text(
+        "binding;action;label\nhorn;sound-hron;HORN\nbel;ring-bell;\nbell;ring-bell;CHIME\n",
+        encoding="utf-8",
+    )
+    ran = platebook("convert", "t.csv", "--csv", "--into", path)
+
+    assert (ran.code, ran.out) == (0, "new: 1 binding: `bel`\nchanged: 1 binding: `horn`\n")
+    assert ran.err == (
+        "note: no action `sound-hron`; did you mean `sound-horn`?\n"
+        "note: no control `bel`; did you mean `bell`?\n"
+        "note: labels are the device's, and not read from this table: `CHIME` for `bell`\n"
+    )

@@ -274,3 +274,29 @@ def test_a_name_too_long_for_a_file_is_cut_and_stays_its_own() -> None:
     assert len(cut) == len(other) <= 120
     assert cut != other
     assert shorten_stem("desk-card") == "desk-card"
+
+
+def test_an_output_whose_ending_is_no_format_is_refused(
+    platebook: Run, library: Path, tmp_path: Path
+) -> None:
+    words = ("print", "legend", "--library", library, "--profile", "harbour-desk")
+    ran = platebook(*words, "-o", "legend.docx")
+
+    assert (ran.code, ran.out, ran.err) == (
+        2,
+        "",
+        "platebook: `legend.docx` ends as no format of this sheet\n"
+        "  Choose a name that ends with .pdf, .svg, .dxf or .png, or name a format with it.\n",
+    )
+    assert not (tmp_path / "legend.docx").exists()
+    assert platebook(*words, "-o", "legend.docx", "--format", "pdf").code == 0
+    assert platebook(*words, "-o", "legend-v1.2").code == 0
+
+
+def test_the_ending_that_a_text_is_to_have_is_one_that_is_known(
+    platebook: Run, library: Path
+) -> None:
+    ran = platebook("compare", "--library", library, "-o", library / "desk.toml")
+
+    assert ran.code == 2
+    assert ran.err.endswith("  Choose a name that ends with .txt.\n")

@@ -204,11 +204,12 @@ def test_only_what_differs_is_changed_and_comments_stay() -> None:
     )
 
 
+@pytest.mark.parametrize("separator", [";", "\t"])
 @pytest.mark.parametrize("typed", ["16.2", "16.20", " 16.2 mm", "16,2"])
-def test_numbers_are_read_as_people_and_spreadsheets_write_them(typed: str) -> None:
+def test_numbers_are_read_as_people_and_spreadsheets_write_them(typed: str, separator: str) -> None:
     editor = editor_of("device", {})
     table = f"control;label;kind;x;y;hole;crossing\na;5;momentary;20;30,5;{typed};1, 2\n"
-    apply_members(editor, table, "device")
+    apply_members(editor, table.replace(";", separator), "device")
 
     assert editor.content["controls"] == {
         "a": {
@@ -235,6 +236,10 @@ def test_every_bad_row_is_named() -> None:
         "row 2: `controls.a.hole` is `wide`, not a number, a list or a table",
         "row 3: `controls.b` has no `hole`",
     )
+    table = "control,label,kind,x,y,hole\na,A,momentary,1,low,7\n"
+    with pytest.raises(CsvError) as caught:
+        apply_members(editor_of("device", {}), table, "device")
+    assert caught.value.problems == ("row 2: `controls.a.y` is `low`, not a number",)
     with pytest.raises(CsvError) as caught:
         apply_members(editor_of("device", {}), "controll,label\n", "device")
     assert caught.value.problems == ("row 1: no column `control`; rename `controll`",)

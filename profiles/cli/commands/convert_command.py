@@ -146,6 +146,7 @@ def _bring_in(table_file: Path, into: Path, loaded: LoadedLibrary | None) -> Non
     from profiles.files.members_csv import apply_members
     from profiles.files.save import SaveError
     from profiles.files.toml_edit import EditError
+    from profiles.work.tables import list_doubts
 
     kind, *_ = _read(into, loaded)
     library = None if loaded is None else loaded.library
@@ -155,6 +156,8 @@ def _bring_in(table_file: Path, into: Path, loaded: LoadedLibrary | None) -> Non
         if kind == "profile":
             table = parse_bindings(text)
             changes, notes = apply_bindings(editor, table), table.notes
+            if library is not None:
+                notes = (*notes, *list_doubts(library, editor.content, table))
         else:
             changes, notes = apply_members(editor, text, kind, library)
         editor.save()
