@@ -127,7 +127,7 @@ def read_bytes(path: Path, largest: int = LARGEST) -> bytes:
 
 
 def _explain_refusal(path: Path, error: OSError) -> FileFaultError:
-    name = escape_controls(path.name)
+    name = escape_controls(path.name or str(path))
     reason = escape_controls(error.strerror or "no reason given")
     message, remedy = f"`{name}` cannot be read: {reason}", "Check the disk"
     if isinstance(error, FileNotFoundError) and path.is_symlink():

@@ -48,6 +48,11 @@ def copy_revision(folder: Path, revision: str, target: Path) -> str:
     commit = _call(
         folder, "rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}"
     )
+    if commit is None and revision == "HEAD":
+        raise RevisionError(
+            "the git repository has no commit yet",
+            "Commit first, or name the folder of an earlier state.",
+        )
     if commit is None:
         raise RevisionError(
             f"git knows no revision `{shown}`",

@@ -6,6 +6,7 @@ guessed among several: what finds no single counterpart is left out, and named. 
 a stranger's device or application may have an id of one's own and be another all the same.
 """
 
+from collections import Counter
 from collections.abc import Callable, Iterable
 from math import hypot
 from typing import NamedTuple, TypeVar
@@ -19,6 +20,9 @@ Uses = dict[str, list[dict[str, str]]]
 
 NEAR = 0.12
 """How far a control may have moved to be the one in its place, as a share of the plate's sides."""
+
+BY_PLACE = "same place"
+"""Why a control is taken for another one that nothing but its place points to."""
 
 
 class Counterpart(NamedTuple):
@@ -84,12 +88,12 @@ def carry(other: Link, device: Device, application: Application) -> Carried:
     taken: set[str] = set()
     is_same_application = other.application == application
     contacts = list_contacts(device)
+    matches = _match_controls(other, device)
     for bound in other.bound:
         names: list[str] = []
         reasons: list[str] = []
         for who in (*bound.held, bound.acting):
-            source = next(one for one in other.devices if one.id == who.device)
-            control, reason = _find_control(source, who.control, device)
+            control, reason = matches[who.device, who.control]
             if control is None or Contact(control, who.contact) not in contacts:
                 names.clear()
                 reasons = ["no such contact"]
@@ -115,6 +119,23 @@ def carry(other: Link, device: Device, application: Application) -> Carried:
     return Carried(found, tuple(rows))
 
 
+def _match_controls(other: Link, device: Device) -> dict[tuple[str, str], tuple[str | None, str]]:
+    """Return for each control that a profile binds the one of a device that is this one.
+
+    A control found by its place alone is none where another of the profile's is found there, too.
+    """
+    sources = {one.id: one for one in other.devices}
+    used = {
+        (who.device, who.control): None for one in other.bound for who in (*one.held, one.acting)
+    }
+    found = {(id_, key): _find_control(sources[id_], key, device) for id_, key in used}
+    takers = Counter(control for control, _ in found.values())
+    return {
+        who: (None if reason == BY_PLACE and takers[control] > 1 else control, reason)
+        for who, (control, reason) in found.items()
+    }
+
+
 def _find_control(source: Device, key: str, device: Device) -> tuple[str | None, str]:
     """Return the control of a device that is this one of another, and by what: its id, label, the
     only one of its part, or its place."""
@@ -135,7 +156,7 @@ def _find_control(source: Device, key: str, device: Device) -> tuple[str | None,
         if value.kind == control.kind and one not in source.controls
     }
     nearest = min(near, key=lambda one: near[one], default=None)
-    return (nearest if nearest is not None and near[nearest] <= NEAR else None), "same place"
+    return (nearest if nearest is not None and near[nearest] <= NEAR else None), BY_PLACE
 
 
 def _farness(source: Device, control: ControlValue, device: Device, other: ControlValue) -> float:

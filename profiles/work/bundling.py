@@ -61,9 +61,15 @@ def gather_bundle(
         files[f"{FOLDERS[source.kind]}/{id_}{suffix}"] = read_bytes(source.path)
     for path in recordings:
         name = f"recordings/{file_name(path.stem)}.jsonl"
-        if path.suffix.lower() != ".jsonl" or name in files:
-            shown = escape_controls(path.name)
-            raise BundleError(f"`{shown}` is no recording, or one of its name is in the bundle")
+        if path.suffix.lower() != ".jsonl":
+            raise BundleError(
+                f"`{escape_controls(path.name)}` is no recording",
+                "Name a .jsonl file that a press test has written.",
+            )
+        if name in files:
+            raise BundleError(
+                f"two recordings would be `{name}` in the bundle", "Give one of them another name."
+            )
         files[name] = read_bytes(path, LARGEST_RECORDING)
     return Bundle(tuple(dict.fromkeys(profiles)), files)
 

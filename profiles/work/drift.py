@@ -212,6 +212,8 @@ def take_bindings(path: Path, application: Application, device: Device) -> Taken
                 uses[key].append(use)
     if found.unread:
         notes.append(f"{count(found.unread, 'entry')} of the file are written otherwise")
+    if not found.bindings:
+        notes.append(f"no binding stands in the file as [settings_file] of `{application.id}` says")
     return Taken(uses, tuple(notes))
 
 

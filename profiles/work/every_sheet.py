@@ -20,6 +20,7 @@ from profiles.sheets.options import RequestError
 from profiles.sheets.requests import SHEETS, SheetRequest
 from profiles.sheets.sheet import Remark
 from profiles.sheets.writing import SUFFIXES
+from profiles.work.names import find_only
 from profiles.work.outputs import LARGEST, Output, is_own, write_outputs
 from profiles.work.printing import MadeSheet, make_sheets
 
@@ -97,11 +98,13 @@ def print_all(
     them. `date` is printed in the title blocks as it is given.
 
     Raises:
-        RequestError: where there is no such paper.
+        RequestError: where there is no such paper, or neither a device nor a profile.
         OutputError: where a file is not Platebook's to replace, or cannot be written.
     """
     listing = read_listing(folder)
     requests = list_requests(library, paper)
+    if not requests:
+        find_only("device", library.devices)
     for number, request in enumerate(requests, 1):
         form = choose_form(request)
         try:

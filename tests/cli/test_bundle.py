@@ -3,6 +3,8 @@
 import json
 from pathlib import Path
 
+import pytest
+
 from profiles.files.bundle import Bundle, write_bundle
 from tests.cli.conftest import EXAMPLES, Run
 
@@ -101,3 +103,52 @@ def test_what_was_packed_and_unpacked_is_told_as_json(platebook: Run) -> None:
     got = json.loads(platebook("bundle", "unpack", "b.zip", "theirs", "--json").out)
     files = [f"theirs/{name}" for name in holds]
     assert got == {"format": 1, "profiles": profiles, "files": files}
+
+
+def test_a_folder_that_is_there_is_named_as_such(platebook: Run, library: Path) -> None:
+    platebook("bundle", "make", "harbour-desk", "--library", library)
+    Path("theirs").mkdir()
+    ran = platebook("bundle", "unpack", "harbour-desk.zip", "theirs")
+    assert (ran.code, ran.out, ran.err) == (
+        *(2, ""),
+        "platebook: `theirs` is there already, and a bundle is never unpacked over anything\n"
+        "  Name a folder that is not there.\n",
+    )
+
+
+@pytest.mark.parametrize(
+    ("recording", "error"),
+    [
+        ("nope.jsonl", "there is no file `nope.jsonl`\n  Check the name.\n"),
+        (
+            "notes.txt",
+            "`notes.txt` is no recording\n  Name a .jsonl file that a press test has written.\n",
+        ),
+    ],
+)
+def test_what_is_no_recording_is_not_packed(
+    platebook: Run, library: Path, recording: str, error: str
+) -> None:
+    Path("notes.txt").write_text("notes", "utf-8")
+    words = ("--library", library, "--recording", recording)
+    ran = platebook("bundle", "make", "harbour-desk", *words)
+    assert (ran.code, ran.out, ran.err) == (2, "", f"platebook: {error}")
+
+
+def test_two_recordings_of_one_name_are_not_packed(platebook: Run, library: Path) -> None:
+    recording = HARBOUR / "recordings" / "helm-desk-press.jsonl"
+    words = ("--library", library, "--recording", recording, "--recording", recording)
+    ran = platebook("bundle", "make", "harbour-desk", *words)
+    assert (ran.code, ran.out, ran.err) == (
+        *(2, ""),
+        "platebook: two recordings would be `recordings/helm-desk-press.jsonl` in the bundle\n"
+        "  Give one of them another name.\n",
+    )
+
+
+def test_a_folder_given_as_a_bundle_is_named(platebook: Run) -> None:
+    ran = platebook("bundle", "show", ".")
+    assert (ran.code, ran.out, ran.err) == (
+        *(2, ""),
+        "platebook: .: `.` is a folder, not a file\n  Name a file inside the folder.\n",
+    )

@@ -140,3 +140,14 @@ def test_an_earlier_state_that_cannot_be_read_is_refused(platebook: Run, library
     ran = platebook("changes", "old", "--library", library)
     assert (ran.code, ran.out) == (2, "")
     assert "the earlier state cannot be compared" in ran.err
+
+
+@needs_git
+def test_a_repository_without_a_commit_is_told(platebook: Run, library: Path) -> None:
+    git(library, "init", "-q")
+    ran = platebook("changes", "--library", library)
+    assert (ran.code, ran.out, ran.err) == (
+        *(2, ""),
+        "platebook: the git repository has no commit yet\n"
+        "  Commit first, or name the folder of an earlier state.\n",
+    )

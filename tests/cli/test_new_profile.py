@@ -220,3 +220,41 @@ def test_show_goes_with_like(platebook: Run, folder: Path) -> None:
     ran = platebook("new", "profile", "new", "--show")
     assert (ran.code, ran.out) == (2, "")
     assert "--of and --show go with --like" in ran.err
+
+
+def test_a_place_that_another_control_found_by_its_id_takes_nothing_else(
+    platebook: Run, folder: Path
+) -> None:
+    """Two boxes onto one: what stands in a place on the other box is not what is there here."""
+    put(folder, device("side", left={"label": "L"}, right={"label": "R"}, far={"label": "F"}))
+    uses = {"box/horn": "fog", "box/b": "ring", "side/left": "zoom", "side/far": "hold"}
+    header = {"id": "both", "application": "ferry", "devices": ["box", "side"]}
+    put(folder, {"profile": header, "bindings": uses})
+    ran = platebook("new", "profile", "new", "--like", "both", "--device", "box")
+    assert (ran.code, ran.err) == (
+        0,
+        "note: not carried over from `both`: `side/left`\nedit it, then run `platebook check`\n",
+    )
+    assert bindings_of(folder, "new") == {"horn": "fog", "b": "ring", "c": "hold"}
+
+
+def test_two_controls_near_one_place_are_both_left_out(platebook: Run, folder: Path) -> None:
+    near = {"left": {"position": [80.0, 50.0]}, "right": {"position": [100.0, 50.0]}}
+    labels = {key: {"label": key, **one} for key, one in near.items()}
+    put(folder, device("side", **labels))
+    header = {"id": "theirs", "application": "ferry", "device": "side"}
+    put(folder, {"profile": header, "bindings": {"left": "zoom", "right": "hold"}})
+    ran = platebook("new", "profile", "new", "--like", "theirs", "--device", "box")
+    assert ran.err.startswith("note: not carried over from `theirs`: `left` and `right`\n")
+
+
+def test_a_settings_file_that_binds_nothing_is_told(platebook: Run, folder: Path) -> None:
+    table = {"format": "lines", "line": "{action} = {number}"}
+    put(folder, {**application("ferry", fog={"name": "Fog"}), "settings_file": table})
+    Path("theirs.txt").write_text("", "utf-8")
+    ran = platebook("new", "profile", "new", "--from", "theirs.txt")
+    assert (ran.code, ran.err) == (
+        0,
+        "note: no binding stands in the file as [settings_file] of `ferry` says\n"
+        "edit it, then run `platebook check`\n",
+    )

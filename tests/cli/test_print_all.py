@@ -98,3 +98,12 @@ def test_all_of_the_examples_can_be_printed(platebook: Run, tmp_path: Path, exam
     made = json.loads(ran.out)
     assert (ran.code, made["skipped"]) == (0, [])
     assert all((tmp_path / name).stat().st_size > 500 for name in made["files"])
+
+
+def test_a_folder_with_nothing_to_print_is_refused(platebook: Run) -> None:
+    ran = platebook("print", "all", "out")
+    assert (ran.code, ran.out, ran.err) == (
+        *(2, ""),
+        "platebook: the library has no device\n  Start one: `platebook new device ID`.\n",
+    )
+    assert not Path("out").exists()

@@ -1,5 +1,6 @@
 """`platebook bundle`: profiles with all they need in one file, made and opened."""
 
+import os
 from pathlib import Path
 
 import click
@@ -54,8 +55,10 @@ def make_bundle(
     try:
         bundle = gather_bundle(loaded, profiles, recordings)
         data = write_bundle(bundle)
-    except (BundleError, FileFaultError) as error:
+    except BundleError as error:
         raise Unusable(str(error), error.remedy) from None
+    except FileFaultError as fault:
+        raise Unusable(escape_controls(str(fault)), f"{fault.remedy}.") from None
     path = output or Path(f"{profiles[0]}.zip")
     put_outputs([Output(path, data, "zip")], replace=replace)
     if as_json:
@@ -116,7 +119,7 @@ def unpack(file: Path, folder: Path, as_json: bool, library_option: str | None) 
     bundle, loaded = _open(file)
     try:
         own = find_folder(library_option)
-        if own.resolve() in folder.resolve().parents:
+        if own.resolve() in folder.resolve().parents and not os.path.lexists(folder):
             refuse_clashes(loaded, load_library(own), folder)
         paths = unpack_bundle(bundle, folder)
     except BundleError as error:
