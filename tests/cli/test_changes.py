@@ -151,3 +151,11 @@ def test_a_repository_without_a_commit_is_told(platebook: Run, library: Path) ->
         "platebook: the git repository has no commit yet\n"
         "  Commit first, or name the folder of an earlier state.\n",
     )
+
+
+def test_a_folder_and_a_revision_are_not_named_together(platebook: Run, library: Path) -> None:
+    ran = platebook("changes", library, "--since", "HEAD", "--library", library)
+    assert (ran.code, ran.out, ran.err) == (
+        *(2, ""),
+        "platebook: name either FOLDER or --since\n  see `platebook changes --help`\n",
+    )

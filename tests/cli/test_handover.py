@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 
 import pypdfium2
+import pytest
 
 from tests.cli.conftest import EXAMPLES, Run
 
@@ -62,3 +63,14 @@ def test_what_was_made_is_told_as_json(platebook: Run) -> None:
         "files": ["helm-desk-handover.html"],
         "remarks": [],
     }
+
+
+@pytest.mark.parametrize("words", [("--paper", "a5"), ("--recording", "x.jsonl")])
+def test_what_only_the_booklet_has_goes_with_it(
+    platebook: Run, library: Path, words: tuple[str, str]
+) -> None:
+    ran = platebook("handover", "--library", library, *words)
+    assert (ran.code, ran.out, ran.err) == (
+        *(2, ""),
+        f"platebook: {words[0]} goes with --format pdf\n  see `platebook handover --help`\n",
+    )

@@ -15,9 +15,7 @@ from profiles.files.library import LoadedLibrary, load_library
 
 @click.command(name="changes")
 @click.argument("before", required=False, metavar="[FOLDER]", type=click.Path(path_type=Path))
-@click.option(
-    "--since", metavar="REVISION", default="HEAD", show_default=True, help="A git revision."
-)
+@click.option("--since", metavar="REVISION", help="A git revision.  [default: HEAD]")
 @library_option
 @click.option("--print", "folder", metavar="DIR", help="Print the sheets that differ into DIR.")
 @click.option(
@@ -28,7 +26,7 @@ from profiles.files.library import LoadedLibrary, load_library
 @click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
 def command(
     before: Path | None,
-    since: str,
+    since: str | None,
     library_option: str | None,
     folder: str | None,
     labels: str | None,
@@ -46,12 +44,14 @@ def command(
       platebook changes --since v1 --print changed/
       platebook changes ../boxes-of-last-year --labels changed/
     """
-    if before is not None and since != "HEAD":
+    if before is not None and since is not None:
         raise click.UsageError("name either FOLDER or --since")
     loaded = open_sound_library(library_option)
     with TemporaryDirectory(prefix="platebook-") as temporary:
         if before is None:
-            old, words = _load_revision(loaded.folder, since, Path(temporary))
+            old, words = _load_revision(
+                loaded.folder, "HEAD" if since is None else since, Path(temporary)
+            )
         else:
             old, words = _load_folder(before), show_path(before)
         _report(loaded, old, words, as_json=as_json)

@@ -30,7 +30,7 @@ from profiles.sheets.sheet import Remark
     show_default=True,
     help="A page to touch, or a booklet to print.",
 )
-@click.option("--paper", default="a4", show_default=True, help="Size of the booklet's paper.")
+@click.option("--paper", help="With pdf: size of the booklet's paper.  [default: a4]")
 @click.option(
     "--recording",
     metavar="FILE",
@@ -51,7 +51,7 @@ def command(
     library_option: str | None,
     profiles: tuple[str, ...],
     form: str,
-    paper: str,
+    paper: str | None,
     recording: Path | None,
     output: Path | None,
     replace: bool,
@@ -67,8 +67,9 @@ def command(
     from profiles.work.handing_over import choose_box, make_booklet, make_page
     from profiles.work.outputs import Output
 
-    if recording is not None and form != "pdf":
-        raise click.UsageError("--recording goes with --format pdf")
+    for option, given in (("--recording", recording), ("--paper", paper)):
+        if given is not None and form != "pdf":
+            raise click.UsageError(f"{option} goes with --format pdf")
     loaded = open_sound_library(library_option)
     box, links = choose_box(loaded.library, device, profiles)
     today = "" if no_date else date.today().isoformat()
@@ -77,7 +78,7 @@ def command(
         data = make_page(box, links, today)
     else:
         data, remarks = make_booklet(
-            loaded.library, box, links, date=today, paper=paper, recording=recording
+            loaded.library, box, links, date=today, paper=paper or "a4", recording=recording
         )
         losses = [remark for remark in remarks if remark.is_loss]
         describe_remarks(loaded, losses)
