@@ -12,7 +12,7 @@ EXPLAINED = Path(__file__).with_name("syntax_faults.toml")
 """Code, words and remedy by how the parser's message begins, under `toml` and `yaml`; under `line`
 what people write for TOML, and what TOML knows instead."""
 
-LONGEST_LINE = 120
+LONGEST_LINE = 200
 """Letters of a line that is still corrected as a whole."""
 
 LINES_BACK = 5

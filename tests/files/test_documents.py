@@ -264,3 +264,59 @@ def test_any_bytes_are_text_or_a_fault(data: bytes) -> None:
     except FileFaultError as fault:
         text, code = "", fault.code
     assert (code, text.count("\0")) == ("not-utf-8", 0)
+
+
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ("width = ", "a key without a value -> Write a value behind `=`, or remove the line"),
+        (
+            "a = { hole = 16,2, front = 18 }",
+            "a comma in a number -> Write `a = { hole = 16.2, front = 18 }`",
+        ),
+        (
+            "a = { position = (25.0, 60.0), front = 18 }",
+            "a list in round brackets -> Write `a = { position = [25.0, 60.0], front = 18 }`",
+        ),
+        (
+            'a = { label = "UP (2)" hole = 7 }',
+            'entries without a comma between them -> Write `a = { label = "UP (2)", hole = 7 }`',
+        ),
+        (
+            'a = { label = "UP", }',
+            'a comma before the closing brace -> Write `a = { label = "UP" }`',
+        ),
+        (
+            "a = { label = UP, driver = true }",
+            'a text without quotes -> Write `a = { label = "UP", driver = true }`',
+        ),
+        (
+            'a = { label: "UP", hole = 7 }',
+            'a colon where `=` belongs -> Write `a = { label = "UP", hole = 7 }`',
+        ),
+        (
+            'a = { label = "UP, hole = 7 }',
+            'a text without its closing quote -> Write `a = { label = "UP", hole = 7 }`',
+        ),
+        (
+            'a = { hole = 7, label = "UP }',
+            'a text without its closing quote -> Write `a = { hole = 7, label = "UP" }`',
+        ),
+        (
+            "position = [25,5; 60,0]",
+            "commas in numbers -> Write `position = [25.5, 60.0]`",
+        ),
+        (
+            f'a = {{ hole = 7, note = {"n" * 30!r}, label = "{"U" * 180} }}',
+            "a text without its closing quote -> Close the text with the quote it starts with",
+        ),
+    ],
+)
+def test_a_slip_in_a_line_of_a_control_is_told_with_the_line_as_it_was_meant(
+    written: str, told: str
+) -> None:
+    fault = _refuse(f"format = 1\n{written}\n", "toml")
+
+    assert f"{fault.message} -> {fault.remedy}" == f"TOML stops here: {told}"
+    assert fault.region is not None
+    assert fault.region.line == 2
