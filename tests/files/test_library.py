@@ -112,7 +112,7 @@ def test_all_problems_of_all_files_come_in_one_run(folder: Path) -> None:
     _write(folder / "c.json", '{"format": 9, "device": {}}')
     _write(folder / "d.toml", "format = 1\n[devise]\n")
     assert _tell(load_library(folder)) == [
-        "a.toml:1:3 broken-syntax: TOML stops here: no value that TOML knows",
+        "a.toml:1:3 broken-syntax: TOML stops here: a key without a value",
         "b.yaml:None:None missing-key: the file has no `controls`",
         "b.yaml:2:23 wrong-value: `device.name` is 3, not text",
         "b.yaml:2:26 unknown-key: unknown key `nme` in `device`",
