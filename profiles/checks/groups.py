@@ -69,20 +69,28 @@ def _find_moves_between(
 ) -> Iterator[Move]:
     """Profiles that have a group on none of the devices where most have it, but bind those too."""
     bound_by = {
-        profile: {binding.acting.device for binding in bound} for profile, bound in profiles
+        profile: frozenset(binding.acting.device for binding in bound)
+        for profile, bound in profiles
     }
+    if len(frozenset().union(*bound_by.values())) < 2:
+        return
     placed: dict[str, dict[str, set[tuple[str, str]]]] = {}
     for profile, bound in profiles:
-        for one in bound:
-            if one.action.group is not None:
-                homes = placed.setdefault(one.action.group, {})
-                homes.setdefault(profile, set()).add((one.acting.device, one.acting.control))
+        for binding in bound:
+            if binding.action.group is not None:
+                homes = placed.setdefault(binding.action.group, {})
+                acting = binding.acting
+                homes.setdefault(profile, set()).add((acting.device, acting.control))
     for group, homes in placed.items():
         sets = {profile: frozenset(places) for profile, places in homes.items()}
+        on = {profile: {device for device, _ in places} for profile, places in sets.items()}
+        usual_of: dict[frozenset[str], frozenset[tuple[str, str]]] = {}
         for profile, places in sets.items():
             own = bound_by[profile]
-            within = [one for one in sets.values() if {device for device, _ in one} <= own]
-            usual = Counter(within).most_common(1)[0][0]
+            if own not in usual_of:
+                within = (sets[other] for other, devices in on.items() if devices <= own)
+                usual_of[own] = Counter(within).most_common(1)[0][0]
+            usual = usual_of[own]
             devices = {device for device, _ in usual}
             if devices.isdisjoint(device for device, _ in places):
                 home = next(one for one, where in sets.items() if where == usual)

@@ -142,28 +142,32 @@ def check_places(survey: Survey) -> Iterator[Finding]:
             yield from _find_unplaced(device, None)
     for link in survey.links:
         for device in link.devices:
-            if not _surely_fit(device, list(_join_words(link, device))):
+            if not _surely_fit(device, _join_words(link, device)):
                 yield from _find_unplaced(device, link)
 
 
-def _join_words(link: ProfileFacts, device: DeviceFacts) -> Iterator[tuple[str, str]]:
+def _join_words(link: ProfileFacts, device: DeviceFacts) -> list[tuple[str, str]]:
     """The words of every label that a profile gives a device in one line, by control.
 
     Labels that go beside their control or around it count as two.
     """
     labels = {key: value.label for key, value in device.controls.items()}
-    alone, named = set[str](), set[str]()
+    found: list[tuple[str, str]] = []
+    named = set[str]()
     for (held, acting), bindings in link.slots.items():
         if acting.device == device.id:
-            parts = [labels.get(one.control, one.control) for one in held]
-            legends = dict.fromkeys(binding.legend for binding in bindings)
-            words = acting.control, " + ".join([*parts, " / ".join(legends)])
-            yield words
+            text = bindings[0].legend
+            if len(bindings) > 1:
+                text = " / ".join(dict.fromkeys(binding.legend for binding in bindings))
+            if held:
+                text = " + ".join([*(labels.get(key.control, key.control) for key in held), text])
+            found.append((acting.control, text))
             if acting.contact not in ("press", "on"):
-                yield words
-            alone.add(acting.control)
-        named.update(one.control for one in held if one.device == device.id)
-    yield from ((key, labels[key]) for key in named - alone)
+                found.append((acting.control, text))
+        if held:
+            named.update(key.control for key in held if key.device == device.id)
+    alone = {control for control, _ in found}
+    return [*found, *((key, labels[key]) for key in named - alone)]
 
 
 def _surely_fit(device: DeviceFacts, words: Sequence[tuple[str, str]]) -> bool:

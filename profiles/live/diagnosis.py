@@ -74,7 +74,8 @@ def diagnose(model: BoxModel, observations: Iterable[Observation]) -> Diagnosis:
     heard = list(observations)
     evidence = gather(model, heard)
     start, candidates = search(evidence)
-    laid = realign(model, heard) if start.cost else None
+    is_open = len(_find_odd(evidence, candidates[0])) >= TOO_ODD
+    laid = realign(model, heard) if is_open else None
     if laid is not None:  # whether a hand that lost step says more
         other = gather(model, laid)
         begin, found = search(other)

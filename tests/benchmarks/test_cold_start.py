@@ -22,8 +22,9 @@ LIBRARY = ROOT / "example_profiles" / "harbour"
 IMPORT = [sys.executable, "-c", "import pydantic"]
 CHECK = [sys.executable, "-m", "profiles", "check", str(LIBRARY)]
 ROUNDS = 12
-LIMIT = 5.5
-"""Measured 3.7 to 4.0 on two busy cores; the rest is margin, to notice a fall from there."""
+LIMIT = 7.5
+"""Measured 6.8 on two cores, since a check lays out every legend as the sheets do (3.7 to 4.0
+before that); the rest is margin, to notice a fall from there."""
 
 
 def time_process(command: list[str], settings: dict[str, str]) -> float:
