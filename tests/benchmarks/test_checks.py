@@ -87,7 +87,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def test_loading_and_checking_takes_at_most_three_times_plain_reading(
+def test_loading_and_checking_takes_at_most_four_times_plain_reading(
     folder: Path, benchmark: Any
 ) -> None:
     """All is right in this library, so every check looks at everything."""
