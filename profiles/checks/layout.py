@@ -207,8 +207,10 @@ def check_engravings(survey: Survey) -> Iterator[Finding]:
             continue
         from profiles.plate.labels import engraving_boxes
         from profiles.plate.outlines import outline_of, screws_of
-        from profiles.plate.shapes import inset, touches
+        from profiles.plate.shapes import inset
+        from profiles.plate.spacing import find_near
 
+        outline = outline_of(plate)
         things = [
             (f"the {name} of `{one.id}`", shape, device.mounted_spot(one.id, "position"))
             for one in device.fittings
@@ -218,14 +220,17 @@ def check_engravings(survey: Survey) -> Iterator[Finding]:
             (f"screw {at + 1}", screw.head, device.spot("plate", "screws", at))
             for at, screw in enumerate(screws_of(plate))
         ]
+        boxes = [engraving_boxes(engraving) for engraving in plate.engravings]
+        owners = [place for place, own in enumerate(boxes) for _ in own]
+        shapes = [*(shape for _, shape, _ in things), *(box for own in boxes for box in own)]
+        met_by: list[set[int]] = [set() for _ in boxes]
+        for thing, other, _ in find_near(shapes, -1e-6):
+            if thing < len(things) <= other:
+                met_by[owners[other - len(things)]].add(thing)
         for place, engraving in enumerate(plate.engravings):
-            boxes, words = engraving_boxes(engraving), quote(engraving.text)
-            met = [
-                (name, spot)
-                for name, shape, spot in things
-                if any(touches(box, shape, -1e-6) for box in boxes)
-            ]
-            beyond = -min(inset(box, outline_of(plate)) for box in boxes)
+            words = quote(engraving.text)
+            met = [(things[thing][0], things[thing][2]) for thing in sorted(met_by[place])]
+            beyond = -min(inset(box, outline) for box in boxes[place])
             if beyond > 0:
                 met.insert(0, (f"the edge of the plate by {beyond:.1f} mm", device.spot("plate")))
             if met:

@@ -125,11 +125,9 @@ def rotary_paces(device: DeviceFacts) -> tuple[RotaryPace, ...]:
             pulse = last_scans(pulse_of(device.device, control), beat)
             gap = last_scans(gap_of(device.device, control), beat)
             sent = fastest_turn(pulse, gap, control.detents)
-            if control.axis:  # nothing is queued
+            if control.axis:  # it moves an axis at once, and sends no pulses
                 pulse, gap, sent = 0.0, 0.0, followed
             lag = look + pulse + gap + pulse + pace.busy + USB_FRAME
-            if control.axis:  # it moves an axis at once, and sends no pulses
-                sent, lag = followed, look + pace.busy + USB_FRAME
             paces.append(RotaryPace(control_id, sent, followed, lag))
     return tuple(paces)
 

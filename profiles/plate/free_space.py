@@ -40,12 +40,14 @@ class FreeSpace:
         self._most = outline.bounds.grown(_HAIR - edge)
         self._surely = outline.bounds.grown(-max(edge, outline.swell))
         self._stripes: dict[int, list[_Flat]] = {}
+        self._shapes: dict[int, list[Shape]] = {}
         for shapes, are_fronts in ((self.fronts, True), (self.others, False)):
             for shape in shapes:
                 core, reach = shape.core, shape.swell + clear
                 for stripe in _stripes(core.bottom - reach, core.top + reach):
                     flat = (*core, shape.swell, are_fronts)
                     self._stripes.setdefault(stripe, []).append(flat)
+                    self._shapes.setdefault(stripe, []).append(shape)
 
     def is_free(self, box: Rectangle, own: Shape | None = None, apart: float = 0.0) -> bool:
         """Whether a box keeps its distance from the outline and every obstacle.
@@ -84,9 +86,10 @@ class FreeSpace:
 
     def is_free_on(self, box: Rectangle, front: Shape) -> bool:
         """Whether a box on a front is on the plate and keeps its distance from all others."""
-        others = (shape for shape in (*self.fronts, *self.others) if shape != front)
         return inset(box, self.outline) >= 0 and not any(
-            touches(box, shape, self.clear) for shape in others
+            shape != front and touches(box, shape, self.clear)
+            for stripe in _stripes(box.bottom, box.top)
+            for shape in self._shapes.get(stripe, ())
         )
 
     def strangers(self, own: Shape) -> tuple[Shape, ...]:

@@ -238,6 +238,8 @@ def inset(inner: Outline, outer: Outline) -> float:
     The depth below a convex edge is least at a corner of the inner core. Of a union, `inner` counts
     with the part that is least deep, and `outer` with the part in which it lies deepest.
     """
+    if inner == outer:
+        return 0.0
     if isinstance(inner, Union):
         return min(inset(part, outer) for part in inner.parts)
     if isinstance(outer, Union):

@@ -195,7 +195,8 @@ def find_near(shapes: Sequence[Outline], reach: float) -> list[tuple[int, int, f
     `reach`, one grid for each power of two. So whatever is near to a shape of the same size or
     smaller lies in the cell of its centre or beside it.
     """
-    sizes = [max(shape.bounds.width, shape.bounds.height) + max(reach, 0.0) for shape in shapes]
+    bounds = [shape.bounds for shape in shapes]
+    sizes = [max(box.width, box.height) + max(reach, 0.0) for box in bounds]
     grids: dict[int, dict[tuple[int, int], list[int]]] = {}
     found = []
     for place in sorted(range(len(shapes)), key=lambda place: -sizes[place]):
@@ -205,6 +206,8 @@ def find_near(shapes: Sequence[Outline], reach: float) -> list[tuple[int, int, f
             x, y = (int(at // 2.0**other_power) for at in shape.centre)
             for cell in product((x - 1, x, x + 1), (y - 1, y, y + 1)):
                 for other in grid.get(cell, ()):
+                    if gap(bounds[place], bounds[other]) >= reach:
+                        continue
                     apart = gap(shape, shapes[other])
                     if apart < reach:
                         found.append((min(place, other), max(place, other), apart))
