@@ -26,8 +26,8 @@ WEIGHTS = {kind: told.weight for kind, told in FAULT_TYPES.items()}
 MOST_ODD = 24
 """With more odd steps than this, contacts are suspects for what they did alone."""
 
-MOST_EXCHANGED = 300
-"""With more pairs of contacts than this heard on each other's place, it is lines that moved."""
+MOST_PAIRS = 300
+"""With more pairs of contacts than this exchanged or joined, by what is heard, it is lines."""
 
 
 @dataclass(frozen=True)
@@ -224,20 +224,24 @@ def _propose_pairs(
     readings, targets = evidence.readings, evidence.by_target
     heard = {contact: _join_seen(readings, targets[contact]) for contact in suspects}
     channels = set(model.channel_contacts)
-    pairs = [
+    exchanged = [
         (a, b)
         for a, b in combinations(suspects, 2)
         if (a, b) not in channels and (heard[a] & told[b] or heard[b] & told[a])
     ]
-    if len(pairs) <= MOST_EXCHANGED:
-        yield from (Fault("exchanged", pair) for pair in pairs)
     more = {
         contact
         for contact in suspects
         if any(readings[at].seen - state.heard[at].seen for at in targets[contact])
     }
-    with_diode = [contact for contact, one in enumerate(build_of(model).diodes) if one]
-    for a, b in combinations(with_diode, 2):
-        apart = state.build.sites[a][0] != state.build.sites[b][0]
-        if apart and (a in more or b in more):
-            yield Fault("joined", (a, b))
+    with_diode = [contact for contact, has_diode in enumerate(build_of(model).diodes) if has_diode]
+    sites = state.build.sites
+    joined = [
+        (a, b)
+        for a, b in combinations(with_diode, 2)
+        if (a in more or b in more) and sites[a][0] != sites[b][0]
+    ]
+    found: dict[FaultKind, list[tuple[int, int]]] = {"exchanged": exchanged, "joined": joined}
+    for kind, pairs in found.items():
+        if len(pairs) <= MOST_PAIRS:
+            yield from (Fault(kind, pair) for pair in pairs)

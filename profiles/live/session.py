@@ -149,11 +149,11 @@ class Session:
 
     @property
     def observations(self) -> tuple[Observation, ...]:
-        """What was observed so far, of each step the last time, in the order of the plan."""
-        found = {one.step.key: one for one in self.tries}
-        for one in self.tries:
-            if found[one.step.key].skipped:
-                found[one.step.key] = one
+        """What was observed so far, of each step the last time it was done, in the plan's order."""
+        found: dict[str, Observation] = {}
+        for tried in self.tries:
+            if not tried.skipped or tried.step.key not in found:
+                found[tried.step.key] = tried
         return tuple(found.values())
 
     @property

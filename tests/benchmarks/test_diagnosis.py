@@ -14,8 +14,8 @@ from profiles.live.faults import Fault
 from profiles.live.question import best_question
 from tests.live.simulated import full_test, make_box
 
-LIMIT = 4.5
-"""Seconds of one core. Two faults and two slips of the hand take 3.2 since a try may be one of ten
+LIMIT = 2.6
+"""Seconds of one core. Two faults and two slips of the hand take 2.1 since a try may be one of ten
 kinds of fault more (1.2 before that); the rest is margin, to notice a fall from there."""
 
 CASES = {

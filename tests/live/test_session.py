@@ -1,5 +1,7 @@
 """The press test: what it asks, how it judges, and what it makes of trouble."""
 
+from dataclasses import replace
+
 import pytest
 
 from profiles.live.events import Event, FoundBox, LiveError
@@ -306,3 +308,15 @@ def test_host_numbers_that_differ_from_inputs_are_mapped(device: Device) -> None
     session.take(Event(0.0, INSTANCE, "added"), Answer(0.0, "next"), *press(12, 1000.0))
     session.tick(5000.0)
     assert kinds(session) == ["right", "right"]
+
+
+def test_of_a_step_asked_again_the_last_time_that_it_was_done_counts(session: Session) -> None:
+    session.take(*press(1, 1000.0), Answer(2000.0, "next"))
+    done = session.tries[0]
+    again = replace(done, presses=())
+
+    class Asked(Session):
+        tries = (done, again, replace(done, skipped=True))
+
+    asked = Asked(session.device, instance=INSTANCE)
+    assert asked.observations == (again,)
