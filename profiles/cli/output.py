@@ -5,8 +5,8 @@ Colour never carries meaning alone: every coloured word says the same in plain l
 
 import os
 import sys
-from collections.abc import Callable, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, Any, TextIO, TypeVar
 
 import click
@@ -131,10 +131,22 @@ def put_outputs(outputs: "Sequence[Output]", *, replace: bool | None = None) -> 
     Raises:
         Unusable: where one is not Platebook's to replace, or cannot be written.
     """
-    from profiles.work.outputs import OutputError, write_outputs
+    from profiles.work.outputs import write_outputs
+
+    with explained_refusals(replace=replace):
+        return write_outputs(outputs, replace=bool(replace))
+
+
+@contextmanager
+def explained_refusals(*, replace: bool | None) -> Iterator[None]:
+    """Turn the refusal of an output into an Unusable that offers what the command has.
+
+    `replace` is None where the command has no option for it.
+    """
+    from profiles.work.outputs import OutputError
 
     try:
-        return write_outputs(outputs, replace=bool(replace))
+        yield
     except OutputError as error:
         offer = " Or add --replace." if replace is not None and error.may_replace else ""
         raise Unusable(str(error), f"{error.remedy}{offer}") from None

@@ -7,9 +7,9 @@ import click
 
 from profiles.cli.exits import Exit
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, replace_option, show_path, write
+from profiles.cli.output import explained_refusals, note, replace_option, show_path, write
+from profiles.cli.remarks import describe_losses, plain_remarks
 from profiles.text.inert import escape_controls
-from profiles.text.prose import count
 
 
 @click.command(name="all")
@@ -43,32 +43,31 @@ def print_all_command(
     loaded = open_sound_library(library_option)
     today = "" if no_date else date.today().isoformat()
     steps = []
-    for step in print_all(
+    made = print_all(
         loaded.library,
         folder,
         date=today,
         paper=paper,
         only_changed=changed,
         replace_others=replace,
-    ):
-        steps.append(step)
-        told = "as it was" if step.names and not step.files else ", ".join(step.names)
-        words = step.problem or told
-        name = escape_controls(f"{name_request(step.request)}: {words}")
-        note(f"{'skipped: ' if step.problem else ''}{step.number}/{step.total} {name}")
-        if not as_json:
-            for path in step.files:
-                write(show_path(path))
+    )
+    with explained_refusals(replace=replace):
+        for step in made:
+            steps.append(step)
+            told = "as it was" if step.names and not step.files else ", ".join(step.names)
+            words = step.problem or told
+            name = escape_controls(f"{name_request(step.request)}: {words}")
+            note(f"{'skipped: ' if step.problem else ''}{step.number}/{step.total} {name}")
+            if not as_json:
+                for path in step.files:
+                    write(show_path(path))
     left = list_left(folder, steps)
     for name in left:
         note(
             f"note: {show_path(folder / name)} is of an earlier run; delete it if no longer wanted"
         )
     remarks = [remark for step in steps for remark in step.remarks]
-    if remarks:
-        note(
-            f"note: {count(len(remarks), 'remark')} on fitting; `print` names them, sheet by sheet"
-        )
+    describe_losses(loaded, remarks)
     problems = [step for step in steps if step.problem]
     if as_json:
         from profiles.report.data import dump_json
@@ -84,7 +83,7 @@ def print_all_command(
                 {"sheet": name_request(problem.request), "reason": problem.problem}
                 for problem in problems
             ],
-            "remarks": [{"kind": one.kind, "message": one.message} for one in remarks],
+            "remarks": plain_remarks(loaded, remarks),
         }
         write(dump_json(members))
     failed = problems or (strict and any(remark.fails_strict for remark in remarks))

@@ -6,7 +6,7 @@ that come out other than before, by their very bytes without the date.
 """
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -25,7 +25,7 @@ from profiles.wiring.boards import board_of
 from profiles.wiring.box import diode_fits, lines_of
 from profiles.wiring.circuit import board_place, circuit_of
 from profiles.work.every_sheet import MOST_ON_ONE_PLATE, choose_form, list_requests
-from profiles.work.printing import find_subjects, make_sheets
+from profiles.work.printing import MadeSheet, find_subjects, make_sheets
 
 
 class NumberChange(NamedTuple):
@@ -217,7 +217,6 @@ class KnownSheet(NamedTuple):
 
     request: SheetRequest
     device: str | None
-    name: str
 
     def find_subject(self, library: Library) -> Subject:
         """What it is about in a library that has it."""
@@ -233,12 +232,14 @@ class KnownSheet(NamedTuple):
         shared = (library.boards, library.parts, library.settings)
         return repr((subject.device, links, subject.devices, shared))
 
+    def make(self, library: Library) -> MadeSheet:
+        """The sheet, and what it does not show as meant."""
+        made = make_sheets(library, self.request, (choose_form(self.request),))
+        return next(one for one in made if self.device in (None, one.subject.device.id))
+
     def data(self, library: Library) -> bytes:
-        """The bytes of its file, without a date."""
-        form = choose_form(self.request)
-        made = make_sheets(library, self.request, (form,))
-        wanted = (one for one in made if self.device in (None, one.subject.device.id))
-        return next(wanted).data[form]
+        """The bytes of its file."""
+        return self.make(library).data[choose_form(self.request)]
 
 
 def list_sheets(library: Library) -> dict[str, KnownSheet]:
@@ -252,17 +253,19 @@ def list_sheets(library: Library) -> dict[str, KnownSheet]:
         for subject in subjects:
             name = f"{name_file(subject, request)}{SUFFIXES[choose_form(request)]}"
             device = subject.device.id if request.is_of_one_plate else None
-            found[name] = KnownSheet(request, device, name)
+            found[name] = KnownSheet(request, device)
     return found
 
 
-def make_changed(before: Library, after: Library, date: str) -> Iterator[tuple[str, bytes]]:
-    """Yield the name and bytes of each sheet that is to be printed again."""
+def make_changed(
+    after: Library, sheets: Iterable[SheetChange], date: str
+) -> Iterator[tuple[str, MadeSheet]]:
+    """Yield the name of each sheet that is to be printed again, and the sheet."""
     known = list_sheets(after)
-    for name, how in _find_sheets(before, after):
+    for name, how in sheets:
         if how != "gone":
-            request, device, _ = known[name]
-            yield name, KnownSheet(replace(request, date=date), device, name).data(after)
+            sheet = known[name]
+            yield name, sheet._replace(request=replace(sheet.request, date=date)).make(after)
 
 
 def make_changed_label_sheets(

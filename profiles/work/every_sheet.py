@@ -119,10 +119,12 @@ def print_all(
             for name, digest in digests.items()
             if not (only_changed and listing.get(name) == digest and _is_ours(folder / name))
         }
-        made = make_sheets(library, replace(request, date=date), (form,)) if date else plain
+        made = plain
+        if date and wanted:
+            made = make_sheets(library, replace(request, date=date), (form,))
         outputs = [
             Output(folder / name_made(one), one.data[form], form)
-            for one in (made if wanted else ())
+            for one in made
             if name_made(one) in wanted
         ]
         write_outputs(outputs, replace=replace_others)

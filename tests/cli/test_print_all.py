@@ -59,6 +59,10 @@ def test_a_sheet_changed_by_hand_is_not_taken_for_ours(platebook: Run, library: 
     Path("out/desk-drill.pdf").write_bytes(b"mine")
     ran = platebook(*call)
     assert (ran.code, Path("out/desk-drill.pdf").read_bytes()) == (2, b"mine")
+    assert ran.err.endswith(
+        "platebook: `out/desk-drill.pdf` is there already, and was not made by Platebook\n"
+        "  Choose another name, or delete that file first. Or add --replace.\n"
+    )
     assert platebook(*call, "--replace").out.splitlines() == ["out/desk-drill.pdf"]
 
 

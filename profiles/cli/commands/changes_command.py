@@ -3,14 +3,19 @@
 from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
 
 import click
 
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library, write_problems
 from profiles.cli.output import note, put_outputs, replace_option, show_path, write_report
+from profiles.cli.remarks import describe_remarks
 from profiles.files.folder import NoLibraryError
 from profiles.files.library import LoadedLibrary, load_library
+
+if TYPE_CHECKING:
+    from profiles.work.changes import Changes
 
 
 @click.command(name="changes")
@@ -46,6 +51,9 @@ def command(
     """
     if before is not None and since is not None:
         raise click.UsageError("name either FOLDER or --since")
+    from profiles.work.changes import find_changes
+    from profiles.work.changes_report import report_changes
+
     loaded = open_sound_library(library_option)
     with TemporaryDirectory(prefix="platebook-") as temporary:
         if before is None:
@@ -54,9 +62,10 @@ def command(
             )
         else:
             old, words = _load_folder(before), show_path(before)
-        _report(loaded, old, words, as_json=as_json)
+        changes = find_changes(old.library, loaded.library)
+        write_report(report_changes(loaded.library, changes, words), as_json=as_json)
         today = "" if no_date else date.today().isoformat()
-        _print(loaded, old, folder, labels, today, replace=replace)
+        _print(loaded, old, changes, folder, labels, today, replace=replace)
 
 
 def _load_revision(folder: Path, revision: str, target: Path) -> tuple[LoadedLibrary, str]:
@@ -82,17 +91,10 @@ def _load_folder(folder: Path) -> LoadedLibrary:
     return loaded
 
 
-def _report(loaded: LoadedLibrary, old: LoadedLibrary, words: str, *, as_json: bool) -> None:
-    from profiles.work.changes import find_changes
-    from profiles.work.changes_report import report_changes
-
-    changes = find_changes(old.library, loaded.library)
-    write_report(report_changes(loaded.library, changes, words), as_json=as_json)
-
-
 def _print(
     loaded: LoadedLibrary,
     old: LoadedLibrary,
+    changes: "Changes",
     folder: str | None,
     labels: str | None,
     today: str,
@@ -105,7 +107,9 @@ def _print(
 
     made = []
     if folder is not None:
-        made += [(folder, *one) for one in make_changed(old.library, loaded.library, today)]
+        for name, sheet in make_changed(loaded.library, changes.sheets, today):
+            made += [(folder, name, data) for data in sheet.data.values()]
+            describe_remarks(loaded, sheet.remarks)
     if labels is not None:
         found = list(make_changed_label_sheets(old.library, loaded.library, today))
         made += [(labels, *one) for one in found]

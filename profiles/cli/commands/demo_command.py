@@ -11,15 +11,14 @@ from pathlib import Path
 import click
 
 from profiles.api import check, load
-from profiles.cli.commands.print_command import describe_remarks
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings import report_findings
-from profiles.cli.output import note, show_path, write, write_report
+from profiles.cli.output import show_path, write, write_report
+from profiles.cli.remarks import describe_losses
 from profiles.files.bundled import find_bundled
 from profiles.files.guess import holds_document
 from profiles.files.library import LoadedLibrary
 from profiles.files.save import SaveError, create_file, remove_leftovers
-from profiles.text.prose import count
 from profiles.work.every_sheet import LISTING, print_all
 from profiles.work.outputs import is_own
 
@@ -85,12 +84,7 @@ def _copy(folder: Path) -> None:
 def _print_all(loaded: LoadedLibrary, target: Path, today: str) -> list[Path]:
     """Every kind of sheet: the box's own for each device, the applications' for each profile."""
     steps = list(print_all(loaded.library, target, date=today))
-    remarks = [remark for step in steps for remark in step.remarks]
-    losses = [remark for remark in remarks if remark.is_loss]
-    describe_remarks(loaded, losses)
-    if len(remarks) > len(losses):
-        fitted = count(len(remarks) - len(losses), "remark")
-        note(f"note: {fitted} on fitting; `print` names them, sheet by sheet")
+    describe_losses(loaded, [remark for step in steps for remark in step.remarks])
     return [*(path for step in steps for path in step.files), target / LISTING]
 
 

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import click
 
-from profiles.cli.commands.print_command import describe_remarks
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import put_outputs, show_path, write
+from profiles.cli.remarks import describe_remarks, plain_remarks
 from profiles.report.data import dump_json
 from profiles.sheets.sheet import Remark
 
@@ -90,7 +90,7 @@ def command(
             "device": box.id,
             "profiles": [link.profile.id for link in links],
             "files": [str(path)],
-            "remarks": [{"kind": one.kind, "message": one.message} for one in losses],
+            "remarks": plain_remarks(loaded, losses),
         }
         write(dump_json(members))
     else:

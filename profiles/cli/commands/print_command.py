@@ -11,7 +11,6 @@ from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import (
     is_terminal,
-    note,
     put_outputs,
     replace_option,
     show_path,
@@ -20,11 +19,10 @@ from profiles.cli.output import (
     write_report,
 )
 from profiles.cli.print_all import print_all_command
+from profiles.cli.remarks import describe_remarks, plain_remarks
 from profiles.files.library import LoadedLibrary
 from profiles.sheets.options import Option, options_of
 from profiles.sheets.requests import SHEETS, SheetRequest
-from profiles.sheets.sheet import Remark
-from profiles.text.inert import escape_controls
 from profiles.work.printing import (
     READABLE,
     STDOUT,
@@ -148,16 +146,6 @@ def _run(kind: type[SheetRequest], usual: str, given: dict[str, Any]) -> Exit:
     return Exit.FINDINGS if failed else Exit.FINE
 
 
-def describe_remarks(loaded: LoadedLibrary, remarks: Sequence[Remark]) -> None:
-    """Put what a sheet does not show as meant on stderr, with its place in the files."""
-    from profiles.cli.findings import write_place
-
-    for remark in remarks:
-        place = loaded.locate(remark.spot) if remark.spot else None
-        where = f" ({write_place(place)})" if place else ""
-        note(f"{remark.kind}: {escape_controls(remark.message)}{where}")
-
-
 def _write_json(
     loaded: LoadedLibrary, made: Sequence[MadeSheet], paths: Sequence[Sequence[Path]]
 ) -> None:
@@ -170,24 +158,13 @@ def _write_json(
 
 
 def _plain(loaded: LoadedLibrary, made: MadeSheet, paths: Sequence[Path]) -> Mapping[str, Any]:
-    remarks = []
-    for remark in made.remarks:
-        place = loaded.locate(remark.spot) if remark.spot else None
-        remarks.append(
-            {
-                "kind": remark.kind,
-                "message": remark.message,
-                "subject": str(remark.spot) if remark.spot else None,
-                "place": place._asdict() if place else None,
-            }
-        )
     return {
         "sheet": made.sheet.name,
         "title": made.sheet.title,
         "files": [str(path) for path in paths],
         "pages": len(made.sheet.document.pages),
         "facts": dict(made.sheet.facts),
-        "remarks": remarks,
+        "remarks": plain_remarks(loaded, made.remarks),
     }
 
 
