@@ -405,3 +405,20 @@ def test_the_summary_counts_each_kind(platebook: Run, busy: Path) -> None:
         "       5  note      contact-idle\n\n"
         "Found 1 error, 5 notes.\n"
     )
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--summary", "--json"), "--summary is text, and does not go with --json"),
+        (
+            ("--against", "x.ini", "--code", "no-such"),
+            "--against goes with none of --summary, --each, --code, --device and --severity",
+        ),
+    ],
+)
+def test_options_that_would_be_passed_over_are_refused(
+    platebook: Run, busy: Path, words: tuple[str, ...], said: str
+) -> None:
+    ran = platebook("check", busy, *words)
+    assert (ran.code, said in ran.err) == (2, True)

@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 import yaml
 
-from tests.cli.conftest import Run, edit
+from tests.cli.conftest import EXAMPLES, Run, edit
 
 
 def test_content_is_equal_in_every_format(platebook: Run, library: Path) -> None:
@@ -162,6 +162,16 @@ def test_a_board_is_no_table(platebook: Run, library: Path) -> None:
         f"platebook: {library / 'tiny.toml'} holds a board, which is no table\n"
         "  Name a file with bindings, controls or actions.\n",
     )
+
+
+def test_the_library_of_the_environment_serves_a_file_in_a_folder_of_it(
+    platebook: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    profile = EXAMPLES / "harbour" / "profiles" / "cobblegate-on-helm-desk.toml"
+    named = platebook("convert", profile, "--csv", "--library", EXAMPLES / "harbour")
+    assert "name the library" in platebook("convert", profile, "--csv").err
+    monkeypatch.setenv("PLATEBOOK_LIBRARY", str(EXAMPLES / "harbour"))
+    assert platebook("convert", profile, "--csv") == named
 
 
 def test_without_its_library_a_profile_is_a_table_of_its_bindings(

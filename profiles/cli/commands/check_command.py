@@ -82,21 +82,32 @@ def command(
     --against FILE reads the settings file of a profile's application, as its table [settings_file]
     says, and reports what is bound there and not here, here and not there, or to another input.
 
-    Errors come first. Filters narrow what is shown, and what the exit code is about; files that
+    Errors come first. Filters choose what is shown, and what the exit code is about; files that
     cannot be used always stay.
 
     Exit code 0: nothing at or above --fail-on. 1: something. 2: a file cannot be used.
     """
-    if folder is not None and library_option is not None:
-        raise click.UsageError("name the library once: as LIBRARY or with --library")
-    if yes and not fix:
-        raise click.UsageError("--yes goes with --fix")
-    if fix and form == "sarif":
-        raise click.UsageError("--fix lists its fixes as text or with --json, not with --sarif")
-    if against is not None and (fix or form == "sarif"):
-        raise click.UsageError("--against goes with neither --fix nor --sarif")
-    if against is not None and len(profiles) > 1:
-        raise click.UsageError("--against takes one --profile")
+    filtered = summary or each or codes or devices or severity != "note"
+    for is_wrong, words in (
+        (
+            folder is not None and library_option is not None,
+            "name the library once: as LIBRARY or with --library",
+        ),
+        (yes and not fix, "--yes goes with --fix"),
+        (
+            fix and form == "sarif",
+            "--fix lists its fixes as text or with --json, not with --sarif",
+        ),
+        (summary and form, f"--summary is text, and does not go with --{form}"),
+        (against and (fix or form == "sarif"), "--against goes with neither --fix nor --sarif"),
+        (
+            against and filtered,
+            "--against goes with none of --summary, --each, --code, --device and --severity",
+        ),
+        (against and len(profiles) > 1, "--against takes one --profile"),
+    ):
+        if is_wrong:
+            raise click.UsageError(words)
     loaded = open_library(folder if library_option is None else library_option)
     if not loaded.library.documents and not loaded.problems:
         from profiles.files.guess import find_near_misses
@@ -129,11 +140,12 @@ def command(
 
         write(render_sarif(checked.findings, finding_pages(), find_version(), loaded.folder))
     else:
-        report = report_findings(
-            checked.findings, loaded.excerpt, len(checked.accepted), folded=not each
-        )
-        if summary and form is None:
+        if summary:
             report = report_summary(checked.findings)
+        else:
+            report = report_findings(
+                checked.findings, loaded.excerpt, len(checked.accepted), folded=not each
+            )
         report = replace(report, blocks=(*fixes, *report.blocks))
         write_report(report, as_json=form == "json")
     if hidden:

@@ -1,5 +1,6 @@
 """`platebook convert`: a file as another format; as a table for spreadsheets and back."""
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +18,7 @@ from profiles.cli.output import (
 )
 from profiles.files.documents import read_document
 from profiles.files.faults import FileFaultError
+from profiles.files.folder import ENVIRONMENT_NAME
 from profiles.files.library import LoadedLibrary, load_library
 from profiles.files.places import Format
 from profiles.model.profile import Profile
@@ -99,7 +101,8 @@ def _find_library(file: Path, option: str | None) -> LoadedLibrary | None:
 
     here = Path().resolve()
     near = [here] if here in file.resolve().parents else []
-    folders = [find_folder(option)] if option is not None else [*near, file.parent]
+    named = [find_folder(None)] if os.environ.get(ENVIRONMENT_NAME) else []
+    folders = [find_folder(option)] if option is not None else [*named, *near, file.parent]
     for folder in folders:
         loaded = load_library(folder)
         if holds(loaded, file):
