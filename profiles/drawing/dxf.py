@@ -34,7 +34,8 @@ LAYER_COLOURS = (7, 1, 5, 3, 6, 4, 2)
 """Colour numbers (ACI) given to the layers in turn; 7 is black on white or white on black."""
 
 MACHINE_COLOURS = {"cut": 1, "engrave": 7, "mark": 5}
-"""Colour numbers of layers that a machine follows: red, black and blue."""
+"""Colour numbers of layers that a machine follows: red, black and blue. Rule of thumb; what a
+machine does with a colour is set at the machine, and the layers are named."""
 
 _LONGEST = 255
 """Most characters of a string in R12 (DXF reference, string group codes)."""

@@ -94,7 +94,9 @@ def choose_controls(
         and (not kinds or one.kind in kinds)
     )
     if not chosen:
-        raise LayoutError("no control is of these ids and these kinds", "Leave one of them out.")
+        raise LayoutError(
+            "no control is of these ids and these kinds", "Drop the ids or the kinds."
+        )
     return chosen
 
 

@@ -285,7 +285,7 @@ class _Planner:
         else:
             names = []
             for contact in sorted(fitted, key=list(placed).index):
-                mates = [label for label in placed if label.control == contact.control]
+                mates = [other for other in placed if other.control == contact.control]
                 whole = fitted.issuperset(mates)
                 names += [contact.control if whole else str(contact)]
             names = list(dict.fromkeys(names)) or "none"

@@ -47,7 +47,7 @@ def make_sheet(subject: Subject, request: CutRequest) -> PrintedSheet:
         work = work.transformed(mirrored(device.plate.width / 2))
     remarks = [*find_remarks(device, layout, PRINTED_KEY), *_find_missing(art, lines)]
     if twice:
-        remarks.append(Remark("note", f"{twice} lines in the place of another are drawn once"))
+        remarks.append(Remark("note", f"duplicate lines drawn once: {twice}"))
     return PrintedSheet(
         title=f"{device.name}: lines to cut and engrave",
         work=work,

@@ -14,7 +14,7 @@ from profiles.sheets.sheet import PrintedSheet, Subject, remark_losses
 
 ADVICE = (
     "Print this sheet at 100 % on the printer and the paper you use. Measure the ruler below and "
-    "the one that stands, from 0 to 100, on the sheet held upright. If one is off by more than "
+    "the vertical one, from 0 to 100, on the sheet held upright. If one is off by more than "
     "0.2 mm, give both to the next print, for example --measured 99.2x99.5 (across x up), or put "
     "them into platebook.toml for every print:"
 )

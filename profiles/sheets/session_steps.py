@@ -148,7 +148,7 @@ def report_session(
     leave = sorted({label for step in steps for label in step.leave})
     first = say_first(link)
     if leave:
-        first.append(f"Touch only what a step names; never by the way: {join_words(leave)}.")
+        first.append(f"Touch only what a step names; do not touch {join_words(leave)}.")
     open_ = sum(states.get(step.key, OPEN) == OPEN for step in steps)
     blocks: tuple[Block, ...] = (
         Facts({"profile": link.profile.id, "open": open_}),

@@ -211,9 +211,13 @@ def take_bindings(path: Path, application: Application, device: Device) -> Taken
             if use not in uses.setdefault(key, []):
                 uses[key].append(use)
     if found.unread:
-        notes.append(f"{count(found.unread, 'entry')} of the file are written otherwise")
+        notes.append(
+            f"not read, since not written as [settings_file] says: {count(found.unread, 'entry')}"
+        )
     if not found.bindings:
-        notes.append(f"no binding stands in the file as [settings_file] of `{application.id}` says")
+        notes.append(
+            f"no binding in the file is written as [settings_file] of `{application.id}` says"
+        )
     return Taken(uses, tuple(notes))
 
 
@@ -267,7 +271,9 @@ def report_drift(compared: Compared, file: str) -> Report:
         devices = ", ".join(dict.fromkeys(f"`{one.device}`" for one in compared.others))
         lines.append(f"{count(len(compared.others), 'binding')} there of other devices: {devices}.")
     if compared.unread:
-        lines.append(f"{count(compared.unread, 'entry')} there written otherwise and not read.")
+        lines.append(
+            f"Not read, since not written as the table says: {count(compared.unread, 'entry')}."
+        )
     if compared.unwritten:
         keys = ", ".join(f"`{key}`" for key in compared.unwritten)
         lines.append(f"Not compared, since the file cannot hold them: {keys}.")

@@ -39,7 +39,7 @@ MOST_TRIED = 9999
 PATIENCE = 8000
 """How long a test that needs no answers waits for a sound, ms."""
 
-WAITING = "Nothing was heard for long. Press anything to go on."
+WAITING = "Nothing was heard for long. Press anything to continue."
 
 UNPLUGGED = "The box is unplugged. Plug it in again: this step is asked once more."
 
@@ -83,7 +83,7 @@ class StatusLine(Protocol):
 class LiveRun:
     """What a person does at a box: a test, a look at what controls do, a quiz.
 
-    FoundBox and recording are None once they are let go of.
+    The box and the recording are None once they are let go of.
     """
 
     greeting: Sequence[str | Poster] = ()

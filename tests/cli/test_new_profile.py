@@ -255,6 +255,6 @@ def test_a_settings_file_that_binds_nothing_is_told(platebook: Run, folder: Path
     ran = platebook("new", "profile", "new", "--from", "theirs.txt")
     assert (ran.code, ran.err) == (
         0,
-        "note: no binding stands in the file as [settings_file] of `ferry` says\n"
+        "note: no binding in the file is written as [settings_file] of `ferry` says\n"
         "edit it, then run `platebook check`\n",
     )

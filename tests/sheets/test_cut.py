@@ -133,9 +133,7 @@ def test_holes_in_one_place_are_cut_once() -> None:
     sheet = cut.make_sheet(*order_of("cut", library(box), box))
 
     assert len(lines_on(read_dxf(sheet), "cut")) == 2
-    assert "1 lines in the place of another are drawn once" in [
-        remark.message for remark in sheet.remarks
-    ]
+    assert "duplicate lines drawn once: 1" in [remark.message for remark in sheet.remarks]
 
 
 def test_the_edge_of_a_countersink_is_marked_and_not_cut() -> None:

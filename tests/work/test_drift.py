@@ -28,8 +28,8 @@ Bound = tuple[str, str, int]
 def write_ini(bound: list[Bound]) -> bytes:
     parser = configparser.ConfigParser(interpolation=None, strict=False)
     parser.optionxform = str  # type: ignore[assignment,method-assign]
-    parser["Video"] = {"Width": "1920", "Button": "JOY0_B1"}
-    parser["Controls"] = {action: f"JOY{device}_B{number}" for action, device, number in bound}
+    parser["Video"] = {"Width": "1920", "Button": "box 0 key 1"}
+    parser["Controls"] = {action: f"box {device} key {number}" for action, device, number in bound}
     parser["Controls"]["Camera"] = "MOUSE"
     text = io.StringIO()
     parser.write(text)
@@ -58,7 +58,7 @@ def write_lines(bound: list[Bound]) -> bytes:
 
 STYLES: dict[str, tuple[dict[str, Any], Any]] = {
     "ini": (
-        {"format": "ini", "at": "Controls/{action}", "value": "JOY{device}_B{number}"},
+        {"format": "ini", "at": "Controls/{action}", "value": "box {device} key {number}"},
         write_ini,
     ),
     "xml": (

@@ -136,4 +136,4 @@ def _run(link: Link, session: BindingSession) -> None:
     told = session.count()
     write(f"\n{count(told[DONE], 'step')} done, {told[SKIPPED]} skipped, {told[OPEN]} open.")
     if told[OPEN]:
-        note(f"run it again to go on; {show_path(session.path)} keeps how far you are")
+        note(f"run it again to continue; {show_path(session.path)} keeps how far you are")
