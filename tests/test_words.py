@@ -1,8 +1,8 @@
 """One word per idea: what people read uses the words of the glossary, and none that they replace.
 
-The glossary is data, `words.toml` beside this file. Judged are the pages of findings, every finding
-of the bundled libraries, and the sentences that the rooms in `SETTLED` write; names in backticks
-apart: those are the user's own.
+The glossary is data, `words.toml` beside this file. Judged are the sentences that every room
+writes, the data files that people read, every finding of the bundled libraries, the help of every
+command, and the documents; names in backticks and examples apart: those are the user's own.
 """
 
 import ast
@@ -11,38 +11,28 @@ import tomllib
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
+from typing import Any
 
+import click
 import pytest
+from click.testing import CliRunner
 
 from profiles.checks.codes import read_pages
 from profiles.checks.registry import run_checks
+from profiles.cli.group import platebook as main
 from profiles.files.library import load_library
 from profiles.model import Finding, Page
 from tests.conftest import EXAMPLES, ROOT
 
 REPLACED = tomllib.loads(Path(__file__).with_name("words.toml").read_text("utf-8"))["replaced"]
 
-SETTLED = (
-    "cli",
-    "checks",
-    "drawing",
-    "facts",
-    "files",
-    "firmware",
-    "host",
-    "lettering",
-    "live",
-    "model",
-    "plan",
-    "plate",
-    "report",
-    "sheets",
-    "text",
-    "tui",
-    "wiring",
-    "work",
-)
-"""Rooms whose sentences hold none of the replaced words."""
+PACKAGE = ROOT / "profiles"
+ROOMS = sorted(path.name for path in PACKAGE.iterdir() if (path / "__init__.py").exists())
+DOCUMENTS = [
+    ROOT / "README.md",
+    ROOT / "DEVELOPERS.md",
+    *sorted((ROOT / "docs").glob("**/*.md")),
+]
 
 
 def find_replaced(words: str) -> list[str]:
@@ -113,12 +103,90 @@ def test_sentences_are_those_that_a_module_writes() -> None:
     assert list(find_sentences(source)) == ["the lamp of "]
 
 
-@pytest.mark.parametrize("room", SETTLED)
-def test_no_sentence_of_a_settled_room_uses_a_replaced_word(room: str) -> None:
+@pytest.mark.parametrize("room", ROOMS)
+def test_no_sentence_of_a_room_uses_a_replaced_word(room: str) -> None:
     found = {
         f"{path.name}: {text}": words
-        for path in sorted((ROOT / "profiles" / room).glob("**/*.py"))
+        for path in sorted((PACKAGE / room).glob("**/*.py"))
         for text in find_sentences(path.read_text("utf-8"))
         if (words := find_replaced(text))
     }
     assert found == {}
+
+
+DATA = [path for path in PACKAGE.glob("**/*.toml") if path.parent.name not in ("pages", "starters")]
+STARTERS = sorted((PACKAGE / "files" / "starters").glob("*.toml"))
+
+
+def find_texts(content: Any) -> Iterator[str]:
+    """Texts of a data file, without the other words by which a maker may ask for one."""
+    if isinstance(content, str):
+        yield content
+    elif isinstance(content, list):
+        for inner in content:
+            yield from find_texts(inner)
+    elif isinstance(content, dict):
+        for key, inner in content.items():
+            if key != "also":
+                yield from find_texts(inner)
+
+
+@pytest.mark.parametrize("path", sorted(DATA), ids=lambda path: path.name)
+def test_no_data_file_uses_a_replaced_word(path: Path) -> None:
+    texts = [*find_texts(tomllib.loads(path.read_text("utf-8")))]
+
+    assert {one: words for one in texts if (words := find_replaced(one))} == {}
+
+
+@pytest.mark.parametrize("path", [*DATA, *STARTERS], ids=lambda path: path.name)
+def test_no_comment_of_a_data_file_uses_a_replaced_word(path: Path) -> None:
+    """What is commented out is an example, whose names are free."""
+    lines = re.findall(r"#(.*)", path.read_text("utf-8"))
+    comments = " ".join(" ".join(line for line in lines if " = " not in line).split())
+
+    assert find_replaced(comments) == []
+
+
+def list_commands(group: click.Group, *path: str) -> Iterator[tuple[str, ...]]:
+    """The words that lead to every command."""
+    context = click.Context(group)
+    for name in group.list_commands(context):
+        inner = group.get_command(context, name)
+        yield (*path, name)
+        if isinstance(inner, click.Group):
+            yield from list_commands(inner, *path, name)
+
+
+def test_no_help_uses_a_replaced_word() -> None:
+    """Wide enough that no sentence is broken."""
+    shown = {
+        " ".join(path): CliRunner().invoke(
+            main, [*path, "--help"], terminal_width=1000, max_content_width=1000
+        )
+        for path in list_commands(main)
+    }
+    assert len(shown) > 40
+    assert {
+        name: found for name, one in shown.items() if (found := find_replaced(one.output))
+    } == {}
+
+
+def read_prose(document: str) -> str:
+    """A document in Markdown without its code, links' targets and comments."""
+    document = re.sub(r"^```.*?^```$", "", document, flags=re.MULTILINE | re.DOTALL)
+    document = re.sub(r"<!--.*?-->", "", document, flags=re.DOTALL)
+    document = re.sub(r"\]\([^)]*\)", "]", document)
+    return re.sub(r"(?<=\n\n)(    .*\n)+", "", document)
+
+
+def test_prose_is_a_document_without_its_code() -> None:
+    document = "A [lamp](lamp.md).\n\n    lamp\n\n    lamp\n\n```sh\nlamp\n```\n<!-- lamp -->End.\n"
+    assert read_prose(document) == "A [lamp].\n\n\n\n\nEnd.\n"
+
+
+@pytest.mark.parametrize("path", DOCUMENTS, ids=lambda path: str(path.relative_to(ROOT)))
+def test_no_document_uses_a_replaced_word(path: Path) -> None:
+    prose = read_prose(path.read_text("utf-8"))
+
+    assert len(prose) > 100
+    assert find_replaced(re.sub(r"\s+", " ", prose)) == []

@@ -8,7 +8,7 @@ from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, Rotary, Spot
 
 LONGEST_BOUNCE = 6.2
-"""Longest bounce of 16 ordinary switch types, ms (J. Ganssle, A Guide to Debouncing)."""
+"""Longest bounce of 16 ordinary switch types, ms (A Guide to Debouncing)."""
 
 HAND_TURN = 10.0
 """Detents a second that a hand turns without haste. Rule of thumb."""

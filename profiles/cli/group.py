@@ -33,6 +33,18 @@ COMMANDS: dict[str, str] = {
 """Every command with its one line of help; the module of the same name holds it."""
 
 
+class WholeGroup(click.Group):
+    """A group that lists its commands with the first sentence of each, never cut."""
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """List the commands; a line that is too long goes on below."""
+        names = self.list_commands(ctx)
+        found = [(name, self.get_command(ctx, name)) for name in names]
+        rows = [(name, one.get_short_help_str(limit=500)) for name, one in found if one]
+        with formatter.section("Commands"):
+            formatter.write_dl(rows)
+
+
 class LazyGroup(click.Group):
     """A group that imports a command only when it is called or its own help is asked.
 

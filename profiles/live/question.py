@@ -2,7 +2,7 @@
 
 `best_question` tries every step of a full test, further combinations of contacts that the
 explanations concern, and a meter between pins and wires. For each it asks the forward model what
-every explanation predicts; the best one tells most about which is true (Shannon's information).
+every explanation predicts; the best one tells most about which is true, in bits.
 Pressing is preferred to a meter, and fewer fingers to more, where they tell the same.
 """
 

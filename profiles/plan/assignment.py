@@ -1,6 +1,8 @@
 """The assignment problem: each job one place, the total cost least.
 
-Shortest augmenting paths with potentials, O(n^2 m); J. Munkres 1957, N. Tomizawa 1971.
+Shortest augmenting paths with potentials, O(n^2 m): Algorithms for the assignment
+and transportation problems, 1957; On some techniques useful for solution of transportation network
+problems, 1971.
 """
 
 from collections.abc import Sequence

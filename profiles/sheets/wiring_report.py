@@ -335,7 +335,7 @@ def _timing_blocks(facts: DeviceFacts, applications: Iterable[Application]) -> I
         f"were {pace.source}.",
         f"{count(pace.scans, 'identical scan')} in a row make {wiring.debounce:g} ms of debounce, "
         f"which {bounce} the longest published bounce of 6.2 ms "
-        "(J. Ganssle, A Guide to Debouncing).",
+        "(A Guide to Debouncing).",
         f"A press is reported after {pace.slowest_press:.1f} ms at the latest.",
     ]
     analogue = [

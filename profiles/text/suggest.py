@@ -1,8 +1,8 @@
 """One close spelling for a word that is not known, or none.
 
 `closest` counts edits as a typist makes them: a letter left out, added, changed, or two
-neighbours swapped (optimal string alignment distance; R. A. Wagner and M. J. Fischer 1974,
-F. J. Damerau 1964).
+neighbours swapped (optimal string alignment distance; The string-to-string correction problem,
+1974; A technique for computer detection and correction of spelling errors, 1964).
 """
 
 from collections import defaultdict

@@ -3,7 +3,7 @@
 Readings are shares of the supply, 0 to 1; resistances kilohm. Contact k joins the pin to ground by
 S = the sum of the first k - 1 resistors, so the pin, held up by the pull-up P, reads S / (S + P).
 That grows with S and falls with P: the ends of an interval are read at the ends of both (interval
-arithmetic; R. E. Moore, Interval Analysis).
+arithmetic; Interval Analysis).
 """
 
 from collections.abc import Sequence

@@ -13,7 +13,7 @@ Two layers, both plain values:
 Physics: one driven line at a time is pulled to the active level; the others float. The level
 spreads from the driven to the sensed side through every closed contact, and back only through a
 contact that has no diode. A crossing reads closed when its sensed line is reached from its driven
-line (D. Dribin, Keyboard Matrix Help v1.1, 2000, shows the three-corner case). Voltage drops along
+line (Keyboard Matrix Help v1.1, 2000, shows the three-corner case). Voltage drops along
 the path are neglected.
 """
 

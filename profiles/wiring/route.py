@@ -5,10 +5,11 @@
 
 Method: a good chain by local search (2-opt and moved sections of up to three points, with kicks at
 fixed seeds), then branch and bound from the start. The bound is a minimum spanning tree of the
-points left, with weights on the points raised until the tree looks like a path (M. Held, R. M.
-Karp, 1970, 1971). States met before at less length are cut (the dynamic program of Held and Karp,
-1962), so up to `EXACT_POINTS` points the answer is always exact; beyond that it is exact where the
-search ends within its share of work, else the best chain found, with a lower bound.
+points left, with weights on the points raised until the tree looks like a path (The traveling-
+salesman problem and minimum spanning trees, 1970, 1971). States met before at less length are cut
+(A dynamic programming approach to sequencing problems, 1962), so up to `EXACT_POINTS` points the
+answer is always exact; beyond that it is exact where the search ends within its share of work, else
+the best chain found, with a lower bound.
 """
 
 from collections.abc import Sequence

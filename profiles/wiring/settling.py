@@ -1,7 +1,7 @@
 """How long a sensed line takes to rise again once the driven line before it is let go.
 
 The pull-up charges the wires of both lines, which the closed contact joins:
-t = R C ln(V / (V - Vth)) (P. Horowitz and W. Hill, The Art of Electronics, RC charging). Resistance
+t = R C ln(V / (V - Vth)) (The Art of Electronics, RC charging). Resistance
 is kilohm, capacitance pF, time microseconds, length mm.
 """
 

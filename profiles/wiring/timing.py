@@ -2,7 +2,7 @@
 
 Times are milliseconds, the settling of a line microseconds.
 
-Published bounce: J. Ganssle, A Guide to Debouncing: 18 types of switch tested, 16 of them averaged
+Published bounce: A Guide to Debouncing: 18 types of switch tested, 16 of them averaged
 1557 microseconds with 6200 at most; the two left out were far worse.
 """
 
@@ -10,10 +10,10 @@ from math import ceil
 from typing import NamedTuple
 
 TYPICAL_BOUNCE = 1.557
-"""Average bounce of 16 switch types, ms (Ganssle)."""
+"""Average bounce of 16 switch types, ms (A Guide to Debouncing)."""
 
 LONGEST_BOUNCE = 6.2
-"""Longest bounce of those 16 types, ms (Ganssle)."""
+"""Longest bounce of those 16 types, ms (A Guide to Debouncing)."""
 
 TICKS = {"avr": 1.024, "python": 1.0}
 """From one scan to the next at least, ms, by firmware: a scan begins when the board's clock has

@@ -136,7 +136,7 @@ def test_contacts_in_their_places_are_silent() -> None:
 
 
 def test_three_corners_show_the_fourth() -> None:
-    """Two levers on and one press: D. Dribin, Keyboard Matrix Help (2000), ghosting."""
+    """Two levers on and one press: Keyboard Matrix Help (2000), ghosting."""
     box = corners(["latching", "momentary", "latching", "momentary"])
 
     (found,) = find("state-ghosting", box)

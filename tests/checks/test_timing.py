@@ -101,7 +101,7 @@ def test_edge_reporters_pulse_too() -> None:
 
 
 def test_a_debounce_below_published_bounce_is_a_note() -> None:
-    """16 types of switch bounced 6.2 ms at most (J. Ganssle, A Guide to Debouncing)."""
+    """16 types of switch bounced 6.2 ms at most (A Guide to Debouncing)."""
     assert told("debounce-short", device("[wiring]\ndebounce = 6.1")) == [
         (
             "`desk` debounces 6.1 ms, but switches bounce up to 6.2 ms",

@@ -48,7 +48,7 @@ def test_show_draws_the_matrix_and_tells_what_is_spare(platebook: Run, wired: Pa
 
 
 def test_show_lists_ghosting_and_the_diodes_that_cure_it(platebook: Run, wired: Path) -> None:
-    """Three corners of a rectangle without diodes read as the fourth (Dribin, 2000)."""
+    """Keyboard Matrix Help, 2000: three corners of a rectangle read as the fourth."""
     more = "\n".join(
         f'[controls.{name}]\nkind = "latching"\nlabel = "X"\nposition = [{x}, 20.0]\n'
         f"hole = 6.0\ncrossing = [{row}, {column}]\n"

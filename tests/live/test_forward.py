@@ -53,7 +53,7 @@ def test_a_faultless_box_reads_as_the_matrix_of_the_wiring_room(data: st.DataObj
 
 
 def test_three_corners_show_the_fourth_without_diodes_and_not_with_them() -> None:
-    """The case of D. Dribin, Keyboard Matrix Help v1.1, 2000: A, B and D closed, C ghosts."""
+    """The case of Keyboard Matrix Help v1.1, 2000: A, B and D closed, C ghosts."""
     corners = {Contact("b12", "press"), Contact("b13", "press"), Contact("b22", "press")}
     plain, guarded = make_box(3, 4), make_box(3, 4, diodes=True)
     assert model_reads(plain, (), corners) == {(1, 2), (1, 3), (2, 2), (2, 3)}

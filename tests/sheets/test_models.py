@@ -88,7 +88,7 @@ def test_holes_of_every_shape_leave_a_watertight_plate_of_the_volume_of_arithmet
 
 
 def test_the_plate_has_a_tunnel_for_every_hole() -> None:
-    """Euler's number of a plate with g holes through it is 2 - 2g (Euler, Poincare)."""
+    """The Euler characteristic of a plate with g holes through it is 2 - 2g."""
     box = bench()
     body = read_model(plate.make_sheet(*order("plate", box)), "stl")
 

@@ -192,7 +192,7 @@ def test_voltage_drop_of_a_metre_there_and_back() -> None:
 
 
 def test_debounce_covers_the_published_bounce() -> None:
-    """Ganssle: 16 of 18 types averaged 1557 microseconds, 6200 at most; so 5 ms is too short."""
+    """A Guide to Debouncing: 16 of 18 types averaged 1557 µs, 6200 at most; 5 ms is too short."""
     assert not covers_bounce(5.0)
     assert covers_bounce(6.2)
 

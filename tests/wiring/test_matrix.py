@@ -26,22 +26,22 @@ from profiles.wiring.matrix import (
 from tests.wiring.nodal import Flags, read_networks
 from tests.wiring.shapes import held_in
 
-# D. Dribin, Keyboard Matrix Help v1.1, 24 June 2000: columns are driven, rows are read.
+# Keyboard Matrix Help v1.1, 24 June 2000: columns are driven, rows are read.
 A, B, C, D = (1, 1), (1, 2), (2, 1), (2, 2)
 
 
 def test_three_corners_show_the_fourth() -> None:
-    """Dribin 2000: A, B and D closed, C reads closed."""
+    """Keyboard Matrix Help, 2000: A, B and D closed, C reads closed."""
     assert ghosts(full_matrix(2, 2, driven="columns"), [A, B, D]) == {C}
 
 
 def test_release_of_a_bridged_contact_is_not_seen() -> None:
-    """Dribin 2000: then C is pressed and B released, and the release is not seen."""
+    """Keyboard Matrix Help, 2000: then C is pressed and B released, and the release is not seen."""
     assert masked(full_matrix(2, 2, driven="columns"), [A, B, C, D], B)
 
 
 def test_a_diode_at_each_contact_cures_both() -> None:
-    """Dribin 2000: driving column 1 then gives row 1 only, column 2 gives rows 1 and 2."""
+    """Keyboard Matrix Help, 2000: driving column 1 gives row 1 only, column 2 both rows."""
     matrix = full_matrix(2, 2, [A, B, C, D], driven="columns")
     assert read(matrix, [A, B, D]) == {A, B, D}
     assert not masked(matrix, [A, B, C, D], B)

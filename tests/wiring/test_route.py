@@ -12,7 +12,7 @@ from profiles.wiring.route import chain_length, shortest_chain, shortest_loop
 
 Table = list[list[float]]
 
-# TSPLIB (G. Reinelt), burma14: 14 places in Burma (Zaw Win), latitude and longitude.
+# TSPLIB, burma14: 14 places in Burma, latitude and longitude.
 BURMA14 = [
     (16.47, 96.10),
     (16.47, 94.44),
@@ -30,7 +30,7 @@ BURMA14 = [
     (20.09, 94.55),
 ]
 
-# TSPLIB, bayg29: 29 towns in Bavaria (Groetschel, Juenger, Reinelt), upper rows of distances.
+# TSPLIB, bayg29: 29 towns in Bavaria, upper rows of distances.
 BAYG29 = """
 97 205 139 86 60 220 65 111 115 227 95 82 225 168 103 266 205 149 120 58 257 152 52 180 136 82 34
 145

@@ -39,7 +39,7 @@ def test_the_rise_is_that_of_the_circuit(pull_up: float, capacitance: float, lev
 
 
 def test_one_time_constant_reaches_63_percent() -> None:
-    """P. Horowitz and W. Hill, The Art of Electronics: 63 % of the final value after one RC."""
+    """The Art of Electronics: 63 % of the final value after one RC."""
     assert rise_time(10.0, 100.0, 0.632) == pytest.approx(1.0, rel=1e-3)
 
 

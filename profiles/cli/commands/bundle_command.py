@@ -6,6 +6,7 @@ from pathlib import Path
 import click
 
 from profiles.cli.exits import Exit, Unusable
+from profiles.cli.group import WholeGroup
 from profiles.cli.libraries import find_folder, library_option, open_sound_library, write_problems
 from profiles.cli.output import note, put_outputs, show_path, write, write_report
 from profiles.files.bundle import Bundle, BundleError, unpack_bundle, write_bundle
@@ -15,7 +16,7 @@ from profiles.report.data import dump_json
 from profiles.text.inert import escape_controls
 
 
-@click.group(name="bundle")
+@click.group(name="bundle", cls=WholeGroup)
 def command() -> None:
     """Carry profiles with all they need in one file."""
 

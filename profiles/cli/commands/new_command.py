@@ -9,6 +9,7 @@ import click
 from click.core import ParameterSource
 
 from profiles.cli.exits import Unusable
+from profiles.cli.group import WholeGroup
 from profiles.cli.libraries import (
     find_folder,
     library_option,
@@ -40,7 +41,7 @@ _output = click.option(
 )
 
 
-@click.group(name="new")
+@click.group(name="new", cls=WholeGroup)
 def command() -> None:
     """Start a device, application, profile, board or part file, with comments that teach it."""
 

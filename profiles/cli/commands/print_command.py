@@ -8,6 +8,7 @@ from typing import Any
 import click
 
 from profiles.cli.exits import Exit, Unusable
+from profiles.cli.group import WholeGroup
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import (
     is_terminal,
@@ -34,7 +35,7 @@ from profiles.work.printing import (
 )
 
 
-@click.group(name="print")
+@click.group(name="print", cls=WholeGroup)
 def command() -> None:
     """Print sheets. Measure the ruler on paper before you trust it: print at 100 %."""
 

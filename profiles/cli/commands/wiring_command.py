@@ -4,6 +4,7 @@ import click
 
 from profiles.cli.editing import offer_edit
 from profiles.cli.exits import Exit, Unusable
+from profiles.cli.group import WholeGroup
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, show_path, write, write_report
 from profiles.facts.device import DeviceFacts
@@ -24,7 +25,7 @@ _device = click.argument("device", required=False)
 _json = click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
 
 
-@click.group(name="wiring")
+@click.group(name="wiring", cls=WholeGroup)
 def command() -> None:
     """Show a device's matrix, pins, ghosting, power, timing and host."""
 
