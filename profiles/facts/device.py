@@ -162,8 +162,7 @@ class DeviceFacts:
         """The controls and fixtures as the plate sees them."""
         from profiles.plate.outlines import outlines_of
 
-        inner = self.device.concentric
-        return tuple(one for one in outlines_of(self.device) if one.id not in inner)
+        return outlines_of(self.device)
 
     @cached_property
     def doubles(self) -> dict[str, str]:

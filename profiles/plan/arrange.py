@@ -10,7 +10,7 @@ from itertools import pairwise
 from math import ceil
 from typing import Any, Literal, NamedTuple, get_args
 
-from profiles.model import Device
+from profiles.model import ControlValue, Device, as_hole
 from profiles.plan.layout import LayoutError, Size, step_between
 from profiles.plate.order import reading_order
 from profiles.plate.outlines import control_outline
@@ -101,19 +101,21 @@ def choose_controls(
 
 
 def arrange(device: Device, chosen: Sequence[str], steps: Steps) -> Arranged:
-    """Return where these controls go.
+    """Return where these controls go; of knobs on one axis the outer one with the inner one.
 
     Rows and columns keep their middle; a grid is filled in the order of reading and keeps the
     middle of all; `left` to `bottom` bring fronts to the outermost edge; mirrored is about the
-    middle of the plate, labels placed by hand too. Other controls stay.
+    middle of the plate, labels placed by hand, turned fronts, flats and keyways too. Other controls
+    stay.
 
     Raises:
         LayoutError: where the grid is too small, or fronts would overlap at this pitch.
     """
-    points: Points = {key: device.controls[key].position for key in chosen}
+    keys = dict.fromkeys(device.concentric.get(key, key) for key in chosen)
+    points: Points = {key: device.controls[key].position for key in keys}
     boxes = {
         key: control_outline(key, device.controls[key].model_copy(update={"position": (0, 0)}))
-        for key in chosen
+        for key in keys
     }
     fronts = {key: one.front.bounds for key, one in boxes.items()}
     if steps.grid is not None:
@@ -156,10 +158,37 @@ def _compare(device: Device, points: Points, steps: Steps) -> Arranged:
             for mirroring, names in zip(MIRRORINGS, sides, strict=True)
         ):
             edits.append((("controls", key, "label_place"), OPPOSITE[place]))
-        is_box = not isinstance(control.hole, float) or isinstance(control.front, tuple)
-        if is_box and control.rotation % 90 and len(set(steps.mirror)) == 1:
-            edits.append((("controls", key, "rotation"), -control.rotation))
+        edits += [(("controls", key, *path), value) for path, value in _turn(control, steps.mirror)]
     return Arranged(tuple(moves), tuple(edits))
+
+
+def _turn(
+    control: ControlValue, mirrored: Sequence[Mirroring]
+) -> list[tuple[tuple[str, ...], Any]]:
+    """Return what mirroring changes of a control's turn: of its front, and of its hole.
+
+    A flat or a keyway at the top comes to the bottom in a mirror that lies level.
+    """
+    hole, turn = as_hole(control.hole), control.rotation
+    is_odd = hole.keyway is not None or (hole.across_flats is not None and hole.flats == 1)
+    has_turn = is_odd or hole.shape != "round" or hole.across_flats is not None
+    way = -1 if len(set(mirrored)) == 1 else 1
+    wanted = way * (hole.angle + turn) + (180 if is_odd and "top-bottom" in mirrored else 0)
+    has_box, changes = isinstance(control.cover, tuple), list[tuple[tuple[str, ...], Any]]()
+    if has_box and (way - 1) * turn % 180:
+        turn = way * turn
+    if has_turn and abs(_within_a_turn(wanted - turn - hole.angle)) % (360 if is_odd else 180):
+        if has_box:
+            turned = hole.model_copy(update={"angle": _within_a_turn(wanted - turn)})
+            changes.append((("hole",), turned.plain()))
+        else:
+            turn = _within_a_turn(wanted - hole.angle)
+    return [*changes, *([(("rotation",), turn)] if turn != control.rotation else [])]
+
+
+def _within_a_turn(angle: float) -> float:
+    """Return the same angle, degrees, more than -180 and at most 180."""
+    return 180.0 - (180.0 - angle) % 360.0
 
 
 def _with(point: tuple[float, float], axis: int, value: float) -> tuple[float, float]:

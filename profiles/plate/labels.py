@@ -151,7 +151,9 @@ def fronts_of(device: Device) -> dict[str, Shape]:
     """What of each control is seen on the plate: its front, or the hole where that is wider; with
     the scale of an axis, which its own labels stay clear of too."""
     found: dict[str, Shape] = {}
-    for outline in outlines_of(device)[: len(device.controls)]:
+    for outline in outlines_of(device):
+        if outline.id not in device.controls:
+            continue
         seen = _seen(outline)
         scale = scale_box(device.controls[outline.id], heights(device.plate)[1])
         found[outline.id] = (
@@ -164,7 +166,7 @@ def fronts_of(device: Device) -> dict[str, Shape]:
 
 def obstacles_of(device: Device, lettering: Lettering = REGULAR) -> tuple[Shape, ...]:
     """What a label must not meet beside fronts: fixtures, screws and engravings."""
-    fixtures = [_seen(outline) for outline in outlines_of(device)[len(device.controls) :]]
+    fixtures = [_seen(outline) for outline in outlines_of(device) if outline.id in device.fixtures]
     heads = [upright(screw.head) for screw in screws_of(device.plate)]
     boxes = [box for words in device.plate.engravings for box in engraving_boxes(words, lettering)]
     return (*fixtures, *heads, *boxes)

@@ -39,9 +39,9 @@ def control_outline(key: str, mounted: Control | Fixture) -> ControlOutline:
 
 
 def outlines_of(device: Device) -> tuple[ControlOutline, ...]:
-    """All controls of a device, in the order of its file, then its fixtures."""
-    every = {**device.controls, **device.fixtures}
-    return tuple(control_outline(key, control) for key, control in every.items())
+    """What has a hole in a device's plate: controls in the order of its file, then fixtures; of
+    knobs on one axis the outer one."""
+    return tuple(control_outline(key, one) for key, one in device.mounted.items())
 
 
 def screws_of(plate: Plate) -> tuple[Screwhead, ...]:

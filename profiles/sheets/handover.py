@@ -21,7 +21,7 @@ from profiles.drawing.svg import write_fonts, write_svg
 from profiles.facts.legend_layout import lay_out_legend
 from profiles.model import Device, Link
 from profiles.plate.order import reading_order
-from profiles.plate.outlines import centres_of, outlines_of
+from profiles.plate.outlines import centres_of, control_outline
 from profiles.report.page import STYLE, Html, element, join, text
 from profiles.sheets.card_rows import CardRow, find_rows
 from profiles.sheets.legend import draw_legend
@@ -113,7 +113,7 @@ def _draw_plate(device: Device, view: View, texts: list[Text]) -> tuple[Html, st
     page = Page(bounds.width, bounds.height, placed)
     svg = write_svg(page, prefix=f"{view.key}-", embed_fonts=False).data.decode("utf-8")
     picture = element("div", Html(svg.partition("?>")[2]), aria_hidden="true")
-    boxes = {one.id: one.front.bounds for one in outlines_of(device)}
+    boxes = {key: control_outline(key, one).front.bounds for key, one in device.controls.items()}
     buttons, places = [], []
     for number, key in enumerate(reading_order(centres_of(device)), 1):
         box = boxes[key]
@@ -133,7 +133,7 @@ def _draw_plate(device: Device, view: View, texts: list[Text]) -> tuple[Html, st
                 aria_label=_describe(device, view, key),
             )
         )
-    centres = [box.centre for box in boxes.values()]
+    centres = [box.centre for key, box in boxes.items() if key in device.mounted]
     apart = min((dist(*pair) for pair in combinations(centres, 2)), default=NEAREST)
     least = bounds.width * LEAST_TARGET / max(apart, NEAREST)
     places.append(f".plate > div{{min-width:{least:.0f}px}}")

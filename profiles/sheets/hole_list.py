@@ -86,7 +86,7 @@ class Measured:
 def list_holes(device: Device) -> tuple[Hole, ...]:
     """Every hole of a device's plate: controls in reading order, fixtures, mounting holes."""
     found = []
-    centres = {key: at for key, at in centres_of(device).items() if key not in device.concentric}
+    centres = {key: at for key, at in centres_of(device).items() if key in device.mounted}
     for number, key in enumerate(reading_order(centres), 1):
         control = device.controls[key]
         spot = Spot(device.id, ("controls", key, "hole"))

@@ -203,7 +203,7 @@ def room_below(device: Device, strip: Strip) -> float:
     """Free height of the plate under the fronts of a strip's row, over the strip's length."""
     boxes = {control.id: control.front.bounds for control in outlines_of(device)}
     row = {cell.place.id for cell in strip.cells}
-    low = min(boxes[key].bottom for key in row)
+    low = min(boxes[device.concentric.get(key, key)].bottom for key in row)
     end = strip.start + strip.width
     below = [
         box.top

@@ -10,8 +10,8 @@ stops at the first contact that closes one: no section of a path found is a path
 `failures` keeps those of which no part fails alone, in whatever direction.
 """
 
-from collections.abc import Iterable, Iterator, Mapping
-from itertools import groupby, product
+from collections.abc import Iterable, Mapping
+from itertools import groupby
 from typing import NamedTuple
 
 from profiles.wiring.hazards import Hazard
@@ -60,29 +60,6 @@ def closable_with(needs: Needs, chord: frozenset[Crossing]) -> frozenset[Crossin
     """Return every contact that may be closed while a chord is pressed, the chord included."""
     barred = needs.sprung.union(*(group for group in needs.exclusive if group & chord))
     return needs.steady.union(*needs.exclusive) - barred | chord
-
-
-def list_combinations(needs: Needs) -> Iterator[frozenset[Crossing]]:
-    """Yield every largest combination: one contact of each exclusive set, with each chord.
-
-    Of a selector that makes before it breaks, two neighbours are closed at once. Their number is
-    about the product of the sizes; ask `failures` for what goes wrong instead.
-    """
-    groups = needs.exclusive
-    overlap = [any(one & group for one in groups if one is not group) for group in groups]
-    for chord in needs.chords or (frozenset(),):
-        choices = [
-            [
-                *([frozenset()] if is_shared else []),
-                *(frozenset({one}) for one in group & chord or group),
-            ]
-            for group, is_shared in zip(groups, overlap, strict=True)
-        ]
-        every = dict.fromkeys(frozenset[Crossing]().union(*picked) for picked in product(*choices))
-        found = [held for held in every if all(len(held & group) <= 1 for group in groups)]
-        for held in found:
-            if not any(overlap) or not any(held < other for other in found):
-                yield needs.steady | chord | held
 
 
 def failures(matrix: Matrix, needs: Needs, limit: int = SEARCH_STEPS) -> Failures:

@@ -8,9 +8,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import affinity, geometry
 
-from profiles.model import Device
+from profiles.model import Device, Hole, as_hole
 from profiles.plan.arrange import LINES, MIRRORINGS, Steps, arrange, choose_controls
 from profiles.plan.layout import LayoutError
+from tests.plate.test_holes import holes, solid_hole
 
 
 def plate(controls: dict[str, dict[str, Any]]) -> Device:
@@ -129,6 +130,50 @@ def test_labels_by_hand_and_turned_fronts_are_mirrored_with_their_control() -> N
         ("controls", "b", "label_place"): "right",
         ("controls", "c", "rotation"): -30.0,
     }
+
+
+@given(
+    holes(),
+    st.sampled_from([None, 12.0, (30.0, 12.0)]),
+    st.sampled_from([0.0, 90.0, 30.0, -120.0, 180.0]),
+    st.lists(st.sampled_from(MIRRORINGS), min_size=1, max_size=2, unique=True),
+)
+def test_holes_and_fronts_lie_as_a_mirror_shows_them(
+    hole: Hole, front: Any, rotation: float, ways: list[Any]
+) -> None:
+    """Held against shapely; a drawn hole comes back to its own side of the plate as its image."""
+    control = {"position": [150.0, 100.0], "hole": hole.plain(), "rotation": rotation}
+    device = plate({"a": control | ({"front": front} if front else {})})
+    content = device.plain()
+    for (*path, key), value in arrange(device, ["a"], Steps(mirror=tuple(ways))).edits:
+        content[path[0]][path[1]][key] = value
+    after = Device.model_validate(content).controls["a"]
+    image: Any = affinity
+
+    def show(one: Any, size: Any) -> Any:
+        return solid_hole(as_hole(size), 0.0, 0.0, one.rotation)
+
+    before = device.controls["a"]
+    for word in ("hole", "front") if front else ("hole",):
+        wanted = show(before, getattr(before, word))
+        for way in ways:
+            across, up = (-1, 1) if way == "left-right" else (1, -1)
+            wanted = image.scale(wanted, across, up, origin=(0, 0))
+        differs = wanted.symmetric_difference(show(after, getattr(after, word)))
+        assert differs.area < 0.01 * wanted.area
+
+
+def test_knobs_on_one_axis_move_together() -> None:
+    knob = {"kind": "rotary", "front": 20.0}
+    inner = {"kind": "rotary", "front": 10.0, "concentric_with": "a", "label": "L"}
+    device = plate({"a": {**knob, "position": [50.0, 60.0]}, "c": {"position": [90.0, 60.0]}})
+    content = device.plain()
+    content["controls"]["b"] = inner
+    device = Device.model_validate(content)
+
+    arranged = arrange(device, choose_controls(device, ["b", "c"]), Steps(grid=(2, 1)))
+
+    assert {path[1] for path, _ in arranged.edits} == {"a", "c"}
 
 
 coordinates = st.integers(100, 1900).map(lambda tenth: tenth / 10)

@@ -22,7 +22,8 @@ from profiles.wiring.hazards import (
 )
 from profiles.wiring.hitting import smallest_hitting_set
 from profiles.wiring.matrix import Crossing, Line, Matrix, full_matrix, ghosts, masked
-from profiles.wiring.needs import Needs, failures, find_paths, list_combinations, needs_of
+from profiles.wiring.needs import Needs, failures, find_paths, needs_of
+from tests.wiring.combinations import list_combinations
 from tests.wiring.shapes import held_in, matrices
 
 

@@ -1,6 +1,7 @@
 """Combinations of a selector that makes before it breaks: single positions, and neighbours."""
 
-from profiles.wiring.needs import Needs, list_combinations
+from profiles.wiring.needs import Needs
+from tests.wiring.combinations import list_combinations
 
 
 def test_two_neighbours_are_closed_at_once_and_no_others() -> None:
