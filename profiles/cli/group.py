@@ -4,7 +4,7 @@
 """
 
 import importlib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import click
@@ -108,3 +108,16 @@ def _show_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> 
 )
 def platebook() -> None:
     """Describe, check, print and test your own input boxes from plain files."""
+
+
+def walk_commands(above: click.Context | None = None) -> Iterator[tuple[str, click.Context]]:
+    """Every command by its words, such as `print legend`, with its context; imports them all."""
+    context = above or click.Context(platebook, info_name="platebook")
+    group = context.command
+    if isinstance(group, click.Group):
+        for name in group.list_commands(context):
+            inner = group.get_command(context, name)
+            if inner is not None:
+                found = click.Context(inner, parent=context, info_name=name)
+                yield found.command_path.removeprefix("platebook "), found
+                yield from walk_commands(found)

@@ -4,9 +4,11 @@ All comes from the published schemas, so a key cannot be described in two ways.
 """
 
 from collections.abc import Iterator
+from functools import cache
 from typing import Any, NamedTuple
 
 from profiles.files.schema import schemas
+from profiles.text.suggest import fold
 
 TYPE_WORDS = {
     "string": "text",
@@ -32,7 +34,8 @@ class Key(NamedTuple):
     description: str
 
 
-def list_keys() -> list[Key]:
+@cache
+def list_keys() -> tuple[Key, ...]:
     """Return every key of every kind of file; of keys that several controls share, one each."""
     found: dict[tuple[str, str], Key] = {}
     for kind, schema in schemas().items():
@@ -41,21 +44,26 @@ def list_keys() -> list[Key]:
             words = [*earlier.takes.split(" or "), *key.takes.split(" or ")]
             takes = " or ".join(dict.fromkeys(words))
             found[kind, key.path] = earlier._replace(takes=takes)
-    return list(found.values())
+    return tuple(found.values())
 
 
 def find_keys(word: str) -> list[Key]:
-    """Return the keys of this name or path: `front`, `controls.front` or `controls.horn.front`."""
-    parts = word.split(".")
+    """Return the keys of this name or path: `front`, `controls.front` or `controls.horn.front`.
 
-    def is_meant(path: str) -> bool:
-        known = path.split(".")
+    Letter case and `-` or a space for `_` are free. A word that a key takes finds it as well.
+    """
+    folded = fold(word)
+    parts = folded.split(".")
+
+    def is_meant(key: Key) -> bool:
+        known = fold(key.path).split(".")
         pairs = zip(known, parts, strict=False)
         if len(known) == len(parts) and all(one in ("*", part) for one, part in pairs):
             return True
-        return [part for part in known if part != "*"][-len(parts) :] == parts
+        named = [part for part in known if part != "*"]
+        return named[-len(parts) :] == parts or f"`{folded}`" in key.takes.split(" or ")
 
-    return [key for key in list_keys() if is_meant(key.path)]
+    return [key for key in list_keys() if is_meant(key)]
 
 
 def _walk(kind: str, node: Any, definitions: Any, path: str) -> Iterator[Key]:

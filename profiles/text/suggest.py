@@ -52,7 +52,7 @@ def closest(word: str, candidates: Iterable[str]) -> str | None:
     """
     if not word or len(word) > LONGEST_WORD:
         return None
-    folded = _fold(word)
+    folded = fold(word)
     limit = min(max(1, len(folded) // 3), len(folded) - 1)
     mask = _mask(folded)
     candidates = tuple(candidates)
@@ -83,12 +83,13 @@ def _by_length(candidates: tuple[str, ...]) -> Mapping[int, Sequence[tuple[int, 
     found: dict[int, list[tuple[int, str, str]]] = defaultdict(list)
     for candidate in candidates:
         if len(candidate) <= 2 * LONGEST_WORD:
-            folded = _fold(candidate)
+            folded = fold(candidate)
             found[len(folded)].append((_mask(folded), folded, candidate))
     return found
 
 
-def _fold(word: str) -> str:
+def fold(word: str) -> str:
+    """A word without what spellings of it differ in: letter case, and `_` or a space for `-`."""
     return word.casefold().replace("_", "-").replace(" ", "-")
 
 

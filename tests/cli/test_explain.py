@@ -6,6 +6,7 @@ import pytest
 
 from profiles.checks.codes import EVERY_CODE
 from profiles.checks.glossary import list_spellings, read_glossary
+from profiles.cli.group import walk_commands
 from profiles.files.keys import find_keys, list_keys
 from tests.cli.conftest import Run
 from tests.test_words import find_replaced
@@ -53,6 +54,52 @@ def test_a_command_is_summed_up_with_the_way_to_its_help(platebook: Run) -> None
 def test_every_key_is_found_by_its_path(platebook: Run, word: str) -> None:
     ran = platebook("explain", word)
     assert (ran.code, word in ran.out) == (0, True)
+
+
+def test_a_command_below_a_command_is_found_by_its_last_word_or_all(platebook: Run) -> None:
+    ran = platebook("explain", "platebook", "print", "drill")
+    assert (ran.code, ran.err) == (0, "")
+    assert ran.out.splitlines() == [
+        *("platebook print drill", "", "Command"),
+        "  Drill template: centre marks, sizes and coordinates from the datum corner.",
+        "  Run `platebook print drill --help` for its options.",
+    ]
+    told = json.loads(platebook("explain", "strip", "--json").out)
+    assert [found["name"] for found in told["commands"]] == ["print strip"]
+    assert told["term"]["word"] == "strip"
+
+
+@pytest.mark.parametrize("word", [path for path, _ in walk_commands()])
+def test_every_command_is_found_by_its_words(platebook: Run, word: str) -> None:
+    told = json.loads(platebook("explain", word, "--json").out)
+    assert word in [found["name"] for found in told["commands"]]
+
+
+@pytest.mark.parametrize("code", EVERY_CODE)
+def test_every_code_is_found_however_it_is_spelt(platebook: Run, code: str) -> None:
+    ran = platebook("explain", code.replace("-", " ").upper())
+    assert (ran.code, ran.out.split()[0]) == (0, code)
+
+
+@pytest.mark.parametrize("spelling", list_spellings())
+def test_every_word_of_the_glossary_and_its_plural_is_found(platebook: Run, spelling: str) -> None:
+    for word in (spelling, f"{spelling}s"):
+        told = json.loads(platebook("explain", word, "--json").out)
+        assert told["term"]["word"] == list_spellings()[spelling].word
+
+
+def test_a_word_that_a_key_takes_leads_to_the_key(platebook: Run) -> None:
+    told = json.loads(platebook("explain", "potentiometer", "--json").out)
+    assert "device: controls.*.sensor" in [found["key"] for found in told["keys"]]
+
+
+def test_a_misspelt_key_gets_the_nearest_one(platebook: Run) -> None:
+    ran = platebook("explain", "viewing-distnce")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err == (
+        "platebook: `viewing-distnce` is no code, word, key or command\n"
+        "  Did you mean `viewing_distance`?\n"
+    )
 
 
 def test_a_word_nobody_knows_gets_the_nearest_one(platebook: Run) -> None:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from profiles.text.suggest import _count_edits, _fold, closest
+from profiles.text.suggest import _count_edits, closest, fold
 
 ACTIONS = ("sound-horn", "trim-up", "trim-down", "start-engine", "fog-signal")
 
@@ -47,9 +47,9 @@ WORDS = st.text("abcß_ -", max_size=7)
 @given(WORDS, st.lists(WORDS, max_size=6))
 def test_the_closest_is_the_least_of_all_that_are_near(word: str, candidates: list[str]) -> None:
     """Every candidate measured, none passed over by its length or letters."""
-    folded = _fold(word)
+    folded = fold(word)
     limit = min(max(1, len(folded) // 3), len(folded) - 1)
-    ranks = [(_align(folded, _fold(each)), each) for each in candidates]
+    ranks = [(_align(folded, fold(each)), each) for each in candidates]
     near = [rank for rank in ranks if rank[0] <= limit]
     assert closest(word, candidates) == (min(near)[1] if near else None)
 

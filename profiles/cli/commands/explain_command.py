@@ -1,16 +1,18 @@
 """`platebook explain`: the page of a code, a word of the trade, a key or a command; or the list."""
 
+from collections.abc import Mapping, Sequence
+
 import click
 
 from profiles.checks.glossary import Term
 from profiles.cli.exits import Unusable
-from profiles.cli.group import COMMANDS
+from profiles.cli.group import COMMANDS, walk_commands
 from profiles.cli.output import write_report
 from profiles.files.keys import Key
 from profiles.model.finding import Page
 from profiles.report.document import Block, Column, Facts, Paragraph, Report, Table
 from profiles.text.inert import escape_controls
-from profiles.text.suggest import closest
+from profiles.text.suggest import closest, fold
 
 
 @click.command(name="explain")
@@ -23,8 +25,8 @@ def command(words: tuple[str, ...], as_json: bool) -> None:
     makers use, such as `debounce` or `encoder`. Without WORD, list every code.
     """
     from profiles.checks.codes import EVERY_CODE, find_page, read_pages
-    from profiles.checks.glossary import list_spellings
-    from profiles.files.keys import find_keys
+    from profiles.checks.glossary import find_term, list_spellings
+    from profiles.files.keys import find_keys, list_keys
 
     if not words:
         columns = (Column("", "code"), Column("", "severity"), Column("", "title", wraps=True))
@@ -32,33 +34,39 @@ def command(words: tuple[str, ...], as_json: bool) -> None:
         write_report(Report("", (Table(columns, rows, key="pages"),)), as_json=as_json)
         return
     word = " ".join(words)
-    if page := find_page(word):
+    if page := find_page(fold(word)):
         write_report(report_page(page), as_json=as_json)
         return
-    spellings = list_spellings()
-    folded = word.casefold()
-    term = next((spellings[form] for form in (folded, folded[:-1]) if form in spellings), None)
-    keys = find_keys(word)
-    if not (term or keys or folded in COMMANDS):
-        near = closest(word, (*EVERY_CODE, *spellings, *COMMANDS))
+    term, keys = find_term(word), find_keys(word)
+    every = {path: context.command.get_short_help_str(200) for path, context in walk_commands()}
+    every |= COMMANDS
+    ending = f"-{fold(word).removeprefix('platebook-')}"
+    commands = {path: every[path] for path in every if f"-{fold(path)}".endswith(ending)}
+    if not (term or keys or commands):
+        named = (name for key in list_keys() for name in (key.path, key.path.rpartition(".")[2]))
+        near = closest(word, (*EVERY_CODE, *list_spellings(), *every, *named))
         hint = f"Did you mean `{near}`?" if near else "Run `platebook explain` for the list."
         raise Unusable(f"`{escape_controls(word)}` is no code, word, key or command", hint)
-    write_report(report_word(folded, term, keys), as_json=as_json)
+    write_report(report_word(word.casefold(), term, keys, commands), as_json=as_json)
 
 
-def report_word(word: str, term: Term | None, keys: list[Key]) -> Report:
-    """What a word of a maker means: a term, a command of that name, keys of that name."""
+def report_word(
+    word: str, term: Term | None, keys: Sequence[Key], commands: Mapping[str, str]
+) -> Report:
+    """What a word of a maker means: a term, commands of that name, keys of that name."""
     blocks: list[Block] = []
     if term:
         blocks.append(Facts({"term": term._asdict()}))
         blocks.append(Paragraph(term.meaning))
         if term.also:
             blocks.append(Paragraph(", ".join(term.also), "Also called"))
-        blocks.append(Paragraph(", ".join(term.see), "See also"))
-    if word in COMMANDS:
-        use = f"platebook {word} --help"
-        blocks.append(Facts({"command": {"name": word, "summary": COMMANDS[word]}}))
-        blocks.append(Paragraph(f"{COMMANDS[word]}\nRun `{use}` for its options.", "Command"))
+        if term.see:
+            blocks.append(Paragraph(", ".join(term.see), "See also"))
+    named = [{"name": path, "summary": summary} for path, summary in commands.items()]
+    blocks.append(Facts({"commands": named}))
+    for path, summary in commands.items():
+        use = f"platebook {path} --help"
+        blocks.append(Paragraph(f"{summary}\nRun `{use}` for its options.", "Command"))
     heads = (
         *(Column("Key", "key"), Column("Takes", "takes"), Column("Default", "default")),
         Column("Meaning", "meaning", wraps=True),
