@@ -123,7 +123,7 @@ def check_request(survey: Survey) -> Iterator[Finding]:
             why = f"a box asks in steps of 2 mA: for {asked} mA"
         yield report(
             "power-not-asked",
-            f"`{device.id}` is to ask the USB port for {described} mA, but {why}",
+            f"`{device.id}` should ask the USB port for {described} mA, but {why}",
             f"Set wiring.usb_current to {asked}",
             device.spot("wiring", "usb_current"),
         )

@@ -69,7 +69,7 @@ def _judge(copy: WorkingCopy, trial: Trial, families: Sequence[str]) -> tuple[Bl
         for one in findings
     ]
     facts = Facts({"fixed": list(map(plain_finding, gone)), "new": list(map(plain_finding, new))})
-    words = "\n".join(lines) or "No finding comes or goes."
+    words = "\n".join(lines) or "No finding appears or disappears."
     return (facts, Paragraph(words, "Findings after it", verbatim=True))
 
 

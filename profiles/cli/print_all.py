@@ -18,7 +18,7 @@ from profiles.text.inert import escape_controls
 @click.option("--changed", is_flag=True, help="Only sheets that differ from those in FOLDER.")
 @click.option("--paper", default="a4", show_default=True, help="Size of the paper.")
 @replace_option
-@click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes.")
+@click.option("--no-date", is_flag=True, help="Write no date: same input, same bytes.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON.")
 @click.option(
     "--strict", is_flag=True, help="Exit with 1 if something was skipped, shrunk or moved."

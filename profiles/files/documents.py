@@ -312,5 +312,5 @@ def _judge(key: str | int, value: Any) -> FileFaultError | None:
         what, remedy = "no finite number", "Write a finite number"
     elif value is None:
         what = f"key `{escape_controls(str(key))}` with no value"
-        remedy = "Give it a value, or leave the key out"
+        remedy = "Give it a value, or remove the key"
     return FileFaultError("foreign-value", f"{what} stands here", remedy)

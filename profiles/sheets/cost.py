@@ -62,7 +62,7 @@ def list_shares(device: Device, parts: Sequence[Part], needs: Sequence[Need]) ->
     ]
     shares.append(_share("LEDs", list_leds(device)))
     shares += [Share(name, cost, int(cost is None)) for name, cost in extras]
-    shares.append(Share("also needed, in no extra line", None, open_needs))
+    shares.append(Share("also needed, without a line of its own", None, open_needs))
     return tuple(share for share in shares if share.cost is not None or share.unpriced)
 
 

@@ -353,7 +353,7 @@ def _timing_blocks(facts: DeviceFacts, applications: Iterable[Application]) -> I
     turns = tuple((one.control, *one.safe, one.lag) for one in rotary_paces(facts))
     if turns:
         yield Paragraph(
-            "At that turn or slower no detent is lost. Of a quicker one "
+            "Up to the speed of the table no detent is lost. Of a quicker turn "
             f"{QUEUE} detents wait for their pulses."
         )
     columns = (

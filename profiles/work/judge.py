@@ -50,7 +50,7 @@ def describe_change(profile: str, before: Library, after: Library, heading: str)
     old, new = (check_alone(library, profile).findings for library in (before, after))
     lines = [f"+ {one.severity}: {one.message}" for one in came(old, new)]
     lines += [f"- {one.severity}: {one.message}" for one in came(new, old)]
-    return "\n".join([heading, "", *(lines or ["No finding comes or goes."])])
+    return "\n".join([heading, "", *(lines or ["No finding appears or disappears."])])
 
 
 def came(before: Iterable[Finding], after: Iterable[Finding]) -> list[Finding]:

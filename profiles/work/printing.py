@@ -177,7 +177,7 @@ def choose_formats(
     if formats:
         raise RequestError(
             f"`{escape_controls(str(output))}` is named as {named}, but {formats[0]} is asked for",
-            "Leave the format out, or choose another name.",
+            "Remove the format, or choose another name.",
         )
     return (named,)
 

@@ -144,7 +144,7 @@ def test_a_current_that_the_firmware_does_not_ask_for_is_a_warning() -> None:
     ):
         assert told("power-not-asked", device(f"[wiring]\nusb_current = {current}")) == [
             (
-                f"`desk` is to ask the USB port for {current} mA, but {why}",
+                f"`desk` should ask the USB port for {current} mA, but {why}",
                 f"Set wiring.usb_current to {asked}",
                 "desk:wiring.usb_current",
             )
@@ -155,6 +155,6 @@ def test_a_current_that_the_firmware_does_not_ask_for_is_a_warning() -> None:
 def test_an_interpreter_asks_for_its_own_current() -> None:
     box = device('[wiring]\nboard = "rp2040"\nusb_current = 300')
     assert [one.message for one in find("power-not-asked", box)] == [
-        "`desk` is to ask the USB port for 300 mA, but the interpreter always asks for 100 mA"
+        "`desk` should ask the USB port for 300 mA, but the interpreter always asks for 100 mA"
     ]
     assert find("power-not-asked", device('[wiring]\nboard = "rp2040"')) == []

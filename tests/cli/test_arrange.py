@@ -58,7 +58,7 @@ def test_the_difference_is_shown_and_nothing_written(platebook: Run, box: Path) 
         '   lamp = { kind = "latching", label = "LAMP", hole = 12.2, position = [100, 30.5] }\n'
         "\n\n"
         "Findings after it\n"
-        "  No finding comes or goes.\n"
+        "  No finding appears or disappears.\n"
     )
     assert box.read_text("utf-8") == FILE
 

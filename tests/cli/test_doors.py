@@ -280,7 +280,7 @@ def test_suggest_tells_of_actions_that_it_would_place_if_asked(
     assert (ran.code, ran.out, ran.err) == (
         0,
         "# Nothing to propose.\n",
-        "note: 1 unbound action only may be bound; --may places it too\n",
+        "note: 1 unbound action of need `may`; --may places it too\n",
     )
 
 

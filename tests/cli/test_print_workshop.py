@@ -75,7 +75,7 @@ def test_a_file_named_as_another_format_is_refused(platebook: Run, tmp_path: Pat
     assert (asked.code, asked.out) == (2, "")
     assert asked.err == (
         "platebook: `drill.svg` is named as svg, but pdf is asked for\n"
-        "  Leave the format out, or choose another name.\n"
+        "  Remove the format, or choose another name.\n"
     )
     unmade = platebook("print", "drill", *DESK, "-o", "drill.stl")
     assert unmade.err == ("platebook: drill is written as pdf, svg, dxf, csv or png, not `stl`\n")

@@ -119,7 +119,7 @@ def test_the_whole_box_costs_what_its_lines_sum_to() -> None:
         ("Cable", "3.00", 0),
         ("Filament", "1.91", 0),
         ("Labels", None, 1),
-        ("also needed, in no extra line", None, 2),
+        ("also needed, without a line of its own", None, 2),
     ]
     assert facts["total"] == "20.575"
     assert facts["unpriced"] == 5

@@ -124,7 +124,7 @@ async def test_a_control_gets_another_id_after_its_effect_is_shown(
         text = seen(app)
         assert "Rename horn to hooter?" in text
         assert "harbour-desk has `horn` rewritten" in text
-        assert "No finding comes or goes." in text
+        assert "No finding appears or disappears." in text
         await press(app, pilot, "y")
         copy = app.session.copy
         assert app.session.control == "hooter"

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     "--labels", "labels", metavar="DIR", help="Print only the labels that differ into DIR, to cut."
 )
 @replace_option
-@click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes.")
+@click.option("--no-date", is_flag=True, help="Write no date: same input, same bytes.")
 @click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
 def command(
     before: Path | None,

@@ -32,14 +32,14 @@ if TYPE_CHECKING:
     type=click.Choice([*SEVERITIES, "never"]),
     default="error",
     show_default=True,
-    help="Exit with 1 where a finding is this bad or worse.",
+    help="Exit with 1 if a finding is of this severity or worse.",
 )
 @click.option(
     "--severity",
     type=click.Choice(SEVERITIES),
     default="note",
     show_default=True,
-    help="Show only what is this bad or worse.",
+    help="Show only findings of this severity or worse.",
 )
 @click.option("--code", "codes", multiple=True, help="Show only findings of this code.")
 @click.option("--device", "devices", multiple=True, help="Show only what is about this device.")

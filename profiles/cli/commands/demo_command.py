@@ -28,7 +28,7 @@ EXAMPLE = Path("example_profiles") / "harbour"
 
 @click.command(name="demo")
 @click.argument("folder", default="platebook-demo", type=click.Path(path_type=Path))
-@click.option("--no-date", is_flag=True, help="Leave the date out of the sheets.")
+@click.option("--no-date", is_flag=True, help="Write no date on the sheets.")
 def command(folder: Path, no_date: bool) -> Exit:
     """Copy the bundled library into FOLDER, check it, print its sheets, say what to try next."""
     _copy(folder)

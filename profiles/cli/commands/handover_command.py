@@ -44,7 +44,7 @@ from profiles.sheets.sheet import Remark
     help="The file to write.  [default: DEVICE-handover.html or .pdf]",
 )
 @click.option("--replace", is_flag=True, help="Replace a file not made by Platebook, too.")
-@click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes.")
+@click.option("--no-date", is_flag=True, help="Write no date: same input, same bytes.")
 @click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON.")
 def command(
     device: str | None,

@@ -71,7 +71,7 @@ def make_command(kind: type[SheetRequest], *, name: str = "", form: str = "") ->
             help="File, folder with / at its end, or - for stdout.",
         ),
         replace_option,
-        click.option("--no-date", is_flag=True, help="Leave the date out: same input, same bytes."),
+        click.option("--no-date", is_flag=True, help="Write no date: same input, same bytes."),
         click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON."),
         click.option(
             "--strict",

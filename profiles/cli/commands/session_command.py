@@ -44,7 +44,7 @@ KEYS = "Enter: done   s: skip   b: back   q: quit"
 )
 @click.option("--restart", is_flag=True, help="Open every step again.")
 @click.option("--replace", is_flag=True, help="With --sheet: replace a file of others, too.")
-@click.option("--no-date", is_flag=True, help="With --sheet: leave the date out.")
+@click.option("--no-date", is_flag=True, help="With --sheet: write no date.")
 def command(
     profile: str | None,
     library_option: str | None,

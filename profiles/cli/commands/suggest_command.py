@@ -18,7 +18,7 @@ from profiles.work.names import find_named
 @click.command(name="suggest")
 @click.argument("profile")
 @library_option
-@click.option("--may", is_flag=True, help="Also place actions that only may be bound.")
+@click.option("--may", is_flag=True, help="Also place actions whose need is `may`.")
 @click.option("--write", "is_written", is_flag=True, help="Put them into the profile's file.")
 @click.option("--json", "as_json", is_flag=True, help="Print the proposals as JSON.")
 def command(
@@ -43,7 +43,7 @@ def command(
     left = unbound_actions(loaded.library.link(found.id)).values()
     if not may and (optional := [action for action in left if action.need == "may"]):
         places = "--may places it too" if len(optional) == 1 else "--may places them too"
-        note(f"note: {count(len(optional), 'unbound action')} only may be bound; {places}")
+        note(f"note: {count(len(optional), 'unbound action')} of need `may`; {places}")
     for action in plan.homeless:
         note(f"no free contact suits `{escape_controls(action)}`")
 

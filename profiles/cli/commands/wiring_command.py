@@ -79,7 +79,7 @@ def host(device: str | None, library_option: str | None, as_json: bool) -> None:
     show_default=True,
     help="Diodes where profiles and switches need them, or one at each contact.",
 )
-@click.option("--rewire", is_flag=True, help="Plan crossings again that contacts have already.")
+@click.option("--rewire", is_flag=True, help="Also plan the crossings that contacts already have.")
 @click.option("--renumber", is_flag=True, help="Let input numbers change.")
 @click.option("--write", "is_written", is_flag=True, help="Change the device's file.")
 @_json
