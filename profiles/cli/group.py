@@ -112,7 +112,7 @@ def platebook() -> None:
 
 def walk_commands(above: click.Context | None = None) -> Iterator[tuple[str, click.Context]]:
     """Every command by its words, such as `print legend`, with its context; imports them all."""
-    context = above or click.Context(platebook, info_name="platebook")
+    context = above or click.Context(platebook, info_name="platebook", **platebook.context_settings)
     group = context.command
     if isinstance(group, click.Group):
         for name in group.list_commands(context):

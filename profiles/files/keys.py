@@ -94,7 +94,9 @@ def _describe_type(node: Any) -> str:
     branches = (*node.get("anyOf", ()), *node.get("oneOf", ()))
     if branches:
         return " or ".join(dict.fromkeys(_describe_type(branch) for branch in branches))
-    words: str = TYPE_WORDS.get(str(node.get("type")), "table")
+    types = node.get("type")
+    names = types if isinstance(types, list) else [types]
+    words = " or ".join(TYPE_WORDS.get(str(name), "table") for name in names)
     if "prefixItems" in node:
         words = f"list of {len(node['prefixItems'])}"
     bounds = (("minimum", "from"), ("exclusiveMinimum", "above"), ("maximum", "to"))
