@@ -12,7 +12,7 @@ Costs are points: 0 is a label in one line on the first side, at the first dista
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 from math import cos, floor, hypot, radians, sin, sqrt
 from typing import NamedTuple
@@ -110,6 +110,8 @@ class Subject:
     core: Rectangle
     swell: float
     """Of its front, kept since they are asked for often."""
+    hopeless: set[tuple[Means, Place]] = field(default_factory=set)
+    """Where not even the smallest letters have room, so that larger ones are not tried."""
 
     def away(self, box: Rectangle) -> float:
         """Distance of a box from the front, mm; negative where it is on it (`shapes.gap`)."""
@@ -194,6 +196,8 @@ def word_options(
         return _inside(subject, text, means, setting, space)
     if place == "by-hand":
         return _by_hand(subject, text, means, setting, space)
+    if (means, place) in subject.hopeless:
+        return []
     found: list[LabelOption] = []
     gaps = clearances.gaps if only is None else (only,)
     for lines in text.breaks:
@@ -213,6 +217,8 @@ def word_options(
             else:
                 continue
             break
+    if not found and only is None and setting == (subject.label.least, NARROWEST):
+        subject.hopeless.add((means, place))
     found.sort(key=lambda option: option.cost)
     return found[:1] if first else found
 
@@ -373,7 +379,8 @@ def leader_options(subject: Subject, setting: Setting, space: FreeSpace) -> list
     label = subject.label
     means = next(kind for kind in _SHORTEST if kind in subject.texts)
     text = subject.texts[means]
-    if label.mark or not set(label.places) & set(_NUMBER_PLACES):
+    is_apart = label.mark or not set(label.places) & set(_NUMBER_PLACES)
+    if is_apart or ("leader", "around") in subject.hopeless:
         return []
     found = list[LabelOption]()
     for turn in range(0, 360, 45):
@@ -396,6 +403,8 @@ def leader_options(subject: Subject, setting: Setting, space: FreeSpace) -> list
                     option = LabelOption(cost, place, box, fitted, "leader", leader, align)
                     found.append(option)
                     break
+    if not found and setting == (label.least, NARROWEST):
+        subject.hopeless.add(("leader", "around"))
     return sorted(found, key=lambda option: option.cost)[:_MOST_LEADERS]
 
 

@@ -5,12 +5,13 @@ proven best by branch and bound where the things that can meet are few, and impr
 small neighbourhoods exactly where they are many. The same input gives the same choice.
 
 Things may come in several lots: `add` them, then `settle` again, which only looks at groups that a
-newcomer belongs to.
+newcomer belongs to. A thing's options may as well: one without boxes may stand for all dearer ones
+until it is chosen, when `extend` puts these in its place.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence, Set
 from typing import NamedTuple
 
 from profiles.plate.search import Meets, Search, first_free
@@ -58,7 +59,9 @@ class Board:
         self._costs: list[list[float]] = []
         self._meets: list[list[Meets]] = []
         self._near: list[dict[int, int]] = []
-        """For each thing those it can meet, with how many of their options it can."""
+        """For each thing those it can meet, with the bits of their options that it can."""
+        self._around: dict[int, list[int]] = {}
+        """Neighbourhoods, until their members change."""
         self._picks: list[int] = []
         self._fresh: set[int] = set()
         self._doubtful: set[int] = set()
@@ -73,20 +76,39 @@ class Board:
             raise ValueError("every thing needs an option that takes up no place")
         order = sorted(range(len(options)), key=lambda place: (options[place].cost, place))
         boxes = [options[place].boxes for place in order]
-        edges = list(zip(*(box for some in boxes for box in some), strict=True))
-        hull = (
-            Rectangle(min(edges[0]), min(edges[1]), max(edges[2]), max(edges[3])) if edges else None
-        )
         number = len(self._things)
-        self._things.append(_Thing(order, boxes, hull))
+        self._things.append(_Thing(order, boxes, _hull(boxes)))
         self._costs.append([options[place].cost for place in order])
         self._meets.append([{} for _ in order])
         self._near.append({})
         self._picks.append(0)
         self._fresh.add(number)
         for other in range(number):
-            self._note_meetings(number, other)
+            self._note_meetings(number, other, 0)
         return number
+
+    def extend(self, thing: int, options: Sequence[Option]) -> None:
+        """Put options in the place of a thing's dearest, which takes up no place.
+
+        They are counted from there on; raises ValueError where one is cheaper than an option before
+        it, or none is without boxes.
+        """
+        known = self._things[thing]
+        order, first = known.order[:-1], len(known.order) - 1
+        more = sorted(range(len(options)), key=lambda place: (options[place].cost, place))
+        costs = [*self._costs[thing][:-1], *(options[place].cost for place in more)]
+        if known.boxes[-1] or all(option.boxes for option in options) or costs != sorted(costs):
+            raise ValueError("dearer options replace one that takes up no place")
+        boxes = [*known.boxes[:-1], *(options[place].boxes for place in more)]
+        self._things[thing] = _Thing(
+            [*order, *(first + place for place in more)], boxes, _hull(boxes)
+        )
+        self._costs[thing] = costs
+        self._meets[thing][first:] = [{} for _ in more]
+        self._fresh.add(thing)
+        for other in range(len(self._things)):
+            if other != thing:
+                self._note_meetings(thing, other, first)
 
     def pick(self, thing: int) -> int:
         """Place of the chosen option in the thing's list as it was given."""
@@ -122,20 +144,16 @@ class Board:
             outside = set(group).difference(members)
             blocked = [self._blocked(thing, outside) for thing in members]
             found = Search(members, self._costs, self._meets, self._picks, effort)
-            found.run(list(range(len(members))), blocked, 0.0)
-            for thing, pick in zip(members, found.best, strict=True):
+            for thing, pick in zip(members, found.run(blocked), strict=True):
                 self._picks[thing] = pick
             return found.steps < effort
 
         fresh = sorted(self._fresh.intersection(group), key=stake)
-        settled = [thing for thing in group if thing not in self._fresh]
+        settled = {thing for thing in group if thing not in self._fresh}
         for thing in fresh:
             self._picks[thing] = first_free(self._blocked(thing, settled))
-            settled.append(thing)
-        near: dict[int, list[int]] = {}
-        for thing in group:
-            rivals = sorted(self._near[thing].items(), key=lambda pair: (-pair[1], pair[0]))
-            near[thing] = sorted([thing, *(other for other, _ in rivals[:_NEAR])])
+            settled.add(thing)
+        near = {thing: self._neighbourhood(thing) for thing in group}
         effort = _NEAR_EFFORT * _CROWD // max(_CROWD, len(group))
         stirred = {other for thing in fresh for other in near[thing]}
         for _ in range(_PASSES):
@@ -150,13 +168,19 @@ class Board:
         if not is_proven:
             self._doubtful.update(group)
 
-    def _note_meetings(self, thing: int, other: int) -> None:
+    def _note_meetings(self, thing: int, other: int, first: int) -> None:
+        """Note which options of a thing, from the first on, meet those of another."""
         a, b = self._things[thing], self._things[other]
         if a.hull is None or b.hull is None or not overlap(a.hull, b.hull):
             return
         mine, theirs = (
-            [(rank, box) for rank, some in enumerate(boxes) for box in some if overlap(box, hull)]
-            for boxes, hull in ((a.boxes, b.hull), (b.boxes, a.hull))
+            [
+                (rank, box)
+                for rank, some in enumerate(boxes[start:], start)
+                for box in some
+                if overlap(box, hull)
+            ]
+            for boxes, hull, start in ((a.boxes, b.hull, first), (b.boxes, a.hull, 0))
         )
         met, met_back = 0, 0
         for rank, (left, bottom, right, top) in mine:
@@ -168,13 +192,30 @@ class Board:
                     found[other] = found.get(other, 0) | 1 << rival
                     back[thing] = back.get(thing, 0) | 1 << rank
         if met:
-            self._near[thing][other] = met.bit_count()
-            self._near[other][thing] = met_back.bit_count()
+            self._near[thing][other] = self._near[thing].get(other, 0) | met
+            self._near[other][thing] = self._near[other].get(thing, 0) | met_back
+            self._around.pop(thing, None)
+            self._around.pop(other, None)
 
-    def _blocked(self, thing: int, others: Iterable[int]) -> int:
+    def _neighbourhood(self, thing: int) -> list[int]:
+        """The thing and those it meets in the most ways."""
+        if thing not in self._around:
+            near = self._near[thing]
+            rivals = sorted(near, key=lambda other: (-near[other].bit_count(), other))
+            self._around[thing] = sorted([thing, *rivals[:_NEAR]])
+        return self._around[thing]
+
+    def _blocked(self, thing: int, others: Set[int]) -> int:
         """Bits of the thing's options that meet what is picked for the others."""
-        blocked, near = 0, self._near[thing]
-        for other in others:
-            if other in near:
-                blocked |= self._meets[other][self._picks[other]].get(thing, 0)
+        blocked = 0
+        for other in self._near[thing].keys() & others:
+            blocked |= self._meets[other][self._picks[other]].get(thing, 0)
         return blocked
+
+
+def _hull(boxes: Sequence[tuple[Rectangle, ...]]) -> Rectangle | None:
+    """The box around all boxes; None for none."""
+    edges = list(zip(*(box for some in boxes for box in some), strict=True))
+    if not edges:
+        return None
+    return Rectangle(min(edges[0]), min(edges[1]), max(edges[2]), max(edges[3]))

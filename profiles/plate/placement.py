@@ -8,10 +8,11 @@
    best, the same as the rest of the plate where it can.
 3. Each label takes its cheapest option: its words, then shorter words given by hand, words
    without rows that give way, words broken between syllables, words at the end of a line, a
-   number. Only labels that then meet others are looked at again, with every option they have: what
+   number. Only labels that then meet others are looked at again, with more of their options: what
    they choose together is the least total cost that the rest allows, and labels drawn in by it join
-   them, until none meet. Labels that never met anything keep their cheapest option, so the whole is
-   as good as if all had been searched.
+   them, until none meet. Dearer options are found only for labels that would take one at the least
+   that it costs. Labels that never met anything keep their cheapest option, so the whole is as good
+   as if all had been searched.
 4. What is not shown by its words as wanted has a cause: what it lacks, or what is in its way.
 
 The result depends on the labels, not on the order they come in. Lengths in millimetres.
@@ -29,7 +30,6 @@ from profiles.plate.candidates import (
     CLOSER,
     MEANS,
     NEXT_PLACE,
-    NOWHERE,
     LabelOption,
     Setting,
     Subject,
@@ -41,7 +41,6 @@ from profiles.plate.candidates import (
     word_options,
 )
 from profiles.plate.causes import find_cause
-from profiles.plate.choose import Board, Option
 from profiles.plate.fit import MARK_ROOM, NARROWEST, Lettering, Measured, measure
 from profiles.plate.free_space import FreeSpace
 from profiles.plate.label_requests import (
@@ -54,8 +53,9 @@ from profiles.plate.label_requests import (
     Placement,
     Unplaced,
 )
+from profiles.plate.picks import Pick, Subjects, Thing, nowhere, pick_of, settle_things
 from profiles.plate.rows import find_rows
-from profiles.plate.shapes import Rectangle, Shape, overlap
+from profiles.plate.shapes import Shape, overlap
 
 _LEVEL = 4.0
 """Fronts of a row that end within so many mm of each other share the line of their labels."""
@@ -164,64 +164,8 @@ def _number(labels: Sequence[Placed], requests: dict[str, LabelRequest]) -> tupl
     )
 
 
-@dataclass(slots=True)
-class _Pick:
-    """Options of one or two labels taken together."""
-
-    cost: float
-    options: tuple[LabelOption, ...]
-    boxes: tuple[Rectangle, ...]
-
-    @property
-    def loss(self) -> float:
-        """What of its cost is for showing less than the words."""
-        means = sum(MEANS[option.means] for option in self.options)
-        return means if self.options else self.cost
-
-    def covers(self, other: _Pick) -> bool:
-        """Whether it takes up all that the other takes up."""
-        return len(self.boxes) == len(other.boxes) and all(
-            a.left >= b.left and a.right <= b.right and a.bottom >= b.bottom and a.top <= b.top
-            for a, b in zip(other.boxes, self.boxes, strict=True)
-        )
-
-
-_Subjects = tuple[Subject, ...]
 _Home = tuple[Place, float] | None
 """The side and the distance from the fronts that a row keeps to."""
-
-
-@dataclass(slots=True)
-class _Thing:
-    """One label, or two partners, with its cheapest pick and, if needed, all of them."""
-
-    layout: _Layout
-    subjects: _Subjects
-    home: _Home
-    best: _Pick
-    _every: list[_Pick] = field(default_factory=list)
-
-    @property
-    def every(self) -> list[_Pick]:
-        """All picks worth having, cheapest first, having no place last.
-
-        Without those that take up all of a cheaper pick's place and more.
-        """
-        if not self._every:
-            groups = self.layout.groups(self.subjects, self.home)
-            found = [pick for _, group in groups for pick in group]
-            for pick in sorted(found, key=lambda pick: (pick.cost, pick.boxes)):
-                if not any(map(pick.covers, self._every)):
-                    self._every.append(pick)
-            self._every.append(_nowhere(self.subjects))
-        return self._every
-
-
-def _nowhere(subjects: _Subjects) -> _Pick:
-    """The pick of having no place."""
-    return _Pick(
-        sum(NOWHERE * (1 + max(0, subject.label.priority)) for subject in subjects), (), ()
-    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,8 +173,8 @@ class _Settled:
     """The things of a layout with their picks, and whether these are proven best."""
 
     layout: _Layout
-    things: list[_Thing]
-    picks: list[_Pick]
+    things: list[Thing]
+    picks: list[Pick]
     proven: bool
 
     @property
@@ -247,17 +191,20 @@ def _choose_setting(
 ) -> _Settled:
     """The best setting that loses no more than the smallest, found by halving."""
     layouts = [_Layout(space, clearances, setting) for setting in settings_of(labels)]
-    best = layouts[0].settle(labels, rows)
-    if best is None:
+    best = layouts[0].settle(labels, rows, 0.0)
+    if best is not None:
+        return best
+    tight = layouts[-1].settle(labels, rows)
+    if tight is None:
         raise AssertionError("without a limit there is always a result")
-    tight = layouts[-1].settle(labels, rows, best.loss) if best.loss else None
-    if tight is None or tight.loss >= best.loss:
+    best = layouts[0].settle(labels, rows, tight.loss) if tight.loss else None
+    if best is not None:
         return best
     low, high = 0, len(layouts) - 1
     while high - low > 1:
         middle = (low + high) // 2
         found = layouts[middle].settle(labels, rows, tight.loss)
-        if found is None or found.loss > tight.loss:
+        if found is None:
             low = middle
         else:
             tight, high = found, middle
@@ -279,18 +226,19 @@ class _Layout:
         rows: Sequence[Sequence[Subject]],
         limit: float = inf,
     ) -> _Settled | None:
-        """All things with their picks; None where more than `limit` points are lost in any case."""
+        """All things with their picks; None where more than `limit` points are lost."""
         things, least = [], 0.0
         for thing in self._things(labels, rows):
             things.append(thing)
             least += thing.best.loss
             if least > limit:
                 return None
-        return _Settled(self, things, *_settle(things))
+        found = settle_things(things, limit)
+        return _Settled(self, things, *found) if found else None
 
     def _things(
         self, labels: Sequence[LabelRequest], rows: Sequence[Sequence[Subject]]
-    ) -> Iterator[_Thing]:
+    ) -> Iterator[Thing]:
         """All things to place, in the order of their labels' ids."""
         subjects = {subject.label.id: subject for row in rows for subject in row}
         homes = {key: home for row in rows for key, home in self._choose_home(row).items()}
@@ -299,12 +247,12 @@ class _Layout:
                 continue
             ids = (label.id, label.partner) if label.partner else (label.id,)
             members = tuple(subjects[key] for key in ids)
-            home, best = homes.get(label.id), _nowhere(members)
+            home, best = homes.get(label.id), nowhere(members)
             for least, group in self.groups(members, home, first=True):
                 best = min([best, *group], key=lambda pick: pick.cost)
                 if best.cost <= least:
                     break
-            yield _Thing(self, members, home, best)
+            yield Thing(members, best, self.groups(members, home))
 
     def _choose_home(self, row: Sequence[Subject]) -> dict[str, tuple[Place, float]]:
         """The side and the distance at which a row's labels cost least together."""
@@ -328,8 +276,8 @@ class _Layout:
         return {subject.label.id: home for subject in free} if home else {}
 
     def groups(
-        self, subjects: _Subjects, home: _Home, *, first: bool = False
-    ) -> Iterator[tuple[float, list[_Pick]]]:
+        self, subjects: Subjects, home: _Home, *, first: bool = False
+    ) -> Iterator[tuple[float, list[Pick]]]:
         """All picks, place by place and means by means, each lot with the least that any later
         one costs; with `first` the cheapest of each place."""
         ranked = _ranked(subjects, home)
@@ -348,15 +296,15 @@ class _Layout:
             options = self.words(subject, means, place, home, first=first)
             after = lots[number + 1][:2] if number + 1 < len(lots) else ("leader", 0.0)
             least = MEANS[after[0]] * dear + after[1]
-            yield least, [_pick(cost, option) for option in options]
+            yield least, [pick_of(cost, option) for option in options]
         leaders = leader_options(subject, self.setting, self.space)
-        yield MEANS["number"] * dear, [_pick(0.0, option) for option in leaders]
+        yield MEANS["number"] * dear, [pick_of(0.0, option) for option in leaders]
         numbers = number_options(subject, self.setting, self.space, self.clearances)
-        yield inf, [_pick(0.0, option) for option in numbers]
+        yield inf, [pick_of(0.0, option) for option in numbers]
 
     def _paired(
-        self, subjects: _Subjects, ranked: Sequence[tuple[float, tuple[Place, ...]]]
-    ) -> Iterator[tuple[float, list[_Pick]]]:
+        self, subjects: Subjects, ranked: Sequence[tuple[float, tuple[Place, ...]]]
+    ) -> Iterator[tuple[float, list[Pick]]]:
         """Picks of two partners: n-th place with n-th place, each by its own means."""
         for number, (cost, places) in enumerate(ranked):
             found: list[list[LabelOption]] = []
@@ -365,12 +313,12 @@ class _Layout:
                 lots = [self.words(subject, mean, place)[:_MOST_PAIRED] for mean in means]
                 found.append([option for lot in lots for option in lot])
             least = ranked[number + 1][0] if number + 1 < len(ranked) else MEANS["number"]
-            yield least, [_pick(cost, *options) for options in product(*found)]
+            yield least, [pick_of(cost, *options) for options in product(*found)]
         numbers = [
             number_options(one, self.setting, self.space, self.clearances)[:_MOST_PAIRED]
             for one in subjects
         ]
-        yield inf, [_pick(AWAY, *options) for options in product(*numbers)]
+        yield inf, [pick_of(AWAY, *options) for options in product(*numbers)]
 
     def words(
         self,
@@ -404,12 +352,7 @@ class _Layout:
         ]
 
 
-def _pick(cost: float, *options: LabelOption) -> _Pick:
-    boxes = tuple(box for option in options for box in padded(option))
-    return _Pick(cost + sum(option.cost for option in options), options, boxes)
-
-
-def _ranked(subjects: _Subjects, home: _Home) -> list[tuple[float, tuple[Place, ...]]]:
+def _ranked(subjects: Subjects, home: _Home) -> list[tuple[float, tuple[Place, ...]]]:
     """The places of a thing with the points each costs, cheapest first."""
     ranked = []
     for rank, places in enumerate(
@@ -460,36 +403,3 @@ def _see_rows(
         ]
         seen.append(subjects)
     return seen
-
-
-def _settle(things: Sequence[_Thing]) -> tuple[list[_Pick], bool]:
-    """Choose among the picks of the things that meet, drawing in those that they meet."""
-    picks = [thing.best for thing in things]
-    board, numbers = Board(), dict[int, int]()
-    proven = True
-    while met := sorted(_meeting(picks) - numbers.keys()):
-        for n in met:
-            numbers[n] = board.add([Option(pick.cost, pick.boxes) for pick in things[n].every])
-        proven = board.settle()
-        for n, number in numbers.items():
-            picks[n] = things[n].every[board.pick(number)]
-    return picks, proven
-
-
-def _meeting(picks: Sequence[_Pick]) -> set[int]:
-    """The things whose chosen boxes meet another thing's, found by sweeping along x."""
-    spans = sorted(
-        (box.left, box.right, box.bottom, box.top, thing)
-        for thing, pick in enumerate(picks)
-        for box in pick.boxes
-    )
-    met: set[int] = set()
-    active: list[tuple[float, float, float, float, int]] = []
-    for span in spans:
-        left, _, bottom, top, thing = span
-        active = [other for other in active if other[1] > left]
-        for other in active:
-            if other[2] < top and bottom < other[3] and other[4] != thing:
-                met.update((thing, other[4]))
-        active.append(span)
-    return met

@@ -5,6 +5,7 @@ thing has an option that meets nothing, so there is always a free one.
 """
 
 from collections.abc import Sequence
+from itertools import accumulate
 from math import inf
 
 Meets = dict[int, int]
@@ -35,73 +36,87 @@ class Search:
         picks: Sequence[int],
         effort: int,
     ) -> None:
-        """Number the members from 0; `picks` stay the best where nothing is cheaper."""
-        index = {thing: place for place, thing in enumerate(members)}
+        """Number the members from 0; `picks` stay the best where nothing is cheaper.
+
+        The options of all members share one integer, those of each beginning at its own bit.
+        """
         self.costs = [costs[thing] for thing in members]
-        self.meets = [
-            [
-                [(index[rival], bits) for rival, bits in option.items() if rival in index]
-                for option in meets[thing]
-            ]
-            for thing in members
-        ]
+        self.starts = list(accumulate(map(len, self.costs), initial=0))
+        begin = dict(zip(members, self.starts, strict=False))
+        self.meets = []
+        for thing in members:
+            rows = []
+            for option in meets[thing]:
+                row = 0
+                for rival in option.keys() & begin.keys():
+                    row |= option[rival] << begin[rival]
+                rows.append(row)
+            self.meets.append(rows)
         self.picks = [picks[thing] for thing in members]
         self.best = list(self.picks)
         self.best_cost = sum(costs[thing][picks[thing]] for thing in members)
         self.effort = effort
         self.steps = 0
 
-    def run(self, open_things: list[int], blocked: list[int], spent: float) -> None:
+    def run(self, blocked: Sequence[int]) -> list[int]:
+        """The best picks that avoid these options of each."""
+        taken = 0
+        for bits, start in zip(blocked, self.starts, strict=False):
+            taken |= bits << start
+        self._branch(list(range(len(self.costs))), taken, 0.0)
+        return self.best
+
+    def _branch(self, open_things: list[int], blocked: int, spent: float) -> None:
         """Search all choices of the open things that avoid the options blocked."""
         self.steps += 1
-        costs, meets, picks, total = self.costs, self.meets, self.picks, spent
+        costs, meets, picks, starts, total = self.costs, self.meets, self.picks, self.starts, spent
+        chosen = 0
         for thing in open_things:
-            picks[thing] = pick = first_free(blocked[thing]) if blocked[thing] else 0
+            start = starts[thing]
+            free = ~(blocked >> start)
+            picks[thing] = pick = (free & -free).bit_length() - 1
             total += costs[thing][pick]
+            chosen |= 1 << start + pick
         if total >= self.best_cost - _HAIR:
             return
-        is_open = set(open_things)
-        met = {
-            thing: [
-                rival
-                for rival, bits in meets[thing][picks[thing]]
-                if rival in is_open and bits >> picks[rival] & 1
-            ]
-            for thing in open_things
-        }
-        rivals = {thing: others for thing, others in met.items() if others}
-        if not rivals:
+        met = [thing for thing in open_things if meets[thing][picks[thing]] & chosen]
+        if not met:
             self.best, self.best_cost = list(picks), total
             return
         losses: dict[int, float] = {}
-        for thing in rivals:
-            second = first_free(blocked[thing] | 1 << picks[thing])
-            lost = costs[thing][second] if second < len(costs[thing]) else inf
-            losses[thing] = lost - costs[thing][picks[thing]]
-        if total + _least_loss(rivals, losses) >= self.best_cost - _HAIR:
+        for thing in met:
+            mine = costs[thing]
+            second = first_free(blocked >> starts[thing] | 1 << picks[thing])
+            lost = mine[second] if second < len(mine) else inf
+            losses[thing] = lost - mine[picks[thing]]
+        if total + self._least_loss(losses) >= self.best_cost - _HAIR:
             return
-        chosen = max(rivals, key=losses.__getitem__)
-        others = total - costs[chosen][picks[chosen]]
-        rest = [thing for thing in open_things if thing != chosen]
-        for pick, cost in enumerate(costs[chosen]):
-            if blocked[chosen] >> pick & 1:
+        giving = max(met, key=losses.__getitem__)
+        others = total - costs[giving][picks[giving]]
+        rest = [thing for thing in open_things if thing != giving]
+        taken = blocked >> starts[giving]
+        for pick, cost in enumerate(costs[giving]):
+            if taken >> pick & 1:
                 continue
             if self.steps >= self.effort or others + cost >= self.best_cost - _HAIR:
                 return
-            picks[chosen] = pick
-            further = list(blocked)
-            for rival, bits in meets[chosen][pick]:
-                further[rival] |= bits
-            self.run(rest, further, spent + cost)
+            picks[giving] = pick
+            self._branch(rest, blocked | meets[giving][pick], spent + cost)
 
-
-def _least_loss(rivals: dict[int, list[int]], losses: dict[int, float]) -> float:
-    """Least further cost: of each two that meet, taken in disjoint pairs, one must give way."""
-    loss, paired = 0.0, set[int]()
-    for thing in sorted(rivals, key=lambda thing: (-losses[thing], thing)):
-        free = [other for other in rivals[thing] if other not in paired]
-        if thing not in paired and free:
-            rival = max(free, key=losses.__getitem__)
-            loss += min(losses[thing], losses[rival])
-            paired.update((thing, rival))
-    return loss
+    def _least_loss(self, losses: dict[int, float]) -> float:
+        """Least further cost: of each two that meet, taken in disjoint pairs, one must give way."""
+        loss, paired = 0.0, set[int]()
+        for thing in sorted(losses, key=lambda thing: (-losses[thing], thing)):
+            if thing in paired:
+                continue
+            meets = self.meets[thing][self.picks[thing]]
+            free = [
+                other
+                for other in losses
+                if other not in paired and meets >> self.starts[other] + self.picks[other] & 1
+            ]
+            if free:
+                rival = max(free, key=losses.__getitem__)
+                loss += min(losses[thing], losses[rival])
+                paired.update((thing, rival))
+        return loss

@@ -102,3 +102,30 @@ def test_boxes_that_share_an_edge_do_not_meet() -> None:
 def test_a_thing_that_must_stand_somewhere_is_refused() -> None:
     with pytest.raises(ValueError, match="every thing needs an option that takes up no place"):
         choose([[Option(0.0, (Rectangle(0, 0, 1, 1),))]])
+
+
+@settings(max_examples=300)
+@given(things)
+def test_dear_options_found_late_are_chosen_as_if_known_from_the_start(
+    given_things: list[list[Option]],
+) -> None:
+    """A stand-in without boxes costs the least of what it stands for."""
+    board, found = Board(), [sorted(options, key=lambda one: one.cost) for options in given_things]
+    for options in found:
+        board.add([*options[:1], Option(options[1].cost, ())] if options[1:] else options)
+    known = {thing: 1 for thing, options in enumerate(found) if options[1:]}
+    while board.settle() and (
+        late := [one for one, size in known.items() if board.pick(one) == size]
+    ):
+        for thing in late:
+            board.extend(thing, found[thing][1:])
+            del known[thing]
+    cost = sum(options[board.pick(thing)].cost for thing, options in enumerate(found))
+    assert cost == cheapest_of_all(given_things)
+
+
+def test_options_found_late_may_not_be_cheaper_than_those_before() -> None:
+    board = Board()
+    board.add([Option(5.0, (Rectangle(0, 0, 1, 1),)), Option(9.0, ())])
+    with pytest.raises(ValueError, match="dearer options replace one that takes up no place"):
+        board.extend(0, [Option(4.0, (Rectangle(2, 0, 3, 1),)), NOWHERE])
