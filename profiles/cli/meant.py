@@ -19,7 +19,7 @@ MEANT: Mapping[str, tuple[str, ...]] = {
         "manual reference": ("print card",),
         "pdf svg dxf sheet sheets draw page poster paper": ("print",),
         "try testing quiz practice verify-box": ("press test",),
-        "record detect listen identify": ("press learn",),
+        "record detect listen identify bought": ("press learn",),
         "pins pinout pin": ("boards", "wiring show"),
         "matrix diodes crossings": ("wiring plan", "wiring show"),
         "usb hid": ("wiring descriptor", "wiring host"),

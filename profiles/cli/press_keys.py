@@ -15,8 +15,8 @@ from typing import Any, Protocol, TextIO
 
 from profiles.live.lines import AnswerKind
 
-END = "end"
-"""Said for the person when the input has ended."""
+END = "\x04"
+"""Said for the person when the input has ended; nothing that a line can hold."""
 
 ESCAPE_WAIT = 0.02
 """Seconds within which the rest of an arrow key's letters arrives after its escape."""
@@ -26,7 +26,7 @@ _WORDS: dict[AnswerKind, tuple[str, ...]] = {
     "skip": ("s", "skip"),
     "back": ("b", "back", "left"),
     "again": ("a", "again"),
-    "stop": ("x", "escape", "stop", END),
+    "stop": ("x", "escape", "stop", "end", END),
 }
 ANSWERS = {word: kind for kind, words in _WORDS.items() for word in words}
 """What a key or a line answers."""
@@ -66,11 +66,15 @@ def open_keys(*, lines: bool = False, stream: TextIO | None = None) -> Keys:
 
 
 class LineKeys:
-    """Lines of any input, read by a thread of their own so that nothing waits for them."""
+    """Lines of any input, read by a thread of their own so that nothing waits for them.
+
+    `as_typed` keeps capitals, and an empty line empty.
+    """
 
     by_line = True
 
-    def __init__(self, source: TextIO | None) -> None:
+    def __init__(self, source: TextIO | None, *, as_typed: bool = False) -> None:
+        self._as_typed = as_typed
         self._lines: queue.SimpleQueue[str] = queue.SimpleQueue()
         self._ended = False
         threading.Thread(target=self._read, args=(source,), daemon=True).start()
@@ -78,7 +82,8 @@ class LineKeys:
     def _read(self, source: TextIO | None) -> None:
         try:
             for line in source or ():
-                self._lines.put(line.strip().lower() or "enter")
+                word = line.strip()
+                self._lines.put(word if self._as_typed else word.lower() or "enter")
         except (OSError, ValueError):
             pass
         self._lines.put(END)

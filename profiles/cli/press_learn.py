@@ -21,12 +21,18 @@ from profiles.work.press_learn import change_inputs, report_lesson, warn_of_numb
 @click.argument("device")
 @library_option
 @click.option("--write", "is_written", is_flag=True, help="Put the numbers into the file.")
+@click.option("--name", help="Of a new box: the name people use.  [default: what it calls itself]")
+@click.option(
+    "--plate", metavar="220x120", help="Of a new box: width and height in mm.  [default: a grid's]"
+)
 @add_where("learn", "Learn from this recording")
 @click.option("--json", "as_json", is_flag=True, help="Print what was learnt as JSON.")
 def command(
     device: str,
     library_option: str | None,
     is_written: bool,
+    name: str | None,
+    plate: str | None,
     as_json: bool,
     **where: Unpack[Where],
 ) -> Exit:
@@ -34,11 +40,33 @@ def command(
 
     The difference is shown; the file changes only with --write, its comments kept.
 
+    If DEVICE is no device of the library yet, its file is made from the box that is plugged in:
+    work each control, type its name and its place on a grid. Kinds are found by what they do.
+
     \b
       platebook press learn helm-desk
       platebook press learn helm-desk --from helm-desk-learn.jsonl --write
+      platebook press learn front-box --name "Front box"
     """
     loaded = open_sound_library(library_option)
+    if device not in loaded.library.devices:
+        if is_written:
+            raise click.UsageError(
+                "--write goes with a device of the library; a new one is written"
+            )
+        from profiles.cli.press_new import learn_new
+
+        return learn_new(
+            loaded,
+            device,
+            where,
+            library_option=library_option,
+            name=name,
+            plate=plate,
+            as_json=as_json,
+        )
+    if name is not None or plate is not None:
+        raise click.UsageError("--name and --plate go with a new box")
     found = find_named("device", device, loaded.library.devices)
     path = loaded.sources[found.id].path
     try:  # before anything is pressed in vain

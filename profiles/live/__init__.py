@@ -9,6 +9,7 @@
 - `large`: few words and a picture of where, to be read from afar
 - `faults`, `hypotheses`, `evidence`, `search`, `diagnosis`: which wiring error explains a recording
 - `question`, `words`: the one measurement that decides; faults and steps in words
+- `behaviour`, `discovery`: a box without a file: its controls by what they do, named one by one
 - `learn`, `show`, `quiz`, `measurements`: what else a box can be pressed for
 - `outcome`, `report`: what a test comes to, and its report
 """

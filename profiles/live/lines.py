@@ -3,6 +3,7 @@
     {"format": 1, "recording": "press-test", "program": "0.1.0", "device": "helm-desk", ...}
     {"time": 12.0, "event": "down", "from": 3, "number": 5}
     {"time": 310.0, "answer": "next"}
+    {"time": 950.0, "answer": "typed", "words": "Fog horn @ 1,2"}
 
 `write_line` makes a line, `parse_line` reads one and refuses what is not of this form. Times are
 ms since the test began. Strings come from anywhere and are made inert where shown.
@@ -19,14 +20,17 @@ from profiles.model import Device
 from profiles.text.inert import escape_controls
 
 FORMAT = 1
-RECORDING_KINDS = ("press-test", "quiz")
+RECORDING_KINDS = ("press-test", "quiz", "discovery")
 LONGEST_LINE = 1_000_000
 """Bytes beyond which a line is no line of ours, so that a hostile file costs little."""
+
+MOST_TYPED = 1000
+"""Letters of one line that a person typed."""
 
 MOST_DETENTS = 1000
 """Detents that one turn of a test may have."""
 
-AnswerKind = Literal["next", "skip", "back", "again", "stop", "quiet"]
+AnswerKind = Literal["next", "skip", "back", "again", "stop", "quiet", "typed"]
 ANSWER_KINDS: tuple[AnswerKind, ...] = get_args(AnswerKind)
 
 Depth = Literal["short", "full"]
@@ -35,10 +39,14 @@ DEPTHS: tuple[Depth, ...] = get_args(Depth)
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What the person said, at a time in ms; `quiet` says only that time passed."""
+    """What the person said, at a time in ms; `quiet` says only that time passed.
+
+    `typed` are words about a box without a file.
+    """
 
     time: float
     kind: AnswerKind
+    words: str = ""
 
 
 Entry = Event | Answer
@@ -148,10 +156,13 @@ def parse_line(line: bytes, *, is_first: bool) -> Header | Entry:
         return _parse_header(table)
     if "answer" not in table:
         return _parse_event(table)
-    _keep_to(table, ["time", "answer"])
+    _keep_to(table, ["time", "answer", *(["words"] if table["answer"] == "typed" else [])])
     if table["answer"] not in ANSWER_KINDS:
         raise DamageError("holds an unknown answer")
-    return Answer(_take(table, "time", "a number of ms"), table["answer"])
+    words: str = _take(table, "words", "text", "")
+    if len(words) > MOST_TYPED:
+        raise DamageError(f"holds more than {MOST_TYPED} letters typed")
+    return Answer(_take(table, "time", "a number of ms"), table["answer"], words)
 
 
 def _parse_header(table: dict[str, Any]) -> Header:
@@ -247,6 +258,7 @@ def write_line(entry: Header | Entry) -> bytes:
                 table[field.name] = value
     elif isinstance(entry, Answer):
         table = {"time": round(entry.time, 3), "answer": entry.kind}
+        table |= {"words": entry.words} if entry.kind == "typed" else {}
     else:
         table = {"time": round(entry.time, 3), "event": entry.kind, "from": entry.device}
         table |= {key: value for key in ("number", "value") if (value := getattr(entry, key))}

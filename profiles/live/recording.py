@@ -16,6 +16,7 @@ from profiles.files.documents import read_bytes
 from profiles.files.faults import FileFaultError
 from profiles.live.events import LiveError
 from profiles.live.lines import (
+    Answer,
     DamageError,
     Entry,
     Header,
@@ -188,8 +189,11 @@ def parse_recording(data: bytes, name: str) -> Recording:
             continue
         if isinstance(entry, Header):
             header = entry
-        else:
-            entries.append(entry)
+            continue
+        entries.append(entry)
+        is_typed = isinstance(entry, Answer) and entry.kind == "typed"
+        if is_typed and header is not None and header.recording != "discovery":
+            problems.append(f"line {number}: holds typed words, which only a discovery has")
     if header is None and not problems:
         problems = ["line 1: holds no header"]
     if problems or header is None:

@@ -14,6 +14,7 @@
 | `bundling`, `handing_over` | profiles with all they need in one file; page and booklet of a box |
 | `binding_session` | how far the bindings in an application itself have come |
 | `press`, `press_boxes`, `press_show` | a press test, what controls do and a quiz at the real box |
-| `press_learn`, `press_report` | input numbers learnt by pressing; the report of a test as files |
+| `press_learn`, `press_new` | input numbers learnt by pressing; a box without a file described so |
+| `press_report` | the report of a test as files |
 | `lookup` | typed letters against names |
 """

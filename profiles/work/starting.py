@@ -146,10 +146,10 @@ def start_device(
     _validate(content, library)
     lines = [HEAD]
     for key in ("device", "plate", "wiring"):
-        lines += [f"[{key}]", *_write_entries(content[key]), ""]
+        lines += [f"[{key}]", *write_entries(content[key]), ""]
     for key, part in content["parts"].items():
-        lines += [f"[parts.{key}]", *_write_entries(part), ""]
-    lines += ["[controls]", *_write_entries(controls)]
+        lines += [f"[parts.{key}]", *write_entries(part), ""]
+    lines += ["[controls]", *write_entries(controls)]
     return Started("\n".join(lines) + "\n", (*notes, *plan.lacks))
 
 
@@ -174,8 +174,8 @@ def start_application(header: Mapping[str, str], pasted: Pasted) -> Started:
         raise StartError("the list names no action", "Write one name a line.")
     content = {"format": 1, "application": dict(header), "actions": actions}
     _validate(content)
-    lines = [LIST_HEAD, "[application]", *_write_entries(header), ""]
-    lines += ["[actions]", *_write_entries(actions)]
+    lines = [LIST_HEAD, "[application]", *write_entries(header), ""]
+    lines += ["[actions]", *write_entries(actions)]
     notes, times = [], Counter(one.name for one in pasted.entries)
     if repeated := [name for name, many in times.items() if many > 1]:
         notes.append(f"named more than once, each with an id of its own: {_quote(repeated)}")
@@ -252,7 +252,7 @@ def start_profile(
             bindings[key] = uses
             done.add(uses[0]["action"])
     _validate({"format": 1, "profile": dict(header), "bindings": _shorten(bindings)})
-    lines = [PROFILE_HEAD, "[profile]", *_write_entries(header), "", "[bindings]"]
+    lines = [PROFILE_HEAD, "[profile]", *write_entries(header), "", "[bindings]"]
     for (control, contact), number in list_contacts(device).items():
         value = device.controls[control]
         key = name_contact(value, control, contact)
@@ -328,7 +328,7 @@ def _validate(content: dict[str, Any], library: Library | None = None) -> Any:
         raise StartError("\n  ".join(str(exception) for exception in group.exceptions)) from None
 
 
-def _write_entries(table: Mapping[str, Any]) -> list[str]:
+def write_entries(table: Mapping[str, Any]) -> list[str]:
     """Return a line for each key; of a list of tables each member gets one."""
     lines = []
     for key, value in table.items():

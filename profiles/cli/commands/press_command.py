@@ -7,7 +7,7 @@ from profiles.text.install import SDL, pip_command
 
 KNOWN = {
     "measurements": "Show bounce, press times and turns of a recording.",
-    "learn": "Write input numbers into the device file by pressing.",
+    "learn": "Write input numbers, or the file of a new box, by pressing.",
     "list": "List the boxes that are plugged in.",
     "show": "Show large what a control does in an application, or be quizzed.",
     "test": "Ask for every contact and name the wire that is wrong.",

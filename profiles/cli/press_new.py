@@ -1,0 +1,183 @@
+"""A new device file from a box that is plugged in: `platebook press learn NEW-ID`."""
+
+import gc
+import os
+import sys
+from pathlib import Path
+
+import click
+
+from profiles.cli.exits import Exit, Unusable
+from profiles.cli.libraries import find_folder
+from profiles.cli.output import note, show_path, write_report
+from profiles.cli.press_keys import END, Keys, LineKeys
+from profiles.cli.press_running import Where
+from profiles.cli.press_status import TerminalStatusLine
+from profiles.files.library import LoadedLibrary
+from profiles.files.save import SaveError, create_file
+from profiles.files.starters import StarterError, check_id
+from profiles.live.discovery import Discovery
+from profiles.live.events import LiveError
+from profiles.plan.layout import LayoutError, read_pitch
+from profiles.text.inert import escape_controls
+from profiles.text.suggest import closest
+from profiles.work.press import PAUSE, find_series
+from profiles.work.press_boxes import open_reader
+from profiles.work.press_new import (
+    LiveDiscovery,
+    begin_discovery,
+    choose_new_box,
+    replay_discovery,
+    report_discovery,
+    write_device,
+)
+
+
+def learn_new(
+    loaded: LoadedLibrary,
+    device: str,
+    where: Where,
+    *,
+    library_option: str | None,
+    name: str | None,
+    plate: str | None,
+    as_json: bool,
+) -> Exit:
+    """Name the controls of a box without a file, and write its file.
+
+    Raises:
+        Unusable: if the id or the file is taken, or the file cannot be written.
+        LiveError: if there is no such box or recording.
+    """
+    path = _find_place(loaded, device, library_option)
+    size = None
+    if plate is not None:
+        try:
+            size = read_pitch(plate)
+        except LayoutError:
+            words = f"`{escape_controls(plate)}` is no size of a plate in mm"
+            raise Unusable(words, "Write it such as 220x120.") from None
+    if where["sources"]:
+        if where["recording"] is not None or where["fresh"]:
+            words = "--from replays and records nothing; remove --recording and --new"
+            raise click.UsageError(words)
+        if len(where["sources"]) > 1:
+            raise Unusable("a new box is learnt from one recording", "Give --from once.")
+        discovery = replay_discovery(device, where["sources"][0])
+    else:
+        near = closest(device, loaded.library.devices)
+        note(
+            f"no device `{escape_controls(device)}` yet: it is described from the box"
+            + (f"; type stop if you meant `{near}`" if near else "")
+        )
+        discovery = _converse(loaded, device, where)
+    if not discovery.controls or (discovery.phase != "finished" and not where["sources"]):
+        return Exit.UNUSABLE
+    try:
+        text = write_device(discovery, device, name and escape_controls(name), size)
+        create_file(path, text.encode())
+    except ExceptionGroup as group:
+        raise Unusable("\n  ".join(str(one) for one in group.exceptions)) from None
+    except SaveError as error:
+        raise Unusable(str(error), "The recording is kept: --from takes it.") from None
+    write_report(report_discovery(discovery, device, path), as_json=as_json)
+    note(f"written: {show_path(path)}")
+    note(f"now `platebook check`, then `platebook press test {escape_controls(device)}`")
+    return Exit.FINE
+
+
+def _find_place(loaded: LoadedLibrary, device: str, library_option: str | None) -> Path:
+    """Where the file goes; before anything is pressed in vain."""
+    shown = escape_controls(device)
+    try:
+        check_id("id", device)
+    except StarterError as error:
+        raise Unusable(str(error)) from None
+    taken = loaded.sources.get(device)
+    if taken is not None:
+        raise Unusable(f"`{shown}` is no device, but {taken.shown}", "Choose another id.")
+    if any(item.id == device for item in loaded.library.unusable):
+        words = f"id `{shown}` is taken by a file that cannot be used"
+        raise Unusable(words, "Fix it first: `platebook check` names what is wrong.")
+    path = find_folder(library_option) / f"{device}.toml"
+    if os.path.lexists(path):
+        raise Unusable(
+            f"{show_path(path)} is there already, and is left as it is", "Choose another id."
+        )
+    return path
+
+
+def _converse(loaded: LoadedLibrary, device: str, where: Where) -> Discovery:
+    """Name one control after another at the box, to the end or until the person stops."""
+    last, new = find_series(f"{device}-learn")
+    path, resumed = where["recording"] or new, None
+    old = where["recording"] or last
+    if old is not None and old.exists() and not where["fresh"]:
+        try:
+            resumed, path = replay_discovery(device, old), old
+        except LiveError:
+            if where["recording"] is not None:
+                raise
+        if resumed is not None and resumed.phase == "finished":
+            if where["recording"] is not None:
+                raise Unusable(
+                    f"{show_path(path)} is finished",
+                    f"Write its file with --from {show_path(path)}, or start again with --new.",
+                )
+            path, resumed = new, None
+    reader = open_reader(resumed.time if resumed else 0.0)
+    try:
+        box = choose_new_box(
+            reader.devices(), tuple(loaded.library.devices.values()), where["which"]
+        )
+    except LiveError:
+        reader.close()
+        raise
+    run = begin_discovery(device, path, reader, box, resumed)
+    again = f"note: stopped; run the same command again to resume {show_path(path)}"
+    try:
+        talk(run, open_typed())
+    except KeyboardInterrupt:
+        note(again)
+        raise
+    if run.trouble is not None:
+        note(f"platebook: {run.trouble.message}\n  {run.trouble.advice}")
+    if run.discovery.phase != "finished":
+        note(again)
+    return run.discovery
+
+
+def open_typed() -> Keys:
+    """What the person types, line by line, with its capitals."""
+    return LineKeys(sys.stdin, as_typed=True)
+
+
+def talk(run: LiveDiscovery, keys: Keys) -> None:
+    """Show, listen and take what is typed until it is over, then close the run."""
+    gc.enable()  # the command line turns it off, for runs that end at once
+    status = TerminalStatusLine(by_line=True)
+
+    def tell(*lines: str) -> None:
+        if lines:  # otherwise what is asked would be shown again
+            status.say(*lines)
+
+    try:
+        tell(*map(str, run.greeting))
+        grid: tuple[str, ...] = ()
+        while run.is_live:
+            prompt = run.prompt
+            if prompt is not None:
+                if prompt.where and prompt.where != grid:
+                    tell(*prompt.where)
+                grid = prompt.where
+                status.show(prompt)
+            words = keys.next(PAUSE)
+            if words == END:
+                run.stop()
+            elif words is not None:
+                tell(*run.say(words))
+            tell(*run.pump())
+    finally:
+        run.close()
+        status.end()
+        keys.close()
