@@ -17,9 +17,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from profiles.checks.codes import read_pages
-from profiles.checks.registry import Accepted, run_checks
 from profiles.files.library import LoadedLibrary, load_library
-from profiles.model.finding import Finding, Page, Severity, is_at_least
+from profiles.text.finding import Page
+from profiles.work.checking import Checked, check
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -48,25 +48,6 @@ __all__ = [
 ]
 
 
-class Checked(NamedTuple):
-    """All findings of a library, those about its files first, each with its place.
-
-    `usable` is False where some file could not be read as what it claims to be; the findings
-    about links are then about the files that could.
-    """
-
-    findings: tuple[Finding, ...]
-    accepted: tuple[Accepted, ...]
-    notes: tuple[str, ...]
-    usable: bool
-
-    def at_least(self, threshold: Severity) -> tuple[Finding, ...]:
-        """Findings as bad as the threshold, or worse."""
-        return tuple(
-            finding for finding in self.findings if is_at_least(finding.severity, threshold)
-        )
-
-
 def load(folder: Path | str) -> LoadedLibrary:
     """Read every TOML, YAML and JSON file below a folder.
 
@@ -74,18 +55,6 @@ def load(folder: Path | str) -> LoadedLibrary:
         profiles.files.folder.NoLibraryError: where `folder` is no folder.
     """
     return load_library(folder)
-
-
-def check(loaded: LoadedLibrary) -> Checked:
-    """Check a loaded library and say where in its files each finding stands."""
-    result = run_checks(loaded.library)
-    located = tuple(loaded.located(finding) for finding in result.findings)
-    return Checked(
-        findings=(*loaded.problems, *located),
-        accepted=result.accepted,
-        notes=loaded.notes,
-        usable=not loaded.problems,
-    )
 
 
 def finding_pages() -> dict[str, Page]:

@@ -18,6 +18,8 @@ settings.register_profile(
 )
 settings.load_profile("steady")
 
+os.environ["PLATEBOOK_CACHE"] = ""  # each test works everything out itself, and so do its children
+
 Run = Callable[..., "Ran"]
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLES = ROOT / "example_profiles"

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from functools import cache
 from pathlib import Path
 
-from profiles.model import Page, Severity
+from profiles.text.finding import Page, Severity
 
 PAGES = Path(__file__).parent / "pages"
 

@@ -41,6 +41,7 @@ from profiles.model import (
     Spot,
     is_at_least,
 )
+from profiles.text.finding import Accepted
 from profiles.text.suggest import closest
 
 CHECKS: tuple[Check, ...] = (
@@ -63,13 +64,6 @@ CHECKS: tuple[Check, ...] = (
     *power.CHECKS,
 )
 """Every check; those of the settings run after them, since they need what these found."""
-
-
-class Accepted(NamedTuple):
-    """A finding the owner lives with, and why."""
-
-    finding: Finding
-    reason: str
 
 
 class Result(NamedTuple):

@@ -8,8 +8,8 @@ from itertools import groupby
 from typing import Any
 
 from profiles.checks.codes import FAMILIES
-from profiles.model.finding import SEVERITIES, Finding, Place
 from profiles.report.document import Column, Facts, Paragraph, Report, Span, Table
+from profiles.text.finding import SEVERITIES, Finding, Place
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 

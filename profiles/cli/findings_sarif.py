@@ -5,8 +5,8 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from profiles.model.finding import Finding, Page, Place, Severity
 from profiles.report.data import dump_json
+from profiles.text.finding import Finding, Page, Place, Severity
 
 SCHEMA = (
     "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

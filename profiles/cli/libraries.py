@@ -13,7 +13,7 @@ from profiles.files.folder import NoLibraryError, find_library
 
 if TYPE_CHECKING:
     from profiles.files.library import LoadedLibrary
-    from profiles.model.finding import Finding
+    from profiles.text.finding import Finding
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 

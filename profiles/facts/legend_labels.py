@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 from profiles.facts.legends import Legend, find_legends
 from profiles.model.contact import DeviceContact
 from profiles.model.device import Device
-from profiles.model.finding import Spot
 from profiles.model.library import Link
 from profiles.plate.labels import Legend as Words
 from profiles.plate.labels import label_id
+from profiles.text.finding import Spot
 
 NOTHING = "–"
 """Keeps the row of an application in which a contact does nothing."""

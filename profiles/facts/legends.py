@@ -9,8 +9,8 @@ from dataclasses import dataclass
 
 from profiles.model.contact import DeviceContact
 from profiles.model.device import Device
-from profiles.model.finding import Spot
 from profiles.model.library import Link, ResolvedBinding
+from profiles.text.finding import Spot
 
 JOINT = "\u00a0/ "
 """Between what one contact does in different contexts; a line never begins with it."""

@@ -19,8 +19,8 @@ from profiles.files.faults import FileFaultError, count_rest
 from profiles.files.places import KeyPath
 from profiles.files.unquoted import find_unquoted
 from profiles.model.base import UnknownName, UnknownNamesError
-from profiles.model.finding import Spot
 from profiles.model.part import HOLDERS, OWN_KEYS
+from profiles.text.finding import Spot
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
 from profiles.text.suggest import closest

@@ -9,14 +9,13 @@ file again when a finding asks for its line, and gives no line when the file has
 """
 
 import os
-from collections.abc import Iterator, Mapping, Sequence
-from contextlib import suppress
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 from profiles.files.documents import (
-    FORMATS,
     Document,
     decode_text,
     digest_of,
@@ -27,7 +26,7 @@ from profiles.files.faults import FileFaultError
 from profiles.files.folder import NAME_A_FOLDER, NoLibraryError, is_folder
 from profiles.files.guess import guess_from_content, guess_from_file
 from profiles.files.locator import Locator
-from profiles.files.places import Aim, Format, Lines
+from profiles.files.places import Aim, Format
 from profiles.files.validate import (
     is_ours,
     is_output,
@@ -36,6 +35,7 @@ from profiles.files.validate import (
     validate_content,
     validate_settings,
 )
+from profiles.files.walk import Excerpts, find_files, is_inside, show_file
 from profiles.model import (
     SETTINGS_NAME,
     Finding,
@@ -85,7 +85,6 @@ class LoadedLibrary:
     notes: tuple[str, ...]
     paths: Mapping[str, Path]
     _locators: dict[str, Locator | None] = field(default_factory=dict, repr=False, compare=False)
-    _shown: dict[Path, Lines] = field(default_factory=dict, repr=False, compare=False)
 
     def locate(self, spot: Spot, aim: Aim = "entry") -> Place | None:
         """Return the file, line and column of a spot; None where its document is not known.
@@ -102,6 +101,11 @@ class LoadedLibrary:
         region = locator.locate(spot.path, aim) if locator else None
         return Place(source.shown, *region) if region else Place(source.shown)
 
+    @cached_property
+    def excerpt(self) -> Excerpts:
+        """Gives the line of a place as it stands in its file."""
+        return Excerpts(self.paths)
+
     def located(self, finding: Finding) -> Finding:
         """Return a finding with its own place and those of its related spots filled in."""
         related = tuple(
@@ -110,19 +114,6 @@ class LoadedLibrary:
         )
         place = finding.place or self.locate(finding.spot)
         return finding._replace(place=place, related=related)
-
-    def excerpt(self, place: Place) -> str | None:
-        """Return the line of a place as it stands in its file, not made inert; None if unknown."""
-        if place.line is None:
-            return None
-        path = self.paths.get(place.file)
-        if path is not None and path not in self._shown:
-            # Findings are shown file by file, so the lines of one file at a time are kept.
-            self._shown.clear()
-            with suppress(FileFaultError):
-                self._shown[path] = Lines(read_bytes(path).decode("utf-8-sig", "replace"))
-        lines = self._shown.get(path) if path else None
-        return lines.line(place.line) if lines and place.line <= len(lines.starts) else None
 
 
 def _make_locator(source: Source) -> Locator | None:
@@ -147,45 +138,6 @@ def load_library(folder: Path | str) -> LoadedLibrary:
     return _Loader(root).load()
 
 
-def find_files(folder: Path) -> Iterator[Path]:
-    """Find the files of our formats below a folder, sorted; a folder linked within it, once.
-
-    Hidden files and folders are skipped. What may not be entered is given itself: a folder that
-    cannot be listed, and a link that leads out of the folder or nowhere.
-    """
-    top = os.path.realpath(folder)
-    seen: set[str] = set()
-    todo = [(os.fspath(folder), top, True)]
-    while todo:
-        path, real, is_entered = todo.pop()
-        if not is_entered:
-            yield Path(path)
-            continue
-        if real in seen:
-            continue
-        seen.add(real)
-        try:
-            with os.scandir(path) as listed:
-                entries = sorted(listed, key=lambda entry: entry.name, reverse=True)
-        except OSError:
-            yield Path(path)
-            continue
-        for entry in entries:
-            if entry.name.startswith("."):
-                continue
-            is_link = entry.is_symlink()
-            target = os.path.realpath(entry.path) if is_link else f"{real}{os.sep}{entry.name}"
-            if is_folder(Path(entry.path)) if is_link else entry.is_dir():
-                todo.append((entry.path, target, is_inside(target, top)))
-            elif Path(entry.name).suffix.lower() in FORMATS:
-                todo.append((entry.path, target, False))
-
-
-def is_inside(path: str, folder: str) -> bool:
-    """Whether a path is a folder or lies below it; both without links."""
-    return Path(path).is_relative_to(folder)
-
-
 class _Loader:
     """Collects documents, problems and notes of one folder."""
 
@@ -203,14 +155,14 @@ class _Loader:
 
     def load(self) -> LoadedLibrary:
         for path in find_files(self.folder):
-            self.paths[self._show(path)] = path
+            self.paths[show_file(path)] = path
             try:
                 self._take_file(path)
             except FileFaultError as fault:
                 self._report(path, None, [fault], guess_from_file(path))
                 if path == self.folder / SETTINGS_NAME:
                     self.notes.append(
-                        f"{escape_controls(self._show(path))}: cannot be read, so default "
+                        f"{escape_controls(show_file(path))}: cannot be read, so default "
                         "severities hold and nothing is accepted"
                     )
         shelf = Library.of(self.models, None, tuple(self.unusable))
@@ -243,7 +195,7 @@ class _Loader:
         document = read_document(path)
         if is_output(document.content):
             return
-        is_settings, shown = path.name == SETTINGS_NAME, self._show(path)
+        is_settings, shown = path.name == SETTINGS_NAME, show_file(path)
         if is_settings and path != self.folder / SETTINGS_NAME:
             self.notes.append(
                 f"{escape_controls(shown)}: settings are read at the top of the library only"
@@ -275,7 +227,7 @@ class _Loader:
         kind, name = (
             ("settings", SETTINGS_NAME) if is_settings else (type(value).__name__.lower(), value.id)
         )
-        source = Source(path, self._show(path), document.format, document.digest, kind, name)
+        source = Source(path, show_file(path), document.format, document.digest, kind, name)
         if name in self.sources:
             self._report_repeated_id(value, source, self.sources[name])
             return
@@ -307,7 +259,7 @@ class _Loader:
         self, path: Path, locator: Locator | None, faults: Sequence[Any], unusable: Unusable
     ) -> None:
         """Tell the faults of a file, whose document stays known as far as it can be."""
-        shown = self._show(path)
+        shown = show_file(path)
         document = unusable.id if locator and unusable.kind and unusable.id else shown
         if path != self.folder / SETTINGS_NAME:
             self.unusable.append(unusable)
@@ -321,7 +273,3 @@ class _Loader:
             finding = Finding(fault.code, "error", fault.message, fault.remedy, spot, place=place)
             found.append((place.line or 0, place.column or 0, finding))
         self.problems.extend(finding for *_, finding in sorted(found, key=lambda item: item[:2]))
-
-    def _show(self, path: Path) -> str:
-        shown = path.as_posix()
-        return shown if shown.isascii() else os.fsencode(shown).decode("utf-8", "backslashreplace")

@@ -17,7 +17,7 @@ from typing import Any, NamedTuple
 
 from profiles.files.places import KeyPath, Span
 from profiles.files.toml_places import Statement, list_statements, scan_toml
-from profiles.model.finding import Spot
+from profiles.text.finding import Spot
 from profiles.text.inert import escape_controls
 
 TABLES_OF_TABLES = ("controls", "actions", "parts")

@@ -12,8 +12,9 @@ What each key means, with its unit, is in `keys.toml` beside them.
 - `application`: what a program can do and how it counts
 - `binding`, `profile`: what each contact does in a title
 - `settings`: severities changed, findings accepted
-- `finding`: a result of a check, a spot in a document, a place in a file
 - `library`: all of them together, names resolved
+
+A finding, a spot in a document and a place in a file are in `text.finding`.
 """
 
 from profiles.model.application import Action, Application, contexts_meet
@@ -44,16 +45,6 @@ from profiles.model.device import (
     UsbIdentity,
     Wiring,
 )
-from profiles.model.finding import (
-    SEVERITIES,
-    Finding,
-    Page,
-    Place,
-    Related,
-    Severity,
-    Spot,
-    is_at_least,
-)
 from profiles.model.fixture import Extra, Fixture
 from profiles.model.hole import Countersink, Hole, as_hole
 from profiles.model.library import (
@@ -68,6 +59,16 @@ from profiles.model.library import (
 from profiles.model.part import Part, PartValue
 from profiles.model.profile import Profile
 from profiles.model.settings import SETTINGS_NAME, Acceptance, Settings
+from profiles.text.finding import (
+    SEVERITIES,
+    Finding,
+    Page,
+    Place,
+    Related,
+    Severity,
+    Spot,
+    is_at_least,
+)
 
 __all__ = [
     "AXIS_NAMES",

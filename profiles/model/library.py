@@ -14,10 +14,10 @@ from profiles.model.binding import BindingKey, BoundAction, ContactName
 from profiles.model.board import Board
 from profiles.model.contact import DeviceContact
 from profiles.model.device import Device
-from profiles.model.finding import Spot
 from profiles.model.part import Part
 from profiles.model.profile import Profile
 from profiles.model.settings import Settings
+from profiles.text.finding import Spot
 from profiles.text.suggest import closest
 
 

@@ -5,7 +5,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from profiles.model.base import Identifier, Value, Words
-from profiles.model.finding import Severity
+from profiles.text.finding import Severity
 
 SETTINGS_NAME = "platebook.toml"
 """The settings file's name, at the root of the library."""

@@ -9,7 +9,6 @@ from decimal import Decimal
 
 from profiles.model import Board
 from profiles.model.device import Device
-from profiles.model.finding import Spot
 from profiles.model.fixture import Need as NeedSort
 from profiles.plate.holes import cut_shape, sunk_volume
 from profiles.plate.mass import Weight, weigh
@@ -17,6 +16,7 @@ from profiles.plate.outlines import outline_of
 from profiles.sheets.bank_lists import bank_parts
 from profiles.sheets.hole_list import group_by_size, list_holes
 from profiles.sheets.hole_words import size_words
+from profiles.text.finding import Spot
 from profiles.text.prose import count as count_words
 from profiles.wiring.box import harness_of
 from profiles.wiring.circuit import circuit_of

@@ -11,7 +11,6 @@ from math import dist, nan
 
 from profiles.drawing.geometry import Box, Point, moved, turned
 from profiles.model.device import Device
-from profiles.model.finding import Spot
 from profiles.model.hole import Hole as ModelHole
 from profiles.model.hole import as_hole
 from profiles.plate.holes import Size, cut_shape, hole_shape
@@ -19,6 +18,7 @@ from profiles.plate.order import reading_order
 from profiles.plate.outlines import centres_of, outline_of
 from profiles.plate.shapes import Outline, gap, inset
 from profiles.plate.spacing import find_near
+from profiles.text.finding import Spot
 
 NEAR = 32.0
 """Reach in mm within which most holes of a plate have another one."""

@@ -15,7 +15,6 @@ from profiles.drawing.model3d import FACET, Cone, Disc, Opening, Slab
 from profiles.drawing.paths import Path, rectangle
 from profiles.drawing.recorder import Recorder
 from profiles.model.device import Device
-from profiles.model.finding import Spot
 from profiles.model.hole import Countersink, Hole, as_hole
 from profiles.plate.holes import Size
 from profiles.plate.outlines import outline_of
@@ -25,6 +24,7 @@ from profiles.sheets.plate_art import corner_radius, draw_outline
 from profiles.sheets.plate_words import add_words
 from profiles.sheets.requests import PlateRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject
+from profiles.text.finding import Spot
 from profiles.text.inert import escape_controls
 
 

@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable, Iterator
 
-from profiles.model.finding import Spot
 from profiles.plate.fit import Fit
 from profiles.sheets.sheet import Remark, RemarkKind
+from profiles.text.finding import Spot
 
 
 def find_setting_remarks(

@@ -15,9 +15,9 @@ from profiles.drawing.recorder import Drawing
 from profiles.drawing.surface import Loss
 from profiles.model.board import Board
 from profiles.model.device import Device
-from profiles.model.finding import Spot
 from profiles.model.library import Library, Link
 from profiles.report.document import Report
+from profiles.text.finding import Spot
 
 RemarkKind = Literal["skipped", "shrunk", "condensed", "moved", "replaced", "note"]
 

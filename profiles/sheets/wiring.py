@@ -14,7 +14,6 @@ from profiles.drawing.layout import Sheet, bind
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.device import Device
-from profiles.model.finding import Spot
 from profiles.report.data import plain_report
 from profiles.report.document import Facts, Report
 from profiles.report.paper import lay_out
@@ -29,6 +28,7 @@ from profiles.sheets.wiring_art import (
     key_height,
 )
 from profiles.sheets.wiring_lists import csv_rows, list_blocks
+from profiles.text.finding import Spot
 from profiles.wiring.box import Harness, harness_of
 from profiles.wiring.circuit import circuit_of
 

@@ -1,1 +1,4 @@
-"""Words: hostile text made inert, close spellings, lists as prose. Imports nothing of ours."""
+"""Words: hostile text made inert, close spellings, lists as prose, findings.
+
+Imports nothing of ours.
+"""

@@ -7,13 +7,14 @@ from collections.abc import Iterable
 from functools import cached_property
 from typing import NamedTuple
 
-from profiles.checks.registry import Accepted, Result
+from profiles.checks.registry import Result
 from profiles.facts.profile import ControlFacts, control_facts, controls_of
 from profiles.files.library import LoadedLibrary
 from profiles.files.toml_edit import EditError
 from profiles.model import SEVERITIES, Device, DeviceContact, Finding, Library, Link
 from profiles.plate.order import Direction, moves, reading_order
 from profiles.plate.outlines import centres_of
+from profiles.text.finding import Accepted
 from profiles.text.prose import count
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit, Slot, link_of

@@ -14,8 +14,8 @@ from typing import NamedTuple
 
 from profiles.files.documents import read_bytes
 from profiles.files.faults import FileFaultError
-from profiles.files.library import find_files
 from profiles.files.save import put_file
+from profiles.files.walk import find_files
 
 Work = Mapping[str, tuple[str, str]]
 """By document: its unsaved text, and that of the file it came from."""

@@ -1,11 +1,11 @@
-"""A cold `platebook check` beside a cold `import pydantic`, each in processes of their own.
+"""A cold `platebook check` beside a cold start of pydantic, each in processes of their own.
 
-Both are measured turn by turn in one run, so the machine's own speed cancels out. Processor time
+All are measured turn by turn in one run, so the machine's own speed cancels out. Processor time
 is taken, not the clock's, so that neighbours on the machine count for little. Modules are compiled
-beforehand, as an installation does.
-
-The wish is 2.5. About 2.6 is what pydantic itself takes to import its model machinery, build the
-classes and their validators, and click to load, before a single file is read.
+beforehand, as an installation does. The measure is `from pydantic import BaseModel` with one model
+class defined. A check that works everything out spends about 0.65 of it on pydantic's import, 0.2
+on the parser of the command line, 0.4 on the model's classes, 0.5 on other modules, 0.5 on reading
+the files (most of it validators built), the rest on checks, six legends laid out among them.
 """
 
 import os
@@ -19,12 +19,14 @@ resource = pytest.importorskip("resource", reason="processor time of children, a
 
 ROOT = Path(__file__).resolve().parents[2]
 LIBRARY = ROOT / "example_profiles" / "harbour"
-IMPORT = [sys.executable, "-c", "import pydantic"]
+MODEL = "from pydantic import BaseModel\nclass One(BaseModel):\n    number: int"
+IMPORT = [sys.executable, "-c", MODEL]
 CHECK = [sys.executable, "-m", "profiles", "check", str(LIBRARY)]
 ROUNDS = 12
-LIMIT = 7.5
-"""Measured 6.8 on two cores, since a check lays out every legend as the sheets do (3.7 to 4.0
-before that); the rest is margin, to notice a fall from there."""
+RECALLED = 1.4
+"""Wanted of a library whose files are unchanged; measured 0.6 to 0.8 on two cores."""
+AFRESH = 4.5
+"""Measured 2.8 to 3.9 on two cores; the rest is margin, to notice a fall from there."""
 
 
 def time_process(command: list[str], settings: dict[str, str]) -> float:
@@ -35,19 +37,23 @@ def time_process(command: list[str], settings: dict[str, str]) -> float:
     return float(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
 
 
-def test_a_cold_check_costs_few_imports_of_pydantic(tmp_path: Path) -> None:
-    settings = {**os.environ, "PYTHONPYCACHEPREFIX": str(tmp_path)}
+def test_a_cold_check_costs_few_starts_of_pydantic(tmp_path: Path) -> None:
+    settings = {**os.environ, "PYTHONPYCACHEPREFIX": str(tmp_path / "compiled")}
     settings.pop("PYTHONDONTWRITEBYTECODE", None)
     settings.pop("PLATEBOOK_TRACEBACK", None)
-    for command in (IMPORT, CHECK):
-        time_process(command, settings)
-    best = {"import": float("inf"), "check": float("inf")}
+    runs = {
+        "import": (IMPORT, settings),
+        "recalled": (CHECK, settings | {"PLATEBOOK_CACHE": str(tmp_path / "kept")}),
+        "afresh": (CHECK, settings | {"PLATEBOOK_CACHE": ""}),
+    }
+    for command, environment in runs.values():
+        time_process(command, environment)
+    best = dict.fromkeys(runs, float("inf"))
     for _ in range(ROUNDS):
-        best["import"] = min(best["import"], time_process(IMPORT, settings))
-        best["check"] = min(best["check"], time_process(CHECK, settings))
-    ratio = best["check"] / best["import"]
-    print(
-        f"cold check: {best['check'] * 1000:.0f} ms, import pydantic: "
-        f"{best['import'] * 1000:.0f} ms, ratio {ratio:.2f}, wanted 2.5"
-    )
-    assert ratio <= LIMIT
+        for name, (command, environment) in runs.items():
+            best[name] = min(best[name], time_process(command, environment))
+    ratios = {name: seconds / best["import"] for name, seconds in best.items()}
+    for name, ratio in ratios.items():
+        print(f"{name}: {best[name] * 1000:.0f} ms, {ratio:.2f} times the import")
+    assert ratios["recalled"] <= RECALLED
+    assert ratios["afresh"] <= AFRESH

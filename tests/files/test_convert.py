@@ -14,9 +14,9 @@ from hypothesis import strategies as st
 from profiles.files.convert import convert_file, count_comments
 from profiles.files.documents import parse_text
 from profiles.files.faults import FileFaultError
-from profiles.files.library import find_files
 from profiles.files.places import Format
 from profiles.files.toml_edit import same_content
+from profiles.files.walk import find_files
 from profiles.files.write import find_schema, write_content
 from tests.files.documents import contents, render_toml
 from tests.hostile import NAUGHTY

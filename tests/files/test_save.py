@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from profiles.files.documents import digest_of
-from profiles.files.library import find_files
 from profiles.files.save import ChangedOnDiskError, SaveError, create_file, replace_file
+from profiles.files.walk import find_files
 
 posix_only = pytest.mark.skipif(os.name != "posix", reason="modes and links of POSIX")
 

@@ -5,8 +5,8 @@ from hypothesis import strategies as st
 
 from profiles.facts.legend_labels import NOTHING, Label, Row
 from profiles.lettering import BOLD
-from profiles.model.finding import Spot
 from profiles.plate.fit import measure
+from profiles.text.finding import Spot
 
 WORDS = st.text("AB CD-é", min_size=1, max_size=12).filter(lambda text: text.strip(" -") != "")
 

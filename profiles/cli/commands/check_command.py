@@ -7,18 +7,20 @@ from typing import TYPE_CHECKING
 
 import click
 
-from profiles.api import check, finding_pages
+from profiles.checks.codes import read_pages
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings import report_findings, report_summary
-from profiles.cli.libraries import library_option, open_library
+from profiles.cli.libraries import find_folder, library_option
 from profiles.cli.output import note, show_path, write, write_report
-from profiles.files.library import load_library
-from profiles.model import Library
-from profiles.model.finding import SEVERITIES, Finding, Severity
+from profiles.files.walk import Excerpts, show_file
+from profiles.text.finding import SEVERITIES, Finding, Severity
 from profiles.text.prose import count
+from profiles.work.checking import Recalled, check, keep_check, recall_check
 
 if TYPE_CHECKING:
     from profiles.cli.fixing import FixMode
+    from profiles.files.library import LoadedLibrary
+    from profiles.model import Library
     from profiles.report.document import Facts
 
 
@@ -108,43 +110,49 @@ def command(
     ):
         if is_wrong:
             raise click.UsageError(words)
-    loaded = open_library(folder if library_option is None else library_option)
-    if not loaded.library.documents and not loaded.problems:
-        from profiles.files.guess import find_near_misses
-
-        raise Unusable(
-            f"{show_path(loaded.folder)} holds no device, application, profile, board or part",
-            "\n  ".join(find_near_misses(loaded.folder)) or "Start one: `platebook new device ID`",
-        )
-    if against is not None:
-        from profiles.cli.against import check_against
-
-        return check_against(loaded, against, next(iter(profiles), None), as_json=form == "json")
+    root = find_folder(folder if library_option is None else library_option)
+    needs_files = fix or against or devices or profiles
+    recalled = Recalled(None) if needs_files else recall_check(root)
     fixes: tuple[Facts, ...] = ()
-    if fix:
-        from profiles.cli.fixing import fix_library
+    if recalled.checked is not None:
+        checked = recalled.checked
+        excerpt = Excerpts({show_file(path): path for path in recalled.files})
+        _tell(checked.notes)
+    else:
+        loaded = _open_filled(root)
+        _require_names(loaded.library, devices, profiles)
+        if against is not None:
+            from profiles.cli.against import check_against
 
-        ask = form is None and sys.stdin.isatty() and sys.stdout.isatty()
-        mode: FixMode = "all" if yes else "ask" if ask else "show"
-        fixes = (fix_library(loaded, mode, quiet=form == "json"),)
-        loaded = load_library(loaded.folder)
-    checked = check(loaded)
+            return check_against(
+                loaded, against, next(iter(profiles), None), as_json=form == "json"
+            )
+        if fix:
+            from profiles.cli.fixing import fix_library
+            from profiles.files.library import load_library
+
+            ask = form is None and sys.stdin.isatty() and sys.stdout.isatty()
+            mode: FixMode = "all" if yes else "ask" if ask else "show"
+            fixes = (fix_library(loaded, mode, quiet=form == "json"),)
+            loaded = load_library(root)
+        checked, excerpt = check(loaded), loaded.excerpt
+        keep_check(root, recalled.key, checked)
     hidden = len(checked.findings)
     checked = checked._replace(
-        findings=_select(loaded.library, checked.findings, severity, codes, devices, profiles)
+        findings=_select(checked.findings, severity, codes, (*devices, *profiles))
     )
     hidden -= len(checked.findings)
     if form == "sarif":
         from profiles.cli.findings_sarif import render_sarif
         from profiles.text.version import find_version
 
-        write(render_sarif(checked.findings, finding_pages(), find_version(), loaded.folder))
+        write(render_sarif(checked.findings, read_pages(), find_version(), root))
     else:
         if summary:
             report = report_summary(checked.findings)
         else:
             report = report_findings(
-                checked.findings, loaded.excerpt, len(checked.accepted), folded=not each
+                checked.findings, excerpt, len(checked.accepted), folded=not each
             )
         report = replace(report, blocks=(*fixes, *report.blocks))
         write_report(report, as_json=form == "json")
@@ -159,30 +167,35 @@ def command(
     return Exit.FINDINGS if failed else Exit.FINE
 
 
-def _select(
-    library: Library,
-    findings: tuple[Finding, ...],
-    severity: Severity,
-    codes: tuple[str, ...],
-    devices: tuple[str, ...],
-    profiles: tuple[str, ...],
-) -> tuple[Finding, ...]:
-    """The findings that are asked for; each name must lead somewhere."""
-    if severity == "note" and not (codes or devices or profiles):
-        return findings
-    from profiles.checks.selection import select_findings
-    from profiles.text.inert import escape_controls
-    from profiles.text.suggest import closest
+def _open_filled(root: Path) -> "LoadedLibrary":
+    """Load the library, problems and all.
+
+    Raises:
+        Unusable: where the folder holds nothing for a library.
+    """
+    from profiles.files.library import load_library
+
+    loaded = load_library(root)
+    _tell(loaded.notes)
+    if not loaded.library.documents and not loaded.problems:
+        from profiles.files.guess import find_near_misses
+
+        raise Unusable(
+            f"{show_path(loaded.folder)} holds no device, application, profile, board or part",
+            "\n  ".join(find_near_misses(loaded.folder)) or "Start one: `platebook new device ID`",
+        )
+    return loaded
+
+
+def _tell(notes: tuple[str, ...]) -> None:
+    for line in notes:
+        note(f"note: {line}")
+
+
+def _require_names(library: "Library", devices: tuple[str, ...], profiles: tuple[str, ...]) -> None:
+    """Each name must lead somewhere, be it to a file that cannot be used."""
     from profiles.work.names import find_named
 
-    known = finding_pages() if codes else {}
-    for code in codes:
-        if code not in known:
-            near = closest(code, known)
-            raise Unusable(
-                f"no finding has the code `{escape_controls(code)}`",
-                f"Did you mean `{near}`?" if near else "`platebook explain` lists the codes.",
-            )
     unusable = {document.id for document in library.unusable}
     for kind, words, there in (
         ("device", devices, library.devices),
@@ -191,4 +204,27 @@ def _select(
         for word in words:
             if word not in unusable:
                 find_named(kind, word, there)
-    return select_findings(findings, severity, codes, (*devices, *profiles))
+
+
+def _select(
+    findings: tuple[Finding, ...],
+    severity: Severity,
+    codes: tuple[str, ...],
+    documents: tuple[str, ...],
+) -> tuple[Finding, ...]:
+    """The findings that are asked for; each code must be one."""
+    if severity == "note" and not (codes or documents):
+        return findings
+    from profiles.checks.selection import select_findings
+    from profiles.text.inert import escape_controls
+    from profiles.text.suggest import closest
+
+    known = read_pages() if codes else {}
+    for code in codes:
+        if code not in known:
+            near = closest(code, known)
+            raise Unusable(
+                f"no finding has the code `{escape_controls(code)}`",
+                f"Did you mean `{near}`?" if near else "`platebook explain` lists the codes.",
+            )
+    return select_findings(findings, severity, codes, documents)

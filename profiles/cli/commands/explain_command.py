@@ -9,8 +9,8 @@ from profiles.cli.exits import Unusable
 from profiles.cli.group import COMMANDS, walk_commands
 from profiles.cli.output import write_report
 from profiles.files.keys import Key
-from profiles.model.finding import Page
 from profiles.report.document import Block, Column, Facts, Paragraph, Report, Table
+from profiles.text.finding import Page
 from profiles.text.inert import escape_controls
 from profiles.text.suggest import closest, fold
 

@@ -81,6 +81,13 @@ class Finding(NamedTuple):
         return f"{self.spot} {self.about}" if self.about else str(self.spot)
 
 
+class Accepted(NamedTuple):
+    """A finding the owner lives with, and why."""
+
+    finding: Finding
+    reason: str
+
+
 class Page(NamedTuple):
     """What `explain` shows for one code.
 
