@@ -16,6 +16,7 @@ from functools import cached_property
 from typing import Literal
 
 from profiles.facts.device import DeviceFacts, name_contact
+from profiles.facts.legends import join_legends
 from profiles.model import (
     Action,
     ControlValue,
@@ -122,9 +123,23 @@ class ControlFacts:
     label: str
     kind: str
     state: State
-    legend: str
     contacts: tuple[ContactFacts, ...]
     findings: tuple[Finding, ...]
+
+    @property
+    def parts(self) -> tuple[tuple[str, str], ...]:
+        """The words of each bound contact, those of chords with a plus; for none the label."""
+        found = [
+            (contact.contact.contact, join_legends(map(write_legend, contact.bound)))
+            for contact in self.contacts
+            if contact.bound
+        ]
+        return tuple(found) or (("", self.label),)
+
+    @property
+    def legend(self) -> str:
+        """All words of the control in one line."""
+        return " / ".join(escape_controls(words) for _, words in self.parts)
 
     @property
     def badge(self) -> str:
@@ -159,12 +174,6 @@ def control_facts(
             for one in (DeviceContact(device.id, key, name) for name in control.contacts)
             if one in numbers or one in bound or one in held
         )
-        words = [
-            f"+{one.legend}" if one.held else one.legend
-            for contact in contacts
-            for one in contact.bound
-        ]
-        legend = " / ".join(dict.fromkeys(escape_controls(word) for word in words))
         used = sum(one.is_used for one in contacts)
         state: State = "part" if used else "unbound"
         if any(one.severity in ("error", "warning") for one in told.get(key, ())):
@@ -176,11 +185,15 @@ def control_facts(
             control.label,
             control.kind,
             state,
-            legend or ("" if link and not used else control.label),
             contacts,
             tuple(told.get(key, ())),
         )
     return found
+
+
+def write_legend(bound: ResolvedBinding) -> str:
+    """The words of a binding, with a plus where others are held meanwhile."""
+    return f"+{bound.legend}" if bound.held else bound.legend
 
 
 def controls_of(device: Device, link: Link | None, finding: Finding) -> list[str]:

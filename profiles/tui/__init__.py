@@ -6,6 +6,7 @@ Without the toolkit:
 |---|---|
 | `session` | what is looked at: working copy, device, profile, control, findings |
 | `viewport`, `canvas` | the plate as cells: where it is looked at, and what is drawn |
+| `plate_words` | where the words of each control go, whole, or which number stands for them |
 | `panel`, `filters` | the chosen control in words; which findings are listed |
 | `wires` | the matrix in words, what goes wrong in it, the harness from behind |
 | `printing` | sheets seen and written |

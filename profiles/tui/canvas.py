@@ -1,32 +1,51 @@
-"""The plate as cells: edges and fronts in braille dots, a badge and a legend for each control.
+"""The plate as cells: its edge and fronts in lines, a badge and its words at each control.
 
-The dots come from the drawing room; over them is a badge of three letters in the middle of
-each control, and its words below or above it. Words that find no room are cut with `…`, and
-`Canvas.cut` counts them: the panel beside the plate always has them in full.
+Words come before pictures: fronts are drawn only where every control keeps its words with them.
+Small fronts are drawn with the letters for boxes, larger ones and all else in braille dots.
 """
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
-from unicodedata import combining, east_asian_width
 
+from profiles.drawing import weights
 from profiles.drawing.geometry import Box
 from profiles.drawing.recorder import Drawing, Recorder, replay
 from profiles.drawing.shapes import Text
 from profiles.drawing.terminal import BRAILLE, CellSurface
 from profiles.model import Device
-from profiles.sheets.plate_art import draw_plate
+from profiles.model.control_value import ControlValue
+from profiles.plate.outlines import screws_of
+from profiles.sheets.contours import draw_hole
+from profiles.sheets.plate_art import corner_radius, draw_scales, draw_screws, front_size
 from profiles.text.inert import escape_controls
+from profiles.text.prose import count
+from profiles.tui.plate_words import (
+    Front,
+    Lettered,
+    Spot,
+    Words,
+    cells_of,
+    find_words,
+    letter_plate,
+    width_of,
+    wrap,
+)
 from profiles.tui.viewport import CELL_ASPECT, Window
 
 Cell = tuple[str, str]
 """Letters of one cell (empty beside a wide one) and the name of their look."""
 
-Spot = tuple[int, int]
-"""Column and row of a cell."""
+LARGE_FRONT = 3
+"""Rows from the middle of a front to its edge from which on its true shape is drawn."""
 
-LONGEST = 22
-"""Cells that a legend takes at most in one line."""
+SMALL_SCREW = 4
+"""Cells in width up to which a screw is one sign."""
+
+ROUND, SQUARE = "╭╮╰╯", "┌┐└┘"
+
+LEAST = (24, 8)
+"""Columns and rows of the smallest window that a plate is drawn in."""
 
 
 class Badged(Protocol):
@@ -41,21 +60,41 @@ class Badged(Protocol):
         """A key of `facts.STATES`, which colours the badge."""
 
     @property
-    def legend(self) -> str:
-        """Words beside the badge."""
+    def parts(self) -> tuple[tuple[str, str], ...]:
+        """Contacts with their words; the control's own label at no contact."""
 
 
 @dataclass(frozen=True, slots=True)
 class Canvas:
-    """Rows of cells, where each control's badge and words are, and how many words were cut."""
+    """Rows of cells, where each control's badge and words are, and what the key explains."""
 
     rows: tuple[tuple[Cell, ...], ...]
     badges: Mapping[str, Spot]
-    words: Mapping[str, tuple[tuple[Spot, int], ...]]
-    cut: int
+    fronts: Mapping[str, Front] = field(default_factory=dict)
+    lettered: Lettered = field(default_factory=Lettered)
+    words: Mapping[str, Words] = field(default_factory=dict)
+
+    def key_lines(self) -> list[str]:
+        """The number of each control whose words found no room, and those words."""
+        nameless = self.lettered.nameless
+        lines = [
+            f"{number} {' / '.join(text for _, text in self.words[key])}".replace("\u00a0", " ")
+            for key, number in self.lettered.numbers.items()
+            if key not in nameless
+        ]
+        if nameless:
+            lines.append(f"No room for {count(len(nameless), 'name')}: + looks nearer.")
+        return lines
 
     def control_at(self, column: int, row: int) -> str | None:
-        """The control nearest to a cell, within a hand's reach of it."""
+        """The control whose front or words are in a cell; otherwise the nearest within reach."""
+        for key, front in self.fronts.items():
+            if (column, row) in front.cells():
+                return key
+        for key, lines in self.lettered.lines.items():
+            for (start, at), text in lines:
+                if at == row and start <= column < start + width_of(text):
+                    return key
         near = [
             ((c - column) ** 2 + (CELL_ASPECT * (r - row)) ** 2, key)
             for key, (c, r) in self.badges.items()
@@ -65,9 +104,13 @@ class Canvas:
 
 
 def plate_drawing(device: Device) -> Drawing:
-    """The plate without its words, which are written as letters of their own."""
+    """Fixtures, scales and large screws: all that is drawn in dots wherever it is."""
     board = Recorder()
-    draw_plate(board, device)
+    draw_screws(board, device.plate)
+    with board.layer("fronts"):
+        for one in device.fixtures.values():
+            draw_hole(board, one.position, one.cover or one.hole, one.rotation, weights.FRONT)
+    draw_scales(board, device)
     entries = board.finish().entries
     return Drawing(tuple(entry for entry in entries if not isinstance(entry.shape, Text)))
 
@@ -77,12 +120,19 @@ def draw_dots(drawing: Drawing, window: Window) -> tuple[tuple[Cell, ...], ...]:
 
     Only what touches the window is drawn, so that a deep zoom costs no more than the whole.
     """
-    height = window.mm * CELL_ASPECT
     columns, rows = window.columns + 1, window.rows + 1
-    right, bottom = window.left + columns * window.mm, window.top - rows * height
+    right, bottom = window.left + columns * window.mm, window.top - rows * window.tall
     bounds = Box(window.left, bottom, right, window.top)
-    near = tuple(entry for entry in drawing.entries if entry.shape.bounds().meets(bounds))
-    surface = CellSurface(bounds, window.mm, height, (columns, rows), BRAILLE)
+    near = tuple(
+        entry
+        for entry in drawing.entries
+        if entry.shape.bounds().meets(bounds)
+        and (
+            entry.layer not in ("screws", "countersinks")
+            or entry.shape.bounds().width >= SMALL_SCREW * window.mm
+        )
+    )
+    surface = CellSurface(bounds, window.mm, window.tall, (columns, rows), BRAILLE)
     replay(Drawing(near), surface)
     return tuple(row[:-1] for row in surface.cells()[:-1])
 
@@ -94,48 +144,84 @@ def draw_canvas(
     facts: Mapping[str, Badged],
     positions: Mapping[str, tuple[float, float]],
 ) -> Canvas:
-    """Badges and legends over the dots; `positions` in mm may differ from the file's.
-
-    A legend is written clear of its control's front but for a sliver, in as many cells as reach to
-    the nearest neighbour whose legend may be beside it.
-    """
+    """Fronts, badges and words over the dots; `positions` in mm may differ from the file's."""
     board = _Board(dots)
-    badges = {key: window.cell_of(*positions[key]) for key in facts}
-    for key, (column, row) in badges.items():
+    words = find_words(device, {key: one.parts for key, one in facts.items()})
+    fronts, lettered = _choose_fronts(window, device, facts, words, positions)
+    board.draw_outline(window, device)
+    board.draw_fronts(window, device, fronts, positions)
+    for key, front in fronts.items():
+        column, row = front.spot
         board.put(column - 1, row, facts[key].badge, f"badge-{facts[key].state}")
-    words: dict[str, tuple[tuple[Spot, int], ...]] = {}
-    cut = 0
-    for key, spot in badges.items():
-        (x, y), size = positions[key], device.controls[key].front_or_hole
-        height = max(size) if isinstance(size, tuple) else size
-        sliver = 0.3 * window.mm * CELL_ASPECT
-        reach = max(1, window.cell_of(x, y - height / 2 + sliver)[1] - spot[1] + 1)
-        gaps = [
-            abs(column - spot[0])
-            for other, (column, row) in badges.items()
-            if other != key and abs(row - spot[1]) <= 1 and column != spot[0]
-        ]
-        room = max(3, min([LONGEST, *[gap - 1 for gap in gaps]]))
-        words[key], is_whole = board.put_legend(spot, facts[key].legend, room, reach)
-        cut += not is_whole
+    for key, lines in lettered.lines.items():
+        look = "label" if facts[key].state == "unbound" else "legend"
+        for (column, row), text in lines:
+            board.put(column, row, text.replace("\u00a0", " "), look)
     for engraving in device.plate.engravings:
         column, row = window.cell_of(*engraving.position)
         text = escape_controls(engraving.text)
         column -= width_of(text) // 2
         if board.is_free(column, row, width_of(text)):
             board.put(column, row, text, "engraving")
-    return Canvas(board.finish(), badges, words, cut)
+    badges = {key: front.spot for key, front in fronts.items()}
+    return Canvas(board.finish(), badges, fronts, lettered, words)
 
 
-def width_of(text: str) -> int:
-    """Cells that a text takes (Unicode Standard Annex 11: wide and fullwidth take two)."""
-    return sum(_cells(letter) for letter in text)
+def _choose_fronts(
+    window: Window,
+    device: Device,
+    facts: Mapping[str, Badged],
+    words: Mapping[str, Words],
+    positions: Mapping[str, tuple[float, float]],
+) -> tuple[dict[str, Front], Lettered]:
+    """Every control in cells with its words; with outlines where these take no words their room.
+
+    Where two controls would have one cell, as two knobs on one axis have, the second is below.
+    """
+    plain: dict[str, Front] = {}
+    used: set[Spot] = set()
+    for key in facts:
+        column, row = window.cell_of(*positions[key])
+        while {(column + step, row) for step in (-1, 0, 1)} & used:
+            row += 1
+        used |= {(column + step, row) for step in (-1, 0, 1)}
+        plain[key] = Front((column, row))
+    size = window.columns, window.rows
+    drawn = {
+        key: _outline(front, device.controls[key], window)
+        for key, front in plain.items()
+        if key not in device.concentric
+    }
+    cells = [cell for front in drawn.values() for cell in front.cells()]
+    bare = None
+    if len(cells) == len(set(cells)):
+        fronts = {key: drawn.get(key, front) for key, front in plain.items()}
+        bare = letter_plate(fronts, words, size)
+        if not bare.numbers:
+            return fronts, bare
+    lettered = letter_plate(plain, words, size)
+    if bare is not None and len(bare.numbers) <= len(lettered.numbers):
+        return fronts, bare
+    return plain, lettered
 
 
-def _cells(letter: str) -> int:
-    if combining(letter) or letter in "\u200c\u200d\ufe0e\ufe0f":
-        return 0
-    return 2 if east_asian_width(letter) in "WF" else 1
+def _outline(front: Front, control: ControlValue, window: Window) -> Front:
+    """How far the outline of a control reaches from its badge; nothing where it is too flat."""
+    width, height = front_size(control)
+    up = height / 2 / window.tall
+    if up < 0.75:
+        return front
+    return Front(front.spot, max(3, round(width / 2 / window.mm)), max(1, round(up - 0.25)))
+
+
+def tell_too_small(columns: int, rows: int, window: tuple[int, int]) -> Canvas:
+    """What is shown in place of a plate that has no room: how large the window has to be."""
+    wide, high = window[0] + max(LEAST[0] - columns, 0), window[1] + max(LEAST[1] - rows, 0)
+    words = f"Too small for the plate: {window[0]} x {window[1]} cells, {wide} x {high} needed."
+    lines = wrap(words, max(columns, 1))[:rows]
+    cells = [[(letter, "") for letter in line.ljust(columns)[:columns]] for line in lines]
+    blank = [(" ", "")] * columns
+    return Canvas(tuple(map(tuple, [*cells, *[blank] * (rows - len(lines))])), {})
 
 
 def cut_to(text: str, room: int) -> str:
@@ -144,23 +230,11 @@ def cut_to(text: str, room: int) -> str:
         return text
     kept, used = [], 0
     for letter in text:
-        if used + _cells(letter) > room - 1:
+        if used + cells_of(letter) > room - 1:
             break
         kept.append(letter)
-        used += _cells(letter)
+        used += cells_of(letter)
     return "".join(kept).rstrip() + "…"
-
-
-def wrap(text: str, room: int) -> tuple[str, ...]:
-    """A text in at most two lines of so many cells; the last is cut where it must be."""
-    if width_of(text) <= room:
-        return (text,)
-    first, rest = "", text.split(" ")
-    while rest and width_of(f"{first} {rest[0]}".strip()) <= room:
-        first = f"{first} {rest.pop(0)}".strip()
-    if not first:
-        return (cut_to(text, room),)
-    return (first, cut_to(" ".join(rest), room))
 
 
 class _Board:
@@ -179,7 +253,7 @@ class _Board:
             return
         line = self.rows[row]
         for letter in text:
-            wide = _cells(letter)
+            wide = cells_of(letter)
             if wide == 0 or not 0 <= column <= len(line) - wide:
                 column += wide
                 continue
@@ -194,23 +268,50 @@ class _Board:
             return False
         return all((column + step, row) not in self.taken for step in range(-1, width + 1))
 
-    def put_legend(
-        self, spot: Spot, legend: str, room: int, reach: int
-    ) -> tuple[tuple[tuple[Spot, int], ...], bool]:
-        """Write the words of a control below or above it; returns where, and whether uncut."""
-        if not legend:
-            return (), True
-        lines = wrap(legend, room)
-        for block in dict.fromkeys((lines, (cut_to(legend, room),))):
-            rows = (reach, 1 - reach - len(block), 1, -len(block))
-            for first in (spot[1] + step for step in dict.fromkeys(rows)):
-                places = [
-                    ((spot[0] - width_of(line) // 2, first + number), line)
-                    for number, line in enumerate(block)
-                ]
-                if all(self.is_free(*at, width_of(line)) for at, line in places):
-                    for at, line in places:
-                        self.put(*at, line, "legend")
-                    whole = " ".join(block) == legend
-                    return tuple((at, width_of(line)) for at, line in places), whole
-        return (), False
+    def draw_box(
+        self, left: int, top: int, right: int, bottom: int, corners: str, look: str
+    ) -> None:
+        """A box of lines; `corners` from the upper left on, as one reads."""
+        across = "─" * (right - left - 1)
+        self.put(left, top, f"{corners[0]}{across}{corners[1]}", look)
+        self.put(left, bottom, f"{corners[2]}{across}{corners[3]}", look)
+        for row in range(top + 1, bottom):
+            for column in (left, right):
+                self.put(column, row, "│", look)
+
+    def draw_outline(self, window: Window, device: Device) -> None:
+        """The plate's edge, and small screws."""
+        plate = device.plate
+        left, bottom = window.cell_of(0.0, 0.0)
+        right, top = window.cell_of(plate.width, plate.height)
+        corners = ROUND if corner_radius(plate) else SQUARE
+        self.draw_box(left, top, right, bottom, corners, "outline")
+        for screw, outline in zip(plate.screws, screws_of(plate), strict=True):
+            if outline.head.bounds.width < SMALL_SCREW * window.mm:
+                self.put(*window.cell_of(*screw.position), "+", "screws")
+
+    def draw_fronts(
+        self,
+        window: Window,
+        device: Device,
+        fronts: Mapping[str, Front],
+        positions: Mapping[str, tuple[float, float]],
+    ) -> None:
+        """The outlines of controls: small ones as boxes, large ones in their true shape."""
+        true = Recorder()
+        for key, ((column, row), across, up) in fronts.items():
+            control = device.controls[key]
+            size = control.front_or_hole
+            if up >= LARGE_FRONT:
+                with true.layer("fronts"):
+                    draw_hole(
+                        true, window.point_of(column, row), size, control.rotation, weights.FRONT
+                    )
+            elif up:
+                corners = SQUARE if isinstance(size, tuple) else ROUND
+                self.draw_box(
+                    column - across, row - up, column + across, row + up, corners, "fronts"
+                )
+        overlay = draw_dots(true.finish(), window) if true.finish().entries else ()
+        for line, cells in zip(self.rows, overlay, strict=False):
+            line[:] = [new if new[1] else old for old, new in zip(line, cells, strict=True)]

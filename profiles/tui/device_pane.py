@@ -13,7 +13,7 @@ from profiles.plate.order import Direction
 from profiles.tui.dialogs import Ask, Decide
 from profiles.tui.frame import Line, Pane, refusable
 from profiles.tui.panel import KINDS
-from profiles.tui.plate_canvas import STEPS, PlateCanvas
+from profiles.tui.plate_canvas import STEPS, Key, PlateCanvas
 from profiles.work.controls import (
     USUAL_HOLES,
     add,
@@ -66,6 +66,7 @@ class DevicePane(Pane):
         yield PlateCanvas(id="device-canvas")
         with VerticalScroll(classes="aside"):
             yield Line(id="device-panel")
+            yield Key()
 
     @property
     def canvas(self) -> PlateCanvas:

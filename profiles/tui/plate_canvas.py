@@ -6,7 +6,9 @@ from typing import ClassVar, cast
 
 from rich.segment import Segment
 from rich.style import Style
+from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
 from textual.events import Click, MouseScrollDown, MouseScrollUp, Resize
 from textual.geometry import Region
 from textual.message import Message
@@ -16,8 +18,17 @@ from textual.widget import Widget
 from profiles.drawing.recorder import Drawing
 from profiles.model import Device
 from profiles.plate.order import Direction
-from profiles.tui.canvas import Badged, Canvas, Cell, draw_canvas, draw_dots, plate_drawing
-from profiles.tui.frame import ScreenApp
+from profiles.tui.canvas import (
+    LEAST,
+    Badged,
+    Canvas,
+    Cell,
+    draw_canvas,
+    draw_dots,
+    plate_drawing,
+    tell_too_small,
+)
+from profiles.tui.frame import Line, ScreenApp
 from profiles.tui.session import Session
 from profiles.tui.viewport import Viewport, Window
 
@@ -30,6 +41,7 @@ LOOKS = {
     "fronts": "canvas--front",
     "countersinks": "canvas--front",
     "legend": "canvas--legend",
+    "label": "canvas--label",
     "badge-bound": "canvas--bound",
     "badge-part": "canvas--part",
     "badge-unbound": "canvas--unbound",
@@ -45,6 +57,28 @@ STEPS: dict[Direction, tuple[int, int]] = {
     "down": (0, -1),
 }
 """Across and up, by direction."""
+
+
+class Key(VerticalScroll, can_focus=False):
+    """What the numbers on the plate mean; away while there are none."""
+
+    DEFAULT_CSS = """
+    Key { dock: bottom; height: auto; max-height: 60%; border-top: solid $primary; }
+    """
+    BORDER_TITLE = "Key"
+
+    def compose(self) -> ComposeResult:
+        """One line of words."""
+        yield Line(classes="key")
+
+    def on_mount(self) -> None:
+        """Stay away until there are numbers."""
+        self.display = False
+
+    def say(self, lines: list[str]) -> None:
+        """Show what the numbers mean."""
+        self.query_one(Line).say("\n".join(lines))
+        self.display = bool(lines)
 
 
 class PlateCanvas(Widget, can_focus=True):
@@ -69,8 +103,8 @@ class PlateCanvas(Widget, can_focus=True):
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - the toolkit's own word
         super().__init__(id=id)
         self.viewport = Viewport()
-        self.window = Window(0.0, 0.0, 1.0, 1, 1)
-        self.canvas = Canvas((), {}, {}, 0)
+        self.window = Window(0.0, 0.0, 1.0, 2.0, 1, 1)
+        self.canvas = Canvas((), {})
         self.shifts: dict[str, tuple[float, float]] = {}
         self.mover: Callable[[Direction, int], None] | None = None
         self.marks: Mapping[str, Badged] | None = None
@@ -88,8 +122,12 @@ class PlateCanvas(Widget, can_focus=True):
         """Draw the session's device as it is now."""
         device = self.session.view.device
         if device is None or not self.size:
-            self.canvas = Canvas((), {}, {}, 0)
+            self.canvas = Canvas((), {})
             self.refresh()
+            return
+        if self.size.width < LEAST[0] or self.size.height < LEAST[1]:
+            self.canvas = tell_too_small(*self.size, self.app.size)
+            self._tell_key()
             return
         plate = device.plate
         self.window = self.viewport.window(plate.width, plate.height, *self.size)
@@ -101,7 +139,14 @@ class PlateCanvas(Widget, can_focus=True):
         facts = self.session.view.facts if self.marks is None else self.marks
         self.canvas = draw_canvas(self._dots, self.window, device, facts, positions | self.shifts)
         self._styles.clear()
+        self._tell_key()
+
+    def _tell_key(self) -> None:
+        """Paint the plate, and beside it what its numbers mean."""
         self.refresh()
+        lines = self.canvas.key_lines()
+        for key in self.parent.query(Key) if isinstance(self.parent, Widget) else ():
+            key.say(lines)
 
     def on_resize(self, _event: Resize) -> None:
         """Draw for another size."""

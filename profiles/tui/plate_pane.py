@@ -14,7 +14,7 @@ from profiles.plate.order import Direction
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked
 from profiles.tui.frame import Line, Pane, refusable
 from profiles.tui.panel import panel_lines
-from profiles.tui.plate_canvas import PlateCanvas
+from profiles.tui.plate_canvas import Key, PlateCanvas
 from profiles.work.edits import (
     Edit,
     Slot,
@@ -61,6 +61,7 @@ class PlatePane(Pane):
         yield PlateCanvas(id="plate-canvas")
         with VerticalScroll(classes="aside"):
             yield Line(id="plate-panel")
+            yield Key()
 
     @property
     def canvas(self) -> PlateCanvas:

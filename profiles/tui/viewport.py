@@ -1,12 +1,16 @@
 """Where the plate is looked at, and how millimetres become cells.
 
-A cell is taken for twice as tall as wide, so that a circle on the plate looks round.
+A cell is taken for twice as tall as wide, so that a circle on the plate looks round; to use the
+window, the plate may be stretched a little one way.
 """
 
 from typing import NamedTuple
 
 CELL_ASPECT = 2.0
 """Height of a cell over its width; rule of thumb."""
+
+STRETCH = 1.35
+"""How much wider or taller than true a plate may be shown so that it fills the window."""
 
 MARGIN = 3.0
 """Strip around the plate that is shown too, mm."""
@@ -15,11 +19,12 @@ ZOOMS = (1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0)
 
 
 class Window(NamedTuple):
-    """The stretch of the plate that is shown: its upper left corner and the size of a cell, mm."""
+    """What is shown of the plate: its upper left corner, width and height of a cell, all in mm."""
 
     left: float
     top: float
     mm: float
+    tall: float
     columns: int
     rows: int
 
@@ -31,17 +36,17 @@ class Window(NamedTuple):
     @property
     def height(self) -> float:
         """Height shown, mm."""
-        return self.rows * self.mm * CELL_ASPECT
+        return self.rows * self.tall
 
     def cell_of(self, x: float, y: float) -> tuple[int, int]:
         """Column and row of a point; outside the window where the point is."""
-        return int((x - self.left) // self.mm), int((self.top - y) // (self.mm * CELL_ASPECT))
+        return int((x - self.left) // self.mm), int((self.top - y) // self.tall)
 
     def point_of(self, column: int, row: int) -> tuple[float, float]:
         """The middle of a cell, mm."""
         return (
             self.left + (column + 0.5) * self.mm,
-            self.top - (row + 0.5) * self.mm * CELL_ASPECT,
+            self.top - (row + 0.5) * self.tall,
         )
 
 
@@ -64,18 +69,18 @@ class Viewport(NamedTuple):
     def window(self, width: float, height: float, columns: int, rows: int) -> Window:
         """The window on a plate of this size, mm, for so many cells; kept over the plate."""
         columns, rows = max(columns, 1), max(rows, 1)
-        whole = max(
-            (width + 2 * MARGIN) / columns, (height + 2 * MARGIN) / (rows * CELL_ASPECT), 1e-3
-        )
-        mm = whole / ZOOMS[self.level]
-        shown = columns * mm, rows * mm * CELL_ASPECT
+        across = (width + 2 * MARGIN) / columns
+        up = (height + 2 * MARGIN) / (rows * CELL_ASPECT)
+        mm = max(across, up / STRETCH, 1e-3) / ZOOMS[self.level]
+        tall = max(up, across / STRETCH, 1e-3) * CELL_ASPECT / ZOOMS[self.level]
+        shown = columns * mm, rows * tall
         middle = []
         for at, part, size in zip(
             self.centre or (width / 2, height / 2), shown, (width, height), strict=True
         ):
             least, most = part / 2 - MARGIN, size + MARGIN - part / 2
             middle.append(size / 2 if part >= size + 2 * MARGIN else min(max(at, least), most))
-        return Window(middle[0] - shown[0] / 2, middle[1] + shown[1] / 2, mm, columns, rows)
+        return Window(middle[0] - shown[0] / 2, middle[1] + shown[1] / 2, mm, tall, columns, rows)
 
     def following(self, window: Window, x: float, y: float) -> "Viewport":
         """Moved so that a point is well inside the window; the same where it is already."""
