@@ -69,7 +69,7 @@ def test_a_control_that_a_chord_holds_is_in_use() -> None:
     assert (facts["horn"].legend, facts["shift"].legend, facts["lever"].legend) == (
         "+FOG",
         "SHIFT",
-        "",
+        "LEVER",
     )
 
 
