@@ -89,6 +89,11 @@ class Turn:
     axis: str = ""
     step: int = 0
 
+    def find_ways(self, readings: Sequence[int]) -> Iterator[int]:
+        """Slot of each detent that is passed while the points read so: 0 clockwise."""
+        codes = [(reading >> self.a & 1) | (reading >> self.b & 1) << 1 for reading in readings]
+        return find_detents(codes, self.steps)
+
 
 @dataclass(frozen=True, slots=True)
 class Pulser:
@@ -140,12 +145,18 @@ class Rules:
             found += self._levels.get(low, ())
         return frozenset(found)
 
+    def find_travel(self, readings: Sequence[int]) -> Counter[str]:
+        """Detents by which each axis is turned up, or down, over these readings."""
+        found = Counter[str]()
+        for turn in (one for one in self.turns if one.axis):
+            found[turn.axis] += sum(1 - 2 * way for way in turn.find_ways(readings))
+        return found
+
     def find_pulses(self, readings: Sequence[int]) -> Counter[int]:
         """How often each input pulses while the points read so, one reading after another."""
         slots: list[tuple[int, int]] = []
         for turn in (one for one in self.turns if not one.axis):
-            codes = [(reading >> turn.a & 1) | (reading >> turn.b & 1) << 1 for reading in readings]
-            slots += [(turn.pulser, way) for way in find_detents(codes, turn.steps)]
+            slots += [(turn.pulser, way) for way in turn.find_ways(readings)]
         for edge in self.edges:
             mask, wanted = edge.when.masks
             states = [reading & mask == wanted for reading in readings]

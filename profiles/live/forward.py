@@ -11,7 +11,7 @@ from profiles.facts.box_model import BoxModel
 from profiles.host.axes import axis_input
 from profiles.live.build import Build, number_box
 from profiles.live.plan import Step
-from profiles.model import Axis, Rotary
+from profiles.model import Axis, ControlValue, Rotary
 from profiles.wiring.matrix import NO_NODE, reach
 
 ENDS = {"to-high": 1, "to-low": -1}
@@ -110,9 +110,8 @@ class Simulator:
         if build.latching or build.springing:
             frames = _move_otherwise(frames, build.latching, before, build.springing)
         control = self.model.device.controls.get(step.contact.control) if step.contact else None
-        if isinstance(control, Axis | Rotary) and control.axis and step.gesture in ENDS:
-            end = axis_input(control.axis, ENDS[step.gesture])
-            return Heard(self.name(self.read(frames[-1])) | {end})
+        if step.gesture in ENDS:
+            return self._hear_end(control, step, list(map(self.read, frames)))
         if step.gesture in ("press", "together"):
             rest, *pressed = map(self.read, frames)
             if not any((rest ^ one) & self._numbered.watched for one in pressed):
@@ -132,6 +131,15 @@ class Simulator:
             return Heard(seen | passing, chatter=self._chatter(frames, seen | passing))
         passing -= seen | self.name(readings[0])
         return Heard(seen, (), False, self._chatter(frames, seen), passing)
+
+    def _hear_end(self, control: ControlValue | None, step: Step, readings: list[int]) -> Heard:
+        """An axis at an end; of a rotary at the one to which its detents turn it."""
+        seen = frozenset[int]().union(*map(self.name, readings), self.count_pulses(readings))
+        if isinstance(control, Axis):
+            return Heard(seen | {axis_input(control.axis, ENDS[step.gesture])})
+        travel = self._numbered.rules.find_travel(readings)
+        ways = {axis: (way > 0) - (way < 0) for axis, way in travel.items()}
+        return Heard(seen.union(axis_input(axis, way) for axis, way in ways.items() if way))
 
     def _hear_turn(self, step: Step, readings: list[int]) -> Heard:
         """A turn as often as its frames, the Gray code once round, go into its detents."""

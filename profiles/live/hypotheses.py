@@ -16,7 +16,7 @@ from profiles.live.build import Build, build_of, can_turn, number_box
 from profiles.live.chains import chains_of
 from profiles.live.evidence import Evidence, Reading
 from profiles.live.faults import FAULT_TYPES, RATES, Fault, FaultKind
-from profiles.live.forward import Heard
+from profiles.live.forward import ENDS, Heard
 from profiles.model import Latching
 from profiles.wiring.matrix import NO_NODE
 
@@ -118,12 +118,17 @@ def propose(space: Space, evidence: Evidence, state: State) -> Iterator[Fault]:
     yield from _propose_pairs(model, evidence, state, suspects, told)
     yield from _propose_broken(model, evidence, odd)
     steps = [readings[at].step for at in odd]
-    turned = {step.contact.control for step in steps if step.gesture == "turn" and step.contact}
-    for rotary in (at for at, name in enumerate(model.rotaries) if name in turned):
+    turned = {
+        one.contact.control: one.gesture == "turn"
+        for one in steps
+        if one.contact and one.gesture in ("turn", *ENDS)
+    }
+    for rotary, name in ((at, name) for at, name in enumerate(model.rotaries) if name in turned):
         yield Fault("turns-back", (rotary,))
-        yield Fault("skips", (rotary,))
         yield Fault("common-lost", (rotary,))
-        yield from (Fault("multiplies", (rotary, rate)) for rate in range(len(RATES)))
+        if turned[name]:
+            yield Fault("skips", (rotary,))
+            yield from (Fault("multiplies", (rotary, rate)) for rate in range(len(RATES)))
     if len(turned) > 1:
         for pair in combinations(range(len(model.rotaries)), 2):
             yield Fault("knobs-exchanged", pair)

@@ -12,7 +12,7 @@ position that stays, nothing pressed, so that each step may be skipped or done a
 | `put-on`, `put-off`, `put` | move a latching control | before, after |
 | `select` | go to a position | every position on the way |
 | `turn` | turn a rotary some detents | its Gray code, once round |
-| `to-high`, `to-low` | move an axis to one end | rest |
+| `to-high`, `to-low` | move an axis to one end | rest, of a rotary its Gray code, once round |
 | `together` | hold some, press one more | rest, all closed, rest |
 
 A full test adds the `together` steps that show a missing or reversed diode: with two corners of a
@@ -99,12 +99,12 @@ def plan_test(
             continue
         ways = tuple(Contact(name, way) for way in TURNS)
         for first, second in (ways, ways[::-1]):
+            gray = ((), (first,), (first, second), (second,), ())
+            turn = tuple(rest.union(closed) for closed in gray)
             if isinstance(control, Rotary) and control.axis:
                 end: Gesture = "to-high" if first == ways[0] else "to-low"
-                steps.append(Step(end, first, (rest,), detents=ceil(100 / control.share)))
+                steps.append(Step(end, first, turn, detents=ceil(100 / control.share)))
             elif first in asked:
-                gray = ((), (first,), (first, second), (second,), ())
-                turn = tuple(rest.union(closed) for closed in gray)
                 steps.append(Step("turn", first, turn, detents=detents))
         for finger in (Contact(name, one) for one in FINGERS):
             if finger in asked:

@@ -35,7 +35,7 @@ class Told(NamedTuple):
 
 @dataclass
 class Seen:
-    """What the computer learns of a box."""
+    """What the computer learns of a box; `lit` are its LEDs, by their place, in each row."""
 
     device: bytes = b""
     configuration: bytes = b""
@@ -44,6 +44,7 @@ class Seen:
     strings: dict[int, str] = field(default_factory=dict)
     reports: list[Told] = field(default_factory=list)
     scans: dict[int, Scans] = field(default_factory=dict)
+    lit: dict[int, set[int]] = field(default_factory=dict)
 
     @property
     def power(self) -> int:
@@ -88,6 +89,8 @@ def plug_in(
                 seen.strings[int(row)] = bytes.fromhex(raw)[2:].decode("utf-16-le")
             case "report":
                 seen.reports.append(Told(int(row), bytes.fromhex(raw), int(more[0]) / 1000))
+            case "lit":
+                seen.lit[int(row)] = {at for at, digit in enumerate(raw) if digit == "1"}
             case "scans":
                 times = (float(one) / CYCLES_PER_MS for one in more[:3])
                 seen.scans[int(row)] = Scans(int(raw), *times)

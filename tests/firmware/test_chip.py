@@ -32,7 +32,7 @@ from tests.needs import skip_unless
 
 HOST = Path(__file__).parent / "avr_host.c"
 MS_PER_ROW = 3
-CHANNELS = {"PF7": 7, "PF6": 6}
+CHANNELS = {"PF7": 7, "PF6": 6, "PF5": 5, "PF4": 4, "PF1": 1, "PF0": 0}
 """Channels of the chip's converter (ATmega16U4/32U4 data sheet, pin configurations)."""
 BOXES = {
     "bare": make_bare_box,
@@ -150,6 +150,7 @@ def name_bank(bank: Bank, ports: Mapping[str, str]) -> str:
             words = ["expander", one.address, size, pulls, places, interrupt]
         case Multiplexer() as one:
             words = ["multiplexer", ports[one.pin], ",".join(ports[p] for p in one.select), places]
+            words += [CHANNELS[ports[one.pin]]] if bank.measured else []
         case Ladder() as one:
             off = 1 - one.tolerance / 100
             sums = [sum(one.steps[:at]) * off for at in range(len(one.steps) + 1)]

@@ -4,13 +4,19 @@ from collections.abc import Iterator
 
 import pytest
 
+from profiles.host.axes import show_input
+from profiles.live.diagnosis import diagnose
 from profiles.live.events import Event
+from profiles.live.faults import Fault
+from profiles.live.forward import ENDS
 from profiles.live.lines import Answer
 from profiles.live.plan import Step, plan_test
 from profiles.live.session import Session
-from profiles.live.words import ask_step
+from profiles.live.words import ask_step, describe_fault
 from profiles.model import Device
+from tests.firmware.boxes import make_device
 from tests.firmware.test_fields import make_fields_box
+from tests.live.test_examples import hear_all
 
 BITS = {"up": 1, "right": 2, "down": 4, "left": 8}
 """SDL_hat: a bit for each way (wiki.libsdl.org, SDL_JoystickGetHat)."""
@@ -124,3 +130,42 @@ def test_steps_ask_for_tilts_and_ends(key: str, words: str) -> None:
     step = next(one for one in plan_test(device) if one.key == key)
 
     assert ask_step(Session(device).model, step) == words
+
+
+@pytest.mark.parametrize("steps", [1, 2, 4])
+def test_a_knob_that_moves_an_axis_the_wrong_way_has_its_channels_exchanged(steps: int) -> None:
+    knobs = {
+        name: {"kind": "rotary", "axis": axis, "steps_per_detent": steps, "pins": dict(pins)}
+        for name, axis, pins in (
+            ("dimmer", "dial", {"clockwise": "20", "anticlockwise": "21"}),
+            ("volume", "slider", {"clockwise": "22", "anticlockwise": "23"}),
+        )
+    }
+    device = make_device("knobs", {}, {**knobs, "horn": {"kind": "momentary", "pin": "24"}})
+    session = Session(device, "full")
+    names = ("dimmer.clockwise", "dimmer.anticlockwise")
+    heard = {
+        one.step.key: show_all(one.seen)
+        for one in hear_all(session, [Fault("turns-back", (0,))])
+        if one.step.gesture in ENDS
+    }
+
+    (best, *_) = diagnose(
+        session.model, hear_all(session, [Fault("turns-back", (0,))])
+    ).explanations
+
+    assert heard == {
+        f"to-high {names[0]}": "the low end of axis Dial",
+        f"to-low {names[1]}": "the high end of axis Dial",
+        "to-high volume.clockwise": "the high end of axis Slider",
+        "to-low volume.anticlockwise": "the low end of axis Slider",
+    }
+    assert best.faults == (Fault("turns-back", (0,)),)
+    assert describe_fault(session.model, best.faults[0]) == (
+        "dimmer counts backwards: its two channels are exchanged"
+    )
+    assert diagnose(session.model, hear_all(session, ())).is_sound
+
+
+def show_all(numbers: frozenset[int]) -> str:
+    return ", ".join(show_input(number) for number in sorted(numbers))
