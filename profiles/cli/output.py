@@ -7,6 +7,7 @@ import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
+from errno import EINVAL
 from typing import TYPE_CHECKING, Any, TextIO, TypeVar
 
 import click
@@ -107,6 +108,8 @@ def _guard(act: Callable[[], object]) -> None:
         raise ReaderGoneError from None
     except OSError as error:
         silence_stdout()
+        if os.name == "nt" and error.errno == EINVAL:  # a pipe too (python/cpython, issue 79935)
+            raise ReaderGoneError from None
         raise Unusable(f"cannot write the output: {error.strerror}") from None
 
 

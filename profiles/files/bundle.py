@@ -37,8 +37,8 @@ LARGEST_WHOLE = 64 * 1024 * 1024
 """Bytes of all files together."""
 
 _NAME = re.compile(
-    r"(?:(?:devices|applications|profiles|boards|parts)/[A-Za-z0-9][A-Za-z0-9_-]{0,99}"
-    r"\.(?:toml|yaml|yml|json)|recordings/[A-Za-z0-9][A-Za-z0-9_-]{0,99}\.jsonl|bundle\.json)"
+    r"(?:(?:devices|applications|profiles|boards|parts)/[A-Za-z0-9_][A-Za-z0-9_-]{0,99}"
+    r"\.(?:toml|yaml|yml|json)|recordings/[A-Za-z0-9_][A-Za-z0-9_-]{0,99}\.jsonl|bundle\.json)"
 )
 _START = (1980, 1, 1, 0, 0, 0)
 """The earliest time an archive can hold, so that the same files give the same bytes."""

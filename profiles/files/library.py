@@ -146,6 +146,7 @@ class _Loader:
         self.models: list[LibraryDocument] = []
         self.settings: Settings | None = None
         self.sources: dict[str, Source] = {}
+        self.first: dict[str, Source] = {}  # by ids in small letters
         self.problems: list[Finding] = []
         self.notes: list[str] = []
         self.paths: dict[str, Path] = {}
@@ -228,8 +229,9 @@ class _Loader:
             ("settings", SETTINGS_NAME) if is_settings else (type(value).__name__.lower(), value.id)
         )
         source = Source(path, show_file(path), document.format, document.digest, kind, name)
-        if name in self.sources:
-            self._report_repeated_id(value, source, self.sources[name])
+        first = self.first.setdefault(name.casefold(), source)
+        if first is not source:
+            self._report_repeated_id(value, source, first)
             return
         self.sources[name] = source
         if not is_settings:
@@ -243,11 +245,17 @@ class _Loader:
         region = here.locate(path) if here else None
         other = LoadedLibrary(self.folder, Library(), {first.id: first}, (), (), {})
         spot = Spot(first.id, (first.kind, "id"))
+        fault = f"id `{value.id}` is given twice in the library"
+        if value.id != first.id:
+            fault = (
+                f"ids `{value.id}` and `{first.id}` differ by capitals alone, so on Windows and "
+                "macOS their sheets would have one file name"
+            )
         self.problems.append(
             Finding(
                 "repeated-id",
                 "error",
-                f"id `{value.id}` is given twice in the library",
+                fault,
                 "Give each document of the library an id of its own",
                 Spot(source.id, path),
                 (Related("first given here", spot, other.locate(spot)),),

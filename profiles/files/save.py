@@ -25,6 +25,10 @@ except ImportError:  # Windows: a file that is open cannot be removed, so none n
 _PREFIX, _SUFFIX = ".platebook-saving-", ".tmp"
 """Around the name of a file on its way to another's place."""
 
+_IN_USE = (32, 33, 1224)
+"""Windows' errors for a file that another program has open: sharing violation, lock violation, user
+mapped file (System Error Codes 0-499 and 1000-1299)."""
+
 
 class SaveError(Exception):
     """A file was not saved, and stands as it was; the text says why and what to do."""
@@ -114,6 +118,8 @@ def _explained(path: Path) -> Iterator[None]:
             folder = escape_controls(path.parent.as_posix())
             raise SaveError(f"there is no folder `{folder}`; make it first") from None
         reason = escape_controls(error.strerror or "no reason given").lower()
+        if getattr(error, "winerror", None) in _IN_USE:
+            reason = "it is open in another program; close it there, and try again"
         raise SaveError(f"`{escape_controls(path.name)}` cannot be written: {reason}") from None
 
 

@@ -145,7 +145,7 @@ def parse_line(line: bytes, *, is_first: bool) -> Header | Entry:
         raise DamageError(f"holds {word}, which is no number")
 
     try:
-        table = json.loads(line.decode("utf-8"), parse_constant=refuse)
+        table = json.loads(line.decode("utf-8-sig" if is_first else "utf-8"), parse_constant=refuse)
     except DamageError:
         raise
     except (ValueError, RecursionError):

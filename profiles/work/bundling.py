@@ -58,7 +58,7 @@ def gather_bundle(
     for id_ in ids:
         source = loaded.sources[id_]
         suffix = source.path.suffix.lower()
-        files[f"{FOLDERS[source.kind]}/{id_}{suffix}"] = read_bytes(source.path)
+        files[f"{FOLDERS[source.kind]}/{file_name(id_)}{suffix}"] = read_bytes(source.path)
     for path in recordings:
         name = f"recordings/{file_name(path.stem)}.jsonl"
         if path.suffix.lower() != ".jsonl":

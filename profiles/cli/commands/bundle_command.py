@@ -13,7 +13,7 @@ from profiles.files.bundle import Bundle, BundleError, unpack_bundle, write_bund
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary, load_library
 from profiles.report.data import dump_json
-from profiles.text.inert import escape_controls
+from profiles.text.inert import escape_controls, file_name
 
 
 @click.group(name="bundle", cls=WholeGroup)
@@ -60,7 +60,7 @@ def make_bundle(
         raise Unusable(str(error), error.remedy) from None
     except FileFaultError as fault:
         raise Unusable(escape_controls(str(fault)), f"{fault.remedy}.") from None
-    path = output or Path(f"{profiles[0]}.zip")
+    path = output or Path(f"{file_name(profiles[0])}.zip")
     put_outputs([Output(path, data, "zip")], replace=replace)
     if as_json:
         members = {"profiles": list(bundle.profiles), "holds": list(bundle.files)}

@@ -20,7 +20,7 @@ from profiles.cli.output import note, show_path, write, write_report
 from profiles.files.library import LoadedLibrary
 from profiles.files.starters import StarterError, StarterKind, check_id, starter
 from profiles.model import Library
-from profiles.text.inert import escape_controls
+from profiles.text.inert import escape_controls, file_name
 from profiles.text.prose import join_words
 from profiles.work.names import find_named, find_only
 
@@ -393,7 +393,7 @@ def _start(
             f"id `{escape_controls(names['id'])}` is taken by a file that cannot be used",
             "Choose another id, or fix that file: `platebook check` names what is wrong.",
         )
-    path = output or find_folder(library_option) / f"{names['id']}.toml"
+    path = output or find_folder(library_option) / f"{file_name(names['id'])}.toml"
     if path.suffix.lower() != ".toml":
         raise Unusable(
             f"a starter is TOML, and {show_path(path)} does not end with .toml",
