@@ -172,7 +172,8 @@ def test_no_help_uses_a_replaced_word() -> None:
 
 
 def read_prose(document: str) -> str:
-    """A document in Markdown without its code, links' targets and comments."""
+    """A document in Markdown without its code, links' targets, comments and others' words."""
+    document = re.sub(r"^Also called: .*$", "", document, flags=re.MULTILINE)
     document = re.sub(r"^```.*?^```$", "", document, flags=re.MULTILINE | re.DOTALL)
     document = re.sub(r"<!--.*?-->", "", document, flags=re.DOTALL)
     document = re.sub(r"\]\([^)]*\)", "]", document)
