@@ -6,8 +6,10 @@ Without the toolkit:
 |---|---|
 | `session` | what is looked at: working copy, device, profile, control, findings |
 | `viewport`, `canvas` | the plate as cells: where it is looked at, and what is drawn |
+| `cells` | how many cells letters take |
 | `plate_words` | where the words of each control go, whole, or which number stands for them |
 | `panel`, `filters` | the chosen control in words; which findings are listed |
+| `naming` | findings in the names of controls and actions instead of their ids |
 | `wires` | the matrix in words, what goes wrong in it, the harness from behind |
 | `printing` | sheets seen and written |
 | `press_words` | a box tested or shown, or its recording, in words and signs |

@@ -188,8 +188,7 @@ class PlatebookApp(ScreenApp):
             if worker.is_cancelled:
                 raise StoppedError
             if len(library.profiles) > 50:
-                words = f"{self._heading()}  checking {done}/{of}"
-                self.call_from_thread(self.query_one("#heading", Heading).say, words)
+                self.call_from_thread(self._show_heading, f"  checking {done}/{of}")
 
         def show(take: Callable[..., None], *found: Any) -> None:
             if library is session.library:
@@ -263,7 +262,7 @@ class PlatebookApp(ScreenApp):
             return
         saved = self.session.copy.save()
         self.keeper.keep(self.session.copy.unsaved())
-        self.query_one("#heading", Heading).say(self._heading())
+        self._show_heading()
         if saved.clashes:
             asking.ask_about_clash(self, saved.clashes[0])
         elif saved.failures:
@@ -301,23 +300,28 @@ class PlatebookApp(ScreenApp):
     # Showing
 
     def _heading(self) -> str:
-        from profiles.tui.session import Tally
-
         session = self.session
         device, link = session.view.device, session.view.link
         unsaved = len(session.copy.dirty)
         parts = [
             f"{unsaved} unsaved" if unsaved else "saved",
             str(session.tally),
-            device.name if device else "no device",
             link.profile.name if link else "no profile",
-            f"library {self.folder.resolve().name}: {Tally.of(session.all_findings)}",
+            device.name if device else "no device",
         ]
         return f" {' · '.join(escape_controls(part) for part in parts)}"
 
+    def _show_heading(self, also: str = "") -> None:
+        """What is found of the profile shown, and beside it the count of the whole library."""
+        from profiles.tui.session import Tally
+
+        found = Tally.of(self.session.all_findings)
+        library = f"library {self.folder.name}: {found}", f"library: {found.brief}"
+        self.query_one("#heading", Heading).say_with(f"{self._heading()}{also}", library)
+
     def show_all(self) -> None:
         """Show the session as it is now in the view that is open; check what is not checked."""
-        self.query_one("#heading", Heading).say(self._heading())
+        self._show_heading()
         session = self.session
         asked = session.library, session.profile_id, session.device_id
         if self._asked is None or self._asked[0] is not asked[0] or self._asked[1:] != asked[1:]:

@@ -20,15 +20,14 @@ from profiles.sheets.contours import draw_hole
 from profiles.sheets.plate_art import corner_radius, draw_scales, draw_screws, front_size
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
+from profiles.tui.cells import cells_of, width_of
 from profiles.tui.plate_words import (
     Front,
     Lettered,
     Spot,
     Words,
-    cells_of,
     find_words,
     letter_plate,
-    width_of,
     wrap,
 )
 from profiles.tui.viewport import CELL_ASPECT, Window
@@ -222,19 +221,6 @@ def tell_too_small(columns: int, rows: int, window: tuple[int, int]) -> Canvas:
     cells = [[(letter, "") for letter in line.ljust(columns)[:columns]] for line in lines]
     blank = [(" ", "")] * columns
     return Canvas(tuple(map(tuple, [*cells, *[blank] * (rows - len(lines))])), {})
-
-
-def cut_to(text: str, room: int) -> str:
-    """A text in at most `room` cells, its end marked where it is cut."""
-    if width_of(text) <= room:
-        return text
-    kept, used = [], 0
-    for letter in text:
-        if used + cells_of(letter) > room - 1:
-            break
-        kept.append(letter)
-        used += cells_of(letter)
-    return "".join(kept).rstrip() + "…"
 
 
 class _Board:

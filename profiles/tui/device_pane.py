@@ -126,7 +126,7 @@ class DevicePane(Pane):
             lines += ["", f"Moving, {self._step:g} mm a step.", "Enter puts it down,"]
             lines += ["Escape cancels.", "", self._verdict]
         lines += ["", f"plate {device.plate.width:g} x {device.plate.height:g} mm", ""]
-        lines += [f"{finding.severity}: {finding.message}" for finding in facts.findings]
+        lines += [f"{finding.severity}: {session.describe(finding)}" for finding in facts.findings]
         self.query_one("#device-panel", Line).say("\n".join(lines))
 
     # Moving

@@ -1,6 +1,6 @@
 """Which findings are listed: by severity, by what is looked at, by letters."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 from profiles.model import SEVERITIES, Finding, Severity, is_at_least
@@ -25,13 +25,23 @@ class Filter:
 
 
 def filter_findings(
-    findings: Iterable[Finding], by: Filter, mine: Iterable[Finding] = ()
+    findings: Iterable[Finding],
+    by: Filter,
+    mine: Iterable[Finding] = (),
+    describe: Callable[[Finding], str] = lambda finding: finding.message,
 ) -> list[Finding]:
-    """Findings that pass, of the library or of mine; worst first, otherwise in their order."""
+    """Findings that pass, of the library or of mine; worst first, otherwise in their order.
+
+    Letters are looked for in ids and in the words that `describe` has for a finding.
+    """
     found = [
         finding
         for finding in (mine if by.only_mine else findings)
         if is_at_least(finding.severity, by.threshold)
-        and by.words.casefold() in f"{finding.code} {finding.subject} {finding.message}".casefold()
+        and (
+            not by.words
+            or by.words.casefold()
+            in f"{finding.code} {finding.subject} {finding.message} {describe(finding)}".casefold()
+        )
     ]
     return sorted(found, key=lambda finding: SEVERITIES.index(finding.severity))

@@ -17,6 +17,7 @@ from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Read
 from profiles.tui.filters import ROUND, Filter, filter_findings
 from profiles.tui.frame import Line, Listing, Pane, StoppedError, refusable, start_work
+from profiles.tui.naming import name_place
 from profiles.work.edits import Edit
 from profiles.work.fixes import prove
 from profiles.work.remedies import accept, find_remedy
@@ -85,7 +86,9 @@ class FindingsPane(Pane):
     def show(self) -> None:
         """List the findings as they are now; the marked one stays marked if it is still there."""
         session = self.session
-        found = filter_findings(session.all_findings, self._filter, session.findings)
+        found = filter_findings(
+            session.all_findings, self._filter, session.findings, session.describe
+        )
         self._listed = found[:MOST_LISTED]
         rest = f"… {len(found) - MOST_LISTED} more; filter the list to see them"
         if not found and session.checked is None:
@@ -96,7 +99,7 @@ class FindingsPane(Pane):
             rest = ""
         before, lines = self.options.highlighted or 0, []
         for finding in self._listed:
-            words = finding.message
+            words = session.describe(finding)
             if finding in session.problems and finding.place:
                 words = f"{self._name_place(finding.place).rpartition('/')[2]}: {words}"
             lines.append(f"{SIGNS[finding.severity]} {words}")
@@ -160,9 +163,11 @@ class FindingsPane(Pane):
     def _page_lines(self, finding: Finding, fix: Edit | None) -> list[str]:
         place = self.session.copy.place_of(finding)
         where = self._name_place(place) if place else "no file"
-        lines = [f"{finding.severity}: {finding.message}", f"Do: {finding.remedy}"]
+        words = self.session.describe(finding)
+        lines = [f"{finding.severity}: {words}", f"Do: {finding.remedy}"]
         lines += [f"r fixes it: {fix.words}"] if fix else []
-        lines += ["", f"At {finding.subject}", f"In {where}"]
+        about = name_place(self.session.library, finding)
+        lines += ["", f"About {about}", f"In {where}, {finding.subject}"]
         lines += [f"  {related.message}: {related.spot}" for related in finding.related]
         page = find_page(finding.code)
         if page is None:
@@ -201,7 +206,7 @@ class FindingsPane(Pane):
         def check(found: dict[str, str]) -> str | None:
             return None if found["reason"].strip() else "Give a reason; it is kept in the settings."
 
-        title = f"Accept {finding.code}: {finding.message}"
+        title = f"Accept {finding.code}: {self.session.describe(finding)}"
         hint = "The reason goes into platebook.toml. Enter accepts, Escape cancels."
         self.app.ask(
             Ask(title, {"reason": ""}, hint=hint, check=check),

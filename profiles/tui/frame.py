@@ -25,6 +25,7 @@ from textual.widgets.option_list import Option
 from textual.worker import get_current_worker
 
 from profiles.text.inert import escape_controls
+from profiles.tui.cells import cut_to, width_of
 
 if TYPE_CHECKING:
     from profiles.model import Finding
@@ -103,7 +104,25 @@ class Listing(OptionList):
 
 
 class Heading(Line):
-    """Library, device and profile looked at, unsaved files, and how many findings there are."""
+    """What is unsaved and found of the profile looked at; right of it, never cut, the library."""
+
+    text = ""
+    library = ("", "")
+    """The library's count in words and, for small windows, in letters."""
+
+    def say_with(self, text: str, library: tuple[str, str]) -> None:
+        """Show another text, and the library's count beside it."""
+        self.library, self.text = library, text
+        self.say(f"{text} {library[0]}")
+
+    def render(self) -> Content:
+        """The text and the count on one line; the text gives way."""
+        width, (long, brief) = self.size.width, map(escape_controls, self.library)
+        text = escape_controls(self.text or self.said)
+        right = long if width_of(text) + width_of(long) + 3 <= width else brief
+        left = cut_to(text, max(width - width_of(right) - 2, 1))
+        gap = " " * max(width - width_of(left) - width_of(right) - 1, 1)
+        return Content(f"{left}{gap}{right}")
 
 
 class NoteLine(Line):

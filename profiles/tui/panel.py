@@ -26,19 +26,29 @@ def panel_lines(session: Session) -> list[str]:
     lines = [f"{facts.label}  ({facts.id})", KINDS[facts.kind], f"{letter} {words}", ""]
     for place, contact in enumerate(facts.contacts):
         mark = ">" if place == session.contact else " "
-        number = name_input(contact.number) if contact.number is not None else "no input"
         does = [_describe(bound) for bound in contact.bound]
         does += [
             f"held for {bound.acting.short}: {bound.action.name}" for bound in contact.held_for
         ]
-        lines.append(f"{mark} {contact.contact.contact}, {number}")
+        lines.append(f"{mark} {contact.contact.contact}, {_name_input(session, contact.number)}")
         lines += [f"    {words}" for words in does or ["nothing bound"]]
     if not facts.contacts:
         lines.append("  no contact has an input")
     for at, finding in enumerate(facts.findings):
-        lines += [*([] if at else [""]), f"{finding.severity}: {finding.message}"]
+        words = f"{finding.severity}: {session.describe(finding)}"
+        lines += [*([] if at else [""]), words]
         lines.append(f"    {finding.remedy}")
     return [*lines, "", *_need_lines(session)]
+
+
+def _name_input(session: Session, number: int | None) -> str:
+    """An input by its number, and what the application calls it."""
+    if number is None:
+        return "no input"
+    shown = session.view.shown.get(number)
+    if shown is None:
+        return name_input(number)
+    return f"{name_input(number)}: {shown.text or f'never seen, {shown.reason}'}"
 
 
 def _describe(bound: ResolvedBinding) -> str:

@@ -11,11 +11,11 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import count
 from typing import Literal, NamedTuple
-from unicodedata import combining, east_asian_width
 
 from profiles.model import Device
 from profiles.plate.labels import Legend, request_labels
 from profiles.text.inert import escape_controls
+from profiles.tui.cells import width_of
 
 Spot = tuple[int, int]
 """Column and row of a cell."""
@@ -36,18 +36,6 @@ WIDEST = 26
 
 MOST_LINES = 6
 """Lines of one block of words at most."""
-
-
-def width_of(text: str) -> int:
-    """Cells that a text takes (Unicode Standard Annex 11: wide and fullwidth take two)."""
-    return len(text) if text.isascii() else sum(map(cells_of, text))
-
-
-def cells_of(letter: str) -> int:
-    """Cells that a letter takes: none where it joins the one before, two where it is wide."""
-    if combining(letter) or letter in "\u200c\u200d\ufe0e\ufe0f":
-        return 0
-    return 2 if east_asian_width(letter) in "WF" else 1
 
 
 def find_words(device: Device, parts: Mapping[str, Sequence[tuple[str, str]]]) -> dict[str, Words]:

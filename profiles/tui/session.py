@@ -8,14 +8,18 @@ from functools import cached_property
 from typing import NamedTuple
 
 from profiles.checks.registry import Result
+from profiles.facts.device import DeviceFacts
 from profiles.facts.profile import ControlFacts, control_facts, controls_of
+from profiles.facts.signals import LAST_BUTTON
 from profiles.files.library import LoadedLibrary
 from profiles.files.toml_edit import EditError
+from profiles.host.device_view import Shown, show_inputs
 from profiles.model import SEVERITIES, Device, DeviceContact, Finding, Library, Link
 from profiles.plate.order import Direction, moves, reading_order
 from profiles.plate.outlines import centres_of
 from profiles.text.finding import Accepted
 from profiles.text.prose import count
+from profiles.tui.naming import Names, documents_of, find_names, name_ids
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit, Slot, link_of
 
@@ -35,6 +39,11 @@ class Tally(NamedTuple):
 
     def __str__(self) -> str:
         return ", ".join(map(count, self, SEVERITIES))
+
+    @property
+    def brief(self) -> str:
+        """The same in few letters, those that the list of findings has."""
+        return f"{self.error} E, {self.warning} w, {self.note} n"
 
 
 class Look:
@@ -71,6 +80,20 @@ class Look:
     def order(self) -> tuple[str, ...]:
         """Controls as one reads the plate."""
         return reading_order(centres_of(self.device)) if self.device else ()
+
+    @cached_property
+    def shown(self) -> dict[int, Shown]:
+        """How the application writes each button of the device, or why it never sees it."""
+        link, device = self.link, self.device
+        if link is None or link.application is None or device is None:
+            return {}
+        numbers = [one for one in DeviceFacts(device).reported.values() if one <= LAST_BUTTON]
+        return show_inputs(link.application, device, numbers)
+
+    @cached_property
+    def names(self) -> dict[tuple[str, ...], Names]:
+        """What ids stand for, by the documents that a finding is about."""
+        return {}
 
 
 class Session:
@@ -221,6 +244,13 @@ class Session:
                 self.select(control)
                 return True
         return False
+
+    def describe(self, finding: Finding) -> str:
+        """The message of a finding, with names in place of ids."""
+        documents = documents_of(finding)
+        if documents not in self.view.names:
+            self.view.names[documents] = find_names(self.library, documents)
+        return name_ids(finding.message, self.view.names[documents])
 
     def apply(self, edit: Edit) -> bool:
         """Make a change. Raises EditError."""

@@ -7,7 +7,7 @@ from rich.text import Text
 from textual.widgets import DataTable
 
 from profiles.text.inert import escape_controls
-from profiles.tui.canvas import cut_to
+from profiles.tui.cells import cut_to
 
 WIDEST = 28
 """Cells of the terminal that a text takes at most."""

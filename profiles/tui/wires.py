@@ -7,9 +7,15 @@ from profiles.drawing import weights
 from profiles.drawing.geometry import mirrored
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import Lettering
-from profiles.model import Device, Link
+from profiles.firmware.plan import CannotBuildError, estimate_memory, plan_firmware
+from profiles.firmware.steps import next_steps
+from profiles.model import Device, Library, Link
+from profiles.report.terminal import render_text
+from profiles.sheets.host_report import report_host
 from profiles.sheets.plate_art import draw_fronts, draw_outline
+from profiles.sheets.wiring_report import report_wiring
 from profiles.text.prose import count
+from profiles.wiring.boards import board_of
 from profiles.wiring.box import Harness
 from profiles.wiring.circuit import Circuit
 from profiles.wiring.electrical import describe_hazard, judge_device
@@ -97,6 +103,40 @@ def draw_harness(device: Device, harness: Harness, line: int) -> Drawing:
             words = "board" if number == 0 else f"{number} {stop.control or stop.name}"
             board.text(stop.at, words, Lettering(3.0), anchor="middle", rest="middle")
     return board.finish().transformed(mirrored(device.plate.width / 2)).readable()
+
+
+TABLES = {
+    "known": "All that is known of the wiring",
+    "host": "What computers and applications call each input",
+    "firmware": "What the firmware of the board does",
+}
+"""The tables of the view, in the order in which a key shows them."""
+
+
+def write_table(library: Library, device: Device, link: Link | None, table: str) -> list[str]:
+    """One of `TABLES` as lines."""
+    if table == "known":
+        return render_text(report_wiring(library, device)).split("\n")
+    if table == "host":
+        application = link.application if link else None
+        return render_text(report_host(device, [application] if application else [])).split("\n")
+    board = board_of(library, device)
+    try:
+        plan = plan_firmware(device, board)
+    except CannotBuildError as error:
+        return ["No firmware can be written:", *(f"  {problem}" for problem in error.problems)]
+    runs = board.board.firmware if board else None
+    lines = [
+        f"Board: {board.name if board else 'not known'}",
+        f"Reads: {count(plan.points, 'point')}, {count(len(plan.pins), 'pin')} of the board",
+        f"Debounce: {plan.debounce} ms; settling of a line: {plan.settle} µs",
+        f"Report: {count(plan.report_bytes, 'byte')}; "
+        f"memory: about {count(estimate_memory(plan), 'byte')}",
+        *(f"Note: {caution}" for caution in plan.cautions),
+        "",
+        "`platebook firmware` writes its files. Then:",
+    ]
+    return [*lines, *(f"  {step}" for step in next_steps(device, runs or "avr"))]
 
 
 def describe_run(harness: Harness, line: int) -> list[str]:

@@ -5,14 +5,23 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import ScrollableContainer, Vertical, VerticalScroll
 
 from profiles.drawing.terminal import render_cells
 from profiles.model import Device
 from profiles.text.inert import escape_controls
 from profiles.tui.frame import Line, Pane, start_work
 from profiles.tui.tables import Table
-from profiles.tui.wires import Judged, describe_held, describe_run, draw_harness, judge, lay_grid
+from profiles.tui.wires import (
+    TABLES,
+    Judged,
+    describe_held,
+    describe_run,
+    draw_harness,
+    judge,
+    lay_grid,
+    write_table,
+)
 from profiles.wiring.box import Harness, harness_of
 from profiles.wiring.circuit import Circuit, circuit_of
 from profiles.wiring.matrix import Crossing
@@ -30,7 +39,9 @@ class WiringPane(Pane):
     hint: ClassVar[str] = (
         "The switch matrix. Space holds a contact as a hand would: [ ] is held, ! appears pressed "
         "though nobody touches it (ghosting), ? masks its release, > has a diode. h shows the "
-        "wires as seen from behind, where you solder. " + CAUTION
+        "wires as seen from behind, where you solder; t shows tables: all that is known with power "
+        "and timing, what computers and the application call each input, and the firmware. "
+        + CAUTION
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -38,6 +49,7 @@ class WiringPane(Pane):
         Binding("n", "failing", "Next failing set"),
         Binding("z", "release", "Release all"),
         Binding("h", "harness", "Matrix or harness"),
+        Binding("t", "table", "Tables"),
         Binding("right_square_bracket", "line(1)", "Next wire"),
         Binding("left_square_bracket", "line(-1)", "Wire before", show=False),
         Binding("enter,o", "go", "Show on plate"),
@@ -52,12 +64,14 @@ class WiringPane(Pane):
         self._failing = -1
         self._line = 0
         self._behind = False
+        self._table = ""
+        self._written: tuple[object, list[str]] = (None, [])
 
     def compose(self) -> ComposeResult:
-        """Grid or picture; beside them the words."""
+        """Grid, picture or table; beside them the words."""
         with Vertical(classes="wide"):
             yield Table(id="matrix")
-            with VerticalScroll(id="behind", can_focus=True):
+            with ScrollableContainer(id="behind", can_focus=True):
                 yield Line(id="harness", classes="picture")
         with VerticalScroll(classes="aside"):
             yield Line(id="wiring-said")
@@ -69,7 +83,7 @@ class WiringPane(Pane):
 
     def take_focus(self) -> None:
         """Give the keyboard to the grid, or to the picture."""
-        (self.query_one("#behind") if self._behind else self.table).focus()
+        (self.query_one("#behind") if self._behind or self._table else self.table).focus()
 
     def on_resize(self) -> None:
         """Draw for another size."""
@@ -82,8 +96,12 @@ class WiringPane(Pane):
         if device is not self._device:
             self._take_up(device)
         circuit, found = self._circuit, self._found
-        self.table.display, behind.display = not self._behind, self._behind
-        if device is None or circuit is None or not (self._behind or circuit.row_pins):
+        behind.display = self._behind or bool(self._table)
+        self.table.display = not behind.display
+        self.query_one(".aside").display = not self._table
+        if device is not None and self._table:
+            self._show_table(device)
+        elif device is None or circuit is None or not (self._behind or circuit.row_pins):
             self.table.clear(columns=True)
         elif not self._behind:
             self.table.fill(*lay_grid(circuit, self._held), names=24)
@@ -95,6 +113,25 @@ class WiringPane(Pane):
             cells = render_cells(drawing, max(room.width - 1, 20), max(room.height - 1, 8))
             self.query_one("#harness", Line).say("\n".join(["From behind", *cells.lines()]))
         self._say()
+
+    def _show_table(self, device: Device) -> None:
+        """Show a table of words, worked out off the screen's thread where it is not yet."""
+        session, table = self.session, self._table
+        asked = session.library, device.id, session.profile_id, table
+        said = self.query_one("#harness", Line)
+        if self._written[0] == asked:
+            ways = "t goes to the next table, h to the matrix; arrows scroll."
+            said.say("\n".join([f"{TABLES[table]}. {ways}", "", *self._written[1]]))
+            return
+        said.say("Working it out …")
+        library, link = session.library, session.view.link
+
+        def take(lines: list[str]) -> None:
+            self._written = asked, lines
+            if self._table == table:
+                self.show()
+
+        self.app.compute(self, lambda: write_table(library, device, link, table), take, "draw")
 
     def _take_up(self, device: Device | None) -> None:
         """Show another device, or the same one changed; judge it off the screen's thread."""
@@ -115,7 +152,14 @@ class WiringPane(Pane):
     def _say(self) -> None:
         circuit, found, place = self._circuit, self._found, self._place()
         lines = ["No device."]
-        if circuit is not None and self._behind and found is not None:
+        if self._table:
+            lines = [
+                TABLES[self._table],
+                "",
+                "t goes to the next table, h to the",
+                "matrix. Arrows scroll.",
+            ]
+        elif circuit is not None and self._behind and found is not None:
             lines = [*describe_run(found[1], self._line), "", "] goes to the next wire.", CAUTION]
         elif circuit is not None and not circuit.row_pins:
             lines = ["This device has no matrix: its", "contacts have pins of their own."]
@@ -166,10 +210,18 @@ class WiringPane(Pane):
 
     def action_harness(self) -> None:
         """Show the harness from behind, or the matrix again."""
-        self._behind = not self._behind
+        self._behind, self._table = not (self._behind or self._table), ""
         self.show()
         self.take_focus()
         self.call_after_refresh(self.show)
+
+    def action_table(self) -> None:
+        """Show the next table: what is known, the host's view, the firmware; then the matrix."""
+        tables = ["", *TABLES]
+        self._table = tables[(tables.index(self._table) + 1) % len(tables)]
+        self._behind = False
+        self.show()
+        self.take_focus()
 
     def action_line(self, by: int) -> None:
         """Show another wire of the harness."""

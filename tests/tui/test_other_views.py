@@ -37,9 +37,9 @@ async def test_findings_stand_with_their_page_and_remedy(
     """To see: the error first in the list; beside it what to do, where, and why."""
     async with opened(folder, size) as (app, pilot):
         await press(app, pilot, "2")
-        assert "E `drop-anchor` is unbound" in seen(app)
+        assert "E Drop the anchor is unbound" in seen(app)
         text = said(app, "#finding-page")
-        assert "error: `drop-anchor` is unbound in `harbour-desk`, but must be bound" in text
+        assert "error: Drop the anchor is unbound in Harbour on the desk, but must be" in text
         assert "r fixes it: Bind trim.press to drop-anchor" in text
         assert "Do: Bind `drop-anchor`, or lower its need" in text
         await press(app, pilot, "r")

@@ -10,8 +10,9 @@ from profiles.facts.profile import control_facts
 from profiles.files.library import load_library
 from profiles.model import Device
 from profiles.tui.canvas import Canvas, draw_canvas, draw_dots, plate_drawing
+from profiles.tui.cells import width_of
 from profiles.tui.plate_canvas import PlateCanvas
-from profiles.tui.plate_words import Front, Words, letter_plate, shapes_of, width_of
+from profiles.tui.plate_words import Front, Words, letter_plate, shapes_of
 from profiles.tui.viewport import STRETCH, Viewport
 from profiles.work.edits import link_of
 from tests.tui.desks import EXAMPLES, SMALL, copy_example, flat, opened, press, seen, write_desk

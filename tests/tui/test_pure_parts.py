@@ -10,16 +10,27 @@ from hypothesis import strategies as st
 from profiles.facts.profile import control_facts, unbound_actions
 from profiles.files.library import load_library
 from profiles.model import Finding, Library, Spot
-from profiles.tui.canvas import cut_to, draw_canvas, draw_dots, plate_drawing
+from profiles.tui.canvas import draw_canvas, draw_dots, plate_drawing
+from profiles.tui.cells import cut_to, width_of
 from profiles.tui.filters import Filter, filter_findings
-from profiles.tui.plate_words import width_of
 from profiles.tui.themes import LOOKS, next_look
 from profiles.tui.viewport import Viewport
 from profiles.work.edits import link_of
 from tests.hostile import hostile_texts
 from tests.tui.desks import write_desk
 
-PURE = ("session", "viewport", "canvas", "plate_words", "panel", "filters", "wires", "printing")
+PURE = (
+    "session",
+    "cells",
+    "naming",
+    "viewport",
+    "canvas",
+    "plate_words",
+    "panel",
+    "filters",
+    "wires",
+    "printing",
+)
 
 
 @pytest.fixture

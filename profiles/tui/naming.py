@@ -1,0 +1,74 @@
+"""Findings in the names that people gave: labels, actions and documents in place of their ids.
+
+An id stays where it is unknown, or where it names several things of different names.
+"""
+
+import re
+from collections.abc import Iterable, Mapping
+
+from profiles.facts.device import name_contact
+from profiles.model import Application, Device, Finding, Library
+
+QUOTED = re.compile(r"`([^`]+)`")
+
+Names = Mapping[str, str]
+"""Names by id; empty where one id has several."""
+
+
+def find_names(library: Library, documents: Iterable[str]) -> Names:
+    """What the ids of these documents stand for, and those of the documents that they lead to."""
+    named: dict[str, set[str]] = {}
+    devices: dict[str, Device | None] = {}
+    applications: dict[str, Application | None] = {}
+    for id_ in documents:
+        if (profile := library.profiles.get(id_)) is not None:
+            devices |= {key: library.devices.get(key) for key in profile.device_ids}
+            applications[profile.profile.application] = library.applications.get(
+                profile.profile.application
+            )
+        devices[id_] = library.devices.get(id_)
+        applications[id_] = library.applications.get(id_)
+        for kind in (library.profiles, library.devices, library.applications):
+            if id_ in kind:
+                named.setdefault(id_, set()).add(kind[id_].name)
+    for device in filter(None, devices.values()):
+        named.setdefault(device.id, set()).add(device.name)
+        for key, control in device.controls.items():
+            named.setdefault(key, set()).add(control.label)
+            for contact in control.contacts:
+                many = len(control.contacts) > 1
+                words = f"{control.label} {contact}" if many else control.label
+                for id_ in {f"{key}.{contact}", name_contact(control, key, contact)} - {key}:
+                    named.setdefault(id_, set()).add(words)
+    for application in filter(None, applications.values()):
+        named.setdefault(application.id, set()).add(application.name)
+        for key, action in application.actions.items():
+            named.setdefault(key, set()).add(action.name)
+    return {id_: names.pop() if len(names) == 1 else "" for id_, names in named.items()}
+
+
+def name_ids(text: str, names: Names) -> str:
+    """A sentence with a name for each id in backticks, chords part by part."""
+
+    def name(match: re.Match[str]) -> str:
+        parts = [names.get(part, "") for part in match[1].split(" + ")]
+        return " + ".join(parts) if all(parts) else match[0]
+
+    return QUOTED.sub(name, text)
+
+
+def documents_of(finding: Finding) -> tuple[str, ...]:
+    """The documents that a finding is about."""
+    return finding.spot.document, *(relation.spot.document for relation in finding.related)
+
+
+def name_place(library: Library, finding: Finding) -> str:
+    """What a finding is about by its names: the document, and the control, action or key in it."""
+    document, path = finding.spot.document, [str(part) for part in finding.spot.path]
+    names = find_names(library, [document])
+    parts = [names.get(document) or document]
+    if len(path) > 1 and path[0] in ("controls", "actions", "bindings"):
+        keys = path[1].split(" + ")
+        parts.append(" + ".join(names.get(key) or key for key in keys))
+        path = path[2:]
+    return ", ".join([*parts, *([" ".join(path)] if path else [])])

@@ -1,0 +1,130 @@
+"""The screen speaks of this profile, in names that people gave: labels, actions, inputs."""
+
+from pathlib import Path
+
+import pytest
+
+from profiles.checks.registry import run_checks
+from profiles.files.library import load_library
+from profiles.text.finding import Finding, Spot
+from profiles.tui.naming import find_names, name_ids, name_place
+from tests.tui.desks import EXAMPLES, copy_example, flat, opened, press, said, seen, write_desk
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return write_desk(tmp_path / "library")
+
+
+def test_ids_in_a_sentence_become_names_and_unknown_ones_stay(folder: Path) -> None:
+    names = find_names(load_library(folder).library, ["harbour-desk"])
+    told = name_ids("`sound-horn` is on `horn`, `trim.clockwise`, `horn + bell` and `A0`", names)
+    assert told == "Sound the horn is on HORN, TRIM clockwise, HORN + BELL and `A0`"
+
+
+def test_an_id_of_several_things_stays(folder: Path) -> None:
+    """A control and an action of one id and different names cannot be told apart in a sentence."""
+    path = folder / "harbour.toml"
+    path.write_text(path.read_text("utf-8") + '\n[actions.horn]\nname = "Toot"\n', "utf-8")
+    names = find_names(load_library(folder).library, ["harbour-desk"])
+    assert name_ids("`horn` and `bell`", names) == "`horn` and BELL"
+
+
+def test_a_place_is_told_by_names(folder: Path) -> None:
+    library = load_library(folder).library
+    finding = Finding("x", "error", "m", "r", Spot("desk", ("controls", "trim", "pins")))
+    assert name_place(library, finding) == "Desk, TRIM, pins"
+    finding = Finding("x", "error", "m", "r", Spot("harbour-desk", ("bindings", "horn + bell")))
+    assert name_place(library, finding).endswith(", HORN + BELL")
+
+
+def test_no_finding_of_the_faulty_example_names_a_control_of_one_name_by_its_id() -> None:
+    """Whatever `find_names` knows of a finding's documents is told by name."""
+    library = load_library(EXAMPLES / "faulty").library
+    findings = run_checks(library).findings
+    told = 0
+    for finding in findings:
+        names = find_names(library, [finding.spot.document])
+        words = name_ids(finding.message, names)
+        told += words != finding.message
+        for id_, name in names.items():
+            assert not name or f"`{id_}`" not in words
+    assert told > len(findings) / 3
+
+
+async def test_findings_are_listed_and_explained_by_names(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "x", "2")
+        text = flat(seen(app))
+        assert "E Sound the horn is unbound in " in text
+        assert "`sound-horn` is unbound" not in text
+        page = said(app, "#finding-page")
+        assert page.startswith("error: Drop the anchor is unbound in ")
+        assert "About " in page
+        await press(app, pilot, "slash", *"sound the")
+        assert "1 finding, all severities" in flat(seen(app))
+
+
+async def test_the_panel_says_what_the_application_calls_the_input(tmp_path: Path) -> None:
+    async with opened(copy_example("harbour", tmp_path / "harbour")) as (app, pilot):
+        await press(app, pilot, "down")
+        number = app.session.view.facts["horn"].contacts[0].number
+        application = app.session.binds.application
+        assert number is not None
+        assert application is not None
+        words = f"> press, input {number}: {application.write_number(number)}"
+        assert words in said(app, "#plate-panel")
+        assert application.write_number(number).startswith("Button ")
+
+
+async def test_the_panel_says_that_an_application_never_sees_an_input(folder: Path) -> None:
+    path = folder / "harbour.toml"
+    text = path.read_text("utf-8").replace("[application]", "[application]\nbuttons = 3")
+    path.write_text(text, "utf-8")
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "right", "right")
+        assert app.session.control == "spare"
+        assert "input 4: never seen, Harbour" in said(app, "#plate-panel")
+
+
+@pytest.mark.parametrize("width", [80, 120, 160])
+async def test_the_librarys_count_is_whole_at_any_width_and_named_so(
+    folder: Path, width: int
+) -> None:
+    async with opened(folder, (width, 24)) as (app, pilot):
+        await press(app, pilot, "x")
+        first = seen(app).splitlines()[0]
+        counts = [app.session.all_findings, app.session.findings]
+        errors = [sum(one.severity == "error" for one in found) for found in counts]
+        assert first.startswith(f" 1 unsaved · {errors[1]} error")
+        whole = f"library library: {errors[0]} error"
+        assert whole in first or f"library: {errors[0]} E, " in first
+        assert first.endswith(("note", "notes", "n"))
+
+
+async def test_the_wiring_view_has_tables_of_wiring_host_and_firmware(tmp_path: Path) -> None:
+    async with opened(copy_example("harbour", tmp_path / "harbour"), (160, 50)) as (app, pilot):
+        await press(app, pilot, "5", "t")
+        text = said(app, "#harness")
+        assert "Timing" in text
+        assert "Power" in text
+        await press(app, pilot, "t")
+        text = said(app, "#harness")
+        assert "Linux event code" in text
+        assert "Brackwater Towage" in text
+        assert "Cobblegate" not in text, "this profile's application only"
+        await press(app, pilot, "t")
+        text = said(app, "#harness")
+        assert "Board: ATmega32U4 board" in text
+        assert "Debounce: " in text
+        await press(app, pilot, "t")
+        assert app.screen.query_one("#matrix").display
+
+
+async def test_why_no_firmware_can_be_written_is_told(folder: Path) -> None:
+    """The desk's selector has inputs but no wires, and two of its pins contradict."""
+    path = folder / "desk.toml"
+    path.write_text(path.read_text("utf-8").replace('"5"', '"A0"'), "utf-8")
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "5", "t", "t", "t")
+        assert "No firmware can be written:" in said(app, "#harness")
