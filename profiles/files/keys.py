@@ -79,7 +79,7 @@ def _walk(kind: str, node: Any, definitions: Any, path: str) -> Iterator[Key]:
         default = value.get("default", "")
         default = str(default).lower() if isinstance(default, bool) else str(default)
         about = value.get("description") or inner.get("description", "")
-        yield Key(kind, below, _describe_type({**inner, **value}), needed, default, about)
+        yield Key(kind, below, describe_type({**inner, **value}), needed, default, about)
         yield from _walk(kind, value, definitions, below)
     if isinstance(node.get("additionalProperties"), dict):
         yield from _walk(kind, node["additionalProperties"], definitions, f"{path}.*")
@@ -87,13 +87,14 @@ def _walk(kind: str, node: Any, definitions: Any, path: str) -> Iterator[Key]:
         yield from _walk(kind, node["items"], definitions, path)
 
 
-def _describe_type(node: Any) -> str:
+def describe_type(node: Any) -> str:
+    """What a node of a schema takes, in words: `number above 0`, "`left` or `right`"."""
     if "enum" in node or "const" in node:
         choices = node.get("enum") or [node["const"]]
         return " or ".join(f"`{choice}`" for choice in choices)
     branches = (*node.get("anyOf", ()), *node.get("oneOf", ()))
     if branches:
-        return " or ".join(dict.fromkeys(_describe_type(branch) for branch in branches))
+        return " or ".join(dict.fromkeys(describe_type(branch) for branch in branches))
     types = node.get("type")
     names = types if isinstance(types, list) else [types]
     words = " or ".join(TYPE_WORDS.get(str(name), "table") for name in names)

@@ -91,6 +91,19 @@ def create_file(path: Path, data: bytes) -> bytes:
     return digest_of(data)
 
 
+def remove_file(path: Path, digest: bytes) -> None:
+    """Remove a file that is still as it was written.
+
+    Raises:
+        ChangedOnDiskError: where it is not.
+        SaveError: where it cannot be removed.
+    """
+    _refuse_changed(path, digest, LARGEST)
+    with _explained(path):
+        path.unlink()
+        _sync_folder(path.parent)
+
+
 def put_file(path: Path, data: bytes) -> None:
     """Write a file of the program's own, whole, whatever was there before. Raises OSError."""
     with _temporary_file(path, data) as temporary:

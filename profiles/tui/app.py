@@ -68,6 +68,7 @@ class PlatebookApp(ScreenApp):
         ],
         Binding("p", "choose_profile", "Profile"),
         Binding("d", "choose_device", "Device", show=False),
+        Binding("ctrl+n", "new", "New"),
         Binding("ctrl+s", "save", "Save"),
         Binding("ctrl+z,u", "undo", "Undo"),
         Binding("ctrl+y,U", "redo", "Redo", show=False),
@@ -172,8 +173,11 @@ class PlatebookApp(ScreenApp):
         await self._show_view("findings" if problems else "plate")
         if self._watch:
             self.set_interval(WATCH_SECONDS, self._look_at_files)
-        for leftover in find_leftovers(self.folder)[:1]:
+        leftovers = find_leftovers(self.folder)
+        for leftover in leftovers[:1]:
             asking.offer_leftover(self, leftover)
+        if not (leftovers or library.documents or problems):
+            self.action_new()
 
     @work(thread=True, exclusive=True, group="check")
     def _check(self) -> None:
@@ -279,6 +283,13 @@ class PlatebookApp(ScreenApp):
         """Show every unsaved line."""
         if self._loaded:
             asking.show_differences(self)
+
+    def action_new(self) -> None:
+        """Start a box, an application, a profile, a part or a board."""
+        if self._loaded and len(self.screen_stack) == 1:
+            from profiles.tui.beginning import offer_new
+
+            offer_new(self)
 
     def action_choose_profile(self) -> None:
         """Look at another profile."""

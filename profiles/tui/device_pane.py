@@ -50,6 +50,7 @@ class DevicePane(Pane):
         Binding("n", "renumber", "Renumber"),
         Binding("a", "add", "Add"),
         Binding("x,delete", "delete", "Delete"),
+        Binding("W", "wiring", "Plan wiring", show=False),
         Binding("full_stop", "step", "Step size", show=False),
         Binding("enter", "drop", "Put down", show=False),
         Binding("escape", "cancel", "Cancel", show=False),
@@ -240,6 +241,13 @@ class DevicePane(Pane):
         device, control = self._chosen()
         self._decide(delete(self.session.library, device.id, control))
 
+    @refusable
+    def action_wiring(self) -> None:
+        """Plan lines, pins, diodes and numbers for contacts without, shown before it is taken."""
+        from profiles.tui.previewing import offer_wiring
+
+        offer_wiring(self.app, self)
+
     def _decide(self, edit: Edit, after: Callable[[], None] | None = None) -> None:
         """Show what a change means for profiles, and make it if you say so."""
 
@@ -256,7 +264,7 @@ class DevicePane(Pane):
     def action_add(self) -> None:
         """Add a control: its id, kind, label and place."""
         if self.session.view.device is None:
-            raise EditError("there is no device; `platebook new device` starts one")
+            raise EditError("there is no device; Ctrl+N starts one")
         device = self._editable(self.session.view.device)
         fields = {"id": "", "kind": "momentary", "label": "", "x": f"{device.plate.width / 2:g}"}
         fields |= {"y": f"{device.plate.height / 2:g}", "input": ""}

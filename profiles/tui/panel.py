@@ -63,9 +63,9 @@ def _describe(bound: ResolvedBinding) -> str:
 def _need_lines(session: Session) -> list[str]:
     link = session.view.link
     if session.view.device is None:
-        return ["The library has no device.", "`platebook new device` starts one."]
+        return ["The library has no device.", "Ctrl+N starts one."]
     if link is None:
-        return ["No profile binds this device.", "`platebook new profile` starts one."]
+        return ["No profile binds this device.", "Ctrl+N starts one."]
     if link.application is None:
         return [f"Its application `{link.profile.profile.application}` is not in the library."]
     unbound = [action for action in unbound_actions(link).values() if action.need != "may"]

@@ -46,6 +46,7 @@ class PlatePane(Pane):
         Binding("c", "chord", "Chord"),
         Binding("l", "legend", "Legend"),
         Binding("s", "needs", "Still to bind"),
+        Binding("S", "suggest", "Suggest"),
         Binding("slash", "jump", "Jump"),
         Binding("right_square_bracket", "contact(1)", "Next contact", show=False),
         Binding("left_square_bracket", "contact(-1)", "Contact before", show=False),
@@ -259,6 +260,13 @@ class PlatePane(Pane):
         ]
         title = "Still to bind. Enter binds the action to the proposed contact."
         self.app.ask(Choose(title, choices, preview=preview), take)
+
+    @refusable
+    def action_suggest(self) -> None:
+        """Propose a contact for every unbound action, shown before it is taken."""
+        from profiles.tui.previewing import offer_suggestions
+
+        offer_suggestions(self.app, self)
 
     def action_jump(self) -> None:
         """Type a label to go to its control."""

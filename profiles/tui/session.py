@@ -186,7 +186,7 @@ class Session:
         """
         link = self.view.link
         if link is None:
-            raise EditError("no profile binds this device; `platebook new profile` starts one")
+            raise EditError("no profile binds this device; Ctrl+N starts one")
         if self.device_id not in {one.id for one in link.devices}:
             raise EditError(f"profile `{link.profile.id}` does not bind `{self.device_id}`")
         reason = self.copy.why_read_only(link.profile.id)

@@ -189,7 +189,7 @@ class SheetsPane(Pane):
         if self.session.device_id not in self.session.library.devices:
             self.app.tell("No device to print.")
             return
-        start = f"{self.app.folder.resolve().parent / 'sheets'}/"
+        start = f"{self.app.folder / 'sheets'}/"
 
         def take(found: dict[str, str] | None) -> None:
             if found is not None:

@@ -4,6 +4,8 @@
 |---|---|
 | `copy` | a working copy of the library: edits, undo, redo, save, changes from outside |
 | `checking` | a library checked, or recalled where none of its files changed |
+| `contents` | bytes of a file, and what is wrong with them |
+| `beginning` | new documents in the working copy, and what is still missing for a whole box |
 | `recovery`, `watch` | unsaved work kept beside the library; changes from outside noticed |
 | `edits`, `controls` | the edits of a profile, and of a device with their effect on profiles |
 | `judge` | what a change does to the findings of a profile |

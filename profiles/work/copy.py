@@ -14,20 +14,28 @@ stay, since every edit goes through `FileEditor`.
 import contextlib
 import difflib
 import os
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Literal
 
-from profiles.files.documents import decode_text, digest_of, find_format, read_bytes
+from profiles.files.documents import digest_of, find_format, parse_text
 from profiles.files.edit import FileEditor
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary
 from profiles.files.locator import Locator
 from profiles.files.places import Aim
-from profiles.files.save import ChangedOnDiskError, SaveError, create_file, replace_file
+from profiles.files.save import (
+    ChangedOnDiskError,
+    SaveError,
+    create_file,
+    remove_file,
+    replace_file,
+)
 from profiles.files.toml_edit import EditError
+from profiles.files.validate import find_kind
 from profiles.model import SETTINGS_NAME, Device, Finding, Library, Place, Settings, Spot
 from profiles.text.inert import escape_controls
+from profiles.work.contents import choose_path, decode, read_file, told
 from profiles.work.merge import Clash, Side, merge
 from profiles.work.versions import News, OnDisk, Saved, State, Step, Trial, Version
 
@@ -108,11 +116,36 @@ class WorkingCopy:
         """
         return self._advance(words, self._changed(change))
 
+    def create(self, document: str, path: Path, text: str) -> None:
+        """Begin a document in a TOML file that is not there yet; `save` writes it, undo takes it.
+
+        Raises:
+            EditError: where the id is taken, there is such a file, or the model refuses the text.
+        """
+        name = escape_controls(document)
+        if document in self.library.documents or document in self._broken:
+            raise EditError(f"id `{name}` is taken in this library; choose another")
+        if any(one.id == document for one in self.library.unusable):
+            raise EditError(f"id `{name}` is taken by a file that cannot be used; fix that first")
+        if document not in self._disk and os.path.lexists(path):
+            raise EditError(f"`{escape_controls(path.name)}` is there already; choose another id")
+        self._make_room(document, path)
+        seen = self.state[document].seen
+        made = self._version(document, text.encode("utf-8"), seen)
+        self._advance(f"Start {path.name}", {document: made})
+
+    def _make_room(self, document: str, path: Path) -> None:
+        """Know a document whose file is not there yet."""
+        if document not in self._disk:
+            self._paths[document] = path
+            self._disk[document] = OnDisk(None, Version(None, None))
+            self.state = {**self.state, document: self._disk[document].first}
+
     def trial(self, change: Change) -> Trial:
         """What a change would bring that is not made. Raises EditError."""
         changed = self._changed(change)
         after = {**self.state, **changed}
-        texts = {key: (self.text(key), _decode(one.data)) for key, one in changed.items()}
+        texts = {key: (self.text(key), decode(one.data)) for key, one in changed.items()}
         return Trial(self._make_library(after), self._problems_of(after), texts)
 
     def _changed(self, change: Change) -> dict[str, Version]:
@@ -127,7 +160,7 @@ class WorkingCopy:
                 if data is None:
                     raise EditError(f"`{escape_controls(path.name)}` was deleted on disk")
                 editors[document] = FileEditor(path, data)
-                with _told(path):
+                with told(path):
                     _ = editors[document].content
             return editors[document]
 
@@ -145,8 +178,8 @@ class WorkingCopy:
             EditError: where the model refuses it, or it has another id.
         """
         path = self.path(document)
-        with _told(path):
-            editor = FileEditor(path, data, self.loaded.library)
+        with told(path):
+            editor = FileEditor(path, data, self.library)
             editor.text = editor.text if text is None else text
             value = editor.validate()
         if not isinstance(value, Settings) and value.id != document:
@@ -190,7 +223,7 @@ class WorkingCopy:
         """The present version of a file, which is read where it was not edited before."""
         if document not in self._disk:
             path, source = self.path(document), self.loaded.sources.get(document)
-            data, base = _read(path), self.loaded.library
+            data, base = read_file(path), self.loaded.library
             is_as_read = (data and digest_of(data)) == (source and source.digest)
             if not is_as_read and document not in self._broken:
                 name = escape_controls(path.name)
@@ -206,15 +239,15 @@ class WorkingCopy:
     def text(self, document: str) -> str:
         """The text of a document as it is here. Raises EditError where it cannot be read."""
         if document in self._disk:
-            return _decode(self.state[document].data)
-        return _decode(_read(self.path(document)))
+            return decode(self.state[document].data)
+        return decode(read_file(self.path(document)))
 
     def text_at(self, finding: Finding) -> str:
         """The text of the file that a finding is in, sound or not. Raises EditError."""
         path = self.loaded.paths.get(finding.place.file) if finding.place else None
         if finding.spot.document in self._disk or path is None:
             return self.text(finding.spot.document)
-        return (_read(path) or b"").decode("utf-8-sig", "replace")
+        return (read_file(path) or b"").decode("utf-8-sig", "replace")
 
     def undo(self) -> Step | None:
         """Take the last change back; None where there is none."""
@@ -256,7 +289,7 @@ class WorkingCopy:
         for document in self.dirty:
             disk, seen = self._disk[document], self.state[document].seen
             base = disk.changes[seen][0] if self._is_behind(document) else disk.data
-            found[document] = self.text(document), _decode(base)
+            found[document] = self.text(document), decode(base)
         return found
 
     def save(self) -> Saved:
@@ -282,10 +315,12 @@ class WorkingCopy:
             version = self.state[document]
             if self._is_behind(document):
                 return False
-            if version.data is None or version.data == disk.data:
+            if version.data == disk.data:
                 return True
             try:
-                if disk.data is None:
+                if version.data is None:  # begun here, written, and taken back
+                    remove_file(path, digest_of(disk.data or b""))
+                elif disk.data is None:
                     create_file(path, version.data)
                 else:
                     replace_file(path, version.data, digest_of(disk.data))
@@ -299,7 +334,7 @@ class WorkingCopy:
 
     def _look(self, document: str) -> bool:
         """Take in what others wrote into a file; returns whether they did. Raises EditError."""
-        disk, data = self._disk[document], _read(self.path(document))
+        disk, data = self._disk[document], read_file(self.path(document))
         if data == disk.data:
             return False
         disk.changes.append((disk.data, data))
@@ -346,7 +381,7 @@ class WorkingCopy:
         if version.data is None or old is None:
             raise EditError("The file was deleted here and changed on disk.")
         try:
-            merged = merge(_decode(old), _decode(version.data), _decode(new), prefer)
+            merged = merge(decode(old), decode(version.data), decode(new), prefer)
             return self._version(document, new, seen, merged.text), merged.clashes
         except (FileFaultError, EditError) as error:
             raise EditError(f"Both changes cannot be put together: {error}") from None
@@ -396,10 +431,14 @@ class WorkingCopy:
         changed, refused = {}, []
         for document, (text, base) in work.items():
             try:
+                if document not in self._paths and not base:
+                    with told(path := self.loaded.folder / f"{document}.toml"):
+                        kind = find_kind(parse_text(text, "toml"))
+                    self._make_room(document, choose_path(self.loaded, kind, path.name))
                 self._touch(document)
                 disk = self._disk[document]
                 seen = len(disk.changes)
-                if base != _decode(disk.data):
+                if base != decode(disk.data):
                     disk.changes.append((base.encode("utf-8"), disk.data))
                 changed[document] = self._version(document, disk.data or b"", seen, text)
             except (EditError, ValueError) as error:
@@ -437,7 +476,7 @@ class WorkingCopy:
     def difference(self, document: str) -> list[str]:
         """Lines that differ between the file on disk (-) and the screen (+)."""
         try:
-            theirs = _decode(_read(self.path(document))).splitlines()
+            theirs = decode(read_file(self.path(document))).splitlines()
         except EditError as error:
             return [str(error)]
         mine = self.text(document).splitlines()
@@ -454,27 +493,3 @@ class WorkingCopy:
     def place_of(self, finding: Finding) -> Place | None:
         """Where a finding is."""
         return finding.place or self.locate(finding.spot)
-
-
-@contextlib.contextmanager
-def _told(path: Path) -> Iterator[None]:
-    """What is wrong with a file, as an EditError."""
-    try:
-        yield
-    except FileFaultError as fault:
-        raise EditError(f"`{escape_controls(path.name)}`: {fault.message}") from None
-
-
-def _read(path: Path) -> bytes | None:
-    """The bytes of a file; None where there is none. Raises EditError where it cannot be read."""
-    try:
-        return read_bytes(path) if os.path.lexists(path) else None
-    except FileFaultError as fault:
-        raise EditError(fault.message) from None
-
-
-def _decode(data: bytes | None) -> str:
-    try:
-        return decode_text(data or b"")
-    except FileFaultError as fault:
-        raise EditError(fault.message) from None

@@ -1,0 +1,43 @@
+"""Files of a library: their bytes, what is wrong with them as an `EditError`, where new ones go."""
+
+import contextlib
+import os
+from collections.abc import Iterator
+from pathlib import Path
+
+from profiles.files.documents import decode_text, read_bytes
+from profiles.files.faults import FileFaultError
+from profiles.files.library import LoadedLibrary
+from profiles.files.toml_edit import EditError
+from profiles.text.inert import escape_controls
+
+
+@contextlib.contextmanager
+def told(path: Path) -> Iterator[None]:
+    """What is wrong with a file, as an EditError."""
+    try:
+        yield
+    except FileFaultError as fault:
+        raise EditError(f"`{escape_controls(path.name)}`: {fault.message}") from None
+
+
+def read_file(path: Path) -> bytes | None:
+    """The bytes of a file; None where there is none. Raises EditError where it cannot be read."""
+    try:
+        return read_bytes(path) if os.path.lexists(path) else None
+    except FileFaultError as fault:
+        raise EditError(fault.message) from None
+
+
+def decode(data: bytes | None) -> str:
+    """The text of a file; empty where there is none. Raises EditError where it is none."""
+    try:
+        return decode_text(data or b"")
+    except FileFaultError as fault:
+        raise EditError(fault.message) from None
+
+
+def choose_path(loaded: LoadedLibrary, kind: str, name: str) -> Path:
+    """The file of a new document: where all others of its kind are, else the library's folder."""
+    folders = {one.path.parent for one in loaded.sources.values() if one.kind == kind}
+    return (folders.pop() if len(folders) == 1 else loaded.folder) / name

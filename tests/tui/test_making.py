@@ -1,0 +1,146 @@
+"""A box made on the screen alone: from an empty folder to printed legends, by keys only."""
+
+from pathlib import Path
+
+import pypdfium2
+import pytest
+from textual import events
+from textual.pilot import Pilot
+
+from profiles.checks.registry import run_checks
+from profiles.files.library import load_library
+from profiles.tui.app import PlatebookApp
+from tests.tui.desks import SMALL, flat, opened, said, seen, send, settled, type_words
+
+LABELS = [f"{word} {side}" for word in ["FORE", "AFT", "PORT", "STAR", "KEEL"] for side in "1234"]
+
+NIGHT = """\
+Engines:
+- Start engine
+- Stop engine
+- Trim up
+- Trim down
+- Fuel pump
+- Coolant valve
+Deck:
+- Deck lights
+- Work lights
+- Anchor winch
+- Gangway
+- Cargo hook
+- Hatch cover
+Bridge:
+- Fog horn
+- Ship bell
+- Radar range
+- Chart scale
+- Autopilot
+- Log entry
+- Wipers
+- Searchlight
+"""
+
+QUARRY = """\
+# Loader
+Bucket up
+Bucket down
+Boom up
+Boom down
+Dump
+Shift gear
+Parking brake
+Hazard lights
+# Site
+Call truck
+Open gate
+Siren
+Blast clear
+Weigh load
+Water spray
+Conveyor on
+Conveyor off
+Crusher on
+Crusher off
+Radio
+Camera
+"""
+
+
+class Hands:
+    """Keys pressed, one after another, and how many."""
+
+    def __init__(self, app: PlatebookApp, pilot: Pilot[int]) -> None:
+        self.app, self.pilot, self.strokes = app, pilot, 0
+
+    async def press(self, *keys: str) -> None:
+        for key in keys:
+            self.strokes += 1
+            send(self.app, key)
+            await self.pilot.pause()
+        await settled(self.app, self.pilot)
+
+    async def type(self, words: str) -> None:
+        self.strokes += len(words)
+        await type_words(self.app, self.pilot, words)
+
+    async def paste(self, text: str) -> None:
+        """Paste from the system: one key of the terminal."""
+        self.strokes += 1
+        event = events.Paste(text)
+        event.set_sender(self.app)
+        assert self.app._driver is not None
+        self.app._driver.send_message(event)
+        await settled(self.app, self.pilot)
+
+
+def words_of(path: Path) -> str:
+    """All words of a PDF, read by another program."""
+    with pypdfium2.PdfDocument(path) as document:
+        return " ".join(" ".join(page.get_textpage().get_text_range().split()) for page in document)
+
+
+@pytest.mark.parametrize("size", [SMALL, (120, 40)])
+async def test_keys_alone_make_a_box_of_twenty_buttons_for_two_titles(
+    tmp_path: Path, size: tuple[int, int]
+) -> None:
+    """From an empty folder to two legends, without leaving, in fewer than 400 keystrokes."""
+    folder = tmp_path / "library"
+    folder.mkdir()
+    async with opened(folder, size) as (app, pilot):
+        hands = Hands(app, pilot)
+        assert "No box yet: lay one out" in flat(seen(app))
+        await hands.press("enter")
+        await hands.type("Bridge box")
+        await hands.press(*["tab"] * 6)
+        await hands.paste("\n".join(LABELS))
+        await hands.press("ctrl+s")
+        for title, actions in (("Night harbour", NIGHT), ("Quarry", QUARRY)):
+            if "Start an application" not in flat(seen(app)):
+                await hands.press("ctrl+n", "a")
+            await hands.type(title)
+            await hands.press("tab", "tab")
+            await hands.paste(actions)
+            await hands.press("ctrl+s")
+            assert f"{title} [" in flat(seen(app))  # the profile's application, chosen already
+            await hands.press("enter", "S", "y")
+            assert "Bind 20 actions of" in said(app, "#note")
+        await hands.press("ctrl+s", "4")
+        for choose in ((), ("p", "enter")):
+            await hands.press(*choose, "w", "enter")
+            assert "Written to" in said(app, "#note")
+        assert (app.is_running, app.session.copy.dirty) == (True, ())
+        assert hands.strokes < 400
+
+    loaded = load_library(folder)
+    assert loaded.problems == ()
+    library = loaded.library
+    (device,) = library.devices.values()
+    assert [control.label for control in device.controls.values()] == LABELS
+    assert len(library.applications) == len(library.profiles) == 2
+    assert [one for one in run_checks(library).findings if one.severity == "error"] == []
+    for profile in library.profiles:
+        link = library.link(profile)
+        assert len({bound.acting for bound in link.bound}) == 20
+        (sheet,) = folder.glob(f"sheets/*{profile}*.pdf")
+        words = words_of(sheet)
+        assert [bound.legend for bound in link.bound if bound.legend not in words] == []
