@@ -83,7 +83,7 @@ def check_scan(survey: Survey) -> Iterator[Finding]:
         if 2 * period > debounce:
             yield report(
                 "scan-slow",
-                f"a scan of `{device.id}` takes {period:.2f} ms, but its debounce is "
+                f"a scan of `{device.id}` takes {period:.2f} ms, more than half its debounce of "
                 f"{debounce:g} ms",
                 "Shorten wiring.settle, or drive the side with fewer lines",
                 device.spot("wiring", "settle"),

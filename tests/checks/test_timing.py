@@ -118,7 +118,7 @@ def test_a_scan_beyond_half_the_debounce_time_is_a_note() -> None:
 
     assert told("scan-slow", device(f"{lines}settle = 1000.0")) == [
         (
-            "a scan of `desk` takes 4.05 ms, but its debounce is 7 ms",
+            "a scan of `desk` takes 4.05 ms, more than half its debounce of 7 ms",
             "Shorten wiring.settle, or drive the side with fewer lines",
             "desk:wiring.settle",
         )

@@ -11,10 +11,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from profiles import api
 from profiles.sheets import drill
 from profiles.sheets.bill import list_parts, money, sum_cost
 from profiles.sheets.parts import make_sheet
 from profiles.sheets.writing import write_sheet
+from tests.conftest import EXAMPLES
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
 from tests.hostile import NAUGHTY
@@ -289,3 +291,35 @@ def test_picture_of_the_list() -> None:
     box = bench(**stock, wiring={"rows": ["2"], "columns": ["3"]})
     sheet = make_sheet(*order("parts", box, density=1.24))
     compare_with_kept(sheet.document.pages[0], KEPT / "parts.png")
+
+
+@pytest.mark.parametrize(
+    ("library", "device"),
+    [
+        ("harbour", "helm-desk"),
+        ("harbour", "lookout-box"),
+        ("boatyard", "winch-house"),
+        ("boatyard", "chart-table"),
+    ],
+)
+def test_the_wire_of_the_parts_list_is_that_of_the_cut_list(library: str, device: str) -> None:
+    """By gauge and colour: as many pieces, and the sum of their lengths in cm."""
+    loaded = api.load(EXAMPLES / library)
+    (sheet,) = api.print_sheets(loaded, "wiring", device=device, form="csv")
+    cuts = [row for row in csv.DictReader(io.StringIO(sheet.data.decode())) if row["list"] == "cut"]
+    (parts,) = api.print_sheets(loaded, "parts", device=device, form="json")
+    needs = {
+        line["what"]: (line["amount"], line["for"].split(" ")[0])
+        for line in json.loads(parts.data)["needs"]
+        if line["what"].startswith("wire, ")
+    }
+    lengths: dict[str, list[int]] = {}
+    for row in cuts:
+        lengths.setdefault(f"wire, AWG {row['AWG']}, {row['colour']}", []).append(
+            int(row["cut mm"])
+        )
+
+    assert lengths
+    assert needs == {
+        wire: (f"{sum(all_of) / 1000:.2f} m", str(len(all_of))) for wire, all_of in lengths.items()
+    }
