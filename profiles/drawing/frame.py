@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from profiles.drawing import ruler, titleblock, weights
+from profiles.drawing import ruler, weights
 from profiles.drawing.cautions import Caution, cautions_height, draw_cautions
 from profiles.drawing.geometry import Box
 from profiles.drawing.paper import Paper
@@ -32,6 +32,10 @@ class Frame:
             top += GAP + cautions_height(inner.width, self.cautions)
         return replace(inner, bottom=top + GAP)
 
+    def bare(self) -> "Frame":
+        """Return the frame without what one sheet of several says for all."""
+        return replace(self, cautions=(), block=replace(self.block, details=()))
+
     def numbered(self, number: int, count: int) -> "Frame":
         """Return the frame of sheet `number` of `count`."""
         return replace(self, block=replace(self.block, number=number, count=count))
@@ -41,7 +45,7 @@ class Frame:
         border = self.paper.printable
         with board.layer("frame"):
             board.rectangle(border, weights.OUTLINE)
-        strip = replace(border, top=border.bottom + titleblock.HEIGHT)
+        strip = replace(border, top=self._strip_top())
         losses = draw_title_block(board, strip, self.block)
         if self.has_ruler:
             draw_ruler(board, (border.left + GAP, strip.top + GAP))
@@ -51,5 +55,7 @@ class Frame:
         return losses
 
     def _ruler_top(self) -> float:
-        strip_top = self.paper.margin + titleblock.HEIGHT
-        return strip_top + (GAP + ruler.HEIGHT if self.has_ruler else 0.0)
+        return self._strip_top() + (GAP + ruler.HEIGHT if self.has_ruler else 0.0)
+
+    def _strip_top(self) -> float:
+        return self.paper.margin + self.block.height(self.paper.printable.width)

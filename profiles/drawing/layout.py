@@ -26,6 +26,10 @@ JOINING = (
 )
 _WORDS = Lettering(2.5)
 _LINE = 5.0
+_APART = 8.0
+"""Least clear space between a drawing and what stands under it, mm."""
+_LEAST_MAP = 90.0
+"""Least height of the map with its words, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +47,8 @@ class Layout:
 
     sheets: tuple[Sheet, ...]
     losses: tuple[Loss, ...] = ()
+    has_foot: bool = False
+    """Whether what was to stand at the foot has room there."""
 
 
 def lay_out(
@@ -52,27 +58,42 @@ def lay_out(
     may_turn: bool = True,
     overlap: float = OVERLAP,
     outline: tuple[float, float] | None = None,
+    foot: Drawing | None = None,
 ) -> Layout:
     """Return a drawing at true scale on one sheet, or on a map sheet and tiles.
 
-    The paper is turned where that lets the drawing fit, or needs fewer sheets. `outline` is the
-    width and height in mm to measure once it is joined; None for those of all lines.
+    The paper is turned where that lets the drawing fit, or needs fewer sheets. What the frame says
+    for all, such as cautions, is on the map and not on the tiles. `outline` is the width and height
+    in mm to measure once it is joined; None for those of all lines. `foot` is drawn under
+    the drawing or the map, if it has room there and the paper is not turned.
     """
     frames = [frame]
     if may_turn:
         frames.append(replace(frame, paper=frame.paper.turned))
     bounds = drawing.ink_bounds() or Box(0.0, 0.0, 0.0, 0.0)
+    under = foot.ink_bounds() if foot else None
     for candidate in frames:
         room = candidate.room()
         if bounds.width <= room.width + 1e-9 and bounds.height <= room.height + 1e-9:
-            dx, dy = room.centre[0] - bounds.centre[0], room.centre[1] - bounds.centre[1]
-            return Layout((Sheet(candidate, drawing.transformed(moved(dx, dy))),))
-    rooms = [candidate.room() for candidate in frames]
+            upper = _above(room, under if candidate is frame else None, bounds.height)
+            (x, y), (left, up) = (upper or room).centre, bounds.centre
+            placed = drawing.transformed(moved(x - left, y - up))
+            return Layout(
+                (Sheet(candidate, _join(placed, room, foot if upper else None)),),
+                (),
+                upper is not None,
+            )
+    bare = [candidate.bare() for candidate in frames]
+    rooms = [candidate.room() for candidate in bare]
     tilings = [split(drawing, room.width, room.height, overlap) for room in rooms]
-    best = min(range(len(frames)), key=lambda number: len(tilings[number].tiles))
-    frame, room, tiling = frames[best], rooms[best], tilings[best]
+    printed = [sum(not tile.empty for tile in tiling.tiles) for tiling in tilings]
+    best = min(range(len(frames)), key=printed.__getitem__)
+    tile_frame, room, tiling = bare[best], rooms[best], tilings[best]
     map_frame = replace(frame, block=replace(frame.block, tile="map", scale="none"))
-    sheets = [Sheet(map_frame, _draw_map(tiling, room, outline), "map")]
+    whole = map_frame.room()
+    upper = _above(whole, under, _LEAST_MAP)
+    joining = _draw_map(tiling, upper or whole, outline)
+    sheets = [Sheet(map_frame, _join(joining, whole, foot if upper else None), "map")]
     losses = []
     for tile in tiling.tiles:
         if tile.empty:
@@ -80,9 +101,25 @@ def lay_out(
             continue
         board = Recorder()
         draw_tile(board, tiling, tile, (room.left, room.bottom))
-        part = replace(frame, block=replace(frame.block, tile=tile.name))
+        part = replace(tile_frame, block=replace(tile_frame.block, tile=tile.name))
         sheets.append(Sheet(part, board.finish(), tile.name))
-    return Layout(tuple(sheets), tuple(losses))
+    return Layout(tuple(sheets), tuple(losses), upper is not None)
+
+
+def _above(room: Box, under: Box | None, least: float) -> Box | None:
+    """The room over what stands at the foot; None where that leaves less than the least height."""
+    if under is None or room.height - under.height - _APART < least:
+        return None
+    return replace(room, bottom=room.bottom + under.height + _APART)
+
+
+def _join(drawing: Drawing, room: Box, foot: Drawing | None) -> Drawing:
+    """A drawing with what stands at the foot of the room."""
+    under = foot.ink_bounds() if foot else None
+    if foot is None or under is None:
+        return drawing
+    lower = foot.transformed(moved(0.0, room.bottom - under.bottom))
+    return Drawing((*drawing.entries, *lower.entries))
 
 
 def bind(

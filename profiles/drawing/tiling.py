@@ -8,13 +8,13 @@ drawing on both sheets, on the line along which one of them is cut.
 
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import ceil
 
 from profiles.drawing import marks, weights
 from profiles.drawing.geometry import Box, Point, moved, scaled
 from profiles.drawing.paths import arc, rectangle
 from profiles.drawing.recorder import Drawing, Entry, Recorder, Rest
-from profiles.drawing.shapes import Stroke, Text
+from profiles.drawing.seams import place_views
+from profiles.drawing.shapes import Shape, Stroke, Text
 from profiles.drawing.style import GREY, PALE, WHITE, Lettering
 from profiles.lettering import BOLD
 
@@ -75,39 +75,44 @@ class Tiling:
 
 
 def split(drawing: Drawing, width: float, height: float, overlap: float = OVERLAP) -> Tiling:
-    """Return tiles of `width` by `height` mm that cover a drawing, which is centred on them.
+    """Return tiles of at most `width` by `height` mm that cover a drawing.
 
-    Raises ValueError where the overlap has no room for a cross or leaves a tile nothing new.
+    They meet between its circles, closed lines and words, and each of these is whole on a tile if
+    it fits. Raises ValueError where the overlap has no room for a cross or leaves a tile nothing
+    new.
     """
     if overlap < _CROSS or overlap >= min(width, height) / 2:
         raise ValueError(f"overlap must be {_CROSS:g} mm or more and less than half a tile")
     bounds = drawing.ink_bounds() or Box(0.0, 0.0, 0.0, 0.0)
-    lefts = _starts(bounds.left, bounds.right, width, overlap)
-    bottoms = _starts(bounds.bottom, bounds.top, height, overlap)[::-1]
     inks = [(entry, entry.shape.ink_bounds()) for entry in drawing.entries]
+    whole = [ink for entry, ink in inks if _is_one(entry.shape)]
+    columns = place_views(
+        (bounds.left, bounds.right), width, overlap, [(box.left, box.right) for box in whole]
+    )
+    rows = place_views(
+        (bounds.bottom, bounds.top), height, overlap, [(box.bottom, box.top) for box in whole]
+    )
     tiles = []
-    for row, bottom in enumerate(bottoms):
-        strip = Box(bounds.left, bottom, bounds.right, bottom + height)
+    for row, (bottom, top) in enumerate(rows.views[::-1]):
+        strip = Box(bounds.left, bottom, bounds.right, top)
         in_row = [(entry, ink) for entry, ink in inks if ink.meets(strip)]
-        for column, left in enumerate(lefts):
-            view = Box(left, bottom, left + width, bottom + height)
+        for column, (left, right) in enumerate(columns.views):
+            view = Box(left, bottom, right, top)
             near = tuple(entry for entry, ink in in_row if ink.meets(view))
             is_empty = not any(_touches(entry, view) for entry in near)
             tiles.append(Tile(row, column, view, near, is_empty))
-    across = tuple(left + overlap / 2 for left in lefts[1:])
-    up = tuple(bottom + overlap / 2 for bottom in bottoms[:-1])
-    ups = [bottom + height * share for bottom in bottoms for share in _SHARES]
-    points = {(x, y) for x in across for y in ups}
-    points |= {(left + width * share, y) for y in up for left in lefts for share in _SHARES}
+    across, up = columns.seams, rows.seams[::-1]
+    ups = [bottom + (top - bottom) * share for bottom, top in rows.views for share in _SHARES]
+    lefts = [left + (right - left) * share for left, right in columns.views for share in _SHARES]
+    points = {(x, y) for x in across for y in ups} | {(x, y) for y in up for x in lefts}
     return Tiling(drawing, tuple(tiles), across, up, tuple(sorted(points)))
 
 
-def _starts(low: float, high: float, size: float, overlap: float) -> list[float]:
-    """Return where tiles begin so that they cover low to high with the slack shared out."""
-    count = max(1, ceil((high - low - overlap) / (size - overlap) - 1e-9))
-    covered = count * size - (count - 1) * overlap
-    first = low - (covered - (high - low)) / 2
-    return [first + number * (size - overlap) for number in range(count)]
+def _is_one(shape: Shape) -> bool:
+    """Whether a shape means something only as a whole: all but lines that go on."""
+    if isinstance(shape, Stroke):
+        return shape.path.closed or shape.style.fill is not None
+    return True
 
 
 def draw_tile(board: Recorder, tiling: Tiling, tile: Tile, corner: Point) -> None:

@@ -1,10 +1,11 @@
 """The title block: what the sheet is, its scale and unit, its date and number.
 
 One strip across the foot of a sheet. Its fields are among those ISO 7200 asks of a title block
-(title, supplementary title, date of issue, sheet number); scale, unit and view are beside them.
+(title, supplementary title, date of issue, sheet number); scale, unit and view are beside them, and
+what a workshop asks for (material, revision) in rows above.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from profiles.drawing import weights
 from profiles.drawing.fitting import fit_line
@@ -16,7 +17,9 @@ from profiles.lettering import BOLD
 from profiles.text.inert import escape_controls
 
 HEIGHT = 13.0
-"""Height of the strip in mm."""
+"""Height of the strip in mm, without rows of details."""
+ROW = 9.0
+"""Height of a row of details in mm."""
 
 _PAD = 2.0
 _EDGE = 4.0
@@ -41,6 +44,25 @@ class TitleBlock:
     unit: str = "mm"
     number: int = 1
     count: int = 1
+    details: tuple[tuple[str, str], ...] = ()
+    """Captions and values in rows above the rest."""
+
+    def height(self, width: float) -> float:
+        """Return the height in mm that the block takes at a width."""
+        return HEIGHT + ROW * len(self.rows(width))
+
+    def rows(self, width: float) -> list[list[tuple[str, str, float]]]:
+        """Return the details in rows, each with the width of its cell, mm."""
+        rows: list[list[tuple[str, str, float]]] = []
+        used = width
+        for caption, value in self.details:
+            cell = min(width, max(_CAPTION.width(caption), _VALUE.width(value)) + 2 * _PAD)
+            if used + cell > width:
+                rows.append([])
+                used, cell = 0.0, min(width, cell + _EDGE - _PAD)
+            rows[-1].append((caption, value, cell))
+            used += cell
+        return rows
 
     def cells(self) -> list[tuple[str, str]]:
         """Return caption and value of the small fields, left to right."""
@@ -61,6 +83,21 @@ def draw_title_block(board: Recorder, box: Box, block: TitleBlock) -> list[Loss]
     losses = []
     with board.layer("titleblock"):
         board.rectangle(box, weights.OUTLINE)
+        top = box.top
+        for row in block.rows(box.width):
+            left, top = box.left, top - ROW
+            board.line((box.left, top), (box.right, top), weights.DIMENSION)
+            for caption, value, width in row:
+                if left > box.left:
+                    board.line((left, top), (left, top + ROW), weights.DIMENSION)
+                start = left + (_PAD if left > box.left else _EDGE)
+                fitted = fit_line(value, left + width - _PAD - start + 0.01, _VALUE)
+                board.text((start, top + ROW - 1.8), caption, _CAPTION, rest="top")
+                board.text((start, top + 2.2), fitted.words, fitted.lettering)
+                if fitted.cut:
+                    losses.append(_tell_cut(fitted.words, value))
+                left += width
+        box = replace(box, top=top)
         right = box.right
         for caption, value in reversed(block.cells()):
             right -= max(_CAPTION.width(caption), _VALUE.width(value)) + 2 * _PAD
@@ -73,6 +110,9 @@ def draw_title_block(board: Recorder, box: Box, block: TitleBlock) -> list[Loss]
             fitted = fit_line(words, room, lettering)
             board.text((box.left + _EDGE, box.bottom + up), fitted.words, fitted.lettering)
             if fitted.cut:
-                whole = escape_controls(words)
-                losses.append(Loss("text", f'title block shows "{fitted.words}" for "{whole}"'))
+                losses.append(_tell_cut(fitted.words, words))
     return losses
+
+
+def _tell_cut(shown: str, words: str) -> Loss:
+    return Loss("text", f'title block shows "{shown}" for "{escape_controls(words)}"')

@@ -43,6 +43,16 @@ class LegendLayout:
         chords = self.label(placed.id).chords
         return chords if len(self._shown(placed).chords) < len(chords) else ()
 
+    def key_words(self, placed: Placed) -> str:
+        """What a key says of a label: its words, with whose they are on a plate of several."""
+        rows: dict[int, list[str]] = {}
+        for row in self.label(placed.id).rows:
+            rows.setdefault(row.style, []).append(" ".join(row.text.split()))
+        whose = {style: " / ".join(words) for style, words in sorted(rows.items())}
+        if len(self.names) == 1:
+            return " / ".join(whose.values())
+        return "; ".join(f"{self.names[style]}: {words}" for style, words in whose.items())
+
     def _shown(self, placed: Placed) -> Label:
         label = self.label(placed.id)
         if placed.means in ("words", "number"):

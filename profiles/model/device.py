@@ -90,6 +90,10 @@ class Plate(Value):
     width: Length
     height: Length
     thickness: Length = 3.0
+    material: Words | None = None
+    tolerance: Length | None = None
+    revision: Words | None = None
+    quantity: Annotated[int, Field(ge=1, le=100_000)] = 1
     corner_radius: Distance = 0.0
     colour: Colour = "#ffffff"
     ink: Colour = "#000000"

@@ -2,44 +2,51 @@
 
 The datum is the plate's lower left corner seen from the front. Ordinates run from it along the
 lower and the left edge, as running dimensions of ISO 129-1 do: one dimension line that starts in
-a small circle. Layers: `outline`, `holes`, `engraving`, `centres`, `numbers`, `dimensions`.
+a small circle. Layers: `outline`, `holes`, `engraving`, `centres`, `numbers`, `dimensions`,
+`notes`.
 """
 
 from collections.abc import Sequence
+from dataclasses import replace
+from math import sqrt
 from typing import Any
 
 from profiles.drawing import weights
 from profiles.drawing.cautions import DRILLING
 from profiles.drawing.frame import Frame
-from profiles.drawing.geometry import mirrored, moved
-from profiles.drawing.layout import Sheet, bind, lay_out
+from profiles.drawing.geometry import mirrored
+from profiles.drawing.layout import bind, lay_out
 from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.style import Lettering
 from profiles.drawing.surface import decimal
 from profiles.drawing.titleblock import TitleBlock
-from profiles.model.device import Device
+from profiles.model.device import Device, Plate
 from profiles.report.data import csv_rows
 from profiles.report.document import Column, Report, Table
 from profiles.report.paper import lay_out as lay_out_report
 from profiles.sheets.contours import draw_countersink, draw_hole
 from profiles.sheets.hole_art import draw_centres, draw_numbers
-from profiles.sheets.hole_list import Hole, Measured, group_by_size, list_holes, measure_holes
-from profiles.sheets.hole_words import plain_size, size_words, tool_words
+from profiles.sheets.hole_list import Hole, Measured, list_holes, measure_holes
+from profiles.sheets.hole_words import Step, plain_size, size_words, tool_steps, tool_words
 from profiles.sheets.ordinates import draw_ordinates
-from profiles.sheets.plate_art import draw_engravings, draw_outline
+from profiles.sheets.plate_art import corner_radius, draw_engravings, draw_outline
 from profiles.sheets.requests import DrillRequest
 from profiles.sheets.sheet import PrintedSheet, Subject, remark_losses
 
-_APART = 8.0
-"""Least clear space between the template and its lists on one sheet, mm."""
+_CORNER = Lettering(2.0)
+"""Of the words that tell the radius of the corners."""
+_NOTE = Lettering(2.5)
 
 
 def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
     """Make the drill template of a device's plate.
 
-    Where the template fits one sheet only without the cautions, they are with the lists alone.
+    The lists stand under the template, or under the map of its parts, where they have room there.
+    The cautions are on the first sheet; where the template fits one sheet only without them, with
+    the lists.
     """
     device = subject.device
-    holes = list_holes(device)
+    plate, holes = device.plate, list_holes(device)
     measured = measure_holes(device, holes)
     work = draw_template(device, holes, rear=request.rear)
     block = TitleBlock(
@@ -47,63 +54,75 @@ def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
         "Datum: lower left corner seen from the front",
         date=request.date,
         view="from behind" if request.rear else "from the front",
+        details=describe_plate(plate),
     )
-    bare, pages = (
-        lay_out(
-            work,
-            Frame(request.sheet_paper, block, cautions),
-            may_turn=not request.landscape,
-            overlap=request.overlap,
-            outline=(device.plate.width, device.plate.height),
-        )
-        for cautions in ((), (DRILLING,))
-    )
+    frame = Frame(request.sheet_paper, block, (DRILLING,))
+    tables = Report(block.title, tuple(list_tables(measured)))
+    listed = Frame(request.sheet_paper, replace(block, view="", scale="none"), (), False)
+    lists = lay_out_report(tables, listed.bare())
+    foot = lists.sheets[0].drawing if len(lists.sheets) == 1 else None
+    options: dict[str, Any] = {
+        "may_turn": not request.landscape,
+        "overlap": request.overlap,
+        "outline": (plate.width, plate.height),
+    }
+    pages = lay_out(work, frame, foot=foot, **options)
+    bare = lay_out(work, frame.bare(), **options)
     if len(bare.sheets) == 1 < len(pages.sheets):
         pages = bare
-    listed = TitleBlock(block.title, block.subtitle, block.date, scale="none")
-    tables = list_tables(measured)
-    list_frame = Frame(request.sheet_paper, listed, (DRILLING,), False)
-    lists = lay_out_report(Report(block.title, tuple(tables)), list_frame)
-    sheets = join_on_one(pages.sheets, lists.sheets)
+        lists = lay_out_report(tables, replace(listed, cautions=(DRILLING,)))
+    sheets = pages.sheets if pages.has_foot else (*pages.sheets, *lists.sheets)
     document, short = bind(sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
         title=block.title,
-        work=work,
+        work=_add_notes(work, plate),
         document=document,
         remarks=remark_losses((*pages.losses, *lists.losses, *short)),
         facts={
             "datum": "lower left corner, front",
+            "plate": {caption.lower(): value for caption, value in describe_plate(plate)},
             "holes": [_describe(measure) for measure in measured],
         },
-        table=csv_rows(tables[0]),
+        table=csv_rows(tables.tables[0]),
     )
 
 
-def join_on_one(template: Sequence[Sheet], lists: Sequence[Sheet]) -> tuple[Sheet, ...]:
-    """The template over its lists where one sheet has room for both, else one after the other.
+def describe_plate(plate: Plate) -> tuple[tuple[str, str], ...]:
+    """What a workshop must know of the plate beside its holes: captions and values, mm."""
+    size = " × ".join(decimal(side, 2) for side in (plate.width, plate.height, plate.thickness))
+    radius, tolerance = corner_radius(plate), plate.tolerance
+    details = (
+        ("Plate", size),
+        ("Material", plate.material or ""),
+        ("Corners", f"R{decimal(radius, 2)}" if radius else "sharp"),
+        ("Tolerance", f"±{decimal(tolerance, 3)}" if tolerance else ""),
+        ("Revision", plate.revision or ""),
+        ("Quantity", str(plate.quantity)),
+    )
+    return tuple((caption, value) for caption, value in details if value)
 
-    The lists stand at the foot, the template in the middle of what is left above them.
-    """
-    apart = (*template, *lists)
-    if len(apart) != 2 or template[0].frame.paper != lists[0].frame.paper:
-        return apart
-    frame, drawn, listed = template[0].frame, template[0].drawing, lists[0].drawing
-    room, over, under = frame.room(), drawn.ink_bounds(), listed.ink_bounds()
-    if not frame.cautions or over is None or under is None:
-        return apart
-    free = room.height - over.height - under.height
-    if free < _APART:
-        return apart
-    middle = (room.top + room.bottom + under.height + _APART) / 2
-    upper = drawn.transformed(moved(0.0, middle - over.centre[1]))
-    lower = listed.transformed(moved(0.0, room.bottom - under.bottom))
-    return (Sheet(frame, Drawing((*upper.entries, *lower.entries))),)
+
+def _add_notes(template: Drawing, plate: Plate) -> Drawing:
+    """The template with the details of the plate under it, for formats without a title block."""
+    board, bounds = Recorder(), template.ink_bounds()
+    board.place(template)
+    with board.layer("notes"):
+        words = "   ".join(f"{caption}: {value}" for caption, value in describe_plate(plate))
+        board.text((0.0, (bounds.bottom if bounds else 0.0) - 5.0), words, _NOTE)
+    return board.finish()
 
 
 def draw_template(device: Device, holes: Sequence[Hole], *, rear: bool = False) -> Drawing:
     """The template, origin at the datum; mirrored with readable words for the rear."""
     board, plate = Recorder(), device.plate
     draw_outline(board, plate)
+    if radius := corner_radius(plate):
+        off = radius * (1 - sqrt(0.5))
+        words, at = f"4 × R{decimal(radius, 2)}", (plate.width - radius - 3.0, plate.height + 3.0)
+        end = (at[0] + 1.0, at[1] + _CORNER.cap_height / 2)
+        with board.layer("dimensions"):
+            board.text(at, words, _CORNER, anchor="right")
+            board.line(end, (plate.width - off, plate.height - off), weights.DIMENSION)
     with board.layer("holes"):
         for hole in holes:
             draw_hole(board, hole.at, hole.size, hole.rotation, weights.HOLE)
@@ -120,7 +139,7 @@ def draw_template(device: Device, holes: Sequence[Hole], *, rear: bool = False) 
 
 
 def list_tables(measured: Sequence[Measured]) -> list[Table]:
-    """Holes with their coordinates, corners of cut-outs, and the sizes needed."""
+    """Holes with their coordinates, corners of cut-outs, ends of slots, and all holes by tool."""
     columns = (
         Column("no.", align="right"),
         Column("control", wraps=True),
@@ -164,9 +183,18 @@ def list_tables(measured: Sequence[Measured]) -> list[Table]:
         if hole.ends
     )
     names = ("cut-out", "corner 1", "corner 2", "corner 3", "corner 4")
-    sizes = tuple(
-        (size_words(size), len(group), tuple(hole.number for hole in group))
-        for size, group in group_by_size(holes).items()
+    by_tool: dict[Step, list[Hole]] = {}
+    for hole in holes:
+        for step in tool_steps(hole.size):
+            by_tool.setdefault(step, []).append(hole)
+    tools = tuple(
+        (
+            step.words,
+            "; ".join(dict.fromkeys(size_words(hole.size) for hole in group)),
+            len(group),
+            tuple(hole.number for hole in group),
+        )
+        for step, group in sorted(by_tool.items(), key=lambda one: (*one[0][1:], one[0].words))
     )
     return [
         Table(columns, rows, "Holes, mm from the datum"),
@@ -187,9 +215,14 @@ def list_tables(measured: Sequence[Measured]) -> list[Table]:
             else []
         ),
         Table(
-            (Column("size"), Column("count", align="right"), Column("holes", wraps=True)),
-            sizes,
-            "Sizes to make, mm",
+            (
+                Column("tool", wraps=True),
+                Column("for", wraps=True),
+                Column("count", align="right"),
+                Column("holes", wraps=True),
+            ),
+            tools,
+            "By tool, mm",
         ),
     ]
 

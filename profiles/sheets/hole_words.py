@@ -1,5 +1,7 @@
 """What a hole is called on a sheet, and the tools that make it. Which tools: rule of thumb."""
 
+from typing import NamedTuple
+
 from profiles.drawing.surface import decimal
 from profiles.model.hole import Hole, as_hole
 from profiles.plate.holes import Size
@@ -39,34 +41,49 @@ def brief_words(size: Size) -> str:
     return f"{size_words(hole.sides[0])} {also[0]}" if also else size_words(size)
 
 
-def tool_words(size: Size) -> str:
-    """What to make a hole with, sizes in mm."""
+class Step(NamedTuple):
+    """One thing to do at a hole: the words, and what puts steps in their order."""
+
+    words: str
+    order: int
+    """Drills first, then mills and saws, then what is done to a hole that is there."""
+    size: float = 0.0
+
+
+def tool_steps(size: Size) -> tuple[Step, ...]:
+    """What to make a hole with, one after the other, sizes in mm."""
     hole = as_hole(size)
     if hole.length is not None:
         width = decimal(hole.sides[1], 2)
-        return f"end mill {width}; or drill {width} at both ends, saw, file"
+        words = f"end mill {width}; or drill {width} at both ends, saw, file"
+        return (Step(words, 1, hole.sides[1]),)
     if hole.shape == "rectangle":
         if hole.corner_radius:
             drill = decimal(2 * hole.corner_radius, 2)
-            return f"end mill up to {drill}; or drill {drill} in the corners, saw"
-        return "drill within the corners, saw, file"
+            words = f"end mill up to {drill}; or drill {drill} in the corners, saw"
+            return (Step(words, 1, 2 * hole.corner_radius),)
+        return (Step("drill within the corners, saw, file", 1),)
     if hole.across_flats is not None:
-        return f"{_round_tool(hole.across_flats)}, then file the round sides"
-    words = _round_tool(hole.sides[0])
+        return (_drill(hole.across_flats), Step("file the round sides", 2, hole.sides[0]))
+    first = _drill(hole.sides[0])
     if hole.keyway is not None:
-        return f"{words}, then file the keyway"
+        return (first, Step("file the keyway", 2))
     if hole.countersink is not None:
         sink = hole.countersink
-        return (
-            f"{words}, then countersink {decimal(sink.angle, 1)}° to Ø{decimal(sink.diameter, 2)}"
-        )
-    return words
+        words = f"countersink {decimal(sink.angle, 1)}° to Ø{decimal(sink.diameter, 2)}"
+        return (first, Step(words, 2, sink.diameter))
+    return (first,)
 
 
-def _round_tool(diameter: float) -> str:
+def tool_words(size: Size) -> str:
+    """What to make a hole with, in words."""
+    return ", then ".join(step.words for step in tool_steps(size))
+
+
+def _drill(diameter: float) -> Step:
     """Drills end where chucks do; a step drill or hole saw goes on."""
     tool = "drill" if diameter <= LARGEST_DRILL else "step drill or hole saw"
-    return f"{tool} {decimal(diameter, 2)}"
+    return Step(f"{tool} {decimal(diameter, 2)}", 0, diameter)
 
 
 def plain_size(size: Size) -> object:

@@ -31,6 +31,8 @@ _KEY_PITCH = 5.0
 _KEY_LETTERING = 2.5
 _KEY_COLUMN = 70.0
 """Least width of a column of the key, mm."""
+_NOTE_WIDTH = 120.0
+"""Most width of a note, so that it is whole on one sheet of any paper, mm."""
 _UNDERLINE = 0.2
 _SIGN = 5.0
 """Largest sign of a kind, mm; the line under words, in capital heights below the baseline."""
@@ -120,34 +122,25 @@ def draw_styles(board: Recorder, styles: Sequence[LetterStyle], width: float) ->
     with board.layer("key"):
         for number, style in enumerate(styles, 1):
             wanted = Lettering(_KEY_LETTERING, style.face)
-            fitted = fit_line(f"{number}  {style.name}", width, wanted)
+            fitted = fit_line(f"Row {number}: {style.name}", width, wanted)
             at = (0.0, -_KEY_PITCH * number)
             _draw_words(board, Text(at, fitted.words, fitted.lettering), style)
     return -_KEY_PITCH * (len(styles) + 0.5)
 
 
-def draw_numbers(
-    board: Recorder,
-    layout: LegendLayout,
-    styles: Sequence[LetterStyle],
-    width: float,
-    low: float = 0.0,
-) -> None:
-    """Draw under `low` what the numbers on the plate mean, in as many columns as have room.
-
-    A line is a number and its words; those of several applications are each in their lettering.
-    """
-    entries = [(placed.number, layout.label(placed.id)) for placed in layout.placement.keyed]
+def draw_numbers(board: Recorder, layout: LegendLayout, width: float, low: float = 0.0) -> None:
+    """Draw under `low` what the numbers on the plate mean, in as many columns as have room."""
+    entries = layout.placement.keyed
     columns = max(1, min(len(entries), int(width / _KEY_COLUMN)))
     step = -(-len(entries) // columns)
     room = max(width / columns, _KEY_COLUMN) - 2.0
     lettering = Lettering(_KEY_LETTERING)
     y = low
     with board.layer("key"):
-        for place, (number, label) in enumerate(entries):
+        for place, placed in enumerate(entries):
             y = y if place % step else low
-            words = " / ".join(" ".join(row.text.split()) for row in label.shown_rows())
-            for line in wrap_lines(f"{number} {words}", room, lettering):
+            words = f"{placed.number} {layout.key_words(placed)}"
+            for line in wrap_lines(words, room, lettering):
                 y -= _KEY_PITCH
                 board.text((place // step * width / columns, y), line, lettering)
 
@@ -170,7 +163,7 @@ def draw_notes(board: Recorder, device: Device, width: float, low: float = 0.0) 
             notes.append(f"The key of {control.label} comes out at {join_words(names)} only.")
     with board.layer("key"):
         for note in notes:
-            for line in wrap_lines(note, max(width, _KEY_COLUMN), lettering):
+            for line in wrap_lines(note, max(_KEY_COLUMN, min(width, _NOTE_WIDTH)), lettering):
                 low -= _KEY_PITCH
                 board.text((0.0, low), line, lettering)
     return low

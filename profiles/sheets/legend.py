@@ -160,7 +160,7 @@ def draw_legend(device: Device, request: LegendRequest, layout: LegendLayout) ->
     if request.bleed is None:
         low = draw_styles(board, styles, plate.width) if len(styles) > 1 else 0.0
         low = draw_notes(board, device, plate.width, low)
-        draw_numbers(board, layout, styles, plate.width, low)
+        draw_numbers(board, layout, plate.width, low)
     drawing = board.finish()
     if not request.rear:
         return drawing

@@ -13,6 +13,7 @@ from profiles.drawing.paper import A4, A5, LETTER, Paper
 from profiles.drawing.pdf import write_pdf
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.shapes import Circle, Text
+from profiles.drawing.style import Lettering
 from profiles.drawing.surface import Loss
 from profiles.drawing.tiling import Tile, draw_tile, split
 from profiles.drawing.titleblock import TitleBlock
@@ -30,7 +31,7 @@ sizes = st.tuples(st.floats(61, 1500), st.floats(61, 1500))
 
 
 @given(sizes, st.sampled_from([6.0, 12.0, 20.0]))
-def test_tiles_cover_the_drawing_and_neighbours_share_exactly_the_overlap(
+def test_tiles_cover_the_drawing_and_neighbours_share_the_overlap_or_more(
     size: tuple[float, float], overlap: float
 ) -> None:
     drawing = panel(*size)
@@ -39,13 +40,14 @@ def test_tiles_cover_the_drawing_and_neighbours_share_exactly_the_overlap(
     assert ink is not None
     assert tiling.view.holds(ink, slack=1e-6)
     for tile in tiling.tiles:
-        assert (tile.view.width, tile.view.height) == pytest.approx((180, 240))
+        assert tile.view.width <= 180 + 1e-6
+        assert tile.view.height <= 240 + 1e-6
         right = tiling.at(tile.row, tile.column + 1)
         below = tiling.at(tile.row + 1, tile.column)
         if right:
-            assert tile.view.right - right.view.left == pytest.approx(overlap)
+            assert tile.view.right - right.view.left >= overlap - 1e-6
         if below:
-            assert below.view.top - tile.view.bottom == pytest.approx(overlap)
+            assert below.view.top - tile.view.bottom >= overlap - 1e-6
 
 
 @given(sizes)
@@ -156,7 +158,7 @@ def test_a_plate_over_several_sheets_measures_true_on_the_joined_paper(paper: Pa
     layout = lay_out(drawing, Frame(paper, TitleBlock("Panel"), (DRILLING,)), may_turn=False)
     document, _ = bind(layout.sheets)
     reader = PdfReader(write_pdf(document).data)
-    room = layout.sheets[0].frame.room()
+    room = layout.sheets[1].frame.room()
     tiling = split(drawing, room.width, room.height)
     printed = [tile for tile in tiling.tiles if not tile.empty]
     found = set()
@@ -185,3 +187,56 @@ def test_a_line_across_an_otherwise_empty_tile_counts() -> None:
     board.line((0, 0), (500, 500))
     empties = [tile.name for tile in split(board.finish(), 180, 180).tiles if tile.empty]
     assert empties == []
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    st.lists(st.tuples(st.floats(15, 585), st.floats(15, 385), st.floats(5, 30)), max_size=40),
+    st.sampled_from([6.0, 12.0]),
+)
+def test_every_circle_is_whole_on_a_tile(
+    circles: list[tuple[float, float, float]], overlap: float
+) -> None:
+    board = Recorder()
+    board.rectangle(Box(0, 0, 600, 400), weights.OUTLINE)
+    for x, y, diameter in circles:
+        board.circle((x, y), diameter, weights.HOLE)
+    tiling = split(board.finish(), 180, 160, overlap)
+    for x, y, diameter in circles:
+        ink = Box(x, y, x, y).grown(diameter / 2)
+        assert any(tile.view.holds(ink, slack=1e-5) for tile in tiling.tiles)
+
+
+@pytest.mark.parametrize(("width", "height"), [(182.0, 170.0), (269.0, 150.0), (120.0, 130.0)])
+def test_seams_pass_between_the_controls_of_a_plate(width: float, height: float) -> None:
+    """Holes of 16 mm stand 30 mm apart, words of 20 mm over them."""
+    board = Recorder()
+    board.rectangle(Box(0, 0, 500, 320), weights.OUTLINE)
+    for column in range(15):
+        for row in range(9):
+            at = (30 + 31.0 * column, 30 + 31.0 * row)
+            board.circle(at, 16.0, weights.HOLE)
+            board.text((at[0], at[1] + 10.0), "GENERATOR", Lettering(2.6), anchor="middle")
+    tiling = split(board.finish(), width, height)
+    boxes = [entry.shape.ink_bounds() for entry in tiling.drawing.entries[1:]]
+    assert tiling.seams_across
+    assert tiling.seams_up
+    assert not [box for box in boxes for x in tiling.seams_across if box.left < x < box.right]
+    assert not [box for box in boxes for y in tiling.seams_up if box.bottom < y < box.top]
+
+
+def test_cautions_take_room_on_the_map_alone() -> None:
+    layout = lay_out(panel(700, 500), Frame(A4, TitleBlock("Wide panel"), (DRILLING,)))
+    assert [bool(sheet.frame.cautions) for sheet in layout.sheets[:3]] == [True, False, False]
+
+
+def test_lists_stand_under_the_map_where_they_have_room() -> None:
+    board = Recorder()
+    board.text((14, 0), "LIST", Lettering(2.0))
+    frame = Frame(A4, TitleBlock("Wide panel"))
+    layout = lay_out(panel(500, 300), frame, foot=board.finish())
+    assert layout.has_foot
+    words = {text.words: text for text in layout.sheets[0].drawing.texts()}
+    low = frame.room().bottom
+    assert words["LIST"].ink_bounds().bottom == pytest.approx(low)
+    assert all(one.ink_bounds().bottom > low + 8 for key, one in words.items() if key != "LIST")

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from profiles.drawing.geometry import join_boxes
 from profiles.drawing.shapes import Text
 from profiles.model import Device
-from profiles.sheets.drill import make_sheet
+from profiles.sheets.drill import list_tables, make_sheet
 from profiles.sheets.hole_list import list_holes, measure_holes
 from profiles.sheets.ordinates import clear_stretches, spread
 from profiles.sheets.writing import write_sheet
@@ -164,6 +164,58 @@ def test_coordinates_stand_in_the_pdf() -> None:
     assert "19.2 × 12.9" in words
 
 
+def test_the_sheet_says_what_the_workshop_asks_for() -> None:
+    plate = {
+        **PLAIN,
+        "thickness": 2.0,
+        "material": "aluminium",
+        "corner_radius": 5.0,
+        "tolerance": 0.15,
+        "revision": "C",
+        "quantity": 3,
+    }
+    sheet = make_sheet(*order("drill", bench(plate=plate)))
+
+    words = [text.words for page in sheet.document.pages for text in page.drawing.texts()]
+    row = ["Plate", "120 × 80 × 2", "Material", "aluminium", "Corners", "R5"]
+    row += ["Tolerance", "±0.15", "Revision", "C", "Quantity", "3"]
+    start = words.index("Plate")
+    assert words[start : start + len(row)] == row
+    assert words.count("4 × R5") == 1
+    assert [text.words for text in sheet.work.on_layers(["notes"]).texts()] == [
+        "Plate: 120 × 80 × 2   Material: aluminium   Corners: R5   Tolerance: ±0.15   "
+        "Revision: C   Quantity: 3"
+    ]
+    assert sheet.facts["plate"] == dict(zip([w.lower() for w in row[::2]], row[1::2], strict=True))
+
+
+def test_what_is_not_given_is_left_out_of_the_title_block() -> None:
+    facts = make_sheet(*order("drill", bench(plate=PLAIN))).facts["plate"]
+    assert facts == {"plate": "120 × 80 × 3", "corners": "sharp", "quantity": "1"}
+
+
+def test_holes_are_listed_by_tool_each_step_for_all_holes_that_need_it() -> None:
+    """A drill serves plain and countersunk holes alike; drills first, then mills, then the rest."""
+    sunk = {"diameter": 3.4, "countersink": {"diameter": 6.6}}
+    controls = {
+        "horn": momentary("HORN", (30.0, 50.0), 16.2),
+        "slot": momentary("SLOT", (60.0, 50.0), {"width": 4.0, "length": 12.0}),
+    }
+    screws = [{"position": [6.0, 6.0], "hole": 3.4}, {"position": [114.0, 74.0], "hole": sunk}]
+    box = bench(controls=controls, plate={**PLAIN, "screws": screws})
+    (table,) = (
+        table
+        for table in list_tables(measure_holes(box, list_holes(box)))
+        if table.title == "By tool, mm"
+    )
+    assert table.rows == (
+        ("drill 3.4", "Ø3.4; Ø3.4, sink Ø6.6 × 90°", 2, ("S1", "S2")),
+        ("step drill or hole saw 16.2", "Ø16.2", 1, ("1",)),
+        ("end mill 4; or drill 4 at both ends, saw, file", "12 × 4 slot", 1, ("2",)),
+        ("countersink 90° to Ø6.6", "Ø3.4, sink Ø6.6 × 90°", 1, ("S2",)),
+    )
+
+
 def test_ordinates_stand_under_their_holes() -> None:
     texts = {
         t.words: t for t in make_sheet(*order("drill", bench())).work.texts() if t.angle == 90.0
@@ -272,7 +324,7 @@ def test_lists_follow_on_sheets_of_their_own_where_the_template_leaves_no_room()
     for landscape, pages in ((False, 1), (True, 2)):
         document = make_sheet(*order("drill", bench(), landscape=landscape)).document
         assert len(document.pages) == pages
-        assert "Sizes to make, mm" in {text.words for text in document.pages[-1].drawing.texts()}
+        assert "By tool, mm" in {text.words for text in document.pages[-1].drawing.texts()}
 
 
 def test_the_template_and_its_lists_never_meet_on_one_sheet() -> None:
