@@ -59,14 +59,13 @@ def show_page(
     `act` is a script of the page around, which may use `page`, `window_` and put what it finds into
     `told`.
 
-    `axe` is the source of axe-core: the page's own policy is then taken out, for it forbids all
-    scripts. `extra` is markup put at the end of the body as if it had come through.
+    `axe` is the source of axe-core: the page's own policy, if any, is then taken out, since it
+    forbids all scripts. `extra` is markup put at the end of the body as if it had come through.
     """
     if axe:
         start, _, rest = page.partition('<meta http-equiv="Content-Security-Policy"')
-        page = start + rest.partition(">")[2].replace(
-            "</head>", f"<script>{axe}</script></head>", 1
-        )
+        page = start + rest.partition(">")[2]
+        page = page.replace("</head>", f"<script>{axe}</script></head>", 1)
     page = page.replace("</body>", extra + "</body>")
     source = folder / "around.html"
     source.write_text(_AROUND % (_script([page]), _script(list(widths)), act), encoding="utf-8")

@@ -31,6 +31,19 @@ def test_only_a_path_with_a_space_is_quoted(
     assert pip_command("numpy") == f"{written} -m pip install numpy"
 
 
+@pytest.mark.parametrize(("prompt", "start"), [("$P$G", '"'), (None, '& "')])
+def test_a_quoted_path_is_run_by_either_shell_of_windows(
+    monkeypatch: pytest.MonkeyPatch, prompt: str | None, start: str
+) -> None:
+    """cmd sets PROMPT for its programs (Windows Commands, `prompt`), PowerShell does not."""
+    monkeypatch.delenv("PROMPT", raising=False)
+    if prompt is not None:
+        monkeypatch.setenv("PROMPT", prompt)
+    monkeypatch.setattr(sys, "platform", "win32")
+    monkeypatch.setattr(sys, "executable", "D:\\my tools\\python.exe")
+    assert pip_command("numpy") == f'{start}D:\\my tools\\python.exe" -m pip install numpy'
+
+
 def test_the_help_of_press_has_the_command_on_a_line_of_its_own(platebook: Run) -> None:
     ran = platebook("press", "--help")
     assert f"\n    {sys.executable} -m pip install pysdl2 pysdl2-dll\n" in ran.out

@@ -67,7 +67,7 @@ def command(
 
     \b
       platebook arrange box --align rows --spread rows
-      platebook arrange box 'push-*' --grid 5x2 --pitch 35 --write
+      platebook arrange box "push-*" --grid 5x2 --pitch 35 --write
     """
     loaded = open_sound_library(library_option)
     found = find_named("device", device, loaded.library.devices)
