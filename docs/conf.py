@@ -27,6 +27,7 @@ CONTENTS = {
         "Start": ["tutorial"],
         "How to": [
             "how-to/index",
+            "how-to/use-the-screen",
             "how-to/lay-out",
             "how-to/wire",
             "how-to/load-the-firmware",
@@ -44,7 +45,7 @@ CONTENTS = {
             *(f"reference/{name}" for name in ("commands", "findings")),
             *(f"reference/{name}" for name in ("device", "application", "profile")),
             *(f"reference/{name}" for name in ("part", "board", "settings")),
-            *(f"reference/{name}" for name in ("boards", "parts", "glossary")),
+            *(f"reference/{name}" for name in ("boards", "parts", "screen", "glossary")),
         ],
         "More": ["limits", "trouble"],
     }

@@ -6,7 +6,8 @@ as `--help`, `check`, `explain` and the schemas. A test holds the pages in the t
 
 import re
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
+from importlib import import_module
 from pathlib import Path
 
 import click
@@ -54,6 +55,11 @@ The parts that `platebook new device` can lay out with `--grid` and `--row`. Rul
 your own parts, or print a coupon, before you drill. A part of your own is a file of the library:
 `platebook new part ID` starts it, and its keys are those of a [part file](part.md)."""
 
+SCREEN = """\
+What each key does on the screen that `platebook open` shows. Everything works by mouse as well. F1
+shows the keys of the view that you are in. Everything can be done without the screen: the commands
+read and write plain text, which suits screen readers."""
+
 GLOSSARY = """\
 The words of the trade with what Platebook means by them. `platebook explain WORD` prints the
 same."""
@@ -67,6 +73,7 @@ def render_reference() -> dict[str, str]:
         "findings.md": _page("Findings", FINDINGS, _render_findings()),
         "boards.md": _page("Boards", BOARDS, map(_render_board, packaged_boards().values())),
         "parts.md": _page("Parts", PARTS, ["\n".join(_list_parts())]),
+        "screen.md": _page("Keys of the screen", SCREEN, _render_screen()),
         "glossary.md": _page("Glossary", GLOSSARY, _render_terms()),
     }
     for kind in kinds:
@@ -85,11 +92,6 @@ def _plain(words: str) -> str:
     pieces = words.split("`")
     pieces[::2] = [re.sub(r"([\\*]|<(?=[\w/!?]))", r"\\\1", piece) for piece in pieces[::2]]
     return "`".join(pieces)
-
-
-def _describe_option(words: str) -> str:
-    """The help of an option on one line, with its default and range behind it."""
-    return _plain(re.sub(r"  \[(.+)\]$", r" (\1)", words))
 
 
 def _fence(text: str) -> str:
@@ -113,7 +115,9 @@ def _render_commands() -> Iterator[str]:
         records = (one.get_help_record(context) for one in found.params)
         options = [one for one in records if one is not None and one[1]]
         if options:
-            yield "\n".join(f"- `{words}`: {_describe_option(about)}" for words, about in options)
+            yield _list_lines(
+                {words: re.sub(r"  \[(.+)\]$", r" (\1)", about) for words, about in options}
+            )
 
 
 def _render_findings() -> Iterator[str]:
@@ -170,6 +174,29 @@ def _render_board(board: Board) -> str:
 def _list_parts() -> Iterator[str]:
     for name, part in stock_parts().items():
         yield f"- `{name}`: {part['name']}. Hole {part['hole']:g} mm, front {part['front']:g} mm."
+
+
+def _render_screen() -> Iterator[str]:
+    """Each view with its keys, then the keys of every view."""
+    from profiles.tui.app import PlatebookApp
+    from profiles.tui.frame import VIEWS
+    from profiles.tui.help import list_keys
+    from profiles.tui.plate_canvas import PlateCanvas
+
+    for name, title in VIEWS.items():
+        pane = getattr(import_module(f"profiles.tui.{name}_pane"), f"{title}Pane")()
+        yield f"## {title}"
+        yield _plain(pane.hint)
+        yield _list_lines(list_keys(pane))
+    yield "## Every drawing of a plate"
+    yield _list_lines(list_keys(PlateCanvas()))
+    yield "## Everywhere"
+    yield _list_lines(list_keys(PlatebookApp(Path(), watch=False)))
+
+
+def _list_lines(meanings: Mapping[str, str]) -> str:
+    """A list of words in code, each with what it means."""
+    return "\n".join(f"- `{words}`: {_plain(about)}" for words, about in meanings.items())
 
 
 def _render_terms() -> Iterator[str]:

@@ -59,6 +59,14 @@ def help_lines(app: ScreenApp, pane: Pane | None) -> list[str]:
     return [*lines, "", *wrap(PLAIN_ROUTE, WIDTH)]
 
 
+def list_keys(node: DOMNode) -> dict[str, str]:
+    """What every key of a node does, by the keys that do the same."""
+    keys: dict[str, list[str]] = {}
+    for binding in bindings_of(node):
+        keys.setdefault(_describe(node, binding), []).append(binding.key)
+    return {", ".join(dict.fromkeys(many)): words for words, many in keys.items()}
+
+
 def _parts(pane: Pane | None) -> list[DOMNode]:
     return [pane, *pane.query("PlateCanvas")] if pane is not None else []
 

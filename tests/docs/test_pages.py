@@ -51,12 +51,13 @@ def test_the_way_to_the_example_library_leads_there(tmp_path: Path) -> None:
 
 
 def find_paths(content: Any, above: str = "") -> Iterator[str]:
-    """The path of each key of a part of a file, as the user wrote it."""
+    """The path of each key of a part of a file; a dot within a name is none of the path."""
     for table in content if isinstance(content, list) else [content]:
         if isinstance(table, dict):
             for key, value in table.items():
-                yield f"{above}{key}"
-                yield from find_paths(value, f"{above}{key}.")
+                named = key.replace(".", "_")
+                yield f"{above}{named}"
+                yield from find_paths(value, f"{above}{named}.")
 
 
 PARTS = [
@@ -69,15 +70,17 @@ PARTS = [
 
 @pytest.mark.parametrize("part", PARTS)
 def test_every_part_of_a_file_has_keys_that_exist(part: str) -> None:
-    """`*` in a known path stands for a name of the user's, which may hold a dot."""
-    known = [re.compile(re.escape(path).replace(r"\*", ".+")) for path in KEYS]
-    tables = [
-        re.compile(re.escape(path).replace(r"\*", ".+") + r"\.[^.]+(\.\w+)?")
-        for path in ("controls", "actions", "fixtures", "bindings")
-    ]
+    """`*` in a known path stands for a name of the user's, as all names in a table without keys."""
+    owned = {
+        f"{key.path}.*"
+        for key in list_keys()
+        if "table" in key.takes
+        and not any(re.match(rf"{re.escape(key.path)}\.\w", one) for one in KEYS)
+    }
+    known = [re.compile(re.escape(path).replace(r"\*", "[^.]+")) for path in {*KEYS, *owned}]
     paths = list(find_paths(tomllib.loads(part)))
     assert paths
-    assert [one for one in paths if not any(it.fullmatch(one) for it in (*known, *tables))] == []
+    assert [one for one in paths if not any(it.fullmatch(one) for it in known)] == []
 
 
 @pytest.mark.parametrize("page", EVERY, ids=name)
@@ -93,6 +96,16 @@ def test_every_command_is_written_as_every_shell_takes_it(page: Path) -> None:
     assert [
         line for line in bare if re.search(r"['#&$*;|<>`\\]|\[", line.partition("[OPTIONS]")[0])
     ] == []
+
+
+def test_a_key_that_does_not_exist_is_noticed() -> None:
+    for part in (
+        "[controls.horn]\nlabl = 1",
+        "[plate]\nwidht = 1",
+        "[bindings]\na = { actoin = 1 }",
+    ):
+        with pytest.raises(AssertionError):
+            test_every_part_of_a_file_has_keys_that_exist(part)
 
 
 @pytest.mark.parametrize("page", PAGES, ids=name)

@@ -10,6 +10,7 @@ from profiles.cli.group import walk_commands
 from profiles.cli.reference import RENEW, render_reference
 from profiles.files.keys import list_keys
 from profiles.plan.layout import stock_parts
+from profiles.tui.frame import VIEWS
 from profiles.wiring.boards import packaged_boards
 from tests.conftest import ROOT
 
@@ -64,6 +65,11 @@ def test_every_code_word_and_board_has_a_heading(page: str, names: dict[str, obj
 
 def test_every_part_that_a_layout_may_name_has_its_line() -> None:
     assert re.findall(r"^- `([\w-]+)`: ", read("parts.md"), re.M) == list(stock_parts())
+
+
+def test_every_view_of_the_screen_has_its_keys() -> None:
+    headings = re.findall(r"^## (.+)$", read("screen.md"), re.M)
+    assert headings == [*VIEWS.values(), "Every drawing of a plate", "Everywhere"]
 
 
 def test_nothing_of_this_machine_is_in_it() -> None:
