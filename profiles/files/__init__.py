@@ -12,5 +12,5 @@
 | `faults`, `pages` | what is wrong with a file; the page of each code |
 | `edit`, `toml_edit`, `save` | one change in place, every other byte kept; files replaced whole |
 | `convert`, `write`, `bindings_csv` | from format to format; bindings to spreadsheets and back |
-| `schema` | JSON Schemas made from the model |
+| `schema`, `keys`, `form` | JSON Schemas made from the model; keys as data; lines of a form |
 """

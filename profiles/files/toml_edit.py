@@ -56,7 +56,7 @@ def set_value(text: str, path: KeyPath, value: Any) -> str:
     """
     before = tomllib.loads(text)
     after = _set(text, before, path, value)
-    return _verified(after, _with_value(before, path, value), path)
+    return _verified(after, with_value(before, path, value), path)
 
 
 def fill_placeholder(text: str, path: KeyPath, value: Any) -> str:
@@ -72,7 +72,7 @@ def fill_placeholder(text: str, path: KeyPath, value: Any) -> str:
         entry = f"{write_key(str(path[-1]))} = {write_value(value)}"
         after = text[: match.start()] + entry + text[match.end() :]
         with suppress(EditError):
-            return _verified(after, _with_value(before, path, value), path)
+            return _verified(after, with_value(before, path, value), path)
     return text
 
 
@@ -126,7 +126,7 @@ def append_table(text: str, path: KeyPath, table: dict[str, Any]) -> str:
     else:
         head, end = text.rstrip("\r\n"), _line_end(text)
         after = head + (end + end if head else "") + end.join(lines) + end
-    return _verified(after, _with_value(before, path, wanted), path)
+    return _verified(after, with_value(before, path, wanted), path)
 
 
 def rename_key(text: str, path: KeyPath, name: str) -> str:
@@ -152,7 +152,7 @@ def rename_key(text: str, path: KeyPath, name: str) -> str:
     for span in sorted(set(spans), reverse=True):
         after = _splice(after, span, write_key(name))
     renamed = {name if key == path[-1] else key: value for key, value in holder.items()}
-    return _verified(after, _with_value(before, path[:-1], renamed), path)
+    return _verified(after, with_value(before, path[:-1], renamed), path)
 
 
 def write_key(word: str) -> str:
@@ -219,16 +219,17 @@ def _require(content: Any, path: KeyPath) -> None:
         raise EditError(f"there is no `{name}` to change") from None
 
 
-def _with_value(content: Any, path: KeyPath, value: Any) -> Any:
+def with_value(content: Any, path: KeyPath, value: Any) -> Any:
+    """Return content with a value at a path; what is on the way is not changed but copied."""
     if not path:
         return [_plain(one) for one in value] if isinstance(value, tuple) else _plain(value)
     first, rest = path[0], path[1:]
     if isinstance(content, list) and isinstance(first, int):
         return [
-            _with_value(one, rest, value) if at == first else one for at, one in enumerate(content)
+            with_value(one, rest, value) if at == first else one for at, one in enumerate(content)
         ]
     table = content if isinstance(content, dict) else {}
-    return {**table, first: _with_value(table.get(first, {}), rest, value)}
+    return {**table, first: with_value(table.get(first, {}), rest, value)}
 
 
 def _plain(value: Any) -> Any:

@@ -69,6 +69,7 @@ class PlatebookApp(ScreenApp):
         Binding("p", "choose_profile", "Profile"),
         Binding("d", "choose_device", "Device", show=False),
         Binding("ctrl+n", "new", "New"),
+        Binding("ctrl+e", "form", "Every key", show=False),
         Binding("ctrl+s", "save", "Save"),
         Binding("ctrl+z,u", "undo", "Undo"),
         Binding("ctrl+y,U", "redo", "Redo", show=False),
@@ -290,6 +291,14 @@ class PlatebookApp(ScreenApp):
             from profiles.tui.beginning import offer_new
 
             offer_new(self)
+
+    def action_form(self) -> None:
+        """Every key of a document as a form: of what is in view, or of the one you choose."""
+        if self._loaded and len(self.screen_stack) == 1:
+            from profiles.tui.form import choose_form, open_form
+
+            spot = self.pane.spot if self.pane is not None else None
+            self.attempt(lambda: open_form(self, *spot) if spot else choose_form(self))
 
     def action_choose_profile(self) -> None:
         """Look at another profile."""

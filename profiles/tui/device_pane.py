@@ -8,7 +8,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 
 from profiles.files.toml_edit import EditError
-from profiles.model import Device
+from profiles.model import Device, Spot
 from profiles.plate.order import Direction
 from profiles.tui.dialogs import Ask, Decide
 from profiles.tui.frame import Line, Pane, refusable
@@ -86,6 +86,12 @@ class DevicePane(Pane):
         if reason is not None:
             raise EditError(reason)
         return device
+
+    @property
+    def spot(self) -> Spot | None:
+        """The chosen control, in the device's file."""
+        device, control = self.session.device_id, self.session.control
+        return Spot(device, ("controls", control) if control else ()) if device else None
 
     def take_focus(self) -> None:
         """Give the keyboard to the plate."""

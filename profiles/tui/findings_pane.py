@@ -12,7 +12,7 @@ from textual.worker import get_current_worker
 
 from profiles.checks.codes import find_page
 from profiles.files.toml_edit import EditError
-from profiles.model import Finding, Place
+from profiles.model import Finding, Place, Spot
 from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Read
 from profiles.tui.filters import ROUND, Filter, filter_findings
@@ -82,6 +82,12 @@ class FindingsPane(Pane):
         """The marked finding."""
         at = self.options.highlighted
         return self._listed[at] if at is not None and at < len(self._listed) else None
+
+    @property
+    def spot(self) -> Spot | None:
+        """What the chosen finding is about, in its document."""
+        known = self.session.library.documents
+        return self.finding.spot if self.finding and self.finding.spot.document in known else None
 
     def show(self) -> None:
         """List the findings as they are now; the marked one stays marked if it is still there."""

@@ -28,7 +28,7 @@ from profiles.text.inert import escape_controls
 from profiles.tui.cells import cut_to, width_of
 
 if TYPE_CHECKING:
-    from profiles.model import Finding
+    from profiles.model import Finding, Spot
     from profiles.tui.session import Session
     from profiles.work.edits import Edit
     from profiles.work.recovery import Keeper
@@ -289,6 +289,14 @@ class ScreenApp(App[int]):
         """Write every unsaved file."""
         raise NotImplementedError
 
+    def action_undo(self) -> None:
+        """Take the last change back."""
+        raise NotImplementedError
+
+    def action_redo(self) -> None:
+        """Make the change again that was taken back."""
+        raise NotImplementedError
+
     def action_stop_work(self) -> None:
         """Stop long work: checking, drawing, previews. What is shown stays."""
         raise NotImplementedError
@@ -324,6 +332,11 @@ class Pane(Container):
     def session(self) -> "Session":
         """What the app is looking at."""
         return self.app.session
+
+    @property
+    def spot(self) -> "Spot | None":
+        """The document and key that is looked at, for its form; None where one is to be chosen."""
+        return None
 
     def show(self) -> None:
         """Show the session as it is now."""

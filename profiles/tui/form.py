@@ -1,0 +1,453 @@
+"""The form of a document: every key that it may have, with help and findings beside it."""
+
+from collections.abc import Callable
+from typing import Any, ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widgets import Input, OptionList
+
+from profiles.files.form import ABSENT, Row, convert_value, read_typed, show_value
+from profiles.files.places import KeyPath
+from profiles.files.toml_edit import EditError
+from profiles.tui.cells import cut_to
+from profiles.tui.dialogs import Choice, Choose, Dialog, Picked
+from profiles.tui.fields import Fields
+from profiles.tui.frame import Line, Listing, ScreenApp
+from profiles.tui.previewing import offer_edit
+from profiles.work.beginning import AnswerError, Question
+from profiles.work.edits import Edit
+from profiles.work.forms import DocumentForm, list_documents
+from profiles.work.judge import judge_edit
+
+NAMES_WIDE = 17
+"""Cells of a key's name."""
+
+HINT = (
+    "Enter changes or opens, Backspace goes up, a adds, d duplicates, x removes, r renames, "
+    "f takes another form, / finds a key, Ctrl+Z takes back. Escape closes."
+)
+
+
+def choose_form(app: ScreenApp) -> None:
+    """Choose whose form is opened: the documents in view come first."""
+    session = app.session
+    link = session.view.link
+    view = (session.device_id, session.profile_id, link.profile.profile.application if link else "")
+    known = list_documents(session.copy, view)
+    choices = [Choice(key, (words, key), words) for key, words in known.items()]
+    app.ask(Choose("Every key of which document?", choices), lambda one: open_form(app, one.id))
+
+
+def open_form(app: ScreenApp, document: str, path: KeyPath = ()) -> None:
+    """Open the form of a document at a place. Raises EditError."""
+    form = DocumentForm.of(app.session.copy, document)
+    while path and form.value(path) is ABSENT:
+        path = path[:-1]
+    row: str | int | None = None
+    if path and not isinstance(form.value(path), dict | list):
+        path, row = path[:-1], path[-1]
+    app.push_screen(FormDialog(document, path, row))
+
+
+class FormDialog(Dialog[None]):
+    """Keys of a table or members of a list, one a line; it stays open while they are changed."""
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        ("backspace,left", "up", "Up"),
+        ("right", "open", "Open"),
+        ("a,insert", "add", "Add"),
+        ("d", "duplicate", "Duplicate"),
+        ("x,delete", "remove", "Remove"),
+        ("r", "rename", "Rename"),
+        ("f", "convert", "Another form"),
+        ("slash", "find", "Find a key"),
+        ("ctrl+z,u", "undo", "Undo"),
+        ("ctrl+y,U", "redo", "Redo"),
+        ("ctrl+s", "save", "Save"),
+    ]
+
+    def __init__(self, document: str, path: KeyPath = (), row: str | int | None = None) -> None:
+        super().__init__()
+        self._document, self._path, self._aim = document, path, row
+        self._rows: tuple[Row, ...] = ()
+
+    def compose(self) -> ComposeResult:
+        """Where it is, the lines, and what helps with the marked one."""
+        with Vertical(id="box", classes="form"):
+            yield Line(id="place")
+            with Horizontal(classes="form-columns"):
+                yield Listing(id="list")
+                with VerticalScroll(classes="aside"):
+                    yield Line(id="said")
+            yield Line(HINT, id="hint")
+
+    def on_mount(self) -> None:
+        """Show the place."""
+        self.query_one(Listing).focus()
+        self.show()
+
+    @property
+    def form(self) -> DocumentForm:
+        """The document as it is now. Raises EditError."""
+        return DocumentForm.of(self.app.session.copy, self._document)
+
+    @property
+    def row(self) -> Row | None:
+        """The marked line."""
+        at = self.query_one(Listing).highlighted
+        return self._rows[at] if at is not None and at < len(self._rows) else None
+
+    def show(self) -> None:
+        """Show the lines as they are; one level up where the place is gone."""
+        try:
+            form = self.form
+            while self._path and not form.growth(self._path) and not form.rows(self._path):
+                self._path = self._path[:-1]
+            self._rows = form.rows(self._path)
+        except EditError as error:
+            self.app.tell(str(error))
+            self.close(None)
+            return
+        marked = self._aim if self._aim is not None else getattr(self.row, "key", None)
+        keys = [row.key for row in self._rows]
+        listed = self.query_one(Listing)
+        at = keys.index(marked) if marked in keys else min(listed.highlighted or 0, len(keys) - 1)
+        self._aim = None
+        place = " › ".join([form.copy.path(self._document).name, *map(_say, self._path)])
+        self.query_one("#place", Line).say(place)
+        wide = max(self.query_one(Listing).size.width - NAMES_WIDE - 4, 10)
+        rest = "" if self._rows else "nothing here; a adds one"
+        listed.fill([_describe(row, wide) for row in self._rows], at if keys else None, rest)
+        self._help()
+
+    def on_resize(self) -> None:
+        """Cut the lines for another size."""
+        if self._rows:
+            self.show()
+
+    def on_option_list_option_highlighted(self) -> None:
+        """Another line is marked."""
+        self._help()
+
+    def _help(self) -> None:
+        row = self.row
+        if row is None:
+            self.query_one("#said", Line).say("")
+            return
+        lines = [str(row.key), row.help, "", f"takes {row.takes}"]
+        lines += ["needed"] if row.needed else []
+        lines += [f"default {row.default}"] if row.default else []
+        if row.is_there and not row.holds_rows:
+            lines += [f"is {show_value(row.value)}"]
+        for finding in self.app.session.findings:
+            document, path = finding.spot
+            if document == self._document and path[: len(row.path)] == row.path:
+                lines += ["", f"{finding.severity}: {finding.message}", finding.remedy]
+        self.query_one("#said", Line).say("\n".join(lines))
+
+    # Going about
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        """Open or change the line."""
+        self.action_open()
+
+    def action_up(self) -> None:
+        """Go one level up."""
+        if self._path:
+            *above, self._aim = self._path
+            self._path = tuple(above)
+            self.show()
+
+    def action_open(self) -> None:
+        """Go into a table or list, or change a value."""
+        row = self.row
+        if row is None:
+            self.action_add()
+        elif row.holds_rows:
+            self._path, self._aim = row.path, None
+            self.query_one(Listing).highlighted = 0
+            self.show()
+        else:
+            self.app.attempt(lambda: self._change(row))
+
+    def action_find(self) -> None:
+        """Find a key of this document by typing, wherever it stands."""
+        form, found = self.form, list[Row]()
+        waiting: list[KeyPath] = [()]
+        while waiting and len(found) < MOST_FOUND:
+            for row in form.rows(waiting.pop(0)):
+                found.append(row)
+                if row.holds_rows and (row.is_there or len(row.path) < DEEPEST_ABSENT):
+                    waiting.append(row.path)
+        choices = [
+            Choice(
+                str(at), (form.name(row.path),), f"{form.name(row.path)}  {show_value(row.value)}"
+            )
+            for at, row in enumerate(found)
+        ]
+
+        def take(picked: Picked) -> None:
+            *above, self._aim = found[int(picked.id)].path
+            self._path = tuple(above)
+            self.show()
+
+        self.app.ask(Choose("Which key?", choices), take)
+
+    # Changing
+
+    def _apply(self, edit: Edit, aim: str | int | None = None) -> None:
+        """Make a change; where it means more than its own key, show that first."""
+        self._aim = aim
+        if edit.effects:
+            offer_edit(self.app, edit, after=self.show)
+        else:
+            self.app.apply(edit)
+            self.show()
+
+    def _change(self, row: Row) -> None:
+        form = self.form
+        names = form.names(row.path)
+        listed = {choice: choice for choice in row.choices} or dict(names)
+        if {one.get("type") for one in row.branches} == {"boolean"}:
+            listed = {"true": "true", "false": "false"}
+        is_open = any("enum" not in one and "const" not in one for one in row.branches)
+
+        def take(typed: str) -> None:
+            value = read_typed(row.branches, typed)
+            self._apply(form.remove(row.path) if typed == "" else form.set(row.path, value))
+
+        def ask() -> None:
+            self.app.ask(ValueDialog(form, row), take)
+
+        if not listed:
+            ask()
+            return
+        choices = [
+            Choice(key, (words, key), words if words == key else f"{words} [{key}]")
+            for key, words in listed.items()
+        ]
+        if row.choices and is_open:
+            choices.append(Choice("", ("type a value",), "type a value"))
+
+        def preview(key: str) -> Callable[[], str]:
+            edit = form.set(row.path, read_typed(row.branches, key))
+            return lambda: judge_edit(form.copy, self.app.session.profile_id, edit)()
+
+        title = f"{form.name(row.path)}: now {show_value(row.value) or row.default or 'not given'}"
+        self.app.ask(
+            Choose(title, choices, preview=preview), lambda one: take(one.id) if one.id else ask()
+        )
+
+    def action_add(self) -> None:
+        """Add an entry or member here."""
+        self.app.attempt(self._add)
+
+    def _add(self) -> None:
+        form, path = self.form, self._path
+        if not form.growth(path):
+            raise EditError(
+                "nothing can be added here: every key is listed; Enter gives it a value"
+            )
+        kinds = next((one.choices for one in form.first_rows(path, {}) if one.key == "kind"), ())
+        if not kinds:
+            self._ask_entry(path, "")
+            return
+        choices = [Choice(kind, (kind,), kind) for kind in kinds]
+        dialog = Choose("Of which kind?", choices)
+        self.app.ask(dialog, lambda picked: self._ask_entry(path, picked.id))
+
+    def _ask_entry(self, path: KeyPath, kind: str) -> None:
+        """Ask for what a new entry must have, and add it."""
+        form = self.form
+        first = {"kind": kind, **form.first_values(path, kind)} if kind else {}
+        rows = [row for row in form.first_rows(path, first) if row.key != "kind"]
+        is_named = form.growth(path) == "name"
+        questions = [Question("id", "The name of the entry in the file.")] if is_named else []
+        names = form.names((*path, "*"))
+        choices = tuple((key, f"{words} [{key}]") for key, words in names.items())
+        if not rows:
+            takes = "What it holds. Lists have commas between."
+            questions.append(Question("value", takes, "", choices))
+        for row in rows:
+            given = show_value(first.get(str(row.key), ABSENT))
+            listed = tuple((one, one) for one in row.choices)
+            listed = (("", "none"), *listed) if listed else ()
+            questions.append(Question(str(row.key), f"{row.help} {row.takes}", given, listed))
+
+        def act(found: dict[str, str]) -> Edit:
+            value: Any = {"kind": kind} if kind else {}
+            for row in rows:
+                if typed := found[str(row.key)].strip():
+                    value[row.key] = read_typed(row.branches, typed)
+            if not rows:
+                at = (*path, "*" if is_named else 0)
+                value = read_typed(form.branches(at), found["value"])
+            name = found.get("id", "").strip()
+            if is_named and not name:
+                raise AnswerError("id", "Give it a name.")
+            edit = form.add((*path, name) if is_named else path, value)
+            form.copy.trial(edit.change)  # refused while the answers can still be corrected
+            self._aim = name if is_named else None
+            return edit
+
+        title = f"Add {kind or 'an entry'} to {form.name(path)}"
+        self.app.ask(Fields(title, questions, act), lambda edit: self._apply(edit, self._aim))
+
+    def action_duplicate(self) -> None:
+        """Add the marked entry once more."""
+        row = self.row
+        if row is None or not row.is_there or not self.form.growth(self._path):
+            self.app.tell("Only an entry of a table or list can be duplicated.")
+            return
+        if isinstance(row.key, int):
+            self.app.attempt(lambda: self._apply(self.form.duplicate(row.path, "")))
+            return
+        self._ask_name(row, "Duplicate", lambda name: self.form.duplicate(row.path, name))
+
+    def action_rename(self) -> None:
+        """Give the marked entry another name."""
+        row = self.row
+        if row is None or not row.is_there or self.form.growth(self._path) != "name":
+            self.app.tell("Only an entry with a name of yours can be renamed.")
+            return
+        self._ask_name(row, "Rename", lambda name: self.form.rename(row.path, name))
+
+    def _ask_name(self, row: Row, verb: str, make: Callable[[str], Edit]) -> None:
+        def act(found: dict[str, str]) -> tuple[str, Edit]:
+            name = found["id"].strip()
+            if not name:
+                raise AnswerError("id", "Give it a name.")
+            edit = make(name)
+            self.form.copy.trial(edit.change)
+            return name, edit
+
+        question = Question("id", "The name of the entry in the file.", str(row.key))
+        self.app.ask(
+            Fields(f"{verb} {self.form.name(row.path)}", [question], act),
+            lambda found: self._apply(found[1], found[0]),
+        )
+
+    def action_remove(self) -> None:
+        """Remove the marked key, with all below it."""
+        row = self.row
+        if row is None or not row.is_there:
+            self.app.tell("The file does not have this key.")
+            return
+        self.app.attempt(lambda: self._apply(self.form.remove(row.path)))
+
+    def action_convert(self) -> None:
+        """Give the marked value another form that the key may have: text, list or table."""
+        row = self.row
+        types = {str(one.get("type")) for one in row.branches} if row else set()
+        forms = {"text": types - {"array", "object"}, "list": {"array"} & types}
+        forms |= {"table": {"object"} & types}
+        now = "table" if row and isinstance(row.value, dict) else "list"
+        now = now if row and isinstance(row.value, dict | list) else "text"
+        ways = [name for name, some in forms.items() if some and name != now]
+        if row is None or not ways:
+            self.app.tell("This key has one form only.")
+            return
+
+        def take(picked: Picked) -> None:
+            if not row.is_there and picked.id != "text":
+                self._path, self._aim = row.path, None
+                self.show()
+                return
+            value = convert_value(row.value, picked.id, row.branches)
+            self._apply(self.form.set(row.path, value), row.key)
+
+        self.app.ask(Choose("As what?", [Choice(way, (way,), way) for way in ways]), take)
+
+    def action_undo(self) -> None:
+        """Take the last change back."""
+        self.app.action_undo()
+        self.show()
+
+    def action_redo(self) -> None:
+        """Make the change again that was taken back."""
+        self.app.action_redo()
+        self.show()
+
+    def action_save(self) -> None:
+        """Write every unsaved file."""
+        self.app.action_save()
+
+
+MOST_FOUND = 4000
+"""Keys that are looked through for one that is named."""
+
+DEEPEST_ABSENT = 4
+"""Levels of keys that the file does not have which are looked through too."""
+
+
+class ValueDialog(Dialog[str]):
+    """Type a value; what is wrong with it is told as it is typed, before anything is changed."""
+
+    def __init__(self, form: DocumentForm, row: Row) -> None:
+        super().__init__()
+        self._form, self._row = form, row
+
+    def compose(self) -> ComposeResult:
+        """What it is about, the line to type in, and what the value would bring."""
+        row = self._row
+        with Vertical(id="box"):
+            yield Line(self._form.name(row.path))
+            yield Input(show_value(row.value), id="typed")
+            yield Line(id="fault", classes="fault")
+            yield Line(id="more")
+            default = f" Empty: {row.default or 'not given'}." if not row.needed else ""
+            yield Line(f"{row.help} It takes {row.takes}.{default}", id="hint")
+
+    def on_mount(self) -> None:
+        """Begin to type."""
+        self.query_one(Input).focus()
+
+    def _edit(self, typed: str) -> Edit:
+        if typed.strip() == "":
+            return self._form.remove(self._row.path)
+        return self._form.set(self._row.path, read_typed(self._row.branches, typed))
+
+    def on_input_changed(self, event: Input.Changed) -> None:
+        """Tell what is wrong with it, or what it would bring."""
+        fault, more = self.query_one("#fault", Line), self.query_one("#more", Line)
+        more.say("")
+        if event.value == show_value(self._row.value):
+            fault.say("")
+            return
+        edit = self._edit(event.value)
+        try:
+            self._form.copy.trial(edit.change)
+        except EditError as error:
+            fault.say(str(error))
+            return
+        fault.say("")
+        judged = judge_edit(self._form.copy, self.app.session.profile_id, edit)
+        self.app.compute(self, judged, lambda words: more.say(words.strip()))
+
+    def on_input_submitted(self, event: Input.Submitted) -> None:
+        """Take it, unless something is wrong with it."""
+        typed = "" if event.value.strip() == "" else event.value
+        if typed == show_value(self._row.value):
+            self.close(None)
+            return
+        try:
+            self._form.copy.trial(self._edit(typed).change)
+        except EditError as error:
+            self.query_one("#fault", Line).say(str(error))
+            return
+        self.close(typed)
+
+
+def _say(part: str | int) -> str:
+    return f"{part + 1}." if isinstance(part, int) else part
+
+
+def _describe(row: Row, wide: int) -> str:
+    """A line of the form: its key, its value, and whether it opens."""
+    name = cut_to(_say(row.key), NAMES_WIDE)
+    mark = "*" if row.needed and not row.is_there else " "
+    value = show_value(row.value) if row.is_there else f"– {row.default}".rstrip()
+    ends = " ›" if row.holds_rows else ""
+    return f"{mark}{name:<{NAMES_WIDE}} {cut_to(value, wide - len(ends))}{ends}"

@@ -1,0 +1,173 @@
+"""The form of a document: every key in place, help and faults beside it, nothing written before."""
+
+from pathlib import Path
+
+import pytest
+
+from profiles.model import SETTINGS_NAME
+from tests.tui.desks import (
+    DEVICE,
+    PROFILE,
+    SMALL,
+    flat,
+    opened,
+    press,
+    said,
+    seen,
+    type_words,
+    write_desk,
+)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return write_desk(tmp_path / "library")
+
+
+async def test_a_key_is_changed_beside_its_help_and_its_faults(folder: Path) -> None:
+    """As `check` would tell them; comments stay; undo works in the form too."""
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "6", "ctrl+e")
+        assert said(app, "#place") == "desk.toml › controls › horn"
+        await press(app, pilot, "slash")
+        await type_words(app, pilot, "plate.width")
+        await press(app, pilot, "enter")
+        assert said(app, "#place") == "desk.toml › plate"
+        assert said(app, "#said") == ("width Width, mm. takes number above 0 to 5000 needed is 160")
+        await press(app, pilot, "enter")
+        await type_words(app, pilot, "wide")
+        await press(app, pilot, "enter")
+        fault = "`desk.toml` would not be sound: `plate.width` is `wide`, not a number"
+        assert said(app, "#fault") == fault
+        assert app.session.copy.dirty == ()
+        await press(app, pilot, "ctrl+u")
+        await type_words(app, pilot, "170")
+        await press(app, pilot, "enter")
+        assert app.session.copy.text("desk") == DEVICE.replace("width = 160.0", "width = 170.0")
+        await press(app, pilot, "u")
+        assert app.session.copy.dirty == ()
+        assert "width 160" in flat(seen(app))
+
+
+async def test_what_a_value_brings_is_told_before_it_is_taken(folder: Path) -> None:
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "6", "ctrl+e", "slash")
+        await type_words(app, pilot, "controls.horn.front")
+        await press(app, pilot, "enter", "enter")
+        await type_words(app, pilot, "90")
+        assert "+ error: " in said(app, "#more")
+        assert app.session.copy.dirty == ()
+
+
+async def test_a_key_with_few_values_is_chosen(folder: Path) -> None:
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "6", "ctrl+e", "slash")
+        await type_words(app, pilot, "wiring.driven")
+        await press(app, pilot, "enter", "enter", "down", "enter")
+        assert 'driven = "columns"' in app.session.copy.text("desk")
+        await press(app, pilot, "x")
+        assert app.session.copy.text("desk") == DEVICE
+
+
+async def test_names_of_the_library_are_chosen_from_it(folder: Path) -> None:
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "ctrl+e", "down", "enter", "slash")
+        await type_words(app, pilot, "bindings.bell")
+        await press(app, pilot, "enter", "enter")
+        await type_words(app, pilot, "anchor")
+        await press(app, pilot, "enter")
+        assert 'bell = "drop-anchor"' in app.session.copy.text("harbour-desk")
+        await press(app, pilot, "f", "down", "enter", "enter", "down", "enter")
+        await type_words(app, pilot, "ANCHOR")
+        await press(app, pilot, "enter")
+        (bound,) = (one for one in app.session.binds.bound if one.key == "bell")
+        assert (bound.action_id, bound.legend) == ("drop-anchor", "ANCHOR")
+
+
+async def test_an_entry_is_added_renamed_duplicated_and_removed(folder: Path) -> None:
+    """A control of another kind is asked for its own keys; what names it follows."""
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "6", "ctrl+e", "backspace", "a", "enter")
+        assert "Add momentary to controls" in flat(seen(app))
+        await type_words(app, pilot, "siren")
+        await press(app, pilot, "enter")
+        fault = "`desk.toml` would not be sound: `controls.siren` has no `label`"
+        assert said(app, "#fault") == fault
+        await press(app, pilot, "tab")
+        await type_words(app, pilot, "SIREN")
+        await press(app, pilot, "enter")
+        controls = app.session.library.devices["desk"].controls
+        assert controls["siren"].label == "SIREN"
+        assert controls["siren"].hole == controls["horn"].hole
+        await press(app, pilot, "r")
+        await type_words(app, pilot, "wail")
+        await press(app, pilot, "enter", "d")
+        await type_words(app, pilot, "wail-2")
+        await press(app, pilot, "enter")
+        assert [*app.session.library.devices["desk"].controls][-2:] == ["wail", "wail-2"]
+        await press(app, pilot, "x", "u", "u", "u", "u")
+        assert app.session.copy.dirty == ()
+
+
+async def test_removing_a_control_shows_its_bindings_first(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "6", "ctrl+e", "backspace", "x")
+        text = flat(seen(app))
+        assert "harbour-desk loses `sound-horn`" in text
+        await press(app, pilot, "b")
+        assert app.session.copy.dirty == ()
+        await press(app, pilot, "x", "y")
+        assert "horn" not in app.session.library.devices["desk"].controls
+        assert app.session.copy.text("harbour-desk") != PROFILE
+
+
+async def test_members_of_lists_and_tables_that_are_not_there_are_added(folder: Path) -> None:
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "6", "ctrl+e", "slash")
+        await type_words(app, pilot, "plate.screws")
+        await press(app, pilot, "enter", "enter", "a")
+        await type_words(app, pilot, "5, 5")
+        await press(app, pilot, "tab")
+        await type_words(app, pilot, "3.4")
+        await press(app, pilot, "enter")
+        assert [one.hole for one in app.session.library.devices["desk"].plate.screws] == [3.4]
+        await press(app, pilot, "d")
+        assert len(app.session.library.devices["desk"].plate.screws) == 2
+
+
+async def test_the_settings_have_a_form_too(folder: Path) -> None:
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "ctrl+e")
+        await type_words(app, pilot, "settings")
+        await press(app, pilot, "enter", "slash")
+        await type_words(app, pilot, "severity")
+        await press(app, pilot, "enter", "enter", "a")
+        await type_words(app, pilot, "must-unbound")
+        await press(app, pilot, "tab")
+        await type_words(app, pilot, "note")
+        await press(app, pilot, "enter")
+        assert app.session.library.settings.severity == {"must-unbound": "note"}
+        await press(app, pilot, "ctrl+s")
+        text = (folder / SETTINGS_NAME).read_text("utf-8")
+        assert 'must-unbound = "note"' in text
+
+
+async def test_an_action_renamed_is_renamed_where_it_is_bound(folder: Path) -> None:
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "ctrl+e")
+        await type_words(app, pilot, "application")
+        await press(app, pilot, "enter", "slash")
+        await type_words(app, pilot, "actions.sound-horn")
+        await press(app, pilot, "enter", "r", "ctrl+u")
+        await type_words(app, pilot, "toot")
+        await press(app, pilot, "enter", "y")
+        assert 'horn = "toot"   # the big one' in app.session.copy.text("harbour-desk")
+        assert "sound-horn" not in app.session.library.applications["harbour"].actions
+
+
+async def test_a_finding_opens_the_form_where_it_is(folder: Path) -> None:
+    path = folder / "desk.toml"
+    path.write_text(DEVICE.replace("position = [80.0, 65.0]", "position = [35.0, 65.0]"), "utf-8")
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "2", "ctrl+e")
+        assert said(app, "#place").startswith("desk.toml › controls › ")
