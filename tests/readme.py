@@ -8,7 +8,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-SHELL = re.compile(r"(\$ )?(platebook|mkdir|cd|pip|python3|py|\.venv[/\\]\S+)( |$)")
+SHELL = re.compile(r"(\$ )?(platebook|mkdir|cd|cmd|pip|python3|\.)( |$)")
 FENCES = {"bash": "shell", "sh": "shell", "console": "shell", "": "text"}
 
 

@@ -1,19 +1,19 @@
 """All that README.md shows works as it stands.
 
-Commands are run, section by section, in a folder such as the section speaks of: an empty one where
-it makes a folder or files of its own, the demo's where it names `platebook-demo`, else a copy of
-the harbour library. Those that need a box plugged in or a screen are taken apart by the command
-line and not carried out. The set-up commands are run by `.ci/run`, word for word. TOML is read as a
-part of the file it belongs to, Python is run.
+Its commands are typed from top to bottom into one bare shell, in a copy of the tree: no program of
+ours is on the path but what they put there themselves. What a block of text shows is what the
+command before it prints. The command that runs the tests is run by `.ci/run`, word for word. TOML
+is read as a part of the file it belongs to, Python is run.
 """
 
 import os
 import re
-import shlex
 import shutil
 import subprocess
 import sys
 import tomllib
+from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -23,24 +23,14 @@ import pytest
 from profiles.cli.group import platebook as main
 from profiles.files.validate import KINDS
 from profiles.model import Settings
-from tests.conftest import EXAMPLES, ROOT, Run
+from tests.conftest import EXAMPLES, ROOT
+from tests.needs import REQUIRE_ALL
 from tests.readme import Block, find_spans, read_blocks
 
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 BLOCKS = read_blocks(README)
-SETUP = [line for block in BLOCKS for line in block.lines if ".venv" in line]
-SHOWN = {
-    section: [
-        line
-        for block in BLOCKS
-        if (block.section, block.kind) == (section, "shell")
-        for line in block.lines
-        if ".venv" not in line
-    ]
-    for section in dict.fromkeys(block.section for block in BLOCKS)
-}
-SECTIONS = [section for section, lines in SHOWN.items() if lines]
-EMPTY = ("mkdir ", "platebook new ", "platebook demo")
+SHELL = [line for block in BLOCKS if block.kind == "shell" for line in block.lines]
+SETUP = [line for line in SHELL if "-m venv" in line]
 
 AROUND: dict[str, dict[str, Any]] = {
     "controls": {
@@ -58,60 +48,78 @@ AROUND: dict[str, dict[str, Any]] = {
 """What a file has beside the table that README shows of it."""
 
 
-def needs_a_box_or_screen(line: str) -> bool:
-    return line.startswith("platebook open") or (
-        line.startswith("platebook press") and "--from" not in line
+@dataclass(frozen=True)
+class Typed:
+    """A line typed into the shell, the code it ended with, and what it printed."""
+
+    line: str
+    code: str
+    out: str
+    err: str
+
+
+def copy_tree(tree: Path) -> None:
+    """What a copy of the repository holds, changes not yet committed included."""
+    listed = subprocess.run(
+        ["git", "ls-files", "--cached", "--others", "--exclude-standard"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+    ).stdout.splitlines()
+    paths = [ROOT / name for name in listed] or [
+        path for path in ROOT.rglob("*") if ".venv" not in path.parts
+    ]
+    for path in paths:
+        if path.is_file():
+            place = tree / path.relative_to(ROOT)
+            place.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(path, place)
+
+
+def type_all(lines: list[str], tree: Path, kept: Path) -> list[Typed]:
+    """Type lines into one shell; Python itself is on its path, and what every system has."""
+    script = "".join(
+        f"{{\n{line}\n}} >{kept}/{at}.out 2>{kept}/{at}.err\necho $? >{kept}/{at}.code\n"
+        for at, line in enumerate(lines)
     )
-
-
-def prepare_folder(lines: list[str], folder: Path) -> None:
-    """Put into the folder what the section takes for granted."""
-    if any("platebook-demo" in line for line in lines) and not lines[0].startswith(EMPTY):
-        shutil.copytree(EXAMPLES, folder / "platebook-demo" / "example_profiles")
-    elif not lines[0].startswith(EMPTY):
-        shutil.copytree(EXAMPLES / "harbour", folder, dirs_exist_ok=True)
+    path = os.pathsep.join((str(Path(sys.base_prefix) / "bin"), "/usr/bin", "/bin"))
+    settings = {name: value for name, value in os.environ.items() if name.startswith("PIP_")}
+    subprocess.run(
+        ["sh", "-c", script],
+        cwd=tree,
+        env={**settings, "PATH": path, "HOME": str(kept), "LANG": "C.UTF-8"},
+        check=False,
+    )
+    return [
+        Typed(line, *((kept / f"{at}.{end}").read_text() for end in ("code", "out", "err")))
+        for at, line in enumerate(lines)
+    ]
 
 
 @pytest.mark.skipif(os.name == "nt", reason="README shows how POSIX shells take them")
-@pytest.mark.parametrize("section", SECTIONS)
-def test_every_command_shown_works(section: str, tmp_path: Path) -> None:
-    """In one shell a section, so that `cd` holds for the lines after it."""
-    tools, folder, ends = (tmp_path / name for name in ("tools", "folder", "ends"))
-    tools.mkdir()
-    folder.mkdir()
-    (tools / "platebook").write_text(f'#!/bin/sh\nexec {sys.executable} -m profiles "$@"\n')
-    (tools / "platebook").chmod(0o755)
-    lines = [
-        line
-        for line in SHOWN[section]
-        if not needs_a_box_or_screen(line) and not line.startswith("pip ")
+def test_every_command_works_in_a_bare_shell_and_prints_what_is_shown(tmp_path: Path) -> None:
+    """All but those for Windows and the one that runs the tests; packages come from the index."""
+    tree, kept = tmp_path / "platebook", tmp_path / "kept"
+    kept.mkdir()
+    copy_tree(tree)
+    lines = [line for line in SHELL if not line.startswith("cmd ") and "pytest" not in line]
+    typed = type_all(lines, tree, kept)
+    if "No matching distribution" in typed[0].err and not REQUIRE_ALL:
+        pytest.skip("needs an index of packages")
+    ends = [(one.line, one.code.strip()) for one in typed]
+    printed = {one.line: one.out.rstrip("\n") for one in typed}
+    shown = [
+        (before.lines[-1], block.text) for before, block in pairwise(BLOCKS) if block.kind == "text"
     ]
-    prepare_folder(SHOWN[section], folder)
-    script = "".join(f'{line}\necho $? >> "{ends}"\n' for line in lines)
-    settings = {
-        name: value for name, value in os.environ.items() if not name.startswith("PLATEBOOK_")
-    }
-    settings |= {"PATH": f"{tools}{os.pathsep}{os.environ['PATH']}", "PYTHONPATH": str(ROOT)}
-    done = subprocess.run(
-        ["sh", "-c", script], cwd=folder, env=settings, capture_output=True, text=True, check=False
+
+    assert len(typed) > 10
+    assert ends == [(line, "1" if "# ends with 1" in line else "0") for line in lines], "\n".join(
+        one.err for one in typed
     )
-    codes = ends.read_text().split() if lines else []
-    wanted = [(line, "1" if "# ends with 1" in line else "0") for line in lines]
-    assert list(zip(lines, codes, strict=True)) == wanted, done.stderr
-    assert "Traceback" not in done.stderr
-
-
-@pytest.mark.parametrize(
-    "line", [line for lines in SHOWN.values() for line in lines if needs_a_box_or_screen(line)]
-)
-def test_every_command_for_a_box_or_a_screen_is_understood(
-    line: str, platebook: Run, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """All its words are accepted; then nothing is carried out."""
-    prepare_folder([line], Path.cwd())
-    monkeypatch.setattr(click.Command, "invoke", lambda _command, _context: 0)
-    ran = platebook(*shlex.split(line, comments=True)[1:])
-    assert ran.code == 0, ran.err
+    assert [one.err for one in typed if "Traceback" in one.err] == []
+    assert shown
+    assert [(line, printed[line]) for line, _ in shown] == shown
 
 
 @pytest.mark.parametrize("span", sorted(set(find_spans(README))))
@@ -132,7 +140,7 @@ def test_every_command_in_a_sentence_exists(span: str) -> None:
 def test_the_set_up_commands_are_run_word_for_word_in_ci() -> None:
     """In brackets there, so that a failure anywhere in the line is one."""
     script = (ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()
-    posix = [line for line in SETUP if "\\" not in line]
+    posix = [line for line in SETUP if not line.startswith("cmd ")]
     assert len(posix) == 2
     assert posix[0].endswith("platebook demo")
     for line in posix:
@@ -140,12 +148,19 @@ def test_the_set_up_commands_are_run_word_for_word_in_ci() -> None:
 
 
 def test_the_set_up_commands_for_windows_say_the_same() -> None:
-    """Programs of a virtual environment: venv, "Creating virtual environments" (Python docs)."""
-    posix = [line for line in SETUP if "\\" not in line]
-    windows = [
-        line.replace("python3", "py").replace(".venv/bin/", ".venv\\Scripts\\") for line in posix
+    """Programs of a virtual environment: venv, "Creating virtual environments" (Python docs).
+
+    By `cmd`, since PowerShell 5.1, which comes with Windows, has no `&&` (PowerShell's page
+    about_Pipeline_Chain_Operators: from 7 on); it takes brackets without quotes.
+    """
+    posix = [line for line in SETUP if not line.startswith("cmd ")]
+    words = [
+        line.replace("python3", "py").replace(".venv/bin/", ".venv\\Scripts\\").replace('"', "")
+        for line in posix
     ]
-    assert [line for line in SETUP if "\\" in line] == windows
+    assert [line for line in SETUP if line.startswith("cmd ")] == [
+        f'cmd /c "{one}"' for one in words
+    ]
 
 
 def test_every_extra_that_is_installed_exists() -> None:
