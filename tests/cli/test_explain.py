@@ -1,14 +1,15 @@
 """What `explain` answers to the words that makers use."""
 
 import json
+import re
 
 import pytest
 
 from profiles.checks.codes import EVERY_CODE
-from profiles.checks.glossary import list_spellings, read_glossary
+from profiles.checks.glossary import find_term, list_spellings, read_glossary
 from profiles.cli.group import walk_commands
 from profiles.files.keys import find_keys, list_keys
-from tests.cli.conftest import Run
+from tests.cli.conftest import ROOT, Run
 from tests.test_words import find_replaced
 
 
@@ -108,6 +109,26 @@ def test_a_word_nobody_knows_gets_the_nearest_one(platebook: Run) -> None:
     assert ran.err == (
         "platebook: `gohsting` is no code, word, key or command\n  Did you mean `ghosting`?\n"
     )
+
+
+@pytest.mark.parametrize(
+    ("word", "meant"), [("laser", "print cut"), ("pinout", "boards"), ("gui", "open")]
+)
+def test_a_word_without_a_page_leads_to_what_does_the_job(
+    platebook: Run, word: str, meant: str
+) -> None:
+    ran = platebook("explain", word)
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err.endswith(f"  Did you mean `{meant}`?\n")
+
+
+def test_every_word_that_contributors_keep_to_can_be_explained() -> None:
+    """The table under "Words" in DEVELOPERS.md."""
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8").partition("\n## Words\n")[2]
+    rows = re.findall(r"^\| ([^|]+) \| [^|]+ \|$", text, re.MULTILINE)[1:]
+    words = [word for row in rows for word in row.split(", ")]
+    assert len(words) > 50
+    assert [word for word in words if find_term(word) is None] == []
 
 
 def test_every_term_leads_only_to_what_can_be_explained() -> None:

@@ -7,6 +7,7 @@ import click
 from profiles.checks.glossary import Term
 from profiles.cli.exits import Unusable
 from profiles.cli.group import COMMANDS, walk_commands
+from profiles.cli.meant import MEANT
 from profiles.cli.output import write_report
 from profiles.files.keys import Key
 from profiles.report.document import Block, Column, Facts, Paragraph, Report, Table
@@ -44,7 +45,8 @@ def command(words: tuple[str, ...], as_json: bool) -> None:
     commands = {path: every[path] for path in every if f"-{fold(path)}".endswith(ending)}
     if not (term or keys or commands):
         named = (name for key in list_keys() for name in (key.path, key.path.rpartition(".")[2]))
-        near = closest(word, (*EVERY_CODE, *list_spellings(), *every, *named))
+        meant = next(iter(MEANT.get(fold(word), ())), None)
+        near = meant or closest(word, (*EVERY_CODE, *list_spellings(), *every, *named))
         hint = f"Did you mean `{near}`?" if near else "Run `platebook explain` for the list."
         raise Unusable(f"`{escape_controls(word)}` is no code, word, key or command", hint)
     write_report(report_word(word.casefold(), term, keys, commands), as_json=as_json)
