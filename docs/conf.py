@@ -17,6 +17,7 @@ html_css_files = ["manual.css"]
 html_copy_source = False
 html_show_sourcelink = False
 html_show_copyright = False
+html_show_sphinx = False
 html_use_index = False
 myst_heading_anchors = 3
 highlight_language = "none"
