@@ -1,29 +1,25 @@
 """The tutorial, word for word: files saved, commands run and the box tested as it says.
 
-`python -m tests.docs.test_tutorial docs/pictures/tutorial` makes its pictures again.
+Its pictures are made again by `python -m tests.docs.pictures docs/pictures`.
 """
 
-import sys
 from collections.abc import Iterator
 from pathlib import Path
-from tempfile import TemporaryDirectory
+from xml.etree import ElementTree
 
 import pytest
 
 from profiles.api import load
 from tests.cli.pressing import Stage, damaged, stage
 from tests.conftest import Run
-from tests.docs.pages import DOCS, follow, is_shown, needs_a_box_or_screen, read_steps, run_line
+from tests.docs.pages import DOCS, follow, is_shown, read_steps
+from tests.docs.pictures import RENEW, make_pictures
 from tests.live.virtual import VirtualBox
 
 __all__ = ["stage"]
 
+SVG = "{http://www.w3.org/2000/svg}"
 STEPS = read_steps((DOCS / "tutorial.md").read_text(encoding="utf-8"))
-PICTURES = {
-    "legend": "legend --profile evening",
-    "drill": "drill --device pocket",
-    "wiring": "wiring --device pocket",
-}
 
 
 @pytest.fixture
@@ -58,17 +54,15 @@ def test_a_line_of_dots_stands_for_any_lines_and_nothing_else_does() -> None:
     assert not is_shown("a\n...\nd\n", "a\nb\nc\n")
 
 
-def make_pictures(folder: Path) -> None:
-    """Do the tutorial and keep its sheets as SVG."""
-    alone = [step for step in STEPS if not needs_a_box_or_screen(step.text)]
-    with TemporaryDirectory() as name:
-        assert list(follow(alone, Path(name))) == []
-        for picture, words in PICTURES.items():
-            line = f"platebook print {words} --format svg --no-date -o {picture}.svg"
-            assert run_line(line, Path(name, "boxes"))[0] == 0
-            text = Path(name, "boxes", f"{picture}.svg").read_text(encoding="utf-8")
-            (folder / f"{picture}.svg").write_text(text, encoding="utf-8")
+def read_picture(text: str) -> tuple[str | None, list[str]]:
+    """The size of a drawing and its words, in alphabetical order."""
+    root = ElementTree.fromstring(text)
+    words = ("".join(one.itertext()).strip() for one in root.iter(f"{SVG}text"))
+    return root.get("viewBox"), sorted(words)
 
 
-if __name__ == "__main__":
-    make_pictures(Path(sys.argv[1]))
+def test_the_pictures_of_sheets_show_what_the_program_prints() -> None:
+    for name, text in make_pictures().items():
+        kept = (DOCS / "pictures" / f"{name}.svg").read_text(encoding="utf-8")
+        assert read_picture(text)[1]
+        assert read_picture(kept) == read_picture(text), f"{name} is out of date; run: {RENEW}"
