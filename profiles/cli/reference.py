@@ -9,6 +9,7 @@ import sys
 from collections.abc import Iterable, Iterator, Mapping
 from importlib import import_module
 from pathlib import Path
+from typing import cast
 
 import click
 
@@ -16,6 +17,7 @@ from profiles.checks.codes import EVERY_CODE, FAMILIES, read_family
 from profiles.checks.glossary import read_glossary
 from profiles.cli.group import walk_commands
 from profiles.files.keys import Key, find_keys, list_keys
+from profiles.files.starters import StarterKind, starter
 from profiles.model import Board, Page
 from profiles.plan.layout import stock_parts
 from profiles.wiring.boards import packaged_boards
@@ -55,6 +57,23 @@ The parts that `platebook new device` can lay out with `--grid` and `--row`. Rul
 your own parts, or print a coupon, before you drill. A part of your own is a file of the library:
 `platebook new part ID` starts it, and its keys are those of a [part file](part.md)."""
 
+SETTINGS = """\
+# platebook.toml, at the top of the library's folder.
+
+format = 1
+
+[severity]
+number-gap = "off"           # hide all findings of this code
+contrast-low = "error"       # or take them more seriously
+
+[[accept]]                   # hide one finding, with the reason
+code = "contact-idle"
+subject = "helm-desk:controls.mark"
+reason = "Kept for the next application."
+
+[printing]
+measured = [99.2, 99.5]      # what 100 mm across and up measured on a print"""
+
 SCREEN = """\
 What each key does on the screen that `platebook open` shows. Everything works by mouse as well. F1
 shows the keys of the view that you are in. Everything can be done without the screen: the commands
@@ -79,7 +98,7 @@ def render_reference() -> dict[str, str]:
     for kind in kinds:
         keys = [key for key in list_keys() if key.kind == kind]
         title = "The settings file" if kind == "settings" else f"{kind.capitalize()} files"
-        pages[f"{kind}.md"] = _page(title, KEYS, _render_keys(keys))
+        pages[f"{kind}.md"] = _page(title, KEYS, [*_show_example(kind), *_render_keys(keys)])
     return pages
 
 
@@ -138,6 +157,16 @@ def _render_finding(page: Page) -> Iterator[str]:
         yield f"Source: {_plain(page.source)}"
     if page.see_also:
         yield f"See also: {', '.join(f'[{code}](#{code})' for code in page.see_also)}."
+
+
+def _show_example(kind: str) -> Iterator[str]:
+    """A whole file of a kind, as `platebook new` starts it; of settings, a short one."""
+    names = {"id": "example", "name": "Example"}
+    if kind == "profile":
+        names |= {"application": "ferry", "device": "pocket"}
+    yield "## An example"
+    text = SETTINGS if kind == "settings" else starter(cast(StarterKind, kind), **names)
+    yield f"```toml\n{text.strip()}\n```"
 
 
 def _render_keys(keys: Iterable[Key]) -> Iterator[str]:

@@ -1,6 +1,7 @@
 """The reference in docs/reference is made from the code's own data, and holds all of it."""
 
 import re
+import tomllib
 
 import pytest
 
@@ -9,6 +10,8 @@ from profiles.checks.glossary import read_glossary
 from profiles.cli.group import walk_commands
 from profiles.cli.reference import RENEW, render_reference
 from profiles.files.keys import list_keys
+from profiles.files.validate import KINDS
+from profiles.model import Settings
 from profiles.plan.layout import stock_parts
 from profiles.tui.frame import VIEWS
 from profiles.wiring.boards import packaged_boards
@@ -65,6 +68,13 @@ def test_every_code_word_and_board_has_a_heading(page: str, names: dict[str, obj
 
 def test_every_part_that_a_layout_may_name_has_its_line() -> None:
     assert re.findall(r"^- `([\w-]+)`: ", read("parts.md"), re.M) == list(stock_parts())
+
+
+@pytest.mark.parametrize("kind", dict.fromkeys(key.kind for key in list_keys()))
+def test_every_example_of_a_file_can_be_used(kind: str) -> None:
+    (text,) = re.findall(r"^```toml\n(.*?)^```$", read(f"{kind}.md"), re.M | re.S)
+    model = Settings if kind == "settings" else KINDS[kind]
+    assert model.model_validate(tomllib.loads(text))
 
 
 def test_every_view_of_the_screen_has_its_keys() -> None:
