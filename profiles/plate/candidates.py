@@ -14,7 +14,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from math import cos, floor, hypot, radians, sin, sqrt
+from math import comb, cos, floor, hypot, radians, sin, sqrt
 from typing import NamedTuple
 
 from profiles.plate.association import BELONGS
@@ -34,7 +34,7 @@ from profiles.plate.label_requests import Align, Clearances, LabelRequest, Means
 from profiles.plate.shapes import Disc, Rectangle, box_around, inset
 
 NEXT_LINE = 2.0
-"""Points for each line beyond the first."""
+"""Points for the second line, twice as many for the third: two and two before one and three."""
 FARTHER = 3.0
 """Points for each step away from a knob for legends around it."""
 CLOSER = 4.0
@@ -204,7 +204,7 @@ def word_options(
         if means == "divided" and lines.lines == text.breaks[0].lines:
             continue
         fitted = set_text(text, lines, setting.height, setting.condense, subject.label.least)
-        cost = MEANS[means] * (1 + subject.label.priority) + NEXT_LINE * (len(lines.lines) - 1)
+        cost = MEANS[means] * (1 + subject.label.priority) + NEXT_LINE * comb(len(lines.lines), 2)
         if first and any(option.cost <= cost for option in found):
             break
         for away in gaps:
@@ -362,7 +362,7 @@ def _by_hand(
         for height, condense in dict.fromkeys((setting, Setting(label.least, NARROWEST))):
             fitted = set_text(text, lines, height, condense, label.least)
             box = box_around(*label.at, fitted.width, fitted.depth)
-            cost = MEANS[means] + NEXT_LINE * (len(lines.lines) - 1)
+            cost = MEANS[means] + NEXT_LINE * comb(len(lines.lines), 2)
             if on_front and space.is_free_on(box, label.front):
                 found.append(LabelOption(cost, "by-hand", box, fitted, means))
                 break

@@ -230,6 +230,12 @@ def test_a_label_too_wide_for_its_share_of_the_row_is_broken() -> None:
     assert {one.fit.height for one in found.values()} == {3.5}
 
 
+def test_neighbours_take_two_lines_each_before_one_takes_three() -> None:
+    words = ["VIEW", "HAUL LINE / ANCHOR UP", "VEER LINE / ANCHOR DOWN", "SLIP"]
+    found = at(place(row(words, 46), PLATE))
+    assert [len(found[f"c{n}"].fit.lines) for n in range(4)] == [1, 2, 2, 1]
+
+
 def test_a_label_never_stands_over_its_neighbours_front() -> None:
     wanted = row(["ON", "EMERGENCY GENERATOR STARTER", "ON"], 30)
     found = at(place(wanted, PLATE))["c1"]
