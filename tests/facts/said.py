@@ -6,33 +6,61 @@ for what a scan sees, and the input numbers. The other three are the code under 
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from profiles.facts.device import DeviceFacts
 from profiles.firmware import CannotBuildError, interpreter_files, plan_firmware
+from profiles.host.axes import split_hat_input
 from profiles.live.build import build_of, number_box
 from profiles.live.forward import Simulator
-from profiles.model import Axis, Contact, Device, Latching, Rotary, Selector
+from profiles.model import (
+    HAT_WAYS,
+    Axis,
+    Contact,
+    ControlValue,
+    Device,
+    Hat,
+    Latching,
+    Rotary,
+    Selector,
+)
 from profiles.wiring.banks import contacts_on_banks
 from profiles.wiring.circuit import circuit_of
 from profiles.wiring.matrix import read
 from tests.firmware.presses import list_buttons
 from tests.firmware.simulation import InterpreterCore
+from tests.firmware.test_fields import Reader
 
 Closed = frozenset[Contact]
+
+USAGES = {
+    **{
+        axis: 0x00010030 + at
+        for at, axis in enumerate(("x", "y", "z", "rx", "ry", "rz", "slider", "dial", "wheel"))
+    },
+    "rudder": 0x000200BA,
+    "throttle": 0x000200BB,
+    "accelerator": 0x000200C4,
+    "brake": 0x000200C5,
+    "steering": 0x000200C8,
+}
+"""Page and usage of each axis (HID Usage Tables 1.12, tables 6 and 7)."""
 
 
 @dataclass(frozen=True)
 class Said:
-    """Inputs down at the end of a change of contacts, and how often each pulsed meanwhile."""
+    """Inputs down at the end of a change of contacts, how often each pulsed meanwhile, and where
+    the hats stand at the end: 0, or from 1 up clockwise."""
 
     down: frozenset[int]
     pulses: tuple[tuple[int, int], ...] = ()
+    hats: tuple[int, ...] = ()
 
     def without(self, numbers: set[int]) -> "Said":
         """The same without the pulses of these inputs."""
-        return Said(self.down, tuple(one for one in self.pulses if one[0] not in numbers))
+        pulses = tuple(one for one in self.pulses if one[0] not in numbers)
+        return Said(self.down, pulses, self.hats)
 
 
 def see(device: Device, closed: Closed) -> Closed:
@@ -82,6 +110,10 @@ def describe(device: Device, frames: Sequence[Closed]) -> Said:
             continue
         # Where just one position lacks a wire, the board knows it by all the others being open.
         others = {Contact(contact.control, one) for one in control.contacts} - {contact}
+        if isinstance(control, Hat) and contact.contact != "press":
+            if contact.contact in find_ways(control, contact.control, see(device, frames[-1])):
+                down.add(number)
+            continue
         has_off = isinstance(control, Selector) and int(contact.contact[-1]) in control.off
         is_made = isinstance(control, Latching) or has_off
         is_made = is_made and contact not in known and others <= {*known}
@@ -98,7 +130,58 @@ def describe(device: Device, frames: Sequence[Closed]) -> Said:
             pulses[number] += sum(now and not was for was, now in changes)
         elif states[-1]:
             down.add(number)
-    return Said(frozenset(down), tally(pulses))
+    return Said(frozenset(down), tally(pulses), describe_hats(device, see(device, frames[-1])))
+
+
+def find_ways(control: Hat, name: str, seen: Closed) -> set[str]:
+    """Ways of a hat that are pressed: those closed; one between that has no wire takes the place of
+    the two it is made of, if all are buttons."""
+    closed = {way for way in control.contacts if Contact(name, way) in seen}
+    made = {
+        way
+        for way in HAT_WAYS[4:]
+        if control.ways == 8 and way not in control.wired_contacts and {*way.split("-")} <= closed
+    }
+    numbered = {way for way in made if way in control.inputs and control.reports == "buttons"}
+    return (closed | made) - {one for way in numbered for one in way.split("-")}
+
+
+def describe_hats(device: Device, seen: Closed) -> tuple[int, ...]:
+    """Where each hat stands: opposite ways cancel; one of four ways knows nothing in between."""
+    found = []
+    for name, control in device.controls.items():
+        if isinstance(control, Hat) and control.reports == "hat":
+            ways = find_ways(control, name, seen)
+            across, up = {"left", "right"} & ways, {"up", "down"} & ways
+            is_between = control.ways != 8 and across and up
+            found.append(
+                0 if is_between else point_hat({one for w in ways for one in w.split("-")})
+            )
+    return tuple(found)
+
+
+def point_hat(ways: set[str]) -> int:
+    """The value of a hat switch whose plain ways are these (HID Usage Tables 1.12, 4.3)."""
+    x, y = ("right" in ways) - ("left" in ways), ("up" in ways) - ("down" in ways)
+    steps = [(0, 1), (1, 1), (1, 0), (1, -1), (0, -1), (-1, -1), (-1, 0), (-1, 1)]
+    return steps.index((x, y)) + 1 if (x, y) != (0, 0) else 0
+
+
+def split_hats(device: Device, numbers: Iterable[int]) -> Said:
+    """Inputs down, those that are ways of a hat as where it stands."""
+    down, hats = set(numbers), sum(map(is_hat, device.controls.values()))
+    ways = [split_hat_input(number) for number in down]
+    told = tuple(
+        point_hat(
+            {way for one in ways if one and one[0] == hat for way in HAT_WAYS[one[1]].split("-")}
+        )
+        for hat in range(1, hats + 1)
+    )
+    return Said(frozenset(number for number in down if split_hat_input(number) is None), (), told)
+
+
+def is_hat(control: ControlValue) -> bool:
+    return isinstance(control, Hat) and control.reports == "hat"
 
 
 def state_facts(device: Device, frames: Sequence[Closed]) -> Said:
@@ -112,9 +195,9 @@ def state_facts(device: Device, frames: Sequence[Closed]) -> Said:
             pulses[signal.number] += sum(
                 now != was if signal.both_ways else now > was for was, now in changes
             )
-        elif signal.nature != "turn" and states[-1]:
+        elif signal.nature not in ("turn", "axis") and states[-1]:
             down.add(signal.number)
-    return Said(frozenset(down), tally(pulses))
+    return replace(split_hats(device, down), pulses=tally(pulses))
 
 
 def simulate(device: Device, frames: Sequence[Closed]) -> Said:
@@ -123,7 +206,8 @@ def simulate(device: Device, frames: Sequence[Closed]) -> Said:
     simulator = Simulator(model, build_of(model))
     readings = [simulator.read(model.mask(one)) for one in frames]
     holes = number_box(model).holes
-    return Said(simulator.name(readings[-1]) - holes, tally(simulator.count_pulses(readings)))
+    told = split_hats(device, simulator.name(readings[-1]) - holes)
+    return replace(told, pulses=tally(simulator.count_pulses(readings)))
 
 
 class Firmware:
@@ -131,6 +215,7 @@ class Firmware:
 
     def __init__(self, device: Device) -> None:
         self.device = device
+        self.reader = Reader(plan_firmware(device))
         self.core = InterpreterCore(interpreter_files(device))
         tables = self.core.pins.tables
         self.crossings = tables.driven_count * tables.sensed_count
@@ -187,6 +272,7 @@ class Firmware:
             rows += [self.closed(frame)] * wait
         buttons = (1 << plan_firmware(self.device).shape.buttons) - 1
         changes = self.core.run(rows, [1] * len(rows), self.diodes)
+        self.last = self.reader.read(changes[-1][1])
         changes = [(row, report & buttons) for row, report in changes]
         report, rises = changes[0][1], Counter[int]()
         for _, new in changes[1:]:
@@ -196,6 +282,7 @@ class Firmware:
         return Said(
             frozenset(list_buttons(report)),
             tally(Counter({n: times for n, times in rises.items() if n in pulsed})),
+            tuple(self.last["hats"]),
         )
 
     def _pulsed(self) -> set[int]:

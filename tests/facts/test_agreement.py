@@ -6,7 +6,7 @@ Every example box, and random boxes of every kind of wiring. `said` holds the fo
 from collections.abc import Iterator
 from itertools import combinations, product
 from pathlib import Path
-from typing import Any
+from random import Random
 
 import pytest
 from hypothesis import given, settings
@@ -18,9 +18,11 @@ from profiles.files.library import load_library
 from profiles.live.build import build_of
 from profiles.live.forward import Simulator
 from profiles.live.plan import plan_test
-from profiles.model import Axis, Contact, Device, Latching, Library, Rotary, Selector
-from profiles.model.control_value import FINGERS
+from profiles.model import Axis, Contact, Device, Hat, Latching, Library, Rotary, Selector
+from profiles.model.control_value import TURNS
+from tests.any_box import contents
 from tests.facts.said import (
+    USAGES,
     Closed,
     Firmware,
     build_firmware,
@@ -29,7 +31,6 @@ from tests.facts.said import (
     state_facts,
     wired,
 )
-from tests.firmware.boxes import make_device
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "example_profiles"
 LIBRARIES = [load_library(EXAMPLES / name).library for name in ("harbour", "boatyard", "faulty")]
@@ -37,9 +38,10 @@ DEVICES = [
     pytest.param(library, key, id=key)
     for library in LIBRARIES
     for key, device in sorted(library.devices.items())
-    if not any(control.fields for control in device.controls.values())
 ]
-"""Boxes of buttons alone: what hats and axes report is no button."""
+
+MOST_PAIRS = 100
+"""So many pairs of one box, evenly spread."""
 
 
 def rest_of(device: Device) -> Closed:
@@ -54,16 +56,23 @@ def put(rest: Closed, contacts: tuple[Contact, ...]) -> Closed:
 
 
 def list_sets(library: Library, device: Device) -> Iterator[tuple[Contact, ...]]:
-    """Single contacts, pairs, bound chords, and each state of the controls that stay."""
+    """Single contacts, pairs (of large boxes some), bound chords, and each state of the controls
+    that stay. A way of a hat that the board makes is pressed as the two it is made of."""
     contacts = wired(device)
     yield ()
     yield from ((one,) for one in contacts)
-    yield from combinations(contacts, 2)
+    pairs = list(combinations(contacts, 2))
+    yield from pairs[:: 1 + len(pairs) // MOST_PAIRS]
     for link in library.profiles_of(device.id):
         for bound in link.bound:
             names = [c for c in (*bound.held, bound.acting) if c.device == device.id]
-            those = (Contact(c.control, c.contact) for c in names)
-            yield tuple(c for c in those if not isinstance(device.controls.get(c.control), Axis))
+            those = (
+                Contact(one.control, way)
+                for one in names
+                if not isinstance(control := device.controls.get(one.control), Axis)
+                for way in (one.contact.split("-") if isinstance(control, Hat) else [one.contact])
+            )
+            yield tuple(those)
     staying = [
         [Contact(name, one) for one in control.contacts]
         for name, control in device.controls.items()
@@ -136,128 +145,45 @@ def check_turns(device: Device, firmware: Firmware | None, name: str, control: R
     for contact, way in ((a, 1), (b, -1)):
         signal = facts.signals.get(contact)
         detents = 8 // control.steps_per_detent
-        wanted = ((signal.number, detents),) if signal else ()
+        wanted = ((signal.number, detents),) if signal and not control.axis else ()
         frames = [rest | cycle[way * at % 4] for at in range(9)]
         readings = [simulator.read(model.mask(one)) for one in frames]
         assert tuple(simulator.count_pulses(readings).items()) == wanted
+        if control.axis:
+            assert model.rules.find_travel(readings)[control.axis] == way * detents
         if firmware is not None:
             assert firmware.say(frames).pulses == wanted
+        if firmware is not None and control.axis:
+            usage = f"{USAGES[control.axis]:08x}"
+            travel = min(32767, round(detents * control.share / 100 * 65534))
+            assert firmware.last[usage][0] == pytest.approx(way * travel, abs=detents)
         for step in plan_test(device, detents=10):
             if step.gesture == "turn" and step.contact == contact and signal:
                 masks = tuple(model.mask(frame) for frame in step.frames)
                 assert dict(simulator.hear(step, masks).counts) == {signal.number: 10}
 
 
-CONTACTS = {
-    "momentary": ["press"],
-    "latching": ["on", "off"],
-    "selector": ["position-1", "position-2", "position-3"],
-    "rotary": ["clockwise", "anticlockwise", "press", "pull"],
-}
-TOGGLES = {
-    "on-on": ["up", "down"],
-    "(on)-off": ["on", "off"],
-    "on-(on)": ["up", "down"],
-    "on-off-on": ["up", "centre", "down"],
-    "(on)-off-(on)": ["up", "centre", "down"],
-    "on-on-(on)": ["up", "centre", "down"],
-}
-"""Contacts of toggles of some patterns, from up to down."""
-
-
-BANKS = {
-    "deck": {"kind": "expander", "chip": "pcf8574", "address": 0x20, "sda": "D40", "scl": "D41"},
-    "fan": {"kind": "multiplexer", "select": ["D42", "D43"], "pin": "D44"},
-    "rungs": {"kind": "ladder", "pin": "D45", "pull_up": 10.0, "steps": [5.1, 15.0]},
-}
-BANK_NAMES = st.sampled_from([[], ["deck"], ["fan", "rungs"], ["rungs", "deck", "fan"]])
-
-
-@st.composite
-def boxes(draw: st.DrawFn) -> Device:
-    """Boxes with contacts on crossings, pins, bits and banks, or with no wire in the file."""
-    rows, columns = draw(st.integers(0, 3)), draw(st.integers(0, 3))
-    length, most = draw(st.sampled_from([0, 6])), draw(st.sampled_from([None, 8, 64]))
-    places: list[tuple[str, Any]] = [
-        ("crossings", list(place)) for place in product(range(1, rows + 1), range(1, columns + 1))
-    ]
-    places += [("pins", f"D{pin}") for pin in range(20, 24)]
-    places += [("bits", bit) for bit in range(1, length + 1)]
-    places += [("pins", f"{bank}.{place}") for bank in draw(BANK_NAMES) for place in range(1, 4)]
-    places = list(draw(st.permutations(places)))
-    numbers: list[int] = draw(st.permutations(range(1, 25)))
-    along = draw(st.sampled_from([None, "along-rows", "along-columns"]))
-    controls: dict[str, dict[str, Any]] = {}
-    for name in ("one", "two", "three", "four"):
-        kind = draw(st.sampled_from(sorted(CONTACTS)))
-        control: dict[str, Any] = {"kind": kind, "inputs": {}, **draw(OPTIONS[kind])}
-        silent = {f"position-{number}" for number in control.get("off", ())}
-        for contact in TOGGLES.get(control.get("pattern", ""), CONTACTS[kind]):
-            if draw(st.integers(0, 9)) and places and contact not in silent:
-                table, place = places.pop()
-                control.setdefault(table, {})[contact] = place
-            takes_input = control.get("reports") != "changes" or contact != "off"
-            if draw(st.integers(0, 9)) and along is None and takes_input:
-                control["inputs"][contact] = numbers.pop()
-        controls[name] = control
-    wiring: dict[str, Any] = {
-        "rows": [f"D{n}" for n in range(rows)],
-        "columns": [f"D{n}" for n in range(10, 10 + columns)],
-        "driven": draw(st.sampled_from(["rows", "columns"])),
-        "diodes": draw(st.sampled_from(["every", "none", [*controls][:2]])),
-        "unused": draw(st.sampled_from(["counted", "skipped"])),
-        **({"numbering": along} if along else {}),
-        "banks": BANKS,
-    }
-    if length:
-        one = {"latch": "D30", "clock": "D31", "data": "D32", "length": length}
-        other = {**one, "data": "D33", "active": "high"}
-        split = [{**one, "length": 2}, {**other, "length": length - 2}]
-        wiring |= draw(st.sampled_from([{"chain": one}, {"chains": split}]))
-    return make_device(
-        "random", wiring, controls, **({"report": {"buttons": most}} if most else {})
-    )
-
-
-REPORTS = st.sampled_from(["state", "edges"])
-OPTIONS: dict[str, st.SearchStrategy[dict[str, Any]]] = {
-    "momentary": st.just({}),
-    "latching": st.one_of(
-        st.fixed_dictionaries({"reports": st.sampled_from(["state", "edges", "changes"])}),
-        st.fixed_dictionaries({"reports": REPORTS, "pattern": st.sampled_from(sorted(TOGGLES))}),
-    ),
-    "selector": st.fixed_dictionaries(
-        {
-            "reports": REPORTS,
-            "positions": st.just(3),
-            "off": st.sampled_from([[], [1], [2]]),
-            "spring": st.sampled_from([[], [1], [3]]),
-            "switching": st.sampled_from(["break-before-make", "make-before-break"]),
-        }
-    ),
-    "rotary": st.fixed_dictionaries(
-        {
-            "steps_per_detent": st.sampled_from([1, 2, 4]),
-            "gap": st.sampled_from([2.0, 5.0]),
-            "opposite": st.sampled_from(["queue", "cancel"]),
-        }
-    ),
-}
+RANDOM = contents().map(Device.model_validate)
 
 
 @settings(max_examples=400, deadline=None)
-@given(boxes(), st.data())
-def test_any_box_is_reported_alike(device: Device, data: st.DataObject) -> None:
+@given(RANDOM, st.randoms(use_true_random=True))
+def test_any_box_is_reported_alike(device: Device, chance: Random) -> None:
     """Any contacts with a wire close, then any others; no rotary turns on the way."""
     turns = {n for n, control in device.controls.items() if isinstance(control, Rotary)}
-    contacts = [one for one in wired(device) if one.control not in turns or one.contact in FINGERS]
-    some = st.frozensets(st.sampled_from(contacts)) if contacts else st.just(frozenset[Contact]())
-    frames = [data.draw(some), data.draw(some)]
+    contacts = [
+        one for one in wired(device) if one.control not in turns or one.contact not in TURNS
+    ]
+    shares = (0.2, 0.5, 0.8)
+    frames = [
+        frozenset(one for one in contacts if chance.random() < share)
+        for share in (chance.choice(shares), chance.choice(shares))
+    ]
     assert find_differences(device, build_firmware(device), frames) == []
 
 
 @settings(max_examples=100, deadline=None)
-@given(boxes())
+@given(RANDOM)
 def test_any_rotary_is_reported_alike(device: Device) -> None:
     firmware = build_firmware(device)
     places = DeviceFacts(device).circuit.places
