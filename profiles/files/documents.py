@@ -41,6 +41,11 @@ BYTE_ORDER_MARK = b"\xef\xbb\xbf"
 LONG_KEY = re.compile(r"""(?<![\w.'"-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){64}""")
 """A dotted key of more than 64 parts, over which `tomllib` would take quadratic time."""
 
+NO_VALUES = re.compile(
+    r'''"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+'|#[^\n]*+''', re.DOTALL
+)
+"""Texts and comments of TOML, whose commas and equals signs separate nothing."""
+
 HALF_LETTER = re.compile(r"[\ud800-\udfff]")
 
 
@@ -191,6 +196,7 @@ def parse_text(text: str, file_format: Format) -> dict[str, Any]:
             match = LONG_KEY.search(text) if text.count(".") > DEEPEST else None
             if match is not None:
                 raise refuse_depth(Lines(text).region(Span(*match.span())))
+            _refuse_crowded_toml(text)
             content: Any = tomllib.loads(text)
         elif file_format == "json":
             content = _parse_json(text)
@@ -213,6 +219,15 @@ def parse_text(text: str, file_format: Format) -> dict[str, Any]:
             "Write `format` and the tables of one device, application, profile, board or part",
         )
     return content
+
+
+def _refuse_crowded_toml(text: str) -> None:
+    """Refuse what `tomllib` would read for seconds; no value has more than two of these signs."""
+    most = 2 * MOST_VALUES
+    if text.count(",") + text.count("=") > most:
+        bare = NO_VALUES.sub("", text)
+        if bare.count(",") + bare.count("=") > most:
+            raise refuse_crowd()
 
 
 def _parse_json(text: str) -> Any:

@@ -12,7 +12,7 @@ from profiles.model import Unusable
 from profiles.text.inert import escape_controls
 
 _HEADER = re.compile(
-    rf"""^\s*(?:\[\s*({"|".join(KINDS)})\s*\]|({"|".join(KINDS)}):)"""
+    rf"""^[ \t]*+(?:\[[ \t]*+({"|".join(KINDS)})[ \t]*\]|({"|".join(KINDS)}):)"""
     rf"""|"({"|".join(KINDS)})"\s*:\s*\{{""",
     re.MULTILINE,
 )

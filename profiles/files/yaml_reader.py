@@ -11,7 +11,7 @@ import re
 from typing import Any
 
 from profiles.files.faults import FileFaultError
-from profiles.files.limits import DEEPEST, DIGITS, refuse_depth
+from profiles.files.limits import DEEPEST, DIGITS, MOST_VALUES, refuse_crowd, refuse_depth
 from profiles.files.places import Lines, Region, Span, SpanMap, Spans
 from profiles.files.syntax_faults import explain_syntax
 from profiles.text.inert import escape_controls
@@ -72,6 +72,7 @@ class _Builder:
         self.keys: list[Span | None] = []
         self.key: Span | None = None
         self.documents = 0
+        self.values = -1  # the whole file is none
 
     def build(self) -> Any:
         import yaml
@@ -146,7 +147,10 @@ class _Builder:
         return Span(event.start_mark.index, event.end_mark.index)
 
     def _put(self, value: Any) -> None:
-        """Put a value into the container that is open."""
+        """Put a value into the container that is open; stop where there are too many."""
+        self.values += 1
+        if self.values > MOST_VALUES:
+            raise refuse_crowd()
         holder = self.open[-1]
         if isinstance(holder, dict):
             holder[self.path[-1]] = value

@@ -10,7 +10,7 @@ import pytest
 
 from profiles.files.bundle import Bundle, BundleError, read_bundle, unpack_bundle, write_bundle
 from profiles.files.documents import digest_of
-from tests.files.bundle_fuzz import FILES, NAMES, SOUND, try_bundles
+from tests.fuzz.bundles import FILES, NAMES, SOUND, try_bundles
 
 
 def pack(*members: tuple[str, bytes, int], listed: bool = True) -> bytes:

@@ -1,6 +1,7 @@
 """A file is read to plain content, or refused in words, whatever stands in it."""
 
 import os
+import tomllib
 from pathlib import Path
 from typing import Any
 
@@ -209,8 +210,38 @@ def test_a_file_of_fifty_megabytes_is_refused_unread(tmp_path: Path) -> None:
 
 def test_a_file_of_too_many_values_is_refused() -> None:
     """Each value that does not fit would be an error of its own, so their number is bounded."""
-    fault = _refuse("a = [" + "1," * 40_001 + "]", "toml")
-    assert (fault.code, fault.message) == ("too-large", "more than 40,000 values in one file")
+    form: Format
+    for text, form in (
+        ("a = [" + "1," * 40_001 + "]", "toml"),
+        ("a = [" + "1," * 80_001, "toml"),  # before it is read, so its end does not matter
+        ("a: [" + "1," * 40_000 + "1]", "yaml"),
+        ('{"a": [' + "1," * 40_000 + "1]}", "json"),
+    ):
+        fault = _refuse(text, form)
+        assert (fault.code, fault.message) == ("too-large", "more than 40,000 values in one file")
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        f'a = "{80_001 * ","}"',
+        f'a = "\\"{80_001 * "="}"',
+        f"a = '{80_001 * ','}'",
+        f'a = """{80_001 * ",="}\\""""',
+        f"a = '''{80_001 * ','}'''",
+        f"a = 1 # {80_001 * ','}",
+    ],
+)
+def test_signs_within_texts_and_comments_are_no_values(text: str) -> None:
+    assert parse_text(text, "toml") == tomllib.loads(text)
+
+
+@pytest.mark.parametrize("form", ["toml", "yaml", "json"])
+def test_a_file_of_as_many_values_as_may_be_is_read(form: Format) -> None:
+    ones = ",".join(["1"] * 39_999)
+    text = {"toml": f"a = [{ones}]", "yaml": f"a: [{ones}]", "json": f'{{"a": [{ones}]}}'}[form]
+    content = parse_text(text, form)
+    assert list(find_foreign_values(content)) == []
 
 
 def test_a_folder_and_a_missing_file_are_refused(tmp_path: Path) -> None:

@@ -5,26 +5,21 @@ fixed seed: 7,000 cases in all. Each is written into a library and loaded; what 
 value or findings that are fit to print, with places that exist.
 """
 
-import copy
-import json
-from collections.abc import Iterator
 from pathlib import Path
 from random import Random
-from typing import Any
 
 import pytest
 
 from profiles.checks.codes import FAMILIES
-from profiles.files.documents import FORMATS, parse_text
+from profiles.files.documents import FORMATS
 from profiles.files.library import load_library
-from profiles.files.write import write_content
 from profiles.model import Board, Device, Library
 from profiles.text.inert import escape_controls
 from profiles.wiring.boards import PACKAGED
 from profiles.wiring.circuit import list_pins
 from profiles.wiring.leds import loads_of
 from tests.checks.build import device
-from tests.hostile import NAUGHTY
+from tests.fuzz.tear import make_case
 
 EXAMPLES = Path(__file__).parents[2] / "example_profiles"
 SEEDS = sorted(
@@ -37,89 +32,11 @@ BOARD_CASES = 2_000
 CODES = set(FAMILIES["files"])
 CASES, BATCHES = 5_000, 20
 
-PIECES = [b"[", b"]", b"{", b"}", b'"', b"'", b'"""', b"#", b"=", b":", b"\n", b"\r", b"\t", b","]
-PIECES += [
-    b"\x00",
-    b"\xff",
-    b"\xc3",
-    b"\xef\xbb\xbf",
-    b"- ",
-    b"&a ",
-    b"*a",
-    b"<<: ",
-    b"!!x ",
-    b"? ",
-]
-PIECES += [b"1e999", b"nan", b"null", b"-", b".", b"\\", b"\\ud800", b"---\n", b"[[x]]\n", b"..."]
-VALUES: list[Any] = [0, -1, 2**63, 1e308, "", [], {}, [[]], [{}], True, "on", 0.5, [1, 2], "a b"]
-
-
-def _tear_bytes(data: bytes, random: Random) -> bytes:
-    """Cut, repeat, swap or add pieces of a file, some times over."""
-    for _ in range(random.randint(1, 4)):
-        start = random.randint(0, len(data))
-        end = min(len(data), start + random.randint(0, 30))
-        new = random.choice(
-            [
-                b"",
-                random.choice(PIECES),
-                random.choice(PIECES) * random.randint(1, 200),
-                data[end : end + 40] + data[start:end],
-                bytes([random.randrange(256)]),
-                random.choice(NAUGHTY)[:60].encode(),
-            ]
-        )
-        data = data[:start] + new + data[end:]
-    return data
-
-
-def _list_holders(content: Any) -> Iterator[Any]:
-    if isinstance(content, dict | list):
-        yield content
-        for inner in content.values() if isinstance(content, dict) else content:
-            yield from _list_holders(inner)
-
-
-def _tear_content(content: dict[str, Any], random: Random) -> dict[str, Any]:
-    """Replace, remove, rename or move what a file holds."""
-    content = copy.deepcopy(content)
-    for _ in range(random.randint(1, 4)):
-        holder = random.choice(list(_list_holders(content)))
-        keys: list[Any] = list(holder) if isinstance(holder, dict) else list(range(len(holder)))
-        if not keys:
-            continue
-        key = random.choice(keys)
-        value = copy.deepcopy(random.choice([*VALUES, random.choice(NAUGHTY), content]))
-        match random.randrange(4):
-            case 0:
-                holder[key] = value
-            case 1:
-                del holder[key]
-            case 2 if isinstance(holder, dict):
-                holder[random.choice(NAUGHTY)[:70]] = holder.pop(key)
-            case _ if isinstance(holder, dict):
-                holder[random.choice(["note", "kind", "input", "x", *map(str, keys)])] = value
-            case _:
-                holder.append(value)
-    return content
-
-
-def _make_case(random: Random, seeds: list[Path]) -> tuple[str, bytes]:
-    path = random.choice(seeds)
-    data = path.read_bytes()
-    if random.random() < 0.5:
-        return path.suffix, _tear_bytes(data, random)
-    torn = _tear_content(parse_text(data.decode(), FORMATS[path.suffix]), random)
-    suffix = random.choice([".toml", ".yaml", ".json"])
-    if suffix == ".json":
-        return suffix, json.dumps(torn).encode()
-    return suffix, write_content(torn, FORMATS[suffix]).encode("utf-8", "replace")
-
 
 @pytest.mark.parametrize("batch", range(BATCHES))
 def test_torn_files_give_findings_and_never_a_traceback(batch: int, tmp_path: Path) -> None:
     random = Random(batch)
-    _load_cases([_make_case(random, SEEDS) for _ in range(CASES // BATCHES)], tmp_path)
+    _load_cases([make_case(random, SEEDS) for _ in range(CASES // BATCHES)], tmp_path)
 
 
 @pytest.mark.parametrize("batch", range(BATCHES))
@@ -128,7 +45,7 @@ def test_torn_boards_give_findings_or_boards_fit_for_use(batch: int, tmp_path: P
     for number in range(BOARD_CASES // BATCHES):
         folder = tmp_path / str(number)
         folder.mkdir()
-        for board in _load_cases([_make_case(random, BOARDS)], folder).boards.values():
+        for board in _load_cases([make_case(random, BOARDS)], folder).boards.values():
             box = _box_on(board)
             assert {row.pin for row in list_pins(box, board)} == {*board.pins, "A0", "2"}
             assert all(load.limit > 0 for load in loads_of(box, board).loads)

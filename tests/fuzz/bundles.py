@@ -1,6 +1,6 @@
 """Bundles that are damaged or hostile: nothing of them may land outside the chosen folder.
 
-`python -m tests.files.bundle_fuzz 5000` tries so many and prints what went wrong.
+`python -m tests.fuzz.bundles 5000` tries so many and prints what went wrong.
 """
 
 import io

@@ -1,0 +1,361 @@
+"""Every kind of file that Platebook reads, and the commands that read it, run as a user runs them.
+
+A case is the bytes of one such file. It is put into a small library of its own, and each command
+that reads such a file is run on it. What goes wrong is a `Fault`: a traceback (exit code 3), more
+processor time or memory than a case may take, an answer that cannot be printed, or a file that is
+left behind.
+"""
+
+import contextlib
+import io
+import json
+import os
+import shutil
+import signal
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
+from random import Random
+from typing import NamedTuple
+
+from profiles.cli.main import run
+from profiles.files.documents import FORMATS
+from profiles.wiring.boards import PACKAGED
+from profiles.work.recovery import PREFIX, find_leftovers
+from tests.conftest import APPLICATION, DEVICE, EXAMPLES, PROFILE
+from tests.fuzz import bundles
+from tests.fuzz.tear import make_case, tear_bytes, tear_content
+
+MOST_SECONDS = 2.0
+"""Processor time of one case."""
+
+MOST_DIAGNOSING = 10.0
+"""Processor time of a recording: where nothing explains it, every pair of faults is weighed."""
+
+MOST_MEMORY = 300
+"""MB that the process has ever taken after a case, the program and its libraries included."""
+
+FINE = (0, 1, 2)
+"""Exit codes of a run that ended as it should."""
+
+HARBOUR = EXAMPLES / "harbour"
+DOCUMENTS = sorted(
+    path
+    for path in EXAMPLES.rglob("*.*")
+    if path.suffix in FORMATS and path.parts[-2] != "broken" and path.stat().st_size < 40_000
+)
+RECORDING = HARBOUR / "recordings" / "helm-desk-press.jsonl"
+SETTINGS_TABLES = {
+    "txt": "format = 'lines'\nline = '{any}\"{action}\" = {device}/{number}'",
+    "ini": "format = 'ini'\nat = '{device}/{action}'\nvalue = 'Button{number}'",
+    "xml": "format = 'xml'\nat = 'keys/{action}'\nfields = { n = '{number}' }",
+    "json": "format = 'json'\nat = 'keys/{action}'\nvalue = '{number}'",
+}
+SETTINGS = {
+    "txt": b'key "sound-horn" = desk0/11\nkey "ring-bell" = desk0/2\n',
+    "ini": b"[desk]\nsound-horn = Button1\nring-bell=Button2\n; said\n",
+    "xml": b"<s><keys><sound-horn n='1'/><ring-bell n='2'>x</ring-bell></keys></s>",
+    "json": b'{"keys": {"sound-horn": "1", "ring-bell": 2, "other": [1, null, {"a": true}]}}',
+}
+BINDINGS_TABLE = b"contact,action,legend\nhorn,sound-horn,HORN\nbell,ring-bell,\n"
+CONTROLS_TABLE = (
+    b"control,label,kind,x,y,hole,front\nhorn,HORN,momentary,30,40,16.2,18\n"
+    b"bell,BELL,momentary,90,40,16.2,18\nthird;,x,momentary,60,20,7,9\n"
+)
+LIST = b"# Deck\n- Sound the horn\n- Ring the bell\n\nBridge:\n  1. Turn\tthe wheel\n"
+RULES = (
+    b'format = 1\n[severity]\ncontact-unused = "off"\n[[accept]]\ncode = "contact-unused"\n'
+    b'subject = "desk:controls.horn"\nreason = "spare"\n'
+)
+WORK = json.dumps({"format": 1, "work": {"desk": [DEVICE, DEVICE]}}).encode()
+
+
+class Case(NamedTuple):
+    """The bytes of one file, and the end of its name."""
+
+    suffix: str
+    data: bytes
+
+
+Reader = Callable[[Case, Path], None]
+"""Reads a case in a folder that is thrown away."""
+
+
+class Target(NamedTuple):
+    """A kind of file: sound ones, how one is read, and how long each command may take."""
+
+    seeds: Callable[[], Sequence[Case]]
+    read: Reader
+    seconds: float = MOST_SECONDS
+
+
+class FaultError(Exception):
+    """A case that was not read as it should be."""
+
+
+class TooSlowError(BaseException):
+    """A case took its processor time; no `except Exception` of the program catches it."""
+
+
+_taken: list[float] = []
+"""Processor seconds of each command of a case."""
+
+
+def command(*words: str | os.PathLike[str]) -> str:
+    """Run a command of Platebook; returns what it printed, stderr last.
+
+    Raises:
+        FaultError: for a traceback, a wrong exit code, or letters that move a terminal's cursor.
+    """
+    out, err, started = io.StringIO(), io.StringIO(), time.process_time()
+    with contextlib.redirect_stdout(out), contextlib.redirect_stderr(err):
+        code = run([os.fspath(word) for word in words])
+    _taken.append(time.process_time() - started)
+    printed = out.getvalue() + err.getvalue()
+    if code not in FINE or "Traceback" in printed:
+        raise FaultError(f"exit code {code} of {words[0]}: {printed[-400:]}")
+    for letter in printed:
+        if (ord(letter) < 32 and letter != "\n") or 0x7F <= ord(letter) < 0xA0:
+            raise FaultError(f"{words[0]} printed the control letter {letter!r}")
+    return printed
+
+
+def _read_document(case: Case, folder: Path) -> None:
+    (folder / f"torn{case.suffix}").write_bytes(case.data)
+    command("check", folder, "--each")
+    printed = command("check", folder, "--json")
+    if printed.startswith("{"):
+        json.loads(printed[: printed.rindex("}") + 1])
+
+
+def _read_board(case: Case, folder: Path) -> None:
+    _read_document(case, folder)
+    (folder / "desk.toml").write_text(
+        f'{DEVICE}led = {{ forward_voltage = 2.0, current = 8.0, pin = "2" }}\n'
+        '[wiring]\nboard = "atmega32u4"\n',
+        "utf-8",
+    )
+    command("check", folder)
+    command("boards", "--library", folder)
+
+
+def _read_bundle(case: Case, folder: Path) -> None:
+    (folder / "torn.bundle").write_bytes(case.data)
+    command("bundle", "show", folder / "torn.bundle")
+    command("bundle", "unpack", folder / "torn.bundle", folder / "inside" / "chosen")
+    found = {path.relative_to(folder).parts[0] for path in folder.rglob("*")}
+    if not found <= {"torn.bundle", "inside"}:
+        raise FaultError(f"a bundle left {found}")
+
+
+def _read_recording(case: Case, folder: Path) -> None:
+    torn = folder / "torn.jsonl"
+    torn.write_bytes(case.data)
+    library = ("--library", HARBOUR)
+    command("press", "test", "helm-desk", *library, "--from", torn)
+    command("press", "measurements", torn, *library)
+    command("press", "learn", "helm-desk", *library, "--from", torn)
+
+
+def _read_settings_file(case: Case, folder: Path) -> None:
+    _write_small(folder, SETTINGS_TABLES[case.suffix])
+    torn = folder.parent / f"torn.{case.suffix}"
+    torn.write_bytes(case.data)
+    command("check", folder, "--against", torn, "--profile", "harbour-desk")
+    command("new", "profile", "again", "--library", folder, "--from", torn)
+
+
+def _read_bindings(case: Case, folder: Path) -> None:
+    _bring_in(case, folder, "harbour-desk.toml")
+
+
+def _read_controls(case: Case, folder: Path) -> None:
+    _bring_in(case, folder, "desk.toml")
+
+
+def _bring_in(case: Case, folder: Path, into: str) -> None:
+    _write_small(folder)
+    torn = folder.parent / "torn.csv"
+    torn.write_bytes(case.data)
+    command("convert", torn, "--csv", "--into", folder / into, "--library", folder)
+    command("check", folder)
+
+
+def _read_list(case: Case, folder: Path) -> None:
+    torn = folder.parent / "torn.txt"
+    torn.write_bytes(case.data)
+    command("new", "application", "made", "--actions", torn, "--library", folder)
+    command("new", "device", "box", "--grid", "3x2", "--labels", torn, "--library", folder)
+    command("check", folder)
+
+
+def _read_rules(case: Case, folder: Path) -> None:
+    _write_small(folder)
+    (folder / "platebook.toml").write_bytes(case.data)
+    command("check", folder, "--each")
+
+
+def _read_work(case: Case, folder: Path) -> None:
+    (folder / f"{PREFIX}999999999.json").write_bytes(case.data)
+    find_leftovers(folder)
+
+
+def _write_small(folder: Path, settings_table: str = "") -> None:
+    table = f"\n[settings_file]\n{settings_table}\n" if settings_table else ""
+    texts = {"desk": DEVICE, "harbour": APPLICATION + table, "harbour-desk": PROFILE}
+    for name, text in texts.items():
+        (folder / f"{name}.toml").write_text(text, "utf-8")
+
+
+TARGETS = {
+    "document": Target(
+        lambda: [Case(path.suffix, path.read_bytes()) for path in DOCUMENTS], _read_document
+    ),
+    "board": Target(
+        lambda: [Case(".toml", path.read_bytes()) for path in sorted(PACKAGED.glob("*.toml"))],
+        _read_board,
+    ),
+    "bundle": Target(lambda: [Case("", bundles.SOUND)], _read_bundle),
+    "recording": Target(
+        lambda: [Case("", RECORDING.read_bytes())], _read_recording, MOST_DIAGNOSING
+    ),
+    "settings file": Target(
+        lambda: [Case(suffix, data) for suffix, data in SETTINGS.items()], _read_settings_file
+    ),
+    "bindings table": Target(lambda: [Case("", BINDINGS_TABLE)], _read_bindings),
+    "controls table": Target(lambda: [Case("", CONTROLS_TABLE)], _read_controls),
+    "list": Target(lambda: [Case("", LIST)], _read_list),
+    "rules": Target(lambda: [Case("", RULES)], _read_rules),
+    "unsaved work": Target(lambda: [Case("", WORK)], _read_work),
+}
+"""Every kind of file that is read, by its name in reports."""
+
+
+def make_torn(name: str, random: Random) -> Case:
+    """A torn file of a kind."""
+    if name == "document":
+        return Case(*make_case(random, DOCUMENTS))
+    if name == "board":
+        return Case(*make_case(random, sorted(PACKAGED.glob("*.toml"))))
+    if name == "bundle" and random.random() < 0.5:
+        return Case("", bundles.make_hostile(random))
+    seed = random.choice(TARGETS[name].seeds())
+    if name == "recording" and random.random() < 0.7:
+        return Case("", _tear_lines(seed.data, random))
+    return seed._replace(data=tear_bytes(seed.data, random))
+
+
+def _tear_lines(data: bytes, random: Random) -> bytes:
+    """Tear the content of some lines of JSON, and move, double or drop lines."""
+    lines = data.splitlines(keepends=True)
+    for _ in range(random.randint(1, 6)):
+        at = random.randrange(len(lines))
+        match random.randrange(4):
+            case 0:
+                del lines[at : at + random.randint(1, 20)]
+            case 1:
+                lines.insert(random.randrange(len(lines)), lines[at])
+            case _:
+                entry = json.loads(lines[at])
+                torn = tear_content(entry, random) if isinstance(entry, dict) else entry
+                lines[at] = json.dumps(torn).encode() + b"\n"
+        lines = lines or [b"{}\n"]
+    return b"".join(lines)
+
+
+def monsters(name: str) -> Iterator[Case]:
+    """Files of about a megabyte that are one long line, tabs, keys or brackets, and little else."""
+    size = 1_000_000
+    for suffix in dict.fromkeys(seed.suffix for seed in TARGETS[name].seeds()):
+        for unit in (
+            *(
+                b"a",
+                b"\t",
+                b" ",
+                b"\n",
+                b"\r",
+                b",",
+                b";",
+                b"[",
+                b"{",
+                b'"',
+                b"'",
+                b"#",
+                b"-",
+                b":",
+            ),
+            *(b"\\", b".", b"=", b"<", b"&", b"a.", b"a=1\n", b"a: 1\n", b"[a]\n", b"[[a]]\n"),
+            *(
+                b'"a":1,',
+                b"{a=",
+                b"[[",
+                b"- ",
+                b"a,b\n",
+                b'"",',
+                b"0",
+                b"1e1",
+                b"\xc3\xa4",
+                b"\x00",
+            ),
+            *(b"<a>", b"<a/>", b"&a;", b"*a ", b"? ", b'"""', b"'''", b"|\n", b"\xf0\x9f\x98\x80"),
+        ):
+            yield Case(suffix, unit * (size // len(unit)))
+        for head, unit in (
+            (b"format = 1\n", b"a"),
+            (b"format = 1\nx = '", b"a"),
+            (b"format = 1\n[device]\nname = '", b"a"),
+            (b"format = 1\nx = [", b"1,"),
+            (b"format = 1\nx = [", b"\t"),
+            (b"format = 1\nx = {", b"a=1,"),
+            (b"x: [", b"a, "),
+            (b"x: ", b"a "),
+            (b'{"format": 1, "x": "', b"a"),
+            (b'{"format": 1, "x": [', b"1,"),
+        ):
+            yield Case(suffix, head + unit * (size // len(unit)))
+        for number in (b"%d = 1\n", b"k%d: 1\n", b'"%d": 1,\n', b"[t%d]\n", b"%d,a,b\n", b"# %d\n"):
+            yield Case(suffix, b"".join(number % at for at in range(80_000)))
+
+
+def run_case(name: str, case: Case, seconds: float | None = None) -> str:
+    """Read one file; returns what went wrong, empty where nothing did.
+
+    In each command `seconds` of processor time may pass, if none are given those of its kind.
+    """
+    seconds = TARGETS[name].seconds if seconds is None else seconds
+    scratch = Path(tempfile.mkdtemp(prefix="torn-"))
+    (scratch / "library").mkdir()
+
+    def stop(_number: int, _frame: object) -> None:
+        raise TooSlowError
+
+    before = signal.signal(signal.SIGPROF, stop)
+    _taken.clear()
+    try:
+        signal.setitimer(signal.ITIMER_PROF, seconds * 20)  # ends what would never end
+        TARGETS[name].read(case, scratch / "library")
+        signal.setitimer(signal.ITIMER_PROF, 0)
+    except TooSlowError:
+        return f"took over {seconds * 20:.0f} s"
+    except FaultError as fault:
+        return str(fault)
+    except Exception as error:
+        return f"{type(error).__name__}: {error}"
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
+        shutil.rmtree(scratch, ignore_errors=True)
+    if max(_taken, default=0) > seconds:
+        return f"took {max(_taken):.1f} s"
+    memory = peak_memory()
+    return f"took {memory:.0f} MB" if memory > MOST_MEMORY else ""
+
+
+def peak_memory() -> float:
+    """MB that this process has taken at most, as far as the system tells."""
+    import resource
+
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return peak / (1024 * 1024 if sys.platform == "darwin" else 1024)

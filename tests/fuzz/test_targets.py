@@ -1,0 +1,69 @@
+"""What the soak itself must do: read sound files of each kind, and tell what goes wrong."""
+
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from tests.fuzz import targets
+from tests.fuzz.targets import TARGETS, Case, Target, make_torn, monsters, run_case
+
+TORN = 5
+
+
+@pytest.mark.parametrize("name", TARGETS)
+def test_sound_and_torn_files_of_each_kind_are_read(name: str) -> None:
+    """Unlimited by time, which is measured by `python -m tests.fuzz` alone."""
+    random = Random(name)
+    cases = [TARGETS[name].seeds()[0], *(make_torn(name, random) for _ in range(TORN))]
+    assert [run_case(name, case, seconds=600.0) for case in cases] == [""] * (TORN + 1)
+
+
+def _end_badly(_case: Case, _folder: Path) -> None:
+    raise ZeroDivisionError("by zero")
+
+
+def _never_end(_case: Case, _folder: Path) -> None:
+    while True:
+        pass
+
+
+@pytest.mark.parametrize(
+    ("read", "fault"),
+    [
+        (_end_badly, "ZeroDivisionError: by zero"),
+        (_never_end, "took over 0 s"),
+    ],
+)
+def test_what_goes_wrong_is_told(
+    monkeypatch: pytest.MonkeyPatch, read: targets.Reader, fault: str
+) -> None:
+    monkeypatch.setitem(TARGETS, "document", Target(list, read))
+    assert run_case("document", Case(".toml", b""), seconds=0.01) == fault
+
+
+def test_a_traceback_is_a_fault(monkeypatch: pytest.MonkeyPatch) -> None:
+    def fail(_words: list[str]) -> int:
+        print("an internal fault")
+        return 3
+
+    monkeypatch.setattr(targets, "run", fail)
+    assert run_case("document", Case(".toml", b""), seconds=600.0) == (
+        "exit code 3 of check: an internal fault\n"
+    )
+
+
+def test_letters_that_move_the_cursor_are_a_fault(monkeypatch: pytest.MonkeyPatch) -> None:
+    def move(_words: list[str]) -> int:
+        print("fine\x1b[2J")
+        return 0
+
+    monkeypatch.setattr(targets, "run", move)
+    found = run_case("document", Case(".toml", b""), seconds=600.0)
+    assert found == "check printed the control letter '\\x1b'"
+
+
+def test_monsters_are_about_a_megabyte_each() -> None:
+    sizes = [len(case.data) for case in monsters("rules")]
+    assert len(sizes) > 50
+    assert all(400_000 < size < 1_400_000 for size in sizes)
