@@ -101,6 +101,7 @@ def check_span(span: str) -> None:
         found = command.get_command(context, words.pop(0))
         assert found is not None, span
         command = found
+    assert command is not platebook or words[0] == "COMMAND", span
     known = {name for one in command.params for name in (*one.opts, *one.secondary_opts)}
     assert {word for word in words if word.startswith("--")} <= known | {"--help", "--version"}
 

@@ -15,7 +15,7 @@ from markdown_it import MarkdownIt
 
 from profiles.files.keys import list_keys
 from tests.conftest import EXAMPLES
-from tests.docs.pages import DOCS, PAGES, SPAN, check_span, follow, read_steps
+from tests.docs.pages import DOCS, PAGES, SPAN, check_span, follow, read_steps, understand
 from tests.test_words import find_replaced
 
 IN_EXAMPLE = [page for page in PAGES if page.name not in ("index.md", "tutorial.md", "limits.md")]
@@ -92,7 +92,7 @@ def test_every_command_is_written_as_every_shell_takes_it(page: Path) -> None:
     lines = [
         line for block in blocks for line in block.splitlines() if line.startswith("platebook ")
     ]
-    bare = [re.sub(r'"[^"]*"', "", line).partition("  # ")[0] for line in lines]
+    bare = [re.sub(r'"[^"]*"', "", line) for line in lines]
     assert [
         line for line in bare if re.search(r"['#&$*;|<>`\\]|\[", line.partition("[OPTIONS]")[0])
     ] == []
@@ -108,7 +108,30 @@ def test_a_key_that_does_not_exist_is_noticed() -> None:
             test_every_part_of_a_file_has_keys_that_exist(part)
 
 
-@pytest.mark.parametrize("page", PAGES, ids=name)
+def find_examples() -> list[str]:
+    """The commands that help shows as examples: they name files that a reader may not have."""
+    text = (DOCS / "reference" / "commands.md").read_text(encoding="utf-8")
+    lines = [line for line in text.splitlines() if line.startswith("platebook ")]
+    return [line for line in lines if "[OPTIONS]" not in line]
+
+
+@pytest.mark.parametrize("line", find_examples())
+def test_every_example_in_the_help_is_understood(
+    line: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where the files and folders that it names are there."""
+    library = tmp_path / "library"
+    library.mkdir()
+    monkeypatch.chdir(library)
+    for word in line.split():
+        if re.fullmatch(r"[\w-]+\.\w+", word):
+            Path(word).touch()
+        elif word.startswith("../"):
+            Path(word).mkdir()
+    understand(line)
+
+
+@pytest.mark.parametrize("page", EVERY, ids=name)
 def test_every_command_in_a_sentence_exists(page: Path) -> None:
     for span in set(SPAN.findall(page.read_text(encoding="utf-8"))):
         check_span(" ".join(span.split()))

@@ -45,7 +45,7 @@ def command(
     to print again. The files of the library are only read.
 
     \b
-      platebook changes                        # since the last commit
+      platebook changes
       platebook changes --since v1 --print changed/
       platebook changes ../boxes-of-last-year --labels changed/
     """
