@@ -65,10 +65,11 @@ FOR_EVERYBODY = {
     "<pre>": '<pre tabindex="0">',
     'role="heading"': 'role="heading" aria-level="2"',
     '<aside class="sidebar-drawer">': '<aside class="sidebar-drawer" aria-label="Pages">',
+    '<div id="search-results">': '<h1>Search</h1><div id="search-results">',
     '<aside class="toc-drawer': '<aside aria-label="On this page" class="toc-drawer',
 }
 """What the theme lacks for people who use the keyboard or a screen reader: wide blocks that can be
-scrolled by keys, headings with a level, side bars with names."""
+scrolled by keys, headings with a level and one on every page, side bars with names."""
 
 
 def finish_pages(app: Any, fault: Exception | None) -> None:

@@ -15,7 +15,10 @@ from tests.needs import need_module, need_path, need_program
 from tests.sheets.browser import DARK, show_page
 
 WIDTHS = (390, 1440)
-PAGES = sorted(path.relative_to(DOCS).with_suffix(".html") for path in DOCS.rglob("*.md"))
+PAGES = [
+    *sorted(path.relative_to(DOCS).with_suffix(".html") for path in DOCS.rglob("*.md")),
+    Path("search.html"),
+]
 html: Any = import_module("lxml.html")
 
 
