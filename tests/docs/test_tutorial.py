@@ -3,6 +3,7 @@
 Its pictures are made again by `python -m tests.docs.pictures docs/pictures`.
 """
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from xml.etree import ElementTree
@@ -10,6 +11,7 @@ from xml.etree import ElementTree
 import pytest
 
 from profiles.api import load
+from profiles.live.faults import Fault
 from tests.cli.pressing import Stage, damaged, stage
 from tests.conftest import Run
 from tests.docs.pages import DOCS, follow, is_shown, read_steps
@@ -19,7 +21,8 @@ from tests.live.virtual import VirtualBox
 __all__ = ["stage"]
 
 SVG = "{http://www.w3.org/2000/svg}"
-STEPS = read_steps((DOCS / "tutorial.md").read_text(encoding="utf-8"))
+PAGE = (DOCS / "tutorial.md").read_text(encoding="utf-8")
+STEPS = read_steps(PAGE)
 
 
 @pytest.fixture
@@ -45,6 +48,22 @@ def test_the_tutorial_works_word_for_word(
 
     wrong = list(follow(STEPS, tmp_path, press))
     assert not wrong, "\n\n".join(wrong)
+
+
+def test_a_wire_that_is_wrong_is_named_as_the_tutorial_says(
+    tmp_path: Path, platebook: Run, stage: Stage, virtual: VirtualBox
+) -> None:
+    """On the same box with the wires of two columns exchanged at the board."""
+    (said,) = re.findall(r'names it: "([^"]+)"', PAGE)
+    before = STEPS.index(next(step for step in STEPS if "press test" in step.text))
+    alone = [step for step in STEPS[:before] if "print" not in step.text]
+    assert list(follow(alone, tmp_path)) == []
+    device = load(tmp_path / "boxes").library.devices["pocket"]
+    swapped = Fault("swapped", (3, 4))
+    stage.put(stage.do_steps(virtual, damaged(device, swapped, virtual=virtual)))
+    ran = platebook("press", "test", "pocket", "--library", tmp_path / "boxes")
+    assert ran.code == 1
+    assert " ".join(said.split()) in " ".join(ran.out.split())
 
 
 def test_a_line_of_dots_stands_for_any_lines_and_nothing_else_does() -> None:
