@@ -10,7 +10,8 @@
 | `unquoted` | one typo of bindings with a fix of its own |
 | `places`, `toml_places`, `json_places` | key paths to lines and columns, when asked |
 | `faults`, `pages` | what is wrong with a file; the page of each code |
-| `edit`, `toml_edit`, `save` | one change in place, every other byte kept; files replaced whole |
+| `edit`, `toml_edit`, `toml_many` | changes in place, every other byte kept |
+| `save` | files replaced whole |
 | `convert`, `write`, `bindings_csv` | from format to format; bindings to spreadsheets and back |
 | `schema`, `keys`, `form` | JSON Schemas made from the model; keys as data; lines of a form |
 """

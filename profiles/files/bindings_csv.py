@@ -157,8 +157,8 @@ def apply_bindings(editor: "FileEditor", table: Table) -> Changes:
     wanted = {parse_key(key): (key, value) for key, value in table.bindings.items()}
     removed = [key for parsed, (key, _) in before.items() if parsed not in wanted]
     new, changed = [], []
-    for key in removed:
-        editor.remove_binding(key)
+    editor.change_many([(("bindings", key), None) for key in removed])
+    bindings = dict[str, Any]()
     for parsed, (key, value) in wanted.items():
         if parsed not in before:
             new.append(key)
@@ -166,7 +166,8 @@ def apply_bindings(editor: "FileEditor", table: Table) -> Changes:
             changed.append(before[parsed][0])
         else:
             continue
-        editor.set_binding(key, value)
+        bindings[before[parsed][0] if parsed in before else key] = value
+    editor.set_bindings(bindings)
     return Changes(tuple(new), tuple(changed), tuple(removed))
 
 

@@ -8,6 +8,7 @@ Comments, order, quotes, line ends and a byte order mark stay as they are. Nothi
 the model would refuse, or over a file that has changed since it was opened.
 """
 
+import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -31,6 +32,7 @@ from profiles.files.toml_edit import (
     rename_key,
     set_value,
 )
+from profiles.files.toml_many import change_many
 from profiles.files.validate import AnyValue, validate_content, validate_settings
 from profiles.model import Library
 from profiles.model.binding import BindingKeyError, parse_key
@@ -39,6 +41,9 @@ from profiles.text.inert import escape_controls
 
 STILL_TO_BIND = "# Still to bind:"
 """What stands in a starter file above the actions that no contact does, a line each."""
+
+KEPT_READY = re.compile(rf'^#.*= ""|^{STILL_TO_BIND}', re.MULTILINE)
+"""Comments of a starter file that a binding takes the place of."""
 
 Uses = str | Mapping[str, Any] | Sequence[str | Mapping[str, Any]]
 """What a binding does, as a file would give it: an action's id, the long form, or a list."""
@@ -95,6 +100,10 @@ class FileEditor:
         """Remove the key at `path` and all below it."""
         self.text = remove_key(self.text, path)
 
+    def change_many(self, changes: Sequence[tuple[KeyPath, Any]]) -> None:
+        """Set many keys, and remove those of value None, in the time of a few."""
+        self.text = change_many(self.text, changes)
+
     def append(self, path: KeyPath, table: Mapping[str, Any]) -> None:
         """Add a table to the end of the list of tables at `path`, which is made where it lacks."""
         self.text = append_table(self.text, path, dict(table))
@@ -120,6 +129,14 @@ class FileEditor:
                 self.text = drop_comment_line(self.text, f"#   {action}: ")
             if "\n#   " not in self.text.partition(STILL_TO_BIND)[2]:
                 self.text = drop_comment_line(self.text, STILL_TO_BIND).rstrip("\n") + "\n"
+
+    def set_bindings(self, bindings: Mapping[str, Uses]) -> None:
+        """Bind many contacts, by their keys as the file spells them, in the time of a few."""
+        if KEPT_READY.search(self.text):
+            for key, uses in bindings.items():
+                self.set_binding(key, uses)
+        else:
+            self.change_many([(("bindings", key), uses) for key, uses in bindings.items()])
 
     def remove_binding(self, key: str) -> None:
         """Remove a binding."""

@@ -112,16 +112,14 @@ def apply_members(
     removed = [key for key in members if key not in rows]
     if problems:
         raise CsvError(problems)
-    for key in removed:
-        editor.remove((holder, key))
-    for key in new:
-        mine = [(path[2:], value) for path, value in edits if path[1] == key]
-        editor.set((holder, key), _gather(mine))
+    changes: list[tuple[Path, Any]] = [((holder, key), None) for key in removed]
+    tables: dict[str, list[tuple[Path, Any]]] = {key: [] for key in new}
     for path, value in edits:
-        if path[1] in members and value is None:
-            editor.remove(path)
-        elif path[1] in members:
-            editor.set(path, value)
+        if path[1] in tables:
+            tables[path[1]].append((path[2:], value))
+    changes += [((holder, key), _gather(mine)) for key, mine in tables.items()]
+    changes += [(path, value) for path, value in edits if path[1] in members]
+    editor.change_many(changes)
     try:
         validate_content(editor.content, library=library)
     except ExceptionGroup as group:

@@ -8,7 +8,9 @@ are. What does not lead to a plain file of our formats below the folder is left 
 import os
 import shutil
 import subprocess
+from collections.abc import Iterator, Sequence
 from pathlib import Path, PurePosixPath
+from typing import NamedTuple
 
 from profiles.files.documents import FORMATS
 from profiles.files.limits import LARGEST
@@ -16,6 +18,9 @@ from profiles.text.inert import escape_controls
 
 MOST_FILES = 5_000
 """Files of a library at one revision, far above what any real one has."""
+
+MOST_BYTES = 32 * 1024 * 1024
+"""Bytes of files that one call of git gives, so that not all are in memory at once."""
 
 LONGEST_WAIT = 60
 """Seconds that one call of git may take."""
@@ -27,6 +32,14 @@ class RevisionError(Exception):
     def __init__(self, message: str, remedy: str = "") -> None:
         super().__init__(message)
         self.remedy = remedy
+
+
+class Blob(NamedTuple):
+    """A file of a revision: its place below the folder, git's id of what it held, and its bytes."""
+
+    place: PurePosixPath
+    object_id: bytes
+    size: int
 
 
 def copy_revision(folder: Path, revision: str, target: Path) -> str:
@@ -64,24 +77,44 @@ def copy_revision(folder: Path, revision: str, target: Path) -> str:
     entries = [entry for entry in listed.split(b"\0") if entry]
     if len(entries) > MOST_FILES:
         raise RevisionError(f"revision `{shown}` has more than {MOST_FILES} files there")
+    wanted: list[Blob] = []
     for entry in entries:
         about, _, path = entry.partition(b"\t")
         mode, kind, object_id, size = about.split()
         place = PurePosixPath(os.fsdecode(path))
         if (
-            kind != b"blob"
-            or mode not in (b"100644", b"100755")
-            or place.suffix.lower() not in FORMATS
-            or not is_below(place)
-            or int(size) > LARGEST
+            kind == b"blob"
+            and mode in (b"100644", b"100755")
+            and place.suffix.lower() in FORMATS
+            and is_below(place)
+            and int(size) <= LARGEST
         ):
-            continue
-        data = _call(folder, "cat-file", "blob", object_id.decode("ascii"))
-        if data is None:
-            raise RevisionError(f"git cannot read `{escape_controls(str(place))}` at `{shown}`")
-        (target / place).parent.mkdir(parents=True, exist_ok=True)
-        (target / place).write_bytes(data)
+            wanted.append(Blob(place, object_id, int(size)))
+    while wanted:
+        share, total = list[Blob](), 0
+        while wanted and (not share or total + wanted[-1].size <= MOST_BYTES):
+            share.append(wanted.pop())
+            total += share[-1].size
+        for place, data in _read_blobs(folder, share):
+            if data is None:
+                raise RevisionError(f"git cannot read `{escape_controls(str(place))}` at `{shown}`")
+            (target / place).parent.mkdir(parents=True, exist_ok=True)
+            (target / place).write_bytes(data)
     return name
+
+
+def _read_blobs(
+    folder: Path, blobs: Sequence[Blob]
+) -> Iterator[tuple[PurePosixPath, bytes | None]]:
+    """What each of these files held, from one run of git; None where it gives something else."""
+    asked = b"".join(blob.object_id + b"\n" for blob in blobs)
+    said, at = _call(folder, "cat-file", "--batch", asked=asked) or b"", 0
+    for blob in blobs:
+        head = b"%s blob %d\n" % (blob.object_id, blob.size)
+        start, end = at + len(head), at + len(head) + blob.size
+        is_whole = said.startswith(head, at) and said[end : end + 1] == b"\n"
+        yield blob.place, said[start:end] if is_whole else None
+        at = end + 1
 
 
 def is_below(place: PurePosixPath) -> bool:
@@ -92,8 +125,8 @@ def is_below(place: PurePosixPath) -> bool:
     )
 
 
-def _call(folder: Path, *words: str) -> bytes | None:
-    """What git says, or None where it ends with a fault.
+def _call(folder: Path, *words: str, asked: bytes = b"") -> bytes | None:
+    """What git says, `asked` on its standard input too, or None where it ends with a fault.
 
     Raises:
         RevisionError: where git cannot be started or does not end.
@@ -106,7 +139,7 @@ def _call(folder: Path, *words: str) -> bytes | None:
     try:
         ran = subprocess.run(
             [program, "-c", "core.fsmonitor=false", "-C", str(folder.resolve()), *words],
-            stdin=subprocess.DEVNULL,
+            input=asked,
             capture_output=True,
             check=False,
             timeout=LONGEST_WAIT,

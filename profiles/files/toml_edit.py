@@ -56,7 +56,7 @@ def set_value(text: str, path: KeyPath, value: Any) -> str:
     """
     before = tomllib.loads(text)
     after = _set(text, before, path, value)
-    return _verified(after, with_value(before, path, value), path)
+    return verify(after, with_value(before, path, value), path)
 
 
 def fill_placeholder(text: str, path: KeyPath, value: Any) -> str:
@@ -72,7 +72,7 @@ def fill_placeholder(text: str, path: KeyPath, value: Any) -> str:
         entry = f"{write_key(str(path[-1]))} = {write_value(value)}"
         after = text[: match.start()] + entry + text[match.end() :]
         with suppress(EditError):
-            return _verified(after, with_value(before, path, value), path)
+            return verify(after, with_value(before, path, value), path)
     return text
 
 
@@ -89,9 +89,9 @@ def remove_key(text: str, path: KeyPath) -> str:
         EditError: where there is none, or it cannot be removed safely.
     """
     before = tomllib.loads(text)
-    _require(before, path)
+    require(before, path)
     after = _remove(text, path)
-    return _verified(after, _without(before, path), path)
+    return verify(after, without(before, path), path)
 
 
 def append_table(text: str, path: KeyPath, table: dict[str, Any]) -> str:
@@ -104,10 +104,10 @@ def append_table(text: str, path: KeyPath, table: dict[str, Any]) -> str:
     """
     before = tomllib.loads(text)
     try:
-        members = list(_look_up(before, path))
+        members = list(look_up(before, path))
     except KeyError:
         members = []
-    wanted = [*members, _plain(table)]
+    wanted = [*members, make_plain(table)]
     span = _find_value(text, path)
     if span is not None:
         if "#" in text[span.start : span.end]:
@@ -118,15 +118,15 @@ def append_table(text: str, path: KeyPath, table: dict[str, Any]) -> str:
     lines = [f"[[{words}]]", *(f"{write_key(key)} = {write_value(table[key])}" for key in table)]
     kin = [
         section
-        for section in _list_sections(list_statements(text))
+        for section in list_sections(list_statements(text))
         if section.path[: len(path)] == path
     ]
     if kin:
         after = _insert_after(text, kin[-1].end, ["", *lines])
     else:
-        head, end = text.rstrip("\r\n"), _line_end(text)
+        head, end = text.rstrip("\r\n"), find_line_ending(text)
         after = head + (end + end if head else "") + end.join(lines) + end
-    return _verified(after, with_value(before, path, wanted), path)
+    return verify(after, with_value(before, path, wanted), path)
 
 
 def rename_key(text: str, path: KeyPath, name: str) -> str:
@@ -136,10 +136,10 @@ def rename_key(text: str, path: KeyPath, name: str) -> str:
         EditError: where there is none, or the name is taken.
     """
     before = tomllib.loads(text)
-    _require(before, path)
+    require(before, path)
     if isinstance(path[-1], int):
         raise EditError("a member of a list has no name to change")
-    holder = _look_up(before, path[:-1])
+    holder = look_up(before, path[:-1])
     if name in holder:
         raise EditError(f"there is a key `{escape_controls(name)}` already")
     spans = [
@@ -152,7 +152,7 @@ def rename_key(text: str, path: KeyPath, name: str) -> str:
     for span in sorted(set(spans), reverse=True):
         after = _splice(after, span, write_key(name))
     renamed = {name if key == path[-1] else key: value for key, value in holder.items()}
-    return _verified(after, with_value(before, path[:-1], renamed), path)
+    return verify(after, with_value(before, path[:-1], renamed), path)
 
 
 def write_key(word: str) -> str:
@@ -184,7 +184,12 @@ def same_content(one: Any, other: Any) -> bool:
     return bool(one == other)
 
 
-def _verified(after: str, wanted: dict[str, Any], path: KeyPath) -> str:
+def verify(after: str, wanted: dict[str, Any], path: KeyPath) -> str:
+    """Return a changed text that says what was meant.
+
+    Raises:
+        EditError: where it does not.
+    """
     try:
         content = tomllib.loads(after)
     except ValueError:
@@ -205,15 +210,17 @@ def _pruned(content: Any) -> Any:
     return {key: value for key, value in pruned.items() if value != {}}
 
 
-def _look_up(content: Any, path: KeyPath) -> Any:
+def look_up(content: Any, path: KeyPath) -> Any:
+    """Return what is at a path. Raises KeyError, IndexError or TypeError where nothing is."""
     for part in path:
         content = content[part]
     return content
 
 
-def _require(content: Any, path: KeyPath) -> None:
+def require(content: Any, path: KeyPath) -> None:
+    """Raise an EditError where there is nothing at a path."""
     try:
-        _look_up(content, path)
+        look_up(content, path)
     except (KeyError, IndexError, TypeError):
         name = escape_controls(str(Spot("", path))[1:])
         raise EditError(f"there is no `{name}` to change") from None
@@ -222,7 +229,7 @@ def _require(content: Any, path: KeyPath) -> None:
 def with_value(content: Any, path: KeyPath, value: Any) -> Any:
     """Return content with a value at a path; what is on the way is not changed but copied."""
     if not path:
-        return [_plain(one) for one in value] if isinstance(value, tuple) else _plain(value)
+        return [make_plain(one) for one in value] if isinstance(value, tuple) else make_plain(value)
     first, rest = path[0], path[1:]
     if isinstance(content, list) and isinstance(first, int):
         return [
@@ -232,31 +239,33 @@ def with_value(content: Any, path: KeyPath, value: Any) -> Any:
     return {**table, first: with_value(table.get(first, {}), rest, value)}
 
 
-def _plain(value: Any) -> Any:
+def make_plain(value: Any) -> Any:
+    """Return a value with lists in the place of tuples."""
     if isinstance(value, dict):
-        return {key: _plain(one) for key, one in value.items()}
-    return [_plain(one) for one in value] if isinstance(value, list | tuple) else value
+        return {key: make_plain(one) for key, one in value.items()}
+    return [make_plain(one) for one in value] if isinstance(value, list | tuple) else value
 
 
-def _without(content: Any, path: KeyPath) -> Any:
+def without(content: Any, path: KeyPath) -> Any:
+    """Return content without what is at a path."""
     first, rest = path[0], path[1:]
     if isinstance(content, list):
-        changed = [_without(content[first], rest)] if rest and isinstance(first, int) else []
+        changed = [without(content[first], rest)] if rest and isinstance(first, int) else []
         at = int(first)
         return [*content[:at], *changed, *content[at + 1 :]]
     if not rest:
         return {key: value for key, value in content.items() if key != first}
-    return {**content, first: _without(content[first], rest)}
+    return {**content, first: without(content[first], rest)}
 
 
 def _set(text: str, content: Any, path: KeyPath, value: Any) -> str:
     try:
-        current = _look_up(content, path)
+        current = look_up(content, path)
     except (KeyError, IndexError, TypeError):
         return _add(text, path, value)
     span = _find_value(text, path)
     if span is not None:
-        is_same = same_content(current, _plain(value))
+        is_same = same_content(current, make_plain(value))
         return text if is_same else _splice(text, span, write_value(value))
     if not isinstance(current, dict) or not isinstance(value, dict):
         return _add(_remove(text, path), path, value)
@@ -266,6 +275,12 @@ def _set(text: str, content: Any, path: KeyPath, value: Any) -> str:
     for key, one in value.items():
         text = _set(text, tomllib.loads(text), (*path, key), one)
     return text
+
+
+def find_line_end(text: str, at: int) -> int:
+    """Return the offset just past the line that holds an offset."""
+    line = LINE.match(text, at)
+    return line.end() if line else len(text)
 
 
 def _find_value(text: str, path: KeyPath) -> Span | None:
@@ -283,7 +298,8 @@ def _splice(text: str, span: Span, new: str) -> str:
     return text[: span.start] + new + text[span.end :]
 
 
-def _list_sections(statements: Sequence[Statement]) -> list[Section]:
+def list_sections(statements: Sequence[Statement]) -> list[Section]:
+    """Return the headers with the entries below each, those before any header first."""
     sections = [Section((), None, [])]
     for statement in statements:
         if statement.kind != "entry":
@@ -299,11 +315,11 @@ def _add(text: str, path: KeyPath, value: Any) -> str:
     if isinstance(key, int):
         raise EditError("a list is changed as a whole")
     statements = list_statements(text)
-    sections = _list_sections(statements)
+    sections = list_sections(statements)
     spans = scan_toml(text)
     entry = f"{write_key(key)} = {write_value(value)}"
     if holder and holder not in spans:
-        if isinstance(value, dict) and _wants_header(path, []):
+        if isinstance(value, dict) and wants_header(path, []):
             return _add_section(text, sections, path, value)
         return _add(text, holder, {key: value})
     if holder and text.startswith("{", spans[holder].value.start):
@@ -320,23 +336,23 @@ def _add(text: str, path: KeyPath, value: Any) -> str:
     if inline:
         end = inline[-1].span.end
         return _splice(text, Span(end, end), f", {_prefix(text, inline[-1], holder)}.{entry}")
-    if isinstance(value, dict) and _wants_header(path, sections):
+    if isinstance(value, dict) and wants_header(path, sections):
         return _add_section(text, sections, path, value)
     own = next((section for section in sections if section.path == holder), None)
     if own is not None and own.entries:
-        return _insert_after(text, own.end, [_indent_of(text, own.entries[-1]) + entry])
+        return _insert_after(text, own.end, [find_indent(text, own.entries[-1]) + entry])
     if own is not None:
         if own.header is None:
-            return entry + _line_end(text) + text
+            return entry + find_line_ending(text) + text
         return _insert_after(text, own.end, [entry])
     for one in (one for section in reversed(sections) for one in reversed(section.entries)):
         prefix = _prefix(text, one, holder)
         if prefix:
-            return _insert_after(text, one.span.end, [f"{_indent_of(text, one)}{prefix}.{entry}"])
+            return _insert_after(text, one.span.end, [f"{find_indent(text, one)}{prefix}.{entry}"])
     return _add_section(text, sections, holder, {str(key): value})
 
 
-def _wants_header(path: KeyPath, sections: Sequence[Section]) -> bool:
+def wants_header(path: KeyPath, sections: Sequence[Section]) -> bool:
     """Whether a new table at `path` gets a header: as its sisters do, else by custom."""
     if len(path) == 1 or any(
         section.path[:-1] == path[:-1] for section in sections if section.header
@@ -363,19 +379,21 @@ def _prefix(text: str, entry: Statement, holder: KeyPath) -> str:
     return text[entry.span.start : ends[-1]] if ends else ""
 
 
-def _indent_of(text: str, entry: Statement) -> str:
+def find_indent(text: str, entry: Statement) -> str:
+    """Return what stands before an entry on its line."""
     start = text.rfind("\n", 0, entry.span.start) + 1
     return text[start : entry.span.start]
 
 
-def _line_end(text: str) -> str:
+def find_line_ending(text: str) -> str:
+    """Return how the lines of a text end."""
     at = text.find("\n")
     return "\r\n" if at > 0 and text[at - 1] == "\r" else "\n"
 
 
 def _insert_after(text: str, at: int, lines: Sequence[str]) -> str:
     """Insert lines below the one that holds offset `at`; a missing last line end stays missing."""
-    end = _line_end(text)
+    end = find_line_ending(text)
     line = LINE.match(text, at)
     below = line.end() if line else len(text)
     if below == 0 or text[below - 1] == "\n":
@@ -385,7 +403,7 @@ def _insert_after(text: str, at: int, lines: Sequence[str]) -> str:
 
 def _remove(text: str, path: KeyPath) -> str:
     length = len(path)
-    for section in reversed(_list_sections(list_statements(text))):
+    for section in reversed(list_sections(list_statements(text))):
         if section.header and section.path[:length] == path:
             text = _cut_lines(text, section.header.span.start, section.end, and_blank=True)
     if isinstance(path[-1], int):
@@ -419,13 +437,16 @@ def _remove(text: str, path: KeyPath) -> str:
 
 def _cut_lines(text: str, start: int, end: int, and_blank: bool) -> str:
     """Cut whole lines; of blank lines before and after them one too."""
-    first = text.rfind("\n", 0, start) + 1
-    line = LINE.match(text, end)
-    last = line.end() if line else len(text)
-    head = text[:first]
+    return _splice(text, find_cut(text, start, end, and_blank), "")
+
+
+def find_cut(text: str, start: int, end: int, and_blank: bool) -> Span:
+    """Return the whole lines of a stretch; of blank lines before and after them one too."""
+    first, last = text.rfind("\n", 0, start) + 1, find_line_end(text, end)
+    head = text[max(0, first - 3) : first]
     blank = BLANK_LINE.match(text, last) if and_blank else None
     if blank is not None and (first == 0 or head.endswith(("\n\n", "\n\r\n"))):
         last = blank.end()
-    elif and_blank and last == len(text):
-        head = re.sub(r"(?<=\n)\r?\n\Z", "", head)
-    return head + text[last:]
+    elif and_blank and last == len(text) and head.endswith(("\n\n", "\n\r\n")):
+        first -= 2 if head.endswith("\r\n") else 1
+    return Span(first, last)

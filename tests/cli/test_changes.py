@@ -5,10 +5,12 @@ import os
 import shutil
 import subprocess
 from pathlib import Path, PurePosixPath
+from typing import Any
 
 import pytest
 
-from profiles.files.revision import is_below
+from profiles.files import revision
+from profiles.files.revision import copy_revision, is_below
 from tests.cli.conftest import Run, edit
 
 needs_git = pytest.mark.skipif(shutil.which("git") is None, reason="git is not installed")
@@ -83,6 +85,36 @@ def test_a_hostile_or_unknown_revision_is_refused(platebook: Run, tracked: Path,
     ran = platebook("changes", "--library", tracked, f"--since={name}")
     assert (ran.code, ran.out) == (2, "")
     assert "revision" in ran.err
+
+
+@needs_git
+@pytest.mark.parametrize("share", [revision.MOST_BYTES, 100])
+def test_many_files_of_a_revision_come_whole_from_few_runs_of_git(
+    tracked: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, share: int
+) -> None:
+    """With a small share of bytes for each run, many runs; with the usual one, one."""
+    names = [f"many/{n}.toml" for n in range(20)] + ["many/n\u00e4me \n.json", "empty.yaml"]
+    (tracked / "many").mkdir()
+    for number, name in enumerate(names):
+        (tracked / name).write_bytes(bytes([10, 0, 13, 255]) * (number * 7) if number < 21 else b"")
+    git(tracked, "add", ".")
+    git(tracked, "commit", "-qm", "many")
+    calls = []
+    run = subprocess.run
+
+    def count(command: list[str], **given: Any) -> Any:
+        calls.append(command)
+        return run(command, **given)
+
+    monkeypatch.setattr(revision, "MOST_BYTES", share)
+    monkeypatch.setattr(subprocess, "run", count)
+    copy_revision(tracked, "HEAD", tmp_path / "old")
+    for path in tracked.rglob("*.*"):
+        assert (tmp_path / "old" / path.relative_to(tracked)).read_bytes() == path.read_bytes()
+    if share > 100:
+        assert len(calls) == 4
+    else:
+        assert len(calls) > 4
 
 
 @needs_git
