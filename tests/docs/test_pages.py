@@ -10,9 +10,11 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+import click
 import pytest
 from markdown_it import MarkdownIt
 
+from profiles.cli.group import walk_commands
 from profiles.files.keys import list_keys
 from tests.conftest import EXAMPLES
 from tests.docs.pages import DOCS, PAGES, SPAN, check_span, follow, read_steps, understand
@@ -143,6 +145,14 @@ def list_anchors(page: Path) -> set[str]:
     tokens = MarkdownIt("commonmark").parse(page.read_text(encoding="utf-8"))
     titles = [after.content for token, after in pairwise(tokens) if token.type == "heading_open"]
     return {re.sub(r"[^\w\- ]", "", title.lower()).replace(" ", "-") for title in titles}
+
+
+def test_every_command_has_its_place_in_a_page_that_people_wrote() -> None:
+    text = " ".join(word for page in PAGES for word in page.read_text(encoding="utf-8").split())
+    commands = {
+        path for path, context in walk_commands() if not isinstance(context.command, click.Group)
+    }
+    assert {path for path in commands if f"platebook {path}" not in text} == set()
 
 
 @pytest.mark.parametrize("page", EVERY, ids=name)
