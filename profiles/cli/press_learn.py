@@ -69,11 +69,7 @@ def command(
         raise click.UsageError("--name and --plate go with a new box")
     found = find_named("device", device, loaded.library.devices)
     path = loaded.sources[found.id].path
-    try:  # before anything is pressed in vain
-        editor = FileEditor.open(path, loaded.library)
-    except EditError as error:
-        advice = f"`platebook convert {show_path(path)} --to toml` writes it."
-        raise Unusable(str(error), advice) from None
+    editor = FileEditor.open(path, loaded.library)  # before anything is pressed in vain
     tests, is_recorded = hear_tests(found, "learn", where, detents=5, every=True)
     heard = [one for test in tests for one in test.session.observations]
     lesson = learn_inputs(found, heard)

@@ -1,4 +1,4 @@
-"""A TOML file changed in place: bindings, controls and single fields.
+"""A file changed in place: bindings, controls and single fields.
 
     editor = FileEditor.open(Path("profiles/harbour.toml"))
     editor.set_binding("shift + horn", "fog-signal")
@@ -23,15 +23,8 @@ from profiles.files.documents import (
 )
 from profiles.files.places import KeyPath
 from profiles.files.save import replace_file
-from profiles.files.toml_edit import (
-    EditError,
-    append_table,
-    drop_comment_line,
-    fill_placeholder,
-    remove_key,
-    rename_key,
-    set_value,
-)
+from profiles.files.text_edit import append_table, remove_key, rename_key, set_value
+from profiles.files.toml_edit import EditError, drop_comment_line, fill_placeholder
 from profiles.files.toml_many import change_many
 from profiles.files.validate import AnyValue, validate_content, validate_settings
 from profiles.model import Library
@@ -50,10 +43,11 @@ Uses = str | Mapping[str, Any] | Sequence[str | Mapping[str, Any]]
 
 
 class FileEditor:
-    """Changes to one TOML file, kept in memory until `save`; a device has parts of `library`."""
+    """Changes to one file, kept in memory until `save`; a device has parts of `library`."""
 
     def __init__(self, path: Path, data: bytes, library: Library | None = None) -> None:
         self.path = path
+        self.format = find_format(path)
         self.library = library
         self.text = decode_text(data)
         self._mark = BYTE_ORDER_MARK if data.startswith(BYTE_ORDER_MARK) else b""
@@ -61,27 +55,20 @@ class FileEditor:
 
     @classmethod
     def open(cls, path: Path, library: Library | None = None) -> "FileEditor":
-        """Open a TOML file for changes.
+        """Open a file for changes.
 
         Raises:
-            EditError: where it is YAML or JSON.
-            profiles.files.faults.FileFaultError: where it cannot be read as TOML.
+            profiles.files.faults.FileFaultError: where it cannot be read.
         """
-        file_format = find_format(path)
-        if file_format != "toml":
-            raise EditError(
-                f"`{escape_controls(path.name)}` is {file_format.upper()}, and only TOML is "
-                "changed in "
-                "place; convert it to TOML first"
-            )
         editor = cls(path, read_bytes(path), library)
-        parse_text(editor.text, "toml")
+        _ = editor.content
         return editor
 
     @property
     def content(self) -> dict[str, Any]:
         """What the file would hold if it were saved now."""
-        return parse_text(self.text, "toml")
+        found: dict[str, Any] = parse_text(self.text, self.format)
+        return found
 
     @property
     def data(self) -> bytes:
@@ -94,23 +81,30 @@ class FileEditor:
         Raises:
             EditError: where it cannot be done safely, as for every method below.
         """
-        self.text = set_value(self.text, path, value)
+        self.text = set_value(self.text, self.format, path, value)
 
     def remove(self, path: KeyPath) -> None:
         """Remove the key at `path` and all below it."""
-        self.text = remove_key(self.text, path)
+        self.text = remove_key(self.text, self.format, path)
 
     def change_many(self, changes: Sequence[tuple[KeyPath, Any]]) -> None:
         """Set many keys, and remove those of value None, in the time of a few."""
-        self.text = change_many(self.text, changes)
+        if self.format == "toml":
+            self.text = change_many(self.text, changes)
+            return
+        for path, value in changes:
+            if value is None:
+                self.remove(path)
+            else:
+                self.set(path, value)
 
     def append(self, path: KeyPath, table: Mapping[str, Any]) -> None:
         """Add a table to the end of the list of tables at `path`, which is made where it lacks."""
-        self.text = append_table(self.text, path, dict(table))
+        self.text = append_table(self.text, self.format, path, dict(table))
 
     def rename(self, path: KeyPath, name: str) -> None:
         """Rename the key at the end of `path`; its place and value stay."""
-        self.text = rename_key(self.text, path, name)
+        self.text = rename_key(self.text, self.format, path, name)
 
     def set_binding(self, key: str, uses: Uses) -> None:
         """Bind contacts to what they do, whatever spaces their key has in the file.
@@ -120,10 +114,10 @@ class FileEditor:
         """
         value = uses if isinstance(uses, str | Mapping) else list(uses)
         spelled = self._find_binding(key)
-        if spelled not in self.content.get("bindings", {}):
+        if self.format == "toml" and spelled not in self.content.get("bindings", {}):
             self.text = fill_placeholder(self.text, ("bindings", spelled), value)
         self.set(("bindings", spelled), value)
-        if STILL_TO_BIND in self.text:
+        if self.format == "toml" and STILL_TO_BIND in self.text:
             for use in [value] if isinstance(value, str | Mapping) else value:
                 action = use if isinstance(use, str) else use.get("action", "")
                 self.text = drop_comment_line(self.text, f"#   {action}: ")

@@ -34,7 +34,7 @@ def write_content(content: dict[str, Any], file_format: Format, schema: str | No
     else:
         import yaml
 
-        node = _make_node(ordered, ())
+        node = make_node(ordered, ())
         text = yaml.serialize(node, Dumper=yaml.SafeDumper, allow_unicode=True, width=WIDEST)
     if schema is None or file_format not in SCHEMA_LINES:
         return text
@@ -84,7 +84,8 @@ def _list_toml_lines(table: dict[str, Any], path: tuple[str, ...]) -> Iterator[s
         yield from lines
 
 
-def _make_node(value: Any, path: tuple[str, ...]) -> Any:
+def make_node(value: Any, path: tuple[str, ...]) -> Any:
+    """Return a value as a node of YAML, laid out as suits its place."""
     import yaml
 
     from profiles.files.yaml_reader import resolve_plain
@@ -93,12 +94,12 @@ def _make_node(value: Any, path: tuple[str, ...]) -> Any:
     match value:
         case dict():
             pairs = [
-                (_make_node(key, path), _make_node(one, (*path, key))) for key, one in value.items()
+                (make_node(key, path), make_node(one, (*path, key))) for key, one in value.items()
             ]
             flow = len(path) > 2 or (path[:1] == ("bindings",) and len(path) == 2)
             return yaml.MappingNode(f"{core}map", pairs, flow_style=flow or not value)
         case list():
-            members = [_make_node(one, (*path, "")) for one in value]
+            members = [make_node(one, (*path, "")) for one in value]
             flow = not any(isinstance(one, dict) for one in value) or path[:1] == ("bindings",)
             return yaml.SequenceNode(f"{core}seq", members, flow_style=flow)
         case str():

@@ -120,9 +120,6 @@ class ComparePane(Pane):
             raise EditError("Copy a binding with c first, then go to another profile.")
         link, slot = self._links[marked[1]], Slot(taken.held, taken.acting)
         profile = link.profile
-        reason = session.copy.why_read_only(profile.id)
-        if reason is not None:
-            raise EditError(reason)
         same, others = candidates(taken, link)
         if same is not None:
             self.app.apply(bind(link, slot, same))

@@ -10,10 +10,13 @@ from textual.containers import VerticalScroll
 from profiles.files.toml_edit import EditError
 from profiles.model import Device, Spot
 from profiles.plate.order import Direction
+from profiles.plate.rows import TOLERANCE, find_columns, find_rows
+from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Decide
 from profiles.tui.frame import Line, Pane, refusable
 from profiles.tui.panel import KINDS
 from profiles.tui.plate_canvas import STEPS, Key, PlateCanvas
+from profiles.work.bulk import delete_all, shift
 from profiles.work.controls import (
     USUAL_HOLES,
     add,
@@ -39,8 +42,9 @@ class DevicePane(Pane):
     title: ClassVar[str] = "Device"
     hint: ClassVar[str] = (
         "Change the box: m moves the chosen control by the arrows, 1 mm a step and 10 mm with "
-        "Shift, a full stop changes the step; g takes typed millimetres. What a change means for "
-        "the profiles is shown before it is made."
+        "Shift, a full stop changes the step; g takes typed millimetres. Space marks several, "
+        "which then are moved, put in order, copied, numbered or deleted together. What a change "
+        "means for the profiles is shown before it is made."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -50,6 +54,14 @@ class DevicePane(Pane):
         Binding("n", "renumber", "Renumber"),
         Binding("a", "add", "Add"),
         Binding("x,delete", "delete", "Delete"),
+        Binding("space", "mark", "Mark"),
+        Binding("asterisk", "mark_all", "Mark all or none", show=False),
+        Binding("R", "mark_line('rows')", "Mark its row", show=False),
+        Binding("C", "mark_line('columns')", "Mark its column", show=False),
+        Binding("o", "order", "Order"),
+        Binding("D", "duplicate", "Copy", show=False),
+        Binding("A", "grid", "Add rows", show=False),
+        Binding("N", "number", "Number along a path", show=False),
         Binding("W", "wiring", "Plan wiring", show=False),
         Binding("full_stop", "step", "Step size", show=False),
         Binding("enter", "drop", "Put down", show=False),
@@ -61,6 +73,7 @@ class DevicePane(Pane):
         self._step = STEP_SIZES[0]
         self._at: tuple[float, float] | None = None
         self._verdict = ""
+        self._marked: list[str] = []
 
     def compose(self) -> ComposeResult:
         """The canvas, and the words beside it."""
@@ -75,23 +88,27 @@ class DevicePane(Pane):
         return self.query_one(PlateCanvas)
 
     def _chosen(self) -> tuple[Device, str]:
-        """The device and the chosen control, if they can be changed. Raises EditError."""
+        """The device and the chosen control. Raises EditError."""
         device, control = self.session.view.device, self.session.control
         if device is None or control not in device.controls:
             raise EditError("there is no control to change")
-        return self._editable(device), control
-
-    def _editable(self, device: Device) -> Device:
-        reason = self.session.copy.why_read_only(device.id)
-        if reason is not None:
-            raise EditError(reason)
-        return device
+        return device, control
 
     @property
     def spot(self) -> Spot | None:
         """The chosen control, in the device's file."""
         device, control = self.session.device_id, self.session.control
         return Spot(device, ("controls", control) if control else ()) if device else None
+
+    @property
+    def marked(self) -> tuple[str, ...]:
+        """The controls that are marked, in that order; the chosen one where none is.
+
+        Raises:
+            EditError: where there is no control.
+        """
+        device, control = self._chosen()
+        return tuple(key for key in self._marked if key in device.controls) or (control,)
 
     def take_focus(self) -> None:
         """Give the keyboard to the plate."""
@@ -100,6 +117,9 @@ class DevicePane(Pane):
     def show(self) -> None:
         """Show the device as it is now; a move that goes on is given up."""
         self._end_move()
+        device = self.session.view.device
+        known = device.controls if device else {}
+        self._mark([key for key in self._marked if key in known])
         self.canvas.show()
         self._show_panel()
 
@@ -132,9 +152,78 @@ class DevicePane(Pane):
         if self._at is not None:
             lines += ["", f"Moving, {self._step:g} mm a step.", "Enter puts it down,"]
             lines += ["Escape cancels.", "", self._verdict]
+        if self._marked:
+            lines += ["", f"{count(len(self._marked), 'control')} marked:"]
+            lines += [f"  {device.controls[key].label}" for key in self._marked]
+            lines += ["m moves, o orders, D copies,", "N numbers, x deletes them."]
         lines += ["", f"plate {device.plate.width:g} x {device.plate.height:g} mm", ""]
         lines += [f"{finding.severity}: {session.describe(finding)}" for finding in facts.findings]
         self.query_one("#device-panel", Line).say("\n".join(lines))
+
+    # Marking several, and what is done with them
+
+    def _mark(self, controls: list[str]) -> None:
+        self._marked = controls
+        self.canvas.marked = frozenset(controls)
+        self.canvas.refresh()
+
+    def action_mark(self) -> None:
+        """Mark the control, or take its mark away."""
+        control = self.session.control
+        if control in self._marked:
+            self._mark([key for key in self._marked if key != control])
+        elif control:
+            self._mark([*self._marked, control])
+        self._show_panel()
+
+    def action_mark_all(self) -> None:
+        """Mark every control as one reads the plate, or none."""
+        self._mark([] if self._marked else list(self.session.view.order))
+        self._show_panel()
+
+    def action_mark_line(self, lines: str) -> None:
+        """Mark the row or column of the control."""
+        device, control = self.session.view.device, self.session.control
+        if device is None or control not in device.controls:
+            return
+        places = {key: one.position for key, one in device.controls.items()}
+        find = find_rows if lines == "rows" else find_columns
+        line = next(one.members for one in find(places, TOLERANCE) if control in one.members)
+        self._mark([*self._marked, *(key for key in line if key not in self._marked)])
+        self._show_panel()
+
+    @refusable
+    def action_order(self) -> None:
+        """Align, spread, grid, mirror or shift what is marked; all where nothing is."""
+        from profiles.tui.bulk import ask_order
+
+        device, _ = self._chosen()
+        ask_order(self.app, device, self._marked or list(device.controls))
+
+    @refusable
+    def action_duplicate(self) -> None:
+        """Copy what is marked, in rows and columns."""
+        from profiles.tui.bulk import ask_copies
+
+        ask_copies(self.app, self._chosen()[0], self.marked)
+
+    @refusable
+    def action_grid(self) -> None:
+        """Add rows of new controls of one part."""
+        from profiles.tui.bulk import ask_grid
+
+        device = self.session.view.device
+        if device is None:
+            raise EditError("there is no device; Ctrl+N starts one")
+        ask_grid(self.app, device)
+
+    @refusable
+    def action_number(self) -> None:
+        """Number the inputs or labels of what is marked, along a path; of all where nothing is."""
+        from profiles.tui.bulk import ask_numbers
+
+        device, _ = self._chosen()
+        ask_numbers(self.app, device, self._marked or list(self.session.view.order))
 
     # Moving
 
@@ -153,7 +242,7 @@ class DevicePane(Pane):
         across, up = STEPS[direction]
         by, session = self._step * steps, self.session
         self._at = (round(self._at[0] + across * by, 3), round(self._at[1] + up * by, 3))
-        self.canvas.shifts = {session.control: self._at}
+        edit = self._move_to(self._at)
         self.canvas.show()
         self._show_panel()
 
@@ -162,9 +251,20 @@ class DevicePane(Pane):
             if self._at is not None:
                 self._show_panel()
 
-        edit = move(session.device_id, session.control, self._at)
         judged = judge_edit(session.copy, session.profile_id, edit)
         self.app.compute(self, judged, take)
+
+    def _move_to(self, at: tuple[float, float]) -> Edit:
+        """What moves the control to a place, and with it all that are marked; and show that."""
+        device, control = self._chosen()
+        x, y = device.controls[control].position
+        by = round(at[0] - x, 3), round(at[1] - y, 3)
+        together = dict.fromkeys((control, *self._marked))
+        places = {key: device.controls[key].position for key in together}
+        self.canvas.shifts = {key: (x + by[0], y + by[1]) for key, (x, y) in places.items()}
+        if len(together) == 1:
+            return move(device.id, control, at)
+        return shift(device, tuple(together), *by)
 
     def action_step(self) -> None:
         """Change how far a step of a move goes."""
@@ -179,8 +279,9 @@ class DevicePane(Pane):
         if at is None:
             self.action_move()
             return
+        edit = self._move_to(at)
         self._end_move()
-        self.app.apply(move(self.session.device_id, self.session.control, at))
+        self.app.apply(edit)
         self.show()
 
     def action_cancel(self) -> None:
@@ -243,9 +344,12 @@ class DevicePane(Pane):
 
     @refusable
     def action_delete(self) -> None:
-        """Delete the control and the bindings that need it; they are shown before."""
+        """Delete what is marked, and the bindings that need it; they are shown before."""
         device, control = self._chosen()
-        self._decide(delete(self.session.library, device.id, control))
+        if self._marked:
+            self._decide(delete_all(self.session.library, device, self.marked))
+        else:
+            self._decide(delete(self.session.library, device.id, control))
 
     @refusable
     def action_wiring(self) -> None:
@@ -271,7 +375,7 @@ class DevicePane(Pane):
         """Add a control: its id, kind, label and place."""
         if self.session.view.device is None:
             raise EditError("there is no device; Ctrl+N starts one")
-        device = self._editable(self.session.view.device)
+        device = self.session.view.device
         fields = {"id": "", "kind": "momentary", "label": "", "x": f"{device.plate.width / 2:g}"}
         fields |= {"y": f"{device.plate.height / 2:g}", "input": ""}
 

@@ -108,6 +108,8 @@ class PlateCanvas(Widget, can_focus=True):
         self.shifts: dict[str, tuple[float, float]] = {}
         self.mover: Callable[[Direction, int], None] | None = None
         self.marks: Mapping[str, Badged] | None = None
+        self.marked: frozenset[str] = frozenset()
+        """Controls that are marked, to be changed together."""
         self._drawn: Window | None = None
         self._dots: tuple[tuple[Cell, ...], ...] = ()
         self._art: tuple[Device, Drawing] | None = None
@@ -163,6 +165,11 @@ class PlateCanvas(Widget, can_focus=True):
         if not 0 <= y < len(self.canvas.rows):
             return Strip.blank(self.size.width, ground)
         cells = list(self.canvas.rows[y])
+        for key in self.marked:
+            column, row = self.canvas.badges.get(key, (0, -1))
+            for at in (column - 2, column + 2) if row == y else ():
+                if 0 <= at < len(cells):
+                    cells[at] = ("*", "chosen")
         column, row = self.canvas.badges.get(self.session.control, (0, -1))
         if row == y:
             marks = {column - 2: "▸", column + 2: "◂"}

@@ -1,6 +1,6 @@
 """What the Press view asks: how to begin, which box, which recording, where the report goes."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
 from profiles.live.events import FoundBox
@@ -12,10 +12,14 @@ from profiles.tui.frame import ScreenApp
 from profiles.work.press import TestOptions
 from profiles.work.press_boxes import describe_box
 from profiles.work.press_report import form_of
+from profiles.work.recordings import FoundRecording
 
 
 def ask_options(
-    app: ScreenApp, ways: Mapping[str, TestOptions], choose: Callable[[TestOptions], None]
+    app: ScreenApp,
+    folder: Path,
+    ways: Mapping[str, TestOptions],
+    choose: Callable[[TestOptions], None],
 ) -> None:
     """Ask which way to begin a test, each with its key."""
 
@@ -36,7 +40,7 @@ def ask_options(
         depth = full if options.depth == "full" else "short: every contact once"
         told[key] = f"start, {depth}; {steps}"
     device = next(iter(ways.values())).device
-    lines = [f"What is heard is recorded at once, in {escape_controls(str(Path.cwd()))}"]
+    lines = [f"What is heard is recorded at once, in {escape_controls(str(folder))}"]
     app.push_screen(Decide(f"Press test of {device.name}", lines, told), take)
 
 
@@ -59,7 +63,33 @@ def ask_box(
     app.push_screen(Choose(title, choices), take)
 
 
-def ask_recording(app: ScreenApp, first: str, choose: Callable[[Path], None]) -> None:
+def ask_recording(
+    app: ScreenApp, known: Sequence[FoundRecording], first: str, choose: Callable[[Path], None]
+) -> None:
+    """Choose one of the recordings there are; or give the path of another."""
+    if not known:
+        _ask_path(app, first, choose)
+        return
+    choices = [
+        Choice(
+            str(at),
+            (one.path.name, one.started),
+            f"{one.started or 'no date'}  {one.path.parent.name}/{one.path.name}",
+        )
+        for at, one in enumerate(known)
+    ]
+    choices.append(Choice("", ("another file",), "another file: type its path"))
+
+    def take(picked: Picked | None) -> None:
+        if picked is not None and picked.id:
+            choose(known[int(picked.id)].path)
+        elif picked is not None:
+            _ask_path(app, first, choose)
+
+    app.push_screen(Choose("Replay which recording? The last is first.", choices), take)
+
+
+def _ask_path(app: ScreenApp, first: str, choose: Callable[[Path], None]) -> None:
     """Ask for the path of a recording."""
 
     def check(found: dict[str, str]) -> str | None:

@@ -37,6 +37,7 @@ from profiles.work.press import (
 from profiles.work.press_boxes import find_boxes, open_reader
 from profiles.work.press_report import make_reports
 from profiles.work.press_show import LiveShow
+from profiles.work.recordings import FOLDER, list_recordings, recordings_folder
 
 PUMP_SECONDS = 0.02
 """How often the box is looked at; between two looks the system keeps what happened."""
@@ -207,7 +208,7 @@ class PressPane(PressFace):
         self._end_controls()
         self.trouble = ""
         try:
-            *resumed, new = find_options(device, folder=Path.cwd())
+            *resumed, new = find_options(device, folder=self.app.folder / FOLDER)
         except LiveError as error:
             self._refuse(error)
             return
@@ -215,7 +216,7 @@ class PressPane(PressFace):
         ways = {"g": resumed[0]} if resumed else {}
         full = replace(new, depth="full")
         free = replace(full, patience=PATIENCE)
-        ask_options(self.app, {**ways, "s": new, "f": full, "h": free}, self._open)
+        ask_options(self.app, new.path.parent, {**ways, "s": new, "f": full, "h": free}, self._open)
 
     def _open(self, options: TestOptions) -> None:
         """Find the box, and ask which where several may be meant."""
@@ -235,6 +236,7 @@ class PressPane(PressFace):
                 reader.close()
                 return
             try:
+                recordings_folder(self.app.folder)
                 test = begin_test(options, reader, box)
             except LiveError as error:
                 self._refuse(error)
@@ -310,8 +312,10 @@ class PressPane(PressFace):
         if self._is_busy():
             return
         self._end_controls()
-        first = str(self.test.path) if self.test else f"{Path.cwd()}/"
-        ask_recording(self.app, first, self._replay)
+        folder = self.app.folder
+        first = str(self.test.path) if self.test else f"{folder / FOLDER}/"
+        known = list_recordings(folder, self.session.device_id, Path.cwd())
+        ask_recording(self.app, known, first, self._replay)
 
     def _replay(self, path: Path) -> None:
         device = self.session.view.device
@@ -335,7 +339,7 @@ class PressPane(PressFace):
             self.app.tell("Writing …")
             self._write(outcome, test.started, path, tester)
 
-        ask_report(self.app, Path.cwd() / f"{outcome.device.id}-press.pdf", take)
+        ask_report(self.app, self.app.folder / "sheets" / f"{outcome.device.id}-press.pdf", take)
 
     @work(thread=True, exclusive=True, group="write")
     def _write(

@@ -182,16 +182,13 @@ class Session:
         """The profile, where the chosen device can be bound in it.
 
         Raises:
-            EditError: where there is no profile, it binds other devices, or cannot be changed.
+            EditError: where there is no profile, or it binds other devices.
         """
         link = self.view.link
         if link is None:
             raise EditError("no profile binds this device; Ctrl+N starts one")
         if self.device_id not in {one.id for one in link.devices}:
             raise EditError(f"profile `{link.profile.id}` does not bind `{self.device_id}`")
-        reason = self.copy.why_read_only(link.profile.id)
-        if reason is not None:
-            raise EditError(reason)
         return link
 
     @property

@@ -9,6 +9,7 @@
 | `forms` | every key of a document: what may be chosen, and each change as an edit |
 | `recovery`, `watch` | unsaved work kept beside the library; changes from outside noticed |
 | `edits`, `controls` | the edits of a profile, and of a device with their effect on profiles |
+| `bulk` | the edits of many controls at once |
 | `judge` | what a change does to the findings of a profile |
 | `remedies` | which findings one step puts right, and how |
 | `outputs` | files written, never over what is not ours |
@@ -18,6 +19,7 @@
 | `bundling`, `handing_over` | profiles with all they need in one file; page and booklet of a box |
 | `binding_session` | how far the bindings in an application itself have come |
 | `press`, `press_boxes`, `press_show` | a press test, what controls do and a quiz at the real box |
+| `recordings` | where a library keeps its recordings, and which there are of a box |
 | `press_learn`, `press_new` | input numbers learnt by pressing; a box without a file described so |
 | `press_report` | the report of a test as files |
 | `lookup` | typed letters against names |

@@ -154,8 +154,6 @@ class WorkingCopy:
         def open_file(document: str) -> FileEditor:
             if document not in editors:
                 path = self.path(document)
-                if find_format(path) != "toml":
-                    return FileEditor.open(path)  # which refuses it
                 data = self._touch(document).data
                 if data is None:
                     raise EditError(f"`{escape_controls(path.name)}` was deleted on disk")
@@ -207,17 +205,6 @@ class WorkingCopy:
         if document not in self._paths:
             raise EditError(f"the library has no file for `{escape_controls(document)}`")
         return self._paths[document]
-
-    def why_read_only(self, document: str) -> str | None:
-        """Why a document cannot be changed here, or None where it can."""
-        path = self.path(document)
-        if find_format(path) == "toml":
-            return None
-        name = escape_controls(path.name)
-        return (
-            f"{name} is {find_format(path).upper()}, and only TOML is changed in place. Read-only "
-            f"here; `platebook convert {name} --to toml` makes it editable."
-        )
 
     def _touch(self, document: str) -> Version:
         """The present version of a file, which is read where it was not edited before."""
@@ -381,7 +368,9 @@ class WorkingCopy:
         if version.data is None or old is None:
             raise EditError("The file was deleted here and changed on disk.")
         try:
-            merged = merge(decode(old), decode(version.data), decode(new), prefer)
+            base, mine, theirs_now = map(decode, (old, version.data, new))
+            form = find_format(self.path(document))
+            merged = merge(base, mine, theirs_now, prefer, form)
             return self._version(document, new, seen, merged.text), merged.clashes
         except (FileFaultError, EditError) as error:
             raise EditError(f"Both changes cannot be put together: {error}") from None
@@ -487,7 +476,8 @@ class WorkingCopy:
         if spot.document not in self._disk:
             return self.loaded.locate(spot, aim)
         shown = escape_controls(str(self.path(spot.document)))
-        region = Locator(self.text(spot.document), "toml").locate(spot.path, aim)
+        form = find_format(self.path(spot.document))
+        region = Locator(self.text(spot.document), form).locate(spot.path, aim)
         return Place(shown, *region) if region else Place(shown)
 
     def place_of(self, finding: Finding) -> Place | None:

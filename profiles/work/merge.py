@@ -1,4 +1,4 @@
-"""Two versions of a TOML file that come from the same one, merged key by key.
+"""Two versions of a file that come from the same one, merged key by key.
 
     merged = merge(base, mine, theirs)
 
@@ -14,16 +14,9 @@ from typing import Any, Literal, NamedTuple
 
 from profiles.files.documents import parse_text
 from profiles.files.faults import FileFaultError
-from profiles.files.places import KeyPath
-from profiles.files.toml_edit import (
-    TABLES_OF_TABLES,
-    append_table,
-    remove_key,
-    rename_key,
-    same_content,
-    set_value,
-    write_value,
-)
+from profiles.files.places import Format, KeyPath
+from profiles.files.text_edit import append_table, remove_key, rename_key, set_value
+from profiles.files.toml_edit import TABLES_OF_TABLES, same_content, write_value
 from profiles.model import Spot
 
 ABSENT = object()
@@ -57,23 +50,25 @@ class Merged(NamedTuple):
     clashes: tuple[Clash, ...]
 
 
-def merge(base: str, mine: str, theirs: str, prefer: Side = "theirs") -> Merged:
+def merge(
+    base: str, mine: str, theirs: str, prefer: Side = "theirs", form: Format = "toml"
+) -> Merged:
     """Merge two texts that come from one; at a clash the preferred side stands.
 
     Raises:
-        profiles.files.faults.FileFaultError: where a text is not TOML.
+        profiles.files.faults.FileFaultError: where a text is not of its format.
         EditError: where `theirs` is laid out so that a change cannot be made safely.
     """
     text, clashes = theirs, []
-    for change in _compare((), *(parse_text(one, "toml") for one in (base, mine, theirs))):
+    for change in _compare(form, (), *(parse_text(one, form) for one in (base, mine, theirs))):
         if not isinstance(change, Clash):
             text = change(text)
             continue
         clashes.append(change)
         if prefer == "mine":
-            text = _put(text, change.path, change.mine)
+            text = _put(text, form, change.path, change.mine)
     by_lines = None if clashes else _merge_lines(base, mine, theirs)
-    if by_lines is not None and _means_the_same(by_lines, text):
+    if by_lines is not None and _means_the_same(by_lines, text, form):
         text = by_lines
     return Merged(text, tuple(clashes))
 
@@ -96,23 +91,25 @@ def _merge_lines(base: str, mine: str, theirs: str) -> str | None:
     return "".join([*lines, *old[max(at, 0) :]])
 
 
-def _means_the_same(text: str, other: str) -> bool:
+def _means_the_same(text: str, other: str, form: Format) -> bool:
     try:
-        return same_content(parse_text(text, "toml"), parse_text(other, "toml"))
+        return same_content(parse_text(text, form), parse_text(other, form))
     except FileFaultError:
         return False
 
 
-def _compare(path: KeyPath, base: Any, mine: Any, theirs: Any) -> Iterator[Clash | Change]:
+def _compare(
+    form: Format, path: KeyPath, base: Any, mine: Any, theirs: Any
+) -> Iterator[Clash | Change]:
     """What to change in theirs so that it holds what mine changed."""
     if same_content(mine, base) or same_content(mine, theirs):
         return
     sides = [{} if base is ABSENT else base, mine, theirs]
     if all(isinstance(side, dict) for side in sides):
-        yield from _compare_tables(path, *sides)
+        yield from _compare_tables(form, path, *sides)
         return
     if same_content(theirs, base):
-        yield lambda text: _put(text, path, mine)
+        yield lambda text: _put(text, form, path, mine)
         return
     lists = [[] if one is ABSENT else one for one in (base, mine, theirs)]
     if all(isinstance(one, list) and all(isinstance(m, dict) for m in one) for one in lists):
@@ -120,22 +117,24 @@ def _compare(path: KeyPath, base: Any, mine: Any, theirs: Any) -> Iterator[Clash
         gone, others_new = _without(known, ours), _without(others, known)
         new, gone_twice = _without(_without(ours, known), others_new), _without(gone, others)
         if (gone or new) and not (gone_twice and new and others_new):
-            yield lambda text: _change_members(text, path, _without(gone, gone_twice), new)
+            yield lambda text: _change_members(text, form, path, _without(gone, gone_twice), new)
             return
     yield Clash(path, mine, theirs)
 
 
 def _compare_tables(
-    path: KeyPath, base: dict[str, Any], mine: dict[str, Any], theirs: dict[str, Any]
+    form: Format, path: KeyPath, base: dict[str, Any], mine: dict[str, Any], theirs: dict[str, Any]
 ) -> Iterator[Clash | Change]:
     renamed = _find_renames(path, base, mine, theirs)
     for old, new in renamed.items():
-        yield partial(rename_key, path=(*path, old), name=new)
-        yield from _compare((*path, new), base[old], mine[new], theirs[old])
+        yield partial(rename_key, form=form, path=(*path, old), name=new)
+        yield from _compare(form, (*path, new), base[old], mine[new], theirs[old])
     done = {*renamed, *renamed.values()}
     for key in [*base, *(key for key in mine if key not in base)]:
         if key not in done:
-            yield from _compare((*path, key), *(t.get(key, ABSENT) for t in (base, mine, theirs)))
+            yield from _compare(
+                form, (*path, key), *(t.get(key, ABSENT) for t in (base, mine, theirs))
+            )
 
 
 def _find_renames(
@@ -160,20 +159,22 @@ def _find_renames(
     return renamed
 
 
-def _put(text: str, path: KeyPath, value: Any) -> str:
-    return remove_key(text, path) if value is ABSENT else set_value(text, path, value)
+def _put(text: str, form: Format, path: KeyPath, value: Any) -> str:
+    if value is ABSENT:
+        return remove_key(text, form, path)
+    return set_value(text, form, path, value)
 
 
-def _change_members(text: str, path: KeyPath, gone: list[Any], new: list[Any]) -> str:
+def _change_members(text: str, form: Format, path: KeyPath, gone: list[Any], new: list[Any]) -> str:
     """Take members from a list of tables, and add others at its end."""
     for value in gone:
-        members: Any = parse_text(text, "toml")
+        members: Any = parse_text(text, form)
         for part in path:
             members = members[part]
         at = next(at for at, one in enumerate(members) if same_content(one, value))
-        text = remove_key(text, (*path, at) if len(members) > 1 else path)
+        text = remove_key(text, form, (*path, at) if len(members) > 1 else path)
     for value in new:
-        text = append_table(text, path, value)
+        text = append_table(text, form, path, value)
     return text
 
 

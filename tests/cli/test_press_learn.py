@@ -153,14 +153,14 @@ def test_numbers_against_the_numbering_of_the_file_are_never_written(
     assert device.read_bytes() == before
 
 
-def test_a_file_that_is_no_toml_is_refused_before_anything_is_pressed(
+def test_numbers_are_written_into_yaml_too(
     platebook: Run, library: Path, stage: Stage, virtual: VirtualBox
 ) -> None:
-    platebook("convert", library / "desk.toml", "--to", "yaml", "-o", library / "desk.yaml")
+    path = library / "desk.yaml"
+    platebook("convert", library / "desk.toml", "--to", "yaml", "-o", path)
     (library / "desk.toml").unlink()
-    ran = platebook("press", "learn", "desk", "--library", library)
-    assert (ran.code, ran.out) == (2, "")
-    assert ran.err == (
-        "platebook: `desk.yaml` is YAML, and only TOML is changed in place; convert it to TOML "
-        f"first\n  `platebook convert {library / 'desk.yaml'} --to toml` writes it.\n"
-    )
+    before = path.read_text("utf-8")
+    stage.put(press_in_turn(stage, virtual, 7, 2))
+    ran = platebook("press", "learn", "desk", "--library", library, "--write")
+    assert (ran.code, ran.err.endswith(f"written: {path}\n")) == (0, True)
+    assert path.read_text("utf-8") == before.replace("input: 1\n", "input: 7\n")

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from profiles.files.library import load_library
 from tests.conftest import DEVICE, EXAMPLES, Run, edit
 
 HARBOUR = EXAMPLES / "harbour"
@@ -290,14 +291,16 @@ def test_inputs_given_one_by_one_ask_for_a_way(platebook: Run, library: Path) ->
     )
 
 
-def test_a_yaml_device_is_not_changed_in_place(platebook: Run, wired: Path) -> None:
+def test_a_yaml_device_is_changed_in_place(platebook: Run, wired: Path) -> None:
     text = platebook("convert", wired / "desk.toml", "--to", "yaml").out
+    toml = platebook("wiring", "renumber", "--library", wired, "--along", "columns", "--write")
+    changed = load_library(wired).library.devices["desk"]
     (wired / "desk.toml").unlink()
     (wired / "desk.yaml").write_text(text)
     ran = platebook("wiring", "renumber", "--library", wired, "--along", "columns", "--write")
 
-    assert ran.code == 2
-    assert "only TOML is changed in place" in ran.err
+    assert (ran.code, toml.code) == (0, 0)
+    assert load_library(wired).library.devices["desk"] == changed
 
 
 def test_the_descriptor_comes_in_three_forms_of_the_same_bytes(platebook: Run) -> None:

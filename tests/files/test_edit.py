@@ -228,13 +228,27 @@ def test_an_editor_can_save_twice(device: FileEditor) -> None:
     assert 'name = "Two"\n' in device.path.read_text()
 
 
-def test_yaml_is_refused_with_a_way_out(tmp_path: Path) -> None:
-    (tmp_path / "helm.yaml").write_text("format: 1\n")
-    with pytest.raises(EditError) as caught:
-        FileEditor.open(tmp_path / "helm.yaml")
-    assert str(caught.value) == (
-        "`helm.yaml` is YAML, and only TOML is changed in place; convert it to TOML first"
-    )
+def test_yaml_and_json_are_changed_in_place_too(tmp_path: Path) -> None:
+    texts = {
+        "p.yaml": (
+            "format: 1\nprofile: {application: a, device: b}  # one\nbindings:\n  horn: toot\n",
+            "  horn: toot\n  shift + bell: [ding, {action: dong, legend: DONG}]\n",
+        ),
+        "p.json": (
+            '{"format": 1, "profile": {"application": "a", "device": "b"},\n'
+            ' "bindings": {"horn": "toot"}}\n',
+            '"toot", "shift + bell": ["ding", {"action": "dong", "legend": "DONG"}]',
+        ),
+    }
+    for name, (text, new) in texts.items():
+        (tmp_path / name).write_text(text)
+        editor = FileEditor.open(tmp_path / name)
+        editor.set_binding("shift+bell", "ding")
+        editor.set_binding("shift + bell", ["ding", {"action": "dong", "legend": "DONG"}])
+        editor.save()
+        old = "  horn: toot\n" if name == "p.yaml" else '"toot"'
+        found = (tmp_path / name).read_text()
+        assert found == text.replace(old, new.replace("shift + bell", "shift+bell"))
 
 
 def test_line_ends_mark_and_missing_last_line_end_are_kept(tmp_path: Path) -> None:

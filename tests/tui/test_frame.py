@@ -233,15 +233,24 @@ async def test_a_file_deleted_on_disk_is_told(folder: Path) -> None:
         assert "Deleted on disk: tramway-desk" in seen(app)
 
 
-async def test_a_long_note_is_read_to_its_end_in_a_small_window(tmp_path: Path) -> None:
-    """Why a YAML profile cannot be changed here, and what makes it so."""
+async def test_a_long_note_is_read_to_its_end_in_a_small_window(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        words = " ".join(f"word{number}" for number in range(25))
+        app.tell(words)
+        await settled(app, pilot)
+        assert words in flat(seen(app))
+
+
+async def test_a_profile_in_yaml_is_changed_in_place(tmp_path: Path) -> None:
     async with opened(copy_example("harbour", tmp_path / "harbour")) as (app, pilot):
         app.session.choose_profile("ninefold-on-helm-desk")
+        before = app.session.copy.text("ninefold-on-helm-desk").splitlines()
         await press(app, pilot, "x")
-        assert (
-            "`platebook convert ninefold-on-helm-desk.yaml --to toml` makes it editable."
-            in flat(seen(app))
-        )
+        after = app.session.copy.text("ninefold-on-helm-desk").splitlines()
+        assert [line for line in before if line not in after] == [
+            line for line in before if line.strip().startswith(f"{app.session.control}:")
+        ]
+        assert len(after) == len(before) - 1
 
 
 async def test_unsaved_lines_are_shown(folder: Path) -> None:

@@ -30,6 +30,10 @@ __all__ = ["bench", "clock", "virtual"]
 # Without a box
 
 
+HEARD = Path("recordings", "bench-press.jsonl")
+"""Where the first test of the bench is recorded, in its library."""
+
+
 @SIZES
 async def test_the_view_says_what_can_be_done(tmp_path: Path, size: tuple[int, int]) -> None:
     async with opened(write_desk(tmp_path / "library"), size) as (app, pilot):
@@ -113,7 +117,7 @@ async def test_a_sound_box_is_tested_to_the_end(
         assert not pane.is_polling
         assert said(app, "#press-page") == (
             "Bench box (bench): 16 of 16 steps done 16 right What explains it best "
-            f"over 99 %: The box is as described. Recording: {tmp_path / 'bench-press.jsonl'}"
+            f"over 99 %: The box is as described. Recording: {bench / HEARD}"
         )
         assert flat(seen(app)).count("What explains it best") == 1
         await press(app, pilot, "e")
@@ -182,7 +186,7 @@ async def test_skip_back_again_and_leaving_off_by_keys_and_going_on_later(
         await press(app, pilot, "a", "a", "x", "x")
         assert (session.position, session.phase, pane.is_polling) == (2, "stopped", False)
         assert said(app, "#note") == "Nothing is running that could be stopped."
-        first = read_recording(tmp_path / "bench-press.jsonl")
+        first = read_recording(bench / HEARD)
         assert [one.kind for one in first.entries if isinstance(one, Answer)][-7:] == [
             *("skip", "skip", "back", "back", "again", "again", "stop")
         ]
@@ -192,12 +196,12 @@ async def test_skip_back_again_and_leaving_off_by_keys_and_going_on_later(
         person.do_steps()
         await settled(app, pilot)
         assert "16 of 16 steps done 16 right" in said(app, "#press-page")
-        again = read_recording(tmp_path / "bench-press.jsonl").entries
+        again = read_recording(bench / HEARD).entries
         assert again[: len(first.entries)] == first.entries
         await press(app, pilot, "t")
         assert "resume" not in flat(seen(app))
         await press(app, pilot, "s", "x")
-        assert (tmp_path / "bench-press-2.jsonl").exists()
+        assert (bench / "recordings" / "bench-press-2.jsonl").exists()
 
 
 async def test_leaving_the_view_leaves_off_and_coming_back_shows_it(
@@ -209,9 +213,9 @@ async def test_leaving_the_view_leaves_off_and_coming_back_shows_it(
         await press(app, pilot, "1")
         pane.pump()
         assert not pane.is_polling
-        assert read_recording(tmp_path / "bench-press.jsonl").entries[-1].kind == "stop"
+        assert read_recording(bench / HEARD).entries[-1].kind == "stop"
         assert said(app, "#note") == (
-            f"The press test is stopped; t resumes it. Recording: {tmp_path / 'bench-press.jsonl'}"
+            f"The press test is stopped; t resumes it. Recording: {bench / HEARD}"
         )
         await press(app, pilot, "7")
         assert "5 of 16 steps done" in said(app, "#press-page")
@@ -226,7 +230,7 @@ async def test_quitting_in_the_middle_loses_nothing(
         virtual.set(2, True)
         pane.pump()
         await pilot.press("q")
-    entries = read_recording(tmp_path / "bench-press.jsonl").entries
+    entries = read_recording(bench / HEARD).entries
     assert [one.kind for one in entries[-2:]] == ["down", "stop"]
 
 
@@ -293,7 +297,7 @@ async def test_a_device_changed_meanwhile_ends_its_test(
         assert pane.test is None
         assert pane.canvas.marks is None
         assert said(app, "#press-asked") == f"Bench box: {IDLE}"
-        assert read_recording(tmp_path / "bench-press.jsonl").entries[-1].kind == "stop"
+        assert read_recording(bench / HEARD).entries[-1].kind == "stop"
 
 
 async def test_a_click_on_a_verdict_goes_to_its_control(

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from textual.widgets import Input
 
 from profiles.tui.dialogs import Decide
 from tests.live.conftest import FakeClock
@@ -32,7 +33,7 @@ async def test_a_record_replays_without_a_box(
     monkeypatch.chdir(tmp_path)
     async with opened(copy_example("harbour", tmp_path / "library"), size) as (app, pilot):
         await press(app, pilot, "7", "r")
-        put_path(app, RECORDING)
+        assert "helm-desk-press.jsonl" in flat(seen(app))
         await press(app, pilot, "enter")
         page = said(app, "#press-page")
         assert page.startswith("Helm desk (helm-desk): 60 of 60 steps done ")
@@ -71,6 +72,22 @@ async def test_a_record_of_something_else_is_refused(tmp_path: Path, text: str, 
         assert said(app, "#press-asked").endswith(words)
 
 
+async def test_recordings_are_chosen_from_a_list_the_last_first(tmp_path: Path) -> None:
+    """Those of this box, wherever the library has them; another file can be typed too."""
+    folder = copy_example("harbour", tmp_path / "library")
+    first, *rest = RECORDING.read_text("utf-8").splitlines(keepends=True)
+    newer = first.replace("2031-05-04", "2032-01-01")
+    (folder / "later.jsonl").write_text("".join([newer, *rest]), "utf-8")
+    (folder / "recordings" / "other.jsonl").write_text(first.replace("helm-desk", "x"), "utf-8")
+    async with opened(folder, LARGE) as (app, pilot):
+        await press(app, pilot, "7", "r")
+        text = seen(app)
+        assert text.index("2032-01-01") < text.index("2031-05-04") < text.index("another file")
+        assert "other.jsonl" not in text
+        await press(app, pilot, "up", "end", "pagedown", "enter")
+        assert app.screen.query_one("#field-0", Input).value == f"{folder / 'recordings'}/"
+
+
 async def test_a_file_that_is_not_there_is_said_in_the_question(tmp_path: Path) -> None:
     async with opened(write_desk(tmp_path / "library")) as (app, pilot):
         await press(app, pilot, "7", "r")
@@ -88,9 +105,13 @@ async def test_the_report_is_written_and_where_is_said(
     monkeypatch.chdir(tmp_path)
     async with opened(copy_example("harbour", tmp_path / "library"), LARGE) as (app, pilot):
         await press(app, pilot, "7", "r")
-        put_path(app, RECORDING)
+        assert "helm-desk-press.jsonl" in flat(seen(app))
         await press(app, pilot, "enter")
-        await press(app, pilot, "w", "w")
+        await press(app, pilot, "w")
+        assert app.screen.query_one("#field-0", Input).value == str(
+            tmp_path / "library" / "sheets" / "helm-desk-press.pdf"
+        )
+        await press(app, pilot, "w")
         put_path(app, Path("box.doc"))
         await press(app, pilot, "enter")
         assert said(app, "#hint") == "End the name with .pdf, .html or .csv."
@@ -114,7 +135,7 @@ async def test_a_report_asks_before_it_replaces_what_platebook_did_not_make(
     mine = tmp_path / "box.csv"
     async with opened(copy_example("harbour", tmp_path / "library"), LARGE) as (app, pilot):
         await press(app, pilot, "7", "r")
-        put_path(app, RECORDING)
+        assert "helm-desk-press.jsonl" in flat(seen(app))
         await press(app, pilot, "enter")
         for answer, is_mine in (("k", True), ("r", False)):
             mine.write_bytes(b"mine")

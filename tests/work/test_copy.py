@@ -12,7 +12,7 @@ from profiles.checks.registry import run_checks
 from profiles.files.library import load_library
 from profiles.files.save import replace_file
 from profiles.files.toml_edit import EditError
-from profiles.model import SETTINGS_NAME, DeviceContact
+from profiles.model import SETTINGS_NAME, DeviceContact, Spot
 from profiles.work.controls import delete, move, renumber
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Slot, bind, bound_at, link_of, set_legend, swap, unbind
@@ -270,22 +270,25 @@ def test_an_old_state_after_taking_in_is_still_an_edit(copy: WorkingCopy, folder
     assert copy.dirty == ("harbour-desk",)
 
 
-def test_files_of_other_formats_are_read_only_and_say_so(tmp_path: Path) -> None:
+def test_files_of_other_formats_are_changed_in_place_and_merged_too(tmp_path: Path) -> None:
     folder = write_desk(tmp_path / "library")
     (folder / "bindings.toml").unlink()
-    (folder / "bindings.yaml").write_text(
+    path = folder / "bindings.yaml"
+    text = (
         "format: 1\nprofile:\n  id: harbour-desk\n  application: harbour\n  device: desk\n"
-        "bindings:\n  horn: sound-horn\n",
-        "utf-8",
+        "bindings:\n  horn: sound-horn  # the big one\n  bell: ring-bell\n"
     )
+    path.write_text(text, "utf-8")
     copy = WorkingCopy(load_library(folder))
+    unbind(link(copy), BELL).apply(copy)
+    theirs = text.replace("device: desk\n", "device: desk\n  name: Mine\n")
+    path.write_text(theirs, "utf-8")
 
-    assert copy.why_read_only("harbour-desk") == (
-        "bindings.yaml is YAML, and only TOML is changed in place. Read-only here; "
-        "`platebook convert bindings.yaml --to toml` makes it editable."
-    )
-    with pytest.raises(EditError, match="convert it to TOML first"):
-        unbind(link(copy), HORN).apply(copy)
+    assert copy.save().merged == ("harbour-desk",)
+    assert path.read_text("utf-8") == theirs.replace("  bell: ring-bell\n", "")
+    place = copy.locate(Spot("harbour-desk", ("bindings", "horn")))
+    assert place is not None
+    assert place.line == 8
 
 
 def test_unsaved_work_is_taken_up_again(copy: WorkingCopy, folder: Path) -> None:

@@ -335,7 +335,7 @@ Change = Callable[[WorkingCopy], object]
 def possible_changes(window: WorkingCopy, rng: random.Random) -> dict[str, Change]:
     """Changes by the key they touch, each with a value of its own."""
     found: dict[str, Change] = {}
-    for document in (key for key in window.loaded.sources if not window.why_read_only(key)):
+    for document in window.loaded.sources:
         for path, value in possible_values(window.library, document, rng):
             found[f"{document} {path}"] = partial(
                 set_key, document=document, path=path, value=value

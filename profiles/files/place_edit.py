@@ -1,0 +1,278 @@
+"""Changes to a YAML or JSON text that leave every other byte alone.
+
+As `toml_edit` does for TOML: `set_value`, `remove_key`, `append_table` and `rename_key` splice at
+the places of keys and values, so comments, order, indentation and line ends elsewhere stay. What
+is new in YAML is written as its neighbours are, in lines or in braces. Every result is read back
+and compared with what was meant, and a comment is never lost but with the line it stands on: what
+cannot be done so is an `EditError`, never a wrong file.
+"""
+
+import json
+from functools import cached_property
+from typing import Any
+
+from profiles.files.convert import count_comments
+from profiles.files.documents import parse_text
+from profiles.files.faults import FileFaultError
+from profiles.files.locator import scan_spans
+from profiles.files.places import Format, KeyPath, Span
+from profiles.files.toml_edit import (
+    EditError,
+    look_up,
+    require,
+    same_content,
+    with_value,
+    without,
+)
+from profiles.files.write import make_node
+from profiles.model import Spot
+from profiles.text.inert import escape_controls
+
+
+def set_value(text: str, form: Format, path: KeyPath, value: Any) -> str:
+    """Return `text` with `value` at `path`; tables on the way are made where they lack.
+
+    Raises:
+        EditError: where the text is laid out so that this cannot be done safely.
+    """
+    before = _Text(text, form)
+    wanted = with_value(before.content, path, value)
+    after = before.set(path, look_up(wanted, path))
+    return _verified(after, form, wanted, path, count_comments(text, form))
+
+
+def remove_key(text: str, form: Format, path: KeyPath) -> str:
+    """Return `text` without the key or member at `path`, and all below it. Raises EditError."""
+    before = _Text(text, form)
+    require(before.content, path)
+    kept = count_comments(text, form) if before.is_in_braces(path[:-1]) else 0
+    return _verified(before.remove(path), form, without(before.content, path), path, kept)
+
+
+def append_table(text: str, form: Format, path: KeyPath, table: dict[str, Any]) -> str:
+    """Return `text` with one more member at the end of the list at `path`. Raises EditError."""
+    before = _Text(text, form)
+    try:
+        members = list(look_up(before.content, path))
+    except (KeyError, TypeError):
+        members = []
+    return set_value(text, form, path, [*members, table])
+
+
+def rename_key(text: str, form: Format, path: KeyPath, name: str) -> str:
+    """Return `text` with the key at the end of `path` named otherwise.
+
+    Raises:
+        EditError: where there is none, or the name is taken.
+    """
+    before = _Text(text, form)
+    require(before.content, path)
+    key = before.spans[path].key
+    if key is None:
+        raise EditError("a member of a list has no name to change")
+    holder = look_up(before.content, path[:-1])
+    if name in holder:
+        raise EditError(f"there is a key `{escape_controls(name)}` already")
+    after = text[: key.start] + before.write_key(name) + text[key.end :]
+    renamed = {name if one == path[-1] else one: value for one, value in holder.items()}
+    wanted = with_value(before.content, path[:-1], renamed) if path[:-1] else renamed
+    return _verified(after, form, wanted, path, count_comments(text, form))
+
+
+def _verified(after: str, form: Format, wanted: Any, path: KeyPath, comments: int) -> str:
+    try:
+        is_meant = same_content(parse_text(after, form), wanted)
+    except FileFaultError:
+        is_meant = False
+    if not is_meant or count_comments(after, form) < comments:
+        name = escape_controls(str(Spot("", path))[1:])
+        raise EditError(f"`{name}` cannot be changed safely as this file is laid out")
+    return after
+
+
+class _Text:
+    """A text with the places of all that is in it."""
+
+    def __init__(self, text: str, form: Format) -> None:
+        self.text, self.form = text, form
+        self.content = parse_text(text, form)
+
+    @cached_property
+    def spans(self) -> Any:
+        """Both spans of every key path."""
+        return scan_spans(self.text, self.form)
+
+    @cached_property
+    def _below(self) -> dict[KeyPath, list[KeyPath]]:
+        found: dict[KeyPath, list[KeyPath]] = {}
+        for path in sorted(self.spans, key=self._start):
+            found.setdefault(path[:-1], []).append(path)
+        return found
+
+    def _start(self, path: KeyPath) -> int:
+        key, value = self.spans[path]
+        return int((key or value).start)
+
+    def _end(self, path: KeyPath) -> int:
+        """Offset just past what stands at a path, the space below it left out."""
+        value = self.spans[path].value
+        if not self.is_in_braces(path) and path in self._below:
+            return max(self._end(one) for one in self._below[path])
+        return int(value.start) + len(self.text[value.start : value.end].rstrip())
+
+    def is_in_braces(self, path: KeyPath) -> bool:
+        """Whether a table or list is written in braces or brackets, not in lines."""
+        if path:
+            return self.text.startswith(("{", "["), self.spans[path].value.start)
+        if self.form == "json":
+            return True
+        first = self._start(self._below[()][0]) if () in self._below else len(self.text)
+        above = [line.split("#")[0] for line in self.text[:first].splitlines()]
+        return "{" in "".join(above)
+
+    # Writing
+
+    def write_key(self, name: str) -> str:
+        """A key as this format has it."""
+        if self.form == "json":
+            return json.dumps(name, ensure_ascii=False)
+        return self._write_flow({name: 0})[1:-1].rpartition(":")[0]
+
+    def write_value(self, value: Any) -> str:
+        """A value on one line, as it may stand anywhere."""
+        if self.form == "json":
+            return json.dumps(value, ensure_ascii=False)
+        return self._write_flow({"k": value})[1:-1].partition(":")[2].strip()
+
+    def _write_flow(self, value: Any) -> str:
+        import yaml
+
+        node = make_node(value, ())
+        node.flow_style = True
+        written: str = yaml.serialize(
+            node, Dumper=yaml.SafeDumper, allow_unicode=True, width=10**9
+        ).rstrip()
+        return written
+
+    def _write_lines(self, value: Any, path: KeyPath) -> list[str]:
+        """A table of YAML in lines, as other tables at its place are."""
+        import yaml
+
+        names = tuple(map(str, path))
+        text = yaml.serialize(
+            make_node(value, names), Dumper=yaml.SafeDumper, allow_unicode=True, width=10**9
+        )
+        return str(text).rstrip("\n").split("\n")
+
+    # Changing
+
+    def set(self, path: KeyPath, value: Any) -> str:
+        """The text with a value at a path."""
+        try:
+            current = look_up(self.content, path)
+        except (KeyError, IndexError, TypeError):
+            return self._add(path, value)
+        if same_content(current, value):
+            return self.text
+        if isinstance(current, dict) and isinstance(value, dict) and current:
+            text = self.text
+            for key in [*current, *value]:
+                here = _Text(text, self.form)
+                if key not in value:
+                    text = here.remove((*path, key)) if key in look_up(here.content, path) else text
+                else:
+                    text = here.set((*path, key), value[key])
+            return text
+        both_lists = isinstance(current, list) and isinstance(value, list) and current
+        if both_lists and same_content(value[: len(current)], current):
+            text = self.text
+            for at in range(len(current), len(value)):
+                text = _Text(text, self.form)._insert((*path, at), value[at])
+            return text
+        key, span = self.spans[path]
+        written = self.write_value(value)
+        if key is not None and not self.is_in_braces(path) and path in self._below:
+            return f"{self.text[: key.end]}: {written}{self.text[self._end(path) :]}"
+        return self.text[: span.start] + written + self.text[self._end(path) :]
+
+    def _add(self, path: KeyPath, value: Any) -> str:
+        try:
+            look_up(self.content, path[:-1])
+        except (KeyError, IndexError, TypeError):
+            if isinstance(path[-1], int):
+                return self._add(path[:-1], [value])
+            return self._add(path[:-1], {path[-1]: value})
+        return self._insert(path, value)
+
+    def _insert(self, path: KeyPath, value: Any) -> str:
+        """Add a key or member at the end of its table or list, written as its neighbours are."""
+        holder, name = path[:-1], path[-1]
+        kin = self._below.get(holder, [])
+        entry = self.write_value(value)
+        if isinstance(name, str):
+            entry = f"{self.write_key(name)}: {entry}"
+        if not kin:
+            span = self._braces(holder)
+            if self.text[span.start + 1 : span.end - 1].strip():
+                raise EditError("an empty table with a comment inside is not added to")
+            return f"{self.text[: span.start + 1]}{entry}{self.text[span.end - 1 :]}"
+        first, at = self._start(kin[0]), self._end(kin[-1])
+        line = self.text.rfind("\n", 0, first) + 1
+        if self.is_in_braces(holder):
+            before = self.text[line:first]
+            gap = ",\n" + before if not before.strip() and line else ", "
+            return f"{self.text[:at]}{gap}{entry}{self.text[at:]}"
+        column = first - line
+        if isinstance(name, int):
+            column = self._find_dash(line, first) - line
+            entry = f"- {entry}"
+        lines = [entry]
+        in_lines = any(one in self._below and not self.is_in_braces(one) for one in kin)
+        if isinstance(name, str) and isinstance(value, dict) and value and in_lines:
+            inner = self._write_lines(value, path)
+            lines = [f"{self.write_key(name)}:", *(f"  {one}" for one in inner)]
+        end = self.text.find("\n", at)
+        end = len(self.text) if end < 0 else end
+        written = "".join(f"\n{' ' * column}{one}" for one in lines)
+        is_crlf = self.text[end - 1 : end] == "\r"
+        at = end - is_crlf
+        written = written.replace("\n", "\r\n") if is_crlf else written
+        return self.text[:at] + written + self.text[at:]
+
+    def _find_dash(self, line: int, start: int) -> int:
+        """Where the dash of a member is."""
+        at = self.text.rfind("-", line, start)
+        if at < 0:
+            raise EditError("a member of this list stands on another line than its dash")
+        return at
+
+    def _braces(self, holder: KeyPath) -> Span:
+        """Where an empty table or list stands, or the whole of a text in braces."""
+        if holder:
+            value: Span = self.spans[holder].value
+            return Span(value.start, value.start + len(self.text[value.start : value.end].rstrip()))
+        if "{" not in self.text:
+            raise EditError("there is nothing in this file to add to")
+        return Span(self.text.index("{"), self.text.rindex("}") + 1)
+
+    def remove(self, path: KeyPath) -> str:
+        """The text without what stands at a path."""
+        kin = self._below[path[:-1]]
+        at, start, end = kin.index(path), self._start(path), self._end(path)
+        if self.is_in_braces(path[:-1]):
+            if at:
+                start = self._end(kin[at - 1])
+            elif len(kin) > 1:
+                end = self._start(kin[1])
+            return self.text[:start] + self.text[end:]
+        if len(kin) == 1:
+            return (
+                self.text[:start] + ("[]" if isinstance(path[-1], int) else "{}") + self.text[end:]
+            )
+        line = self.text.rfind("\n", 0, start) + 1
+        if isinstance(path[-1], int):
+            start = self._find_dash(line, start)
+        if self.text[line:start].strip():  # the first key behind a dash
+            return self.text[:start] + self.text[self._start(kin[1]) :]
+        below = self.text.find("\n", end)
+        return self.text[:line] + ("" if below < 0 else self.text[below + 1 :])
