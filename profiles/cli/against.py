@@ -3,11 +3,10 @@
 from pathlib import Path
 
 from profiles.cli.exits import Exit, Unusable
-from profiles.cli.libraries import PUT_RIGHT, write_problems
+from profiles.cli.libraries import PUT_RIGHT, explain_fault, write_problems
 from profiles.cli.output import show_path, write_report
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary
-from profiles.text.inert import escape_controls
 from profiles.work.drift import choose_profile, compare_with_file, report_drift
 
 
@@ -22,7 +21,6 @@ def check_against(loaded: LoadedLibrary, file: Path, profile: str | None, *, as_
     try:
         compared = compare_with_file(choose_profile(loaded.library, profile), file)
     except FileFaultError as fault:
-        said = f"{show_path(file)}: {escape_controls(str(fault))}"
-        raise Unusable(said, f"{fault.remedy}.") from None
+        raise explain_fault(file, fault) from None
     write_report(report_drift(compared, show_path(file)), as_json=as_json)
     return Exit.FINDINGS if compared.drifts else Exit.FINE

@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from profiles.cli.exits import Unusable
-from profiles.cli.output import note
+from profiles.cli.output import note, show_path
 from profiles.files.folder import NoLibraryError, find_library
+from profiles.text.inert import escape_controls
 
 if TYPE_CHECKING:
+    from profiles.files.faults import FileFaultError
     from profiles.files.library import LoadedLibrary
     from profiles.text.finding import Finding
 
@@ -67,6 +69,15 @@ def open_sound_library(option: str | None, origin: str = "--library") -> "Loaded
     if loaded.problems:
         raise Unusable(write_problems(loaded, loaded.problems), PUT_RIGHT)
     return loaded
+
+
+def explain_fault(file: Path, fault: "FileFaultError") -> Unusable:
+    """What ends a command that cannot use a file: its name, the place in it, and what is wrong."""
+    said = escape_controls(str(fault))
+    if fault.region is None and escape_controls(file.name) in said:
+        return Unusable(said, f"{fault.remedy}.")
+    where = f":{fault.region.line}:{fault.region.column}" if fault.region else ""
+    return Unusable(f"{show_path(file)}{where}: {said}", f"{fault.remedy}.")
 
 
 def write_problems(loaded: "LoadedLibrary", problems: "Sequence[Finding]") -> str:

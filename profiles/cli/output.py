@@ -126,6 +126,23 @@ def replace_option(command: Command) -> Command:
     )(command)
 
 
+def date_option(command: Command) -> Command:
+    """Add `--no-date` to a command that dates what it writes; it gets `today`, empty for none."""
+
+    def read_date(_context: click.Context, _parameter: click.Parameter, no_date: bool) -> str:
+        from datetime import date
+
+        return "" if no_date else date.today().isoformat()
+
+    return click.option(
+        "--no-date",
+        "today",
+        is_flag=True,
+        callback=read_date,
+        help="Write no date: same input, same bytes.",
+    )(command)
+
+
 def put_outputs(outputs: "Sequence[Output]", *, replace: bool | None = None) -> list[bool]:
     """Write files, all or none, and say of each whether one was there before.
 

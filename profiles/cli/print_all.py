@@ -1,13 +1,19 @@
 """`platebook print all`: every sheet of a library into a folder, told one by one on stderr."""
 
-from datetime import date
 from pathlib import Path
 
 import click
 
 from profiles.cli.exits import Exit
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import explained_refusals, note, replace_option, show_path, write
+from profiles.cli.output import (
+    date_option,
+    explained_refusals,
+    note,
+    replace_option,
+    show_path,
+    write,
+)
 from profiles.cli.remarks import describe_losses, plain_remarks
 from profiles.text.inert import escape_controls
 
@@ -18,7 +24,7 @@ from profiles.text.inert import escape_controls
 @click.option("--changed", is_flag=True, help="Only sheets that differ from those in FOLDER.")
 @click.option("--paper", default="a4", show_default=True, help="Size of the paper.")
 @replace_option
-@click.option("--no-date", is_flag=True, help="Write no date: same input, same bytes.")
+@date_option
 @click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON.")
 @click.option(
     "--strict", is_flag=True, help="Exit with 1 if something was skipped, shrunk or moved."
@@ -29,7 +35,7 @@ def print_all_command(
     changed: bool,
     paper: str,
     replace: bool,
-    no_date: bool,
+    today: str,
     as_json: bool,
     strict: bool,
 ) -> Exit:
@@ -41,7 +47,6 @@ def print_all_command(
     from profiles.work.every_sheet import list_left, name_request, print_all
 
     loaded = open_sound_library(library_option)
-    today = "" if no_date else date.today().isoformat()
     steps = []
     made = print_all(
         loaded.library,

@@ -12,6 +12,7 @@ from typing import Literal, NamedTuple
 
 from profiles.model import (
     HAT_WAYS,
+    Application,
     Axis,
     Contact,
     ControlValue,
@@ -29,6 +30,15 @@ at a position; a pulse at each change; a pulse for each detent; a value between 
 
 LAST_BUTTON = 0xFFFF
 """Input numbers beyond it are ways of hats and axes (`host.axes`)."""
+
+
+def write_input(application: Application | None, number: int) -> str:
+    """An input as an application writes it, and as people do where it is no button or of none."""
+    if application is not None and number <= LAST_BUTTON:
+        return application.write_number(number)
+    from profiles.host.axes import show_input
+
+    return show_input(number)
 
 
 class Signal(NamedTuple):

@@ -83,6 +83,7 @@ def _refuse_size() -> FileFaultError:
 def _read_ini(text: str) -> Node:
     root = Node("")
     section = root
+    others = 0
     for number, line in enumerate(text.splitlines(), 1):
         words = line.strip()
         if number > MOST_NODES:
@@ -93,8 +94,12 @@ def _read_ini(text: str) -> Node:
             section = root.add(words[1:-1].strip(), None, number)
             continue
         key, sign, value = words.partition("=")
-        if sign:
+        if sign and words[0] not in "<{":  # as XML and JSON begin
             section.add(key.strip(), value.strip(), number)
+        else:
+            others += 1
+    if others and not root.children:
+        raise _refuse("the file is no INI", "Choose the application's own file")
     return root
 
 

@@ -9,8 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from profiles.facts.device import DeviceFacts
-from profiles.facts.signals import LAST_BUTTON
-from profiles.host.axes import show_input
+from profiles.facts.signals import write_input
 from profiles.model.contact import DeviceContact
 from profiles.model.control import Momentary
 from profiles.model.device import Device
@@ -80,13 +79,7 @@ def _device_rows(link: Link, device: Device, facts: dict[str, DeviceFacts]) -> I
     ) -> CardRow:
         is_idle = does == NOTHING
         inputs = [facts[one.device].reported.get(one.local) for one in (*held, acting)]
-        written = [
-            link.application.write_number(one)
-            if link.application and one <= LAST_BUTTON
-            else show_input(one)
-            for one in inputs
-            if one is not None
-        ]
+        written = [write_input(link.application, one) for one in inputs if one is not None]
         return CardRow(
             device=device.name,
             control=device.controls[acting.control].label,

@@ -12,8 +12,7 @@ from profiles.drawing.frame import Frame
 from profiles.drawing.paper import PAPERS
 from profiles.drawing.titleblock import TitleBlock
 from profiles.facts.device import DeviceFacts
-from profiles.facts.signals import LAST_BUTTON
-from profiles.host.axes import show_input
+from profiles.facts.signals import write_input
 from profiles.model import Axis, Contact, DeviceContact, Link
 from profiles.model.control_value import TURNS
 from profiles.report.document import Block, Column, Facts, Paragraph, Report, Table
@@ -98,11 +97,7 @@ def _say_move(link: Link, facts: Mapping[str, DeviceFacts], who: DeviceContact) 
 
 def _show(link: Link, facts: Mapping[str, DeviceFacts], who: DeviceContact) -> str:
     number = facts[who.device].reported.get(who.local)
-    if number is None:
-        return "no input"
-    if link.application and number <= LAST_BUTTON:
-        return link.application.write_number(number)
-    return show_input(number)
+    return "no input" if number is None else write_input(link.application, number)
 
 
 def say_first(link: Link) -> list[str]:

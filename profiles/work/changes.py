@@ -11,9 +11,8 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from profiles.facts.device import DeviceFacts, name_contact
-from profiles.facts.signals import LAST_BUTTON
+from profiles.facts.signals import write_input
 from profiles.firmware import CannotBuildError, interpreter_files, sketch_files
-from profiles.host.axes import show_input
 from profiles.model import Device, DeviceContact, Library, Link
 from profiles.sheets.changed_labels import make_changed_labels
 from profiles.sheets.options import RequestError
@@ -139,10 +138,8 @@ def _write_input(link: Link, facts: dict[str, DeviceFacts], contact: DeviceConta
     number = device.reported.get(contact.local)
     if number is None:
         words = f"{name_contact(device.controls[contact.control], *contact.local)} (no number)"
-    elif link.application and number <= LAST_BUTTON:
-        words = link.application.write_number(number)
     else:
-        words = show_input(number)
+        words = write_input(link.application, number)
     return words if len(link.devices) == 1 else f"{words} of {device.device.name}"
 
 

@@ -41,9 +41,10 @@ def test_a_folder_that_is_not_there_is_unusable(platebook: Run) -> None:
     ran = platebook("check", "nowhere")
     assert (ran.code, ran.out) == (2, "")
     assert ran.err == (
-        "platebook: --library names `nowhere`, which is no folder; "
+        "platebook: LIBRARY names `nowhere`, which is no folder; "
         "name the folder that holds your files\n"
     )
+    assert "--library names `nowhere`" in platebook("check", "--library", "nowhere").err
 
 
 def test_an_unusable_library_speaks_json_too(platebook: Run, library: Path) -> None:

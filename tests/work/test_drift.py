@@ -209,6 +209,8 @@ def test_xml_with_a_document_type_is_refused(data: bytes) -> None:
         (b"{", "json"),
         (b"<a", "xml"),
         (b"\xff\xfea", "ini"),
+        (b"<keys><horn n='1'/>\n</keys>", "ini"),
+        (b'; said\n\n{"keys": 1}', "ini"),
         (b"<a>\xed\xa0\x80</a>", "xml"),
         (b"<a>&unknown;</a>", "xml"),
     ],

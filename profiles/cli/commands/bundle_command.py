@@ -8,7 +8,14 @@ import click
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.group import WholeGroup
 from profiles.cli.libraries import find_folder, library_option, open_sound_library, write_problems
-from profiles.cli.output import note, put_outputs, show_path, write, write_report
+from profiles.cli.output import (
+    note,
+    put_outputs,
+    replace_option,
+    show_path,
+    write,
+    write_report,
+)
 from profiles.files.bundle import Bundle, BundleError, unpack_bundle, write_bundle
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary, load_library
@@ -37,7 +44,7 @@ def command() -> None:
     type=click.Path(path_type=Path, dir_okay=False),
     help="The file to write.  [default: PROFILE.zip]",
 )
-@click.option("--replace", is_flag=True, help="Replace a file not made by Platebook, too.")
+@replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print what was written as JSON.")
 @library_option
 def make_bundle(

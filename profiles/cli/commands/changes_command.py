@@ -1,6 +1,5 @@
 """`platebook changes`: what a change of the files asks you to do at the box, and to print again."""
 
-from datetime import date
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
@@ -9,7 +8,14 @@ import click
 
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library, write_problems
-from profiles.cli.output import note, put_outputs, replace_option, show_path, write_report
+from profiles.cli.output import (
+    date_option,
+    note,
+    put_outputs,
+    replace_option,
+    show_path,
+    write_report,
+)
 from profiles.cli.remarks import describe_remarks
 from profiles.files.folder import NoLibraryError
 from profiles.files.library import LoadedLibrary, load_library
@@ -27,7 +33,7 @@ if TYPE_CHECKING:
     "--labels", "labels", metavar="DIR", help="Print only the labels that differ into DIR, to cut."
 )
 @replace_option
-@click.option("--no-date", is_flag=True, help="Write no date: same input, same bytes.")
+@date_option
 @click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
 def command(
     before: Path | None,
@@ -36,7 +42,7 @@ def command(
     folder: str | None,
     labels: str | None,
     replace: bool,
-    no_date: bool,
+    today: str,
     as_json: bool,
 ) -> None:
     """Say what changed since FOLDER or a git revision, and what to do about it.
@@ -64,7 +70,6 @@ def command(
             old, words = _load_folder(before), show_path(before)
         changes = find_changes(old.library, loaded.library)
         write_report(report_changes(loaded.library, changes, words), as_json=as_json)
-        today = "" if no_date else date.today().isoformat()
         _print(loaded, old, changes, folder, labels, today, replace=replace)
 
 

@@ -110,7 +110,7 @@ def command(
     ):
         if is_wrong:
             raise click.UsageError(words)
-    root = find_folder(folder if library_option is None else library_option)
+    root = find_folder(library_option) if folder is None else find_folder(folder, "LIBRARY")
     needs_files = fix or against or devices or profiles
     recalled = Recalled(None) if needs_files else recall_check(root)
     fixes: tuple[Facts, ...] = ()

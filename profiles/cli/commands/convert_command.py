@@ -7,7 +7,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from profiles.cli.exits import Unusable
-from profiles.cli.libraries import find_folder, library_option
+from profiles.cli.libraries import (
+    explain_fault,
+    find_folder,
+    library_option,
+)
 from profiles.cli.output import (
     note,
     put_outputs,
@@ -92,7 +96,7 @@ def command(
             if output is not None and output.parent.resolve() == file.parent.resolve():
                 note(f"note: keep one of the two in a library: {show_path(file)} has the same id")
     except FileFaultError as fault:
-        raise _explain_fault(file, fault) from None
+        raise explain_fault(file, fault) from None
 
 
 def _find_library(file: Path, option: str | None) -> LoadedLibrary | None:
@@ -205,12 +209,3 @@ def _put(text: str, output: Path | None) -> None:
     except SaveError as error:
         raise Unusable(str(error)) from None
     write(show_path(output))
-
-
-def _explain_fault(file: Path, fault: FileFaultError) -> Unusable:
-    region = getattr(fault, "region", None)
-    said = escape_controls(str(fault))
-    if region is None and escape_controls(file.name) in said:
-        return Unusable(said, f"{fault.remedy}.")
-    where = f":{region.line}:{region.column}" if region else ""
-    return Unusable(f"{show_path(file)}{where}: {said}", f"{fault.remedy}.")

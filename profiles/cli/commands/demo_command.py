@@ -5,7 +5,6 @@ import shlex
 import shutil
 import subprocess
 import sys
-from datetime import date
 from pathlib import Path
 
 import click
@@ -13,7 +12,12 @@ import click
 from profiles.api import check, load
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings import report_findings
-from profiles.cli.output import show_path, write, write_report
+from profiles.cli.output import (
+    date_option,
+    show_path,
+    write,
+    write_report,
+)
 from profiles.cli.remarks import describe_losses
 from profiles.files.bundled import find_bundled
 from profiles.files.guess import holds_document
@@ -28,8 +32,8 @@ EXAMPLE = Path("example_profiles") / "harbour"
 
 @click.command(name="demo")
 @click.argument("folder", default="platebook-demo", type=click.Path(path_type=Path))
-@click.option("--no-date", is_flag=True, help="Write no date on the sheets.")
-def command(folder: Path, no_date: bool) -> Exit:
+@date_option
+def command(folder: Path, today: str) -> Exit:
     """Copy the bundled library into FOLDER, check it, print its sheets, say what to try next."""
     _copy(folder)
     library = folder / EXAMPLE
@@ -39,7 +43,7 @@ def command(folder: Path, no_date: bool) -> Exit:
     checked = check(loaded)
     write_report(report_findings(checked.findings, loaded.excerpt))
     write("\nPrinted its sheets:")
-    for path in _print_all(loaded, folder / "sheets", "" if no_date else date.today().isoformat()):
+    for path in _print_all(loaded, folder / "sheets", today):
         write(f"  {show_path(path)}")
     write(_advise(folder, library))
     return Exit.FINE if checked.usable else Exit.UNUSABLE

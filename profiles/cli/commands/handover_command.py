@@ -1,12 +1,17 @@
 """`platebook handover`: a page or a booklet for somebody who did not build the box."""
 
-from datetime import date
 from pathlib import Path
 
 import click
 
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import put_outputs, show_path, write
+from profiles.cli.output import (
+    date_option,
+    put_outputs,
+    replace_option,
+    show_path,
+    write,
+)
 from profiles.cli.remarks import describe_remarks, plain_remarks
 from profiles.report.data import dump_json
 from profiles.sheets.sheet import Remark
@@ -43,8 +48,8 @@ from profiles.sheets.sheet import Remark
     type=click.Path(path_type=Path, dir_okay=False),
     help="The file to write.  [default: DEVICE-handover.html or .pdf]",
 )
-@click.option("--replace", is_flag=True, help="Replace a file not made by Platebook, too.")
-@click.option("--no-date", is_flag=True, help="Write no date: same input, same bytes.")
+@replace_option
+@date_option
 @click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON.")
 def command(
     device: str | None,
@@ -55,7 +60,7 @@ def command(
     recording: Path | None,
     output: Path | None,
     replace: bool,
-    no_date: bool,
+    today: str,
     as_json: bool,
 ) -> None:
     """Make a page that explains DEVICE to somebody who did not build it.
@@ -72,7 +77,6 @@ def command(
             raise click.UsageError(f"{option} goes with --format pdf")
     loaded = open_sound_library(library_option)
     box, links = choose_box(loaded.library, device, profiles)
-    today = "" if no_date else date.today().isoformat()
     losses: list[Remark] = []
     if form == "html":
         data = make_page(box, links, today)

@@ -11,6 +11,7 @@ from click.core import ParameterSource
 from profiles.cli.exits import Unusable
 from profiles.cli.group import WholeGroup
 from profiles.cli.libraries import (
+    explain_fault,
     find_folder,
     library_option,
     open_library,
@@ -227,9 +228,7 @@ def _read_list(path: Path) -> "Pasted":
         data = sys.stdin.buffer.read() if str(path) == "-" else read_bytes(path)
         return read_list(decode_text(data))
     except FileFaultError as fault:
-        said = escape_controls(str(fault))
-        where = "" if escape_controls(path.name) in said else f"{show_path(path)}: "
-        raise Unusable(f"{where}{said}", f"{fault.remedy}.") from None
+        raise explain_fault(path, fault) from None
 
 
 @command.command(name="board")
@@ -343,8 +342,7 @@ def _take_bindings(file: Path, library: Library, names: Mapping[str, str]) -> "T
     try:
         return take_bindings(file, application, library.devices[names["device"]])
     except FileFaultError as fault:
-        said = f"{show_path(file)}: {escape_controls(str(fault))}"
-        raise Unusable(said, f"{fault.remedy}.") from None
+        raise explain_fault(file, fault) from None
 
 
 def _if_there(word: str, known: Mapping[str, object]) -> str | None:

@@ -1,7 +1,6 @@
 """`platebook print`: sheets true to scale. One command a sheet, made from its request's class."""
 
 from collections.abc import Mapping, Sequence
-from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +10,7 @@ from profiles.cli.exits import Exit, Unusable
 from profiles.cli.group import WholeGroup
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import (
+    date_option,
     is_terminal,
     put_outputs,
     replace_option,
@@ -71,7 +71,7 @@ def make_command(kind: type[SheetRequest], *, name: str = "", form: str = "") ->
             help="File, folder with / at its end, or - for stdout.",
         ),
         replace_option,
-        click.option("--no-date", is_flag=True, help="Write no date: same input, same bytes."),
+        date_option,
         click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON."),
         click.option(
             "--strict",
@@ -111,7 +111,7 @@ def _run(kind: type[SheetRequest], usual: str, given: dict[str, Any]) -> Exit:
         kind.sheet,
         device=given["device"],
         profiles=given.get("profiles", ()),
-        date="" if given["no_date"] else date.today().isoformat(),
+        date=given["today"],
         **{name: given[name] for name in options_of(kind)},
     )
     output = given["output"]

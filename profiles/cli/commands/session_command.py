@@ -1,14 +1,21 @@
 """`platebook session`: through an application's own settings page, step by step."""
 
 import sys
-from datetime import date
 from pathlib import Path
 
 import click
 
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, put_outputs, show_path, write, write_report
+from profiles.cli.output import (
+    date_option,
+    note,
+    put_outputs,
+    replace_option,
+    show_path,
+    write,
+    write_report,
+)
 from profiles.model import Link
 from profiles.sheets.session_steps import (
     DONE,
@@ -43,8 +50,8 @@ KEYS = "Enter: done   s: skip   b: back   q: quit"
     help="The file that keeps how far you are.  [default: PROFILE-session.json]",
 )
 @click.option("--restart", is_flag=True, help="Open every step again.")
-@click.option("--replace", is_flag=True, help="With --sheet: replace a file of others, too.")
-@click.option("--no-date", is_flag=True, help="With --sheet: write no date.")
+@replace_option
+@date_option
 def command(
     profile: str | None,
     library_option: str | None,
@@ -54,7 +61,7 @@ def command(
     state: Path | None,
     restart: bool,
     replace: bool,
-    no_date: bool,
+    today: str,
 ) -> Exit:
     """Bind PROFILE in its application, in the order of the application's own settings page.
 
@@ -76,7 +83,7 @@ def command(
     link = library.link(found.id)
     steps = list_steps(link)
     if sheet is not None:
-        _write_sheet(link, sheet, "" if no_date else date.today().isoformat(), replace=replace)
+        _write_sheet(link, sheet, today, replace=replace)
         return Exit.FINE
     path = state or Path(f"{found.id}-session.json")
     session = BindingSession.resume(found.id, steps, path)
