@@ -17,13 +17,12 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
-import click
 import pytest
 
-from profiles.cli.group import platebook as main
 from profiles.files.validate import KINDS
 from profiles.model import Settings
 from tests.conftest import EXAMPLES, ROOT
+from tests.docs.pages import check_span
 from tests.needs import REQUIRE_ALL
 from tests.readme import Block, find_spans, read_blocks
 
@@ -125,16 +124,7 @@ def test_every_command_works_in_a_bare_shell_and_prints_what_is_shown(tmp_path: 
 @pytest.mark.parametrize("span", sorted(set(find_spans(README))))
 def test_every_command_in_a_sentence_exists(span: str) -> None:
     """As far as its words are names of commands; options it names are its own."""
-    context, words = click.Context(main), span.split()[1:]
-    command: click.Command = main
-    while isinstance(command, click.Group) and words and words[0].islower():
-        if words[0].startswith("-"):
-            break
-        found = command.get_command(context, words.pop(0))
-        assert found is not None, span
-        command = found
-    known = {name for one in command.params for name in (*one.opts, *one.secondary_opts)}
-    assert {word for word in words if word.startswith("--")} <= known | {"--help", "--version"}
+    check_span(span)
 
 
 def test_the_set_up_commands_are_run_word_for_word_in_ci() -> None:

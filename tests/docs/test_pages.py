@@ -18,7 +18,6 @@ from profiles.cli.group import walk_commands
 from profiles.files.keys import list_keys
 from tests.conftest import EXAMPLES
 from tests.docs.pages import DOCS, PAGES, SPAN, check_span, follow, read_steps, understand
-from tests.test_words import find_replaced
 
 IN_EXAMPLE = [page for page in PAGES if page.name not in ("index.md", "tutorial.md", "limits.md")]
 EVERY = sorted(DOCS.rglob("*.md"))
@@ -169,14 +168,6 @@ def test_every_link_leads_to_a_file_and_a_heading_of_the_manual(page: Path) -> N
 def test_every_picture_says_what_it_shows(page: Path) -> None:
     for words, target in re.findall(r"!\[([^\]]*)\]\(([^)]+)\)", page.read_text(encoding="utf-8")):
         assert len(words.split()) > 5, target
-
-
-@pytest.mark.parametrize("page", PAGES, ids=name)
-def test_no_page_uses_a_replaced_word(page: Path) -> None:
-    """Outside code; links and pictures count by their words."""
-    tokens = MarkdownIt("commonmark").enable("table").parse(page.read_text(encoding="utf-8"))
-    found = [find_replaced(token.content) for token in tokens if token.type == "inline"]
-    assert [words for words in found if words] == []
 
 
 def test_every_page_says_how_to_stay_unhurt_where_work_can_hurt() -> None:
