@@ -339,7 +339,7 @@ def contents(
             "height": 130.0,
             "corner_radius": draw(st.sampled_from([0.0, 6.0])),
         },
-        "wiring": {**box.wiring, "debounce": 3.0, "pulse": 2.0, "gap": 3.0},
+        "wiring": {**box.wiring, "debounce": 3.0, "hold": 4.0, "pulse": 2.0, "gap": 3.0},
         "controls": controls,
     }
     if most := draw(st.sampled_from([None, 8, 64])):

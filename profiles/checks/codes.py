@@ -100,6 +100,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
         "pulse-below-frame": "warning",
         "gap-below-frame": "warning",
         "debounce-short": "note",
+        "hold-short": "warning",
         "scan-slow": "note",
         "settle-short": "warning",
         "turn-slow": "note",

@@ -6,12 +6,17 @@ from math import ceil
 from profiles.checks.base import report
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, Rotary, Spot
+from profiles.text.prose import join_words
 
 LONGEST_BOUNCE = 6.2
 """Longest bounce of 16 ordinary switch types, ms (A Guide to Debouncing)."""
 
 HAND_TURN = 10.0
 """Detents a second that a hand turns without haste. Rule of thumb."""
+
+LONGEST_GAP = 0.4 * 1000 / HAND_TURN
+"""How long nothing is closed while a hand goes from one position to the next, ms: less than half of
+the time from one to the other. Rule of thumb."""
 
 
 def check_frames(survey: Survey) -> Iterator[Finding]:
@@ -72,6 +77,23 @@ def check_debounce(survey: Survey) -> Iterator[Finding]:
             )
 
 
+def check_hold(survey: Survey) -> Iterator[Finding]:
+    """Report devices that take a gap between two positions for the one without a contact."""
+    for device in survey.devices:
+        hold = device.device.wiring.hold
+        waiting = [contact for contact, signal in device.signals.items() if signal.waits]
+        if waiting and hold < LONGEST_GAP:
+            yield report(
+                "hold-short",
+                f"`{device.id}` takes {join_words([device.name(*one) for one in waiting])} for "
+                f"chosen once nothing is closed for {hold:g} ms, but a hand takes up to "
+                f"{LONGEST_GAP:g} ms from one position to the next",
+                f"Set wiring.hold to {LONGEST_GAP:g} or more",
+                device.spot("wiring", "hold"),
+                [Related("the position", device.spot("controls", waiting[0].control))],
+            )
+
+
 def check_scan(survey: Survey) -> Iterator[Finding]:
     """Report devices whose scan takes longer than half their debounce time."""
     for device in survey.devices:
@@ -129,4 +151,4 @@ def check_turns(survey: Survey) -> Iterator[Finding]:
                 )
 
 
-CHECKS = (check_frames, check_debounce, check_scan, check_settling, check_turns)
+CHECKS = (check_frames, check_debounce, check_hold, check_scan, check_settling, check_turns)

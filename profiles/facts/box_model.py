@@ -43,10 +43,12 @@ turned further ahead than that would go on long after the hand has left it."""
 
 @dataclass(frozen=True, slots=True)
 class Condition:
-    """Holds while all points of `closed` are closed and all of `opened` open."""
+    """Holds while all points of `closed` are closed and all of `opened` open; where it `waits`,
+    once that has lasted for the hold time of the wiring."""
 
     closed: tuple[int, ...] = ()
     opened: tuple[int, ...] = ()
+    waits: bool = False
 
     @property
     def masks(self) -> tuple[int, int]:
@@ -117,6 +119,12 @@ class Rules:
     edges: tuple[Edge, ...]
     turns: tuple[Turn, ...]
     pulsers: tuple[Pulser, ...]
+
+    @cached_property
+    def waiting(self) -> tuple[Condition, ...]:
+        """The conditions that hold only once they have lasted for the hold time."""
+        every = [*(rule.when for rule in self.follows), *(rule.when for rule in self.edges)]
+        return tuple(dict.fromkeys(when for when in every if when.waits))
 
     @cached_property
     def _levels(self) -> dict[int, list[int]]:
@@ -341,7 +349,7 @@ def lower_rules(
             closed, opened = (
                 tuple(points[one] for one in those) for those in (signal.closed, signal.opened)
             )
-            when = Condition(closed, opened)
+            when = Condition(closed, opened, signal.waits)
             if signal.nature == "edge":
                 edges.append(Edge(when, len(pulsers), slot, f"{name}.{contact}"))
                 if signal.both_ways:

@@ -117,6 +117,8 @@ def count_work(model: BoxModel) -> dict[str, float]:
     found["term"] = sum(len(r.when.opened) for r in rules.follows if not r.when.closed)
     found["down"] = sum(not r.when.closed for r in rules.follows)
     found["edge"] = len(rules.edges)
+    found["point"] += len(rules.waiting)
+    found["term"] += sum(len(when.opened) for when in rules.waiting)
     found["rotary"] = len(rules.turns)
     found["pulser"] = len(rules.pulsers)
     reported = (signal.number for signal in model.signals.values())

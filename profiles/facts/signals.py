@@ -43,13 +43,22 @@ def write_input(application: Application | None, number: int) -> str:
 
 class Signal(NamedTuple):
     """What the box sends for a contact: `number`, while all of `closed` read closed and all of
-    `opened` open; of an edge `both_ways`, also when that ends."""
+    `opened` open; of an edge `both_ways`, also when that ends. One that `waits` does so once that
+    has lasted for the hold time of the wiring."""
 
     number: int
     nature: Nature
     closed: tuple[Contact, ...]
     opened: tuple[Contact, ...] = ()
     both_ways: bool = False
+    waits: bool = False
+
+
+def passes_gaps(control: ControlValue) -> bool:
+    """Whether nothing is closed for a moment while a control goes from one position to another that
+    is not the one without a contact: it has three or more, and breaks before it makes."""
+    makes_first = isinstance(control, Selector) and control.switching == "make-before-break"
+    return len(control.positions_held) > 2 and not makes_first
 
 
 def nature_of(control: ControlValue, contact: str) -> Nature:
@@ -110,5 +119,7 @@ def find_signals(device: Device, inputs: Mapping[Contact, int]) -> dict[Contact,
         is_sent = contact.contact == control.main_contact or not both_ways
         if is_sent and (declared is None or number <= declared or number > LAST_BUTTON):
             nature = nature_of(control, contact.contact)
-            found[contact] = Signal(number, nature, *find_sources(device, contact), both_ways)
+            closed, opened = find_sources(device, contact)
+            waits = not closed and passes_gaps(control)
+            found[contact] = Signal(number, nature, closed, opened, both_ways, waits)
     return found

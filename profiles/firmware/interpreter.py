@@ -100,6 +100,7 @@ def write_tables(plan: FirmwarePlan, board: Board | None) -> str:
         "own_count": len(plan.own),
         "report_bytes": plan.report_bytes,
         "debounce": plan.debounce,
+        "hold": plan.hold,
         "queue": QUEUE,
         "hats_at": lay_out_report(plan.shape).hats_at,
         "hat_count": plan.shape.hats,

@@ -5,7 +5,7 @@ for what prevents them. All that cannot be built goes into one `CannotBuildError
 can be built but may surprise is kept as cautions, which the firmware carries in its header.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import accumulate
 from math import ceil
@@ -177,6 +177,11 @@ class FirmwarePlan:
     def debounce(self) -> int:
         """Debounce time, ms."""
         return ceil(self.device.wiring.debounce)
+
+    @property
+    def hold(self) -> int:
+        """How long all contacts of a control are open before that is a position, ms."""
+        return ceil(self.device.wiring.hold)
 
     @property
     def settle(self) -> int:
@@ -395,8 +400,13 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
     for light in plan.lights:
         closed, opened = (tuple(points[c] for c in those) for those in (light.closed, light.opened))
         conditions.append((Condition(closed, opened), f"{light.control} {light.led.follows}"))
+    waiting = rules.waiting
+    lasts = {when: plan.points + at for at, when in enumerate(waiting)}
+    conditions += [(replace(when, waits=False), "all open") for when in waiting]
     terms = [
-        [2 * point for point in when.closed] + [2 * point + 1 for point in when.opened]
+        ([2 * lasts[when]] if when.waits else [])
+        + [2 * point for point in when.closed]
+        + [2 * point + 1 for point in when.opened]
         for when, _ in conditions
     ]
     begins = accumulate(map(len, terms), initial=0)
@@ -416,8 +426,9 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
         ],
         "lights": [
             (f"({where})", f"{light.control}: {light.led.follows}")
-            for light, where in zip(plan.lights, ranges[lit:], strict=True)
+            for light, where in zip(plan.lights, ranges[lit:], strict=False)
         ],
+        "waiting": [(f"({where})", "") for where in ranges[len(ranges) - len(waiting) :]],
         "conditions": [
             (str(term), name)
             for (_, name), those in zip(conditions, terms, strict=True)
@@ -466,10 +477,11 @@ def list_setup(part: Expander) -> tuple[tuple[int, ...], ...]:
 
 def estimate_memory(plan: FirmwarePlan) -> int:
     """Bytes of working memory that `box_core.h` takes for a box on an 8-bit board."""
-    bits = 3 * count_bytes(plan.points)
+    points = plan.points + len(plan.rules.waiting)
+    bits = 3 * count_bytes(points)
     pulsers = len(plan.rules.pulsers) * (QUEUE + 5)
     reports = 2 * plan.report_bytes
     reports += 2 * (len(plan.axes) + len(plan.dials))
     ports = 3 * (len(plan.sensed) + len(plan.own)) + 2 * len(plan.banks)
     bits += 2 * count_bytes(len(plan.lights))
-    return bits + 2 * plan.points + pulsers + 3 * len(plan.rules.turns) + reports + ports
+    return bits + 2 * points + pulsers + 3 * len(plan.rules.turns) + reports + ports

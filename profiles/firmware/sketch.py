@@ -231,6 +231,7 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         "PLACE_COUNT": sum(len(bank.places) for bank in plan.banks),
         "FOLLOW_COUNT": len(rules.follows),
         "EDGE_COUNT": len(rules.edges),
+        "WAITING_COUNT": len(rules.waiting),
         "ROTARY_COUNT": len(rules.turns),
         "PULSER_COUNT": len(rules.pulsers),
         "HAT_COUNT": plan.shape.hats,
@@ -243,6 +244,7 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         "POWER": f"{asked_current(plan.device.wiring.usb_current, 'avr')} /* mA */",
         "QUEUE": QUEUE,
         "DEBOUNCE": f"{plan.debounce}u /* ms */",
+        "HOLD": f"{plan.hold}u /* ms */",
         "SETTLE": f"{plan.settle}u /* us */",
     }
     pins = []
@@ -356,6 +358,7 @@ C_NAMES = {
     "follows": "box_follow box_follows",
     "edges": "box_edge box_edges",
     "lights": "box_light box_lights",
+    "waiting": "box_waiting box_waits",
     "conditions": "uint16_t box_conditions",
     "rotaries": "box_rotary box_rotaries",
     "dials": "box_dial box_dials",

@@ -145,6 +145,7 @@ class Wiring(Value):
     usb_current: Annotated[int, Field(ge=2, le=900)] = 100
     settle: float = Field(default=5.0, gt=0, le=10000, allow_inf_nan=False)
     debounce: Duration = 7.0
+    hold: Duration = 50.0
     pulse: Duration = 30.0
     gap: Duration = 30.0
     gauge: Annotated[int, Field(ge=10, le=40)] = 26

@@ -338,6 +338,13 @@ def _timing_blocks(facts: DeviceFacts, applications: Iterable[Application]) -> I
         "(A Guide to Debouncing).",
         f"A press is reported after {pace.slowest_press:.1f} ms at the latest.",
     ]
+    waiting = [facts.name(*one) for one, signal in facts.signals.items() if signal.waits]
+    if waiting:
+        verb = "counts" if len(waiting) == 1 else "count"
+        lines.append(
+            f"{join_words(waiting)}, with no contact of {'its' if verb == 'counts' else 'their'} "
+            f"own, {verb} once nothing has been closed for {wiring.hold:g} ms more (`hold`)."
+        )
     analogue = [
         count(many, noun, plural)
         for many, noun, plural in ((declared.axes, "axis", "axes"), (declared.hats, "hat", "hats"))

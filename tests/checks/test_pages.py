@@ -167,6 +167,7 @@ def test_finding_one_page_reads_one_file(monkeypatch: pytest.MonkeyPatch) -> Non
         ("number-beyond-linux", f"{numbers.LINUX}"),
         ("turn-slow", f"{timing.HAND_TURN:g} detents/s"),
         ("debounce-short", f"{timing.LONGEST_BOUNCE:g} ms"),
+        ("hold-short", f"{timing.LONGEST_GAP:g} ms"),
     ],
 )
 def test_pages_tell_the_figures_that_the_checks_use(code: str, figure: str) -> None:

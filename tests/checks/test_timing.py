@@ -51,6 +51,29 @@ def test_a_rest_shorter_than_a_frame_is_a_warning() -> None:
     ]
 
 
+FLAPS = """[controls.flaps]
+kind = "latching"
+pattern = "on-off-on"
+inputs = { up = 1, centre = 2, down = 3 }
+pins = { up = "2", down = "3" }
+"""
+
+
+def test_a_gap_that_counts_as_a_position_is_a_warning() -> None:
+    """Two fifths of the 100 ms in which a hand goes on by one position. Rule of thumb."""
+    assert told("hold-short", device(f"{FLAPS}[wiring]\nhold = 39.0")) == [
+        (
+            "`desk` takes `flaps.centre` for chosen once nothing is closed for 39 ms, but a hand "
+            "takes up to 40 ms from one position to the next",
+            "Set wiring.hold to 40 or more",
+            "desk:wiring.hold",
+        )
+    ]
+    assert find("hold-short", device(FLAPS)) == []
+    wired = FLAPS.replace('{ up = "2"', '{ centre = "4", up = "2"')
+    assert find("hold-short", device(f"{wired}[wiring]\nhold = 1.0")) == []
+
+
 def test_two_profiles_of_one_application_are_told_once() -> None:
     box = device(f"{ROTARY}[wiring]\npulse = 20.0\ngap = 20.0")
     other = profile(f'[profile]\nid = "other"\n{TURNS}')

@@ -266,7 +266,7 @@ class Firmware:
         knobs = [one for one in self.device.controls.values() if isinstance(one, Rotary)]
         pulse = max([wiring.pulse, *(one.pulse or 0 for one in knobs)])
         gap = max([wiring.gap, *(one.gap or 0 for one in knobs)])
-        wait = int(wiring.debounce + 8 * (pulse + gap)) + 2
+        wait = int(wiring.debounce + wiring.hold + 2 + 8 * (pulse + gap)) + 2
         rows = [self.closed(frames[0])]
         for frame in frames[1:]:
             rows += [self.closed(frame)] * wait

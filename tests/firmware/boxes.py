@@ -18,7 +18,7 @@ def make_device(
             "format": 1,
             "device": {"id": device_id, "name": f"Box {device_id}", **header},
             "plate": {"width": 200.0, "height": 100.0},
-            "wiring": {"debounce": 3.0, "pulse": 2.0, "gap": 3.0, **wiring},
+            "wiring": {"debounce": 3.0, "hold": 4.0, "pulse": 2.0, "gap": 3.0, **wiring},
             "controls": controls,
         }
     )

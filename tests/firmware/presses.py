@@ -168,7 +168,9 @@ class Sequence:
         bounce = self.rng.randrange(self.debounce)
         self._rest(after, before, bounce)
         pulses = sum(expected.rises.values())
-        self._rest(after, after, self.debounce + 1 + pulses * self._longest_pulse())
+        self._rest(
+            after, after, self.debounce + int(self.wiring.hold) + 3 + pulses * self._longest_pulse()
+        )
         self.expected.append(expected)
 
     def _longest_pulse(self) -> int:

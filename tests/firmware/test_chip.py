@@ -70,7 +70,9 @@ def build_host(folder: Path) -> None:
 
 def slow_down(device: Device) -> Device:
     wiring = device.wiring
-    times = {name: getattr(wiring, name) * MS_PER_ROW for name in ("debounce", "pulse", "gap")}
+    times = {
+        name: getattr(wiring, name) * MS_PER_ROW for name in ("debounce", "hold", "pulse", "gap")
+    }
     return device.model_copy(update={"wiring": wiring.model_copy(update=times)})
 
 

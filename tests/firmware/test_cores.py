@@ -239,3 +239,34 @@ def test_a_detent_back_cancels_one_that_waits() -> None:
     heard = [set(list_buttons(report)) - rest for _, report in changes]
 
     assert [down for down in heard if down] == [{19}, {19}]
+
+
+@needs_compiler
+@pytest.mark.parametrize("gap", [40, 49])
+def test_a_position_made_by_the_board_is_not_told_while_a_hand_passes_a_gap(
+    gap: int, tmp_path: Path
+) -> None:
+    """A toggle put from one end to the other, one that pulses, and a key that goes on from RUN."""
+    device = make_kinds_box()
+    wiring = device.wiring.model_copy(update={"hold": 50.0, "pulse": 5.0, "gap": 5.0})
+    device = device.model_copy(update={"wiring": wiring})
+    wires = Wires(device, plan_firmware(device))
+    ends = ("flaps.up", "fuel.up", "ignition.position-2")
+    others = ("flaps.down", "fuel.down", "ignition.position-3")
+    first, last = (frozenset(Contact(*one.split(".")) for one in names) for names in (ends, others))
+    through = [first] * 20 + [frozenset()] * gap + [last] * 100
+    stays = [first] * 20 + [frozenset()] * 120
+
+    for core in (build_sketch_core(device, tmp_path), InterpreterCore(interpreter_files(device))):
+        seen = [
+            {
+                number
+                for _, report in core.run(
+                    [wires.row(one) for one in rows], [1] * len(rows), wires.diodes
+                )
+                for number in list_buttons(report)
+            }
+            & {1, 2, 3, 9, 10, 11, 13, 14, 15}
+            for rows in (through, stays)
+        ]
+        assert seen == [{1, 3, 11, 14, 15}, {1, 2, 10, 13, 14}]

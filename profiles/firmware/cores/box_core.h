@@ -8,7 +8,8 @@
  *   1. every pulser plays its queue by the clock: pulse, gap, next pulse;
  *   2. read every point: each crossing of the matrix, each own pin, each place of a bank;
  *   3. debounce: a point changes when it has read otherwise for BOX_DEBOUNCE ms on end, from the
- *      first reading that differs, so in two readings at least;
+ *      first reading that differs, so in two readings at least; that all contacts of a control are
+ *      open counts once it has lasted for BOX_HOLD ms, for a hand passes gaps between positions;
  *   4. each condition that begins to hold queues a pulse, where a control reports edges;
  *   5. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
  *      They are taken undebounced, for contact bounce goes back and forth and cancels out;
@@ -52,6 +53,13 @@ struct box_edge {
     uint8_t count;
     uint8_t pulser;
     uint8_t slot;
+};
+
+/* Conditions that count once all have held for BOX_HOLD ms: a point of its own after those of
+ * contacts. */
+struct box_waiting {
+    uint16_t first;
+    uint8_t count;
 };
 
 /* A rotary: points of channels A and B, Gray code steps in one detent, its pulser; or, counted on
@@ -130,7 +138,8 @@ struct box_light_place {
 
 #define BOX_MATRIX_POINTS (BOX_DRIVEN_COUNT * BOX_SENSED_COUNT)
 #define BOX_POINTS (BOX_MATRIX_POINTS + BOX_OWN_COUNT + BOX_PLACE_COUNT)
-#define BOX_POINT_BYTES ((BOX_POINTS + 7) / 8)
+#define BOX_STATES (BOX_POINTS + BOX_WAITING_COUNT)
+#define BOX_STATE_BYTES ((BOX_STATES + 7) / 8)
 #define BOX_AT_LEAST_ONE(count) ((count) ? (count) : 1)
 
 enum { BOX_CLOCKWISE = 0, BOX_ANTICLOCKWISE = 1 };
@@ -163,10 +172,10 @@ struct box_rotary_state {
     int8_t sum;
 };
 
-static uint8_t box_raw[BOX_AT_LEAST_ONE(BOX_POINT_BYTES)];
-static uint8_t box_state[BOX_AT_LEAST_ONE(BOX_POINT_BYTES)];
-static uint8_t box_before[BOX_AT_LEAST_ONE(BOX_POINT_BYTES)];
-static uint16_t box_differs[BOX_AT_LEAST_ONE(BOX_POINTS)]; /* 0, or 1 and the ms it differs */
+static uint8_t box_raw[BOX_AT_LEAST_ONE(BOX_STATE_BYTES)];
+static uint8_t box_state[BOX_AT_LEAST_ONE(BOX_STATE_BYTES)];
+static uint8_t box_before[BOX_AT_LEAST_ONE(BOX_STATE_BYTES)];
+static uint16_t box_differs[BOX_AT_LEAST_ONE(BOX_STATES)]; /* 0, or 1 and the ms it differs */
 static box_pulser_state box_pulser_states[BOX_AT_LEAST_ONE(BOX_PULSER_COUNT)];
 static box_rotary_state box_rotary_states[BOX_AT_LEAST_ONE(BOX_ROTARY_COUNT)];
 static uint16_t box_readings[BOX_AT_LEAST_ONE(BOX_AXIS_COUNT)];
@@ -208,6 +217,24 @@ static void box_put(uint8_t *bits, uint16_t at, uint8_t value) {
     }
 }
 
+static uint8_t box_holds(const uint8_t *bits, uint16_t first, uint8_t count) {
+    for (uint8_t at = 0; at < count; at++) {
+        const uint16_t condition = BOX_WORD(box_conditions[first + at]);
+        if (box_get(bits, condition >> 1) == (condition & 1)) {
+            return 0;
+        }
+    }
+    return 1;
+}
+
+static void box_read_waiting(void) {
+    for (uint16_t at = 0; at < BOX_WAITING_COUNT; at++) {
+        const uint16_t first = BOX_WORD(box_waits[at].first);
+        const uint8_t holds = box_holds(box_state, first, BOX_BYTE(box_waits[at].count));
+        box_put(box_raw, BOX_POINTS + at, holds);
+    }
+}
+
 static void box_read_points(void) {
     uint16_t point = 0;
     for (uint8_t line = 0; line < BOX_DRIVEN_COUNT; line++) {
@@ -228,10 +255,11 @@ static void box_read_points(void) {
             box_put(box_raw, point++, box_pins_next(bank, BOX_BYTE(box_places[first + at])));
         }
     }
+    box_read_waiting();
 }
 
 static void box_debounce(uint16_t elapsed) {
-    for (uint16_t point = 0; point < BOX_POINTS; point++) {
+    for (uint16_t point = 0; point < BOX_STATES; point++) {
         const uint8_t now = box_get(box_raw, point);
         if (now == box_get(box_state, point)) {
             box_differs[point] = 0;
@@ -242,7 +270,7 @@ static void box_debounce(uint16_t elapsed) {
             continue;
         }
         const uint32_t differs = (uint32_t)box_differs[point] + elapsed;
-        if (differs > BOX_DEBOUNCE) {
+        if (differs > (point < BOX_POINTS ? BOX_DEBOUNCE : BOX_HOLD)) {
             box_put(box_state, point, now);
             box_differs[point] = 0;
         } else {
@@ -273,16 +301,6 @@ static void box_queue_pulse(uint8_t pulser, uint8_t slot) {
     }
     state->queue[(uint8_t)(state->head + state->count) % BOX_QUEUE] = slot;
     state->count++;
-}
-
-static uint8_t box_holds(const uint8_t *bits, uint16_t first, uint8_t count) {
-    for (uint8_t at = 0; at < count; at++) {
-        const uint16_t condition = BOX_WORD(box_conditions[first + at]);
-        if (box_get(bits, condition >> 1) == (condition & 1)) {
-            return 0;
-        }
-    }
-    return 1;
 }
 
 static void box_find_edges(void) {
@@ -434,6 +452,8 @@ static void box_show_lights(void) {
 /* Take the box as it is found at power-up: what is on then is on, and no edge is reported. */
 static void box_begin(void) {
     box_read_points();
+    memcpy(box_state, box_raw, sizeof box_state);
+    box_read_waiting();
     memcpy(box_state, box_raw, sizeof box_state);
     memcpy(box_before, box_raw, sizeof box_before);
     memset(box_differs, 0, sizeof box_differs);

@@ -11,7 +11,8 @@ Once a tick, `Box.tick` does these steps in this order:
    the pins get a pause, in which a main file may call `Box.play_ahead`, so that a pulse ends in
    time however long the scan;
 3. debounce: a point changes when it has read otherwise for the debounce time on end, from the first
-   reading that differs, so in two readings at least;
+   reading that differs, so in two readings at least; that all contacts of a control are open counts
+   once it has lasted for the hold time, for a hand passes gaps between positions;
 4. each condition that begins to hold queues a pulse, where a control reports edges;
 5. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
    They are taken undebounced, for contact bounce goes back and forth and cancels out; only
@@ -52,10 +53,12 @@ class Tables:
     own_count = 0
     report_bytes = 0
     debounce = 1
+    hold = 1
     queue = 1
     follows: tuple[tuple[int, int, int], ...] = ()  # button, first condition, how many
     edges: tuple[tuple[int, int, int, int], ...] = ()  # first condition, how many, pulser, slot
     lights: tuple[tuple[int, int], ...] = ()  # first condition, how many
+    waiting: tuple[tuple[int, int], ...] = ()  # first condition, how many
     conditions: tuple[int, ...] = ()  # 2 * point, and 1 more where it must be open
     rotaries: tuple[tuple[int, int, int, int], ...] = ()  # A, B, steps, pulser
     # or, counted on beyond those, its dial
@@ -162,6 +165,7 @@ class Box:
         self.raw: list[int] = []
         self.state: list[int] = []
         self.before: list[int] = []
+        self.points = 0  # of contacts; after those one for each condition that must last
         self.differs: list[int] = []  # 0, or 1 and the ms a point differs
         self.codes: list[int] = []
         self.rests: list[int] = []
@@ -183,8 +187,12 @@ class Box:
         """Take the box as it is found: what is on is on, and no edge is reported."""
         tables = self.tables
         crossings = tables.driven_count * tables.sensed_count
-        self.raw = [0] * (crossings + tables.own_count + len(tables.places))
+        self.points = crossings + tables.own_count + len(tables.places)
+        self.raw = [0] * (self.points + len(tables.waiting))
+        self.state = list(self.raw)
         self.read_points()
+        self.state = list(self.raw)
+        self.read_waiting()
         self.state = list(self.raw)
         self.before = list(self.raw)
         self.differs = [0] * len(self.raw)
@@ -260,6 +268,13 @@ class Box:
                 point += 1
                 if point % PAUSE == 0:
                     pins.pause()
+        self.read_waiting()
+
+    def read_waiting(self) -> None:
+        """The points after those of contacts: conditions that must last for the hold time."""
+        for at in range(len(self.tables.waiting)):
+            first, count = self.tables.waiting[at]
+            self.raw[self.points + at] = 1 if self.holds(self.state, first, count) else 0
 
     def debounce(self, elapsed: int) -> None:
         """Change each point that has read otherwise long enough."""
@@ -272,7 +287,8 @@ class Box:
                 differs[point] = 1
                 continue
             differs[point] += elapsed
-            if differs[point] > self.tables.debounce:
+            limit = self.tables.debounce if point < self.points else self.tables.hold
+            if differs[point] > limit:
                 state[point] = raw[point]
                 differs[point] = 0
 
