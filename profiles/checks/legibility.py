@@ -184,6 +184,7 @@ def _surely_fit(device: DeviceFacts, words: Sequence[tuple[str, str]]) -> bool:
 
 def _find_unplaced(device: DeviceFacts, link: ProfileFacts | None) -> Iterator[Finding]:
     from profiles.facts.legend_layout import lay_out_legend
+    from profiles.lettering.sign_words import spell_signs
 
     layout = lay_out_legend(device.device, [link.link] if link else [])
     placement = layout.placement
@@ -200,7 +201,7 @@ def _find_unplaced(device: DeviceFacts, link: ProfileFacts | None) -> Iterator[F
         if label.means == "leader" and _is_by_hand(device, layout.label(label.id))
     ]
     for id_, text, instead, cause in (*keyed, *missing, *dropped, *elsewhere):
-        spot = layout.label(id_).spot
+        spot, text = layout.label(id_).spot, spell_signs(text)
         yield report(
             "label-without-room",
             f"{quote(text)} has no place beside `{id_}`, which gets {instead}: {cause}",

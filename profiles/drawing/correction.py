@@ -31,21 +31,16 @@ class Measured:
         return LENGTH / self.across, LENGTH / self.up
 
 
-def correct_document(document: Document, measured: Measured) -> Document:
-    """The document as such a printer must be given it; pages for a print shop stay as they are.
+def correct_page(page: Page, measured: Measured) -> Page:
+    """The page as such a printer must be given it.
 
     A page is printed with its long side along the paper's feed whichever way it is read, so what
     was measured across a page that stands upright is up one that lies.
     """
-    words = WORDS_CORRECTED.format(across=measured.across, up=measured.up)
-    pages = tuple(page if page.trim else _correct(page, measured, words) for page in document.pages)
-    return replace(document, pages=pages)
-
-
-def _correct(page: Page, measured: Measured, words: str) -> Page:
     across, up = measured.factors
     if page.width > page.height:
         across, up = up, across
+    words = WORDS_CORRECTED.format(across=measured.across, up=measured.up)
     entries = []
     for entry in page.drawing.entries:
         shape = entry.shape
@@ -53,3 +48,9 @@ def _correct(page: Page, measured: Measured, words: str) -> Page:
             shape = replace(shape, words=words)
         entries.append(replace(entry, shape=shape))
     return replace(page, drawing=Drawing(tuple(entries)), stretch=(across, up))
+
+
+def correct_document(document: Document, measured: Measured) -> Document:
+    """The document as such a printer must be given it; pages for a print shop stay as they are."""
+    pages = (page if page.trim else correct_page(page, measured) for page in document.pages)
+    return replace(document, pages=tuple(pages))

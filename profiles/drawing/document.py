@@ -18,7 +18,7 @@ class Page:
     drawing: Drawing
     name: str = ""
     stretch: tuple[float, float] = (1.0, 1.0)
-    """How much larger PDF draws it across and up, about its middle, for a printer that errs."""
+    """How much larger a printer that errs must be given it across and up, about its middle."""
     trim: Box | None = None
     """Where a print shop cuts; None for the whole page."""
     bleed: float = 0.0

@@ -3,14 +3,14 @@
 A program that cuts or engraves then needs no font.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Literal
 
-from profiles.drawing.geometry import Point
 from profiles.drawing.paths import Path, polyline
 from profiles.drawing.recorder import Drawing, Entry
-from profiles.drawing.shapes import Stroke, Text
+from profiles.drawing.shapes import Circle, Stroke, Text
+from profiles.drawing.sign_shapes import place_on
 from profiles.drawing.style import Style
 from profiles.drawing.weights import HAIR
 from profiles.lettering.outlines import outline_words
@@ -33,14 +33,23 @@ def letters_as_lines(drawing: Drawing, lines: LetterLines) -> Drawing:
     return Drawing(tuple(found))
 
 
+def keep_once(entries: Sequence[Entry]) -> tuple[Drawing, int]:
+    """The entries without those in the place of another, and how many those are."""
+    kept: dict[object, Entry] = {}
+    for entry in entries:
+        shape = entry.shape
+        if isinstance(shape, Circle):
+            x, y = shape.centre
+            kept.setdefault((round(x, 4), round(y, 4), round(shape.diameter, 4)), entry)
+        elif isinstance(shape, Stroke):
+            points = [(round(x, 4), round(y, 4)) for x, y in shape.path.flattened(0.01)]
+            kept.setdefault(tuple(min(points, points[::-1])), entry)
+    return Drawing(tuple(kept.values())), len(entries) - len(kept)
+
+
 def paths_of(text: Text, lines: LetterLines) -> Iterator[Path]:
     """The paths of a text's letters where they stand."""
-    lettering = text.lettering
     trace, is_closed = (outline_words, True) if lines == "outlines" else (stroke_words, False)
     turned = replace(text, at=text.start(), anchor="left")
-    for line in trace(lettering.face, text.words):
-        points: list[Point] = []
-        for right, up in line:
-            x, y = right * lettering.em * lettering.condense, up * lettering.em
-            points.append(turned.frame(x, y, x, y)[0])
-        yield polyline(points, closed=is_closed)
+    for line in trace(text.lettering.face, text.words):
+        yield polyline([place_on(turned, point) for point in line], closed=is_closed)

@@ -1,11 +1,13 @@
 """PNG writer: a page through the PDF writer and PDFium, for pictures in manuals and on screens.
 
 PDFium comes with the `pictures` extra; without it `write_png` raises an `ExtraMissingError`.
-The file states its resolution (PNG, 11.3.5.3 `pHYs`), so it has a size in mm too.
+The file states its resolution (PNG, 11.3.5.3 `pHYs`), so it has a size in mm too; another
+across than up for a printer that errs.
 """
 
 import struct
 import zlib
+from dataclasses import replace
 
 from profiles.drawing.document import Document, Page
 from profiles.drawing.paper import MM_PER_INCH
@@ -36,7 +38,7 @@ def write_png(page: Page, *, dots_per_inch: float = 150.0, is_two_tone: bool = F
         import pypdfium2
     except ImportError:
         raise ExtraMissingError("a PNG picture", "pypdfium2") from None
-    written = write_pdf(Document((page,)))
+    written = write_pdf(Document((replace(page, stretch=(1.0, 1.0)),)))
     document = pypdfium2.PdfDocument(written.data)
     bitmap = document[0].render(scale=dots_per_inch / 72, rev_byteorder=True)
     width, height = bitmap.width, bitmap.height
@@ -53,10 +55,10 @@ def write_png(page: Page, *, dots_per_inch: float = 150.0, is_two_tone: bool = F
         for channel in range(3):
             row[channel::3] = raw[start + channel : start + width * step : step]
         lines += b"\0" + row  # unfiltered
-    per_metre = round(dots_per_inch * 1000 / MM_PER_INCH)
+    per_metre = (round(dots_per_inch * 1000 / MM_PER_INCH / more) for more in page.stretch)
     chunks = (
         (b"IHDR", struct.pack(">IIBBBBB", width, height, *depth, 0, 0, 0)),
-        (b"pHYs", struct.pack(">IIB", per_metre, per_metre, 1)),
+        (b"pHYs", struct.pack(">IIB", *per_metre, 1)),
         (b"IDAT", zlib.compress(lines, 9)),
         (b"IEND", b""),
     )

@@ -12,7 +12,8 @@ from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import WHITE
 from profiles.drawing.terminal import HALF_BLOCKS, render_cells
 from profiles.lettering import BOLD
-from profiles.lettering.outlines import Contour, outline_words
+from profiles.lettering.outlines import outline_words
+from profiles.lettering.union import Contour
 
 PITCH = 1.25
 """Distance of baselines in ems."""

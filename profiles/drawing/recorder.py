@@ -20,6 +20,7 @@ from profiles.drawing import paths
 from profiles.drawing.geometry import Box, Point, Transform, join_boxes
 from profiles.drawing.paths import Path
 from profiles.drawing.shapes import Anchor, Circle, Shape, Stroke, Text
+from profiles.drawing.sign_shapes import split_signs
 from profiles.drawing.style import Lettering, Style
 from profiles.drawing.surface import Surface
 
@@ -205,7 +206,11 @@ def replay(drawing: Drawing, surface: Surface) -> None:
         for entry in entries:
             shape = entry.shape
             if isinstance(shape, Text):
-                surface.draw_text(shape)
+                for piece in split_signs(shape):
+                    if isinstance(piece, Text):
+                        surface.draw_text(piece)
+                    else:
+                        surface.draw_path(piece.path, piece.style)
             elif isinstance(shape, Circle):
                 surface.draw_circle(shape.centre, shape.diameter, shape.style)
             else:

@@ -44,10 +44,12 @@ def write_svg(
     surface = SvgSurface(page.height, prefix)
     replay(page.drawing, surface)
     width, height = decimal(page.width), decimal(page.height)
+    across, up = decimal(page.width * page.stretch[0]), decimal(page.height * page.stretch[1])
+    stretched = "" if page.stretch == (1.0, 1.0) else ' preserveAspectRatio="none"'
     lines = [
         '<?xml version="1.0" encoding="UTF-8"?>',
-        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{width}mm" '
-        f'height="{height}mm" viewBox="0 0 {width} {height}">',
+        f'<svg xmlns="http://www.w3.org/2000/svg" version="1.1" width="{across}mm" '
+        f'height="{up}mm" viewBox="0 0 {width} {height}"{stretched}>',
     ]
     if title:
         lines.append(f"<title>{xml_text(REGULAR.shown(title))}</title>")

@@ -5,16 +5,17 @@ layers their own look. A terminal shows proportions, never true scale: `PROPORTI
 """
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import ceil, floor
 
 from profiles.drawing.geometry import Box, Point, box_around
 from profiles.drawing.paths import Path, arc
-from profiles.drawing.recorder import Drawing, replay
+from profiles.drawing.recorder import Drawing, Entry, replay
 from profiles.drawing.shapes import Text
 from profiles.drawing.style import WHITE, Style
 from profiles.drawing.surface import Loss, Written, gather, missing_letters
+from profiles.lettering.sign_words import say_signs
 
 CANNOT = (
     "true scale: a terminal shows proportions only",
@@ -71,6 +72,7 @@ def render_cells(
 
     `cell_aspect` is the height of a cell over its width. Without `rows` the height follows.
     """
+    drawing = Drawing(tuple(map(_say_words, drawing.entries)))
     lines = Drawing(tuple(e for e in drawing.entries if not isinstance(e.shape, Text)))
     bounds = lines.bounds() or drawing.bounds() or Box(0.0, 0.0, 1.0, 1.0)
     mm = bounds.width / columns
@@ -85,6 +87,13 @@ def render_cells(
     surface = CellSurface(bounds, mm, mm * cell_aspect, (across, up), dots)
     replay(drawing, surface)
     return CellPicture(surface.cells(), mm, gather(surface.losses))
+
+
+def _say_words(entry: Entry) -> Entry:
+    """An entry with signs in words, which cells have room for."""
+    if not isinstance(entry.shape, Text):
+        return entry
+    return replace(entry, shape=replace(entry.shape, words=say_signs(entry.shape.words)))
 
 
 def write_terminal(drawing: Drawing, columns: int = 80) -> Written:

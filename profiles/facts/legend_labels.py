@@ -2,13 +2,14 @@
 
 The words of several applications are one block, a row for each, always in the same order; a dash
 keeps the row of an application that leaves the contact alone. Every row says whose it is, so that
-it can be drawn in that application's weight.
+it can be drawn in that application's weight. Signs are letters here (`lettering.sign_words`).
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from profiles.facts.legends import Legend, find_legends
+from profiles.lettering.sign_words import set_signs
 from profiles.model.contact import DeviceContact
 from profiles.model.device import Device
 from profiles.model.library import Link
@@ -96,10 +97,16 @@ def fixed_labels(device: Device) -> Iterator[Label]:
     """The plate's own words: each control's label, and those of single contacts."""
     for control_id, control in device.controls.items():
         spot = Spot(device.id, ("controls", control_id, "label"))
-        yield Label(control_id, "", (Row(0, control.label, short=control.short or ""),), spot)
+        row = Row(0, set_signs(control.label), short=set_signs(control.short or ""))
+        yield Label(control_id, "", (row,), spot)
         for contact, text in control.labels.items():
             where = Spot(device.id, ("controls", control_id, "labels", contact))
-            yield Label(control_id, contact, (Row(0, name_knob(device, control_id) + text),), where)
+            yield Label(
+                control_id,
+                contact,
+                (Row(0, set_signs(name_knob(device, control_id) + text)),),
+                where,
+            )
 
 
 def application_labels(device: Device, links: Sequence[Link], series: int = 0) -> Iterator[Label]:
@@ -112,7 +119,7 @@ def application_labels(device: Device, links: Sequence[Link], series: int = 0) -
     for style, link in enumerate(links, series):
         for contact, row, spot in _rows(device, find_legends(link, device), style):
             key = (contact.control, contact.contact)
-            text = name_knob(device, contact.control) + row.text
+            text = set_signs(name_knob(device, contact.control)) + row.text
             rows.setdefault(key, []).append(replace(row, text=text))
             spots.setdefault(key, spot)
     for key, found in rows.items():
@@ -128,9 +135,10 @@ def _rows(
     for contact in sorted(held):
         if contact.device == device.id and contact not in alone:
             control = device.controls[contact.control]
-            yield contact, Row(style, control.label, short=control.short or ""), held[contact]
+            row = Row(style, set_signs(control.label), short=set_signs(control.short or ""))
+            yield contact, row, held[contact]
     for legend in sorted(legends, key=lambda legend: bool(legend.held)):
-        text, short = legend.text, legend.short
+        text, short = set_signs(legend.text), set_signs(legend.short)
         if legend.held:
             text, short = chord_words(device, legend), chord_words(device, legend, in_short=True)
         row = Row(style, text, bool(legend.held), short if short != text else "")
@@ -144,4 +152,4 @@ def chord_words(device: Device, legend: Legend, *, in_short: bool = False) -> st
         control = device.controls[contact.control] if contact.device == device.id else None
         label = control.label if control else contact.control
         words.append(control.short or label if control and in_short else label)
-    return " + ".join([*words, legend.short if in_short else legend.text])
+    return set_signs(" + ".join([*words, legend.short if in_short else legend.text]))

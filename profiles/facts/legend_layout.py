@@ -7,6 +7,7 @@ from typing import Any
 
 from profiles.facts.legend_labels import Label, Row, application_labels, fixed_labels
 from profiles.lettering import BOLD, REGULAR
+from profiles.lettering.sign_words import spell_signs
 from profiles.model.device import Device
 from profiles.model.library import Link
 from profiles.plate.label_requests import Placed, Placement
@@ -96,14 +97,14 @@ def describe_labels(placement: Placement) -> list[dict[str, Any]]:
         found.append(
             {
                 "id": label.id,
-                "text": label.text,
+                "text": spell_signs(label.text),
                 "place": label.place,
                 "means": label.means,
                 "number": label.number or None,
                 "leader": [[round(x, 4), round(y, 4)] for x, y in label.leader or ()] or None,
                 "cause": label.cause,
                 "box": [round(edge, 4) for edge in label.box],
-                "lines": list(label.fit.lines),
+                "lines": [spell_signs(line) for line in label.fit.lines],
                 "height": round(label.fit.height, 4),
                 "needed": round(label.fit.needed, 4),
                 "slack": round(label.fit.slack, 4),
@@ -114,7 +115,7 @@ def describe_labels(placement: Placement) -> list[dict[str, Any]]:
         found.append(
             {
                 "id": missing.id,
-                "text": missing.text,
+                "text": spell_signs(missing.text),
                 "place": None,
                 "needed": round(missing.needed, 4),
                 "cause": missing.cause,

@@ -18,7 +18,7 @@ from profiles.files.expectations import (
 from profiles.files.faults import FileFaultError, count_rest
 from profiles.files.places import KeyPath
 from profiles.files.unquoted import find_unquoted
-from profiles.model.base import UnknownName, UnknownNamesError
+from profiles.model.base import UnknownName, UnknownNamesError, UnknownSignError
 from profiles.model.part import HOLDERS, OWN_KEYS
 from profiles.text.finding import Spot
 from profiles.text.inert import escape_controls
@@ -351,11 +351,22 @@ def _refuse_value(subject: Subject, message: str, remedy: str | None) -> FileFau
     return FileFaultError("wrong-value", message, remedy, path=subject.path)
 
 
+_KNOWN_SIGNS = "`platebook explain sign` names the signs"
+
+
 def _explain_own(subject: Subject, first: Traced, errors: list[Traced]) -> FileFaultError:
     """Explain what a rule of the model itself refused."""
-    reason = escape_controls(str(first.context.get("error")))
+    cause = first.context.get("error")
+    reason = escape_controls(str(cause))
     holder = f"`{subject.name}`" if subject.path else "the file"
-    return _refuse_value(subject, f"{holder} {reason}", None)
+    remedy = None
+    if isinstance(cause, UnknownSignError):
+        meant = closest(cause.word, cause.known)
+        letters = f"`{{{{{cause.word}}}` for the letters"
+        remedy = (
+            f"Write `{{{meant}}}`, or {letters}" if meant else f"Write {letters}; {_KNOWN_SIGNS}"
+        )
+    return _refuse_value(subject, f"{holder} {reason}", remedy)
 
 
 def _explain_name(subject: Subject, name: UnknownName, written: dict[str, Any]) -> FileFaultError:

@@ -10,6 +10,7 @@ from pathlib import Path
 from unicodedata import normalize
 
 from profiles.lettering.faces import Face
+from profiles.lettering.sign_words import SIGN_NAMES
 
 Line = tuple[tuple[float, float], ...]
 """An open line of straight pieces; figures are fractions of the em, the baseline at 0."""
@@ -55,6 +56,15 @@ def stroke_words(face: Face, words: str) -> tuple[Line, ...]:
     unit = face.cap_height / _CAPITALS
     for letter in face.shown(words):
         advance = face.width(letter)
+        if letter in SIGN_NAMES:
+            from profiles.lettering.signs import stroke_sign
+
+            size = face.cap_height
+            found += [
+                tuple((x + a * size, b * size) for a, b in line) for line in stroke_sign(letter)
+            ]
+            x += advance
+            continue
         for line in _stroke_letter(letter, advance / unit):
             found.append(tuple((x + right * unit, up * unit) for right, up in line))
         x += advance
@@ -65,7 +75,9 @@ def missing_strokes(words: str) -> tuple[str, ...]:
     """Return the letters of words that are not drawn, each once."""
     letters = dict.fromkeys(normalize("NFC", words))
     return tuple(
-        letter for letter in letters if not letter.isspace() and not _stroke_letter(letter, 6.0)
+        letter
+        for letter in letters
+        if not (letter.isspace() or letter in SIGN_NAMES or _stroke_letter(letter, 6.0))
     )
 
 

@@ -10,6 +10,8 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
+from profiles.lettering.sign_words import SIDE, SIGN_LETTERS, SIGN_WIDTHS
+
 HERE = Path(__file__).parent
 """Where the metrics files lie: beside this module, so that every install carries them."""
 
@@ -36,7 +38,7 @@ def metrics_path(stem: str) -> Path:
 
 @cache
 def load_metrics(stem: str) -> Metrics:
-    """Read the metrics of one face; each file is read once per process."""
+    """Read the metrics of one face, signs added; each file is read once per process."""
     figures: dict[str, int] = {}
     runs: dict[str, dict[str, int]] = {"": {}, "low": {}, "high": {}}
     for line in metrics_path(stem).read_text(encoding="ascii").splitlines():
@@ -48,4 +50,8 @@ def load_metrics(stem: str) -> Metrics:
             runs[kind].update(zip(letters, map(int, values), strict=True))
         elif key != "#":
             figures[key] = int(values[0])
+    for name, width in SIGN_WIDTHS.items():
+        letter, cap = SIGN_LETTERS[name], figures["cap_height"]
+        runs[""][letter] = round((width + 2 * SIDE) * cap)
+        runs["low"][letter], runs["high"][letter] = 0, cap
     return Metrics(advances=runs[""], lows=runs["low"], highs=runs["high"], **figures)

@@ -4,7 +4,15 @@ from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
 
-from profiles.model.base import Identifier, Note, UnknownName, UnknownNamesError, Value, Words
+from profiles.model.base import (
+    Identifier,
+    Legend,
+    Note,
+    UnknownName,
+    UnknownNamesError,
+    Value,
+    Words,
+)
 from profiles.model.settings_file import SettingsFile
 
 Behaviour = Literal["pulse", "held", "follows", "step", "axis"]
@@ -18,8 +26,8 @@ class Action(Value):
     """Something the application can do."""
 
     name: Words
-    legend: Words | None = None
-    short: Words | None = None
+    legend: Legend | None = None
+    short: Legend | None = None
     group: Identifier | None = None
     behaviour: Behaviour = "pulse"
     contexts: Annotated[tuple[Identifier, ...], Field(strict=False)] = ()
@@ -30,8 +38,14 @@ class Action(Value):
 
     @property
     def words(self) -> str:
-        """The words to print: the legend, or the name where it has none."""
-        return self.name if self.legend is None else self.legend
+        """The words to print: the legend, or the name, in which no sign is meant."""
+        if self.legend is not None:
+            return self.legend
+        if "{" not in self.name:
+            return self.name
+        from profiles.lettering.sign_words import spell_signs
+
+        return spell_signs(self.name)
 
 
 class ApplicationHeader(Value):

@@ -30,6 +30,42 @@ Words = Annotated[
 ]
 """A name, label or legend: any text a person reads, not blank, at most 400 letters."""
 
+
+class UnknownSignError(ValueError):
+    """Words name a sign in braces that there is not; `known` are those there are."""
+
+    def __init__(self, word: str, known: Sequence[str]) -> None:
+        super().__init__(f"holds {{{word}}}, but there is no sign `{word}`")
+        self.word, self.known = word, tuple(known)
+
+
+def _refuse_unknown_signs(text: str) -> str:
+    if "{" in text:
+        from profiles.lettering.sign_words import SIGN_WIDTHS, find_unknown_sign
+
+        if word := find_unknown_sign(text):
+            raise UnknownSignError(word, tuple(SIGN_WIDTHS))
+    return text
+
+
+def _add_sign_pattern(schema: dict[str, Any]) -> None:
+    """Refuse a single brace and a name that is no sign, as a schema can: ECMA 262, lookahead."""
+    from profiles.lettering.sign_words import SIGN_WIDTHS
+
+    known = "|".join(SIGN_WIDTHS)
+    unknown = rf"(?:^|[^{{])\{{(?!(?:{known})\}})[a-z][a-z0-9-]*\}}"
+    schema["pattern"] = rf"^(?![\s\S]*{unknown})[\s\S]*\S"
+
+
+Legend = Annotated[
+    str,
+    StringConstraints(max_length=400),
+    AfterValidator(_refuse_blank),
+    AfterValidator(_refuse_unknown_signs),
+    Field(json_schema_extra=_add_sign_pattern),
+]
+"""Words on a plate; a name in braces, such as {up}, is a sign (`lettering.sign_words`)."""
+
 Note = Annotated[str, StringConstraints(max_length=4000)]
 """Free words of the owner; may be empty."""
 

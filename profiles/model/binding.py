@@ -10,7 +10,7 @@ from typing import Annotated, NamedTuple
 
 from pydantic import Field
 
-from profiles.model.base import Identifier, Note, Value, Words
+from profiles.model.base import Identifier, Legend, Note, Value
 
 _NAME = r"[A-Za-z0-9][A-Za-z0-9_-]*"
 _CONTACT = re.compile(rf"(?:({_NAME})/)?({_NAME})(?:\.({_NAME}))?")
@@ -69,8 +69,8 @@ class BoundAction(Value):
     """The long form of what a binding does."""
 
     action: Identifier
-    legend: Words | None = None
-    short: Words | None = None
+    legend: Legend | None = None
+    short: Legend | None = None
     note: Note = ""
 
 

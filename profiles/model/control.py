@@ -31,9 +31,9 @@ from profiles.model.base import (
     Distance,
     Duration,
     Identifier,
+    Legend,
     Length,
     Value,
-    Words,
 )
 from profiles.model.control_value import TURNS, ControlValue, Positions, name_position
 
@@ -303,7 +303,7 @@ class Hat(ControlValue):
 class Scale(Value):
     """Marks around a knob, or along a slide, evenly from its low to its high end."""
 
-    marks: Annotated[tuple[Words, ...], Field(strict=False, min_length=2, max_length=25)]
+    marks: Annotated[tuple[Legend, ...], Field(strict=False, min_length=2, max_length=25)]
     angle: Annotated[float, Field(gt=0, le=360, allow_inf_nan=False)] | None = None
     stroke: Length | None = None
 

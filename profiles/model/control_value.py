@@ -12,6 +12,7 @@ from pydantic import BeforeValidator, Field, JsonValue, model_validator
 from profiles.model.base import (
     Identifier,
     InputNumber,
+    Legend,
     Length,
     Note,
     PinName,
@@ -104,14 +105,14 @@ class Led(Value):
 class ControlValue(Value):
     """What every kind of control has in common."""
 
-    label: Words
-    short: Words | None = None
+    label: Legend
+    short: Legend | None = None
     position: Point
     hole: HoleSize
     front: Size | None = None
     guard: Annotated[tuple[Length, Length], Field(strict=False)] | None = None
     rotation: float = Field(default=0.0, ge=-360, le=360, allow_inf_nan=False)
-    labels: dict[str, Words] = Field(default_factory=dict)
+    labels: dict[str, Legend] = Field(default_factory=dict)
     label_place: LabelPlace | None = None
     label_at: Point | None = None
     input: InputNumber | None = None

@@ -12,6 +12,7 @@ from profiles.model.base import (
     Duration,
     Identifier,
     InputNumber,
+    Legend,
     Length,
     Note,
     PinName,
@@ -78,7 +79,7 @@ class Screw(Value):
 class Engraving(Value):
     """Fixed words on the plate that belong to no single control."""
 
-    text: Words
+    text: Legend
     position: Point
     height: Length = 3.5
     rotation: float = Field(default=0.0, ge=-360, le=360, allow_inf_nan=False)

@@ -15,6 +15,7 @@ from math import ceil, cos, radians, sin
 from typing import NamedTuple
 
 from profiles.lettering import REGULAR
+from profiles.lettering.sign_words import set_signs
 from profiles.model.control import HAT_WAYS, Rotary, Selector
 from profiles.model.control_value import ControlValue
 from profiles.model.device import Device, Engraving, Plate
@@ -181,7 +182,7 @@ def _seen(outline: ControlOutline) -> Shape:
 def engraving_boxes(engraving: Engraving, lettering: Lettering = REGULAR) -> tuple[Rectangle, ...]:
     """Upright boxes around fixed words on the plate, in one line: one, or several along words that
     stand neither level nor upright."""
-    measured = measure(engraving.text, lettering, max_lines=1)
+    measured = measure(set_signs(engraving.text), lettering, max_lines=1)
     line, height = measured.breaks[0], engraving.height
     width, depth = line.widest * height, measured.depth(line) * height
     parts = 1 if engraving.rotation % 90 == 0 else ceil(width / depth)

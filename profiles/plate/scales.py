@@ -8,6 +8,7 @@ from math import cos, radians, sin
 from typing import NamedTuple
 
 from profiles.lettering import REGULAR
+from profiles.lettering.sign_words import set_signs
 from profiles.model.control import Axis
 from profiles.model.control_value import ControlValue
 from profiles.plate.fit import Lettering, measure
@@ -47,6 +48,7 @@ def scale_marks(
             along = _go((0.0, 0.0), 90.0 + control.rotation, share * (scale.stroke or 0.0))
             way = 180.0 + control.rotation
             foot = _go(along, way, width / 2)
+        text = set_signs(text)
         line = measure(text, lettering, max_lines=1).breaks[0]
         across, up = line.widest * height / 2, height / 2
         reach = across * abs(cos(radians(way))) + up * abs(sin(radians(way)))

@@ -11,14 +11,13 @@ lines. Only a word too wide for a column that does not wrap is cut, which is a `
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import NamedTuple
 
 from profiles.drawing import weights
 from profiles.drawing.fitting import NARROWEST as NARROWEST_LETTERS
 from profiles.drawing.fitting import fit_line
 from profiles.drawing.frame import Frame
-from profiles.drawing.geometry import moved, scaled
+from profiles.drawing.geometry import Box, moved, scaled
 from profiles.drawing.layout import Layout, Sheet
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.shapes import Anchor
@@ -46,14 +45,16 @@ class Setting:
 
     size: float
     pad: float
+    least: float = 1.8
+    """Least height of any words, mm; headings of columns are lower than other words otherwise."""
 
 
 PLAIN = Setting(2.0, 0.7)
 TO_FIT = (Setting(2.3, 0.6), Setting(2.1, 0.55), Setting(1.9, 0.5), Setting(1.8, 0.38))
 """Tried in turn so that a report stays on one sheet. 1.8 mm is the least height of ISO 3098-1
 (unverified)."""
-NARROWEST_LANE = 84.0
-"""Least width of one of several lanes of a sheet, mm."""
+NARROWEST_LANE = 32.0
+"""Least width of one of several lanes of a sheet, in heights of capitals."""
 BETWEEN_LANES = 8.0
 NARROWEST_COLUMN = 14.0
 """Least width of a column that wraps, mm."""
@@ -126,11 +127,14 @@ class _Rows:
     is_table: bool = False
 
 
-def lay_out(report: Report, frame: Frame, *, lanes: int = 1, on_one_sheet: bool = False) -> Layout:
+def lay_out(
+    report: Report, frame: Frame, *, lanes: int = 1, to_fit: Sequence[Setting] = ()
+) -> Layout:
     """Set a report's blocks one under the other, on as many sheets as they need.
 
-    `lanes` are side by side on a sheet; 0 for as many as are wide enough. With `on_one_sheet` the
-    letters shrink to the least of `TO_FIT` for it, and each table opens a lane where that fits.
+    `lanes` are side by side on a sheet; 0 for as many as are wide enough. The settings `to_fit`
+    are tried in turn so that it stays on one sheet, each table opening a lane where that fits; if
+    none does, those as large as the first are set on the fewest sheets.
     Cautions of the report stand at the foot of every sheet.
     """
     cautions = tuple(
@@ -138,23 +142,20 @@ def lay_out(report: Report, frame: Frame, *, lanes: int = 1, on_one_sheet: bool 
     )
     frame = replace(frame, cautions=frame.cautions or cautions)
     room = frame.room()
-    count = lanes or max(1, int((room.width + BETWEEN_LANES) // (NARROWEST_LANE + BETWEEN_LANES)))
-    width = (room.width - (count - 1) * BETWEEN_LANES) / count
     trials = [(PLAIN, False)]
-    if on_one_sheet:
-        trials = [(setting, opens) for setting in TO_FIT for opens in (True, False)]
-        trials.append((TO_FIT[0], True))
-
-    @cache
-    def set_blocks(setting: Setting) -> tuple[list[_Rows], list[Loss]]:
-        typesetter = _Typesetter(width, setting)
-        return typesetter.set_blocks(report.blocks), typesetter.losses
-
+    if to_fit:
+        trials = [(setting, opens) for setting in to_fit for opens in (True, False)]
+    best: _Trial | None = None
     for setting, opens_lanes in trials:
-        rows, losses = set_blocks(setting)
-        flowed = _flow(rows, room.height, opens_lanes=opens_lanes)
-        if len(flowed) <= count:
+        tried = _try(report, room, setting, lanes, opens_lanes=opens_lanes)
+        is_large = setting.size == trials[0][0].size
+        if tried.sheets == 1 or best is None or (is_large and tried.sheets < best.sheets):
+            best = tried
+        if tried.sheets == 1:
             break
+    if best is None:
+        raise AssertionError("there is always a setting to try")
+    count, width, flowed = best.beside, best.width, best.lanes
     sheets = []
     for first in range(0, len(flowed), count):
         board = Recorder()
@@ -165,7 +166,31 @@ def lay_out(report: Report, frame: Frame, *, lanes: int = 1, on_one_sheet: bool 
                     row.draw(board, left, top, width)
                     top -= row.height
         sheets.append(Sheet(frame, board.finish()))
-    return Layout(tuple(sheets), tuple(dict.fromkeys(losses)))
+    return Layout(tuple(sheets), tuple(dict.fromkeys(best.losses)))
+
+
+class _Trial(NamedTuple):
+    """A report set one way: lanes beside each other, their width in mm, and the rows of each."""
+
+    beside: int
+    width: float
+    lanes: list[list[_Row]]
+    losses: list[Loss]
+
+    @property
+    def sheets(self) -> int:
+        return -(-len(self.lanes) // self.beside)
+
+
+def _try(report: Report, room: Box, setting: Setting, lanes: int, *, opens_lanes: bool) -> _Trial:
+    """Set a report in letters of this size, in as many lanes as are wide enough for `lanes` 0."""
+    least = NARROWEST_LANE * setting.size
+    count = lanes or max(1, int((room.width + BETWEEN_LANES) // (least + BETWEEN_LANES)))
+    width = (room.width - (count - 1) * BETWEEN_LANES) / count
+    typesetter = _Typesetter(width, setting)
+    rows = typesetter.set_blocks(report.blocks)
+    flowed = _flow(rows, room.height, opens_lanes=opens_lanes)
+    return _Trial(count, width, flowed, typesetter.losses)
 
 
 def column_widths(table: Table, room: float, setting: Setting = PLAIN) -> list[float]:
@@ -191,7 +216,7 @@ class _Typesetter:
         self.width, self.size, self.pad = width, size, setting.pad
         self.plain, self.strong = Lettering(size), Lettering(size, BOLD)
         self.note = Lettering(size, REGULAR, GREY)
-        self.caption = Lettering(max(size * 0.85, 1.8), REGULAR, GREY)
+        self.caption = Lettering(max(size * 0.85, setting.least), REGULAR, GREY)
         self.title, self.heading = Lettering(size * 1.3, BOLD), Lettering(size * 1.5, BOLD)
         self.losses: list[Loss] = []
 

@@ -1,6 +1,7 @@
 """The reference card: what every control does in one application, in plate order and by function.
 
-One page where the words allow it. It shows all devices of the profile, or the one that was named.
+One page where the words allow it, in letters that can be read from where the plate is seen. It
+shows all devices of the profile, or the one that was named.
 """
 
 from collections.abc import Mapping, Sequence
@@ -8,7 +9,10 @@ from dataclasses import replace
 
 from profiles.drawing.frame import Frame
 from profiles.drawing.titleblock import TitleBlock
+from profiles.model.device import Device
+from profiles.plate.legibility import readable_height
 from profiles.report.document import Cell, Column, Facts, Report, Table
+from profiles.report.paper import Setting
 from profiles.sheets.card_rows import CardRow, find_rows, group_rows, name_group
 from profiles.sheets.report_sheet import print_report
 from profiles.sheets.requests import CardRequest
@@ -48,13 +52,21 @@ def make_sheet(subject: Subject, request: CardRequest) -> PrintedSheet:
         Frame(request.sheet_paper, block, has_ruler=False),
         remarks=remarks,
         lanes=0,
-        on_one_sheet=True,
+        to_fit=choose_letters(devices, large=request.large),
     )
     pages = len(sheet.document.pages)
     if pages == 1:
         return sheet
     crowded = Remark("note", f"the card needs {pages} pages; try larger --paper")
     return replace(sheet, remarks=(*sheet.remarks, crowded))
+
+
+def choose_letters(devices: Sequence[Device], *, large: bool) -> tuple[Setting, ...]:
+    """The settings tried for a card: capitals no lower than can be read from where the plates are
+    seen, or from twice as far."""
+    distance = max(device.plate.viewing_distance for device in devices)
+    least = readable_height(distance * 2 if large else distance)
+    return tuple(Setting(least, pad, least) for pad in (0.6, 0.45, 0.3))
 
 
 def _plate_table(rows: Sequence[CardRow], *, several: bool) -> Table:

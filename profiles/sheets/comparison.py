@@ -7,6 +7,7 @@ from profiles.drawing.frame import Frame
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.library import Link
 from profiles.report.document import Cell, Column, Facts, Paragraph, Report, Table
+from profiles.report.paper import TO_FIT
 from profiles.sheets.comparison_rows import MOVED, ComparedRow, compare_applications
 from profiles.sheets.report_sheet import print_report
 from profiles.sheets.requests import ComparisonRequest
@@ -41,7 +42,7 @@ def make_sheet(subject: Subject, request: ComparisonRequest) -> PrintedSheet:
         report,
         Frame(request.sheet_paper, block, has_ruler=False),
         remarks=[] if links else [Remark("note", f"no profile binds {device.name}")],
-        on_one_sheet=True,
+        to_fit=TO_FIT,
     )
     if not key:
         return sheet

@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from profiles.drawing import weights
 from profiles.drawing.document import Document
 from profiles.drawing.geometry import mirrored
-from profiles.drawing.letters import LetterLines, letters_as_lines
+from profiles.drawing.letters import LetterLines, keep_once, letters_as_lines
 from profiles.drawing.recorder import Drawing, Entry
 from profiles.drawing.shapes import Circle, Shape, Stroke, Text
 from profiles.drawing.style import Style
@@ -42,7 +42,7 @@ def make_sheet(subject: Subject, request: CutRequest) -> PrintedSheet:
     art = draw_words(device, layout)
     lines: LetterLines = "strokes" if request.letters == "strokes" else "outlines"
     body = plate.make_sheet(subject, PlateRequest(device=device.id))
-    work, twice = _keep_once([*_sort_lines(body.work), *_sort_words(art, lines)])
+    work, twice = keep_once([*_sort_lines(body.work), *_sort_words(art, lines)])
     if request.rear:
         work = work.transformed(mirrored(device.plate.width / 2))
     remarks = [*find_remarks(device, layout, PRINTED_KEY), *_find_missing(art, lines)]
@@ -85,20 +85,6 @@ def _entry(shape: Shape, layer: str) -> Entry:
     if isinstance(shape, Stroke):
         return Entry(Stroke(shape.path, style), layer)
     raise TypeError("letters are lines by now")
-
-
-def _keep_once(entries: list[Entry]) -> tuple[Drawing, int]:
-    """The entries without those in the place of another, and how many those are."""
-    kept: dict[object, Entry] = {}
-    for entry in entries:
-        shape = entry.shape
-        if isinstance(shape, Circle):
-            x, y = shape.centre
-            kept.setdefault((round(x, 4), round(y, 4), round(shape.diameter, 4)), entry)
-        elif isinstance(shape, Stroke):
-            points = [(round(x, 4), round(y, 4)) for x, y in shape.path.flattened(0.01)]
-            kept.setdefault(tuple(min(points, points[::-1])), entry)
-    return Drawing(tuple(kept.values())), len(entries) - len(kept)
 
 
 def _find_missing(drawing: Drawing, lines: LetterLines) -> Iterator[Remark]:

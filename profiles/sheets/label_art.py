@@ -12,6 +12,7 @@ from profiles.drawing.shapes import Anchor, Text
 from profiles.drawing.style import BLACK, GREY, Lettering, Style
 from profiles.facts.legend_layout import LegendLayout
 from profiles.lettering import BOLD, REGULAR, Face
+from profiles.lettering.sign_words import set_signs
 from profiles.model.control import Axis, Hat, Latching, Momentary, Rotary, Selector
 from profiles.model.control_value import ControlValue, name_position
 from profiles.model.device import Device
@@ -153,14 +154,18 @@ def draw_notes(board: Recorder, device: Device, width: float, low: float = 0.0) 
     """
     lettering, controls = Lettering(_KEY_LETTERING), device.controls
     notes = [
-        f"Two knobs on one axis: {controls[outer].label} is the outer one, "
-        f"{controls[inner].label} the inner one."
+        f"Two knobs on one axis: {set_signs(controls[outer].label)} is the outer one, "
+        f"{set_signs(controls[inner].label)} the inner one."
         for inner, outer in device.concentric.items()
     ]
     for control in controls.values():
         if isinstance(control, Selector) and control.key_out:
-            names = [control.labels.get(name_position(n), f"position {n}") for n in control.key_out]
-            notes.append(f"The key of {control.label} comes out at {join_words(names)} only.")
+            names = [
+                set_signs(control.labels.get(name_position(n), f"position {n}"))
+                for n in control.key_out
+            ]
+            key = set_signs(control.label)
+            notes.append(f"The key of {key} comes out at {join_words(names)} only.")
     with board.layer("key"):
         for note in notes:
             for line in wrap_lines(note, max(_KEY_COLUMN, min(width, _NOTE_WIDTH)), lettering):

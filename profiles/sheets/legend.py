@@ -22,6 +22,7 @@ from profiles.drawing.style import BLACK
 from profiles.drawing.surface import Loss
 from profiles.drawing.titleblock import TitleBlock
 from profiles.facts.legend_layout import LegendLayout, describe_labels, lay_out_legend
+from profiles.lettering.sign_words import spell_signs
 from profiles.model.device import Device, Plate
 from profiles.plate.labels import heights
 from profiles.sheets.label_art import (
@@ -124,7 +125,9 @@ def find_remarks(device: Device, layout: LegendLayout, key: str = "the key") -> 
             continue
         if placed.means != "words":
             for row in layout.left_out(placed):
-                yield Remark("skipped", f"no room for `{row.text}` at `{label.id}`", label.spot)
+                yield Remark(
+                    "skipped", f"no room for `{spell_signs(row.text)}` at `{label.id}`", label.spot
+                )
             if placed.means in _MEANS:
                 yield Remark("note", f"{name}: {_MEANS[placed.means]}: {placed.cause}", label.spot)
         settings.append((name, placed.fit, label.spot))
@@ -139,7 +142,7 @@ _MEANS = {
 
 
 def _name(text: str, id_: str) -> str:
-    return f"`{text.replace(chr(10), ', ')}` at `{id_}`"
+    return f"`{spell_signs(text).replace(chr(10), ', ')}` at `{id_}`"
 
 
 def draw_legend(device: Device, request: LegendRequest, layout: LegendLayout) -> Drawing:

@@ -52,6 +52,7 @@ def make_sheet(subject: Subject, request: PlateRequest) -> PrintedSheet:
         document=Document(()),
         remarks=(*remarks, *_judge_bed(device, request)),
         slab=slab,
+        is_for_machine=True,
         facts={
             **facts,
             "size": [plate.width, plate.height, plate.thickness],

@@ -9,6 +9,7 @@ from profiles.drawing.geometry import Box
 from profiles.drawing.paths import rectangle
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import BLACK, Lettering, Style
+from profiles.lettering.sign_words import set_signs
 from profiles.model.control_value import ControlValue
 from profiles.model.device import Device, Plate
 from profiles.plate.labels import heights
@@ -62,7 +63,7 @@ def draw_engravings(board: Recorder, plate: Plate, ink: str = BLACK) -> None:
         for engraving in plate.engravings:
             board.text(
                 engraving.position,
-                engraving.text,
+                set_signs(engraving.text),
                 Lettering(engraving.height, ink=ink),
                 anchor="middle",
                 rest="middle",

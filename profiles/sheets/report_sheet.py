@@ -1,13 +1,13 @@
 """A report as a printed sheet: the same document on paper, on a page, as text, CSV and JSON."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from profiles.drawing.frame import Frame
 from profiles.drawing.layout import bind
 from profiles.drawing.recorder import Drawing
 from profiles.report.data import csv_rows, plain_report
 from profiles.report.document import Report
-from profiles.report.paper import lay_out
+from profiles.report.paper import Setting, lay_out
 from profiles.sheets.sheet import PrintedSheet, Remark, remark_losses
 
 
@@ -19,10 +19,10 @@ def print_report(
     name: str = "",
     table: tuple[tuple[str, ...], ...] = (),
     lanes: int = 1,
-    on_one_sheet: bool = False,
+    to_fit: Sequence[Setting] = (),
 ) -> PrintedSheet:
     """Print a report; `table` are the rows for CSV, its first table where none are given."""
-    layout = lay_out(report, frame, lanes=lanes, on_one_sheet=on_one_sheet)
+    layout = lay_out(report, frame, lanes=lanes, to_fit=to_fit)
     block = frame.block
     document, cut = bind(layout.sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(

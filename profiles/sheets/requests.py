@@ -107,7 +107,17 @@ class TrueScaleRequest(SheetRequest):
 
 
 @dataclass(frozen=True, kw_only=True)
-class TiledRequest(TrueScaleRequest):
+class LinesRequest(TrueScaleRequest):
+    """A drawing that a cutter may follow as well."""
+
+    letters: Annotated[
+        str,
+        Option("Words in DXF: closed outlines, or single strokes", ("outlines", "strokes")),
+    ] = "outlines"
+
+
+@dataclass(frozen=True, kw_only=True)
+class TiledRequest(LinesRequest):
     """A drawing at true scale, on several sheets where it is larger than one."""
 
     overlap: Annotated[
@@ -158,7 +168,7 @@ class LegendRequest(TiledRequest):
 
 
 @dataclass(frozen=True, kw_only=True)
-class StripRequest(TrueScaleRequest):
+class StripRequest(LinesRequest):
     """A strip of labels under each row."""
 
     sheet = "strip"
@@ -189,6 +199,8 @@ class CardRequest(SheetRequest):
     takes = (1, 1)
     is_true_scale = False
     is_of_one_plate = False
+
+    large: Annotated[bool, Option("Letters to be read from twice as far as the plate")] = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -351,7 +363,10 @@ def make_sheet(subject: Subject, request: SheetRequest) -> PrintedSheet:
     module = import_module(f"profiles.sheets.{request.sheet}")
     sheet: PrintedSheet = module.make_sheet(subject, request)
     if isinstance(request, TrueScaleRequest) and (measured := _find_measured(subject, request)):
-        sheet = replace(sheet, document=correct_document(sheet.document, measured))
+        document = correct_document(sheet.document, measured)
+        sheet = replace(sheet, document=document, measured=measured)
+    if isinstance(request, LinesRequest):
+        sheet = replace(sheet, letters="strokes" if request.letters == "strokes" else "outlines")
     return replace(sheet, name=name_file(subject, request))
 
 

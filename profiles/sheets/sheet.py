@@ -9,7 +9,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from profiles.drawing.correction import Measured
 from profiles.drawing.document import Document, Page
+from profiles.drawing.letters import LetterLines
 from profiles.drawing.model3d import Slab
 from profiles.drawing.recorder import Drawing
 from profiles.drawing.surface import Loss
@@ -75,6 +77,10 @@ class PrintedSheet:
     """Plain types, for machines."""
     table: tuple[tuple[str, ...], ...] = ()
     """Rows for CSV, the heading first; empty for sheets that are no list."""
+    letters: LetterLines = "outlines"
+    """What words are in DXF, which has no fonts."""
+    measured: Measured | None = None
+    """What a printer makes of 100 mm, where formats to be printed are corrected for it."""
     is_for_machine: bool = False
     """Whether a machine follows its lines, so that nothing is drawn beside the work."""
     head: Page | None = None

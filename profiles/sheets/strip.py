@@ -19,6 +19,7 @@ from profiles.drawing.style import GREY, Lettering
 from profiles.drawing.titleblock import TitleBlock
 from profiles.facts.legend_labels import Label, application_labels, fixed_labels
 from profiles.facts.legend_layout import OWN_WORDS
+from profiles.lettering.sign_words import spell_signs
 from profiles.model.device import Device
 from profiles.plate.fit import MARK_ROOM, Fit, Misfit
 from profiles.plate.labels import heights
@@ -84,7 +85,8 @@ def list_words(strips: Sequence[Strip]) -> Iterator[tuple[str, ...]]:
             setting = part.setting
             lines = setting.lines if isinstance(setting, Fit) else (part.label.words().text,)
             place = (f"{part.left:.1f}", f"{part.right:.1f}")
-            yield (str(strip.row), strip.application, part.label.id, " / ".join(lines), *place)
+            words = spell_signs(" / ".join(lines))
+            yield (str(strip.row), strip.application, part.label.id, words, *place)
 
 
 def make_tape_page(strip: Strip) -> Page:
@@ -231,14 +233,14 @@ def find_remarks(
     for strip in strips:
         for part in (part for cell in strip.cells for part in cell.parts):
             whole = chords[strip.application, part.label.id]
-            text = part.label.words().text.replace("\n", ", ")
+            text = spell_signs(part.label.words().text).replace("\n", ", ")
             name, spot = f"`{text}` at `{part.label.id}` in {strip.application}", part.label.spot
             if isinstance(part.setting, Misfit):
                 yield Remark("skipped", f"{name}: {_lack(part.setting)}", spot)
                 continue
             for row in whole.chords if not part.label.chords else ():
                 where = f"`{part.label.id}` in {strip.application}"
-                yield Remark("skipped", f"no room for `{row.text}` at {where}", spot)
+                yield Remark("skipped", f"no room for `{spell_signs(row.text)}` at {where}", spot)
             settings.append((name, part.setting, spot))
         free = room_below(device, strip)
         if strip.tape.width > free:
@@ -267,7 +269,7 @@ def describe_strip(device: Device, strip: Strip) -> dict[str, Any]:
             setting = part.setting
             facts = {
                 "id": part.label.id,
-                "text": part.label.words().text,
+                "text": spell_signs(part.label.words().text),
                 "left": round(part.left, 4),
                 "right": round(part.right, 4),
                 "needed": round(setting.needed, 4),
@@ -276,7 +278,7 @@ def describe_strip(device: Device, strip: Strip) -> dict[str, Any]:
                 labels.append(facts | {"height": None, "reason": _lack(setting)})
                 continue
             sizes = {name: round(getattr(setting, name), 4) for name in _SIZES}
-            labels.append(facts | {"lines": list(setting.lines), **sizes})
+            labels.append(facts | {"lines": [spell_signs(line) for line in setting.lines], **sizes})
         place = {name: round(getattr(cell.place, name), 4) for name in ("start", "centre", "end")}
         cells.append({"control": cell.place.id, **place, "labels": labels})
     return {

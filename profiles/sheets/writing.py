@@ -1,17 +1,22 @@
 """A printed sheet as bytes of a format.
 
 PDF carries the numbered pages; SVG and DXF the work itself at true scale, SVG with the ruler
-under it; CSV the table of sheets that are lists, JSON their facts, HTML and text their report.
+under it, DXF with words as lines; CSV the table of sheets that are lists, JSON their facts, HTML
+and text their report.
 Each writer is imported when it is asked for.
 """
 
+from dataclasses import replace
+
+from profiles.drawing.correction import correct_page
 from profiles.drawing.document import Page
 from profiles.drawing.geometry import Box, moved
+from profiles.drawing.letters import keep_once, letters_as_lines
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.ruler import HEIGHT as RULER_HEIGHT
 from profiles.drawing.ruler import LENGTH as RULER_LENGTH
 from profiles.drawing.ruler import draw_ruler
-from profiles.drawing.surface import Written
+from profiles.drawing.surface import Loss, Written
 from profiles.sheets.sheet import PrintedSheet
 
 MARGIN = 5.0
@@ -19,6 +24,9 @@ MARGIN = 5.0
 
 HEAD_DOTS = 180.0
 """Dots an inch of a label printer's head (as the table of tapes in libptouch has it)."""
+
+NOT_CORRECTED = "DXF keeps its lengths: machines read them, no printer errs"
+"""What is said of `measured` where a format is not corrected."""
 
 SUFFIXES = {
     **{form: f".{form}" for form in ("pdf", "svg", "dxf", "png", "stl", "3mf", "csv", "html")},
@@ -42,18 +50,26 @@ def write_sheet(sheet: PrintedSheet, form: str) -> Written:
         case "svg":
             from profiles.drawing.svg import write_svg
 
-            page = (page_of_work if sheet.is_for_machine else page_of)(sheet.work)
+            if sheet.is_for_machine:
+                return write_svg(page_of_work(sheet.work), title=sheet.title)
+            page = page_of(sheet.work)
+            page = correct_page(page, sheet.measured) if sheet.measured else page
             return write_svg(page, title=sheet.title)
         case "dxf":
             from profiles.drawing.dxf import write_dxf
 
-            return write_dxf(sheet.work)
+            lines, _ = keep_once(letters_as_lines(sheet.work, sheet.letters).entries)
+            written = write_dxf(lines)
+            note = (Loss("sheet", NOT_CORRECTED),) if sheet.measured else ()
+            return replace(written, losses=(*written.losses, *note))
         case "png":
             from profiles.drawing.png import write_png
 
             if sheet.head is not None:
                 return write_png(sheet.head, dots_per_inch=HEAD_DOTS, is_two_tone=True)
-            return write_png(page_of(sheet.work, has_ruler=False))
+            page = page_of(sheet.work, has_ruler=False)
+            page = correct_page(page, sheet.measured) if sheet.measured else page
+            return write_png(page)
         case "stl" | "3mf" if sheet.slab is not None:
             from profiles.drawing.model3d import write_3mf, write_stl
 

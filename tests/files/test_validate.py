@@ -309,3 +309,19 @@ def test_settings_are_told_too() -> None:
         "`accept.0` has no `subject`",
         "`accept.0` has no `reason`",
     ]
+
+
+@pytest.mark.parametrize(
+    ("label", "remedy"),
+    [
+        ("{hron} HORN", "Write `{horn}`, or `{{hron}` for the letters"),
+        ("{zzz}", "Write `{{zzz}` for the letters; `platebook explain sign` names the signs"),
+    ],
+)
+def test_a_sign_that_there_is_not_is_named_with_a_close_one(label: str, remedy: str) -> None:
+    content = copy.deepcopy(DEVICE)
+    content["controls"]["horn"]["label"] = label
+    word = label.partition("{")[2].partition("}")[0]
+    (told,) = _tell(content)
+    message = f"`controls.horn.label` holds {{{word}}}, but there is no sign `{word}`"
+    assert told == f"wrong-value: {message} -> {remedy}"

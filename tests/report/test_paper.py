@@ -39,7 +39,7 @@ def flow(*blocks: Block, frame: Frame = FRAME) -> Layout:
 
 
 def as_list(*blocks: Block, frame: Frame = TWO_LANES) -> Layout:
-    return lay_out(Report("List", blocks), frame, lanes=0, on_one_sheet=True)
+    return lay_out(Report("List", blocks), frame, lanes=0, to_fit=TO_FIT)
 
 
 def table(*rows: tuple[Value, ...]) -> Table:

@@ -8,6 +8,8 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from profiles.sheets.card_rows import find_rows, group_rows
 from profiles.sheets.requests import make_sheet
 from profiles.sheets.sheet import PrintedSheet
@@ -146,7 +148,7 @@ def test_machines_get_the_same_rows() -> None:
 
 
 def test_the_example_fits_one_page_with_every_word_on_it() -> None:
-    sheet = make_sheet(*harbour_order("card", "helm-desk", TUG))
+    sheet = make_sheet(*harbour_order("card", "helm-desk", TUG, paper="a3"))
     reader = PdfReader(write_sheet(sheet, "pdf").data)
     assert len(reader) == 1
     assert sheet.remarks == ()
@@ -155,6 +157,19 @@ def test_the_example_fits_one_page_with_every_word_on_it() -> None:
         assert action in words
     assert "Button 34" in words
     assert "Lookout box" in words
+
+
+@pytest.mark.parametrize(("large", "least"), [(False, 2.618), (True, 5.236)])
+def test_letters_can_be_read_from_where_the_plate_is_seen(large: bool, least: float) -> None:
+    """The least height at 600 mm is 2.618 mm: 15 minutes of arc (NUREG-0700 Rev.3, 11.4.1.5-1);
+    large letters are read from twice as far."""
+    sheet = make_sheet(*harbour_order("card", "helm-desk", TUG, large=large))
+    heights = [
+        text.lettering.cap_height
+        for page in sheet.document.pages
+        for text in page.drawing.on_layers(["list"]).texts()
+    ]
+    assert min(heights) == pytest.approx(least, abs=0.001)
 
 
 def test_a_card_too_long_for_its_paper_takes_more_pages_and_says_so() -> None:

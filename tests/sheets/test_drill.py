@@ -15,10 +15,13 @@ from hypothesis import strategies as st
 
 from profiles.drawing.geometry import join_boxes
 from profiles.drawing.shapes import Text
+from profiles.lettering import REGULAR
+from profiles.lettering.outlines import outline_words
 from profiles.model import Device
 from profiles.sheets.drill import list_tables, make_sheet
 from profiles.sheets.hole_list import list_holes, measure_holes
 from profiles.sheets.ordinates import clear_stretches, spread
+from profiles.sheets.requests import make_sheet as make_any
 from profiles.sheets.writing import write_sheet
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
@@ -73,8 +76,25 @@ def test_outline_holes_and_engraving_have_layers_of_their_own() -> None:
 
     layers = {entity.dxf.layer for entity in document.modelspace()}
     assert {"outline", "holes", "engraving"} <= layers
-    engraved = document.modelspace().query('TEXT[layer=="engraving"]')
-    assert [text.dxf.text for text in engraved] == ["BENCH"]
+    engraved = document.modelspace().query('POLYLINE[layer=="engraving"]')
+    assert len(engraved) == len(outline_words(REGULAR, "BENCH"))
+    assert all(line.is_closed for line in engraved)
+
+
+@pytest.mark.parametrize("letters", ["outlines", "strokes"])
+@pytest.mark.parametrize("name", ["drill", "legend", "strip", "coupon"])
+def test_dxf_holds_no_text_and_nothing_twice(name: str, letters: str) -> None:
+    """A cutter's program needs no font, and no tool runs the same way again."""
+    sheet = make_any(*order(name, bench(), letters=letters))
+    entities = list(read_dxf(write_sheet(sheet, "dxf").data).modelspace())
+
+    assert not [entity for entity in entities if entity.dxftype() in ("TEXT", "MTEXT", "ATTRIB")]
+    make_path = import_module("ezdxf.path").make_path
+    shapes = [
+        tuple(point.round(4).xyz for point in make_path(entity).control_vertices())
+        for entity in entities
+    ]
+    assert len(shapes) == len(set(shapes))
 
 
 def test_distances_are_those_of_the_nearest_edge_and_hole() -> None:
