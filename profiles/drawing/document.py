@@ -32,3 +32,5 @@ class Document:
     pages: tuple[Page, ...]
     title: str = ""
     subject: str = ""
+    date: str = ""
+    """As it is in the title blocks; empty for none."""

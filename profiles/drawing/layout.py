@@ -7,14 +7,16 @@
 frames and returns the document for a writer.
 """
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from profiles.drawing.document import Document, Page
-from profiles.drawing.fitting import wrap_lines
+from profiles.drawing.fitting import fit_line, wrap_lines
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import Box, moved
 from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.shapes import Text
 from profiles.drawing.style import Lettering
 from profiles.drawing.surface import Loss, decimal, gather
 from profiles.drawing.tiling import OVERLAP, Tiling, draw_map, draw_tile, split
@@ -135,6 +137,28 @@ def bind(
         paper = sheet.frame.paper
         pages.append(Page(paper.width, paper.height, board.finish(), sheet.name))
     return Document(tuple(pages), title, subject), gather(losses)
+
+
+_NUMBERED = re.compile(r"\d+ of \d+")
+
+
+def renumber(pages: Sequence[Page]) -> tuple[Page, ...]:
+    """Return the pages of several documents, their title blocks numbered through.
+
+    A longer number is condensed into the room of the shorter one.
+    """
+    found = []
+    for number, page in enumerate(pages, 1):
+        entries = []
+        for entry in page.drawing.entries:
+            shape = entry.shape
+            is_number = isinstance(shape, Text) and _NUMBERED.fullmatch(shape.words)
+            if isinstance(shape, Text) and is_number and entry.layer == "titleblock":
+                fitted = fit_line(f"{number} of {len(pages)}", shape.width + 1.0, shape.lettering)
+                shape = replace(shape, words=fitted.words, lettering=fitted.lettering)
+            entries.append(replace(entry, shape=shape))
+        found.append(replace(page, drawing=Drawing(tuple(entries))))
+    return tuple(found)
 
 
 def _draw_map(tiling: Tiling, room: Box, outline: tuple[float, float] | None) -> Drawing:

@@ -2,8 +2,8 @@
 
 Coordinates are written in points of the page itself, so any reader can measure them; only a page
 for a printer that errs has a scale, the inverse of the error. The same document gives the same
-bytes: the file carries no clock time and no random id. Viewers are asked to print without scaling
-(ISO 32000-1, 12.2, `PrintScaling`).
+bytes: the file carries no clock time and no random id; its date is the printed one, and it is
+tagged (`pdf_tags`). Viewers are asked to print without scaling (ISO 32000-1, 12.2, `PrintScaling`).
 """
 
 import io
@@ -16,6 +16,7 @@ from profiles.drawing.document import Document
 from profiles.drawing.geometry import Box, Point
 from profiles.drawing.paper import POINTS_PER_MM, points
 from profiles.drawing.paths import ArcTo, LineTo, Path, arc, curves_of_arc
+from profiles.drawing.pdf_tags import PageTags, date_file, tag_file
 from profiles.drawing.recorder import replay
 from profiles.drawing.shapes import Text
 from profiles.drawing.style import Lettering, Style
@@ -34,11 +35,14 @@ def write_pdf(document: Document) -> Written:
     make_canvas = _reportlab("pdfgen.canvas").Canvas
     # Without a font of ours to begin with the library would name Helvetica, which is not embedded.
     canvas = make_canvas(buffer, invariant=1, pageCompression=1, initialFontName=font_name(REGULAR))
+    date_file(canvas, document.date)
     canvas.setTitle(_metadata(document.title))
     canvas.setSubject(_metadata(document.subject))
     canvas.setCreator("Platebook")
     canvas.setAuthor("")
     canvas.setViewerPreference("PrintScaling", "None")
+    canvas.setViewerPreference("DisplayDocTitle", "true")
+    tags: list[PageTags] = []
     losses: list[Loss] = []
     for page in document.pages:
         canvas.setPageSize((points(page.width), points(page.height)))
@@ -51,8 +55,12 @@ def write_pdf(document: Document) -> Written:
             canvas.setBleedBox(_corners(page.trim.grown(page.bleed)))
         surface = PdfSurface(canvas)
         replay(page.drawing, surface)
+        surface.tags.close()
+        tags.append(surface.tags)
         canvas.showPage()
         losses += surface.losses
+    names = (f"{document.title} {page.name}".strip() for page in document.pages)
+    tag_file(canvas, tags, [f"Drawing: {_metadata(name)}" for name in names])
     canvas.save()
     return Written(buffer.getvalue(), gather(losses))
 
@@ -79,10 +87,13 @@ class PdfSurface:
         self._condense = 1.0
         self._lettering: Lettering | None = None
         self._outer: list[tuple[Any, str, float]] = []
+        self.tags = PageTags(canvas._code)
+        self._layer = ""
         canvas.setLineJoin(1)
 
     def draw_path(self, path: Path, style: Style) -> None:
         """Draw a path; arcs become Bezier curves within 5e-6 of their radius."""
+        self.tags.mark(self._layer, is_text=False)
         outline = self._outline(path)
         if style.fill is not None:
             self._set_fill(style.fill)
@@ -102,6 +113,7 @@ class PdfSurface:
 
     def draw_text(self, text: Text) -> None:
         """Draw text as text, its letters found again by search and copying."""
+        self.tags.mark(self._layer, is_text=True)
         lettering = text.lettering
         words = lettering.face.shown(text.words)
         if words is not text.words:
@@ -124,19 +136,23 @@ class PdfSurface:
         self._canvas.drawText(pen)
 
     def open_layer(self, name: str) -> None:
-        """Do nothing: see `CANNOT`."""
+        """Note the layer, which tells what is no more than a border or a mark."""
+        self._layer = name
 
     def close_layer(self) -> None:
-        """Do nothing: see `CANNOT`."""
+        """End the layer opened last."""
+        self._layer = ""
 
     def open_clip(self, path: Path) -> None:
         """Show what follows only within a closed path."""
+        self.tags.close()
         self._outer.append((self._line, self._fill, self._condense))
         self._canvas.saveState()
         self._canvas.clipPath(self._outline(path), stroke=0, fill=0)
 
     def close_clip(self) -> None:
         """End the clip opened last."""
+        self.tags.close()
         self._canvas.restoreState()
         self._line, self._fill, self._condense = self._outer.pop()
         self._lettering = None

@@ -1,20 +1,45 @@
-"""The place of every label of a plate for its profiles, for checks, sheets and screen alike."""
+"""The place of every label of a plate for its profiles, for checks, sheets and screen alike.
 
-from collections.abc import Sequence
+`lay_out_legend` asks the one solver; `LegendLayout.list_shown` tells which words are where, which
+controls have a number, and what the key says of it.
+"""
+
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
 
 from profiles.facts.legend_labels import Label, Row, application_labels, fixed_labels
 from profiles.lettering import BOLD, REGULAR
-from profiles.lettering.sign_words import spell_signs
+from profiles.lettering.sign_words import say_signs, spell_signs
 from profiles.model.device import Device
 from profiles.model.library import Link
 from profiles.plate.label_requests import Placed, Placement
 from profiles.plate.labels import place_legends
+from profiles.plate.shapes import Point, Rectangle
 
 OWN_WORDS = "the plate's own words"
 """What the key calls the fixed labels."""
+
+
+@dataclass(frozen=True, slots=True)
+class ShownLabel:
+    """A label as it is shown on a plate, for a picture that sets words in its own way."""
+
+    control: str
+    contact: str
+    lines: tuple[str, ...]
+    """The lines on the plate, signs in plain words; the number alone where a key explains it."""
+    styles: tuple[int, ...]
+    """Whose each line is: its place in the layout's `names`."""
+    box: Rectangle
+    """Where they are, mm from the plate's lower left corner."""
+    number: int
+    """The number that the key explains; 0 for words."""
+    key: str
+    """What the key says of the number; empty for words."""
+    leader: tuple[Point, Point] | None
+    """The line from the control to the words, where there is one."""
 
 
 @dataclass(frozen=True)
@@ -43,6 +68,21 @@ class LegendLayout:
         """The rows that have no place beside the others of their label, nor in the key."""
         chords = self.label(placed.id).chords
         return chords if len(self._shown(placed).chords) < len(chords) else ()
+
+    def list_shown(self) -> Iterator[ShownLabel]:
+        """Every label that has a place, by id, as sheets and checks have it."""
+        for placed in self.placement.placed:
+            label = self.label(placed.id)
+            yield ShownLabel(
+                control=label.control,
+                contact=label.contact,
+                lines=tuple(map(say_signs, placed.fit.lines)),
+                styles=tuple(row.style for row in self.rows(placed)),
+                box=placed.box,
+                number=placed.number,
+                key=say_signs(self.key_words(placed)) if placed.number else "",
+                leader=placed.leader,
+            )
 
     def key_words(self, placed: Placed) -> str:
         """What a key says of a label: its words, with whose they are on a plate of several."""

@@ -367,7 +367,8 @@ def make_sheet(subject: Subject, request: SheetRequest) -> PrintedSheet:
         sheet = replace(sheet, document=document, measured=measured)
     if isinstance(request, LinesRequest):
         sheet = replace(sheet, letters="strokes" if request.letters == "strokes" else "outlines")
-    return replace(sheet, name=name_file(subject, request))
+    document = replace(sheet.document, date=request.date)
+    return replace(sheet, document=document, name=name_file(subject, request))
 
 
 def _find_measured(subject: Subject, request: TrueScaleRequest) -> Measured | None:

@@ -41,7 +41,7 @@ _CAUTIONS = (SOLDERING, POWER)
 def make_sheet(subject: Subject, request: WiringRequest) -> PrintedSheet:
     """Make the wiring sheet of a device.
 
-    The cautions are on the first picture and on every page of the lists.
+    The cautions are on the first picture.
     """
     device, board = subject.device, subject.board
     harness, circuit = harness_of(device), circuit_of(device)
@@ -63,7 +63,7 @@ def make_sheet(subject: Subject, request: WiringRequest) -> PrintedSheet:
         hidden.update(dict.fromkeys(short))
     facts = Facts({"board_at": list(harness.board_at)})
     report = Report(block.title, (facts, *list_blocks(device, circuit, harness, board)))
-    lists = lay_out(report, replace(frame, block=replace(block, view="")))
+    lists = lay_out(report, replace(frame, block=replace(block, view=""), cautions=()))
     document, cut = bind((*pictures, *lists.sheets), title=block.title, subject=block.subtitle)
     work, low = Recorder(), 0.0
     width = max(device.plate.width, 120.0)

@@ -1,21 +1,22 @@
 """The solder side drawn: plate, controls and board from behind, with the wires of one group.
 
-Lines are told apart by their dashes, by their names at both ends and by the number of each stop
-along the chain, never by colour alone. Words are never mirrored. Places are not those of the
-plate but of the drawing: the plate's lower right corner (seen from the front) is at the origin.
+Lines are told apart by their width and tone, half of them by one dash, by their names at both ends
+and on the way, and by the number of each stop along the chain, never by colour alone.
+Words are never mirrored. Places are not those of the plate but of the drawing: the plate's lower
+right corner (seen from the front) is at the origin.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import hypot
+from math import dist, hypot
 
 from profiles.drawing import weights
 from profiles.drawing.fitting import NARROWEST, Fitted, fit_line, wrap_lines
 from profiles.drawing.geometry import Box, Point, mirrored, scaled
 from profiles.drawing.paths import Path
 from profiles.drawing.recorder import Recorder
-from profiles.drawing.style import GREY, PALE, WHITE, Lettering, Style
+from profiles.drawing.style import BLACK, GREY, PALE, WHITE, Lettering, Style
 from profiles.lettering import BOLD
 from profiles.model.control_value import ControlValue
 from profiles.model.device import Device
@@ -23,15 +24,16 @@ from profiles.sheets.contours import contour_of
 from profiles.sheets.plate_art import front_size
 from profiles.wiring.harness import Run, from_behind
 
-DASHES: tuple[tuple[float, ...], ...] = (
-    (),
-    (5.0, 1.5),
-    (1.8, 1.1),
-    (6.0, 1.2, 0.6, 1.2),
-    (0.5, 1.0),
-    (9.0, 1.2, 0.6, 1.2, 0.6, 1.2),
+_THIN, _BROAD, _TONE = 0.3, 1.0, "#8c8c8c"
+"""Widths of lines, mm, and the tone of those that are not black: 3.4 to 1 on white, where WCAG 2.2
+asks 3 of lines that carry meaning."""
+_DASH = (5.0, 1.8)
+LINES = tuple(
+    Style(width, ink, dash)
+    for dash in ((), _DASH)
+    for width, ink in ((_THIN, BLACK), (_BROAD, BLACK), (_BROAD, _TONE))
 )
-"""Dashes of the lines of one page, in turn."""
+"""How the lines of one page are drawn, in turn."""
 
 LANE = 2.0
 """How far the stops of two lines of one page stand apart at a control at most, mm each way."""
@@ -54,7 +56,7 @@ class Group:
 
 
 def group_runs(runs: Sequence[Run]) -> tuple[Group, ...]:
-    """Lines by kind, at most as many on a page as there are dashes, shared out evenly."""
+    """Lines by kind, at most as many on a page as are told apart, shared out evenly."""
     kinds = {
         "row": "Rows",
         "column": "Columns",
@@ -68,7 +70,7 @@ def group_runs(runs: Sequence[Run]) -> tuple[Group, ...]:
         groups.setdefault(title, []).append(run)
     found = []
     for title, members in groups.items():
-        pages = -(-len(members) // len(DASHES))
+        pages = -(-len(members) // len(LINES))
         ends = [round(number * len(members) / pages) for number in range(pages + 1)]
         found += [Group(title, tuple(members[start:end])) for start, end in pairwise(ends)]
     return tuple(found)
@@ -76,7 +78,7 @@ def group_runs(runs: Sequence[Run]) -> tuple[Group, ...]:
 
 def line_style(number: int) -> Style:
     """How the line of this number on its page is drawn."""
-    return Style(weights.MIDDLE, dash=DASHES[number % len(DASHES)])
+    return LINES[number % len(LINES)]
 
 
 def draw_group(
@@ -131,8 +133,12 @@ def draw_group(
             tag = fit_line(run.line.name, _tag_room(group), _TAG)
             at = (x, box.centre[1])
             board.text(at, tag.words, tag.lettering, anchor="middle", rest="middle", angle=90.0)
+    taken = [box, *(name.box for name in names.values())]
     with board.layer("stops"):
-        _draw_stops(board, group, stops, [box, *(name.box for name in names.values())])
+        _draw_stops(board, group, stops, taken)
+        fronts = [view.box(control) for control in controls]
+        for run, points in zip(group.runs, stops, strict=True):
+            _draw_name(board, run, points, [*taken, *fronts])
     return tuple(key for key, name in names.items() if name.fitted.cut or name.box.meets(box))
 
 
@@ -256,6 +262,22 @@ def _draw_stops(
             board.rectangle(box, weights.fill(WHITE))
             board.text((box.left + 0.2, box.bottom + 0.3), words, lettering)
             taken.append(box)
+
+
+def _draw_name(board: Recorder, run: Run, points: Sequence[Point], taken: list[Box]) -> None:
+    """Write a line's name on it where it goes farthest between two stops, if there is room."""
+    if len(points) < 2:
+        return
+    (ax, ay), (bx, by) = max(pairwise(points), key=lambda ends: dist(*ends))
+    half = _TAG.width(run.line.name) / 2 + 0.4
+    for share in (0.5, 0.4, 0.6):
+        x, y = ax + (bx - ax) * share, ay + (by - ay) * share
+        box = Box(x - half, y - 1.3, x + half, y + 1.3)
+        if not any(box.meets(other) for other in taken):
+            board.rectangle(box, weights.fill(WHITE))
+            board.text((x, y), run.line.name, _TAG, anchor="middle", rest="middle")
+            taken.append(box)
+            return
 
 
 def key_height(group: Group, width: float) -> float:

@@ -11,7 +11,7 @@ from pathlib import Path
 from profiles.drawing.document import Document
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import Box, moved, scaled
-from profiles.drawing.layout import Sheet, bind
+from profiles.drawing.layout import Sheet, bind, renumber
 from profiles.drawing.pdf import write_pdf
 from profiles.drawing.titleblock import TitleBlock
 from profiles.live.outcome import sum_up
@@ -78,9 +78,9 @@ def make_booklet(
         sheets.append(sheet if name != "legend" else _reduce(sheet, request, subject))
     if recording is not None:
         sheets.append(print_outcome(sum_up([replay_test(device, recording).session]), date=date))
-    pages = tuple(page for sheet in sheets for page in sheet.document.pages)
+    pages = renumber([page for sheet in sheets for page in sheet.document.pages])
     title = f"{device.name}: booklet"
-    written = write_pdf(Document(pages, title, "What it does and how it is made"))
+    written = write_pdf(Document(pages, title, "What it does and how it is made", date))
     remarks = [remark for sheet in sheets for remark in sheet.remarks]
     return written.data, tuple(dict.fromkeys((*remarks, *remark_losses(written.losses))))
 

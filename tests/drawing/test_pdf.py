@@ -1,7 +1,9 @@
 """PDF files measured and read by PDFium."""
 
+import ctypes
 import subprocess
 import sys
+from importlib import import_module
 from math import dist
 from typing import Any
 
@@ -303,3 +305,50 @@ def read_titled(words: str) -> PdfReader:
     board = Recorder()
     board.text((20, 100), words, Lettering(4.0))
     return PdfReader(write_pdf(Document((Page(210, 297, board.finish()),), title=words)).data)
+
+
+def test_words_are_tagged_in_order_and_what_is_drawn_is_one_figure() -> None:
+    """The structure as PDFium reads it (ISO 32000-1, 14.7): borders are no part of it."""
+    raw: Any = import_module("pypdfium2.raw")
+    board = Recorder()
+    with board.layer("frame"):
+        board.rectangle(Box(1, 1, 99, 99))
+    board.circle((50, 50), 10)
+    board.text((10, 10), "FIRST")
+    board.line((0, 0), (5, 5))
+    board.text((10, 20), "SECOND")
+    page = Page(100, 100, board.finish(), "A1")
+    data = write_pdf(Document((page, page), "Helm desk")).data
+    file: Any = import_module("pypdfium2").PdfDocument(data)
+    assert raw.FPDFCatalog_IsTagged(file)
+
+    def tell(get: Any, element: Any) -> str:
+        buffer = ctypes.create_string_buffer(400)
+        size = get(element, buffer, 400)
+        return buffer.raw[: max(0, size - 2)].decode("utf-16le")
+
+    for number in range(2):
+        tree = raw.FPDF_StructTree_GetForPage(file[number])
+        document = raw.FPDF_StructTree_GetChildAtIndex(tree, 0)
+        sections = [
+            raw.FPDF_StructElement_GetChildAtIndex(document, place)
+            for place in range(raw.FPDF_StructElement_CountChildren(document))
+        ]
+        (section,) = [one for one in sections if one]
+        parts = [
+            raw.FPDF_StructElement_GetChildAtIndex(section, place)
+            for place in range(raw.FPDF_StructElement_CountChildren(section))
+        ]
+        assert [tell(raw.FPDF_StructElement_GetType, one) for one in parts] == ["Figure", "P", "P"]
+        assert tell(raw.FPDF_StructElement_GetAltText, parts[0]) == "Drawing: Helm desk A1"
+        assert [raw.FPDF_StructElement_GetMarkedContentIdCount(one) for one in parts] == [2, 1, 1]
+
+
+@pytest.mark.parametrize(
+    ("printed", "stated"), [("2031-05-01", "D:20310501"), ("", ""), ("1 May", "")]
+)
+def test_a_file_has_the_date_that_is_printed_or_none(printed: str, stated: str) -> None:
+    page = Page(100, 100, Recorder().finish())
+    data = write_pdf(Document((page,), "Helm desk", date=printed)).data
+    told = import_module("pypdfium2").PdfDocument(data).get_metadata_dict()
+    assert (told["CreationDate"], told["ModDate"]) == (stated, stated)

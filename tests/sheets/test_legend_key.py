@@ -63,3 +63,27 @@ def test_on_a_plate_of_several_applications_the_key_says_whose_words_are_whose()
     assert layout.key_words(keyed) == (
         "Harbour (play): WHISTLE-WITHOUT-AN-END; Harbour (two): FOG-SIGNAL-ALWAYS"
     )
+
+
+def test_what_is_shown_is_told_for_pictures_that_set_words_themselves() -> None:
+    box = device(
+        """
+        [plate]
+        width = 120.0
+        height = 60.0
+        [controls.horn]
+        label = "{horn} HORN"
+        position = [30.0, 30.0]
+        front = 18.0
+        [controls.long]
+        label = "XXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXX"
+        position = [104.0, 30.0]
+        front = 26.0
+        """
+    )
+    shown = {one.control: one for one in lay_out_legend(box, ()).list_shown()}
+    assert (shown["horn"].lines, shown["horn"].number, shown["horn"].key) == (("horn HORN",), 0, "")
+    assert shown["long"].lines == ("1",)
+    assert shown["long"].number == 1
+    assert shown["long"].key == "XXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXXX"
+    assert shown["horn"].box.left > 20

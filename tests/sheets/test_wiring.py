@@ -10,7 +10,7 @@ from xml.etree import ElementTree
 from profiles.drawing.shapes import Circle, Stroke
 from profiles.model import Device, Library
 from profiles.sheets.wiring import make_sheet
-from profiles.sheets.wiring_art import DASHES, draw_group, group_runs, line_style
+from profiles.sheets.wiring_art import LINES, draw_group, group_runs, line_style
 from profiles.sheets.writing import write_sheet
 from profiles.wiring.box import COLOURS as COLOUR_BY_LINE
 from profiles.wiring.box import harness_of
@@ -190,18 +190,18 @@ def test_stops_are_drawn_on_their_controls_seen_from_behind() -> None:
     assert not any(text.reversed for text in drawing.texts())
 
 
-def test_every_line_of_a_page_has_dashes_of_its_own_and_its_name_at_both_ends() -> None:
+def test_every_line_of_a_page_has_a_look_of_its_own_and_its_name_at_both_ends() -> None:
     group, drawing = picture(matrix_box(), "Columns")
 
     wires = [e.shape for e in drawing.on_layers(["wires"]).entries if isinstance(e.shape, Stroke)]
-    assert len({wire.style.dash for wire in wires}) == len(group.runs)
+    assert len({wire.style for wire in wires}) == len(group.runs)
     words = [text.words for text in drawing.texts()]
     for run in group.runs:
         assert run.line.name in words
         assert f"{len(run.order) - 1} {run.line.name}" in words
 
 
-def test_no_page_has_more_lines_than_there_are_dashes() -> None:
+def test_no_page_has_more_lines_than_are_told_apart() -> None:
     box = bench(
         controls={
             f"b{row}": momentary(f"B{row}", (10.0 + row * 8, 40.0), 6.0, crossing=[row, 1])
@@ -212,7 +212,8 @@ def test_no_page_has_more_lines_than_there_are_dashes() -> None:
     groups = group_runs(harness_of(box).runs)
 
     assert [len(group.runs) for group in groups] == [6, 5, 1]
-    assert len({line_style(number).dash for number in range(6)}) == len(DASHES)
+    assert len({line_style(number) for number in range(6)}) == len(LINES)
+    assert len({line_style(number).dash for number in range(6)}) == 2
 
 
 def test_no_tag_covers_another() -> None:
