@@ -8,6 +8,7 @@ from functools import lru_cache
 from importlib import import_module
 from typing import Any
 
+from profiles.lettering.curves import bend
 from profiles.lettering.faces import Face, font_bytes
 from profiles.lettering.sign_words import SIGN_NAMES
 from profiles.lettering.union import Contour, join_crossing
@@ -60,10 +61,6 @@ def _outline_letter(face: Face, letter: str) -> tuple[Contour, ...]:
         elif verb == "lineTo":
             contours[-1].append(points[0])
         elif verb == "qCurveTo":
-            for (cx, cy), (ex, ey) in cut(points):
-                x, y = contours[-1][-1]
-                for step in range(1, PIECES + 1):
-                    t = step / PIECES
-                    a, b, c = (1 - t) ** 2, 2 * t * (1 - t), t * t
-                    contours[-1].append((a * x + b * cx + c * ex, a * y + b * cy + c * ey))
+            for steering, end in cut(points):
+                contours[-1] += bend(contours[-1][-1], steering, end, PIECES)
     return join_crossing(tuple(tuple((x / em, y / em) for x, y in contour) for contour in contours))

@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 from unicodedata import normalize
 
+from profiles.lettering.curves import bend
 from profiles.lettering.faces import Face
 from profiles.lettering.sign_words import SIGN_NAMES
 
@@ -131,11 +132,8 @@ def _read_line(points: Sequence[str]) -> Line:
             steering = (x, y)
             continue
         if steering is not None:
-            (ax, ay), (bx, by) = line[-1], steering
-            for step in range(1, PIECES):
-                t = step / PIECES
-                a, b, c = (1 - t) ** 2, 2 * t * (1 - t), t * t
-                line.append((a * ax + b * bx + c * x, a * ay + b * by + c * y))
+            line += bend(line[-1], steering, (x, y), PIECES)
             steering = None
-        line.append((x, y))
+        else:
+            line.append((x, y))
     return tuple(line)

@@ -21,10 +21,10 @@ from profiles.drawing.shapes import Circle, Shape, Stroke, Text
 from profiles.drawing.style import Style
 from profiles.facts.legend_layout import describe_labels, lay_out_legend
 from profiles.lettering.strokes import missing_strokes
-from profiles.sheets import plate
 from profiles.sheets.legend import PRINTED_KEY, find_remarks
+from profiles.sheets.plate import draw_lines
 from profiles.sheets.plate_words import draw_words
-from profiles.sheets.requests import CutRequest, PlateRequest
+from profiles.sheets.requests import CutRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject
 from profiles.text.inert import escape_controls
 
@@ -41,8 +41,7 @@ def make_sheet(subject: Subject, request: CutRequest) -> PrintedSheet:
     layout = lay_out_legend(device, subject.links, request.labels)
     art = draw_words(device, layout)
     lines: LetterLines = "strokes" if request.letters == "strokes" else "outlines"
-    body = plate.make_sheet(subject, PlateRequest(device=device.id))
-    work, twice = keep_once([*_sort_lines(body.work), *_sort_words(art, lines)])
+    work, twice = keep_once([*_sort_lines(draw_lines(device)), *_sort_words(art, lines)])
     if request.rear:
         work = work.transformed(mirrored(device.plate.width / 2))
     remarks = [*find_remarks(device, layout, PRINTED_KEY), *_find_missing(art, lines)]

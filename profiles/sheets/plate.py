@@ -13,7 +13,7 @@ from profiles.drawing.document import Document
 from profiles.drawing.geometry import Box, Point
 from profiles.drawing.model3d import FACET, Cone, Disc, Opening, Slab
 from profiles.drawing.paths import Path, rectangle
-from profiles.drawing.recorder import Recorder
+from profiles.drawing.recorder import Drawing, Recorder
 from profiles.model.device import Device
 from profiles.model.hole import Countersink, Hole, as_hole
 from profiles.plate.holes import Size
@@ -31,13 +31,6 @@ from profiles.text.inert import escape_controls
 def make_sheet(subject: Subject, request: PlateRequest) -> PrintedSheet:
     """Make the plate of a device as a 3D model and as lines to cut."""
     device, holes = subject.device, list_holes(subject.device)
-    board = Recorder()
-    draw_outline(board, device.plate)
-    with board.layer("holes"):
-        for hole in holes:
-            draw_hole(board, hole.at, hole.size, hole.rotation, weights.HOLE)
-    for hole in holes:
-        draw_countersink(board, hole.at, hole.size, weights.FRONT)
     plate = device.plate
     outline = rectangle(Box(0.0, 0.0, plate.width, plate.height), corner_radius(plate))
     cones = cones_of((hole.at, hole.size) for hole in holes)
@@ -48,7 +41,7 @@ def make_sheet(subject: Subject, request: PlateRequest) -> PrintedSheet:
         slab, remarks, facts = add_words(slab, subject, request)
     return PrintedSheet(
         title=f"{device.name}: plate",
-        work=board.finish(),
+        work=draw_lines(device),
         document=Document(()),
         remarks=(*remarks, *_judge_bed(device, request)),
         slab=slab,
@@ -62,6 +55,18 @@ def make_sheet(subject: Subject, request: PlateRequest) -> PrintedSheet:
             "facet": FACET,
         },
     )
+
+
+def draw_lines(device: Device) -> Drawing:
+    """The lines of the plate: its edge, its holes, and the edges of countersinks."""
+    board, holes = Recorder(), list_holes(device)
+    draw_outline(board, device.plate)
+    with board.layer("holes"):
+        for hole in holes:
+            draw_hole(board, hole.at, hole.size, hole.rotation, weights.HOLE)
+    for hole in holes:
+        draw_countersink(board, hole.at, hole.size, weights.FRONT)
+    return board.finish()
 
 
 def _note_words(device: Device) -> Iterator[Remark]:
