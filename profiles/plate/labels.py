@@ -23,7 +23,6 @@ from profiles.plate.fit import Lettering, measure
 from profiles.plate.label_requests import SIDES, Clearances, LabelRequest, Place, Placement
 from profiles.plate.legibility import preferred_height, readable_height
 from profiles.plate.outlines import outline_of, outlines_of, rotated_box, screws_of, upright
-from profiles.plate.placement import place_labels
 from profiles.plate.scales import scale_box
 from profiles.plate.shapes import Rectangle, Shape, inset
 from profiles.plate.spacing import ControlOutline
@@ -202,6 +201,8 @@ def place_legends(
     clearances: Clearances | None = None,
 ) -> Placement:
     """Place the legends on the device's plate. Raises KeyError for an unknown control."""
+    from profiles.plate.placement import place_labels  # late: only a sheet or check needs it
+
     return place_labels(
         request_labels(device, legends),
         outline_of(device.plate),

@@ -346,7 +346,7 @@ class PlatebookApp(ScreenApp):
         asked = session.library, session.profile_id, session.device_id
         if self._asked is None or self._asked[0] is not asked[0] or self._asked[1:] != asked[1:]:
             self._asked = asked
-            self._check()
+            self.call_after_refresh(self._check)  # what is shown is painted first
         pane = self.pane
         if pane is not None and pane.is_ready:
             pane.show()

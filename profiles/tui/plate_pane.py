@@ -26,7 +26,6 @@ from profiles.work.edits import (
     unbind,
 )
 from profiles.work.judge import judge_edit
-from profiles.work.remedies import suggested_edit
 
 
 class PlatePane(Pane):
@@ -237,6 +236,8 @@ class PlatePane(Pane):
         unbound = unbound_actions(session.binds)
         if not unbound:
             raise EditError("every action of this application is bound")
+
+        from profiles.work.remedies import suggested_edit  # late: it loads the planner
 
         def find(action: str) -> Edit | None:
             return suggested_edit(session.library, session.profile_id, action)

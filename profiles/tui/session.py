@@ -5,15 +5,12 @@ Panes read from one `Session` and change it by its methods; it knows nothing of 
 
 from collections.abc import Iterable
 from functools import cached_property
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from profiles.checks.registry import Result
 from profiles.facts.device import DeviceFacts
 from profiles.facts.profile import ControlFacts, control_facts, controls_of
-from profiles.facts.signals import LAST_BUTTON
 from profiles.files.library import LoadedLibrary
 from profiles.files.toml_edit import EditError
-from profiles.host.device_view import Shown, show_inputs
 from profiles.model import SEVERITIES, Device, DeviceContact, Finding, Library, Link
 from profiles.plate.order import Direction, moves, reading_order
 from profiles.plate.outlines import centres_of
@@ -22,6 +19,10 @@ from profiles.text.prose import count
 from profiles.tui.naming import Names, documents_of, find_names, name_ids
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit, Slot, link_of
+
+if TYPE_CHECKING:
+    from profiles.checks.registry import Result
+    from profiles.host.device_view import Shown
 
 
 class Tally(NamedTuple):
@@ -82,8 +83,11 @@ class Look:
         return reading_order(centres_of(self.device)) if self.device else ()
 
     @cached_property
-    def shown(self) -> dict[int, Shown]:
+    def shown(self) -> "dict[int, Shown]":
         """How the application writes each button of the device, or why it never sees it."""
+        from profiles.facts.signals import LAST_BUTTON
+        from profiles.host.device_view import show_inputs
+
         link, device = self.link, self.device
         if link is None or link.application is None or device is None:
             return {}
@@ -255,12 +259,12 @@ class Session:
         self.settle()
         return changed
 
-    def take_result(self, profile: str, device: str, result: Result) -> None:
+    def take_result(self, profile: str, device: str, result: "Result") -> None:
         """Show what the checks found of one profile and device alone."""
         self._own = (profile, device), result.findings
         self.settle()
 
-    def take_library_result(self, library: Library, result: Result) -> None:
+    def take_library_result(self, library: Library, result: "Result") -> None:
         """Show what the checks found of the library as a whole."""
         self.checked = library
         self.library_findings, self.accepted = result.findings, result.accepted

@@ -1,12 +1,15 @@
 """Before and after: what a change would do to the findings of its profile, in words."""
 
 from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
 
-from profiles.checks.registry import Result, run_checks
 from profiles.files.toml_edit import EditError
 from profiles.model import SETTINGS_NAME, Finding, Library
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit
+
+if TYPE_CHECKING:
+    from profiles.checks.registry import Result
 
 
 def narrowed(library: Library, profile: str, device: str = "") -> Library:
@@ -24,11 +27,13 @@ def check_alone(
     profile: str,
     device: str = "",
     watch: Callable[[int, int], None] | None = None,
-) -> Result:
+) -> "Result":
     """What the checks find of one profile and its devices, whatever other profiles there are.
 
     What is wrong with the settings belongs to the library as a whole.
     """
+    from profiles.checks.registry import run_checks  # late: a plate is shown without checks
+
     result = run_checks(narrowed(library, profile, device), watch)
     own = tuple(finding for finding in result.findings if finding.spot.document != SETTINGS_NAME)
     return result._replace(findings=own)
