@@ -18,6 +18,7 @@ settings.register_profile(
 )
 settings.load_profile("steady")
 
+os.environ["PLATEBOOK_CONFIG"] = ""  # no test remembers what another did
 os.environ["PLATEBOOK_CACHE"] = ""  # each test works everything out itself, and so do its children
 
 Run = Callable[..., "Ran"]

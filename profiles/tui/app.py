@@ -18,7 +18,6 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container
-from textual.widgets import Footer
 from textual.worker import get_current_worker
 
 from profiles.text.inert import escape_controls
@@ -37,7 +36,8 @@ from profiles.tui.frame import (
     start_work,
 )
 from profiles.tui.help import help_lines
-from profiles.tui.themes import LOOKS, next_look
+from profiles.tui.key_bar import KeyBar
+from profiles.tui.themes import COLOURS, LOOKS, next_look
 
 if TYPE_CHECKING:
     from profiles.model import Finding, Library
@@ -70,11 +70,13 @@ class PlatebookApp(ScreenApp):
         Binding("d", "choose_device", "Device", show=False),
         Binding("ctrl+n", "new", "New"),
         Binding("ctrl+e", "form", "Every key", show=False),
-        Binding("ctrl+s", "save", "Save"),
+        Binding("ctrl+s,f5", "save", "Save"),
         Binding("ctrl+z,u", "undo", "Undo"),
         Binding("ctrl+y,U", "redo", "Redo", show=False),
         Binding("f3", "differences", "Unsaved lines", show=False),
-        Binding("ctrl+p", "find_action", "Find action", show=False),
+        Binding("colon,ctrl+p", "find", "Find anything", show=False),
+        Binding("full_stop,f10", "menu", "What can be done here", show=False),
+        Binding("f8", "notes", "Notes", show=False),
         Binding("f2", "look", "Look", show=False),
         Binding("escape", "stop_work", "Stop", show=False),
         Binding("f1,question_mark", "keys", "Help"),
@@ -89,7 +91,11 @@ class PlatebookApp(ScreenApp):
         self.animation_level = "none"
         for look in LOOKS:
             self.register_theme(look)
-        self.theme = LOOKS[0].name
+        from profiles.work.remembered import recall
+
+        known = recall()
+        self.theme = known.look if known.look in COLOURS else LOOKS[0].name
+        self._last = known.places.get(str(self.folder), ("", ""))
         self._watch = watch
         self._current = "plate"
         self._loaded = False
@@ -101,7 +107,7 @@ class PlatebookApp(ScreenApp):
         yield ViewBar(id="views")
         yield Container(id="stage")
         yield NoteLine(f"Reading {escape_controls(str(self.folder))} …", id="note")
-        yield Footer()
+        yield KeyBar(id="keys")
 
     def on_mount(self) -> None:
         """Read the library once the frame is painted.
@@ -152,6 +158,7 @@ class PlatebookApp(ScreenApp):
 
         try:
             session = Session(load_library(self.folder))
+            session.return_to(*self._last)
         except NoLibraryError as error:
             self.call_from_thread(refuse, str(error))
             return
@@ -312,10 +319,24 @@ class PlatebookApp(ScreenApp):
             names = ((key, one.name) for key, one in self.session.library.devices.items())
             asking.choose_document(self, "Which device?", names, self.session.choose_device)
 
-    def action_find_action(self) -> None:
-        """Find anything that can be done here by typing."""
+    def action_find(self) -> None:
+        """Find anything by its name: commands, controls, actions, profiles, sheets, findings."""
+        self._open_palette()
+
+    def action_menu(self) -> None:
+        """List what can be done in this view, as the right mouse button does."""
+        self._open_palette(only_here=True)
+
+    def _open_palette(self, *, only_here: bool = False) -> None:
+        if self._loaded and len(self.screen_stack) == 1:
+            from profiles.tui.palette import open_palette
+
+            open_palette(self, self.pane, only_here=only_here)
+
+    def action_notes(self) -> None:
+        """Show the notes told so far, the last first."""
         if len(self.screen_stack) == 1:
-            asking.find_action(self, self.pane if self._loaded else None)
+            self.push_screen(Read("Notes", self.notes[::-1] or ["No notes yet."]))
 
     # Showing
 
@@ -361,6 +382,7 @@ class PlatebookApp(ScreenApp):
         stage = self.screen_stack[0].query_one("#stage")
         self._current = name
         self.query_one(ViewBar).show(name)
+        self.query_one(KeyBar).refresh()
         if not stage.query(f"#{name}"):
             module = import_module(f"profiles.tui.{name}_pane")  # late: only what is opened
             await stage.mount(getattr(module, f"{VIEWS[name]}Pane")())
@@ -393,6 +415,7 @@ class PlatebookApp(ScreenApp):
     def action_look(self) -> None:
         """Go to the next look: dark, light, high contrast."""
         self.theme = next_look(self.theme)
+        self._remember()
         self.tell(f"Look: {self.theme}")
 
     def action_keys(self) -> None:
@@ -413,7 +436,15 @@ class PlatebookApp(ScreenApp):
         """End the screen; nothing is left behind."""
         if self._loaded:
             self.keeper.clear()
+            self._remember()
         self.exit(0)
+
+    def _remember(self) -> None:
+        from profiles.work.remembered import remember
+
+        if self._loaded:
+            session = self.session
+            remember(self.folder, self.theme, session.profile_id, session.device_id)
 
     async def action_quit(self) -> None:
         """Leave, by whatever way the toolkit asks."""

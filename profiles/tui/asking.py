@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.tui.dialogs import Choice, Choose, Decide, Picked, Read
-from profiles.tui.frame import Pane, ScreenApp, start_work
-from profiles.tui.help import palette_entries
+from profiles.tui.frame import ScreenApp
 
 if TYPE_CHECKING:
     from profiles.work.recovery import Leftover
@@ -99,17 +98,3 @@ def choose_document(
 
     choices = [Choice(key, (name, key), f"{name} [{key}]") for key, name in names]
     app.ask(Choose(title, choices), take)
-
-
-def find_action(app: ScreenApp, pane: Pane | None) -> None:
-    """Find anything that can be done here by typing, and do it."""
-    entries = list(palette_entries(app, pane))
-    choices = [
-        Choice(str(place), (title,), f"{title}: {words}")
-        for place, (title, words, _) in enumerate(entries)
-    ]
-
-    def take(picked: Picked) -> None:
-        start_work(app, entries[int(picked.id)][2], group="found", exclusive=False)
-
-    app.ask(Choose("What do you want to do?", choices), take)

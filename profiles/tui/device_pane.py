@@ -240,8 +240,13 @@ class DevicePane(Pane):
         if self._at is None:
             return
         across, up = STEPS[direction]
-        by, session = self._step * steps, self.session
-        self._at = (round(self._at[0] + across * by, 3), round(self._at[1] + up * by, 3))
+        by = self._step * steps
+        self._carry_to((self._at[0] + across * by, self._at[1] + up * by))
+
+    def _carry_to(self, at: tuple[float, float]) -> None:
+        """Show the control that is moved at another place, and what that would bring."""
+        session = self.session
+        self._at = round(at[0], 3), round(at[1], 3)
         edit = self._move_to(self._at)
         self.canvas.show()
         self._show_panel()
@@ -265,6 +270,27 @@ class DevicePane(Pane):
         if len(together) == 1:
             return move(device.id, control, at)
         return shift(device, tuple(together), *by)
+
+    @refusable
+    def _take_up(self) -> None:
+        """Begin to move the chosen control, if it can be changed."""
+        device, control = self._chosen()
+        self._at = device.controls[control].position
+
+    def on_plate_canvas_dragged(self, event: PlateCanvas.Dragged) -> None:
+        """A control is dragged: show it there, to the step of a move."""
+        if event.moved != self.session.control:
+            self.canvas.choose(event.moved)
+        if self._at is None:
+            self._take_up()
+        if self._at is not None:
+            x, y = event.at
+            self._carry_to((round(x / self._step) * self._step, round(y / self._step) * self._step))
+
+    def on_plate_canvas_dropped(self, event: PlateCanvas.Dropped) -> None:
+        """A control that was dragged is put down."""
+        if self._at is not None:
+            self.action_drop()
 
     def action_step(self) -> None:
         """Change how far a step of a move goes."""

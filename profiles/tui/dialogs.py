@@ -1,35 +1,66 @@
 """Dialogs: choose from a list by typing, ask for words, decide, read."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import TYPE_CHECKING, Any, ClassVar, NamedTuple, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, Generic, NamedTuple, TypeVar
 
 from textual.app import App, ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content, Span
+from textual.events import Click
 from textual.fuzzy import FuzzySearch
 from textual.screen import ModalScreen
-from textual.widgets import Input, OptionList
+from textual.widgets import Button, Input, OptionList
 
-from profiles.tui.frame import Line, Listing, ScreenApp
+from profiles.tui.frame import Head, Line, Listing, ScreenApp, plain
 
 T = TypeVar("T")
+
+FIRST_SHOWN = 6
+"""Choices listed at once under each of several headings before anything is typed."""
 
 MOST_SHOWN = 200
 """Choices listed at once; typing filters them."""
 
 
-def rank(typed: str, named: Iterable[tuple[T, Sequence[str]]]) -> list[T]:
+class Fit(NamedTuple, Generic[T]):
+    """A thing that typed letters fit: the name they were found in, and where in it."""
+
+    thing: T
+    name: str = ""
+    at: tuple[int, ...] = ()
+
+
+def find_fits(typed: str, named: Iterable[tuple[T, Sequence[str]]]) -> list[Fit[T]]:
     """Things that typed letters fit, each with its names, best first; all of them for no letters.
 
     Of equals the shorter name wins, then the order given.
     """
     found, search = [], FuzzySearch()
     for place, (thing, names) in enumerate(named):
-        fits = [(search.match(typed, name)[0], -len(name)) for name in names if typed]
-        fit, short = max(fits, default=(1.0, 0))
-        if fit > 0:
-            found.append((-fit, -short, place, thing))
-    return [thing for *_, thing in sorted(found, key=lambda entry: entry[:3])]
+        best = (1.0, 0, Fit(thing)) if not typed else (0.0, 0, Fit(thing))
+        for name in names if typed else ():
+            fit, at = search.match(typed, name)
+            if (fit, -len(name)) > best[:2]:
+                best = fit, -len(name), Fit(thing, name, tuple(at))
+        if best[0] > 0:
+            found.append((-best[0], -best[1], place, best[2]))
+    return [fit for *_, fit in sorted(found, key=lambda entry: entry[:3])]
+
+
+def rank(typed: str, named: Iterable[tuple[T, Sequence[str]]]) -> list[T]:
+    """The things alone that `find_fits` finds."""
+    return [fit.thing for fit in find_fits(typed, named)]
+
+
+def mark_letters(line: str, fit: Fit[Any]) -> Content:
+    """A line with the letters underlined that were typed, where it has the name they fit."""
+    content, start = plain(line), line.find(fit.name) if fit.at else -1
+    shown = content.plain
+    if start < 0 or shown != line:
+        return content
+    spans = [Span(start + at, start + at + 1, "bold underline") for at in fit.at]
+    return Content(shown, spans)
 
 
 class Dialog(ModalScreen[T]):
@@ -44,18 +75,38 @@ class Dialog(ModalScreen[T]):
         """Close without a result."""
         self.dismiss(None)
 
+    def on_click(self, event: Click) -> None:
+        """A click beside the box closes it without a result."""
+        if event.widget is self:
+            self.action_leave()
+
+    def on_button_pressed(self, event: Button.Pressed) -> None:
+        """Do what the button says."""
+        event.stop()
+        action = event.button.name
+        if action and self.is_current:
+            getattr(self, f"action_{action}")()
+
     def close(self, result: Any) -> None:
         """Close with a result, once, however often a key is pressed."""
         if self.is_current:
             self.dismiss(result)
 
 
+def make_buttons(ways: Mapping[str, str]) -> Horizontal:
+    """A row of buttons; `ways` has the words of each by the action that it does."""
+    buttons = [Button(words, name=action, compact=True) for action, words in ways.items()]
+    return Horizontal(*buttons, classes="ways")
+
+
 class Choice(NamedTuple):
-    """One line to choose: its id, the words that typing is compared with, the line itself."""
+    """One line to choose: its id, the words that typing is compared with, the line itself, and the
+    heading that it is listed under, if there are any."""
 
     id: str
     names: tuple[str, ...]
     line: str
+    section: str = ""
 
 
 class Picked(NamedTuple):
@@ -73,7 +124,7 @@ class Choose(Dialog[Picked]):
         ("up", "step(-1)", "Previous"),
         ("pagedown", "step(10)", ""),
         ("pageup", "step(-10)", ""),
-        ("ctrl+b", "pick_beside", "Also"),
+        ("ctrl+b,f4", "pick_beside", "Also"),
     ]
 
     def __init__(
@@ -88,12 +139,13 @@ class Choose(Dialog[Picked]):
         super().__init__()
         self._title, self._choices, self._hint = title, list(choices), hint
         self._preview, self._beside = preview, beside
-        self._shown: list[Choice] = []
+        self._shown: list[Choice | None] = []
+        """The choice in each line; None for a heading."""
 
     def compose(self) -> ComposeResult:
-        """Title, input, list and preview."""
-        with Vertical(id="box"):
-            yield Line(self._title)
+        """Title, input, list, preview and buttons."""
+        with Vertical(id="box") as box:
+            box.border_title = plain(self._title)
             yield Input(placeholder="type to find", id="typed")
             with Horizontal(id="columns"):
                 yield Listing(id="list")
@@ -101,6 +153,8 @@ class Choose(Dialog[Picked]):
                     with VerticalScroll(id="preview"):
                         yield Line(id="said")
             yield Line(self._hint, id="hint")
+            beside = {"pick_beside": "Also"} if self._beside else {}
+            yield make_buttons({"pick": "Choose", **beside, "leave": "Cancel"})
 
     def on_mount(self) -> None:
         """List everything at first."""
@@ -113,13 +167,24 @@ class Choose(Dialog[Picked]):
         self._fill(event.value)
 
     def _fill(self, typed: str) -> None:
-        found = rank(typed.strip(), [(choice, choice.names) for choice in self._choices])
-        self._shown = found[:MOST_SHOWN]
-        rest = len(found) - len(self._shown)
-        more = f"… {rest} more; type to filter" if rest else "" if found else "nothing matches"
-        shown = self.query_one("#list", Listing)
-        shown.fill([choice.line for choice in self._shown], 0 if found else None, more)
-        if not found and self._preview is not None:
+        fits = find_fits(typed.strip(), [(choice, choice.names) for choice in self._choices])
+        sections: dict[str, list[Fit[Choice]]] = {}
+        for fit in fits:
+            sections.setdefault(fit.thing.section, []).append(fit)
+        most = MOST_SHOWN if len(sections) < 2 else MOST_SHOWN // 10 if typed else FIRST_SHOWN
+        lines: list[str | Content] = []
+        self._shown = []
+        for section, found in sections.items():
+            if section:
+                lines.append(Head(f"{section}, {len(found)}"))
+                self._shown.append(None)
+            lines += [mark_letters(fit.thing.line, fit) for fit in found[:most]]
+            self._shown += [fit.thing for fit in found[:most]]
+        rest = len(fits) - sum(one is not None for one in self._shown)
+        more = f"… {rest} more; type to filter" if rest else "" if fits else "nothing matches"
+        first = next((at for at, one in enumerate(self._shown) if one is not None), None)
+        self.query_one("#list", Listing).fill(lines, first, more)
+        if not fits and self._preview is not None:
             self.query_one("#said", Line).say("")
 
     def action_step(self, by: int) -> None:
@@ -128,9 +193,10 @@ class Choose(Dialog[Picked]):
 
     def on_option_list_option_highlighted(self, event: OptionList.OptionHighlighted) -> None:
         """Work out what the choice would do, off the screen's thread."""
-        if self._preview is not None and event.option_index < len(self._shown):
+        choice = self._choice_at(event.option_index)
+        if self._preview is not None and choice is not None:
             said = self.query_one("#said", Line)
-            self.app.compute(self, self._preview(self._shown[event.option_index].id), said.say)
+            self.app.compute(self, self._preview(choice.id), said.say)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """A line was clicked."""
@@ -145,9 +211,17 @@ class Choose(Dialog[Picked]):
         if self._beside:
             self._pick(self.query_one("#list", Listing).highlighted, beside=True)
 
+    def action_pick(self) -> None:
+        """Choose the marked line."""
+        self._pick(self.query_one("#list", Listing).highlighted)
+
+    def _choice_at(self, at: int | None) -> Choice | None:
+        return self._shown[at] if at is not None and at < len(self._shown) else None
+
     def _pick(self, at: int | None, *, beside: bool = False) -> None:
-        if at is not None and at < len(self._shown):
-            self.close(Picked(self._shown[at].id, beside))
+        choice = self._choice_at(at)
+        if choice is not None:
+            self.close(Picked(choice.id, beside))
 
 
 class Ask(Dialog[dict[str, str]]):
@@ -168,13 +242,14 @@ class Ask(Dialog[dict[str, str]]):
         self._check = check
 
     def compose(self) -> ComposeResult:
-        """Title, one input a field."""
-        with Vertical(id="box"):
-            yield Line(self._title)
+        """Title, one input a field, buttons."""
+        with Vertical(id="box") as box:
+            box.border_title = plain(self._title)
             for number, (name, value) in enumerate(self._fields.items()):
                 yield Line(name)
                 yield Input(value, id=f"field-{number}")
             yield Line(self._hint, id="hint")
+            yield make_buttons({"submit": "Done", "leave": "Cancel"})
 
     def on_mount(self) -> None:
         """Begin with the first field."""
@@ -226,14 +301,15 @@ class Decide(Dialog[str]):
         self._more = more
 
     def compose(self) -> ComposeResult:
-        """Title, what would happen, and the ways on."""
-        with Vertical(id="box"):
-            yield Line(self._title)
+        """Title, what would happen, the ways on, buttons."""
+        with Vertical(id="box") as box:
+            box.border_title = plain(self._title)
             with VerticalScroll(id="page"):
                 yield Line("\n".join(self._lines))
                 yield Line(id="more")
             yield Listing((f"{key}  {words}" for key, words in self._ways.items()), id="list")
             yield Line("Press the letter, or Enter. Escape changes nothing.", id="hint")
+            yield make_buttons({"take": "Do it", "leave": "Cancel"})
 
     def on_mount(self) -> None:
         """Begin with the first way."""
@@ -253,6 +329,10 @@ class Decide(Dialog[str]):
         """Take the marked way."""
         self.close(list(self._ways)[event.option_index])
 
+    def action_take(self) -> None:
+        """Take the marked way."""
+        self.close(list(self._ways)[self.query_one(Listing).highlighted or 0])
+
 
 class Read(Dialog[None]):
     """Text to read, such as help, a difference, or a file's lines."""
@@ -264,12 +344,13 @@ class Read(Dialog[None]):
         self._title, self._lines = title, list(lines)
 
     def compose(self) -> ComposeResult:
-        """Title and text."""
-        with Vertical(id="box"):
-            yield Line(self._title)
+        """Title, text and the way back."""
+        with Vertical(id="box") as box:
+            box.border_title = plain(self._title)
             with VerticalScroll(id="page"):
                 yield Line("\n".join(self._lines))
             yield Line("Arrows scroll. Escape or Enter goes back.", id="hint")
+            yield make_buttons({"leave": "Back"})
 
     def on_mount(self) -> None:
         """Let the arrows scroll at once."""

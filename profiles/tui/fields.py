@@ -8,10 +8,10 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.events import DescendantFocus
 from textual.widget import Widget
-from textual.widgets import Button, Input, Select, TextArea
+from textual.widgets import Input, Select, TextArea
 
 from profiles.files.toml_edit import EditError
-from profiles.tui.dialogs import Dialog
+from profiles.tui.dialogs import Dialog, make_buttons
 from profiles.tui.frame import Line, plain
 from profiles.work.beginning import Question
 
@@ -31,8 +31,8 @@ class Fields(Dialog[T]):
 
     def compose(self) -> ComposeResult:
         """Title, one row a question, what helps with the one in hand, and the ways out."""
-        with Vertical(id="box"):
-            yield Line(self._title)
+        with Vertical(id="box") as box:
+            box.border_title = plain(self._title)
             with VerticalScroll(id="rows", can_focus=False):
                 for number, question in enumerate(self._questions):
                     with Horizontal(classes="asked"):
@@ -41,9 +41,7 @@ class Fields(Dialog[T]):
                     yield Line(id=f"fault-{number}", classes="fault")
             yield Line(id="fault", classes="fault")
             yield Line(id="hint")
-            with Horizontal(id="ways"):
-                yield Button("Done", id="done", compact=True)
-                yield Button("Cancel", id="cancel", compact=True)
+            yield make_buttons({"submit": "Done", "leave": "Cancel"})
 
     def on_mount(self) -> None:
         """Begin with the first question."""
@@ -61,13 +59,6 @@ class Fields(Dialog[T]):
     def on_input_submitted(self) -> None:
         """Enter in any line takes all answers."""
         self.action_submit()
-
-    def on_button_pressed(self, event: Button.Pressed) -> None:
-        """Take all answers, or leave."""
-        if event.button.id == "done":
-            self.action_submit()
-        elif self.is_current:
-            self.action_leave()
 
     def action_submit(self) -> None:
         """Take all answers, unless something is wrong with them."""

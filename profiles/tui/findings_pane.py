@@ -77,6 +77,12 @@ class FindingsPane(Pane):
         """Give the keyboard to the list."""
         self.options.focus()
 
+    def aim_at(self, key: str) -> None:
+        """Mark a finding, whatever the filter was."""
+        self._filter, self._marked = Filter(), key
+        self.query_one("#filter-typed", Input).value = ""
+        self.show()
+
     @property
     def finding(self) -> Finding | None:
         """The marked finding."""

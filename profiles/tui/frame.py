@@ -19,6 +19,7 @@ from textual.events import Click
 from textual.message import Message
 from textual.screen import ModalScreen
 from textual.strip import Strip
+from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
@@ -71,20 +72,58 @@ class Line(Static):
         self.update(plain_lines(text.split("\n")))
 
 
+class Head(str):
+    """A line between others that names those below it and cannot be chosen."""
+
+
+MARK = "▸"
+"""What the marked line begins with, so that colour is not needed to see it."""
+
+
 class Listing(OptionList):
-    """A list of plain lines, one of them marked."""
+    """A list of lines, one of them marked. A click marks a line, one more on it chooses it."""
 
     def __init__(self, lines: Iterable[str] = (), **given: Any) -> None:
         super().__init__(*[Option(plain(line)) for line in lines], markup=False, **given)
+        self._clicked: int | None = None
 
-    def fill(self, lines: Iterable[str], at: int | None, rest: str = "") -> None:
+    def fill(self, lines: Iterable[str | Content], at: int | None, rest: str = "") -> None:
         """Show other lines and mark one; `rest` is a last line that cannot be chosen."""
-        options = [Option(plain(line)) for line in lines]
+        options = [
+            Option(plain(line) if isinstance(line, str) else line, disabled=isinstance(line, Head))
+            for line in lines
+        ]
         if rest:
             options.append(Option(plain(rest), disabled=True))
         self.clear_options()
         self.add_options(options)
-        self.highlighted = at
+        self.highlighted, self._clicked = at, None
+
+    def render_line(self, y: int) -> Strip:
+        """A line, with a mark before the one that is marked."""
+        strip = super().render_line(y)
+        at = self.scroll_offset.y + y
+        is_marked = at < len(self._lines) and self._lines[at] == (self.highlighted, 0)
+        if not is_marked or not strip.cell_length:
+            return strip
+        style = next(iter(strip)).style
+        return Strip([Segment(MARK, style), *strip.crop(1)], strip.cell_length)
+
+    async def _on_click(self, event: Click) -> None:
+        """Mark the line under the pointer; choose it where it was marked by a click before."""
+        event.prevent_default()
+        at = event.style.meta.get("option")
+        if at is None or self.get_option_at_index(at).disabled:
+            return
+        if (
+            event.button == 1
+            and self.highlighted == at
+            and (self._clicked == at or event.chain > 1)
+        ):
+            self.action_select()
+        self.highlighted = self._clicked = at
+        if event.button == 3 and isinstance(self.app, ScreenApp):
+            self.app.action_menu()
 
     def action_page_down(self) -> None:
         """Mark a line one window further down."""
@@ -96,11 +135,10 @@ class Listing(OptionList):
 
     def step(self, by: int) -> None:
         """Mark a line so many further down, at most the first or last."""
-        last = self.option_count - 1
-        while last >= 0 and self.get_option_at_index(last).disabled:
-            last -= 1
-        if last >= 0:
-            self.highlighted = min(max((self.highlighted or 0) + by, 0), last)
+        open_ = [at for at in range(self.option_count) if not self.get_option_at_index(at).disabled]
+        if open_:
+            now = self.highlighted if self.highlighted in open_ else open_[0]
+            self.highlighted = open_[min(max(open_.index(now) + by, 0), len(open_) - 1)]
 
 
 class Heading(Line):
@@ -125,8 +163,24 @@ class Heading(Line):
         return Content(f"{left}{gap}{right}")
 
 
+NOTE_SECONDS = 12.0
+"""How long a note stays; F8 shows those that are gone."""
+
+MOST_NOTES = 100
+"""Notes that are kept."""
+
+
 class NoteLine(Line):
     """What the last action did, or what goes on."""
+
+    _timer: Timer | None = None
+
+    def say_for_a_while(self, text: str) -> None:
+        """Show a note, and clear it once there was time to read it."""
+        self.say(text)
+        if self._timer is not None:
+            self._timer.stop()
+        self._timer = self.set_timer(NOTE_SECONDS, lambda: self.say(""))
 
 
 STRONG = Style(bold=True, reverse=True)
@@ -199,6 +253,8 @@ class ScreenApp(App[int]):
     folder: Path
     session: "Session"
     keeper: "Keeper"
+    notes: list[str] = []  # noqa: RUF012 - replaced, never changed
+    """The notes told so far, the last one last."""
 
     @property
     def pane(self) -> "Pane | None":
@@ -206,9 +262,11 @@ class ScreenApp(App[int]):
         raise NotImplementedError
 
     def tell(self, text: str) -> None:
-        """Put a sentence on the note line."""
+        """Put a sentence on the note line, for a while; it is kept among the notes."""
         if self.is_running:
-            self.query_one("#note", NoteLine).say(f" {text}")
+            if text and (not self.notes or self.notes[-1] != text):
+                self.notes = [*self.notes[1 - MOST_NOTES :], text]
+            self.query_one("#note", NoteLine).say_for_a_while(f" {text}")
 
     def attempt(self, act: Callable[[], object]) -> None:
         """Do something that may be refused, and tell why."""
@@ -297,6 +355,10 @@ class ScreenApp(App[int]):
         """Make the change again that was taken back."""
         raise NotImplementedError
 
+    def action_menu(self) -> None:
+        """List what can be done in this view."""
+        raise NotImplementedError
+
     def action_stop_work(self) -> None:
         """Stop long work: checking, drawing, previews. What is shown stays."""
         raise NotImplementedError
@@ -343,6 +405,9 @@ class Pane(Container):
 
     def take_focus(self) -> None:
         """Give the keyboard to the view's main part."""
+
+    def aim_at(self, key: str) -> None:
+        """Mark one thing of the view: a sheet by its name, a finding by its key."""
 
 
 P = TypeVar("P", bound=Pane)

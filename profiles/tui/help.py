@@ -28,8 +28,58 @@ KEYS = {
     "equals_sign": "=",
     "minus": "-",
     "space": "Space",
+    "colon": ":",
+    "full_stop": ".",
 }
 """Keys as people name them, where the toolkit has another name."""
+
+
+TASKS: dict[str, dict[str, str]] = {
+    "plate": {
+        "Give a control another action": "bind",
+        "Give it one while another control is held": "chord",
+        "See what is still to bind, and where it could go": "needs",
+        "Exchange what two controls do": "swap",
+        "Change the words that are printed": "legend",
+        "Read the words of a crowded plate": "zoom(1)",
+    },
+    "findings": {
+        "Repair what one change repairs": "fix",
+        "See where it is on the plate": "go",
+        "See where it is in the file": "file",
+        "Keep it, with a reason": "accept",
+        "See only what is about this profile": "mine",
+    },
+    "compare": {
+        "Take a binding from one profile into another": "take",
+        "Put it there": "put",
+    },
+    "sheets": {"Write the sheet to a file": "write", "Print other profiles on it": "profiles"},
+    "wiring": {
+        "See which contacts disturb each other": "failing",
+        "See the wires as you solder them": "harness",
+        "See power, timing, hosts and firmware": "table",
+    },
+    "device": {
+        "Move a control": "move",
+        "Change its sizes and label": "fields",
+        "Add a control": "add",
+    },
+    "press": {
+        "Test the box": "test",
+        "See what a control does while you press it": "controls",
+        "Look at a recording": "replay",
+    },
+    "": {
+        "Find anything by its name": "find",
+        "Start a box, an application or a profile": "new",
+        "Look at another profile": "choose_profile",
+        "Write what was changed": "save",
+        "Take back what was changed": "undo",
+        "Read a note again": "notes",
+    },
+}
+"""What people want to do, by view and everywhere, and the action that does it."""
 
 
 def bindings_of(node: DOMNode) -> Iterator[Binding]:
@@ -41,14 +91,15 @@ def bindings_of(node: DOMNode) -> Iterator[Binding]:
     for many in joined.values():
         keys = ", ".join(dict.fromkeys(KEYS.get(binding.key, binding.key) for binding in many))
         keys = keys.replace("ctrl+", "Ctrl+").replace("shift+", "Shift+")
-        yield Binding(keys, many[0].action, many[0].description)
+        yield Binding(keys, many[0].action, many[0].description, many[0].show)
 
 
 def help_lines(app: ScreenApp, pane: Pane | None) -> list[str]:
     """What the view is for, and what every key does in it."""
     lines: list[str] = []
     if pane is not None:
-        lines += [pane.title, *wrap(pane.hint, WIDTH), "", "In this view"]
+        lines += [pane.title, *wrap(pane.hint, WIDTH), "", "To do here"]
+        lines += [*task_lines(pane, pane.id or ""), *task_lines(app, ""), "", "Keys of this view"]
     for node in [*_parts(pane), app]:
         if node is app:
             lines += ["", "Everywhere"]
@@ -67,6 +118,17 @@ def list_keys(node: DOMNode) -> dict[str, str]:
     return {", ".join(dict.fromkeys(many)): words for words, many in keys.items()}
 
 
+def task_lines(node: Pane | ScreenApp, view: str) -> list[str]:
+    """The tasks of a view, or of the screen, each with the keys that do it."""
+    parts = [node] if isinstance(node, ScreenApp) else _parts(node)
+    keys = {binding.action: binding.key for part in parts for binding in bindings_of(part)}
+    return [
+        f"  {keys[action]:<16} {task}"
+        for task, action in TASKS.get(view, {}).items()
+        if action in keys
+    ]
+
+
 def _parts(pane: Pane | None) -> list[DOMNode]:
     return [pane, *pane.query("PlateCanvas")] if pane is not None else []
 
@@ -81,10 +143,10 @@ def _describe(node: DOMNode, binding: Binding) -> str:
 
 
 def palette_entries(
-    app: ScreenApp, pane: Pane | None
+    app: ScreenApp, pane: Pane | None, *, only_here: bool = False
 ) -> Iterator[tuple[str, str, Callable[[], Coroutine[Any, Any, bool]]]]:
     """Title, words and call of everything that can be done now."""
-    for node in [*_parts(pane), app]:
+    for node in [*_parts(pane), *([] if only_here else [app])]:
         for binding in bindings_of(node):
             words = binding.description
             if binding.action.startswith("view("):

@@ -9,7 +9,16 @@ from rich.style import Style
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
-from textual.events import Click, MouseScrollDown, MouseScrollUp, Resize
+from textual.events import (
+    Click,
+    MouseDown,
+    MouseEvent,
+    MouseMove,
+    MouseScrollDown,
+    MouseScrollUp,
+    MouseUp,
+    Resize,
+)
 from textual.geometry import Region
 from textual.message import Message
 from textual.strip import Strip
@@ -100,6 +109,16 @@ class PlateCanvas(Widget, can_focus=True):
     class Opened(Message):
         """A control was clicked twice."""
 
+    class Dragged(Message):
+        """A control is held by the mouse: where its centre would be, mm, and what it is over."""
+
+        def __init__(self, moved: str, at: tuple[float, float], over: str) -> None:
+            super().__init__()
+            self.moved, self.at, self.over = moved, at, over
+
+    class Dropped(Dragged):
+        """A control that was held was let go there."""
+
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - the toolkit's own word
         super().__init__(id=id)
         self.viewport = Viewport()
@@ -114,6 +133,9 @@ class PlateCanvas(Widget, can_focus=True):
         self._dots: tuple[tuple[Cell, ...], ...] = ()
         self._art: tuple[Device, Drawing] | None = None
         self._styles: dict[str, Style] = {}
+        self._grabbed: tuple[str, int, int] | None = None
+        """The control under the button that was pressed, and the cell."""
+        self._is_dragged = False
 
     @property
     def session(self) -> Session:
@@ -251,11 +273,61 @@ class PlateCanvas(Widget, can_focus=True):
         event.stop()
         self.action_zoom(-1)
 
-    def on_click(self, event: Click) -> None:
-        """Choose the control that was clicked; twice opens it."""
+    def on_mouse_down(self, event: MouseDown) -> None:
+        """Take hold of the control under the pointer."""
         found = self.canvas.control_at(event.x, event.y)
-        if found is None:
+        self._is_dragged = False
+        if found is not None and event.button == 1 and self.mover is None:
+            self._grabbed = found, event.x, event.y
+            self.capture_mouse()
+
+    def on_mouse_move(self, event: MouseMove) -> None:
+        """Tell where the control that is held would be."""
+        if self._grabbed is None or (event.x, event.y) == self._grabbed[1:]:
+            return
+        if not event.button:  # it was let go where nobody told
+            self._let_go()
+            return
+        self._is_dragged = True
+        self._tell_drag(self.Dragged, event)
+
+    def on_mouse_up(self, event: MouseUp) -> None:
+        """Let go of the control that is held."""
+        if self._grabbed is not None and self._is_dragged:
+            self._tell_drag(self.Dropped, event)
+        self._let_go()
+
+    def _let_go(self) -> None:
+        self._grabbed = None
+        self.release_mouse()
+
+    def _tell_drag(self, kind: type[Dragged], event: MouseEvent) -> None:
+        device = self.session.view.device
+        if self._grabbed is None or device is None or self._grabbed[0] not in device.controls:
+            return
+        control, column, row = self._grabbed
+        x, y = device.controls[control].position
+        at = x + (event.x - column) * self.window.mm, y - (event.y - row) * self.window.tall
+        over = next(
+            (
+                key
+                for key, front in self.canvas.fronts.items()
+                if key != control and (event.x, event.y) in front.cells()
+            ),
+            "",
+        )
+        self.post_message(kind(control, at, over))
+
+    def on_click(self, event: Click) -> None:
+        """Choose the control that was clicked; twice opens it, the right button what can be done.
+
+        Where a control was dragged there is no click.
+        """
+        found = self.canvas.control_at(event.x, event.y)
+        if found is None or self._is_dragged:
             return
         self.choose(found)
-        if event.chain > 1:
+        if event.button == 3:
+            cast(ScreenApp, self.app).action_menu()
+        elif event.chain > 1:
             self.post_message(self.Opened())

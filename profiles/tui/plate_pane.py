@@ -96,6 +96,22 @@ class PlatePane(Pane):
         """A control was clicked twice."""
         self.action_bind()
 
+    def on_plate_canvas_dragged(self, event: PlateCanvas.Dragged) -> None:
+        """A control is dragged: say what letting go here would do."""
+        facts, over = self.session.view.facts, event.over
+        ways = f"exchanges it with {facts[over].label}" if over in facts else "changes nothing"
+        self.app.tell(f"{facts[event.moved].label}: letting go here {ways}.")
+
+    def on_plate_canvas_dropped(self, event: PlateCanvas.Dropped) -> None:
+        """A control was dragged onto another: exchange what the two do."""
+        self._carried = None
+        if not event.over:
+            self.app.tell("Put down again; nothing is swapped.")
+            return
+        for control in (event.moved, event.over):
+            self.canvas.choose(control)
+            self.action_swap()
+
     def action_contact(self, by: int) -> None:
         """Choose another contact of the control."""
         self.session.turn_contact(by)

@@ -164,6 +164,13 @@ class Session:
             self.control, self.contact = next(iter(self.view.order), ""), 0
         self.contact = min(self.contact, max(len(self.contacts) - 1, 0))
 
+    def return_to(self, profile: str, device: str) -> None:
+        """Look at a profile and device as before, where they are still there."""
+        if profile in self.library.profiles:
+            self.choose_profile(profile)
+        if device in self.library.devices and device != self.device_id:
+            self.choose_device(device)
+
     def choose_profile(self, profile: str) -> None:
         """Look at another profile, and at a device that it binds."""
         self.profile_id = profile

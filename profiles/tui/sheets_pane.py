@@ -60,6 +60,10 @@ class SheetsPane(Pane):
         """Give the keyboard to the sheets."""
         self.query_one("#sheet-list", Listing).focus()
 
+    def aim_at(self, key: str) -> None:
+        """Mark a sheet."""
+        self.query_one("#sheet-list", Listing).highlighted = list(SHEETS).index(key)
+
     def show(self) -> None:
         """Show the settings as they are, and draw the sheet again where something changed."""
         session = self.session

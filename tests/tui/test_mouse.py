@@ -1,0 +1,163 @@
+"""The mouse alone: buttons, clicks beside a box, drags, the right button, rows clicked twice."""
+
+from pathlib import Path
+
+import pytest
+from textual import events
+from textual.pilot import Pilot
+from textual.widget import Widget
+from textual.widgets import Button, Input
+
+from profiles.tui.app import PlatebookApp
+from profiles.tui.dialogs import Ask, Choose, Decide, Read
+from profiles.tui.frame import Listing
+from profiles.tui.key_bar import KeyBar
+from profiles.tui.plate_canvas import PlateCanvas
+from tests.tui.desks import flat, opened, press, seen, settled, write_desk
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    return write_desk(tmp_path / "library")
+
+
+async def point(
+    app: PlatebookApp, pilot: Pilot[int], widget: Widget, kind: type[events.MouseEvent],
+    spot: tuple[int, int],
+) -> None:  # fmt: skip
+    """A move, press or release of the left button over a cell, as the terminal reports it."""
+    x, y = widget.region.offset + spot
+    event = kind(None, x, y, 0, 0, 1, False, False, False, x, y)
+    event.set_sender(app)
+    assert app._driver is not None
+    app._driver.send_message(event)
+    await pilot.pause()
+
+
+async def drag(
+    app: PlatebookApp,
+    pilot: Pilot[int],
+    widget: Widget,
+    start: tuple[int, int],
+    end: tuple[int, int],
+) -> None:
+    """Press the left button, move in two steps, let go."""
+    middle = (start[0] + end[0]) // 2, (start[1] + end[1]) // 2
+    await point(app, pilot, widget, events.MouseDown, start)
+    await point(app, pilot, widget, events.MouseMove, middle)
+    await point(app, pilot, widget, events.MouseMove, end)
+    await point(app, pilot, widget, events.MouseUp, end)
+    await settled(app, pilot)
+
+
+async def click_bar(app: PlatebookApp, pilot: Pilot[int], words: str) -> None:
+    """Click words on the last line."""
+    at = seen(app).splitlines()[-1].index(words)
+    await pilot.click(KeyBar, offset=(at + 1, 0))
+    await settled(app, pilot)
+
+
+async def test_save_undo_find_and_help_are_on_the_last_line_at_any_width(folder: Path) -> None:
+    for width in (60, 80, 120):
+        async with opened(folder, (width, 24)) as (app, pilot):
+            for view in "1234567":
+                await press(app, pilot, view)
+                last = seen(app).splitlines()[-1]
+                assert last.endswith("^S Save  u Undo  : Find  F1 Help"), last
+
+
+async def test_the_keys_on_the_last_line_act_when_they_are_clicked(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await click_bar(app, pilot, "Unbind")
+        assert app.session.copy.past[-1].words == "Unbind horn"
+        await click_bar(app, pilot, "Undo")
+        assert app.session.copy.past == []
+        await click_bar(app, pilot, "Unbind")
+        await click_bar(app, pilot, "Save")
+        assert "Saved harbour-desk" in seen(app)
+        await click_bar(app, pilot, "Find")
+        assert isinstance(app.screen, Choose)
+        await pilot.click(offset=(0, 0))
+        await settled(app, pilot)
+        await click_bar(app, pilot, "Help")
+        assert isinstance(app.screen, Read)
+
+
+async def test_a_click_beside_a_box_closes_it_and_one_in_it_does_not(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        for keys, kind in ((("l",), Ask), (("b",), Choose), (("6", "x"), Decide), (("f1",), Read)):
+            await press(app, pilot, *keys)
+            assert isinstance(app.screen, kind)
+            await pilot.click("#hint")
+            assert isinstance(app.screen, kind)
+            await pilot.click(offset=(0, 12))
+            await settled(app, pilot)
+            assert len(app.screen_stack) == 1
+            assert app.session.copy.past == []
+
+
+async def test_a_row_shows_its_effect_first_and_is_chosen_by_a_second_click(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "right", "right", "b")
+        rows = app.screen.query_one("#list", Listing)
+        await pilot.click(rows, offset=(4, 2))
+        await settled(app, pilot)
+        assert rows.highlighted == 2
+        assert isinstance(app.screen, Choose), "one click only shows what it would bring"
+        assert "Then: Bind spare" in flat(seen(app))
+        await pilot.click(rows, offset=(4, 2))
+        await settled(app, pilot)
+        assert len(app.screen_stack) == 1
+        assert app.session.copy.past[-1].words.startswith("Bind spare")
+
+
+async def test_the_buttons_of_a_box_do_what_its_keys_do(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "l")
+        app.screen.query_one(Input).value = "TOOT"
+        await pilot.click(next(b for b in app.screen.query(Button) if b.name == "submit"))
+        await settled(app, pilot)
+        assert "TOOT" in app.session.copy.text("harbour-desk")
+        await press(app, pilot, "b")
+        names = [button.name for button in app.screen.query(Button)]
+        assert names == ["pick", "pick_beside", "leave"]
+        await pilot.click(app.screen.query(Button).last())
+        await settled(app, pilot)
+        assert len(app.screen_stack) == 1
+
+
+async def test_the_right_button_lists_what_can_be_done_there(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        canvas = app.screen.query_one(PlateCanvas)
+        await pilot.click(canvas, offset=canvas.canvas.badges["bell"], button=3)
+        await settled(app, pilot)
+        assert app.session.control == "bell"
+        assert isinstance(app.screen, Choose)
+        text = flat(seen(app))
+        assert "Plate: what can be done" in text
+        assert "Unbind (x, delete)" in text
+        assert "Redo" not in text, "only what belongs to this view"
+
+
+async def test_a_control_dragged_onto_another_exchanges_what_they_do(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        canvas = app.screen.query_one(PlateCanvas)
+        spots = canvas.canvas.badges
+        before = app.session.copy.text("harbour-desk")
+        await drag(app, pilot, canvas, spots["horn"], (spots["horn"][0] + 8, spots["horn"][1] + 4))
+        assert app.session.copy.text("harbour-desk") == before
+        await drag(app, pilot, canvas, spots["horn"], spots["spare"])
+        assert app.session.copy.past[-1].words == "Swap horn and spare"
+
+
+async def test_a_control_dragged_in_the_device_view_moves_by_whole_steps(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "6")
+        canvas = app.screen.query_one("#device PlateCanvas", PlateCanvas)
+        column, row = canvas.canvas.badges["spare"]
+        await drag(app, pilot, canvas, (column, row), (column - 6, row + 2))
+        x, y = app.session.library.devices["desk"].controls["spare"].position
+        assert app.session.copy.past[-1].words.startswith("Move spare")
+        assert (x, y) == (round(130 - 6 * canvas.window.mm), round(65 - 2 * canvas.window.tall))
+        await press(app, pilot, "u")
+        assert app.session.library.devices["desk"].controls["spare"].position == (130.0, 65.0)
