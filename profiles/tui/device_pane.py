@@ -30,7 +30,6 @@ from profiles.work.controls import (
     starting_fields,
 )
 from profiles.work.edits import Edit
-from profiles.work.judge import judge_edit
 
 STEP_SIZES = (1.0, 0.1, 5.0)
 """Steps of a move in mm, in the order in which a key goes through them."""
@@ -256,7 +255,7 @@ class DevicePane(Pane):
             if self._at is not None:
                 self._show_panel()
 
-        judged = judge_edit(session.copy, session.profile_id, edit)
+        judged = session.judge(edit)
         self.app.compute(self, judged, take)
 
     def _move_to(self, at: tuple[float, float]) -> Edit:
@@ -393,7 +392,7 @@ class DevicePane(Pane):
 
         lines = edit.effects or ["No profile is touched."]
         ways = {"y": edit.words, "b": "back, change nothing"}
-        judged = judge_edit(self.session.copy, self.session.profile_id, edit)
+        judged = self.session.judge(edit)
         self.app.ask(Decide(f"{edit.words}?", lines, ways, judged), take)
 
     @refusable

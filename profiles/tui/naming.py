@@ -38,7 +38,8 @@ def find_names(library: Library, documents: Iterable[str]) -> Names:
             for contact in control.contacts:
                 many = len(control.contacts) > 1
                 words = f"{control.label} {contact}" if many else control.label
-                for id_ in {f"{key}.{contact}", name_contact(control, key, contact)} - {key}:
+                shown = name_contact(control, key, contact)
+                for id_ in {f"{key}.{contact}", shown, f"{device.id}/{shown}"} - {key}:
                     named.setdefault(id_, set()).add(words)
     for application in filter(None, applications.values()):
         named.setdefault(application.id, set()).add(application.name)

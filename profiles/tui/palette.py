@@ -127,7 +127,6 @@ async def _show_in(app: ScreenApp, view: str, key: str) -> None:
 async def _place_action(app: ScreenApp, action: str, name: str) -> None:
     """Ask on which control an action goes that is bound nowhere, and bind it there."""
     from profiles.work.edits import Slot, bind
-    from profiles.work.judge import judge_edit
 
     await app.action_view("plate")
     session, link = app.session, app.session.binds
@@ -146,7 +145,7 @@ async def _place_action(app: ScreenApp, action: str, name: str) -> None:
 
     def preview(key: str) -> Callable[[], str]:
         edit = bind(link, Slot((), free[key][1].contact), action)
-        return judge_edit(session.copy, session.profile_id, edit)
+        return session.judge(edit)
 
     def take(picked: Picked) -> None:
         app.apply(bind(link, Slot((), free[picked.id][1].contact), action))

@@ -25,7 +25,6 @@ from profiles.work.edits import (
     swap_controls,
     unbind,
 )
-from profiles.work.judge import judge_edit
 
 
 class PlatePane(Pane):
@@ -164,7 +163,7 @@ class PlatePane(Pane):
         now = f"Now: {does}" if does else "Now: nothing bound here."
 
         def preview(action: str) -> Callable[[], str]:
-            return judge_edit(session.copy, session.profile_id, bind(link, slot, action), now)
+            return session.judge(bind(link, slot, action), now)
 
         dialog = Choose(
             f"Bind {key_of(link, slot)}. {now}",

@@ -13,7 +13,6 @@ from profiles.tui.frame import Pane, ScreenApp
 from profiles.work.controls import put
 from profiles.work.edits import Edit, bind_keys
 from profiles.work.fixes import list_differences
-from profiles.work.judge import judge_edit
 
 NEEDS: tuple[Need, ...] = ("must", "want", "may")
 
@@ -42,7 +41,7 @@ def offer_edit(
     rest = len(shown) - MOST_LINES
     more = [f"… and {rest} more lines"] if rest > 0 else []
     lines = [*edit.effects, *reasons, *([""] if edit.effects or reasons else [])]
-    judged = judge_edit(copy, app.session.profile_id, edit)
+    judged = app.session.judge(edit)
 
     def take(way: str) -> None:
         if way == "y" and app.apply(edit) and after is not None:

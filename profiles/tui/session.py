@@ -3,7 +3,7 @@
 Panes read from one `Session` and change it by its methods; it knows nothing of widgets.
 """
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import cached_property
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -19,6 +19,7 @@ from profiles.text.prose import count
 from profiles.tui.naming import Names, documents_of, find_names, name_ids
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit, Slot, link_of
+from profiles.work.judge import judge_edit
 
 if TYPE_CHECKING:
     from profiles.checks.registry import Result
@@ -259,6 +260,12 @@ class Session:
         if documents not in self.view.names:
             self.view.names[documents] = find_names(self.library, documents)
         return name_ids(finding.message, self.view.names[documents])
+
+    def judge(self, edit: Edit, heading: str = "") -> Callable[[], str]:
+        """What to compute, off the screen's thread, to tell by names what a change would bring."""
+        names = find_names(self.library, (self.profile_id, self.device_id))
+        find = judge_edit(self.copy, self.profile_id, edit, heading)
+        return lambda: name_ids(find(), names)
 
     def apply(self, edit: Edit) -> bool:
         """Make a change. Raises EditError."""

@@ -300,7 +300,7 @@ async def test_a_device_changed_meanwhile_ends_its_test(
         assert read_recording(bench / HEARD).entries[-1].kind == "stop"
 
 
-async def test_a_click_on_a_verdict_goes_to_its_control(
+async def test_two_clicks_on_a_verdict_go_to_its_control(
     bench: Path, virtual: VirtualBox, clock: FakeClock
 ) -> None:
     async with opened(bench, LARGE) as (app, pilot):
@@ -310,7 +310,7 @@ async def test_a_click_on_a_verdict_goes_to_its_control(
         listed = pane.query_one("#press-verdicts", OptionList)
         listed.scroll_home(animate=False)
         await pilot.pause()
-        await pilot.click(listed, offset=(3, 5))
+        await pilot.click(listed, offset=(3, 5), times=2)
         await settled(app, pilot)
         assert app.session.control == "b14"
         assert pane.canvas.display
