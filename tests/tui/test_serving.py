@@ -14,7 +14,8 @@ from tests.conftest import ROOT, Run
 from tests.needs import need_module
 from tests.tui.desks import write_desk
 
-SECONDS = 60
+SECONDS = 20
+"""After which a screen that does not answer is given up."""
 
 
 @asynccontextmanager
@@ -91,7 +92,9 @@ async def test_the_same_screen_comes_through_and_takes_keys(folder: Path) -> Non
                 for key, words in (("2", "[2 Findings]"), ("1", "[1 Plate]"), ("x", "1 unsaved")):
                     await socket.send_json(["stdin", key])
                     assert words in await read_until(socket, words)
-                await socket.send_json(["stdin", "qw"])
+                await socket.send_json(["stdin", "q"])
+                assert "Not saved yet" in await read_until(socket, "Not saved yet")
+                await socket.send_json(["stdin", "w"])
                 while not socket.closed:
                     await socket.receive(timeout=SECONDS)
         finally:
