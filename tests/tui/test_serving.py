@@ -70,7 +70,7 @@ async def test_the_page_loads_nothing_from_elsewhere(folder: Path) -> None:
 async def test_the_server_listens_to_this_machine_alone(folder: Path) -> None:
     async with served(folder) as (server, _):
         assert server.host == "127.0.0.1"
-        assert server.address.startswith("http://127.0.0.1:")
+        assert server.address.startswith(f"http://{server.host}:")
 
 
 async def test_the_same_screen_comes_through_and_takes_keys(folder: Path) -> None:
