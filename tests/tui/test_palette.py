@@ -245,14 +245,14 @@ def test_what_is_remembered_is_looked_at_before_it_is_believed(
     assert list(recall().places) == [str(Path(f"/{number}")) for number in range(10, 60)]
 
 
-def test_the_settings_lie_where_the_system_keeps_them() -> None:
+def test_the_settings_lie_where_the_system_keeps_them(tmp_path: Path) -> None:
     """XDG Base Directory Specification 0.8: `XDG_CONFIG_HOME`, else `~/.config`."""
-    home = {"HOME": "/home/one", "XDG_CONFIG_HOME": "not/absolute"}
+    home = {"HOME": str(tmp_path), "XDG_CONFIG_HOME": "not/absolute"}
     assert find_settings({"PLATEBOOK_CONFIG": ""}) is None
     assert find_settings({}) is None
-    assert find_settings(home) == Path("/home/one/.config/platebook/screen.json")
-    home["XDG_CONFIG_HOME"] = "/own"
-    assert find_settings(home) == Path("/own/platebook/screen.json")
+    assert find_settings(home) == tmp_path / ".config" / "platebook" / "screen.json"
+    home["XDG_CONFIG_HOME"] = str(tmp_path / "own")
+    assert find_settings(home) == tmp_path / "own" / "platebook" / "screen.json"
 
 
 async def test_typing_in_the_palette_marks_letters(folder: Path) -> None:
