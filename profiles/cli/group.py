@@ -18,7 +18,7 @@ COMMANDS: dict[str, str] = {
     "compare": "Compare what each control does in each application.",
     "convert": "Rewrite a file as TOML, YAML, JSON or CSV.",
     "demo": "Copy the bundled library, check it and print its sheets.",
-    "explain": "Explain a code, a word of the trade, a key or a command.",
+    "explain": "Explain a code, a word, a key, a command or an option.",
     "firmware": "Write the firmware of a device.",
     "handover": "Make a page or booklet for somebody who did not build the box.",
     "new": "Start a device, application, profile, board or part file.",

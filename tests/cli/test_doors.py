@@ -99,7 +99,7 @@ def test_explain_answers_a_misspelt_code_with_one_suggestion(platebook: Run) -> 
     ran = platebook("explain", "must-unbnd")
     assert (ran.code, ran.err) == (
         2,
-        "platebook: `must-unbnd` is no code, word, key or command\n"
+        "platebook: `must-unbnd` is no code, word, key, command or option\n"
         "  Did you mean `must-unbound`?\n",
     )
 

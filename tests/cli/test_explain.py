@@ -89,6 +89,20 @@ def test_every_word_of_the_glossary_and_its_plural_is_found(platebook: Run, spel
         assert told["term"]["word"] == list_spellings()[spelling].word
 
 
+def test_an_option_is_explained_for_each_command_that_has_it(platebook: Run) -> None:
+    ran = platebook("explain", "--changed")
+    assert (ran.code, ran.err) == (0, "")
+    assert ran.out.splitlines() == [
+        *("--changed", ""),
+        "Command    Option     Meaning",
+        "---------  ---------  ---------------------------------------------",
+        "print all  --changed  Only sheets that differ from those in FOLDER.",
+    ]
+    ran = platebook("explain", "--chagned")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err.endswith("  Did you mean `--changed`?\n")
+
+
 def test_a_word_that_a_key_takes_leads_to_the_key(platebook: Run) -> None:
     told = json.loads(platebook("explain", "potentiometer", "--json").out)
     assert "device: controls.*.sensor" in [found["key"] for found in told["keys"]]
@@ -98,7 +112,7 @@ def test_a_misspelt_key_gets_the_nearest_one(platebook: Run) -> None:
     ran = platebook("explain", "viewing-distnce")
     assert (ran.code, ran.out) == (2, "")
     assert ran.err == (
-        "platebook: `viewing-distnce` is no code, word, key or command\n"
+        "platebook: `viewing-distnce` is no code, word, key, command or option\n"
         "  Did you mean `viewing_distance`?\n"
     )
 
@@ -107,7 +121,8 @@ def test_a_word_nobody_knows_gets_the_nearest_one(platebook: Run) -> None:
     ran = platebook("explain", "gohsting")
     assert (ran.code, ran.out) == (2, "")
     assert ran.err == (
-        "platebook: `gohsting` is no code, word, key or command\n  Did you mean `ghosting`?\n"
+        "platebook: `gohsting` is no code, word, key, command or option\n"
+        "  Did you mean `ghosting`?\n"
     )
 
 

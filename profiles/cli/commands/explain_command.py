@@ -1,4 +1,4 @@
-"""`platebook explain`: the page of a code, a word of the trade, a key or a command; or the list."""
+"""`platebook explain`: codes, words of the trade, keys, commands and options; or the list."""
 
 from collections.abc import Mapping, Sequence
 
@@ -16,11 +16,11 @@ from profiles.text.inert import escape_controls
 from profiles.text.suggest import closest, fold
 
 
-@click.command(name="explain")
+@click.command(name="explain", context_settings={"ignore_unknown_options": True})
 @click.argument("words", nargs=-1, metavar="[WORD]...")
 @click.option("--json", "as_json", is_flag=True, help="Print the page or list as JSON.")
 def command(words: tuple[str, ...], as_json: bool) -> None:
-    """Explain a finding's code, a word of the trade, a key or a command.
+    """Explain a finding's code, a word of the trade, a key, a command or an option.
 
     A code gives its page: what it means on a real box, and what to do. A word may be one that
     makers use, such as `debounce` or `encoder`. Without WORD, list every code.
@@ -41,21 +41,39 @@ def command(words: tuple[str, ...], as_json: bool) -> None:
     term, keys = find_term(word), find_keys(word)
     every = {path: context.command.get_short_help_str(200) for path, context in walk_commands()}
     every |= COMMANDS
+    options = [
+        (path, record)
+        for path, context in walk_commands()
+        for one in context.command.params
+        if word in one.opts and (record := one.get_help_record(context))
+    ]
     ending = f"-{fold(word).removeprefix('platebook-')}"
     commands = {path: every[path] for path in every if f"-{fold(path)}".endswith(ending)}
-    if not (term or keys or commands):
+    if not (term or keys or commands or options):
         named = (name for key in list_keys() for name in (key.path, key.path.rpartition(".")[2]))
         meant = next(iter(MEANT.get(fold(word), ())), None)
-        near = meant or closest(word, (*EVERY_CODE, *list_spellings(), *every, *named))
+        words = (*EVERY_CODE, *list_spellings(), *every, *named)
+        if word.startswith("-"):
+            words = tuple(
+                name
+                for _, context in walk_commands()
+                for one in context.command.params
+                for name in one.opts
+            )
+        near = meant or closest(word, words)
         hint = f"Did you mean `{near}`?" if near else "Run `platebook explain` for the list."
-        raise Unusable(f"`{escape_controls(word)}` is no code, word, key or command", hint)
-    write_report(report_word(word.casefold(), term, keys, commands), as_json=as_json)
+        raise Unusable(f"`{escape_controls(word)}` is no code, word, key, command or option", hint)
+    write_report(report_word(word.casefold(), term, keys, commands, options), as_json=as_json)
 
 
 def report_word(
-    word: str, term: Term | None, keys: Sequence[Key], commands: Mapping[str, str]
+    word: str,
+    term: Term | None,
+    keys: Sequence[Key],
+    commands: Mapping[str, str],
+    options: Sequence[tuple[str, tuple[str, str]]],
 ) -> Report:
-    """What a word of a maker means: a term, commands of that name, keys of that name."""
+    """What a word of a maker means: a term, and commands, options and keys of that name."""
     blocks: list[Block] = []
     if term:
         blocks.append(Facts({"term": term._asdict()}))
@@ -69,6 +87,12 @@ def report_word(
     for path, summary in commands.items():
         use = f"platebook {path} --help"
         blocks.append(Paragraph(f"{summary}\nRun `{use}` for its options.", "Command"))
+    named_by = (
+        *(Column("Command", "command"), Column("Option", "option")),
+        Column("Meaning", "meaning", wraps=True),
+    )
+    lines = tuple((path, words, about) for path, (words, about) in options)
+    blocks.append(Table(named_by, lines, key="options"))
     heads = (
         *(Column("Key", "key"), Column("Takes", "takes"), Column("Default", "default")),
         Column("Meaning", "meaning", wraps=True),
