@@ -110,7 +110,8 @@ def _all_words(survey: Survey) -> Iterator[tuple[str, Spot]]:
 
 
 def check_labels(survey: Survey) -> Iterator[Finding]:
-    """Report words for contacts that have no input, and labels in which nothing shows."""
+    """Report words for contacts that have no input and are no position, and labels in which nothing
+    shows."""
     for device in survey.devices:
         for control, value in device.controls.items():
             if not any(sign.isprintable() and not sign.isspace() for sign in value.label):
@@ -121,7 +122,8 @@ def check_labels(survey: Survey) -> Iterator[Finding]:
                     device.spot("controls", control, "label"),
                 )
             for contact, words in value.labels.items():
-                if device.reported and (control, contact) not in device.reported:
+                is_there = contact in value.positions_held or (control, contact) in device.reported
+                if device.reported and not is_there:
                     yield report(
                         "label-names-nothing",
                         f"{quote(words)} names {device.name(control, contact)}, which has no input",

@@ -103,6 +103,20 @@ def test_words_for_a_contact_without_input_name_nothing() -> None:
     ]
 
 
+def test_words_for_a_position_without_a_contact_are_fine() -> None:
+    """OFF of a key switch, the centre of a toggle: what is chosen there is to be read."""
+    key = (
+        '[controls.key]\nkind = "selector"\npositions = 3\noff = [1]\n'
+        "inputs = { position-2 = 1, position-3 = 2 }\n"
+        'labels = { position-1 = "OFF" }\n'
+    )
+    trim = (
+        '[controls.trim]\nkind = "latching"\npattern = "(on)-off-(on)"\n'
+        'inputs = { up = 3, down = 4 }\nlabels = { centre = "NEUTRAL" }\n'
+    )
+    assert told("label-names-nothing", device(key + trim)) == []
+
+
 def test_a_label_in_which_nothing_shows_names_nothing() -> None:
     box = device('[controls.horn]\nlabel = "\\u200b"')
 
