@@ -5,9 +5,10 @@
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from itertools import product
+from typing import TypeVar
 
 from profiles.facts.box_model import BoxModel, Condition, Follow, Rules, lower_rules
 from profiles.facts.signals import find_signals
@@ -74,6 +75,38 @@ class Numbered:
     watched: int
     places: Mapping[int, tuple[int, int]]
     holes: frozenset[int]
+    _down: dict[tuple[int, int], frozenset[int]] = field(default_factory=dict)
+    _pulses: dict[tuple[int, ...], Mapping[int, int]] = field(default_factory=dict)
+
+    def find_down(self, reading: int, offset: int) -> frozenset[int]:
+        """Inputs that are down while the board reads so, each so much higher."""
+        found = self._down.get((reading, offset))
+        if found is None:
+            down = self.rules.find_down(reading)
+            found = frozenset(n + offset for n in down if n + offset > 0) if offset else down
+            _keep(self._down, (reading, offset), found)
+        return found
+
+    def find_pulses(self, readings: tuple[int, ...]) -> Mapping[int, int]:
+        """How often each input pulses over these readings."""
+        found = self._pulses.get(readings)
+        if found is None:
+            found = self.rules.find_pulses(readings)
+            _keep(self._pulses, readings, found)
+        return found
+
+
+MOST_KEPT = 20_000
+"""Readings whose meaning is kept at most: a diagnosis meets the same ones again and again."""
+
+K = TypeVar("K")
+V = TypeVar("V")
+
+
+def _keep(kept: dict[K, V], key: K, value: V) -> None:
+    if len(kept) >= MOST_KEPT:
+        kept.clear()
+    kept[key] = value
 
 
 @lru_cache(maxsize=16)

@@ -22,7 +22,7 @@ from math import log
 
 from profiles.facts.box_model import BoxModel
 from profiles.live.build import number_box
-from profiles.live.forward import Heard, Simulator
+from profiles.live.forward import Heard, Simulator, described
 from profiles.live.plan import Step
 
 MISMATCH = 9.0
@@ -181,7 +181,8 @@ def gather(model: BoxModel, observations: Iterable[Observation]) -> Evidence:
     """Turn what was heard, in the order in which it was, into evidence; of skipped steps there is
     none.
 
-    Inputs that only pulse are never down at the end of a step and count none the less.
+    Inputs that only pulse are never down at the end of a step and count none the less, and so do
+    those that were down when they were to be pressed, and are up since.
     """
     holes = number_box(model).holes
     readings: list[Reading] = []
@@ -194,11 +195,15 @@ def gather(model: BoxModel, observations: Iterable[Observation]) -> Evidence:
         frames = tuple(map(model.mask, step.frames))
         counts = sorted(observed.counts.items()) if step.gesture == "turn" else []
         otherwise = _find_otherwise(observed, frames, left)
+        let_go = frozenset[int]()
+        if step.gesture in ("press", "together") and observed.already - observed.ended:
+            told = described(model).hear(step, frames).seen
+            let_go = (observed.already - observed.ended) & told
         readings.append(
             Reading(
                 step=step,
                 frames=frames,
-                seen=(observed.seen | (observed.passing & model.pulsed)) - holes,
+                seen=(observed.seen | (observed.passing & model.pulsed) | let_go) - holes,
                 counts=tuple((n, times) for n, times in counts if n not in holes),
                 bounced=frozenset(number for number, _ in observed.bounces) - holes,
                 before=before,
@@ -316,3 +321,9 @@ def allow(heard: Heard) -> float:
     """Cost that a prediction has even where all goes as it says: it leaves some of it open."""
     skipped = sum(log(times) for _, times in heard.counts if times) if heard.skips else 0.0
     return skipped + QUIET_BOUNCE * len(heard.chatter)
+
+
+def is_open(reading: Reading, heard: Heard, cost: float) -> bool:
+    """Whether something is left to explain: more than what the prediction leaves open itself, or a
+    miscounted detent."""
+    return cost > max(allow(heard), MISCOUNT if reading.step.gesture == "turn" else 0.0)

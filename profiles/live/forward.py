@@ -5,11 +5,12 @@ is at its level all the time. What the board makes of a reading are the rules of
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 from profiles.facts.box_model import BoxModel
 from profiles.host.axes import axis_input
-from profiles.live.build import Build, number_box
+from profiles.live.build import Build, build_of, number_box
 from profiles.live.plan import Step
 from profiles.model import Axis, ControlValue, Rotary
 from profiles.wiring.matrix import NO_NODE, reach
@@ -55,7 +56,6 @@ class Simulator:
             if node != NO_NODE
         ]
         self._numbered = number_box(model, build.transposed)
-        self._inputs: dict[int, frozenset[int]] = {}
         self._reads: dict[int, int] = {}
 
     def read(self, closed: int) -> int:
@@ -164,19 +164,13 @@ class Simulator:
         watched = self._numbered.watched
         if all((reading ^ readings[0]) & watched == 0 for reading in readings):
             return {}
-        pulses = self._numbered.rules.find_pulses(readings)
+        pulses = self._numbered.find_pulses(tuple(readings))
         offset = self.build.offset
         return {n + offset: times for n, times in pulses.items() if n + offset > 0}
 
     def name(self, reading: int) -> frozenset[int]:
         """Inputs that are down while the board reads so."""
-        found = self._inputs.get(reading)
-        if found is None:
-            offset = self.build.offset
-            down = self._numbered.rules.find_down(reading)
-            found = frozenset(n + offset for n in down if n + offset > 0) if offset else down
-            self._inputs[reading] = found
-        return found
+        return self._numbered.find_down(reading, self.build.offset)
 
     def _chatter(self, frames: tuple[int, ...], seen: frozenset[int]) -> frozenset[int]:
         """Inputs that may bounce in this step: those of the contacts that do."""
@@ -189,6 +183,12 @@ class Simulator:
                     without = self.read(after & ~(1 << contact))
                     found |= self.name(self.read(after)) - self.name(without)
         return found & seen
+
+
+@lru_cache(maxsize=16)
+def described(model: BoxModel) -> Simulator:
+    """What the box reports if it is as described."""
+    return Simulator(model, build_of(model))
 
 
 def _move_otherwise(
@@ -219,7 +219,7 @@ def _wire(model: BoxModel, build: Build) -> tuple[list[int], list[End]]:
     for a, b in build.bridges:
         exits[a] |= 1 << b
         exits[b] |= 1 << a
-    ends = [_end(build, contact) for contact in range(len(build.sites))]
+    ends = list(_ends_of(build.sites, build.diodes))
     for inner, pair in enumerate(sorted(build.joints), nodes):
         for contact in pair:
             _split(exits, ends, contact, inner)
@@ -232,10 +232,13 @@ def _wire(model: BoxModel, build: Build) -> tuple[list[int], list[End]]:
     return exits, ends
 
 
-def _end(build: Build, contact: int) -> End:
-    a, b = build.sites[contact]
-    diode = build.diodes[contact]
-    return (a, b, int(diode >= 0), int(diode <= 0))
+@lru_cache(maxsize=256)
+def _ends_of(sites: tuple[tuple[int, int], ...], diodes: tuple[int, ...]) -> tuple[End, ...]:
+    """What each contact joins; few faults change any of it."""
+    return tuple(
+        (a, b, int(diode >= 0), int(diode <= 0))
+        for (a, b), diode in zip(sites, diodes, strict=True)
+    )
 
 
 def _split(exits: list[int], ends: list[End], contact: int, inner: int) -> None:

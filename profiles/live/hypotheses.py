@@ -14,7 +14,7 @@ from math import comb, log
 from profiles.facts.box_model import BoxModel
 from profiles.live.build import Build, build_of, can_turn, number_box
 from profiles.live.chains import chains_of
-from profiles.live.evidence import Evidence, Reading
+from profiles.live.evidence import Evidence, Reading, is_open
 from profiles.live.faults import FAULT_TYPES, RATES, Fault, FaultKind
 from profiles.live.forward import ENDS, Heard
 from profiles.model import Latching
@@ -25,6 +25,9 @@ WEIGHTS = {kind: told.weight for kind, told in FAULT_TYPES.items()}
 
 MOST_ODD = 24
 """With more odd steps than this, contacts are suspects for what they did alone."""
+
+FEW = 6
+"""With more suspects than this, what is heard most of the time is not of one leg."""
 
 MOST_PAIRS = 300
 """With more pairs of contacts than this exchanged or joined, by what is heard, it is lines."""
@@ -95,14 +98,18 @@ class State:
 
 
 def propose(space: Space, evidence: Evidence, state: State) -> Iterator[Fault]:
-    """Faults that may explain readings that still cost something; each once."""
-    odd = [at for at, cost in enumerate(state.costs) if cost > 0]
+    """Faults that may explain readings which are not explained yet; each once."""
+    readings, model = evidence.readings, space.model
+    odd = find_open(evidence, state)
     if not odd:
         return
-    yield from space.line_faults
-    readings, model = evidence.readings, space.model
+    nodes = _find_nodes(space, evidence, state, odd)
+    for fault in space.line_faults:
+        if fault.subject != "lines" or nodes.issuperset(fault.places):
+            yield fault
     told = [_join_seen(state.heard, places) for places in evidence.by_target]
-    for contact in _find_lasting(evidence, state, odd, told):
+    lasting = _find_lasting(evidence, state, odd)
+    for contact in (at for at, inputs in enumerate(told) if lasting & inputs):
         yield Fault("stuck", (contact,))
         if contact not in space.lasting:
             yield Fault("latches", (contact,))
@@ -114,7 +121,7 @@ def propose(space: Space, evidence: Evidence, state: State) -> Iterator[Fault]:
     closed |= _find_missing(evidence, state, odd, told)
     suspects = [contact for contact in range(len(told)) if closed >> contact & 1]
     yield from _propose_contacts(space, evidence, suspects)
-    yield from _propose_legs(space, evidence, state, suspects)
+    yield from _propose_legs(space, evidence, state, suspects, lasting)
     yield from _propose_pairs(model, evidence, state, suspects, told)
     yield from _propose_broken(model, evidence, odd)
     steps = [readings[at].step for at in odd]
@@ -134,19 +141,48 @@ def propose(space: Space, evidence: Evidence, state: State) -> Iterator[Fault]:
             yield Fault("knobs-exchanged", pair)
 
 
+def find_open(evidence: Evidence, state: State) -> list[int]:
+    """Places of the readings of which something is left that a further fault could explain.
+
+    A step that was done again and then was as predicted was a hand's slip before.
+    """
+    told = zip(evidence.readings, state.heard, state.costs, strict=True)
+    odd, right = [], set[str]()
+    for at, (reading, heard, cost) in enumerate(told):
+        if cost and is_open(reading, heard, cost):
+            odd.append(at)
+        elif reading.doubted:
+            right.add(reading.step.key)
+    return [at for at in odd if evidence.readings[at].step.key not in right]
+
+
+def _find_nodes(space: Space, evidence: Evidence, state: State, odd: Sequence[int]) -> set[int]:
+    """The wires that an odd reading can be about: those of contacts that are closed in it, and
+    those at the pins of inputs that were heard or missed."""
+    model, build = space.model, state.build
+    places = number_box(model, build.transposed).places
+    closed, numbers = 0, set[int]()
+    for at in odd:
+        reading = evidence.readings[at]
+        closed |= reading.closed
+        numbers |= reading.seen ^ state.heard[at].seen
+    nodes = {node for at, site in enumerate(build.sites) if closed >> at & 1 for node in site}
+    for number in numbers:
+        if (place := places.get(number - build.offset)) is not None:
+            nodes |= {build.pins[place[0]], build.pins[model.rows + place[1]]}
+    return nodes
+
+
 def _join_seen(heard: Sequence[Heard | Reading], places: Iterable[int]) -> frozenset[int]:
     return frozenset().union(*(heard[at].seen for at in places))
 
 
-def _find_lasting(
-    evidence: Evidence, state: State, odd: Sequence[int], told: Sequence[frozenset[int]]
-) -> list[int]:
-    """Contacts whose inputs are heard, against prediction, in half of the odd readings or more."""
+def _find_lasting(evidence: Evidence, state: State, odd: Sequence[int]) -> frozenset[int]:
+    """Inputs that are heard, against prediction, in half of the odd readings or more."""
     times = Counter(
         number for at in odd for number in evidence.readings[at].seen - state.heard[at].seen
     )
-    often = {number for number, count in times.items() if 2 * count >= len(odd)}
-    return [contact for contact, inputs in enumerate(told) if often & inputs]
+    return frozenset(number for number, many in times.items() if 2 * many >= len(odd))
 
 
 def _find_missing(
@@ -182,15 +218,21 @@ def _propose_contacts(space: Space, evidence: Evidence, suspects: Sequence[int])
 
 
 def _propose_legs(
-    space: Space, evidence: Evidence, state: State, suspects: Sequence[int]
+    space: Space,
+    evidence: Evidence,
+    state: State,
+    suspects: Sequence[int],
+    lasting: frozenset[int],
 ) -> Iterator[Fault]:
-    """Legs that may sit on a line of an input that is heard when their contact is tried alone."""
+    """Legs that may sit on a line of an input that is heard when their contact is tried alone; not
+    of one that is heard most of the time, unless few contacts are odd."""
     model, build = space.model, state.build
     places = number_box(model, build.transposed).places
     for contact in suspects:
         if model.contacts[contact] not in model.circuit.places:
             continue
         heard = _join_seen(evidence.readings, evidence.by_target[contact])
+        heard -= lasting if len(suspects) > FEW else frozenset()
         nodes = {model.ground} if len(heard) > 1 else set()
         for row, column in (places[n - build.offset] for n in heard if n - build.offset in places):
             nodes |= {build.pins[row], build.pins[model.rows + column]}

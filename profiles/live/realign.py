@@ -4,16 +4,20 @@ A hand that works in a rhythm of its own goes on where a contact stays silent, w
 waits for it: from there on each sound is heard one step too early. `realign` finds the order in
 which most sounds are those of a step, as the box is described, none before another it came after
 (longest common subsequence); steps left over were silent.
+
+`find_lead` notices the same while the test goes on, by the last sounds alone.
 """
 
 from collections.abc import Sequence
 from dataclasses import replace
 
 from profiles.facts.box_model import BoxModel
-from profiles.live.build import build_of
 from profiles.live.evidence import Observation
-from profiles.live.forward import Simulator
+from profiles.live.forward import described
 from profiles.live.plan import Step
+
+TELLING = 3
+"""So many sounds in a row that fit steps further on tell that a hand is ahead."""
 
 LEAST_GAINED = 4
 """So many sounds more must fit their steps for it to be worth a thought."""
@@ -36,7 +40,6 @@ def realign(model: BoxModel, observations: Sequence[Observation]) -> list[Observ
     if len(pairs) < fitting + LEAST_GAINED:
         return None
     found = {asked[at].step.key: replace(sounds[sound], step=asked[at].step) for sound, at in pairs}
-    simulator = Simulator(model, build_of(model))
     laid = []
     for one in observations:
         key = one.step.key
@@ -45,9 +48,33 @@ def realign(model: BoxModel, observations: Sequence[Observation]) -> list[Observ
         elif key in found:
             laid.append(found[key])
         else:
-            still = simulator.name(simulator.read(model.mask(one.step.frames[0])))
-            laid.append(Observation(one.step, still, (), still if one.step.stays else frozenset()))
+            laid.append(keep_silent(model, one.step))
     return laid
+
+
+def keep_silent(model: BoxModel, step: Step) -> Observation:
+    """A step as it is observed if nobody does it."""
+    simulator = described(model)
+    still = simulator.name(simulator.read(model.mask(step.frames[0])))
+    return Observation(step, still, (), still if step.stays else frozenset())
+
+
+def find_lead(model: BoxModel, steps: Sequence[Step], heard: Sequence[Observation]) -> int:
+    """By how many steps a hand is ahead of the plan, 0 if it is not.
+
+    `heard` are the last observations and `steps` those that they are of, and the ones after them.
+    Each was no sound of its own step, and all are those of steps as much further on.
+    """
+    if len(heard) < TELLING or any(not any(_hear(one)) for one in heard):
+        return 0
+    wanted = [_expect(model, step) for step in steps]
+    for lead in range(1, len(steps) - len(heard) + 1):
+        if all(
+            _hear(one) == wanted[at + lead] and _hear(one) != wanted[at]
+            for at, one in enumerate(heard)
+        ):
+            return lead
+    return 0
 
 
 def _hear(observed: Observation) -> Sound:
@@ -56,7 +83,7 @@ def _hear(observed: Observation) -> Sound:
 
 
 def _expect(model: BoxModel, step: Step) -> Sound:
-    simulator = Simulator(model, build_of(model))
+    simulator = described(model)
     frames = tuple(map(model.mask, step.frames))
     before, seen = simulator.name(simulator.read(frames[0])), simulator.hear(step, frames).seen
     return seen - before, before - seen if step.stays else frozenset()

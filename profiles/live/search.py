@@ -19,7 +19,7 @@ from profiles.live.chains import chains_of
 from profiles.live.evidence import Evidence, Reading, cost_of
 from profiles.live.faults import Fault, apply
 from profiles.live.forward import Heard, Simulator
-from profiles.live.hypotheses import Space, State, propose
+from profiles.live.hypotheses import Space, State, find_open, propose
 
 SPREAD = 12.0
 """Sets that are e to the 12 less likely than the best are not looked at further."""
@@ -27,7 +27,7 @@ SPREAD = 12.0
 WIDTHS = (12, 4)
 """How many sets go into the second and the third round."""
 
-REACH = 200.0
+REACH = 100.0
 """Once a set explains everything, those that promise less than its base by so much are left."""
 
 SAMPLE = 16
@@ -98,7 +98,7 @@ class _Search:
                 if base.promise >= needed:
                     found = self._expand(base)
                     fresh += found
-                    if any(candidate.cost == 0 for candidate in found):
+                    if any(not find_open(self.evidence, each.state) for each in found):
                         needed = max(needed, base.promise - REACH)
             front = nlargest(width, fresh, key=lambda candidate: candidate.promise)
             if needed > float("-inf"):
@@ -109,7 +109,7 @@ class _Search:
     def _expand(self, base: Candidate) -> list[Candidate]:
         """Every set with one fault more that was not given up."""
         costs, build = base.state.costs, base.state.build
-        if base.cost == 0 or base.prior - MILDEST < self.best - SPREAD:
+        if base.prior - MILDEST < self.best - SPREAD:
             return []
         # readings that cost something first, each half in a scattered but fixed order
         order = sorted(range(len(costs)), key=lambda at: (costs[at] == 0, at * 37 % 101, at))

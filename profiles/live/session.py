@@ -8,7 +8,7 @@ person may also answer: `next` (what was heard is all there is), `skip`, `back`,
 Unplugging voids the step at hand: it is asked again when the box is back. Other boxes are ignored.
 
 With `patience` no answers are needed: a step that was asked for so long without a sound was not
-heard, and once all steps were done it goes on (`following`): what failed is asked again, then what
+heard, a hand that begins ends the rest, one that went on past a silent contact is followed, and once all steps were done it goes on (`following`): what failed is asked again, then what
 decides between the explanations left. Once as many steps in a row stay silent as the longest line
 has contacts, and more, it waits for a sound: nobody may be there.
 """
@@ -16,17 +16,19 @@ has contacts, and more, it waits for a sound: nobody may be there.
 import sys
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from statistics import median
 from typing import Literal
 
 from profiles.facts.device import DeviceFacts
-from profiles.live.build import build_of, number_box
+from profiles.live.build import number_box
 from profiles.live.buttons import FieldReader, inputs_by_button
 from profiles.live.events import Event, FoundBox, LiveError, follow_box, match_boxes
 from profiles.live.evidence import Observation, Press
 from profiles.live.following import MOST_FOLLOWING, find_next
-from profiles.live.forward import Heard, Simulator
+from profiles.live.forward import Heard, described
 from profiles.live.lines import Answer, AnswerKind, Depth, Entry, Recording, describe_device
 from profiles.live.plan import Gesture, Step, plan_test
+from profiles.live.realign import TELLING, find_lead, keep_silent
 from profiles.live.verdict import Verdict, judge
 from profiles.model import Device
 from profiles.text.inert import escape_controls
@@ -111,6 +113,8 @@ class Session:
         self.time = 0.0
         self.phase: Phase = "asking"
         self.changed = False
+        self.caught_up = 0
+        """How often the hand was ahead and was followed."""
         self.box: FoundBox | None = None
         self._instance = instance
         self._inputs = inputs or {}
@@ -120,10 +124,11 @@ class Session:
         self._axes: dict[int, int] = {}
         self._tries: dict[int, Observation] = {}
         self._began = 0.0
+        self._waits: dict[int, float] = {}
+        """How long each step waited for its first sound, ms."""
         self._silent = 0
         self._longest = max(MOST_SILENT, self.model.rows + 2, self.model.columns + 2)
         self._holes = number_box(self.model).holes
-        self._simulator = Simulator(self.model, build_of(self.model))
         self._expected: dict[str, Heard] = {}
         self._heard = StepInput(frozenset())
 
@@ -165,7 +170,7 @@ class Session:
         """What the box as described reports during a step."""
         if step.key not in self._expected:
             frames = tuple(map(self.model.mask, step.frames))
-            self._expected[step.key] = self._simulator.hear(step, frames)
+            self._expected[step.key] = described(self.model).hear(step, frames)
         return self._expected[step.key]
 
     def verdicts(self) -> tuple[Verdict, ...]:
@@ -204,6 +209,7 @@ class Session:
             self._turned = (self._heard.last or 0.0) + QUIET[step.gesture]
             self._silent = 0
             self._finish()
+            self._catch_up()
         elif self.patience and not self.is_waiting and self._is_silent(step):
             self._silent += self._heard.last is None and step.gesture != "rest"
             self._turned = self.time
@@ -217,12 +223,49 @@ class Session:
             return self.time - max(self._began, last or 0.0) >= SETTLED
         return self.time - self._began >= self.patience
 
+    def _end_rest(self, number: int) -> None:
+        """A hand that begins before the box was at rest for long has put everything to rest."""
+        moving = [one for one in self.steps if one.gesture in ("press", "put-on")]
+        begun = frozenset[int]().union(*(self.expected(one).seen for one in moving))
+        if number in begun - self.expected(self.steps[self.position]).seen - self.model.pulsed:
+            self._finish()
+
     def _finish(self) -> None:
         """Keep what was heard in the step, and go to the next."""
         observed = self.listening()
         if observed is not None:
             self._tries[self.position] = observed
+            if observed.presses:
+                self._waits[self.position] = observed.presses[0].start - self._began
             self._go_to(self.position + 1)
+
+    def _catch_up(self) -> None:
+        """Follow a hand that went on while a step was waited for, as its sounds tell.
+
+        The first sound must have come as late as the steps in between take at the hand's pace:
+        lines that are exchanged sound alike, but at once.
+        """
+        first = self.position - TELLING
+        places = range(first, self.position)
+        if first < 1 or any(at not in self._waits for at in places):
+            return
+        steps = self.steps[: min(self.position + self._longest, self.planned)]
+        heard = [self._tries[at] for at in places]
+        lead = find_lead(self.model, steps[first:], heard)
+        longer = [self._tries[first - 1], *heard] if first - 1 in self._tries else []
+        if not lead or find_lead(self.model, steps[first - 1 :], longer) == lead:
+            return  # it was ahead before, and has been asked about
+        before = [wait for at, wait in self._waits.items() if at < first]
+        pace = median(before if len(before) >= TELLING else [self._waits[at] for at in places[1:]])
+        if self._waits[first] < (lead + 0.5) * pace:
+            return
+        self.caught_up += 1
+        for at in reversed(places):
+            step = self.steps[at + lead]
+            self._tries[at + lead] = replace(self._tries[at], step=step)
+        for at in range(first, first + lead):
+            self._tries[at] = keep_silent(self.model, self.steps[at])
+        self._go_to(self.position + lead)
 
     def _go_to(self, position: int) -> None:
         if self.patience and position == len(self.steps) < self.planned + MOST_FOLLOWING:
@@ -300,6 +343,8 @@ class Session:
                 self._heard = StepInput(frozenset())
                 self.phase = "unplugged" if self.phase == "asking" else self.phase
             case "down" if number not in self._down:
+                if self.patience and self.step and self.step.gesture == "rest":
+                    self._end_rest(number)
                 self._down.add(number)
                 self._heard.press(number, self.time)
             case "up":

@@ -320,3 +320,59 @@ def test_of_a_step_asked_again_the_last_time_that_it_was_done_counts(session: Se
 
     asked = Asked(session.device, instance=INSTANCE)
     assert asked.observations == (again,)
+
+
+def free(device: Device) -> Session:
+    """A test that waits for no answers."""
+    started = Session(device, instance=INSTANCE, patience=6000.0)
+    started.take(Event(0.0, INSTANCE, "added", box=BOX))
+    return started
+
+
+def test_a_hand_that_begins_has_put_everything_to_rest(device: Device) -> None:
+    session = free(device)
+    session.take(*press(1, 900.0))
+    session.tick(1400.0)
+    assert key(session) == "press b12.press"
+    assert kinds(session) == ["right", "right"]
+
+
+def test_what_is_down_at_rest_as_described_begins_nothing() -> None:
+    boxed = make_box(3, 3)
+    session = free(boxed)
+    session.take(Event(900.0, INSTANCE, "down", 40))
+    session.tick(1400.0)
+    assert key(session) == "rest"
+
+
+def work_in_rhythm(session: Session, numbers: list[int | None], pace: float) -> None:
+    """A hand that presses on at its own pace, whether or not it is heard."""
+    for at, number in enumerate(numbers, 1):
+        if number is not None:
+            session.take(*press(number, at * pace))
+        session.tick(at * pace + 900.0)
+
+
+def test_a_hand_that_went_on_past_a_silent_contact_is_followed() -> None:
+    boxed = make_box(4, 4, rotary=False)
+    session = free(boxed)
+    work_in_rhythm(session, [1, 2, 3, 4, None, 6, 7, 8], 1000.0)
+    assert (session.caught_up, key(session)) == (1, "press b31.press")
+    told = {str(one.step.contact): one.kind for one in session.verdicts() if one.step.contact}
+    assert told.pop("b21.press") == "missing"
+    assert set(told.values()) == {"right"}
+
+
+def test_lines_that_are_exchanged_are_no_hand_that_went_on() -> None:
+    """The second row is heard as the third, each sound as soon as it is asked for."""
+    boxed = make_box(4, 3, rotary=False)
+    session = free(boxed)
+    work_in_rhythm(session, [1, 2, 3, 7, 8, 9, 4, 5, 6, 10, 11, 12], 1000.0)
+    assert (session.caught_up, session.position) == (0, 13)
+
+
+def test_one_wrong_press_is_no_hand_that_went_on() -> None:
+    boxed = make_box(4, 4, rotary=False)
+    session = free(boxed)
+    work_in_rhythm(session, [1, 2, 3, 5, 5, 6, 7, 8], 1000.0)
+    assert session.caught_up == 0
