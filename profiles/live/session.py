@@ -8,9 +8,10 @@ person may also answer: `next` (what was heard is all there is), `skip`, `back`,
 Unplugging voids the step at hand: it is asked again when the box is back. Other boxes are ignored.
 
 With `patience` no answers are needed: a step that was asked for so long without a sound was not
-heard, a hand that begins ends the rest, one that went on past a silent contact is followed, and once all steps were done it goes on (`following`): what failed is asked again, then what
-decides between the explanations left. Once as many steps in a row stay silent as the longest line
-has contacts, and more, it waits for a sound: nobody may be there.
+heard, a hand that begins ends the rest, and one that went on past a silent contact is followed.
+Once all steps were done it goes on (`following`): what failed is asked again, then what decides
+between the explanations left. Once as many steps in a row stay silent as the longest line has
+contacts, and more, it waits for a sound: nobody may be there.
 """
 
 import sys
@@ -39,7 +40,7 @@ QUIET: dict[Gesture, float] = {
     "put-off": 500.0,
     "put": 500.0,
     "select": 1000.0,
-    "turn": 700.0,
+    "turn": 1500.0,
     "together": 400.0,
     "to-high": 500.0,
     "to-low": 500.0,
@@ -283,12 +284,10 @@ class Session:
             return False
         if self.time - heard.last < QUIET[step.gesture]:
             return False
-        if step.gesture in ("put-on", "put-off", "put", "select", "to-high", "to-low"):
+        if step.gesture in ("put-on", "put-off", "put", "select", "to-high", "to-low", "turn"):
             return True
         if heard.open.keys() - heard.already:
             return False
-        if step.gesture == "turn":
-            return len(heard.presses) >= step.detents
         wanted = self.expected(step).seen - heard.already - self._holes
         return step.gesture == "press" or len({p.number for p in heard.presses}) >= len(wanted)
 

@@ -376,3 +376,22 @@ def test_one_wrong_press_is_no_hand_that_went_on() -> None:
     session = free(boxed)
     work_in_rhythm(session, [1, 2, 3, 5, 5, 6, 7, 8], 1000.0)
     assert session.caught_up == 0
+
+
+@pytest.mark.parametrize("patience", [0.0, 6000.0])
+@pytest.mark.parametrize("pulses", [0, 4, 10, 23])
+def test_a_turn_ends_by_time_however_many_pulses_there_were(patience: float, pulses: int) -> None:
+    boxed = make_box(3, 3)
+    steps = [one for one in Session(boxed).steps if one.gesture == "turn"]
+    session = Session(boxed, instance=INSTANCE, steps=steps, patience=patience)
+    session.take(Event(0.0, INSTANCE, "added", box=BOX))
+    for at in range(pulses):
+        session.take(*press(10, 1000.0 + 60.0 * at, 30.0))
+    last = 970.0 + 60.0 * pulses
+    session.tick(last + 1499.0)
+    assert session.position == 0
+    session.tick(last + 1500.0)
+    assert session.position == (pulses > 0)
+    if not pulses:  # silence: by the patience, or by an answer
+        session.tick(20_000.0)
+        assert (session.position > 0) == (patience > 0.0)
