@@ -3,6 +3,7 @@
 The order is that of the wiring sheet, so a break can be told by its place.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -31,6 +32,22 @@ class Chain:
     stops: tuple[ChainStop, ...]
     name: str
     colour: str
+
+
+@lru_cache(maxsize=16)
+def colours_of(model: BoxModel) -> Mapping[int, str]:
+    """The colour of the wire at each node, as on the wiring sheet; none of a box bought whole."""
+    device, circuit = model.device, model.circuit
+    names = {str(line): at for at, line in enumerate(circuit.matrix.lines)}
+    for node, contact in enumerate(model.single, model.ground + 1):
+        pin = device.controls[contact.control].pin_by_contact.get(contact.contact)
+        names |= {f"pin {pin}": node, f"place {pin}": node} if pin else {}
+    found: dict[int, str] = {}
+    for line in lines_of(device, circuit, board_place(device)):
+        place = names.get(line.name, model.ground if line.name.startswith("common ") else None)
+        if place is not None:
+            found.setdefault(place, line.colour)
+    return found
 
 
 @lru_cache(maxsize=16)

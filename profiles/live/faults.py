@@ -71,9 +71,7 @@ _SETTING = "in the device file as the board does it, or correct the firmware"
 _BAND = "the diode at {0}: its band (cathode) belongs toward {cathode}"
 
 FAULT_TYPES: Mapping[FaultKind, FaultType] = {
-    "swapped": FaultType(
-        "lines", 0.12, "{all} are swapped at the board", "Exchange the wires at pins {pins}"
-    ),
+    "swapped": FaultType("lines", 0.12, "{all} are swapped at the board", "Exchange {wires}"),
     "rotated": FaultType("side", 0.03, "the {side} are moved round by {by}: {where}", _ORDER),
     "shifted": FaultType("side", 0.03, "the {side} are shifted by {by}: {where}", _ORDER),
     "reversed": FaultType("side", 0.04, "the {side} sit on their pins in reverse order", _ORDER),
@@ -88,13 +86,13 @@ FAULT_TYPES: Mapping[FaultKind, FaultType] = {
         "lines",
         0.10,
         "{0} is off its pin",
-        "Look at the joint at pin {pins} and at the first stretch of wire from it",
+        "Look at the joint of {wires}, and along its first stretch",
     ),
     "bridged": FaultType(
         "lines",
         0.08,
         "{0} touches {1}",
-        "Look for solder or a stray strand between the wires of pins {pins}",
+        "Look for solder or a stray strand between {wires}",
     ),
     "joined": FaultType(
         "diode",
@@ -109,7 +107,7 @@ FAULT_TYPES: Mapping[FaultKind, FaultType] = {
         "Unsolder one end of {0} and measure: the switch, or a bridge beside it",
     ),
     "open": FaultType(
-        "contacts", 0.12, "{0} never closes", "Look at both joints of {0}, then at the switch"
+        "contacts", 0.12, "{0} never closes", "Look at both joints of {0}{legs}, then at the switch"
     ),
     "diode-reversed": FaultType("diode", 0.08, "the diode at {0} is reversed", f"Turn {_BAND}"),
     "diode-missing": FaultType(
@@ -149,14 +147,13 @@ FAULT_TYPES: Mapping[FaultKind, FaultType] = {
         "lines",
         0.04,
         "{0} touches ground",
-        "Look for solder, a stray strand or a bare edge between the wire of pin {pins} and ground",
+        "Look for solder, a stray strand or a bare edge between {wires} and ground",
     ),
     "supplied": FaultType(
         "lines",
         0.01,
         "{0} touches the supply",
-        "Unplug the box at once; look for solder or a stray strand between the wire of pin {pins} "
-        "and the supply",
+        "Unplug the box at once; look for solder or a stray strand between {wires} and the supply",
     ),
     "miswired": FaultType(
         "leg",

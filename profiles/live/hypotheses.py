@@ -105,7 +105,7 @@ def propose(space: Space, evidence: Evidence, state: State) -> Iterator[Fault]:
         return
     nodes = _find_nodes(space, evidence, state, odd)
     for fault in space.line_faults:
-        if fault.subject != "lines" or nodes.issuperset(fault.places):
+        if fault.subject != "lines" or not nodes.isdisjoint(fault.places):
             yield fault
     told = [_join_seen(state.heard, places) for places in evidence.by_target]
     lasting = _find_lasting(evidence, state, odd)

@@ -17,11 +17,11 @@ from profiles.facts.device import DeviceFacts
 from profiles.live.build import build_of
 from profiles.live.diagnosis import UNNAMED, Diagnosis, FaultSet
 from profiles.live.faults import Fault, apply_all
-from profiles.live.forward import Heard, Simulator
+from profiles.live.forward import Heard, Simulator, described
 from profiles.live.plan import Step, can_hold, hold, plan_test
+from profiles.live.verdict import name_inputs
 from profiles.live.words import ask_step, name_line, name_pin
 from profiles.model import Contact
-from profiles.text.prose import join_words
 from profiles.wiring.matrix import NO_NODE
 
 LEAST_BELIEF = 0.005
@@ -98,6 +98,8 @@ def best_question(
         return None
     simulators = [Simulator(model, apply_all(model, faults)) for faults in sets]
     whole, score = sum(beliefs), LEAST_GAIN
+    as_described = described(model)
+    standing = as_described.name(as_described.read(model.mask(DeviceFacts(model.device).rest)))
     best: Question | None = None
     for option in _list_options(model, sorted({fault for faults in sets for fault in faults})):
         if (option.step is None and not with_meter) or (option.step and option.step.key in tired):
@@ -111,8 +113,12 @@ def best_question(
         gain = -sum(share * log2(share) for share in shares.values() if share)
         if gain - option.effort > score:
             score = gain - option.effort
+            common = standing.intersection(
+                *(answer.seen for answer in left if isinstance(answer, Heard))
+            )
             outcomes = [
-                Answered(option.tell(answer), tuple(which)) for answer, which in left.items()
+                Answered(option.tell(_leave_out(answer, common)), tuple(which))
+                for answer, which in left.items()
             ]
             best = Question(option.words, tuple(outcomes), gain, option.step)
     return best
@@ -155,12 +161,15 @@ def _list_options(model: BoxModel, faults: Sequence[Fault]) -> Iterator[_Option]
     yield from _list_probes(model, sorted((lines | sides) - {model.ground}), near)
 
 
+def _leave_out(answer: Hashable, standing: frozenset[int]) -> Hashable:
+    """An answer without the inputs that are down at rest whatever is true."""
+    return replace(answer, seen=answer.seen - standing) if isinstance(answer, Heard) else answer
+
+
 def _describe_inputs(answer: Hashable) -> str:
     if not isinstance(answer, Heard) or not answer.seen:
         return "nothing is heard"
-    numbers = join_words([str(number) for number in sorted(answer.seen)])
-    extra = ", bouncing" if answer.chatter else ""
-    return f"{'input' if len(answer.seen) == 1 else 'inputs'} {numbers}{extra}"
+    return f"{name_inputs(answer.seen)}{', bouncing' if answer.chatter else ''}"
 
 
 METER = "Unplug the box; put a meter's continuity test between"

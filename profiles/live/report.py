@@ -45,6 +45,12 @@ LIMITS = (
     "box's own debounce, does not show."
 )
 
+MOST_EQUIVALENT = 4
+"""How many faults that read just the same are told."""
+
+MOST_STEPS = 12
+"""How many faulty steps are listed unless all are asked for: a report stays under a page."""
+
 MOST_LEFTOVER = 4
 """How many steps that an explanation leaves over are named."""
 
@@ -78,7 +84,8 @@ def report_outcome(
     counts = ", ".join(f"{number} {kind}" for kind, number in outcome.counts.items() if number)
     unjudged = describe_unjudged(outcome.box, outcome.device)
     notes = [*([CHANGED] if outcome.changed else []), *([f"{unjudged}."] if unjudged else [])]
-    shown = {"every": outcome.verdicts, "faulty": outcome.faulty, "none": ()}[steps]
+    shown = {"every": outcome.verdicts, "faulty": outcome.faulty[:MOST_STEPS], "none": ()}[steps]
+    more = len(outcome.faulty) - len(shown) if steps == "faulty" else 0
     rows = tuple((verdict.kind, name_step(verdict.step), verdict.words) for verdict in shown)
     is_faulty = outcome.diagnosis is not None and not outcome.diagnosis.is_sound
     safety = [Paragraph(AFTER_FIXING), Paragraph(BOX_UNPLUGGED, "Before you open the box")]
@@ -87,9 +94,14 @@ def report_outcome(
         (
             Facts(_list_facts(outcome)),
             *([Paragraph("\n".join(notes))] if notes else []),
-            Table(STEP_COLUMNS, rows),
             *_describe_diagnosis(outcome),
             *(safety if is_faulty else []),
+            Table(STEP_COLUMNS, rows),
+            *(
+                [Paragraph(f"{count(more, 'faulty step')} more; --every lists all.")]
+                if more
+                else []
+            ),
         ),
         counts,
     )
@@ -222,7 +234,9 @@ def describe_explanation(model: BoxModel, explanation: Explanation) -> tuple[str
     more = (f"{leftover}.",) if leftover else ()
     if len(told) == 1:
         return (*told[0], *more)
-    lines = [f"- {' '.join(sentences)}" for sentences in told]
+    lines = [f"- {' '.join(sentences)}" for sentences in told[:MOST_EQUIVALENT]]
+    if len(told) > MOST_EQUIVALENT:
+        lines.append(f"- or one of {len(told) - MOST_EQUIVALENT} more that read the same.")
     return ("One of these, which nothing in this recording tells apart:", *lines, *more)
 
 

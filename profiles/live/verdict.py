@@ -50,21 +50,27 @@ def _compare(
     if observed.skipped:
         return "skipped", "not tested"
     if missing and extra:
-        return "wrong", f"heard {_inputs(extra)} instead of {_inputs(missing)}"
+        return "wrong", f"heard {name_inputs(extra)} instead of {name_inputs(missing)}"
     if missing & observed.passing:
-        return "missing", f"heard {_inputs(missing & observed.passing)}, which did not stay down"
+        return (
+            "missing",
+            f"heard {name_inputs(missing & observed.passing)}, which did not stay down",
+        )
     if missing:  # the board may report the contact as a hat or an axis
         moved = f"; but {join_words(observed.moved)} moved" if observed.moved else ""
-        return "missing", f"did not hear {_inputs(missing)}{moved}"
+        return "missing", f"did not hear {name_inputs(missing)}{moved}"
     if extra:
-        return "extra", f"heard {_inputs(extra)} too"
+        return "extra", f"heard {name_inputs(extra)} too"
     if observed.step.gesture == "turn":
         return _compare_counts(observed, told)
     if observed.bounces:
         longest = max(gap for _, gap in observed.bounces)
         numbers = {number for number, _ in observed.bounces}
-        return "bouncing", f"{_inputs(numbers)} bounced, with gaps of up to {longest:.0f} ms"
-    return "right", f"heard {_inputs(expected)}" if expected else "heard nothing, as it should be"
+        return "bouncing", f"{name_inputs(numbers)} bounced, with gaps of up to {longest:.0f} ms"
+    return (
+        "right",
+        f"heard {name_inputs(expected)}" if expected else "heard nothing, as it should be",
+    )
 
 
 def _compare_counts(observed: Observation, told: Heard) -> tuple[VerdictKind, str]:
@@ -77,7 +83,8 @@ def _compare_counts(observed: Observation, told: Heard) -> tuple[VerdictKind, st
     return "right", f"heard every one of {observed.step.detents} detents"
 
 
-def _inputs(numbers: Iterable[int]) -> str:
+def name_inputs(numbers: Iterable[int]) -> str:
+    """Inputs in words: `input 5`, `inputs 3 and 8 and hat 1 up`."""
     buttons = [str(number) for number in sorted(numbers) if number <= LAST_BUTTON]
     words = [f"input{'s' if len(buttons) > 1 else ''} {join_words(buttons)}"] if buttons else []
     return join_words([*words, *(name_input(one) for one in sorted(numbers) if one > LAST_BUTTON)])

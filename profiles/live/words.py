@@ -1,6 +1,7 @@
 """Faults and steps in words, with pins and wires named as in the device file.
 
 - `name_line`, `name_pin`, `name_contact`, `name_step`: a wire with its pin, a contact, a step
+- `name_wire`, `name_legs`: a wire, and those at a contact, with their colours
 - `describe_fault`, `describe_remedy`: what is wrong, and what to look at; without a full stop
 - `describe_faults`: several faults as one sentence
 - `ask_step`, `describe_labels`, `describe_heard`: what a step asks, the plate's words for it, and
@@ -12,7 +13,7 @@ from collections.abc import Sequence
 from profiles.facts.box_model import BoxModel
 from profiles.host.axes import show_input
 from profiles.live.build import build_of
-from profiles.live.chains import chains_of
+from profiles.live.chains import chains_of, colours_of
 from profiles.live.evidence import Observation
 from profiles.live.faults import FAULT_TYPES, RATES, Fault
 from profiles.live.plan import Step
@@ -45,6 +46,26 @@ def name_pin(model: BoxModel, node: int) -> str:
         return wiring.columns[node - rows]
     contact = model.single[node - model.ground - 1]
     return model.device.controls[contact.control].pin_by_contact.get(contact.contact, "")
+
+
+def name_wire(model: BoxModel, node: int) -> str:
+    """A wire where it is touched: `the yellow wire at pin A1`, or whose it is."""
+    colour, pin = colours_of(model).get(node, ""), ""
+    if node != model.ground:
+        pin = name_pin(model, node)
+    if not pin:
+        return name_line(model, node)
+    return f"the {colour} wire at pin {pin}" if colour else f"the wire at pin {pin}"
+
+
+def name_legs(model: BoxModel, contact: int) -> str:
+    """The wires that arrive at a contact: `row 2 (red) and column 4 (blue)`; empty if unknown."""
+    colours, told = colours_of(model), []
+    for node in build_of(model).sites[contact]:
+        if node in colours:
+            line = "ground" if node == model.ground else name_line(model, node).split(" (")[0]
+            told.append(f"{line} ({colours[node]})")
+    return join_words(told)
 
 
 def name_contact(model: BoxModel, contact: int) -> str:
@@ -84,7 +105,7 @@ def _fill(model: BoxModel, fault: Fault, template: str) -> str:
     match fault.subject:
         case "lines":
             names = [name_line(model, node) for node in places]
-            parts["pins"] = join_words([name_pin(model, node) for node in places])
+            parts["wires"] = join_words([name_wire(model, node) for node in places])
         case "side":
             parts["side"] = side = "rows" if places[0] == 0 else "columns"
             pins = wiring.rows if side == "rows" else wiring.columns
@@ -112,6 +133,8 @@ def _fill(model: BoxModel, fault: Fault, template: str) -> str:
             )
         case "contacts" | "diode":
             names = [name_contact(model, contact) for contact in places]
+            legs = name_legs(model, places[0])
+            parts["legs"] = f", where {legs} arrive" if " and " in legs else ""
             place = model.circuit.places.get(model.contacts[places[0]])
             if "{cathode}" in template and place is not None:
                 line = facing(model.circuit.matrix, place).cathode

@@ -64,15 +64,16 @@ def test_swapped_rows_are_named_with_their_pins_and_each_step_is_told_once(
     stage.put(stage.do_steps(virtual, damaged(device, SWAPPED, virtual=virtual)))
     ran = platebook("press", "test", "bench", "--library", boxes, "--full")
     assert ran.code == 1
-    assert ran.out.endswith(
+    assert (
         "What explains it best\n"
         "  over 99 %: Row 1 (pin A0) and row 2 (pin A1) are swapped at the board.\n"
-        "  Exchange the wires at pins A0 and A1.\n\n"
+        "  Exchange the yellow wire at pin A0 and the yellow wire at pin A1.\n\n"
         "When that is fixed, test again: one fault can hide another.\n\n"
         "Before you open the box\n"
         "  Unplug the box before you open it, measure in it or solder. Ask qualified help when\n"
-        "  unsure; local codes and the makers' instructions come first.\n"
-    )
+        "  unsure; local codes and the makers' instructions come first.\n\n"
+        "Verdict  Contact "
+    ) in ran.out
     told = [line for line in ran.err.splitlines() if line.strip().startswith("wrong")]
     assert told[0] == "    wrong  b11.on: heard input 5 instead of input 1"
     assert len(told) == len(set(told))
@@ -339,7 +340,7 @@ def test_the_example_record_names_the_exchanged_columns_without_a_box(platebook:
     assert " ".join(told.split()) == (
         f"over 99 %: Column 2 (pin {pins[1]}) and column 4 (pin {pins[3]}) are swapped at the "
         "board; and bell.press bounces for longer than the debounce time. "
-        f"Exchange the wires at pins {pins[1]} and {pins[3]}. "
+        f"Exchange the blue wire at pin {pins[1]} and the blue wire at pin {pins[3]}. "
         "Raise the debounce time above 7 ms, or change the switch."
     )
 

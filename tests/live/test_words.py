@@ -24,14 +24,15 @@ def test_every_kind_can_be_tried_weighed_and_told() -> None:
 @pytest.mark.parametrize(
     ("fault", "remedy"),
     [
-        (Fault("swapped", (1, 4)), "Exchange the wires at pins A1 and 2"),
+        (Fault("swapped", (1, 4)), "Exchange the yellow wire at pin A1 and the blue wire at pin 2"),
         (
             Fault("dead", (4,)),
-            "Look at the joint at pin 2 and at the first stretch of wire from it",
+            "Look at the joint of the blue wire at pin 2, and along its first stretch",
         ),
         (
             Fault("bridged", (0, 10)),
-            "Look for solder or a stray strand between the wires of pins A0 and 20",
+            "Look for solder or a stray strand between the yellow wire at pin A0 and the white wire "
+            "at pin 20",
         ),
         (
             Fault("reversed", (0,)),
@@ -58,7 +59,11 @@ def test_every_kind_can_be_tried_weighed_and_told() -> None:
             Fault("stuck", (8,)),
             "Unsolder one end of b24.press and measure: the switch, or a bridge beside it",
         ),
-        (Fault("open", (8,)), "Look at both joints of b24.press, then at the switch"),
+        (
+            Fault("open", (8,)),
+            "Look at both joints of b24.press, where row 2 (yellow) and column 4 (blue) arrive, then "
+            "at the switch",
+        ),
         (
             Fault("diode-reversed", (8,)),
             "Turn the diode at b24.press: its band (cathode) belongs toward row 2 (pin A1)",

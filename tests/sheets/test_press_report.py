@@ -87,7 +87,10 @@ def test_every_step_stands_on_paper_and_in_the_table(example: PrintedSheet) -> N
     for contact in ("mains.on", "dimmer.anticlockwise", "mode.position-2", "ramp.press"):
         assert contact in words
     columns = helm_desk().wiring.columns
-    assert f"Exchange the wires at pins {columns[1]} and {columns[3]}." in words
+    assert (
+        f"Exchange the blue wire at pin {columns[1]} and the blue wire at pin {columns[3]}."
+        in words
+    )
     assert "Soldering." in words
     assert example.remarks == ()
 
@@ -113,7 +116,7 @@ def test_page_and_paper_say_the_same(outcome: Outcome) -> None:
         "1 step of 4 is not as described.",
         "60 %: One of these, which nothing in this recording tells apart:",
         f"Row 1 (pin {first}) is off its pin.",
-        f"Look at the joint at pin {first} and",
+        f"Look at the joint of the yellow wire at pin {first}, and along",
         f"Row 2 (pin {second}) is off its pin.",
         "When that is fixed, test again: one fault can hide another.",
         "What would decide",

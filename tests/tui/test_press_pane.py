@@ -136,7 +136,7 @@ async def test_a_swapped_wire_shows_on_the_plate_and_is_named_with_its_pins(
         await settled(app, pilot)
         page = said(app, "#press-page")
         assert "over 99 %: Row 1 (pin A0) and row 2 (pin A1) are swapped at the board." in page
-        assert "Exchange the wires at pins A0 and A1." in page
+        assert "Exchange the yellow wire at pin A0 and the yellow wire at pin A1." in page
         assert "Unplug the box before you open it" in page
         marks = pane.canvas.marks
         assert marks is not None
