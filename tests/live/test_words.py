@@ -31,8 +31,8 @@ def test_every_kind_can_be_tried_weighed_and_told() -> None:
         ),
         (
             Fault("bridged", (0, 10)),
-            "Look for solder or a stray strand between the yellow wire at pin A0 and the white wire "
-            "at pin 20",
+            "Look for solder or a stray strand between the yellow wire at pin A0 and the "
+            "white wire at pin 20",
         ),
         (
             Fault("reversed", (0,)),
@@ -61,8 +61,8 @@ def test_every_kind_can_be_tried_weighed_and_told() -> None:
         ),
         (
             Fault("open", (8,)),
-            "Look at both joints of b24.press, where row 2 (yellow) and column 4 (blue) arrive, then "
-            "at the switch",
+            "Look at both joints of b24.press, where row 2 (yellow) and column 4 (blue) arrive, "
+            "then at the switch",
         ),
         (
             Fault("diode-reversed", (8,)),
