@@ -6,7 +6,7 @@ Words are never mirrored. Places are not those of the plate but of the drawing: 
 right corner (seen from the front) is at the origin.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import dist, hypot
@@ -39,7 +39,7 @@ LANE = 2.0
 """How far the stops of two lines of one page stand apart at a control at most, mm each way."""
 _PITCH = 4.2
 """From line to line at the board, mm."""
-_NEAR = 12
+NEAR = 12
 """How far around its place the board is moved in steps of 1 mm before larger steps are tried."""
 _NAME, _STOP, _TAG = Lettering(2.0, BOLD), Lettering(1.8), Lettering(1.8, BOLD)
 _KEY, _KEY_LINE, _KEY_WORDS = Lettering(2.0), 3.7, 52.0
@@ -213,21 +213,30 @@ def _place_board(view: _View, group: Group, board_at: Point) -> Box:
     x, y = view.place(board_at)
     plate = view.device.plate
     room = Box(0.0, 0.0, plate.width * view.factor, plate.height * view.factor).grown(-1.0)
-    reach = int(max(room.width, room.height) / 4)
-    near = [float(number) for number in range(-_NEAR, _NEAR + 1)]
-    far = [number * 4.0 for number in range(-reach, reach + 1)]
-    moves = {(dx, dy) for steps in (near, far) for dx in steps for dy in steps}
-    boxes = [
-        Box(x - half + dx, y - rise + dy, x + half + dx, y + rise + dy)
-        for dx, dy in sorted(moves, key=lambda move: (hypot(*move), move))
-    ]
     fronts = [view.box(control).grown(0.6) for control in view.device.controls.values()]
     named = [replace(front, top=front.top + 3.2) for front in fronts]
     for taken in (named, fronts):
-        for box in boxes:
+        for dx, dy in list_moves(max(room.width, room.height)):
+            box = Box(x - half + dx, y - rise + dy, x + half + dx, y + rise + dy)
             if room.holds(box) and not any(box.meets(other) for other in taken):
                 return box
-    return boxes[0]
+    return Box(x - half, y - rise, x + half, y + rise)
+
+
+def list_moves(most: float) -> Iterator[Point]:
+    """Moves across and up, the shortest first: by 1 mm near the place, by 4 mm as far as `most`.
+
+    They are made ring by ring, since on most plates one of the first will do.
+    """
+    near = [float(number) for number in range(-NEAR, NEAR + 1)]
+    inner, outer = -1.0, 2.0 * NEAR
+    while inner < hypot(most, most):
+        reach = int(min(most, outer) / 4)
+        far = [number * 4.0 for number in range(-reach, reach + 1)]
+        moves = {(dx, dy) for steps in (near, far) for dx in steps for dy in steps}
+        ring = [move for move in moves if inner < hypot(*move) <= outer]
+        yield from sorted(ring, key=lambda move: (hypot(*move), move))
+        inner, outer = outer, 2 * outer
 
 
 def _tag_room(group: Group) -> float:
