@@ -10,10 +10,12 @@ from collections import Counter
 from collections.abc import Sequence
 
 from profiles.facts.box_model import BoxModel
+from profiles.facts.device import DeviceFacts
 from profiles.live.diagnosis import UNNAMED, diagnose
 from profiles.live.evidence import Observation
-from profiles.live.plan import Step
+from profiles.live.plan import Step, hold, plan_test
 from profiles.live.question import best_step
+from profiles.model import Contact
 
 MOST_FOLLOWING = 8
 """Steps that follow a plan at most."""
@@ -26,6 +28,18 @@ FEW = 3
 
 SURE = 0.97
 """An explanation believed so much, with none beside it that a step could tell apart, is enough."""
+
+
+def recall_step(model: BoxModel, steps: Sequence[Step], key: str) -> Step | None:
+    """The step of this key: one that was asked, one of a full test, or contacts held together."""
+    known = {step.key: step for step in (*plan_test(model.device, "full"), *steps)}
+    if key in known:
+        return known[key]
+    words = key.removeprefix("together ").split(" + ")
+    members = [Contact(*word.partition(".")[::2]) for word in words]
+    if not key.startswith("together ") or not all(one in model.index for one in members):
+        return None
+    return hold(DeviceFacts(model.device).rest, members)
 
 
 def find_next(model: BoxModel, tries: Sequence[Observation]) -> Step | None:

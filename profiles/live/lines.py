@@ -30,8 +30,11 @@ MOST_TYPED = 1000
 MOST_DETENTS = 1000
 """Detents that one turn of a test may have."""
 
-AnswerKind = Literal["next", "skip", "back", "again", "stop", "quiet", "typed"]
+AnswerKind = Literal["next", "skip", "back", "again", "stop", "quiet", "typed", "follow"]
 ANSWER_KINDS: tuple[AnswerKind, ...] = get_args(AnswerKind)
+
+SPEAKING = ("typed", "follow")
+"""Answers that have words."""
 
 Depth = Literal["short", "full"]
 DEPTHS: tuple[Depth, ...] = get_args(Depth)
@@ -41,7 +44,8 @@ DEPTHS: tuple[Depth, ...] = get_args(Depth)
 class Answer:
     """What the person said, at a time in ms; `quiet` says only that time passed.
 
-    `typed` are words about a box without a file.
+    `typed` are words about a box without a file; `follow` names the step that is asked once all
+    were done, by its key, or none.
     """
 
     time: float
@@ -156,7 +160,7 @@ def parse_line(line: bytes, *, is_first: bool) -> Header | Entry:
         return _parse_header(table)
     if "answer" not in table:
         return _parse_event(table)
-    _keep_to(table, ["time", "answer", *(["words"] if table["answer"] == "typed" else [])])
+    _keep_to(table, ["time", "answer", *(["words"] if table["answer"] in SPEAKING else [])])
     if table["answer"] not in ANSWER_KINDS:
         raise DamageError("holds an unknown answer")
     words: str = _take(table, "words", "text", "")
@@ -258,7 +262,7 @@ def write_line(entry: Header | Entry) -> bytes:
                 table[field.name] = value
     elif isinstance(entry, Answer):
         table = {"time": round(entry.time, 3), "answer": entry.kind}
-        table |= {"words": entry.words} if entry.kind == "typed" else {}
+        table |= {"words": entry.words} if entry.kind in SPEAKING else {}
     else:
         table = {"time": round(entry.time, 3), "event": entry.kind, "from": entry.device}
         table |= {key: value for key in ("number", "value") if (value := getattr(entry, key))}

@@ -10,8 +10,9 @@ Unplugging voids the step at hand: it is asked again when the box is back. Other
 With `patience` no answers are needed: a step that was asked for so long without a sound was not
 heard, a hand that begins ends the rest, and one that went on past a silent contact is followed.
 Once all steps were done it goes on (`following`): what failed is asked again, then what decides
-between the explanations left. Once as many steps in a row stay silent as the longest line has
-contacts, and more, it waits for a sound: nobody may be there.
+between the explanations left. That takes time to find: the session is `thinking` until it is told
+what follows, and `think` finds it, on any thread. Once as many steps in a row stay silent as the
+longest line has contacts, and more, it waits for a sound: nobody may be there.
 """
 
 import sys
@@ -25,7 +26,7 @@ from profiles.live.build import number_box
 from profiles.live.buttons import FieldReader, inputs_by_button
 from profiles.live.events import Event, FoundBox, LiveError, follow_box, match_boxes
 from profiles.live.evidence import Observation, Press
-from profiles.live.following import MOST_FOLLOWING, find_next
+from profiles.live.following import MOST_FOLLOWING, find_next, recall_step
 from profiles.live.forward import Heard, described
 from profiles.live.lines import Answer, AnswerKind, Depth, Entry, Recording, describe_device
 from profiles.live.plan import Gesture, Step, plan_test
@@ -59,7 +60,7 @@ MOST_SILENT = 12
 LATE = 400.0
 """An answer that comes so soon, ms, after a step ended by itself was meant for that step."""
 
-Phase = Literal["asking", "unplugged", "stopped", "finished"]
+Phase = Literal["asking", "thinking", "unplugged", "stopped", "finished"]
 
 
 @dataclass
@@ -193,7 +194,9 @@ class Session:
         """Events and answers, in the order in which they happened."""
         for entry in entries:
             self.tick(entry.time)
-            if isinstance(entry, Answer):
+            if isinstance(entry, Answer) and entry.kind == "follow":
+                self._follow(entry.words)
+            elif isinstance(entry, Answer):
                 self._answer(entry.kind)
             elif entry.kind == "added":
                 self._add(entry)
@@ -269,11 +272,11 @@ class Session:
         self._go_to(self.position + lead)
 
     def _go_to(self, position: int) -> None:
-        if self.patience and position == len(self.steps) < self.planned + MOST_FOLLOWING:
-            step = find_next(self.model, self.tries)
-            self.steps += (step,) if step is not None else ()
         self.position = max(0, min(position, len(self.steps)))
-        self.phase = "asking" if self.position < len(self.steps) else "finished"
+        may_follow = self.patience and len(self.steps) < self.planned + MOST_FOLLOWING
+        self.phase = "asking"
+        if self.position == len(self.steps):
+            self.phase = "thinking" if may_follow else "finished"
         self._heard = StepInput(self.down)
         self._began = self.time
 
@@ -290,6 +293,19 @@ class Session:
             return False
         wanted = self.expected(step).seen - heard.already - self._holes
         return step.gesture == "press" or len({p.number for p in heard.presses}) >= len(wanted)
+
+    def think(self) -> Answer:
+        """Find what is asked after all steps, which may take long; the session does not change."""
+        step = find_next(self.model, self.tries)
+        return Answer(self.time, "follow", step.key if step else "")
+
+    def _follow(self, key: str) -> None:
+        """Ask the step of this key, or nothing more."""
+        if self.phase == "thinking":
+            step = recall_step(self.model, self.steps, key)
+            self.steps += (step,) if step is not None else ()
+            self._go_to(self.position)
+            self.phase = "asking" if step is not None else "finished"
 
     def _answer(self, kind: AnswerKind) -> None:
         if kind in ("quiet", "typed"):
@@ -340,7 +356,8 @@ class Session:
                 self._instance = None
                 self._down.clear()
                 self._heard = StepInput(frozenset())
-                self.phase = "unplugged" if self.phase == "asking" else self.phase
+                if self.phase in ("asking", "thinking"):
+                    self.phase = "unplugged"
             case "down" if number not in self._down:
                 if self.patience and self.step and self.step.gesture == "rest":
                     self._end_rest(number)

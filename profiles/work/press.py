@@ -11,9 +11,11 @@ so until the waiting lines are written.
 
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from concurrent.futures import Future
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
+from threading import Thread
 from typing import ClassVar, Protocol
 
 from profiles.live.buttons import inputs_by_button, unheard_inputs
@@ -40,6 +42,8 @@ PATIENCE = 8000
 """How long a test that needs no answers waits for a sound, ms."""
 
 WAITING = "Nothing was heard for long. Press anything to continue."
+
+THINKING = "Working out what to ask next."
 
 UNPLUGGED = "The box is unplugged. Plug it in again: this step is asked once more."
 
@@ -322,6 +326,7 @@ class LiveTest(LiveRun):
         self.session, self.path, self.started = session, path, started
         self.greeting: list[str] = []
         self._is_leaving = False
+        self._thought: Future[Answer] | None = None
         self._told = (session.position, False, False)
 
     def greet(self) -> None:
@@ -351,6 +356,8 @@ class LiveTest(LiveRun):
     def prompt(self) -> Prompt | None:
         """What is asked now, or that the box is unplugged."""
         session, step = self.session, self.session.step
+        if self.is_asking and session.phase == "thinking":
+            return Prompt(THINKING, large="wait")
         if not self.is_asking or step is None:
             return None
         place = f"[{session.position + 1}/{len(session.steps)}]"
@@ -434,9 +441,34 @@ class LiveTest(LiveRun):
         self.session.tick(self.reader.now())
         if self.session.position != position:
             self._take(Answer(self.session.time, "quiet"))
+        self._think()
         if self.session.phase == "finished":
             self.leave()
+
+    def _think(self) -> None:
+        """Have found what is asked next, while the box is listened to as ever."""
+        if self.session.phase != "thinking":
+            self._thought = None
+        elif self._thought is None:
+            self._thought = think_aside(self.session.think)
+        if self._thought is not None and self._thought.done():
+            found, self._thought = self._thought.result(), None
+            self._take(replace(found, time=self.session.time))
 
     def _take(self, *entries: Entry) -> None:
         self.record(*entries)
         self.session.take(*entries)
+
+
+def think_aside(work: Callable[[], Answer]) -> "Future[Answer]":
+    """Have this worked out on a thread of its own, for which the program's end does not wait."""
+    future: Future[Answer] = Future()
+
+    def run() -> None:
+        try:
+            future.set_result(work())
+        except BaseException as error:
+            future.set_exception(error)
+
+    Thread(target=run, daemon=True).start()
+    return future

@@ -29,7 +29,7 @@ def test_an_input_that_is_no_terminal_is_read_by_lines() -> None:
 
 
 def test_every_answer_has_a_key_and_a_word() -> None:
-    asked = {kind for kind in ANSWER_KINDS if kind not in ("quiet", "typed")}
+    asked = {kind for kind in ANSWER_KINDS if kind not in ("quiet", "typed", "follow")}
     assert {ANSWERS[word] for word in ANSWERS if len(word) == 1 or word == "enter"} == asked
     assert asked <= ANSWERS.keys()
 

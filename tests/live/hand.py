@@ -69,6 +69,13 @@ def fits(mistake: str, step: Step) -> bool:
     return step.gesture == "press"
 
 
+def find_step(session: Session) -> Step | None:
+    """What is asked now, once it was thought of."""
+    if session.phase == "thinking":
+        session.take(session.think())
+    return session.step
+
+
 def free_test(
     device: Device,
     faults: Iterable[Fault] = (),
@@ -85,7 +92,7 @@ def free_test(
     )
     hand = Hand(box, mistakes, seed)
     hand.begin(session)
-    while (step := session.step) is not None:
+    while (step := find_step(session)) is not None:
         position = session.position
         session.take(*hand.do(step, hand.slips.get(position, "")))
         while session.position == position and session.phase == "asking":
@@ -112,7 +119,7 @@ def rhythm_test(device: Device, faults: Iterable[Fault], seed: int = 0) -> Sessi
             session.take(event)
         box.time -= 3000.0 - 400.0
         session.tick(box.time)
-    while (asked := session.step) is not None:
+    while (asked := find_step(session)) is not None:
         position = session.position
         if position >= session.planned:
             session.take(*hand.do(asked))

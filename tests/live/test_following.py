@@ -2,13 +2,17 @@
 
 import pytest
 
+from profiles.facts.device import DeviceFacts
 from profiles.live.diagnosis import UNNAMED, diagnose
 from profiles.live.events import Event
 from profiles.live.faults import Fault
+from profiles.live.following import recall_step
 from profiles.live.large import draw_where, enlarge_step
-from profiles.live.plan import plan_test
+from profiles.live.lines import Answer
+from profiles.live.plan import hold, plan_test
 from profiles.live.session import Session
-from tests.live.hand import Hand, free_test
+from profiles.model import Contact
+from tests.live.hand import Hand, find_step, free_test
 from tests.live.held_to import OutsideBox
 from tests.live.simulated import INSTANCE, SimulatedBox, make_box
 
@@ -26,6 +30,56 @@ def test_a_silent_contact_runs_out_of_patience_and_is_asked_again() -> None:
 
     assert [one.step.key for one in session.tries].count("press b22.press") == 2
     assert diagnose(session.model, session.tries).explanations[0].faults == (Fault("open", (4,)),)
+
+
+def phase_of(session: Session) -> str:
+    return session.phase
+
+
+def test_a_session_thinks_until_it_is_told_what_follows() -> None:
+    session = Session(make_box(2, 2), instance=INSTANCE, patience=1000.0)
+    session.take(Event(0.0, INSTANCE, "added"))
+    for time in range(0, 60_000, 500):
+        session.tick(float(time))
+        if session.is_waiting:
+            session.take(Event(float(time), INSTANCE, "hat", 1, 0))
+    assert (phase_of(session), session.step) == ("thinking", None)
+    session.take(Event(61_000.0, INSTANCE, "down", 2), Event(61_080.0, INSTANCE, "up", 2))
+    assert phase_of(session) == "thinking"
+    session.take(Answer(62_000.0, "follow", "press b12.press"))
+    assert (phase_of(session), session.step and session.step.key) == ("asking", "press b12.press")
+    heard = session.listening()
+    assert heard is not None
+    assert heard.presses == ()
+    session.tick(63_000.0)
+    assert phase_of(session) == "thinking"
+    session.take(Answer(64_000.0, "follow", ""))
+    assert phase_of(session) == "finished"
+
+
+def test_a_box_that_is_unplugged_while_thought_is_taken_goes_on_thinking() -> None:
+    device = make_box(2, 2)
+    steps = [one for one in plan_test(device) if one.gesture == "press"][:1]
+    session = Session(device, instance=INSTANCE, steps=steps, patience=1000.0)
+    session.take(Event(0.0, INSTANCE, "added"))
+    session.tick(1000.0)
+    assert phase_of(session) == "thinking"
+    session.take(Event(1100.0, INSTANCE, "removed"))
+    assert phase_of(session) == "unplugged"
+    session.take(Event(1200.0, 9, "added"))
+    assert phase_of(session) == "thinking"
+    session.take(Answer(1300.0, "back"))
+    assert phase_of(session) == "asking"
+
+
+def test_every_step_that_may_follow_is_known_again_by_its_key() -> None:
+    device = make_box(3, 3, diodes=True)
+    model = DeviceFacts(device).model
+    held = hold(DeviceFacts(device).rest, [Contact("b12", "press"), Contact("b23", "press")])
+    for step in (*plan_test(device, "full"), held):
+        assert recall_step(model, plan_test(device), step.key) == step
+    for key in ("", "press none.press", "together", "together b12", "together b12.x + b23.press"):
+        assert recall_step(model, plan_test(device), key) is None
 
 
 def test_long_silence_waits_for_a_sound() -> None:
@@ -53,7 +107,7 @@ def test_a_toggle_that_was_left_on_is_not_accused() -> None:
     box = SimulatedBox(device)
     hand = Hand(box)
     hand.begin(session)
-    while (step := session.step) is not None:
+    while (step := find_step(session)) is not None:
         position = session.position
         is_first = position < session.planned
         session.take(*hand.do(step, "left on" if step.gesture == "put-off" and is_first else ""))

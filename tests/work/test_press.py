@@ -1,5 +1,6 @@
 """The whole way: SDL's virtual joystick, the reader, the recording, the session, the diagnosis."""
 
+from concurrent.futures import Future
 from dataclasses import replace
 from pathlib import Path
 
@@ -8,12 +9,13 @@ import pytest
 from profiles.live.diagnosis import diagnose
 from profiles.live.events import Event, FoundBox, LiveError
 from profiles.live.faults import Fault
-from profiles.live.lines import Header, describe_device
+from profiles.live.lines import Answer, Header, describe_device
 from profiles.live.reader import SdlReader
 from profiles.live.recording import read_recording, start_recording
 from profiles.live.session import replay
 from profiles.live.words import describe_faults
 from profiles.model import Device
+from profiles.work import press
 from profiles.work.press import LiveTest, TestOptions, begin_test, find_options, resume_options
 from tests.live.conftest import FakeClock, clock
 from tests.live.simulated import SimulatedBox, make_box
@@ -270,3 +272,43 @@ def made_by(device: Device, path: Path) -> Path:
     """A recording of this device in which nothing happened yet."""
     start_recording(path, Header(device.id, describe_device(device), "0.1.0")).close()
     return path
+
+
+def test_what_follows_is_found_aside_while_the_box_is_heard_and_recorded(
+    reader: SdlReader, clock: FakeClock, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    device, path = make_box(2, 2), tmp_path / "free.jsonl"
+    thought: Future[Answer] = Future()
+    monkeypatch.setattr(press, "think_aside", lambda _: thought)
+    with VirtualBox(16) as virtual:
+        box = next(one for one in reader.devices() if one.instance == virtual.instance)
+        test = begin_test(TestOptions(device, path, patience=1000), reader, box)
+        for _ in range(60):
+            clock.time += 500.0
+            test.pump()
+            if test.session.is_waiting:
+                test.session._silent = 0  # somebody is there
+        assert test.session.phase == "thinking"
+        assert test.prompt is not None
+        assert test.prompt.words == "Working out what to ask next."
+        virtual.set(3, True)
+        test.pump()
+        assert test.session.down == {3}
+        thought.set_result(Answer(0.0, "follow", "press b21.press"))
+        test.pump()
+        assert test.session.step is not None
+        assert test.session.step.key == "press b21.press"
+        test.close()
+    again = replay(device, read_recording(path))
+    assert [one.key for one in again.steps[-1:]] == ["press b21.press"]
+    assert again.tries == test.session.tries
+
+
+def test_what_is_worked_out_aside_comes_back() -> None:
+    assert press.think_aside(lambda: Answer(1.0, "follow")).result(60.0) == Answer(1.0, "follow")
+
+    def fail() -> Answer:
+        raise ValueError("no")
+
+    with pytest.raises(ValueError, match="no"):
+        press.think_aside(fail).result(60.0)
