@@ -160,7 +160,7 @@ def test_the_box_that_was_learnt_is_then_tested_and_is_right_in_every_step(
             else:
                 number = control.input_by_contact[contact.contact]
                 yield from stage.press(virtual, number)
-            stage.wait(1200.0)
+            stage.wait(2000.0)
             yield None
 
     stage.put(script())
