@@ -82,6 +82,13 @@ def test_every_view_of_the_screen_has_its_keys() -> None:
     assert headings == [*VIEWS.values(), "Every drawing of a plate", "Everywhere"]
 
 
+def test_every_setting_from_the_environment_is_named() -> None:
+    sources = (path.read_text(encoding="utf-8") for path in (ROOT / "profiles").rglob("*.py"))
+    names = {name for text in sources for name in re.findall(r"\bPLATEBOOK_[A-Z]+\b", text)}
+    assert len(names) > 2
+    assert {name for name in names if f"`{name}" not in read("commands.md")} == set()
+
+
 def test_nothing_of_this_machine_is_in_it() -> None:
     assert all(
         "python -m pip install" in line
