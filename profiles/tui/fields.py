@@ -6,7 +6,7 @@ from typing import ClassVar, TypeVar
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
-from textual.events import DescendantFocus
+from textual.events import DescendantFocus, Paste
 from textual.widget import Widget
 from textual.widgets import Input, Select, TextArea
 
@@ -16,6 +16,17 @@ from profiles.tui.frame import Line, plain
 from profiles.work.beginning import Question
 
 T = TypeVar("T")
+
+
+class OneLine(Input):
+    """A line to type in; a list that is pasted into it goes where lists are asked for."""
+
+    def on_paste(self, event: Paste) -> None:
+        """Hand a pasted list on."""
+        dialog = self.screen
+        if isinstance(dialog, Fields) and dialog.take_list(event.text):
+            event.stop()
+            event.prevent_default()
 
 
 class Fields(Dialog[T]):
@@ -71,6 +82,15 @@ class Fields(Dialog[T]):
             return
         self.close(result)
 
+    def take_list(self, text: str) -> bool:
+        """Put pasted lines into the last question that takes lines; returns whether it did."""
+        areas = list(self.query(TextArea))
+        if len(text.strip().splitlines()) < 2 or not areas:
+            return False
+        areas[-1].text = text
+        areas[-1].focus()
+        return True
+
     @property
     def answers(self) -> dict[str, str]:
         """What is given now, by question."""
@@ -102,7 +122,7 @@ def _make_answer(question: Question, id_: str) -> Widget:
         return Select(options, allow_blank=False, value=first, id=id_, compact=True)
     if question.is_long:
         return TextArea(question.first, id=id_, compact=True)
-    return Input(question.first, id=id_)
+    return OneLine(question.first, id=id_)
 
 
 def _read_answer(widget: Widget) -> str:

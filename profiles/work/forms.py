@@ -83,7 +83,22 @@ class DocumentForm:
     def rows(self, path: KeyPath) -> tuple[Row, ...]:
         """The lines of the form at a place."""
         found = list_rows(self.kind, self.content, path)
-        return tuple(row for row in found if path or row.key != "format")
+        given = self._from_part(path)
+        return tuple(
+            row if row.is_there else row._replace(default=given.get(str(row.key), row.default))
+            for row in found
+            if path or row.key != "format"
+        )
+
+    def _from_part(self, path: KeyPath) -> dict[str, str]:
+        """What a control has from its part, as it is shown where the file says nothing."""
+        device = self.library.documents.get(self.document)
+        if not isinstance(device, Device) or len(path) != 2 or path[0] != "controls":
+            return {}
+        control = device.controls.get(str(path[1]))
+        if control is None or self.value((*path, "part")) is ABSENT:
+            return {}
+        return {key: show_value(one) for key, one in control.plain().items()}
 
     def value(self, path: KeyPath) -> Any:
         """The value at a place; `ABSENT` where there is none."""

@@ -171,3 +171,12 @@ async def test_a_finding_opens_the_form_where_it_is(folder: Path) -> None:
     async with opened(folder, SMALL) as (app, pilot):
         await press(app, pilot, "2", "ctrl+e")
         assert said(app, "#place").startswith("desk.toml › controls › ")
+
+
+async def test_what_a_control_has_from_its_part_is_shown(folder: Path) -> None:
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "6", "A", "enter", "y", "ctrl+e", "slash")
+        await type_words(app, pilot, "controls.c7.hole")
+        await press(app, pilot, "enter")
+        assert "hole – 16.2" in flat(seen(app))
+        assert "default 16.2" in said(app, "#said")

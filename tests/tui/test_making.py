@@ -144,3 +144,33 @@ async def test_keys_alone_make_a_box_of_twenty_buttons_for_two_titles(
         (sheet,) = folder.glob(f"sheets/*{profile}*.pdf")
         words = words_of(sheet)
         assert [bound.legend for bound in link.bound if bound.legend not in words] == []
+
+
+async def test_a_list_pasted_into_a_line_goes_where_lists_are_asked_for(tmp_path: Path) -> None:
+    """A name of one line stays where it is pasted."""
+    async with opened(tmp_path, SMALL) as (app, pilot):
+        hands = Hands(app, pilot)
+        await hands.press("a")
+        await hands.paste("Quarry")
+        await hands.paste(QUARRY)
+        await hands.press("ctrl+s")
+        (application,) = app.session.library.applications.values()
+        assert application.name == "Quarry"
+        assert len(application.actions) == 20
+
+
+async def test_an_answer_that_cannot_be_used_is_told_beside_its_question(tmp_path: Path) -> None:
+    async with opened(tmp_path, SMALL) as (app, pilot):
+        hands = Hands(app, pilot)
+        await hands.press("b")
+        await hands.type("Box")
+        await hands.press("tab")
+        await hands.type("a b")
+        await hands.press("enter")
+        lines = seen(app).splitlines()
+        at = next(at for at, line in enumerate(lines) if "is no id" in line)
+        assert "a b" in lines[at - 1]
+        assert list(tmp_path.iterdir()) == []
+        await hands.press("ctrl+u")
+        await hands.press("enter")
+        assert [*app.session.library.devices] == ["box"]

@@ -29,7 +29,7 @@ KEYS = (
         "ctrl+n",
         "ctrl+e",
         "S",
-        "W",
+        *("W", "D", "A", "N", "R", "C", "asterisk"),
         "f1",
         "f2",
         "f3",
