@@ -33,7 +33,7 @@ from profiles.files.save import (
 )
 from profiles.files.toml_edit import EditError
 from profiles.files.validate import find_kind
-from profiles.model import SETTINGS_NAME, Device, Finding, Library, Place, Settings, Spot
+from profiles.model import SETTINGS_NAME, Device, Finding, Library, Part, Place, Settings, Spot
 from profiles.text.inert import escape_controls
 from profiles.work.contents import choose_path, decode, read_file, told
 from profiles.work.merge import Clash, Side, merge
@@ -145,7 +145,8 @@ class WorkingCopy:
         """What a change would bring that is not made. Raises EditError."""
         changed = self._changed(change)
         after = {**self.state, **changed}
-        texts = {key: (self.text(key), decode(one.data)) for key, one in changed.items()}
+        differ = {key: one for key, one in changed.items() if one.data != self.state[key].data}
+        texts = {key: (self.text(key), decode(one.data)) for key, one in differ.items()}
         return Trial(self._make_library(after), self._problems_of(after), texts)
 
     def _changed(self, change: Change) -> dict[str, Version]:
@@ -163,13 +164,27 @@ class WorkingCopy:
             return editors[document]
 
         change(open_file)
-        return {
+        changed = {
             document: self._version(document, editor.data, before.seen)
             for document, editor in editors.items()
             if editor.data != (before := self.state[document]).data
         }
+        parts = {key for key, one in changed.items() if isinstance(one.value, Part)}
+        library = self._make_library({**self.state, **changed}) if parts else self.library
+        for key, device in library.devices.items() if parts else ():
+            if key not in changed and not parts.isdisjoint(device.parts):
+                data, _, seen = self._touch(key)  # as it is, with the part as it is now
+                changed[key] = self._version(key, data or b"", seen, library=library)
+        return changed
 
-    def _version(self, document: str, data: bytes, seen: int, text: str | None = None) -> Version:
+    def _version(
+        self,
+        document: str,
+        data: bytes,
+        seen: int,
+        text: str | None = None,
+        library: Library | None = None,
+    ) -> Version:
         """A version of a file of these bytes, or of another text with their byte order mark.
 
         Raises:
@@ -177,7 +192,7 @@ class WorkingCopy:
         """
         path = self.path(document)
         with told(path):
-            editor = FileEditor(path, data, self.library)
+            editor = FileEditor(path, data, library or self.library)
             editor.text = editor.text if text is None else text
             value = editor.validate()
         if not isinstance(value, Settings) and value.id != document:

@@ -406,3 +406,31 @@ def test_a_save_that_fails_leaves_the_file_whole(
     assert [path for path in folder.iterdir() if path.name.startswith(".")] == []
     assert (folder / "bindings.toml").read_bytes() == before
     assert copy.dirty == ("harbour-desk",)
+
+
+def test_a_part_changed_changes_the_devices_that_name_it(folder: Path) -> None:
+    """At once, without touching their files; undo takes both back, and what cannot be is told."""
+    (folder / "knob.toml").write_text(
+        'format = 1\n[part]\nid = "knob"\nkind = "momentary"\nhole = 9.0\n', "utf-8"
+    )
+    path = folder / "desk.toml"
+    text = path.read_text("utf-8").replace(
+        'kind = "momentary"\nlabel = "BELL"\nposition = [80.0, 65.0]\nhole = 16.2\nfront = 18.0',
+        'part = "knob"\nlabel = "BELL"\nposition = [80.0, 65.0]',
+    )
+    path.write_text(text, "utf-8")
+    copy = WorkingCopy(load_library(folder))
+
+    def change(key: str, value: object) -> bool:
+        return copy.edit("Change", lambda files: files("knob").set(("part", key), value))
+
+    assert copy.library.devices["desk"].controls["bell"].hole == 9.0
+    assert change("hole", 8.0)
+    assert copy.library.devices["desk"].controls["bell"].hole == 8.0
+    assert copy.dirty == ("knob",)
+    assert [*copy.trial(lambda files: files("knob").set(("part", "hole"), 7.0)).texts] == ["knob"]
+    with pytest.raises(EditError, match=r"`desk.toml` would not be sound: "):
+        change("kind", "rotary")
+    copy.undo()
+    assert copy.library.devices["desk"].controls["bell"].hole == 9.0
+    assert not copy.dirty
