@@ -10,7 +10,7 @@ from textual.containers import ScrollableContainer, Vertical, VerticalScroll
 from profiles.drawing.terminal import render_cells
 from profiles.model import Device
 from profiles.text.inert import escape_controls
-from profiles.tui.frame import Line, Pane, start_work
+from profiles.tui.frame import Line, Pane, refusable, start_work
 from profiles.tui.tables import Table
 from profiles.tui.wires import (
     TABLES,
@@ -53,6 +53,7 @@ class WiringPane(Pane):
         Binding("right_square_bracket", "line(1)", "Next wire"),
         Binding("left_square_bracket", "line(-1)", "Wire before", show=False),
         Binding("enter,o", "go", "Show on plate"),
+        Binding("W", "plan", "Plan wiring", show=False),
     ]
 
     def __init__(self) -> None:
@@ -181,6 +182,13 @@ class WiringPane(Pane):
     def on_data_table_cell_selected(self) -> None:
         """Enter shows the control; so does a click on the marked cell."""
         self.action_go()
+
+    @refusable
+    def action_plan(self) -> None:
+        """Plan lines, pins, diodes and numbers for contacts without, shown before it is taken."""
+        from profiles.tui.previewing import offer_wiring
+
+        offer_wiring(self.app, self)
 
     def action_hold(self) -> None:
         """Hold the marked contact, or release it."""
