@@ -12,7 +12,7 @@ from profiles.files.form import ABSENT, Row, convert_value, read_typed, show_val
 from profiles.files.places import KeyPath
 from profiles.files.toml_edit import EditError
 from profiles.tui.cells import cut_to
-from profiles.tui.dialogs import Choice, Choose, Dialog, Picked
+from profiles.tui.dialogs import Choice, Choose, Dialog, Picked, make_buttons
 from profiles.tui.fields import Fields
 from profiles.tui.frame import Line, Listing, ScreenApp
 from profiles.tui.previewing import offer_edit
@@ -28,6 +28,19 @@ HINT = (
     "Enter changes or opens, Backspace goes up, a adds, d duplicates, x removes, r renames, "
     "f takes another form, / finds a key, Ctrl+Z takes back. Escape closes."
 )
+
+
+WAYS = {
+    "up": "Up",
+    "open": "Change",
+    "add": "Add",
+    "duplicate": "Duplicate",
+    "remove": "Remove",
+    "rename": "Rename",
+    "find": "Find",
+    "leave": "Close",
+}
+"""What the buttons do, by action."""
 
 
 def choose_form(app: ScreenApp) -> None:
@@ -82,6 +95,7 @@ class FormDialog(Dialog[None]):
                 with VerticalScroll(classes="aside"):
                     yield Line(id="said")
             yield Line(HINT, id="hint")
+            yield make_buttons(WAYS)
 
     def on_mount(self) -> None:
         """Show the place."""
@@ -399,6 +413,7 @@ class ValueDialog(Dialog[str]):
             yield Line(id="more")
             default = f" Empty: {row.default or 'not given'}." if not row.needed else ""
             yield Line(f"{row.help} It takes {row.takes}.{default}", id="hint")
+            yield make_buttons({"submit": "Done", "leave": "Cancel"})
 
     def on_mount(self) -> None:
         """Begin to type."""
@@ -426,9 +441,14 @@ class ValueDialog(Dialog[str]):
         judged = judge_edit(self._form.copy, self.app.session.profile_id, edit)
         self.app.compute(self, judged, lambda words: more.say(words.strip()))
 
-    def on_input_submitted(self, event: Input.Submitted) -> None:
+    def on_input_submitted(self) -> None:
+        """Enter takes it."""
+        self.action_submit()
+
+    def action_submit(self) -> None:
         """Take it, unless something is wrong with it."""
-        typed = "" if event.value.strip() == "" else event.value
+        value = self.query_one(Input).value
+        typed = "" if value.strip() == "" else value
         if typed == show_value(self._row.value):
             self.close(None)
             return
