@@ -12,18 +12,17 @@ import json
 import lzma
 import os
 import re
-import shutil
 import stat
 import struct
 import zipfile
 import zlib
 from collections.abc import Mapping
 from pathlib import Path
-from tempfile import mkdtemp
 from typing import NamedTuple
 
 from profiles.files.documents import digest_of
 from profiles.files.limits import LARGEST
+from profiles.files.save import hidden_folder, remove_folders
 from profiles.text.inert import RESERVED_STEMS, escape_controls
 
 CONTENTS = "bundle.json"
@@ -162,6 +161,10 @@ def _refuse_name(name: str) -> None:
         raise BundleError(f"`{shown}` is no name that a file of a bundle may have")
 
 
+UNPACKING = ".platebook-bundle-"
+"""How the hidden folder of a bundle on its way to its place begins."""
+
+
 def unpack_bundle(bundle: Bundle, folder: Path) -> list[Path]:
     """Write the files into a new folder, all or none, and return where they are.
 
@@ -169,6 +172,7 @@ def unpack_bundle(bundle: Bundle, folder: Path) -> list[Path]:
         BundleError: where the folder is there already, or cannot be made.
     """
     shown = escape_controls(folder.as_posix())
+    remove_folders(folder.parent, UNPACKING)
     if os.path.lexists(folder):
         raise BundleError(
             f"`{shown}` is there already, and a bundle is never unpacked over anything",
@@ -176,21 +180,17 @@ def unpack_bundle(bundle: Bundle, folder: Path) -> list[Path]:
         )
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
-        beside = Path(mkdtemp(prefix=".platebook-bundle-", dir=folder.parent))
+        with hidden_folder(folder.parent, UNPACKING) as beside:
+            inner = beside / "files"
+            for name, data in bundle.files.items():
+                (inner / name).parent.mkdir(parents=True, exist_ok=True)
+                (inner / name).write_bytes(data)
+            if os.path.lexists(folder):
+                raise BundleError(f"`{shown}` was made meanwhile", "Name another folder.")
+            inner.rename(folder)
     except OSError as error:
         reason = escape_controls(error.strerror or "no reason given").lower()
-        raise BundleError(f"`{shown}` cannot be made: {reason}", "Name another folder.") from None
-    try:
-        inner = beside / "files"
-        for name, data in bundle.files.items():
-            (inner / name).parent.mkdir(parents=True, exist_ok=True)
-            (inner / name).write_bytes(data)
-        if os.path.lexists(folder):
-            raise BundleError(f"`{shown}` was made meanwhile", "Name another folder.")
-        inner.rename(folder)
-    except OSError as error:
-        reason = escape_controls(error.strerror or "no reason given").lower()
-        raise BundleError(f"`{shown}` cannot be written: {reason}") from None
-    finally:
-        shutil.rmtree(beside, ignore_errors=True)
+        raise BundleError(
+            f"`{shown}` cannot be written: {reason}", "Name another folder."
+        ) from None
     return [folder / name for name in bundle.files]

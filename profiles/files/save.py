@@ -7,6 +7,7 @@ at most that hidden file behind, which no library reads and the next save in tha
 
 import contextlib
 import os
+import shutil
 import stat
 import tempfile
 from collections.abc import Iterator
@@ -179,6 +180,40 @@ def remove_leftovers(folder: Path) -> None:
                 path.unlink()
             finally:
                 os.close(handle)
+
+
+def remove_folders(folder: Path, prefix: str) -> None:
+    """Remove the hidden folders of this prefix that killed runs left; those in use stay."""
+    if fcntl is None:  # Windows: nothing tells whether one is in use
+        return
+    for path in folder.glob(f"{prefix}*"):
+        with contextlib.suppress(OSError):
+            handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW | os.O_DIRECTORY)
+            try:
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                shutil.rmtree(path, ignore_errors=True)
+            finally:
+                os.close(handle)
+
+
+@contextlib.contextmanager
+def hidden_folder(parent: Path, prefix: str) -> Iterator[Path]:
+    """Make a hidden folder that is removed at the end.
+
+    While it is in use it is locked. Raises OSError where it cannot be made.
+    """
+    path = Path(tempfile.mkdtemp(prefix=prefix, dir=parent))
+    handle = None
+    try:
+        if fcntl is not None:
+            handle = os.open(path, os.O_RDONLY)
+            with contextlib.suppress(OSError):  # a file system without locks
+                fcntl.flock(handle, fcntl.LOCK_EX)
+        yield path
+    finally:
+        if handle is not None:
+            os.close(handle)
+        shutil.rmtree(path, ignore_errors=True)
 
 
 def _sync_folder(folder: Path) -> None:

@@ -2,6 +2,7 @@
 
 import io
 import json
+import os
 import stat
 import zipfile
 from pathlib import Path
@@ -10,6 +11,7 @@ import pytest
 
 from profiles.files.bundle import Bundle, BundleError, read_bundle, unpack_bundle, write_bundle
 from profiles.files.documents import digest_of
+from profiles.files.save import hidden_folder
 from tests.fuzz.bundles import FILES, NAMES, SOUND, try_bundles
 
 
@@ -82,3 +84,14 @@ def test_damaged_and_hostile_bundles_leave_nothing_outside(tmp_path: Path) -> No
     problems, refused = try_bundles(300, 2, tmp_path)
     assert problems == []
     assert refused > 250
+
+
+@pytest.mark.skipif(os.name != "posix", reason="locks of POSIX")
+def test_what_a_killed_run_left_is_removed_and_what_another_uses_is_not(tmp_path: Path) -> None:
+    (tmp_path / ".platebook-bundle-left" / "files").mkdir(parents=True)
+    (tmp_path / ".platebook-bundle-left" / "files" / "desk.toml").write_text("half", "utf-8")
+    (tmp_path / ".platebook-bundle-link").symlink_to(tmp_path, target_is_directory=True)
+    with hidden_folder(tmp_path, ".platebook-bundle-") as used:
+        unpack_bundle(read_bundle(SOUND), tmp_path / "mine")
+        assert used.is_dir()
+    assert sorted(path.name for path in tmp_path.iterdir()) == [".platebook-bundle-link", "mine"]

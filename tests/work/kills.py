@@ -40,6 +40,16 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "print drill": ("print", "drill", *BOX, "--format", "csv", "--format", "dxf"),
     "print coupon": ("print", "coupon", *BOX, "--format", "stl", "--format", "3mf"),
     "print plate": ("print", "plate", *BOX, "--format", "stl", "--format", "svg"),
+    "print cut": ("print", "cut", *BOX, "--format", "svg", "--format", "dxf"),
+    "print all": ("print", "all", "out", *LIBRARY, "--no-date", "--replace"),
+    "handover": (
+        *("handover", "lookout-box", *LIBRARY, "--no-date", "--replace", "-o", "out/box.html"),
+    ),
+    "session --sheet": (
+        *("session", BRIDGE, *LIBRARY, "--no-date", "--replace", "--sheet", "out/steps.csv"),
+    ),
+    "bundle make": ("bundle", "make", BRIDGE, *LIBRARY, "--replace", "-o", "out/bridge.zip"),
+    "bundle unpack": (*("bundle", "unpack", "mine.zip", "theirs", "--library", "mine/recordings"),),
     "print parts": ("print", "parts", *BOX, "--format", "pdf", "--format", "csv"),
     "print wiring": ("print", "wiring", *BOX, "--format", "png", "--format", "csv"),
     "compare": ("compare", *BOX, "--format", "html", "--format", "json"),
@@ -67,7 +77,7 @@ CHANGES = {
 }
 """What is changed in the devices, so that every file made from them is another."""
 
-REFUSES_AGAIN = ("new device", "new board", "convert")
+REFUSES_AGAIN = ("new device", "new board", "convert", "bundle unpack")
 """What is refused where its file is there already."""
 
 WRITES_ANEW = (*REFUSES_AGAIN, "schema", "demo", "wiring renumber", "convert --csv")
@@ -78,6 +88,9 @@ WRITING = (
     *("os.chown", "os.truncate", "os.rmdir", "os.symlink"),
 )
 """What the interpreter tells of before it changes a folder or a file; opening is beside these."""
+
+LEFTOVERS = (".platebook-saving-", ".platebook-bundle-")
+"""How the names of hidden files and folders begin that are on their way to another's place."""
 
 Tree = dict[str, bytes]
 
@@ -118,7 +131,7 @@ def write_tree(folder: Path, tree: Tree) -> None:
 
 
 def is_leftover(name: str) -> bool:
-    return Path(name).name.startswith(".platebook-saving-")
+    return any(part.startswith(LEFTOVERS) for part in Path(name).parts)
 
 
 def run_child(
@@ -181,6 +194,7 @@ class Scene:
         shutil.copytree(EXAMPLES / "harbour", folder / "mine")
         profile = f"mine/profiles/{BRIDGE}.toml"
         run_child(folder, ("convert", profile, "--csv", "-o", "bindings.csv"))
+        run_child(folder, ("bundle", "make", BRIDGE, *LIBRARY, "-o", "mine.zip"))
         table = folder / "bindings.csv"
         table.write_text(table.read_text("utf-8").replace("raise-glass", "look-ahead"), "utf-8")
         if command not in WRITES_ANEW:
@@ -206,7 +220,7 @@ class Scene:
     def kill(self, moment: Moment) -> Kill:
         write_tree(self.folder, self.before)
         ended, _ = run_child(self.folder, self.words, moment)
-        leftovers = [*self.folder.rglob(".platebook-saving-*")]
+        leftovers = [path for path in self.folder.rglob("*") if path.name.startswith(LEFTOVERS)]
         problems = [
             f"{name} is half"
             for name, data in read_tree(self.folder).items()
