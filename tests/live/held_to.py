@@ -246,10 +246,10 @@ def print_time() -> None:
         known = list_faults(DeviceFacts(device).model)
         for faults in known.values():
             session = free_test(device, (random.Random(3).choice(faults),), seed=1)
-            start = time.perf_counter()
+            start = time.process_time()
             diagnose(session.model, session.tries)
-            worst = max(worst, time.perf_counter() - start)
-    print(f"{'diagnosis of 64 contacts, longest':<46}{worst:>8.2f} s")
+            worst = max(worst, time.process_time() - start)
+    print(f"{'diagnosis of 64 contacts, longest':<46}{worst:>8.2f} s of the processor")
     print(f"{'Enters':<46}{0:>8}")
 
 
