@@ -108,6 +108,7 @@ FAMILIES: Mapping[str, Mapping[str, Severity]] = {
     "host": {
         "number-beyond-application": "error",
         "input-never-arrives": "error",
+        "axes-absent": "note",
         "devices-identical": "warning",
         "devices-differ-by-serial": "note",
         "usb-name-long": "warning",

@@ -55,6 +55,42 @@ def check_arrival(survey: Survey) -> Iterator[Finding]:
                 )
 
 
+def check_axes(survey: Survey) -> Iterator[Finding]:
+    """Report boxes without axes, where an application reads them through an interface of which some
+    hosts show only devices with axes."""
+    for device in survey.devices:
+        headers = [
+            link.application.application
+            for link in survey.links_of(device.id)
+            if link.application and link.application.application.interface in WANTS_AXES
+        ]
+        if not headers:
+            continue
+        from profiles.host.descriptor import shape_report
+
+        shape = shape_report(device.device.device.report, device.reported.values())
+        if {"x", "y"} <= set(shape.axes):
+            continue
+        first = headers[0]
+        yield report(
+            "axes-absent",
+            f"`{device.id}` has no axes X and Y: some hosts do not show it to `{first.id}`, which "
+            f"reads through `{first.interface}`",
+            "Set axes = 2 in [device.report], or accept this if your host shows the box",
+            device.spot("device", "report"),
+            [
+                Related("how it is read", Spot(header.id, ("application", "interface")))
+                for header in {header.id: header for header in headers}.values()
+            ],
+        )
+
+
+WANTS_AXES = frozenset({"linux-joydev", "linux-sdl"})
+"""Interfaces that take a joystick by its first button, but on some hosts by its axes alone: kernels
+whose joydev_ids (drivers/input/joydev.c) lists no buttons, and SDL where udev is missing
+(SDL_EVDEV_GuessDeviceClass)."""
+
+
 def check_identities(survey: Survey) -> Iterator[Finding]:
     """Report devices that share what the host knows them by.
 
@@ -131,4 +167,4 @@ def check_strings(survey: Survey) -> Iterator[Finding]:
 MOST_UNITS = 126
 """UTF-16 units of a USB string descriptor (USB 2.0, 9.6.7)."""
 
-CHECKS = (check_arrival, check_identities, check_strings)
+CHECKS = (check_arrival, check_axes, check_identities, check_strings)

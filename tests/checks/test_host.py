@@ -72,3 +72,42 @@ def test_what_the_interface_drops_is_not_told_for_the_application_too() -> None:
 
     assert find("number-beyond-application", box, one, PLAY) == []
     assert len(find("input-never-arrives", box, one, PLAY)) == 1
+
+
+@pytest.mark.parametrize(
+    ("interface", "report", "is_told"),
+    [
+        ("linux-joydev", "", True),
+        ("linux-sdl", "[device.report]\naxes = 1", True),
+        ("linux-joydev", "[device.report]\naxes = 2", False),
+        ("windows-dijoystate2", "", False),
+        (None, "", False),
+    ],
+)
+def test_a_box_without_axes_may_be_missed_by_who_reads_it_as_a_linux_joystick(
+    interface: str | None, report: str, is_told: bool
+) -> None:
+    """joydev_ids (Linux drivers/input/joydev.c), SDL_EVDEV_GuessDeviceClass (SDL)."""
+    reads = f'interface = "{interface}"' if interface else ""
+    one = application(f"[application]\nbuttons = 32\n{reads}\n[actions.sound]")
+    box = device(f"[controls.horn]\ninput = 1\n{report}")
+
+    found = find("axes-absent", box, one, PLAY)
+
+    assert [(one.message, one.remedy, one.severity) for one in found] == is_told * [
+        (
+            "`desk` has no axes X and Y: some hosts do not show it to `harbour`, "
+            f"which reads through `{interface}`",
+            "Set axes = 2 in [device.report], or accept this if your host shows the box",
+            "note",
+        )
+    ]
+
+
+def test_a_box_whose_own_axes_are_x_and_y_lacks_none() -> None:
+    one = application('[application]\nbuttons = 32\ninterface = "linux-joydev"\n[actions.sound]')
+    axes = "".join(
+        f'[controls.{name}]\nkind = "axis"\naxis = "{name}"\npin = "A{at}"\n'
+        for at, name in enumerate("xy")
+    )
+    assert find("axes-absent", device(f"[controls.horn]\ninput = 1\n{axes}"), one, PLAY) == []
