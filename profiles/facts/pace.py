@@ -8,10 +8,11 @@ Times of scans are those of the board's firmware (`facts.scan`); of a device who
 known, or runs neither, those of the sketch.
 """
 
+from math import ceil
 from typing import NamedTuple
 
 from profiles.facts.device import DeviceFacts
-from profiles.facts.scan import Firmware, read_costs, time_scan
+from profiles.facts.scan import Firmware, read_costs, time_points, time_scan
 from profiles.model import Application, Device, Rotary
 from profiles.wiring.timing import (
     TICKS,
@@ -31,17 +32,22 @@ from profiles.wiring.timing import (
 class Pace(NamedTuple):
     """Times of a device, ms; `scans` must agree before a contact counts as changed.
 
-    A scan takes `period`, one in which a contact differs `busy`; the next one starts an `interval`
-    after it, or a `busy_interval`. `pause` is by how much one scan may be longer.
+    A scan takes `period`, one in which a contact differs `busy`, that in which it counts as changed
+    `change`, and the longest while a knob turns `turn`; `pause` is by how much one may be longer.
+    The next one starts an `interval` after it, or a `busy_interval`. It takes at most `agree` until
+    `scans` agree.
     """
 
     firmware: Firmware
     period: float
     busy: float
+    change: float
+    turn: float
     interval: float
     busy_interval: float
     pause: float
     scans: int
+    agree: float
     slowest_press: float
     covers_bounce: bool
     source: str
@@ -82,25 +88,30 @@ def pace_of(device: DeviceFacts) -> Pace:
     """Return the times of a device.
 
     The slowest press just misses a scan; the next one sees it, those of the debounce time agree,
-    the last of them runs to its end, and a USB frame goes by.
+    the last of them runs to its end, and a USB frame goes by. Scans that the clock paces come as
+    told; others may be a little quicker or slower, so that it takes one more of them to cover the
+    debounce time, but never one that begins later than a scan after it.
     """
     firmware, debounce = firmware_of(device), device.device.wiring.debounce
     costs, scan, tick = read_costs(firmware), time_scan(device.model, firmware), TICKS[firmware]
     interval, busy_interval = max(scan.quiet, tick), max(scan.busy, tick)
-    # Scans that the clock paces come as told; others may be a little quicker or slower, and then it
-    # takes one more of them to cover the debounce time.
-    error = costs.error if busy_interval > tick else 0.0
-    scans = debounce_scans(debounce, max(interval * (1 - error), tick))
-    slowest = interval + (scans - 1) * busy_interval + scan.busy
+    counted = ceil(debounce) * tick  # the board counts whole steps of its clock
+    less, more = 1 - costs.error, 1 + costs.error
+    slow, most = max(scan.busy * more, tick), debounce_scans(counted, max(scan.busy * less, tick))
+    agree = min((most - 1) * slow, counted + slow)
+    slowest = max(scan.quiet * more, tick) + agree + scan.change * more
     return Pace(
         firmware,
         scan.quiet,
         scan.busy,
+        scan.change,
+        scan.turn,
         interval,
         busy_interval,
-        costs.pause,
-        scans,
-        slowest * (1 + error) + costs.pause + USB_FRAME,
+        scan.pause,
+        debounce_scans(counted, busy_interval),
+        agree,
+        slowest + scan.pause + USB_FRAME,
         covers_bounce(debounce),
         costs.source,
     )
@@ -110,24 +121,29 @@ def rotary_paces(device: DeviceFacts) -> tuple[RotaryPace, ...]:
     """Return the fastest safe turn of each rotary, in the order of the file.
 
     Where one Gray code step is a whole detent its channels are debounced; otherwise bounce counts.
-    A knob that turns keeps every scan busy.
+    A knob that turns keeps every scan busy. Of two steps each must be seen in a scan of its own,
+    though the one channel is read later in it than the other.
     """
     pace, paces = pace_of(device), []
-    interval = pace.busy_interval
+    interval, more = pace.busy_interval, 1 + read_costs(pace.firmware).error
+    slow = max(pace.turn * more, TICKS[pace.firmware])
+    read = time_points(device.model, pace.firmware)
+    apart = {turn.name: abs(read[turn.a] - read[turn.b]) for turn in device.model.read_rules.turns}
     # The clock counts whole ms, and is right in the long run, however often a scan looks at it.
     beat = interval if interval > TICKS[pace.firmware] else 1.0
     for control_id, control in device.controls.items():
         if isinstance(control, Rotary):
-            steps, look = control.steps_per_detent, interval + pace.pause
+            steps, look = control.steps_per_detent, slow + pace.pause
+            look += apart.get(control_id, 0.0) * more
             if steps == 1:
-                look += (pace.scans - 1) * interval
+                look += pace.agree
             followed = fastest_decode(look, control.detents, steps)
             pulse = last_scans(pulse_of(device.device, control), beat)
             gap = last_scans(gap_of(device.device, control), beat)
             sent = fastest_turn(pulse, gap, control.detents)
             if control.axis:  # it moves an axis at once, and sends no pulses
                 pulse, gap, sent = 0.0, 0.0, followed
-            lag = look + pulse + gap + pulse + pace.busy + USB_FRAME
+            lag = look + pulse + gap + pulse + pace.turn * more + USB_FRAME
             paces.append(RotaryPace(control_id, sent, followed, lag))
     return tuple(paces)
 

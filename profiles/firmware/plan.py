@@ -481,7 +481,7 @@ def estimate_memory(plan: FirmwarePlan) -> int:
     bits = 3 * count_bytes(points)
     pulsers = len(plan.rules.pulsers) * (QUEUE + 5)
     reports = 2 * plan.report_bytes
-    reports += 2 * (len(plan.axes) + len(plan.dials))
+    reports += 4 * len(plan.axes) + 2 * len(plan.dials)
     ports = 3 * (len(plan.sensed) + len(plan.own)) + 2 * len(plan.banks)
     bits += 2 * count_bytes(len(plan.lights))
     return bits + 2 * points + pulsers + 3 * len(plan.rules.turns) + reports + ports

@@ -21,10 +21,12 @@ def test_a_sketch_is_written_below_the_folder(platebook: Run, tmp_path: Path) ->
         "out/helm-desk/box_usb.h",
         "out/helm-desk/Makefile",
     ]
-    assert ran.err.splitlines()[-5:] == [
+    assert ran.err.splitlines()[-6:] == [
         "Next:",
-        "  In the folder helm-desk: `make`, then `make upload PORT=/dev/ttyACM0` with the board's"
-        " own port.",
+        "  In the folder out/helm-desk: `make`, then `make upload PORT=/dev/ttyACM0` with the"
+        " board's own port.",
+        "  Both need the general compiler and uploader of the chip, and the board core; on Debian:"
+        " `apt install make gcc-avr avr-libc arduino-core-avr avrdude`.",
         "  Or in the editor of the board's maker: open helm-desk.ino, choose an ATmega32U4 board"
         " and upload.",
         "  There the box asks the port for 500 mA instead of 100, unless platform.local.txt beside"

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from profiles.facts.box_model import Condition, find_detents
 from profiles.facts.device import DeviceFacts
 from profiles.firmware import plan_firmware
-from profiles.firmware.cores.box_core import Box, Pins, Tables
+from profiles.firmware.cores.box_core import BoxScanner, Pins, Tables
 from profiles.live.build import build_of
 from profiles.live.forward import Simulator
 from profiles.model import Application, Contact, Device, DeviceContact, Library, Profile, Spot
@@ -190,7 +190,7 @@ def test_detents_are_counted_as_the_firmware_counts_them(
     tables = Tables()
     tables.rotaries = ((0, 1, steps, 0),)
     tables.pulsers, tables.slots, tables.queue = ((0, 1, 1, 0),), (0, 1), 1000
-    box = Box(tables, Pins())
+    box = BoxScanner(tables, Pins())
     counted: Counter[int] = Counter()
     box.queue_pulse = lambda pulser, slot: counted.update([slot])  # type: ignore[method-assign]
     box.codes, box.rests, box.sums = [codes[0]], [place], [0]

@@ -4,10 +4,10 @@ import pytest
 
 from profiles.facts.device import DeviceFacts
 from profiles.facts.pace import meet_frames, pace_of, rotary_paces
-from profiles.facts.scan import count_waits, count_work, read_costs, time_scan
+from profiles.facts.scan import count_waits, count_work, read_costs, time_points, time_scan
 from profiles.model import Device
 from profiles.wiring.boards import packaged_boards
-from tests.firmware.boxes import make_banks_box
+from tests.firmware.boxes import make_banks_box, make_device
 from tests.wiring.boxes import MIXED, PLAIN, TITLE, application, device
 
 BOARDS = packaged_boards()
@@ -21,6 +21,17 @@ def facts(text: str, board: str | None = None) -> DeviceFacts:
 
 def wait_of(one: Device) -> float:
     return count_waits(DeviceFacts(one).model)
+
+
+MORE = 1 + read_costs("avr").error
+
+
+def look_of(text: str) -> float:
+    """Time from one step of `trim` to the next, that each is seen: a scan, and from the reading of
+    the one channel to that of the other."""
+    box = facts(text)
+    (turn,), read = box.model.read_rules.turns, time_points(box.model, "avr")
+    return TICK + pace_of(box).pause + MORE * abs(read[turn.a] - read[turn.b])
 
 
 def test_a_scan_waits_for_the_driven_lines() -> None:
@@ -59,13 +70,13 @@ def test_the_pace_of_a_device() -> None:
     pace = pace_of(facts(MIXED))
     assert (pace.interval, pace.busy_interval) == (TICK, TICK)
     assert (pace.scans, pace.covers_bounce) == (8, True)
-    assert pace.slowest_press == pytest.approx(TICK + 7 * TICK + pace.busy + 1 + pace.pause)
+    slowest = TICK + 7 * TICK + MORE * pace.change + 1 + pace.pause
+    assert pace.slowest_press == pytest.approx(slowest)
     slow = pace_of(facts(MIXED.replace("[wiring]", "[wiring]\nsettle = 1000.0")))
     assert slow.interval == slow.period > 2.0
     assert slow.scans == 5
-    error = read_costs("avr").error
-    scans = slow.interval + 4 * slow.busy_interval + slow.busy
-    assert slow.slowest_press == pytest.approx(scans * (1 + error) + 1 + slow.pause)
+    scans = slow.interval + 4 * slow.busy_interval + slow.change
+    assert slow.slowest_press == pytest.approx(scans * MORE + 1 + slow.pause)
     assert not pace_of(facts(MIXED.replace("[wiring]", "[wiring]\ndebounce = 5.0"))).covers_bounce
 
 
@@ -84,24 +95,23 @@ def test_the_safe_turn_of_a_rotary_is_the_slower_of_sending_and_following() -> N
 def test_the_last_detent_waits_at_most_for_the_one_before() -> None:
     """Seen, then the pulse and rest before it, its own pulse, and a USB frame."""
     (turn,), pace = rotary_paces(facts(MIXED)), pace_of(facts(MIXED))
-    assert turn.lag == pytest.approx(TICK + pace.pause + 90 + pace.busy + 1)
+    assert turn.lag == pytest.approx(look_of(MIXED) + 90 + MORE * pace.turn + 1)
 
 
 def test_a_rotary_that_moves_an_axis_sends_no_pulses() -> None:
     text = MIXED.replace('label = "TRIM"', 'label = "TRIM"\naxis = "x"')
     (turn,), pace = rotary_paces(facts(text)), pace_of(facts(text))
     assert turn.safe == turn.followed == turn.sent
-    assert turn.lag == pytest.approx(TICK + pace.pause + pace.busy + 1)
+    assert turn.lag == pytest.approx(look_of(text) + MORE * pace.turn + 1)
 
 
 def test_a_rotary_of_one_step_a_detent_is_followed_no_faster_than_its_debounce() -> None:
     """A look for each step of a detent; one step alone is debounced for 7 ms after it is seen."""
-    pace = pace_of(facts(MIXED))
     rates = [
         rotary_paces(facts(MIXED.replace('label = "TRIM"', f'label = "TRIM"\n{steps}')))[0]
         for steps in ("steps_per_detent = 4", "steps_per_detent = 2", "steps_per_detent = 1")
     ]
-    look = TICK + pace.pause
+    look = look_of(MIXED)
     assert [one.followed.detents_per_second for one in rates] == pytest.approx(
         [1000 / (4 * look), 1000 / (2 * look), 1000 / (look + 7 * TICK)]
     )
@@ -122,3 +132,42 @@ def test_a_rotarys_own_pulse_is_judged_beside_the_wirings() -> None:
 
 def test_a_device_without_rotaries_has_no_paces() -> None:
     assert rotary_paces(facts(PLAIN + "[controls]")) == ()
+
+
+def test_points_are_read_one_after_another_and_those_of_an_expander_at_once() -> None:
+    """`deck` has six contacts, read with its two ports: address twice, register, two bytes. `fan`
+    waits 5 us at each of its three places."""
+    box = DeviceFacts(make_banks_box())
+    read, costs = time_points(box.model, "avr"), read_costs("avr").quiet
+    assert read == sorted(read)
+    (own, deck, rail, fan), (first, *_) = [1, 4, 4, 3], read
+    assert first * 1000 == pytest.approx(costs["pin"] + costs["point"])
+    assert len(set(read[own : own + deck])) == 1
+    bus = 5 * (9 / 0.4 + costs["bus_byte"]) + costs["bank"] + costs["expander"]
+    assert (read[own] - first) * 1000 == pytest.approx(bus)
+    places = read[own + deck + rail : own + deck + rail + fan]
+    choice = 5 + costs["choice"] + 3 * costs["select"] + costs["point"]
+    assert (places[1] - places[0]) * 1000 == pytest.approx(choice)
+
+
+def test_an_expander_whose_interrupt_is_wired_makes_one_scan_in_32_longer() -> None:
+    box, costs = DeviceFacts(make_banks_box()), read_costs("avr")
+    reading = 5 * (9 / 0.4 + costs.quiet["bus_byte"]) + costs.quiet["expander"]
+    pause = time_scan(box.model, "avr").pause
+    assert pause == pytest.approx(costs.pause + 31 / 32 * reading / 1000)
+
+
+def test_channels_read_far_apart_are_followed_more_slowly() -> None:
+    """Two steps that come closer than a scan and the time between their readings may be seen in
+    one scan, and then no way is known."""
+    knob = {"kind": "rotary", "inputs": {"clockwise": 1, "anticlockwise": 2}}
+    chain = {"latch": "4", "clock": "5", "data": "6", "length": 64}
+    near, far = (
+        make_device("knob", {"chain": chain}, {"trim": {**knob, "bits": {"clockwise": 1, **b}}})
+        for b in ({"anticlockwise": 2}, {"anticlockwise": 64})
+    )
+    (close,), (apart,) = (rotary_paces(DeviceFacts(one)) for one in (near, far))
+    costs = read_costs("avr").quiet
+    more = 62 * (costs["bit"] + costs["point"]) / 1000 * MORE
+    wait = [1000 / one.followed.detents_per_second for one in (close, apart)]
+    assert wait[1] - wait[0] == pytest.approx(4 * more, rel=1e-3)

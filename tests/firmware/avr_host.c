@@ -12,7 +12,8 @@
  * then "lights", each a pin, with a minus where it is lit low, or PIN/PIN of the LED matrix.
  * Places are counted from 0. Words such as 7=2500 after a row give a channel of the converter so
  * many mV, and 102=2500 place 2 of the multiplexer.
- * "+480" after a row lets so many cycles pass before it. With an address of loop() in flash and one of
+ * "+480" after a row lets so many cycles pass before it; "replug" takes the box off the bus and on again;
+ * "@480" lets it begin so many cycles after a scan has begun to read its points. With an address of loop() in flash and one of
  * its last time in memory, as avr-nm tells them, "scans <row> <count> <cycles> <longest> <interval>"
  * follows each row: cycles of a scan and from one to the next, on average.
  * Prints "device", "string", "configuration", "descriptor", "asked" (the report on request) and "report <row>" lines, bytes in
@@ -29,7 +30,7 @@
 #include <simavr/sim_avr.h>
 #include <simavr/sim_elf.h>
 
-enum { MOST = 64, CYCLES_PER_MS = 16000 };
+enum { MOST = 64, CYCLES_PER_MS = 16000, POLLS_PER_MS = 32 };
 
 struct pin {
     char port;
@@ -179,6 +180,9 @@ static void serve_bus(struct avr_irq_t *irq, uint32_t value, void *param) {
     avr_twi_msg_irq_t message = {.u.v = value};
     const int what = message.u.twi.msg, address = message.u.twi.addr;
     (void)irq, (void)param;
+    /* The simulator takes a clock of the bus for a microsecond; at 400 kHz it is 40 cycles. */
+    if (what & (TWI_COND_START | TWI_COND_WRITE | TWI_COND_READ))
+        avr->cycle += 9 * (40 - CYCLES_PER_MS / 1000);
     for (struct expander *one = expanders; one < expanders + expander_count; one++) {
         if (what & (TWI_COND_STOP | TWI_COND_START)) one->is_chosen = 0;
         if (what & TWI_COND_START && address >> 1 == one->address) {
@@ -293,7 +297,7 @@ static void see_lights(void) {
 }
 
 /* Calls of loop() that took the time for a scan: whoever calls it finds its last time changed. */
-static unsigned loop_at, time_at, scan_count, scan_time;
+static unsigned loop_at, time_at, read_at, scan_count, scan_time;
 static avr_cycle_count_t loop_begun, first_scan, last_scan, scan_cycles, longest_scan, row_begun;
 
 static void watch_scans(void) {
@@ -338,10 +342,10 @@ static void run(unsigned cycles) {
         const int has_changed = have_ports_changed();
         if (!has_changed && avr->cycle < next_spread) continue;
         /* The simulator forgets levels when the program writes to their port: tell them again, and
-         * soon after a change, for more is then written. */
+         * for a while after a change, for more is then written, the same levels too. */
         unsigned pulled = 0;
         for (int at = 0; at < driven_count; at++) pulled |= (unsigned)is_pulled(driven[at]) << at;
-        soon = has_changed ? 12 : soon ? soon - 1 : 0;
+        soon = has_changed ? (multiplexer_count ? 40 : 12) : soon ? soon - 1 : 0;
         spread(last_pulled = pulled);
         next_spread = avr->cycle + (soon ? 4 : CYCLES_PER_MS / 16);
         see_lights();
@@ -431,6 +435,8 @@ static int hid_interface;
 static int enumerate(void) {
     uint8_t bytes[1024];
     int length = 0, size, pipe;
+    avr_ioctl(avr, AVR_IOCTL_USB_VBUS, (void *)0);
+    run(20 * CYCLES_PER_MS);
     avr_ioctl(avr, AVR_IOCTL_USB_VBUS, (void *)1);
     run(20 * CYCLES_PER_MS);
     avr_ioctl(avr, AVR_IOCTL_USB_RESET, NULL);
@@ -477,6 +483,7 @@ int main(int count, char **words) {
     if (count > 5) {
         loop_at = (unsigned)strtoul(words[4], NULL, 16);
         time_at = (unsigned)strtoul(words[5], NULL, 16) & 0xFFFF;
+        read_at = count > 6 ? (unsigned)strtoul(words[6], NULL, 16) : 0;
     }
     const int ms_per_row = atoi(words[2]);
     driven_count = read_pins(driven);
@@ -500,7 +507,18 @@ int main(int count, char **words) {
     int pipe = 0;
     for (int row = 0; fgets(line, sizeof line, stdin); row++) {
         const char *wait = strchr(line, '+');
-        if (wait) run((unsigned)atoi(wait + 1));
+        for (int left = wait ? atoi(wait + 1) : 0; left > 0; left -= CYCLES_PER_MS) {
+            run((unsigned)(left < CYCLES_PER_MS ? left : CYCLES_PER_MS));
+            print_reports(pipe, row - 1);
+        }
+        if (strstr(line, "replug")) pipe = enumerate();
+        const char *place = strchr(line, '@');
+        if (place && !read_at) fail("where a scan begins is not known");
+        for (int tries = 0; place && avr->pc != read_at; tries++) {
+            if (tries > 100 * CYCLES_PER_MS) fail("no scan begins");
+            run(1);
+        }
+        if (place) run((unsigned)atoi(place + 1));
         memcpy(closed, line, sizeof closed);
         set_voltages(line);
         row_begun = avr->cycle;
@@ -513,8 +531,8 @@ int main(int count, char **words) {
                 print_reports(pipe, row);
             }
         }
-        for (int ms = 0; ms < ms_per_row; ms++) {
-            run(CYCLES_PER_MS);
+        for (int part = 0; part < ms_per_row * POLLS_PER_MS; part++) {
+            run(CYCLES_PER_MS / POLLS_PER_MS);
             print_reports(pipe, row);
         }
         print_lights(row);

@@ -11,7 +11,8 @@ from profiles.model import Device
 from profiles.wiring.boards import packaged_boards
 from tests.firmware.avr import build_sketch
 from tests.firmware.presses import Wires
-from tests.firmware.test_chip import name_bank, name_light
+from tests.firmware.small import AXES_AT
+from tests.firmware.test_chip import CHANNELS, name_bank, name_light
 
 CYCLES_PER_MS = 16000
 
@@ -64,14 +65,33 @@ def write_box(device: Device) -> list[str]:
     return [*lines, "".join(map(str, Wires(device, plan).diodes))]
 
 
-def plug_in(
-    device: Device, rows: Iterable[str], folder: Path, ms_per_row: int = 5, late: int = 0
+def set_axes(device: Device) -> str:
+    """Words after a row that set every axis to `AXES_AT`, of the chip's 5 V."""
+    plan, ports = plan_firmware(device), packaged_boards()["atmega32u4"].pins
+    pins = {plan.lead_to(axis)[0] for axis in plan.axes}
+    return " ".join(f"{CHANNELS[ports[pin]]}={5000 * AXES_AT // 65535}" for pin in sorted(pins))
+
+
+def build_box(device: Device, folder: Path) -> Path:
+    """Build the sketch; the program."""
+    return build_sketch(sketch_files(device), folder / device.id, folder.parent / "avr-core")
+
+
+def run_program(
+    device: Device,
+    program: Path,
+    rows: Iterable[str],
+    folder: Path,
+    ms_per_row: int = 5,
+    late: int = 0,
 ) -> Seen:
-    """Build the sketch, plug it in, and read it; each row lasts so long, the first one 20 ms more.
+    """Plug a built box in and read it; each row lasts so long, the first one 20 ms more. Axes stand
+    at `AXES_AT`.
 
     `late`: how many ms pass before anyone reads a report.
     """
-    program = build_sketch(sketch_files(device), folder / device.id, folder.parent / "avr-core")
+    first, *others = rows
+    rows = [f"{first} {set_axes(device)}", *others]
     done = subprocess.run(
         [str(folder / "host"), str(program), str(ms_per_row), str(late), *find_addresses(program)],
         input="\n".join([*write_box(device), *rows]) + "\n",
@@ -99,9 +119,11 @@ def plug_in(
     return seen
 
 
-def find_addresses(program: Path) -> tuple[str, str]:
-    """Where in flash `loop` is, and in memory the time of its last scan, in hexadecimal."""
+def find_addresses(program: Path) -> tuple[str, str, str]:
+    """Where in flash `loop` is, in memory the time of its last scan, and in flash what reads the
+    points, in hexadecimal."""
     done = subprocess.run(["avr-nm", str(program)], capture_output=True, text=True, check=True)
     places = {words[2]: words[0] for words in map(str.split, done.stdout.splitlines()) if words[2:]}
     last_time = next(name for name in places if name.endswith("box_last_time"))
-    return places["loop"], places[last_time]
+    read_points = next(name for name in places if "box_read_points" in name)
+    return places["loop"], places[last_time], places[read_points]

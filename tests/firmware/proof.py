@@ -5,35 +5,42 @@
 Random boxes run with both firmwares: the compiled sketch on a simulated ATmega32U4, the
 interpreter's files in a small Python interpreter. What the computer learns is compared with what
 `check`, `wiring` and `press` say: numbers, names, serial number, power, report descriptor, time
-between scans, worst wait for a press, and what a program sees that opens the box late.
+between scans, worst wait for a press, what a program sees that opens the box late, and what a
+knob brings at its fastest turn, and how late.
 """
 
+import random
 import sys
 import tempfile
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
+from math import ceil
 from pathlib import Path
 from statistics import median
+from typing import NamedTuple
 
 from profiles.facts.device import DeviceFacts
-from profiles.facts.pace import Pace, pace_of
+from profiles.facts.pace import Pace, pace_of, rotary_paces
+from profiles.facts.scan import Firmware, read_costs, time_points
 from profiles.firmware import FirmwarePlan, plan_firmware
 from profiles.host.device_view import describe_device
 from profiles.live.events import FoundBox, grade_box
-from profiles.model import Device, Expander, Multiplexer, ShiftRegisterChain
+from profiles.model import Device
 from profiles.wiring.boards import packaged_boards
 from profiles.wiring.power import asked_current
-from profiles.wiring.timing import debounce_scans
+from profiles.wiring.timing import TICKS, USB_FRAME, debounce_scans
 from tests.firmware.avr import FLAGS
-from tests.firmware.chip_host import plug_in
+from tests.firmware.chip_host import CYCLES_PER_MS, build_box, run_program
+from tests.firmware.contacts import find_open, find_pin, find_plain, mark_points
 from tests.firmware.random_boxes import make_random_box
 from tests.firmware.small import run_box
 from tests.firmware.test_chip import build_host
-from tests.firmware.timing import find_open, list_times
+from tests.firmware.timing import list_times
+from tests.firmware.turning import BEGIN, Knob, find_turn, is_set, turn_chip, turn_interpreter
 
-FIGURES = ("numbers", "names", "serial", "power", "descriptor", "interval", "press", "late")
-PHASES = 12
+FIGURES = ("numbers", "names", "serial", "power", "descriptor", "interval", "press", "late", "turn")
+PRESSES = 24
 NEAR = 0.10
 """How far a measured time may be from the one that is told."""
 
@@ -49,47 +56,38 @@ class Box:
 
     device: Device
     plan: FirmwarePlan
+    facts: dict[str, DeviceFacts]
     paces: dict[str, Pace]
     point: int
     button: int
 
     def is_down(self, report: bytes) -> bool:
         """Whether the contact shows in a report, whose first byte is its id."""
-        return bool(report[1 + self.button // 8] >> self.button % 8 & 1)
+        return is_set(report, self.button)
+
+    def draw_moments(self, pace: Pace) -> list[float]:
+        """Waits before presses, ms, so that they come at any place of a step of the clock."""
+        rng = random.Random(f"presses of {self.device.id}")
+        return [8 * pace.interval * rng.random() for _ in range(PRESSES)]
 
 
-def find_pin(plan: FirmwarePlan, point: int) -> tuple[str | int, int] | None:
-    """What closes a point in the interpreter's stand-ins: a pin and its level, or an expander."""
-    crossings = len(plan.driven) * len(plan.sensed)
-    if point < crossings:
-        return plan.sensed[point % len(plan.sensed)], 0
-    if point < crossings + len(plan.own):
-        return plan.own[point - crossings], 0
-    at = point - crossings - len(plan.own)
-    for bank in plan.banks:
-        if at < len(bank.places):
-            match bank.part:
-                case ShiftRegisterChain() as one:
-                    return one.data, int(one.active == "high")
-                case Multiplexer() as one:
-                    return one.pin, 0
-                case Expander() as one if bank.places[at] < 8:
-                    return one.address, 0
-            return None
-        at -= len(bank.places)
-    return None
+class Proof(NamedTuple):
+    """Figures that are as told, and measured by told: interval, worst press, and the lag of a knob
+    where the box has one that can be turned."""
+
+    good: set[str]
+    interval: float
+    press: float
+    lag: float | None
 
 
 def make_box(seed: int) -> Box:
-    """A random box, and its first plain contact that both simulations can close."""
+    """A random box, and the plain contact that is read first."""
     device = make_random_box(seed)
     plan = plan_firmware(device)
-    paces = {name: pace_of(DeviceFacts(device, board)) for name, board in BOARDS.items()}
-    for rule in plan.rules.follows:
-        is_plain = len(rule.when.closed) == 1 and not rule.when.opened
-        if is_plain and rule.button < plan.shape.buttons and find_pin(plan, rule.when.closed[0]):
-            return Box(device, plan, paces, rule.when.closed[0], rule.button)
-    raise ValueError(f"box {seed} has no plain contact")
+    facts = {name: DeviceFacts(device, board) for name, board in BOARDS.items()}
+    paces = {name: pace_of(one) for name, one in facts.items()}
+    return Box(device, plan, facts, paces, *find_plain(plan))
 
 
 def compare_identity(box: Box, numbers: tuple[int, ...], names: tuple[str, str, str]) -> set[str]:
@@ -107,27 +105,50 @@ def compare_identity(box: Box, numbers: tuple[int, ...], names: tuple[str, str, 
 def judge_times(pace: Pace, debounce: float, interval: float, presses: list[float]) -> set[str]:
     """Whether scans come as told, and no press takes longer than told, nor ever much less.
 
-    What is told allows for a scan more where the debounce time nearly ends at one; few presses meet
-    that, so it may be missing here.
+    Where the debounce time ends with a scan, give or take the error of its cost, the scan more that
+    is told may be missing here.
     """
     good = {"interval"} if abs(interval / pace.interval - 1) <= NEAR else set()
-    worst, step = max(presses, default=0.0), pace.interval / PHASES
-    fewest = debounce_scans(debounce, pace.busy_interval * (1 + NEAR))
-    least = pace.slowest_press - (pace.scans - fewest) * pace.busy_interval
-    is_held = worst <= pace.slowest_press
-    is_near = worst >= (1 - NEAR) * least - step - pace.pause - 1
-    return good | ({"press"} if len(presses) == PHASES and is_held and is_near else set())
+    error, tick = read_costs(pace.firmware).error, TICKS[pace.firmware]
+    few, many = (
+        debounce_scans(ceil(debounce) * tick, max(pace.busy * share, tick))
+        for share in (1 + error, 1 - error)
+    )
+    least = pace.slowest_press - (pace.busy_interval if few < many else 0.0)
+    is_held = max(presses, default=0.0) <= pace.slowest_press
+    is_near = max(presses, default=0.0) >= (1 - NEAR) * least
+    return good | ({"press"} if len(presses) == PRESSES and is_held and is_near else set())
 
 
-def prove_chip(box: Box, folder: Path) -> tuple[set[str], float, float]:
-    """Figures of the sketch that are as told, and measured by told: interval, worst press."""
-    pace, points = box.paces["avr"], box.plan.points
-    closed = "".join("1" if at == box.point else "0" for at in range(points))
-    opened, rest = "0" * points, int(pace.slowest_press) + 3
-    rows = [closed, *[opened] * 3]
-    for phase in range(PHASES):
-        rows += [f"{closed} +{int(phase * pace.interval * 16000 / PHASES)}", opened]
-    seen = plug_in(box.device, rows, folder, ms_per_row=rest, late=600)
+def prepare_knob(box: Box, firmware: Firmware) -> tuple[Knob, float] | None:
+    """A knob at the fastest turn that is told, and when it is told to be over."""
+    turn = find_turn(box.plan, firmware)
+    for pace in rotary_paces(box.facts[firmware]):
+        if turn is not None and pace.control == turn.name:
+            step = 1000 / pace.safe.detents_per_second / turn.steps
+            return Knob(box.plan, turn, step), pace.lag
+    return None
+
+
+def prove_turn(over: float | None, lag: float) -> tuple[set[str], float | None]:
+    """Whether a knob lost nothing and ended in time, and measured by told."""
+    if over is None:
+        return set(), None
+    return {"turn"} if over <= lag else set(), over / lag
+
+
+def prove_chip(box: Box, folder: Path) -> Proof:
+    """Figures of the sketch."""
+    pace = box.paces["avr"]
+    closed, opened = mark_points(box.plan, [box.point]), mark_points(box.plan, ())
+    rows, rest = [closed, *[opened] * 3], int(pace.slowest_press) + 3
+    # Each press just misses a scan: it comes when its point has been read.
+    missed = time_points(box.plan.model, "avr")[box.point] * (1 + read_costs("avr").error)
+    for moment in box.draw_moments(pace):
+        wait, place = (int(one * CYCLES_PER_MS) for one in (moment, missed))
+        rows += [f"{closed} +{wait} @{place}", opened]
+    program = build_box(box.device, folder)
+    seen = run_program(box.device, program, rows, folder, ms_per_row=rest, late=600)
     numbers = tuple(int.from_bytes(seen.device[at : at + 2], "little") for at in (8, 10))
     texts = (seen.strings.get(14, ""), seen.strings.get(15, ""), seen.strings.get(16, ""))
     good = compare_identity(box, numbers, texts)
@@ -137,31 +158,36 @@ def prove_chip(box: Box, folder: Path) -> tuple[set[str], float, float]:
         good.add("descriptor")
     presses = []
     for row in range(4, len(rows), 2):
-        presses += [one.after for one in seen.reports if one.row == row and box.is_down(one.raw)][
-            :1
-        ]
+        down = (one.after for one in seen.reports if one.row == row and box.is_down(one.raw))
+        # A report is met when it is asked for, 32 times a ms.
+        presses += [one - 1 / 32 + USB_FRAME for one in (next(down, None),) if one is not None]
     interval = seen.scans[2].interval
     good |= judge_times(pace, box.device.wiring.debounce, interval, presses)
     late = [one for one in seen.reports if one.row == 0]
     if late and box.is_down(late[-1].raw) and not box.is_down(seen.asked):
         good.add("late")
-    good |= {"serial", "names"} & good
-    return good, interval / pace.interval, max(presses, default=0) / pace.slowest_press
+    turned: tuple[set[str], float | None] = {"turn"}, None
+    if prepared := prepare_knob(box, "avr"):
+        knob, lag = prepared
+        turned = prove_turn(knob.judge(turn_chip(knob, program, folder, lag + 100)[1]), lag)
+    worst = max(presses, default=0) / pace.slowest_press
+    return Proof(good | turned[0], interval / pace.interval, worst, turned[1])
 
 
-def prove_interpreter(box: Box) -> tuple[set[str], float, float]:
+def prove_interpreter(box: Box) -> Proof:
     """The same of the interpreter. Its power and its serial number are not in its files' hands."""
     pace, found = box.paces["python"], find_pin(box.plan, box.point)
     assert found is not None
     (who, level), rest = found, 2 * pace.slowest_press
     open_level = 255 if isinstance(who, int) else 1 - level
-    begin, schedule = 300.0, []
-    for phase in range(PHASES):
-        at = begin + 2 * phase * rest + phase * pace.interval / PHASES
+    begin, schedule, last = 300.0, [], 300.0
+    for moment in box.draw_moments(pace):
+        at = last + moment
         schedule += [(at, who, level), (at + rest, who, open_level)]
-    last = schedule[-1][0] + rest
+        last = at + 2 * rest
     schedule.append((last, who, level))
-    run = run_box(box.device, find_open(box.plan), tuple(schedule), end=last + rest + 700)
+    end = last + rest + 700
+    run = run_box(box.device, find_open(box.plan), tuple(schedule), end, misses=True)
     usb, words = box.device.device.usb, run.identity
     numbers = (words.get("vid", BOARD_NUMBERS[0]), words.get("pid", BOARD_NUMBERS[1]))
     serial = (usb.serial if usb else None) or ""
@@ -170,19 +196,26 @@ def prove_interpreter(box: Box) -> tuple[set[str], float, float]:
     good = good | {"power"} if "serial" not in words else good - {"serial"}
     if run.descriptor == told_descriptor(box):
         good.add("descriptor")
-    reports = [(at, report) for at, report in run.reports if report is not None]
+    sent = [(at, report) for at, report in run.reports if report is not None]
+    moments = [at for at, report in run.reports if report is None]
     presses = []
-    for at, _, wanted in schedule[:-1]:
-        if wanted == level:
-            told = (when - at for when, report in reports if when > at and box.is_down(report))
-            presses += [one + 1 for one in (next(told, None),) if one is not None]
+    for at in moments[:-1:2]:
+        told = (when - at for when, report in sent if when > at and box.is_down(report))
+        presses += [one + USB_FRAME for one in (next(told, None),) if one is not None]
     times = list_times([at for at in run.ticks if at < begin - 5])
     interval = median(times)
     good |= judge_times(pace, box.device.wiring.debounce, interval, presses)
-    late = [report for at, report in reports if at > last + rest + 100]
+    late = [report for at, report in sent if at > last + rest + 100]
     if len(late) >= 2 and all(map(box.is_down, late)):
         good.add("late")
-    return good, interval / pace.interval, max(presses, default=0) / pace.slowest_press
+    turned: tuple[set[str], float | None] = {"turn"}, None
+    if prepared := prepare_knob(box, "python"):
+        knob, lag = prepared
+        ended = BEGIN + (len(knob.list_codes()) - 1) * knob.step - USB_FRAME
+        reports = turn_interpreter(knob, lag + 100).reports
+        turned = prove_turn(knob.judge([(at - ended, raw) for at, raw in reports if raw]), lag)
+    worst = max(presses, default=0) / pace.slowest_press
+    return Proof(good | turned[0], interval / pace.interval, worst, turned[1])
 
 
 def told_descriptor(box: Box) -> bytes:
@@ -218,7 +251,7 @@ def list_strangers(box: Box) -> Iterator[FoundBox]:
 def main(many: int, first: int = 0, only: str = "") -> int:
     """Prove so many boxes from a number on, with one or both firmwares; how many figures differ."""
     wrong: Counter[str] = Counter()
-    ratios: dict[str, list[tuple[float, float]]] = {
+    proofs: dict[str, list[Proof]] = {
         firmware: [] for firmware in ("avr", "python") if only in ("", firmware)
     }
     refused = admitted = shown = strange = 0
@@ -228,24 +261,29 @@ def main(many: int, first: int = 0, only: str = "") -> int:
         build_host(folder)
         for seed in range(first, first + many):
             box = make_box(seed)
-            for firmware in ratios:
-                done = prove_chip(box, folder) if firmware == "avr" else prove_interpreter(box)
-                good, *both = done
-                ratios[firmware].append((both[0], both[1]))
+            for firmware, done in proofs.items():
+                done.append(
+                    prove_chip(box, folder) if firmware == "avr" else prove_interpreter(box)
+                )
+                good, *ratios = done[-1]
                 bad = [figure for figure in FIGURES if figure not in good]
                 wrong.update(f"{firmware} {figure}" for figure in bad)
                 if bad:
-                    print(seed, firmware, bad, [round(one, 3) for one in both], flush=True)
+                    print(
+                        seed, firmware, bad, [one and round(one, 3) for one in ratios], flush=True
+                    )
             usb = box.device.device.usb
             grades = [grade_box(one, usb) for one in list_realistic(box)]
             refused, shown = refused + grades.count(0), shown + len(grades)
             grades = [grade_box(one, usb) for one in list_strangers(box)]
             admitted, strange = admitted + sum(map(bool, grades)), strange + len(grades)
     print(f"{many} boxes, figures that differ: {dict(wrong) or 'none'}")
-    for firmware, pairs in ratios.items():
-        for at, what in enumerate(("interval", "worst press")):
-            measured = sorted(pair[at] for pair in pairs)
-            print(f"{firmware}: {what}, measured by told: {measured[0]:.3f} to {measured[-1]:.3f}")
+    for firmware, done in proofs.items():
+        for what in ("interval", "press", "lag"):
+            measured = sorted(one for one in (getattr(each, what) for each in done) if one)
+            if measured:
+                span = f"{measured[0]:.3f} to {measured[-1]:.3f}"
+                print(f"{firmware}: {what} of {len(measured)}, measured by told: {span}")
     print(f"identities refused: {refused} of {shown}; strangers admitted: {admitted} of {strange}")
     return wrong.total() + refused + admitted
 

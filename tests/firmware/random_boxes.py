@@ -7,9 +7,11 @@ from profiles.model import Device
 from tests.firmware.boxes import make_device
 
 PINS = ["0", "1", "5", "7", "13", "SCK", "MOSI", "MISO"]
-MEASURING = ["A2", "A3", "A4", "A5", "4", "6", "8", "9", "10", "12"]
+MEASURING = ["A2", "A3", "A4", "A5"]
 LADDERS = ["A0", "A1"]
-"""Pins whose channels the simulated box knows (`tests.firmware.test_chip.CHANNELS`)."""
+"""Pins whose channels the simulated chip knows (`tests.firmware.test_chip.CHANNELS`)."""
+
+OTHERS = ["4", "6", "8", "9", "10", "12"]
 
 AXES = ["x", "y", "z", "rx", "ry", "rz", "slider", "dial"]
 WORDS = ["Helm", "Möwe & Söhne", "Łódź", "Пульт", "甲板", "Deck 7", "\U0001f6a2", "A" * 126]
@@ -20,7 +22,7 @@ class BoxMaker:
 
     def __init__(self, seed: str) -> None:
         self.rng = random.Random(seed)
-        self.pins = [*PINS, *MEASURING, *LADDERS]
+        self.pins = [*PINS, *MEASURING, *OTHERS, *LADDERS]
         self.rng.shuffle(self.pins)
         self.wiring: dict[str, Any] = {"settle": self.rng.choice([2.0, 5.0, 5.0, 10.0])}
         self.controls: dict[str, dict[str, Any]] = {}
@@ -167,6 +169,15 @@ class BoxMaker:
                 }
         self._light()
 
+    def turn_axes(self, device_id: str) -> None:
+        """Let some knobs move an axis each, of those that are left."""
+        rng = random.Random(f"dials of {device_id}")
+        free = [axis for axis in AXES if f"axis-{axis}" not in self.controls]
+        for control in self.controls.values():
+            if control["kind"] == "rotary" and free and rng.random() < 0.3:
+                control |= {"axis": free.pop(), "axis_step": rng.choice([2.0, 10.0])}
+                del control["inputs"], control["opposite"]
+
     def _light(self) -> None:
         rng, led = self.rng, {"forward_voltage": 2.0, "current": 2.0}
         lit = [one for one in self.controls.values() if one["kind"] in ("momentary", "latching")]
@@ -203,6 +214,7 @@ class BoxMaker:
             rng.choice([20.0, 30.0]),
             rng.choice([20.0, 30.0]),
         )
+        self.turn_axes(device_id)
         self.wiring["usb_current"] = rng.choice([100, 100, 150, 250, 500])
         return make_device(device_id, self.wiring, self.controls, **self.identify())
 

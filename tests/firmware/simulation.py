@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from pathlib import Path
 
-from profiles.firmware.cores.box_core import Box, Pins, Tables
+from profiles.firmware.cores.box_core import BoxScanner, Pins, Tables
 from profiles.firmware.plan import FirmwarePlan
 
 HARNESS = Path(__file__).parent / "harness.cpp"
@@ -65,7 +65,7 @@ class InterpreterCore:
         tables = found["TABLES"]
         assert isinstance(tables, Tables)
         self.pins = SimulatedPins(tables)
-        self.box = Box(tables, self.pins)
+        self.box = BoxScanner(tables, self.pins)
 
     def run(self, rows: Sequence[bytes], elapsed: Sequence[int], diodes: bytes) -> Changes:
         """The changes of the report while the contacts go through the rows."""

@@ -3,8 +3,15 @@
 Every instruction of the interpreter is counted, and its clock is that count times a stated scale:
 no measurement depends on the machine that runs it. The board's modules are stand-ins, written below
 in as little Python as can be; what they wait for (settling, bytes on a bus) is added to the clock.
+
+While a box ticks its heap is locked, so whoever takes memory in a tick fails. The interpreter then
+keeps the frames of its functions on the stack, as that of the boards does (`MICROPY_ENABLE_PYSTACK`
+in its py/circuitpy_mpconfig.h). Otherwise it looks through its heap for room for each frame of more
+than 11 words (`VM_MAX_STATE_ON_STACK`, py/objfun.c), for as long as the heap happens to be crowded:
+scans of some boxes took three times as long as those of others that do the same.
 """
 
+import ast
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -12,7 +19,7 @@ from functools import cache, partial
 from typing import Any
 
 from profiles.firmware import interpreter_files, plan_firmware
-from profiles.model import Device
+from profiles.model import Device, Expander
 
 PYSTONES = 1847.56 * 13.0 / 19.8
 """Rounds of the interpreter's own benchmark misc_pystone.py in a second on an RP2040 at 125 MHz: a
@@ -28,8 +35,11 @@ US_AN_INSTRUCTION = 1e6 / PYSTONES / INSTRUCTIONS_A_PYSTONE
 
 FUEL = 10**12
 
+AXES_AT = 40_000
+"""What axes read, of 65535: off their rest and no end, where their value takes longest."""
+
 STANDINS = """
-import gc
+import micropython
 import sys
 import time
 
@@ -60,6 +70,8 @@ COUNT = [0]
 NEXT = [0]
 BASE = [1 << 60]
 LEVELS = {}
+READINGS = SETUP["readings"]
+INTERRUPTS = SETUP["interrupts"]
 IDENTITY = {}
 ENABLED = []
 
@@ -78,6 +90,8 @@ def now_us():
 class Over(Exception):
     pass
 
+OVER = Over()
+
 class DigitalInOut:
     def __init__(self, name):
         PINS[name] = self
@@ -89,7 +103,7 @@ class DigitalInOut:
 
 class AnalogIn:
     def __init__(self, name):
-        self.value = 65535
+        self.value = READINGS.get(name, 65535)
 
 class Pull:
     UP = 1
@@ -97,36 +111,62 @@ class Pull:
 class DriveMode:
     OPEN_DRAIN = 1
 
-def delay_us(many):
-    WAITS[0] += many
+GATES = []
+GATE_OF = {}
+
+def delay_us(many):  # whoever drives a line or chooses a place waits for it: the gates follow
+    begun = time.ticks_us()
+    for gate in GATES:
+        gate[0].value = True
+    for gate in GATES:
+        if gate[2]:
+            for pin, level in gate[1]:
+                if pin.value != level:
+                    break
+            else:
+                gate[0].value = False
+    WAITS[0] += many - (time.ticks_us() - begun)
 
 class I2C:
     def __init__(self, scl, sda, frequency):
-        self.us = 9000000 / frequency
+        self.kilohertz = frequency // 1000
     def try_lock(self):
         return True
+    def wait(self, many):
+        WAITS[0] += 9000 * many // self.kilohertz
     def writeto(self, address, words):
-        WAITS[0] += int(self.us * (1 + len(words)))
+        self.wait(1 + len(words))
     def writeto_then_readfrom(self, address, out, levels):
-        WAITS[0] += int(self.us * (2 + len(out) + len(levels)))
-        levels[0] = LEVELS.get(address, 255)
+        self.wait(1 + len(out))
+        self.readfrom_into(address, levels)
     def readfrom_into(self, address, levels):
-        WAITS[0] += int(self.us * (1 + len(levels)))
+        self.wait(1 + len(levels))
         levels[0] = LEVELS.get(address, 255)
+        if address in INTERRUPTS:
+            PINS[INTERRUPTS[address]].value = True
+
+def is_due(now):
+    return NEXT[0] < len(SCHEDULE) and now - BASE[0] >= SCHEDULE[NEXT[0]][0]
+
+def change():
+    _, name, level = SCHEDULE[NEXT[0]]
+    NEXT[0] += 1
+    if isinstance(name, int):
+        LEVELS[name] = level
+        if name in INTERRUPTS:
+            PINS[INTERRUPTS[name]].value = False
+    elif isinstance(name, tuple):
+        GATE_OF[name][2] = not level
+    else:
+        PINS[name].value = level
 
 def ticks_ms():
     now = now_us()
-    since = now - BASE[0]
-    if NEXT[0] < len(SCHEDULE) and since >= SCHEDULE[NEXT[0]][0]:
-        _, name, level = SCHEDULE[NEXT[0]]
-        NEXT[0] += 1
-        if isinstance(name, int):
-            LEVELS[name] = level
-        else:
-            PINS[name].value = level
+    if not SETUP["misses"] and is_due(now):
+        change()
         note(now, None)
-    if since >= SETUP["end"]:
-        raise Over
+    if now - BASE[0] >= SETUP["end"]:
+        raise OVER
     return now // 1000
 
 class UsbDevice:
@@ -143,9 +183,6 @@ def enable(devices):
 def set_usb_identification(**words):
     IDENTITY.update(words)
 
-class Wire:
-    pass
-
 board = Module()
 for name in SETUP["pins"]:
     setattr(board, name, name)
@@ -153,7 +190,7 @@ sys.modules["board"] = board
 add_module("digitalio", {"DigitalInOut": DigitalInOut, "Pull": Pull, "DriveMode": DriveMode})
 add_module("analogio", {"AnalogIn": AnalogIn})
 add_module("busio", {"I2C": I2C})
-add_module("microcontroller", {"delay_us": delay_us, "pin": Wire()})
+add_module("microcontroller", {"delay_us": delay_us, "pin": Module()})
 add_module(
     "supervisor", {"ticks_ms": ticks_ms, "set_usb_identification": set_usb_identification}
 )
@@ -164,25 +201,37 @@ core = run_source("box_core", SETUP["files"]["box_core.py"])
 run_source("box_config", SETUP["files"]["box_config.py"])
 run_source("boot", SETUP["files"]["boot.py"])
 
-tick = core.Box.tick
+scanner = core.BoxScanner
+tick = scanner.tick
 
 def timed_tick(box, elapsed):
     if COUNT[0] < len(TICKS):
         TICKS[COUNT[0]] = now_us()
         COUNT[0] += 1
-    return tick(box, elapsed)
+    begun = now_us()
+    is_changed = tick(box, elapsed)
+    if SETUP["misses"] and is_due(begun):
+        change()
+        note(begun, None)
+    return is_changed
 
 def first_tick(box, elapsed):
-    gc.disable()  # the stand-ins litter, a tick of the box does not
+    for _, name, _ in SCHEDULE:
+        if isinstance(name, int):
+            LEVELS[name] = 255
+        if isinstance(name, tuple) and name not in GATE_OF:
+            GATE_OF[name] = [PINS[name[0]], [(PINS[one], level) for one, level in name[1]], False]
+            GATES.append(GATE_OF[name])
     BASE[0] = now_us()
-    core.Box.tick = timed_tick
+    scanner.tick = timed_tick
+    micropython.heap_lock()
     return timed_tick(box, elapsed)
 
-core.Box.tick = first_tick
+scanner.tick = first_tick
 try:
     exec(SETUP["files"]["code.py"], {"__name__": "__main__"})
 except Over:
-    pass
+    micropython.heap_unlock()
 device = sys.modules["usb_hid"].devices[0]
 start = TICKS[0]
 size = device.words["in_report_lengths"][0]
@@ -211,31 +260,53 @@ class SmallRun:
     ticks: list[float] = field(default_factory=list)
 
 
+def print_name(pin: str) -> str:
+    """A board prints a letter before bare numbers."""
+    return f"D{pin}" if pin.isdigit() else pin
+
+
+Where = str | tuple[str, tuple[tuple[str, bool], ...]] | int
+"""What a contact pulls low: a pin, a pin while others have these levels, or bits of the first byte
+of the expander of this address."""
+
+
+def print_contact(who: Where) -> Where:
+    """A contact by the names of its pins on the board."""
+    if isinstance(who, tuple):
+        return print_name(who[0]), tuple((print_name(one), level) for one, level in who[1])
+    return print_name(who) if isinstance(who, str) else who
+
+
 def run_box(
     device: Device,
     low: tuple[str, ...] = (),
-    schedule: tuple[tuple[float, str | int, int], ...] = (),
+    schedule: tuple[tuple[float, Where, int], ...] = (),
     end: float = 400.0,
+    misses: bool = False,
 ) -> SmallRun:
     """Run boot.py and code.py for so many ms. `low` are pins pulled low from the start; `schedule`
-    gives a pin, or the first byte of an expander by its address, a level at a time in ms."""
+    gives a contact a level at a time in ms: of an expander its first byte. It counts from the next
+    look at the clock on; where it `misses` a scan, from the end of one at whose begin it is due.
+    Axes stand at `AXES_AT`."""
     files, plan = interpreter_files(device), plan_firmware(device)
     wires = [pin for bank in plan.banks for _, pin, _, _ in bank.wires]
     setup = {
         "files": files,
-        "pins": sorted({f"D{pin}" if pin.isdigit() else pin for pin in [*plan.pins, *wires]}),
-        "low": [f"D{pin}" if pin.isdigit() else pin for pin in low],
-        "schedule": [
-            (
-                int(at * 1000),
-                f"D{name}" if str(name).isdigit() and isinstance(name, str) else name,
-                v,
-            )
-            for at, name, v in schedule
-        ],
+        "pins": sorted({print_name(pin) for pin in [*plan.pins, *wires]}),
+        "low": [print_name(pin) for pin in low],
+        "schedule": [(int(at * 1000), print_contact(who), level) for at, who, level in schedule],
         "end": int(end * 1000),
+        "misses": misses,
+        "interrupts": {
+            bank.part.address: print_name(bank.part.interrupt)
+            for bank in plan.banks
+            if isinstance(bank.part, Expander) and bank.part.interrupt
+        },
+        "readings": {print_name(plan.lead_to(axis)[0]): AXES_AT for axis in plan.axes},
     }
-    found = eval(run_code(f"SETUP = {setup!r}\n{STANDINS}"))
+    told = run_code(f"SETUP = {setup!r}\n{STANDINS}")
+    assert told.startswith("{"), told
+    found = ast.literal_eval(told)
     return SmallRun(
         found["identity"],
         found["descriptor"],

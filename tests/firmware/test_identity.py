@@ -62,6 +62,13 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def enumerate_box(device: Device, folder: Path, rows: list[str], late: int = 0) -> Enumerated:
     """Build the sketch, plug it in, and read it; each row lasts 5 ms."""
     program = build_sketch(sketch_files(device), folder / device.id, folder.parent / "avr-core")
+    return enumerate_program(program, device, folder, rows, late)
+
+
+def enumerate_program(
+    program: Path, device: Device, folder: Path, rows: list[str], late: int = 0
+) -> Enumerated:
+    """Plug a built box in, and read it."""
     ports = packaged_boards()["atmega32u4"].pins
     own = " ".join(["own", *(ports[pin] for pin in plan_firmware(device).own)])
     done = subprocess.run(
@@ -138,6 +145,14 @@ def test_a_host_that_opens_the_box_late_sees_how_its_toggle_stands(folder: Path)
 
 
 @needs_chip
+def test_after_a_reconnect_the_state_is_told_again(folder: Path) -> None:
+    """The toggle stands still while the box leaves the bus and comes back with power of its own."""
+    box = enumerate_box(make_box(usb=USB), folder, ["1"] * 4 + ["1 replug"] + ["1"] * 60)
+
+    assert {report for row, report in box.reports if row >= 4} == {b"\x01\x01"}
+
+
+@needs_chip
 def test_a_request_for_the_report_is_answered_with_the_last_one(folder: Path) -> None:
     """GET_REPORT: USB HID 1.11, 7.2.1."""
     assert enumerate_box(make_box(usb=USB), folder, ["1"] * 20 + ["0"] * 20).asked == b"\x01\x00"
@@ -160,6 +175,45 @@ def test_the_makefile_builds_what_runs(folder: Path) -> None:
     assert "-DUSB_CONFIG_POWER=100" in done.stdout
     first = (place / "box" / "box.hex").read_text().splitlines()[0]
     assert first.startswith(":1000000"), "Intel HEX, from address 0"
+    box = enumerate_program(place / "box" / "build" / "box.elf", device, folder, ["1"])
+    assert box.device[8:12] == bytes.fromhex("0912af00")
+    assert box.strings == {14: "Möwe & Söhne", 15: "Łódź", 16: "LB-07"}
+    assert (box.power, box.reports[-1][1]) == (100, b"\x01\x01")
+
+
+@needs_chip
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["CORE=/nowhere"], "no board core for the ATmega32U4 in /nowhere: install"),
+        (["upload"], "no avrdude here: install it"),
+        (["upload", "PORT=/dev/none"], "no /dev/none here: plug the board in"),
+    ],
+)
+def test_the_makefile_says_what_is_missing(words: list[str], told: str, tmp_path: Path) -> None:
+    if shutil.which("make") is None:
+        pytest.skip("needs make")
+    for name, text in sketch_files(make_box(usb=USB)).items():
+        (tmp_path / name).parent.mkdir(parents=True, exist_ok=True)
+        (tmp_path / name).write_text(text)
+    uploader = tmp_path / "bin" / "avrdude"
+    if "PORT=/dev/none" in words:
+        uploader.parent.mkdir()
+        uploader.write_text("#!/bin/sh\n")
+        uploader.chmod(0o755)
+    elif words == ["upload"] and shutil.which("avrdude"):
+        pytest.skip("avrdude is here")
+    path = f"{uploader.parent}{os.pathsep}{os.environ['PATH']}"
+    done = subprocess.run(
+        ["make", "-C", str(tmp_path / "box"), f"CORE={CORE}", "-j2", *words],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "PATH": path},
+    )
+
+    assert done.returncode == 2
+    assert told in done.stdout
 
 
 @pytest.mark.parametrize(("letter", "kept"), [("x", 126), ("ż", 126), ("\U0001f6a2", 63)])

@@ -79,4 +79,4 @@ def command(
         write("\n".join(show_path(path) for path in paths))
     for caution in cautions:
         note(f"note: {escape_controls(caution)}")
-    note("\n".join(["Next:", *(f"  {step}" for step in next_steps(found, target))]))
+    note("\n".join(["Next:", *(f"  {step}" for step in next_steps(found, target, output))]))

@@ -10,14 +10,16 @@
  *   3. debounce: a point changes when it has read otherwise for BOX_DEBOUNCE ms on end, from the
  *      first reading that differs, so in two readings at least; that all contacts of a control are
  *      open counts once it has lasted for BOX_HOLD ms, for a hand passes gaps between positions;
- *   4. each condition that begins to hold queues a pulse, where a control reports edges;
+ *   4. where a point has changed, each condition that begins to hold queues a pulse, where a
+ *      control reports edges;
  *   5. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
  *      They are taken undebounced, for contact bounce goes back and forth and cancels out;
  *      only where one step is a whole detent are they debounced, as bounce would be a detent;
  *      Or each detent moves an axis a step, no further than its ends, from its middle on;
  *   6. pulsers that rest begin what was queued;
  *   7. one axis is measured, each in turn; a reading counts where it differs from the last one by
- *      more than the noise, and always at the ends and at rest;
+ *      more than the noise, and always at the ends and at rest; its value is reckoned from what
+ *      counts;
  *   8. the report is packed again.
  *
  * Pressed contacts read low, so a point is 1 when its contact is closed.
@@ -142,20 +144,25 @@ struct box_light_place {
 #define BOX_STATE_BYTES ((BOX_STATES + 7) / 8)
 #define BOX_AT_LEAST_ONE(count) ((count) ? (count) : 1)
 
+/* What is inlined is told, not left to the compiler, so that what a scan does takes as long in every
+ * box: its times are a table of Platebook. */
+#define BOX_INLINE static inline __attribute__((always_inline))
+#define BOX_CALLED static __attribute__((noinline))
+
 enum { BOX_CLOCKWISE = 0, BOX_ANTICLOCKWISE = 1 };
 #define BOX_NO_BUTTON 0xFFFFu
 #define BOX_IDLE 0xFFu
 
 /* The pins, given by whoever includes this file. */
-static void box_pins_drive(uint8_t line);
-static void box_pins_release(uint8_t line);
+BOX_CALLED void box_pins_drive(uint8_t line);
+BOX_CALLED void box_pins_release(uint8_t line);
 static void box_pins_settle(void);
-static uint8_t box_pins_sense(uint8_t line);
-static uint8_t box_pins_own(uint8_t place);
-static void box_pins_load(uint8_t bank);
-static uint8_t box_pins_next(uint8_t bank, uint8_t place);
-static uint16_t box_pins_measure(uint8_t axis); /* 0 to 65535 */
-static void box_pins_show(const uint8_t *lit);  /* once a tick, a bit for each LED */
+BOX_INLINE uint8_t box_pins_sense(uint8_t line);
+BOX_INLINE uint8_t box_pins_own(uint8_t place);
+BOX_CALLED void box_pins_load(uint8_t bank);
+BOX_CALLED uint8_t box_pins_next(uint8_t bank, uint8_t place);
+BOX_CALLED uint16_t box_pins_measure(uint8_t axis); /* 0 to 65535 */
+BOX_CALLED void box_pins_show(const uint8_t *lit);  /* once a tick, a bit for each LED */
 
 /* What a pulser is doing: the slots that wait, the one that plays, and the time left. */
 struct box_pulser_state {
@@ -179,6 +186,7 @@ static uint16_t box_differs[BOX_AT_LEAST_ONE(BOX_STATES)]; /* 0, or 1 and the ms
 static box_pulser_state box_pulser_states[BOX_AT_LEAST_ONE(BOX_PULSER_COUNT)];
 static box_rotary_state box_rotary_states[BOX_AT_LEAST_ONE(BOX_ROTARY_COUNT)];
 static uint16_t box_readings[BOX_AT_LEAST_ONE(BOX_AXIS_COUNT)];
+static int16_t box_axis_values[BOX_AT_LEAST_ONE(BOX_AXIS_COUNT)];
 static int16_t box_dial_values[BOX_AT_LEAST_ONE(BOX_DIAL_COUNT)];
 static uint8_t box_measured; /* the axis whose turn it is */
 static uint8_t box_report[BOX_AT_LEAST_ONE(BOX_REPORT_BYTES)];
@@ -204,11 +212,11 @@ static const uint8_t box_hat_positions[16] BOX_FLASH = {
 /* An 8-bit chip shifts one place at a time: a look into a table is faster. */
 static const uint8_t box_masks[8] BOX_FLASH = {1, 2, 4, 8, 16, 32, 64, 128};
 
-static uint8_t box_get(const uint8_t *bits, uint16_t at) {
+BOX_INLINE uint8_t box_get(const uint8_t *bits, uint16_t at) {
     return (bits[at >> 3] & BOX_BYTE(box_masks[at & 7])) ? 1 : 0;
 }
 
-static void box_put(uint8_t *bits, uint16_t at, uint8_t value) {
+BOX_INLINE void box_put(uint8_t *bits, uint16_t at, uint8_t value) {
     const uint8_t mask = BOX_BYTE(box_masks[at & 7]);
     if (value) {
         bits[at >> 3] |= mask;
@@ -217,7 +225,7 @@ static void box_put(uint8_t *bits, uint16_t at, uint8_t value) {
     }
 }
 
-static uint8_t box_holds(const uint8_t *bits, uint16_t first, uint8_t count) {
+BOX_CALLED uint8_t box_holds(const uint8_t *bits, uint16_t first, uint8_t count) {
     for (uint8_t at = 0; at < count; at++) {
         const uint16_t condition = BOX_WORD(box_conditions[first + at]);
         if (box_get(bits, condition >> 1) == (condition & 1)) {
@@ -227,7 +235,7 @@ static uint8_t box_holds(const uint8_t *bits, uint16_t first, uint8_t count) {
     return 1;
 }
 
-static void box_read_waiting(void) {
+BOX_CALLED void box_read_waiting(void) {
     for (uint16_t at = 0; at < BOX_WAITING_COUNT; at++) {
         const uint16_t first = BOX_WORD(box_waits[at].first);
         const uint8_t holds = box_holds(box_state, first, BOX_BYTE(box_waits[at].count));
@@ -235,7 +243,7 @@ static void box_read_waiting(void) {
     }
 }
 
-static void box_read_points(void) {
+BOX_CALLED void box_read_points(void) {
     uint16_t point = 0;
     for (uint8_t line = 0; line < BOX_DRIVEN_COUNT; line++) {
         box_pins_drive(line);
@@ -258,7 +266,9 @@ static void box_read_points(void) {
     box_read_waiting();
 }
 
-static void box_debounce(uint16_t elapsed) {
+/* Says whether any point changed. */
+BOX_CALLED uint8_t box_debounce(uint16_t elapsed) {
+    uint8_t changed = 0;
     for (uint16_t point = 0; point < BOX_STATES; point++) {
         const uint8_t now = box_get(box_raw, point);
         if (now == box_get(box_state, point)) {
@@ -273,17 +283,19 @@ static void box_debounce(uint16_t elapsed) {
         if (differs > (point < BOX_POINTS ? BOX_DEBOUNCE : BOX_HOLD)) {
             box_put(box_state, point, now);
             box_differs[point] = 0;
+            changed = 1;
         } else {
             box_differs[point] = (uint16_t)differs;
         }
     }
+    return changed;
 }
 
-static uint16_t box_slot_button(uint8_t pulser, uint8_t slot) {
+BOX_INLINE uint16_t box_slot_button(uint8_t pulser, uint8_t slot) {
     return BOX_WORD(box_slots[BOX_WORD(box_pulsers[pulser].first_slot) + slot]);
 }
 
-static void box_queue_pulse(uint8_t pulser, uint8_t slot) {
+BOX_CALLED void box_queue_pulse(uint8_t pulser, uint8_t slot) {
     box_pulser_state *state = &box_pulser_states[pulser];
     if (box_slot_button(pulser, slot) == BOX_NO_BUTTON) {
         return;
@@ -303,7 +315,7 @@ static void box_queue_pulse(uint8_t pulser, uint8_t slot) {
     state->count++;
 }
 
-static void box_find_edges(void) {
+BOX_CALLED void box_find_edges(void) {
     for (uint16_t at = 0; at < BOX_EDGE_COUNT; at++) {
         const uint16_t first = BOX_WORD(box_edges[at].first);
         const uint8_t count = BOX_BYTE(box_edges[at].count);
@@ -314,7 +326,7 @@ static void box_find_edges(void) {
     memcpy(box_before, box_state, sizeof box_before);
 }
 
-static uint8_t box_rotary_code(uint8_t at) {
+BOX_INLINE uint8_t box_rotary_code(uint8_t at) {
     const uint8_t *bits = BOX_BYTE(box_rotaries[at].steps) == 1 ? box_state : box_raw;
     const uint8_t a = box_get(bits, BOX_WORD(box_rotaries[at].a));
     const uint8_t b = box_get(bits, BOX_WORD(box_rotaries[at].b));
@@ -336,7 +348,7 @@ static void box_take_detent(uint8_t at, uint8_t way) {
 /* A detent ends where the knob rests: as many Gray code steps from its rest at power-up as
  * a multiple of the steps of a detent. Half a detent or more counts, so one lost step is
  * forgiven. */
-static void box_decode_rotary(uint8_t at) {
+BOX_CALLED void box_decode_rotary(uint8_t at) {
     box_rotary_state *state = &box_rotary_states[at];
     const uint8_t code = box_rotary_code(at);
     const uint8_t steps = BOX_BYTE(box_rotaries[at].steps);
@@ -358,7 +370,7 @@ static void box_decode_rotary(uint8_t at) {
     state->sum = 0;
 }
 
-static void box_play_pulsers(uint16_t elapsed) {
+BOX_CALLED void box_play_pulsers(uint16_t elapsed) {
     for (uint8_t at = 0; at < BOX_PULSER_COUNT; at++) {
         box_pulser_state *state = &box_pulser_states[at];
         state->left = state->left > elapsed ? (uint16_t)(state->left - elapsed) : 0;
@@ -374,19 +386,6 @@ static void box_play_pulsers(uint16_t elapsed) {
             state->count--;
             state->left = BOX_WORD(box_pulsers[at].pulse);
         }
-    }
-}
-
-static void box_measure(uint8_t at) {
-    const uint16_t low = BOX_WORD(box_axes[at].low), high = BOX_WORD(box_axes[at].high);
-    const uint16_t rest_low = BOX_WORD(box_axes[at].rest_low);
-    const uint16_t rest_high = BOX_WORD(box_axes[at].rest_high);
-    uint16_t reading = box_pins_measure(at);
-    const uint16_t last = box_readings[at];
-    const uint16_t moved = reading > last ? reading - last : last - reading;
-    if (reading <= low || reading >= high || (reading >= rest_low && reading <= rest_high) ||
-        moved > BOX_NOISE) {
-        box_readings[at] = reading;
     }
 }
 
@@ -409,7 +408,21 @@ static int16_t box_axis_value(uint8_t at) {
     return (int16_t)(BOX_BYTE(box_axes[at].reversed) ? -value : value);
 }
 
-static void box_pack_report(void) {
+BOX_CALLED void box_measure(uint8_t at) {
+    const uint16_t low = BOX_WORD(box_axes[at].low), high = BOX_WORD(box_axes[at].high);
+    const uint16_t rest_low = BOX_WORD(box_axes[at].rest_low);
+    const uint16_t rest_high = BOX_WORD(box_axes[at].rest_high);
+    uint16_t reading = box_pins_measure(at);
+    const uint16_t last = box_readings[at];
+    const uint16_t moved = reading > last ? reading - last : last - reading;
+    if (reading <= low || reading >= high || (reading >= rest_low && reading <= rest_high) ||
+        moved > BOX_NOISE) {
+        box_readings[at] = reading;
+    }
+    box_axis_values[at] = box_axis_value(at);
+}
+
+BOX_CALLED void box_pack_report(void) {
     memset(box_report, 0, sizeof box_report);
     for (uint16_t at = 0; at < BOX_FOLLOW_COUNT; at++) {
         const uint16_t first = BOX_WORD(box_follows[at].first);
@@ -429,7 +442,7 @@ static void box_pack_report(void) {
         *byte = (uint8_t)((*byte & ~(15 << shift)) | (position << shift));
     }
     for (uint8_t at = 0; at < BOX_AXIS_COUNT; at++) {
-        const uint16_t value = (uint16_t)box_axis_value(at);
+        const uint16_t value = (uint16_t)box_axis_values[at];
         box_report[BOX_WORD(box_axes[at].place)] = (uint8_t)value;
         box_report[BOX_WORD(box_axes[at].place) + 1] = (uint8_t)(value >> 8);
     }
@@ -440,7 +453,7 @@ static void box_pack_report(void) {
     }
 }
 
-static void box_show_lights(void) {
+BOX_CALLED void box_show_lights(void) {
     static uint8_t lit[BOX_AT_LEAST_ONE((BOX_LIGHT_COUNT + 7) / 8)];
     for (uint8_t at = 0; at < BOX_LIGHT_COUNT; at++) {
         const uint16_t first = BOX_WORD(box_lights[at].first);
@@ -469,6 +482,7 @@ static void box_begin(void) {
     }
     for (uint8_t at = 0; at < BOX_AXIS_COUNT; at++) {
         box_readings[at] = box_pins_measure(at);
+        box_axis_values[at] = box_axis_value(at);
     }
     box_measured = 0;
     box_lost = 0;
@@ -483,8 +497,9 @@ static uint8_t box_tick(uint16_t elapsed) {
     box_play_pulsers(elapsed);
     box_read_points();
     if (memcmp(box_raw, box_state, sizeof box_raw)) {
-        box_debounce(elapsed);
-        box_find_edges();
+        if (box_debounce(elapsed)) {
+            box_find_edges();
+        }
     } else {
         memset(box_differs, 0, sizeof box_differs);
     }

@@ -4,26 +4,28 @@ Fixed text. Everything about one box is in a `Tables` object. This file touches 
 itself: it calls a `Pins` object, which the main file gives for a board and a test gives for
 a simulated box. It imports nothing, so that a small interpreter can run it.
 
-Once a tick, `Box.tick` does these steps in this order:
+Once a tick, `BoxScanner.tick` does these steps in this order:
 
 1. every pulser plays its queue by the clock: pulse, gap, next pulse;
 2. read every point: each crossing of the matrix, each own pin, each place of a bank. Now and then
-   the pins get a pause, in which a main file may call `Box.play_ahead`, so that a pulse ends in
-   time however long the scan;
+   the pins get a pause, in which a main file may call `BoxScanner.play_ahead`, so that a pulse
+   ends in time however long the scan;
 3. debounce: a point changes when it has read otherwise for the debounce time on end, from the first
    reading that differs, so in two readings at least; that all contacts of a control are open counts
    once it has lasted for the hold time, for a hand passes gaps between positions;
-4. each condition that begins to hold queues a pulse, where a control reports edges;
+4. where a point has changed, each condition that begins to hold queues a pulse, where a control
+   reports edges;
 5. rotary channels are decoded by their Gray code, and each full detent queues a pulse.
    They are taken undebounced, for contact bounce goes back and forth and cancels out; only
    where one step is a whole detent are they debounced, as bounce would be a detent;
    Or each detent moves an axis a step, no further than its ends, from its middle on;
 6. pulsers that rest begin what was queued;
 7. one axis is measured, each in turn; a reading counts where it differs from the last one by more
-   than the noise, and always at the ends and at rest;
+   than the noise, and always at the ends and at rest; its value is reckoned from what counts;
 8. the report is packed again, into the room of the one before the last.
 
-A tick takes no new memory, so that the interpreter hardly ever stops to tidy up.
+A tick takes no new memory, so that the interpreter never has to stop and tidy up: lists keep their
+length, and numbers stay below 2 ** 30, beyond which a small interpreter makes objects of them.
 
 Pressed contacts read low, so a point is 1 when its contact is closed.
 """
@@ -107,11 +109,18 @@ class Pins:
         raise NotImplementedError
 
     def pause(self) -> None:
-        """After each driven line, and after some places of a bank: time for `Box.play_ahead`."""
+        """After each driven line, and after some places of a bank: time for
+        `BoxScanner.play_ahead`."""
 
     def show(self, lit: list[bool]) -> None:
         """Once a tick, for each LED whether it is lit."""
         raise NotImplementedError
+
+
+def scale_to_end(part: int, whole: int) -> int:
+    """part * 32767 // whole, for numbers of 16 bits, in steps of 24: 32767 is 255 * 128 + 127."""
+    most, left = part * 255 // whole, part * 255 % whole
+    return most * 128 + (left * 128 + part * 127) // whole
 
 
 class Pulser:
@@ -122,18 +131,23 @@ class Pulser:
         self.gap = gap
         self.cancels = cancels
         self.limit = limit
-        self.queue: list[int] = []
+        self.queue = [0] * limit  # slots that wait, from the head on, round its end
+        self.head = 0
+        self.count = 0
         self.active = IDLE
         self.left = 0
+        self.is_playing = False
 
     def add(self, slot: int) -> bool:
         """Queue a slot, or take back the last one that goes the other way; False where full."""
-        if self.cancels and self.queue and self.queue[-1] != slot:
-            self.queue.pop()
+        last = (self.head + self.count - 1) % self.limit
+        if self.cancels and self.count and self.queue[last] != slot:
+            self.count -= 1
             return True
-        if len(self.queue) == self.limit:
+        if self.count == self.limit:
             return False
-        self.queue.append(slot)
+        self.queue[(self.head + self.count) % self.limit] = slot
+        self.count += 1
         return True
 
     def play(self, elapsed: int) -> bool:
@@ -145,18 +159,20 @@ class Pulser:
             self.active = IDLE
             self.left = self.gap
             return True
-        if self.queue:
-            self.active = self.queue.pop(0)
+        if self.count:
+            self.active = self.queue[self.head]
+            self.head = (self.head + 1) % self.limit
+            self.count -= 1
             self.left = self.pulse
             return True
         return False
 
     def is_at_rest(self) -> bool:
         """Whether nothing plays, waits or rests after a pulse."""
-        return self.active == IDLE and not self.left and not self.queue
+        return self.active == IDLE and not self.left and not self.count
 
 
-class Box:
+class BoxScanner:
     """One box: begin once, then tick for ever and send `report` whenever it changes."""
 
     def __init__(self, tables: Tables, pins: Pins) -> None:
@@ -167,12 +183,16 @@ class Box:
         self.before: list[int] = []
         self.points = 0  # of contacts; after those one for each condition that must last
         self.differs: list[int] = []  # 0, or 1 and the ms a point differs
+        self.changed: list[int] = []  # points that have just changed, the first `changes` of them
+        self.changes = 0
         self.codes: list[int] = []
         self.rests: list[int] = []
         self.sums: list[int] = []
         self.pulsers: list[Pulser] = []
-        self.playing: list[Pulser] = []
+        self.playing: list[Pulser] = []  # the first `play_count` of them
+        self.play_count = 0
         self.readings: list[int] = []
+        self.values: list[int] = []
         self.dials: list[int] = []
         self.measured = 0
         self.ahead = 0
@@ -196,13 +216,16 @@ class Box:
         self.state = list(self.raw)
         self.before = list(self.raw)
         self.differs = [0] * len(self.raw)
+        self.changed = [0] * len(self.raw)
         self.pulsers = [Pulser(row[1], row[2], row[3], tables.queue) for row in tables.pulsers]
-        self.playing = []
+        self.playing = list(self.pulsers)
+        self.play_count = 0
         self.codes = [self.read_code(row) for row in tables.rotaries]
         self.rests = [GRAY_PLACE[code] for code in self.codes]
         self.sums = [0] * len(self.codes)
         self.dials = [0] * len(tables.dials)
         self.readings = [self.pins.measure(at) for at in range(len(tables.axes))]
+        self.values = [self.axis_value(at) for at in range(len(tables.axes))]
         self.measured = 0
         self.lost = 0
         self.pack_report()
@@ -211,24 +234,19 @@ class Box:
     def tick(self, elapsed: int) -> bool:
         """One round; `elapsed` is the time since the last one. Says whether the report changed."""
         self.is_changed = False
-        for pulser in self.playing:
-            pulser.play(elapsed - self.ahead)
+        for at in range(self.play_count):
+            self.playing[at].play(elapsed - self.ahead)
         self.ahead = 0
         self.read_points()
-        if self.raw != self.state:
-            self.is_busy = True
+        if self.is_busy or self.raw != self.state:
             self.debounce(elapsed)
-            self.find_edges()
-        elif self.is_busy:
-            self.is_busy = False
-            self.differs = [0] * len(self.raw)
+            if self.changes:
+                self.find_edges()
         for at in range(len(self.codes)):
             self.decode_rotary(at)
-        if self.playing:
+        if self.play_count:
             self.pins.pause()
-            for pulser in self.playing:
-                pulser.play(0)
-            self.playing = [pulser for pulser in self.playing if not pulser.is_at_rest()]
+            self.begin_pulses()
         if self.readings:
             self.measure_axis(self.measured)
             self.measured = (self.measured + 1) % len(self.readings)
@@ -241,10 +259,22 @@ class Box:
         The report is packed again where one does."""
         self.ahead += elapsed
         changes = False
-        for pulser in self.playing:
-            changes = pulser.play(elapsed) or changes
+        for at in range(self.play_count):
+            changes = self.playing[at].play(elapsed) or changes
         if changes:
             self.pack_report()
+
+    def begin_pulses(self) -> None:
+        """Let pulsers that rest begin what was queued; those with nothing left to do are done."""
+        kept = 0
+        for at in range(self.play_count):
+            pulser = self.playing[at]
+            pulser.play(0)
+            pulser.is_playing = not pulser.is_at_rest()
+            if pulser.is_playing:
+                self.playing[kept] = pulser
+                kept += 1
+        self.play_count = kept
 
     def read_points(self) -> None:
         """Every point: crossings line by line, then own pins, then places of banks."""
@@ -277,27 +307,34 @@ class Box:
             self.raw[self.points + at] = 1 if self.holds(self.state, first, count) else 0
 
     def debounce(self, elapsed: int) -> None:
-        """Change each point that has read otherwise long enough."""
+        """Change each point that has read otherwise long enough; busy as long as one differs."""
         raw, state, differs = self.raw, self.state, self.differs
+        self.changes = 0
+        self.is_busy = False
         for point in range(len(raw)):
             if raw[point] == state[point]:
                 differs[point] = 0
                 continue
             if not differs[point]:
                 differs[point] = 1
+                self.is_busy = True
                 continue
             differs[point] += elapsed
-            limit = self.tables.debounce if point < self.points else self.tables.hold
-            if differs[point] > limit:
-                state[point] = raw[point]
-                differs[point] = 0
+            if differs[point] <= (self.tables.debounce if point < self.points else self.tables.hold):
+                self.is_busy = True
+                continue
+            state[point] = raw[point]
+            differs[point] = 0
+            self.changed[self.changes] = point
+            self.changes += 1
 
     def find_edges(self) -> None:
         """Queue a pulse for each change that a control reports as one."""
         for first, count, pulser, slot in self.tables.edges:
             if self.holds(self.state, first, count) and not self.holds(self.before, first, count):
                 self.queue_pulse(pulser, slot)
-        self.before[:] = self.state
+        for at in range(self.changes):
+            self.before[self.changed[at]] = self.state[self.changed[at]]
 
     def holds(self, points: list[int], first: int, count: int) -> bool:
         """Whether so many conditions, from the first on, all hold."""
@@ -314,8 +351,10 @@ class Box:
         one = self.pulsers[pulser]
         if not one.add(slot):
             self.lost += 1
-        if one not in self.playing:
-            self.playing.append(one)
+        if not one.is_playing:
+            one.is_playing = True
+            self.playing[self.play_count] = one
+            self.play_count += 1
 
     def find_button(self, pulser: int, slot: int) -> int:
         """The button of a pulser's slot."""
@@ -364,6 +403,7 @@ class Box:
         is_fixed = reading <= low or reading >= high or rest_low <= reading <= rest_high
         if is_fixed or abs(reading - self.readings[at]) > self.tables.noise:
             self.readings[at] = reading
+        self.values[at] = self.axis_value(at)
 
     def axis_value(self, at: int) -> int:
         """The value of an axis: -32767 at its low end, 0 at rest, 32767 at its high end."""
@@ -374,9 +414,9 @@ class Box:
         elif reading >= high:
             value = 32767
         elif reading < rest_low:
-            value = -((rest_low - reading) * 32767 // (rest_low - low))
+            value = -scale_to_end(rest_low - reading, rest_low - low)
         elif reading > rest_high:
-            value = (reading - rest_high) * 32767 // (high - rest_high)
+            value = scale_to_end(reading - rest_high, high - rest_high)
         return -value if reversed_ else value
 
     def show_lights(self) -> None:
@@ -404,7 +444,7 @@ class Box:
             position = HAT_POSITIONS[report[place] >> shift & 15]
             report[place] = report[place] & ~(15 << shift) | position << shift
         for at in range(len(self.readings)):
-            value, place = self.axis_value(at), self.tables.axes[at][0]
+            value, place = self.values[at], self.tables.axes[at][0]
             report[place] = value & 255
             report[place + 1] = value >> 8 & 255
         for at in range(len(self.dials)):

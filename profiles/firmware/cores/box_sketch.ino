@@ -23,10 +23,10 @@ static box_port box_open_input(uint8_t pin) {
     return port;
 }
 
-static uint8_t box_is_low(const box_port &port) { return (*port.input & port.mask) ? 0 : 1; }
+BOX_INLINE uint8_t box_is_low(const box_port &port) { return (*port.input & port.mask) ? 0 : 1; }
 
 // A pin written or read without the board core's look at timers, which takes most of its time.
-static void box_write(uint8_t pin, uint8_t level) {
+BOX_INLINE void box_write(uint8_t pin, uint8_t level) {
     volatile uint8_t *const output = portOutputRegister(digitalPinToPort(pin));
     const uint8_t mask = digitalPinToBitMask(pin), before = SREG;
     cli();
@@ -35,23 +35,23 @@ static void box_write(uint8_t pin, uint8_t level) {
 }
 
 #if BOX_BANK_COUNT
-static uint8_t box_read(uint8_t pin) {
+BOX_INLINE uint8_t box_read(uint8_t pin) {
     return (*portInputRegister(digitalPinToPort(pin)) & digitalPinToBitMask(pin)) ? HIGH : LOW;
 }
 #endif
 
-static void box_pins_drive(uint8_t line) {
+BOX_CALLED void box_pins_drive(uint8_t line) {
     // The output register of a floating pin is low already (pinMode INPUT clears it).
     pinMode(BOX_BYTE(box_driven_pins[line]), OUTPUT);
 }
 
-static void box_pins_release(uint8_t line) { pinMode(BOX_BYTE(box_driven_pins[line]), INPUT); }
+BOX_CALLED void box_pins_release(uint8_t line) { pinMode(BOX_BYTE(box_driven_pins[line]), INPUT); }
 
 static void box_pins_settle(void) { delayMicroseconds(BOX_SETTLE); }
 
-static uint8_t box_pins_sense(uint8_t line) { return box_is_low(box_sensed_ports[line]); }
+BOX_INLINE uint8_t box_pins_sense(uint8_t line) { return box_is_low(box_sensed_ports[line]); }
 
-static uint8_t box_pins_own(uint8_t place) { return box_is_low(box_own_ports[place]); }
+BOX_INLINE uint8_t box_pins_own(uint8_t place) { return box_is_low(box_own_ports[place]); }
 
 #if BOX_HAS_EXPANDER
 // The chip's two-wire bus as its only master. Each step waits for the hardware, but not for ever:
@@ -163,7 +163,7 @@ static void box_load_ladder(uint8_t bank, uint16_t *closed) {
 #endif
 
 // Leads the common pin of a multiplexer to a place.
-static void box_choose(uint8_t bank, uint8_t place) {
+BOX_CALLED void box_choose(uint8_t bank, uint8_t place) {
     for (uint8_t bit = 0; bit < 4; bit++) {
         const uint8_t pin = BOX_BYTE(box_bank_wires[bank].pins[bit]);
         if (pin != 0xFF) {
@@ -173,7 +173,7 @@ static void box_choose(uint8_t bank, uint8_t place) {
     delayMicroseconds(BOX_SETTLE);
 }
 
-static void box_pins_load(uint8_t bank) {
+BOX_CALLED void box_pins_load(uint8_t bank) {
     switch (BOX_BYTE(box_bank_wires[bank].kind)) {
     case BOX_CHAIN: {
         // Parallel-in, serial-out registers: load while the latch is low; the first bit is then
@@ -197,7 +197,7 @@ static void box_pins_load(uint8_t bank) {
     }
 }
 
-static uint8_t box_pins_next(uint8_t bank, uint8_t place) {
+BOX_CALLED uint8_t box_pins_next(uint8_t bank, uint8_t place) {
     const uint8_t more = BOX_BYTE(box_bank_wires[bank].more);
     switch (BOX_BYTE(box_bank_wires[bank].kind)) {
     case BOX_CHAIN: {
@@ -240,13 +240,13 @@ static void box_open_banks(void) {
 #endif
 }
 #else
-static void box_pins_load(uint8_t) {}
-static uint8_t box_pins_next(uint8_t, uint8_t) { return 0; }
+BOX_CALLED void box_pins_load(uint8_t) {}
+BOX_CALLED uint8_t box_pins_next(uint8_t, uint8_t) { return 0; }
 static void box_open_banks(void) {}
 #endif
 
 // The converter has 10 bits; its top bits fill those that it lacks.
-static uint16_t box_pins_measure(uint8_t axis) {
+BOX_CALLED uint16_t box_pins_measure(uint8_t axis) {
 #if BOX_BANK_COUNT && BOX_AXIS_COUNT
     if (BOX_BYTE(box_axis_leads[axis].bank) != 0xFF) {
         box_choose(BOX_BYTE(box_axis_leads[axis].bank), BOX_BYTE(box_axis_leads[axis].place));
@@ -257,7 +257,7 @@ static uint16_t box_pins_measure(uint8_t axis) {
 }
 
 // One row of the LED matrix is lit at a time: its pin high, the columns of its lit LEDs low.
-static void box_pins_show(const uint8_t *lit) {
+BOX_CALLED void box_pins_show(const uint8_t *lit) {
     for (uint8_t at = 0; at < BOX_LED_COUNT; at++) {
         const uint8_t is_high = box_get(lit, at) != BOX_BYTE(box_light_low[at]);
         box_write(BOX_BYTE(box_led_pins[at]), is_high ? HIGH : LOW);
