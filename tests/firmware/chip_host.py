@@ -65,16 +65,23 @@ def write_box(device: Device) -> list[str]:
     return [*lines, "".join(map(str, Wires(device, plan).diodes))]
 
 
-def set_axes(device: Device) -> str:
-    """Words after a row that set every axis to `AXES_AT`, of the chip's 5 V."""
+def hold_axes(device: Device, rows: Iterable[str]) -> list[str]:
+    """Rows of which the first sets every axis to `AXES_AT`, of the chip's 5 V."""
     plan, ports = plan_firmware(device), packaged_boards()["atmega32u4"].pins
-    pins = {plan.lead_to(axis)[0] for axis in plan.axes}
-    return " ".join(f"{CHANNELS[ports[pin]]}={5000 * AXES_AT // 65535}" for pin in sorted(pins))
+    pins = sorted({plan.lead_to(axis)[0] for axis in plan.axes})
+    volts = [f"{CHANNELS[ports[pin]]}={5000 * AXES_AT // 65535}" for pin in pins]
+    first, *others = rows
+    return [" ".join([first, *volts]), *others]
 
 
 def build_box(device: Device, folder: Path) -> Path:
     """Build the sketch; the program."""
     return build_sketch(sketch_files(device), folder / device.id, folder.parent / "avr-core")
+
+
+def plug_in(device: Device, rows: Iterable[str], folder: Path, ms_per_row: int = 5) -> Seen:
+    """Build the sketch, plug it in, and read it."""
+    return run_program(device, build_box(device, folder), rows, folder, ms_per_row)
 
 
 def run_program(
@@ -85,13 +92,10 @@ def run_program(
     ms_per_row: int = 5,
     late: int = 0,
 ) -> Seen:
-    """Plug a built box in and read it; each row lasts so long, the first one 20 ms more. Axes stand
-    at `AXES_AT`.
+    """Plug a built box in and read it; each row lasts so long, the first one 20 ms more.
 
     `late`: how many ms pass before anyone reads a report.
     """
-    first, *others = rows
-    rows = [f"{first} {set_axes(device)}", *others]
     done = subprocess.run(
         [str(folder / "host"), str(program), str(ms_per_row), str(late), *find_addresses(program)],
         input="\n".join([*write_box(device), *rows]) + "\n",

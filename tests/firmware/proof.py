@@ -31,7 +31,7 @@ from profiles.wiring.boards import packaged_boards
 from profiles.wiring.power import asked_current
 from profiles.wiring.timing import TICKS, USB_FRAME, debounce_scans
 from tests.firmware.avr import FLAGS
-from tests.firmware.chip_host import CYCLES_PER_MS, build_box, run_program
+from tests.firmware.chip_host import CYCLES_PER_MS, build_box, hold_axes, run_program
 from tests.firmware.contacts import find_open, find_pin, find_plain, mark_points
 from tests.firmware.random_boxes import make_random_box
 from tests.firmware.small import run_box
@@ -148,6 +148,7 @@ def prove_chip(box: Box, folder: Path) -> Proof:
         wait, place = (int(one * CYCLES_PER_MS) for one in (moment, missed))
         rows += [f"{closed} +{wait} @{place}", opened]
     program = build_box(box.device, folder)
+    rows = hold_axes(box.device, rows)
     seen = run_program(box.device, program, rows, folder, ms_per_row=rest, late=600)
     numbers = tuple(int.from_bytes(seen.device[at : at + 2], "little") for at in (8, 10))
     texts = (seen.strings.get(14, ""), seen.strings.get(15, ""), seen.strings.get(16, ""))

@@ -22,7 +22,7 @@ import numpy as np
 from profiles.facts.scan import count_seldom, count_waits, count_work
 from profiles.firmware import plan_firmware
 from profiles.model import Device
-from tests.firmware.chip_host import build_box, run_program
+from tests.firmware.chip_host import hold_axes, plug_in
 from tests.firmware.contacts import find_open, find_pin, find_plain
 from tests.firmware.random_boxes import make_random_box
 from tests.firmware.small import run_box
@@ -89,7 +89,7 @@ def measure_chip(device: Device, folder: Path) -> Measured:
     busy = quiet[:point] + "1" + quiet[point + 1 :]
     rows = [quiet, quiet, busy, busy, busy]
     held = hold_busy(device)
-    seen = run_program(held, build_box(held, folder), rows, folder, ms_per_row=int(0.4 * HELD))
+    seen = plug_in(held, hold_axes(held, rows), folder, ms_per_row=int(0.4 * HELD))
     calm, rush, change = seen.scans[1], seen.scans[3], seen.scans[4]
     return Measured(calm.time, rush.time, change.longest, rush.longest - rush.time)
 

@@ -7,7 +7,7 @@ from pathlib import Path
 from profiles.facts.box_model import Turn
 from profiles.firmware import FirmwarePlan
 from profiles.model import Ladder, ShiftRegisterChain
-from tests.firmware.chip_host import CYCLES_PER_MS, Seen, run_program
+from tests.firmware.chip_host import CYCLES_PER_MS, Seen, hold_axes, run_program
 from tests.firmware.contacts import find_open, find_pin, find_place, mark_points
 from tests.firmware.presses import GRAY
 from tests.firmware.small import SmallRun, Where, run_box
@@ -89,7 +89,8 @@ def turn_chip(
         rows.append(mark_points(knob.plan, closed) + wait)
     last = len(rows) - 1
     rows.append(f"{rows[last].split()[0]} +{round(rest * CYCLES_PER_MS)}")
-    seen = run_program(knob.plan.device, program, rows, folder, ms_per_row=1)
+    device = knob.plan.device
+    seen = run_program(device, program, hold_axes(device, rows), folder, ms_per_row=1)
     return seen, [((one.row - last) * knob.step + one.after, one.raw) for one in seen.reports]
 
 
