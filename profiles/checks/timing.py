@@ -142,11 +142,14 @@ def check_turns(survey: Survey) -> Iterator[Finding]:
         for pace in rotary_paces(device):
             safe = pace.safe
             if safe.detents_per_second < HAND_TURN:
+                is_sent_slowly = pace.sent.detents_per_second < pace.followed.detents_per_second
                 yield report(
                     "turn-slow",
                     f"`{pace.control}` follows only {safe.detents_per_second:.1f} detents/s "
-                    f"({safe.rpm:.0f} rpm)",
-                    "Shorten wiring.pulse and wiring.gap",
+                    f"({safe.rpm:.0f} rpm), the last of them told up to {pace.lag:.0f} ms late",
+                    "Shorten wiring.pulse and wiring.gap"
+                    if is_sent_slowly
+                    else "Wire both channels to places that are read one after the other",
                     device.spot("controls", pace.control),
                 )
 

@@ -360,14 +360,14 @@ def _timing_blocks(facts: DeviceFacts, applications: Iterable[Application]) -> I
     turns = tuple((one.control, *one.safe, one.lag) for one in rotary_paces(facts))
     if turns:
         yield Paragraph(
-            "Up to the speed of the table no detent is lost. Of a quicker turn "
-            f"{QUEUE} detents wait for their pulses."
+            "Up to the speed of the table no detent is lost, and the last one is over in the time "
+            f"beside it. Of a quicker turn {QUEUE} detents wait for their pulses."
         )
     columns = (
         Column("rotary", "control"),
         Column("fastest safe turn", "detents_per_second", unit="detents/s", digits=1),
         Column("", "rpm", unit="rpm", digits=0, align="right"),
-        Column("last pulse over after", "lag", unit="ms", digits=0, align="right"),
+        Column("last detent over after", "lag", unit="ms", digits=0, align="right"),
     )
     yield Table(columns, turns, "Turning", key="rotaries")
     frames = []

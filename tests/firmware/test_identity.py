@@ -19,6 +19,7 @@ from profiles.wiring.boards import packaged_boards
 from tests.firmware.avr import CORE, build_sketch
 from tests.firmware.boxes import make_device
 from tests.firmware.test_chip import HOST, REASON
+from tests.firmware.test_interpreter import Board, run_board
 from tests.needs import skip_unless
 
 USB = {
@@ -150,6 +151,25 @@ def test_after_a_reconnect_the_state_is_told_again(folder: Path) -> None:
     box = enumerate_box(make_box(usb=USB), folder, ["1"] * 4 + ["1 replug"] + ["1"] * 60)
 
     assert {report for row, report in box.reports if row >= 4} == {b"\x01\x01"}
+
+
+def test_what_changes_while_the_computer_sleeps_is_told_when_it_wakes(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Sleeping(Board):
+        def describe_time(self) -> int:
+            self.listens = -1 if 200 <= self.now < 800 else self.left
+            return super().describe_time()
+
+    device = make_device("sleep", {}, {"gear": {"kind": "latching", "pin": "5", "input": 1}})
+    board = Sleeping(device, closed=[])
+    board.left, board.closes = 3000, {"5": 400.0}
+
+    run_board(device, board, tmp_path, monkeypatch)
+
+    woken = [(at, report) for at, report in board.told if at >= 200]
+    assert 800 <= woken[0][0] <= 805
+    assert {report for _, report in woken} == {b"\x01"}
 
 
 @needs_chip

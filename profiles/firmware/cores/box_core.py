@@ -320,7 +320,8 @@ class BoxScanner:
                 self.is_busy = True
                 continue
             differs[point] += elapsed
-            if differs[point] <= (self.tables.debounce if point < self.points else self.tables.hold):
+            limit = self.tables.debounce if point < self.points else self.tables.hold
+            if differs[point] <= limit:
                 self.is_busy = True
                 continue
             state[point] = raw[point]
