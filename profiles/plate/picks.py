@@ -91,14 +91,15 @@ class Thing:
 def settle_things(things: Sequence[Thing], limit: float) -> tuple[list[Pick], bool] | None:
     """Choose among the picks of the things that meet, drawing in those that they meet.
 
-    None where more than `limit` points are lost, and a further round brings no fewer: what stands
-    for picks still to be found costs no more than they do.
+    None where more than `limit` points are lost: what stands for picks still to be found costs no
+    more than they do. Where nothing may be lost, that is asked until a round brings no fewer.
     """
     picks = [thing.best for thing in things]
     board, numbers = Board(), dict[int, int]()
-    proven = True
-    before = 0.0
-    while (loss := sum(pick.loss for pick in picks)) <= limit or loss < before or before <= limit:
+    proven, before, is_patient = True, 0.0, limit == 0.0
+    while (loss := sum(pick.loss for pick in picks)) <= limit or (
+        is_patient and (loss < before or before <= limit)
+    ):
         before = loss
         met = sorted(_meeting(picks) - numbers.keys())
         for n in met:

@@ -71,15 +71,15 @@ def time_best(work: Callable[[], object], rounds: int) -> float:
 
 @pytest.mark.benchmark(min_rounds=2, max_time=0.2)
 @pytest.mark.parametrize(
-    ("pitch", "row", "rounds"),
+    ("pitch", "row", "rounds", "most"),
     [
-        pytest.param(31.0, 35.0, 20, id="recommended"),
-        pytest.param(26.0, 32.0, 3, id="tight"),
-        pytest.param(22.0, 26.0, 3, id="overfull"),
+        pytest.param(31.0, 35.0, 20, 12, id="recommended"),
+        pytest.param(26.0, 32.0, 3, 45, id="tight"),
+        pytest.param(22.0, 26.0, 3, 110, id="overfull"),
     ],
 )
 def test_placing_128_labels(
-    benchmark: BenchmarkFixture, pitch: float, row: float, rounds: int
+    benchmark: BenchmarkFixture, pitch: float, row: float, rounds: int, most: int
 ) -> None:
     """At 31 mm the fronts stand 13 mm apart (NUREG-0700 Rev.3, Table 11.5); below, closer."""
     labels, outline, fronts = plate(16, pitch, row)
@@ -89,5 +89,4 @@ def test_placing_128_labels(
     benchmark.extra_info["placing to measuring"] = round(placing / measuring, 1)
     benchmark.extra_info["placed"] = len(found.placed)
     assert len(found.placed) + len(found.unplaced) == 128
-    if pitch == 31.0:
-        assert placing < 20 * measuring
+    assert placing < most * measuring

@@ -1,6 +1,9 @@
 """A printer's error, told and taken out: pages measured by PDFium as such a printer prints them."""
 
+import io
 from dataclasses import replace
+from importlib import import_module
+from xml.etree import ElementTree
 
 import pytest
 
@@ -61,6 +64,44 @@ def test_holes_and_their_places_are_corrected_too(paper: str) -> None:
     sizes = [(path.width * across, path.height * up) for path in reader.paths()]
     for wanted in ((plate.width, plate.height), (hole, hole)):
         assert any(size == pytest.approx(wanted, abs=0.05) for size in sizes)
+
+
+def test_svg_and_png_are_as_much_larger_and_dxf_says_that_it_keeps_its_lengths() -> None:
+    """The plate lies, so what was measured across is up; sizes as XML and Pillow read them."""
+    plain, corrected = (
+        make_sheet(*order("drill", bench(), **more)) for more in ({}, {"measured": "99x101"})
+    )
+    before, after = (
+        ElementTree.fromstring(write_sheet(one, "svg").data) for one in (plain, corrected)
+    )
+    for side, factor in (("width", 1.01), ("height", 0.99)):
+        sizes = [float(one.attrib[side].removesuffix("mm")) for one in (before, after)]
+        assert sizes[1] * factor == pytest.approx(sizes[0], abs=0.001)
+    assert before.attrib["viewBox"] == after.attrib["viewBox"]
+    assert after.attrib["preserveAspectRatio"] == "none"
+    words = "".join(after.itertext())
+    assert "Corrected for 99 mm across, 101 mm up: this ruler must measure 100 mm." in words
+
+    image = import_module("PIL.Image")
+    pictures = [image.open(io.BytesIO(write_sheet(one, "png").data)) for one in (plain, corrected)]
+    assert pictures[0].size == pictures[1].size
+    dots = [picture.info["dpi"] for picture in pictures]
+    for axis, factor in ((0, 1.01), (1, 0.99)):
+        assert dots[1][axis] == pytest.approx(dots[0][axis] * factor, rel=0.001)
+
+    (loss,) = write_sheet(corrected, "dxf").losses
+    assert loss.message == "DXF keeps its lengths: machines read them, no printer errs"
+    assert write_sheet(plain, "dxf").losses == ()
+
+
+def test_the_plate_to_cut_has_no_ruler_beside_it() -> None:
+    box = bench()
+    root = ElementTree.fromstring(write_sheet(make_sheet(*order("plate", box)), "svg").data)
+    assert not [one for one in root.iter() if one.tag.endswith("text")]
+    assert (root.attrib["width"], root.attrib["height"]) == (
+        f"{box.plate.width:g}mm",
+        f"{box.plate.height:g}mm",
+    )
 
 
 def test_the_settings_of_the_library_correct_every_sheet_unless_the_request_does() -> None:
