@@ -60,12 +60,11 @@ class Fields(Dialog[T]):
         self.query_one("#answer-0").focus()
 
     def on_descendant_focus(self, event: DescendantFocus) -> None:
-        """Tell what helps with the question in hand."""
+        """Tell what helps with the question in hand; a button moves nothing as it is pressed."""
         name = (event.widget.id or "").removeprefix("answer-")
-        words = "Enter in a line or Ctrl+S is done, Tab goes on, Escape cancels."
         if name.isdigit():
-            words = f"{self._questions[int(name)].help}\n{words}"
-        self.query_one("#hint", Line).say(words)
+            words = "Enter in a line or Ctrl+S is done, Tab goes on, Escape cancels."
+            self.query_one("#hint", Line).say(f"{self._questions[int(name)].help}\n{words}")
 
     def on_input_submitted(self) -> None:
         """Enter in any line takes all answers."""

@@ -24,23 +24,19 @@ from profiles.work.judge import judge_edit
 NAMES_WIDE = 17
 """Cells of a key's name."""
 
-HINT = (
-    "Enter changes or opens, Backspace goes up, a adds, d duplicates, x removes, r renames, "
-    "f takes another form, / finds a key, Ctrl+Z takes back. Escape closes."
-)
-
+HINT = "Enter changes or opens, Backspace goes up, f takes another form, Ctrl+Z takes back."
 
 WAYS = {
     "up": "Up",
     "open": "Change",
-    "add": "Add",
-    "duplicate": "Duplicate",
-    "remove": "Remove",
-    "rename": "Rename",
-    "find": "Find",
+    "add": "a Add",
+    "duplicate": "d Copy",
+    "remove": "x Remove",
+    "rename": "r Rename",
+    "find": "/ Find",
     "leave": "Close",
 }
-"""What the buttons do, by action."""
+"""What the buttons do, by action; with the key where it is a letter."""
 
 
 def choose_form(app: ScreenApp) -> None:

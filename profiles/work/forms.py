@@ -38,6 +38,7 @@ from profiles.model import (
 )
 from profiles.text.inert import escape_controls
 from profiles.wiring.boards import board_of, list_boards
+from profiles.work.bulk import OWN_KEYS
 from profiles.work.controls import change_fields, delete, fields_of, starting_fields
 from profiles.work.copy import OpenFile, WorkingCopy
 from profiles.work.edits import Edit, action_of, rewrite_uses
@@ -202,6 +203,8 @@ class DocumentForm:
         value = self.value(path)
         if isinstance(path[-1], int):
             return self.add(path[:-1], value)._replace(words=f"Duplicate {self.name(path)}")
+        if self.kind == "device" and path[:1] == ("controls",) and isinstance(value, dict):
+            value = {key: one for key, one in value.items() if key not in OWN_KEYS}
         edit = self.add((*path[:-1], name), value)
         return edit._replace(words=f"Duplicate {self.name(path)} as {name}")
 

@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import pytest
+from textual.widgets import Button
 
 from profiles.model import SETTINGS_NAME
 from tests.tui.desks import (
@@ -14,6 +15,7 @@ from tests.tui.desks import (
     press,
     said,
     seen,
+    settled,
     type_words,
     write_desk,
 )
@@ -180,3 +182,18 @@ async def test_what_a_control_has_from_its_part_is_shown(folder: Path) -> None:
         await press(app, pilot, "enter")
         assert "hole – 16.2" in flat(seen(app))
         assert "default 16.2" in said(app, "#said")
+
+
+async def test_the_form_is_worked_by_its_buttons_in_the_smallest_window(folder: Path) -> None:
+    """Up to all controls, a copy of the marked one, and closed again."""
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "6", "ctrl+e")
+        for words in ("Up", "d Copy", "Done", "Close"):
+            at = next(one for one in app.screen.query(Button) if str(one.label) == words)
+            assert words in seen(app)
+            if words == "Done":
+                await type_words(app, pilot, "horn-2")
+            await pilot.click(at)
+            await settled(app, pilot)
+        assert len(app.screen_stack) == 1
+        assert "horn-2" in app.session.library.devices["desk"].controls
