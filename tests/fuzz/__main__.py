@@ -1,13 +1,12 @@
 """Read torn files for some minutes: `python -m tests.fuzz --minutes 30`.
 
 Cases are read by a child process of its own for each few hundred, so that a crash or the memory of
-one is told of it alone. With `atheris` installed (`pip install atheris`), `--guided` lets the lines
-of the program that a case reaches choose the next ones. `--monsters` reads files of a megabyte
-instead, each within a second. Whatever fails is kept in a folder, to be read again by `--again`.
+one is told of it alone. `--monsters` reads files of a megabyte instead, each command within a
+second. Whatever fails is kept in a folder, to be read again by `--again`. `tests.fuzz.guided` lets
+the lines of the program that a case reaches choose the next ones.
 """
 
 import argparse
-import importlib
 import json
 import os
 import subprocess
@@ -55,33 +54,6 @@ def keep_fault(name: str, case: Case, fault: str, kept: Path) -> None:
         print(json.dumps({"fault": fault, "file": path.name}), flush=True)
 
 
-def read_guided(name: str, seconds: int) -> None:
-    """Read files that reach new lines of the program, until one fails or the time is over."""
-    atheris = importlib.import_module("atheris")
-    atheris.instrument_all()
-    seeds = TARGETS[name].seeds()
-    suffixes = list(dict.fromkeys(seed.suffix for seed in seeds))
-
-    def read(data: bytes) -> None:
-        if data:
-            fault = run_case(name, Case(suffixes[data[0] % len(suffixes)], data[1:]))
-            if fault:
-                raise RuntimeError(fault)
-
-    with tempfile.TemporaryDirectory() as corpus:
-        for number, seed in enumerate(seeds):
-            first = bytes([suffixes.index(seed.suffix)])
-            (Path(corpus) / str(number)).write_bytes(first + seed.data[:40_000])
-        options = [
-            f"-max_total_time={seconds}",
-            "-max_len=65536",
-            "-rss_limit_mb=0",
-            "-verbosity=0",
-        ]
-        atheris.Setup([sys.argv[0], *options, corpus], read)
-        atheris.Fuzz()
-
-
 def run_child(words: list[str], kept: Path) -> tuple[list[dict[str, object]], str]:
     """What a child said, line by line, and how it ended where that was not as it should."""
     command = [sys.executable, "-m", "tests.fuzz", *words, "--kept", str(kept)]
@@ -99,7 +71,7 @@ def run_child(words: list[str], kept: Path) -> tuple[list[dict[str, object]], st
     )
 
 
-def soak(names: list[str], minutes: float, kept: Path, *, guided: bool, large: bool) -> int:
+def soak(names: list[str], minutes: float, kept: Path, *, large: bool) -> int:
     """Read files of each kind in turn; prints a table; returns how many things went wrong."""
     told = {name: {"cases": 0, "slowest": 0.0, "memory": 0.0} for name in names}
     until, batch, wrong = time.monotonic() + minutes * 60, 0, 0
@@ -108,8 +80,6 @@ def soak(names: list[str], minutes: float, kept: Path, *, guided: bool, large: b
             words = ["--only", name, "--batch", str(batch)]
             if large:
                 words = ["--only", name, "--batch", "-1"]
-            elif guided:
-                words += ["--guided", "--minutes", str(minutes / len(names))]
             lines, end = run_child(words, kept)
             for line in lines:
                 if "fault" in line:
@@ -126,8 +96,6 @@ def soak(names: list[str], minutes: float, kept: Path, *, guided: bool, large: b
             if time.monotonic() > until and batch and not large:
                 break
         batch += 1
-        if guided:
-            break
     for name, row in told.items():
         print(f"{name:16}{row['cases']:8.0f} cases{row['slowest']:8.2f} s{row['memory']:8.0f} MB")
     print(f"{wrong} went wrong" + (f"; the files are in {kept}" if wrong else ""))
@@ -140,7 +108,6 @@ def main() -> None:
     add = parser.add_argument
     add("--minutes", type=float, default=5.0, help="by the clock")
     add("--only", action="append", choices=sorted(TARGETS), help="this kind of file")
-    add("--guided", action="store_true", help="by coverage; needs atheris")
     add("--monsters", action="store_true", help="files of a megabyte instead")
     add("--again", type=Path, help="read this one file again, as the kind of --only")
     add("--kept", type=Path, help="where the files that failed go")
@@ -153,11 +120,7 @@ def main() -> None:
         suffix = next((one for one in known if one.lstrip(".") == given.again.suffix[1:]), "")
         print(run_case(names[0], Case(suffix, given.again.read_bytes())) or "fine")
     elif given.batch is None:
-        sys.exit(
-            1 if soak(names, given.minutes, kept, guided=given.guided, large=given.monsters) else 0
-        )
-    elif given.guided:
-        read_guided(names[0], int(given.minutes * 60))
+        sys.exit(1 if soak(names, given.minutes, kept, large=given.monsters) else 0)
     elif given.batch < 0:
         read_monsters(names[0], kept)
     else:
