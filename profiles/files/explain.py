@@ -66,6 +66,7 @@ OWN_TABLE = "Make it a table of its own, under "
 """How the remedy begins for a table that stands inside another."""
 
 QUOTED = re.compile(r"'([^']*)'|(-?\d+)")
+QUOTED_KEY = re.compile("`([A-Za-z0-9_-]+)`")
 
 
 class Traced(NamedTuple):
@@ -366,7 +367,23 @@ def _explain_own(subject: Subject, first: Traced, errors: list[Traced]) -> FileF
         remedy = (
             f"Write `{{{meant}}}`, or {letters}" if meant else f"Write {letters}; {_KNOWN_SIGNS}"
         )
+    named = _find_key(subject.value, reason)
+    if remedy is None and named:
+        remedy = f"Correct or remove `{name_path(named)}`"
+        path = (*subject.path, *named)
+        return FileFaultError("wrong-value", f"{holder} {reason}", remedy, path=path)
     return _refuse_value(subject, f"{holder} {reason}", remedy)
+
+
+def _find_key(table: Any, words: str) -> KeyPath:
+    """The first key of a table, or of a table in it, that words name; empty where there is none."""
+    for word in QUOTED_KEY.findall(words) if isinstance(table, dict) else ():
+        if word in table:
+            return (word,)
+        for key, inner in table.items():
+            if isinstance(inner, dict) and word in inner:
+                return (key, word)
+    return ()
 
 
 def _explain_name(subject: Subject, name: UnknownName, written: dict[str, Any]) -> FileFaultError:

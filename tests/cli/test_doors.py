@@ -213,9 +213,9 @@ def test_what_no_schema_can_say_is_told_as_our_own(platebook: Run, tmp_path: Pat
     ran = platebook("schema", "--verify", "own")
     assert (ran.code, ran.out) == (
         1,
-        "own/attic.toml:11:2: `check` alone refuses it: "
+        "own/attic.toml:19:16: `check` alone refuses it: "
         "`board` has a `pull_up_most` below its `pull_up_least`\n"
-        "  Change it: Id, name, supply and pull-ups\n",
+        "  Correct or remove `pull_up_most`\n",
     )
 
 

@@ -179,16 +179,16 @@ def test_all_three_formats_and_a_byte_order_mark_give_the_same_board(tmp_path: P
             "supply = 5.0",
             "supply = 5.0\npull_up_most = 50.0",
             [
-                "3:2 `board` has `pull_up_most` but no `pull_up_least` -> "
-                "Change it: Id, name, supply and pull-ups"
+                "7:16 `board` has `pull_up_most` but no `pull_up_least` -> "
+                "Correct or remove `pull_up_most`"
             ],
         ),
         (
             "supply = 5.0",
             "supply = 5.0\npull_up_most = 50.0\npull_up_least = 80.0",
             [
-                "3:2 `board` has a `pull_up_most` below its `pull_up_least` -> "
-                "Change it: Id, name, supply and pull-ups"
+                "7:16 `board` has a `pull_up_most` below its `pull_up_least` -> "
+                "Correct or remove `pull_up_most`"
             ],
         ),
         (

@@ -196,7 +196,7 @@ def test_sound_content_becomes_the_models_values() -> None:
             "controls/mode/input",
             1,
             "wrong-value: `controls.mode` `input` needs one value a contact here: write `inputs` "
-            "-> Change it: The controls, by id",
+            "-> Correct or remove `input`",
         ),
         (
             "wiring/diodes",
