@@ -41,7 +41,9 @@ def check_edges(survey: Survey) -> Iterator[Finding]:
         plate = device.device.plate
         outline = outline_of(plate)
         off = find_off_plate(device.fittings, outline)
-        for unit, factor in UNITS.items() if 2 * len(off) > len(device.fittings) > 1 else ():
+        centres = [device.mounted[one.id].position for one in off]
+        beyond = sum(not (0 <= x <= plate.width and 0 <= y <= plate.height) for x, y in centres)
+        for unit, factor in UNITS.items() if 2 * beyond > len(device.fittings) > 1 else ():
             sizes = {"width": plate.width * factor, "height": plate.height * factor}
             if not find_off_plate(device.fittings, outline_of(plate.model_copy(update=sizes))):
                 written = ", ".join(f"`{key} = {size:g}`" for key, size in sizes.items())

@@ -348,3 +348,17 @@ def test_a_guard_counts_as_the_front() -> None:
 
     assert found.message == "`gear` and `horn` overlap by 1.0 mm"
     assert find("fronts-overlap", device(text.replace("guard", "#"))) == []
+
+
+def test_a_plate_whose_fronts_reach_over_its_edge_is_not_taken_for_one_in_another_unit() -> None:
+    """The centres are on it: nobody wrote centimetres."""
+    rows = "".join(
+        f"[controls.c{at}]\nposition = [{x}, {y}]\nhole = 14.0\nfront = 18.0\n"
+        for at, (x, y) in enumerate([(8.0, 100.0), (100.0, 292.0), (200.0, 150.0)])
+    )
+    messages = [one.message for one in find("control-off-plate", device(rows))]
+
+    assert messages == [
+        "`c0` sticks out of the plate by 1.0 mm",
+        "`c1` sticks out of the plate by 1.0 mm",
+    ]
