@@ -5,6 +5,7 @@ from typing import NamedTuple
 from profiles.facts.signals import find_sources, nature_of
 from profiles.model import Contact, Device, Led, parse_key
 from profiles.model.binding import BindingKeyError
+from profiles.text.prose import join_words
 
 ALWAYS = "power"
 
@@ -42,6 +43,9 @@ def _find_light(device: Device, key: str, led: Led) -> Light:
     for name in (*names.held, names.acting):
         control = device.controls.get(name.control)
         contact = name.contact or (control.main_contact if control else None)
+        if control is not None and contact is None and not name.device:
+            every = join_words([f"`{name.control}.{one}`" for one in control.contacts], "or")
+            return Light(key, led, problem=f"`{name}` has several contacts: name {every}")
         if control is None or name.device or contact not in control.contacts:
             return Light(key, led, problem=f"`{name}` is no contact of this device")
         if nature_of(control, contact) in ("turn", "axis"):

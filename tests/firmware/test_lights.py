@@ -94,6 +94,11 @@ def test_an_interpreter_lights_pins_and_matrix(
         ("", "is no contact such as `horn` or `trim.clockwise`"),
         ("knob.clockwise", "`knob.clockwise` neither opens nor closes for long"),
         ("bell", "bell.press has no wire"),
+        (
+            "knob",
+            "`knob` has several contacts: name `knob.clockwise`, `knob.anticlockwise` or "
+            "`knob.press`",
+        ),
     ],
 )
 def test_an_led_that_follows_nothing_gets_no_firmware(follows: str, why: str) -> None:
