@@ -52,7 +52,7 @@ def test_the_single_file_is_packed_and_tried_in_both_places(job: Any) -> None:
     assert "pyinstaller .ci/platebook.spec" in run
     assert "dist/platebook demo packed" in run
     assert ".ci/platebook.spec" in script
-    assert '.ci/single "$tools/single"' in (ROOT / ".ci" / "run").read_text("utf-8").splitlines()
+    assert '.ci/single "$tools/single"' in (ROOT / ".ci" / "run").read_text("utf-8")
 
 
 def test_the_packer_takes_all_data_and_late_modules() -> None:
