@@ -40,7 +40,7 @@ from tests.firmware.timing import list_times
 from tests.firmware.turning import BEGIN, Knob, find_turn, is_set, turn_chip, turn_interpreter
 
 FIGURES = ("numbers", "names", "serial", "power", "descriptor", "interval", "press", "late", "turn")
-PRESSES = 24
+PRESSES = 40
 NEAR = 0.10
 """How far a measured time may be from the one that is told."""
 
