@@ -6,6 +6,7 @@ Long work (reading, checking, watching the files) runs off the screen's thread a
 import asyncio
 import os
 import signal
+import sys
 import threading
 from collections.abc import Callable, Iterable
 from contextlib import suppress
@@ -48,6 +49,9 @@ if TYPE_CHECKING:
 WATCH_SECONDS = 2.0
 """How often the files are looked at for changes from outside."""
 
+
+GIVE_WAY = 0.0005
+"""Seconds after which long work lets a key through; Python's own 5 ms add up to what is felt."""
 
 LAST_MOMENT = 2.0
 """Seconds that putting the terminal back may take once the system has asked to end."""
@@ -125,6 +129,7 @@ class PlatebookApp(ScreenApp):
         for name in ("SIGTERM", "SIGHUP") if os.name == "posix" and not self.is_headless else ():
             number = int(getattr(signal, name))
             asyncio.get_running_loop().add_signal_handler(number, end_soon, 128 + number)
+        sys.setswitchinterval(GIVE_WAY)
         self.call_after_refresh(self._read_library)
 
     def _fatal_error(self) -> None:

@@ -71,9 +71,11 @@ class Dialog(ModalScreen[T]):
 
     BINDINGS: ClassVar[list[BindingType]] = [("escape", "leave", "Back")]
 
+    _is_closed = False
+
     def action_leave(self) -> None:
         """Close without a result."""
-        self.dismiss(None)
+        self.close(None)
 
     def on_click(self, event: Click) -> None:
         """A click beside the box closes it without a result."""
@@ -89,7 +91,8 @@ class Dialog(ModalScreen[T]):
 
     def close(self, result: Any) -> None:
         """Close with a result, once, however often a key is pressed."""
-        if self.is_current:
+        if self.is_current and not self._is_closed:
+            self._is_closed = True
             self.dismiss(result)
 
 

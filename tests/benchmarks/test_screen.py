@@ -18,7 +18,9 @@ import pytest
 from textual import events
 from textual.app import App
 
+from profiles.plate.order import Direction
 from profiles.tui.app import PlatebookApp
+from profiles.tui.frame import Line
 from tests.benchmarks.screens import EmptyApp, write_wide_desk
 from tests.tui.desks import copy_example, settled
 
@@ -30,6 +32,9 @@ MOST_KEY, MOST_START = 3.0, 1.6
 
 Measured 1.0 to 1.2 each, on two busy cores.
 """
+
+MOST_BUSY = 3.0
+"""Key to words while checks go on, against the same while nothing goes on. Measured 1.6."""
 
 
 async def measure_keys(
@@ -60,6 +65,69 @@ async def measure_keys(
             spent.append(time.process_time() - before)
             await asyncio.sleep(0.01)
     return statistics.median(times), statistics.median(spent)
+
+
+async def measure_words(app: PlatebookApp, *, is_busy: bool) -> float:
+    """The median from a key to the paint of the words of the control that it leads to, s.
+
+    With `is_busy` only while the checks go on.
+    """
+    times: list[float] = []
+    async with app.run_test(size=(120, 40)) as pilot:
+        while not (app._loaded and app.pane):
+            await pilot.pause()
+        if not is_busy:
+            await settled(app, pilot)
+        painted, paint, wanted = asyncio.Event(), app._display, ""
+
+        def display(*given: Any) -> None:
+            paint(*given)
+            panel = app.screen.query_one("#plate-panel", Line)
+            if wanted and panel.said.startswith(wanted):
+                painted.set()
+
+        app._display = display  # type: ignore[method-assign, assignment]
+        for number in range(PRESSES):
+            if is_busy and not any(work.is_running for work in app.workers):
+                break
+            way: Direction = "left" if number % 2 else "right"
+            following = app.session.view.moves[app.session.control][way]
+            wanted = f"{app.session.view.facts[following].label}  ("
+            key = events.Key(way, None)
+            key.set_sender(app)
+            painted.clear()
+            started = time.perf_counter()
+            assert app._driver is not None
+            app._driver.send_message(key)
+            await asyncio.wait_for(painted.wait(), 10)
+            times.append(time.perf_counter() - started)
+            await asyncio.sleep(0.01)
+    assert len(times) > PRESSES / 4
+    return statistics.median(times)
+
+
+def test_key_to_words_of_128_controls_and_40_profiles(benchmark: Any, tmp_path: Path) -> None:
+    """A move and the words beside the plate: at most 50 ms at the median, also during a check."""
+    library = write_wide_desk(tmp_path / "wide")
+    text = (library / "profile.toml").read_text("utf-8")
+    for number in range(39):
+        (library / f"p{number}.toml").write_text(text.replace('"all"', f'"all-{number}"'), "utf-8")
+
+    def measure() -> tuple[float, float, float]:
+        empty, _ = asyncio.run(measure_keys(EmptyApp(), wait_empty))
+        idle, busy = (
+            asyncio.run(measure_words(PlatebookApp(library, watch=False), is_busy=is_busy))
+            for is_busy in (False, True)
+        )
+        return empty, idle, busy
+
+    turns = [measure() for _ in range(TURNS - 1)]
+    turns.append(benchmark.pedantic(measure, rounds=1))
+    empty, idle, busy = (min(turn[at] for turn in turns) for at in range(3))
+    benchmark.extra_info["idle_ms"], benchmark.extra_info["busy_ms"] = idle * 1000, busy * 1000
+    benchmark.extra_info["ratio"], benchmark.extra_info["empty_ratio"] = busy / idle, idle / empty
+    print(f"key to words: {idle * 1000:.1f} ms, during a check {busy * 1000:.1f} ms")
+    assert busy / idle <= MOST_BUSY
 
 
 async def wait_empty(_app: Any, pilot: Any) -> None:

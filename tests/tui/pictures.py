@@ -13,6 +13,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+import pytest
 from textual.app import App
 from textual.pilot import Pilot
 
@@ -33,13 +34,21 @@ PICTURES: dict[str, tuple[str, ...]] = {
 }
 """Each picture's name, and the keys that lead to it."""
 
+LARGE_AND_SMALL = {"small": (80, 24), "vast": (200, 60)}
+"""Pictures of the plate at other sizes."""
+
+OTHER_LOOKS = {"paper": "paper", "contrast": "high contrast", "plain": "night bridge"}
+"""Pictures of the plate in other looks; `plain` is without colour."""
+
 LEFT_OUT = re.compile(
     r"@font-face\s*\{[^}]*\}|<!--.*?-->|<g transform=\"translate\(26,22\)\">.*?</g>", re.DOTALL
 )
 """Fonts of other hosts, remarks, and the buttons of a window that is none."""
 
 
-def make_pictures(folder: Path, names: Sequence[str] = tuple(PICTURES)) -> list[Path]:
+def make_pictures(
+    folder: Path, names: Sequence[str] = (*PICTURES, *LARGE_AND_SMALL, *OTHER_LOOKS)
+) -> list[Path]:
     """Write the pictures and return their paths."""
     folder.mkdir(parents=True, exist_ok=True)
     return [_make(folder, name) for name in names]
@@ -50,14 +59,22 @@ def _make(folder: Path, name: str) -> Path:
     with TemporaryDirectory() as place:
         examples = Path(place) / "examples"
         copy_bundled("example_profiles", examples)
-        path.write_text(asyncio.run(_take(examples / "harbour", PICTURES[name])), "utf-8")
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setenv("PLATEBOOK_CONFIG", "")
+            if name == "plain":
+                patch.setenv("NO_COLOR", "1")
+            keys = PICTURES.get(name, PICTURES["plate"])
+            size, look = LARGE_AND_SMALL.get(name, SIZE), OTHER_LOOKS.get(name, "night bridge")
+            picture = asyncio.run(_take(examples / "harbour", keys, size, look))
+        path.write_text(picture, "utf-8")
     return path
 
 
-async def _take(library: Path, keys: Sequence[str]) -> str:
+async def _take(library: Path, keys: Sequence[str], size: tuple[int, int], look: str) -> str:
     app = PlatebookApp(library, watch=False)
-    async with app.run_test(size=SIZE) as pilot:
+    async with app.run_test(size=size) as pilot:
         await wait_until_still(app, pilot)
+        app.theme = look
         for key in keys:
             await pilot.press(key)
             await wait_until_still(app, pilot)

@@ -9,6 +9,7 @@ from contextlib import suppress
 from pathlib import Path
 
 import pytest
+from textual import events
 from textual.errors import NoWidget
 from textual.pilot import OutOfBounds
 
@@ -16,7 +17,7 @@ from profiles.tui.app import PlatebookApp
 from profiles.work.copy import WorkingCopy
 from tests.tui.desks import LARGE, SMALL, copy_example, opened, send, settled, write_desk
 
-EVENTS, CHUNKS = 5000, 20
+EVENTS, CHUNKS = 10_000, 20
 
 KEYS = (
     *("left", "right", "up", "down", "enter", "escape", "tab", "shift+tab", "space", "backspace"),
@@ -38,6 +39,13 @@ KEYS = (
         "p",
         "d",
         "question_mark",
+        "colon",
+        "f4",
+        "f5",
+        "f8",
+        "f10",
+        "ctrl+n",
+        "ctrl+e",
     ),
     *("slash", "left_square_bracket", "right_square_bracket", "plus", "minus", "full_stop", "0"),
     *"1234567abceflmnoqrstvwxyzghik",
@@ -67,8 +75,12 @@ async def test_any_keys_in_any_order(
             elif what < 0.06:
                 await pilot.pause(0)
                 width, height = app.size
+                spot = chance.randrange(width), chance.randrange(height)
                 with suppress(OutOfBounds, NoWidget):  # the window became smaller meanwhile
-                    await pilot.click(offset=(chance.randrange(width), chance.randrange(height)))
+                    if what < 0.05:
+                        await pilot.click(offset=spot, button=chance.choice((1, 1, 3)))
+                    else:
+                        drag(app, spot, (chance.randrange(width), chance.randrange(height)))
             else:
                 send(app, chance.choice(KEYS))
             if number % 10 == 9:
@@ -76,6 +88,16 @@ async def test_any_keys_in_any_order(
             assert app._exception is None
         await settled(app, pilot)
         await check(app, start)
+
+
+def drag(app: PlatebookApp, start: tuple[int, int], end: tuple[int, int]) -> None:
+    """Press the left button, move, and let go somewhere else, as fast hands do."""
+    assert app._driver is not None
+    kinds = (events.MouseDown, events.MouseMove, events.MouseUp)
+    for kind, (x, y) in zip(kinds, (start, end, end), strict=True):
+        event = kind(None, x, y, 0, 0, 1, False, False, False, x, y)
+        event.set_sender(app)
+        app._driver.send_message(event)
 
 
 async def check(app: PlatebookApp, start: dict[str, str]) -> None:
