@@ -287,8 +287,10 @@ class Session:
             return False
         if self.time - heard.last < QUIET[step.gesture]:
             return False
-        if step.gesture in ("put-on", "put-off", "put", "select", "to-high", "to-low", "turn"):
+        if step.gesture in ("put-on", "put-off", "put", "select", "to-high", "to-low"):
             return True
+        if step.gesture == "turn":  # a toggle that is put back meanwhile is no turn
+            return bool(heard.presses)
         if heard.open.keys() - heard.already:
             return False
         wanted = self.expected(step).seen - heard.already - self._holes
