@@ -222,7 +222,7 @@ class Session:
     def _is_silent(self, step: Step) -> bool:
         """Whether what was asked for stays away: for as long as there is patience, or since the
         last sound."""
-        last = self._heard.last
+        last = self._heard.last if self._heard.presses or step.gesture != "turn" else None
         if step.gesture == "rest" or last is not None:
             return self.time - max(self._began, last or 0.0) >= SETTLED
         return self.time - self._began >= self.patience
