@@ -17,6 +17,7 @@ from typing import Literal
 
 from profiles.facts.device import DeviceFacts, name_contact
 from profiles.facts.legends import join_legends
+from profiles.lettering.sign_words import speak
 from profiles.model import (
     Action,
     ControlValue,
@@ -182,7 +183,7 @@ def control_facts(
             state = "bound"
         found[key] = ControlFacts(
             key,
-            control.label,
+            control.spoken_label,
             control.kind,
             state,
             contacts,
@@ -192,8 +193,9 @@ def control_facts(
 
 
 def write_legend(bound: ResolvedBinding) -> str:
-    """The words of a binding, with a plus where others are held meanwhile."""
-    return f"+{bound.legend}" if bound.held else bound.legend
+    """The words of a binding, signs in plain words, with a plus where others are held meanwhile."""
+    words = speak(bound.legend)
+    return f"+{words}" if bound.held else words
 
 
 def controls_of(device: Device, link: Link | None, finding: Finding) -> list[str]:

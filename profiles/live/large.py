@@ -32,8 +32,8 @@ def enlarge_step(device: Device, step: Step) -> str:
     contact = step.contact
     if contact is None:
         return VERBS["rest"]
-    label = device.controls[contact.control].label or contact.control
-    held = [device.controls[one.control].label or one.control for one in step.held]
+    label = device.controls[contact.control].spoken_label or contact.control
+    held = [device.controls[one.control].spoken_label or one.control for one in step.held]
     words = [VERBS[step.gesture], *(f"{one} +" for one in held), label]
     if step.gesture in ("put-on", "put-off", "to-high", "to-low"):
         words = [label, VERBS[step.gesture]]

@@ -164,7 +164,7 @@ def name_touched(link: Link, contact: DeviceContact) -> str:
     """A contact as its plate names it: label first, then the contact where it has several."""
     device = {device.id: device for device in link.devices}.get(contact.device)
     control = device.controls.get(contact.control) if device else None
-    name = control.label if control and control.label else contact.control
+    name = control.spoken_label if control and control.label else contact.control
     several = control is not None and len(control.contacts) > 1
     return f"{name} {contact.contact.replace('-', ' ')}" if several else name
 

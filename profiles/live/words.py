@@ -219,7 +219,9 @@ def ask_step(model: BoxModel, step: Step) -> str:
 def describe_labels(device: Device, step: Step) -> str:
     """What the plate says at the controls of a step, where that is not their id."""
     contacts = [contact for contact in (*step.held, step.contact) if contact is not None]
-    labels = {contact.control: device.controls[contact.control].label or "" for contact in contacts}
+    labels = {
+        contact.control: device.controls[contact.control].spoken_label for contact in contacts
+    }
     shown = [
         label
         for name, label in labels.items()

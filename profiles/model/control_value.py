@@ -9,6 +9,7 @@ from typing import Annotated, Literal, TypeVar
 
 from pydantic import BeforeValidator, Field, JsonValue, model_validator
 
+from profiles.lettering.sign_words import speak
 from profiles.model.base import (
     Identifier,
     InputNumber,
@@ -164,6 +165,11 @@ class ControlValue(Value):
     def is_pulsing(self) -> bool:
         """Whether changes of position pulse; otherwise inputs stay down at their position."""
         return False
+
+    @property
+    def spoken_label(self) -> str:
+        """The label with its signs in plain words, for where nothing is drawn."""
+        return speak(self.label)
 
     @property
     def wired_contacts(self) -> frozenset[str]:

@@ -10,7 +10,6 @@ from typing import Any
 
 from profiles.facts.device import DeviceFacts
 from profiles.facts.signals import write_input
-from profiles.lettering.sign_words import speak
 from profiles.model.contact import DeviceContact
 from profiles.model.control import Momentary
 from profiles.model.device import Device
@@ -83,7 +82,7 @@ def _device_rows(link: Link, device: Device, facts: dict[str, DeviceFacts]) -> I
         written = [write_input(link.application, one) for one in inputs if one is not None]
         return CardRow(
             device=device.name,
-            control=speak(device.controls[acting.control].label),
+            control=device.controls[acting.control].spoken_label,
             contact="" if is_idle else name_contact(device, acting),
             held=name_held(facts, held),
             number="" if is_idle or len(written) < len(inputs) else " + ".join(written),
@@ -123,7 +122,7 @@ def name_held(facts: Mapping[str, DeviceFacts], held: Iterable[DeviceContact]) -
     named = []
     for one in held:
         device = facts[one.device].device
-        parts = (speak(device.controls[one.control].label), name_contact(device, one))
+        parts = (device.controls[one.control].spoken_label, name_contact(device, one))
         named.append(", ".join(part for part in parts if part))
     return " + ".join(named)
 

@@ -89,7 +89,7 @@ def compare_applications(device: Device, links: Sequence[Link]) -> tuple[Compare
             )
             rows.append(
                 ComparedRow(
-                    control=device.controls[control_id].label,
+                    control=device.controls[control_id].spoken_label,
                     contact=name_contact(device, acting) if acting.contact else "",
                     held=name_held(facts, held),
                     input=facts[device.id].inputs.get(Contact(control_id, read)),
@@ -113,7 +113,10 @@ def _compare_cell(
         return ComparedCell(HELD)
     groups = {binding.action.group for binding in bound}
     homes = {
-        (move.usual_device, devices[move.usual_device or move.device].controls[control].label)
+        (
+            move.usual_device,
+            devices[move.usual_device or move.device].controls[control].spoken_label,
+        )
         for move in moves
         if move.profile == link.profile.id
         and move.group in groups

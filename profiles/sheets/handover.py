@@ -19,6 +19,7 @@ from profiles.drawing.geometry import Box, moved
 from profiles.drawing.shapes import Text
 from profiles.drawing.svg import write_fonts, write_svg
 from profiles.facts.legend_layout import lay_out_legend
+from profiles.lettering.sign_words import speak
 from profiles.model import Device, Link
 from profiles.plate.order import reading_order
 from profiles.plate.outlines import centres_of, control_outline
@@ -147,7 +148,7 @@ def _draw_plate(device: Device, view: View, texts: list[Text]) -> tuple[Html, st
 def _describe(device: Device, view: View, key: str) -> str:
     """A control and what it does, in one line for those who hear it."""
     does = "; ".join(_say(row) for row in view.rows.get(key, ()))
-    label = device.controls[key].label
+    label = device.controls[key].spoken_label
     return f"{label}: {does or _idle(view)}"
 
 
@@ -169,12 +170,12 @@ def _write_entry(device: Device, view: View, key: str) -> Html:
         parts = [element("strong", row.does)]
         parts += [element("span", how, class_="how")] if how else []
         parts += [element("small", row.number)] if row.number else []
-        words = f"{row.does} {row.legend} {row.group} {control.label}"
+        words = f"{row.does} {speak(row.legend)} {row.group} {control.spoken_label}"
         rows.append(element("li", *parts, data_words=words))
     inside = element("ul", *rows) if rows else element("p", _idle(view).capitalize())
     return element(
         "article",
-        element("h3", control.label),
+        element("h3", control.spoken_label),
         element("p", KINDS[control.kind]),
         inside,
         data_entry=key,

@@ -91,7 +91,7 @@ def list_holes(device: Device) -> tuple[Hole, ...]:
         control = device.controls[key]
         spot = Spot(device.id, ("controls", key, "hole"))
         at, size = control.position, control.hole
-        found.append(Hole(str(number), key, control.label, at, size, control.rotation, spot))
+        found.append(Hole(str(number), key, control.spoken_label, at, size, control.rotation, spot))
     for number, (key, one) in enumerate(device.fixtures.items(), 1):
         spot = Spot(device.id, ("fixtures", key, "hole"))
         found.append(Hole(f"F{number}", key, one.title, one.position, one.hole, one.rotation, spot))

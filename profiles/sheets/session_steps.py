@@ -54,7 +54,7 @@ def list_steps(link: Link) -> tuple[SessionStep, ...]:
     facts = {device.id: DeviceFacts(device) for device in link.devices}
     places = {action: place for place, action in enumerate(actions)}
     staying = {
-        (device.id, control): device.controls[control].label
+        (device.id, control): device.controls[control].spoken_label
         for device in link.devices
         for control in facts[device.id].staying
     }
@@ -82,7 +82,7 @@ def list_steps(link: Link) -> tuple[SessionStep, ...]:
 def _say_move(link: Link, facts: Mapping[str, DeviceFacts], who: DeviceContact) -> tuple[str, str]:
     """What the hand does for a contact, and afterwards where the control stays."""
     control = facts[who.device].controls[who.control]
-    label = control.label
+    label = control.spoken_label
     if len(link.devices) > 1:
         label = f"{label} ({facts[who.device].device.name})"
     if isinstance(control, Axis):
@@ -105,7 +105,9 @@ def say_first(link: Link) -> list[str]:
     found = []
     for device in link.devices:
         facts = DeviceFacts(device)
-        controls = [(device.controls[key], device.controls[key].label) for key in facts.staying]
+        controls = [
+            (device.controls[key], device.controls[key].spoken_label) for key in facts.staying
+        ]
         moves = [
             hand_words(Contact(label, one.rest_contact), one)[0]
             for one, label in controls

@@ -34,10 +34,10 @@ def find_names(library: Library, documents: Iterable[str]) -> Names:
     for device in filter(None, devices.values()):
         named.setdefault(device.id, set()).add(device.name)
         for key, control in device.controls.items():
-            named.setdefault(key, set()).add(control.label)
+            named.setdefault(key, set()).add(control.spoken_label)
             for contact in control.contacts:
                 many = len(control.contacts) > 1
-                words = f"{control.label} {contact}" if many else control.label
+                words = f"{control.spoken_label} {contact}" if many else control.spoken_label
                 shown = name_contact(control, key, contact)
                 for id_ in {f"{key}.{contact}", shown, f"{device.id}/{shown}"} - {key}:
                     named.setdefault(id_, set()).add(words)

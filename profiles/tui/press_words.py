@@ -64,7 +64,7 @@ def mark_controls(session: Session, *, is_asking: bool) -> dict[str, Mark]:
         sign, state = SIGNS[worst] if worst and not is_open else (".", "unbound")
         left, right = BRACKETS[control.kind]
         badge = f"{left}{'?' if key in asked else sign}{right}"
-        found[key] = Mark(badge, state, (("", control.label or key),))
+        found[key] = Mark(badge, state, (("", control.spoken_label or key),))
     return found
 
 

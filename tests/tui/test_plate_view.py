@@ -148,7 +148,7 @@ async def test_binding_shows_what_comes_and_goes_before_and_after(folder: Path) 
         text = seen(app)
         assert "Now: nothing bound here." in text
         assert "Then: Bind spare to drop-anchor." in text
-        assert "- error: `drop-anchor` is unbound" in text
+        assert "- error: Drop the anchor is unbound" in text
         await press(app, pilot, "enter")
         assert app.session.tally.error == 0
         assert "1 unsaved · 0 errors" in seen(app)
@@ -160,7 +160,7 @@ async def test_a_clash_shows_before_it_is_made(folder: Path) -> None:
         await press(app, pilot, "enter")
         await type_words(app, pilot, "deck")
         text = " ".join(seen(app).split())
-        assert "+ error: `sound-horn` is unbound" in text
+        assert "+ error: Sound the horn is unbound" in text
         await press(app, pilot, "escape")
         assert app.session.copy.dirty == ()
 
