@@ -61,7 +61,8 @@ class LegendLayout:
 
     def rows(self, placed: Placed) -> tuple[Row, ...]:
         """The row that each line of a placed label belongs to."""
-        rows = self._shown(placed).shown_rows()
+        shown = self._shown(placed).shown_rows()
+        rows = [row for row in shown for _ in row.text.split("\n")]  # breaks in a row's own words
         return tuple(rows[part] for part in placed.fit.parts)
 
     def left_out(self, placed: Placed) -> tuple[Row, ...]:

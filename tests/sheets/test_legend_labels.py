@@ -1,12 +1,18 @@
 """Whose each line of a label is, however the layout breaks its rows."""
 
+import shutil
+from pathlib import Path
+
 from hypothesis import given
 from hypothesis import strategies as st
 
+from profiles import api
 from profiles.facts.legend_labels import NOTHING, Label, Row
+from profiles.facts.legend_layout import lay_out_legend
 from profiles.lettering import BOLD
 from profiles.plate.fit import measure
 from profiles.text.finding import Spot
+from tests.conftest import EXAMPLES
 
 WORDS = st.text("AB CD-é", min_size=1, max_size=12).filter(lambda text: text.strip(" -") != "")
 
@@ -37,3 +43,23 @@ def test_without_chords_only_what_acts_alone_is_left() -> None:
     label = Label("horn", "press", rows, Spot("play", ()))
     assert [row.text for row in label.chords] == ["SHIFT + TWO"]
     assert label.without_chords().rows == rows[:1]
+
+
+def test_a_legend_with_a_break_of_its_own_is_of_one_row(tmp_path: Path) -> None:
+    """Both its lines are the words of the one application."""
+    shutil.copytree(EXAMPLES / "harbour", tmp_path / "boxes")
+    path = tmp_path / "boxes" / "profiles" / "brackwater-bridge.toml"
+    text = path.read_text("utf-8")
+    key = 'horn = "sound-horn"'
+    assert key in text
+    path.write_text(
+        text.replace(key, r'horn = { action = "sound-horn", legend = "FOG\nHORN" }'), "utf-8"
+    )
+    library = api.load(tmp_path / "boxes").library
+    device = library.devices["helm-desk"]
+    link = library.links_by_id["brackwater-bridge"]
+    layout = lay_out_legend(device, [link])
+    (horn,) = [one for one in layout.list_shown() if one.control == "horn"]
+
+    assert horn.lines == ("FOG", "HORN")
+    assert horn.styles == (0, 0)
