@@ -17,7 +17,6 @@ from typing import Literal
 
 from profiles.facts.device import DeviceFacts, name_contact
 from profiles.facts.legends import join_legends
-from profiles.lettering.sign_words import speak
 from profiles.model import (
     Action,
     ControlValue,
@@ -194,7 +193,11 @@ def control_facts(
 
 def write_legend(bound: ResolvedBinding) -> str:
     """The words of a binding, signs in plain words, with a plus where others are held meanwhile."""
-    words = speak(bound.legend)
+    words = bound.legend
+    if "{" in words:
+        from profiles.lettering.sign_words import speak
+
+        words = speak(words)
     return f"+{words}" if bound.held else words
 
 

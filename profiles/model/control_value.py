@@ -9,7 +9,6 @@ from typing import Annotated, Literal, TypeVar
 
 from pydantic import BeforeValidator, Field, JsonValue, model_validator
 
-from profiles.lettering.sign_words import speak
 from profiles.model.base import (
     Identifier,
     InputNumber,
@@ -169,6 +168,10 @@ class ControlValue(Value):
     @property
     def spoken_label(self) -> str:
         """The label with its signs in plain words, for where nothing is drawn."""
+        if "{" not in self.label:
+            return self.label
+        from profiles.lettering.sign_words import speak
+
         return speak(self.label)
 
     @property
