@@ -60,7 +60,7 @@ def write_pdf(document: Document) -> Written:
         canvas.showPage()
         losses += surface.losses
     names = (f"{document.title} {page.name}".strip() for page in document.pages)
-    tag_file(canvas, tags, [f"Drawing: {_metadata(name)}" for name in names])
+    tag_file(canvas, tags, [f"Drawing: {REGULAR.shown(name)}" for name in names])
     canvas.save()
     return Written(buffer.getvalue(), gather(losses))
 
