@@ -80,24 +80,30 @@ def tag_file(canvas: Any, pages: Sequence[PageTags], names: Sequence[str]) -> No
     pdf = import_module("reportlab.pdfbase.pdfdoc")
     file = canvas._doc
 
-    def element(kind: str, parent: Any, **more: Any) -> tuple[Any, Any]:
+    def refer(made: Any, name: str | None = None) -> bytes:
+        written: bytes = file.Reference(made, name).format(file)
+        return written
+
+    def element(kind: str, parent: bytes, **more: Any) -> tuple[Any, bytes]:
         entries = {"Type": pdf.PDFName("StructElem"), "S": pdf.PDFName(kind), "P": parent, **more}
         made = pdf.PDFDictionary(entries)
-        return made, file.Reference(made)
+        return made, refer(made)
 
     root = pdf.PDFDictionary({"Type": pdf.PDFName("StructTreeRoot")})
-    whole, whole_at = element("Document", file.Reference(root))
+    whole, whole_at = element("Document", refer(root))
     sections, by_page = [], []
     for number, (page, tags, name) in enumerate(zip(file.Pages.pages, pages, names, strict=True)):
         section, section_at = element("Sect", whole_at)
         page.__NoDefault__ = [*page.__NoDefault__, "StructParents", "Tabs"]
         page.StructParents, page.Tabs = number, pdf.PDFName("S")
+        page_at = refer(page)
         figures = [place for place, kind in enumerate(tags.kinds) if kind == "Figure"]
-        drawn = {"K": pdf.PDFArray(figures), "Alt": pdf.PDFString(name)}
-        at = {"Pg": file.Reference(page)}
-        figure = element("Figure", section_at, **at, **drawn)[1] if figures else None
+        drawn = {"Pg": page_at, "K": pdf.PDFArray(figures), "Alt": pdf.PDFString(name)}
+        figure = element("Figure", section_at, **drawn)[1] if figures else b""
+        # Written at once: as dictionaries of the library they take as long as all their drawing.
+        text = b"<</Type /StructElem /S /P /P %b /Pg %b /K %%d>>" % (section_at, page_at)
         parts = [
-            figure if kind == "Figure" else element(kind, section_at, **at, K=place)[1]
+            figure if kind == "Figure" else refer(text % place, f"P{number}.{place}")
             for place, kind in enumerate(tags.kinds)
         ]
         section.dict["K"] = pdf.PDFArray(list(dict.fromkeys(parts)))

@@ -75,7 +75,7 @@ class Face:
     def shown(self, text: str) -> str:
         """Return what is drawn for `text`: composed, missing letters replaced."""
         has = self._metrics.advances
-        if all(letter in has for letter in text):
+        if all(map(has.__contains__, text)):
             return text
         return "".join(letter if letter in has else REPLACEMENT for letter in _compose(text))
 
@@ -85,7 +85,7 @@ class Face:
         Controls, direction marks, line breaks and uncomposed combining marks are among them.
         """
         has = self._metrics.advances
-        if all(letter in has for letter in text):
+        if all(map(has.__contains__, text)):
             return ()
         return tuple(dict.fromkeys(letter for letter in _compose(text) if letter not in has))
 

@@ -107,4 +107,4 @@ def speak(words: str) -> str:
 
 def has_signs(words: str) -> bool:
     """Whether some letters stand for signs."""
-    return not words.isascii() and any(letter in SIGN_NAMES for letter in words)
+    return not words.isascii() and not SIGN_NAMES.keys().isdisjoint(words)
