@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from threading import Thread
-from typing import ClassVar, Protocol
+from typing import TYPE_CHECKING, ClassVar, Protocol
 
 from profiles.live.buttons import inputs_by_button, unheard_inputs
 from profiles.live.events import FoundBox, LiveError, Reader
@@ -32,6 +32,9 @@ from profiles.text.prose import count, join_words
 from profiles.text.version import find_version
 from profiles.work.press_boxes import ChosenReader
 
+if TYPE_CHECKING:
+    from profiles.live.discovery import Discovery
+
 PAUSE = 0.01
 """Seconds between two looks at the box."""
 
@@ -46,6 +49,12 @@ WAITING = "Nothing was heard for long. Press anything to continue."
 THINKING = "Working out what to ask next."
 
 UNPLUGGED = "The box is unplugged. Plug it in again: this step is asked once more."
+
+OTHER_BOX = (
+    "The box that is plugged in is not the one this recording was started with",
+    "Plug that one in, or start a new recording",
+)
+"""What a `LiveError` says where a recording cannot go on."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -278,11 +287,7 @@ def begin_test(options: TestOptions, reader: Reader, box: FoundBox) -> "LiveTest
         else:
             test = replay_test(device, path)
             session = test.session
-            _, recorder = resume_recording(path)
-            if session.phase in ("asking", "unplugged"):
-                stop = Answer(session.time, "stop")
-                recorder.add(stop)
-                session.take(stop)
+            recorder = take_up(path, session)
     except LiveError:
         reader.close()
         raise
@@ -290,11 +295,21 @@ def begin_test(options: TestOptions, reader: Reader, box: FoundBox) -> "LiveTest
     test.listen(ChosenReader(reader, box), recorder)
     if session.phase == "stopped":
         test.close()
-        raise LiveError(
-            "The box that is plugged in is not the one this recording was started with",
-            "Plug that one in, or start a new recording",
-        )
+        raise LiveError(*OTHER_BOX)
     return test
+
+
+def take_up(path: Path, session: "Session | Discovery") -> Recorder:
+    """The recording that led to this, to be added to.
+
+    One that broke off is stopped first: the box may have another instance by now.
+    """
+    _, recorder = resume_recording(path)
+    if session.phase not in ("stopped", "finished"):
+        stop = Answer(session.time, "stop")
+        recorder.add(stop)
+        session.take(stop)
+    return recorder
 
 
 def replay_test(device: Device, path: Path) -> "LiveTest":

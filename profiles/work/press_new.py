@@ -14,13 +14,13 @@ from profiles.live.behaviour import describe_fields
 from profiles.live.discovery import COMMANDS, WORK_ONE, Discovery, arrange, draw_grid
 from profiles.live.events import FoundBox, LiveError, Reader, grade_box
 from profiles.live.lines import MOST_TYPED, Answer, Entry, Header
-from profiles.live.recording import Recorder, read_recording, resume_recording, start_recording
+from profiles.live.recording import Recorder, read_recording, start_recording
 from profiles.model import Device
 from profiles.report.document import Column, Facts, Report, Table
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.text.version import find_version
-from profiles.work.press import LiveRun, Prompt, date_now
+from profiles.work.press import OTHER_BOX, LiveRun, Prompt, date_now, take_up
 from profiles.work.press_boxes import NO_ACCESS, ChosenReader, describe_box
 from profiles.work.starting import write_entries
 
@@ -127,12 +127,15 @@ def begin_discovery(
             )
             discovery, recorder = Discovery(box.instance), start_recording(path, header)
         else:
-            discovery, (_, recorder) = resumed, resume_recording(path)
+            discovery, recorder = resumed, take_up(path, resumed)
     except LiveError:
         reader.close()
         raise
     run = LiveDiscovery(discovery, path)
     run.listen(ChosenReader(reader, box), recorder)
+    if discovery.phase == "stopped":
+        run.close()
+        raise LiveError(*OTHER_BOX)
     return run
 
 

@@ -10,6 +10,7 @@ from profiles.live.diagnosis import diagnose
 from profiles.live.events import Event, FoundBox, LiveError
 from profiles.live.faults import Fault
 from profiles.live.lines import Answer, Header, describe_device
+from profiles.live.plan import plan_test
 from profiles.live.reader import SdlReader
 from profiles.live.recording import read_recording, start_recording
 from profiles.live.session import replay
@@ -302,6 +303,27 @@ def test_what_follows_is_found_aside_while_the_box_is_heard_and_recorded(
     again = replay(device, read_recording(path))
     assert [one.key for one in again.steps[-1:]] == ["press b21.press"]
     assert again.tries == test.session.tries
+
+
+def test_a_test_that_broke_off_while_it_thought_hears_the_box_that_is_plugged_in_now(
+    reader: SdlReader, clock: FakeClock, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    device, path = make_box(2, 2), tmp_path / "free.jsonl"
+    monkeypatch.setattr(press, "think_aside", lambda _: Future())
+    gone = FoundBox(7_000, "Bench box", "1209", "0001")
+    header = Header(device.id, describe_device(device), "0.1.0", patience=1000, instance=7_000)
+    recorder = start_recording(path, header)
+    skipped = [Answer(float(at), "skip") for at, _ in enumerate(plan_test(device), 1)]
+    recorder.add(Event(0.0, 7_000, "added", box=gone), *skipped)
+    recorder.close()
+    with VirtualBox(16) as virtual:
+        test = resume(device, path, clock)
+        assert test.session.phase == "thinking"
+        virtual.set(3, True)
+        test.pump()
+        assert test.session.down == {3}
+        test.close()
+    reader.close()
 
 
 def test_what_is_worked_out_aside_comes_back() -> None:
