@@ -24,7 +24,7 @@ from profiles.live.behaviour import (
 )
 from profiles.live.events import Event, FoundBox, follow_box
 from profiles.live.lines import Entry
-from profiles.model.base import Words
+from profiles.model.base import Legend, UnknownSignError
 from profiles.text.inert import escape_controls
 from profiles.text.suggest import closest
 
@@ -53,7 +53,7 @@ _NAMED = re.compile(
     re.DOTALL,
 )
 _PLACE = re.compile(r"\s*(\d{1,4})\s*[,/ x]\s*(\d{1,4})\s*")
-_WORDS: TypeAdapter[str] = TypeAdapter(Words)
+_LABEL: TypeAdapter[str] = TypeAdapter(Legend)
 
 Place = tuple[int, int]
 """Row from the top and column from the left, both from 1."""
@@ -255,9 +255,11 @@ class Discovery:
             hint = f"did you mean {near}?" if near else f"there are {', '.join(KINDS)}."
             return [f"There is no kind `{escape_controls(kind)}`: {hint}"]
         try:
-            _WORDS.validate_python(label)
-        except ValidationError:
-            return ["That is no name: write 1 to 400 letters."]
+            _LABEL.validate_python(label)
+        except ValidationError as error:
+            why = error.errors()[0].get("ctx", {}).get("error")
+            told = f"it {why}" if isinstance(why, UnknownSignError) else "write 1 to 400 letters"
+            return [f"That is no name: {told}."]
         if any(label.casefold() == found.label.casefold() for found in self.controls.values()):
             return [f"`{label}` is named already: type another name."]
         if len(self.controls) >= MOST_FOUND:

@@ -61,6 +61,7 @@ def test_a_name_alone_asks_for_the_place_and_enter_takes_the_next_one(found: Dis
     [
         ("Horn", "`Horn` is named already: type another name."),
         (" @ 1,2", "That is no name: write 1 to 400 letters."),
+        ("Bell {x}", "That is no name: it holds {x}, but there is no sign `x`."),
         ("Bell = toggel", "There is no kind `toggel`: there are momentary, latching, rotary, "),
         ("Bell = momentry", "There is no kind `momentry`: did you mean momentary?"),
         ("Bell = rotary", "Unclear: a rotary has 2 or 3 inputs, and 1 was heard. Enter forgets "),
