@@ -5,13 +5,11 @@ import os
 import sys
 from pathlib import Path
 
-import click
-
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import find_folder
 from profiles.cli.output import note, show_path, write_report
 from profiles.cli.press_keys import END, Keys, LineKeys
-from profiles.cli.press_running import Where
+from profiles.cli.press_running import Where, is_replay
 from profiles.cli.press_status import TerminalStatusLine
 from profiles.files.library import LoadedLibrary
 from profiles.files.save import SaveError, create_file
@@ -21,7 +19,7 @@ from profiles.live.events import LiveError
 from profiles.plan.layout import LayoutError, read_pitch
 from profiles.text.inert import escape_controls
 from profiles.text.suggest import closest
-from profiles.work.press import PAUSE, find_series
+from profiles.work.press import find_series, run_press_test
 from profiles.work.press_boxes import open_reader
 from profiles.work.press_new import (
     LiveDiscovery,
@@ -57,10 +55,7 @@ def learn_new(
         except LayoutError:
             words = f"`{escape_controls(plate)}` is no size of a plate in mm"
             raise Unusable(words, "Write it such as 220x120.") from None
-    if where["sources"]:
-        if where["recording"] is not None or where["fresh"]:
-            words = "--from replays and records nothing; remove --recording and --new"
-            raise click.UsageError(words)
+    if is_replay(where):
         if len(where["sources"]) > 1:
             raise Unusable("a new box is learnt from one recording", "Give --from once.")
         discovery = replay_discovery(device, where["sources"][0])
@@ -96,9 +91,6 @@ def _find_place(loaded: LoadedLibrary, device: str, library_option: str | None) 
     taken = loaded.sources.get(device)
     if taken is not None:
         raise Unusable(f"`{shown}` is no device, but {taken.shown}", "Choose another id.")
-    if any(item.id == device for item in loaded.library.unusable):
-        words = f"id `{shown}` is taken by a file that cannot be used"
-        raise Unusable(words, "Fix it first: `platebook check` names what is wrong.")
     path = find_folder(library_option) / f"{device}.toml"
     if os.path.lexists(path):
         raise Unusable(
@@ -157,27 +149,16 @@ def talk(run: LiveDiscovery, keys: Keys) -> None:
     gc.enable()  # the command line turns it off, for runs that end at once
     status = TerminalStatusLine(by_line=True)
 
-    def tell(*lines: str) -> None:
-        if lines:  # otherwise what is asked would be shown again
-            status.say(*lines)
+    def take_words(timeout: float) -> None:
+        words = keys.next(timeout)
+        if words == END:
+            run.stop()
+        elif words is not None and (said := run.say(words)):
+            status.say(*said)
 
     try:
-        tell(*map(str, run.greeting))
-        grid: tuple[str, ...] = ()
-        while run.is_live:
-            prompt = run.prompt
-            if prompt is not None:
-                if prompt.where and prompt.where != grid:
-                    tell(*prompt.where)
-                grid = prompt.where
-                status.show(prompt)
-            words = keys.next(PAUSE)
-            if words == END:
-                run.stop()
-            elif words is not None:
-                tell(*run.say(words))
-            tell(*run.pump())
+        status.say(*run.greeting)
+        run_press_test(run, take_words, status)
     finally:
-        run.close()
         status.end()
         keys.close()

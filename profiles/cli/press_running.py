@@ -100,6 +100,14 @@ def add_where(kind: str, replays: str) -> Callable[[Command], Command]:
     return add
 
 
+def is_replay(where: Where) -> bool:
+    """Whether recordings are replayed, and nothing is recorded."""
+    if where["sources"] and (where["recording"] is not None or where["fresh"]):
+        words = "--from replays and records nothing; remove --recording and --new"
+        raise click.UsageError(words)
+    return bool(where["sources"])
+
+
 def hear_tests(
     device: Device,
     kind: str,
@@ -116,12 +124,9 @@ def hear_tests(
         LiveError: if a recording is not of this device, or there is no such box.
         KeyboardInterrupt: after the recording was closed, as always.
     """
-    recording, fresh, sources = where["recording"], where["fresh"], where["sources"]
-    if sources:
-        if recording is not None or fresh:
-            words = "--from replays and records nothing; remove --recording and --new"
-            raise click.UsageError(words)
-        return replay_all(device, sources), True
+    recording, fresh = where["recording"], where["fresh"]
+    if is_replay(where):
+        return replay_all(device, where["sources"]), True
     if recording is None:
         found = find_options(device, kind, depth, detents, every=every, patience=patience)
         options = found[-1] if fresh else found[0]

@@ -40,6 +40,7 @@ class TerminalStatusLine:
         self._status = ""
         self._asked = ""
         self._last = ""
+        self._where: tuple[str, ...] = ()
 
     def say(self, *lines: str) -> None:
         """Lines that stay."""
@@ -49,7 +50,7 @@ class TerminalStatusLine:
             note("\n".join(escape_controls(part) for part in line.split("\n")))
 
     def show(self, shown: Prompt | Poster) -> None:
-        """What is asked now, words too long for one line above it; a poster."""
+        """What is asked now; above it where, once, and words too long for one line; a poster."""
         width = shutil.get_terminal_size().columns
         if isinstance(shown, Poster):
             self._show_large(shown, width)
@@ -61,6 +62,9 @@ class TerminalStatusLine:
                 self._show_large(Poster(shown.large, (*shown.where, told, *last)), width)
                 self._status = told
             return
+        if shown.where and not shown.large and shown.where != self._where:
+            self.say(*shown.where)
+        self._where = shown.where
         words = f"{shown.place} {shown.words}" if shown.words != UNPLUGGED else shown.words
         if self.over and len(words) + ROOM_TO_HEAR > width:
             if self._asked != words:

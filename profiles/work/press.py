@@ -61,8 +61,8 @@ OTHER_BOX = (
 class Prompt:
     """What is asked now: its `place` in the test, the words, and the inputs `heard` so far.
 
-    Of a test that needs no answers also what to show as `large` as there is room for, to be read
-    from afar, and lines of text that show `where` on the plate.
+    Lines of text may show `where` on the plate. Of a test that needs no answers also what to show
+    as `large` as there is room for, with them, to be read from afar.
     """
 
     words: str

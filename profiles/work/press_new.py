@@ -58,7 +58,7 @@ class LiveDiscovery(LiveRun):
         done = count(len(discovery.controls), "control")
         known = f"{done} named already; " if discovery.controls else ""
         where = f"{known}recorded in {escape_controls(str(path))}"
-        self.greeting = (where, WORK_ONE, f"{COMMANDS[0].upper()}{COMMANDS[1:]}.")
+        self.greeting: tuple[str, ...] = (where, WORK_ONE, f"{COMMANDS[0].upper()}{COMMANDS[1:]}.")
 
     def listen(self, reader: Reader, recorder: Recorder) -> None:
         """Take up box and recording."""
