@@ -91,9 +91,8 @@ class Canvas:
             if (column, row) in front.cells():
                 return key
         for key, lines in self.lettered.lines.items():
-            for (start, at), text in lines:
-                if at == row and start <= column < start + width_of(text):
-                    return key
+            if any((column, row) in line.cells() for line in lines):
+                return key
         near = [
             ((c - column) ** 2 + (CELL_ASPECT * (r - row)) ** 2, key)
             for key, (c, r) in self.badges.items()

@@ -112,6 +112,11 @@ class Written(NamedTuple):
     spot: Spot
     text: str
 
+    def cells(self) -> Iterator[Spot]:
+        """Every cell that its letters take."""
+        column, row = self.spot
+        yield from ((column + step, row) for step in range(width_of(self.text)))
+
 
 @dataclass
 class Lettered:
@@ -204,8 +209,7 @@ class _Letterer:
         return None
 
     def _take(self, key: str, lines: Iterable[Written]) -> None:
-        for (column, row), text in lines:
-            self.taken |= {(column + step, row): key for step in range(width_of(text))}
+        self.taken |= {cell: key for line in lines for cell in line.cells()}
 
     def _find(
         self, key: str, side: Side, text: str, room: int, own: Sequence[Written]
@@ -213,7 +217,7 @@ class _Letterer:
         """Lines for a block at a side of its control, the fewest for which there is room."""
         (column, row), across, up = self.fronts[key]
         across, gap = (across, 0) if across else (1, 1)
-        used = {(one.spot[0] + step, one.spot[1]) for one in own for step in range(len(one.text))}
+        used = {cell for line in own for cell in line.cells()}
         most = MOST_LINES if side in ("above", "below") else 2
         for lines in shapes_of(text, room if most > 2 else WIDEST, most):
             first = {"above": row - up - len(lines), "below": row + up + 1}.get(
@@ -257,11 +261,11 @@ class _Letterer:
             (column - half, row - up - 1),
             (column - across - len(number), row),
         ):
-            cells = [(spot[0] + step, spot[1]) for step in range(len(number))]
-            inside = all(0 <= c < self.size[0] and 0 <= r < self.size[1] for c, r in cells)
-            if inside and self.taken.keys().isdisjoint(cells):
-                self._take(key, [Written(spot, number)])
-                return (Written(spot, number),)
+            line = Written(spot, number)
+            inside = all(0 <= c < self.size[0] and 0 <= r < self.size[1] for c, r in line.cells())
+            if inside and self.taken.keys().isdisjoint(line.cells()):
+                self._take(key, [line])
+                return (line,)
         return ()
 
 

@@ -165,6 +165,19 @@ def test_no_words_meet_others_and_none_is_cut(found: list[tuple[int, int, str]])
     assert len(cells) == len(set(cells))
 
 
+def test_wide_letters_of_a_control_keep_off_its_other_words() -> None:
+    """Letters of two cells each (Unicode Standard Annex 11: wide) beside others below them."""
+    words: Words = (
+        ("left", "田中田中田中田中 水水水水水水水水"),
+        ("right", "A"),
+        ("below", "火火火火"),
+    )
+    lines = letter_plate({"horn": Front((30, 10))}, {"horn": words}, (60, 22)).lines["horn"]
+    assert " ".join(line.text for line in lines) == " ".join(text for _, text in words)
+    cells = [(c + at, r) for (c, r), text in lines for at in range(width_of(text))]
+    assert len(cells) == len(set(cells))
+
+
 @given(st.text("AB ", max_size=40), st.integers(1, 30), st.integers(1, 6))
 def test_blocks_keep_within_their_room_and_lose_no_word(text: str, room: int, most: int) -> None:
     for lines in shapes_of(text, room, most):
