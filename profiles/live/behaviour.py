@@ -36,6 +36,9 @@ MOVED = 16384
 NEAR_CENTRE = 4096
 """An axis that ends so near to its middle sprang back to it."""
 
+SORTS = {"button": "buttons", "hat": "hats", "axis": "axes"}
+"""What a box has, one and several of a sort."""
+
 KINDS = ("momentary", "latching", "rotary", "selector", "hat", "axis")
 
 Span = tuple[float, float]
@@ -64,13 +67,12 @@ class Trace:
     """What a box said while a control was worked.
 
     `spans` has the times of each button that changed, in the order in which they first did;
-    `open` those that are down; `before` those that were down at the beginning.
+    `open` those that are down; `down` those that were at the beginning.
     """
 
     down: frozenset[int] = frozenset()
     spans: dict[int, list[Span]] = field(default_factory=dict)
     open: dict[int, float] = field(default_factory=dict)
-    before: set[int] = field(default_factory=set)
     hats: dict[int, set[int]] = field(default_factory=dict)
     axes: dict[int, list[int]] = field(default_factory=dict)
     last: float = 0.0
@@ -82,8 +84,6 @@ class Trace:
             self.spans.setdefault(number, [])
             self.open[number] = event.time
         elif event.kind == "up" and (number in self.open or number in self.down):
-            if number not in self.open:
-                self.before.add(number)
             began = self.open.pop(number, start)
             self.spans.setdefault(number, []).append((began, event.time))
         elif event.kind == "hat":
@@ -93,6 +93,11 @@ class Trace:
         else:
             return
         self.last = event.time
+
+    @property
+    def before(self) -> frozenset[int]:
+        """Those that were down at the beginning, of the buttons that changed."""
+        return self.down & self.spans.keys()
 
     @property
     def moved(self) -> list[int]:
@@ -122,18 +127,16 @@ def read_behaviour(trace: Trace, now: float, kind: str = "") -> Behaviour:
     """
     if trace.is_empty:
         raise UnclearError("nothing new was heard")
-    moved = trace.moved
-    sorts = [*(["hat"] if trace.hats else []), *(["axis"] if moved else [])]
-    if len(trace.hats) + len(moved) > 1:
-        names = [
-            f"{sort} {n}" for sort, all_ in (("hat", trace.hats), ("axis", moved)) for n in all_
-        ]
+    moved = [("hat", number) for number in trace.hats] + [("axis", n) for n in trace.moved]
+    if len(moved) > 1:
+        names = [f"{sort} {number}" for sort, number in moved]
         raise UnclearError(f"{join_words(names)} moved: work one of them alone")
     heard = _Heard(trace, now)
-    found = kind or (sorts[0] if sorts else heard.guess())
+    sort = moved[0][0] if moved else ""
+    found = kind or sort or heard.guess()
     if found not in KINDS:
         raise UnclearError(f"there is no kind `{found}`")
-    if (sorts and found not in sorts) or (found == "axis" and not moved):
+    if found != sort and (sort or found == "axis"):
         raise UnclearError(f"what was heard is no {found}")
     shape = {
         "momentary": heard.as_momentary,
@@ -144,9 +147,8 @@ def read_behaviour(trace: Trace, now: float, kind: str = "") -> Behaviour:
         "axis": heard.as_axis,
     }[found]
     keys, words = shape()
-    fields = [("button", number) for number in trace.spans]
-    fields += [("hat", number) for number in trace.hats] + [("axis", number) for number in moved]
-    return Behaviour(found, keys, words, frozenset(fields))
+    fields = frozenset([*(("button", number) for number in trace.spans), *moved])
+    return Behaviour(found, keys, words, fields)
 
 
 Shape = tuple[dict[str, Any], str]
@@ -159,6 +161,9 @@ class _Heard:
         self.trace = trace
         self.spans = trace.find_spans(now)
         self.order = list(self.spans)
+        every = sorted((span, number) for number, spans in self.spans.items() for span in spans)
+        self.pairs = list(pairwise(every))
+        """Each span with its input, and the next one to begin with its own."""
         self.staying = [
             number
             for number, spans in self.spans.items()
@@ -198,8 +203,7 @@ class _Heard:
 
     def _find_together(self) -> list[int]:
         """Two inputs that were down at the same time for longer than on the way."""
-        every = sorted((span, number) for number, spans in self.spans.items() for span in spans)
-        for (before, one), (after, other) in pairwise(every):
+        for (before, one), (after, other) in self.pairs:
             if one != other and min(before[1], after[1]) - after[0] > TOUCH:
                 return [one, other]
         return []
@@ -293,10 +297,9 @@ class _Heard:
 
     def _find_silent(self) -> list[set[int | None]]:
         """Pairs of inputs between which none was down for long."""
-        every = sorted((span, number) for number, spans in self.spans.items() for span in spans)
         return [
             {one, other}
-            for (before, one), (after, other) in pairwise(every)
+            for (before, one), (after, other) in self.pairs
             if one != other and after[0] - before[1] >= STAYS
         ]
 
@@ -341,7 +344,7 @@ def describe_fields(fields: Iterable[tuple[str, int]]) -> str:
     for sort, number in sorted(fields):
         by_sort.setdefault(sort, []).append(number)
     parts = []
-    for sort in ("button", "hat", "axis"):
+    for sort, several in SORTS.items():
         numbers = by_sort.get(sort, [])
         if not numbers:
             continue
@@ -354,6 +357,5 @@ def describe_fields(fields: Iterable[tuple[str, int]]) -> str:
         told = [
             f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs
         ]
-        plural = {"axis": "axes"}.get(sort, f"{sort}s")
-        parts.append(f"{sort if len(numbers) == 1 else plural} {', '.join(told)}")
+        parts.append(f"{sort if len(numbers) == 1 else several} {', '.join(told)}")
     return "; ".join(parts)

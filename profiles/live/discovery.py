@@ -16,6 +16,7 @@ from pydantic import TypeAdapter, ValidationError
 from profiles.files.lists import make_id
 from profiles.live.behaviour import (
     KINDS,
+    SORTS,
     Behaviour,
     Trace,
     UnclearError,
@@ -47,12 +48,11 @@ WORK_ONE = (
 COMMANDS = "type done when all are named, back to take back the last, stop to resume later"
 """What may be typed while nothing new was heard."""
 
+_AT = r"(\d{1,4})\s*[,/ x]\s*(\d{1,4})"
+_PLACE = re.compile(_AT)
 _NAMED = re.compile(
-    r"(?P<label>.*?)(?:\s*=\s*(?P<kind>[^=@]*?))?"
-    r"(?:\s*@\s*(?P<row>\d{1,4})\s*[,/ x]\s*(?P<column>\d{1,4}))?\s*",
-    re.DOTALL,
+    rf"(?P<label>.*?)(?:\s*=\s*(?P<kind>[^=@]*?))?(?:\s*@\s*(?P<place>{_AT}))?\s*", re.DOTALL
 )
-_PLACE = re.compile(r"\s*(\d{1,4})\s*[,/ x]\s*(\d{1,4})\s*")
 _LABEL: TypeAdapter[str] = TypeAdapter(Legend)
 
 Place = tuple[int, int]
@@ -101,11 +101,13 @@ class Discovery:
     @property
     def unheard(self) -> frozenset[tuple[str, int]]:
         """Buttons, hats and axes of the box that no control has."""
-        if self.box is None:
-            return frozenset()
-        counts = {"button": self.box.buttons, "hat": self.box.hats, "axis": self.box.axes}
-        every = {(sort, at) for sort, many in counts.items() for at in range(1, many + 1)}
+        every = {(sort, at) for sort, many in self._counts.items() for at in range(1, many + 1)}
         return frozenset(every - self.taken.keys())
+
+    @property
+    def _counts(self) -> Mapping[str, int]:
+        box = self.box
+        return {"button": box.buttons, "hat": box.hats, "axis": box.axes} if box else {}
 
     @property
     def asked(self) -> str:
@@ -120,17 +122,12 @@ class Discovery:
     @property
     def progress(self) -> str:
         """How much of the box has a name."""
-        box = self.box
-        if box is None:
-            return ""
         sorts = [sort for sort, _ in self.taken]
-        counts = (("buttons", "button", box.buttons), ("hats", "hat", box.hats))
-        parts = [
-            f"{words} {sorts.count(sort)} of {many}"
-            for words, sort, many in (*counts, ("axes", "axis", box.axes))
+        return ", ".join(
+            f"{SORTS[sort]} {sorts.count(sort)} of {many}"
+            for sort, many in self._counts.items()
             if many
-        ]
-        return ", ".join(parts)
+        )
 
     def take(self, *entries: Entry) -> tuple[str, ...]:
         """Events and what was typed, in their order; what there is to say of it."""
@@ -269,7 +266,7 @@ class Discovery:
         except UnclearError as unclear:
             return [f"Unclear: {unclear}. Enter forgets it, or type {label} = KIND."]
         self.phase = "placing"
-        return self._place(f"{match['row']},{match['column']}") if match["row"] else []
+        return self._place(match["place"]) if match["place"] else []
 
     def _suggest(self) -> Place:
         """The next free place in the row of the last control."""

@@ -305,9 +305,11 @@ class Session:
         """Ask the step of this key, or nothing more."""
         if self.phase == "thinking":
             step = recall_step(self.model, self.steps, key)
-            self.steps += (step,) if step is not None else ()
-            self._go_to(self.position)
-            self.phase = "asking" if step is not None else "finished"
+            if step is None:
+                self.phase = "finished"
+            else:
+                self.steps += (step,)
+                self._go_to(self.position)
 
     def _answer(self, kind: AnswerKind) -> None:
         if kind in ("quiet", "typed"):
