@@ -7,7 +7,7 @@ from profiles.checks.base import report
 from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
 from profiles.model import Expander, Finding, Related
-from profiles.text.prose import join_words
+from profiles.text.prose import group_runs, join_words
 from profiles.text.suggest import closest
 
 if TYPE_CHECKING:
@@ -133,18 +133,9 @@ def _name_free(pins: tuple[str, ...]) -> str:
 
 def name_runs(pins: Iterable[str]) -> str:
     """Pins in words, those that count up as a run: "`0` to `13`, `A0` to `A5`"."""
-    runs: list[list[str]] = []
-    for pin in pins:
-        stem = pin.rstrip("0123456789")
-        before = runs[-1][-1] if runs else ""
-        follows = before[: len(stem)] == stem and before[len(stem) :].isdigit() and pin != stem
-        if follows and int(pin[len(stem) :]) == int(before[len(stem) :]) + 1:
-            runs[-1].append(pin)
-        else:
-            runs.append([pin])
     words = [
         f"`{run[0]}` to `{run[-1]}`" if len(run) > 2 else join_words([f"`{pin}`" for pin in run])
-        for run in runs
+        for run in group_runs(pins)
     ]
     return ", ".join(words)
 

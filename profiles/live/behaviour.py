@@ -13,7 +13,7 @@ from typing import Any
 from profiles.live.buttons import END
 from profiles.live.events import Event
 from profiles.model import AXIS_NAMES, HAT_WAYS
-from profiles.text.prose import join_words
+from profiles.text.prose import group_runs, join_words
 
 STAYS = 1500.0
 """An input that is down for so long, ms, stays as put: no hand holds on that was told to let go."""
@@ -348,14 +348,9 @@ def describe_fields(fields: Iterable[tuple[str, int]]) -> str:
         numbers = by_sort.get(sort, [])
         if not numbers:
             continue
-        runs: list[list[int]] = []
-        for number in numbers:
-            if runs and number == runs[-1][-1] + 1:
-                runs[-1].append(number)
-            else:
-                runs.append([number])
         told = [
-            f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs
+            f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(run)
+            for run in group_runs(map(str, numbers))
         ]
         parts.append(f"{sort if len(numbers) == 1 else several} {', '.join(told)}")
     return "; ".join(parts)

@@ -1,6 +1,6 @@
 """Lists and numbers as words of a sentence."""
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 
 def join_words(words: Sequence[str], last: str = "and") -> str:
@@ -15,6 +15,20 @@ def list_some(words: Sequence[str], most: int = 3) -> str:
     if len(words) <= most + 1:
         return join_words(words)
     return f"{', '.join(words[:most])} and {len(words) - most} more"
+
+
+def group_runs(words: Iterable[str]) -> list[list[str]]:
+    """Return words in runs that count up at their end: ``[[0, 1], [3], [A3, A4]]``."""
+    runs: list[list[str]] = []
+    for word in words:
+        stem = word.rstrip("0123456789")
+        before = runs[-1][-1] if runs else ""
+        follows = before[: len(stem)] == stem and before[len(stem) :].isdigit() and word != stem
+        if follows and int(word[len(stem) :]) == int(before[len(stem) :]) + 1:
+            runs[-1].append(word)
+        else:
+            runs.append([word])
+    return runs
 
 
 def count(number: int, noun: str, plural: str | None = None) -> str:
