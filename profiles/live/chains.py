@@ -13,7 +13,7 @@ from profiles.model.control_value import FINGERS
 from profiles.wiring.banks import common_of
 from profiles.wiring.box import lines_of
 from profiles.wiring.circuit import board_place
-from profiles.wiring.harness import Stop, run_line
+from profiles.wiring.harness import Stop, WireLine, run_line
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,30 +35,33 @@ class Chain:
 
 
 @lru_cache(maxsize=16)
-def colours_of(model: BoxModel) -> Mapping[int, str]:
-    """The colour of the wire at each node, as on the wiring sheet; none of a box bought whole."""
+def _wires_of(model: BoxModel) -> tuple[tuple[int, WireLine], ...]:
+    """The lines of the wiring sheet, each with its node; none of a box bought whole."""
     device, circuit = model.device, model.circuit
-    names = {str(line): at for at, line in enumerate(circuit.matrix.lines)}
+    nodes = {str(line): at for at, line in enumerate(circuit.matrix.lines)}
     for node, contact in enumerate(model.single, model.ground + 1):
         pin = device.controls[contact.control].pin_by_contact.get(contact.contact)
-        names |= {f"pin {pin}": node, f"place {pin}": node} if pin else {}
-    found: dict[int, str] = {}
+        nodes |= {f"pin {pin}": node, f"place {pin}": node} if pin else {}
+    found = []
     for line in lines_of(device, circuit, board_place(device)):
-        place = names.get(line.name, model.ground if line.name.startswith("common ") else None)
+        place = nodes.get(line.name, model.ground if line.name.startswith("common ") else None)
         if place is not None:
-            found.setdefault(place, line.colour)
-    return found
+            found.append((place, line))
+    return tuple(found)
+
+
+@lru_cache(maxsize=16)
+def colours_of(model: BoxModel) -> Mapping[int, str]:
+    """The colour of the wire at each node; of several, of the first on the wiring sheet."""
+    return {node: line.colour for node, line in reversed(_wires_of(model))}
 
 
 @lru_cache(maxsize=16)
 def chains_of(model: BoxModel) -> tuple[Chain, ...]:
     """Every row, column and common that passes two contacts or more."""
-    device, circuit = model.device, model.circuit
     found = []
-    nodes = {str(line): at for at, line in enumerate(circuit.matrix.lines)}
-    for line in lines_of(device, circuit, board_place(device)):
-        node = nodes.get(line.name, model.ground if line.name.startswith("common ") else None)
-        if node is None or len(line.stops) < 2:
+    for node, line in _wires_of(model):
+        if node > model.ground or len(line.stops) < 2:
             continue
         stops = tuple(
             ChainStop(stop.name, _contacts_at(model, node, line.name, stop))

@@ -25,16 +25,19 @@ from profiles.wiring.diodes import facing
 
 def name_line(model: BoxModel, node: int) -> str:
     """A wire and its pin: `row 2 (pin A1)`; for a pin of its own, the contact's name."""
-    rows, columns = model.rows, model.columns
+    pin = name_pin(model, node)
+    return f"{_name_alone(model, node)} (pin {pin})" if pin else _name_alone(model, node)
+
+
+def _name_alone(model: BoxModel, node: int) -> str:
+    rows = model.rows
     if node < rows:
-        return f"row {node + 1} (pin {name_pin(model, node)})"
-    if node < rows + columns:
-        return f"column {node - rows + 1} (pin {name_pin(model, node)})"
+        return f"row {node + 1}"
+    if node < rows + model.columns:
+        return f"column {node - rows + 1}"
     if node == model.ground:
         return "the common"
-    contact = str(model.single[node - model.ground - 1])
-    pin = name_pin(model, node)
-    return f"the wire of {contact} (pin {pin})" if pin else f"the wire of {contact}"
+    return f"the wire of {model.single[node - model.ground - 1]}"
 
 
 def name_pin(model: BoxModel, node: int) -> str:
@@ -44,15 +47,15 @@ def name_pin(model: BoxModel, node: int) -> str:
         return wiring.rows[node]
     if node < rows + model.columns:
         return wiring.columns[node - rows]
+    if node == model.ground:
+        return ""
     contact = model.single[node - model.ground - 1]
     return model.device.controls[contact.control].pin_by_contact.get(contact.contact, "")
 
 
 def name_wire(model: BoxModel, node: int) -> str:
     """A wire where it is touched: `the yellow wire at pin A1`, or whose it is."""
-    colour, pin = colours_of(model).get(node, ""), ""
-    if node != model.ground:
-        pin = name_pin(model, node)
+    colour, pin = colours_of(model).get(node, ""), name_pin(model, node)
     if not pin:
         return name_line(model, node)
     return f"the {colour} wire at pin {pin}" if colour else f"the wire at pin {pin}"
@@ -63,7 +66,7 @@ def name_legs(model: BoxModel, contact: int) -> str:
     colours, told = colours_of(model), []
     for node in build_of(model).sites[contact]:
         if node in colours:
-            line = "ground" if node == model.ground else name_line(model, node).split(" (")[0]
+            line = "ground" if node == model.ground else _name_alone(model, node)
             told.append(f"{line} ({colours[node]})")
     return join_words(told)
 
