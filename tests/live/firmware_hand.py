@@ -110,8 +110,7 @@ class FirmwareHand:
         before, now = self.told, self.bench.reader.read(int.from_bytes(self.box.report, "little"))
         self.told = now
         for number in sorted({*before["buttons"]} ^ {*now["buttons"]}):
-            kind = "down" if number in now["buttons"] else "up"
-            yield Event(self.time, 1, "down" if kind == "down" else "up", number)
+            yield Event(self.time, 1, "down" if number in now["buttons"] else "up", number)
         for at, (was, value) in enumerate(zip(before["hats"], now["hats"], strict=True), 1):
             if was != value:
                 yield Event(self.time, 1, "hat", at, BITS[value])

@@ -144,15 +144,10 @@ def test_a_knob_that_moves_an_axis_the_wrong_way_has_its_channels_exchanged(step
     device = make_device("knobs", {}, {**knobs, "horn": {"kind": "momentary", "pin": "24"}})
     session = Session(device, "full")
     names = ("dimmer.clockwise", "dimmer.anticlockwise")
-    heard = {
-        one.step.key: show_all(one.seen)
-        for one in hear_all(session, [Fault("turns-back", (0,))])
-        if one.step.gesture in ENDS
-    }
+    observed = hear_all(session, [Fault("turns-back", (0,))])
+    heard = {one.step.key: show_all(one.seen) for one in observed if one.step.gesture in ENDS}
 
-    (best, *_) = diagnose(
-        session.model, hear_all(session, [Fault("turns-back", (0,))])
-    ).explanations
+    (best, *_) = diagnose(session.model, observed).explanations
 
     assert heard == {
         f"to-high {names[0]}": "the low end of axis Dial",
