@@ -8,6 +8,7 @@ from profiles.facts.device import DeviceFacts
 from profiles.facts.profile import ProfileFacts
 from profiles.facts.survey import Survey
 from profiles.model import Axis, Finding, Related, Spot
+from profiles.text.sign_words import spell_signs
 
 if TYPE_CHECKING:
     from profiles.facts.legend_labels import Label
@@ -186,7 +187,6 @@ def _surely_fit(device: DeviceFacts, words: Sequence[tuple[str, str]]) -> bool:
 
 def _find_unplaced(device: DeviceFacts, link: ProfileFacts | None) -> Iterator[Finding]:
     from profiles.facts.legend_layout import lay_out_legend
-    from profiles.lettering.sign_words import spell_signs
 
     layout = lay_out_legend(device.device, [link.link] if link else [])
     placement = layout.placement

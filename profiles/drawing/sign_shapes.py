@@ -9,7 +9,7 @@ from profiles.drawing.paths import polyline
 from profiles.drawing.shapes import Stroke, Text
 from profiles.drawing.style import Style
 from profiles.lettering.outlines import outline_words
-from profiles.lettering.sign_words import SIGN_NAMES, has_signs
+from profiles.text.sign_words import SIGN_NAMES, has_signs
 
 
 def split_signs(text: Text) -> Iterator[Text | Stroke]:

@@ -15,7 +15,7 @@ from profiles.drawing.recorder import Drawing, Entry, replay
 from profiles.drawing.shapes import Text
 from profiles.drawing.style import WHITE, Style
 from profiles.drawing.surface import Loss, Written, gather, missing_letters
-from profiles.lettering.sign_words import say_signs
+from profiles.text.sign_words import say_signs
 
 CANNOT = (
     "true scale: a terminal shows proportions only",

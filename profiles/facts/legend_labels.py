@@ -2,20 +2,20 @@
 
 The words of several applications are one block, a row for each, always in the same order; a dash
 keeps the row of an application that leaves the contact alone. Every row says whose it is, so that
-it can be drawn in that application's weight. Signs are letters here (`lettering.sign_words`).
+it can be drawn in that application's weight. Signs are letters here (`text.sign_words`).
 """
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from profiles.facts.legends import Legend, find_legends
-from profiles.lettering.sign_words import set_signs
 from profiles.model.contact import DeviceContact
 from profiles.model.device import Device
 from profiles.model.library import Link
 from profiles.plate.labels import Legend as Words
 from profiles.plate.labels import label_id
 from profiles.text.finding import Spot
+from profiles.text.sign_words import set_signs
 
 NOTHING = "–"
 """Keeps the row of an application in which a contact does nothing."""

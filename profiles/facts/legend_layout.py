@@ -11,12 +11,12 @@ from typing import Any
 
 from profiles.facts.legend_labels import Label, Row, application_labels, fixed_labels
 from profiles.lettering import BOLD, REGULAR
-from profiles.lettering.sign_words import say_signs, spell_signs
 from profiles.model.device import Device
 from profiles.model.library import Link
 from profiles.plate.label_requests import Placed, Placement
 from profiles.plate.labels import place_legends
 from profiles.plate.shapes import Point, Rectangle
+from profiles.text.sign_words import say_signs, spell_signs
 
 OWN_WORDS = "the plate's own words"
 """What the key calls the fixed labels."""

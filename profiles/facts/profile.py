@@ -27,6 +27,7 @@ from profiles.model import (
     ResolvedBinding,
 )
 from profiles.text.inert import escape_controls
+from profiles.text.sign_words import speak
 
 Slot = tuple[tuple[DeviceContact, ...], DeviceContact]
 """What is pressed: contacts held meanwhile, sorted, and the one that acts."""
@@ -193,11 +194,7 @@ def control_facts(
 
 def write_legend(bound: ResolvedBinding) -> str:
     """The words of a binding, signs in plain words, with a plus where others are held meanwhile."""
-    words = bound.legend
-    if "{" in words:
-        from profiles.lettering.sign_words import speak
-
-        words = speak(words)
+    words = speak(bound.legend)
     return f"+{words}" if bound.held else words
 
 

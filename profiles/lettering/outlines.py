@@ -10,8 +10,8 @@ from typing import Any
 
 from profiles.lettering.curves import bend
 from profiles.lettering.faces import Face, font_bytes
-from profiles.lettering.sign_words import SIGN_NAMES
 from profiles.lettering.union import Contour, join_crossing
+from profiles.text.sign_words import SIGN_NAMES
 
 PIECES = 5
 """Straight pieces that stand for one curve."""

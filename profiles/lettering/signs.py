@@ -11,8 +11,8 @@ from functools import lru_cache
 from math import cos, hypot, radians, sin
 from typing import NamedTuple
 
-from profiles.lettering.sign_words import SIDE, SIGN_NAMES
 from profiles.lettering.union import Contour, join_crossing
+from profiles.text.sign_words import SIDE, SIGN_NAMES
 
 Point = tuple[float, float]
 

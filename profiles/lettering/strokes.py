@@ -11,7 +11,7 @@ from unicodedata import normalize
 
 from profiles.lettering.curves import bend
 from profiles.lettering.faces import Face
-from profiles.lettering.sign_words import SIGN_NAMES
+from profiles.text.sign_words import SIGN_NAMES
 
 Line = tuple[tuple[float, float], ...]
 """An open line of straight pieces; figures are fractions of the em, the baseline at 0."""

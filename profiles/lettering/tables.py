@@ -10,7 +10,7 @@ from functools import cache
 from pathlib import Path
 from typing import NamedTuple
 
-from profiles.lettering.sign_words import SIDE, SIGN_LETTERS, SIGN_WIDTHS
+from profiles.text.sign_words import SIDE, SIGN_LETTERS, SIGN_WIDTHS
 
 HERE = Path(__file__).parent
 """Where the metrics files lie: beside this module, so that every install carries them."""

@@ -14,6 +14,7 @@ from profiles.model.base import (
     Words,
 )
 from profiles.model.settings_file import SettingsFile
+from profiles.text.sign_words import spell_braces
 
 Behaviour = Literal["pulse", "held", "follows", "step", "axis"]
 """How an application treats an input: acts once per press, acts while pressed, state equals the
@@ -41,11 +42,7 @@ class Action(Value):
         """The words to print: the legend, or the name, in which no sign is meant."""
         if self.legend is not None:
             return self.legend
-        if "{" not in self.name:
-            return self.name
-        from profiles.lettering.sign_words import spell_signs
-
-        return spell_signs(self.name)
+        return spell_braces(self.name)
 
 
 class ApplicationHeader(Value):

@@ -10,6 +10,8 @@ from typing import Annotated, Any, ClassVar, NamedTuple
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
+from profiles.text.sign_words import SIGN_WIDTHS, find_unknown_sign
+
 Identifier = Annotated[
     str, StringConstraints(pattern=r"^[A-Za-z0-9][A-Za-z0-9_-]*$", max_length=64)
 ]
@@ -40,18 +42,13 @@ class UnknownSignError(ValueError):
 
 
 def _refuse_unknown_signs(text: str) -> str:
-    if "{" in text:
-        from profiles.lettering.sign_words import SIGN_WIDTHS, find_unknown_sign
-
-        if word := find_unknown_sign(text):
-            raise UnknownSignError(word, tuple(SIGN_WIDTHS))
+    if word := find_unknown_sign(text):
+        raise UnknownSignError(word, tuple(SIGN_WIDTHS))
     return text
 
 
 def _add_sign_pattern(schema: dict[str, Any]) -> None:
     """Refuse a single brace and a name that is no sign, as a schema can: ECMA 262, lookahead."""
-    from profiles.lettering.sign_words import SIGN_WIDTHS
-
     known = "|".join(SIGN_WIDTHS)
     unknown = rf"(?:^|[^{{])\{{(?!(?:{known})\}})[a-z][a-z0-9-]*\}}"
     schema["pattern"] = rf"^(?![\s\S]*{unknown})[\s\S]*\S"
@@ -64,7 +61,7 @@ Legend = Annotated[
     AfterValidator(_refuse_unknown_signs),
     Field(json_schema_extra=_add_sign_pattern),
 ]
-"""Words on a plate; a name in braces, such as {up}, is a sign (`lettering.sign_words`)."""
+"""Words on a plate; a name in braces, such as {up}, is a sign (`text.sign_words`)."""
 
 Note = Annotated[str, StringConstraints(max_length=4000)]
 """Free words of the owner; may be empty."""

@@ -23,6 +23,7 @@ from profiles.model.base import (
     Words,
 )
 from profiles.model.hole import HoleSize, Size, as_hole
+from profiles.text.sign_words import speak
 
 LinePlace = Annotated[int, Field(ge=1, le=256)]
 Crossing = Annotated[tuple[LinePlace, LinePlace], Field(strict=False)]
@@ -168,10 +169,6 @@ class ControlValue(Value):
     @property
     def spoken_label(self) -> str:
         """The label with its signs in plain words, for where nothing is drawn."""
-        if "{" not in self.label:
-            return self.label
-        from profiles.lettering.sign_words import speak
-
         return speak(self.label)
 
     @property

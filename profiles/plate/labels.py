@@ -15,7 +15,6 @@ from math import ceil, cos, radians, sin
 from typing import NamedTuple
 
 from profiles.lettering import REGULAR
-from profiles.lettering.sign_words import set_signs
 from profiles.model.control import HAT_WAYS, Rotary, Selector
 from profiles.model.control_value import ControlValue
 from profiles.model.device import Device, Engraving, Plate
@@ -26,6 +25,7 @@ from profiles.plate.outlines import outline_of, outlines_of, rotated_box, screws
 from profiles.plate.scales import scale_box
 from profiles.plate.shapes import Rectangle, Shape, inset
 from profiles.plate.spacing import ControlOutline
+from profiles.text.sign_words import set_signs
 
 POSITION_STEP = 30.0
 """Angle between two positions of a selector, degrees; rule of thumb."""

@@ -8,11 +8,11 @@ from math import cos, radians, sin
 from typing import NamedTuple
 
 from profiles.lettering import REGULAR
-from profiles.lettering.sign_words import set_signs
 from profiles.model.control import Axis
 from profiles.model.control_value import ControlValue
 from profiles.plate.fit import Lettering, measure
 from profiles.plate.shapes import Rectangle
+from profiles.text.sign_words import set_signs
 
 Point = tuple[float, float]
 

@@ -19,7 +19,6 @@ from profiles.drawing.geometry import Box, moved
 from profiles.drawing.shapes import Text
 from profiles.drawing.svg import write_fonts, write_svg
 from profiles.facts.legend_layout import lay_out_legend
-from profiles.lettering.sign_words import speak
 from profiles.model import Device, Link
 from profiles.plate.order import reading_order
 from profiles.plate.outlines import centres_of, control_outline
@@ -27,6 +26,7 @@ from profiles.report.page import STYLE, Html, element, join, text
 from profiles.sheets.card_rows import CardRow, find_rows
 from profiles.sheets.legend import draw_legend
 from profiles.sheets.requests import LegendRequest
+from profiles.text.sign_words import speak
 
 KINDS = {
     "momentary": "push-button, springs back",

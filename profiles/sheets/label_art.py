@@ -12,7 +12,6 @@ from profiles.drawing.shapes import Anchor, Text
 from profiles.drawing.style import BLACK, GREY, Lettering, Style
 from profiles.facts.legend_layout import LegendLayout
 from profiles.lettering import BOLD, REGULAR, Face
-from profiles.lettering.sign_words import set_signs
 from profiles.model.control import Axis, Hat, Latching, Momentary, Rotary, Selector
 from profiles.model.control_value import ControlValue, name_position
 from profiles.model.device import Device
@@ -21,6 +20,7 @@ from profiles.plate.shapes import box_around
 from profiles.plate.spacing import find_near
 from profiles.sheets.plate_art import front_size
 from profiles.text.prose import join_words
+from profiles.text.sign_words import set_signs
 
 ANCHORS: dict[Align, Anchor] = {"left": "left", "centre": "middle", "right": "right"}
 

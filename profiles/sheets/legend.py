@@ -22,7 +22,6 @@ from profiles.drawing.style import BLACK
 from profiles.drawing.surface import Loss
 from profiles.drawing.titleblock import TitleBlock
 from profiles.facts.legend_layout import LegendLayout, describe_labels, lay_out_legend
-from profiles.lettering.sign_words import spell_signs
 from profiles.model.device import Device, Plate
 from profiles.plate.labels import heights
 from profiles.sheets.label_art import (
@@ -37,6 +36,7 @@ from profiles.sheets.plate_art import draw_artwork, draw_plate, full_colour
 from profiles.sheets.requests import LegendRequest
 from profiles.sheets.setting import find_setting_remarks
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
+from profiles.text.sign_words import spell_signs
 
 PRINTED_KEY = "the key of the legend on paper"
 """What explains the numbers where there is the plate alone."""

@@ -9,12 +9,12 @@ from profiles.drawing.geometry import Box
 from profiles.drawing.paths import rectangle
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import BLACK, Lettering, Style
-from profiles.lettering.sign_words import set_signs
 from profiles.model.control_value import ControlValue
 from profiles.model.device import Device, Plate
 from profiles.plate.labels import heights
 from profiles.plate.scales import scale_marks
 from profiles.sheets.contours import draw_countersink, draw_hole
+from profiles.text.sign_words import set_signs
 
 
 def draw_outline(board: Recorder, plate: Plate, style: Style = weights.OUTLINE) -> None:

@@ -19,7 +19,6 @@ from profiles.drawing.style import GREY, Lettering
 from profiles.drawing.titleblock import TitleBlock
 from profiles.facts.legend_labels import Label, application_labels, fixed_labels
 from profiles.facts.legend_layout import OWN_WORDS
-from profiles.lettering.sign_words import spell_signs
 from profiles.model.device import Device
 from profiles.plate.fit import MARK_ROOM, Fit, Misfit
 from profiles.plate.labels import heights
@@ -38,6 +37,7 @@ from profiles.sheets.strip_plan import (
     split_strip,
 )
 from profiles.sheets.tapes import PAPER, Tape
+from profiles.text.sign_words import spell_signs
 
 WORD_COLUMNS = ("row", "application", "label", "words", "from", "to")
 """Columns of the word list; places are mm along the row, from the plate's left edge."""

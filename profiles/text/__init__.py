@@ -1,4 +1,4 @@
-"""Words: hostile text made inert, close spellings, lists as prose, findings.
+"""Words: hostile text made inert, close spellings, lists as prose, signs, findings.
 
 Imports nothing of ours.
 """

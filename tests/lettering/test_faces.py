@@ -23,8 +23,8 @@ from profiles.lettering import (
     width_mm,
 )
 from profiles.lettering.generate import is_showable, render_metrics
-from profiles.lettering.sign_words import SIGN_NAMES
 from profiles.lettering.tables import load_metrics, metrics_path
+from profiles.text.sign_words import SIGN_NAMES
 
 PANGRAMS = {
     "Polish": "Zażółć gęślą jaźń",

@@ -11,7 +11,11 @@ from hypothesis import strategies as st
 from profiles.checks.glossary import read_glossary
 from profiles.lettering import BOLD, REGULAR, REPLACEMENT
 from profiles.lettering.outlines import outline_words
-from profiles.lettering.sign_words import (
+from profiles.lettering.signs import BOLD_PEN, SIGNS, outline_sign, stroke_sign
+from profiles.lettering.strokes import missing_strokes, stroke_words
+from profiles.model import Action
+from profiles.model.control import Momentary
+from profiles.text.sign_words import (
     SIDE,
     SIGN_LETTERS,
     SIGN_WIDTHS,
@@ -22,8 +26,6 @@ from profiles.lettering.sign_words import (
     speak,
     spell_signs,
 )
-from profiles.lettering.signs import BOLD_PEN, SIGNS, outline_sign, stroke_sign
-from profiles.lettering.strokes import missing_strokes, stroke_words
 
 shapely: Any = import_module("shapely")
 
@@ -132,4 +134,9 @@ def test_signs_are_letters_of_every_face(face: Any) -> None:
 
 
 def test_a_letter_of_a_file_that_a_sign_has_within_is_no_sign() -> None:
-    assert set_signs(f"A{SIGN_LETTERS['horn']}") == f"A{REPLACEMENT}"
+    horn = SIGN_LETTERS["horn"]
+    assert set_signs(f"A{horn}") == f"A{REPLACEMENT}"
+    action = Action(name=f"A{horn} {{up}}")
+    assert set_signs(action.words) == f"A{REPLACEMENT} {{up}}"
+    control = Momentary(kind="momentary", label=f"A{horn}", position=(0.0, 0.0), hole=16.0)
+    assert control.spoken_label == f"A{REPLACEMENT}"

@@ -9,10 +9,10 @@ import pytest
 
 from profiles.drawing.png import write_png
 from profiles.drawing.terminal import render_cells
-from profiles.lettering.sign_words import set_signs
 from profiles.model import Device, Library
 from profiles.sheets.requests import make_sheet
 from profiles.sheets.writing import page_of, write_sheet
+from profiles.text.sign_words import set_signs
 from tests.checks.build import device
 from tests.drawing.pdf_reader import PdfReader
 from tests.needs import need_module

@@ -6,10 +6,10 @@ of the private use area (Unicode, plane 15), which every face has, so that words
 measured, wrapped and set like any others.
 
 - `set_signs`, `spell_signs`, `say_signs`: from braces to letters; back; into plain words
-- `speak`: from braces into plain words
+- `spell_braces`: to braces, where no sign is meant; `speak`: from braces into plain words
 - `find_unknown_sign`: a name in braces that is no sign
 
-What they look like is in `signs`.
+What they look like is in `lettering.signs`.
 """
 
 import re
@@ -82,9 +82,14 @@ def find_unknown_sign(words: str) -> str:
     return next((name for name in names if name not in SIGN_WIDTHS), "")
 
 
+def spell_braces(words: str) -> str:
+    """Words in which no sign is meant as a file has them: a name in braces has one brace more."""
+    return re.sub(r"\{[a-z][a-z0-9-]*\}", r"{\g<0>", words) if "{" in words else words
+
+
 def spell_signs(words: str) -> str:
     """Words with signs as a file has them."""
-    words = re.sub(r"\{[a-z][a-z0-9-]*\}", r"{\g<0>", words) if "{" in words else words
+    words = spell_braces(words)
     if words.isascii():
         return words
     spelt = {letter: f"{{{name}}}" for letter, name in SIGN_NAMES.items()}
