@@ -7,9 +7,9 @@
 frames and returns the document for a writer.
 """
 
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from profiles.drawing.document import Document, Page
 from profiles.drawing.fitting import fit_line, wrap_lines
@@ -20,6 +20,7 @@ from profiles.drawing.shapes import Text
 from profiles.drawing.style import Lettering
 from profiles.drawing.surface import Loss, decimal, gather
 from profiles.drawing.tiling import OVERLAP, Tiling, draw_map, draw_tile, split
+from profiles.drawing.titleblock import is_sheet_caption
 
 JOINING = (
     "Joining map, not to scale. Print every sheet at 100 %. Cut one of two neighbours along the "
@@ -139,9 +140,6 @@ def bind(
     return Document(tuple(pages), title, subject), gather(losses)
 
 
-_NUMBERED = re.compile(r"\d+ of \d+")
-
-
 def renumber(pages: Sequence[Page]) -> tuple[Page, ...]:
     """Return the pages of several documents, their title blocks numbered through.
 
@@ -149,14 +147,13 @@ def renumber(pages: Sequence[Page]) -> tuple[Page, ...]:
     """
     found = []
     for number, page in enumerate(pages, 1):
-        entries = []
-        for entry in page.drawing.entries:
+        entries = list(page.drawing.entries)
+        for place, (before, entry) in enumerate(pairwise(page.drawing.entries), 1):
             shape = entry.shape
-            is_number = isinstance(shape, Text) and _NUMBERED.fullmatch(shape.words)
-            if isinstance(shape, Text) and is_number and entry.layer == "titleblock":
+            if isinstance(shape, Text) and is_sheet_caption(before):
                 fitted = fit_line(f"{number} of {len(pages)}", shape.width + 1.0, shape.lettering)
                 shape = replace(shape, words=fitted.words, lettering=fitted.lettering)
-            entries.append(replace(entry, shape=shape))
+                entries[place] = replace(entry, shape=shape)
         found.append(replace(page, drawing=Drawing(tuple(entries))))
     return tuple(found)
 

@@ -10,7 +10,8 @@ from dataclasses import dataclass, replace
 from profiles.drawing import weights
 from profiles.drawing.fitting import fit_line
 from profiles.drawing.geometry import Box
-from profiles.drawing.recorder import Recorder
+from profiles.drawing.recorder import Entry, Recorder
+from profiles.drawing.shapes import Text
 from profiles.drawing.style import GREY, Lettering
 from profiles.drawing.surface import Loss
 from profiles.lettering import BOLD
@@ -23,6 +24,7 @@ ROW = 9.0
 
 _PAD = 2.0
 _EDGE = 4.0
+_SHEET = "Sheet"
 _CAPTION = Lettering(1.5, ink=GREY)
 _VALUE = Lettering(2.5)
 _TITLE = Lettering(3.5, BOLD)
@@ -73,7 +75,7 @@ class TitleBlock:
             ("Scale", self.scale),
             ("Unit", self.unit),
             ("Date", self.date),
-            ("Sheet", sheet),
+            (_SHEET, sheet),
         ]
         return [(caption, value) for caption, value in named if value]
 
@@ -112,6 +114,13 @@ def draw_title_block(board: Recorder, box: Box, block: TitleBlock) -> list[Loss]
             if fitted.cut:
                 losses.append(_tell_cut(fitted.words, words))
     return losses
+
+
+def is_sheet_caption(entry: Entry) -> bool:
+    """Whether this is the caption after which the number of the sheet comes."""
+    shape = entry.shape
+    is_caption = isinstance(shape, Text) and shape.lettering == _CAPTION and shape.words == _SHEET
+    return is_caption and entry.layer == "titleblock"
 
 
 def _tell_cut(shown: str, words: str) -> Loss:

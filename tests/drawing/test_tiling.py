@@ -8,7 +8,7 @@ from profiles.drawing import weights
 from profiles.drawing.cautions import DRILLING
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import Box, moved
-from profiles.drawing.layout import bind, lay_out
+from profiles.drawing.layout import bind, lay_out, renumber
 from profiles.drawing.paper import A4, A5, LETTER, Paper
 from profiles.drawing.pdf import write_pdf
 from profiles.drawing.recorder import Drawing, Recorder
@@ -145,6 +145,15 @@ def test_sheets_are_numbered_across_layouts() -> None:
     assert losses == ()
     assert ["1 of 2" in words for words in numbers] == [True, False]
     assert ["2 of 2" in words for words in numbers] == [False, True]
+
+
+def test_pages_of_several_documents_are_numbered_through_and_no_other_words_change() -> None:
+    block = TitleBlock("1 of 2", "2 of 2", "1 of 1", details=(("Revision", "1 of 3"),))
+    documents = [bind(lay_out(panel(80, 80), Frame(A4, block)).sheets)[0] for _ in range(2)]
+    pages = renumber([page for document in documents for page in document.pages])
+    words = [[one.words for one in page.drawing.texts() if " of " in one.words] for page in pages]
+    others = ["1 of 1", "1 of 2", "1 of 3", "2 of 2"]
+    assert [sorted(one) for one in words] == [sorted([f"{n} of 2", *others]) for n in (1, 2)]
 
 
 @pytest.mark.parametrize("paper", [A4, A5, LETTER], ids=lambda paper: paper.name)
