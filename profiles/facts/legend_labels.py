@@ -97,16 +97,12 @@ def fixed_labels(device: Device) -> Iterator[Label]:
     """The plate's own words: each control's label, and those of single contacts."""
     for control_id, control in device.controls.items():
         spot = Spot(device.id, ("controls", control_id, "label"))
-        row = Row(0, set_signs(control.label), short=set_signs(control.short or ""))
-        yield Label(control_id, "", (row,), spot)
+        row = Row(0, control.label, short=control.short or "")
+        yield Label(control_id, "", (_set_row(row),), spot)
         for contact, text in control.labels.items():
             where = Spot(device.id, ("controls", control_id, "labels", contact))
-            yield Label(
-                control_id,
-                contact,
-                (Row(0, set_signs(name_knob(device, control_id) + text)),),
-                where,
-            )
+            row = Row(0, name_knob(device, control_id) + text)
+            yield Label(control_id, contact, (_set_row(row),), where)
 
 
 def application_labels(device: Device, links: Sequence[Link], series: int = 0) -> Iterator[Label]:
@@ -119,26 +115,33 @@ def application_labels(device: Device, links: Sequence[Link], series: int = 0) -
     for style, link in enumerate(links, series):
         for contact, row, spot in _rows(device, find_legends(link, device), style):
             key = (contact.control, contact.contact)
-            text = set_signs(name_knob(device, contact.control)) + row.text
-            rows.setdefault(key, []).append(replace(row, text=text))
+            row = replace(row, text=name_knob(device, contact.control) + row.text)
+            rows.setdefault(key, []).append(_set_row(row))
             spots.setdefault(key, spot)
     for key, found in rows.items():
         yield Label(*key, tuple(found), spots[key], series)
 
 
+def _set_row(row: Row) -> Row:
+    """A row whose words are as files have them, with a letter for each sign."""
+    return replace(row, text=set_signs(row.text), short=set_signs(row.short))
+
+
 def _rows(
     device: Device, legends: Sequence[Legend], style: int
 ) -> Iterator[tuple[DeviceContact, Row, Spot]]:
-    """A row for each contact that chords hold and that does nothing alone, and each legend."""
+    """A row for each contact that chords hold and that does nothing alone, and each legend.
+
+    Their words are as files have them.
+    """
     alone = {legend.contact for legend in legends if not legend.held}
     held = {contact: legend.spot for legend in reversed(legends) for contact in legend.held}
     for contact in sorted(held):
         if contact.device == device.id and contact not in alone:
             control = device.controls[contact.control]
-            row = Row(style, set_signs(control.label), short=set_signs(control.short or ""))
-            yield contact, row, held[contact]
+            yield contact, Row(style, control.label, short=control.short or ""), held[contact]
     for legend in sorted(legends, key=lambda legend: bool(legend.held)):
-        text, short = set_signs(legend.text), set_signs(legend.short)
+        text, short = legend.text, legend.short
         if legend.held:
             text, short = chord_words(device, legend), chord_words(device, legend, in_short=True)
         row = Row(style, text, bool(legend.held), short if short != text else "")
@@ -152,4 +155,4 @@ def chord_words(device: Device, legend: Legend, *, in_short: bool = False) -> st
         control = device.controls[contact.control] if contact.device == device.id else None
         label = control.label if control else contact.control
         words.append(control.short or label if control and in_short else label)
-    return set_signs(" + ".join([*words, legend.short if in_short else legend.text]))
+    return " + ".join([*words, legend.short if in_short else legend.text])
