@@ -114,7 +114,7 @@ def time_points(model: BoxModel, firmware: Firmware) -> list[float]:
                 found += [now + at * each for at in range(1, places + 1)]
             case Expander():
                 sent = _count_bus_bytes(bank)
-                now, each = now + sent * BYTE_TIME + cost(expander=1, bus_byte=sent), 0.0
+                now += sent * BYTE_TIME + cost(expander=1, bus_byte=sent)
                 found += [now] * places
                 each = cost(kept_place=1, point=1)
             case Ladder(steps=steps):
