@@ -57,15 +57,6 @@ def stroke_words(face: Face, words: str) -> tuple[Line, ...]:
     unit = face.cap_height / _CAPITALS
     for letter in face.shown(words):
         advance = face.width(letter)
-        if letter in SIGN_NAMES:
-            from profiles.lettering.signs import stroke_sign
-
-            size = face.cap_height
-            found += [
-                tuple((x + a * size, b * size) for a, b in line) for line in stroke_sign(letter)
-            ]
-            x += advance
-            continue
         for line in _stroke_letter(letter, advance / unit):
             found.append(tuple((x + right * unit, up * unit) for right, up in line))
         x += advance
@@ -76,15 +67,18 @@ def missing_strokes(words: str) -> tuple[str, ...]:
     """Return the letters of words that are not drawn, each once."""
     letters = dict.fromkeys(normalize("NFC", words))
     return tuple(
-        letter
-        for letter in letters
-        if not (letter.isspace() or letter in SIGN_NAMES or _stroke_letter(letter, 6.0))
+        letter for letter in letters if not letter.isspace() and not _stroke_letter(letter, 6.0)
     )
 
 
 @cache
 def _stroke_letter(letter: str, advance: float) -> tuple[Line, ...]:
     """The lines of a letter in its advance width, in the file's units."""
+    if letter in SIGN_NAMES:
+        from profiles.lettering.signs import stroke_sign
+
+        sign = stroke_sign(letter)
+        return tuple(tuple((x * _CAPITALS, y * _CAPITALS) for x, y in line) for line in sign)
     base, *marks = list(normalize("NFD", letter))
     if marks and set(marks) & _ACCENTS.keys():
         base = {"i": "ı", "і": "ı"}.get(base, base)
