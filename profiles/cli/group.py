@@ -4,7 +4,7 @@
 """
 
 import importlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from typing import Any
 
 import click
@@ -110,12 +110,15 @@ def platebook() -> None:
     """Describe, check, print and test your own input boxes from plain files."""
 
 
-def walk_commands(above: click.Context | None = None) -> Iterator[tuple[str, click.Context]]:
-    """Every command by its words, such as `print legend`, with its context; imports them all."""
+def walk_commands(
+    above: click.Context | None = None, names: Iterable[str] | None = None
+) -> Iterator[tuple[str, click.Context]]:
+    """Every command by its words, such as `print legend`, with its context; imports them all, or
+    of the first ones those of `names`."""
     context = above or click.Context(platebook, info_name="platebook", **platebook.context_settings)
     group = context.command
     if isinstance(group, click.Group):
-        for name in group.list_commands(context):
+        for name in group.list_commands(context) if names is None else names:
             inner = group.get_command(context, name)
             if inner is not None:
                 found = click.Context(inner, parent=context, info_name=name)

@@ -43,6 +43,18 @@ MEANT: Mapping[str, tuple[str, ...]] = {
 }
 """Everyday words and those of the trade, with the commands that do what they say."""
 
+BELOW: Mapping[str, tuple[str, ...]] = {
+    "bundle": ("make", "show", "unpack"),
+    "new": ("application", "board", "device", "part", "profile"),
+    "press": ("learn", "list", "measurements", "show", "test"),
+    "print": (
+        *("all", "card", "comparison", "coupon", "cut", "drill"),
+        *("legend", "parts", "plate", "ruler", "strip", "wiring"),
+    ),
+    "wiring": ("descriptor", "host", "plan", "renumber", "show"),
+}
+"""Names of the commands below a command, for those who want no more and should import none."""
+
 
 def unknown_command(context: click.Context, group: click.Group, word: str) -> str:
     """That a group has no such command, with the one close spelling or what the word means."""
@@ -66,8 +78,7 @@ def _find_parts(context: click.Context, group: click.Group, word: str) -> list[s
     below = {
         f"{name} {part}": part
         for name in group.list_commands(context)
-        if isinstance(inner := group.get_command(context, name), click.Group)
-        for part in inner.list_commands(context)
+        for part in BELOW.get(name, ())
     }
     folded = word.casefold()
     found = [whole for whole, part in below.items() if part == folded]

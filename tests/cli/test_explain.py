@@ -2,11 +2,14 @@
 
 import json
 import re
+import subprocess
+import sys
 
 import pytest
 
 from profiles.checks.codes import EVERY_CODE
 from profiles.checks.glossary import find_term, list_spellings, read_glossary
+from profiles.cli.commands.explain_command import list_paths
 from profiles.cli.group import walk_commands
 from profiles.files.keys import find_keys, list_keys
 from tests.cli.conftest import ROOT, Run
@@ -68,6 +71,19 @@ def test_a_command_below_a_command_is_found_by_its_last_word_or_all(platebook: R
     told = json.loads(platebook("explain", "strip", "--json").out)
     assert [found["name"] for found in told["commands"]] == ["print strip"]
     assert told["term"]["word"] == "strip"
+
+
+def test_the_names_of_all_commands_are_known_without_their_modules() -> None:
+    assert list_paths() == [path for path, _ in walk_commands()]
+    script = (
+        "import sys\n"
+        "from profiles.cli.main import run\n"
+        "run(['explain', 'ghosting'])\n"
+        "names = [name for name in sys.modules if name.startswith('profiles.cli.commands.')]\n"
+        "print(names, file=sys.stderr)\n"
+    )
+    ran = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert ran.stderr == "['profiles.cli.commands.explain_command']\n"
 
 
 @pytest.mark.parametrize("word", [path for path, _ in walk_commands()])

@@ -1,13 +1,13 @@
 """`platebook explain`: codes, words of the trade, keys, commands and options; or the list."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import click
 
 from profiles.checks.glossary import Term
 from profiles.cli.exits import Unusable
 from profiles.cli.group import COMMANDS, walk_commands
-from profiles.cli.meant import MEANT
+from profiles.cli.meant import BELOW, MEANT
 from profiles.cli.output import write_report
 from profiles.files.keys import Key
 from profiles.report.document import Block, Column, Facts, Paragraph, Report, Table
@@ -39,31 +39,49 @@ def command(words: tuple[str, ...], as_json: bool) -> None:
         write_report(report_page(page), as_json=as_json)
         return
     term, keys = find_term(word), find_keys(word)
-    every = {path: context.command.get_short_help_str(200) for path, context in walk_commands()}
-    every |= COMMANDS
-    options = [
-        (path, record)
-        for path, context in walk_commands()
-        for one in context.command.params
-        if word in one.opts and (record := one.get_help_record(context))
-    ]
-    ending = f"-{fold(word).removeprefix('platebook-')}"
-    commands = {path: every[path] for path in every if f"-{fold(path)}".endswith(ending)}
+    commands, options = find_commands(word), find_options(word)
     if not (term or keys or commands or options):
         named = (name for key in list_keys() for name in (key.path, key.path.rpartition(".")[2]))
         meant = next(iter(MEANT.get(fold(word), ())), None)
-        words = (*EVERY_CODE, *list_spellings(), *every, *named)
+        words = (*EVERY_CODE, *list_spellings(), *list_paths(), *named)
         if word.startswith("-"):
-            words = tuple(
-                name
-                for _, context in walk_commands()
-                for one in context.command.params
-                for name in one.opts
-            )
+            words = tuple(name for _, one in walk_options() for name in one.opts)
         near = meant or closest(word, words)
         hint = f"Did you mean `{near}`?" if near else "Run `platebook explain` for the list."
         raise Unusable(f"`{escape_controls(word)}` is no code, word, key, command or option", hint)
     write_report(report_word(word.casefold(), term, keys, commands, options), as_json=as_json)
+
+
+def list_paths() -> list[str]:
+    """The words of every command, such as `print legend`, in order; imports none."""
+    below = (f"{above} {name}" for above, names in BELOW.items() for name in names)
+    return sorted([*COMMANDS, *below])
+
+
+def find_commands(word: str) -> dict[str, str]:
+    """Commands whose words end with this word, and what they do; imports no others."""
+    ending = f"-{fold(word).removeprefix('platebook-')}"
+    paths = [path for path in list_paths() if f"-{fold(path)}".endswith(ending)]
+    groups = dict.fromkeys(path.split()[0] for path in paths if path not in COMMANDS)
+    below = {
+        path: context.command.get_short_help_str(200)
+        for path, context in walk_commands(names=groups)
+    }
+    return {path: COMMANDS.get(path) or below[path] for path in paths}
+
+
+def walk_options() -> Iterator[tuple[click.Context, click.Parameter]]:
+    """Every option and argument with the context of its command."""
+    return ((context, one) for _, context in walk_commands() for one in context.command.params)
+
+
+def find_options(word: str) -> list[tuple[str, tuple[str, str]]]:
+    """Options of this name: the words of the command, and what its help says of the option."""
+    return [
+        (context.command_path.removeprefix("platebook "), record)
+        for context, one in (walk_options() if word.startswith("-") else ())
+        if word in one.opts and (record := one.get_help_record(context))
+    ]
 
 
 def report_word(
