@@ -142,19 +142,12 @@ def lay_out(
     )
     frame = replace(frame, cautions=frame.cautions or cautions)
     room = frame.room()
-    trials = [(PLAIN, False)]
-    if to_fit:
-        trials = [(setting, opens) for setting in to_fit for opens in (True, False)]
-    best: _Trial | None = None
-    for setting, opens_lanes in trials:
-        tried = _try(report, room, setting, lanes, opens_lanes=opens_lanes)
-        is_large = setting.size == trials[0][0].size
-        if tried.sheets == 1 or best is None or (is_large and tried.sheets < best.sheets):
+    ways = (True, False) if to_fit else (False,)
+    trials = (trial for one in to_fit or (PLAIN,) for trial in _try(report, room, one, lanes, ways))
+    best = next(trials)
+    while best.sheets > 1 and (tried := next(trials, None)):
+        if tried.sheets == 1 or (tried.size == best.size and tried.sheets < best.sheets):
             best = tried
-        if tried.sheets == 1:
-            break
-    if best is None:
-        raise AssertionError("there is always a setting to try")
     count, width, flowed = best.beside, best.width, best.lanes
     sheets = []
     for first in range(0, len(flowed), count):
@@ -170,8 +163,10 @@ def lay_out(
 
 
 class _Trial(NamedTuple):
-    """A report set one way: lanes beside each other, their width in mm, and the rows of each."""
+    """A report set one way: the height of capitals and the width of a lane in mm, how many lanes
+    are beside each other, and the rows of each lane."""
 
+    size: float
     beside: int
     width: float
     lanes: list[list[_Row]]
@@ -182,15 +177,19 @@ class _Trial(NamedTuple):
         return -(-len(self.lanes) // self.beside)
 
 
-def _try(report: Report, room: Box, setting: Setting, lanes: int, *, opens_lanes: bool) -> _Trial:
-    """Set a report in letters of this size, in as many lanes as are wide enough for `lanes` 0."""
+def _try(
+    report: Report, room: Box, setting: Setting, lanes: int, ways: Iterable[bool]
+) -> Iterator[_Trial]:
+    """Set a report in letters of this size, in as many lanes as are wide enough for `lanes` 0; once
+    for each of `ways`, which says whether tables open a lane."""
     least = NARROWEST_LANE * setting.size
     count = lanes or max(1, int((room.width + BETWEEN_LANES) // (least + BETWEEN_LANES)))
     width = (room.width - (count - 1) * BETWEEN_LANES) / count
     typesetter = _Typesetter(width, setting)
     rows = typesetter.set_blocks(report.blocks)
-    flowed = _flow(rows, room.height, opens_lanes=opens_lanes)
-    return _Trial(count, width, flowed, typesetter.losses)
+    for opens_lanes in ways:
+        flowed = _flow(rows, room.height, opens_lanes=opens_lanes)
+        yield _Trial(setting.size, count, width, flowed, typesetter.losses)
 
 
 def column_widths(table: Table, room: float, setting: Setting = PLAIN) -> list[float]:
