@@ -400,9 +400,8 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
     for light in plan.lights:
         closed, opened = (tuple(points[c] for c in those) for those in (light.closed, light.opened))
         conditions.append((Condition(closed, opened), f"{light.control} {light.led.follows}"))
-    waiting = rules.waiting
-    lasts = {when: plan.points + at for at, when in enumerate(waiting)}
-    conditions += [(replace(when, waits=False), "all open") for when in waiting]
+    lasts = {when: plan.points + at for at, when in enumerate(rules.waiting)}
+    conditions += [(replace(when, waits=False), "all open") for when in rules.waiting]
     terms = [
         ([2 * lasts[when]] if when.waits else [])
         + [2 * point for point in when.closed]
@@ -413,6 +412,7 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
     ranges = [f"{begin}, {len(those)}" for begin, those in zip(begins, terms, strict=False)]
     at = len(rules.follows)
     lit = at + len(rules.edges)
+    waits = lit + len(plan.lights)
     firsts = accumulate((len(pulser.buttons) for pulser in rules.pulsers), initial=0)
     dials = iter(range(len(rules.pulsers), len(rules.pulsers) + len(plan.dials)))
     return {
@@ -426,9 +426,9 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
         ],
         "lights": [
             (f"({where})", f"{light.control}: {light.led.follows}")
-            for light, where in zip(plan.lights, ranges[lit:], strict=False)
+            for light, where in zip(plan.lights, ranges[lit:waits], strict=True)
         ],
-        "waiting": [(f"({where})", "") for where in ranges[len(ranges) - len(waiting) :]],
+        "waiting": [(f"({where})", "") for where in ranges[waits:]],
         "conditions": [
             (str(term), name)
             for (_, name), those in zip(conditions, terms, strict=True)
