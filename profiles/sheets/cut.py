@@ -40,11 +40,10 @@ def make_sheet(subject: Subject, request: CutRequest) -> PrintedSheet:
     device = subject.device
     layout = lay_out_legend(device, subject.links, request.labels)
     art = draw_words(device, layout)
-    lines: LetterLines = "strokes" if request.letters == "strokes" else "outlines"
-    work, twice = keep_once([*_sort_lines(draw_lines(device)), *_sort_words(art, lines)])
+    work, twice = keep_once([*_sort_lines(draw_lines(device)), *_sort_words(art, request.letters)])
     if request.rear:
         work = work.transformed(mirrored(device.plate.width / 2))
-    remarks = [*find_remarks(device, layout, PRINTED_KEY), *_find_missing(art, lines)]
+    remarks = [*find_remarks(device, layout, PRINTED_KEY), *_find_missing(art, request.letters)]
     if twice:
         remarks.append(Remark("note", f"duplicate lines drawn once: {twice}"))
     return PrintedSheet(
@@ -55,7 +54,7 @@ def make_sheet(subject: Subject, request: CutRequest) -> PrintedSheet:
         is_for_machine=True,
         facts={
             "labels": describe_labels(layout.placement),
-            "letters": lines,
+            "letters": request.letters,
             "lines": {layer: len(work.on_layers([layer]).entries) for layer in COLOURS},
         },
     )

@@ -11,6 +11,7 @@ from importlib import import_module
 from typing import Annotated, ClassVar, Literal
 
 from profiles.drawing.correction import Measured, correct_document
+from profiles.drawing.letters import LetterLines
 from profiles.drawing.paper import PAPERS, Paper
 from profiles.drawing.tiling import OVERLAP
 from profiles.sheets.options import Option, RequestError, options_of
@@ -111,7 +112,7 @@ class LinesRequest(TrueScaleRequest):
     """A drawing that a cutter may follow as well."""
 
     letters: Annotated[
-        str,
+        LetterLines,
         Option("Words in DXF: closed outlines, or single strokes", ("outlines", "strokes")),
     ] = "outlines"
 
@@ -300,7 +301,8 @@ class CutRequest(SheetRequest):
 
     labels: Labels = None
     letters: Annotated[
-        str, Option("Closed outlines of letters, or single strokes", ("outlines", "strokes"))
+        LetterLines,
+        Option("Closed outlines of letters, or single strokes", ("outlines", "strokes")),
     ] = "outlines"
     rear: Rear = False
 
@@ -366,7 +368,7 @@ def make_sheet(subject: Subject, request: SheetRequest) -> PrintedSheet:
         document = correct_document(sheet.document, measured)
         sheet = replace(sheet, document=document, measured=measured)
     if isinstance(request, LinesRequest):
-        sheet = replace(sheet, letters="strokes" if request.letters == "strokes" else "outlines")
+        sheet = replace(sheet, letters=request.letters)
     document = replace(sheet.document, date=request.date)
     return replace(sheet, document=document, name=name_file(subject, request))
 
