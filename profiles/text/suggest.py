@@ -106,8 +106,8 @@ def _mask(word: str) -> int:
 def _count_edits(one: str, other: str) -> int:
     """Return the edits between two words: a column of the table of distances in one integer.
 
-    Bit-parallel optimal string alignment (H. Hyyrö 2003): each bit tells whether the distance
-    rises (`up`) or falls (`down`) by one from the letter of `one` before.
+    Bit-parallel optimal string alignment (Nordic Journal of Computing 10, 2003, 29): each bit tells
+    whether the distance rises (`up`) or falls (`down`) by one from the letter of `one` before.
     """
     pairs = enumerate(zip(one, other, strict=False))
     shared = next((at for at, (letter, opposite) in pairs if letter != opposite), 0)

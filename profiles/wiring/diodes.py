@@ -7,8 +7,7 @@ same contacts, so it is blocked with it.
 
 Where there are too many paths to list (dozens of latching contacts, sparse, no diodes), they are
 found as they are needed: a set that blocks the paths known so far is tried, and the paths left open
-are added, until none is (the implicit hitting set method: Chandrasekaran, Karp, Moreno-Centeno,
-Vempala, SODA 2011).
+are added, until none is (Algorithms for implicit hitting set problems, 2011).
 """
 
 from collections.abc import Iterable

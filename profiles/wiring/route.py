@@ -212,7 +212,7 @@ class _Bound:
         self.table = self._weighted()
 
     def _tree(self, points: list[int]) -> tuple[float, list[int]]:
-        """Return cost and degrees of a minimum spanning tree of some points (Prim)."""
+        """Return cost and degrees of a minimum spanning tree of some points."""
         degrees = [0] * self.count
         start = points[0]
         row = self.table[start]

@@ -162,8 +162,8 @@ def test_a_fixed_end_is_kept_and_no_order_between_is_shorter(
     assert chain.length == pytest.approx(least, abs=1e-6)
 
 
-def held_karp(table: Table) -> float:
-    """The dynamic program over subsets (Held and Karp 1962), for a chain with a free end."""
+def least_over_subsets(table: Table) -> float:
+    """A dynamic programming approach to sequencing problems, 1962: over subsets, for a free end."""
     count = len(table)
     best = {(1 << point, point): table[0][point] for point in range(1, count)}
     for _ in range(count - 2):
@@ -183,7 +183,7 @@ def test_chains_of_a_dozen_stops_equal_the_dynamic_program(count: int) -> None:
     random = Random(count)
     table = table_of([(random.uniform(0, 300), random.uniform(0, 150)) for _ in range(count + 1)])
     chain = shortest_chain(table)
-    assert chain.length == pytest.approx(held_karp(table))
+    assert chain.length == pytest.approx(least_over_subsets(table))
     assert chain.exact
 
 
