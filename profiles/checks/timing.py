@@ -7,9 +7,7 @@ from profiles.checks.base import report
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, Rotary, Spot
 from profiles.text.prose import join_words
-
-LONGEST_BOUNCE = 6.2
-"""Longest bounce of 16 ordinary switch types, ms (A Guide to Debouncing)."""
+from profiles.wiring.timing import LONGEST_BOUNCE, covers_bounce
 
 HAND_TURN = 10.0
 """Detents a second that a hand turns without haste. Rule of thumb."""
@@ -67,7 +65,7 @@ def check_debounce(survey: Survey) -> Iterator[Finding]:
     """Report devices whose debounce time is below published bounce."""
     for device in survey.devices:
         debounce = device.device.wiring.debounce
-        if debounce < LONGEST_BOUNCE:
+        if not covers_bounce(debounce):
             yield report(
                 "debounce-short",
                 f"`{device.id}` debounces {debounce:g} ms, but switches bounce up to "

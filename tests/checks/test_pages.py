@@ -12,6 +12,7 @@ from profiles.checks.codes import CODES, FAMILIES, PAGES, find_page, read_family
 from profiles.checks.registry import CHECKS
 from profiles.facts.device import SAME_PLACE
 from profiles.model import SEVERITIES, Page
+from profiles.wiring.timing import LONGEST_BOUNCE
 
 KEYS = {"title", "what", "why", "example", "remedy"}
 OPTIONAL = {"source", "see-also"}
@@ -166,7 +167,7 @@ def test_finding_one_page_reads_one_file(monkeypatch: pytest.MonkeyPatch) -> Non
         ("number-beyond-host", f"{numbers.WIDEST_HOST}"),
         ("number-beyond-linux", f"{numbers.LINUX}"),
         ("turn-slow", f"{timing.HAND_TURN:g} detents/s"),
-        ("debounce-short", f"{timing.LONGEST_BOUNCE:g} ms"),
+        ("debounce-short", f"{LONGEST_BOUNCE:g} ms"),
         ("hold-short", f"{timing.LONGEST_GAP:g} ms"),
     ],
 )
