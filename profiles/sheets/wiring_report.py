@@ -340,10 +340,10 @@ def _timing_blocks(facts: DeviceFacts, applications: Iterable[Application]) -> I
     ]
     waiting = [facts.name(*one) for one, signal in facts.signals.items() if signal.waits]
     if waiting:
-        verb = "counts" if len(waiting) == 1 else "count"
+        whose, verb = ("its", "counts") if len(waiting) == 1 else ("their", "count")
         lines.append(
-            f"{join_words(waiting)}, with no contact of {'its' if verb == 'counts' else 'their'} "
-            f"own, {verb} once nothing has been closed for {wiring.hold:g} ms more (`hold`)."
+            f"{join_words(waiting)}, with no contact of {whose} own, {verb} once "
+            f"nothing has been closed for {wiring.hold:g} ms more (`hold`)."
         )
     analogue = [
         count(many, noun, plural)
