@@ -26,7 +26,7 @@ MEANT: Mapping[str, tuple[str, ...]] = {
         "lint validate verify errors problems findings": ("check",),
         "fix repair correct": ("check --fix",),
         "gui ui tui screen edit editor window": ("open",),
-        "export import csv spreadsheet excel yaml json toml": ("convert",),
+        "export import csv spreadsheet yaml json toml": ("convert",),
         "build compile flash upload sketch code program": ("firmware",),
         "init create start add make": ("new",),
         "box controls": ("new device",),
