@@ -18,6 +18,7 @@ from profiles.report.document import (
     Tone,
     list_spans,
 )
+from profiles.text.cells import width_of
 from profiles.text.inert import escape_controls, visible_block
 
 GAP = "  "
@@ -64,7 +65,7 @@ def _write_paragraph(block: Paragraph, width: int | None, colour: bool) -> str:
     lines = _paint(list_spans(block.words), colour).split("\n")
     if width is not None and isinstance(block.words, str) and not block.verbatim:
         room = max(width - len(indent), 20)
-        lines = [piece for line in lines for piece in wrap_words(line, room, cell_width)]
+        lines = [piece for line in lines for piece in wrap_words(line, room, width_of)]
     head = [_paint([Span(block.title, "strong")], colour)] if block.title else []
     return "\n".join([*head, *(indent + line if line else "" for line in lines)])
 
@@ -88,7 +89,7 @@ def render_table(
         [escape_controls(f"{one.words} ({one.note})" if one.note else one.words) for one in row]
         for row in table.list_shown()
     ]
-    natural = [max(map(cell_width, cells)) for cells in zip(heads, *rows, strict=True)]
+    natural = [max(map(width_of, cells)) for cells in zip(heads, *rows, strict=True)]
     parts, least = [list(range(len(columns)))], natural
     if width is not None and sum(natural) + len(GAP) * (len(columns) - 1) > width:
         least = [
@@ -99,7 +100,7 @@ def render_table(
     texts = []
     for part in parts:
         room = (width or sum(natural)) - len(GAP) * (len(part) - 1)
-        wanted = [[cell_width(row[at]) for row in (heads, *rows)] for at in part]
+        wanted = [[width_of(row[at]) for row in (heads, *rows)] for at in part]
         narrowest = [least[at] for at in part]
         widths = [int(one + 1e-9) for one in narrow_columns(wanted, narrowest, room)]
         lines = []
@@ -107,13 +108,13 @@ def render_table(
             is_strong = number in table.strong or number == len(table.rows)
             tone: Tone = "strong" if is_strong else ""
             cells = [
-                wrap_words(row[at], wide, cell_width) for at, wide in zip(part, widths, strict=True)
+                wrap_words(row[at], wide, width_of) for at, wide in zip(part, widths, strict=True)
             ]
             for height in range(max(map(len, cells))):
                 line = []
                 for at, wide, pieces in zip(part, widths, cells, strict=True):
                     piece = pieces[height] if height < len(pieces) else ""
-                    pad = wide - cell_width(piece)
+                    pad = wide - width_of(piece)
                     before = {"left": 0, "middle": pad // 2, "right": pad}[columns[at].align]
                     line.append(" " * before + piece + " " * (pad - before))
                 lines.append(_paint([Span(GAP.join(line).rstrip(), tone)], colour))
@@ -122,14 +123,3 @@ def render_table(
         texts.append("\n".join(lines))
     head = [_paint([Span(title.upper(), "strong")], colour)] if title else []
     return "\n".join([*head, "\n\n".join(texts)])
-
-
-def cell_width(words: str) -> int:
-    """How many columns of a terminal words take (Unicode Standard Annex 11, wide letters)."""
-    if words.isascii():
-        return len(words)
-    from unicodedata import combining, east_asian_width
-
-    return sum(
-        0 if combining(letter) else 2 if east_asian_width(letter) in "WF" else 1 for letter in words
-    )

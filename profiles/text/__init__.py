@@ -1,4 +1,5 @@
-"""Words: hostile text made inert, close spellings, lists as prose, signs, findings.
+"""Words: hostile text made inert, cells of a terminal, close spellings, lists as prose, signs,
+findings.
 
 Imports nothing of ours.
 """

@@ -6,7 +6,6 @@ Without the toolkit:
 |---|---|
 | `session` | what is looked at: working copy, device, profile, control, findings |
 | `viewport`, `canvas` | the plate as cells: where it is looked at, and what is drawn |
-| `cells` | how many cells letters take |
 | `plate_words` | where the words of each control go, whole, or which number stands for them |
 | `panel`, `filters` | the chosen control in words; which findings are listed |
 | `naming` | findings in the names of controls and actions instead of their ids |

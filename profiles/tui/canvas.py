@@ -18,9 +18,9 @@ from profiles.model.control_value import ControlValue
 from profiles.plate.outlines import screws_of
 from profiles.sheets.contours import draw_hole
 from profiles.sheets.plate_art import corner_radius, draw_scales, draw_screws, front_size
+from profiles.text.cells import cells_of, width_of
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
-from profiles.tui.cells import cells_of, width_of
 from profiles.tui.plate_words import (
     Front,
     Lettered,

@@ -11,7 +11,7 @@ from textual.widgets import Input, OptionList
 from profiles.files.form import ABSENT, Row, convert_value, read_typed, show_value
 from profiles.files.places import KeyPath
 from profiles.files.toml_edit import EditError
-from profiles.tui.cells import cut_to
+from profiles.text.cells import cut_to
 from profiles.tui.dialogs import Choice, Choose, Dialog, Picked, make_buttons
 from profiles.tui.fields import Fields
 from profiles.tui.frame import Line, Listing, ScreenApp

@@ -25,8 +25,8 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 from textual.worker import get_current_worker
 
+from profiles.text.cells import cut_to, width_of
 from profiles.text.inert import escape_controls
-from profiles.tui.cells import cut_to, width_of
 
 if TYPE_CHECKING:
     from profiles.model import Finding, Spot

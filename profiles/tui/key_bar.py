@@ -8,7 +8,7 @@ from textual.events import Click
 from textual.strip import Strip
 from textual.widget import Widget
 
-from profiles.tui.cells import width_of
+from profiles.text.cells import width_of
 from profiles.tui.frame import Pane, ScreenApp, start_work
 from profiles.tui.help import bindings_of
 

@@ -14,8 +14,8 @@ from typing import Literal, NamedTuple
 
 from profiles.model import Device
 from profiles.plate.labels import Legend, request_labels
+from profiles.text.cells import width_of
 from profiles.text.inert import escape_controls
-from profiles.tui.cells import width_of
 
 Spot = tuple[int, int]
 """Column and row of a cell."""

@@ -6,8 +6,8 @@ from typing import Any
 from rich.text import Text
 from textual.widgets import DataTable
 
+from profiles.text.cells import cut_to
 from profiles.text.inert import escape_controls
-from profiles.tui.cells import cut_to
 
 WIDEST = 28
 """Cells of the terminal that a text takes at most."""

@@ -10,7 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from profiles.cli.group import platebook as main
-from profiles.report.terminal import cell_width
+from profiles.text.cells import width_of
 from tests.cli.conftest import EXAMPLES, ROOT
 
 pty = pytest.importorskip("pty", reason="a terminal as POSIX has it")
@@ -57,7 +57,7 @@ def run_on_terminal(columns: int, *words: str) -> list[str]:
 def test_no_line_of_a_report_is_wider_than_the_terminal(words: tuple[str, ...]) -> None:
     lines = run_on_terminal(80, *words)
     assert len(lines) > 20
-    assert [line for line in lines if cell_width(line) > 80] == []
+    assert [line for line in lines if width_of(line) > 80] == []
 
 
 def list_groups(group: click.Group, *path: str) -> list[tuple[str, ...]]:

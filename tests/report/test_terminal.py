@@ -4,7 +4,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from profiles.report.document import Cell, Column, Facts, Heading, Paragraph, Report, Span, Table
-from profiles.report.terminal import cell_width, render_table, render_text
+from profiles.report.terminal import render_table, render_text
+from profiles.text.cells import width_of
 from tests.hostile import hostile_texts
 
 LOADS = Table(
@@ -114,10 +115,11 @@ def test_columns_without_headings_have_no_rule() -> None:
 
 def test_wide_letters_take_two_columns_and_marks_none() -> None:
     """Unicode Standard Annex 11: W and F are wide; combining marks sit on their letter."""
-    assert cell_width("田中") == 4
-    assert cell_width("ｑ") == 2
-    assert cell_width("e\u0301") == 1
-    assert cell_width("żółć") == 4
+    assert width_of("田中") == 4
+    assert width_of("ｑ") == 2
+    assert width_of("e\u0301") == 1
+    assert width_of("żółć") == 4
+    assert width_of("👩\u200d👩\ufe0f") == 4
 
 
 ROWS = st.lists(st.tuples(hostile_texts(), hostile_texts()), max_size=6)
@@ -137,7 +139,7 @@ def test_wrapped_cells_keep_every_letter_within_the_width(
     columns = (Column("First", wraps=True), Column("Second", wraps=True))
     whole = render_table(Table(columns, tuple(rows)))
     wrapped = render_table(Table(columns, tuple(rows)), width=width)
-    assert all(cell_width(line) <= width for line in wrapped.split("\n"))
+    assert all(width_of(line) <= width for line in wrapped.split("\n"))
 
     def letters(text: str) -> list[str]:
         return sorted("".join(text.replace("-", "").split()))

@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from profiles.facts.profile import control_facts
 from profiles.files.library import load_library
 from profiles.model import Device
+from profiles.text.cells import width_of
 from profiles.tui.canvas import Canvas, draw_canvas, draw_dots, plate_drawing
-from profiles.tui.cells import width_of
 from profiles.tui.plate_canvas import PlateCanvas
 from profiles.tui.plate_words import Front, Words, letter_plate, shapes_of
 from profiles.tui.viewport import STRETCH, Viewport

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from profiles.facts.profile import control_facts, unbound_actions
 from profiles.files.library import load_library
 from profiles.model import Finding, Library, Spot
+from profiles.text.cells import cut_to, width_of
 from profiles.tui.canvas import draw_canvas, draw_dots, plate_drawing
-from profiles.tui.cells import cut_to, width_of
 from profiles.tui.filters import Filter, filter_findings
 from profiles.tui.themes import LOOKS, next_look
 from profiles.tui.viewport import Viewport
@@ -21,7 +21,6 @@ from tests.tui.desks import write_desk
 
 PURE = (
     "session",
-    "cells",
     "naming",
     "viewport",
     "canvas",
