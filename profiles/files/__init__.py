@@ -3,6 +3,7 @@
 | module | what it does |
 |---|---|
 | `library` | a folder read as one library, with every problem in it |
+| `folder` | which folder is the library, and which is the user's own |
 | `walk`, `kept` | the files below a folder; what was worked out from them before |
 | `documents`, `limits` | one file to plain content, guarded against hostile ones |
 | `yaml_reader`, `syntax_faults` | YAML by events; what parsers say, in plain words |

@@ -1,5 +1,9 @@
-"""Which folder is the library; loads nothing, so that the screen is there before its files are."""
+"""Which folder is the library, and which is the user's own for what belongs to none.
 
+Loads nothing, so that the screen is there before its files are.
+"""
+
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 
@@ -33,6 +37,27 @@ def find_library(
         shown = escape_controls(str(folder))
         raise NoLibraryError(f"{origin} names `{shown}`, which is no folder; {NAME_A_FOLDER}")
     return folder
+
+
+def find_own_folder(
+    environ: Mapping[str, str], name: str, xdg: str, *, windows: str, macos: str, unix: str
+) -> Path | None:
+    """Return Platebook's folder among the user's own of one kind, or None if there is to be none.
+
+    The variable `name` names the folder itself, empty for none. `xdg`, and on Windows `windows`,
+    is the variable of the folder around it; otherwise it is `macos` or `unix` in the user's home.
+
+    Source: XDG Base Directory Specification 0.8; a path that is not absolute is ignored.
+    """
+    named = environ.get(name)
+    if named is not None:
+        return Path(named) if named else None
+    base = environ.get(xdg, "")
+    if sys.platform == "win32":
+        base = environ.get(windows, "")
+    elif not Path(base).is_absolute():
+        base = str(Path(environ.get("HOME", ""), macos if sys.platform == "darwin" else unix))
+    return Path(base, "platebook") if Path(base).is_absolute() else None
 
 
 def is_folder(path: Path) -> bool:

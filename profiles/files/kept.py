@@ -20,6 +20,7 @@ from pathlib import Path
 
 from profiles.files.documents import read_bytes
 from profiles.files.faults import FileFaultError
+from profiles.files.folder import find_own_folder
 
 ENVIRONMENT_NAME = "PLATEBOOK_CACHE"
 """Environment variable that names the folder of what is kept."""
@@ -37,18 +38,17 @@ PACKAGES = ("pydantic", "pydantic_core", "yaml")
 def find_store(environ: Mapping[str, str]) -> Path | None:
     """Return the folder for what is kept, or None where there is to be none.
 
-    Source: XDG Base Directory Specification 0.8 (`XDG_CACHE_HOME`, `~/.cache`; a path that is not
-    absolute is ignored). Unverified: `LOCALAPPDATA` on Windows, `~/Library/Caches` on macOS.
+    Source: XDG Base Directory Specification 0.8 (`XDG_CACHE_HOME`, `~/.cache`). Unverified:
+    `LOCALAPPDATA` on Windows, `~/Library/Caches` on macOS.
     """
-    named = environ.get(ENVIRONMENT_NAME)
-    if named is not None:
-        return Path(named) if named else None
-    home, base = environ.get("HOME", ""), environ.get("XDG_CACHE_HOME", "")
-    if sys.platform == "win32":
-        base = environ.get("LOCALAPPDATA", "")
-    elif not Path(base).is_absolute():
-        base = str(Path(home, "Library/Caches" if sys.platform == "darwin" else ".cache"))
-    return Path(base, "platebook") if Path(base).is_absolute() else None
+    return find_own_folder(
+        environ,
+        ENVIRONMENT_NAME,
+        "XDG_CACHE_HOME",
+        windows="LOCALAPPDATA",
+        macos="Library/Caches",
+        unix=".cache",
+    )
 
 
 def make_key(folder: Path, files: Iterable[Path]) -> str | None:

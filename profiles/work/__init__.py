@@ -7,7 +7,8 @@
 | `contents` | bytes of a file, and what is wrong with them |
 | `beginning` | new documents in the working copy, and what is still missing for a whole box |
 | `forms` | every key of a document: what may be chosen, and each change as an edit |
-| `recovery`, `watch` | unsaved work kept beside the library; changes from outside noticed |
+| `remembered` | the look, and where the user was in each library |
+| `recovery` | unsaved work kept beside the library; changes from outside noticed |
 | `edits`, `controls` | the edits of a profile, and of a device with their effect on profiles |
 | `bulk` | the edits of many controls at once |
 | `judge` | what a change does to the findings of a profile |

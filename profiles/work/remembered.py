@@ -8,11 +8,12 @@ cannot be read or written is as if it had never been.
 
 import json
 import os
-import sys
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import asdict, dataclass, field
 from pathlib import Path
+
+from profiles.files.folder import find_own_folder
 
 ENVIRONMENT_NAME = "PLATEBOOK_CONFIG"
 """Environment variable that names the folder."""
@@ -35,20 +36,18 @@ class Remembered:
 def find_settings(environ: Mapping[str, str]) -> Path | None:
     """Return the file of what is remembered, or None where there is to be none.
 
-    Source: XDG Base Directory Specification 0.8 (`XDG_CONFIG_HOME`, `~/.config`; a path that is
-    not absolute is ignored). Unverified: `APPDATA` on Windows, `~/Library/Application Support` on
-    macOS.
+    Source: XDG Base Directory Specification 0.8 (`XDG_CONFIG_HOME`, `~/.config`). Unverified:
+    `APPDATA` on Windows, `~/Library/Application Support` on macOS.
     """
-    named = environ.get(ENVIRONMENT_NAME)
-    if named is not None:
-        return Path(named, "screen.json") if named else None
-    base = environ.get("XDG_CONFIG_HOME", "")
-    if sys.platform == "win32":
-        base = environ.get("APPDATA", "")
-    elif not Path(base).is_absolute():
-        own = "Library/Application Support" if sys.platform == "darwin" else ".config"
-        base = str(Path(environ.get("HOME", ""), own))
-    return Path(base, "platebook", "screen.json") if Path(base).is_absolute() else None
+    folder = find_own_folder(
+        environ,
+        ENVIRONMENT_NAME,
+        "XDG_CONFIG_HOME",
+        windows="APPDATA",
+        macos="Library/Application Support",
+        unix=".config",
+    )
+    return None if folder is None else folder / "screen.json"
 
 
 def recall() -> Remembered:
