@@ -15,7 +15,6 @@ from profiles.tui.dialogs import Choice, Choose
 from profiles.tui.frame import Line, Pane, refusable, start_work
 from profiles.tui.tables import Table
 from profiles.work.edits import Slot, bind, bound_at, candidates
-from profiles.work.judge import judge_edit
 
 BESIDE = 5
 """Profiles shown at once beside the chosen one; others are a key away."""
@@ -132,7 +131,7 @@ class ComparePane(Pane):
         ]
 
         def preview(action: str) -> Callable[[], str]:
-            return judge_edit(session.copy, profile.id, bind(link, slot, action))
+            return session.judge(bind(link, slot, action), profile=profile.id)
 
         title = f"What is {taken.action.name} in {profile.name}?"
         dialog = Choose(title, choices, preview=preview)

@@ -7,7 +7,7 @@ import re
 from collections.abc import Iterable, Mapping
 
 from profiles.facts.device import name_contact
-from profiles.model import Application, Device, Finding, Library
+from profiles.model import Finding, Library
 
 QUOTED = re.compile(r"`([^`]+)`")
 
@@ -17,22 +17,15 @@ Names = Mapping[str, str]
 
 def find_names(library: Library, documents: Iterable[str]) -> Names:
     """What the ids of these documents stand for, and those of the documents that they lead to."""
+    reached = list(documents)
+    for profile in filter(None, map(library.profiles.get, tuple(reached))):
+        reached += [*profile.device_ids, profile.profile.application]
     named: dict[str, set[str]] = {}
-    devices: dict[str, Device | None] = {}
-    applications: dict[str, Application | None] = {}
-    for id_ in documents:
-        if (profile := library.profiles.get(id_)) is not None:
-            devices |= {key: library.devices.get(key) for key in profile.device_ids}
-            applications[profile.profile.application] = library.applications.get(
-                profile.profile.application
-            )
-        devices[id_] = library.devices.get(id_)
-        applications[id_] = library.applications.get(id_)
+    for id_ in reached:
         for kind in (library.profiles, library.devices, library.applications):
             if id_ in kind:
                 named.setdefault(id_, set()).add(kind[id_].name)
-    for device in filter(None, devices.values()):
-        named.setdefault(device.id, set()).add(device.name)
+    for device in filter(None, map(library.devices.get, reached)):
         for key, control in device.controls.items():
             named.setdefault(key, set()).add(control.spoken_label)
             for contact in control.contacts:
@@ -41,8 +34,7 @@ def find_names(library: Library, documents: Iterable[str]) -> Names:
                 shown = name_contact(control, key, contact)
                 for id_ in {f"{key}.{contact}", shown, f"{device.id}/{shown}"} - {key}:
                     named.setdefault(id_, set()).add(words)
-    for application in filter(None, applications.values()):
-        named.setdefault(application.id, set()).add(application.name)
+    for application in filter(None, map(library.applications.get, reached)):
         for key, action in application.actions.items():
             named.setdefault(key, set()).add(action.name)
     return {id_: names.pop() if len(names) == 1 else "" for id_, names in named.items()}

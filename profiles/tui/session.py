@@ -256,16 +256,20 @@ class Session:
 
     def describe(self, finding: Finding) -> str:
         """The message of a finding, with names in place of ids."""
-        documents = documents_of(finding)
+        return name_ids(finding.message, self._names_of(*documents_of(finding)))
+
+    def judge(self, edit: Edit, heading: str = "", *, profile: str = "") -> Callable[[], str]:
+        """What to compute, off the screen's thread, to tell by names what a change would bring to
+        the chosen profile, or to another."""
+        profile = profile or self.profile_id
+        names = self._names_of(profile, self.device_id)
+        find = judge_edit(self.copy, profile, edit, heading)
+        return lambda: name_ids(find(), names)
+
+    def _names_of(self, *documents: str) -> Names:
         if documents not in self.view.names:
             self.view.names[documents] = find_names(self.library, documents)
-        return name_ids(finding.message, self.view.names[documents])
-
-    def judge(self, edit: Edit, heading: str = "") -> Callable[[], str]:
-        """What to compute, off the screen's thread, to tell by names what a change would bring."""
-        names = find_names(self.library, (self.profile_id, self.device_id))
-        find = judge_edit(self.copy, self.profile_id, edit, heading)
-        return lambda: name_ids(find(), names)
+        return self.view.names[documents]
 
     def apply(self, edit: Edit) -> bool:
         """Make a change. Raises EditError."""

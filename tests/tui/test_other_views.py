@@ -134,6 +134,7 @@ async def test_a_binding_is_copied_across_titles(folder: Path) -> None:
         assert 'bell = "ring-bell"' in app.session.copy.text("tramway-desk")
         await press(app, pilot, "left", "up", "c", "right", "v")
         assert "What is Sound the horn in Tramway on the desk?" in seen(app)
+        assert "- note: no profile binds HORN" in seen(app)
         await type_words(app, pilot, "whis")
         await press(app, pilot, "enter")
         assert 'horn = "whistle"' in app.session.copy.text("tramway-desk")
