@@ -115,7 +115,7 @@ class FindingsPane(Pane):
             if finding in session.problems and finding.place:
                 words = f"{self._name_place(finding.place).rpartition('/')[2]}: {words}"
             lines.append(f"{SIGNS[finding.severity]} {words}")
-        keys = [_key(finding) for finding in self._listed]
+        keys = [key_of_finding(finding) for finding in self._listed]
         at = keys.index(self._marked) if self._marked in keys else min(before, len(keys) - 1)
         self.options.fill(lines, at if keys else None, rest)
         own, accepted = self._filter.only_mine, len(session.accepted)
@@ -135,7 +135,7 @@ class FindingsPane(Pane):
 
     def on_option_list_option_highlighted(self) -> None:
         """Explain the marked finding."""
-        self._marked = _key(self.finding) if self.finding else ""
+        self._marked = key_of_finding(self.finding) if self.finding else ""
         self._show_page()
 
     def on_option_list_option_selected(self) -> None:
@@ -277,5 +277,6 @@ class FindingsPane(Pane):
         self.options.focus()
 
 
-def _key(finding: Finding) -> str:
+def key_of_finding(finding: Finding) -> str:
+    """What a finding is known by, also after others were found."""
     return f"{finding.code} {finding.subject} {finding.message}"

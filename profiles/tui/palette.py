@@ -7,10 +7,11 @@ from typing import NamedTuple
 from profiles.sheets.requests import SHEETS
 from profiles.text.prose import join_words
 from profiles.tui.dialogs import Choice, Choose, Picked
-from profiles.tui.findings_pane import SIGNS
+from profiles.tui.findings_pane import SIGNS, key_of_finding
 from profiles.tui.frame import Pane, ScreenApp, start_work
 from profiles.tui.help import palette_entries
 from profiles.tui.making import list_files
+from profiles.work.edits import Slot, bind
 
 
 class Entry(NamedTuple):
@@ -73,10 +74,8 @@ def find_entries(app: ScreenApp, pane: Pane | None, *, only_here: bool = False) 
     for finding in session.all_findings:
         words = session.describe(finding)
         line = f"{SIGNS[finding.severity]} {words}"
-        key = f"{finding.code} {finding.subject} {finding.message}"
-        yield Entry(
-            "Findings", (words, finding.code), line, partial(_show_in, app, "findings", key)
-        )
+        act = partial(_show_in, app, "findings", key_of_finding(finding))
+        yield Entry("Findings", (words, finding.code), line, act)
 
 
 def _find_controls(app: ScreenApp) -> Iterator[Entry]:
@@ -126,8 +125,6 @@ async def _show_in(app: ScreenApp, view: str, key: str) -> None:
 
 async def _place_action(app: ScreenApp, action: str, name: str) -> None:
     """Ask on which control an action goes that is bound nowhere, and bind it there."""
-    from profiles.work.edits import Slot, bind
-
     await app.action_view("plate")
     session, link = app.session, app.session.binds
     free = {

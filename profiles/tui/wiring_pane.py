@@ -153,14 +153,7 @@ class WiringPane(Pane):
     def _say(self) -> None:
         circuit, found, place = self._circuit, self._found, self._place()
         lines = ["No device."]
-        if self._table:
-            lines = [
-                TABLES[self._table],
-                "",
-                "t goes to the next table, h to the",
-                "matrix. Arrows scroll.",
-            ]
-        elif circuit is not None and self._behind and found is not None:
+        if circuit is not None and self._behind and found is not None:
             lines = [*describe_run(found[1], self._line), "", "] goes to the next wire.", CAUTION]
         elif circuit is not None and not circuit.row_pins:
             lines = ["This device has no matrix: its", "contacts have pins of their own."]
