@@ -42,9 +42,15 @@ LONG_KEY = re.compile(r"""(?<![\w.'"-])(?:(?:[\w-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]
 """A dotted key of more than 64 parts, over which `tomllib` would take quadratic time."""
 
 NO_VALUES = re.compile(
-    r'''"""(?:[^\\]|\\.)*?"""|\'\'\'.*?\'\'\'|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+'|#[^\n]*+''', re.DOTALL
+    r'''"""(?:[^\\]|\\.)*?(?:"{3,5}|\\?\Z)|'{3}.*?(?:'{3,5}|\Z)'''
+    r"""|"(?:[^"\\\n]|\\.)*+"?|'[^'\n]*+'?|#[^\n]*+""",
+    re.DOTALL,
 )
-"""Texts and comments of TOML, whose commas and equals signs separate nothing."""
+"""Texts and comments of TOML, whose commas and equals signs separate nothing.
+
+A text may end with two quotes of its own. One with no end goes on to the last place it could have:
+`tomllib` reads no further, and to look for the end of each anew would take quadratic time.
+"""
 
 HALF_LETTER = re.compile(r"[\ud800-\udfff]")
 

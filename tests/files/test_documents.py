@@ -214,6 +214,8 @@ def test_a_file_of_too_many_values_is_refused() -> None:
     for text, form in (
         ("a = [" + "1," * 40_001 + "]", "toml"),
         ("a = [" + "1," * 80_001, "toml"),  # before it is read, so its end does not matter
+        ('a = ["""x"""", ' + "1," * 80_001 + '"', "toml"),  # whose text ends with a quote
+        ("a = ['''x''''', " + "1," * 80_001 + "'", "toml"),
         ("a: [" + "1," * 40_000 + "1]", "yaml"),
         ('{"a": [' + "1," * 40_000 + "1]}", "json"),
     ):
@@ -234,6 +236,20 @@ def test_a_file_of_too_many_values_is_refused() -> None:
 )
 def test_signs_within_texts_and_comments_are_no_values(text: str) -> None:
     assert parse_text(text, "toml") == tomllib.loads(text)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        'a = """' + '\\"""\n' * 10_000 + "," * 80_001,  # each quote might begin a text
+        'a = "' + '\\"' * 20_000 + "," * 80_001,
+        'a = """' + "," * 80_001 + "\\",
+        "a = '''" + "," * 80_001,
+        "a = '" + "," * 80_001,
+    ],
+)
+def test_a_text_that_does_not_end_is_told_before_the_signs_in_it(text: str) -> None:
+    assert _refuse(text, "toml").code == "broken-syntax"
 
 
 @pytest.mark.parametrize("form", ["toml", "yaml", "json"])
