@@ -174,6 +174,15 @@ def test_the_library_of_the_environment_serves_a_file_in_a_folder_of_it(
     assert platebook("convert", profile, "--csv") == named
 
 
+def test_the_library_that_is_named_goes_before_that_of_the_environment(
+    platebook: Run, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    profile = EXAMPLES / "harbour" / "profiles" / "cobblegate-on-helm-desk.toml"
+    named = platebook("convert", profile, "--csv", "--library", EXAMPLES / "harbour")
+    monkeypatch.setenv("PLATEBOOK_LIBRARY", "nowhere")
+    assert platebook("convert", profile, "--csv", "--library", EXAMPLES / "harbour") == named
+
+
 def test_without_its_library_a_profile_is_a_table_of_its_bindings(
     platebook: Run, library: Path, tmp_path: Path
 ) -> None:

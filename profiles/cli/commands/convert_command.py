@@ -103,10 +103,13 @@ def _find_library(file: Path, option: str | None) -> LoadedLibrary | None:
     """The library that a file is of: the one named, one around it, or its own folder."""
     from profiles.work.tables import holds
 
-    here = Path().resolve()
-    near = [here] if here in file.resolve().parents else []
-    named = [find_folder(None)] if os.environ.get(ENVIRONMENT_NAME) else []
-    folders = [find_folder(option)] if option is not None else [*named, *near, file.parent]
+    if option is not None:
+        folders = [find_folder(option)]
+    else:
+        here = Path().resolve()
+        named = [find_folder(None)] if os.environ.get(ENVIRONMENT_NAME) else []
+        near = [here] if here in file.resolve().parents else []
+        folders = [*named, *near, file.parent]
     for folder in folders:
         loaded = load_library(folder)
         if holds(loaded, file):
