@@ -8,14 +8,7 @@ import click
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.group import WholeGroup
 from profiles.cli.libraries import find_folder, library_option, open_sound_library, write_problems
-from profiles.cli.output import (
-    note,
-    put_outputs,
-    replace_option,
-    show_path,
-    write,
-    write_report,
-)
+from profiles.cli.output import note, put_outputs, replace_option, show_path, write, write_report
 from profiles.files.bundle import Bundle, BundleError, unpack_bundle, write_bundle
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary, load_library

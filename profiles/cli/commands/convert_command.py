@@ -7,19 +7,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from profiles.cli.exits import Unusable
-from profiles.cli.libraries import (
-    explain_fault,
-    find_folder,
-    library_option,
-)
-from profiles.cli.output import (
-    note,
-    put_outputs,
-    replace_option,
-    show_path,
-    write,
-    write_file_text,
-)
+from profiles.cli.libraries import explain_fault, find_folder, library_option
+from profiles.cli.output import note, put_outputs, replace_option, show_path, write, write_file_text
 from profiles.files.documents import read_document
 from profiles.files.faults import FileFaultError
 from profiles.files.folder import ENVIRONMENT_NAME

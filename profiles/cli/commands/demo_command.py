@@ -12,12 +12,7 @@ import click
 from profiles.api import check, load
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings import report_findings
-from profiles.cli.output import (
-    date_option,
-    show_path,
-    write,
-    write_report,
-)
+from profiles.cli.output import date_option, show_path, write, write_report
 from profiles.cli.remarks import describe_losses
 from profiles.files.bundled import find_bundled
 from profiles.files.guess import holds_document

@@ -5,13 +5,7 @@ from pathlib import Path
 import click
 
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import (
-    date_option,
-    put_outputs,
-    replace_option,
-    show_path,
-    write,
-)
+from profiles.cli.output import date_option, put_outputs, replace_option, show_path, write
 from profiles.cli.remarks import describe_remarks, plain_remarks
 from profiles.report.data import dump_json
 from profiles.sheets.sheet import Remark
