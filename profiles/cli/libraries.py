@@ -51,12 +51,22 @@ def open_library(option: str | None, origin: str = "--library") -> "LoadedLibrar
     Raises:
         Unusable: where there is no such folder.
     """
+    return open_folder(find_folder(option, origin))
+
+
+def open_folder(folder: Path) -> "LoadedLibrary":
+    """Load the library of a folder as `open_library` does."""
     from profiles.files.library import load_library
 
-    loaded = load_library(find_folder(option, origin))
-    for line in loaded.notes:
-        note(f"note: {line}")
+    loaded = load_library(folder)
+    write_notes(loaded.notes)
     return loaded
+
+
+def write_notes(notes: Sequence[str]) -> None:
+    """Put the notes of a loaded library on stderr, one a line."""
+    for line in notes:
+        note(f"note: {line}")
 
 
 def open_sound_library(option: str | None, origin: str = "--library") -> "LoadedLibrary":

@@ -10,7 +10,7 @@ import click
 from profiles.checks.codes import read_pages
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings import report_findings, report_summary
-from profiles.cli.libraries import find_folder, library_option
+from profiles.cli.libraries import find_folder, library_option, open_folder, write_notes
 from profiles.cli.output import note, show_path, write, write_report
 from profiles.files.walk import Excerpts, show_file
 from profiles.text.finding import SEVERITIES, Finding, Severity
@@ -117,7 +117,7 @@ def command(
     if recalled.checked is not None:
         checked = recalled.checked
         excerpt = Excerpts({show_file(path): path for path in recalled.files})
-        _tell(checked.notes)
+        write_notes(checked.notes)
     else:
         loaded = _open_filled(root)
         _require_names(loaded.library, devices, profiles)
@@ -173,10 +173,7 @@ def _open_filled(root: Path) -> "LoadedLibrary":
     Raises:
         Unusable: where the folder holds nothing for a library.
     """
-    from profiles.files.library import load_library
-
-    loaded = load_library(root)
-    _tell(loaded.notes)
+    loaded = open_folder(root)
     if not loaded.library.documents and not loaded.problems:
         from profiles.files.guess import find_near_misses
 
@@ -185,11 +182,6 @@ def _open_filled(root: Path) -> "LoadedLibrary":
             "\n  ".join(find_near_misses(loaded.folder)) or "Start one: `platebook new device ID`",
         )
     return loaded
-
-
-def _tell(notes: tuple[str, ...]) -> None:
-    for line in notes:
-        note(f"note: {line}")
 
 
 def _require_names(library: "Library", devices: tuple[str, ...], profiles: tuple[str, ...]) -> None:
