@@ -11,7 +11,7 @@ module cannot make is an `EditError`, never a wrong file.
 
 import re
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from typing import Any, NamedTuple
 
@@ -114,8 +114,8 @@ def append_table(text: str, path: KeyPath, table: dict[str, Any]) -> str:
             name = escape_controls(str(Spot("", path))[1:])
             raise EditError(f"`{name}` is a list with comments inside; write it as `[[{name}]]`")
         return set_value(text, path, wanted)
-    words = ".".join(write_key(part) for part in path if isinstance(part, str))
-    lines = [f"[[{words}]]", *(f"{write_key(key)} = {write_value(table[key])}" for key in table)]
+    header, *entries = write_section(path, table)
+    lines = [f"[{header}]", *entries]
     kin = [
         section
         for section in list_sections(list_statements(text))
@@ -171,6 +171,13 @@ def write_value(value: Any) -> str:
         return f"[{', '.join(write_value(one) for one in value)}]"
     written: str = tomlkit.item(value).as_string()
     return written
+
+
+def write_section(path: KeyPath, table: Mapping[str, Any]) -> list[str]:
+    """Return the lines of a table as TOML: its header, and an entry for each key."""
+    words = ".".join(write_key(part) for part in path if isinstance(part, str))
+    entries = [f"{write_key(key)} = {write_value(one)}" for key, one in table.items()]
+    return [f"[{words}]", *entries]
 
 
 def same_content(one: Any, other: Any) -> bool:
@@ -367,9 +374,7 @@ def _add_section(
 ) -> str:
     kin = [section for section in sections if section.path[: len(path) - 1] == path[:-1]]
     after = max((kin or sections), key=lambda section: section.end)
-    words = ".".join(write_key(part) for part in path if isinstance(part, str))
-    entries = [f"{write_key(key)} = {write_value(one)}" for key, one in value.items()]
-    lines = [f"[{words}]", *entries]
+    lines = write_section(path, value)
     return _insert_after(text, after.end, ["", *lines] if text.strip() else lines)
 
 
@@ -394,8 +399,7 @@ def find_line_ending(text: str) -> str:
 def _insert_after(text: str, at: int, lines: Sequence[str]) -> str:
     """Insert lines below the one that holds offset `at`; a missing last line end stays missing."""
     end = find_line_ending(text)
-    line = LINE.match(text, at)
-    below = line.end() if line else len(text)
+    below = find_line_end(text, at)
     if below == 0 or text[below - 1] == "\n":
         return text[:below] + "".join(one + end for one in lines) + text[below:]
     return text + "".join(end + one for one in lines)

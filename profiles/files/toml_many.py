@@ -29,6 +29,7 @@ from profiles.files.toml_edit import (
     with_value,
     without,
     write_key,
+    write_section,
     write_value,
 )
 from profiles.files.toml_places import Statement, list_statements, scan_toml
@@ -86,10 +87,8 @@ def _list_patches(text: str, before: Any, changes: Sequence[tuple[KeyPath, Any]]
         elif there is not None or not isinstance(path[-1], str):
             raise EditError("a table that is there is changed key by key")
         elif isinstance(value, dict) and holder in kin and wants_header(path, kin[holder]):
-            words = ".".join(write_key(part) for part in path if isinstance(part, str))
-            lines = [f"{write_key(key)} = {write_value(one)}" for key, one in value.items()]
             at = find_line_end(text, max(section.end for section in kin[holder]))
-            new = "".join(line + end for line in ("", f"[{words}]", *lines))
+            new = "".join(line + end for line in ("", *write_section(path, value)))
             patches.append(Patch(Span(at, at), True, new))
         elif not isinstance(value, dict) and headed.get(holder):
             own = headed[holder]
