@@ -23,9 +23,8 @@ from profiles.files.documents import (
 )
 from profiles.files.places import KeyPath
 from profiles.files.save import replace_file
-from profiles.files.text_edit import append_table, remove_key, rename_key, set_value
+from profiles.files.text_edit import append_table, change_many, remove_key, rename_key, set_value
 from profiles.files.toml_edit import EditError, drop_comment_line, fill_placeholder
-from profiles.files.toml_many import change_many
 from profiles.files.validate import AnyValue, validate_content, validate_settings
 from profiles.model import Library
 from profiles.model.binding import BindingKeyError, parse_key
@@ -89,14 +88,7 @@ class FileEditor:
 
     def change_many(self, changes: Sequence[tuple[KeyPath, Any]]) -> None:
         """Set many keys, and remove those of value None, in the time of a few."""
-        if self.format == "toml":
-            self.text = change_many(self.text, changes)
-            return
-        for path, value in changes:
-            if value is None:
-                self.remove(path)
-            else:
-                self.set(path, value)
+        self.text = change_many(self.text, self.format, changes)
 
     def append(self, path: KeyPath, table: Mapping[str, Any]) -> None:
         """Add a table to the end of the list of tables at `path`, which is made where it lacks."""

@@ -1,11 +1,12 @@
-"""One change in the text of a file of any format, every other byte left alone.
+"""Changes in the text of a file of any format, every other byte left alone.
 
 Each function takes the format, and raises `EditError` where a change cannot be made safely.
 """
 
+from collections.abc import Sequence
 from typing import Any
 
-from profiles.files import place_edit, toml_edit
+from profiles.files import place_edit, toml_edit, toml_many
 from profiles.files.places import Format, KeyPath
 
 
@@ -35,3 +36,12 @@ def rename_key(text: str, form: Format, path: KeyPath, name: str) -> str:
     if form == "toml":
         return toml_edit.rename_key(text, path, name)
     return place_edit.rename_key(text, form, path, name)
+
+
+def change_many(text: str, form: Format, changes: Sequence[tuple[KeyPath, Any]]) -> str:
+    """Return `text` with many keys set, and those of value None removed."""
+    if form == "toml":
+        return toml_many.change_many(text, changes)
+    for path, value in changes:
+        text = remove_key(text, form, path) if value is None else set_value(text, form, path, value)
+    return text
