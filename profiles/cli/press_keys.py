@@ -16,7 +16,7 @@ from typing import Any, Protocol, TextIO
 from profiles.live.lines import AnswerKind
 
 END = "\x04"
-"""Said for the person when the input has ended; nothing that a line can hold."""
+"""Said for the person when the input has ended; no word that is typed, but Ctrl-D as a key."""
 
 ESCAPE_WAIT = 0.02
 """Seconds within which the rest of an arrow key's letters arrives after its escape."""

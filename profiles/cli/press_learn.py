@@ -13,7 +13,6 @@ from profiles.files.save import SaveError
 from profiles.files.toml_edit import EditError
 from profiles.live.learn import learn_inputs
 from profiles.text.inert import escape_controls
-from profiles.work.names import find_named
 from profiles.work.press_learn import change_inputs, report_lesson, warn_of_numbering
 
 
@@ -67,7 +66,7 @@ def command(
         )
     if name is not None or plate is not None:
         raise click.UsageError("--name and --plate go with a new box")
-    found = find_named("device", device, loaded.library.devices)
+    found = loaded.library.devices[device]
     path = loaded.sources[found.id].path
     editor = FileEditor.open(path, loaded.library)  # before anything is pressed in vain
     tests, is_recorded = hear_tests(found, "learn", where, detents=5, every=True)
