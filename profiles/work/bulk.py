@@ -214,15 +214,17 @@ def number_labels(device: Device, controls: Sequence[str], first: int, words: st
 def delete_all(library: Library, device: Device, controls: Sequence[str]) -> Edit:
     """Remove controls, and every binding that needs one of them."""
     edits = [delete(library, device.id, key) for key in controls]
-    gone: dict[str, set[str]] = {}
+    bound: dict[str, dict[str, None]] = {}  # what needs several of them goes once
+    for key in controls:
+        for profile, keys in bindings_of(library, device.id, key).items():
+            bound.setdefault(profile, {}).update(dict.fromkeys(keys))
 
     def change(open_file: OpenFile) -> None:
         for key in controls:
             open_file(device.id).remove_control(key)
-            for profile, keys in bindings_of(library, device.id, key).items():
-                for one in set(keys) - gone.setdefault(profile, set()):
-                    open_file(profile).remove_binding(one)
-                    gone[profile].add(one)
+        for profile, keys in bound.items():
+            for binding in keys:
+                open_file(profile).remove_binding(binding)
 
     joined = join_edits(f"Delete {name_controls(controls)}", edits)
     return joined._replace(change=change)

@@ -152,3 +152,12 @@ def test_controls_go_with_the_bindings_that_need_any_of_them(copy: WorkingCopy) 
         for bound in link.bound
         for who in (*bound.held, bound.acting)
     }
+
+
+def test_bindings_go_however_often_the_deletion_was_tried_before(copy: WorkingCopy) -> None:
+    edit = delete_all(copy.library, desk(copy), ["horn", "bell"])
+    shown = copy.trial(edit.change).texts["harbour-desk"][1]
+    make(copy, edit)
+    assert copy.text("harbour-desk") == shown
+    assert '"sound-horn"' not in shown
+    assert '"ring-bell"' not in shown
