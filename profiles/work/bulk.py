@@ -86,11 +86,12 @@ def duplicate(device: Device, controls: Sequence[str], across: int, down: int, s
 
     def change(open_file: OpenFile) -> None:
         editor = open_file(device.id)
-        written = editor.content["controls"]
+        written, values = editor.content["controls"], list[tuple[tuple[str, str], Any]]()
         for key, name, place in copies:
             fields = {one: value for one, value in written[key].items() if one not in OWN_KEYS}
             label = _number_label(device.controls[key].label, name)
-            editor.set_control(name, {**fields, "label": label, "position": place})
+            values.append((("controls", name), {**fields, "label": label, "position": place}))
+        editor.change_many(values)
 
     return Edit(f"Add {count(len(copies), 'copy', 'copies')}", change)
 

@@ -100,16 +100,7 @@ def starting_fields(device: Device, kind: str, label: str, x: float, y: float) -
 
 def put(device: str, words: str, values: Sequence[tuple[tuple[str, ...], Any]]) -> Edit:
     """Put values into a device's file at their paths; None removes the key there."""
-
-    def change(open_file: OpenFile) -> None:
-        editor = open_file(device)
-        for path, value in values:
-            if value is None:
-                editor.remove(path)
-            else:
-                editor.set(path, value)
-
-    return Edit(words, change)
+    return Edit(words, lambda open_file: open_file(device).change_many(values))
 
 
 def move(device: str, control: str, position: tuple[float, float]) -> Edit:
