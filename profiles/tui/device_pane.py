@@ -22,7 +22,6 @@ from profiles.work.controls import (
     add,
     change_fields,
     check_fields,
-    delete,
     fields_of,
     move,
     renumber,
@@ -370,11 +369,7 @@ class DevicePane(Pane):
     @refusable
     def action_delete(self) -> None:
         """Delete what is marked, and the bindings that need it; they are shown before."""
-        device, control = self._chosen()
-        if self._marked:
-            self._decide(delete_all(self.session.library, device, self.marked))
-        else:
-            self._decide(delete(self.session.library, device.id, control))
+        self._decide(delete_all(self.session.library, self._chosen()[0], self.marked))
 
     @refusable
     def action_wiring(self) -> None:
