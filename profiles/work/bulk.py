@@ -19,7 +19,7 @@ from profiles.plan.layout import (
 )
 from profiles.plate.order import reading_order
 from profiles.text.prose import count
-from profiles.work.controls import bindings_of, delete, move, put, renumber
+from profiles.work.controls import bindings_of, delete, put, renumber
 from profiles.work.copy import OpenFile
 from profiles.work.edits import Edit
 
@@ -56,9 +56,9 @@ def shift(device: Device, controls: Sequence[str], right: float, up: float) -> E
     for key in controls:
         outer = device.controls[key].concentric_with or key
         x, y = device.controls[outer].position
-        wanted[outer] = (x + right, y + up)
-    edits = [move(device.id, key, at) for key, at in wanted.items()]
-    return join_edits(f"Move {name_controls(controls)} by {right:g}, {up:g}", edits)
+        wanted[outer] = (round(x + right, 3), round(y + up, 3))
+    values = [(("controls", key, "position"), list(at)) for key, at in wanted.items()]
+    return put(device.id, f"Move {name_controls(controls)} by {right:g}, {up:g}", values)
 
 
 def duplicate(device: Device, controls: Sequence[str], across: int, down: int, step: Size) -> Edit:
