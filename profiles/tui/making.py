@@ -19,6 +19,7 @@ from profiles.text.inert import escape_controls, file_name
 from profiles.text.prose import count, join_words
 from profiles.tui.dialogs import Ask, Read, ask_to_replace
 from profiles.tui.frame import ScreenApp
+from profiles.tui.printing import explain
 from profiles.tui.session import Session
 from profiles.work.outputs import Output, OutputError, write_outputs
 
@@ -61,12 +62,7 @@ class File(NamedTuple):
             target = Path(found["where"].strip() or start).expanduser()
             asked = (app.folder, session.library, session.profile_id, session.device_id, target)
             app.tell("Writing …")
-            app.compute(
-                app.screen_stack[0],
-                partial(_write, self, Asked(*asked)),
-                partial(_tell, app, self, Asked(*asked)),
-                "write",
-            )
+            _start(app, self, Asked(*asked))
 
         hint = f"{self.words}. Enter writes it, Escape cancels."
         app.ask(Ask(self.name, {"where": start}, hint=hint), take)
@@ -79,14 +75,19 @@ class _Told(NamedTuple):
     may_replace: bool = False
 
 
+def _start(app: ScreenApp, file: File, asked: Asked) -> None:
+    """Write it off the screen's thread, and tell what became of it."""
+    find, take = partial(_write, file, asked), partial(_tell, app, file, asked)
+    app.compute(app.screen_stack[0], find, take, "write")
+
+
 def _write(file: File, asked: Asked) -> _Told:
     try:
         return _Told(file.make(asked))
     except OutputError as error:
-        words = f"{error}. {error.remedy}" if error.remedy else str(error)
-        return _Told([words.replace("\n", "; ")], error.may_replace and not asked.is_replacing)
+        return _Told([explain(error)], error.may_replace and not asked.is_replacing)
     except (RequestError, BundleError) as error:
-        return _Told([f"{error}. {error.remedy}" if error.remedy else str(error)])
+        return _Told([explain(error)])
     except (FileFaultError, RefusedError) as error:
         return _Told([escape_controls(str(error))])
 
@@ -95,16 +96,7 @@ def _tell(app: ScreenApp, file: File, asked: Asked, told: _Told) -> None:
     app.tell(told.lines[0] if told.lines else "Nothing to write.")
     if told.may_replace:
         again = asked._replace(is_replacing=True)
-
-        def replace() -> None:
-            app.compute(
-                app.screen_stack[0],
-                partial(_write, file, again),
-                partial(_tell, app, file, again),
-                "write",
-            )
-
-        ask_to_replace(app, told.lines[0], replace)
+        ask_to_replace(app, told.lines[0], partial(_start, app, file, again))
     elif len(told.lines) > 1 and len(app.screen_stack) == 1:
         app.push_screen(Read(file.name, told.lines))
 
@@ -197,7 +189,7 @@ def _make_changes(asked: Asked, *, labels: bool = False) -> list[str]:
         try:
             commit = copy_revision(asked.folder, "HEAD", Path(temporary))
         except RevisionError as error:
-            raise RefusedError(f"{error}. {error.remedy}" if error.remedy else str(error)) from None
+            raise RefusedError(explain(error)) from None
         old: LoadedLibrary = load_library(temporary)
         if old.problems:
             raise RefusedError(

@@ -5,16 +5,17 @@ Settings are made from the request's class, so that a new sheet or option is her
 
 from dataclasses import dataclass, field, replace
 from datetime import date
+from typing import Protocol
 
 from profiles.drawing.terminal import PROPORTIONS, render_cells
 from profiles.model import Library
 from profiles.report.terminal import render_text
-from profiles.sheets.options import RequestError, options_of
+from profiles.sheets.options import options_of
 from profiles.sheets.requests import SHEETS, LegendRequest, SheetRequest
 from profiles.sheets.sheet import Remark
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
-from profiles.work.outputs import OutputError, write_outputs
+from profiles.work.outputs import write_outputs
 from profiles.work.printing import choose_formats, make_sheets, place_sheets
 
 
@@ -160,7 +161,13 @@ def print_form(
     return Printed(words, tuple(_list_remarks(tuple(remarks))))
 
 
-def explain(error: RequestError | OutputError) -> str:
+class Refusal(Protocol):
+    """An error with a way out: a sentence, or empty."""
+
+    remedy: str
+
+
+def explain(error: Refusal) -> str:
     """A refusal and its way out as sentences of one line."""
     words = str(error).replace("\n", "; ")
     return f"{words}. {error.remedy}" if error.remedy else words
