@@ -11,7 +11,6 @@ the model stays the judge of it.
 import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
-from functools import cache
 from typing import Any, NamedTuple
 
 from profiles.files.keys import describe_type
@@ -65,17 +64,12 @@ class Row(NamedTuple):
         return bool(self.branches) and all(_is_deep(one) for one in self.branches)
 
 
-@cache
-def _schema_of(kind: str) -> Schema:
-    return schemas()[kind]
-
-
 def find_branches(kind: str, content: Any, path: KeyPath) -> tuple[Schema, ...]:
     """The schemas of what may stand at a place of a file; empty where nothing may.
 
     Of the branches of a control only those of the kind that it names come back, at each level.
     """
-    schema = _schema_of(kind)
+    schema = schemas()[kind]
     definitions = schema["$defs"]
     found, value = tuple(_open(schema, definitions)), content
     for part in path:
@@ -109,7 +103,7 @@ def list_rows(kind: str, content: Any, path: KeyPath) -> tuple[Row, ...]:
     if any("kind" in one.get("properties", {}) for one in every) and path:
         known = {"kind": None, **known}
     needed = {name for one in branches for name in one.get("required", ())}
-    names = [name for one in branches for name in _list_names(one, _schema_of(kind)["$defs"])]
+    names = [name for one in branches for name in _list_names(one, schemas()[kind]["$defs"])]
     keys = dict.fromkeys((*known, *names, *table))
     return tuple(_make_row(kind, content, (*path, key), key in needed) for key in keys)
 

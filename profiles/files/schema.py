@@ -10,6 +10,7 @@ nowhere, is left to `check`.
 """
 
 import json
+from functools import cache
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
@@ -47,8 +48,9 @@ _CONTACT = rf"\s*({_NAME}/)?{_NAME}(\.{_NAME})?\s*"
 BINDING_KEY = rf"^{_CONTACT}(\+{_CONTACT})*$"
 
 
+@cache
 def schemas() -> dict[str, Schema]:
-    """Return the schema of each kind of file, by kind."""
+    """Return the schema of each kind of file, by kind; made once, and not to be changed."""
     from profiles.model import Application, Board, Device, Part, Profile, Settings
     from profiles.model.base import Value
     from profiles.model.keys import describe_field
