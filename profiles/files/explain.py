@@ -16,7 +16,7 @@ from profiles.files.expectations import (
     find_known_keys,
 )
 from profiles.files.faults import FileFaultError, count_rest
-from profiles.files.places import KeyPath
+from profiles.files.places import KeyPath, find_at
 from profiles.files.unquoted import find_unquoted
 from profiles.model.base import UnknownName, UnknownNamesError, UnknownSignError
 from profiles.model.part import HOLDERS, OWN_KEYS
@@ -93,7 +93,7 @@ class Subject(NamedTuple):
     @property
     def value(self) -> Any:
         """What the file holds there, or None."""
-        return look_up(self.content, self.path)
+        return find_at(self.content, self.path)
 
     @property
     def about(self) -> str:
@@ -109,16 +109,6 @@ def name_path(path: KeyPath) -> str:
 def shorten(text: str, length: int = LONGEST_WORD) -> str:
     """Return text for a message: visible, and cut in the open where it is long."""
     return escape_controls(text if len(text) <= length else text[:length] + "…")
-
-
-def look_up(content: Any, path: KeyPath) -> Any:
-    """Return the value at a path, or None where there is none."""
-    for part in path:
-        try:
-            content = content[part]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return content
 
 
 def explain_errors(
@@ -170,7 +160,7 @@ def explain_traced(
     faults = []
     lists: set[KeyPath] = set()
     for place, group in _reduce(left, ()) if left else ():
-        members, holder = look_up(content, place[:-1]), place[:-1]
+        members, holder = find_at(content, place[:-1]), place[:-1]
         if holder in lists:
             continue
         are_numbers = isinstance(members, list) and all(type(member) is int for member in members)
@@ -209,12 +199,12 @@ def _find_written(written: dict[str, Any], path: KeyPath) -> KeyPath:
     """Where a file gives the key of a control: in the control, its part, or as the part's name."""
     if len(path) < 3 or path[0] not in HOLDERS or path[2] in OWN_KEYS:
         return path
-    if path[2] in look_up(written, path[:2]):
+    if path[2] in find_at(written, path[:2]):
         return path
-    word = look_up(written, (*path[:2], "part"))
+    word = find_at(written, (*path[:2], "part"))
     in_part = ("parts", word, *path[2:])
     return (
-        path if word is None else in_part if look_up(written, in_part[:2]) else (*path[:2], "part")
+        path if word is None else in_part if find_at(written, in_part[:2]) else (*path[:2], "part")
     )
 
 
@@ -225,7 +215,7 @@ def _tags(error: Traced) -> bool:
 
 def _takes_kind(written: dict[str, Any], path: KeyPath) -> str | None:
     """The part that a control has its kind from; None where it gives a kind itself, or is none."""
-    control = look_up(written, path) if path[:1] == ("controls",) else None
+    control = find_at(written, path) if path[:1] == ("controls",) else None
     word = control.get("part") if isinstance(control, dict) and "kind" not in control else None
     return word if isinstance(word, str) else None
 
@@ -251,7 +241,7 @@ def _explain_missing(subject: Subject, first: Traced, errors: list[Traced]) -> F
     key, holder = subject.path[-1], subject.path[:-1]
     about = f": {subject.about}" if subject.about else ""
     if isinstance(key, int):
-        found = describe(look_up(subject.content, holder))
+        found = describe(find_at(subject.content, holder))
         message = f"`{name_path(holder)}` is {found}, too short"
         return FileFaultError("wrong-value", message, f"Complete the list{about}", path=holder)
     has = f"`{name_path(holder)}` has" if holder else "the file has"
@@ -280,7 +270,7 @@ def _explain_unknown_key(subject: Subject, first: Traced, errors: list[Traced]) 
 def _explain_tag(subject: Subject, first: Traced, errors: list[Traced]) -> FileFaultError:
     kinds = find_kinds(subject.model, subject.content, subject.path)
     kind_path = (*subject.path, "kind")
-    found = look_up(subject.content, kind_path)
+    found = find_at(subject.content, kind_path)
     known = join_words([f"`{kind}`" for kind in kinds], "or")
     keys = subject.value if isinstance(subject.value, dict) else ()
     typo = next((key for key in keys if closest(key, ["kind"])), None)

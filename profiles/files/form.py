@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, NamedTuple
 
 from profiles.files.keys import describe_type
-from profiles.files.places import KeyPath
+from profiles.files.places import KeyPath, find_at
 from profiles.files.schema import Schema, schemas
 
 ABSENT = object()
@@ -84,12 +84,7 @@ def find_branches(kind: str, content: Any, path: KeyPath) -> tuple[Schema, ...]:
 
 def look_up(content: Any, path: KeyPath) -> Any:
     """The value at a path; `ABSENT` where there is none."""
-    for part in path:
-        try:
-            content = content[part]
-        except (KeyError, IndexError, TypeError):
-            return ABSENT
-    return content
+    return find_at(content, path, ABSENT)
 
 
 def list_rows(kind: str, content: Any, path: KeyPath) -> tuple[Row, ...]:

@@ -7,7 +7,7 @@ columns. `locator` puts them together.
 
 import re
 from bisect import bisect_right
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 KeyPath = tuple[str | int, ...]
 Format = Literal["toml", "yaml", "json"]
@@ -68,3 +68,13 @@ class Lines:
         start = self.starts[number - 1]
         end = self.starts[number] if number < len(self.starts) else len(self.text)
         return self.text[start:end].rstrip("\r\n")
+
+
+def find_at(content: Any, path: KeyPath, absent: Any = None) -> Any:
+    """Return the value at a path, or `absent` where there is none."""
+    for part in path:
+        try:
+            content = content[part]
+        except (KeyError, IndexError, TypeError):
+            return absent
+    return content
