@@ -300,4 +300,5 @@ def _split(words: str) -> list[str]:
 
 def _read_member(node: Schema, at: int, words: str) -> Any:
     below = _step(node, at)
-    return read_typed((below,), words) if "type" in below else _read_number(words) or words
+    typed = [one for one in (below, *below.get("anyOf", ())) if "type" in one]
+    return read_typed(typed, words) if typed else _read_number(words) or words

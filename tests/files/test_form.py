@@ -172,6 +172,11 @@ def test_a_binding_takes_its_other_forms() -> None:
     assert convert_value({"action": "toot"}, "text", branches) == "toot"
 
 
+def test_actions_whose_ids_are_numbers_stay_ids_in_a_list() -> None:
+    branches = find_branches("profile", {}, ("bindings", "horn"))
+    assert same_content(read_typed(branches, "42, toot, 0"), ["42", "toot", "0"])
+
+
 def test_what_no_file_may_have_is_absent() -> None:
     assert look_up(DEVICE, ("controls", "nobody", "hole")) is ABSENT
     assert find_branches("device", DEVICE, ("nothing", "here")) == ()
