@@ -19,7 +19,7 @@ from profiles.tui.previewing import offer_edit
 from profiles.work.beginning import AnswerError, Question
 from profiles.work.edits import Edit
 from profiles.work.forms import DocumentForm, list_documents
-from profiles.work.judge import judge_edit
+from profiles.work.judge import describe_change, judge_edit
 
 NAMES_WIDE = 17
 """Cells of a key's name."""
@@ -243,7 +243,7 @@ class FormDialog(Dialog[None]):
 
         def preview(key: str) -> Callable[[], str]:
             edit = form.set(row.path, read_typed(row.branches, key))
-            return lambda: judge_edit(form.copy, self.app.session.profile_id, edit)()
+            return judge_edit(form.copy, self.app.session.profile_id, edit)
 
         title = f"{form.name(row.path)}: now {show_value(row.value) or row.default or 'not given'}"
         self.app.ask(
@@ -427,15 +427,16 @@ class ValueDialog(Dialog[str]):
         if event.value == show_value(self._row.value):
             fault.say("")
             return
-        edit = self._edit(event.value)
+        copy, edit = self._form.copy, self._edit(event.value)
+        before, profile = copy.library, self.app.session.profile_id
         try:
-            self._form.copy.trial(edit.change)
+            after = copy.trial(edit.change).library
         except EditError as error:
             fault.say(str(error))
             return
         fault.say("")
-        judged = judge_edit(self._form.copy, self.app.session.profile_id, edit)
-        self.app.compute(self, judged, lambda words: more.say(words.strip()))
+        words = f"Then: {edit.words}."
+        self.app.compute(self, lambda: describe_change(profile, before, after, words), more.say)
 
     def on_input_submitted(self) -> None:
         """Enter takes it."""
