@@ -15,7 +15,7 @@ from profiles.files.convert import count_comments
 from profiles.files.documents import parse_text
 from profiles.files.faults import FileFaultError
 from profiles.files.locator import scan_spans
-from profiles.files.places import Format, KeyPath, Span
+from profiles.files.places import Format, KeyPath, Span, SpanMap
 from profiles.files.toml_edit import (
     EditError,
     look_up,
@@ -24,7 +24,7 @@ from profiles.files.toml_edit import (
     with_value,
     without,
 )
-from profiles.files.write import make_node
+from profiles.files.write import make_node, write_node
 from profiles.model import Spot
 from profiles.text.inert import escape_controls
 
@@ -98,7 +98,7 @@ class _Text:
         self.content = parse_text(text, form)
 
     @cached_property
-    def spans(self) -> Any:
+    def spans(self) -> SpanMap:
         """Both spans of every key path."""
         return scan_spans(self.text, self.form)
 
@@ -111,14 +111,14 @@ class _Text:
 
     def _start(self, path: KeyPath) -> int:
         key, value = self.spans[path]
-        return int((key or value).start)
+        return (key or value).start
 
     def _end(self, path: KeyPath) -> int:
         """Offset just past what stands at a path, the space below it left out."""
         value = self.spans[path].value
         if not self.is_in_braces(path) and path in self._below:
             return max(self._end(one) for one in self._below[path])
-        return int(value.start) + len(self.text[value.start : value.end].rstrip())
+        return value.start + len(self.text[value.start : value.end].rstrip())
 
     def is_in_braces(self, path: KeyPath) -> bool:
         """Whether a table or list is written in braces or brackets, not in lines."""
@@ -145,24 +145,14 @@ class _Text:
         return self._write_flow({"k": value})[1:-1].partition(":")[2].strip()
 
     def _write_flow(self, value: Any) -> str:
-        import yaml
-
         node = make_node(value, ())
         node.flow_style = True
-        written: str = yaml.serialize(
-            node, Dumper=yaml.SafeDumper, allow_unicode=True, width=10**9
-        ).rstrip()
-        return written
+        return write_node(node).rstrip()
 
     def _write_lines(self, value: Any, path: KeyPath) -> list[str]:
         """A table of YAML in lines, as other tables at its place are."""
-        import yaml
-
-        names = tuple(map(str, path))
-        text = yaml.serialize(
-            make_node(value, names), Dumper=yaml.SafeDumper, allow_unicode=True, width=10**9
-        )
-        return str(text).rstrip("\n").split("\n")
+        node = make_node(value, tuple(map(str, path)))
+        return write_node(node).rstrip("\n").split("\n")
 
     # Changing
 
@@ -249,7 +239,7 @@ class _Text:
     def _braces(self, holder: KeyPath) -> Span:
         """Where an empty table or list stands, or the whole of a text in braces."""
         if holder:
-            value: Span = self.spans[holder].value
+            value = self.spans[holder].value
             return Span(value.start, value.start + len(self.text[value.start : value.end].rstrip()))
         if "{" not in self.text:
             raise EditError("there is nothing in this file to add to")

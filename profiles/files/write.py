@@ -32,10 +32,7 @@ def write_content(content: dict[str, Any], file_format: Format, schema: str | No
     if file_format == "toml":
         text = "\n".join(_list_toml_lines(ordered, ())).lstrip("\n") + "\n"
     else:
-        import yaml
-
-        node = make_node(ordered, ())
-        text = yaml.serialize(node, Dumper=yaml.SafeDumper, allow_unicode=True, width=WIDEST)
+        text = write_node(make_node(ordered, ()), WIDEST)
     if schema is None or file_format not in SCHEMA_LINES:
         return text
     return f"{SCHEMA_LINES[file_format].format(schema)}\n{text}"
@@ -114,3 +111,11 @@ def make_node(value: Any, path: tuple[str, ...]) -> Any:
             digits, exponent, power = repr(value).partition("e")
             point = "" if "." in digits else ".0"  # without it `1e16` is text to many readers
             return yaml.ScalarNode(f"{core}float", f"{digits}{point}{exponent}{power}")
+
+
+def write_node(node: Any, width: int = 10**9) -> str:
+    """Return a node of YAML as text, its lines folded at a width."""
+    import yaml
+
+    written: str = yaml.serialize(node, Dumper=yaml.SafeDumper, allow_unicode=True, width=width)
+    return written
