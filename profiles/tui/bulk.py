@@ -11,7 +11,7 @@ from profiles.tui.fields import Fields
 from profiles.tui.frame import ScreenApp
 from profiles.tui.previewing import offer_edit
 from profiles.work.arranging import arrange_controls, read_steps
-from profiles.work.beginning import AnswerError, Question
+from profiles.work.beginning import AnswerError, Question, pair_names
 from profiles.work.bulk import (
     PATHS,
     add_grid,
@@ -21,7 +21,6 @@ from profiles.work.bulk import (
     number_inputs,
     number_labels,
     order_controls,
-    read_step,
     usual_step,
 )
 from profiles.work.bulk import Path as Way
@@ -89,7 +88,8 @@ def ask_copies(app: ScreenApp, device: Device, controls: Sequence[str]) -> None:
 
     def make(found: Answers) -> Edit:
         across, down = read_grid(found["places"])
-        return duplicate(device, controls, across, down, read_step(found["step"], step))
+        typed = read_pitch(found["step"]) if found["step"].strip() else step
+        return duplicate(device, controls, across, down, typed)
 
     ask_edit(app, f"Copy {name_controls(controls)}", questions, make)
 
@@ -98,7 +98,7 @@ def ask_grid(app: ScreenApp, device: Device) -> None:
     """Add rows of new controls."""
     library = app.session.library
     parts = list_parts(library, device)
-    named = tuple((key, f"{one.get('name', key)} [{key}]") for key, one in parts.items())
+    named = pair_names({key: str(one.get("name", key)) for key, one in parts.items()})
     x, y = device.plate.width / 2, device.plate.height / 2
     questions = (
         Question("grid", "How many in a row, then rows: 5x1.", "5x1"),

@@ -207,7 +207,7 @@ class Choose(Dialog[Picked]):
 
     def on_input_submitted(self) -> None:
         """Choose the line that is marked."""
-        self._pick(self.query_one("#list", Listing).highlighted)
+        self.action_pick()
 
     def action_pick_beside(self) -> None:
         """Choose the marked line beside what is there, where that is possible."""

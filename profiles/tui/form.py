@@ -16,7 +16,7 @@ from profiles.tui.dialogs import Choice, Choose, Dialog, Picked, make_buttons
 from profiles.tui.fields import Fields
 from profiles.tui.frame import Line, Listing, ScreenApp
 from profiles.tui.previewing import offer_edit
-from profiles.work.beginning import AnswerError, Question
+from profiles.work.beginning import AnswerError, Question, pair_names
 from profiles.work.edits import Edit
 from profiles.work.forms import DocumentForm, list_documents
 from profiles.work.judge import describe_change, judge_edit
@@ -275,8 +275,7 @@ class FormDialog(Dialog[None]):
         rows = [row for row in form.first_rows(path, first) if row.key != "kind"]
         is_named = form.growth(path) == "name"
         questions = [Question("id", "The name of the entry in the file.")] if is_named else []
-        names = form.names((*path, "*"))
-        choices = tuple((key, f"{words} [{key}]") for key, words in names.items())
+        choices = pair_names(form.names((*path, "*")))
         if not rows:
             takes = "What it holds. Lists have commas between."
             questions.append(Question("value", takes, "", choices))

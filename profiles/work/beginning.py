@@ -93,7 +93,9 @@ def list_questions(copy: WorkingCopy, kind: StarterKind, device: str = "") -> tu
             NAME,
             ID,
             Question("grid", "Controls in a row, then rows, such as 5x4; empty: give rows.", "5x4"),
-            Question("part", "With a grid: the part of each control.", "push-16", _pairs(parts)),
+            Question(
+                "part", "With a grid: the part of each control.", "push-16", pair_names(parts)
+            ),
             Question(
                 "rows",
                 "Instead of a grid: a line for each row from the top, such as 3xpush-16,rotary-7.",
@@ -101,7 +103,7 @@ def list_questions(copy: WorkingCopy, kind: StarterKind, device: str = "") -> tu
             ),
             Question("pitch", "Centre to centre in mm, 35 or 35x30; empty: as far as advised."),
             Question("labels", "Paste the labels, one a line, in reading order.", is_long=True),
-            Question("board", "The controller board.", "atmega32u4", _pairs(boards)),
+            Question("board", "The controller board.", "atmega32u4", pair_names(boards)),
             Question(
                 "diodes",
                 "A diode at each contact, or only where switches that stay closed need one.",
@@ -143,12 +145,13 @@ def list_questions(copy: WorkingCopy, kind: StarterKind, device: str = "") -> tu
     return NAME, ID, Question("like", f"Copy this {kind} instead.", "", _maybe(library, kind))
 
 
-def _pairs(names: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+def pair_names(names: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
+    """Things to choose from, for a question: each by its id, and its name with that id behind."""
     return tuple((key, f"{name} [{key}]") for key, name in names.items())
 
 
 def _choices(known: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
-    return _pairs({key: str(getattr(one, "name", key)) for key, one in known.items()})
+    return pair_names({key: str(getattr(one, "name", key)) for key, one in known.items()})
 
 
 def _maybe(library: Library, kind: StarterKind) -> tuple[tuple[str, str], ...]:

@@ -13,7 +13,6 @@ from profiles.plan.layout import (
     Size,
     front_of,
     lay_out,
-    read_pitch,
     step_between,
     stock_parts,
 )
@@ -229,12 +228,3 @@ def delete_all(library: Library, device: Device, controls: Sequence[str]) -> Edi
 
     joined = join_edits(f"Delete {name_controls(controls)}", edits)
     return joined._replace(change=change)
-
-
-def read_step(typed: str, usual: Size) -> Size:
-    """A step across and down of `35` or `35x30`, mm; the usual one for nothing.
-
-    Raises:
-        LayoutError: where it is none.
-    """
-    return read_pitch(typed) if typed.strip() else usual
