@@ -35,8 +35,16 @@ def convert_file(path: Path, file_format: Format) -> Converted:
     Raises:
         FileFaultError: where the file cannot be read, or holds what the formats do not share.
     """
+    return convert_text(path, decode_text(read_bytes(path)), file_format)
+
+
+def convert_text(path: Path, text: str, file_format: Format) -> Converted:
+    """Return a text of a file, saved or not, as another format.
+
+    Raises:
+        FileFaultError: where it cannot be read, or holds what the formats do not share.
+    """
     source = find_format(path)
-    text = decode_text(read_bytes(path))
     content = parse_text(text, source)
     for fault in find_foreign_values(content):
         if fault.code != "too-deep":

@@ -11,18 +11,18 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import NamedTuple, cast
 
-from profiles.files.documents import find_format, parse_text
+from profiles.files.convert import convert_text
+from profiles.files.documents import find_format
 from profiles.files.faults import FileFaultError
 from profiles.files.lists import make_id, read_list
 from profiles.files.starters import StarterError, StarterKind, check_id, starter
 from profiles.files.toml_edit import EditError, set_value
-from profiles.files.write import write_content
 from profiles.model import Library
 from profiles.plan.layout import LayoutError, read_grid, read_pitch, read_row, stock_parts
 from profiles.plan.wires import Diodes
 from profiles.sheets.options import RequestError
 from profiles.wiring.boards import list_boards
-from profiles.work.contents import choose_path
+from profiles.work.contents import choose_path, told
 from profiles.work.copy import WorkingCopy
 from profiles.work.drift import take_bindings
 from profiles.work.starting import Started, start_application, start_device, start_profile
@@ -205,7 +205,7 @@ def draft(
         if kind == "profile":
             return _draft_profile(library, header, answers)
         if like:
-            return Started(_copy_text(copy, kind, like, header))
+            return _draft_copy(copy, kind, like, header)
         if kind == "application":
             return start_application(header, read_list(answers["actions"]))
         if kind == "device":
@@ -253,11 +253,16 @@ def _draft_profile(
     return start_profile(library, header, library.link(like) if like else None, taken)
 
 
-def _copy_text(copy: WorkingCopy, kind: StarterKind, like: str, header: Mapping[str, str]) -> str:
-    """The text of a document as it is here under another id, as TOML."""
-    text, form = copy.text(like), find_format(copy.path(like))
-    if form != "toml":
-        text = write_content(parse_text(text, form), "toml")
+def _draft_copy(
+    copy: WorkingCopy, kind: StarterKind, like: str, header: Mapping[str, str]
+) -> Started:
+    """A document as it is here under another id, as TOML."""
+    path, made = copy.path(like), Started(copy.text(like))
+    if find_format(path) != "toml":
+        with told(path):
+            converted = convert_text(path, made.text, "toml")
+        made = Started(converted.text, converted.notes)
+    text = made.text
     for key, value in header.items():
         text = set_value(text, (kind, key), value)
-    return text
+    return made._replace(text=text)

@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from profiles.files.convert import convert_file
 from profiles.files.library import load_library
 from profiles.files.toml_edit import EditError
 from profiles.work.beginning import (
@@ -101,6 +102,17 @@ def test_new_files_go_where_those_of_their_kind_are(tmp_path: Path) -> None:
     assert copy.path("tenfold") == folder / "applications" / "tenfold.toml"
     new, old = (copy.library.applications[one] for one in ("tenfold", "ninefold"))
     assert new.actions == old.actions
+
+
+def test_what_a_copy_of_yaml_cannot_keep_is_told(tmp_path: Path) -> None:
+    """As `platebook convert` tells it; the line by which editors find the schema stays."""
+    folder = copy_example("harbour", tmp_path / "harbour")
+    copy = WorkingCopy(load_library(folder))
+    given = answer(copy, "application", name="Tenfold", like="ninefold")
+    _, notes = begin(copy, "application", given)
+    assert notes == convert_file(copy.path("ninefold"), "toml").notes
+    assert len(notes) == 1
+    assert copy.text("tenfold").startswith("#:schema ../../../schemas/application.schema.json\n")
 
 
 @pytest.mark.parametrize(
