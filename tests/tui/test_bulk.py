@@ -2,14 +2,7 @@
 
 from pathlib import Path
 
-import pytest
-
-from tests.tui.desks import DEVICE, flat, opened, press, said, seen, type_words, write_desk
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
+from tests.tui.desks import DEVICE, flat, opened, press, said, seen, type_words
 
 
 async def test_marked_controls_move_together_by_the_arrows(folder: Path) -> None:

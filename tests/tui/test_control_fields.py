@@ -28,14 +28,7 @@ from tests.tui.desks import (
     press,
     seen,
     type_words,
-    write_desk,
 )
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
-
 
 SIDE = st.integers(1, int(LARGEST * 10)).map(lambda tenths: tenths / 10)
 

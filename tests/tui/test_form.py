@@ -2,7 +2,6 @@
 
 from pathlib import Path
 
-import pytest
 from textual.widgets import Button
 
 from profiles.model import SETTINGS_NAME
@@ -17,13 +16,7 @@ from tests.tui.desks import (
     seen,
     settled,
     type_words,
-    write_desk,
 )
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
 
 
 async def test_a_key_is_changed_beside_its_help_and_its_faults(folder: Path) -> None:

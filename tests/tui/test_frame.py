@@ -32,11 +32,6 @@ from tests.tui.desks import (
 )
 
 
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
-
-
 def test_the_frame_is_painted_before_the_library_is_read_and_what_reads_it_is_loaded() -> None:
     script = "import sys, profiles.tui.run; print(*sys.modules)"
     loaded = subprocess.run(

@@ -2,7 +2,6 @@
 
 from pathlib import Path
 
-import pytest
 from textual import events
 from textual.pilot import Pilot
 from textual.widget import Widget
@@ -13,12 +12,7 @@ from profiles.tui.dialogs import Ask, Choose, Decide, Read
 from profiles.tui.frame import Listing
 from profiles.tui.key_bar import KeyBar
 from profiles.tui.plate_canvas import PlateCanvas
-from tests.tui.desks import flat, opened, press, seen, settled, write_desk
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
+from tests.tui.desks import flat, opened, press, seen, settled
 
 
 async def point(

@@ -8,12 +8,7 @@ from profiles.checks.registry import run_checks
 from profiles.files.library import load_library
 from profiles.text.finding import Finding, Spot
 from profiles.tui.naming import find_names, name_ids, name_place
-from tests.tui.desks import EXAMPLES, copy_example, flat, opened, press, said, seen, write_desk
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
+from tests.tui.desks import EXAMPLES, copy_example, flat, opened, press, said, seen
 
 
 def test_ids_in_a_sentence_become_names_and_unknown_ones_stay(folder: Path) -> None:

@@ -19,15 +19,9 @@ from tests.tui.desks import (
     seen,
     settled,
     type_words,
-    write_desk,
 )
 
 SIZES = pytest.mark.parametrize("size", [SMALL, LARGE], ids=lambda size: str(size[0]))
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
 
 
 @SIZES

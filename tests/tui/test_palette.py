@@ -21,14 +21,8 @@ from tests.tui.desks import (
     seen,
     settled,
     type_words,
-    write_desk,
 )
 from tests.tui.test_pure_parts import luminance
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
 
 
 async def test_everything_is_listed_under_headings_with_their_counts(folder: Path) -> None:

@@ -15,7 +15,7 @@ from profiles.tui.plate_canvas import PlateCanvas
 from profiles.tui.plate_words import Front, Words, letter_plate, shapes_of
 from profiles.tui.viewport import STRETCH, Viewport
 from profiles.work.edits import link_of
-from tests.tui.desks import EXAMPLES, SMALL, copy_example, flat, opened, press, seen, write_desk
+from tests.tui.desks import EXAMPLES, SMALL, copy_example, flat, opened, press, seen
 
 PLATES = [
     ("harbour", "helm-desk", "brackwater-bridge"),
@@ -99,8 +99,8 @@ def test_badges_are_in_the_middle_of_their_outlines() -> None:
         assert canvas.rows[row - up][column][0] == canvas.rows[row + up][column][0] == "─"
 
 
-async def test_an_unbound_control_shows_its_label(tmp_path: Path) -> None:
-    async with opened(write_desk(tmp_path / "library")) as (app, pilot):
+async def test_an_unbound_control_shows_its_label(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
         assert "SPARE" in seen(app)
         await press(app, pilot, "x")
         assert "HORN" in "\n".join(line[:50] for line in seen(app).splitlines())
@@ -114,8 +114,7 @@ async def test_two_knobs_on_one_axis_have_a_badge_each(tmp_path: Path) -> None:
         assert len(set(badges.values())) == len(badges) == 24
 
 
-async def test_a_window_too_small_for_the_plate_says_how_large_it_must_be(tmp_path: Path) -> None:
-    folder = write_desk(tmp_path / "library")
+async def test_a_window_too_small_for_the_plate_says_how_large_it_must_be(folder: Path) -> None:
     async with opened(folder, (40, 12)) as (app, _):
         text = flat("\n".join(line.partition("│")[0] for line in seen(app).splitlines()))
         assert "Too small for the plate: 40 x 12 cells, 51 x 13 needed." in text

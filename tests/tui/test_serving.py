@@ -8,11 +8,8 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
 
-import pytest
-
 from tests.conftest import ROOT, Run
 from tests.needs import need_module
-from tests.tui.desks import write_desk
 
 SECONDS = 20
 """After which a screen that does not answer is given up."""
@@ -35,11 +32,6 @@ async def served(folder: Path) -> AsyncIterator[tuple[Any, Any]]:
             yield server, client
     finally:
         await runner.cleanup()
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
 
 
 async def test_only_the_address_that_was_told_opens_the_screen(folder: Path) -> None:

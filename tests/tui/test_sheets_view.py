@@ -11,14 +11,9 @@ from profiles.sheets.requests import SHEETS
 from profiles.tui.app import PlatebookApp
 from profiles.tui.dialogs import Ask, Decide, Read
 from profiles.tui.frame import Listing
-from tests.tui.desks import opened, press, seen, write_desk
+from tests.tui.desks import opened, press, seen
 
 EXTRAS = ("manifold3d", "numpy", "pypdfium2", "sdl2")
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
 
 
 async def mark_sheet(app: PlatebookApp, pilot: Pilot[int], sheet: str) -> None:

@@ -15,17 +15,7 @@ from profiles.work.beginning import (
     list_questions,
 )
 from profiles.work.copy import WorkingCopy
-from tests.work.libraries import copy_example, write_desk
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
-
-
-@pytest.fixture
-def copy(folder: Path) -> WorkingCopy:
-    return WorkingCopy(load_library(folder))
+from tests.work.libraries import copy_example
 
 
 def answer(copy: WorkingCopy, kind: str, **given: str) -> dict[str, str]:

@@ -20,12 +20,7 @@ from profiles.work.bulk import (
 )
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit
-from tests.work.libraries import DEVICE, copy_example, write_desk
-
-
-@pytest.fixture
-def copy(tmp_path: Path) -> WorkingCopy:
-    return WorkingCopy(load_library(write_desk(tmp_path / "library")))
+from tests.work.libraries import DEVICE, copy_example
 
 
 def desk(copy: WorkingCopy) -> Device:

@@ -24,16 +24,6 @@ BELL = Slot((), DeviceContact("desk", "bell", "press"))
 SPARE = Slot((), DeviceContact("desk", "spare", "press"))
 
 
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
-
-
-@pytest.fixture
-def copy(folder: Path) -> WorkingCopy:
-    return WorkingCopy(load_library(folder))
-
-
 def link(copy: WorkingCopy):  # type: ignore[no-untyped-def]
     return link_of(copy.library, "harbour-desk")
 

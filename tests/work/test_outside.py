@@ -26,21 +26,11 @@ from profiles.work.controls import move
 from profiles.work.copy import OpenFile, WorkingCopy
 from profiles.work.edits import Slot, bind, link_of, unbind
 from profiles.work.remedies import accept
-from tests.work.libraries import DEVICE, EXAMPLES, PROFILE, write_desk
+from tests.work.libraries import DEVICE, EXAMPLES, PROFILE
 
 HORN = Slot((), DeviceContact("desk", "horn", "press"))
 BELL = Slot((), DeviceContact("desk", "bell", "press"))
 SPARE = Slot((), DeviceContact("desk", "spare", "press"))
-
-
-@pytest.fixture
-def folder(tmp_path: Path) -> Path:
-    return write_desk(tmp_path / "library")
-
-
-@pytest.fixture
-def copy(folder: Path) -> WorkingCopy:
-    return WorkingCopy(load_library(folder))
 
 
 def link(copy: WorkingCopy):  # type: ignore[no-untyped-def]
