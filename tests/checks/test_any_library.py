@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from profiles.checks.codes import CODES
 from profiles.checks.registry import run_checks
 from profiles.model import Application, Device, Library, Profile
+from tests.any_box import HOLES
 from tests.hostile import hostile_texts
 
 CONTACTS = {
@@ -69,21 +70,6 @@ def controls(draw: st.DrawFn) -> dict[str, Any]:
         }
     return control
 
-
-HOLES = st.sampled_from(
-    [
-        6.0,
-        16.2,
-        [10.0, 20.0],
-        {"diameter": 12.0, "across_flats": 11.0},
-        {"diameter": 12.0, "across_flats": 7.0, "flats": 1, "angle": 200.0},
-        {"diameter": 22.3, "keyway": [3.2, 1.8], "angle": 10.0},
-        {"diameter": 3.4, "countersink": {"diameter": 16.6, "angle": 60.0}},
-        {"width": 10.0, "height": 20.0, "corner_radius": 5.0},
-        {"length": 30.0, "width": 4.0, "angle": 45.0},
-    ]
-)
-"""A hole of each shape."""
 
 CHAIN = {"latch": "2", "clock": "3", "data": "A0", "length": 8}
 STEPS = st.lists(st.sampled_from([0.001, 2.2, 10.0, 1000.0]), max_size=3)
