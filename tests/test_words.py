@@ -13,13 +13,13 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-import click
 import pytest
 from click.testing import CliRunner
 
 from profiles.checks.codes import read_pages
 from profiles.checks.registry import run_checks
 from profiles.cli.group import platebook as main
+from profiles.cli.group import walk_commands
 from profiles.files.library import load_library
 from profiles.model import Finding, Page
 from tests.conftest import EXAMPLES, ROOT
@@ -147,23 +147,13 @@ def test_no_comment_of_a_data_file_uses_a_replaced_word(path: Path) -> None:
     assert find_replaced(comments) == []
 
 
-def list_commands(group: click.Group, *path: str) -> Iterator[tuple[str, ...]]:
-    """The words that lead to every command."""
-    context = click.Context(group)
-    for name in group.list_commands(context):
-        inner = group.get_command(context, name)
-        yield (*path, name)
-        if isinstance(inner, click.Group):
-            yield from list_commands(inner, *path, name)
-
-
 def test_no_help_uses_a_replaced_word() -> None:
     """Wide enough that no sentence is broken."""
     shown = {
-        " ".join(path): CliRunner().invoke(
-            main, [*path, "--help"], terminal_width=1000, max_content_width=1000
+        path: CliRunner().invoke(
+            main, [*path.split(), "--help"], terminal_width=1000, max_content_width=1000
         )
-        for path in list_commands(main)
+        for path, _ in walk_commands()
     }
     assert len(shown) > 40
     assert {

@@ -10,6 +10,7 @@ import pytest
 from click.testing import CliRunner
 
 from profiles.cli.group import platebook as main
+from profiles.cli.group import walk_commands
 from profiles.text.cells import width_of
 from tests.cli.conftest import EXAMPLES, ROOT
 
@@ -60,20 +61,15 @@ def test_no_line_of_a_report_is_wider_than_the_terminal(words: tuple[str, ...]) 
     assert [line for line in lines if width_of(line) > 80] == []
 
 
-def list_groups(group: click.Group, *path: str) -> list[tuple[str, ...]]:
-    """The words that lead to a group and to each group within it."""
-    context = click.Context(group)
-    inner = [(name, group.get_command(context, name)) for name in group.list_commands(context)]
-    groups = [(name, one) for name, one in inner if isinstance(one, click.Group)]
-    return [path, *(found for name, one in groups for found in list_groups(one, *path, name))]
+GROUPS = ["", *(path for path, one in walk_commands() if isinstance(one.command, click.Group))]
 
 
-@pytest.mark.parametrize("path", list_groups(main), ids=" ".join)
-def test_help_lists_each_command_with_its_whole_sentence_at_80_columns(
-    path: tuple[str, ...],
-) -> None:
+@pytest.mark.parametrize("path", GROUPS)
+def test_help_lists_each_command_with_its_whole_sentence_at_80_columns(path: str) -> None:
     """A sentence ends with its full stop, on the line of its command or on one below."""
-    shown = CliRunner().invoke(main, [*path, "--help"], terminal_width=80, max_content_width=80)
+    shown = CliRunner().invoke(
+        main, [*path.split(), "--help"], terminal_width=80, max_content_width=80
+    )
     listed = shown.output.partition("Commands:\n")[2]
     sentences = re.split(r"\n  (?=\S)", "\n" + listed.rstrip())[1:]
 
