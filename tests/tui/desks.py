@@ -60,13 +60,25 @@ LETTERS = {
 """What a key of a name writes."""
 
 
-def send(app: PlatebookApp, key: str) -> None:
-    """Press a key without waiting for anything, as fast hands do."""
-    letter = LETTERS.get(key, key if len(key) == 1 else None)
-    event = events.Key(key, letter)
+def deliver(app: PlatebookApp, event: events.Event) -> None:
+    """Let the terminal report something, without waiting for what it sets off."""
     event.set_sender(app)
     assert app._driver is not None
     app._driver.send_message(event)
+
+
+def send(app: PlatebookApp, key: str) -> None:
+    """Press a key without waiting for anything, as fast hands do."""
+    letter = LETTERS.get(key, key if len(key) == 1 else None)
+    deliver(app, events.Key(key, letter))
+
+
+def send_mouse(
+    app: PlatebookApp, kind: type[events.MouseEvent], spot: tuple[int, int], button: int = 1
+) -> None:
+    """Move, press, release or turn the mouse over a cell of the screen, without waiting."""
+    x, y = spot
+    deliver(app, kind(None, x, y, 0, 0, button, False, False, False, x, y))
 
 
 async def press(app: PlatebookApp, pilot: Pilot[int], *keys: str) -> None:

@@ -10,7 +10,7 @@ from textual.pilot import Pilot
 from profiles.checks.registry import run_checks
 from profiles.files.library import load_library
 from profiles.tui.app import PlatebookApp
-from tests.tui.desks import SMALL, flat, opened, said, seen, send, settled, type_words
+from tests.tui.desks import SMALL, deliver, flat, opened, said, seen, send, settled, type_words
 
 LABELS = [f"{word} {side}" for word in ["FORE", "AFT", "PORT", "STAR", "KEEL"] for side in "1234"]
 
@@ -86,10 +86,7 @@ class Hands:
     async def paste(self, text: str) -> None:
         """Paste from the system: one key of the terminal."""
         self.strokes += 1
-        event = events.Paste(text)
-        event.set_sender(self.app)
-        assert self.app._driver is not None
-        self.app._driver.send_message(event)
+        deliver(self.app, events.Paste(text))
         await settled(self.app, self.pilot)
 
 

@@ -12,19 +12,15 @@ from profiles.tui.dialogs import Ask, Choose, Decide, Read
 from profiles.tui.frame import Listing
 from profiles.tui.key_bar import KeyBar
 from profiles.tui.plate_canvas import PlateCanvas
-from tests.tui.desks import flat, opened, press, seen, settled
+from tests.tui.desks import flat, opened, press, seen, send_mouse, settled
 
 
 async def point(
     app: PlatebookApp, pilot: Pilot[int], widget: Widget, kind: type[events.MouseEvent],
     spot: tuple[int, int],
 ) -> None:  # fmt: skip
-    """A move, press or release of the left button over a cell, as the terminal reports it."""
-    x, y = widget.region.offset + spot
-    event = kind(None, x, y, 0, 0, 1, False, False, False, x, y)
-    event.set_sender(app)
-    assert app._driver is not None
-    app._driver.send_message(event)
+    """A move, press or release of the left button over a cell of a widget."""
+    send_mouse(app, kind, widget.region.offset + spot)
     await pilot.pause()
 
 

@@ -18,6 +18,7 @@ from tests.tui.desks import (
     press,
     said,
     seen,
+    send_mouse,
     settled,
     type_words,
 )
@@ -116,10 +117,7 @@ async def turn_wheel(
 ) -> None:
     """One detent of the mouse wheel, as the terminal reports it."""
     x, y = over.region.offset
-    event = way(None, x + 5, y + 5, 0, 0, 0, False, False, False, x + 5, y + 5)
-    event.set_sender(app)
-    assert app._driver is not None
-    app._driver.send_message(event)
+    send_mouse(app, way, (x + 5, y + 5), button=0)
     await settled(app, pilot)
 
 

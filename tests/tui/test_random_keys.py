@@ -15,7 +15,16 @@ from textual.pilot import OutOfBounds
 
 from profiles.tui.app import PlatebookApp
 from profiles.work.copy import WorkingCopy
-from tests.tui.desks import LARGE, SMALL, copy_example, opened, send, settled, write_desk
+from tests.tui.desks import (
+    LARGE,
+    SMALL,
+    copy_example,
+    opened,
+    send,
+    send_mouse,
+    settled,
+    write_desk,
+)
 
 EVENTS, CHUNKS = 10_000, 20
 
@@ -92,12 +101,9 @@ async def test_any_keys_in_any_order(
 
 def drag(app: PlatebookApp, start: tuple[int, int], end: tuple[int, int]) -> None:
     """Press the left button, move, and let go somewhere else, as fast hands do."""
-    assert app._driver is not None
     kinds = (events.MouseDown, events.MouseMove, events.MouseUp)
-    for kind, (x, y) in zip(kinds, (start, end, end), strict=True):
-        event = kind(None, x, y, 0, 0, 1, False, False, False, x, y)
-        event.set_sender(app)
-        app._driver.send_message(event)
+    for kind, spot in zip(kinds, (start, end, end), strict=True):
+        send_mouse(app, kind, spot)
 
 
 async def check(app: PlatebookApp, start: dict[str, str]) -> None:
