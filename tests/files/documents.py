@@ -1,4 +1,4 @@
-"""Random documents for the tests of files: plain content, and texts that spell it.
+"""Documents for the tests of files: plain content, and texts that spell it; bundled and random.
 
 `contents` draws what all three formats can carry. `render_toml` spells content as TOML in one
 of many ways: headers, dotted keys, inline tables, lists of tables, all forms of text, comments.
@@ -12,7 +12,20 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from profiles.files.documents import find_format, parse_text
+from profiles.files.library import load_library
 from tests.hostile import NAUGHTY
+from tests.work.libraries import EXAMPLES
+
+
+def read_examples() -> list[tuple[str, dict[str, Any]]]:
+    """Kind and content of every document of the sound example libraries."""
+    return [
+        (source.kind, parse_text(source.path.read_text("utf-8"), find_format(source.path)))
+        for name in ("harbour", "boatyard")
+        for source in load_library(EXAMPLES / name).sources.values()
+    ]
+
 
 KEYS = st.one_of(
     st.sampled_from(["horn", "trim", "on", "off", "yes", "1", "a-b", "x_y", "é", "", " ", "a.b"]),

@@ -5,7 +5,6 @@ from typing import Any
 
 import pytest
 
-from profiles.files.documents import find_format, parse_text
 from profiles.files.form import (
     ABSENT,
     convert_value,
@@ -18,19 +17,12 @@ from profiles.files.form import (
     show_value,
 )
 from profiles.files.keys import list_keys
-from profiles.files.library import load_library
 from profiles.files.toml_edit import same_content
-from tests.work.libraries import EXAMPLES
+from tests.files.documents import read_examples
 
 KINDS = ("device", "application", "profile", "board", "part", "settings")
 
-LIBRARIES = [load_library(EXAMPLES / name) for name in ("harbour", "boatyard")]
-
-DOCUMENTS = [
-    (source.kind, parse_text(source.path.read_text("utf-8"), find_format(source.path)))
-    for loaded in LIBRARIES
-    for source in loaded.sources.values()
-]
+DOCUMENTS = read_examples()
 
 
 def walk(kind: str, path: tuple[Any, ...], shown: tuple[str, ...]) -> Iterator[tuple[str, ...]]:

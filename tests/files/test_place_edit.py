@@ -6,13 +6,12 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from profiles.files.documents import find_format, parse_text
-from profiles.files.library import load_library
+from profiles.files.documents import parse_text
 from profiles.files.place_edit import append_table, remove_key, rename_key, set_value
 from profiles.files.places import Format
 from profiles.files.toml_edit import EditError, same_content, with_value, without
 from profiles.files.write import write_content
-from tests.work.libraries import EXAMPLES
+from tests.files.documents import read_examples
 
 YAML = """\
 # A desk.
@@ -164,11 +163,7 @@ def test_line_ends_of_the_file_are_used() -> None:
     assert after == text.replace('"Desk"\r\n', '"Desk"\r\n  note: x\r\n')
 
 
-CONTENTS = [
-    parse_text(source.path.read_text("utf-8"), find_format(source.path))
-    for name in ("harbour", "boatyard")
-    for source in load_library(EXAMPLES / name).sources.values()
-]
+CONTENTS = [content for _, content in read_examples()]
 
 WORDS = st.one_of(
     st.sampled_from(["on", "no", "1", "1.5", "null", "a: b", "- x", "#", "", "'", '"', "{", "é☃"]),
