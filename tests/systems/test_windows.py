@@ -27,10 +27,14 @@ COMPARED = ("compare", "--device", "helm-desk", "--format", "json", "-o", "-")
 
 
 @pytest.fixture
-def run(tmp_path: Path) -> Windows:
-    """Run a command in a copy of the harbour library, by a code page, some files in use."""
-    folder = tmp_path / "Boxes of mine"
-    shutil.copytree(EXAMPLES / "harbour", folder)
+def folder(tmp_path: Path) -> Path:
+    """A copy of the harbour library."""
+    return Path(shutil.copytree(EXAMPLES / "harbour", tmp_path / "Boxes of mine"))
+
+
+@pytest.fixture
+def run(folder: Path) -> Windows:
+    """Run a command in that library, by a code page, some files in use."""
 
     def run_there(
         *words: str, page: str = "cp1252", in_use: str = "", code: int = 0
@@ -100,9 +104,8 @@ def test_what_is_shown_fits_the_code_page(run: Windows, page: str, words: str) -
         "changes . --labels cut",
     ],
 )
-def test_every_writer_works_twice_over(run: Windows, words: str, tmp_path: Path) -> None:
+def test_every_writer_works_twice_over(run: Windows, words: str, folder: Path) -> None:
     """The second time what it wrote is there: replaced, unchanged or refused, with no harm."""
-    folder = tmp_path / "Boxes of mine"
     run(*words.split())
     first = {path: path.read_bytes() for path in folder.rglob("*") if path.is_file()}
     refuses = words.startswith("new ")
@@ -114,9 +117,8 @@ def test_every_writer_works_twice_over(run: Windows, words: str, tmp_path: Path)
     assert not [path for path in after if windows.name_fault(path.name)]
 
 
-def test_a_file_open_in_another_program_is_named_and_stays(run: Windows, tmp_path: Path) -> None:
+def test_a_file_open_in_another_program_is_named_and_stays(run: Windows, folder: Path) -> None:
     """A PDF reader holds the sheet, an editor the library's file."""
-    folder = tmp_path / "Boxes of mine"
     run("print", "drill", "--device", "helm-desk", "-o", "sheet.pdf")
     before = (folder / "sheet.pdf").read_bytes()
     words = ("print", "drill", "--device", "helm-desk", "--paper", "a3", "-o", "sheet.pdf")
@@ -136,10 +138,9 @@ def test_a_file_open_in_another_program_is_named_and_stays(run: Windows, tmp_pat
 
 @pytest.mark.parametrize("name", ["con", "Aux", "nul", "COM1", "lpt9"])
 def test_ids_that_are_names_of_devices_give_files_of_other_names(
-    run: Windows, name: str, tmp_path: Path
+    run: Windows, name: str, folder: Path
 ) -> None:
     """Naming Files, Paths, and Namespaces: reserved whatever follows the full stop."""
-    folder = tmp_path / "Boxes of mine"
     words = ("--application", "brackwater", "--device", "helm-desk")
     run("new", "profile", name, *words)
     run("bundle", "make", name)
@@ -171,10 +172,9 @@ def change_all(folder: Path, change: Callable[[bytes], bytes]) -> None:
 
 @pytest.mark.parametrize("mark", [b"", b"\xef\xbb\xbf"], ids=["plain", "byte-order-mark"])
 def test_files_with_crlf_and_a_byte_order_mark_say_the_same(
-    run: Windows, mark: bytes, tmp_path: Path
+    run: Windows, mark: bytes, folder: Path
 ) -> None:
     """As git with core.autocrlf checks them out, and as older editors there save UTF-8."""
-    folder = tmp_path / "Boxes of mine"
     words = ("wiring", "show", "helm-desk", "--json")
     replayed = ("press", "measurements", RECORDING)
     before = [run(*one).stdout for one in (("check", "--each"), words, replayed)]
@@ -183,8 +183,7 @@ def test_files_with_crlf_and_a_byte_order_mark_say_the_same(
     assert [run(*one).stdout for one in (("check", "--each"), words, replayed)] == before
 
 
-def test_an_edit_keeps_crlf_line_ends(run: Windows, tmp_path: Path) -> None:
-    folder = tmp_path / "Boxes of mine"
+def test_an_edit_keeps_crlf_line_ends(run: Windows, folder: Path) -> None:
     change_all(folder, lambda data: data.replace(b"\n", b"\r\n"))
     run("arrange", "helm-desk", "--shift", "0.5,0", "--write")
     data = (folder / "devices" / "helm-desk.toml").read_bytes()
@@ -192,8 +191,8 @@ def test_an_edit_keeps_crlf_line_ends(run: Windows, tmp_path: Path) -> None:
     assert data.count(b"\n") == data.count(b"\r\n") > 50
 
 
-def test_letters_outside_the_code_page_leave_json_whole(run: Windows, tmp_path: Path) -> None:
-    path = tmp_path / "Boxes of mine" / "devices" / "helm-desk.toml"
+def test_letters_outside_the_code_page_leave_json_whole(run: Windows, folder: Path) -> None:
+    path = folder / "devices" / "helm-desk.toml"
     text = path.read_text("utf-8")
     path.write_text(text.replace('"HORN"', '"Ω 🎛 й"', 1), "utf-8")
     shown = run(*COMPARED, page="cp437").stdout
