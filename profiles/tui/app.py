@@ -4,6 +4,7 @@ Long work (reading, checking, watching the files) runs off the screen's thread a
 """
 
 import asyncio
+import gc
 import os
 import signal
 import sys
@@ -184,6 +185,9 @@ class PlatebookApp(ScreenApp):
         also = f"; {count(len(problems), 'problem')} in files" if problems else ""
         self.tell(f"{', '.join(counts)} read{also}")
         await self._show_view("findings" if problems else "plate")
+        if not gc.isenabled():  # the command line turns it off; what was loaded so far stays
+            gc.freeze()
+            gc.enable()
         if self._watch:
             self.set_interval(WATCH_SECONDS, self._look_at_files)
         leftovers = find_leftovers(self.folder)

@@ -44,7 +44,6 @@ def command(
             "the screen needs a terminal of its own",
             "Without one use `platebook check`, `suggest`, `print`; all write plain text.",
         )
-    gc.enable()  # the command line turns it off, for runs that end at once
     from profiles.tui.run import run_screen
 
     return run_screen(found)
@@ -61,7 +60,7 @@ def _serve(folder: Path, port: int) -> int:
             "`open --web` needs a package that is not installed",
             f"Install it: {pip_command('textual-serve')}",
         ) from None
-    gc.enable()
+    gc.enable()  # the command line turns it off, for runs that end at once
     try:
         return serve_screen(folder, port)
     except OSError as error:
