@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
+from itertools import islice, pairwise
 from math import comb, cos, floor, hypot, radians, sin, sqrt
 from typing import NamedTuple
 
@@ -37,6 +37,9 @@ NEXT_LINE = 2.0
 """Points for the second line, twice as many for the third: two and two before one and three."""
 FARTHER = 3.0
 """Points for each step away from a knob for legends around it."""
+OUTWARD = 100.0
+"""Points for words around a knob that are farther out than their front asks, to clear others:
+letters are condensed or shrunk first, other words tried after."""
 CLOSER = 4.0
 """Points for each step nearer to the front than wanted."""
 ASIDE = 8.0
@@ -133,6 +136,8 @@ class LabelOption(NamedTuple):
     means: Means = "words"
     leader: tuple[tuple[float, float], tuple[float, float]] | None = None
     align: Align = "centre"
+    lost: float = 0.0
+    """Points of its cost that are lost by where the words are."""
 
 
 def _align(place: Place) -> Align:
@@ -209,14 +214,19 @@ def word_options(
             break
         for away in gaps:
             closer = cost + CLOSER * clearances.gaps.index(away)
-            for extra, align, box in boxes_at(subject, place, fitted, lines, away):
-                if belongs(subject, box, fitted, align, space):
-                    option = LabelOption(closer + extra, place, box, fitted, means, None, align)
-                    found.append(option)
-                    break
-            else:
-                continue
-            break
+            options = (
+                LabelOption(closer + extra, place, box, fitted, means, None, align)
+                for extra, align, box in boxes_at(subject, place, fitted, lines, away)
+                if belongs(subject, box, fitted, align, space)
+            )
+            fitting = [*(options if place == "around" else islice(options, 1))]
+            if fitting:
+                found.append(fitting[0])
+                found += [
+                    option._replace(cost=option.cost + OUTWARD, lost=OUTWARD)
+                    for option in fitting[1:]
+                ]
+                break
     if not found and only is None and setting == (subject.label.least, NARROWEST):
         subject.hopeless.add((means, place))
     found.sort(key=lambda option: option.cost)

@@ -31,9 +31,9 @@ class Pick:
 
     @property
     def loss(self) -> float:
-        """What of its cost is for showing less than the words."""
-        means = sum(MEANS[option.means] for option in self.options)
-        return means if self.options else self.cost
+        """What of its cost is for showing less than the words, or not where they are looked for."""
+        lost = sum(MEANS[option.means] + option.lost for option in self.options)
+        return lost if self.options else self.cost
 
     def covers(self, other: Pick) -> bool:
         """Whether it takes up all that the other takes up."""

@@ -348,6 +348,20 @@ def test_positions_of_a_selector_stand_around_it_in_their_directions(count: int)
         assert min(abs(angle - one.angle), 360 - abs(angle - one.angle)) < 12
 
 
+def test_words_around_a_small_knob_go_farther_out_before_one_becomes_a_number() -> None:
+    """Three positions 30 degrees apart, with no room between the outer two at the front."""
+    knob = Disc(110, 45, 6.1)
+    wanted = [
+        label(f"p{n}", words, knob, places=("around",), series="", angle=30.0 * n)
+        for n, words in zip((-1, 0, 1), ("FILL", "OFF", "DRAIN"), strict=True)
+    ]
+    found = at(place(wanted, PLATE))
+
+    assert {one.means for one in found.values()} == {"words"}
+    assert {one.fit.height for one in found.values()} == {3.5}
+    assert found["p0"].box.bottom > max(found["p-1"].box.bottom, found["p1"].box.bottom)
+
+
 def test_of_two_labels_that_exclude_each_other_the_more_important_stays() -> None:
     front = Disc(20, 20, 9)
     plate = Rectangle(0, 0, 40, 41)
