@@ -7,6 +7,7 @@ from profiles.checks.base import report
 from profiles.facts.signals import LAST_BUTTON
 from profiles.facts.survey import Survey
 from profiles.model import DeviceContact, Finding, Related, ResolvedBinding, Spot
+from profiles.wiring.boards import firmware_of
 
 
 def check_arrival(survey: Survey) -> Iterator[Finding]:
@@ -105,14 +106,14 @@ def check_identities(survey: Survey) -> Iterator[Finding]:
     boards: dict[str, int] = {}
     for device in survey.devices:
         usb, board = device.device.device.usb, device.board
-        runs_python = board is not None and board.board.firmware == "python"
+        firmware = firmware_of(board)
         serial = usb.serial if usb is not None else None
-        if runs_python:
+        if firmware == "python":
             serial = f"the chip of {device.id}"
         if usb is not None:
             known = Identity(int(usb.vendor, 16), int(usb.product, 16), serial)
             identities[device.id] = known
-        elif board is not None and board.board.firmware is not None:
+        elif board is not None and firmware is not None:
             # No USB number is below zero: these stand for the board's own.
             own_numbers = Identity(-1, -boards.setdefault(board.id, len(boards) + 1), serial)
             identities[device.id] = own_numbers
@@ -148,7 +149,7 @@ def check_strings(survey: Survey) -> Iterator[Finding]:
         }
         if not given.get("name"):
             words["device", "name"] = device.device.name
-        runs_python = device.board is not None and device.board.board.firmware == "python"
+        runs_python = firmware_of(device.board) == "python"
         for path, text in words.items():
             if len(text) <= MOST_UNITS // 4:  # no letter takes more than two units or four bytes
                 continue

@@ -12,8 +12,9 @@ from math import ceil
 from typing import NamedTuple
 
 from profiles.facts.device import DeviceFacts
-from profiles.facts.scan import Firmware, read_costs, time_points, time_scan
-from profiles.model import Application, Device, Rotary
+from profiles.facts.scan import read_costs, time_points, time_scan
+from profiles.model import Application, Device, Firmware, Rotary
+from profiles.wiring.boards import firmware_of
 from profiles.wiring.timing import (
     TICKS,
     USB_FRAME,
@@ -78,12 +79,6 @@ class FrameFit(NamedTuple):
     scans_per_frame: float
 
 
-def firmware_of(device: DeviceFacts) -> Firmware:
-    """The firmware that the board of a device runs, as far as it is known."""
-    runs = device.board.board.firmware if device.board else None
-    return runs or "avr"
-
-
 def pace_of(device: DeviceFacts) -> Pace:
     """Return the times of a device.
 
@@ -92,7 +87,7 @@ def pace_of(device: DeviceFacts) -> Pace:
     told; others may be a little quicker or slower, so that it takes one more of them to cover the
     debounce time, but never one that begins later than a scan after it.
     """
-    firmware, debounce = firmware_of(device), device.device.wiring.debounce
+    firmware, debounce = firmware_of(device.board) or "avr", device.device.wiring.debounce
     costs, scan, tick = read_costs(firmware), time_scan(device.model, firmware), TICKS[firmware]
     interval, busy_interval = max(scan.quiet, tick), max(scan.busy, tick)
     counted = ceil(debounce) * tick  # the board counts whole steps of its clock

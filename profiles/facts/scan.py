@@ -13,15 +13,13 @@ from collections import defaultdict
 from functools import cache
 from itertools import accumulate
 from pathlib import Path
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from profiles.facts.box_model import BoxModel
 from profiles.facts.lights import find_lights
 from profiles.host.descriptor import lay_out_report, shape_report
-from profiles.model import Axis, Expander, Ladder, Multiplexer, ShiftRegisterChain
+from profiles.model import Axis, Expander, Firmware, Ladder, Multiplexer, ShiftRegisterChain
 from profiles.wiring.banks import BUS_CLOCK, PORTS, Bank, axes_on_banks, banks_of
-
-Firmware = Literal["avr", "python"]
 
 INTERRUPTED = 32
 """An expander whose interrupt is wired is read once in so many scans while nothing changes."""
@@ -90,13 +88,10 @@ def time_points(model: BoxModel, firmware: Firmware) -> list[float]:
     def cost(**work: float) -> float:
         return sum(many * costs.get(name, 0.0) for name, many in work.items())
 
-    driven, sensed = len(wiring.rows), len(wiring.columns)
-    if wiring.driven == "columns":
-        driven, sensed = sensed, driven
     now, found = 0.0, list[float]()
-    for _ in range(driven):
+    for _ in wiring.driven_pins:
         now += settle + cost(line=1)
-        for _ in range(sensed):
+        for _ in wiring.sensed_pins:
             now += cost(crossing=1, point=1)
             found.append(now)
     for _ in model.own:
@@ -130,8 +125,7 @@ def count_waits(model: BoxModel) -> float:
     a two-wire bus."""
     device = model.device
     settle, waits = device.wiring.settle, 0.0
-    driven = device.wiring.rows if device.wiring.driven == "rows" else device.wiring.columns
-    waits += len(driven) * settle
+    waits += len(device.wiring.driven_pins) * settle
     for bank in banks_of(device):
         if isinstance(bank.part, ShiftRegisterChain):
             waits += settle
@@ -159,14 +153,11 @@ def count_work(model: BoxModel) -> dict[str, float]:
     looked at up to its first point that is otherwise. One axis is measured in each scan."""
     device, rules = model.device, model.read_rules
     wiring = device.wiring
-    driven, sensed = wiring.rows, wiring.columns
-    if wiring.driven == "columns":
-        driven, sensed = sensed, driven
     found: defaultdict[str, float] = defaultdict(
         float,
         scan=1,
-        line=len(driven),
-        crossing=len(driven) * len(sensed),
+        line=len(wiring.driven_pins),
+        crossing=len(wiring.rows) * len(wiring.columns),
         pin=len(model.own),
         point=model.wired,
     )

@@ -13,7 +13,11 @@ from profiles.firmware.plan import CannotBuildError, FirmwarePlan, plan_firmware
 from profiles.firmware.sketch import sketch_files
 from profiles.firmware.steps import next_steps
 
+WRITERS = {"avr": sketch_files, "python": interpreter_files}
+"""What writes the files of a device's firmware, for each kind."""
+
 __all__ = [
+    "WRITERS",
     "CannotBuildError",
     "FirmwarePlan",
     "interpreter_files",

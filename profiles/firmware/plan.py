@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import accumulate
 from math import ceil
-from typing import Literal
 
 from profiles.facts.box_model import QUEUE, BoxModel, Condition, Rules
 from profiles.facts.device import DeviceFacts
@@ -25,7 +24,18 @@ from profiles.host.descriptor import (
     write_descriptor,
 )
 from profiles.host.identity import fit_string
-from profiles.model import Axis, Board, Contact, Device, Expander, Hat, Ladder, Multiplexer, Rotary
+from profiles.model import (
+    Axis,
+    Board,
+    Contact,
+    Device,
+    Expander,
+    Firmware,
+    Hat,
+    Ladder,
+    Multiplexer,
+    Rotary,
+)
 from profiles.model.control_value import TURNS
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count, join_words
@@ -38,6 +48,7 @@ from profiles.wiring.banks import (
     contacts_on_banks,
     size_of,
 )
+from profiles.wiring.boards import firmware_of
 from profiles.wiring.circuit import pin_uses, pins_not_on_board, pins_unable, pins_used_twice
 from profiles.wiring.ladder import find_margin, find_thresholds, find_windows
 
@@ -109,14 +120,12 @@ class FirmwarePlan:
     @property
     def driven(self) -> tuple[str, ...]:
         """Pins of the lines driven low in turn."""
-        wiring = self.device.wiring
-        return wiring.rows if wiring.driven == "rows" else wiring.columns
+        return self.device.wiring.driven_pins
 
     @property
     def sensed(self) -> tuple[str, ...]:
         """Pins of the lines that are read."""
-        wiring = self.device.wiring
-        return wiring.columns if wiring.driven == "rows" else wiring.rows
+        return self.device.wiring.sensed_pins
 
     @property
     def own(self) -> tuple[str, ...]:
@@ -248,7 +257,7 @@ NAMED = {"maker": "name of the maker", "name": "name", "serial": "serial number"
 
 
 def plan_firmware(
-    device: Device, board: Board | None = None, target: Literal["avr", "python"] | None = None
+    device: Device, board: Board | None = None, target: Firmware | None = None
 ) -> FirmwarePlan:
     """What the firmware of a device needs to know; `board` is its own, where known.
 
@@ -263,7 +272,7 @@ def plan_firmware(
     lacking = pins_not_on_board(device, board) if board else ()
     cautions = [f"pin {use.pin} for {use.what} is not in the board's file" for use in lacking]
     if board is not None:
-        runs = board.board.firmware
+        runs = firmware_of(board)
         if target and runs and runs != target:
             problems.append(f"{board.name} runs the firmware of --for {runs}, not {target}")
         problems += [

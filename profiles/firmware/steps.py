@@ -2,12 +2,12 @@
 
 from pathlib import Path
 
-from profiles.model import Device
+from profiles.model import Device, Firmware
 from profiles.text.inert import escape_controls, file_name
 from profiles.wiring.power import EDITOR_ASKS, asked_current
 
 
-def next_steps(device: Device, target: str, output: Path = Path()) -> list[str]:
+def next_steps(device: Device, target: Firmware, output: Path = Path()) -> list[str]:
     """Lines that tell how to build, upload and try the firmware that was written into a folder."""
     test = f"Then try the box: `platebook press test {device.id}`."
     if target == "python":

@@ -20,7 +20,7 @@ A finding, a spot in a document and a place in a file are in `text.finding`.
 from profiles.model.application import Action, Application, contexts_meet
 from profiles.model.bank import BankPart, Expander, Ladder, Multiplexer
 from profiles.model.binding import BindingKey, BoundAction, ContactName, parse_key
-from profiles.model.board import Ability, Board
+from profiles.model.board import Ability, Board, Firmware
 from profiles.model.contact import Contact, DeviceContact
 from profiles.model.control import (
     AXIS_NAMES,
@@ -95,6 +95,7 @@ __all__ = [
     "Expander",
     "Extra",
     "Finding",
+    "Firmware",
     "Fixture",
     "Hat",
     "HatWay",

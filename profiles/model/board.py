@@ -28,6 +28,9 @@ Current = Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False)]
 Resistance = Annotated[float, Field(gt=0, le=100_000, allow_inf_nan=False)]
 """A resistance above zero, in kilohm."""
 
+Firmware = Literal["avr", "python"]
+"""What a board runs: the C++ sketch, or a Python interpreter with our files."""
+
 MOST_PINS = 512
 """Pins of one board; the largest chips have fewer."""
 
@@ -38,7 +41,7 @@ class BoardHeader(Value):
     id: Identifier
     name: Words
     supply: float = Field(gt=0, le=60, allow_inf_nan=False)
-    firmware: Literal["avr", "python"] | None = None
+    firmware: Firmware | None = None
     own_current: float = Field(default=0.0, ge=0, le=100_000, allow_inf_nan=False)
     pull_up_least: Resistance | None = None
     pull_up_most: Resistance | None = None

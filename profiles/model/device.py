@@ -159,6 +159,16 @@ class Wiring(Value):
         return self
 
     @property
+    def driven_pins(self) -> tuple[str, ...]:
+        """Pins of the lines driven low in turn."""
+        return self.rows if self.driven == "rows" else self.columns
+
+    @property
+    def sensed_pins(self) -> tuple[str, ...]:
+        """Pins of the lines that are read."""
+        return self.columns if self.driven == "rows" else self.rows
+
+    @property
     def all_chains(self) -> tuple[ShiftRegisterChain, ...]:
         """The shift-register chains; their bits are counted through, one chain after another."""
         return (self.chain,) if self.chain is not None else self.chains

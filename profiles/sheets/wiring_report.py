@@ -13,7 +13,7 @@ from profiles.report.document import Block, Cell, Column, Facts, Heading, Paragr
 from profiles.sheets.bank_lists import bank_blocks
 from profiles.text.prose import count, join_words
 from profiles.wiring.banks import bank_place
-from profiles.wiring.boards import board_of
+from profiles.wiring.boards import board_of, firmware_of
 from profiles.wiring.circuit import Circuit, list_pins, pin_uses, profiles_changed
 from profiles.wiring.diodes import DiodePlan
 from profiles.wiring.electrical import Verdict, describe_hazard, judge_device
@@ -309,7 +309,7 @@ def power_tables(loads: Loads, series: str = "E24") -> Iterator[Table]:
 
 
 def _request_blocks(device: Device, board: Board | None) -> Iterator[Block]:
-    firmware = board.board.firmware if board else None
+    firmware = firmware_of(board)
     asked = asked_current(device.wiring.usb_current, firmware)
     words = f"The box asks the USB port for {asked} mA"
     if firmware == "python":

@@ -160,18 +160,18 @@ def _make_session(asked: Asked) -> list[str]:
 
 
 def _make_firmware(asked: Asked) -> list[str]:
-    from profiles.firmware import CannotBuildError, interpreter_files, next_steps, sketch_files
-    from profiles.wiring.boards import board_of
+    from profiles.firmware import WRITERS, CannotBuildError, next_steps
+    from profiles.wiring.boards import board_of, firmware_of
 
     device = asked.library.devices.get(asked.device)
     if device is None:
         raise RefusedError("There is no device to write firmware for.")
     board = board_of(asked.library, device)
-    runs = board.board.firmware if board else None
-    if board is None or runs is None:
+    runs = firmware_of(board)
+    if runs is None:
         raise RefusedError("No known board says which firmware it runs: name one in the wiring.")
     try:
-        files = (sketch_files if runs == "avr" else interpreter_files)(device, board)
+        files = WRITERS[runs](device, board)
     except CannotBuildError as error:
         raise RefusedError(f"No firmware can be written: {'; '.join(error.problems)}") from None
     outputs = [Output(asked.target / name, text.encode()) for name, text in files.items()]

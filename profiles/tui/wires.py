@@ -15,7 +15,7 @@ from profiles.sheets.host_report import report_host
 from profiles.sheets.plate_art import draw_fronts, draw_outline
 from profiles.sheets.wiring_report import report_wiring
 from profiles.text.prose import count
-from profiles.wiring.boards import board_of
+from profiles.wiring.boards import board_of, firmware_of
 from profiles.wiring.box import Harness
 from profiles.wiring.circuit import Circuit
 from profiles.wiring.electrical import describe_hazard, judge_device
@@ -125,7 +125,7 @@ def write_table(library: Library, device: Device, link: Link | None, table: str)
         plan = plan_firmware(device, board)
     except CannotBuildError as error:
         return ["No firmware can be written:", *(f"  {problem}" for problem in error.problems)]
-    runs = board.board.firmware if board else None
+    runs = firmware_of(board)
     lines = [
         f"Board: {board.name if board else 'not known'}",
         f"Reads: {count(plan.points, 'point')}, {count(len(plan.pins), 'pin')} of the board",

@@ -6,7 +6,7 @@ A board of the library takes the place of a packaged one with the same id.
 from functools import cache
 from pathlib import Path
 
-from profiles.model import Board, Device, Library
+from profiles.model import Board, Device, Firmware, Library
 
 PACKAGED = Path(__file__).parent / "boards"
 """The folder of the packaged board files, each named by its id."""
@@ -23,6 +23,11 @@ def find_board(library: Library, board_id: str) -> Board | None:
         return library.boards[board_id]
     is_unusable = any(document.id == board_id for document in library.unusable)
     return None if is_unusable else packaged_boards().get(board_id)
+
+
+def firmware_of(board: Board | None) -> Firmware | None:
+    """Return which firmware a board runs; None where it is not known, or its file does not say."""
+    return board.board.firmware if board else None
 
 
 def list_boards(library: Library) -> dict[str, Board]:

@@ -9,6 +9,7 @@ from math import dist
 from typing import NamedTuple
 
 from profiles.model import Board, Device, Led
+from profiles.wiring.boards import firmware_of
 from profiles.wiring.circuit import board_place
 from profiles.wiring.gauge import voltage_drop
 from profiles.wiring.power import (
@@ -78,7 +79,7 @@ def loads_of(device: Device, board: Board | None = None, series: str = "E24") ->
     own = board.board.own_current if board else 0.0
     limits = tuple(_board_loads(board, on_pins, rows, device)) if board else ()
     name = WHOLE_BOX if own else LEDS_ALONE
-    asked = asked_current(device.wiring.usb_current, board.board.firmware if board else None)
+    asked = asked_current(device.wiring.usb_current, firmware_of(board))
     return Loads(tuple(leds), (*limits, *usb_loads(own + lit, asked, name)))
 
 

@@ -7,6 +7,8 @@ rounding powers of ten gives other values (27, 33, 39, 47 and 82 among E12).
 from collections.abc import Iterable, Mapping
 from typing import Literal, NamedTuple
 
+from profiles.model import Firmware
+
 E12 = (10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82)
 """IEC 60063, E12."""
 
@@ -109,7 +111,7 @@ def sum_loads(currents: Iterable[tuple[str, float]], groups: Mapping[str, str]) 
     return dict(sorted(sums.items()))
 
 
-def asked_current(described: int, firmware: str | None) -> int:
+def asked_current(described: int, firmware: Firmware | None) -> int:
     """Return what a box asks of the port, mA, where its file describes so much.
 
     The sketch asks for it in steps of 2 mA, at most 500 (USB 2.0, 9.6.3: bMaxPower). An interpreter

@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from profiles.facts.device import DeviceFacts, name_contact
 from profiles.facts.signals import write_input
-from profiles.firmware import CannotBuildError, interpreter_files, sketch_files
+from profiles.firmware import WRITERS, CannotBuildError
 from profiles.model import Device, DeviceContact, Library, Link
 from profiles.sheets.changed_labels import make_changed_labels
 from profiles.sheets.options import RequestError
@@ -20,7 +20,7 @@ from profiles.sheets.requests import SheetRequest, StripRequest, name_file
 from profiles.sheets.sheet import Subject
 from profiles.sheets.writing import SUFFIXES, write_sheet
 from profiles.wiring.banks import banks_of
-from profiles.wiring.boards import board_of
+from profiles.wiring.boards import board_of, firmware_of
 from profiles.wiring.box import diode_fits, lines_of
 from profiles.wiring.circuit import board_place, circuit_of
 from profiles.work.every_sheet import MOST_ON_ONE_PLATE, choose_form, list_requests
@@ -185,10 +185,10 @@ def _firmware_of(library: Library, device: Device) -> object:
     """What the board has to hold, comments aside; where no firmware can be written, why, with all
     that a program of one's own would rest on."""
     board = board_of(library, device)
-    target = board.board.firmware if board else None
+    target = firmware_of(board)
     try:
         if target is not None:
-            files = (sketch_files if target == "avr" else interpreter_files)(device, board)
+            files = WRITERS[target](device, board)
             bare = {name: _COMMENTS[target].sub(r"\1", text) for name, text in files.items()}
             return {name: text.split() for name, text in bare.items()}
     except CannotBuildError as error:

@@ -3,7 +3,7 @@
 from profiles.model import Device, Library
 from profiles.report.document import Cell, Column, Facts, Paragraph, Report, Table
 from profiles.text.prose import count
-from profiles.wiring.boards import board_of
+from profiles.wiring.boards import board_of, firmware_of
 from profiles.work.changes import Changes
 
 NOTHING = "–"
@@ -100,7 +100,7 @@ def report_changes(library: Library, changes: Changes, since: str) -> Report:
 
 def _advise(library: Library, device: Device) -> str:
     board = board_of(library, device)
-    if board is None or board.board.firmware is None:
+    if firmware_of(board) is None:
         return "change the program of your own, and load it"
     return f"write it with `platebook firmware {device.id}`, and load it"
 

@@ -23,11 +23,11 @@ from typing import NamedTuple
 
 from profiles.facts.device import DeviceFacts
 from profiles.facts.pace import Pace, pace_of, rotary_paces
-from profiles.facts.scan import Firmware, read_costs, time_points
+from profiles.facts.scan import read_costs, time_points
 from profiles.firmware import FirmwarePlan, plan_firmware
 from profiles.host.device_view import describe_device
 from profiles.live.events import FoundBox, grade_box
-from profiles.model import Device
+from profiles.model import Device, Firmware
 from profiles.wiring.boards import packaged_boards
 from profiles.wiring.power import asked_current
 from profiles.wiring.timing import TICKS, USB_FRAME, debounce_scans

@@ -6,10 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from profiles.facts.scan import Firmware
 from profiles.firmware import plan_firmware
 from profiles.live.events import grade_box
-from profiles.model import Device
+from profiles.model import Device, Firmware
 from tests.firmware.boxes import make_device
 from tests.firmware.proof import (
     FIGURES,

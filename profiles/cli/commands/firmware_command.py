@@ -8,8 +8,9 @@ import click
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library
 from profiles.cli.output import note, put_outputs, replace_option, show_path, write
+from profiles.model import Firmware
 from profiles.text.inert import escape_controls
-from profiles.wiring.boards import board_of
+from profiles.wiring.boards import board_of, firmware_of
 from profiles.work.names import find_named, find_only
 
 
@@ -36,7 +37,7 @@ from profiles.work.names import find_named, find_only
 def command(
     device: str | None,
     library_option: str | None,
-    target: str | None,
+    target: Firmware | None,
     output: Path,
     replace: bool,
     as_json: bool,
@@ -48,21 +49,20 @@ def command(
         find_only("device", devices) if device is None else find_named("device", device, devices)
     )
     board = board_of(loaded.library, found)
-    target = target or (board.board.firmware if board else None)
+    target = target or firmware_of(board)
     if target is None:
         raise click.UsageError("no known board says which firmware it runs: add --for")
     from profiles.firmware import (
+        WRITERS,
         CannotBuildError,
-        interpreter_files,
         next_steps,
         plan_firmware,
-        sketch_files,
     )
     from profiles.work.outputs import Output
 
     try:
         cautions = plan_firmware(found, board).cautions
-        files = (sketch_files if target == "avr" else interpreter_files)(found, board)
+        files = WRITERS[target](found, board)
     except CannotBuildError as error:
         reasons = "\n".join(f"  {escape_controls(problem)}" for problem in error.problems)
         name = escape_controls(found.id)
