@@ -22,7 +22,7 @@ COMMANDS: dict[str, str] = {
     "firmware": "Write the firmware of a device.",
     "handover": "Make a page or booklet for somebody who did not build the box.",
     "new": "Start a device, application, profile, board or part file.",
-    "open": "See the plate, bind and fix findings on the screen.",
+    "open": "Make boxes, bind and fix findings on the screen.",
     "press": "Test, learn or show a real box by pressing it.",
     "print": "Print sheets true to scale.",
     "schema": "Write the JSON Schemas of the file formats.",

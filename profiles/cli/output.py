@@ -64,7 +64,8 @@ def write_report(report: "Report", *, as_json: bool = False) -> None:
     from profiles.report.terminal import render_text
 
     width = get_terminal_size().columns if is_terminal() else None
-    write(render_text(report, width=width, colour=is_colour_wanted(sys.stdout)))
+    if text := render_text(report, width=width, colour=is_colour_wanted(sys.stdout)):
+        write(text)
 
 
 def note(text: str) -> None:

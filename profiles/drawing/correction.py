@@ -8,6 +8,7 @@ the paper, and their ruler says so.
 from dataclasses import dataclass, replace
 
 from profiles.drawing.document import Document, Page
+from profiles.drawing.geometry import moved
 from profiles.drawing.recorder import Drawing
 from profiles.drawing.ruler import LENGTH, WORDS
 from profiles.drawing.shapes import Text
@@ -50,7 +51,20 @@ def correct_page(page: Page, measured: Measured) -> Page:
     return replace(page, drawing=Drawing(tuple(entries)), stretch=(across, up))
 
 
-def correct_document(document: Document, measured: Measured) -> Document:
+def correct_tape(page: Page, measured: Measured) -> Page:
+    """A page of tape as such a label printer must be given it: longer or shorter.
+
+    Tape is fed along its words. Across it the dots of the head are where they are, so that nothing
+    can be corrected there.
+    """
+    along = measured.factors[1]
+    width = page.width * along
+    drawing = page.drawing.transformed(moved((width - page.width) / 2, 0.0))
+    return replace(page, width=width, drawing=drawing, stretch=(along, 1.0))
+
+
+def correct_document(document: Document, measured: Measured, *, is_tape: bool = False) -> Document:
     """The document as such a printer must be given it; pages for a print shop stay as they are."""
-    pages = (page if page.trim else correct_page(page, measured) for page in document.pages)
+    correct = correct_tape if is_tape else correct_page
+    pages = (page if page.trim else correct(page, measured) for page in document.pages)
     return replace(document, pages=tuple(pages))

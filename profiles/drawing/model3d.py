@@ -19,7 +19,7 @@ from typing import Any
 
 from profiles.drawing.geometry import Point, point_at
 from profiles.drawing.paths import Path
-from profiles.drawing.surface import ExtraMissingError, Written, decimal
+from profiles.drawing.surface import ExtraMissingError, Loss, Written, decimal
 
 FACET = 0.005
 """How far a flat side of the body may be off the true arc, mm."""
@@ -28,6 +28,9 @@ _OVER = 1.0
 """How far the tool of a countersink, or of sunken words, goes on above the plate, mm."""
 _ROOT = 0.1
 """How far raised words reach down into the plate, so that both are one body, mm."""
+
+ONE_PART = "STL holds one part alone: the words laid in are missing there, 3MF has them"
+"""What is said of words laid in."""
 
 CANNOT = ("lines: only the outline, openings, grooves and words asked for are in the 3D model",)
 
@@ -87,10 +90,14 @@ class Mesh:
 def write_stl(slab: Slab) -> Written:
     """Return a slab as a binary STL file; a second body is left out, since STL has no parts.
 
+    What is left out is among the losses.
+
     Raises:
         ExtraMissingError: where the `models` extra is not installed.
     """
-    mesh = build_bodies(slab)["plate"]
+    bodies = build_bodies(slab)
+    mesh = bodies["plate"]
+    left_out = (Loss("sheet", ONE_PART),) if "words" in bodies else ()
     parts = [b"Platebook, lengths in mm".ljust(80), struct.pack("<I", len(mesh.triangles))]
     for triangle in mesh.triangles:
         (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (mesh.points[index] for index in triangle)
@@ -99,7 +106,7 @@ def write_stl(slab: Slab) -> Written:
         length = sqrt(x * x + y * y + z * z) or 1.0
         normal = (x / length, y / length, z / length)
         parts.append(struct.pack("<12fH", *normal, ax, ay, az, bx, by, bz, cx, cy, cz, 0))
-    return Written(b"".join(parts))
+    return Written(b"".join(parts), left_out)
 
 
 def write_3mf(slab: Slab) -> Written:

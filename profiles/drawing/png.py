@@ -5,8 +5,7 @@ The file states its resolution (PNG, 11.3.5.3 `pHYs`), so it has a size in mm to
 across than up for a printer that errs.
 """
 
-import struct
-import zlib
+import io
 from dataclasses import replace
 
 from profiles.drawing.document import Document, Page
@@ -23,6 +22,9 @@ CANNOT = ("text becomes dots and cannot be searched", "sizes are rounded to whol
 def write_png(page: Page, *, dots_per_inch: float = 150.0, is_two_tone: bool = False) -> Written:
     """Return a page as a PNG picture of eight-bit colours, or of black and white dots alone.
 
+    Colours state in `pHYs` how the page is stretched for a printer that errs. Dots alone are those
+    of a head, as many to the inch as it has: what they show is stretched itself.
+
     Raises:
         ExtraMissingError: where PDFium is not installed.
         TooLargeError: above `MOST_DOTS`.
@@ -38,39 +40,18 @@ def write_png(page: Page, *, dots_per_inch: float = 150.0, is_two_tone: bool = F
         import pypdfium2
     except ImportError:
         raise ExtraMissingError("a PNG picture", "pypdfium2") from None
-    written = write_pdf(Document((replace(page, stretch=(1.0, 1.0)),)))
+    from PIL.Image import Dither
+
+    across, up = (1.0, 1.0) if is_two_tone else page.stretch
+    drawn = page if is_two_tone else replace(page, stretch=(1.0, 1.0))
+    written = write_pdf(Document((drawn,)))
     document = pypdfium2.PdfDocument(written.data)
-    bitmap = document[0].render(scale=dots_per_inch / 72, rev_byteorder=True)
-    width, height = bitmap.width, bitmap.height
-    raw, stride, step = bytes(bitmap.buffer), bitmap.stride, bitmap.n_channels
+    bitmap = document[0].render(scale=dots_per_inch / 72, grayscale=is_two_tone)
+    picture = bitmap.to_pil()
+    if is_two_tone:
+        picture = picture.convert("1", dither=Dither.NONE)
     bitmap.close()
     document.close()
-    lines = bytearray()
-    depth = (1, 0) if is_two_tone else (8, 2)  # bits, and grey or colours (PNG, 11.2.2)
-    for start in range(0, height * stride, stride):
-        if is_two_tone:
-            lines += b"\0" + _two_tone(raw[start : start + width * step : step])
-            continue
-        row = bytearray(width * 3)
-        for channel in range(3):
-            row[channel::3] = raw[start + channel : start + width * step : step]
-        lines += b"\0" + row  # unfiltered
-    per_metre = (round(dots_per_inch * 1000 / MM_PER_INCH / more) for more in page.stretch)
-    chunks = (
-        (b"IHDR", struct.pack(">IIBBBBB", width, height, *depth, 0, 0, 0)),
-        (b"pHYs", struct.pack(">IIB", *per_metre, 1)),
-        (b"IDAT", zlib.compress(lines, 9)),
-        (b"IEND", b""),
-    )
-    data = b"\x89PNG\r\n\x1a\n"
-    for kind, body in chunks:
-        checksum = struct.pack(">I", zlib.crc32(kind + body))
-        data += struct.pack(">I", len(body)) + kind + body + checksum
-    return Written(data, written.losses)
-
-
-def _two_tone(row: bytes) -> bytes:
-    """Return a row of grey levels as bits, 1 for white, the first dot highest (PNG, 7.2)."""
-    bits = "".join("1" if level >= 128 else "0" for level in row)
-    padded = bits + "0" * (-len(bits) % 8)
-    return int(padded, 2).to_bytes(len(padded) // 8, "big")
+    data = io.BytesIO()
+    picture.save(data, "png", dpi=(dots_per_inch / across, dots_per_inch / up), compress_level=9)
+    return Written(data.getvalue(), written.losses)

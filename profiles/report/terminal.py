@@ -31,7 +31,7 @@ _CODES = {"": "", "strong": "1", "quiet": "2", "error": "1;31", "warning": "1;33
 
 
 def render_text(report: Report, *, width: int | None = None, colour: bool = False) -> str:
-    """The report as lines, one line end at its end."""
+    """The report as lines, one line end at its end; empty where it has nothing to say."""
     head = [Span(report.title, "strong"), Span(report.subtitle)]
     parts = ["\n".join(_paint([span], colour) for span in head if span.words)]
     for block in report.blocks:
@@ -54,7 +54,8 @@ def render_text(report: Report, *, width: int | None = None, colour: bool = Fals
                 CLOSING,
             ]
             parts.append(_write_paragraph(Paragraph("\n".join(lines)), width, colour))
-    return "\n\n".join(part for part in parts if part) + "\n"
+    text = "\n\n".join(part for part in parts if part)
+    return f"{text}\n" if text else ""
 
 
 def _write_paragraph(block: Paragraph, width: int | None, colour: bool) -> str:

@@ -17,6 +17,7 @@ from profiles.sheets.card_rows import CardRow, find_rows, group_rows, name_group
 from profiles.sheets.report_sheet import print_report
 from profiles.sheets.requests import CardRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject
+from profiles.text.sign_words import speak
 
 
 def make_sheet(subject: Subject, request: CardRequest) -> PrintedSheet:
@@ -91,8 +92,9 @@ def _plate_table(rows: Sequence[CardRow], *, several: bool) -> Table:
         (
             *(row.device, row.control, row.contact, row.held),
             Cell(row.chord, strong=row.is_bound),
-            *(row.does, row.number, row.contexts, row.legend, row.group, row.contexts, row.input),
-            *(row.control_id, row.action_id),
+            *(row.does, row.number, row.contexts),
+            Cell(speak(row.legend), data=row.legend),
+            *(row.group, row.contexts, row.input, row.control_id, row.action_id),
         )
         for row in rows
     )

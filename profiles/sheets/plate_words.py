@@ -60,10 +60,6 @@ def add_words(
     if not is_raised and request.relief >= slab.thickness:
         shown = f"{request.relief:g} mm deep in a plate of {slab.thickness:g} mm"
         remarks.append(Remark("note", f"the words are {shown}: they go right through"))
-    if request.words == "inlaid":
-        remarks.append(
-            Remark("note", "STL holds one colour: the words have their own in 3MF alone")
-        )
     slab = replace(
         slab,
         words=words,

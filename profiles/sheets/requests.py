@@ -10,14 +10,21 @@ from hashlib import blake2b
 from importlib import import_module
 from typing import Annotated, ClassVar, Literal
 
-from profiles.drawing.correction import Measured, correct_document
+from profiles.drawing.correction import Measured, correct_document, correct_tape
 from profiles.drawing.letters import LetterLines
 from profiles.drawing.paper import PAPERS, Paper
 from profiles.drawing.tiling import OVERLAP
 from profiles.sheets.options import Option, RequestError, options_of
-from profiles.sheets.sheet import PrintedSheet, Subject
+from profiles.sheets.sheet import PrintedSheet, Remark, Subject
 from profiles.sheets.tapes import PAPER, TAPES
 from profiles.text.inert import LONGEST_STEM, escape_controls
+
+TAPE_CORRECTED = "corrected for a label printer that makes {:g} mm of 100 mm along the tape"
+TAPE_NOT_CORRECTED = (
+    "tape is not corrected: {:g} x {:g} mm in the settings are what a printer of paper makes of "
+    "100 mm; a label printer's own go with --measured"
+)
+"""What is said of pages of tape, which have no room to say it themselves."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -106,6 +113,11 @@ class TrueScaleRequest(SheetRequest):
         ),
     ] = None
 
+    @property
+    def is_on_tape(self) -> bool:
+        """Whether its pages are for a label printer, not for the printer of paper."""
+        return False
+
 
 @dataclass(frozen=True, kw_only=True)
 class LinesRequest(TrueScaleRequest):
@@ -188,6 +200,11 @@ class StripRequest(LinesRequest):
             ("paper", "tape"),
         ),
     ] = "paper"
+
+    @property
+    def is_on_tape(self) -> bool:
+        """Whether each strip is a page for a label printer."""
+        return self.pages == "tape"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -364,22 +381,36 @@ def make_sheet(subject: Subject, request: SheetRequest) -> PrintedSheet:
     """Make the sheet that is asked for, named after all it depends on."""
     module = import_module(f"profiles.sheets.{request.sheet}")
     sheet: PrintedSheet = module.make_sheet(subject, request)
-    if isinstance(request, TrueScaleRequest) and (measured := _find_measured(subject, request)):
-        document = correct_document(sheet.document, measured)
-        sheet = replace(sheet, document=document, measured=measured)
+    if isinstance(request, TrueScaleRequest):
+        sheet = _correct(sheet, subject, request)
     if isinstance(request, LinesRequest):
         sheet = replace(sheet, letters=request.letters)
     document = replace(sheet.document, date=request.date)
     return replace(sheet, document=document, name=name_file(subject, request))
 
 
-def _find_measured(subject: Subject, request: TrueScaleRequest) -> Measured | None:
-    """What the printer makes of 100 mm: as asked, else as the library's settings have it."""
+def _correct(sheet: PrintedSheet, subject: Subject, request: TrueScaleRequest) -> PrintedSheet:
+    """The sheet as its printer must be given it: as asked, else as the settings have it.
+
+    The settings are of a printer of paper, so tape for a label printer heeds the request alone.
+    """
+    kept = subject.library.settings.printing.measured
     if request.measured is not None:
-        across, up = map(float, request.measured.split("x"))
-        return Measured(across, up)
-    printing = subject.library.settings.printing
-    return Measured(*printing.measured) if printing.measured else None
+        measured = Measured(*map(float, request.measured.split("x")))
+    elif kept is None:
+        return sheet
+    elif request.is_on_tape:
+        note = Remark("note", TAPE_NOT_CORRECTED.format(*kept))
+        return replace(sheet, remarks=(*sheet.remarks, note))
+    else:
+        measured = Measured(*kept)
+    document = correct_document(sheet.document, measured, is_tape=request.is_on_tape)
+    sheet = replace(sheet, document=document, measured=measured)
+    if request.is_on_tape:
+        note = Remark("note", TAPE_CORRECTED.format(measured.up))
+        head = correct_tape(sheet.head, measured) if sheet.head else None
+        sheet = replace(sheet, remarks=(*sheet.remarks, note), head=head)
+    return sheet
 
 
 def name_file(subject: Subject, request: SheetRequest) -> str:

@@ -37,7 +37,7 @@ from profiles.sheets.strip_plan import (
     split_strip,
 )
 from profiles.sheets.tapes import PAPER, Tape
-from profiles.text.sign_words import spell_signs
+from profiles.text.sign_words import say_signs, spell_signs
 
 WORD_COLUMNS = ("row", "application", "label", "words", "from", "to")
 """Columns of the word list; places are mm along the row, from the plate's left edge."""
@@ -85,7 +85,7 @@ def list_words(strips: Sequence[Strip]) -> Iterator[tuple[str, ...]]:
             setting = part.setting
             lines = setting.lines if isinstance(setting, Fit) else (part.label.words().text,)
             place = (f"{part.left:.1f}", f"{part.right:.1f}")
-            words = spell_signs(" / ".join(lines))
+            words = say_signs(" / ".join(lines))
             yield (str(strip.row), strip.application, part.label.id, words, *place)
 
 

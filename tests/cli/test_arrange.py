@@ -71,7 +71,7 @@ def test_written_is_what_was_shown_with_comments_and_order(platebook: Run, box: 
         "[60, 31.0]", "[60.0, 30.5]"
     )
     again = platebook("arrange", "box", "--align", "rows", "--write")
-    assert (again.code, again.err) == (0, "nothing to change\n")
+    assert (again.code, again.out, again.err) == (0, "", "nothing to change\n")
 
 
 def test_findings_that_come_and_go_are_told(platebook: Run, box: Path) -> None:

@@ -44,6 +44,8 @@ def yard(platebook: Run) -> Path:
         "compare",
         "session yard --list",
         "print card --profile yard --format text -o -",
+        "print card --profile yard --format csv -o -",
+        "print strip --device desk --format csv -o -",
         "print drill --device desk --format csv -o -",
         "handover desk -o page.html",
     ],
@@ -55,3 +57,15 @@ def test_a_label_with_a_sign_is_told_in_plain_words(yard: Path, platebook: Run, 
 
     assert "up RAISE" in shown
     assert "{up}" not in shown
+
+
+@pytest.mark.parametrize(
+    "words", ["convert yard.toml --csv", "print card --profile yard --format json -o -"]
+)
+def test_a_table_that_is_taken_back_in_and_json_have_signs_as_files_do(
+    yard: Path, platebook: Run, words: str
+) -> None:
+    shown = platebook(*words.split()).out
+
+    assert "{up} BOOM" in shown
+    assert "up BOOM" not in shown.replace("{up} BOOM", "")

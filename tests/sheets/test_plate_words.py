@@ -85,6 +85,18 @@ def test_inlaid_words_are_a_second_body_that_fills_the_first() -> None:
     assert found["words"].bounds[:, 2].tolist() == pytest.approx([2.5, 3.0])
 
 
+def test_only_stl_says_that_it_holds_one_part() -> None:
+    need_module("manifold3d")
+    inlaid, raised = (plate_sheet.make_sheet(*ask(words=words)) for words in ("inlaid", "raised"))
+    losses = {form: write_sheet(inlaid, form).losses for form in ("stl", "3mf", "svg")}
+
+    assert inlaid.remarks == ()
+    assert [loss.message for loss in losses["stl"]] == [
+        "STL holds one part alone: the words laid in are missing there, 3MF has them"
+    ]
+    assert losses["3mf"] == losses["svg"] == write_sheet(raised, "stl").losses == ()
+
+
 def test_without_words_the_plate_is_as_it_was() -> None:
     (body,) = bodies(plate_sheet.make_sheet(*ask())).values()
     assert body.volume == pytest.approx(PLATE, abs=0.05)

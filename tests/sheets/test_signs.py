@@ -90,7 +90,8 @@ def test_a_sign_is_cut_in_either_kind_of_line(letters: str) -> None:
 
 def test_a_sign_is_on_strips_pictures_and_the_model() -> None:
     strip = made("strip", "{bell} GO")
-    assert [row[3] for row in strip.table[1:]] == ["{bell} GO"]
+    assert [row[3] for row in strip.table[1:]] == ["bell GO"]
+    assert strip.facts["strips"][0]["cells"][0]["labels"][0]["text"] == "{bell} GO"
     slab = made("plate", "{bell}", words="raised").slab
     assert slab is not None
     assert len(slab.words) >= 2

@@ -2,16 +2,19 @@
 
 import csv
 import io
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
-from PIL import Image
+from PIL import Image, ImageOps
 
 from profiles.drawing.paper import A4, A5, Paper
 from profiles.drawing.shapes import Text
 from profiles.model import Device, Library
-from profiles.sheets.sheet import PrintedSheet, Subject
+from profiles.model.settings import Printing, Settings
+from profiles.sheets.requests import make_sheet as make_request_sheet
+from profiles.sheets.sheet import PrintedSheet, Remark, Subject
 from profiles.sheets.strip import draw_strip, make_sheet, name_labels
 from profiles.sheets.strip_plan import plan_strips
 from profiles.sheets.tapes import TAPES
@@ -292,6 +295,57 @@ def test_the_dots_of_the_head_are_black_or_white_and_as_many_as_the_tape_has() -
     assert picture.width == pytest.approx(length / 25.4 * 180, abs=1)
     dark = picture.histogram()[0] / (picture.width * picture.height)
     assert 0.01 < dark < 0.3
+
+
+def test_what_a_label_printer_makes_of_its_tape_is_corrected_along_it() -> None:
+    """100 mm of tape come out 98 mm long, and the head's dots are where they are: 180 an inch."""
+    need_module("pypdfium2")
+    heads = []
+    for more in ({}, {"measured": "100x98"}):
+        order = harbour_order("strip", "lookout-box", TUG, tape="12", pages="tape", **more)
+        sheet = make_request_sheet(*order)
+        picture = Image.open(io.BytesIO(write_sheet(sheet, "png").data))
+        ink = ImageOps.invert(picture.convert("L")).getbbox()
+        assert ink is not None
+        heads.append((picture, ink))
+    (plain, before), (longer, after) = heads
+
+    assert longer.height == plain.height
+    assert longer.width * 0.98 == pytest.approx(plain.width, abs=1)
+    assert [x * 0.98 for x in (after[0], after[2])] == pytest.approx([before[0], before[2]], abs=2)
+    assert (before[1], before[3]) == (after[1], after[3])
+    assert longer.info["dpi"] == pytest.approx((180, 180), abs=0.1)
+
+
+def test_tape_is_not_corrected_by_what_a_printer_of_paper_makes_of_100_mm() -> None:
+    subject, request = harbour_order("strip", "lookout-box", TUG, tape="12", pages="tape")
+    plain = make_request_sheet(subject, request)
+    settings = Settings(format=1, printing=Printing(measured=(99.0, 98.0)))
+    subject = replace(subject, library=Library.of([subject.device], settings))
+    sheet = make_request_sheet(subject, request)
+
+    assert sheet.document.pages == plain.document.pages
+    assert set(sheet.remarks) - set(plain.remarks) == {
+        Remark(
+            "note",
+            "tape is not corrected: 99 x 98 mm in the settings are what a printer of paper makes "
+            "of 100 mm; a label printer's own go with --measured",
+        )
+    }
+    own = make_request_sheet(subject, replace(request, measured="100x98"))
+    reader = PdfReader(write_sheet(own, "pdf").data)
+    for number, page in enumerate(plain.document.pages):
+        assert list(reader.size(number)) == pytest.approx([page.width / 0.98, 12.0], abs=0.02)
+        boxes = (
+            [box for _, *box in PdfReader(data).letters(number)]
+            for data in (write_sheet(plain, "pdf").data, write_sheet(own, "pdf").data)
+        )
+        for before, after in zip(*boxes, strict=True):
+            assert [x * 0.98 for x in after[0::2]] == pytest.approx(before[0::2], abs=0.1)
+            assert after[1::2] == pytest.approx(before[1::2], abs=0.02)
+    assert set(own.remarks) - set(plain.remarks) == {
+        Remark("note", "corrected for a label printer that makes 98 mm of 100 mm along the tape")
+    }
 
 
 def test_the_list_of_words_has_every_label_with_its_place() -> None:

@@ -29,7 +29,7 @@ from profiles.text.install import pip_command
 def command(
     folder: str | None, library_option: str | None, is_served: bool, port: int | None
 ) -> int:
-    """See the plate, bind, and resolve conflicts on the screen of this terminal.
+    """Make boxes, bind, and resolve conflicts on the screen of this terminal.
 
     Nothing is written before you save. F1 on any view tells its keys.
     """
