@@ -219,7 +219,7 @@ def gather(model: BoxModel, observations: Iterable[Observation]) -> Evidence:
         if otherwise is not None and otherwise[1]:
             on, off = frames[0] & ~frames[-1], frames[-1] & ~frames[0]
             left[name] = (on, off, observed.ended)
-        else:
+        elif step.stays:
             left.pop(name, None)
     return Evidence(model, _doubt(readings))
 
@@ -243,7 +243,7 @@ def _find_otherwise(
         if not observed.already & ended:
             del left[name]
     name = step.contact.control if step.contact else ""
-    moved = [(on, off) for other, (on, off, _) in left.items() if other != name]
+    moved = [(on, off) for other, (on, off, _) in left.items() if other != name or not step.stays]
     is_still = observed.ended == observed.already and observed.ended and not observed.presses
     if step.stays and len(frames) > 1 and is_still:
         frames, cost = (frames[0], frames[0]), SLIP
@@ -278,7 +278,7 @@ def cost_of(reading: Reading, simulator: Simulator, holes: frozenset[int]) -> tu
     cost = measure(reading, heard, holes)
     if cost and reading.doubted:
         cost = min(cost, SLIP)
-    if cost > SLIP and reading.otherwise is not None:
+    if cost and reading.otherwise is not None:
         frames, price = reading.otherwise
         told = simulator.hear(reading.step, frames, reading.before)
         cost = min(cost, price + measure(reading, told, holes))

@@ -1,7 +1,8 @@
 """What a test asks once every step was done: what failed, again, and then what decides.
 
-A step that no explanation accounts for is done again before anything else, and so are a few odd
-steps that one does: a hand may have slipped.
+What seems not to have been put back is asked for again before anything else: nobody is told that a
+contact is closed all the time because a hand left it so. A step that no explanation accounts for
+is done again, and so are a few odd steps that one does: a hand may have slipped.
 After that the step is asked that tells most between the explanations left; none that was asked
 often enough already. Nothing is asked of a box that is as described in every step.
 """
@@ -12,7 +13,7 @@ from collections.abc import Sequence
 from profiles.facts.box_model import BoxModel
 from profiles.facts.device import DeviceFacts
 from profiles.live.diagnosis import UNNAMED, diagnose
-from profiles.live.evidence import Observation
+from profiles.live.evidence import Observation, gather
 from profiles.live.plan import Step, hold, plan_test
 from profiles.live.question import best_step
 from profiles.model import Contact
@@ -52,7 +53,9 @@ def find_next(model: BoxModel, tries: Sequence[Observation]) -> Step | None:
     times = Counter(one.step.key for one in tries if not one.skipped)
     best = found.explanations[0]
     by_key = {one.step.key: one.step for one in tries}
-    doubtful = found.odd if len(found.odd) <= FEW else best.unexplained
+    doubtful = _find_left(model, tries) + (
+        found.odd if len(found.odd) <= FEW else best.unexplained
+    )
     again = [key for key in doubtful if times[key] == 1]
     if again:
         return by_key[again[0]]
@@ -60,3 +63,13 @@ def find_next(model: BoxModel, tries: Sequence[Observation]) -> Step | None:
         return None
     tired = {key for key, number in times.items() if number >= MOST_TIMES}
     return best_step(model, found, tired)
+
+
+def _find_left(model: BoxModel, tries: Sequence[Observation]) -> tuple[str, ...]:
+    """Keys of the steps back to rest in which the control may have stayed as it was."""
+    rest = DeviceFacts(model.device).rest
+    return tuple(
+        reading.step.key
+        for reading in gather(model, tries).readings
+        if reading.step.frames[-1] == rest and reading.otherwise and reading.otherwise[1]
+    )

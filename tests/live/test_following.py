@@ -11,7 +11,7 @@ from profiles.live.large import draw_where, enlarge_step
 from profiles.live.lines import Answer
 from profiles.live.plan import hold, plan_test
 from profiles.live.session import Session
-from profiles.model import Contact
+from profiles.model import Contact, Device
 from tests.live.hand import Hand, find_step, free_test
 from tests.live.held_to import OutsideBox
 from tests.live.simulated import INSTANCE, SimulatedBox, make_box
@@ -114,6 +114,41 @@ def test_a_toggle_that_was_left_on_is_not_accused() -> None:
         while session.position == position and session.phase == "asking":
             box.time += 500.0
             session.tick(box.time)
+    assert diagnose(session.model, session.tries).is_sound
+
+
+def leave_on(device: Device, *skipped: str, patience: int = 1) -> Session:
+    """A hand that leaves a toggle on, as often as it has `patience`, and skips steps once."""
+    session = Session(device, "full", instance=INSTANCE, patience=6000.0)
+    box = SimulatedBox(device)
+    hand = Hand(box)
+    hand.begin(session)
+    while (step := find_step(session)) is not None:
+        position = session.position
+        slip = "skip" if step.key in skipped and position < session.planned else ""
+        if step.key == "put-off b11.off" and patience > 0:
+            slip, patience = "left on", patience - 1
+        session.take(*hand.do(step, slip))
+        while session.position == position and session.phase == "asking":
+            box.time += 500.0
+            session.tick(box.time)
+    return session
+
+
+def test_a_toggle_that_was_left_on_is_asked_for_before_it_is_called_stuck() -> None:
+    """Every step after it hears the toggle too, and others were skipped besides."""
+    device = make_box(3, 3, diodes=True)
+    skipped = ["together b12.press + b21.press + b11.on", "press b32.press"]
+    session = leave_on(device, *skipped)
+
+    assert [one.step.key for one in session.tries[session.planned :]][0] == "put-off b11.off"
+    assert diagnose(session.model, session.tries).is_sound
+
+
+def test_a_hand_that_never_puts_a_toggle_back_accuses_it_not() -> None:
+    session = leave_on(make_box(3, 3, diodes=True), patience=9)
+
+    assert session.tries[-1].ended == {1}
     assert diagnose(session.model, session.tries).is_sound
 
 
