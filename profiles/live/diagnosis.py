@@ -1,6 +1,7 @@
 """Diagnosis: from what a press test heard, the wiring errors that explain it, best first.
 
 - `diagnose`: explanations with their confidence, and what cannot be told apart from them
+- `find_unexplained`: the steps that these faults alone would leave over
 - `Explanation`: one answer; faults that predict the same readings stand in it together
 
 Where three steps or more stay odd, "as described" never stands first: that something unnamed is
@@ -15,8 +16,10 @@ from dataclasses import dataclass, replace
 from math import exp, log
 
 from profiles.facts.box_model import BoxModel
-from profiles.live.evidence import MISCOUNT, Evidence, Observation, allow, gather
-from profiles.live.faults import FAULT_TYPES, Fault
+from profiles.live.build import number_box
+from profiles.live.evidence import MISCOUNT, Evidence, Observation, allow, cost_of, gather
+from profiles.live.faults import FAULT_TYPES, Fault, apply_all
+from profiles.live.forward import Heard, Simulator
 from profiles.live.realign import realign
 from profiles.live.search import SPREAD, Candidate, search
 
@@ -127,13 +130,27 @@ def _add_unnamed(
     return found
 
 
+def find_unexplained(evidence: Evidence, faults: FaultSet) -> tuple[str, ...]:
+    """Keys of the steps that a box with these faults does not predict."""
+    model = evidence.model
+    simulator, holes = Simulator(model, apply_all(model, faults)), number_box(model).holes
+    return _list_odd(
+        evidence, [cost_of(reading, simulator, holes) for reading in evidence.readings]
+    )
+
+
 def _find_odd(evidence: Evidence, candidate: Candidate) -> tuple[str, ...]:
-    """Keys of the steps that a candidate does not predict, however often done; each once.
+    """Keys of the steps that a candidate does not predict."""
+    state = candidate.state
+    return _list_odd(evidence, zip(state.heard, state.costs, strict=True))
+
+
+def _list_odd(evidence: Evidence, told: Iterable[tuple[Heard, float]]) -> tuple[str, ...]:
+    """Keys of the steps that were not as told, however often done; each once.
 
     A detent miscounted by one is not odd, nor is a step that was done again and then was right.
     """
-    state = candidate.state
     last: dict[str, bool] = {}
-    for reading, cost, heard in zip(evidence.readings, state.costs, state.heard, strict=True):
+    for reading, (heard, cost) in zip(evidence.readings, told, strict=True):
         last[reading.step.key] = cost > max(allow(heard), MISCOUNT)
     return tuple(key for key, is_odd in last.items() if is_odd)

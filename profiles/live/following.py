@@ -2,18 +2,18 @@
 
 What seems not to have been put back is asked for again before anything else: nobody is told that a
 contact is closed all the time because a hand left it so. A step that no explanation accounts for
-is done again, and so are a few odd steps that one does: a hand may have slipped.
+is done again, and so are a few odd steps that one fault accounts for: a hand may have slipped.
 After that the step is asked that tells most between the explanations left; none that was asked
 often enough already. Nothing is asked of a box that is as described in every step.
 """
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from profiles.facts.box_model import BoxModel
 from profiles.facts.device import DeviceFacts
-from profiles.live.diagnosis import UNNAMED, diagnose
-from profiles.live.evidence import Observation, gather
+from profiles.live.diagnosis import UNNAMED, FaultSet, diagnose, find_unexplained
+from profiles.live.evidence import Evidence, Observation, gather
 from profiles.live.plan import Step, hold, plan_test
 from profiles.live.question import best_step
 from profiles.model import Contact
@@ -53,9 +53,9 @@ def find_next(model: BoxModel, tries: Sequence[Observation]) -> Step | None:
     times = Counter(one.step.key for one in tries if not one.skipped)
     best = found.explanations[0]
     by_key = {one.step.key: one.step for one in tries}
-    doubtful = _find_left(model, tries) + (
-        found.odd if len(found.odd) <= FEW else best.unexplained
-    )
+    evidence = gather(model, tries)
+    doubtful = [*_find_left(evidence), *best.unexplained, *_find_few(evidence, best.faults)]
+    doubtful += found.odd if len(found.odd) <= FEW else ()
     again = [key for key in doubtful if times[key] == 1]
     if again:
         return by_key[again[0]]
@@ -65,11 +65,21 @@ def find_next(model: BoxModel, tries: Sequence[Observation]) -> Step | None:
     return best_step(model, found, tired)
 
 
-def _find_left(model: BoxModel, tries: Sequence[Observation]) -> tuple[str, ...]:
+def _find_left(evidence: Evidence) -> tuple[str, ...]:
     """Keys of the steps back to rest in which the control may have stayed as it was."""
-    rest = DeviceFacts(model.device).rest
+    rest = DeviceFacts(evidence.model.device).rest
     return tuple(
         reading.step.key
-        for reading in gather(model, tries).readings
+        for reading in evidence.readings
         if reading.step.frames[-1] == rest and reading.otherwise and reading.otherwise[1]
     )
+
+
+def _find_few(evidence: Evidence, faults: FaultSet) -> Iterator[str]:
+    """Keys of the steps for whose sake alone a fault stands beside others, if they are few."""
+    whole = {*find_unexplained(evidence, faults)}
+    for fault in faults:
+        others = tuple(one for one in faults if one != fault)
+        alone = [key for key in find_unexplained(evidence, others) if key not in whole]
+        if len(alone) <= FEW:
+            yield from alone
