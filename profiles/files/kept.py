@@ -101,21 +101,24 @@ def _spell(path: str | Path) -> bytes:
     return hashlib.blake2b(str(path).encode("utf-8", "surrogatepass")).digest()
 
 
-def read_kept(folder: Path, store: Path | None) -> bytes | None:
+def read_kept(folder: Path, store: Path | None, kind: str = "") -> bytes | None:
     """Return what was kept of a library's folder, or None; only its owner can have written it."""
     if store is None or not _is_own(store, stat.S_ISDIR):
         return None
     flags = os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0)
     flags |= getattr(os, "O_BINARY", 0)
-    with suppress(OSError), os.fdopen(os.open(_name_entry(folder, store), flags), "rb") as file:
+    with (
+        suppress(OSError),
+        os.fdopen(os.open(_name_entry(folder, store, kind), flags), "rb") as file,
+    ):
         if _is_own(file.fileno(), stat.S_ISREG):
             data = file.read(LARGEST + 1)
             return data if len(data) <= LARGEST else None
     return None
 
 
-def keep(folder: Path, store: Path | None, data: bytes) -> None:
-    """Keep something of a library's folder, where that can be done and is worth it."""
+def keep(folder: Path, store: Path | None, data: bytes, kind: str = "") -> None:
+    """Keep something of a library's folder, one of each kind, if it can be done and is worth it."""
     if store is None or len(data) > LARGEST:
         return
     from profiles.files.save import put_file
@@ -124,7 +127,7 @@ def keep(folder: Path, store: Path | None, data: bytes) -> None:
         store.mkdir(mode=0o700, parents=True, exist_ok=True)
         if not _is_own(store, stat.S_ISDIR):
             return
-        entry = _name_entry(folder, store)
+        entry = _name_entry(folder, store, kind)
         entries = sorted(store.glob("*.json"), key=lambda one: one.stat().st_mtime)
         if entry not in entries:
             for one in entries[: max(0, len(entries) - MOST + 1)]:
@@ -132,9 +135,9 @@ def keep(folder: Path, store: Path | None, data: bytes) -> None:
         put_file(entry, data)
 
 
-def _name_entry(folder: Path, store: Path) -> Path:
+def _name_entry(folder: Path, store: Path, kind: str) -> Path:
     """The file for a library, as its folder was named: findings name their files by it."""
-    named = _spell(Path.cwd()) + _spell(folder)
+    named = _spell(Path.cwd()) + _spell(folder) + kind.encode("ascii")
     return store / f"{hashlib.blake2b(named, digest_size=16).hexdigest()}.json"
 
 

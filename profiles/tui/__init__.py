@@ -6,6 +6,7 @@ Without the toolkit:
 |---|---|
 | `session` | what is looked at: working copy, device, profile, control, findings |
 | `viewport`, `canvas` | the plate as cells: where it is looked at, and what is drawn |
+| `first_look` | the plate kept for the next start on the same files |
 | `plate_words` | where the words of each control go, whole, or which number stands for them |
 | `panel`, `filters` | the chosen control in words; which findings are listed |
 | `naming` | findings in the names of controls and actions instead of their ids |
@@ -14,8 +15,8 @@ Without the toolkit:
 | `press_words` | a box tested or shown, or its recording, in words and signs |
 
 With it: `run` starts and ends it, `app` holds it together, `frame` is around every view,
-`plate_canvas` draws the plate, `tables` fills tables, one `*_pane` per view, `dialogs` and `asking`
-ask, `fields` asks several questions at once, `beginning` starts new documents, `form` shows every
-key of one, `previewing` what a proposal would change, `help` lists the
-keys, `themes` the looks; `press_face` and `press_asking` belong to `press_pane`.
+`plate_rows` paints rows of cells, `plate_canvas` the plate, `tables` fills tables, one `*_pane` per
+view, `dialogs` and `asking` ask, `fields` asks several questions at once, `beginning` starts new
+documents, `form` shows every key of one, `previewing` what a proposal would change, `help` lists
+the keys, `themes` the looks; `press_face` and `press_asking` belong to `press_pane`.
 """

@@ -39,6 +39,7 @@ from profiles.tui.frame import (
 )
 from profiles.tui.help import help_lines
 from profiles.tui.key_bar import KeyBar
+from profiles.tui.plate_rows import FirstPlate
 from profiles.tui.themes import COLOURS, LOOKS, next_look
 
 if TYPE_CHECKING:
@@ -101,6 +102,7 @@ class PlatebookApp(ScreenApp):
         known = recall()
         self.theme = known.look if known.look in COLOURS else LOOKS[0].name
         self._last = known.places.get(str(self.folder), ("", ""))
+        self.plate_sizes = {}
         self._watch = watch
         self._current = "plate"
         self._loaded = False
@@ -108,10 +110,13 @@ class PlatebookApp(ScreenApp):
 
     def compose(self) -> ComposeResult:
         """Heading, names of the views, the view, note line, keys."""
-        yield Heading(" Platebook", id="heading")
+        from profiles.tui.first_look import Aim, recall_look
+
+        look = recall_look(self.folder, Aim(*self._last, *self.size))
+        yield Heading(*([look.heading, look.library] if look else [" Platebook"]), id="heading")
         yield ViewBar(id="views")
-        yield Container(id="stage")
-        yield NoteLine(f"Reading {escape_controls(str(self.folder))} …", id="note")
+        yield Container(*([FirstPlate(look)] if look else []), id="stage")
+        yield NoteLine(f" Reading {escape_controls(self.folder.name)} …", id="note")
         yield KeyBar(id="keys")
 
     def on_mount(self) -> None:
@@ -349,25 +354,10 @@ class PlatebookApp(ScreenApp):
 
     # Showing
 
-    def _heading(self) -> str:
-        session = self.session
-        device, link = session.view.device, session.view.link
-        unsaved = len(session.copy.dirty)
-        parts = [
-            f"{unsaved} unsaved" if unsaved else "saved",
-            str(session.tally),
-            link.profile.name if link else "no profile",
-            device.name if device else "no device",
-        ]
-        return f" {' · '.join(escape_controls(part) for part in parts)}"
-
     def _show_heading(self, also: str = "") -> None:
         """What is found of the profile shown, and beside it the count of the whole library."""
-        from profiles.tui.session import Tally
-
-        found = Tally.of(self.session.all_findings)
-        library = f"library {self.folder.name}: {found}", f"library: {found.brief}"
-        self.query_one("#heading", Heading).say_with(f"{self._heading()}{also}", library)
+        heading = self.query_one("#heading", Heading)
+        heading.say_with(f"{self.session.heading}{also}", self.session.library_count)
 
     def show_all(self) -> None:
         """Show the session as it is now in the view that is open; check what is not checked."""
@@ -394,7 +384,9 @@ class PlatebookApp(ScreenApp):
         self.query_one(KeyBar).refresh()
         if not stage.query(f"#{name}"):
             module = import_module(f"profiles.tui.{name}_pane")  # late: only what is opened
-            await stage.mount(getattr(module, f"{VIEWS[name]}Pane")())
+            with self.batch_update():
+                await stage.query(FirstPlate).remove()
+                await stage.mount(getattr(module, f"{VIEWS[name]}Pane")())
         for pane in stage.query(Pane):
             pane.display = pane.id == name
         self.show_all()
@@ -454,6 +446,16 @@ class PlatebookApp(ScreenApp):
         if self._loaded:
             session = self.session
             remember(self.folder, self.theme, session.profile_id, session.device_id)
+
+    def keep_look(self) -> None:
+        """Keep the plate for the next start, as it was last seen in full; once the screen ended."""
+        from profiles.tui.first_look import Aim, keep_look
+        from profiles.work.remembered import recall
+
+        size = self.size
+        if size in self.plate_sizes:
+            place = recall().places.get(str(self.folder), ("", ""))
+            keep_look(self.folder, Aim(*place, *size), self.plate_sizes[size])
 
     async def action_quit(self) -> None:
         """Leave, by whatever way the toolkit asks."""

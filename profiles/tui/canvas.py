@@ -30,10 +30,7 @@ from profiles.tui.plate_words import (
     letter_plate,
     wrap,
 )
-from profiles.tui.viewport import CELL_ASPECT, Window
-
-Cell = tuple[str, str]
-"""Letters of one cell (empty beside a wide one) and the name of their look."""
+from profiles.tui.viewport import CELL_ASPECT, Cell, Viewport, Window
 
 LARGE_FRONT = 3
 """Rows from the middle of a front to its edge from which on its true shape is drawn."""
@@ -85,6 +82,21 @@ class Canvas:
             lines.append(f"No room for {count(len(nameless), 'name')}: + looks nearer.")
         return lines
 
+    def marked_row(self, y: int, chosen: str, marked: Iterable[str] = ()) -> list[Cell]:
+        """The cells of a row with the marks of the control that is chosen, and of those marked."""
+        cells = list(self.rows[y]) if 0 <= y < len(self.rows) else []
+        for key in marked if cells else ():
+            column, row = self.badges.get(key, (0, -1))
+            for at in (column - 2, column + 2) if row == y else ():
+                if 0 <= at < len(cells):
+                    cells[at] = ("*", "chosen")
+        column, row = self.badges.get(chosen, (0, -1))
+        if row == y and cells:
+            marks = {column - 2: "▸", column + 2: "◂"}
+            for at in range(max(column - 2, 0), min(column + 3, len(cells))):
+                cells[at] = (marks.get(at, cells[at][0]), "chosen")
+        return cells
+
     def control_at(self, column: int, row: int) -> str | None:
         """The control whose front or words are in a cell; otherwise the nearest within reach."""
         for key, front in self.fronts.items():
@@ -133,6 +145,13 @@ def draw_dots(drawing: Drawing, window: Window) -> tuple[tuple[Cell, ...], ...]:
     surface = CellSurface(bounds, window.mm, window.tall, (columns, rows), BRAILLE)
     replay(Drawing(near), surface)
     return tuple(row[:-1] for row in surface.cells()[:-1])
+
+
+def draw_whole(device: Device, facts: Mapping[str, Badged], size: tuple[int, int]) -> Canvas:
+    """The whole plate in so many columns and rows."""
+    window = Viewport().window(device.plate.width, device.plate.height, *size)
+    positions = {key: control.position for key, control in device.controls.items()}
+    return draw_canvas(draw_dots(plate_drawing(device), window), window, device, facts, positions)
 
 
 def draw_canvas(

@@ -15,7 +15,8 @@ from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Decide
 from profiles.tui.frame import Line, Pane, refusable
 from profiles.tui.panel import KINDS
-from profiles.tui.plate_canvas import STEPS, Key, PlateCanvas
+from profiles.tui.plate_canvas import STEPS, PlateCanvas
+from profiles.tui.plate_rows import Key
 from profiles.work.bulk import delete_all, shift
 from profiles.work.controls import (
     USUAL_HOLES,

@@ -144,19 +144,19 @@ class Listing(OptionList):
 class Heading(Line):
     """What is unsaved and found of the profile looked at; right of it, never cut, the library."""
 
-    text = ""
-    library = ("", "")
-    """The library's count in words and, for small windows, in letters."""
+    def __init__(self, text: str, library: tuple[str, str] = ("", ""), **given: Any) -> None:
+        super().__init__(text, **given)
+        self.text, self.library = text, library
 
     def say_with(self, text: str, library: tuple[str, str]) -> None:
-        """Show another text, and the library's count beside it."""
+        """Show another text, and the library's count beside it, in words and in few letters."""
         self.library, self.text = library, text
         self.say(f"{text} {library[0]}")
 
     def render(self) -> Content:
         """The text and the count on one line; the text gives way."""
         width, (long, brief) = self.size.width, map(escape_controls, self.library)
-        text = escape_controls(self.text or self.said)
+        text = escape_controls(self.text)
         right = long if width_of(text) + width_of(long) + 3 <= width else brief
         left = cut_to(text, max(width - width_of(right) - 2, 1))
         gap = " " * max(width - width_of(left) - width_of(right) - 1, 1)
@@ -255,6 +255,8 @@ class ScreenApp(App[int]):
     keeper: "Keeper"
     notes: list[str] = []  # noqa: RUF012 - replaced, never changed
     """The notes told so far, the last one last."""
+    plate_sizes: dict[tuple[int, int], tuple[int, int]]
+    """Columns and rows that the plate had, by those of the screen."""
 
     @property
     def pane(self) -> "Pane | None":

@@ -1,14 +1,9 @@
 """The plate as a widget: shows the canvas, moves by direction, takes clicks, zooms and pans."""
 
-from collections.abc import Callable, Mapping
-from itertools import groupby
+from collections.abc import Callable, Mapping, Sequence
 from typing import ClassVar, cast
 
-from rich.segment import Segment
-from rich.style import Style
-from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
 from textual.events import (
     Click,
     MouseDown,
@@ -21,7 +16,6 @@ from textual.events import (
 )
 from textual.geometry import Region
 from textual.message import Message
-from textual.strip import Strip
 from textual.widget import Widget
 
 from profiles.drawing.recorder import Drawing
@@ -31,33 +25,15 @@ from profiles.tui.canvas import (
     LEAST,
     Badged,
     Canvas,
-    Cell,
     draw_canvas,
     draw_dots,
     plate_drawing,
     tell_too_small,
 )
-from profiles.tui.frame import Line, ScreenApp
+from profiles.tui.frame import ScreenApp
+from profiles.tui.plate_rows import Key, PlateRows
 from profiles.tui.session import Session
-from profiles.tui.viewport import Viewport, Window
-
-LOOKS = {
-    "": "",
-    "outline": "canvas--outline",
-    "screws": "canvas--outline",
-    "engraving": "canvas--outline",
-    "holes": "canvas--front",
-    "fronts": "canvas--front",
-    "countersinks": "canvas--front",
-    "legend": "canvas--legend",
-    "label": "canvas--label",
-    "badge-bound": "canvas--bound",
-    "badge-part": "canvas--part",
-    "badge-unbound": "canvas--unbound",
-    "badge-conflict": "canvas--conflict",
-    "chosen": "canvas--chosen",
-}
-"""Component class by the look of a cell."""
+from profiles.tui.viewport import Cell, Viewport, Window
 
 STEPS: dict[Direction, tuple[int, int]] = {
     "left": (-1, 0),
@@ -68,32 +44,8 @@ STEPS: dict[Direction, tuple[int, int]] = {
 """Across and up, by direction."""
 
 
-class Key(VerticalScroll, can_focus=False):
-    """What the numbers on the plate mean; away while there are none."""
-
-    DEFAULT_CSS = """
-    Key { dock: bottom; height: auto; max-height: 60%; border-top: solid $primary; }
-    """
-    BORDER_TITLE = "Key"
-
-    def compose(self) -> ComposeResult:
-        """One line of words."""
-        yield Line(classes="key")
-
-    def on_mount(self) -> None:
-        """Stay away until there are numbers."""
-        self.display = False
-
-    def say(self, lines: list[str]) -> None:
-        """Show what the numbers mean."""
-        self.query_one(Line).say("\n".join(lines))
-        self.display = bool(lines)
-
-
-class PlateCanvas(Widget, can_focus=True):
+class PlateCanvas(PlateRows, can_focus=True):
     """The faceplate to scale, every control in its place."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = set(LOOKS.values()) - {""}
 
     BINDINGS: ClassVar[list[BindingType]] = [
         *(Binding(key, f"go('{key}')", "Move", show=False) for key in STEPS),
@@ -132,7 +84,6 @@ class PlateCanvas(Widget, can_focus=True):
         self._drawn: Window | None = None
         self._dots: tuple[tuple[Cell, ...], ...] = ()
         self._art: tuple[Device, Drawing] | None = None
-        self._styles: dict[str, Style] = {}
         self._grabbed: tuple[str, int, int] | None = None
         """The control under the button that was pressed, and the cell."""
         self._is_dragged = False
@@ -162,7 +113,6 @@ class PlateCanvas(Widget, can_focus=True):
         positions = {key: control.position for key, control in device.controls.items()}
         facts = self.session.view.facts if self.marks is None else self.marks
         self.canvas = draw_canvas(self._dots, self.window, device, facts, positions | self.shifts)
-        self._styles.clear()
         self._tell_key()
 
     def _tell_key(self) -> None:
@@ -176,34 +126,9 @@ class PlateCanvas(Widget, can_focus=True):
         """Draw for another size."""
         self.show()
 
-    def notify_style_update(self) -> None:
-        """Forget the styles of another look."""
-        super().notify_style_update()
-        self._styles.clear()
-
-    def render_line(self, y: int) -> Strip:
+    def row(self, y: int) -> Sequence[Cell]:
         """A row of the canvas, the chosen control marked."""
-        ground = self.rich_style
-        if not 0 <= y < len(self.canvas.rows):
-            return Strip.blank(self.size.width, ground)
-        cells = list(self.canvas.rows[y])
-        for key in self.marked:
-            column, row = self.canvas.badges.get(key, (0, -1))
-            for at in (column - 2, column + 2) if row == y else ():
-                if 0 <= at < len(cells):
-                    cells[at] = ("*", "chosen")
-        column, row = self.canvas.badges.get(self.session.control, (0, -1))
-        if row == y:
-            marks = {column - 2: "▸", column + 2: "◂"}
-            for at in range(max(column - 2, 0), min(column + 3, len(cells))):
-                cells[at] = (marks.get(at, cells[at][0]), "chosen")
-        segments = []
-        for look, run in groupby(cells, key=lambda cell: cell[1]):
-            if look not in self._styles:
-                name = LOOKS.get(look)
-                self._styles[look] = self.get_component_rich_style(name) if name else ground
-            segments.append(Segment("".join(letter for letter, _ in run), self._styles[look]))
-        return Strip(segments).adjust_cell_length(self.size.width, ground)
+        return self.canvas.marked_row(y, self.session.control, self.marked)
 
     def refresh_badges(self, *controls: str) -> None:
         """Draw the badges of these controls again: all that choosing another changes."""

@@ -14,7 +14,8 @@ from profiles.plate.order import Direction
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked
 from profiles.tui.frame import Line, Pane, refusable
 from profiles.tui.panel import panel_lines
-from profiles.tui.plate_canvas import Key, PlateCanvas
+from profiles.tui.plate_canvas import PlateCanvas
+from profiles.tui.plate_rows import Key
 from profiles.work.edits import (
     Edit,
     Slot,
@@ -82,6 +83,11 @@ class PlatePane(Pane):
                 *lines,
             ]
         self.query_one("#plate-panel", Line).say("\n".join(lines))
+
+    def on_resize(self) -> None:
+        """Remember how large the plate is, for the next start; a long note makes it lower."""
+        sizes, whole = self.app.plate_sizes, self.app.size
+        sizes[whole] = max(sizes.get(whole, (0, 0)), self.canvas.size)
 
     def take_focus(self) -> None:
         """Give the keyboard to the plate."""

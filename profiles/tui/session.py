@@ -15,6 +15,7 @@ from profiles.model import SEVERITIES, Device, DeviceContact, Finding, Library, 
 from profiles.plate.order import Direction, moves, reading_order
 from profiles.plate.outlines import centres_of
 from profiles.text.finding import Accepted
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.tui.naming import Names, documents_of, find_names, name_ids
 from profiles.work.copy import WorkingCopy
@@ -24,6 +25,9 @@ from profiles.work.judge import judge_edit
 if TYPE_CHECKING:
     from profiles.checks.registry import Result
     from profiles.host.device_view import Shown
+
+
+UNCHECKED = "not checked yet"
 
 
 class Tally(NamedTuple):
@@ -138,6 +142,27 @@ class Session:
     def tally(self) -> Tally:
         """How many findings of the chosen profile and device there are, by severity."""
         return Tally.of(self.findings)
+
+    @property
+    def heading(self) -> str:
+        """What is unsaved, what was found, and what is looked at, on one line."""
+        device, link = self.view.device, self.view.link
+        unsaved = len(self.copy.dirty)
+        parts = [
+            f"{unsaved} unsaved" if unsaved else "saved",
+            str(self.tally) if self._own[0] == (self.profile_id, self.device_id) else UNCHECKED,
+            link.profile.name if link else "no profile",
+            device.name if device else "no device",
+        ]
+        return f" {' · '.join(escape_controls(part) for part in parts)}"
+
+    @property
+    def library_count(self) -> tuple[str, str]:
+        """What was found in the whole library, in words and in few letters."""
+        found, name = Tally.of(self.all_findings), self.copy.loaded.folder.name
+        if self.checked is None and not self.problems:
+            return f"library {name}: {UNCHECKED}", f"library: {UNCHECKED}"
+        return f"library {name}: {found}", f"library: {found.brief}"
 
     @property
     def all_findings(self) -> tuple[Finding, ...]:

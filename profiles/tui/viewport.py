@@ -15,6 +15,9 @@ STRETCH = 1.35
 MARGIN = 3.0
 """Strip around the plate that is shown too, mm."""
 
+Cell = tuple[str, str]
+"""Letters of one cell (empty beside a wide one) and the name of their look."""
+
 ZOOMS = (1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0)
 
 

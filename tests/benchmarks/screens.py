@@ -2,7 +2,7 @@
 
 Run as a program with `empty` or a library's folder, it shows that screen without a terminal, ends
 at the first paint, and prints the seconds since the time given as the second word. With `plate`
-as the third word it ends when the plate is painted.
+as the third word it ends when the plate is painted, and keeps it as leaving the screen does.
 """
 
 import sys
@@ -52,7 +52,7 @@ def write_wide_desk(folder: Path, controls: int = 128) -> Path:
 
 
 def _has_plate(app: App[int]) -> bool:
-    return any(canvas.canvas.rows for canvas in app.screen.query("PlateCanvas").results())  # type: ignore[attr-defined]
+    return any(rows.row(0) for rows in app.screen.query("PlateRows").results())  # type: ignore[attr-defined]
 
 
 def _show(app: App[int], started: float, *, plate: bool = False) -> None:
@@ -76,4 +76,6 @@ if __name__ == "__main__":
     else:
         from profiles.tui.app import PlatebookApp
 
-        _show(PlatebookApp(Path(sys.argv[1]), watch=False), begun, plate="plate" in sys.argv)
+        ours = PlatebookApp(Path(sys.argv[1]), watch=False)
+        _show(ours, begun, plate="plate" in sys.argv)
+        ours.keep_look()
