@@ -21,6 +21,8 @@ from profiles.lettering import BOLD
 OVERLAP = 12.0
 """Width of the strip two neighbours share, in mm: room for a cross and for glue."""
 EMPTY = "empty, not printed"
+WORDY = frozenset({"legends", "key"})
+"""Layers whose lines mean nothing without their words."""
 ROW_LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
 
 _CROSS = 6.0
@@ -151,8 +153,8 @@ def draw_tile(board: Recorder, tiling: Tiling, tile: Tile, corner: Point) -> Non
 def draw_map(board: Recorder, tiling: Tiling, room: Box) -> float:
     """Draw the joining map into `room`: all tiles, reduced; return its scale.
 
-    The drawing is a background of thin, pale lines without its words. Tiles without anything on
-    them are crossed out and marked.
+    The drawing is a background of thin, pale lines, without its words and what is beside them.
+    Tiles without anything on them are crossed out and marked.
     """
     view = tiling.view
     factor = min(room.width / view.width, room.height / view.height, 1.0)
@@ -162,7 +164,7 @@ def draw_map(board: Recorder, tiling: Tiling, room: Box) -> float:
     outlines = []
     for entry in tiling.drawing.entries:
         shape = entry.shape
-        if isinstance(shape, Text) or shape.style.width is None:
+        if isinstance(shape, Text) or shape.style.width is None or entry.layer in WORDY:
             continue
         fill = None if shape.style.fill in (None, WHITE) else PALE
         style = replace(weights.GUIDE, fill=fill)

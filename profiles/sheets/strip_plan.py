@@ -23,7 +23,8 @@ LONE = 40.0
 _HAIR = 1e-6
 _SIDE = 1.0
 """Clear space at the ends of a part."""
-_ORDER = {"anticlockwise": 0, "press": 1, "clockwise": 2, "on": 0, "off": 1}
+_ORDER = {"anticlockwise": 0, "press": 1, "clockwise": 2, "off": 0, "on": 1}
+"""Ends of a control from the left, as on the plate: right switches on (see `plate.labels`)."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -137,6 +137,21 @@ def test_empty_parts_are_not_printed_but_said_and_on_the_map() -> None:
     assert "700 mm" in " ".join(on_map)
 
 
+def test_lines_that_belong_to_words_are_on_the_parts_and_not_on_the_map() -> None:
+    board = Recorder()
+    board.rectangle(Box(0, 0, 300, 200), weights.OUTLINE)
+    with board.layer("legends"):
+        board.text((40, 50), "HORN")
+        board.line((40, 49), (52, 49), weights.GUIDE)
+    with board.layer("holes"):
+        board.circle((40, 30), 16, weights.HOLE)
+    joining, *parts = lay_out(board.finish(), Frame(A4, TitleBlock("Helm desk"))).sheets
+
+    assert joining.drawing.on_layers(["holes"]).entries
+    assert not joining.drawing.on_layers(["legends"]).entries
+    assert any(len(part.drawing.on_layers(["legends"]).entries) == 2 for part in parts)
+
+
 def test_sheets_are_numbered_across_layouts() -> None:
     frame = Frame(A4, TitleBlock("Helm desk"))
     sheets = [*lay_out(panel(100, 100), frame).sheets, *lay_out(panel(80, 80), frame).sheets]

@@ -65,6 +65,17 @@ def test_cells_have_the_controls_true_pitch() -> None:
     assert (first["start"], first["width"]) == (5.0, 150.0)
 
 
+def test_ends_of_a_control_are_in_the_order_in_which_the_plate_shows_them() -> None:
+    """Right and clockwise switch on and up (IEC 60447; unverified), on the legend as well."""
+    sheet = make_sheet(*harbour_order("strip", "helm-desk", TUG))
+    cells = {cell["control"]: cell["labels"] for one in strips_of(sheet) for cell in one["cells"]}
+
+    words = {key: [part["text"] for part in labels] for key, labels in cells.items()}
+    assert words["pump"] == ["BILGE OFF", "BILGE ON"]
+    assert words["trim"] == ["PORT", "CENTRE", "STBD"]
+    assert words["mode"] == ["DOCK", "TOW", "SEA"]
+
+
 def test_every_row_of_the_example_is_measured_in_the_pdf() -> None:
     """The ticks at the middles of the cells are as far apart as the controls, within 0.05 mm."""
     sheet = make_sheet(*harbour_order("strip", "helm-desk", TUG, paper="a3"))
