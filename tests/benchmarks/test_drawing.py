@@ -67,11 +67,11 @@ def time_once(put: Callable[[], bytes]) -> float:
     return process_time() - start
 
 
-def test_2000_labels_cost_at_most_1_8_times_the_library_alone() -> None:
+def test_2000_labels_cost_at_most_1_7_times_the_library_alone() -> None:
     """Least of several rounds, in turn so that both meet the same machine; ours are tagged too."""
     put_with_board(), put_with_library_alone()
     rounds = [(time_once(put_with_board), time_once(put_with_library_alone)) for _ in range(ROUNDS)]
     board, library = (min(times) for times in zip(*rounds, strict=True))
     ratio = board / library
     print(f"board {board * 1e3:.0f} ms, library alone {library * 1e3:.0f} ms, ratio {ratio:.2f}")
-    assert ratio <= 1.8
+    assert ratio <= 1.7
