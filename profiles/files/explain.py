@@ -17,6 +17,7 @@ from profiles.files.expectations import (
 )
 from profiles.files.faults import FileFaultError, count_rest
 from profiles.files.places import KeyPath, find_at
+from profiles.files.refusals import Traced, trace_errors
 from profiles.files.unquoted import find_unquoted
 from profiles.model.base import UnknownName, UnknownNamesError, UnknownSignError
 from profiles.model.part import HOLDERS, OWN_KEYS
@@ -56,9 +57,6 @@ PATTERNS = {
 }
 """What a text must look like, by the model's pattern."""
 
-KINDS_BELOW = {"controls": 2, "parts": 2, "part": 1}
-"""Where, below a table of a file, the name of a kind is put into the path of an error."""
-
 NUMBER = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(?:mm|ms|mA|g|V|°)?")
 """A number that was written as text, with or without its unit."""
 
@@ -67,15 +65,6 @@ OWN_TABLE = "Make it a table of its own, under "
 
 QUOTED = re.compile(r"'([^']*)'|(-?\d+)")
 QUOTED_KEY = re.compile("`([A-Za-z0-9_-]+)`")
-
-
-class Traced(NamedTuple):
-    """One error with the user's own path; `on_key` where the key itself is wrong."""
-
-    path: KeyPath
-    on_key: bool
-    kind: str
-    context: dict[str, Any]
 
 
 class Subject(NamedTuple):
@@ -123,23 +112,11 @@ def explain_errors(
     A key that is not in the file as `written` came from a part, and its fault is the part's.
     """
     written = content if written is None else written
-    traced = []
-    for refused in error.errors(include_url=False, include_input=False):
-        location = refused["loc"]
-        path: list[str | int] = []
-        value: Any = content
-        for at, part in enumerate(location):
-            is_branch = location[0] in KINDS_BELOW and at == KINDS_BELOW[str(location[0])]
-            is_member = isinstance(value, list) and isinstance(part, int) and part < len(value)
-            if not is_branch and (is_member or (isinstance(value, dict) and part in value)):
-                path.append(part)
-                value = value[part]
-            elif refused["type"] == "missing" and at == len(location) - 1:
-                path.append(part)
-        on_key = bool(location) and location[-1] == "[key]"
-        place = _find_written(written, tuple(path))
-        traced.append(Traced(place, on_key, refused["type"], refused.get("ctx", {})))
-    return explain_traced(model, content, traced, written)
+    errors, judged = (
+        [one._replace(path=_find_written(written, one.path)) for one in traced]
+        for traced in trace_errors(model, content, error)
+    )
+    return explain_traced(model, content, errors, written, judged)
 
 
 def explain_traced(
@@ -147,8 +124,12 @@ def explain_traced(
     content: dict[str, Any],
     traced: Sequence[Traced],
     written: dict[str, Any],
+    judged: Sequence[Traced] = (),
 ) -> list[FileFaultError]:
-    """Return the faults behind errors that are traced to the user's own paths, in their order."""
+    """Return the faults behind errors that are traced to the user's own paths, in their order.
+
+    `judged` are what does not go together in tables.
+    """
     typos = find_unquoted(content)
     kindless = {error.path[1] for error in traced if error.path[:1] == ("parts",) and _tags(error)}
     left = [
@@ -174,10 +155,7 @@ def explain_traced(
         subject = Subject(model, content, place)
         # What came to judge the content tells more than a branch of the wrong type.
         first = min(group, key=lambda error: error.kind in EXPECTED)
-        reason = first.context.get("error")
-        if isinstance(reason, UnknownNamesError):
-            faults += [_explain_name(subject, name, written) for name in reason.names]
-        elif first.on_key:
+        if first.on_key:
             said = _judge(first) or "is no key that fits here"
             key = shorten(str(place[-1]))
             message = f"key `{key}` in `{name_path(place[:-1])}` {said}"
@@ -185,6 +163,14 @@ def explain_traced(
             faults.append(fault)
         else:
             faults.append(EXPLAINERS.get(first.kind, _explain_value)(subject, first, group))
+    for error in {(one.path, str(one.context["error"])): one for one in judged}.values():
+        subject, reason = Subject(model, content, error.path), error.context["error"]
+        if error.path[:2] in typos:
+            continue
+        if isinstance(reason, UnknownNamesError):
+            faults += [_explain_name(subject, name, written) for name in reason.names]
+        else:
+            faults.append(_explain_own(subject, error, []))
     renamed = {
         (*fault.path[:-1], fault.remedy.removeprefix("Write ").strip("`"))
         for fault in faults

@@ -9,11 +9,12 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from profiles.files.documents import decode_text, read_bytes, read_document
-from profiles.files.explain import Traced, explain_traced
+from profiles.files.explain import explain_traced
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary
 from profiles.files.locator import Locator
 from profiles.files.places import KeyPath
+from profiles.files.refusals import Traced
 from profiles.files.schema import BINDING_KEY, schemas
 from profiles.files.validate import KINDS, check_format, find_kind, is_ours
 from profiles.model import SETTINGS_NAME, Place, Settings

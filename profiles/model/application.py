@@ -1,8 +1,9 @@
 """A simulator title or any other program: its actions, its contexts, how it counts buttons."""
 
+from collections.abc import Iterator
 from typing import Annotated, Literal
 
-from pydantic import Field, StringConstraints, model_validator
+from pydantic import Field, StringConstraints
 
 from profiles.model.base import (
     Identifier,
@@ -12,6 +13,7 @@ from profiles.model.base import (
     UnknownNamesError,
     Value,
     Words,
+    judges,
 )
 from profiles.model.settings_file import SettingsFile
 from profiles.text.sign_words import spell_braces
@@ -70,8 +72,8 @@ class Application(Value):
     actions: dict[Identifier, Action]
     settings_file: SettingsFile | None = None
 
-    @model_validator(mode="after")
-    def _check_settings_file(self) -> "Application":
+    @judges
+    def _check_settings_file(self) -> Iterator[ValueError]:
         table = self.settings_file
         wrong = [
             UnknownName("action", ("settings_file", "actions", word), word, tuple(self.actions))
@@ -79,8 +81,7 @@ class Application(Value):
             if word not in self.actions
         ]
         if wrong:
-            raise UnknownNamesError(wrong, "application")
-        return self
+            yield UnknownNamesError(wrong, "application")
 
     @property
     def id(self) -> str:

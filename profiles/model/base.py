@@ -5,10 +5,19 @@ voltages volts. A point has its origin at the plate's lower left corner, seen fr
 x to the right and y up.
 """
 
-from collections.abc import Sequence
-from typing import Annotated, Any, ClassVar, NamedTuple
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
+from typing import Annotated, Any, ClassVar, NamedTuple, TypeVar
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import (
+    AfterValidator,
+    BaseModel,
+    ConfigDict,
+    Field,
+    StringConstraints,
+    ValidationInfo,
+    model_validator,
+)
 
 from profiles.text.sign_words import SIGN_WIDTHS, find_unknown_sign
 
@@ -129,3 +138,58 @@ class UnknownNamesError(ValueError):
     def __init__(self, names: Sequence[UnknownName], whole: str) -> None:
         super().__init__(f"`{names[0].path[0]}` names no {names[0].kind} of this {whole}")
         self.names = tuple(names)
+
+
+class UnsoundError(ValueError):
+    """Somebody asked for what a key gives whose value cannot be used."""
+
+
+class Unsound:
+    """Stands for a value that cannot be used, where the rest of its table is judged all the same.
+
+    That it is there can be asked; whatever else is asked of it raises UnsoundError.
+    """
+
+    def _refuse(self, *_given: object) -> Any:
+        raise UnsoundError
+
+    __getattr__ = __getitem__ = __iter__ = __len__ = __bool__ = __contains__ = _refuse
+    __eq__ = __lt__ = __le__ = __gt__ = __ge__ = __hash__ = __format__ = __str__ = _refuse
+    __add__ = __radd__ = __sub__ = __rsub__ = __truediv__ = __rtruediv__ = _refuse
+
+
+class Judged:
+    """Faults of values by what does not go together in them, kept instead of raised."""
+
+    def __init__(self) -> None:
+        self._found: dict[int, tuple[Value, list[ValueError]]] = {}
+
+    def keep(self, value: Value, fault: ValueError) -> None:
+        """Keep a fault of a value."""
+        self._found.setdefault(id(value), (value, []))[1].append(fault)
+
+    def faults_of(self, value: Value) -> Sequence[ValueError]:
+        """The faults of this very value."""
+        return self._found[id(value)][1] if id(value) in self._found else ()
+
+
+V = TypeVar("V", bound=Value)
+
+
+def judges(check: Callable[[V], Iterator[ValueError]]) -> Any:
+    """Make a validator of a method that yields what does not go together in a sound value.
+
+    It raises the first fault; validated with a `Judged` as context, all are kept in there.
+    """
+
+    def judge(self: V, info: ValidationInfo) -> V:
+        if not isinstance(info.context, Judged):
+            for fault in check(self):
+                raise fault
+            return self
+        with suppress(UnsoundError, TypeError):  # TypeError: from what is written in C
+            for fault in check(self):
+                info.context.keep(self, fault)
+        return self
+
+    return model_validator(mode="after")(judge)

@@ -6,9 +6,10 @@ A pin reads, drives and pulls up unless `cannot` says otherwise; it measures vol
 `can.analog` lists it. A board without `can` and `buses` says nothing of either.
 """
 
+from collections.abc import Iterator
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from profiles.model.base import (
     Identifier,
@@ -19,6 +20,7 @@ from profiles.model.base import (
     UnknownNamesError,
     Value,
     Words,
+    judges,
 )
 from profiles.text.prose import join_words
 
@@ -48,14 +50,13 @@ class BoardHeader(Value):
     high: float = Field(default=0.7, gt=0, lt=1, allow_inf_nan=False)
     note: Note = ""
 
-    @model_validator(mode="after")
-    def _check_pull_ups(self) -> "BoardHeader":
+    @judges
+    def _check_pull_ups(self) -> Iterator[ValueError]:
         if self.pull_up_most is not None:
             if self.pull_up_least is None:
-                raise ValueError("has `pull_up_most` but no `pull_up_least`")
-            if self.pull_up_most < self.pull_up_least:
-                raise ValueError("has a `pull_up_most` below its `pull_up_least`")
-        return self
+                yield ValueError("has `pull_up_most` but no `pull_up_least`")
+            elif self.pull_up_most < self.pull_up_least:
+                yield ValueError("has a `pull_up_most` below its `pull_up_least`")
 
 
 class BoardLimits(Value):
@@ -123,8 +124,8 @@ class Board(Value):
     buses: dict[Identifier, Bus] = Field(default_factory=dict)
     notes: dict[PinName, Words] = Field(default_factory=dict)
 
-    @model_validator(mode="after")
-    def _check_pins(self) -> "Board":
+    @judges
+    def _check_pins(self) -> Iterator[ValueError]:
         known = tuple(self.pins)
         named: list[tuple[KeyPath, str]] = [
             (("groups", name, "pins", place), pin)
@@ -141,8 +142,7 @@ class Board(Value):
             UnknownName("pin", *entry, known) for entry in named if entry[1] not in self.pins
         ]
         if unknown:
-            raise UnknownNamesError(unknown, "board")
-        return self
+            yield UnknownNamesError(unknown, "board")
 
     @property
     def id(self) -> str:

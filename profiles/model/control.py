@@ -22,9 +22,10 @@ For a rotary the wiring of `clockwise` is the encoder's channel A and that of `a
 channel B.
 """
 
+from collections.abc import Iterator
 from typing import Annotated, Literal, get_args
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
 from profiles.model.base import (
     Coordinate,
@@ -34,6 +35,7 @@ from profiles.model.base import (
     Legend,
     Length,
     Value,
+    judges,
 )
 from profiles.model.control_value import TURNS, ControlValue, Positions, name_position
 
@@ -125,16 +127,15 @@ class Latching(ControlValue):
         """Whether changes pulse."""
         return self.reports != "state"
 
-    @model_validator(mode="after")
-    def _check_changes(self) -> "Latching":
+    @judges
+    def _check_changes(self) -> Iterator[ValueError]:
         if self.reports == "changes":
             if self.main_contact is None:
-                raise ValueError('has no `on` that `reports = "changes"` could pulse')
-            if "off" in self.inputs:
-                raise ValueError(
+                yield ValueError('has no `on` that `reports = "changes"` could pulse')
+            elif "off" in self.inputs:
+                yield ValueError(
                     'gives `off` an input, but `reports = "changes"` pulses that of `on`'
                 )
-        return self
 
 
 AxisName = Literal[
@@ -186,17 +187,17 @@ class Rotary(ControlValue):
         """By how much of its axis' travel a detent moves it, percent."""
         return self.axis_step or USUAL_SHARE
 
-    @model_validator(mode="after")
-    def _check_axis(self) -> "Rotary":
+    @judges
+    def _check_axis(self) -> Iterator[ValueError]:
         if self.axis is None:
             if self.axis_step is not None:
-                raise ValueError("has an `axis_step` but no `axis` that it moves")
-            return self
-        if numbered := [way for way in TURNS if way in self.inputs]:
-            raise ValueError(f"gives `{numbered[0]}` an input, but its detents move an axis")
-        if given := sorted(self.model_fields_set & {"pulse", "gap", "opposite"}):
-            raise ValueError(f"has `{given[0]}`, but its detents move an axis and pulse nothing")
-        return self
+                yield ValueError("has an `axis_step` but no `axis` that it moves")
+            return
+        for key in sorted(self.model_fields_set & {"pulse", "gap", "opposite"}):
+            yield ValueError(f"has `{key}`, but its detents move an axis and pulse nothing")
+        for way in TURNS:
+            if way in self.inputs:
+                yield ValueError(f"gives `{way}` an input, but its detents move an axis")
 
 
 class Selector(ControlValue):
@@ -242,27 +243,36 @@ class Selector(ControlValue):
         """Whether changes pulse."""
         return self.reports == "edges"
 
-    @model_validator(mode="after")
-    def _check_positions(self) -> "Selector":
-        for key in ("off", "spring", "key_out"):
-            for number in getattr(self, key):
-                if number > self.positions:
-                    raise ValueError(f"has no position {number}, which `{key}` names")
-        stays = [n for n in range(1, self.positions + 1) if n not in self.spring]
-        if not stays or stays != list(range(stays[0], stays[-1] + 1)):
-            raise ValueError(
-                "can spring back only from its ends: one position in between must stay"
-            )
+    @judges
+    def _check_off(self) -> Iterator[ValueError]:
+        yield from self._find_beyond("off")
         silent = {name_position(number) for number in self.off}
         for key in ("crossings", "pins", "bits"):
-            for contact in silent.intersection(getattr(self, key)):
-                raise ValueError(f"wires `{contact}` in `{key}`, but `off` gives it no contact")
-        if len(silent) > 1 and (named := sorted(silent.intersection(self.inputs))):
-            raise ValueError(
+            for contact in sorted(silent.intersection(getattr(self, key))):
+                yield ValueError(f"wires `{contact}` in `{key}`, but `off` gives it no contact")
+        for contact in sorted(silent.intersection(self.inputs)) if len(silent) > 1 else ():
+            yield ValueError(
                 f"has {len(silent)} positions without a contact, which no board can "
-                f"tell apart: `{named[0]}` takes no input"
+                f"tell apart: `{contact}` takes no input"
             )
-        return self
+
+    @judges
+    def _check_spring(self) -> Iterator[ValueError]:
+        yield from self._find_beyond("spring")
+        stays = [n for n in range(1, self.positions + 1) if n not in self.spring]
+        if not stays or stays != list(range(stays[0], stays[-1] + 1)):
+            yield ValueError(
+                "can spring back only from its ends: one position in between must stay"
+            )
+
+    @judges
+    def _check_key_out(self) -> Iterator[ValueError]:
+        yield from self._find_beyond("key_out")
+
+    def _find_beyond(self, key: str) -> Iterator[ValueError]:
+        for number in getattr(self, key):
+            if number > self.positions:
+                yield ValueError(f"has no position {number}, which `{key}` names")
 
 
 HatWay = Literal["up", "right", "down", "left", "up-right", "down-right", "down-left", "up-left"]
@@ -293,11 +303,11 @@ class Hat(ControlValue):
         """Its ways, where it reports as a hat."""
         return self.contacts[: 8 if self.ways == 8 else 4] if self.reports == "hat" else ()
 
-    @model_validator(mode="after")
-    def _check_inputs(self) -> "Hat":
-        if numbered := [way for way in self.fields if way in self.inputs]:
-            raise ValueError(f'gives `{numbered[0]}` an input, which wants `reports = "buttons"`')
-        return self
+    @judges
+    def _check_inputs(self) -> Iterator[ValueError]:
+        for way in self.fields:
+            if way in self.inputs:
+                yield ValueError(f'gives `{way}` an input, which wants `reports = "buttons"`')
 
 
 class Scale(Value):
@@ -307,11 +317,10 @@ class Scale(Value):
     angle: Annotated[float, Field(gt=0, le=360, allow_inf_nan=False)] | None = None
     stroke: Length | None = None
 
-    @model_validator(mode="after")
-    def _check_travel(self) -> "Scale":
+    @judges
+    def _check_travel(self) -> Iterator[ValueError]:
         if (self.angle is None) == (self.stroke is None):
-            raise ValueError("wants `angle` of a knob or `stroke` of a slide, one of the two")
-        return self
+            yield ValueError("wants `angle` of a knob or `stroke` of a slide, one of the two")
 
 
 class Axis(ControlValue):
@@ -346,21 +355,23 @@ class Axis(ControlValue):
         """The same: no button tells of it."""
         return self.contacts
 
-    @model_validator(mode="after")
-    def _check_range(self) -> "Axis":
+    @judges
+    def _check_range(self) -> Iterator[ValueError]:
+        if self.centre is None and self.dead_band:
+            yield ValueError("has a `dead_band` but no `centre`")
         low, high = self.range
         if low >= high:
-            raise ValueError("has a `range` that does not rise; `reversed = true` turns it round")
-        if self.centre is None and self.dead_band:
-            raise ValueError("has a `dead_band` but no `centre`")
-        if self.centre is not None and not (
+            yield ValueError("has a `range` that does not rise; `reversed = true` turns it round")
+        elif self.centre is not None and not (
             low < self.centre - self.dead_band and self.centre + self.dead_band < high
         ):
-            raise ValueError("has a `dead_band` around `centre` that reaches an end of its `range`")
+            yield ValueError("has a `dead_band` around `centre` that reaches an end of its `range`")
+
+    @judges
+    def _check_wire(self) -> Iterator[ValueError]:
         for key in ("input", "inputs", "crossing", "crossings", "bit", "bits"):
             if getattr(self, key):
-                raise ValueError(f"has `{key}`, but an axis is measured at a `pin` of its own")
-        return self
+                yield ValueError(f"has `{key}`, but an axis is measured at a `pin` of its own")
 
 
 Control = Annotated[

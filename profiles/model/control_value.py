@@ -3,11 +3,11 @@
 A value is one table in a file. The kinds themselves, and what contacts each has, are in `control`.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import cached_property
 from typing import Annotated, Literal, TypeVar
 
-from pydantic import BeforeValidator, Field, JsonValue, model_validator
+from pydantic import BeforeValidator, Field, JsonValue
 
 from profiles.model.base import (
     Identifier,
@@ -21,6 +21,7 @@ from profiles.model.base import (
     UnknownNamesError,
     Value,
     Words,
+    judges,
 )
 from profiles.model.hole import HoleSize, Size, as_hole
 from profiles.text.sign_words import speak
@@ -94,13 +95,12 @@ class Led(Value):
     crossing: Crossing | None = None
     unit_price: Price | None = None
 
-    @model_validator(mode="after")
-    def _check_wires(self) -> "Led":
+    @judges
+    def _check_wires(self) -> Iterator[ValueError]:
         if self.pin is not None and self.crossing is not None:
-            raise ValueError("has both a `pin` and a `crossing`")
-        if self.driver and self.pin is None:
-            raise ValueError("has a `driver` but no `pin` that switches it")
-        return self
+            yield ValueError("has both a `pin` and a `crossing`")
+        if self.pin is None and self.driver:
+            yield ValueError("has a `driver` but no `pin` that switches it")
 
 
 class ControlValue(Value):
@@ -177,8 +177,8 @@ class ControlValue(Value):
         tables = (self.crossing_by_contact, self.pin_by_contact, self.bit_by_contact)
         return frozenset().union(*tables)
 
-    @model_validator(mode="after")
-    def _check_contacts(self) -> "ControlValue":
+    @judges
+    def _check_contacts(self) -> Iterator[ValueError]:
         unknown = [
             UnknownName("contact", (key, contact), contact, self.contacts)
             for key in ("inputs", "crossings", "pins", "bits", "labels")
@@ -186,23 +186,17 @@ class ControlValue(Value):
             if contact not in self.contacts
         ]
         if unknown:
-            raise UnknownNamesError(unknown, "kind")
-        for single, table in (
-            ("input", self.inputs),
-            ("crossing", self.crossings),
-            ("pin", self.pins),
-            ("bit", self.bits),
-        ):
-            self._check_single(single, table)
-        return self
+            yield UnknownNamesError(unknown, "kind")
 
-    def _check_single(self, single: str, table: Mapping[str, object]) -> None:
-        if getattr(self, single) is None:
-            return
-        if self.main_contact is None:
-            raise ValueError(f"`{single}` needs one value a contact here: write `{single}s`")
-        if self.main_contact in table:
-            raise ValueError(f"`{single}` and `{single}s` both give `{self.main_contact}`")
+    @judges
+    def _check_single(self) -> Iterator[ValueError]:
+        for single in ("input", "crossing", "pin", "bit"):
+            if getattr(self, single) is None:
+                continue
+            if self.main_contact is None:
+                yield ValueError(f"`{single}` needs one value a contact here: write `{single}s`")
+            elif self.main_contact in getattr(self, f"{single}s"):
+                yield ValueError(f"`{single}` and `{single}s` both give `{self.main_contact}`")
 
     def _by_contact(self, single: T | None, table: Mapping[str, T]) -> dict[str, T]:
         found = dict(table)

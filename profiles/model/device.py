@@ -1,5 +1,7 @@
 """One input box: its plate, its controls, its wiring, and how the host recognises it."""
 
+from collections.abc import Iterator
+from contextlib import suppress
 from functools import cached_property
 from typing import Annotated, Any, Literal
 
@@ -19,8 +21,10 @@ from profiles.model.base import (
     Point,
     UnknownName,
     UnknownNamesError,
+    UnsoundError,
     Value,
     Words,
+    judges,
 )
 from profiles.model.control import Axis, Control, ControlId, Rotary, Selector
 from profiles.model.fixture import Extra, Fixture
@@ -152,11 +156,10 @@ class Wiring(Value):
     gauge: Annotated[int, Field(ge=10, le=40)] = 26
     slack: Distance = 15.0
 
-    @model_validator(mode="after")
-    def _check_chains(self) -> "Wiring":
+    @judges
+    def _check_chains(self) -> Iterator[ValueError]:
         if self.chain is not None and self.chains:
-            raise ValueError("has both `chain` and `chains`")
-        return self
+            yield ValueError("has both `chain` and `chains`")
 
     @property
     def driven_pins(self) -> tuple[str, ...]:
@@ -202,44 +205,49 @@ class Device(Value):
     def _fill_in_parts(cls, content: Any) -> Any:
         return fill_in(content) if isinstance(content, dict) else content
 
-    @model_validator(mode="after")
-    def _check_fixtures(self) -> "Device":
-        if both := [f"`{key}`" for key in self.fixtures if key in self.controls]:
-            raise ValueError(f"has {both[0]} both among its controls and its fixtures")
-        return self
+    @judges
+    def _check_fixtures(self) -> Iterator[ValueError]:
+        for key in self.fixtures:
+            if key in self.controls:
+                yield ValueError(f"has `{key}` both among its controls and its fixtures")
 
-    @model_validator(mode="after")
-    def _check_concentric(self) -> "Device":
+    @judges
+    def _check_concentric(self) -> Iterator[ValueError]:
         unknown = [
             UnknownName("control", ("controls", key, "concentric_with"), outer, (*self.controls,))
             for key, outer in self.concentric.items()
             if outer not in self.controls
         ]
         if unknown:
-            raise UnknownNamesError(unknown, "device")
+            yield UnknownNamesError(unknown, "device")
         for key, name in self.concentric.items():
-            inner, outer = self.controls[key], self.controls[name]
-            if name in self.concentric:
-                raise ValueError(
-                    f"has `{key}` on the axis of `{name}`, which sits on that of "
-                    f"`{self.concentric[name]}` itself"
+            if name in self.controls:
+                with suppress(UnsoundError):
+                    yield from self._judge_pair(key, name)
+
+    def _judge_pair(self, key: str, name: str) -> Iterator[ValueError]:
+        """What does not go together in a knob and that on whose axis it sits."""
+        inner, outer = self.controls[key], self.controls[name]
+        if name in self.concentric:
+            yield ValueError(
+                f"has `{key}` on the axis of `{name}`, which sits on that of "
+                f"`{self.concentric[name]}` itself"
+            )
+        for who, one in ((key, inner), (name, outer)):
+            if not isinstance(one, Rotary | Selector | Axis):
+                yield ValueError(f"has `{who}` on a common axis, but {one.kind} is no knob")
+        for word in ("part", "unit_price"):
+            if getattr(inner, word) not in (None, getattr(outer, word)):
+                yield ValueError(f"gives `{key}` a `{word}`, but it is one part with `{name}`")
+        for word in ("position", "hole"):
+            if getattr(inner, word) != getattr(outer, word):
+                yield ValueError(
+                    f"gives `{key}` a `{word}` of its own, but it sits on the axis of `{name}`"
                 )
-            for who, one in ((key, inner), (name, outer)):
-                if not isinstance(one, Rotary | Selector | Axis):
-                    raise ValueError(f"has `{who}` on a common axis, but {one.kind} is no knob")
-            for word in ("position", "hole"):
-                if getattr(inner, word) != getattr(outer, word):
-                    raise ValueError(
-                        f"gives `{key}` a `{word}` of its own, but it sits on the axis of `{name}`"
-                    )
-            for word in ("part", "unit_price"):
-                if getattr(inner, word) not in (None, getattr(outer, word)):
-                    raise ValueError(f"gives `{key}` a `{word}`, but it is one part with `{name}`")
-            if not _is_smaller(inner.front_or_hole, outer.front_or_hole):
-                raise ValueError(
-                    f"gives `{key}` a `front` that hides that of `{name}`, on whose axis it sits"
-                )
-        return self
+        if not _is_smaller(inner.front_or_hole, outer.front_or_hole):
+            yield ValueError(
+                f"gives `{key}` a `front` that hides that of `{name}`, on whose axis it sits"
+            )
 
     @property
     def id(self) -> str:

@@ -1,10 +1,11 @@
 """Fixtures: what sits in the plate without a function of its own, and extra lines of the bill."""
 
+from collections.abc import Iterator
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
-from profiles.model.base import Identifier, Note, Point, Value, Words
+from profiles.model.base import Identifier, Note, Point, Value, Words, judges
 from profiles.model.control_value import Amount, Price
 from profiles.model.hole import HoleSize, Size
 
@@ -54,10 +55,9 @@ class Extra(Value):
     covers: Annotated[tuple[Need, ...], Field(strict=False)] = ()
     note: Note = ""
 
-    @model_validator(mode="after")
-    def _check_price(self) -> "Extra":
+    @judges
+    def _check_price(self) -> Iterator[ValueError]:
         if self.unit_price is not None and self.price_per_kg is not None:
-            raise ValueError("has both a `unit_price` and a `price_per_kg`")
+            yield ValueError("has both a `unit_price` and a `price_per_kg`")
         if self.price_per_kg is not None and self.mass is None:
-            raise ValueError("has a `price_per_kg` but no `mass`")
-        return self
+            yield ValueError("has a `price_per_kg` but no `mass`")

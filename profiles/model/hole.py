@@ -12,13 +12,14 @@ A file gives a diameter, `[width, height]`, or a table for any other shape:
 lie level, before `angle` and the rotation of what sits in the hole turn them. Lengths mm.
 """
 
+from collections.abc import Iterator
 from functools import lru_cache
 from math import cos, radians, sin
 from typing import Annotated, Literal
 
-from pydantic import Field, model_validator
+from pydantic import Field
 
-from profiles.model.base import Distance, Length, Value
+from profiles.model.base import Distance, Length, Value, judges
 
 Size = Annotated[
     Length | Annotated[tuple[Length, Length], Field(strict=False)],
@@ -85,47 +86,46 @@ class Hole(Value):
         across, up = round(abs(cos(turn)), 9), round(abs(sin(turn)), 9)
         return width * across + height * up, width * up + height * across
 
-    @model_validator(mode="after")
-    def _check_shape(self) -> "Hole":
+    @judges
+    def _check_shape(self) -> Iterator[ValueError]:
         sizes = {"diameter", "width", "height", "length"}
         given = {key for key in sizes if getattr(self, key) is not None}
         if given not in [set(keys) for keys in _SHAPES]:
-            raise ValueError(
+            yield ValueError(
                 "needs `diameter`, or `width` and `height`, or `length` and `width`, and no other "
                 "of these"
             )
+            return
         for key in ("across_flats", "keyway", "countersink"):
             if getattr(self, key) is not None and self.diameter is None:
-                raise ValueError(f"has `{key}`, which only a hole with a `diameter` takes")
-        if self.corner_radius and self.shape != "rectangle":
-            raise ValueError("has `corner_radius`, which only `width` and `height` take")
-        if self.corner_radius > min(self.sides) / 2:
-            raise ValueError("has a `corner_radius` of more than half of its shorter side")
+                yield ValueError(f"has `{key}`, which only a hole with a `diameter` takes")
         if self.length is not None and self.length <= (self.width or 0.0):
-            raise ValueError("is a slot with a `length` no greater than its `width`")
-        return self
+            yield ValueError("is a slot with a `length` no greater than its `width`")
+        if self.corner_radius and self.shape != "rectangle":
+            yield ValueError("has `corner_radius`, which only `width` and `height` take")
+        elif self.corner_radius > min(self.sides) / 2:
+            yield ValueError("has a `corner_radius` of more than half of its shorter side")
 
-    @model_validator(mode="after")
-    def _check_round(self) -> "Hole":
+    @judges
+    def _check_round(self) -> Iterator[ValueError]:
         cuts = ("across_flats", "keyway", "countersink")
         if len([key for key in cuts if getattr(self, key) is not None]) > 1:
-            raise ValueError("can have only one of `across_flats`, `keyway` and `countersink`")
+            yield ValueError("can have only one of `across_flats`, `keyway` and `countersink`")
         if "flats" in self.model_fields_set and self.across_flats is None:
-            raise ValueError("has `flats` but no `across_flats`")
+            yield ValueError("has `flats` but no `across_flats`")
         if self.diameter is None:
-            return self
+            return
+        if self.keyway is not None and self.keyway[0] >= self.diameter:
+            yield ValueError("has a `keyway` as wide as its `diameter`")
+        if self.countersink is not None and self.countersink.diameter <= self.diameter:
+            yield ValueError("has a `countersink` no wider than its `diameter`")
         if self.across_flats is not None:
             least = self.diameter / 2 if self.flats == 1 else 0.0
             if not least < self.across_flats < self.diameter:
-                raise ValueError(
+                yield ValueError(
                     f"has `across_flats` of {self.across_flats:g} mm: expected more than "
                     f"{least:g} and less than its `diameter`"
                 )
-        if self.keyway is not None and self.keyway[0] >= self.diameter:
-            raise ValueError("has a `keyway` as wide as its `diameter`")
-        if self.countersink is not None and self.countersink.diameter <= self.diameter:
-            raise ValueError("has a `countersink` no wider than its `diameter`")
-        return self
 
 
 HoleSize = Annotated[

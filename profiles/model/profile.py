@@ -1,11 +1,12 @@
 """Bindings of one application to one or more devices."""
 
+from collections.abc import Iterator
 from functools import cached_property
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field, model_validator
+from pydantic import AfterValidator, Field
 
-from profiles.model.base import Identifier, Note, Value, Words
+from profiles.model.base import Identifier, Note, Value, Words, judges
 from profiles.model.binding import BindingKey, BoundAction, Uses, parse_key, uses_of
 
 
@@ -27,13 +28,12 @@ class ProfileHeader(Value):
     devices: Annotated[tuple[Identifier, ...], Field(strict=False, min_length=1)] | None = None
     note: Note = ""
 
-    @model_validator(mode="after")
-    def _check_devices(self) -> "ProfileHeader":
+    @judges
+    def _check_devices(self) -> Iterator[ValueError]:
         if (self.device is None) == (self.devices is None):
-            raise ValueError("needs either `device` or `devices`")
+            yield ValueError("needs either `device` or `devices`")
         if self.devices is not None and len(set(self.devices)) != len(self.devices):
-            raise ValueError("`devices` names one device twice")
-        return self
+            yield ValueError("`devices` names one device twice")
 
 
 class Profile(Value):

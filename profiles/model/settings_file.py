@@ -6,12 +6,13 @@ over. There are no regular expressions, so that no file and no table can make re
 """
 
 import re
+from collections.abc import Iterator
 from functools import cached_property
 from typing import Annotated, Literal
 
-from pydantic import AfterValidator, Field, StringConstraints, model_validator
+from pydantic import AfterValidator, Field, StringConstraints
 
-from profiles.model.base import Identifier, Value
+from profiles.model.base import Identifier, Value, judges
 
 HOLDERS = ("action", "device", "number", "any")
 """Names that a template may have in braces."""
@@ -68,23 +69,28 @@ class SettingsFile(Value):
     devices: dict[Identifier, Written] = Field(default_factory=dict)
     first_number: Literal[0, 1] | None = None
 
-    @model_validator(mode="after")
-    def _check_templates(self) -> "SettingsFile":
+    @judges
+    def _check_words(self) -> Iterator[ValueError]:
+        for table in (self.actions, self.devices):
+            if len(set(table.values())) != len(table):
+                yield ValueError("writes two ids as the same word")
+
+    @judges
+    def _check_templates(self) -> Iterator[ValueError]:
         is_lines = self.format == "lines"
         if is_lines and (self.line is None or self.at or self.value or self.fields):
-            raise ValueError("needs `line`, and neither `at`, `value` nor `fields`, with `lines`")
-        if not is_lines and (self.at is None or self.line is not None):
-            raise ValueError(f"needs `at`, and no `line`, with `{self.format}`")
+            yield ValueError("needs `line`, and neither `at`, `value` nor `fields`, with `lines`")
+        elif not is_lines and (self.at is None or self.line is not None):
+            yield ValueError(f"needs `at`, and no `line`, with `{self.format}`")
+
+    @judges
+    def _check_names(self) -> Iterator[ValueError]:
         found = [name for template in self.templates for name in _names_in(template)]
         for name in ("action", "number"):
             if found.count(name) != 1:
-                raise ValueError(f"needs `{{{name}}}` in just one of its templates")
+                yield ValueError(f"needs `{{{name}}}` in just one of its templates")
         if found.count("device") > 1:
-            raise ValueError("needs `{device}` in one of its templates at most")
-        for table in (self.actions, self.devices):
-            if len(set(table.values())) != len(table):
-                raise ValueError("writes two ids as the same word")
-        return self
+            yield ValueError("needs `{device}` in one of its templates at most")
 
     @property
     def templates(self) -> tuple[str, ...]:
