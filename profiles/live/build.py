@@ -12,6 +12,7 @@ from typing import TypeVar
 
 from profiles.facts.box_model import BoxModel, Condition, Follow, Rules, lower_rules
 from profiles.facts.signals import find_signals
+from profiles.live.banks import Sensors, axes_in
 from profiles.wiring.circuit import layout_of
 from profiles.wiring.numbering import Along, Layout, compute_numbers, crossing_number
 
@@ -23,7 +24,7 @@ class Build:
     `sites` are the two nodes of each contact, driven side first; `diodes` 1 as drawn, 0 none,
     -1 reversed. `pins` are the nodes behind the pins of rows, columns and single contacts.
     `joints` are contacts whose inner ends, between switch and diode, touch. `rates` are pulses a
-    detent of a rotary where they are not one.
+    detent of a rotary where they are not one. `axes` are the sensors that the axes follow.
     """
 
     sites: tuple[tuple[int, int], ...]
@@ -43,6 +44,7 @@ class Build:
     inverted: int = 0
     latching: int = 0
     springing: int = 0
+    axes: Sensors = ()
 
 
 @lru_cache(maxsize=16)
@@ -59,7 +61,9 @@ def build_of(model: BoxModel) -> Build:
             row, column = place[0] - 1, model.rows + place[1] - 1
             sites.append((row, column) if matrix.driven == "rows" else (column, row))
         diodes.append(int(place in matrix.diodes))
-    return Build(tuple(sites), tuple(diodes), (*range(model.ground), *wires.values()))
+    pins = (*range(model.ground), *wires.values())
+    axes = tuple((lever, 1) for lever in range(len(axes_in(model))))
+    return Build(tuple(sites), tuple(diodes), pins, axes=axes)
 
 
 @dataclass(frozen=True, eq=False)

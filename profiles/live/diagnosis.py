@@ -18,7 +18,8 @@ from math import exp, log
 from profiles.facts.box_model import BoxModel
 from profiles.live.build import number_box
 from profiles.live.evidence import MISCOUNT, Evidence, Observation, allow, cost_of, gather
-from profiles.live.faults import FAULT_TYPES, Fault, apply_all
+from profiles.live.fault_types import FAULT_TYPES
+from profiles.live.faults import Fault, apply_all
 from profiles.live.forward import Heard, Simulator
 from profiles.live.realign import realign
 from profiles.live.search import SPREAD, Candidate, search

@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from profiles.facts.box_model import BoxModel
 from profiles.host.axes import axis_input
+from profiles.live.banks import axes_in
 from profiles.live.build import Build, build_of, number_box
 from profiles.live.plan import Step
 from profiles.model import Axis, ControlValue, Rotary
@@ -135,11 +136,20 @@ class Simulator:
     def _hear_end(self, control: ControlValue | None, step: Step, readings: list[int]) -> Heard:
         """An axis at an end; of a rotary at the one to which its detents turn it."""
         seen = frozenset[int]().union(*map(self.name, readings), self.count_pulses(readings))
-        if isinstance(control, Axis):
-            return Heard(seen | {axis_input(control.axis, ENDS[step.gesture])})
+        if isinstance(control, Axis) and step.contact is not None:
+            return Heard(seen | self._follow_lever(step.contact.control, ENDS[step.gesture]))
         travel = self._numbered.rules.find_travel(readings)
         ways = {axis: (way > 0) - (way < 0) for axis, way in travel.items()}
         return Heard(seen.union(axis_input(axis, way) for axis, way in ways.items() if way))
+
+    def _follow_lever(self, moved: str, end: int) -> frozenset[int]:
+        """The axes that come to an end when this lever does, by the sensors that they follow."""
+        levers, controls = axes_in(self.model), self.model.device.controls
+        return frozenset(
+            axis_input(control.axis, end * way)
+            for name, (sensor, way) in zip(levers, self.build.axes, strict=True)
+            if levers[sensor] == moved and way and isinstance(control := controls[name], Axis)
+        )
 
     def _hear_turn(self, step: Step, readings: list[int]) -> Heard:
         """A turn as often as its frames, the Gray code once round, go into its detents."""

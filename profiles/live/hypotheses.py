@@ -12,10 +12,13 @@ from itertools import combinations
 from math import comb, log
 
 from profiles.facts.box_model import BoxModel
+from profiles.facts.device import DeviceFacts
+from profiles.live.banks import list_bank_faults
 from profiles.live.build import Build, build_of, can_turn, number_box
 from profiles.live.chains import chains_of
 from profiles.live.evidence import Evidence, Reading, is_open
-from profiles.live.faults import FAULT_TYPES, RATES, Fault, FaultKind
+from profiles.live.fault_types import FAULT_TYPES, FaultKind
+from profiles.live.faults import RATES, Fault
 from profiles.live.forward import ENDS, Heard
 from profiles.model import Latching
 from profiles.wiring.matrix import NO_NODE
@@ -45,6 +48,7 @@ class Space:
         model = self.model
         lines = range(model.rows + model.columns)
         wires = range(model.ground + 1, model.ground + 1 + len(model.single))
+        wires = wires if self.is_wired else wires[:0]
         found = [Fault("swapped", pair) for pair in combinations(lines, 2)]
         found += [Fault("dead", (node,)) for node in lines]
         found += [Fault("bridged", pair) for pair in combinations([*lines, *wires], 2)]
@@ -57,6 +61,16 @@ class Space:
         found += [Fault("offset", (by,)) for by in (-1, 1)]
         found += [Fault("diodes-reversed")] if any(build_of(model).diodes) else []
         return tuple(found)
+
+    @cached_property
+    def is_wired(self) -> bool:
+        """Whether the file says anything of wires; of a box bought whole it does not."""
+        return DeviceFacts(self.model.device).is_wired
+
+    @cached_property
+    def bank_faults(self) -> tuple[Fault, ...]:
+        """Every fault of a bank or an axis."""
+        return tuple(Fault(kind, places) for kind, places in list_bank_faults(self.model))
 
     @cached_property
     def lasting(self) -> frozenset[int]:
@@ -75,7 +89,7 @@ class Space:
         model, sites = self.model, build_of(self.model).sites
         contacts, diodes = len(model.contacts), sum(build_of(model).diodes)
         rotaries, lasting = len(model.rotaries), len(self.lasting)
-        counts: Counter[str] = Counter(fault.kind for fault in self.line_faults)
+        counts: Counter[str] = Counter(fault.kind for fault in self.line_faults + self.bank_faults)
         counts |= Counter(exchanged=comb(contacts, 2), joined=comb(diodes, 2))
         counts |= Counter(dict.fromkeys(("stuck", "open", "bounces", "inverted"), contacts))
         counts |= Counter(latches=contacts - lasting, springs=lasting)
@@ -98,7 +112,14 @@ class State:
 
 
 def propose(space: Space, evidence: Evidence, state: State) -> Iterator[Fault]:
-    """Faults that may explain readings which are not explained yet; each once."""
+    """Faults that may explain readings which are not explained yet; each once. None is of wires
+    where the file has none."""
+    for fault in _propose_any(space, evidence, state):
+        if space.is_wired or FAULT_TYPES[fault.kind].whole:
+            yield fault
+
+
+def _propose_any(space: Space, evidence: Evidence, state: State) -> Iterator[Fault]:
     readings, model = evidence.readings, space.model
     odd = find_open(evidence, state)
     if not odd:
@@ -107,6 +128,7 @@ def propose(space: Space, evidence: Evidence, state: State) -> Iterator[Fault]:
     for fault in space.line_faults:
         if fault.subject != "lines" or not nodes.isdisjoint(fault.places):
             yield fault
+    yield from space.bank_faults
     told = [_join_seen(state.heard, places) for places in evidence.by_target]
     lasting = _find_lasting(evidence, state, odd)
     for contact in (at for at, inputs in enumerate(told) if lasting & inputs):

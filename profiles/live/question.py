@@ -82,7 +82,7 @@ def best_question(
 ) -> Question | None:
     """The measurement that decides best; None where none decides, or nothing is left to.
 
-    Steps whose keys are `tired` are not tried, nor a meter unless `with_meter`.
+    Steps whose keys are `tired` are not tried, nor a meter unless `with_meter` and there are wires.
     """
     sets: list[FaultSet] = []
     beliefs: list[float] = []
@@ -99,6 +99,7 @@ def best_question(
     simulators = [Simulator(model, apply_all(model, faults)) for faults in sets]
     whole, score = sum(beliefs), LEAST_GAIN
     as_described = described(model)
+    with_meter = with_meter and DeviceFacts(model.device).is_wired
     standing = as_described.name(as_described.read(model.mask(DeviceFacts(model.device).rest)))
     best: Question | None = None
     for option in _list_options(model, sorted({fault for faults in sets for fault in faults})):

@@ -15,6 +15,7 @@ from profiles.drawing.paper import A4
 from profiles.drawing.recorder import Drawing
 from profiles.drawing.titleblock import TitleBlock
 from profiles.facts.box_model import BoxModel
+from profiles.facts.device import DeviceFacts
 from profiles.live.diagnosis import Explanation
 from profiles.live.events import FoundBox
 from profiles.live.measurements import Measurements
@@ -88,7 +89,9 @@ def report_outcome(
     more = len(outcome.faulty) - len(shown) if steps == "faulty" else 0
     rows = tuple((verdict.kind, name_step(verdict.step), verdict.words) for verdict in shown)
     is_faulty = outcome.diagnosis is not None and not outcome.diagnosis.is_sound
-    safety = [Paragraph(AFTER_FIXING), Paragraph(BOX_UNPLUGGED, "Before you open the box")]
+    safety = [Paragraph(AFTER_FIXING)]
+    if DeviceFacts(device).is_wired:  # in a box that was bought nothing is to be measured
+        safety.append(Paragraph(BOX_UNPLUGGED, "Before you open the box"))
     return Report(
         f"{device.name} ({device.id}): {outcome.done} of {count(outcome.planned, 'step')} done",
         (
@@ -147,7 +150,7 @@ def print_outcome(outcome: Outcome, *, date: str = "", tester: str = "") -> Prin
         steps,
         *tabulate(outcome.measurements, "Turning", "Pressing"),
         *([Paragraph(LIMITS)] if outcome.measurements else []),
-        Cautions((SOLDERING, POWER)),
+        Cautions((SOLDERING, POWER) if DeviceFacts(outcome.device).is_wired else (POWER,)),
         Paragraph(signature, "Handed over"),
     ]
     who = f"Tested by {tester}. " if tester else ""

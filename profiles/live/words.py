@@ -11,11 +11,15 @@
 from collections.abc import Sequence
 
 from profiles.facts.box_model import BoxModel
+from profiles.facts.device import DeviceFacts
 from profiles.host.axes import show_input
+from profiles.live.bank_words import fill_bank, name_banks
+from profiles.live.banks import axes_in
 from profiles.live.build import build_of
 from profiles.live.chains import chains_of, colours_of
 from profiles.live.evidence import Observation
-from profiles.live.faults import FAULT_TYPES, RATES, Fault
+from profiles.live.fault_types import FAULT_TYPES
+from profiles.live.faults import RATES, Fault
 from profiles.live.plan import Step
 from profiles.model import HAT_WAYS, Axis, Device, Rotary
 from profiles.text.prose import count, join_words
@@ -92,12 +96,16 @@ def describe_faults(model: BoxModel, faults: Sequence[Fault]) -> str:
 
 def describe_fault(model: BoxModel, fault: Fault) -> str:
     """What is wrong."""
-    return _fill(model, fault, FAULT_TYPES[fault.kind].words)
+    words = FAULT_TYPES[fault.kind].words
+    is_wired = DeviceFacts(model.device).is_wired
+    return _fill(model, fault, words if is_wired else words.partition(": ")[0])
 
 
 def describe_remedy(model: BoxModel, fault: Fault) -> str:
     """What to look at or to do; starts with a verb."""
-    return _fill(model, fault, FAULT_TYPES[fault.kind].remedy)
+    told = FAULT_TYPES[fault.kind]
+    is_whole = told.whole and not DeviceFacts(model.device).is_wired
+    return _fill(model, fault, told.whole if is_whole else told.remedy)
 
 
 def _fill(model: BoxModel, fault: Fault, template: str) -> str:
@@ -143,6 +151,13 @@ def _fill(model: BoxModel, fault: Fault, template: str) -> str:
                 line = facing(model.circuit.matrix, place).cathode
                 shift = model.rows if line.kind == "column" else 0
                 parts["cathode"] = name_line(model, shift + line.number - 1)
+        case "bank":
+            names = name_banks(model, fault)
+            parts |= fill_bank(model, fault)
+        case "axis":
+            names = [axes_in(model)[axis] for axis in places]
+            pin = model.device.controls[names[0]].pin_by_contact.get("axis")
+            parts["at"] = f" at {pin}" if pin else ""
         case "numbering":
             step = places[0] if places else 0
             parts |= {"step": abs(step), "height": "high" if step > 0 else "low"}

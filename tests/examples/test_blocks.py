@@ -18,7 +18,8 @@ from profiles.facts.device import DeviceFacts
 from profiles.facts.legend_layout import lay_out_legend
 from profiles.files.library import LoadedLibrary, load_library
 from profiles.live.diagnosis import diagnose
-from profiles.live.faults import Fault, FaultKind
+from profiles.live.fault_types import FaultKind
+from profiles.live.faults import Fault
 from profiles.live.session import Session
 from profiles.model import Contact, Device
 from profiles.sheets.bill import list_parts

@@ -29,7 +29,8 @@ from profiles.live.build import build_of
 from profiles.live.chains import chains_of
 from profiles.live.diagnosis import Diagnosis, diagnose
 from profiles.live.evidence import Observation, gather
-from profiles.live.faults import RATES, Fault, FaultKind, apply_all
+from profiles.live.fault_types import FAULT_TYPES, FaultKind
+from profiles.live.faults import RATES, Fault, apply_all
 from profiles.live.forward import Heard, Simulator
 from profiles.live.hypotheses import Space
 from profiles.live.session import Session
@@ -97,7 +98,14 @@ def list_faults(model: BoxModel) -> dict[FaultKind, list[Fault]]:
         for after in range(1, len(chain.stops))
     ]
     found["miswired"] = list(_list_legs(model))
-    return {kind: faults for kind, faults in found.items() if faults}
+    for fault in Space(model).bank_faults:
+        found.setdefault(fault.kind, []).append(fault)
+    is_wired = Space(model).is_wired
+    return {
+        kind: faults
+        for kind, faults in found.items()
+        if faults and (is_wired or FAULT_TYPES[kind].whole)
+    }
 
 
 def _list_legs(model: BoxModel) -> Iterator[Fault]:

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from profiles.live.diagnosis import Diagnosis, diagnose
 from profiles.live.evidence import Observation, Press
-from profiles.live.faults import Fault, FaultKind
+from profiles.live.fault_types import FaultKind
+from profiles.live.faults import Fault
 from profiles.live.session import Session
 from profiles.live.words import describe_faults
 from tests.live.simulated import INSTANCE, SimulatedBox, full_test, make_box, run_test

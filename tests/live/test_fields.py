@@ -12,7 +12,7 @@ from profiles.live.forward import ENDS
 from profiles.live.lines import Answer
 from profiles.live.plan import Step, plan_test
 from profiles.live.session import Session
-from profiles.live.words import ask_step, describe_fault
+from profiles.live.words import ask_step, describe_fault, describe_faults
 from profiles.model import Device
 from tests.firmware.boxes import make_device
 from tests.firmware.test_fields import make_fields_box
@@ -100,6 +100,8 @@ def test_an_axis_turned_round_is_named() -> None:
         "to-low sail.axis": "heard the high end of axis Throttle instead of the low end of"
         " axis Throttle",
     }
+    best = diagnose(session.model, session.observations).explanations[0]
+    assert describe_faults(session.model, best.faults) == "sail works backwards"
 
 
 def test_swapped_ways_of_a_hat_are_named() -> None:
@@ -110,6 +112,8 @@ def test_swapped_ways_of_a_hat_are_named() -> None:
 
     assert odd["press look.up"] == "heard hat 1 left instead of hat 1 up"
     assert odd["press look.down-left"] == "heard hat 1 up instead of hat 1 left"
+    best = diagnose(session.model, session.observations).explanations[0]
+    assert describe_faults(session.model, best.faults) == "look.up and look.left are exchanged"
 
 
 @pytest.mark.parametrize(

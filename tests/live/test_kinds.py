@@ -1,13 +1,21 @@
 """Switches of every kind in the press test: what is asked, and what a hand on the box gives."""
 
+import pytest
+
 from profiles.facts.device import DeviceFacts
 from profiles.live.build import build_of
+from profiles.live.diagnosis import diagnose
+from profiles.live.fault_types import FaultKind
+from profiles.live.faults import Fault
 from profiles.live.forward import Simulator
 from profiles.live.plan import plan_test
+from profiles.live.session import Session
 from profiles.live.words import ask_step
+from profiles.model import Contact
 from profiles.wiring.circuit import circuit_of, needs_of_device
 from profiles.wiring.needs import closable_with
 from tests.firmware.boxes import make_device, make_kinds_box
+from tests.live.test_examples import hear_all
 
 
 def test_every_position_is_asked_for_and_what_springs_is_let_go() -> None:
@@ -76,3 +84,31 @@ def test_what_springs_back_is_closed_by_a_hand_alone() -> None:
 
     assert closable_with(needs, frozenset()) == {(1, 1)}
     assert closable_with(needs, frozenset({(1, 2)})) == {(1, 2)}
+
+
+@pytest.mark.parametrize(
+    ("kind", "names"),
+    [
+        ("exchanged", ["flaps.up", "flaps.down"]),
+        ("open", ["flaps.down"]),
+        ("stuck", ["flaps.up"]),
+        ("exchanged", ["fuel.up", "fuel.down"]),
+        ("open", ["beacon.on"]),
+        ("springs", ["beacon.on"]),
+        ("exchanged", ["tune.press", "tune.pull"]),
+        ("open", ["tune.pull"]),
+        ("exchanged", ["range.position-1", "range.position-2"]),
+        ("exchanged", ["trim.up", "trim.down"]),
+    ],
+)
+def test_what_is_wrong_with_switches_of_every_kind_is_named(
+    kind: FaultKind, names: list[str]
+) -> None:
+    """A centre made by the board, pulses of one input, push and pull, positions side by side."""
+    session = Session(make_kinds_box(), "full")
+    places = tuple(session.model.index[Contact(*name.split("."))] for name in names)
+    fault = Fault(kind, places)
+    best = diagnose(session.model, hear_all(session, [fault])).explanations[0]
+
+    assert (fault,) in (best.faults, *best.equivalents)
+    assert best.unexplained == ()

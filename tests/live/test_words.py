@@ -4,20 +4,27 @@ import pytest
 
 from profiles.facts.device import DeviceFacts
 from profiles.live.buttons import inputs_by_button, unheard_inputs
-from profiles.live.faults import FAULT_KINDS, Fault
+from profiles.live.fault_types import FAULT_KINDS
+from profiles.live.faults import Fault
 from profiles.live.hypotheses import WEIGHTS
 from profiles.live.words import describe_fault, describe_faults, describe_remedy, name_line
 from profiles.model import Device
+from tests.live.banked import make_banked_box
 from tests.live.simulated import make_box
 from tests.live.table import box, list_faults
 
 BLUEPRINT = DeviceFacts(make_box(4, 5, diodes=True, knobs=2)).model
-ONE_OF_EACH = {kind: faults[0] for kind, faults in list_faults(BLUEPRINT).items()}
+ON_BANKS = DeviceFacts(make_banked_box()).model
+ONE_OF_EACH = {
+    kind: (model, faults[0])
+    for model in (ON_BANKS, BLUEPRINT)
+    for kind, faults in list_faults(model).items()
+}
 
 
 def test_every_kind_can_be_tried_weighed_and_told() -> None:
     assert {*ONE_OF_EACH, "unnamed"} == set(FAULT_KINDS) == set(WEIGHTS)
-    told = {describe_fault(BLUEPRINT, fault) for fault in ONE_OF_EACH.values()}
+    told = {describe_fault(model, fault) for model, fault in ONE_OF_EACH.values()}
     assert len(told) == len(FAULT_KINDS) - 1
 
 
