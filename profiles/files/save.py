@@ -47,7 +47,7 @@ def replace_file(path: Path, data: bytes, digest: bytes, largest: int = LARGEST)
 
     Raises:
         ChangedOnDiskError: where the file is no longer as it was read.
-        SaveError: where it cannot be written.
+        SaveError: where it is read-only, or cannot be written.
     """
     name = escape_controls(path.name)
     try:
@@ -57,7 +57,8 @@ def replace_file(path: Path, data: bytes, digest: bytes, largest: int = LARGEST)
     except (OSError, RuntimeError):
         raise SaveError(f"`{name}` cannot be reached; check where its link leads") from None
     _refuse_changed(target, digest, largest)
-    with _explained(path), _temporary_file(target, data) as temporary:
+    with _explained(path), _temporary_file(target, data) as temporary, _alone_in(target.parent):
+        _refuse_read_only(target)
         status = target.stat()
         if hasattr(os, "chown") and (status.st_uid, status.st_gid) != (os.getuid(), os.getgid()):
             with contextlib.suppress(PermissionError):
@@ -85,9 +86,10 @@ def create_file(path: Path, data: bytes) -> bytes:
             name = escape_controls(path.name)
             raise SaveError(f"`{name}` is there already; choose another name") from None
         except OSError:  # a file system without links
-            if os.path.lexists(path):
-                raise
-            temporary.replace(path)
+            with _alone_in(path.parent):
+                if os.path.lexists(path):
+                    raise
+                temporary.replace(path)
         _sync_folder(path.parent)
     return digest_of(data)
 
@@ -97,10 +99,11 @@ def remove_file(path: Path, digest: bytes) -> None:
 
     Raises:
         ChangedOnDiskError: where it is not.
-        SaveError: where it cannot be removed.
+        SaveError: where it is read-only, or cannot be removed.
     """
-    _refuse_changed(path, digest, LARGEST)
-    with _explained(path):
+    with _explained(path), _alone_in(path.parent):
+        _refuse_changed(path, digest, LARGEST)
+        _refuse_read_only(path)
         path.unlink()
         _sync_folder(path.parent)
 
@@ -121,6 +124,32 @@ def _refuse_changed(target: Path, digest: bytes, largest: int) -> None:
             f"`{escape_controls(target.name)}` has changed on disk; read it again before "
             "you change it"
         )
+
+
+def is_read_only(path: Path) -> bool:
+    """Whether a file may not be written, by anybody or by us. Raises OSError."""
+    return not path.stat().st_mode & 0o222 or not os.access(path, os.W_OK)
+
+
+def _refuse_read_only(target: Path) -> None:
+    if is_read_only(target):
+        name = escape_controls(target.name)
+        raise SaveError(f"`{name}` is read-only; allow writing to it, then save again")
+
+
+@contextlib.contextmanager
+def _alone_in(folder: Path) -> Iterator[None]:
+    """Let no other saver of ours pass between a look at a file of a folder and its replacing."""
+    handle = None
+    try:
+        with contextlib.suppress(OSError):  # not to be read, or a file system without locks
+            handle = os.open(folder, os.O_RDONLY) if fcntl else None
+            if handle is not None:
+                fcntl.flock(handle, fcntl.LOCK_EX)
+        yield
+    finally:
+        if handle is not None:
+            os.close(handle)
 
 
 @contextlib.contextmanager

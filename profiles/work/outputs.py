@@ -7,7 +7,8 @@ that fits its bytes is as Platebook made it and may be replaced; any other is no
 text have no such place, so a file of these is replaced only where it is asked for by name.
 
 A file with the ending of a library's (`.toml`, `.yaml`, `.yml`, `.json` without a mark) or of a
-recording is never replaced at all, nor is a link, a device, or a file that may not be written.
+recording, or that is a recording, is never replaced at all, nor is a link, a device, or a file that
+may not be written.
 
 - `write_outputs`, `write_output`: files to disk, all judged before the first is written
 - `stamp`: the bytes of a file with their mark
@@ -26,7 +27,7 @@ from pathlib import Path
 
 from profiles.files.documents import digest_of, read_bytes
 from profiles.files.faults import FileFaultError
-from profiles.files.save import SaveError, create_file, remove_leftovers, replace_file
+from profiles.files.save import SaveError, create_file, is_read_only, remove_leftovers, replace_file
 from profiles.files.validate import MADE_BY, is_output
 from profiles.text.inert import escape_controls
 
@@ -144,7 +145,7 @@ def _judge(output: Output, *, replace: bool) -> bytes | None:
         old = read_bytes(path, LARGEST)
     except FileFaultError as fault:
         raise OutputError(fault.message, f"{fault.remedy}.") from None
-    if not path.stat().st_mode & 0o222 or not os.access(path, os.W_OK):
+    if is_read_only(path):
         raise OutputError(f"{name} is read-only", "Allow writing to it, or choose another name.")
     if not is_own(old) and old != stamp(output.data, output.kind):
         _refuse_others(output, old, replace=replace)
@@ -164,8 +165,11 @@ def judge_name(path: Path, kind: str) -> None:
 def _refuse_others(output: Output, old: bytes, *, replace: bool) -> None:
     """Raise the OutputError of a file that is not as Platebook made it, save where asked not to."""
     is_library = output.path.suffix.lower() in LIBRARY_SUFFIXES and not _was_output(old)
+    is_recording = _is_recording(old)
     if is_library:
         why = "may be a file of a library, which is never replaced"
+    elif is_recording:
+        why = "is a recording, which is never replaced"
     elif replace:
         return
     elif _MARK.search(old):
@@ -176,9 +180,17 @@ def _refuse_others(output: Output, old: bytes, *, replace: bool) -> None:
         why = "is there already with other content"
     raise OutputError(
         f"{_name(output.path)} {why}",
-        _CHOOSE_ANOTHER,
-        may_replace=not is_library,
+        "Choose another name." if is_recording else _CHOOSE_ANOTHER,
+        may_replace=not is_library and not is_recording,
     )
+
+
+def _is_recording(data: bytes) -> bool:
+    """Whether the first line is the header of a recording."""
+    with suppress(ValueError, RecursionError):
+        header = json.loads(data.split(b"\n", 1)[0])
+        return isinstance(header, dict) and "recording" in header
+    return False
 
 
 def _was_output(data: bytes) -> bool:

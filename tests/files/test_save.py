@@ -10,8 +10,15 @@ from pathlib import Path
 import pytest
 
 from profiles.files.documents import digest_of
-from profiles.files.save import ChangedOnDiskError, SaveError, create_file, replace_file
+from profiles.files.save import (
+    ChangedOnDiskError,
+    SaveError,
+    create_file,
+    remove_file,
+    replace_file,
+)
 from profiles.files.walk import find_files
+from tests.systems.meanwhile import run_both
 
 posix_only = pytest.mark.skipif(os.name != "posix", reason="modes and links of POSIX")
 
@@ -52,6 +59,43 @@ def test_the_mode_of_a_file_is_kept(file: Path) -> None:
     file.chmod(0o640)
     replace_file(file, b"new", digest_of(b"old"))
     assert stat.S_IMODE(file.stat().st_mode) == 0o640
+
+
+@posix_only
+def test_a_file_that_is_read_only_is_neither_replaced_nor_removed(file: Path) -> None:
+    file.chmod(0o444)
+    with pytest.raises(SaveError) as replaced:
+        replace_file(file, b"new", digest_of(b"old"))
+    with pytest.raises(SaveError) as removed:
+        remove_file(file, digest_of(b"old"))
+    assert {str(replaced.value), str(removed.value)} == {
+        "`helm.toml` is read-only; allow writing to it, then save again"
+    }
+    assert (file.read_bytes(), list(file.parent.iterdir())) == (b"old", [file])
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads from Linux which process waits")
+@pytest.mark.parametrize("event", range(5))
+def test_of_two_savers_who_read_the_same_file_one_is_told_at_whatever_moment(
+    file: Path, event: int
+) -> None:
+    """The second begins where the first is about to make its first change, its second and so on."""
+
+    def save(data: bytes) -> int:
+        try:
+            replace_file(file, data, digest_of(b"old"))
+        except ChangedOnDiskError as error:
+            print(error, file=sys.stderr)
+            return 1
+        return 0
+
+    mine, theirs = run_both(file.parent, lambda: save(b"mine"), lambda: save(b"theirs"), event)
+    assert {mine.code, theirs.code} == {0, 1}
+    assert file.read_bytes() == (b"theirs" if mine.code else b"mine")
+    assert mine.words + theirs.words == (
+        "`helm.toml` has changed on disk; read it again before you change it\n"
+    )
+    assert list(file.parent.iterdir()) == [file]
 
 
 @posix_only

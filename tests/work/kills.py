@@ -23,6 +23,7 @@ from typing import NamedTuple
 from profiles.cli.main import run
 from profiles.work.outputs import write_output
 from tests.conftest import EXAMPLES
+from tests.systems.meanwhile import is_change
 
 BRIDGE = "brackwater-bridge"
 LIBRARY = ("--library", "mine")
@@ -63,6 +64,25 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         *("wiring", "renumber", "helm-desk", *LIBRARY, "--along", "columns", "--write"),
     ),
     "demo": ("demo", "show", "--no-date"),
+    "print ruler": ("print", "ruler", "--no-date", "-o", "out/"),
+    "handover pdf": (
+        *("handover", "lookout-box", *LIBRARY, "--no-date", "--replace", "-o", "out/box.pdf"),
+        *("--format", "pdf"),
+    ),
+    "changes --print": (
+        *("changes", "older", *LIBRARY, "--no-date", "--replace", "--print", "out"),
+    ),
+    "new application": ("new", "application", "spare", *LIBRARY),
+    "new part": ("new", "part", "spare", *LIBRARY),
+    "new profile": (
+        *("new", "profile", "spare", *LIBRARY, "--application", "brackwater"),
+        *("--device", "lookout-box"),
+    ),
+    "convert -o table": ("convert", f"mine/profiles/{BRIDGE}.toml", "--csv", "-o", "table.csv"),
+    "arrange": ("arrange", "lookout-box", *LIBRARY, "--shift", "1,0", "--write"),
+    "wiring plan": ("wiring", "plan", "lookout-box", *LIBRARY, "--rewire", "--write"),
+    "suggest": ("suggest", BRIDGE, *LIBRARY, "--may", "--write"),
+    "check --fix": ("check", "mine", "--fix", "--yes"),
     "press test": (*TEST, "out/report.pdf", "--report", "out/report.html"),
     "press measurements": ("press", "measurements", RECORDING, *LIBRARY, "--svg", "out/plots.svg"),
 }
@@ -77,17 +97,23 @@ CHANGES = {
 }
 """What is changed in the devices, so that every file made from them is another."""
 
-REFUSES_AGAIN = ("new device", "new board", "convert", "bundle unpack")
+SLIPS = {
+    "suggest": ('"lookout-box/glass" =', '# "lookout-box/glass" ='),
+    "check --fix": ("raise-glass", "raise-glas"),
+}
+"""What else is changed in the profile, so that a command has something to do."""
+
+REFUSES_AGAIN = (
+    *("new device", "new board", "new application", "new part", "new profile"),
+    *("convert", "bundle unpack"),
+)
 """What is refused where its file is there already."""
 
-WRITES_ANEW = (*REFUSES_AGAIN, "schema", "demo", "wiring renumber", "convert --csv")
-"""What has written nothing before."""
+EDITS = (*("wiring renumber", "wiring plan", "convert --csv", "arrange", "suggest", "check --fix"),)
+"""What changes a file of the library."""
 
-WRITING = (
-    *("tempfile.mkstemp", "os.mkdir", "os.rename", "os.link", "os.remove", "os.chmod"),
-    *("os.chown", "os.truncate", "os.rmdir", "os.symlink"),
-)
-"""What the interpreter tells of before it changes a folder or a file; opening is beside these."""
+WRITES_ANEW = (*REFUSES_AGAIN, *EDITS, "schema", "demo", "print ruler", "convert -o table")
+"""What has written nothing before."""
 
 LEFTOVERS = (".platebook-saving-", ".platebook-bundle-")
 """How the names of hidden files and folders begin that are on their way to another's place."""
@@ -162,7 +188,7 @@ def run_child(
         os.kill(os.getpid(), signal.SIGKILL)
 
     def listen(event: str, arguments: tuple[object, ...]) -> None:
-        if event not in WRITING and not (event == "open" and {*"wxa"} & {*str(arguments[1])}):
+        if not is_change(event, arguments):
             return
         if moment and len(calls) == moment.event:
             die()
@@ -191,12 +217,17 @@ class Scene:
         self.command, self.words, self.folder = command, COMMANDS[command], folder
         write_tree(folder, {})
         folder.mkdir()
-        shutil.copytree(EXAMPLES / "harbour", folder / "mine")
+        for name in ("mine", *(["older"] if "older" in self.words else [])):
+            shutil.copytree(EXAMPLES / "harbour", folder / name)
         profile = f"mine/profiles/{BRIDGE}.toml"
         run_child(folder, ("convert", profile, "--csv", "-o", "bindings.csv"))
         run_child(folder, ("bundle", "make", BRIDGE, *LIBRARY, "-o", "mine.zip"))
-        table = folder / "bindings.csv"
-        table.write_text(table.read_text("utf-8").replace("raise-glass", "look-ahead"), "utf-8")
+        table = (folder / "bindings.csv").read_text("utf-8")
+        for name, action in {"bindings.csv": "look-ahead", "others.csv": "look-port"}.items():
+            (folder / name).write_text(table.replace("raise-glass", action), "utf-8")
+        if command in SLIPS:
+            path = folder / profile
+            path.write_text(path.read_text("utf-8").replace(*SLIPS[command]), "utf-8")
         if command not in WRITES_ANEW:
             code, _ = run_child(folder, self.words)
             assert code in (0, 1), command

@@ -219,6 +219,16 @@ def test_json_that_may_be_a_device_stays(tmp_path: Path, replace: bool) -> None:
     )
 
 
+@pytest.mark.parametrize("replace", [False, True])
+def test_a_recording_stays_whatever_its_name(tmp_path: Path, replace: bool) -> None:
+    path = tmp_path / "plots.svg"
+    recording = EXAMPLES / "harbour" / "recordings" / "helm-desk-press.jsonl"
+    path.write_bytes(recording.read_bytes())
+    assert refuse(path, b"<svg/>", replace=replace) == (
+        "`DIR/plots.svg` is a recording, which is never replaced / Choose another name."
+    )
+
+
 @posix_only
 @pytest.mark.parametrize("replace", [False, True])
 def test_links_pipes_and_folders_are_not_written_to(tmp_path: Path, replace: bool) -> None:
