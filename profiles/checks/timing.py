@@ -7,7 +7,6 @@ from profiles.checks.base import report
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, Rotary, Spot
 from profiles.text.prose import join_words
-from profiles.wiring.timing import LONGEST_BOUNCE, covers_bounce
 
 HAND_TURN = 10.0
 """Detents a second that a hand turns without haste. Rule of thumb."""
@@ -63,6 +62,8 @@ def check_frames(survey: Survey) -> Iterator[Finding]:
 
 def check_debounce(survey: Survey) -> Iterator[Finding]:
     """Report devices whose debounce time is below published bounce."""
+    from profiles.wiring.timing import LONGEST_BOUNCE, covers_bounce
+
     for device in survey.devices:
         debounce = device.device.wiring.debounce
         if not covers_bounce(debounce):
