@@ -7,7 +7,8 @@ arithmetic; Interval Analysis).
 """
 
 from collections.abc import Sequence
-from itertools import pairwise
+from functools import lru_cache
+from itertools import accumulate, pairwise
 from typing import NamedTuple
 
 from profiles.wiring.power import SERIES
@@ -29,18 +30,19 @@ class Window(NamedTuple):
 
 def find_windows(pull_up: float, steps: Sequence[float], tolerance: float) -> tuple[Window, ...]:
     """Return the window of each contact, then that of none closed; `tolerance` in per cent."""
+    totals = accumulate(steps, initial=0.0)
+    closed = (_window(total, pull_up, tolerance) for total in totals)
+    return (*closed, Window(1 - READ_ERROR, 1.0))
+
+
+def _window(total: float, pull_up: float, tolerance: float) -> Window:
+    """The window of a contact that joins the pin to ground by this resistance."""
     less, more = 1 - tolerance / 100, 1 + tolerance / 100
-    windows = []
-    for at in range(len(steps) + 1):
-        total = sum(steps[:at])
-        low, high = total * less, total * more + CONTACT_RESISTANCE
-        windows.append(
-            Window(
-                max(low / (low + pull_up * more) - READ_ERROR, 0.0),
-                min(high / (high + pull_up * less) + READ_ERROR, 1.0),
-            )
-        )
-    return (*windows, Window(1 - READ_ERROR, 1.0))
+    low, high = total * less, total * more + CONTACT_RESISTANCE
+    return Window(
+        max(low / (low + pull_up * more) - READ_ERROR, 0.0),
+        min(high / (high + pull_up * less) + READ_ERROR, 1.0),
+    )
 
 
 def find_thresholds(windows: Sequence[Window]) -> tuple[float, ...]:
@@ -59,6 +61,7 @@ def find_margin(windows: Sequence[Window]) -> float:
     return min(other.low - one.high for one, other in pairwise(windows))
 
 
+@lru_cache(maxsize=256)
 def propose_steps(
     contacts: int, pull_up: float, tolerance: float, series: str = "E24"
 ) -> tuple[float, ...] | None:
@@ -83,14 +86,15 @@ def propose_steps(
 def _take_steps(
     contacts: int, pull_up: float, tolerance: float, values: Sequence[float], room: float
 ) -> tuple[float, ...] | None:
-    steps: tuple[float, ...] = ()
+    steps, total = list[float](), 0.0
+    last = _window(total, pull_up, tolerance)
     while len(steps) < contacts - 1:
         for value in values:
-            windows = find_windows(pull_up, (*steps, value), tolerance)
-            if windows[-2].low - windows[-3].high >= room:
+            window = _window(total + value, pull_up, tolerance)
+            if window.low - last.high >= room:
                 break
         else:
             return None
-        steps = (*steps, value)
-    windows = find_windows(pull_up, steps, tolerance)
-    return steps if windows[-1].low - windows[-2].high >= room else None
+        steps.append(value)
+        total, last = total + value, window
+    return tuple(steps) if 1 - READ_ERROR - last.high >= room else None
