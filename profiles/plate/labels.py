@@ -11,10 +11,11 @@ centre beside. Of two knobs on one axis the outer has its words above, the inner
 """
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from math import ceil, cos, radians, sin
 from typing import NamedTuple
 
-from profiles.lettering import REGULAR
+from profiles.lettering import REGULAR, Face
 from profiles.model.control import HAT_WAYS, Rotary, Selector
 from profiles.model.control_value import ControlValue
 from profiles.model.device import Device, Engraving, Plate
@@ -31,6 +32,9 @@ POSITION_STEP = 30.0
 """Angle between two positions of a selector, degrees; rule of thumb."""
 
 _FULL_TURN = 360.0
+
+_MOST_KEPT = 300
+"""Plates of more labels are placed anew each time, so that those kept stay below some 50 MB."""
 
 _ORDERS: tuple[tuple[Place, ...], ...] = (
     SIDES,
@@ -197,20 +201,36 @@ def engraving_boxes(engraving: Engraving, lettering: Lettering = REGULAR) -> tup
 def place_legends(
     device: Device,
     legends: Iterable[Legend],
-    lettering: Lettering = REGULAR,
+    lettering: Face = REGULAR,
     clearances: Clearances | None = None,
 ) -> Placement:
     """Place the legends on the device's plate. Raises KeyError for an unknown control."""
-    from profiles.plate.placement import place_labels  # late: only a sheet or check needs it
-
-    return place_labels(
-        request_labels(device, legends),
+    labels = request_labels(device, legends)
+    place = place_again if len(labels) <= _MOST_KEPT else place_again.__wrapped__
+    return place(
+        labels,
         outline_of(device.plate),
-        fronts_of(device).values(),
+        tuple(fronts_of(device).values()),
         lettering,
         clearances or Clearances(edge=device.plate.edge),
         obstacles_of(device, lettering),
     )
+
+
+@lru_cache(maxsize=64)
+def place_again(
+    labels: tuple[LabelRequest, ...],
+    outline: Shape,
+    fronts: tuple[Shape, ...],
+    lettering: Face,
+    clearances: Clearances,
+    others: tuple[Shape, ...],
+) -> Placement:
+    """What `place_labels` answers, kept: checks, sheets and screen ask the same of a plate, and
+    most changes of a library leave most plates as they were."""
+    from profiles.plate.placement import place_labels  # late: only a sheet or check needs it
+
+    return place_labels(labels, outline, fronts, lettering, clearances, others)
 
 
 def position_angle(selector: Selector, number: int) -> float:

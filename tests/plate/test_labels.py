@@ -16,6 +16,7 @@ from profiles.plate.labels import (
     heights,
     label_id,
     obstacles_of,
+    place_again,
     place_legends,
     position_angle,
     request_labels,
@@ -127,6 +128,21 @@ def test_a_rotarys_directions_stand_left_and_right_with_room_for_arrows() -> Non
     }
     assert found["trim.clockwise"].mark is not None
     assert found["trim.press"].mark is None
+
+
+def test_a_plate_asked_again_is_placed_as_the_first_time_and_another_anew() -> None:
+    legends = [Legend("horn", "press", "HORN"), Legend("mode", "", "MODE")]
+    moved = {**CONTROLS, "horn": {**CONTROLS["horn"], "position": [31, 95]}}
+    place_again.cache_clear()
+    first, other = place_legends(device(), legends), place_legends(device(moved), legends)
+    assert (first, other) == (
+        place_legends(device(), legends),
+        place_legends(device(moved), legends),
+    )
+    assert place_again.cache_info().hits == 2
+    (horn, mode), (moved_horn, same_mode) = first.placed, other.placed
+    assert moved_horn.box.centre == pytest.approx((horn.box.centre[0] + 1, horn.box.centre[1]))
+    assert mode == same_mode
 
 
 def test_a_selectors_positions_go_round_it_clockwise() -> None:
