@@ -1,6 +1,6 @@
 """Edits that a command proposes: shown as differences first, written where that is asked for."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from profiles.checks.codes import FAMILIES
@@ -53,6 +53,23 @@ def offer_edit(
         edit.apply(copy)
         save_copy(copy)
         note(f"changed {', '.join(show_path(difference.file) for difference in differences)}")
+
+
+def offer_effects(
+    loaded: LoadedLibrary, make: Callable[[], Edit], *, is_written: bool, as_json: bool
+) -> None:
+    """Show what an edit means for other files, and it; make it where that is wanted.
+
+    Raises:
+        Unusable: as `offer_edit` does, and where there is no such edit.
+    """
+    try:
+        edit = make()
+    except EditError as error:
+        raise Unusable(str(error)) from None
+    told = "\n".join(map(escape_controls, edit.effects)) or "Nothing else names it."
+    blocks = (Facts({"effects": list(edit.effects)}), Paragraph(told, "What it means"))
+    offer_edit(loaded, edit, Report("", blocks), is_written=is_written, as_json=as_json)
 
 
 def _judge(copy: WorkingCopy, trial: Trial, families: Sequence[str]) -> tuple[Block, ...]:

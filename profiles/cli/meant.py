@@ -34,6 +34,8 @@ MEANT: Mapping[str, tuple[str, ...]] = {
         "bind map assign propose bindings": ("suggest",),
         "align layout position move spread grid mirror": ("arrange",),
         "diff": ("compare",),
+        "id mv": ("rename",),
+        "remove rm erase": ("delete",),
         "docs doc describe what why man glossary": ("explain",),
         "example examples sample tutorial": ("demo",),
         "help": ("--help",),

@@ -79,6 +79,8 @@ class PlatebookApp(ScreenApp):
         Binding("ctrl+s,f5", "save", "Save"),
         Binding("ctrl+z,u", "undo", "Undo"),
         Binding("ctrl+y,U", "redo", "Redo", show=False),
+        Binding("f6", "rename_document", "Change an id", show=False),
+        Binding("f7", "delete_document", "Delete a document", show=False),
         Binding("f3", "differences", "Unsaved lines", show=False),
         Binding("colon,ctrl+p", "find", "Find anything", show=False),
         Binding("full_stop,f10", "menu", "What can be done here", show=False),
@@ -320,6 +322,20 @@ class PlatebookApp(ScreenApp):
 
             spot = self.pane.spot if self.pane is not None else None
             self.attempt(lambda: open_form(self, *spot) if spot else choose_form(self))
+
+    def action_rename_document(self) -> None:
+        """Change the id of a device, application, profile, part or board wherever it is named."""
+        if self._loaded and len(self.screen_stack) == 1:
+            from profiles.tui.renaming import choose_to_rename
+
+            choose_to_rename(self)
+
+    def action_delete_document(self) -> None:
+        """Delete a document; what would then lead nowhere is shown first."""
+        if self._loaded and len(self.screen_stack) == 1:
+            from profiles.tui.renaming import choose_to_delete
+
+            choose_to_delete(self)
 
     def action_choose_profile(self) -> None:
         """Look at another profile."""

@@ -41,10 +41,7 @@ WAYS = {
 
 def choose_form(app: ScreenApp) -> None:
     """Choose whose form is opened: the documents in view come first."""
-    session = app.session
-    link = session.view.link
-    view = (session.device_id, session.profile_id, link.profile.profile.application if link else "")
-    known = list_documents(session.copy, view)
+    known = list_documents(app.session.copy, app.session.in_view)
     choices = [Choice(key, (words, key), words) for key, words in known.items()]
     app.ask(Choose("Every key of which document?", choices), lambda one: open_form(app, one.id))
 
@@ -210,8 +207,14 @@ class FormDialog(Dialog[None]):
     def _apply(self, edit: Edit, aim: str | int | None = None) -> None:
         """Make a change; where it means more than its own key, show that first."""
         self._aim = aim
-        if edit.effects:
-            offer_edit(self.app, edit, after=self.show)
+
+        def show() -> None:
+            if edit.moved is not None:
+                self._document = edit.moved[1]
+            self.show()
+
+        if edit.effects or edit.moved:
+            offer_edit(self.app, edit, after=show)
         else:
             self.app.apply(edit)
             self.show()

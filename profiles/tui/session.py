@@ -115,6 +115,7 @@ class Session:
         self.library_findings: tuple[Finding, ...] = ()
         self.accepted: tuple[Accepted, ...] = ()
         self._own: tuple[tuple[str, str], tuple[Finding, ...]] = ("", ""), ()
+        self._moves: list[tuple[str, str]] = []
         self.device_id = ""
         self.profile_id = ""
         self.control = ""
@@ -174,6 +175,12 @@ class Session:
         self.view = Look(self)
         library = self.library
         profiles, devices = library.profiles, library.devices
+        for pair in self._moves:  # made, or taken back
+            for old, new in (pair, pair[::-1]):
+                if self.profile_id == old and old not in profiles and new in profiles:
+                    self.profile_id = new
+                if self.device_id == old and old not in devices and new in devices:
+                    self.device_id = new
         if self.profile_id not in profiles:
             chosen = self.device_id in devices
             fit = (
@@ -213,6 +220,13 @@ class Session:
             self.profile_id = ""
         self.control = ""
         self.settle()
+
+    @property
+    def in_view(self) -> tuple[str, ...]:
+        """The documents that are looked at: device, profile, application."""
+        link = self.view.link
+        application = link.profile.profile.application if link else ""
+        return self.device_id, self.profile_id, application
 
     @property
     def binds(self) -> Link:
@@ -297,8 +311,10 @@ class Session:
         return self.view.names[documents]
 
     def apply(self, edit: Edit) -> bool:
-        """Make a change. Raises EditError."""
+        """Make a change; what is looked at is followed to its new id. Raises EditError."""
         changed = edit.apply(self.copy)
+        if changed and edit.moved is not None:
+            self._moves.append(edit.moved)
         self.settle()
         return changed
 

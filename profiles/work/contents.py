@@ -5,10 +5,11 @@ import os
 from collections.abc import Iterator
 from pathlib import Path
 
-from profiles.files.documents import decode_text, read_bytes
+from profiles.files.documents import FORMATS, decode_text, parse_text, read_bytes
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary
 from profiles.files.toml_edit import EditError
+from profiles.files.validate import find_kind
 from profiles.text.inert import escape_controls
 
 
@@ -35,6 +36,16 @@ def decode(data: bytes | None) -> str:
         return decode_text(data or b"")
     except FileFaultError as fault:
         raise EditError(fault.message) from None
+
+
+def place_text(loaded: LoadedLibrary, document: str, text: str) -> Path:
+    """The file of a new document, of whichever format its text is. Raises EditError."""
+    for suffix in (".json", ".yaml"):
+        with contextlib.suppress(FileFaultError):
+            if isinstance(content := parse_text(text, FORMATS[suffix]), dict):
+                return choose_path(loaded, find_kind(content), f"{document}{suffix}")
+    with told(path := loaded.folder / f"{document}.toml"):
+        return choose_path(loaded, find_kind(parse_text(text, "toml")), path.name)
 
 
 def choose_path(loaded: LoadedLibrary, kind: str, name: str) -> Path:

@@ -14,11 +14,11 @@ stay, since every edit goes through `FileEditor`.
 import contextlib
 import difflib
 import os
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 from typing import Literal
 
-from profiles.files.documents import digest_of, find_format, parse_text
+from profiles.files.documents import digest_of, find_format
 from profiles.files.edit import FileEditor
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary
@@ -32,17 +32,16 @@ from profiles.files.save import (
     replace_file,
 )
 from profiles.files.toml_edit import EditError
-from profiles.files.validate import find_kind
 from profiles.model import SETTINGS_NAME, Device, Finding, Library, Part, Place, Settings, Spot
 from profiles.text.inert import escape_controls
-from profiles.work.contents import choose_path, decode, read_file, told
+from profiles.work.contents import decode, place_text, read_file, told
 from profiles.work.merge import Clash, Side, merge
+from profiles.work.open_files import OpenFiles
 from profiles.work.versions import News, OnDisk, Saved, State, Step, Trial, Version
 
-OpenFile = Callable[[str], FileEditor]
-"""Gives the editor of a document by its id."""
+OpenFile = OpenFiles
 
-Change = Callable[[OpenFile], None]
+Change = Callable[[OpenFiles], None]
 
 NEW_SETTINGS = b"format = 1\n"
 """What the settings file holds before anything is put into it."""
@@ -122,24 +121,29 @@ class WorkingCopy:
         Raises:
             EditError: where the id is taken, there is such a file, or the model refuses the text.
         """
-        name = escape_controls(document)
-        if document in self.library.documents or document in self._broken:
+        data = text.encode("utf-8")
+        self.edit(f"Start {path.name}", lambda files: files.begin(document, path, data))
+
+    def _claim(self, document: str, path: Path, ended: Collection[str]) -> None:
+        """Make room for a document that begins, where its id and its file are free by then."""
+        name, there = escape_controls(document), {*self.library.documents, *self._broken}
+        if document.casefold() in {one.casefold() for one in there.difference(ended)}:
             raise EditError(f"id `{name}` is taken in this library; choose another")
         if any(one.id == document for one in self.library.unusable):
             raise EditError(f"id `{name}` is taken by a file that cannot be used; fix that first")
-        if document not in self._disk and os.path.lexists(path):
+        if path != self._paths.get(document) and os.path.lexists(path):
             raise EditError(f"`{escape_controls(path.name)}` is there already; choose another id")
         self._make_room(document, path)
-        seen = self.state[document].seen
-        made = self._version(document, text.encode("utf-8"), seen)
-        self._advance(f"Start {path.name}", {document: made})
 
     def _make_room(self, document: str, path: Path) -> None:
         """Know a document whose file is not there yet."""
         if document not in self._disk:
-            self._paths[document] = path
             self._disk[document] = OnDisk(None, Version(None, None))
             self.state = {**self.state, document: self._disk[document].first}
+        elif self._disk[document].data is not None and path != self.path(document):
+            name = escape_controls(self.path(document).name)
+            raise EditError(f"`{name}` is still there; save first, or choose another id")
+        self._paths[document] = path
 
     def trial(self, change: Change) -> Trial:
         """What a change would bring that is not made. Raises EditError."""
@@ -150,27 +154,22 @@ class WorkingCopy:
         return Trial(self._make_library(after), self._problems_of(after), texts)
 
     def _changed(self, change: Change) -> dict[str, Version]:
-        editors: dict[str, FileEditor] = {}
-
-        def open_file(document: str) -> FileEditor:
-            if document not in editors:
-                path = self.path(document)
-                data = self._touch(document).data
-                if data is None:
-                    raise EditError(f"`{escape_controls(path.name)}` was deleted on disk")
-                editors[document] = FileEditor(path, data)
-                with told(path):
-                    _ = editors[document].content
-            return editors[document]
-
-        change(open_file)
-        changed = {
-            document: self._version(document, editor.data, before.seen)
-            for document, editor in editors.items()
-            if editor.data != (before := self.state[document]).data
-        }
-        parts = {key for key, one in changed.items() if isinstance(one.value, Part)}
+        files = OpenFiles(lambda document: (self.path(document), self._touch(document).data))
+        change(files)
+        for document, path in files.begun.items():
+            self._claim(document, path, files.ended)
+        changed = {one: Version(None, None, self.state[one].seen) for one in files.ended}
+        parts = self.library.parts.keys() & changed.keys()
         library = self._make_library({**self.state, **changed}) if parts else self.library
+        for document, editor in sorted(
+            files.editors.items(), key=lambda one: one[0] in self.library.devices
+        ):  # devices last: they are made of parts
+            before = self.state[document]
+            if editor.data != before.data:
+                made = self._version(document, editor.data, before.seen, library=library)
+                changed[document] = made
+                parts |= {document} if isinstance(made.value, Part) else set()
+                library = self._make_library({**self.state, **changed}) if parts else library
         for key, device in library.devices.items() if parts else ():
             if key not in changed and not parts.isdisjoint(device.parts):
                 data, _, seen = self._touch(key)  # as it is, with the part as it is now
@@ -429,22 +428,22 @@ class WorkingCopy:
     def restore(self, work: Mapping[str, tuple[str, str]]) -> tuple[str, ...]:
         """Take up unsaved work of an earlier time; returns why some of it could not be.
 
-        Work is a text and that of the file it came from, by document. What was changed in the
-        file since then is merged with it.
+        Work is a text, empty where it was deleted, and that of the file it came from, by document.
+        What was changed in the file since then is merged with it.
         """
         changed, refused = {}, []
         for document, (text, base) in work.items():
             try:
                 if document not in self._paths and not base:
-                    with told(path := self.loaded.folder / f"{document}.toml"):
-                        kind = find_kind(parse_text(text, "toml"))
-                    self._make_room(document, choose_path(self.loaded, kind, path.name))
+                    self._make_room(document, place_text(self.loaded, document, text))
                 self._touch(document)
                 disk = self._disk[document]
                 seen = len(disk.changes)
                 if base != decode(disk.data):
                     disk.changes.append((base.encode("utf-8"), disk.data))
-                changed[document] = self._version(document, disk.data or b"", seen, text)
+                changed[document] = Version(None, None, seen)
+                if text or not base:
+                    changed[document] = self._version(document, disk.data or b"", seen, text)
             except (EditError, ValueError) as error:
                 refused.append(escape_controls(str(error)))
         self._advance("Take up unsaved work", changed)

@@ -25,11 +25,15 @@ class Slot(NamedTuple):
 
 
 class Edit(NamedTuple):
-    """A change in words, what makes it on open files, and what it means for other files."""
+    """A change in words, what makes it on open files, and what it means for other files.
+
+    `moved` is the old and the new id of the document that gets another.
+    """
 
     words: str
     change: Callable[[OpenFile], None]
     effects: tuple[str, ...] = ()
+    moved: tuple[str, str] | None = None
 
     def apply(self, copy: WorkingCopy) -> bool:
         """Make the change; returns whether anything is different. Raises EditError."""

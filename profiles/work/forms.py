@@ -42,6 +42,7 @@ from profiles.work.bulk import OWN_KEYS
 from profiles.work.controls import change_fields, delete, fields_of, starting_fields
 from profiles.work.copy import OpenFile, WorkingCopy
 from profiles.work.edits import Edit, action_of, rewrite_uses
+from profiles.work.renaming import rename_document
 
 Names = Mapping[str, str]
 """Words by id."""
@@ -177,7 +178,9 @@ class DocumentForm:
     # Changes
 
     def set(self, path: KeyPath, value: Any) -> Edit:
-        """Give a key a value."""
+        """Give a key a value; where it is the document's id, wherever the library names it."""
+        if path == (self.kind, "id") and self.document in self.library.documents:
+            return rename_document(self.library, self.document, str(value))
         words = f"Set {self.name(path)} to {show_value(value)[:40] or 'nothing'}"
         return Edit(words, lambda files: files(self.document).set(path, value))
 

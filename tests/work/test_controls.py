@@ -16,6 +16,7 @@ from profiles.work.controls import (
     renumber,
     starting_fields,
 )
+from profiles.work.open_files import OpenFiles
 
 BOX: dict[str, Any] = {
     "format": 1,
@@ -28,6 +29,13 @@ BOX: dict[str, Any] = {
         "lone": {"kind": "momentary", "pin": "5", "input": 9},
     },
 }
+
+
+def opened(editor: FileEditor) -> OpenFiles:
+    """Files of which one is open already."""
+    files = OpenFiles(lambda _: (editor.path, editor.data))
+    files.editors["desk"] = editor
+    return files
 
 
 @pytest.fixture
@@ -123,7 +131,7 @@ def test_renumbering_keeps_the_form_and_the_comments(
     desk = editor.validate()
     assert isinstance(desk, Device)
 
-    renumber(Library.of([desk]), "desk", "lamp", numbers).change(lambda _: editor)
+    renumber(Library.of([desk]), "desk", "lamp", numbers).change(opened(editor))
 
     assert editor.text == f"{HEAD}{after}\n"
     then = editor.validate()
@@ -138,7 +146,7 @@ def test_a_number_against_the_wiring_is_not_written(library: Library) -> None:
     editor.set_control("horn", desk.plain()["controls"]["horn"])
     before = editor.text
 
-    renumber(library, "desk", "horn", {"press": 8}).change(lambda _: editor)
+    renumber(library, "desk", "horn", {"press": 8}).change(opened(editor))
 
     assert editor.text == before
 
@@ -163,7 +171,7 @@ def test_a_hole_that_is_a_table_stays_unless_a_size_is_typed(
     fields = {**fields_of(desk, "lamp"), **typed}
 
     assert check_fields(desk, "lamp", fields) is None
-    change_fields(Library.of([desk]), "desk", "lamp", fields).change(lambda _: editor)
+    change_fields(Library.of([desk]), "desk", "lamp", fields).change(opened(editor))
     assert written in editor.text
     assert editor.validate() is not None
 
@@ -174,7 +182,7 @@ def test_a_new_control_has_the_hole_of_the_first_of_its_kind_whatever_its_shape(
     assert isinstance(desk, Device)
 
     fields = starting_fields(desk, "latching", "NEW", 10.0, 10.0)
-    add("desk", "new", fields).change(lambda _: editor)
+    add("desk", "new", fields).change(opened(editor))
     then = editor.validate()
     assert isinstance(then, Device)
     assert then.controls["new"].hole == desk.controls["lamp"].hole
