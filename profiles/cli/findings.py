@@ -186,7 +186,7 @@ def _describe(finding: Finding, line_of: LineSource) -> Iterable[Span]:
     if place is not None and text is not None:
         yield from (Span(f"\n{line}") for line in _excerpt(place, text))
     for relation in finding.related:
-        where = write_place(relation.place) or str(relation.spot)
+        where = str(relation.place or relation.spot)
         yield Span(f"\n    also: {escape_controls(relation.message)} ({escape_controls(where)})")
     if finding.remedy:
         yield Span("\n    ")
@@ -194,14 +194,6 @@ def _describe(finding: Finding, line_of: LineSource) -> Iterable[Span]:
         yield Span(f": {escape_controls(finding.remedy)}")
     yield Span(f"\n    subject: {escape_controls(finding.subject)}")
     yield Span("\n")
-
-
-def write_place(place: Place | None) -> str:
-    """`file:line:column`, as far as known; empty for no place."""
-    if place is None:
-        return ""
-    known = [part for part in (place.line, place.column) if part is not None]
-    return ":".join([escape_controls(place.file), *map(str, known)])
 
 
 def _excerpt(place: Place, text: str) -> list[str]:

@@ -12,11 +12,9 @@ from profiles.text.prose import count
 
 def describe_remarks(loaded: LoadedLibrary, remarks: Sequence[Remark]) -> None:
     """Put remarks on stderr, one a line."""
-    from profiles.cli.findings import write_place
-
     for remark in remarks:
         place = loaded.locate(remark.spot) if remark.spot else None
-        where = f" ({write_place(place)})" if place else ""
+        where = f" ({place})" if place else ""
         note(f"{remark.kind}: {escape_controls(remark.message)}{where}")
 
 

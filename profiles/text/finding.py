@@ -7,6 +7,8 @@ Whoever read the files turns a spot into a `Place`: file, line and column.
 import re
 from typing import Literal, NamedTuple
 
+from profiles.text.inert import escape_controls
+
 Severity = Literal["error", "warning", "note"]
 
 SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
@@ -49,6 +51,11 @@ class Place(NamedTuple):
     line: int | None = None
     column: int | None = None
     end_column: int | None = None
+
+    def __str__(self) -> str:
+        """`file:line:column`, as far as known."""
+        known = [part for part in (self.line, self.column) if part is not None]
+        return ":".join([escape_controls(self.file), *map(str, known)])
 
 
 class Related(NamedTuple):

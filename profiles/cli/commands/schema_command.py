@@ -29,12 +29,11 @@ def command(
     if verify:
         if folder is not None and library_option is not None:
             raise click.UsageError("name the library once: as FOLDER or with --library")
-        from profiles.cli.findings import write_place
         from profiles.files.verify import verify_library
 
         refused = list(verify_library(open_library(str(folder) if folder else library_option)))
         for place, message, remedy in refused:
-            write(f"{write_place(place)}: {message}\n  {remedy}")
+            write(f"{place}: {message}\n  {remedy}")
         note(f"{count(len(refused), 'value')} refused by the schemas or by `check` alone")
         return Exit.FINDINGS if refused else Exit.FINE
     if kind is not None:
