@@ -10,7 +10,7 @@ from profiles.text.finding import Place
     [
         (Place("helm.toml", 88, 11, 15), "helm.toml:88:11"),
         (Place("helm.toml", 88), "helm.toml:88"),
-        (Place("helm\x1b.toml"), "helm\\x1b.toml"),
+        (Place("helm\x1b.toml"), "helm␛.toml"),
     ],
 )
 def test_a_place_is_written_as_file_line_and_column(place: Place, written: str) -> None:
