@@ -20,7 +20,11 @@ from profiles.work.press_learn import change_inputs, report_lesson, warn_of_numb
 @click.argument("device")
 @library_option
 @click.option("--write", "is_written", is_flag=True, help="Put the numbers into the file.")
-@click.option("--name", help="Of a new box: the name people use.  [default: what it calls itself]")
+@click.option(
+    "--name",
+    metavar="NAME",
+    help="Of a new box: the name people use.  [default: what it calls itself]",
+)
 @click.option(
     "--plate", metavar="220x120", help="Of a new box: width and height in mm.  [default: a grid's]"
 )

@@ -25,6 +25,7 @@ from profiles.work.press_report import NAME_IT, form_of, make_reports
 @click.option("--full", is_flag=True, help="Also press several at once, which tries every diode.")
 @click.option(
     "--detents",
+    metavar="N",
     type=click.IntRange(4, 100),
     default=10,
     show_default=True,

@@ -22,7 +22,7 @@ from profiles.text.inert import escape_controls
 @click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
 @library_option
 @click.option("--changed", is_flag=True, help="Only sheets that differ from those in FOLDER.")
-@click.option("--paper", default="a4", show_default=True, help="Size of the paper.")
+@click.option("--paper", metavar="SIZE", default="a4", show_default=True, help="Size of the paper.")
 @replace_option
 @date_option
 @click.option("--json", "as_json", is_flag=True, help="Print what was made as JSON.")

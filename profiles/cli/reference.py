@@ -137,7 +137,7 @@ def _render_commands() -> Iterator[str]:
         options = [one for one in records if one is not None and one[1]]
         if options:
             yield _list_lines(
-                {words: re.sub(r"  \[(.+)\]$", r" (\1)", about) for words, about in options}
+                {words: re.sub(r"  \[([^]]+)\]", r" (\1)", about) for words, about in options}
             )
 
 

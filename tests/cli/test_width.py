@@ -77,3 +77,17 @@ def test_help_lists_each_command_with_its_whole_sentence_at_80_columns(path: str
     assert [one for one in sentences if not one.endswith(".") or one.endswith("..")] == []
     lines = [line for line in shown.output.splitlines() if " -m pip install " not in line]
     assert [line for line in lines if len(line) > 80] == []
+
+
+def test_every_option_names_what_it_takes_in_a_word_of_ours() -> None:
+    """Not by the type that the library for command lines gives it, such as FLOAT RANGE."""
+    taken = {
+        (path, option.opts[0]): option.make_metavar(context)
+        for path, context in walk_commands()
+        for option in context.command.params
+        if isinstance(option, click.Option) and not option.is_flag and not option.hidden
+    }
+    types = re.compile(r"TEXT|INTEGER|FLOAT|RANGE")
+
+    assert len(taken) > 50
+    assert [place for place, word in taken.items() if types.search(word)] == []

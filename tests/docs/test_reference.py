@@ -89,6 +89,14 @@ def test_every_setting_from_the_environment_is_named() -> None:
     assert {name for name in names if f"`{name}" not in read("commands.md")} == set()
 
 
+def test_what_an_option_takes_and_its_default_are_in_brackets_of_their_own() -> None:
+    lines = [line for line in read("commands.md").splitlines() if line.startswith("- `--")]
+    about = [line.split("`: ", 1)[1] for line in lines]
+
+    assert "- `--report-id N`: Report id. (default: none) (1<=x<=255)" in lines
+    assert [words for words in about if "[" in words or "]" in words] == []
+
+
 def test_nothing_of_this_machine_is_in_it() -> None:
     assert all(
         "python -m pip install" in line

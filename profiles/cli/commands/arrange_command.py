@@ -17,7 +17,13 @@ from profiles.work.names import find_named
 @click.argument("device")
 @click.argument("controls", nargs=-1)
 @library_option
-@click.option("--kind", "kinds", multiple=True, help="Only controls of this kind; again for more.")
+@click.option(
+    "--kind",
+    "kinds",
+    metavar="KIND",
+    multiple=True,
+    help="Only controls of this kind; again for more.",
+)
 @click.option("--grid", metavar="5x4", help="Put them on a grid, in the order of reading.")
 @click.option(
     "--align",
@@ -38,6 +44,7 @@ from profiles.work.names import find_named
 @click.option("--shift", metavar="5,-2.5", help="To the right and up in mm.")
 @click.option(
     "--tolerance",
+    metavar="MM",
     type=click.FloatRange(0, 100),
     default=2.0,
     show_default=True,

@@ -12,7 +12,7 @@ from profiles.work.names import find_named
 @click.command(name="boards")
 @click.argument("board", required=False)
 @library_option
-@click.option("--device", help="Show which pins this device leaves free.")
+@click.option("--device", metavar="ID", help="Show which pins this device leaves free.")
 @click.option("--json", "as_json", is_flag=True, help="Print it as JSON.")
 def command(
     board: str | None, library_option: str | None, device: str | None, as_json: bool

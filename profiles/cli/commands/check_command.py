@@ -43,11 +43,16 @@ if TYPE_CHECKING:
     show_default=True,
     help="Show only findings of this severity or worse.",
 )
-@click.option("--code", "codes", multiple=True, help="Show only findings of this code.")
-@click.option("--device", "devices", multiple=True, help="Show only what is about this device.")
+@click.option(
+    "--code", "codes", metavar="CODE", multiple=True, help="Show only findings of this code."
+)
+@click.option(
+    "--device", "devices", metavar="ID", multiple=True, help="Show only what is about this device."
+)
 @click.option(
     "--profile",
     "profiles",
+    metavar="ID",
     multiple=True,
     help="Show only what is about this profile; with --against: the one.",
 )

@@ -29,7 +29,9 @@ from profiles.sheets.sheet import Remark
     show_default=True,
     help="A page to touch, or a booklet to print.",
 )
-@click.option("--paper", help="With pdf: size of the booklet's paper.  [default: a4]")
+@click.option(
+    "--paper", metavar="SIZE", help="With pdf: size of the booklet's paper.  [default: a4]"
+)
 @click.option(
     "--recording",
     metavar="FILE",

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from profiles.work.starting import Started
 
 _id = click.argument("id_", metavar="ID")
-_name = click.option("--name", help="The name people use.  [default: made from ID]")
+_name = click.option("--name", metavar="NAME", help="The name people use.  [default: made from ID]")
 _list = click.Path(path_type=Path, dir_okay=False, allow_dash=True)
 _output = click.option(
     "--output",
@@ -59,13 +59,19 @@ def command() -> None:
     help="Lay out a row of these parts; again for each row, from the top.",
 )
 @click.option(
-    "--part", default="push-16", show_default=True, help="With --grid: the part of each control."
+    "--part",
+    metavar="PART",
+    default="push-16",
+    show_default=True,
+    help="With --grid: the part of each control.",
 )
 @click.option(
     "--pitch", metavar="35", help="Centre to centre in mm.  [default: as far apart as advised]"
 )
 @click.option("--labels", type=_list, help="With --grid or --row: a file of labels, one a line.")
-@click.option("--board", default="atmega32u4", show_default=True, help="The controller board.")
+@click.option(
+    "--board", metavar="ID", default="atmega32u4", show_default=True, help="The controller board."
+)
 @click.option(
     "--diodes",
     type=click.Choice(["fewest", "every"]),
@@ -254,8 +260,8 @@ def new_part(id_: str, name: str | None, output: Path | None, library_option: st
 @command.command(name="profile")
 @_id
 @_name
-@click.option("--application", help="Id of the application.  [default: the only one]")
-@click.option("--device", help="Id of the device.  [default: the only one]")
+@click.option("--application", metavar="ID", help="Id of the application.  [default: the only one]")
+@click.option("--device", metavar="ID", help="Id of the device.  [default: the only one]")
 @click.option(
     "--like",
     metavar="PROFILE",

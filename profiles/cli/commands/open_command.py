@@ -23,6 +23,7 @@ from profiles.text.install import pip_command
 )
 @click.option(
     "--port",
+    metavar="PORT",
     type=click.IntRange(1024, 65535),
     help="With --web: the port on 127.0.0.1.  [default: a free one]",
 )

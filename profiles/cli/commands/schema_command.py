@@ -12,7 +12,9 @@ from profiles.text.prose import count
 
 @click.command(name="schema")
 @click.argument("folder", required=False, type=click.Path(path_type=Path, file_okay=False))
-@click.option("--kind", help="Print the schema of one kind of file instead of writing files.")
+@click.option(
+    "--kind", metavar="KIND", help="Print the schema of one kind of file instead of writing files."
+)
 @click.option("--verify", is_flag=True, help="Read the library by the schemas alone instead.")
 @replace_option
 @library_option

@@ -144,7 +144,9 @@ def report_plan(device: Device, plan: WiringPlan) -> Report:
 @_device
 @library_option
 @click.option("--along", type=click.Choice(["rows", "columns"]), help="Which way numbers run.")
-@click.option("--first", type=click.IntRange(1, 65535), help="Number of the first crossing.")
+@click.option(
+    "--first", metavar="N", type=click.IntRange(1, 65535), help="Number of the first crossing."
+)
 @click.option(
     "--unused", type=click.Choice(["counted", "skipped"]), help="Whether unused crossings count."
 )
@@ -218,7 +220,9 @@ def renumber_inputs(
     show_default=True,
     help="Annotated listing, bytes in hexadecimal, or a C array.",
 )
-@click.option("--report-id", type=click.IntRange(1, 255), help="Report id.  [default: none]")
+@click.option(
+    "--report-id", metavar="N", type=click.IntRange(1, 255), help="Report id.  [default: none]"
+)
 def descriptor(
     device: str | None, library_option: str | None, form: str, report_id: int | None
 ) -> None:
