@@ -19,6 +19,9 @@ from profiles.lettering.strokes import stroke_words
 LetterLines = Literal["outlines", "strokes"]
 """Closed outlines around the ink, or lines that a tool as wide as the letters' strokes follows."""
 
+TOLERANCE = 0.01
+"""How far the straight pieces of an outline may leave the curves of the letter, in mm."""
+
 
 def letters_as_lines(drawing: Drawing, lines: LetterLines) -> Drawing:
     """The drawing with the letters of every text as paths on its layer."""
@@ -49,7 +52,9 @@ def keep_once(entries: Sequence[Entry]) -> tuple[Drawing, int]:
 
 def paths_of(text: Text, lines: LetterLines) -> Iterator[Path]:
     """The paths of a text's letters where they stand."""
-    trace, is_closed = (outline_words, True) if lines == "outlines" else (stroke_words, False)
+    face, is_closed = text.lettering.face, lines == "outlines"
+    within = TOLERANCE / text.lettering.em
+    found = outline_words(face, text.words, within) if is_closed else stroke_words(face, text.words)
     turned = replace(text, at=text.start(), anchor="left")
-    for line in trace(text.lettering.face, text.words):
+    for line in found:
         yield polyline([place_on(turned, point) for point in line], closed=is_closed)

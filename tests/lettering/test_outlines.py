@@ -9,6 +9,7 @@ from profiles.lettering import BOLD, REGULAR, Face
 from profiles.lettering.outlines import outline_words
 
 polygon: Any = import_module("shapely.geometry").Polygon
+ring: Any = import_module("shapely.geometry").LinearRing
 
 
 @pytest.mark.parametrize("face", [REGULAR, BOLD])
@@ -28,6 +29,21 @@ def test_letters_stand_one_advance_apart() -> None:
 @pytest.mark.parametrize(("letter", "contours"), [("O", 2), ("B", 3), ("Ä", 4), ("i", 2), (" ", 0)])
 def test_a_letter_has_the_contours_that_one_sees(letter: str, contours: int) -> None:
     assert len(outline_words(BOLD, letter)) == contours
+
+
+@pytest.mark.parametrize("height", [1.5, 4.0, 60.0])
+@pytest.mark.parametrize("letter", ["S", "g", "@"])
+def test_pieces_stay_as_close_to_the_curves_as_asked_and_no_closer(
+    letter: str, height: float
+) -> None:
+    """Against the same letter in far more pieces: at most 0.01 mm beside it, in mm of the em."""
+    within = 0.01 / height
+    rough, fine = outline_words(REGULAR, letter, within), outline_words(REGULAR, letter, 1e-6)
+    assert len(rough) == len(fine)
+    gaps = [
+        ring(one).hausdorff_distance(ring(other)) for one, other in zip(rough, fine, strict=True)
+    ]
+    assert 0.2 * within < max(gaps) <= within + 1e-6
 
 
 def test_the_hole_of_an_o_lies_within_its_outside() -> None:
