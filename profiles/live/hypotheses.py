@@ -73,6 +73,15 @@ class Space:
         return tuple(Fault(kind, places) for kind, places in list_bank_faults(self.model))
 
     @cached_property
+    def numbers(self) -> tuple[frozenset[int], ...]:
+        """The input of each contact as described, for those that were not tried yet."""
+        signals = self.model.signals
+        return tuple(
+            frozenset({signals[contact].number} if contact in signals else ())
+            for contact in self.model.contacts
+        )
+
+    @cached_property
     def lasting(self) -> frozenset[int]:
         """Contacts of controls that stay as put and come back by hand alone."""
         model = self.model
@@ -129,12 +138,17 @@ def _propose_any(space: Space, evidence: Evidence, state: State) -> Iterator[Fau
         if fault.subject != "lines" or not nodes.isdisjoint(fault.places):
             yield fault
     yield from space.bank_faults
-    told = [_join_seen(state.heard, places) for places in evidence.by_target]
+    told = [
+        _join_seen(state.heard, places) if places else space.numbers[contact]
+        for contact, places in enumerate(evidence.by_target)
+    ]
     lasting = _find_lasting(evidence, state, odd)
     for contact in (at for at, inputs in enumerate(told) if lasting & inputs):
         yield Fault("stuck", (contact,))
         if contact not in space.lasting:
             yield Fault("latches", (contact,))
+        if not evidence.by_target[contact]:
+            yield Fault("inverted", (contact,))
     alone = [at for at in odd if readings[at].step.gesture != "together"]
     closed = 0
     for at in odd if len(odd) <= MOST_ODD else alone:
@@ -297,6 +311,13 @@ def _propose_pairs(
         (a, b)
         for a, b in combinations(suspects, 2)
         if (a, b) not in channels and (heard[a] & told[b] or heard[b] & told[a])
+    ]
+    untried = {contact for contact, places in enumerate(targets) if not places}
+    exchanged += [
+        (min(a, b), max(a, b))
+        for a in suspects
+        for b in untried.difference(suspects)
+        if heard[a] & told[b]
     ]
     more = {
         contact

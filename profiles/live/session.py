@@ -7,12 +7,14 @@ person may also answer: `next` (what was heard is all there is), `skip`, `back`,
 
 Unplugging voids the step at hand: it is asked again when the box is back. Other boxes are ignored.
 
-With `patience` no answers are needed: a step that was asked for so long without a sound was not
-heard, a hand that begins ends the rest, and one that went on past a silent contact is followed.
 Once all steps were done it goes on (`following`): what failed is asked again, then what decides
 between the explanations left. That takes time to find: the session is `thinking` until it is told
-what follows, and `think` finds it, on any thread. Once as many steps in a row stay silent as the
-longest line has contacts, and more, it waits for a sound: nobody may be there.
+what follows, and `think` finds it, on any thread.
+
+With `patience` no answers are needed: a step that was asked for so long without a sound was not
+heard, a hand that begins ends the rest, and one that went on past a silent contact is followed.
+Once as many steps in a row stay silent as the longest line has contacts, and more, it waits for a
+sound: nobody may be there.
 """
 
 import sys
@@ -92,7 +94,8 @@ class Session:
 
     `instance` is the box; None: the first that fits. `inputs` maps the host's button numbers to
     input numbers where they differ. `steps` replaces the plan of this depth. `platform` is the host
-    that counts hats and axes. `patience` is in ms, 0 for a test that waits for answers.
+    that counts hats and axes. `patience` is in ms, 0 for a test that waits for answers. `follows`:
+    whether more is asked once all steps were done.
     """
 
     def __init__(
@@ -105,12 +108,15 @@ class Session:
         steps: Sequence[Step] | None = None,
         platform: str = sys.platform,
         patience: float = 0.0,
+        *,
+        follows: bool = True,
     ) -> None:
         self.device = device
         self.model = DeviceFacts(device).model
         self.steps = plan_test(device, depth, detents) if steps is None else tuple(steps)
         self.planned = len(self.steps)
         self.patience = patience
+        self.follows = follows
         self.position = 0
         self.time = 0.0
         self.phase: Phase = "asking"
@@ -273,7 +279,7 @@ class Session:
 
     def _go_to(self, position: int) -> None:
         self.position = max(0, min(position, len(self.steps)))
-        may_follow = self.patience and len(self.steps) < self.planned + MOST_FOLLOWING
+        may_follow = self.follows and len(self.steps) < self.planned + MOST_FOLLOWING
         self.phase = "asking"
         if self.position == len(self.steps):
             self.phase = "thinking" if may_follow else "finished"
@@ -411,6 +417,7 @@ def replay(device: Device, recording: Recording) -> Session:
         steps,
         header.host or sys.platform,
         header.patience,
+        follows=not header.every,
     )
     session.changed = header.description != describe_device(device)
     session.take(*recording.entries)

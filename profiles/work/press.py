@@ -281,6 +281,7 @@ def begin_test(options: TestOptions, reader: Reader, box: FoundBox) -> "LiveTest
                 inputs=inputs_by_button(device),
                 steps=steps,
                 patience=options.patience,
+                follows=not options.every,
             )
             test = LiveTest(session, path, header.started)
             recorder = start_recording(path, header)

@@ -15,7 +15,7 @@ from profiles.live.faults import Fault
 from profiles.live.reader import SdlReader, load_sdl
 from profiles.model import Device
 from profiles.work.press import LiveRun, LiveTest, run_press_test
-from tests.live.conftest import FakeClock
+from tests.live.conftest import FakeClock, think_at_once
 from tests.live.simulated import SimulatedBox
 from tests.live.virtual import VirtualBox
 
@@ -54,6 +54,7 @@ class Stage:
             reader_room, "SdlReader", lambda start=0.0: real(self.clock, start=start)
         )
         self._watch_tests()
+        think_at_once(monkeypatch)
 
     def _watch_tests(self) -> None:
         from profiles.cli import press_running

@@ -70,7 +70,12 @@ def make_entries(device: Device, faults: Iterable[Fault], seed: int = 4) -> list
     first = Event(0.0, INSTANCE, "added", box=named, down=tuple(sorted(box.down)))
     entries: list[Entry] = [first]
     session.take(first)
-    while (step := session.step) is not None:
+    while session.phase != "finished":
+        step = session.step
+        if step is None:
+            entries.append(session.think())
+            session.take(entries[-1])
+            continue
         fresh: list[Entry] = [*box.perform(step)]
         session.take(*fresh)
         session.tick(box.time)

@@ -2,6 +2,7 @@
 
     python -m tests.live.held_to             # some minutes
     python -m tests.live.held_to --each 4 --only single,steps   # more boxes, these lines
+    python -m tests.live.held_to --seed 5 --sizes 4x5,3x6d      # others; d: with diodes
 
 Boxes are netlists of named wires (`simulated`), worked by a hand that never answers (`hand`).
 """
@@ -13,6 +14,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from functools import partial
+from typing import NamedTuple
 
 from profiles.facts.device import DeviceFacts
 from profiles.live.diagnosis import UNNAMED, Diagnosis, diagnose
@@ -26,8 +28,15 @@ from tests.live.hand import free_test, rhythm_test
 from tests.live.simulated import SimulatedBox, make_box
 from tests.live.table import list_faults, predict
 
-SEED = 77_000
-BOXES = ((3, 5, True), (4, 4, False), (5, 4, True))
+
+class Sample(NamedTuple):
+    """What is tried: so many of each kind, with this seed and those after it, on these boxes."""
+
+    each: int
+    seed: int
+    boxes: list[tuple[int, int, bool]]
+
+
 OUTSIDE = ("moody", "random", "shuffled", "capped", "echo")
 
 
@@ -108,8 +117,9 @@ def try_rhythm(job: tuple[int, int, bool, int, int]) -> bool:
     return is_named(session, diagnose(session.model, session.tries), (fault,))
 
 
-def count_steps(job: tuple[int, int, Fault, int]) -> tuple[int, int] | None:
-    """Steps after the first odd one, and after all contacts, until one explanation is left."""
+def count_steps(job: tuple[int, int, Fault, int]) -> tuple[int, int, bool] | None:
+    """Steps after the first odd one, and after all contacts, until one explanation is left, and
+    whether that is the truth."""
     rows, columns, fault, seed = job
     device = make_box(rows, columns, diodes=True)
     session = free_test(device, (fault,), depth="short", seed=seed)
@@ -122,24 +132,29 @@ def count_steps(job: tuple[int, int, Fault, int]) -> tuple[int, int] | None:
     )
     box = SimulatedBox(device, (fault,), seed)
     tries: list[Observation] = list(session.tries[: first + 1])
+    box.down = box.levels(())
+    for tried in tries:
+        list(box.perform(tried.step))
     for number in range(40):
         step = find_next(session.model, tries)
         if step is None:
-            return number, len(session.tries) - session.planned
+            found = diagnose(session.model, tries)
+            is_right = is_named(session, found, (fault,))
+            return number, len(session.tries) - session.planned, is_right
         one = Session(device, instance=7, steps=[step])
-        box.closed = set(step.frames[0])
-        box.down = box.levels(box.closed)
         one.take(Event(box.time, 7, "added", down=tuple(sorted(box.down))))
         one.take(*box.perform(step))
         one.tick(box.time)
         observed = one.observations or (one.listening(),)
         tries += [each for each in observed if each is not None]
-    return 40, len(session.tries) - session.planned
+    return 40, len(session.tries) - session.planned, False
 
 
-def sample_faults(kinds: Iterable[str], each: int, seed: int) -> Iterator[tuple[object, ...]]:
-    chance = random.Random(seed)
-    for rows, columns, diodes in BOXES:
+def sample_faults(
+    sample: Sample, each: int, kinds: Iterable[str] = ()
+) -> Iterator[tuple[object, ...]]:
+    chance = random.Random(sample.seed)
+    for rows, columns, diodes in sample.boxes:
         device = make_box(rows, columns, diodes=diodes, knobs=2)
         known = list_faults(DeviceFacts(device).model)
         for kind, faults in sorted(known.items()):
@@ -149,10 +164,10 @@ def sample_faults(kinds: Iterable[str], each: int, seed: int) -> Iterator[tuple[
 
 
 def print_singles(
-    pool: ProcessPoolExecutor, label: str, each: int, mistakes: int, *kinds: str
+    pool: ProcessPoolExecutor, sample: Sample, label: str, each: int, mistakes: int, *kinds: str
 ) -> None:
-    drawn = list(sample_faults(kinds, each, SEED))
-    jobs = [(*one, mistakes, SEED + at) for at, one in enumerate(drawn)]
+    drawn = list(sample_faults(sample, each, kinds))
+    jobs = [(*one, mistakes, sample.seed + at) for at, one in enumerate(drawn)]
     right: Counter[str] = Counter()
     heard: Counter[str] = Counter()
     for kind, is_first in pool.map(try_single, jobs, chunksize=4):
@@ -171,25 +186,30 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="What the press test is held to.")
     parser.add_argument("--each", type=int, default=1)
     parser.add_argument("--only", default="")
+    parser.add_argument("--seed", type=int, default=77_000)
+    parser.add_argument("--sizes", default="3x5d,4x4,5x4d")
     given = parser.parse_args()
+    boxes = [(int(size[0]), int(size[2]), size.endswith("d")) for size in given.sizes.split(",")]
     each: int = given.each
+    sample = Sample(each, given.seed, boxes)
     with ProcessPoolExecutor(2) as pool:
         rows: dict[str, Callable[[], None]] = {
-            "outside": partial(print_outside, pool, each),
+            "outside": partial(print_outside, pool, sample),
             "ground": partial(
                 print_singles,
                 pool,
+                sample,
                 "ground and wrong leg named",
                 4 * each,
                 0,
                 "grounded",
                 "miswired",
             ),
-            "single": partial(print_singles, pool, "single faults first, full", each, 0),
-            "mistakes": partial(print_singles, pool, "the same with 3 mistakes", each, 3),
-            "rhythm": partial(print_rhythm, pool),
-            "healthy": partial(print_healthy, pool, each),
-            "steps": partial(print_steps, pool, each),
+            "single": partial(print_singles, pool, sample, "single faults first, full", each, 0),
+            "mistakes": partial(print_singles, pool, sample, "the same with 3 mistakes", each, 3),
+            "rhythm": partial(print_rhythm, pool, sample),
+            "healthy": partial(print_healthy, pool, sample),
+            "steps": partial(print_steps, pool, sample),
             "time": print_time,
         }
         for name, show in rows.items():
@@ -197,8 +217,13 @@ def main() -> None:
                 show()
 
 
-def print_outside(pool: ProcessPoolExecutor, each: int) -> None:
-    jobs = [(*box, kind, SEED + at) for kind in OUTSIDE for box in BOXES for at in range(2 * each)]
+def print_outside(pool: ProcessPoolExecutor, sample: Sample) -> None:
+    jobs = [
+        (*box, kind, sample.seed + at)
+        for kind in OUTSIDE
+        for box in sample.boxes
+        for at in range(2 * sample.each)
+    ]
     found = [one for one in pool.map(try_outside, jobs) if one[1] >= 3]
     sound = sum(one[2] for one in found)
     sure = Counter(one[0] for one in found if one[3])
@@ -206,51 +231,55 @@ def print_outside(pool: ProcessPoolExecutor, each: int) -> None:
     print(f"    surely named by a fault of the list: {dict(sure)}", flush=True)
 
 
-def print_rhythm(pool: ProcessPoolExecutor) -> None:
+def print_rhythm(pool: ProcessPoolExecutor, sample: Sample) -> None:
     jobs = []
     for at in range(30):
-        rows, columns, diodes = BOXES[at % 3]
-        jobs.append((rows, columns, diodes, at * 7 % (rows + columns), SEED + at))
+        rows, columns, diodes = sample.boxes[at % len(sample.boxes)]
+        jobs.append((rows, columns, diodes, at * 7 % (rows + columns), sample.seed + at))
     right = list(pool.map(try_rhythm, jobs))
     print(f"{'rhythm hand with a dead line':<46}{sum(right):>8} of {len(right)}", flush=True)
 
 
-def print_healthy(pool: ProcessPoolExecutor, each: int) -> None:
-    jobs = [(*box, SEED + at) for box in BOXES for at in range(25 * each)]
+def print_healthy(pool: ProcessPoolExecutor, sample: Sample) -> None:
+    jobs = [(*box, sample.seed + at) for box in sample.boxes for at in range(25 * sample.each)]
     alarms = list(pool.map(try_healthy, jobs, chunksize=8))
     print(f"{'false alarms with 3 mistakes':<46}{sum(alarms):>8} of {len(alarms)}", flush=True)
 
 
-def print_steps(pool: ProcessPoolExecutor, each: int) -> None:
+def print_steps(pool: ProcessPoolExecutor, sample: Sample) -> None:
     for rows, columns in ((3, 7), (10, 3)):
         known = list_faults(DeviceFacts(make_box(rows, columns, diodes=True)).model)
-        chance = random.Random(SEED)
+        chance = random.Random(sample.seed)
         jobs = [
-            (rows, columns, fault, SEED)
+            (rows, columns, fault, sample.seed)
             for faults in known.values()
-            for fault in chance.sample(faults, min(each, len(faults)))
+            for fault in chance.sample(faults, min(sample.each, len(faults)))
         ]
         told = [one for one in pool.map(count_steps, jobs) if one is not None]
-        after, tail = (sum(one[at] for one in told) / len(told) for at in (0, 1))
+        after, tail, right = (sum(one[at] for one in told) / len(told) for at in range(3))
         label = f"steps to one explanation, {rows}x{columns}"
+        most = max(one[0] for one in told)
         print(
-            f"{label:<46}{after:>8.1f} after the first odd step, {tail:.1f} after all contacts",
+            f"{label:<46}{after:>8.1f} after the first odd step of {len(told)}, {most} at most,\n"
+            f"    {right:.1%} of them right; {tail:.1f} after all contacts",
             flush=True,
         )
 
 
 def print_time() -> None:
-    worst = 0.0
+    """All tests here are done without an answer; one that is not over then needs an Enter."""
+    worst, enters = 0.0, 0
     for diodes in (False, True):
         device = make_box(8, 8, diodes=diodes)
         known = list_faults(DeviceFacts(device).model)
         for faults in known.values():
             session = free_test(device, (random.Random(3).choice(faults),), seed=1)
+            enters += session.phase != "finished"
             start = time.process_time()
             diagnose(session.model, session.tries)
             worst = max(worst, time.process_time() - start)
     print(f"{'diagnosis of 64 contacts, longest':<46}{worst:>8.2f} s of the processor")
-    print(f"{'Enters':<46}{0:>8}")
+    print(f"{'Enters':<46}{enters:>8}")
 
 
 if __name__ == "__main__":

@@ -211,6 +211,25 @@ def test_a_partial_record_is_enough_where_it_holds_the_evidence() -> None:
     assert Fault("swapped", (0, 1)) in best.faults
 
 
+@pytest.mark.parametrize(
+    ("fault", "key"),
+    [
+        (Fault("stuck", (15,)), "rest"),
+        (Fault("inverted", (5,)), "rest"),
+        (Fault("exchanged", (3, 10)), "press b14.press"),
+    ],
+)
+def test_contacts_that_were_not_tried_yet_are_thought_of(fault: Fault, key: str) -> None:
+    """At the first odd step already, so that what is asked next can decide."""
+    session = full_test(make_box(4, 5, diodes=True), [fault])
+    done = [one.step.key for one in session.observations].index(key) + 1
+    found = diagnose(session.model, session.observations[:done])
+
+    assert (fault,) in [
+        one for each in found.explanations for one in (each.faults, *each.equivalents)
+    ]
+
+
 def test_an_empty_record_says_nothing_is_known_to_be_wrong() -> None:
     device = make_box(4, 5)
     found = diagnose(Session(device).model, ())

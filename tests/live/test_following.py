@@ -74,6 +74,33 @@ def test_a_box_that_is_unplugged_while_thought_is_taken_goes_on_thinking() -> No
     assert phase_of(session) == "asking"
 
 
+@pytest.mark.parametrize("patience", [0.0, 6000.0])
+def test_the_deciding_step_is_asked_heard_and_judged_in_the_same_run(patience: float) -> None:
+    """With Enter and hands-free alike: a reversed diode reads like a contact that never closes."""
+    device, fault = make_box(3, 3, diodes=True), Fault("diode-reversed", (4,))
+    session, box = (
+        Session(device, instance=INSTANCE, patience=patience),
+        SimulatedBox(device, [fault]),
+    )
+    Hand(box).begin(session)
+    enters = 0
+    while (step := find_step(session)) is not None:
+        position = session.position
+        session.take(*box.perform(step))
+        while session.position == position and session.phase == "asking":
+            box.time += 7000.0
+            session.tick(box.time)
+            if not patience and session.position == position:
+                session.take(Answer(box.time, "next"))
+                enters += 1
+    last = session.tries[-1]
+
+    assert (phase_of(session), enters > 0) == ("finished", not patience)
+    assert last.step.gesture == "together"
+    assert last.step in [verdict.step for verdict in session.verdicts()]
+    assert diagnose(session.model, session.tries).explanations[0].faults == (fault,)
+
+
 def test_every_step_that_may_follow_is_known_again_by_its_key() -> None:
     device = make_box(3, 3, diodes=True)
     model = DeviceFacts(device).model

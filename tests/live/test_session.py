@@ -163,6 +163,7 @@ def test_a_skipped_step_keeps_what_was_heard_before(session: Session) -> None:
 
 def test_after_the_last_step_nothing_is_asked(session: Session) -> None:
     session.take(*(Answer(10.0, "skip") for _ in range(9)))
+    session.take(session.think())
     assert (session.phase, session.step) == ("finished", None)
 
 
@@ -247,7 +248,7 @@ def entries_of(device: Device) -> list[Entry]:
             fresh.append(Answer(box.time, "next"))
             session.take(fresh[-1])
         entries += fresh
-    return [*entries, Answer(box.time, "stop")]
+    return [*entries, session.think(), Answer(box.time, "stop")]
 
 
 def test_a_box_as_described_is_right_in_every_step() -> None:

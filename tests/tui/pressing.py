@@ -17,7 +17,7 @@ from profiles.live.faults import Fault
 from profiles.live.reader import SdlReader, load_sdl
 from profiles.tui.app import PlatebookApp
 from profiles.tui.press_pane import PressPane
-from tests.live.conftest import FakeClock
+from tests.live.conftest import FakeClock, think_at_once
 from tests.live.simulated import SimulatedBox, make_box
 from tests.live.virtual import VirtualBox
 from tests.tui.desks import (
@@ -43,6 +43,7 @@ def clock(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[FakeClock
     sdl.SDL_SetHint(b"SDL_JOYSTICK_ALLOW_BACKGROUND_EVENTS", b"1")
     assert sdl.SDL_InitSubSystem(sdl.SDL_INIT_JOYSTICK | sdl.SDL_INIT_EVENTS) == 0
     monkeypatch.setattr(reader_room, "SdlReader", lambda start=0.0: real(clock, start=start))
+    think_at_once(monkeypatch)
     yield clock
     sdl.SDL_QuitSubSystem(sdl.SDL_INIT_JOYSTICK | sdl.SDL_INIT_EVENTS)
 
