@@ -15,6 +15,8 @@ MEANT: Mapping[str, tuple[str, ...]] = {
         "faceplate panel overlay": ("print legend", "print plate"),
         "template holes drilling": ("print drill",),
         "cutout engrave engraving laser": ("print cut",),
+        "3d stl 3mf nozzle": ("print plate",),
+        "calibrate printer": ("print ruler",),
         "bom bill shopping order": ("print parts",),
         "manual reference": ("print card",),
         "pdf svg dxf sheet sheets draw page poster paper": ("print",),

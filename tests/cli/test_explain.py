@@ -143,7 +143,8 @@ def test_a_word_nobody_knows_gets_the_nearest_one(platebook: Run) -> None:
 
 
 @pytest.mark.parametrize(
-    ("word", "meant"), [("laser", "print cut"), ("pinout", "boards"), ("gui", "open")]
+    ("word", "meant"),
+    [("laser", "print cut"), ("pinout", "boards"), ("gui", "open"), ("nozzle", "print plate")],
 )
 def test_a_word_without_a_page_leads_to_what_does_the_job(
     platebook: Run, word: str, meant: str
