@@ -389,27 +389,26 @@ def make_sheet(subject: Subject, request: SheetRequest) -> PrintedSheet:
     return replace(sheet, document=document, name=name_file(subject, request))
 
 
-def _correct(sheet: PrintedSheet, subject: Subject, request: TrueScaleRequest) -> PrintedSheet:
-    """The sheet as its printer must be given it: as asked, else as the settings have it.
-
-    The settings are of a printer of paper, so tape for a label printer heeds the request alone.
-    """
-    kept = subject.library.settings.printing.measured
+def find_measured(subject: Subject, request: TrueScaleRequest) -> Measured | None:
+    """What its printer makes of 100 mm: as asked, else, for paper, as the settings have it."""
     if request.measured is not None:
-        measured = Measured(*map(float, request.measured.split("x")))
-    elif kept is None:
-        return sheet
-    elif request.is_on_tape:
-        note = Remark("note", TAPE_NOT_CORRECTED.format(*kept))
-        return replace(sheet, remarks=(*sheet.remarks, note))
-    else:
-        measured = Measured(*kept)
-    document = correct_document(sheet.document, measured, is_tape=request.is_on_tape)
-    sheet = replace(sheet, document=document, measured=measured)
-    if request.is_on_tape:
-        note = Remark("note", TAPE_CORRECTED.format(measured.up))
+        return Measured(*map(float, request.measured.split("x")))
+    kept = subject.library.settings.printing.measured
+    return Measured(*kept) if kept and not request.is_on_tape else None
+
+
+def _correct(sheet: PrintedSheet, subject: Subject, request: TrueScaleRequest) -> PrintedSheet:
+    """The sheet as its printer must be given it; tape says what was done with it."""
+    measured, note = find_measured(subject, request), ""
+    if measured is not None:
+        document = correct_document(sheet.document, measured, is_tape=request.is_on_tape)
         head = correct_tape(sheet.head, measured) if sheet.head else None
-        sheet = replace(sheet, remarks=(*sheet.remarks, note), head=head)
+        sheet = replace(sheet, document=document, head=head, measured=measured)
+        note = TAPE_CORRECTED.format(measured.up)
+    elif kept := subject.library.settings.printing.measured:
+        note = TAPE_NOT_CORRECTED.format(*kept)
+    if request.is_on_tape and note:
+        sheet = replace(sheet, remarks=(*sheet.remarks, Remark("note", note)))
     return sheet
 
 

@@ -51,6 +51,18 @@ def test_what_a_printer_makes_too_small_is_drawn_larger_by_as_much() -> None:
     assert words in reader.text()
 
 
+def test_rulers_that_are_corrected_lead_to_a_print_without_correction() -> None:
+    """What is measured on a corrected print is not what the printer makes of 100 mm."""
+    said = {}
+    for given in ("99.2x99.5", "100x100"):
+        sheet = make_sheet(*order("ruler", bench(), measured=given))
+        said[given] = " ".join(PdfReader(write_sheet(sheet, "pdf").data).text().split())
+
+    assert "print this sheet with --measured 100x100" in said["99.2x99.5"]
+    assert "measured = [99.2, 99.5]" not in said["99.2x99.5"]
+    assert "measured = [99.2, 99.5]" in said["100x100"]
+
+
 @pytest.mark.parametrize("paper", ["a4", "a3"])
 def test_holes_and_their_places_are_corrected_too(paper: str) -> None:
     """A sheet that lies is fed like one that stands: what was across is up."""
