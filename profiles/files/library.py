@@ -101,6 +101,10 @@ class LoadedLibrary:
         region = locator.locate(spot.path, aim) if locator else None
         return Place(source.shown, *region) if region else Place(source.shown)
 
+    def path_of(self, finding: Finding) -> Path | None:
+        """The file of a finding that tells its place."""
+        return self.paths.get(finding.place.file) if finding.place else None
+
     @cached_property
     def excerpt(self) -> Excerpts:
         """Gives the line of a place as it stands in its file."""

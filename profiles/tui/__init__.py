@@ -6,6 +6,7 @@ Without the toolkit:
 |---|---|
 | `session` | what is looked at: working copy, device, profile, control, findings |
 | `viewport`, `canvas` | the plate as cells: where it is looked at, and what is drawn |
+| `ways` | what to do on the screen in place of options of commands |
 | `first_look` | the plate kept for the next start on the same files |
 | `plate_words` | where the words of each control go, whole, or which number stands for them |
 | `panel`, `filters` | the chosen control in words; which findings are listed |

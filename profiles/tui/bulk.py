@@ -10,6 +10,7 @@ from profiles.plan.layout import LayoutError, read_grid, read_pitch
 from profiles.tui.fields import Fields
 from profiles.tui.frame import ScreenApp
 from profiles.tui.previewing import offer_edit
+from profiles.tui.ways import say_here
 from profiles.work.arranging import arrange_controls, read_steps
 from profiles.work.beginning import AnswerError, Question, pair_names
 from profiles.work.bulk import (
@@ -38,7 +39,7 @@ def ask_edit(
         try:
             edit = make(answers)
         except LayoutError as error:
-            raise EditError(f"{error}. {error.remedy}") from None
+            raise EditError(say_here(f"{error}. {error.remedy}")) from None
         app.session.copy.trial(edit.change)  # refused while the answers can still be corrected
         return edit
 

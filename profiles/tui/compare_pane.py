@@ -96,7 +96,9 @@ class ComparePane(Pane):
             moved = f"{MOVED} {cell.moved}" if cell.moved else ""
             lines.append(f"{row.chord}: {cell.does or 'nothing bound'} {moved}")
         if self._taken is not None:
-            lines.append(f"Copied: {self._taken.action.name} from {self._taken.spot.document}")
+            profiles, profile = self.session.library.profiles, self._taken.profile
+            whose = profiles[profile].name if profile in profiles else profile
+            lines.append(f"Copied: {self._taken.action.name} from {whose}")
         words = "\n".join(lines) or "No profile binds this device."
         self.query_one("#compare-said", Line).say(words)
 

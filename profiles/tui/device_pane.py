@@ -5,7 +5,6 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
 
 from profiles.files.toml_edit import EditError
 from profiles.model import Device, Spot
@@ -13,7 +12,7 @@ from profiles.plate.order import Direction
 from profiles.plate.rows import TOLERANCE, find_columns, find_rows
 from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Decide
-from profiles.tui.frame import Line, Pane, refusable
+from profiles.tui.frame import Aside, Line, Pane, refusable
 from profiles.tui.panel import KINDS
 from profiles.tui.plate_canvas import STEPS, PlateCanvas
 from profiles.tui.plate_rows import Key
@@ -77,7 +76,7 @@ class DevicePane(Pane):
     def compose(self) -> ComposeResult:
         """The canvas, and the words beside it."""
         yield PlateCanvas(id="device-canvas")
-        with VerticalScroll(classes="aside"):
+        with Aside("Control"):
             yield Line(id="device-panel")
             yield Key()
 

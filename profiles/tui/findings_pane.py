@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import Vertical
 from textual.widgets import Input
 from textual.worker import get_current_worker
 
@@ -16,7 +16,7 @@ from profiles.model import Finding, Place, Spot
 from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Read
 from profiles.tui.filters import ROUND, Filter, filter_findings
-from profiles.tui.frame import Line, Listing, Pane, StoppedError, refusable, start_work
+from profiles.tui.frame import Aside, Line, Listing, Pane, StoppedError, refusable, start_work
 from profiles.tui.naming import name_place
 from profiles.work.edits import Edit
 from profiles.work.fixes import prove
@@ -60,7 +60,7 @@ class FindingsPane(Pane):
             yield Line(id="filter-said")
             yield Input(placeholder="letters to filter the list", id="filter-typed")
             yield Listing(id="finding-list")
-        with VerticalScroll(classes="aside"):
+        with Aside("Finding"):
             yield Line(id="finding-page")
 
     @property
@@ -92,8 +92,11 @@ class FindingsPane(Pane):
     @property
     def spot(self) -> Spot | None:
         """What the chosen finding is about, in its document."""
-        known = self.session.library.documents
-        return self.finding.spot if self.finding and self.finding.spot.document in known else None
+        finding, known = self.finding, self.session.library.documents
+        if finding is None:
+            return None
+        is_sound = finding.spot.document in known
+        return finding.spot if is_sound or finding in self.session.problems else None
 
     def show(self) -> None:
         """List the findings as they are now; the marked one stays marked if it is still there."""
@@ -129,7 +132,7 @@ class FindingsPane(Pane):
             many = f"{count(len(session.problems), 'problem')} in {count(len(files), 'file')}"
             in_use = session.library.devices
             left = "All other files are in use." if in_use else "No device is left."
-            words = f"{many}, f shows the lines. {left}\n{words}"
+            words = f"{many}, Enter edits one. {left}\n{words}"
         self.query_one("#filter-said", Line).say(words)
         self._show_page()
 
@@ -139,8 +142,11 @@ class FindingsPane(Pane):
         self._show_page()
 
     def on_option_list_option_selected(self) -> None:
-        """Enter or a click shows the finding on the plate."""
-        start_work(self, self.action_go)
+        """Enter or a click shows the finding on the plate, or the lines of its file to correct."""
+        if self.finding in self.session.problems:
+            self.app.action_form()
+        else:
+            start_work(self, self.action_go)
 
     def _show_page(self) -> None:
         """Show all about the marked finding, and what fixes it once that is worked out."""

@@ -5,7 +5,7 @@ from typing import Any, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, OptionList
 
 from profiles.files.form import ABSENT, Row, convert_value, read_typed, show_value
@@ -14,12 +14,11 @@ from profiles.files.toml_edit import EditError
 from profiles.text.cells import cut_to
 from profiles.tui.dialogs import Choice, Choose, Dialog, Picked, make_buttons
 from profiles.tui.fields import Fields
-from profiles.tui.frame import Line, Listing, ScreenApp
+from profiles.tui.frame import Aside, Line, Listing, ScreenApp
 from profiles.tui.previewing import offer_edit
 from profiles.work.beginning import AnswerError, Question, pair_names
 from profiles.work.edits import Edit
 from profiles.work.forms import DocumentForm, list_documents
-from profiles.work.judge import describe_change, judge_edit
 
 NAMES_WIDE = 17
 """Cells of a key's name."""
@@ -47,7 +46,17 @@ def choose_form(app: ScreenApp) -> None:
 
 
 def open_form(app: ScreenApp, document: str, path: KeyPath = ()) -> None:
-    """Open the form of a document at a place. Raises EditError."""
+    """Open the form of a document at a place, or the lines of a file that cannot be used.
+
+    Raises:
+        EditError: where there is neither.
+    """
+    problem = app.session.problem_of(document)
+    if problem is not None:
+        from profiles.tui.correcting import open_lines
+
+        open_lines(app, problem)
+        return
     form = DocumentForm.of(app.session.copy, document)
     while path and form.value(path) is ABSENT:
         path = path[:-1]
@@ -85,7 +94,7 @@ class FormDialog(Dialog[None]):
             yield Line(id="place")
             with Horizontal(classes="form-columns"):
                 yield Listing(id="list")
-                with VerticalScroll(classes="aside"):
+                with Aside("Key"):
                     yield Line(id="said")
             yield Line(HINT, id="hint")
             yield make_buttons(WAYS)
@@ -151,7 +160,8 @@ class FormDialog(Dialog[None]):
         for finding in self.app.session.findings:
             document, path = finding.spot
             if document == self._document and path[: len(row.path)] == row.path:
-                lines += ["", f"{finding.severity}: {finding.message}", finding.remedy]
+                words = self.app.session.describe(finding)
+                lines += ["", f"{finding.severity}: {words}", finding.remedy]
         self.query_one("#said", Line).say("\n".join(lines))
 
     # Going about
@@ -246,7 +256,7 @@ class FormDialog(Dialog[None]):
 
         def preview(key: str) -> Callable[[], str]:
             edit = form.set(row.path, read_typed(row.branches, key))
-            return judge_edit(form.copy, self.app.session.profile_id, edit)
+            return self.app.session.judge(edit)
 
         title = f"{form.name(row.path)}: now {show_value(row.value) or row.default or 'not given'}"
         self.app.ask(
@@ -430,15 +440,15 @@ class ValueDialog(Dialog[str]):
             fault.say("")
             return
         copy, edit = self._form.copy, self._edit(event.value)
-        before, profile = copy.library, self.app.session.profile_id
+        before = copy.library
         try:
             after = copy.trial(edit.change).library
         except EditError as error:
             fault.say(str(error))
             return
         fault.say("")
-        words = f"Then: {edit.words}."
-        self.app.compute(self, lambda: describe_change(profile, before, after, words), more.say)
+        found = self.app.session.describe_change(before, after, f"Then: {edit.words}.")
+        self.app.compute(self, found, more.say)
 
     def on_input_submitted(self) -> None:
         """Enter takes it."""

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 from rich.segment import Segment
 from rich.style import Style
 from textual.app import App
-from textual.containers import Container
+from textual.containers import Container, VerticalScroll
 from textual.content import Content
 from textual.dom import DOMNode
 from textual.events import Click
@@ -70,6 +70,14 @@ class Line(Static):
         """Show another text."""
         self.said = text
         self.update(plain_lines(text.split("\n")))
+
+
+class Aside(VerticalScroll):
+    """What is beside the main part of a view, under a title."""
+
+    def __init__(self, title: str, **given: Any) -> None:
+        super().__init__(classes="aside", **given)
+        self.border_title = f"{title} "
 
 
 class Head(str):
@@ -355,6 +363,10 @@ class ScreenApp(App[int]):
 
     def action_redo(self) -> None:
         """Make the change again that was taken back."""
+        raise NotImplementedError
+
+    def action_form(self) -> None:
+        """Every key of a document as a form."""
         raise NotImplementedError
 
     def action_menu(self) -> None:

@@ -5,14 +5,13 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
 
 from profiles.facts.profile import unbound_actions
 from profiles.files.toml_edit import EditError
 from profiles.model import DeviceContact
 from profiles.plate.order import Direction
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked
-from profiles.tui.frame import Line, Pane, refusable
+from profiles.tui.frame import Aside, Line, Pane, refusable
 from profiles.tui.panel import panel_lines
 from profiles.tui.plate_canvas import PlateCanvas
 from profiles.tui.plate_rows import Key
@@ -59,7 +58,7 @@ class PlatePane(Pane):
     def compose(self) -> ComposeResult:
         """The canvas, and the words beside it."""
         yield PlateCanvas(id="plate-canvas")
-        with VerticalScroll(classes="aside"):
+        with Aside("Control"):
             yield Line(id="plate-panel")
             yield Key()
 

@@ -14,7 +14,7 @@ from textual.containers import Container, VerticalScroll
 from textual.strip import Strip
 from textual.widget import Widget
 
-from profiles.tui.frame import Line
+from profiles.tui.frame import Aside, Line
 
 if TYPE_CHECKING:
     from profiles.tui.first_look import FirstLook
@@ -45,7 +45,7 @@ class Key(VerticalScroll, can_focus=False):
     DEFAULT_CSS = """
     Key { dock: bottom; height: auto; max-height: 60%; border-top: solid $primary; }
     """
-    BORDER_TITLE = "Key"
+    BORDER_TITLE = " Key "
 
     def __init__(self, lines: Sequence[str] = ()) -> None:
         super().__init__()
@@ -116,6 +116,6 @@ class FirstPlate(Container):
     def compose(self) -> ComposeResult:
         """As the view of the plate has it."""
         yield KeptRows(self.look)
-        with VerticalScroll(classes="aside", can_focus=False):
+        with Aside("Control", can_focus=False):
             yield Line(self.look.panel)
             yield Key(self.look.key)

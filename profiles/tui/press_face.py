@@ -53,7 +53,8 @@ class PressFace(Pane):
                 yield PlateCanvas(id="press-canvas")
                 with VerticalScroll(id="press-page-scroll"):
                     yield Line(id="press-page")
-                with Vertical(classes="aside", id="press-aside"):
+                with Vertical(classes="aside", id="press-aside") as aside:
+                    aside.border_title = "Steps "
                     yield Line(id="press-counts")
                     yield Listing(id="press-verdicts")
 

@@ -10,6 +10,7 @@ from profiles.plan.wires import Diodes, WiringPlan, WiringPlanError, plan_wiring
 from profiles.text.inert import escape_controls
 from profiles.tui.dialogs import Decide
 from profiles.tui.frame import Pane, ScreenApp
+from profiles.tui.ways import PLAN, say_here
 from profiles.work.controls import put
 from profiles.work.edits import Edit, bind_keys
 from profiles.work.fixes import list_differences
@@ -103,10 +104,11 @@ def offer_wiring(app: ScreenApp, pane: Pane) -> None:
 
     def take(plan: WiringPlan | WiringPlanError) -> None:
         if isinstance(plan, WiringPlanError):
-            app.tell(f"{plan}. {plan.remedy}")
+            app.tell(say_here(f"{plan}. {plan.remedy}", PLAN))
             return
         words = f"Plan the wiring of {device.id}"
-        _offer_found(app, put(device.id, words, plan.edits), [*plan.notes, *plan.lacks])
+        told = [say_here(one, PLAN) for one in (*plan.notes, *plan.lacks)]
+        _offer_found(app, put(device.id, words, plan.edits), told)
 
     ways = {
         "f": "a place for every contact that has none, with the fewest diodes",

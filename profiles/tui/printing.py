@@ -15,6 +15,7 @@ from profiles.sheets.requests import SHEETS, LegendRequest, SheetRequest
 from profiles.sheets.sheet import Remark
 from profiles.text.inert import escape_controls
 from profiles.text.prose import join_words
+from profiles.tui.ways import say_here
 from profiles.work.outputs import write_outputs
 from profiles.work.printing import choose_formats, make_sheets, place_sheets
 
@@ -130,7 +131,7 @@ def make_preview(library: Library, form: Form, device: str, columns: int, rows: 
 
 
 def _list_remarks(remarks: tuple[Remark, ...]) -> list[str]:
-    return [f"{remark.kind}: {escape_controls(remark.message)}" for remark in remarks]
+    return [f"{one.kind}: {say_here(escape_controls(one.message))}" for one in remarks]
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,7 +20,7 @@ from profiles.text.prose import count
 from profiles.tui.naming import Names, documents_of, find_names, name_ids
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit, Slot, link_of
-from profiles.work.judge import judge_edit
+from profiles.work.judge import describe_change, judge_edit
 
 if TYPE_CHECKING:
     from profiles.checks.registry import Result
@@ -132,6 +132,12 @@ class Session:
     def problems(self) -> tuple[Finding, ...]:
         """What is wrong with the files themselves."""
         return self.copy.problems
+
+    def problem_of(self, document: str) -> Finding | None:
+        """The first problem of a file that cannot be used, by the name of what it describes."""
+        known = self.library.documents
+        mine = (one for one in self.problems if one.spot.document == document)
+        return None if document in known else next(mine, None)
 
     @property
     def findings(self) -> tuple[Finding, ...]:
@@ -304,6 +310,11 @@ class Session:
         names = self._names_of(profile, self.device_id)
         find = judge_edit(self.copy, profile, edit, heading)
         return lambda: name_ids(find(), names)
+
+    def describe_change(self, before: Library, after: Library, heading: str) -> Callable[[], str]:
+        """What to compute to tell by names which findings of the chosen profile come and go."""
+        names, profile = self._names_of(self.profile_id, self.device_id), self.profile_id
+        return lambda: name_ids(describe_change(profile, before, after, heading), names)
 
     def _names_of(self, *documents: str) -> Names:
         if documents not in self.view.names:

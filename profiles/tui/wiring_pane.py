@@ -5,12 +5,12 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import ScrollableContainer, Vertical, VerticalScroll
+from textual.containers import ScrollableContainer, Vertical
 
 from profiles.drawing.terminal import render_cells
 from profiles.model import Device
 from profiles.text.inert import escape_controls
-from profiles.tui.frame import Line, Pane, refusable, start_work
+from profiles.tui.frame import Aside, Line, Pane, refusable, start_work
 from profiles.tui.tables import Table
 from profiles.tui.wires import (
     TABLES,
@@ -74,7 +74,7 @@ class WiringPane(Pane):
             yield Table(id="matrix")
             with ScrollableContainer(id="behind", can_focus=True):
                 yield Line(id="harness", classes="picture")
-        with VerticalScroll(classes="aside"):
+        with Aside("Crossing"):
             yield Line(id="wiring-said")
 
     @property

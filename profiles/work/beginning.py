@@ -169,8 +169,10 @@ def begin(
     """
     header = _head(copy.library, kind, answers)
     started = draft(copy, kind, header, answers)
-    copy.create(header["id"], choose_path(copy.loaded, kind, f"{header['id']}.toml"), started.text)
-    return header["id"], started.notes
+    document, data = header["id"], started.text.encode("utf-8")
+    path = choose_path(copy.loaded, kind, f"{document}.toml")
+    copy.edit(f"Start {path.name}", lambda files: files.begin(document, path, data))
+    return document, started.notes
 
 
 def _head(library: Library, kind: StarterKind, answers: Mapping[str, str]) -> dict[str, str]:

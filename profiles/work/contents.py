@@ -2,14 +2,16 @@
 
 import contextlib
 import os
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from profiles.files.documents import FORMATS, decode_text, parse_text, read_bytes
+from profiles.files.edit import FileEditor
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary
 from profiles.files.toml_edit import EditError
 from profiles.files.validate import find_kind
+from profiles.model import SETTINGS_NAME, Library, Settings
 from profiles.text.inert import escape_controls
 
 
@@ -36,6 +38,23 @@ def decode(data: bytes | None) -> str:
         return decode_text(data or b"")
     except FileFaultError as fault:
         raise EditError(fault.message) from None
+
+
+def find_id(path: Path, text: str, library: Library) -> str:
+    """The id of what a text describes, the settings by name. Raises EditError if it is unsound."""
+    with told(path):
+        editor = FileEditor(path, b"", library)
+        editor.text = text
+        value = editor.validate()
+    return SETTINGS_NAME if isinstance(value, Settings) else value.id
+
+
+def refuse_taken(document: str, known: Iterable[str]) -> None:
+    """Refuse an id that others have, or that differs from theirs by capitals alone."""
+    if document.casefold() in {one.casefold() for one in known}:
+        raise EditError(
+            f"id `{escape_controls(document)}` is taken in this library; choose another"
+        )
 
 
 def place_text(loaded: LoadedLibrary, document: str, text: str) -> Path:

@@ -34,7 +34,7 @@ from profiles.files.save import (
 from profiles.files.toml_edit import EditError
 from profiles.model import SETTINGS_NAME, Device, Finding, Library, Part, Place, Settings, Spot
 from profiles.text.inert import escape_controls
-from profiles.work.contents import decode, place_text, read_file, told
+from profiles.work.contents import decode, find_id, place_text, read_file, refuse_taken, told
 from profiles.work.merge import Clash, Side, merge
 from profiles.work.open_files import OpenFiles
 from profiles.work.versions import News, OnDisk, Saved, State, Step, Trial, Version
@@ -65,10 +65,9 @@ class WorkingCopy:
         self.loaded = loaded
         self._library: Library | None = None
         self._broken = {
-            problem.spot.document: loaded.paths[problem.place.file]
+            problem.spot.document: path
             for problem in loaded.problems
-            if problem.place and problem.place.file in loaded.paths
-            if problem.spot.document not in loaded.sources
+            if (path := loaded.path_of(problem)) and problem.spot.document not in loaded.sources
         }
         self._paths |= self._broken | {key: one.path for key, one in loaded.sources.items()}
 
@@ -100,10 +99,8 @@ class WorkingCopy:
         return self._problems_of(self.state)
 
     def _problems_of(self, state: State) -> tuple[Finding, ...]:
-        sound = {key for key in self._broken if key in state and state[key].value is not None}
-        return tuple(
-            problem for problem in self.loaded.problems if problem.spot.document not in sound
-        )
+        sound = {path for key, path in self._broken.items() if key in state and state[key].value}
+        return tuple(one for one in self.loaded.problems if self.loaded.path_of(one) not in sound)
 
     # Edits
 
@@ -115,21 +112,26 @@ class WorkingCopy:
         """
         return self._advance(words, self._changed(change))
 
-    def create(self, document: str, path: Path, text: str) -> None:
-        """Begin a document in a TOML file that is not there yet; `save` writes it, undo takes it.
+    def correct(self, document: str, text: str) -> str:
+        """Give a file that cannot be used another text, which can be; returns its id from now on.
 
         Raises:
-            EditError: where the id is taken, there is such a file, or the model refuses the text.
+            EditError: where the text cannot be used either, or has an id that is taken.
         """
-        data = text.encode("utf-8")
-        self.edit(f"Start {path.name}", lambda files: files.begin(document, path, data))
+        path = self.path(document)
+        id_ = find_id(path, text, self.library)
+        if id_ != document:  # it was not known until now
+            refuse_taken(id_, {*self.library.documents, *self._broken} - {document})
+            self._broken[id_] = self._paths[id_] = path
+        data, _, seen = self._touch(id_)
+        self._advance(f"Correct {path.name}", {id_: self._version(id_, data or b"", seen, text)})
+        return id_
 
     def _claim(self, document: str, path: Path, ended: Collection[str]) -> None:
         """Make room for a document that begins, where its id and its file are free by then."""
-        name, there = escape_controls(document), {*self.library.documents, *self._broken}
-        if document.casefold() in {one.casefold() for one in there.difference(ended)}:
-            raise EditError(f"id `{name}` is taken in this library; choose another")
+        refuse_taken(document, {*self.library.documents, *self._broken}.difference(ended))
         if any(one.id == document for one in self.library.unusable):
+            name = escape_controls(document)
             raise EditError(f"id `{name}` is taken by a file that cannot be used; fix that first")
         if path != self._paths.get(document) and os.path.lexists(path):
             raise EditError(f"`{escape_controls(path.name)}` is there already; choose another id")
@@ -161,9 +163,8 @@ class WorkingCopy:
         changed = {one: Version(None, None, self.state[one].seen) for one in files.ended}
         parts = self.library.parts.keys() & changed.keys()
         library = self._make_library({**self.state, **changed}) if parts else self.library
-        for document, editor in sorted(
-            files.editors.items(), key=lambda one: one[0] in self.library.devices
-        ):  # devices last: they are made of parts
+        devices = self.library.devices  # last: they are made of parts
+        for document, editor in sorted(files.editors.items(), key=lambda one: one[0] in devices):
             before = self.state[document]
             if editor.data != before.data:
                 made = self._version(document, editor.data, before.seen, library=library)
@@ -245,7 +246,7 @@ class WorkingCopy:
 
     def text_at(self, finding: Finding) -> str:
         """The text of the file that a finding is in, sound or not. Raises EditError."""
-        path = self.loaded.paths.get(finding.place.file) if finding.place else None
+        path = self.loaded.path_of(finding)
         if finding.spot.document in self._disk or path is None:
             return self.text(finding.spot.document)
         return (read_file(path) or b"").decode("utf-8-sig", "replace")

@@ -324,4 +324,11 @@ def list_documents(copy: WorkingCopy, first: tuple[str, ...] = ()) -> dict[str, 
     found = {
         key: f"{known[key].name} [{key}], {type(known[key]).__name__.lower()}" for key in order
     }
-    return found | {SETTINGS_NAME: f"settings of the library [{SETTINGS_NAME}]"}
+    found |= {SETTINGS_NAME: f"settings of the library [{SETTINGS_NAME}]"}
+    unsound = {one.spot.document: one.place for one in copy.problems if one.place}
+    names = {key: place.file.rpartition("/")[2] for key, place in unsound.items()}
+    return {
+        key: f"{escape_controls(name)}, cannot be used: correct its lines"
+        for key, name in names.items()
+        if key not in known
+    } | found

@@ -261,7 +261,7 @@ async def test_bad_files_show_as_an_error_page_and_the_rest_stays_usable(folder:
     async with opened(folder) as (app, pilot):
         text = flat(seen(app))
         assert "[2 Findings]" in text
-        assert "2 problems in 2 files, f shows the lines. All other" in text
+        assert "2 problems in 2 files, Enter edits one. All other" in text
         assert "E binary.toml: " in text
         assert "E broken.toml:2: " in text
         await press(app, pilot, "1", "right", "x")

@@ -7,8 +7,9 @@ import pytest
 from profiles.checks.registry import run_checks
 from profiles.files.library import load_library
 from profiles.text.finding import Finding, Spot
+from profiles.tui.form import open_form
 from profiles.tui.naming import find_names, name_ids, name_place
-from tests.tui.desks import EXAMPLES, copy_example, flat, opened, press, said, seen
+from tests.tui.desks import EXAMPLES, copy_example, flat, opened, press, said, seen, settled
 
 
 def test_ids_in_a_sentence_become_names_and_unknown_ones_stay(folder: Path) -> None:
@@ -123,3 +124,14 @@ async def test_why_no_firmware_can_be_written_is_told(folder: Path) -> None:
     async with opened(folder, (120, 40)) as (app, pilot):
         await press(app, pilot, "5", "t", "t", "t")
         assert "No firmware can be written:" in said(app, "#harness")
+
+
+async def test_a_form_tells_findings_by_names_and_side_panels_have_titles(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        assert "Control ─" in seen(app)
+        found = next(one for one in app.session.findings if "`drop-anchor`" in one.message)
+        open_form(app, found.spot.document, found.spot.path)
+        await settled(app, pilot)
+        words = flat(seen(app))
+        assert "Drop the anchor is unbound" in words
+        assert "`drop-anchor`" not in words
