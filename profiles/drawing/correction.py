@@ -64,7 +64,6 @@ def correct_tape(page: Page, measured: Measured) -> Page:
 
 
 def correct_document(document: Document, measured: Measured, *, is_tape: bool = False) -> Document:
-    """The document as such a printer must be given it; pages for a print shop stay as they are."""
+    """The document as such a printer must be given it."""
     correct = correct_tape if is_tape else correct_page
-    pages = (page if page.trim else correct(page, measured) for page in document.pages)
-    return replace(document, pages=tuple(pages))
+    return replace(document, pages=tuple(correct(page, measured) for page in document.pages))

@@ -25,6 +25,9 @@ TAPE_NOT_CORRECTED = (
     "100 mm; a label printer's own go with --measured"
 )
 """What is said of pages of tape, which have no room to say it themselves."""
+SHOP_NOT_CORRECTED = (
+    "artwork for a print shop is not corrected: what was measured is of your own printer"
+)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -400,6 +403,8 @@ def find_measured(subject: Subject, request: TrueScaleRequest) -> Measured | Non
 def _correct(sheet: PrintedSheet, subject: Subject, request: TrueScaleRequest) -> PrintedSheet:
     """The sheet as its printer must be given it; tape says what was done with it."""
     measured, note = find_measured(subject, request), ""
+    if measured is not None and any(page.trim for page in sheet.document.pages):
+        return replace(sheet, remarks=(*sheet.remarks, Remark("note", SHOP_NOT_CORRECTED)))
     if measured is not None:
         document = correct_document(sheet.document, measured, is_tape=request.is_on_tape)
         head = correct_tape(sheet.head, measured) if sheet.head else None

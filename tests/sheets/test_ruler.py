@@ -160,6 +160,8 @@ def test_a_page_for_a_print_shop_has_its_ink_beyond_the_trim_and_marks_beyond_th
     assert (ground.width, ground.height) == pytest.approx((wide + 6, high + 6), abs=MM)
     marks = [path for path in paths if min(path.width, path.height) < MM]
     assert len(marks) == 8
+    note = "artwork for a print shop is not corrected: what was measured is of your own printer"
+    assert note in [remark.message for remark in sheet.remarks]
     for mark in marks:
         x, y = mark.centre
         assert not (7 < x < wide + 13 and 7 < y < high + 13)
