@@ -9,7 +9,7 @@ from profiles.files.library import load_library
 from profiles.text.finding import Finding, Spot
 from profiles.tui.form import open_form
 from profiles.tui.naming import find_names, name_ids, name_place
-from tests.tui.desks import EXAMPLES, copy_example, flat, opened, press, said, seen, settled
+from tests.tui.desks import EXAMPLES, copy_example, flat, opened, press, said, seen
 
 
 def test_ids_in_a_sentence_become_names_and_unknown_ones_stay(folder: Path) -> None:
@@ -131,7 +131,7 @@ async def test_a_form_tells_findings_by_names_and_side_panels_have_titles(folder
         assert "Control ─" in seen(app)
         found = next(one for one in app.session.findings if "`drop-anchor`" in one.message)
         open_form(app, found.spot.document, found.spot.path)
-        await settled(app, pilot)
-        words = flat(seen(app))
+        await press(app, pilot, "backspace")
+        words = said(app, "#said")
         assert "Drop the anchor is unbound" in words
         assert "`drop-anchor`" not in words
