@@ -134,4 +134,4 @@ async def test_a_form_tells_findings_by_names_and_side_panels_have_titles(folder
         await press(app, pilot, "backspace")
         words = said(app, "#said")
         assert "Drop the anchor is unbound" in words
-        assert "`drop-anchor`" not in words
+        assert "`drop-anchor` is unbound" not in words
