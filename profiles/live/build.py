@@ -66,6 +66,10 @@ def build_of(model: BoxModel) -> Build:
     return Build(tuple(sites), tuple(diodes), pins, axes=axes)
 
 
+Pressed = tuple[frozenset[int], frozenset[int]]
+"""Inputs that are down in some reading of a press, and those that it lets go and that come back."""
+
+
 @dataclass(frozen=True, eq=False)
 class Numbered:
     """What a board makes of readings under one numbering.
@@ -81,6 +85,7 @@ class Numbered:
     holes: frozenset[int]
     _down: dict[tuple[int, int], frozenset[int]] = field(default_factory=dict)
     _pulses: dict[tuple[int, ...], Mapping[int, int]] = field(default_factory=dict)
+    _presses: dict[tuple[tuple[int, ...], int], Pressed | None] = field(default_factory=dict)
 
     def find_down(self, reading: int, offset: int) -> frozenset[int]:
         """Inputs that are down while the board reads so, each so much higher."""
@@ -90,6 +95,19 @@ class Numbered:
             found = frozenset(n + offset for n in down if n + offset > 0) if offset else down
             _keep(self._down, (reading, offset), found)
         return found
+
+    def find_press(self, readings: tuple[int, ...], offset: int) -> Pressed | None:
+        """What is down at all, and what a press lets go for a while, the first reading at rest;
+        None where a reading makes a pulse."""
+        key = readings, offset
+        if key not in self._presses:
+            rest, *pressed = readings
+            found = None
+            if not any((rest ^ one) & self.watched for one in pressed):
+                down, *held = (self.find_down(one, offset) for one in readings)
+                found = down.union(*held), down.difference(held[0]) & held[-1]
+            _keep(self._presses, key, found)
+        return self._presses[key]
 
     def find_pulses(self, readings: tuple[int, ...]) -> Mapping[int, int]:
         """How often each input pulses over these readings."""

@@ -13,6 +13,7 @@ measurement that decides between explanations left over.
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import exp, log
 
 from profiles.facts.box_model import BoxModel
@@ -75,7 +76,12 @@ class Diagnosis:
 
 def diagnose(model: BoxModel, observations: Iterable[Observation]) -> Diagnosis:
     """Explain the observations of a recording, whole or not; the first explanation is best."""
-    heard = list(observations)
+    return explain(model, tuple(observations))
+
+
+@lru_cache(maxsize=2)
+def explain(model: BoxModel, heard: tuple[Observation, ...]) -> Diagnosis:
+    """The diagnosis, kept: who ends a test asks once more for what led to its last question."""
     evidence = gather(model, heard)
     start, candidates = search(evidence)
     is_open = len(_find_odd(evidence, candidates[0])) >= TOO_ODD

@@ -86,7 +86,9 @@ class Simulator:
 
     def _scan(self, closed: int) -> int:
         exits = self._exits(closed)
-        ground = reach(exits, self.model.ground)
+        ground = 1 << self.model.ground
+        if exits[self.model.ground]:
+            ground = reach(exits, self.model.ground)
         always = ground if ground != 1 << self.model.ground else 0
         found = 0
         for step, node in enumerate(self._drivers):
@@ -110,18 +112,15 @@ class Simulator:
         build = self.build
         if build.latching or build.springing:
             frames = _move_otherwise(frames, build.latching, before, build.springing)
-        control = self.model.device.controls.get(step.contact.control) if step.contact else None
         if step.gesture in ENDS:
+            control = self.model.device.controls.get(step.contact.control) if step.contact else None
             return self._hear_end(control, step, list(map(self.read, frames)))
-        if step.gesture in ("press", "together"):
-            rest, *pressed = map(self.read, frames)
-            if not any((rest ^ one) & self._numbered.watched for one in pressed):
-                down = self.name(rest)
-                held = [self.name(one) for one in pressed]
-                seen = down.union(*held)
-                returned = down.difference(held[0]) & held[-1]
-                return Heard(seen, (), False, self._chatter(frames, seen), returned)
         readings = [self.read(frame) for frame in frames]
+        if step.gesture in ("press", "together"):
+            press = self._numbered.find_press(tuple(readings), build.offset)
+            if press is not None:
+                seen, returned = press
+                return Heard(seen, (), False, self._chatter(frames, seen), returned)
         if step.gesture == "turn":
             return self._hear_turn(step, readings)
         seen = self.name(readings[-1]).union(self.count_pulses(readings))

@@ -11,6 +11,7 @@ from importlib import import_module
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
+from profiles.live.diagnosis import explain
 from profiles.plate.labels import place_again
 from profiles.wiring.ladder import propose_steps
 
@@ -18,7 +19,7 @@ from profiles.wiring.ladder import propose_steps
 @pytest.fixture(autouse=True)
 def nothing_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     """What is measured in several rounds is worked out in each."""
-    for kept in (place_again, propose_steps):
+    for kept in (place_again, propose_steps, explain):
         module = import_module(kept.__module__)
         monkeypatch.setattr(module, kept.__name__, kept.__wrapped__)
 
