@@ -186,13 +186,14 @@ def main() -> None:
     parser = argparse.ArgumentParser(description="What the press test is held to.")
     parser.add_argument("--each", type=int, default=1)
     parser.add_argument("--only", default="")
+    parser.add_argument("--processes", type=int, default=2)
     parser.add_argument("--seed", type=int, default=77_000)
     parser.add_argument("--sizes", default="3x5d,4x4,5x4d")
     given = parser.parse_args()
     boxes = [(int(size[0]), int(size[2]), size.endswith("d")) for size in given.sizes.split(",")]
     each: int = given.each
     sample = Sample(each, given.seed, boxes)
-    with ProcessPoolExecutor(2) as pool:
+    with ProcessPoolExecutor(given.processes) as pool:
         rows: dict[str, Callable[[], None]] = {
             "outside": partial(print_outside, pool, sample),
             "ground": partial(
