@@ -25,6 +25,7 @@ from profiles.work.press_new import (
     LiveDiscovery,
     begin_discovery,
     choose_new_box,
+    find_discovery,
     replay_discovery,
     report_discovery,
     write_device,
@@ -101,22 +102,18 @@ def _find_place(loaded: LoadedLibrary, device: str, library_option: str | None) 
 
 def _converse(loaded: LoadedLibrary, device: str, where: Where) -> Discovery:
     """Name one control after another at the box, to the end or until the person stops."""
-    last, new = find_series(f"{device}-learn")
-    path, resumed = where["recording"] or new, None
-    old = where["recording"] or last
-    if old is not None and old.exists() and not where["fresh"]:
-        try:
-            resumed, path = replay_discovery(device, old), old
-        except LiveError:
-            if where["recording"] is not None:
-                raise
-        if resumed is not None and resumed.phase == "finished":
-            if where["recording"] is not None:
-                raise Unusable(
-                    f"{show_path(path)} is finished",
-                    f"Write its file with --from {show_path(path)}, or start again with --new.",
-                )
-            path, resumed = new, None
+    path, resumed = where["recording"], None
+    if path is None:
+        path, resumed = find_discovery(device)
+        if where["fresh"]:
+            path, resumed = find_series(f"{device}-learn")[1], None
+    elif path.exists() and not where["fresh"]:
+        resumed = replay_discovery(device, path)
+        if resumed.phase == "finished":
+            raise Unusable(
+                f"{show_path(path)} is finished",
+                f"Write its file with --from {show_path(path)}, or start again with --new.",
+            )
     reader = open_reader(resumed.time if resumed else 0.0)
     try:
         box = choose_new_box(

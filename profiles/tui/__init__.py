@@ -18,7 +18,8 @@ Without the toolkit:
 With it: `run` starts and ends it, `app` holds it together, `frame` is around every view,
 `plate_rows` paints rows of cells, `plate_canvas` the plate, `tables` fills tables, one `*_pane` per
 view, `dialogs` and `asking` ask, `fields` asks several questions at once, `beginning` starts new
-documents, `form` shows every key of one, `previewing` what a proposal would change, `renaming`
-changes ids and deletes documents, `help` lists the keys, `themes` the looks; `press_face` and
+documents, `learning` describes a box by its use, `form` shows every key of one, `previewing` what a
+proposal would change, `renaming` changes ids and deletes documents, `help` lists the keys,
+`themes` the looks; `press_face` and
 `press_asking` belong to `press_pane`.
 """

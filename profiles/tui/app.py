@@ -75,6 +75,7 @@ class PlatebookApp(ScreenApp):
         Binding("p", "choose_profile", "Profile"),
         Binding("d", "choose_device", "Device", show=False),
         Binding("ctrl+n", "new", "New"),
+        Binding("f9", "learn_box", "Learn a box", show=False),
         Binding("ctrl+e", "form", "Every key", show=False),
         Binding("ctrl+s,f5", "save", "Save"),
         Binding("ctrl+z,u", "undo", "Undo"),
@@ -314,6 +315,13 @@ class PlatebookApp(ScreenApp):
             from profiles.tui.beginning import offer_new
 
             offer_new(self)
+
+    def action_learn_box(self) -> None:
+        """Describe a plugged-in box that has no file by working its controls."""
+        if self._loaded and len(self.screen_stack) == 1:
+            from profiles.tui.learning import ask_to_learn
+
+            ask_to_learn(self)
 
     def action_form(self) -> None:
         """Every key of a document as a form: of what is in view, or of the one you choose."""

@@ -4,6 +4,7 @@ from profiles.files.starters import StarterKind
 from profiles.tui.dialogs import Decide
 from profiles.tui.fields import Fields
 from profiles.tui.frame import ScreenApp
+from profiles.tui.learning import ask_to_learn
 from profiles.work.beginning import KINDS, begin, find_next_step, list_questions
 
 WAYS: dict[str, StarterKind] = {
@@ -16,16 +17,27 @@ WAYS: dict[str, StarterKind] = {
 """The key of each kind that can be started."""
 
 
+LEARN = "l"
+"""The key of a box without a file that is described by working its controls."""
+
+
 def offer_new(app: ScreenApp) -> None:
     """Offer to start a document of any kind; what comes next on the way to a box is first."""
     session = app.session
     following = find_next_step(session.library, session.device_id)
     order = sorted(WAYS, key=lambda key: following is None or WAYS[key] != following.kind)
     lines = [following.words if following else "A whole box is here. Start one thing more:"]
-    app.ask(
-        Decide("Start something new", lines, {key: KINDS[WAYS[key]] for key in order}),
-        lambda way: ask_new(app, WAYS[way]),
-    )
+    ways = {key: KINDS[WAYS[key]] for key in order} | {
+        LEARN: "a box that is plugged in and has no file"
+    }
+
+    def take(way: str) -> None:
+        if way == LEARN:
+            ask_to_learn(app)
+        else:
+            ask_new(app, WAYS[way])
+
+    app.ask(Decide("Start something new", lines, ways), take)
 
 
 def ask_new(app: ScreenApp, kind: StarterKind) -> None:

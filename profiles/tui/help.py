@@ -73,6 +73,7 @@ TASKS: dict[str, dict[str, str]] = {
     "": {
         "Find anything by its name": "find",
         "Start a box, an application or a profile": "new",
+        "Describe a box that has no file by its use": "learn_box",
         "Look at another profile": "choose_profile",
         "Write what was changed": "save",
         "Take back what was changed": "undo",

@@ -1,26 +1,36 @@
 """A box that has no file yet: named at the real box, recorded, and written as a device file.
 
+- `NEW_BOX`, `read_new_box`: what is asked about a box before it is worked
+- `find_discovery`, `list_new_boxes`: the recording to go on with, the boxes that may be meant
 - `begin_discovery`, `LiveDiscovery`: the run at the box, new or resumed
 - `replay_discovery`: the controls that a recording leads to
-- `write_device`: the text of the device file; `report_discovery`: what was found
+- `write_device`: the text of the device file; `create_device`: begins it in a working copy
+- `report_discovery`: what was found
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
+from profiles.files.starters import StarterError, check_id
+from profiles.files.toml_edit import EditError
 from profiles.files.validate import validate_content
 from profiles.live.behaviour import describe_fields
 from profiles.live.discovery import COMMANDS, WORK_ONE, Discovery, arrange, draw_grid
 from profiles.live.events import FoundBox, LiveError, Reader, grade_box
 from profiles.live.lines import MOST_TYPED, Answer, Entry, Header
 from profiles.live.recording import Recorder, read_recording, start_recording
-from profiles.model import Device
+from profiles.model import Device, Library
+from profiles.plan.layout import LayoutError, read_pitch
 from profiles.report.document import Column, Facts, Report, Table
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.text.version import find_version
-from profiles.work.press import OTHER_BOX, LiveRun, Prompt, date_now, take_up
+from profiles.work.beginning import AnswerError, Question
+from profiles.work.contents import choose_path
+from profiles.work.copy import WorkingCopy
+from profiles.work.press import OTHER_BOX, LiveRun, Prompt, date_now, find_series, take_up
 from profiles.work.press_boxes import NO_ACCESS, ChosenReader, describe_box
 from profiles.work.starting import write_entries
 
@@ -47,6 +57,37 @@ SIZES: Mapping[str, tuple[float, float]] = {
 
 CROWDED = 0.7
 """A front takes at most this share of the distance to the next."""
+
+
+NEW_BOX = (
+    Question("id", "Letters, digits, - and _: what its file is called."),
+    Question("name", "The name people use; empty: what the box calls itself."),
+    Question("plate", "Width and height of its plate in mm, such as 220x120; empty: a grid's."),
+)
+"""What is asked before a new box is worked."""
+
+
+class NewBox(NamedTuple):
+    """A box to describe: the id of its file, its name or None, its width and height in mm."""
+
+    id: str
+    name: str | None
+    plate: tuple[float, float] | None
+
+
+def read_new_box(library: Library, answers: Mapping[str, str]) -> NewBox:
+    """The answers to `NEW_BOX`. Raises AnswerError."""
+    device, plate = answers["id"].strip(), answers["plate"].strip()
+    try:
+        check_id("id", device)
+        size = read_pitch(plate) if plate else None
+    except StarterError as error:
+        raise AnswerError("id", str(error)) from None
+    except LayoutError as error:
+        raise AnswerError("plate", f"{error}. {error.remedy}") from None
+    if device in library.documents:
+        raise AnswerError("id", f"id `{device}` is taken in this library; choose another")
+    return NewBox(device, escape_controls(answers["name"].strip()) or None, size)
 
 
 class LiveDiscovery(LiveRun):
@@ -153,19 +194,38 @@ def replay_discovery(device: str, path: Path) -> Discovery:
     return discovery
 
 
-def choose_new_box(
-    boxes: Sequence[FoundBox], devices: Sequence[Device], which: int | None
-) -> FoundBox:
-    """The box that is meant: the only one, or the only one that no device of the library is.
+def find_discovery(device: str, folder: Path = Path()) -> tuple[Path, Discovery | None]:
+    """Where to record, and what to resume: the last recording of this box, unless it is finished
+    or damaged. Raises LiveError if the folder holds too many."""
+    last, new = find_series(f"{device}-learn", folder)
+    if last is not None:
+        with suppress(LiveError):
+            resumed = replay_discovery(device, last)
+            if resumed.phase != "finished":
+                return last, resumed
+    return new, None
 
-    Raises LiveError if none is plugged in, or several may be meant and `which` chooses none.
-    """
+
+def list_new_boxes(boxes: Sequence[FoundBox], devices: Iterable[Device]) -> tuple[FoundBox, ...]:
+    """The boxes that may be meant: the only one, or the only one that no device of the library is,
+    or all. Raises LiveError if none is plugged in."""
     if not boxes:
         raise LiveError("No box is plugged in", f"Plug it in. {NO_ACCESS}")
     usb = [one.device.usb for one in devices if one.device.usb]
-    strange = [box for box in boxes if not any(grade_box(box, one) for one in usb)]
-    if which is None and (len(boxes) == 1 or len(strange) == 1):
-        return boxes[0] if len(boxes) == 1 else strange[0]
+    strange = tuple(box for box in boxes if not any(grade_box(box, one) for one in usb))
+    return strange if len(strange) == 1 else tuple(boxes)
+
+
+def choose_new_box(
+    boxes: Sequence[FoundBox], devices: Sequence[Device], which: int | None
+) -> FoundBox:
+    """The box that is meant.
+
+    Raises LiveError if none is plugged in, or several may be meant and `which` chooses none.
+    """
+    found = list_new_boxes(boxes, devices)
+    if which is None and len(found) == 1:
+        return found[0]
     told = "; ".join(f"{at}: {describe_box(box)}" for at, box in enumerate(boxes, 1))
     choice = f"Choose with --which 1 to {len(boxes)}"
     if which is None:
@@ -214,6 +274,15 @@ def write_device(
     for key in ("device", "plate", "controls"):
         lines += [f"[{key}]", *write_entries(content[key]), ""]
     return "\n".join(lines).rstrip("\n") + "\n"
+
+
+def create_device(copy: WorkingCopy, discovery: Discovery, box: NewBox) -> None:
+    """Begin the device in a working copy; saving writes its file. Raises EditError."""
+    try:
+        text = write_device(discovery, box.id, box.name, box.plate)
+    except ExceptionGroup as group:
+        raise EditError("; ".join(str(one) for one in group.exceptions)) from None
+    copy.create(box.id, choose_path(copy.loaded, "device", f"{box.id}.toml"), text)
 
 
 def report_discovery(discovery: Discovery, device: str, path: Path) -> Report:
