@@ -282,7 +282,8 @@ def create_device(copy: WorkingCopy, discovery: Discovery, box: NewBox) -> None:
         text = write_device(discovery, box.id, box.name, box.plate)
     except ExceptionGroup as group:
         raise EditError("; ".join(str(one) for one in group.exceptions)) from None
-    copy.create(box.id, choose_path(copy.loaded, "device", f"{box.id}.toml"), text)
+    path, data = choose_path(copy.loaded, "device", f"{box.id}.toml"), text.encode()
+    copy.edit(f"Start {path.name}", lambda files: files.begin(box.id, path, data))
 
 
 def report_discovery(discovery: Discovery, device: str, path: Path) -> Report:
