@@ -23,6 +23,7 @@ from functools import cached_property
 from itertools import pairwise
 from math import ceil
 
+from profiles.facts.lights import Light, find_lights
 from profiles.facts.signals import LAST_BUTTON, Signal, find_sources
 from profiles.model import HAT_WAYS, Axis, Contact, Device, Rotary
 from profiles.model.control_value import TURNS
@@ -121,12 +122,6 @@ class Rules:
     pulsers: tuple[Pulser, ...]
 
     @cached_property
-    def waiting(self) -> tuple[Condition, ...]:
-        """The conditions that hold only once they have lasted for the hold time."""
-        every = [*(rule.when for rule in self.follows), *(rule.when for rule in self.edges)]
-        return tuple(dict.fromkeys(when for when in every if when.waits))
-
-    @cached_property
     def _levels(self) -> dict[int, list[int]]:
         """Inputs that are down while one point is closed, by the mask of the point."""
         found: dict[int, list[int]] = {}
@@ -222,6 +217,20 @@ class BoxModel:
         """The rules over the points that have a wire in the file."""
         read = {contact: point for contact, point in self.points.items() if point < self.wired}
         return lower_rules(self.device, read, self.signals)
+
+    @cached_property
+    def waiting(self) -> tuple[Condition, ...]:
+        """Conditions of inputs and LEDs that hold only once they have lasted for the hold time."""
+        rules = self.read_rules
+        found = [*(rule.when for rule in rules.follows), *(rule.when for rule in rules.edges)]
+        found = [when for when in found if when.waits]
+        found += [when for light in find_lights(self.device) for when in self.list_lasting(light)]
+        return tuple(dict.fromkeys(found))
+
+    def list_lasting(self, light: Light) -> Iterator[Condition]:
+        """The conditions of an LED that must last, if all of its contacts are read."""
+        for group in light.lasting if all(map(self.is_wired, light.opened)) else ():
+            yield Condition(opened=tuple(self.points[one] for one in group), waits=True)
 
     @cached_property
     def index(self) -> Mapping[Contact, int]:

@@ -2,7 +2,7 @@
 
 from typing import NamedTuple
 
-from profiles.facts.signals import find_sources, nature_of
+from profiles.facts.signals import find_sources, nature_of, passes_gaps
 from profiles.model import Contact, Device, Led, parse_key
 from profiles.model.binding import BindingKeyError
 from profiles.text.prose import join_words
@@ -11,7 +11,8 @@ ALWAYS = "power"
 
 
 class Light(NamedTuple):
-    """When an LED is lit: while all of `closed` read closed and all of `opened` open.
+    """When an LED is lit: while all of `closed` read closed and all of `opened` open, those of each
+    group in `lasting` for the hold time of the wiring.
 
     `problem` says why its file's words lead nowhere; it stays dark then.
     """
@@ -20,6 +21,7 @@ class Light(NamedTuple):
     led: Led
     closed: tuple[Contact, ...] = ()
     opened: tuple[Contact, ...] = ()
+    lasting: tuple[tuple[Contact, ...], ...] = ()
     problem: str = ""
 
 
@@ -40,6 +42,7 @@ def _find_light(device: Device, key: str, led: Led) -> Light:
     except BindingKeyError as error:
         return Light(key, led, problem=str(error))
     closed, opened = list[Contact](), list[Contact]()
+    lasting = list[tuple[Contact, ...]]()
     for name in (*names.held, names.acting):
         control = device.controls.get(name.control)
         contact = name.contact or (control.main_contact if control else None)
@@ -53,4 +56,8 @@ def _find_light(device: Device, key: str, led: Led) -> Light:
         those = find_sources(device, Contact(name.control, contact))
         closed += those[0]
         opened += those[1]
-    return Light(key, led, tuple(dict.fromkeys(closed)), tuple(dict.fromkeys(opened)))
+        if not those[0] and passes_gaps(control):
+            lasting.append(those[1])
+    return Light(
+        key, led, tuple(dict.fromkeys(closed)), tuple(dict.fromkeys(opened)), tuple(lasting)
+    )

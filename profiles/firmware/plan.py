@@ -5,7 +5,7 @@ for what prevents them. All that cannot be built goes into one `CannotBuildError
 can be built but may surprise is kept as cautions, which the firmware carries in its header.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from itertools import accumulate
 from math import ceil
@@ -403,19 +403,21 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
         way = split_hat_input(button + 1)
         return button if way is None else hats_at + 4 * (way[0] - 1) + way[1]
 
-    conditions = [(rule.when, rule.name) for rule in rules.follows]
-    conditions += [(rule.when, rule.name) for rule in rules.edges]
-    points = plan.model.points
+    points, waiting = plan.model.points, plan.model.waiting
+    lasts = {when: plan.points + at for at, when in enumerate(waiting)}
+    named = [(rule.when, rule.name) for rule in rules.follows]
+    named += [(rule.when, rule.name) for rule in rules.edges]
+    conditions = [(when, [when] if when.waits else [], name) for when, name in named]
     for light in plan.lights:
         closed, opened = (tuple(points[c] for c in those) for those in (light.closed, light.opened))
-        conditions.append((Condition(closed, opened), f"{light.control} {light.led.follows}"))
-    lasts = {when: plan.points + at for at, when in enumerate(rules.waiting)}
-    conditions += [(replace(when, waits=False), "all open") for when in rules.waiting]
+        lasting, name = [*plan.model.list_lasting(light)], f"{light.control} {light.led.follows}"
+        conditions.append((Condition(closed, opened), lasting, name))
+    conditions += [(when, [], "all open") for when in waiting]
     terms = [
-        ([2 * lasts[when]] if when.waits else [])
+        [2 * lasts[one] for one in lasting]
         + [2 * point for point in when.closed]
         + [2 * point + 1 for point in when.opened]
-        for when, _ in conditions
+        for when, lasting, _ in conditions
     ]
     begins = accumulate(map(len, terms), initial=0)
     ranges = [f"{begin}, {len(those)}" for begin, those in zip(begins, terms, strict=False)]
@@ -440,7 +442,7 @@ def list_rules(plan: FirmwarePlan) -> dict[str, list[tuple[str, str]]]:
         "waiting": [(f"({where})", "") for where in ranges[waits:]],
         "conditions": [
             (str(term), name)
-            for (_, name), those in zip(conditions, terms, strict=True)
+            for (*_, name), those in zip(conditions, terms, strict=True)
             for term in those
         ],
         "rotaries": [
@@ -486,7 +488,7 @@ def list_setup(part: Expander) -> tuple[tuple[int, ...], ...]:
 
 def estimate_memory(plan: FirmwarePlan) -> int:
     """Bytes of working memory that `box_core.h` takes for a box on an 8-bit board."""
-    points = plan.points + len(plan.rules.waiting)
+    points = plan.points + len(plan.model.waiting)
     bits = 3 * count_bytes(points)
     pulsers = len(plan.rules.pulsers) * (QUEUE + 5)
     reports = 2 * plan.report_bytes

@@ -231,7 +231,7 @@ def write_tables(plan: FirmwarePlan, find: Find) -> str:
         "PLACE_COUNT": sum(len(bank.places) for bank in plan.banks),
         "FOLLOW_COUNT": len(rules.follows),
         "EDGE_COUNT": len(rules.edges),
-        "WAITING_COUNT": len(rules.waiting),
+        "WAITING_COUNT": len(plan.model.waiting),
         "ROTARY_COUNT": len(rules.turns),
         "PULSER_COUNT": len(rules.pulsers),
         "HAT_COUNT": plan.shape.hats,

@@ -53,6 +53,47 @@ def test_both_cores_show_what_each_led_follows(tmp_path: Path) -> None:
             assert {ORDER[at] for at in core.list_lit(len(ORDER))} == find_lit(closed)
 
 
+@pytest.mark.parametrize("inputs", [{"up": 1, "down": 3}, {"up": 1, "centre": 2, "down": 3}])
+def test_an_led_of_a_centre_is_not_lit_while_a_hand_passes_it(
+    inputs: dict[str, int], tmp_path: Path
+) -> None:
+    """Alone, and as part of a layer; whether or not the centre has an input of its own."""
+    led = {"forward_voltage": 2.0, "current": 5.0}
+    ends = {"up": "2", "down": "3"}
+    flaps = {"kind": "latching", "pattern": "on-off-on", "pins": ends, "inputs": inputs}
+    controls = {
+        "flaps": {**flaps, "led": {**led, "pin": "8", "follows": "flaps.centre"}},
+        "horn": {
+            "kind": "momentary",
+            "pin": "4",
+            "led": {**led, "pin": "9", "follows": "flaps.centre + horn"},
+        },
+        "gear": {
+            "kind": "latching",
+            "pin": "5",
+            "led": {**led, "pin": "10", "follows": "gear.off"},
+        },
+    }
+    device = make_device("desk", {"hold": 50.0}, controls)
+    plan = plan_firmware(device)
+    wires = Wires(device, plan)
+    up, down, press = ({"flaps.up"}, {"flaps.down"}, {"horn.press"})
+    cores: list[Any] = [InterpreterCore(interpreter_files(device))]
+    if shutil.which("g++"):
+        cores.append(SketchCore(sketch_files(device), plan, tmp_path))
+    for core in cores:
+        for passed, last, lit in [
+            (40, press, {"gear"}),
+            (48, down | press, {"gear"}),
+            (80, press, {"flaps", "horn", "gear"}),
+            (80, {"gear.on"}, {"flaps"}),
+            (80, up, {"gear"}),
+        ]:
+            moments = [up] * 20 + [press] * passed + [last] * 12
+            core.run([wires.row(close(one)) for one in moments], [1] * len(moments), wires.diodes)
+            assert {("flaps", "horn", "gear")[at] for at in core.list_lit(3)} == lit
+
+
 @skip_unless(not REASON, REASON)
 def test_the_chip_lights_pins_and_matrix(tmp_path: Path) -> None:
     """Pins as they are at the end of each row; of the LED matrix whatever was lit in turn."""
