@@ -4,11 +4,12 @@ from collections.abc import Iterable, Iterator
 from itertools import groupby
 
 from profiles.facts.device import DeviceFacts
+from profiles.facts.pace import pace_of
 from profiles.host.axes import view_fields
 from profiles.host.descriptor import ReportShape, shape_report
 from profiles.host.device_view import show_inputs, view_device
 from profiles.host.interfaces import find_interface, find_last_input
-from profiles.model import Application, Device
+from profiles.model import Application
 from profiles.report.document import (
     Block,
     Cell,
@@ -19,6 +20,7 @@ from profiles.report.document import (
     Table,
     Value,
 )
+from profiles.sheets.waits import list_waits, turning_blocks
 
 SHORT_NAMES = {
     "usb-hid": "HID",
@@ -33,10 +35,11 @@ SHORT_NAMES = {
 """Interfaces whose numbers people see, and the headings; the others show only what they drop."""
 
 
-def report_host(device: Device, applications: Iterable[Application]) -> Report:
-    """Report a device's inputs as everyone sees them, then the interfaces and what they drop."""
-    contacts: dict[int, list[str]] = {}
-    for contact, number in DeviceFacts(device).inputs.items():
+def report_host(facts: DeviceFacts, applications: Iterable[Application]) -> Report:
+    """Report a device's inputs as everyone sees them, when they arrive, then the interfaces and
+    what they drop."""
+    device, contacts = facts.device, dict[int, list[str]]()
+    for contact, number in facts.inputs.items():
         contacts.setdefault(number, []).append(str(contact))
     view = view_device(device, contacts)
     shown = [
@@ -73,7 +76,7 @@ def report_host(device: Device, applications: Iterable[Application]) -> Report:
         )
         for name in view.interfaces
     ]
-    shape = shape_report(device.device.report, DeviceFacts(device).reported.values())
+    shape = shape_report(device.device.report, facts.reported.values())
     fields: list[tuple[Value, ...]] = [
         (
             one.name,
@@ -129,6 +132,9 @@ def report_host(device: Device, applications: Iterable[Application]) -> Report:
                 tuple(interfaces),
                 key="interfaces",
             ),
+            Facts({"slowest_press": pace_of(facts).slowest_press}),
+            Paragraph("\n".join(list_waits(facts))),
+            *turning_blocks(facts),
             *_say_axes(shape),
         ),
     )

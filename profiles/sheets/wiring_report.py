@@ -4,13 +4,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any, Literal
 
-from profiles.facts.box_model import QUEUE
 from profiles.facts.device import DeviceFacts
 from profiles.facts.lights import ALWAYS
-from profiles.facts.pace import meet_frames, pace_of, rotary_paces
+from profiles.facts.pace import meet_frames, pace_of
 from profiles.model import Application, Board, Contact, Device, Library
 from profiles.report.document import Block, Cell, Column, Facts, Heading, Paragraph, Report, Table
 from profiles.sheets.bank_lists import bank_blocks
+from profiles.sheets.waits import list_waits, turning_blocks
 from profiles.text.prose import count, join_words
 from profiles.wiring.banks import bank_place
 from profiles.wiring.boards import board_of, firmware_of
@@ -336,15 +336,8 @@ def _timing_blocks(facts: DeviceFacts, applications: Iterable[Application]) -> I
         f"{count(pace.scans, 'identical scan')} in a row make {wiring.debounce:g} ms of debounce, "
         f"which {bounce} the longest published bounce of 6.2 ms "
         "(A Guide to Debouncing).",
-        f"A press is reported after {pace.slowest_press:.1f} ms at the latest.",
+        *list_waits(facts),
     ]
-    waiting = [facts.name(*one) for one, signal in facts.signals.items() if signal.waits]
-    if waiting:
-        whose, verb = ("its", "counts") if len(waiting) == 1 else ("their", "count")
-        lines.append(
-            f"{join_words(waiting)}, with no contact of {whose} own, {verb} once "
-            f"nothing has been closed for {wiring.hold:g} ms more (`hold`)."
-        )
     analogue = [
         count(many, noun, plural)
         for many, noun, plural in ((declared.axes, "axis", "axes"), (declared.hats, "hat", "hats"))
@@ -357,19 +350,7 @@ def _timing_blocks(facts: DeviceFacts, applications: Iterable[Application]) -> I
         )
     yield Facts({"timing": pace._asdict()})
     yield Paragraph("\n".join(lines))
-    turns = tuple((one.control, *one.safe, one.lag) for one in rotary_paces(facts))
-    if turns:
-        yield Paragraph(
-            "Up to the speed of the table no detent is lost, and the last one is over in the time "
-            f"beside it. Of a quicker turn {QUEUE} detents wait for their pulses."
-        )
-    columns = (
-        Column("rotary", "control"),
-        Column("fastest safe turn", "detents_per_second", unit="detents/s", digits=1),
-        Column("", "rpm", unit="rpm", digits=0, align="right"),
-        Column("last detent over after", "lag", unit="ms", digits=0, align="right"),
-    )
-    yield Table(columns, turns, "Turning", key="rotaries")
+    yield from turning_blocks(facts)
     frames = []
     for application in applications:
         for control, pulse, _scans in meet_frames(facts, application):

@@ -7,6 +7,7 @@ from profiles.drawing import weights
 from profiles.drawing.geometry import mirrored
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import Lettering
+from profiles.facts.device import DeviceFacts
 from profiles.firmware.plan import CannotBuildError, estimate_memory, plan_firmware
 from profiles.firmware.steps import next_steps
 from profiles.model import Device, Library, Link
@@ -117,10 +118,10 @@ def write_table(library: Library, device: Device, link: Link | None, table: str)
     """One of `TABLES` as lines."""
     if table == "known":
         return render_text(report_wiring(library, device)).split("\n")
-    if table == "host":
-        application = link.application if link else None
-        return render_text(report_host(device, [application] if application else [])).split("\n")
     board = board_of(library, device)
+    if table == "host":
+        applications = [link.application] if link and link.application else []
+        return render_text(report_host(DeviceFacts(device, board), applications)).split("\n")
     try:
         plan = plan_firmware(device, board)
     except CannotBuildError as error:

@@ -193,6 +193,25 @@ def test_host_says_that_some_linux_hosts_take_only_boxes_with_axes(
     assert "no axes X and Y" not in platebook("wiring", "host", "--library", wired).out
 
 
+def test_host_says_when_inputs_arrive_as_show_does(platebook: Run) -> None:
+    """Worst wait for a press, positions that wait, and each knob's lag at its fastest turn."""
+    shown, host = (
+        platebook("wiring", view, "helm-desk", "--library", HARBOUR).out
+        for view in ("show", "host")
+    )
+    for words in ("A press is reported after", "Up to the speed of the table", "trim   "):
+        (line,) = (one for one in host.splitlines() if one.startswith(words))
+        assert line in shown.splitlines()
+    assert "last detent over after" in host
+
+    shown, host = (
+        json.loads(platebook("wiring", view, "helm-desk", "--library", HARBOUR, "--json").out)
+        for view in ("show", "host")
+    )
+    assert host["rotaries"] == shown["rotaries"] != []
+    assert host["slowest_press"] == shown["timing"]["slowest_press"]
+
+
 def test_host_lists_hats_and_axes_and_who_drops_them(platebook: Run, wired: Path) -> None:
     """DIJOYSTATE2 carries 8 axes and 4 hats, JOYINFOEX 6 and 1 (learn.microsoft.com)."""
     edit(wired / "desk.toml", "[plate]", "[device.report]\naxes = 7\nhats = 2\n\n[plate]")

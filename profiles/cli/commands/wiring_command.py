@@ -61,12 +61,16 @@ def show(device: str | None, library_option: str | None, as_json: bool, series: 
 @library_option
 @_json
 def host(device: str | None, library_option: str | None, as_json: bool) -> None:
-    """Show each input of DEVICE as operating systems, browsers and applications see it."""
+    """Show each input of DEVICE as operating systems, browsers and applications see it, and when it
+    arrives."""
+    from profiles.facts.device import DeviceFacts
     from profiles.sheets.host_report import report_host
 
     loaded = open_sound_library(library_option)
     applications = loaded.library.applications.values()
-    write_report(report_host(_choose(loaded, device), applications), as_json=as_json)
+    found = _choose(loaded, device)
+    facts = DeviceFacts(found, board_of(loaded.library, found))
+    write_report(report_host(facts, applications), as_json=as_json)
 
 
 @command.command(name="plan")
