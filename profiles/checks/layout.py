@@ -10,13 +10,11 @@ from profiles.model import Finding, Hole, Related
 from profiles.text.prose import count
 
 if TYPE_CHECKING:
+    from profiles.plate.moves import Place
     from profiles.plate.spacing import Close
 
 UNITS = {"cm": 10, "inches": 25.4, "m": 1000}
 """Units that a plate's size may be written in by mistake, in mm."""
-
-LEAST_WEB = 1.5
-"""Least material between two holes, mm. Rule of thumb."""
 
 
 def check_places(survey: Survey) -> Iterator[Finding]:
@@ -26,7 +24,7 @@ def check_places(survey: Survey) -> Iterator[Finding]:
             yield report(
                 "controls-share-place",
                 f"`{other}` and `{control}` sit in one place",
-                f"Move `{control}` or `{other}`",
+                _move(device, control),
                 device.mounted_spot(control, "position"),
                 [Related(f"`{other}` sits there", device.mounted_spot(other, "position"))],
             )
@@ -60,7 +58,7 @@ def check_edges(survey: Survey) -> Iterator[Finding]:
             yield report(
                 "control-off-plate",
                 f"`{control}` sticks out of the plate by {-distance:.1f} mm",
-                f"Move `{control}` onto the plate, or enlarge the plate",
+                _move(device, control),
                 device.mounted_spot(control, "position"),
                 [Related("the plate", device.spot("plate"))],
             )
@@ -68,7 +66,7 @@ def check_edges(survey: Survey) -> Iterator[Finding]:
             yield report(
                 "control-near-edge",
                 f"`{control}` is {distance:.1f} mm from the edge, {plate.edge:g} mm kept free",
-                f"Move `{control}` inwards by {plate.edge - distance:.1f} mm",
+                _move(device, control),
                 device.mounted_spot(control, "position"),
             )
 
@@ -83,7 +81,7 @@ def check_fronts(survey: Survey) -> Iterator[Finding]:
             yield report(
                 "fronts-overlap",
                 f"`{other}` and `{control}` overlap by {-distance:.1f} mm{_more(pairs)}",
-                f"Move `{control}` away from `{other}`",
+                _move(device, control, other),
                 device.mounted_spot(control, "position"),
                 _relate(device, control, pairs),
             )
@@ -95,11 +93,13 @@ def check_fronts(survey: Survey) -> Iterator[Finding]:
             worst = min(pairs, key=lambda pair: pair.distance)
             first, second = device.in_order(worst.first, worst.second)
             advised = worst.wanted.distance
+            source = device.mounted[first].position
+            place = device.moves.find_fitting(second, source, is_spaced=True)
             yield report(
                 "controls-close",
                 f"`{first}` and `{second}` are {worst.distance:.1f} mm apart, "
                 f"{advised:g} mm advised{_more(pairs)}",
-                f"Move them apart by {advised - worst.distance:.1f} mm, or accept it",
+                _advise(f"`{second}`", place) + ", or accept it",
                 device.spot("controls"),
                 [
                     Related(
@@ -114,7 +114,7 @@ def check_fronts(survey: Survey) -> Iterator[Finding]:
 
 def check_holes(survey: Survey) -> Iterator[Finding]:
     """Report holes that show beside their front, and holes that leave too little between them."""
-    from profiles.plate.spacing import find_close_holes, find_wide_holes
+    from profiles.plate.spacing import LEAST_WEB, find_close_holes, find_wide_holes
 
     for device in survey.devices:
         for control, excess in find_wide_holes(device.fittings):
@@ -133,7 +133,7 @@ def check_holes(survey: Survey) -> Iterator[Finding]:
                 "holes-overlap",
                 f"the holes of `{other}` and `{control}` overlap by {-distance:.1f} mm"
                 f"{_more(pairs)}",
-                f"Move `{control}` away from `{other}`",
+                _move(device, control, other),
                 device.mounted_spot(control, "hole"),
                 _relate(device, control, pairs),
             )
@@ -144,10 +144,27 @@ def check_holes(survey: Survey) -> Iterator[Finding]:
                 "holes-close",
                 f"{max(distance, 0.0):.1f} mm remain between the holes of `{other}` and "
                 f"`{control}`{_more(pairs)}",
-                f"Move `{control}` away from `{other}`",
+                _move(device, control, other),
                 device.mounted_spot(control, "position"),
                 _relate(device, control, pairs),
             )
+
+
+def _move(device: DeviceFacts, control: str, other: str | None = None) -> str:
+    """Where to move a control or fixture, away from another or onto the plate."""
+    source = device.mounted[other].position if other else None
+    return _advise(f"`{control}`", device.moves.find_fitting(control, source))
+
+
+def _advise(name: str, place: "Place | None") -> str:
+    """What to do with something whose place is wrong."""
+    if place is None:
+        return f"Take {name} off the plate, where nothing more fits"
+    where = f"[{place.at[0]:g}, {place.at[1]:g}]"
+    if place.size is None:
+        return f"Move {name} by {place.distance:.1f} mm, to {where}"
+    size = f"{place.size[0]:g} by {place.size[1]:g} mm"
+    return f"Enlarge the plate to {size} and move {name} to {where}: no place nearby is free"
 
 
 def _closest_to(control: str, pairs: "list[Close]") -> tuple[str, float]:
@@ -180,21 +197,24 @@ def check_screws(survey: Survey) -> Iterator[Finding]:
         for place, partner, overlap in find_crossed_screws(device.standing, screws):
             if isinstance(partner, int):
                 name, there = f"screw {partner + 1}", device.spot("plate", "screws", partner)
+                source = plate.screws[partner].position
             else:
                 name, there = f"`{partner}`", device.mounted_spot(partner, "hole")
+                source = device.mounted[partner].position
             yield report(
                 "holes-overlap",
                 f"the holes of {name} and screw {place + 1} overlap by {overlap:.1f} mm",
-                f"Move screw {place + 1} away from {name}",
+                _advise(f"screw {place + 1}", device.moves.find_screw(place, source)),
                 device.spot("plate", "screws", place),
                 [Related(f"the hole of {name}", there)],
                 about=name.strip("`"),
             )
         for place, control in find_screws_under_fronts(device.fittings, screws):
+            source = device.mounted[control].position
             yield report(
                 "screw-under-front",
                 f"screw {place + 1} lies under `{control}`",
-                f"Move the screw or `{control}`",
+                _advise(f"screw {place + 1}", device.moves.find_screw(place, source)),
                 device.spot("plate", "screws", place),
                 [Related(f"`{control}`", device.mounted_spot(control, "position"))],
                 about=control,
@@ -232,6 +252,7 @@ def check_engravings(survey: Survey) -> Iterator[Finding]:
         for place, engraving in enumerate(plate.engravings):
             words = quote(engraving.text)
             met = [(things[thing][0], things[thing][2]) for thing in sorted(met_by[place])]
+            source = things[min(met_by[place])][1].centre if met else None
             beyond = -min(inset(box, outline) for box in boxes[place])
             if beyond > 0:
                 met.insert(0, (f"the edge of the plate by {beyond:.1f} mm", device.spot("plate")))
@@ -239,7 +260,7 @@ def check_engravings(survey: Survey) -> Iterator[Finding]:
                 yield report(
                     "engraving-crossed",
                     f"{words} runs into {met[0][0]}",
-                    "Move the words, or make them smaller",
+                    _advise("the words", device.moves.find_words(place, source)),
                     device.spot("plate", "engravings", place, "position"),
                     [Related(name, spot) for name, spot in met],
                 )

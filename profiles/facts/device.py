@@ -18,6 +18,7 @@ from profiles.model import (
 
 if TYPE_CHECKING:
     from profiles.facts.box_model import BoxModel
+    from profiles.plate.moves import Moves
     from profiles.plate.spacing import Close, ControlOutline
     from profiles.wiring.circuit import Circuit
     from profiles.wiring.hazards import Hazard
@@ -181,6 +182,13 @@ class DeviceFacts:
             else:
                 found[control] = twin
         return found
+
+    @cached_property
+    def moves(self) -> "Moves":
+        """Where what stands on the plate may stand instead."""
+        from profiles.plate.moves import Moves
+
+        return Moves(self.device, self.fittings)
 
     @cached_property
     def standing(self) -> "tuple[ControlOutline, ...]":

@@ -199,6 +199,24 @@ def box_around(x: float, y: float, width: float, height: float) -> Rectangle:
     return Rectangle(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
 
 
+def moved(shape: Outline, right: float, up: float) -> Outline:
+    """The shape so many mm to the right and up."""
+    match shape:
+        case Rectangle():
+            return Rectangle(
+                shape.left + right, shape.bottom + up, shape.right + right, shape.top + up
+            )
+        case Disc():
+            return Disc(shape.x + right, shape.y + up, shape.radius)
+        case Rounded():
+            outer = moved(shape.outer, right, up)
+            return Rounded(outer.bounds, shape.radius)
+        case Polygon():
+            return Polygon(tuple((x + right, y + up) for x, y in shape.corners), shape.swell)
+    parts = (moved(part, right, up) for part in shape.parts)
+    return Union(tuple(part for part in parts if not isinstance(part, Union)), shape.area)
+
+
 def gap(shape: Outline, other: Outline) -> float:
     """Edge-to-edge distance in mm; negative by the least push that would part them.
 

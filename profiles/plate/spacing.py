@@ -62,10 +62,16 @@ _TABLES = (
 )
 
 
+FARTHEST_ADVISED = 26.0
+"""Somewhat more than any of the tables asks for, mm."""
+
 COUNTS_AS = {"hat": "momentary", "axis": "rotary"}
 """Kinds that no table has, and the one whose hand they are most like. Rule of thumb."""
 
 _WORKED = frozenset(COUNTS_AS).union(*ATIS)
+
+LEAST_WEB = 1.5
+"""Least material between two holes, mm. Rule of thumb."""
 
 
 class Separation(NamedTuple):
@@ -88,6 +94,11 @@ def recommended(kind: str, other: str) -> Separation:
     if not found:
         raise KeyError(f"{kind} beside {other}")
     return Separation(float(round(found[0][0])), tuple(name for _, name in found))
+
+
+def advise_distance(kind: str, other: str) -> float:
+    """The same distance; 0 beside what is no control."""
+    return recommended(kind, other).distance if {kind, other} <= _WORKED else 0.0
 
 
 class ControlOutline(NamedTuple):
@@ -148,7 +159,7 @@ def find_overlaps(outlines: Sequence[ControlOutline]) -> list[Close]:
 def find_close_fronts(outlines: Sequence[ControlOutline]) -> list[Close]:
     """Pairs of fronts apart, but less than recommended for their kinds; no table has fixtures."""
     worked = [outline for outline in outlines if outline.kind in _WORKED]
-    near = find_near([outline.front for outline in worked], 26.0)
+    near = find_near([outline.front for outline in worked], FARTHEST_ADVISED)
     close = _name_pairs(worked, (pair for pair in near if pair[2] >= 0), recommended)
     return [pair for pair in close if pair.distance < pair.wanted.distance - 1e-6]
 

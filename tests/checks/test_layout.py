@@ -20,7 +20,7 @@ def test_fronts_that_overlap_are_an_error() -> None:
     (found,) = find("fronts-overlap", two(14.0))
 
     assert found.message == "`horn` and `bell` overlap by 4.0 mm"
-    assert found.remedy == "Move `bell` away from `horn`"
+    assert found.remedy == "Move `bell` by 17.0 mm, to [131, 100]"
     assert found.subject == "desk:controls.bell.position"
     there = Spot("desk", ("controls", "horn", "position"))
     assert found.related == (Related("`horn`", there),)
@@ -52,7 +52,8 @@ def test_separation_is_edge_to_edge_as_the_tables_say(kinds: str, distance: floa
     assert found.message == (
         f"`horn` and `bell` are {distance - 0.5:.1f} mm apart, {distance:g} mm advised"
     )
-    assert found.remedy == "Move them apart by 0.5 mm, or accept it"
+    to = 118 + distance
+    assert found.remedy == f"Move `bell` by 0.5 mm, to [{to:g}, 100], or accept it"
 
 
 def test_close_pairs_of_like_kinds_are_one_finding() -> None:
@@ -77,7 +78,7 @@ def test_a_control_off_the_plate_is_an_error() -> None:
     assert told("control-off-plate", at(396.0)) == [
         (
             "`horn` sticks out of the plate by 5.0 mm",
-            "Move `horn` onto the plate, or enlarge the plate",
+            "Move `horn` by 8.0 mm, to [388, 100]",
             "desk:controls.horn.position",
         )
     ]
@@ -87,7 +88,7 @@ def test_a_control_in_the_strip_along_the_edge_is_a_warning() -> None:
     assert told("control-near-edge", at(10.0)) == [
         (
             "`horn` is 1.0 mm from the edge, 3 mm kept free",
-            "Move `horn` inwards by 2.0 mm",
+            "Move `horn` by 2.0 mm, to [12, 100]",
             "desk:controls.horn.position",
         )
     ]
@@ -116,7 +117,7 @@ def test_little_material_between_holes_is_a_warning() -> None:
     assert told("holes-close", two(23.0, front=22.0, hole=22.0)) == [
         (
             "1.0 mm remain between the holes of `horn` and `bell`",
-            "Move `bell` away from `horn`",
+            "Move `bell` by 12.0 mm, to [135, 100]",
             "desk:controls.bell.position",
         )
     ]
@@ -132,7 +133,7 @@ def test_holes_that_overlap_are_an_error(apart: float, overlap: str) -> None:
     assert (found.severity, found.message, found.remedy) == (
         "error",
         f"the holes of `horn` and `bell` overlap by {overlap} mm",
-        "Move `bell` away from `horn`",
+        f"Move `bell` by {35 - apart:.1f} mm, to [135, 100]",
     )
     assert found.subject == "desk:controls.bell.hole"
     assert find("holes-close", box) == []
@@ -165,7 +166,7 @@ def test_a_screw_under_a_front_is_an_error() -> None:
     assert told("screw-under-front", at(100.0, screw.format(x=111.0))) == [
         (
             "screw 1 lies under `horn`",
-            "Move the screw or `horn`",
+            "Move screw 1 by 1.0 mm, to [112, 100]",
             "desk:plate.screws.0 horn",
         )
     ]
@@ -179,7 +180,7 @@ def test_engraved_words_that_run_into_something_are_a_warning() -> None:
     assert told("engraving-crossed", at(100.0, words.format(x=85.0, y=100.0, turn=0))) == [
         (
             "`PORT SIDE` runs into the front of `horn`",
-            "Move the words, or make them smaller",
+            "Move the words by 6.3 mm, to [78.7, 100]",
             "desk:plate.engravings.0.position",
         )
     ]

@@ -6,12 +6,13 @@ from pathlib import Path
 
 import pytest
 
-from profiles.checks import layout, numbers, timing
+from profiles.checks import numbers, timing
 from profiles.checks import registry as registry_module
 from profiles.checks.codes import CODES, FAMILIES, PAGES, find_page, read_family, read_pages
 from profiles.checks.registry import CHECKS
 from profiles.facts.device import SAME_PLACE
 from profiles.model import SEVERITIES, Page
+from profiles.plate.spacing import LEAST_WEB
 from profiles.wiring.timing import LONGEST_BOUNCE
 
 KEYS = {"title", "what", "why", "example", "remedy"}
@@ -163,7 +164,7 @@ def test_finding_one_page_reads_one_file(monkeypatch: pytest.MonkeyPatch) -> Non
     ("code", "figure"),
     [
         ("controls-share-place", f"{SAME_PLACE:g} mm"),
-        ("holes-close", f"{layout.LEAST_WEB:g} mm"),
+        ("holes-close", f"{LEAST_WEB:g} mm"),
         ("number-beyond-host", f"{numbers.WIDEST_HOST}"),
         ("number-beyond-linux", f"{numbers.LINUX}"),
         ("turn-slow", f"{timing.HAND_TURN:g} detents/s"),
