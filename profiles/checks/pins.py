@@ -75,6 +75,9 @@ def check_board(survey: Survey) -> Iterator[Finding]:
             # Boards and programs write different letters before the same number.
             bare = _bare_number(use.pin)
             near = next((pin for pin in board.pins if _bare_number(pin) == bare), None)
+            bank, dot, place = use.pin.rpartition(".")
+            if dot and (meant := closest(bank, device.device.wiring.banks)):
+                near = f"{meant}.{place}"
             yield report(
                 "pin-not-on-board",
                 f"`{word}` has no pin `{use.pin}` for {_name_use(device, use)}",

@@ -10,6 +10,9 @@ from profiles.model.keys import describe_field
 if TYPE_CHECKING:
     from pydantic import BaseModel
 
+BANKS = ("wiring", "banks")
+"""Where the banks of a device are."""
+
 
 def find_known_keys(
     model: "type[BaseModel]", content: dict[str, Any], path: KeyPath
@@ -29,11 +32,11 @@ def find_kinds(model: "type[BaseModel]", content: dict[str, Any], path: KeyPath)
 def find_kinds_with(
     model: "type[BaseModel]", content: dict[str, Any], path: KeyPath
 ) -> tuple[str, ...]:
-    """Return the other kinds of control that have the key at the end of `path`."""
-    if len(path) != 3 or path[0] != "controls":
+    """Return the other kinds of control or bank that have the key at the end of `path`."""
+    if path[:-2] not in (("controls",), BANKS):
         return ()
-    holder = [kind for kind, _ in _walk(model, content, path[:1])]
-    types = [one for kind in holder for one, _ in _step(kind, {}, path[1])]
+    holder = [kind for kind, _ in _walk(model, content, path[:-2])]
+    types = [one for kind in holder for one, _ in _step(kind, {}, path[-2])]
     fields = [_list_fields(one) for one in types]
     return tuple(
         word for one in fields if path[-1] in one for word in get_args(one["kind"].annotation)

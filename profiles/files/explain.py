@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from profiles.files.expectations import (
+    BANKS,
     describe_key,
     find_kinds,
     find_kinds_with,
@@ -59,6 +60,9 @@ PATTERNS = {
 
 NUMBER = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(?:mm|ms|mA|g|V|°)?")
 """A number that was written as text, with or without its unit."""
+
+KILOHM = re.compile(r"([-+]?\d+(?:[.,]\d+)?)\s*(?:k(?:Ω|ohm|ilohm)?)?", re.IGNORECASE)
+"""The same of a resistance in kilohm."""
 
 OWN_TABLE = "Make it a table of its own, under "
 """How the remedy begins for a table that stands inside another."""
@@ -244,7 +248,8 @@ def _explain_unknown_key(subject: Subject, first: Traced, errors: list[Traced]) 
     kinds = find_kinds_with(subject.model, subject.content, subject.path)
     if kinds:
         others = join_words([f'`kind = "{kind}"`' for kind in kinds], "or")
-        remedy = f"Remove it, or write {others}: no other kind of control has it"
+        what = "bank" if subject.path[:2] == BANKS else "control"
+        remedy = f"Remove it, or write {others}: no other kind of {what} has it"
     elif len(subject.path) == 2 and key in find_known_keys(subject.model, subject.content, ()):
         remedy = f"{OWN_TABLE}`[{key}]`"
     else:
@@ -269,7 +274,8 @@ def _explain_tag(subject: Subject, first: Traced, errors: list[Traced]) -> FileF
         return FileFaultError("missing-key", message, remedy, path=kind_path, aim="key")
     meant = closest(found, kinds) if isinstance(found, str) else None
     remedy = f"Write `{meant}`" if meant else f"Write {known}"
-    message = f"`{name_path(kind_path)}` is no kind of control"
+    what = "bank" if subject.path[:2] == BANKS else "control"
+    message = f"`{name_path(kind_path)}` is no kind of {what}"
     return FileFaultError("wrong-value", message, remedy, path=kind_path)
 
 
@@ -296,7 +302,7 @@ def _explain_value(subject: Subject, first: Traced, errors: list[Traced]) -> Fil
             words.append(EXPECTED[error.kind])
     expected = join_words(list(dict.fromkeys(words)), "or") or "a value that fits"
     message = f"`{subject.name}` is {describe(subject.value)}, not {expected}"
-    corrected = _rewrite(subject.value, words)
+    corrected = _rewrite(subject.value, words, is_kilo="kilohm" in subject.about)
     if corrected is not None:
         return _refuse_value(subject, message, corrected)
     meant = None
@@ -305,11 +311,11 @@ def _explain_value(subject: Subject, first: Traced, errors: list[Traced]) -> Fil
     return _refuse_value(subject, message, f"Write `{meant}`" if meant else f"Write {expected}")
 
 
-def _rewrite(value: Any, expected: Sequence[str]) -> str | None:
+def _rewrite(value: Any, expected: Sequence[str], *, is_kilo: bool = False) -> str | None:
     """Return the remedy that writes a value as it was probably meant; None if that is not clear."""
     match value:
         case str() if "a number" in expected or "a whole number" in expected:
-            number = NUMBER.fullmatch(value.strip())
+            number = (KILOHM if is_kilo else NUMBER).fullmatch(value.strip())
             return f"Write `{number[1].replace(',', '.')}` without quotes" if number else None
         case {"x": int() | float() as x, "y": int() | float() as y} if "a list" in expected:
             return f"Write `[{x}, {y}]`"

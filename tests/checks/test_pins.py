@@ -101,6 +101,14 @@ def test_a_board_without_a_free_pin_is_told() -> None:
     ]
 
 
+def test_a_place_of_a_misspelt_bank_is_suggested() -> None:
+    box = device(
+        '[wiring]\nboard = "atmega32u4"\nrows = ["dek.3"]\n[wiring.banks.deck]\n'
+        'kind = "multiplexer"\nselect = ["8"]\npin = "A0"'
+    )
+    assert [one.remedy for one in find("pin-not-on-board", box)] == ["Write `deck.3`"]
+
+
 @pytest.mark.parametrize(
     ("board", "pin", "meant"),
     [("atmega32u4", "D7", "7"), ("rp2040", "7", "GP7"), ("rp2040", "GPIO7", "GP7")],

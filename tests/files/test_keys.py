@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from profiles.files.documents import FORMATS, read_document
-from profiles.files.keys import find_keys, list_keys
+from profiles.files.keys import Key, find_keys, list_keys
 from profiles.files.validate import KINDS
 from profiles.model.base import Value
 from profiles.model.keys import read_key_texts
@@ -60,7 +60,7 @@ def test_every_key_that_an_example_uses_is_listed(path: Path) -> None:
 
 def test_a_key_is_found_by_its_name_or_path() -> None:
     (key,) = find_keys("wiring.debounce")
-    assert key == (
+    assert key == Key(
         *("device", "wiring.debounce", "number above 0 to 10000"),
         *(False, "7.0", "Debounce time, ms."),
     )
@@ -74,6 +74,23 @@ def test_a_key_is_found_by_its_name_or_path() -> None:
         assert [found.path for found in find_keys(word)] == ["controls.*.front"]
     assert [found.path for found in find_keys("controls.horn.led.pin")] == ["controls.*.led.pin"]
     assert find_keys("controls.nothing") == find_keys("nothing") == []
+
+
+def test_a_kind_finds_its_keys_and_a_key_says_whose_it_is() -> None:
+    banks = "wiring.banks.*."
+    assert {key.path.removeprefix(banks): key.of for key in find_keys("ladder")} == {
+        "kind": (),
+        "pin": ("multiplexer", "ladder"),
+        "pull_up": ("ladder",),
+        "steps": ("ladder",),
+        "tolerance": ("ladder",),
+    }
+    (pin,) = (key for key in find_keys("wiring.banks.deck.pin"))
+    assert pin.description == (
+        "multiplexer: Board pin of the common terminal. ladder: Board pin that measures it."
+    )
+    (detents,) = find_keys("controls.trim.detents")
+    assert detents.description == "rotary: Detents in one full turn."
 
 
 def test_explain_tells_of_a_key(platebook: Run) -> None:

@@ -68,6 +68,16 @@ def test_three_starters_together_pass_check() -> None:
     assert [one for one in result.findings if one.severity != "note"] == []
 
 
+def test_keys_proposed_for_controls_are_clean_once_uncommented() -> None:
+    head, mark, controls = starter("device", **NAMES["device"]).partition("[controls.horn]")
+    proposed = [line for line in controls.splitlines() if line.startswith("# ")]
+    lines = "\n".join(line.removeprefix("# ") for line in controls.splitlines())
+    device = Device.model_validate(tomllib.loads(head + mark + lines))
+
+    assert len(proposed) == 3
+    assert run_checks(Library.of([device])).findings == ()
+
+
 def test_bindings_proposed_in_the_profile_are_clean_once_uncommented() -> None:
     lines = starter("profile", **NAMES["profile"]).split("[bindings]\n")[1].splitlines()
     bindings = [line.removeprefix("# ") for line in lines]

@@ -231,6 +231,51 @@ def test_each_mistake_in_a_device_has_its_sentence(path: str, value: Any, told: 
 
 
 @pytest.mark.parametrize(
+    ("key", "value", "told"),
+    [
+        (
+            "kind",
+            "laddder",
+            "wrong-value: `wiring.banks.keys.kind` is no kind of bank -> Write `ladder`",
+        ),
+        (
+            "kind",
+            "chip",
+            "wrong-value: `wiring.banks.keys.kind` is no kind of bank -> "
+            "Write `expander`, `multiplexer` or `ladder`",
+        ),
+        (
+            "pull_up",
+            "10k",
+            "wrong-value: `wiring.banks.keys.pull_up` is `10k`, not a number -> "
+            "Write `10` without quotes",
+        ),
+        (
+            "tolerance",
+            "10k",
+            "wrong-value: `wiring.banks.keys.tolerance` is `10k`, not a number -> "
+            "Write a number: Tolerance of the resistors, per cent",
+        ),
+        (
+            "select",
+            ["8"],
+            "unknown-key: unknown key `select` in `wiring.banks.keys` -> "
+            'Remove it, or write `kind = "multiplexer"`: no other kind of bank has it',
+        ),
+        (
+            "interupt",
+            "8",
+            "unknown-key: unknown key `interupt` in `wiring.banks.keys` -> "
+            "Remove it; known here: kind, pin, pull_up, steps, tolerance",
+        ),
+    ],
+)
+def test_each_mistake_in_a_bank_has_its_sentence(key: str, value: Any, told: str) -> None:
+    ladder = {"kind": "ladder", "pin": "A0", "pull_up": 10.0, key: value}
+    assert _tell(_changed(DEVICE, "wiring/banks", {"keys": ladder})) == [told]
+
+
+@pytest.mark.parametrize(
     ("binding", "told"),
     [
         (
