@@ -7,7 +7,6 @@ from profiles.checks.base import report
 from profiles.facts.signals import LAST_BUTTON
 from profiles.facts.survey import Survey
 from profiles.model import DeviceContact, Finding, Related, ResolvedBinding, Spot
-from profiles.wiring.boards import firmware_of
 
 
 def check_arrival(survey: Survey) -> Iterator[Finding]:
@@ -106,7 +105,7 @@ def check_identities(survey: Survey) -> Iterator[Finding]:
     boards: dict[str, int] = {}
     for device in survey.devices:
         usb, board = device.device.device.usb, device.board
-        firmware = firmware_of(board)
+        firmware = device.firmware
         serial = usb.serial if usb is not None else None
         if firmware == "python":
             serial = f"the chip of {device.id}"
@@ -149,7 +148,7 @@ def check_strings(survey: Survey) -> Iterator[Finding]:
         }
         if not given.get("name"):
             words["device", "name"] = device.device.name
-        runs_python = firmware_of(device.board) == "python"
+        runs_python = device.firmware == "python"
         for path, text in words.items():
             if len(text) <= MOST_UNITS // 4:  # no letter takes more than two units or four bytes
                 continue

@@ -6,7 +6,6 @@ from profiles.checks.base import report
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related
 from profiles.text.prose import join_words
-from profiles.wiring.boards import firmware_of
 
 
 def check_leds(survey: Survey) -> Iterator[Finding]:
@@ -108,7 +107,7 @@ def check_request(survey: Survey) -> Iterator[Finding]:
     """Report a USB current that the firmware of the board does not ask for."""
     for device in survey.devices:
         described = device.device.wiring.usb_current
-        firmware = firmware_of(device.board)
+        firmware = device.firmware
         if described <= 500 and described % 2 == 0 and firmware != "python":
             continue
         from profiles.wiring.power import asked_current

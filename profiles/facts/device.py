@@ -12,6 +12,7 @@ from profiles.model import (
     ControlValue,
     Device,
     DeviceContact,
+    Firmware,
     Rotary,
     Spot,
 )
@@ -46,6 +47,13 @@ class DeviceFacts:
         self.mounted = device.mounted
         self._dropped: dict[str, dict[int, str]] = {}
         self.chord_hazards: dict[frozenset[tuple[str, str]], tuple[Needs, list[Hazard]]] = {}
+
+    @property
+    def firmware(self) -> Firmware | None:
+        """Which firmware its board runs, where that is known."""
+        from profiles.wiring.boards import firmware_of
+
+        return firmware_of(self.board)
 
     @cached_property
     def inputs(self) -> dict[Contact, int]:

@@ -14,7 +14,6 @@ from typing import NamedTuple
 from profiles.facts.device import DeviceFacts
 from profiles.facts.scan import read_costs, time_points, time_scan
 from profiles.model import Application, Device, Firmware, Rotary
-from profiles.wiring.boards import firmware_of
 from profiles.wiring.timing import (
     TICKS,
     USB_FRAME,
@@ -87,7 +86,7 @@ def pace_of(device: DeviceFacts) -> Pace:
     told; others may be a little quicker or slower, so that it takes one more of them to cover the
     debounce time, but never one that begins later than a scan after it.
     """
-    firmware, debounce = firmware_of(device.board) or "avr", device.device.wiring.debounce
+    firmware, debounce = device.firmware or "avr", device.device.wiring.debounce
     costs, scan, tick = read_costs(firmware), time_scan(device.model, firmware), TICKS[firmware]
     interval, busy_interval = max(scan.quiet, tick), max(scan.busy, tick)
     counted = ceil(debounce) * tick  # the board counts whole steps of its clock

@@ -18,6 +18,11 @@ def next_steps(device: Device, target: Firmware, output: Path = Path()) -> list[
         ]
     folder = file_name(device.id)
     power = asked_current(device.wiring.usb_current, "avr")
+    other = [
+        f"There the box asks the port for {EDITOR_ASKS} mA instead of {power}, unless "
+        "platform.local.txt beside the core's platform.txt has "
+        f"`compiler.cpp.extra_flags=-DUSB_CONFIG_POWER={power}`."
+    ]
     return [
         f"In the folder {escape_controls(str(output / folder))}: `make`, then `make upload "
         "PORT=/dev/ttyACM0` with the board's own port.",
@@ -25,8 +30,6 @@ def next_steps(device: Device, target: Firmware, output: Path = Path()) -> list[
         "`apt install make gcc-avr avr-libc arduino-core-avr avrdude`.",
         f"Or in the editor of the board's maker: open {folder}.ino, choose an ATmega32U4 board and "
         "upload.",
-        f"There the box asks the port for {EDITOR_ASKS} mA instead of {power}, unless "
-        "platform.local.txt beside the core's platform.txt has "
-        f"`compiler.cpp.extra_flags=-DUSB_CONFIG_POWER={power}`.",
+        *(other if power != EDITOR_ASKS else []),
         test,
     ]

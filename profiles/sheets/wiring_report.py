@@ -314,7 +314,7 @@ def _request_blocks(device: Device, board: Board | None) -> Iterator[Block]:
     words = f"The box asks the USB port for {asked} mA"
     if firmware == "python":
         words += ", as the interpreter was built to."
-    elif firmware == "avr":
+    elif firmware == "avr" and asked != EDITOR_ASKS:
         words += (
             f"; built in the editor of the board's maker, without the setting that `platebook "
             f"firmware` names, it asks for {EDITOR_ASKS} mA."

@@ -10,7 +10,7 @@ def test_two_controls_in_one_place_are_an_error() -> None:
     (found,) = find("controls-share-place", device(TWO.format(x=30.5)))
 
     assert found.message == "`horn` and `bell` sit in one place"
-    assert found.remedy == "Move `bell` or `horn`"
+    assert found.remedy == "Move `bell` by 20.0 mm, to [50.5, 40]"
     assert Spot("desk", ("controls", "bell", "position")) == found.spot
     there = Spot("desk", ("controls", "horn", "position"))
     assert (Related("`horn` sits there", there),) == found.related

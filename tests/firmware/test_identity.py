@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import pytest
 
-from profiles.firmware import plan_firmware, sketch_files
+from profiles.firmware import next_steps, plan_firmware, sketch_files
 from profiles.host.identity import MOST_UNITS, fit_string
 from profiles.model import Device
 from profiles.wiring.boards import packaged_boards
@@ -241,3 +241,15 @@ def test_a_string_holds_126_units(letter: str, kept: int) -> None:
     """A descriptor is at most 255 bytes, two of them its head (USB 2.0, 9.6.7)."""
     assert fit_string(letter * kept) == letter * kept
     assert fit_string(letter * (kept + 1)) == letter * kept
+
+
+@pytest.mark.parametrize(
+    ("current", "told"), [(100, True), (498, True), (500, False), (900, False)]
+)
+def test_steps_tell_of_another_current_only_where_the_editor_asks_for_one(
+    current: int, told: bool
+) -> None:
+    """The core's USBCore.h: USB_CONFIG_POWER is 500 where nothing defines it."""
+    controls = {"horn": {"kind": "momentary", "pin": "2", "input": 1}}
+    steps = next_steps(make_device("desk", {"usb_current": current}, controls), "avr")
+    assert any("asks the port for 500 mA instead of" in step for step in steps) == told
