@@ -79,7 +79,8 @@ class Dialog(ModalScreen[T]):
 
     def on_click(self, event: Click) -> None:
         """A click beside the box closes it without a result."""
-        if event.widget is self:
+        is_beside = not self.query_one("#box").region.contains(*event.screen_offset)
+        if event.widget is self and is_beside:
             self.action_leave()
 
     def on_button_pressed(self, event: Button.Pressed) -> None:
@@ -311,7 +312,9 @@ class Decide(Dialog[str]):
                 yield Line("\n".join(self._lines))
                 yield Line(id="more")
             yield Listing((f"{key}  {words}" for key, words in self._ways.items()), id="list")
-            yield Line("Press the letter, or Enter. Escape changes nothing.", id="hint")
+            yield Line(
+                "Press the letter, Enter, or click twice. Escape changes nothing.", id="hint"
+            )
             yield make_buttons({"take": "Do it", "leave": "Cancel"})
 
     def on_mount(self) -> None:

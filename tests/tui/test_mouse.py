@@ -151,3 +151,21 @@ async def test_a_control_dragged_in_the_device_view_moves_by_whole_steps(folder:
         assert (x, y) == (round(130 - 6 * canvas.window.mm), round(65 - 2 * canvas.window.tall))
         await press(app, pilot, "u")
         assert app.session.library.devices["desk"].controls["spare"].position == (130.0, 65.0)
+
+
+async def test_the_first_click_on_a_way_marks_it_and_the_second_takes_it(tmp_path: Path) -> None:
+    """Wherever in the box the pointer is; only a click beside the box closes it."""
+    folder = tmp_path / "empty"
+    folder.mkdir()
+    async with opened(folder) as (app, pilot):
+        assert "click twice" in seen(app)
+        lines = seen(app).splitlines()
+        row = next(at for at, line in enumerate(lines) if "a  an application" in line)
+        for is_open in (True, False):
+            await pilot.click(offset=(lines[row].index("an app"), row))
+            await settled(app, pilot)
+            assert ("Start something new" in seen(app)) is is_open
+        assert "Start an application" in seen(app)
+        await pilot.click(offset=(1, 12))
+        await settled(app, pilot)
+        assert "Start an application" not in seen(app)
