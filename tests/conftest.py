@@ -21,6 +21,12 @@ settings.load_profile("steady")
 os.environ["PLATEBOOK_CONFIG"] = ""  # no test remembers what another did
 os.environ["PLATEBOOK_CACHE"] = ""  # each test works everything out itself, and so do its children
 
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Put long tests first, the others in their order behind them."""
+    items.sort(key=lambda item: item.get_closest_marker("long") is None)
+
+
 Run = Callable[..., "Ran"]
 ROOT = Path(__file__).resolve().parents[1]
 EXAMPLES = ROOT / "example_profiles"

@@ -104,6 +104,7 @@ def type_all(lines: list[str], tree: Path, kept: Path) -> list[Typed]:
     ]
 
 
+@pytest.mark.long
 @pytest.mark.skipif(os.name == "nt", reason="README shows how POSIX shells take them")
 def test_every_command_works_in_a_bare_shell_and_prints_what_is_shown(tmp_path: Path) -> None:
     """All but those for Windows and the one that runs the tests; packages come from the index."""

@@ -115,6 +115,7 @@ def find_differences(
     return found
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("library", "key"), DEVICES)
 def test_every_contact_set_of_an_example_is_reported_alike(library: Library, key: str) -> None:
     """Held alone, and on top of rest: closing and opening again."""

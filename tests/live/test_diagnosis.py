@@ -22,6 +22,7 @@ EACH = {(5, 5): 3, (4, 6): 3, (8, 8): 1}
 PAIRS = {(5, 5): 20, (4, 6): 12, (8, 8): 4}
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("diodes", [False, True])
 @pytest.mark.parametrize("size", SIZES)
 def test_single_faults_stand_first(size: tuple[int, int], diodes: bool) -> None:
@@ -36,6 +37,7 @@ def test_single_faults_stand_first(size: tuple[int, int], diodes: bool) -> None:
     assert sum(one.in_class for one in loud) >= 0.95 * len(loud)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("diodes", [False, True])
 def test_pairs_of_faults_stand_among_the_first_three(diodes: bool) -> None:
     """A sample over the three sizes; one fault may hide the other, and then counts as a miss."""

@@ -279,6 +279,7 @@ def hostile_boxes() -> Iterator[Device]:
         )
 
 
+@pytest.mark.long
 def test_hostile_words_leave_every_format_sound() -> None:
     for box in hostile_boxes():
         sheet = make_sheet(*order("drill", box))

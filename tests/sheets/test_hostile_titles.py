@@ -133,6 +133,7 @@ def test_a_pdf_does_nothing_and_names_what_it_cannot_show(name: str) -> None:
             assert f"U+{ord(letter):04X}" in told
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["legend", "strip"])
 def test_drawings_stay_drawings(name: str) -> None:
     need_module("ezdxf")

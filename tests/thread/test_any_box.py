@@ -77,6 +77,7 @@ def write_library(folder: Path, content: dict[str, Any]) -> None:
         (folder / f"{stem}.toml").write_text(text, encoding="utf-8")
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("part", range(2))
 def test_no_door_fails_on_any_box(part: int, capsys: Any, monkeypatch: Any) -> None:
     """Commands end with 0, 1 or 2, every sheet is printed, a press test knows its own box."""

@@ -332,6 +332,7 @@ async def test_a_folder_that_is_gone_is_told(tmp_path: Path) -> None:
     assert app.return_value == 0
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("chunk", range(2))
 async def test_hostile_words_are_shown_and_never_obeyed(tmp_path: Path, chunk: int) -> None:
     """Labels, names and legends from strangers: no markup, no escape sequence, no crash."""

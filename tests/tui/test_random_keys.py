@@ -62,6 +62,7 @@ KEYS = (
 SIZES = (SMALL, (120, 40), LARGE, (30, 8), (5, 3))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("chunk", range(CHUNKS))
 async def test_any_keys_in_any_order(
     tmp_path: Path, chunk: int, monkeypatch: pytest.MonkeyPatch

@@ -67,6 +67,7 @@ async def test_a_plain_install_prints_every_sheet_or_says_what_to_install(
         assert app.return_code in (None, 0)
 
 
+@pytest.mark.long
 async def test_every_number_can_be_typed_and_is_held_to_its_range(folder: Path) -> None:
     async with opened(folder, (120, 40)) as (app, pilot):
         await press(app, pilot, "4")

@@ -107,6 +107,7 @@ def test_an_action_unbound_and_a_profile_gone_are_told(harbour: Content) -> None
     assert SheetChange("cobblegate-on-helm-desk-card.pdf", "new") in new.sheets
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("name", "edits", "seed"), [("small", 12, 3), ("harbour", 2, 4)])
 def test_the_sheets_told_are_those_whose_bytes_differ(name: str, edits: int, seed: int) -> None:
     problems, differed = find_disagreements(name, edits, seed)

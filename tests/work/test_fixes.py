@@ -237,6 +237,7 @@ def test_a_file_in_yaml_is_fixed_too(tmp_path: Path) -> None:
     assert (folder / "bindings.yaml").read_text() == text.replace("  bel:", "  bell:")
 
 
+@pytest.mark.long
 @settings(max_examples=60, deadline=None)
 @given(st.integers(0, 10**9))
 def test_whatever_is_misspelt_a_fix_keeps_the_law(seed: int) -> None:

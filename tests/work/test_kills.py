@@ -13,6 +13,7 @@ pytestmark = pytest.mark.skipif(os.name != "posix", reason="forks and kills of P
 QUICK = ("print strip", "firmware avr", "schema", "new device", "convert --csv")
 
 
+@pytest.mark.long
 def test_a_command_killed_while_it_writes_leaves_no_half_file(tmp_path: Path) -> None:
     """A share of what `python -m tests.work.kills` does to every command that writes.
 
