@@ -12,7 +12,7 @@ from profiles.plate.order import Direction
 from profiles.plate.rows import TOLERANCE, find_columns, find_rows
 from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Decide
-from profiles.tui.frame import Aside, Line, Pane, refusable
+from profiles.tui.frame import Aside, Hanging, Line, Pane, refusable
 from profiles.tui.panel import KINDS
 from profiles.tui.plate_canvas import STEPS, PlateCanvas
 from profiles.tui.plate_rows import Key
@@ -77,7 +77,7 @@ class DevicePane(Pane):
         """The canvas, and the words beside it."""
         yield PlateCanvas(id="device-canvas")
         with Aside("Control"):
-            yield Line(id="device-panel")
+            yield Hanging(id="device-panel")
             yield Key()
 
     @property

@@ -12,7 +12,7 @@ from textual.fuzzy import FuzzySearch
 from textual.screen import ModalScreen
 from textual.widgets import Button, Input, OptionList
 
-from profiles.tui.frame import Head, Line, Listing, ScreenApp, plain
+from profiles.tui.frame import Head, Line, Listing, ScreenApp, StillScreen, plain
 
 T = TypeVar("T")
 
@@ -63,7 +63,7 @@ def mark_letters(line: str, fit: Fit[Any]) -> Content:
     return Content(shown, spans)
 
 
-class Dialog(ModalScreen[T]):
+class Dialog(StillScreen[T], ModalScreen[T]):
     """A box over the view; Escape leaves it without a result."""
 
     if TYPE_CHECKING:

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable
 from contextlib import suppress
 from functools import wraps
 from pathlib import Path
+from textwrap import wrap
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from rich.segment import Segment
@@ -16,8 +17,9 @@ from textual.containers import Container, VerticalScroll
 from textual.content import Content
 from textual.dom import DOMNode
 from textual.events import Click
+from textual.geometry import Offset
 from textual.message import Message
-from textual.screen import ModalScreen
+from textual.screen import ModalScreen, Screen
 from textual.strip import Strip
 from textual.timer import Timer
 from textual.widget import Widget
@@ -70,6 +72,35 @@ class Line(Static):
         """Show another text."""
         self.said = text
         self.update(plain_lines(text.split("\n")))
+
+
+class Hanging(Line):
+    """Lines whose rest, where they are too long for the window, stays as far in as they begin."""
+
+    def __init__(self, text: str = "", **given: Any) -> None:
+        super().__init__(text, **given)
+        self._wide = 0
+
+    def say(self, text: str) -> None:
+        """Show another text."""
+        super().say(text)
+        self._wide = 0
+        self.on_resize()
+
+    def on_resize(self) -> None:
+        """Break the lines for another width."""
+        wide = self.content_size.width
+        if wide in (0, self._wide):
+            return
+        self._wide = wide
+        lines: list[str] = []
+        for line in map(escape_controls, self.said.split("\n")):
+            inner = line.lstrip(" ")
+            indent = " " * (len(line) - len(inner))
+            whole = width_of(line) <= wide
+            broken = [line] if whole else wrap(inner, max(wide - len(indent), 8))
+            lines += broken if whole else [f"{indent}{part}" for part in broken]
+        self.update(plain_lines(lines))
 
 
 class Aside(VerticalScroll):
@@ -255,6 +286,19 @@ class StoppedError(Exception):
     """Long work was stopped, by hand or because its answer is of no use any more."""
 
 
+class StillScreen(Screen[T]):
+    """A screen on which a press on what is just going away selects nothing.
+
+    The toolkit would take the place of the text from the widget's parent, which is gone by then.
+    """
+
+    def get_widget_and_offset_at(self, x: int, y: int) -> tuple[Widget | None, Offset | None]:
+        """The widget at a place and the place in its text; neither where it goes away."""
+        widget, offset = super().get_widget_and_offset_at(x, y)
+        is_there = isinstance(widget, Screen) or (widget is not None and widget.parent is not None)
+        return (widget, offset) if is_there else (None, None)
+
+
 class ScreenApp(App[int]):
     """What every view and dialog may ask of the screen as a whole."""
 
@@ -270,6 +314,10 @@ class ScreenApp(App[int]):
     def pane(self) -> "Pane | None":
         """The view that is open."""
         raise NotImplementedError
+
+    def get_default_screen(self) -> Screen[Any]:
+        """The screen that the views are on."""
+        return StillScreen(id="_default")
 
     def tell(self, text: str) -> None:
         """Put a sentence on the note line, for a while; it is kept among the notes."""

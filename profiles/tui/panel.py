@@ -70,7 +70,7 @@ def _need_lines(session: Session) -> list[str]:
         return [f"Its application `{link.profile.profile.application}` is not in the library."]
     unbound = [action for action in unbound_actions(link).values() if action.need != "may"]
     if not unbound:
-        return ["Every action that must or should be", "bound is bound."]
+        return ["Every action that must or should be bound is bound."]
     must = sum(action.need == "must" for action in unbound)
     lines = [f"Still to bind: {must} must, {len(unbound) - must} want"]
     lines += [f"  {action.need}: {action.name}" for action in unbound]

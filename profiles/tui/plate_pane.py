@@ -11,7 +11,7 @@ from profiles.files.toml_edit import EditError
 from profiles.model import DeviceContact
 from profiles.plate.order import Direction
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked
-from profiles.tui.frame import Aside, Line, Pane, refusable
+from profiles.tui.frame import Aside, Hanging, Line, Pane, refusable
 from profiles.tui.panel import panel_lines
 from profiles.tui.plate_canvas import PlateCanvas
 from profiles.tui.plate_rows import Key
@@ -59,7 +59,7 @@ class PlatePane(Pane):
         """The canvas, and the words beside it."""
         yield PlateCanvas(id="plate-canvas")
         with Aside("Control"):
-            yield Line(id="plate-panel")
+            yield Hanging(id="plate-panel")
             yield Key()
 
     @property
@@ -77,8 +77,7 @@ class PlatePane(Pane):
         lines = panel_lines(self.session)
         if self._carried is not None:
             lines = [
-                f"Swapping {self._carried.short}: go to the other",
-                "control, w again.",
+                f"Swapping {self._carried.short}: go to the other control, w again.",
                 *lines,
             ]
         self.query_one("#plate-panel", Line).say("\n".join(lines))

@@ -14,7 +14,7 @@ from textual.containers import Container, VerticalScroll
 from textual.strip import Strip
 from textual.widget import Widget
 
-from profiles.tui.frame import Aside, Line
+from profiles.tui.frame import Aside, Hanging, Line
 
 if TYPE_CHECKING:
     from profiles.tui.first_look import FirstLook
@@ -117,5 +117,5 @@ class FirstPlate(Container):
         """As the view of the plate has it."""
         yield KeptRows(self.look)
         with Aside("Control", can_focus=False):
-            yield Line(self.look.panel)
+            yield Hanging(self.look.panel)
             yield Key(self.look.key)

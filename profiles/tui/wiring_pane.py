@@ -99,7 +99,11 @@ class WiringPane(Pane):
         circuit, found = self._circuit, self._found
         behind.display = self._behind or bool(self._table)
         self.table.display = not behind.display
-        self.query_one(".aside").display = not self._table
+        aside = self.query_one(Aside)
+        aside.display, aside.border_title = (
+            not self._table,
+            "Wire " if self._behind else "Crossing ",
+        )
         if device is not None and self._table:
             self._show_table(device)
         elif device is None or circuit is None or not (self._behind or circuit.row_pins):

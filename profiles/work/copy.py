@@ -163,8 +163,8 @@ class WorkingCopy:
         changed = {one: Version(None, None, self.state[one].seen) for one in files.ended}
         parts = self.library.parts.keys() & changed.keys()
         library = self._make_library({**self.state, **changed}) if parts else self.library
-        devices = self.library.devices  # last: they are made of parts
-        for document, editor in sorted(files.editors.items(), key=lambda one: one[0] in devices):
+        first = self.library.parts.keys() | files.begun.keys()  # devices are made of parts
+        for document, editor in sorted(files.editors.items(), key=lambda one: one[0] not in first):
             before = self.state[document]
             if editor.data != before.data:
                 made = self._version(document, editor.data, before.seen, library=library)

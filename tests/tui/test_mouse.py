@@ -169,3 +169,15 @@ async def test_the_first_click_on_a_way_marks_it_and_the_second_takes_it(tmp_pat
         await pilot.click(offset=(1, 12))
         await settled(app, pilot)
         assert "Start an application" not in seen(app)
+
+
+async def test_what_is_just_going_away_is_no_text_to_select(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        for keys, part in (((), "#plate-panel"), (("f1",), "#hint")):
+            await press(app, pilot, *keys)
+            line = app.screen.query_one(part)
+            (x, y), holder = line.region.offset, line._parent
+            assert app.screen.get_widget_and_offset_at(x + 1, y)[0] is line
+            line._parent = None  # as while it is taken away
+            assert app.screen.get_widget_and_offset_at(x + 1, y) == (None, None)
+            line._parent = holder

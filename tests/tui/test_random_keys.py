@@ -50,6 +50,8 @@ KEYS = (
         "question_mark",
         "colon",
         "f4",
+        "f6",
+        "f7",
         "f5",
         "f8",
         "f10",
