@@ -85,8 +85,16 @@ def _word(error: click.ClickException) -> str:
             return unknown_command(error.ctx, error.ctx.command, word)
     message = " ".join(message.split())
     message = (message[0].lower() + message[1:]).removesuffix(".")
-    near = _close_choice(error)
+    near = _close_choice(error) or _as_option(error)
     return f"{message}; did you mean `{near}`?" if near else message
+
+
+def _as_option(error: click.UsageError) -> str | None:
+    """The device option with the one word more that was given, where a command has such."""
+    extra = re.fullmatch(r"Got unexpected extra argument \((\S+)\)", error.format_message())
+    options = error.ctx.command.params if extra and error.ctx else []
+    has_device = any("--device" in option.opts for option in options)
+    return f"--device {extra[1]}" if extra and has_device else None
 
 
 def _close_choice(error: click.UsageError) -> str | None:

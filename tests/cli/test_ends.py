@@ -142,6 +142,10 @@ def test_no_command_shows_the_help_on_stderr(platebook: Run, words: list[str]) -
         (["check", "--zzz"], "no option `--zzz`"),
         (["new", "device"], "missing argument 'ID'"),
         (["check", "a", "b"], "got unexpected extra argument (b)"),
+        (
+            ["print", "wiring", "box"],
+            "got unexpected extra argument (box); did you mean `--device box`?",
+        ),
         (["check", "a", "--library", "b"], "name the library once: as LIBRARY or with --library"),
     ],
 )
