@@ -90,10 +90,11 @@ def _word(error: click.ClickException) -> str:
 
 
 def _as_option(error: click.UsageError) -> str | None:
-    """The device option with the one word more that was given, where a command has such."""
+    """The device option with the one word that was given, where a command takes no other word."""
     extra = re.fullmatch(r"Got unexpected extra argument \((\S+)\)", error.format_message())
     options = error.ctx.command.params if extra and error.ctx else []
-    has_device = any("--device" in option.opts for option in options)
+    has_words = any(isinstance(option, click.Argument) for option in options)
+    has_device = any("--device" in option.opts for option in options) and not has_words
     return f"--device {extra[1]}" if extra and has_device else None
 
 
