@@ -11,7 +11,6 @@ is refused, so that there are no entities to expand or to fetch (XML 1.0, 4.1 an
 """
 
 import json
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any, Literal
 from xml.parsers import expat
@@ -147,6 +146,7 @@ def _read_xml(text: str) -> Node:
     def end(_name: str) -> None:
         nonlocal here, depth
         depth -= 1
+        here.value = "".join(parts.pop(id(here), ())).strip()
         here = here.parent or root
 
     def take(words: str) -> None:
@@ -170,10 +170,6 @@ def _read_xml(text: str) -> Node:
         raise _refuse(words, "Choose the application's own file") from None
     except UnicodeEncodeError:
         raise _refuse("the file is no XML", "Choose the application's own file") from None
-    for node in _walk(root):
-        node.value = (
-            "".join(parts.get(id(node), ())).strip() if node.name[:1] != "@" else node.value
-        )
     return root
 
 
@@ -183,11 +179,3 @@ def _without_declaration(text: str) -> str:
         return text
     end = text.find("?>")
     return text if end < 0 else "\n" * text.count("\n", 0, end) + text[end + 2 :]
-
-
-def _walk(node: Node) -> Iterator[Node]:
-    waiting = [node]
-    while waiting:
-        one = waiting.pop()
-        yield one
-        waiting += one.children
