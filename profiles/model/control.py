@@ -262,7 +262,8 @@ class Selector(ControlValue):
         stays = [n for n in range(1, self.positions + 1) if n not in self.spring]
         if not stays or stays != list(range(stays[0], stays[-1] + 1)):
             yield ValueError(
-                "can spring back only from its ends: one position in between must stay"
+                "has a `spring` between positions that stay, or at all of them: only those at its "
+                "ends can spring back"
             )
 
     @judges

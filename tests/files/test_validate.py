@@ -199,6 +199,12 @@ def test_sound_content_becomes_the_models_values() -> None:
             "-> Correct or remove `input`",
         ),
         (
+            "controls/mode/spring",
+            [2],
+            "wrong-value: `controls.mode` has a `spring` between positions that stay, or at all of "
+            "them: only those at its ends can spring back -> Correct or remove `spring`",
+        ),
+        (
             "wiring/diodes",
             "non",
             "wrong-value: `wiring.diodes` is `non`, not `every`, `none` or a list -> Write `none`",
