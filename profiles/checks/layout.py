@@ -93,13 +93,11 @@ def check_fronts(survey: Survey) -> Iterator[Finding]:
             worst = min(pairs, key=lambda pair: pair.distance)
             first, second = device.in_order(worst.first, worst.second)
             advised = worst.wanted.distance
-            source = device.mounted[first].position
-            place = device.moves.find_fitting(second, source, is_spaced=True)
             yield report(
                 "controls-close",
                 f"`{first}` and `{second}` are {worst.distance:.1f} mm apart, "
                 f"{advised:g} mm advised{_more(pairs)}",
-                _advise(f"`{second}`", place) + ", or accept it",
+                _move(device, second, first, is_spaced=True),
                 device.spot("controls"),
                 [
                     Related(
@@ -150,17 +148,25 @@ def check_holes(survey: Survey) -> Iterator[Finding]:
             )
 
 
-def _move(device: DeviceFacts, control: str, other: str | None = None) -> str:
-    """Where to move a control or fixture, away from another or onto the plate."""
-    source = device.mounted[other].position if other else None
-    return _advise(f"`{control}`", device.moves.find_fitting(control, source))
+def _move(
+    device: DeviceFacts, control: str, other: str | None = None, *, is_spaced: bool = False
+) -> str:
+    """Where to move a control or fixture onto the plate, or away from another; or that one, where
+    it alone finds room. Where that is about distances that are advised, it may be accepted."""
+    at = {one: device.mounted[one].position for one in (control, other) if one}
+    place = device.moves.find_fitting(control, at.get(other or ""), is_spaced=is_spaced)
+    if other and (place is None or place.size):
+        instead = device.moves.find_fitting(other, at[control], is_spaced=is_spaced)
+        if instead and not instead.size:
+            control, place = other, instead
+    return _advise(f"`{control}`", place, ", or accept it" if is_spaced else "")
 
 
-def _advise(name: str, place: "Place | None") -> str:
-    """What to do with something whose place is wrong."""
+def _advise(name: str, place: "Place | None", otherwise: str = "") -> str:
+    """What to do with something whose place is wrong, or otherwise."""
     if place is None:
-        return f"Take {name} off the plate, where nothing more fits"
-    where = f"[{place.at[0]:g}, {place.at[1]:g}]"
+        return f"Take {name} off the plate, where nothing more fits{otherwise}"
+    where = f"[{place.at[0]:g}, {place.at[1]:g}]{otherwise}"
     if place.size is None:
         return f"Move {name} by {place.distance:.1f} mm, to {where}"
     size = f"{place.size[0]:g} by {place.size[1]:g} mm"

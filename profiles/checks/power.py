@@ -7,6 +7,8 @@ from profiles.facts.survey import Survey
 from profiles.model import Finding, Related
 from profiles.text.prose import join_words
 
+FOLLOWED = "Write `power`, or contacts of this device that are wired, joined by `+`"
+
 
 def check_leds(survey: Survey) -> Iterator[Finding]:
     """Report LEDs that cannot light, and LEDs that feed a pin above the board's supply."""
@@ -57,7 +59,7 @@ def check_follows(survey: Survey) -> Iterator[Finding]:
                 yield report(
                     "led-follows-nothing",
                     f"the LED of `{light.control}` stays dark: {problem}",
-                    "Write `power`, or contacts of this device that are wired, joined by `+`",
+                    f"Write `{light.meant}`" if light.meant else FOLLOWED,
                     device.spot(*spot, "follows"),
                 )
             row, column = light.led.crossing or (0, 0)
@@ -70,7 +72,9 @@ def check_follows(survey: Survey) -> Iterator[Finding]:
                         if matrix
                         else "file has no LED matrix"
                     ),
-                    "Correct the crossing, or `wiring.leds`",
+                    f"Write a crossing from [1, 1] to [{size[0]}, {size[1]}], or add the line"
+                    if matrix
+                    else "Describe the LED matrix as `wiring.leds`",
                     device.spot(*spot, "crossing"),
                 )
 

@@ -6,6 +6,7 @@ from profiles.facts.signals import find_sources, nature_of, passes_gaps
 from profiles.model import Contact, Device, Led, parse_key
 from profiles.model.binding import BindingKeyError
 from profiles.text.prose import join_words
+from profiles.text.suggest import closest
 
 ALWAYS = "power"
 
@@ -14,7 +15,8 @@ class Light(NamedTuple):
     """When an LED is lit: while all of `closed` read closed and all of `opened` open, those of each
     group in `lasting` for the hold time of the wiring.
 
-    `problem` says why its file's words lead nowhere; it stays dark then.
+    `problem` says why its file's words lead nowhere, and `meant` what they may mean; it stays dark
+    then.
     """
 
     control: str
@@ -23,6 +25,7 @@ class Light(NamedTuple):
     opened: tuple[Contact, ...] = ()
     lasting: tuple[tuple[Contact, ...], ...] = ()
     problem: str = ""
+    meant: str | None = None
 
 
 def find_lights(device: Device) -> tuple[Light, ...]:
@@ -50,7 +53,15 @@ def _find_light(device: Device, key: str, led: Led) -> Light:
             every = join_words([f"`{name.control}.{one}`" for one in control.contacts], "or")
             return Light(key, led, problem=f"`{name}` has several contacts: name {every}")
         if control is None or name.device or contact not in control.contacts:
-            return Light(key, led, problem=f"`{name}` is no contact of this device")
+            known = [
+                word
+                for one, other in device.controls.items()
+                for word in ([one] if other.main_contact else [])
+                + [f"{one}.{contact}" for contact in other.contacts]
+            ]
+            near = closest(str(name), known)
+            meant = near and led.follows.replace(str(name), near)
+            return Light(key, led, problem=f"`{name}` is no contact of this device", meant=meant)
         if nature_of(control, contact) in ("turn", "axis"):
             return Light(key, led, problem=f"`{name}` neither opens nor closes for long")
         those = find_sources(device, Contact(name.control, contact))

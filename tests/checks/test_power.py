@@ -98,10 +98,14 @@ def test_an_led_that_follows_nothing_is_an_error() -> None:
     assert told("led-follows-nothing", device(horn.format("hron"))) == [
         (
             "the LED of `horn` stays dark: `hron` is no contact of this device",
-            "Write `power`, or contacts of this device that are wired, joined by `+`",
+            "Write `horn`",
             "desk:controls.horn.led.follows",
         )
     ]
+    (layer,) = find("led-follows-nothing", device(horn.format("horn + bel.press")))
+    assert layer.remedy == "Write `horn + bell.press`"
+    (other,) = find("led-follows-nothing", device(horn.format("galley")))
+    assert other.remedy == "Write `power`, or contacts of this device that are wired, joined by `+`"
     assert [one.message for one in find("led-follows-nothing", device(horn.format("bell")))] == [
         "the LED of `horn` stays dark: `bell` has no wire"
     ]
@@ -116,7 +120,7 @@ def test_an_led_outside_the_led_matrix_is_an_error() -> None:
     assert told("led-outside", device(matrix + horn)) == [
         (
             "the LED of `horn` sits at row 1, column 3, but the LED matrix has 1 by 2",
-            "Correct the crossing, or `wiring.leds`",
+            "Write a crossing from [1, 1] to [1, 2], or add the line",
             "desk:controls.horn.led.crossing",
         )
     ]
