@@ -14,7 +14,7 @@ from profiles.files.toml_edit import EditError
 from profiles.text.cells import cut_to
 from profiles.tui.dialogs import Choice, Choose, Dialog, Picked, make_buttons
 from profiles.tui.fields import Fields
-from profiles.tui.frame import Aside, Line, Listing, ScreenApp
+from profiles.tui.frame import Aside, Line, Listing, ScreenApp, plain
 from profiles.tui.previewing import offer_edit
 from profiles.work.beginning import AnswerError, Question, pair_names
 from profiles.work.edits import Edit
@@ -133,6 +133,9 @@ class FormDialog(Dialog[None]):
         self._aim = None
         place = " › ".join([form.copy.path(self._document).name, *map(_say, self._path)])
         self.query_one("#place", Line).say(place)
+        known = form.library.documents
+        name = known[self._document].name if self._document in known else "Settings of the library"
+        self.query_one("#box").border_title = plain(name)
         wide = max(self.query_one(Listing).size.width - NAMES_WIDE - 4, 10)
         rest = "" if self._rows else "nothing here; a adds one"
         listed.fill([_describe(row, wide) for row in self._rows], at if keys else None, rest)

@@ -77,10 +77,10 @@ def judge(device: Device, links: Collection[Link]) -> Judged:
     held = f"any {verdict.safe_any} may be held safely"
     lines = [f"{count(verdict.of, 'contact')} at crossings; {held}."]
     hazards = [*verdict.states.hazards]
+    names = {link.profile.id: link.profile.name for link in links}
     for judgement in verdict.profiles:
-        lines.append(
-            f"{judgement.profile}: {count(len(judgement.failures.hazards), 'failing set')}"
-        )
+        many = count(len(judgement.failures.hazards), "failing set")
+        lines.append(f"{names[judgement.profile]}: {many}")
         hazards += judgement.failures.hazards
     failing = dict.fromkeys(
         (frozenset(hazard.path), describe_hazard(verdict.circuit, hazard)) for hazard in hazards

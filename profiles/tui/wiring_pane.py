@@ -10,7 +10,7 @@ from textual.containers import ScrollableContainer, Vertical
 from profiles.drawing.terminal import render_cells
 from profiles.model import Device
 from profiles.text.inert import escape_controls
-from profiles.tui.frame import Aside, Line, Pane, refusable, start_work
+from profiles.tui.frame import Aside, Hanging, Line, Pane, refusable, start_work
 from profiles.tui.tables import Table
 from profiles.tui.wires import (
     TABLES,
@@ -75,7 +75,7 @@ class WiringPane(Pane):
             with ScrollableContainer(id="behind", can_focus=True):
                 yield Line(id="harness", classes="picture")
         with Aside("Crossing"):
-            yield Line(id="wiring-said")
+            yield Hanging(id="wiring-said")
 
     @property
     def table(self) -> Table:
