@@ -26,6 +26,8 @@ FACET = 0.005
 
 _OVER = 1.0
 """How far the tool of a countersink, or of sunken words, goes on above the plate, mm."""
+_TOUCH = 0.01
+"""How near letters come to each other at most, mm."""
 _ROOT = 0.1
 """How far raised words reach down into the plate, so that both are one body, mm."""
 
@@ -58,6 +60,15 @@ Opening = Disc | Path
 
 
 @dataclass(frozen=True, slots=True)
+class Letters:
+    """Letters as closed outlines, holes of letters by the even-odd rule."""
+
+    paths: tuple[Path, ...]
+    wider: float = 0.0
+    """How far each edge is moved outwards, so that no stroke is too thin to be drawn, mm."""
+
+
+@dataclass(frozen=True, slots=True)
 class Slab:
     """A plate of even thickness: closed outline, openings right through, grooves in its top."""
 
@@ -69,8 +80,8 @@ class Slab:
     """Depth of the grooves, less than the thickness."""
     cones: tuple[Cone, ...] = ()
     """Openings with a countersink."""
-    words: tuple[Path, ...] = ()
-    """Outlines of letters on its top, holes of letters by the even-odd rule."""
+    words: tuple[Letters, ...] = ()
+    """Letters on its top."""
     strips: tuple[Path, ...] = ()
     """Closed paths around lines on its top."""
     relief: float = 0.0
@@ -165,8 +176,14 @@ def build_bodies(slab: Slab) -> dict[str, Mesh]:
                 for opening in slab.openings
             ]
         )
-    words = library.CrossSection([_corners(word) for word in slab.words], library.FillRule.EvenOdd)
-    words = (words + area([_corners(strip) for strip in slab.strips])) ^ body
+    words = area([_corners(strip) for strip in slab.strips])
+    for letters in slab.words:
+        contours = [_corners(path) for path in letters.paths]
+        drawn = library.CrossSection(contours, library.FillRule.EvenOdd)
+        words += drawn.offset(letters.wider, library.JoinType.Miter) if letters.wider else drawn
+    # What touches at a point would be an edge with four sides: it grows together there.
+    words = words.offset(_TOUCH, library.JoinType.Miter).offset(-_TOUCH, library.JoinType.Round)
+    words = words.simplify(_TOUCH / 10) ^ body
     body = body.extrude(slab.thickness)
     if slab.grooves:
         cutter = area([_corners(groove) for groove in slab.grooves])

@@ -1,7 +1,8 @@
 """Words on the plate's 3D model: raised, recessed, or laid in as a second body.
 
-Letters are the closed outlines that the printed legend has. Lines (arrows, leaders, marks of
-scales) become strips as wide as the nozzle, since a printer draws nothing narrower.
+Letters are the closed outlines that the printed legend has, widened where the nozzle is wider than
+their thinnest strokes. Lines (arrows, leaders, marks of scales) become strips as wide as the
+nozzle, since a printer draws nothing narrower.
 """
 
 from collections.abc import Iterator
@@ -9,10 +10,11 @@ from dataclasses import replace
 from itertools import pairwise
 from math import hypot
 from typing import Any
+from unicodedata import normalize
 
 from profiles.drawing.geometry import Point
 from profiles.drawing.letters import paths_of
-from profiles.drawing.model3d import FACET, Slab
+from profiles.drawing.model3d import FACET, Letters, Slab
 from profiles.drawing.paths import Path, polyline
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.shapes import Stroke, Text
@@ -25,6 +27,9 @@ from profiles.sheets.legend import PRINTED_KEY, find_remarks
 from profiles.sheets.plate_art import draw_engravings, draw_scales
 from profiles.sheets.requests import PlateRequest
 from profiles.sheets.sheet import Remark, Subject
+
+THIN, RING = 0.064, 0.049
+"""Thinnest stroke of the regular face's letters in ems (the a), and that of the ring of Å."""
 
 
 def draw_words(device: Device, layout: LegendLayout) -> Drawing:
@@ -45,7 +50,9 @@ def add_words(
     device = subject.device
     layout = lay_out_legend(device, subject.links, request.labels)
     art = draw_words(device, layout)
-    words = tuple(path for text in art.texts() for path in paths_of(text, "outlines"))
+    widened: dict[float, list[Path]] = {}
+    for text in art.texts():
+        widened.setdefault(widen(text, request.nozzle), []).extend(paths_of(text, "outlines"))
     strips = tuple(
         strip
         for entry in art.entries
@@ -62,12 +69,13 @@ def add_words(
         remarks.append(Remark("note", f"the words are {shown}: they go right through"))
     slab = replace(
         slab,
-        words=words,
+        words=tuple(Letters(tuple(paths), wider) for wider, paths in widened.items()),
         strips=strips,
         relief=request.relief if is_raised else -request.relief,
         is_inlaid=request.words == "inlaid",
     )
-    return slab, remarks, {"labels": describe_labels(layout.placement)}
+    facts = {"labels": describe_labels(layout.placement), "widened": max(widened, default=0.0)}
+    return slab, remarks, facts
 
 
 def _strips(stroke: Stroke, width: float) -> Iterator[Path]:
@@ -97,8 +105,15 @@ def _judge_strokes(art: Drawing, nozzle: float) -> Iterator[Remark]:
         yield Remark(
             "note",
             f"strokes of the words are {min(narrow)[0]:.2f} mm wide, narrower than the nozzle of "
-            f"{nozzle:g} mm: raise `label_height`",
+            f"{nozzle:g} mm, and are widened to it: raise `label_height`",
         )
+
+
+def widen(text: Text, nozzle: float) -> float:
+    """How far a text's edges are moved outwards so that a nozzle can draw each stroke, mm."""
+    thin = RING if "\u030a" in normalize("NFD", text.words) else THIN
+    lettering = text.lettering
+    return round(max(0.0, nozzle - thin * lettering.em * lettering.condense) / 2, 3)
 
 
 def stroke_width(text: Text) -> float:

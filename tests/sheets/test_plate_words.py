@@ -7,6 +7,9 @@ from typing import Any
 
 import pytest
 
+from profiles.drawing.geometry import Box
+from profiles.drawing.model3d import Letters, Slab, write_3mf
+from profiles.drawing.paths import rectangle
 from profiles.facts.legend_layout import lay_out_legend
 from profiles.sheets import cut
 from profiles.sheets import plate as plate_sheet
@@ -16,7 +19,7 @@ from profiles.sheets.writing import write_sheet
 from tests.checks.build import device, library
 from tests.needs import need_module
 from tests.sheets.test_cut import lines_on, read_dxf
-from tests.sheets.titles import Order, order_of
+from tests.sheets.titles import Order, harbour_order, order_of
 
 shapely: Any = import_module("shapely")
 
@@ -67,7 +70,9 @@ def words_area() -> float:
 def test_words_rise_or_sink_by_their_area_times_the_relief(
     form: str, words: str, sign: int
 ) -> None:
-    (body,) = bodies(plate_sheet.make_sheet(*ask(words=words, relief=0.8)), form).values()
+    (body,) = bodies(
+        plate_sheet.make_sheet(*ask(words=words, relief=0.8, nozzle=0.1)), form
+    ).values()
 
     assert body.is_watertight
     assert body.is_winding_consistent
@@ -76,7 +81,7 @@ def test_words_rise_or_sink_by_their_area_times_the_relief(
 
 
 def test_inlaid_words_are_a_second_body_that_fills_the_first() -> None:
-    found = bodies(plate_sheet.make_sheet(*ask(words="inlaid", relief=0.5)))
+    found = bodies(plate_sheet.make_sheet(*ask(words="inlaid", relief=0.5, nozzle=0.1)))
 
     assert set(found) == {"plate", "words"}
     assert all(body.is_watertight for body in found.values())
@@ -123,6 +128,52 @@ def test_strokes_narrower_than_the_nozzle_are_told() -> None:
     assert messages(words="raised", nozzle=0.4) == []
     (told,) = messages(words="raised", nozzle=0.6)
     assert told.startswith(f"strokes of the words are {text:.2f} mm wide, narrower than the nozzle")
+
+
+@pytest.mark.parametrize("relief", [0.6, -0.6])
+def test_letters_that_touch_at_a_corner_leave_no_edge_with_four_sides(relief: float) -> None:
+    """A surface has two triangles at each edge (3MF Core Specification, 4.1: manifold edge)."""
+    need_module("trimesh")
+    squares = (rectangle(Box(10.0, 10.0, 12.0, 12.0)), rectangle(Box(12.0, 12.0, 14.0, 14.0)))
+    letters = (Letters(squares[:1]), Letters(squares[1:]))
+    slab = Slab(
+        rectangle(Box(0.0, 0.0, 20.0, 20.0)), 3.0, words=letters, relief=relief, is_inlaid=True
+    )
+    trimesh: Any = import_module("trimesh")
+    scene = trimesh.load(io.BytesIO(write_3mf(slab).data), file_type="3mf", force="scene")
+
+    assert len(scene.geometry) == (1 if relief > 0 else 2)
+    for body in scene.geometry.values():
+        assert body.is_watertight
+    whole = sum(body.volume for body in scene.geometry.values())
+    assert whole == pytest.approx(20 * 20 * 3.0 + 8.0 * max(relief, 0.0), abs=0.001)
+
+
+def test_the_words_of_two_applications_leave_the_plate_watertight() -> None:
+    """Letters of the bold face touch in RAMP, where R and A meet."""
+    order = harbour_order(
+        *("plate", "helm-desk", "brackwater-bridge", "cobblegate-on-helm-desk"), words="inlaid"
+    )
+    assert all(body.is_watertight for body in bodies(plate_sheet.make_sheet(*order)).values())
+
+
+def top_of(body: Any) -> Any:
+    """What of a body lies at its greatest height, from its triangles."""
+    corners = body.vertices[body.faces]
+    flat = corners[(corners[:, :, 2] > body.bounds[1, 2] - 1e-4).all(axis=1)]
+    return shapely.union_all([shapely.Polygon(one[:, :2]) for one in flat])
+
+
+@pytest.mark.parametrize("nozzle", [0.4, 0.6])
+def test_no_stroke_of_a_letter_is_narrower_than_the_nozzle(nozzle: float) -> None:
+    """What a round brush of the nozzle's width cannot fill are corners, no strokes: under 3 %."""
+    (body,) = bodies(plate_sheet.make_sheet(*ask(words="raised", nozzle=nozzle))).values()
+    words, brush = top_of(body), nozzle / 2 * 0.98
+    unfilled = words.difference(words.buffer(-brush).buffer(brush * 1.02))
+
+    assert words.area > words_area()
+    assert unfilled.area < 0.03 * words.area
+    assert max(one.area for one in unfilled.geoms) < nozzle**2 / 4
 
 
 def test_words_deeper_than_the_plate_are_told() -> None:
