@@ -1,15 +1,29 @@
 """The facts of a library: its devices and linked profiles, each worked out once.
 
 `survey_of` and `facts_of` keep what they find with the library, so that whoever asks again is
-answered from it.
+answered from it. Libraries that hold the same device, such as those before and after a change of
+something else, share its facts.
 """
 
 from collections.abc import Iterable
 from functools import cached_property
+from weakref import WeakValueDictionary
 
 from profiles.facts.device import DeviceFacts
 from profiles.facts.profile import ProfileFacts
-from profiles.model import Application, Library
+from profiles.model import Application, Board, Device, Library
+
+_SHARED: WeakValueDictionary[tuple[int, int], DeviceFacts] = WeakValueDictionary()
+"""Facts by the identities of device and board, which they keep alive."""
+
+
+def share_facts(device: Device, board: Board | None) -> DeviceFacts:
+    """The facts of a device with its board, the same for whoever holds these very values."""
+    key = id(device), id(board)
+    found = _SHARED.get(key)
+    if found is None:
+        found = _SHARED[key] = DeviceFacts(device, board)
+    return found
 
 
 class Survey:
@@ -24,7 +38,7 @@ class Survey:
                 from profiles.wiring.boards import board_of
 
                 board = board_of(library, device)
-            self.by_id[key] = DeviceFacts(device, board)
+            self.by_id[key] = share_facts(device, board)
 
     @property
     def devices(self) -> Iterable[DeviceFacts]:

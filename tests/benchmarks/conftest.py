@@ -11,6 +11,7 @@ from importlib import import_module
 import pytest
 from pytest_benchmark.fixture import BenchmarkFixture
 
+from profiles.facts.device import DeviceFacts
 from profiles.live.diagnosis import explain
 from profiles.plate.labels import place_again
 from profiles.wiring.ladder import propose_steps
@@ -22,6 +23,7 @@ def nothing_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     for kept in (place_again, propose_steps, explain):
         module = import_module(kept.__module__)
         monkeypatch.setattr(module, kept.__name__, kept.__wrapped__)
+    monkeypatch.setattr("profiles.facts.survey.share_facts", DeviceFacts)
 
 
 @pytest.fixture(autouse=True)

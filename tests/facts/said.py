@@ -101,6 +101,7 @@ def describe(device: Device, frames: Sequence[Closed]) -> Said:
     facts = DeviceFacts(device)
     most = device.device.report.buttons
     known = wired(device)
+    seen = [see(device, one) for one in frames]
     down, pulses = set(), Counter[int]()
     for contact, number in ((Contact(*one), n) for one, n in facts.inputs.items()):
         if most is not None and number > most:
@@ -111,16 +112,13 @@ def describe(device: Device, frames: Sequence[Closed]) -> Said:
         # Where just one position lacks a wire, the board knows it by all the others being open.
         others = {Contact(contact.control, one) for one in control.contacts} - {contact}
         if isinstance(control, Hat) and contact.contact != "press":
-            if contact.contact in find_ways(control, contact.control, see(device, frames[-1])):
+            if contact.contact in find_ways(control, contact.control, seen[-1]):
                 down.add(number)
             continue
         has_off = isinstance(control, Selector) and int(contact.contact[-1]) in control.off
         is_made = isinstance(control, Latching) or has_off
         is_made = is_made and contact not in known and others <= {*known}
-        states = [
-            others.isdisjoint(see(device, one)) if is_made else contact in see(device, one)
-            for one in frames
-        ]
+        states = [others.isdisjoint(closed) if is_made else contact in closed for closed in seen]
         reports = getattr(control, "reports", "state")
         if reports == "changes":
             changed = sum(was != now for was, now in pairwise(states))
@@ -130,7 +128,7 @@ def describe(device: Device, frames: Sequence[Closed]) -> Said:
             pulses[number] += sum(now and not was for was, now in changes)
         elif states[-1]:
             down.add(number)
-    return Said(frozenset(down), tally(pulses), describe_hats(device, see(device, frames[-1])))
+    return Said(frozenset(down), tally(pulses), describe_hats(device, seen[-1]))
 
 
 def find_ways(control: Hat, name: str, seen: Closed) -> set[str]:
@@ -215,7 +213,8 @@ class Firmware:
 
     def __init__(self, device: Device) -> None:
         self.device = device
-        self.reader = Reader(plan_firmware(device))
+        plan = plan_firmware(device)
+        self.reader, self.buttons = Reader(plan), (1 << plan.shape.buttons) - 1
         self.core = InterpreterCore(interpreter_files(device))
         tables = self.core.pins.tables
         self.crossings = tables.driven_count * tables.sensed_count
@@ -270,10 +269,9 @@ class Firmware:
         rows = [self.closed(frames[0])]
         for frame in frames[1:]:
             rows += [self.closed(frame)] * wait
-        buttons = (1 << plan_firmware(self.device).shape.buttons) - 1
         changes = self.core.run(rows, [1] * len(rows), self.diodes)
         self.last = self.reader.read(changes[-1][1])
-        changes = [(row, report & buttons) for row, report in changes]
+        changes = [(row, report & self.buttons) for row, report in changes]
         report, rises = changes[0][1], Counter[int]()
         for _, new in changes[1:]:
             rises.update(list_buttons(new & ~report))

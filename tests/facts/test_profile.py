@@ -139,3 +139,14 @@ def test_facts_of_a_library_are_worked_out_once() -> None:
     assert facts_of(library, "desk") is facts_of(library, "desk")
     assert survey_of(library).links[0].devices == [facts_of(library, "desk")]
     assert facts_of(make_library(), "desk") is not facts_of(library, "desk")
+
+
+def test_what_leaves_a_device_as_it_is_leaves_its_facts_too() -> None:
+    before = make_library(ride={"horn": "toot"})
+    device, applications = before.devices["desk"], before.applications
+    same = Library(before.devices, applications, {})
+    moved = device.model_copy(update={"plate": device.plate.model_copy(update={"width": 999.0})})
+    changed = Library({"desk": moved}, applications, {})
+    assert facts_of(same, "desk") is facts_of(before, "desk")
+    assert facts_of(changed, "desk") is not facts_of(before, "desk")
+    assert facts_of(changed, "desk").device is moved
