@@ -185,6 +185,8 @@ def gather(model: BoxModel, observations: Iterable[Observation]) -> Evidence:
     those that were down when they were to be pressed, and are up since.
     """
     holes = number_box(model).holes
+    signals = model.signals
+    contacts = {signals[one].number: at for at, one in enumerate(model.contacts) if one in signals}
     readings: list[Reading] = []
     before = 0
     left: dict[str, tuple[int, int, frozenset[int]]] = {}
@@ -213,8 +215,7 @@ def gather(model: BoxModel, observations: Iterable[Observation]) -> Evidence:
                 otherwise=otherwise,
             )
         )
-        if step.gesture in ("press", "together"):
-            before ^= frames[1] & ~frames[0]
+        before ^= _find_pressed(observed, frames, contacts)
         name = step.contact.control if step.contact else ""
         if otherwise is not None and otherwise[1]:
             on, off = frames[0] & ~frames[-1], frames[-1] & ~frames[0]
@@ -222,6 +223,22 @@ def gather(model: BoxModel, observations: Iterable[Observation]) -> Evidence:
         elif step.stays:
             left.pop(name, None)
     return Evidence(model, _doubt(readings))
+
+
+def _find_pressed(
+    observed: Observation, frames: tuple[int, ...], contacts: Mapping[int, int]
+) -> int:
+    """Mask of the contacts that were pressed in a step, as far as was heard; `contacts` has the
+    one of each input. Where nothing was heard nobody pressed; an input that changed for good, of a
+    contact that was not asked for, was another finger's."""
+    if observed.step.gesture not in ("press", "together"):
+        return 0
+    changed = observed.already ^ observed.ended
+    if not observed.presses and not changed:
+        return 0
+    asked = frames[1] & ~frames[0]
+    stray = sum(1 << contacts[number] for number in changed if number in contacts)
+    return asked | stray
 
 
 def _is_put(step: Step) -> bool:

@@ -28,7 +28,7 @@ from profiles.facts.device import DeviceFacts
 from profiles.live.build import build_of
 from profiles.live.chains import chains_of
 from profiles.live.diagnosis import Diagnosis, diagnose
-from profiles.live.evidence import Observation, gather
+from profiles.live.evidence import gather
 from profiles.live.fault_types import FAULT_TYPES, FaultKind
 from profiles.live.faults import RATES, Fault, apply_all
 from profiles.live.forward import Heard, Simulator
@@ -120,10 +120,10 @@ def _list_legs(model: BoxModel) -> Iterator[Fault]:
 
 
 def predict(session: Session, faults: Iterable[Fault]) -> list[Heard]:
-    """What a box with these faults would say in every step of a session."""
+    """What a box with these faults would say in every step of a session, as it was done."""
     model = session.model
     simulator = Simulator(model, apply_all(model, tuple(faults)))
-    asked = gather(model, map(Observation, session.steps)).readings
+    asked = gather(model, session.tries).readings
     return [simulator.hear(one.step, one.frames, one.before) for one in asked]
 
 

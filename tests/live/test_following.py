@@ -1,6 +1,7 @@
 """A test that needs no answers: silence runs out, what failed is asked again, hands may slip."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import pytest
 
@@ -175,6 +176,33 @@ def test_a_step_that_was_skipped_beside_a_fault_is_asked_again() -> None:
 
     assert [one.step.key for one in session.tries].count("press b14.press") == 2
     assert diagnose(session.model, session.tries).explanations[0].faults == dead
+
+
+def test_a_press_that_was_skipped_does_not_turn_a_button_that_latches_round() -> None:
+    """It counts from press to press; nothing heard is no press."""
+    latches = (Fault("latches", (4,)),)
+    skipped = "together b12.press + b21.press + b22.press"
+    session = slip_up(make_box(3, 3, diodes=True), skipped, faults=latches)
+
+    assert skipped in [one.step.key for one in session.tries]
+    assert diagnose(session.model, session.tries).explanations[0].faults == latches
+
+
+def test_another_finger_on_a_button_that_latches_turns_it_round() -> None:
+    device, latches = make_box(3, 3, diodes=True), (Fault("latches", (4,)),)
+    session, box = Session(device, "full", instance=INSTANCE), SimulatedBox(device, latches)
+    Hand(box).begin(session)
+    stray = Contact("b22", "press")
+    while (step := session.step) is not None:
+        is_stray = step.key == "press b31.press"
+        frames = (step.frames[0], step.frames[1] | {stray}, step.frames[2]) if is_stray else ()
+        session.take(*box.perform(replace(step, frames=frames) if is_stray else step))
+        session.tick(box.time)
+        if session.step == step:
+            session.take(Answer(box.time, "next"))
+
+    best = diagnose(session.model, session.tries).explanations[0]
+    assert (best.faults, best.unexplained) == (latches, ("press b31.press",))
 
 
 def test_a_fault_that_no_list_has_is_never_called_as_described() -> None:
