@@ -64,22 +64,22 @@ def write_dxf(drawing: Drawing) -> Written:
         (9, "$EXTMAX"),
         *_at(10, (bounds.right, bounds.top)),
     ]
-    tags = [
-        (999, "Platebook. Lengths are millimetres at true scale."),
-        *_section("HEADER", header),
-        *_section("TABLES", _tables(drawing, surface.dashes)),
-        *_section("ENTITIES", surface.tags),
-        (0, "EOF"),
+    parts = [
+        _spell([(999, "Platebook. Lengths are millimetres at true scale.")]),
+        *_section("HEADER", [_spell(header)]),
+        *_section("TABLES", [_spell(_tables(drawing, surface.dashes))]),
+        *_section("ENTITIES", surface.parts),
+        _spell([(0, "EOF")]),
     ]
-    text = "".join(f"{code}\n{value}\n" for code, value in tags)
-    return Written(text.encode("ascii"), gather(surface.losses))
+    return Written("".join(parts).encode("ascii"), gather(surface.losses))
 
 
 class DxfSurface:
     """The entities of a DXF file as a `Surface`."""
 
     def __init__(self) -> None:
-        self.tags: list[Tag] = []
+        self.parts: list[str] = []
+        """Text of the file, an entity or a corner of a polyline each."""
         self.losses: list[Loss] = []
         self.dashes: dict[tuple[float, ...], str] = {}
         self._layer = "0"
@@ -108,8 +108,10 @@ class DxfSurface:
                 self.losses.append(Loss("line", message))
             flags = [(66, "1"), *_at(10, (0.0, 0.0)), (70, "1" if path.closed else "0")]
             self._entity("POLYLINE", style, flags)
-            for point, bulge in _corners(path):
-                self._entity("VERTEX", None, [*_at(10, point), (42, _number(bulge))])
+            for (x, y), bulge in _corners(path):
+                place = f"10\n{_number(x)}\n20\n{_number(y)}\n30\n0.0\n"
+                vertex = f"0\nVERTEX\n8\n{self._layer}\n{place}"
+                self.parts.append(f"{vertex}42\n{_number(bulge)}\n")
             self._entity("SEQEND", None, [])
 
     def draw_circle(self, centre: Point, diameter: float, style: Style) -> None:
@@ -161,11 +163,11 @@ class DxfSurface:
         """Do nothing: see `CANNOT`."""
 
     def _entity(self, kind: str, style: Style | None, tags: list[Tag]) -> None:
-        self.tags += [(0, kind), (8, self._layer)]
+        head = [(0, kind), (8, self._layer)]
         if style and style.dash:
             name = self.dashes.setdefault(style.dash, f"DASH{len(self.dashes) + 1}")
-            self.tags.append((6, name))
-        self.tags += tags
+            head.append((6, name))
+        self.parts.append(_spell([*head, *tags]))
 
     def _has_line(self, style: Style) -> bool:
         """Report a fill, and tell whether there is an outline: a white background has none."""
@@ -251,8 +253,12 @@ def _tables(drawing: Drawing, dashes: dict[tuple[float, ...], str]) -> list[Tag]
     return tags
 
 
-def _section(name: str, tags: list[Tag]) -> list[Tag]:
-    return [(0, "SECTION"), (2, name), *tags, (0, "ENDSEC")]
+def _section(name: str, parts: list[str]) -> list[str]:
+    return [_spell([(0, "SECTION"), (2, name)]), *parts, _spell([(0, "ENDSEC")])]
+
+
+def _spell(tags: list[Tag]) -> str:
+    return "".join(f"{code}\n{value}\n" for code, value in tags)
 
 
 def _style_name(face: Face) -> str:

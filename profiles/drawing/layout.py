@@ -70,22 +70,20 @@ def lay_out(
     in mm to measure once it is joined; None for those of all lines. `foot` is drawn under
     the drawing or the map, if it has room there and the paper is not turned.
     """
-    frames = [frame]
-    if may_turn:
-        frames.append(replace(frame, paper=frame.paper.turned))
     bounds = drawing.ink_bounds() or Box(0.0, 0.0, 0.0, 0.0)
     under = foot.ink_bounds() if foot else None
-    for candidate in frames:
-        room = candidate.room()
-        if bounds.width <= room.width + 1e-9 and bounds.height <= room.height + 1e-9:
-            upper = _above(room, under if candidate is frame else None, bounds.height)
-            (x, y), (left, up) = (upper or room).centre, bounds.centre
-            placed = drawing.transformed(moved(x - left, y - up))
-            return Layout(
-                (Sheet(candidate, _join(placed, room, foot if upper else None)),),
-                (),
-                upper is not None,
-            )
+    chosen = find_frame(bounds, frame, may_turn=may_turn)
+    if chosen is not None:
+        room = chosen.room()
+        upper = _above(room, under if chosen is frame else None, bounds.height)
+        (x, y), (left, up) = (upper or room).centre, bounds.centre
+        placed = drawing.transformed(moved(x - left, y - up))
+        return Layout(
+            (Sheet(chosen, _join(placed, room, foot if upper else None)),),
+            (),
+            upper is not None,
+        )
+    frames = _turns(frame, may_turn=may_turn)
     bare = [candidate.bare() for candidate in frames]
     rooms = [candidate.room() for candidate in bare]
     tilings = [split(drawing, room.width, room.height, overlap) for room in rooms]
@@ -107,6 +105,19 @@ def lay_out(
         part = replace(tile_frame, block=replace(tile_frame.block, tile=tile.name))
         sheets.append(Sheet(part, board.finish(), tile.name))
     return Layout(tuple(sheets), tuple(losses), upper is not None)
+
+
+def find_frame(bounds: Box, frame: Frame, *, may_turn: bool = True) -> Frame | None:
+    """Return the frame, turned or not, on which a box has room at true scale; None if on none."""
+    for each in _turns(frame, may_turn=may_turn):
+        room = each.room()
+        if bounds.width <= room.width + 1e-9 and bounds.height <= room.height + 1e-9:
+            return each
+    return None
+
+
+def _turns(frame: Frame, *, may_turn: bool) -> list[Frame]:
+    return [frame, *([replace(frame, paper=frame.paper.turned)] if may_turn else [])]
 
 
 def _above(room: Box, under: Box | None, least: float) -> Box | None:

@@ -94,8 +94,10 @@ class Slab:
 class Mesh:
     """Triangles of a closed surface, corners anticlockwise seen from outside; lengths mm."""
 
-    points: tuple[tuple[float, float, float], ...]
-    triangles: tuple[tuple[int, int, int], ...]
+    points: Any
+    """An array of numpy: x, y and z of each point."""
+    triangles: Any
+    """An array of numpy: the numbers of the three points of each."""
 
 
 def write_stl(slab: Slab) -> Written:
@@ -109,15 +111,17 @@ def write_stl(slab: Slab) -> Written:
     bodies = build_bodies(slab)
     mesh = bodies["plate"]
     left_out = (Loss("sheet", ONE_PART),) if "words" in bodies else ()
-    parts = [b"Platebook, lengths in mm".ljust(80), struct.pack("<I", len(mesh.triangles))]
-    for triangle in mesh.triangles:
-        (ax, ay, az), (bx, by, bz), (cx, cy, cz) = (mesh.points[index] for index in triangle)
-        ux, uy, uz, vx, vy, vz = bx - ax, by - ay, bz - az, cx - ax, cy - ay, cz - az
-        x, y, z = uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
-        length = sqrt(x * x + y * y + z * z) or 1.0
-        normal = (x / length, y / length, z / length)
-        parts.append(struct.pack("<12fH", *normal, ax, ay, az, bx, by, bz, cx, cy, cz, 0))
-    return Written(b"".join(parts), left_out)
+    import numpy
+
+    corners = mesh.points[mesh.triangles]
+    normals = numpy.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    lengths = numpy.sqrt((normals**2).sum(axis=1, keepdims=True))
+    numpy.divide(normals, lengths, out=normals, where=lengths > 0)
+    fields = [("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attributes", "<u2")]
+    sides = numpy.zeros(len(corners), dtype=fields)
+    sides["normal"], sides["corners"] = normals, corners
+    head = b"Platebook, lengths in mm".ljust(80) + struct.pack("<I", len(sides))
+    return Written(head + sides.tobytes(), left_out)
 
 
 def write_3mf(slab: Slab) -> Written:
@@ -132,9 +136,11 @@ def write_3mf(slab: Slab) -> Written:
     for number, (name, mesh) in enumerate(build_bodies(slab).items(), 1):
         points = "".join(
             f'<vertex x="{decimal(x, 6)}" y="{decimal(y, 6)}" z="{decimal(z, 6)}"/>\n'
-            for x, y, z in mesh.points
+            for x, y, z in mesh.points.tolist()
         )
-        sides = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>\n' for a, b, c in mesh.triangles)
+        sides = "".join(
+            f'<triangle v1="{a}" v2="{b}" v3="{c}"/>\n' for a, b, c in mesh.triangles.tolist()
+        )
         objects += _OBJECT.format(number=number, name=name, points=points, sides=sides)
         items += f'<item objectid="{number}"/>\n'
     files = {
@@ -211,9 +217,7 @@ def build_bodies(slab: Slab) -> dict[str, Mesh]:
 
 def _mesh_of(body: Any) -> Mesh:
     mesh = body.to_mesh64()
-    points = tuple((float(x), float(y), float(z)) for x, y, z in mesh.vert_properties[:, :3])
-    triangles = tuple((int(a), int(b), int(c)) for a, b, c in mesh.tri_verts)
-    return Mesh(points, triangles)
+    return Mesh(mesh.vert_properties[:, :3], mesh.tri_verts)
 
 
 def _same_area(count: int) -> float:

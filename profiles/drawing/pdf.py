@@ -158,15 +158,17 @@ class PdfSurface:
         self._lettering = None
 
     def _outline(self, path: Path) -> Any:
+        """A path of the library, to which lines and curves go as text: it writes numbers slowly."""
         outline = self._canvas.beginPath()
-        outline.moveTo(*_points(path.start))
+        outline.moveTo(*map(points, path.start))
+        add = outline._code.append
         for here, piece in path.steps():
             if isinstance(piece, LineTo):
-                outline.lineTo(*_points(piece.end))
+                add(f"{_points(piece.end)} l")
                 continue
             curves = curves_of_arc(here, piece) if isinstance(piece, ArcTo) else [piece]
             for curve in curves:
-                outline.curveTo(*_points(curve.first, curve.second, curve.end))
+                add(f"{_points(curve.first, curve.second, curve.end)} c")
         if path.closed:
             outline.close()
         return outline
@@ -191,9 +193,9 @@ def _reportlab(module: str) -> Any:
     return import_module(f"reportlab.{module}")
 
 
-def _points(*places: Point) -> list[float]:
+def _points(*places: Point) -> str:
     """Return coordinates in points, x and y in turn."""
-    return [coordinate * POINTS_PER_MM for place in places for coordinate in place]
+    return " ".join([f"{x * POINTS_PER_MM:.4f} {y * POINTS_PER_MM:.4f}" for x, y in places])
 
 
 def _corners(box: Box) -> tuple[float, ...]:

@@ -1,6 +1,6 @@
 """Signs within words as filled shapes, so that no writer needs a letter for them."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
 
@@ -30,13 +30,15 @@ def split_signs(text: Text) -> Iterator[Text | Stroke]:
             yield piece
             continue
         points: list[Point] = []
-        for contour in outline_words(lettering.face, words):
-            lifted = [place_on(piece, point) for point in contour]
+        for lifted in place_on(piece, outline_words(lettering.face, words)):
             points += [*points[:1], *lifted, lifted[0], *points[:1]]
         yield Stroke(polyline(points, closed=True), Style(None, fill=lettering.ink))
 
 
-def place_on(text: Text, point: Point) -> Point:
-    """Where a point of the letters of a text stands, given in ems from its start."""
-    x, y = point[0] * text.lettering.em * text.lettering.condense, point[1] * text.lettering.em
-    return text.frame(x, y, x, y)[0]
+def place_on(text: Text, lines: Iterable[Sequence[Point]]) -> Iterator[list[Point]]:
+    """Where lines of the letters of a text stand, given in ems from its start."""
+    em = text.lettering.em
+    (x, y), along, _, up = text.frame(0.0, 0.0, em * text.lettering.condense, em)
+    (a, b), (c, d) = (along[0] - x, along[1] - y), (up[0] - x, up[1] - y)
+    for line in lines:
+        yield [(x + u * a + v * c, y + u * b + v * d) for u, v in line]

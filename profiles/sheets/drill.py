@@ -15,7 +15,7 @@ from profiles.drawing import weights
 from profiles.drawing.cautions import DRILLING
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import mirrored
-from profiles.drawing.layout import bind, lay_out
+from profiles.drawing.layout import bind, find_frame, lay_out
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import Lettering
 from profiles.drawing.surface import decimal
@@ -61,15 +61,16 @@ def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
     listed = Frame(request.sheet_paper, replace(block, view="", scale="none"), (), False)
     lists = lay_out_report(tables, listed.bare())
     foot = lists.sheets[0].drawing if len(lists.sheets) == 1 else None
+    may_turn = not request.landscape
     options: dict[str, Any] = {
-        "may_turn": not request.landscape,
+        "may_turn": may_turn,
         "overlap": request.overlap,
         "outline": (plate.width, plate.height),
     }
     pages = lay_out(work, frame, foot=foot, **options)
-    bare = lay_out(work, frame.bare(), **options)
-    if len(bare.sheets) == 1 < len(pages.sheets):
-        pages = bare
+    bounds = work.ink_bounds()
+    if len(pages.sheets) > 1 and bounds and find_frame(bounds, frame.bare(), may_turn=may_turn):
+        pages = lay_out(work, frame.bare(), **options)
         lists = lay_out_report(tables, replace(listed, cautions=(DRILLING,)))
     sheets = pages.sheets if pages.has_foot else (*pages.sheets, *lists.sheets)
     document, short = bind(sheets, title=block.title, subject=block.subtitle)

@@ -6,7 +6,7 @@ Words are never mirrored. Places are not those of the plate but of the drawing: 
 right corner (seen from the front) is at the origin.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import dist, hypot
@@ -17,6 +17,7 @@ from profiles.drawing.geometry import Box, Point, mirrored, scaled
 from profiles.drawing.paths import Path
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import BLACK, GREY, PALE, WHITE, Lettering, Style
+from profiles.drawing.taken import TakenBoxes
 from profiles.lettering import BOLD
 from profiles.model.control_value import ControlValue
 from profiles.model.device import Device
@@ -122,7 +123,10 @@ def draw_group(
         for number, points in enumerate(stops):
             edge = box.top if firsts[number][1] >= box.centre[1] else box.bottom
             board.polyline([(lefts[number], edge), *points], line_style(number))
-    names = {key: _place_name(view, key, box) for key in device.controls}
+    levels: dict[int, list[Point]] = {}
+    for x, y in (view.place(control.position) for control in controls):
+        levels.setdefault(int(y // _LEVEL), []).append((x, y))
+    names = {key: _place_name(view, key, box, levels) for key in device.controls}
     with board.layer("controls"):
         for name in names.values():
             board.rectangle(name.box, weights.fill(WHITE))
@@ -190,13 +194,18 @@ class _Name:
         return Box(x - half, y, x + half, y + lettering.cap_height).grown(0.3)
 
 
-def _place_name(view: _View, key: str, board: Box) -> _Name:
+_LEVEL = 8.0
+"""How much higher or lower another control may be to stand beside this one, mm."""
+
+
+def _place_name(view: _View, key: str, board: Box, levels: Mapping[int, Sequence[Point]]) -> _Name:
     """The id of a control, condensed or shrunk to the room between its neighbours; under the
-    front where the board is above it."""
+    front where the board is above it. `levels` has the places of all, by their height."""
     control = view.device.controls[key]
     x, y = view.place(control.position)
-    others = [view.place(other.position) for other in view.device.controls.values()]
-    beside = [abs(ox - x) for ox, oy in others if abs(oy - y) < 8.0 and abs(ox - x) > 1e-6]
+    level = int(y // _LEVEL)
+    near = [place for each in (level - 1, level, level + 1) for place in levels.get(each, ())]
+    beside = [abs(ox - x) for ox, oy in near if abs(oy - y) < _LEVEL and abs(ox - x) > 1e-6]
     room = max(min(beside, default=40.0) - 1.0, 6.0)
     front, fitted = view.box(control), fit_line(key, room, _NAME)
     above = _Name(fitted, (x, front.top + 1.2))
@@ -216,9 +225,10 @@ def _place_board(view: _View, group: Group, board_at: Point) -> Box:
     fronts = [view.box(control).grown(0.6) for control in view.device.controls.values()]
     named = [replace(front, top=front.top + 3.2) for front in fronts]
     for taken in (named, fronts):
+        free = TakenBoxes(taken)
         for dx, dy in list_moves(max(room.width, room.height)):
             box = Box(x - half + dx, y - rise + dy, x + half + dx, y + rise + dy)
-            if room.holds(box) and not any(box.meets(other) for other in taken):
+            if room.holds(box) and free.is_free(box):
                 return box
     return Box(x - half, y - rise, x + half, y + rise)
 
@@ -252,7 +262,7 @@ def _draw_stops(
     dots = [Box(x, y, x, y).grown(_DOT / 2) for points in stops for x, y in points]
     for dot in dots:
         board.circle(dot.centre, _DOT, weights.fill())
-    taken = [*taken, *dots]
+    free = TakenBoxes([*taken, *dots])
     for run, points in zip(group.runs, stops, strict=True):
         for number, at in enumerate(points, 1):
             last = number == len(points)
@@ -266,11 +276,10 @@ def _draw_stops(
                 for rise in (0.2, -2.6, 2.8, -5.2, 5.4, -7.8)
                 for left in (x + _DOT / 2 + 0.3, x - _DOT / 2 - 0.7 - width)
             ]
-            free = (box for box in places if not any(box.meets(other) for other in taken))
-            box = next(free, places[0])
+            box = next(filter(free.is_free, places), places[0])
             board.rectangle(box, weights.fill(WHITE))
             board.text((box.left + 0.2, box.bottom + 0.3), words, lettering)
-            taken.append(box)
+            free.add(box)
 
 
 def _draw_name(board: Recorder, run: Run, points: Sequence[Point], taken: list[Box]) -> None:

@@ -24,6 +24,10 @@ EXACT_POINTS = 14
 SEARCH_WORK = 1_000_000
 """Work of branch and bound on a longer chain: steps times the square of the points."""
 
+FULL_POINTS = 33
+"""Points of a chain up to which all of this work is done; of a longer one a share of it, so that
+hundreds of points take some tenths of a second: there nothing is proved in any case."""
+
 CLIMBS = 100
 """Rounds in which the bound's weights are raised."""
 
@@ -54,9 +58,16 @@ def shortest_chain(
         order = tuple(range(count))
         length = chain_length(distances, order)
         return Chain(order, length, length)
-    found = _search_locally(distances, end, kicks)
-    bound = _Bound(distances, end, chain_length(distances, found))
-    limit = None if count - 1 <= EXACT_POINTS else work // count**2
+    share = min(1.0, FULL_POINTS / count)
+    climbs = round(CLIMBS * share)
+    first = _begin(distances, end)
+    bound = _Bound(distances, end, chain_length(distances, first), climbs)
+    if bound.at_root >= (length := chain_length(distances, first)) * (1 - 1e-9):
+        return Chain(tuple(first), length, length)
+    found = _kick(distances, first, end, round(kicks * share))
+    if found != first:
+        bound = _Bound(distances, end, chain_length(distances, found), climbs)
+    limit = None if count - 1 <= EXACT_POINTS else round(work * share) // count**2
     return _Search(distances, end, bound, found, limit).run()
 
 
@@ -74,17 +85,21 @@ def chain_length(distances: Distances, order: Sequence[int]) -> float:
     return sum(distances[a][b] for a, b in pairwise(order))
 
 
-def _search_locally(distances: Distances, end: int | None, kicks: int) -> list[int]:
-    """Return a good chain: nearest neighbour, improved, then kicked and improved again."""
-    from random import Random  # slow to import, and not needed where nothing is routed
-
+def _begin(distances: Distances, end: int | None) -> list[int]:
+    """Return a good chain: the nearest neighbour each time, improved."""
     order = [0]
     left = set(range(1, len(distances))) - {end}
     while left:
         row = distances[order[-1]]
         order.append(min(left, key=lambda point: (row[point], point)))
         left.remove(order[-1])
-    best = _improve(distances, order if end is None else [*order, end], end)
+    return _improve(distances, order if end is None else [*order, end], end)
+
+
+def _kick(distances: Distances, best: list[int], end: int | None, kicks: int) -> list[int]:
+    """Return a better chain: disturbed and improved again, so often; or the same."""
+    from random import Random  # slow to import, and not needed where nothing is routed
+
     length = chain_length(distances, best)
     random = Random(len(distances))
     last = len(best) - (end is not None)
@@ -149,22 +164,25 @@ def _best_gap(
 ) -> tuple[float, list[int]] | None:
     """Return (change, chain) for the best new place of a section, either way round, or None."""
 
-    def cost(gap: int, first: int, last: int) -> float:
-        """Return what it costs to put a section from `first` to `last` before position `gap`."""
-        before = rest[gap - 1]
-        if gap == len(rest):
-            return distances[before][first]
-        after = rest[gap]
-        return distances[before][first] + distances[last][after] - distances[before][after]
-
-    first, last = moved[0], moved[-1]
-    freed = cost(home, first, last)
+    first, last, size = moved[0], moved[-1], len(rest)
+    from_first, from_last = distances[first], distances[last]
+    before = rest[home - 1]
+    freed = from_first[before]
+    if home < size:
+        freed += from_last[rest[home]] - distances[before][rest[home]]
     best, at, turned = -1e-9, -1, False
-    for gap in range(1, len(rest) + (end is None)):
-        for flip in (False, True):
-            change = (cost(gap, last, first) if flip else cost(gap, first, last)) - freed
-            if change < best:
-                best, at, turned = change, gap, flip
+    for gap in range(1, size + (end is None)):
+        before = rest[gap - 1]
+        there, back = from_first[before] - freed, from_last[before] - freed
+        if gap < size:
+            after = rest[gap]
+            closed = distances[before][after]
+            there += from_last[after] - closed
+            back += from_first[after] - closed
+        if there < best:
+            best, at, turned = there, gap, False
+        if back < best:
+            best, at, turned = back, gap, True
     if at < 0:
         return None
     section = moved[::-1] if turned else moved
@@ -174,13 +192,15 @@ def _best_gap(
 class _Bound:
     """Lower bounds from spanning trees, with weights on the points found once at the root."""
 
-    def __init__(self, distances: Distances, end: int | None, upper: float) -> None:
+    def __init__(
+        self, distances: Distances, end: int | None, upper: float, climbs: int = CLIMBS
+    ) -> None:
         self.distances = distances
         self.count = len(distances)
         self.most = [1.0 if point in (0, end) else 2.0 for point in range(self.count)]
         self.weights = [0.0] * self.count
         self.table, self.at_root = self._weighted(), -1.0
-        self._climb(upper)
+        self._climb(upper, climbs)
 
     def _weighted(self) -> list[list[float]]:
         weights = self.weights
@@ -189,11 +209,11 @@ class _Bound:
             for a, row in enumerate(self.distances)
         ]
 
-    def _climb(self, upper: float) -> None:
+    def _climb(self, upper: float, climbs: int) -> None:
         """Raise the weights of points where the tree has too many branches."""
         best, best_weights = -1.0, self.weights
         pace = 1.0
-        for _ in range(CLIMBS):
+        for _ in range(climbs):
             self.table = self._weighted()
             cost, degrees = self._tree(list(range(self.count)))
             bound = cost - sum(w * m for w, m in zip(self.weights, self.most, strict=True))

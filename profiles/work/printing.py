@@ -199,16 +199,16 @@ def make_sheets(
 
 
 def _make(subject: Subject, request: SheetRequest, formats: Sequence[str]) -> MadeSheet:
-    sheet = make_sheet(subject, request)
-    remarks = list(sheet.remarks)
     data: dict[str, bytes] = {}
-    for form in formats:
-        try:
+    try:
+        sheet = make_sheet(subject, request)
+        remarks = list(sheet.remarks)
+        for form in formats:
             written = write_sheet(sheet, form)
-        except FormatError as error:
-            raise RequestError(str(error), error.remedy) from None
-        remarks.extend(remark_losses(written.losses))
-        data[form] = stamp(written.data, form)
+            remarks.extend(remark_losses(written.losses))
+            data[form] = stamp(written.data, form)
+    except FormatError as error:
+        raise RequestError(str(error), error.remedy) from None
     return MadeSheet(subject, sheet, data, tuple(dict.fromkeys(remarks)))
 
 

@@ -139,7 +139,7 @@ def fill_disk(scene: Scene) -> Iterator[Try]:
             break
         problems = [*find_faults(scene, told, [FULL]), *find_end(scene)]
         yield Try(scene.command, "full", True, tuple(f"{free} free: {one}" for one in problems))
-        free = max(free + 1, free * 3 // 2)
+        free = max(free + 1, free * 3)
 
 
 def forbid(scene: Scene) -> Iterator[Try]:
