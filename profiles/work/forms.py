@@ -47,6 +47,8 @@ from profiles.work.renaming import rename_document
 Names = Mapping[str, str]
 """Words by id."""
 
+NAMING = tuple(("profile", key) for key in ("application", "device", "devices"))
+
 NEW = "new"
 """The name of an entry that has none yet."""
 
@@ -182,7 +184,15 @@ class DocumentForm:
         if path == (self.kind, "id") and self.document in self.library.documents:
             return rename_document(self.library, self.document, str(value))
         words = f"Set {self.name(path)} to {show_value(value)[:40] or 'nothing'}"
-        return Edit(words, lambda files: files(self.document).set(path, value))
+        now = self.library.documents.get(self.document)
+        is_nameless = isinstance(now, Profile) and now.profile.id is None
+
+        def change(files: OpenFile) -> None:
+            if is_nameless and path[:2] in NAMING:  # its id is made of these
+                files(self.document).set(("profile", "id"), self.document)
+            files(self.document).set(path, value)
+
+        return Edit(words, change)
 
     def add(self, path: KeyPath, value: Any) -> Edit:
         """Add an entry under its name, or a member at the end of the list that `path` is."""

@@ -151,3 +151,13 @@ def test_a_part_and_its_devices(folder: Path) -> None:
     assert copy.library.devices["desk"].controls["horn"].part == "cap"
     with pytest.raises(EditError):
         delete_document(copy.library, "cap").apply(copy)
+
+
+def test_a_profile_that_is_named_by_what_it_binds_keeps_its_id(harbour: Path) -> None:
+    copy = WorkingCopy(load_library(harbour))
+    form = DocumentForm.of(copy, "ninefold-on-helm-desk")
+    assert form.set(("profile", "device"), "lookout-box").apply(copy)
+    profile = copy.library.profiles["ninefold-on-helm-desk"]
+    assert (profile.profile.id, profile.device_ids) == (profile.id, ("lookout-box",))
+    assert copy.undo()
+    assert copy.dirty == ()
