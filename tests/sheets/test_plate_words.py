@@ -8,9 +8,13 @@ from typing import Any
 import pytest
 
 from profiles.drawing.geometry import Box
+from profiles.drawing.letters import paths_of
 from profiles.drawing.model3d import Letters, Slab, write_3mf
 from profiles.drawing.paths import rectangle
+from profiles.drawing.shapes import Text
+from profiles.drawing.style import Lettering
 from profiles.facts.legend_layout import lay_out_legend
+from profiles.lettering import BOLD
 from profiles.sheets import cut
 from profiles.sheets import plate as plate_sheet
 from profiles.sheets.plate_words import draw_words, stroke_width
@@ -19,7 +23,7 @@ from profiles.sheets.writing import write_sheet
 from tests.checks.build import device, library
 from tests.needs import need_module
 from tests.sheets.test_cut import lines_on, read_dxf
-from tests.sheets.titles import Order, harbour_order, order_of
+from tests.sheets.titles import Order, order_of
 
 shapely: Any = import_module("shapely")
 
@@ -149,12 +153,15 @@ def test_letters_that_touch_at_a_corner_leave_no_edge_with_four_sides(relief: fl
     assert whole == pytest.approx(20 * 20 * 3.0 + 8.0 * max(relief, 0.0), abs=0.001)
 
 
-def test_the_words_of_two_applications_leave_the_plate_watertight() -> None:
-    """Letters of the bold face touch in RAMP, where R and A meet."""
-    order = harbour_order(
-        *("plate", "helm-desk", "brackwater-bridge", "cobblegate-on-helm-desk"), words="inlaid"
-    )
-    assert all(body.is_watertight for body in bodies(plate_sheet.make_sheet(*order)).values())
+def test_words_whose_letters_touch_leave_the_plate_watertight() -> None:
+    """In the bold face, which has the words of the first of several applications, R touches A."""
+    need_module("trimesh")
+    text = Text((5.0, 5.0), "RAMP", Lettering(3.5, BOLD))
+    letters = Letters(tuple(paths_of(text, "outlines")))
+    slab = Slab(rectangle(Box(0.0, 0.0, 40.0, 15.0)), 3.0, words=(letters,), relief=0.6)
+    data = io.BytesIO(write_3mf(slab).data)
+
+    assert import_module("trimesh").load(data, file_type="3mf", force="mesh").is_watertight
 
 
 def top_of(body: Any) -> Any:
