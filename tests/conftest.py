@@ -1,7 +1,7 @@
 """Running commands as a user would, without a process each time."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -25,6 +25,15 @@ os.environ["PLATEBOOK_CACHE"] = ""  # each test works everything out itself, and
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Put long tests first, the others in their order behind them."""
     items.sort(key=lambda item: item.get_closest_marker("long") is None)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def no_waiting_for_disks() -> Iterator[None]:
+    """No test pulls the plug, so none waits until a disk has what is saved; processes of their own
+    still do."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "fsync", os.fstat)  # it refuses a closed file as well
+        yield
 
 
 Run = Callable[..., "Ran"]

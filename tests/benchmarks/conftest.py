@@ -17,6 +17,11 @@ from profiles.plate.labels import place_again
 from profiles.wiring.ladder import propose_steps
 
 
+@pytest.fixture(scope="session", autouse=True)
+def no_waiting_for_disks() -> None:
+    """Whoever saves here waits as users do."""
+
+
 @pytest.fixture(autouse=True)
 def nothing_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     """What is measured in several rounds is worked out in each."""
