@@ -4,18 +4,26 @@ Sources: Big List of Naughty Strings (see `tests.hostile`); XML 1.0, production 
 Injection; CWE-150 for terminals.
 """
 
+import csv
+import io
 import json
 import re
 import xml.etree.ElementTree as ET
+from importlib import import_module
 from pathlib import Path
+from typing import Any
 
 import pypdfium2
 import pytest
 
 from profiles.api import print_sheet
 from profiles.files.library import load_library
+from profiles.text.inert import escape_controls
 from tests.cli.conftest import Run
-from tests.hostile import NAUGHTY
+from tests.drawing.pdf_reader import PdfReader
+from tests.hostile import NAUGHTY, OWN
+
+html: Any = import_module("lxml.html")
 
 BATCH = 40
 BATCHES = [NAUGHTY[start : start + BATCH] for start in range(0, len(NAUGHTY), BATCH)]
@@ -136,3 +144,32 @@ def test_a_hostile_id_or_path_is_refused_or_used_but_never_harms(
             assert ran.code in (0, 1, 2), (words, ran)
             assert_inert(ran.out + ran.err)
     assert all(path.parent == tmp_path for path in tmp_path.rglob("*.toml"))
+
+
+@pytest.mark.parametrize("words", [("handover", "d"), ("session", "p")], ids=" ".join)
+def test_what_is_handed_on_asks_for_nothing_and_computes_nothing(
+    platebook: Run, tmp_path: Path, words: tuple[str, ...]
+) -> None:
+    """The booklet and the page for others, and the steps to tick off, of hostile words."""
+    usable = write_library(tmp_path, OWN)
+    option = "-o" if words[0] == "handover" else "--sheet"
+    for form in ("pdf", "html") if option == "-o" else ("pdf", "html", "csv"):
+        given = ("--format", form) if option == "-o" else ()
+        ran = platebook(*words, *given, "--no-date", option, f"out.{form}")
+        assert ran.code in (0, 1), ran.err
+        assert_inert(ran.out + ran.err)
+    assert PdfReader(Path("out.pdf").read_bytes()).actions() == 0
+    page = html.fromstring(Path("out.html").read_bytes())
+    names = {key for element in page.iter() for key in element.attrib}
+    assert not [name for name in names if name.startswith("on")]
+    assert not page.xpath("//img | //iframe | //a[not(starts-with(@href, '#'))] | //svg//script")
+    for script in page.xpath("//script[not(@type='application/json')]"):
+        assert "alert" not in script.text
+    for text in usable:
+        assert escape_controls(text) in page.text_content()
+    if option == "-o":
+        return
+    table = Path("out.csv").read_text("utf-8")
+    for separator in (",", ";", "|", "\t"):
+        for row in csv.reader(io.StringIO(table, newline=""), delimiter=separator):
+            assert not [cell for cell in row if cell.lstrip(' "').startswith(("=", "+", "-", "@"))]
