@@ -116,7 +116,8 @@ async def test_two_knobs_on_one_axis_have_a_badge_each(tmp_path: Path) -> None:
 
 async def test_a_window_too_small_for_the_plate_says_how_large_it_must_be(folder: Path) -> None:
     async with opened(folder, (40, 12)) as (app, _):
-        text = flat("\n".join(line.partition("│")[0] for line in seen(app).splitlines()))
+        lines = seen(app).replace("┌", "│").splitlines()  # the panel beside begins there
+        text = flat("\n".join(line.partition("│")[0] for line in lines))
         assert "Too small for the plate: 40 x 12 cells, 51 x 13 needed." in text
     async with opened(folder, (51, 13)) as (app, _):
         assert "HORN" in seen(app)
@@ -127,10 +128,10 @@ async def test_the_key_is_beside_the_plate_and_away_where_nothing_is_numbered(
 ) -> None:
     folder = copy_example("harbour", tmp_path / "harbour")
     async with opened(folder, SMALL) as (app, _):
-        assert "─Key─" in seen(app)
+        assert "─ Key ─" in seen(app)
         assert "VEER LINE / ANCHOR DOWN" in seen(app)
     async with opened(folder, (120, 40)) as (app, _):
-        assert "─Key─" not in seen(app)
+        assert "─ Key ─" not in seen(app)
 
 
 @given(
