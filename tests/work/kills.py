@@ -64,7 +64,7 @@ COMMANDS: dict[str, tuple[str, ...]] = {
         *("wiring", "renumber", "helm-desk", *LIBRARY, "--along", "columns", "--write"),
     ),
     "demo": ("demo", "show", "--no-date"),
-    "print ruler": ("print", "ruler", "--no-date", "-o", "out/"),
+    "print ruler": ("print", "ruler", *BOX),
     "handover pdf": (
         *("handover", "lookout-box", *LIBRARY, "--no-date", "--replace", "-o", "out/box.pdf"),
         *("--format", "pdf"),
