@@ -95,7 +95,7 @@ def _judge_rest(
 def _mark(
     model: "type[BaseModel]", given: dict[str, Any], content: Any, errors: Sequence[Traced]
 ) -> Any:
-    """Content whose wrong keys are marked; an unknown one counts for that which it is close to.
+    """Content whose wrong keys are marked; an unknown one counts for a missing one it is close to.
 
     `given` is the content as the file has it, in which no key is marked yet.
     """
@@ -110,8 +110,8 @@ def _mark(
         if on_key or is_unknown:
             table.pop(key, None)
             known = find_known_keys(model, given, path[:-1]) if is_unknown else ()
-            key = closest(str(key), [one for one in known if one not in table]) or ""
-        if key != "":
+            key = closest(str(key), known) or ""
+        if key != "" and not (is_unknown and key in table):
             table[key] = UNSOUND
             marked.add((*path[:-1], key))
     return content
