@@ -1,5 +1,6 @@
 """What many checks ask of one device, worked out once: its inputs, wiring, and plate."""
 
+from bisect import bisect
 from collections.abc import Iterable
 from functools import cached_property
 from math import dist
@@ -239,7 +240,7 @@ class DeviceFacts:
         from profiles.plate.fit import NARROWEST
         from profiles.plate.legibility import readable_height
         from profiles.plate.outlines import outline_of, screws_of
-        from profiles.plate.shapes import Rectangle, gap, inset
+        from profiles.plate.shapes import Rectangle, gap, inset, overlap
 
         plate, rooms = self.device.plate, dict[str, float]()
         outline, height = outline_of(plate), readable_height(plate.viewing_distance)
@@ -249,18 +250,18 @@ class DeviceFacts:
             reach = 1.4 * words.height * max(2, len(words.text)) / 2
             box = Rectangle(*words.position, *words.position).grown(reach)
             things.append((box, box))
+        things.sort(key=lambda thing: thing[0].left)
+        lefts = [bounds.left for bounds, _ in things]
+        widest = max((bounds.width for bounds, _ in things), default=0.0)
         rooms |= dict.fromkeys(self.device.concentric, 0.0)
         for fitting in self.fittings:
             if fitting.id not in self.controls:
                 continue
             near = fitting.front.bounds.grown(_FARTHEST)
             apart = min(_FARTHEST, 2 * (inset(fitting.front, outline) - plate.edge))
-            for bounds, other in things:
-                if (
-                    other is not fitting.front
-                    and bounds.left < near.right
-                    and near.left < bounds.right
-                ):
+            first, end = bisect(lefts, near.left - widest), bisect(lefts, near.right)
+            for bounds, other in things[first:end]:
+                if other is not fitting.front and overlap(bounds, near):
                     apart = min(apart, gap(fitting.front, other))
             own = fitting.front.bounds
             small = min(own.width, own.height) / 2

@@ -205,8 +205,10 @@ def place_legends(
     clearances: Clearances | None = None,
 ) -> Placement:
     """Place the legends on the device's plate. Raises KeyError for an unknown control."""
+    from profiles.plate.placement import place_labels  # late: only a sheet or check needs it
+
     labels = request_labels(device, legends)
-    place = place_again if len(labels) <= _MOST_KEPT else place_again.__wrapped__
+    place = place_again if len(labels) <= _MOST_KEPT else place_labels
     return place(
         labels,
         outline_of(device.plate),

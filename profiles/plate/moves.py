@@ -4,8 +4,8 @@ Who obeys is told of no other place: a move is proposed to where the checks of t
 nothing, or to a plate that is wider by as much as it takes.
 """
 
-from collections.abc import Iterator, Sequence
-from functools import cached_property
+from collections.abc import Callable, Iterable, Sequence
+from functools import cached_property, partial
 from math import dist
 from typing import NamedTuple
 
@@ -76,39 +76,47 @@ class Moves:
             ]
 
         ways = [True] if is_spaced else [True, False]
-        tried = (list_bodies(is_spaced=way) for way in ways)
+        tried = [partial(list_bodies, is_spaced=way) for way in ways]
         return self._find([own.front, own.hole], tried, mounted.position, source)
 
     def find_screw(self, place: int, source: Point) -> Place | None:
         """A place for a screw, by its place in the list, at first away from a source."""
-        own, others = self.screws[place], [*self.screws[:place], *self.screws[place + 1 :]]
-        fronts = [one.front for one in self.fittings]
-        holes = [one.hole for one in self.fittings] + [one.hole for one in others]
-        bodies = [
-            Body(own.head, 0.0, _keep_off([*fronts, *self._boxes])),
-            Body(own.hole, 0.0, _keep_off(holes)),
-        ]
-        return self._find([*own], iter([bodies]), self.plate.screws[place].position, source)
+        own = self.screws[place]
+
+        def list_bodies() -> list[Body]:
+            fronts = [one.front for one in self.fittings]
+            holes = [one.hole for one in self.fittings]
+            holes += [one.hole for at, one in enumerate(self.screws) if at != place]
+            return [
+                Body(own.head, 0.0, _keep_off([*fronts, *self._boxes])),
+                Body(own.hole, 0.0, _keep_off(holes)),
+            ]
+
+        return self._find([*own], [list_bodies], self.plate.screws[place].position, source)
 
     def find_words(self, place: int, source: Point | None) -> Place | None:
         """A place for engraved words, by their place in the list, at first away from a source."""
-        others = [shape for one in self.fittings for shape in (one.front, one.hole)]
-        others += [screw.head for screw in self.screws]
-        bodies = [Body(box, 0.0, _keep_off(others)) for box in self.words[place]]
+
+        def list_bodies() -> list[Body]:
+            others = [shape for one in self.fittings for shape in (one.front, one.hole)]
+            others += [screw.head for screw in self.screws]
+            return [Body(box, 0.0, _keep_off(others)) for box in self.words[place]]
+
         at = self.plate.engravings[place].position
-        return self._find(self.words[place], iter([bodies]), at, source)
+        return self._find(self.words[place], [list_bodies], at, source)
 
     def _find(
         self,
         own: Sequence[Outline],
-        tried: Iterator[Sequence[Body]],
+        tried: Iterable[Callable[[], Sequence[Body]]],
         at: Point,
         source: Point | None,
     ) -> Place | None:
-        while self._left > 0 and (bodies := next(tried, None)):
-            self._left -= 1
-            if found := find_place(bodies, self.outline, at, source):
-                return Place(found, dist(at, found))
+        for list_bodies in tried:
+            if self._left > 0:
+                self._left -= 1
+                if found := find_place(list_bodies(), self.outline, at, source):
+                    return Place(found, dist(at, found))
         found, size = find_strip(own, self.outline, self.plate.edge, self._beyond, at)
         return None if max(size) > LARGEST else Place(found, dist(at, found), size)
 
