@@ -19,8 +19,8 @@ from profiles.plan.layout import (
 from profiles.plate.order import reading_order
 from profiles.text.prose import count
 from profiles.work.controls import bindings_of, delete, put, renumber
-from profiles.work.copy import OpenFile
 from profiles.work.edits import Edit
+from profiles.work.open_files import OpenFiles
 
 Point = tuple[float, float]
 Path = Literal["as marked", "in rows", "in columns"]
@@ -37,7 +37,7 @@ OWN_KEYS = (
 def join_edits(words: str, edits: Sequence[Edit]) -> Edit:
     """Several edits as one."""
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         for edit in edits:
             edit.change(open_file)
 
@@ -83,7 +83,7 @@ def duplicate(device: Device, controls: Sequence[str], across: int, down: int, s
             copies.append((key, name, place))
     _require_inside(device, [place for *_, place in copies])
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         editor = open_file(device.id)
         written, values = editor.content["controls"], list[tuple[tuple[str, str], Any]]()
         for key, name, place in copies:
@@ -219,7 +219,7 @@ def delete_all(library: Library, device: Device, controls: Sequence[str]) -> Edi
         for profile, keys in bindings_of(library, device.id, key).items():
             bound.setdefault(profile, {}).update(dict.fromkeys(keys))
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         for key in controls:
             open_file(device.id).remove_control(key)
         for profile, keys in bound.items():

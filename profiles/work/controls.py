@@ -12,8 +12,8 @@ from profiles.model import AXIS_NAMES, Axis, Device, DeviceContact, Hole, Librar
 from profiles.model.binding import BindingKey, parse_key
 from profiles.text.prose import count, join_words
 from profiles.wiring.renumber import declare_inputs
-from profiles.work.copy import OpenFile
 from profiles.work.edits import Edit
+from profiles.work.open_files import OpenFiles
 
 Size = float | tuple[float, float]
 """A size that can be typed."""
@@ -73,7 +73,7 @@ def _name_actions(bound: Mapping[str, list[ResolvedBinding]]) -> list[str]:
 def add(device: str, control: str, fields: Mapping[str, Any]) -> Edit:
     """Add a control."""
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         editor = open_file(device)
         if control in editor.content.get("controls", {}):
             raise EditError(f"there is a control `{control}` already")
@@ -107,7 +107,7 @@ def move(device: str, control: str, position: tuple[float, float]) -> Edit:
     """Put a control's centre elsewhere, mm; of knobs on one axis both."""
     x, y = (round(float(value), 3) for value in position)
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         editor = open_file(device)
         outer = editor.content["controls"][control].get("concentric_with", control)
         editor.set_control_field(outer, "position", [x, y])
@@ -120,7 +120,7 @@ def renumber(library: Library, device: str, control: str, numbers: Mapping[str, 
     value = library.devices[device]
     main, plan = value.controls[control].main_contact, declare_inputs(value, control, numbers)
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         editor, wanted = open_file(device), dict(plan.declared)
         at, fields = ("controls", control), editor.content["controls"][control]
         is_single = set(wanted) == {main}
@@ -166,7 +166,7 @@ def delete(library: Library, device: str, control: str) -> Edit:
     """Remove a control, and every binding that needs it, from all profiles."""
     found = bindings_of(library, device, control)
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         open_file(device).remove_control(control)
         for profile, keys in found.items():
             for key in keys:
@@ -212,7 +212,7 @@ def change_fields(library: Library, device: str, control: str, found: Mapping[st
     differ, new = [name for name in before if typed[name] != before[name]], typed["id"]
     bound = bindings_of(library, device, control) if "id" in differ else {}
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         editor = open_file(device)
         if "label" in differ:
             editor.set_control_field(control, "label", typed["label"])
@@ -238,7 +238,7 @@ def change_fields(library: Library, device: str, control: str, found: Mapping[st
 
 
 def _rename(
-    open_file: OpenFile,
+    open_file: OpenFiles,
     device: Device,
     control: str,
     new: str,

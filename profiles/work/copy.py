@@ -39,8 +39,6 @@ from profiles.work.merge import Clash, Side, merge
 from profiles.work.open_files import OpenFiles
 from profiles.work.versions import News, OnDisk, Saved, State, Step, Trial, Version
 
-OpenFile = OpenFiles
-
 Change = Callable[[OpenFiles], None]
 
 NEW_SETTINGS = b"format = 1\n"

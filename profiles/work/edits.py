@@ -14,7 +14,8 @@ from profiles.files.toml_edit import EditError
 from profiles.model import DeviceContact, Library, Link, ResolvedBinding, link_profile
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
-from profiles.work.copy import OpenFile, WorkingCopy
+from profiles.work.copy import WorkingCopy
+from profiles.work.open_files import OpenFiles
 
 
 class Slot(NamedTuple):
@@ -31,7 +32,7 @@ class Edit(NamedTuple):
     """
 
     words: str
-    change: Callable[[OpenFile], None]
+    change: Callable[[OpenFiles], None]
     effects: tuple[str, ...] = ()
     moved: tuple[str, str] | None = None
 
@@ -64,7 +65,7 @@ def key_of(link: Link, slot: Slot) -> str:
 
 
 def rewrite_uses(
-    open_file: OpenFile, profile: str, key: str, change: Callable[[list[Any]], list[Any]]
+    open_file: OpenFiles, profile: str, key: str, change: Callable[[list[Any]], list[Any]]
 ) -> None:
     """Change the list of what a key does; with nothing left the key goes."""
     editor = open_file(profile)
@@ -100,7 +101,7 @@ def bind(link: Link, slot: Slot, action: str, *, beside: bool = False) -> Edit:
 def bind_keys(profile: str, keys: Sequence[tuple[str, str]]) -> Edit:
     """Bind keys that do nothing yet, as the profile would write them, to an action each."""
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         for key, action in keys:
             open_file(profile).set_binding(key, action)
 
@@ -111,7 +112,7 @@ def unbind(link: Link, slot: Slot) -> Edit:
     """Take everything from a slot; every key that means this slot is looked at."""
     keys = list(dict.fromkeys(one.key for one in bound_at(link, slot)))
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         if not keys:
             raise EditError("nothing is bound here")
         for key in keys:
@@ -154,7 +155,7 @@ def swap(link: Link, one: Slot, other: Slot) -> Edit:
     """Let two slots change places; one of them may do nothing yet."""
     first, second = key_of(link, one), key_of(link, other)
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         editor = open_file(link.profile.id)
         bindings = editor.content.get("bindings", {})
         mine, theirs = bindings.get(first), bindings.get(second)
@@ -183,7 +184,7 @@ def swap_controls(link: Link, one: DeviceContact, other: DeviceContact) -> Edit:
     bound = [pair for pair in pairs if bound_at(link, pair[0]) or bound_at(link, pair[1])]
     edits = [swap(link, *pair) for pair in bound or pairs[:1]]
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         for edit in edits:
             edit.change(open_file)
 

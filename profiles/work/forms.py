@@ -40,8 +40,9 @@ from profiles.text.inert import escape_controls
 from profiles.wiring.boards import board_of, list_boards
 from profiles.work.bulk import OWN_KEYS
 from profiles.work.controls import change_fields, delete, fields_of, starting_fields
-from profiles.work.copy import OpenFile, WorkingCopy
+from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit, action_of, rewrite_uses
+from profiles.work.open_files import OpenFiles
 from profiles.work.renaming import rename_document
 
 Names = Mapping[str, str]
@@ -187,7 +188,7 @@ class DocumentForm:
         now = self.library.documents.get(self.document)
         is_nameless = isinstance(now, Profile) and now.profile.id is None
 
-        def change(files: OpenFile) -> None:
+        def change(files: OpenFiles) -> None:
             if is_nameless and path[:2] in NAMING:  # its id is made of these
                 files(self.document).set(("profile", "id"), self.document)
             files(self.document).set(path, value)
@@ -199,7 +200,7 @@ class DocumentForm:
         if self.growth(path) == "member":
             now = self.value(path)
 
-            def append(open_file: OpenFile) -> None:
+            def append(open_file: OpenFiles) -> None:
                 if isinstance(value, dict):
                     open_file(self.document).append(path, value)
                 else:
@@ -311,7 +312,7 @@ def _rename_action(library: Library, application: str, old: str, new: str) -> Ed
             for use in uses
         ]
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         editor = open_file(application)
         editor.rename(("actions", old), new)
         for key, action in value.actions.items():

@@ -13,8 +13,8 @@ from typing import Any
 from profiles.facts.survey import facts_of
 from profiles.model import SETTINGS_NAME, Contact, Finding, Library, parse_key
 from profiles.plan.suggest import suggest
-from profiles.work.copy import OpenFile
 from profiles.work.edits import Edit, Slot, action_of, bind, drop_use, link_of, rewrite_uses, swap
+from profiles.work.open_files import OpenFiles
 
 Find = Callable[[Library, Finding], Edit | None]
 
@@ -51,7 +51,7 @@ def _respell_file(problems: Sequence[Finding]) -> Edit | None:
     if not pairs:
         return None
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         editor = open_file(document)
         for path, word, is_key in sorted(pairs, key=lambda pair: -len(pair[0])):
             if is_key:
@@ -70,7 +70,7 @@ def _respell(library: Library, finding: Finding) -> Edit | None:
         return None
     word = match[1]
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         if path[0] == "severity":
             open_file(document).rename(path, word)
         else:
@@ -134,7 +134,7 @@ def suggested_edit(library: Library, profile: str, action: str) -> Edit | None:
         return None
     pairs = list(zip(proposal.keys, proposal.actions, strict=True))
 
-    def change(open_file: OpenFile) -> None:
+    def change(open_file: OpenFiles) -> None:
         for key, bound in pairs:
             open_file(profile).set_binding(key, bound)
 

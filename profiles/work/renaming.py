@@ -20,8 +20,8 @@ from profiles.model import (
 from profiles.model.binding import BindingKey
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
-from profiles.work.copy import OpenFile
 from profiles.work.edits import Edit
+from profiles.work.open_files import OpenFiles
 
 
 def rename_document(library: Library, old: str, new: str) -> Edit:
@@ -41,7 +41,7 @@ def rename_document(library: Library, old: str, new: str) -> Edit:
         at for at, one in enumerate(library.settings.accept) if _respell(one.subject, old, new)
     ]
 
-    def change(files: OpenFile) -> None:
+    def change(files: OpenFiles) -> None:
         files.move(old, new).set((kind_of(value), "id"), new)
         for one in named:
             editor = files(one.id)
@@ -120,7 +120,9 @@ def _find_naming(library: Library, value: LibraryDocument) -> Iterator[LibraryDo
             yield one
 
 
-def _rename_in_profile(files: OpenFile, profile: Profile, value: LibraryDocument, new: str) -> None:
+def _rename_in_profile(
+    files: OpenFiles, profile: Profile, value: LibraryDocument, new: str
+) -> None:
     """Write the new id of an application or device into a profile that names it."""
     editor = files(profile.id)
     if isinstance(value, Application):
@@ -141,7 +143,7 @@ def _rename_in_profile(files: OpenFile, profile: Profile, value: LibraryDocument
             editor.rename_binding(key, str(after))
 
 
-def _rename_in_device(files: OpenFile, device: Device, value: LibraryDocument, new: str) -> None:
+def _rename_in_device(files: OpenFiles, device: Device, value: LibraryDocument, new: str) -> None:
     """Write the new id of a board or part into a device that names it."""
     editor = files(device.id)
     if isinstance(value, Board):

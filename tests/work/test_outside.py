@@ -23,8 +23,9 @@ from profiles.model import (
     Spot,
 )
 from profiles.work.controls import move
-from profiles.work.copy import OpenFile, WorkingCopy
+from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Slot, bind, link_of, unbind
+from profiles.work.open_files import OpenFiles
 from profiles.work.remedies import accept
 from tests.work.libraries import DEVICE, EXAMPLES, PROFILE
 
@@ -365,7 +366,7 @@ def possible_values(
 def set_key(window: WorkingCopy, document: str, path: tuple[str, ...], value: object) -> None:
     """Give a key a value; None removes it."""
 
-    def change(files: OpenFile) -> None:
+    def change(files: OpenFiles) -> None:
         files(document).set(path, value) if value is not None else files(document).remove(path)
 
     window.edit("Change", change)

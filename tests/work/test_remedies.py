@@ -7,8 +7,9 @@ import pytest
 
 from profiles.checks.registry import run_checks
 from profiles.files.library import load_library
-from profiles.work.copy import OpenFile, WorkingCopy
+from profiles.work.copy import WorkingCopy
 from profiles.work.fixes import prove
+from profiles.work.open_files import OpenFiles
 from profiles.work.remedies import find_remedy
 from tests.work.libraries import EXAMPLES, write_desk
 
@@ -112,7 +113,7 @@ def test_the_other_way_gets_the_partner_only_if_that_is_bound_nowhere(
     path.write_text(path.read_text("utf-8") + PAIR, "utf-8")
     copy = WorkingCopy(load_library(folder))
 
-    def bind(files: OpenFile) -> None:
+    def bind(files: OpenFiles) -> None:
         files("harbour-desk").set_binding("trim.clockwise", "trim-up")
         if is_elsewhere:
             files("harbour-desk").set_binding("spare", "trim-down")
