@@ -47,6 +47,7 @@ from profiles.model import (
     Settings,
     Spot,
     Unusable,
+    kind_of,
 )
 from profiles.text.inert import escape_controls
 
@@ -229,9 +230,7 @@ class _Loader:
             if is_settings:
                 self.settings = salvage_settings(document.content)
             return
-        kind, name = (
-            ("settings", SETTINGS_NAME) if is_settings else (type(value).__name__.lower(), value.id)
-        )
+        kind, name = ("settings", SETTINGS_NAME) if is_settings else (kind_of(value), value.id)
         source = Source(path, show_file(path), document.format, document.digest, kind, name)
         first = self.first.setdefault(name.casefold(), source)
         if first is not source:

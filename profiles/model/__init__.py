@@ -54,6 +54,7 @@ from profiles.model.library import (
     ResolvedBinding,
     UnresolvedName,
     Unusable,
+    kind_of,
     link_profile,
 )
 from profiles.model.part import Part, PartValue
@@ -131,6 +132,7 @@ __all__ = [
     "as_hole",
     "contexts_meet",
     "is_at_least",
+    "kind_of",
     "link_profile",
     "parse_key",
 ]

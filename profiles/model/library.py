@@ -85,6 +85,11 @@ LibraryDocument = Device | Application | Profile | Board | Part
 """What one file of a library describes."""
 
 
+def kind_of(document: LibraryDocument) -> str:
+    """The kind of a document, which is the name of its table too."""
+    return type(document).__name__.lower()
+
+
 @dataclass(frozen=True)
 class Library:
     """All documents of one library, by id."""

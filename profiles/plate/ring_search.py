@@ -4,14 +4,7 @@ from collections.abc import Iterator, Sequence
 from math import atan2, ceil, cos, pi, sin
 from typing import NamedTuple
 
-from profiles.plate.shapes import (
-    Outline,
-    Point,
-    Rounded,
-    gap,
-    inset,
-    moved,
-)
+from profiles.plate.shapes import Outline, Point, Rounded, gap, inset, moved
 
 FARTHEST = 80.0
 """How far from where it should stand a place is looked for."""

@@ -35,6 +35,7 @@ from profiles.model import (
     Library,
     Profile,
     Spot,
+    kind_of,
 )
 from profiles.text.inert import escape_controls
 from profiles.wiring.boards import board_of, list_boards
@@ -73,7 +74,7 @@ class DocumentForm:
             return cls(copy, document, "settings")
         if document not in copy.library.documents:
             raise EditError(f"`{escape_controls(document)}` cannot be used as it is; fix its file")
-        return cls(copy, document, type(copy.library.documents[document]).__name__.lower())
+        return cls(copy, document, kind_of(copy.library.documents[document]))
 
     @cached_property
     def content(self) -> dict[str, Any]:
@@ -332,9 +333,7 @@ def list_documents(copy: WorkingCopy, first: tuple[str, ...] = ()) -> dict[str, 
     """Every document that has a form, those in view first, each in words."""
     known = copy.library.documents
     order = dict.fromkeys((*(one for one in first if one in known), *known))
-    found = {
-        key: f"{known[key].name} [{key}], {type(known[key]).__name__.lower()}" for key in order
-    }
+    found = {key: f"{known[key].name} [{key}], {kind_of(known[key])}" for key in order}
     found |= {SETTINGS_NAME: f"settings of the library [{SETTINGS_NAME}]"}
     unsound = {one.spot.document: one.place for one in copy.problems if one.place}
     names = {key: place.file.rpartition("/")[2] for key, place in unsound.items()}

@@ -16,6 +16,7 @@ from profiles.model import (
     Library,
     LibraryDocument,
     Profile,
+    kind_of,
 )
 from profiles.model.binding import BindingKey
 from profiles.text.inert import escape_controls
@@ -87,11 +88,6 @@ def delete_document(library: Library, document: str) -> Edit:
     if isinstance(value, Application):
         effects.append(f"its {count(len(value.actions), 'action')} go with it")
     return Edit(f"Delete {document}", lambda files: files.end(document), tuple(effects))
-
-
-def kind_of(value: LibraryDocument) -> str:
-    """The kind of a document, which is the name of its table too."""
-    return type(value).__name__.lower()
 
 
 def _find(library: Library, document: str) -> LibraryDocument:
