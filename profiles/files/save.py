@@ -1,11 +1,13 @@
 """Files replaced whole: whoever looks, at whatever moment, finds the old file or the new one.
 
 The new bytes go to a hidden file in the same folder, reach the disk, and take the old file's
-place in one step (POSIX rename; `MoveFileEx` on Windows). A process killed at any moment leaves
-at most that hidden file behind, which no library reads and the next save in that folder removes.
+place in one step (POSIX rename; `MoveFileEx` on Windows). All the while the folder is locked, so
+that of two savers one waits. A process killed at any moment leaves at most that hidden file behind,
+which no library reads and the next save in that folder removes.
 """
 
 import contextlib
+import errno
 import os
 import shutil
 import stat
@@ -20,11 +22,15 @@ from profiles.text.inert import escape_controls
 
 try:
     import fcntl
-except ImportError:  # Windows: a file that is open cannot be removed, so none needs a lock
+except ImportError:  # Windows
     fcntl = None  # type: ignore[assignment]
+    import msvcrt
 
 _PREFIX, _SUFFIX = ".platebook-saving-", ".tmp"
 """Around the name of a file on its way to another's place."""
+
+_LOCK = ".platebook-saving-lock"
+"""The file that savers lock where folders cannot be locked (Windows)."""
 
 _IN_USE = (32, 33, 1224)
 """Windows' errors for a file that another program has open: sharing violation, lock violation, user
@@ -57,7 +63,7 @@ def replace_file(path: Path, data: bytes, digest: bytes, largest: int = LARGEST)
     except (OSError, RuntimeError):
         raise SaveError(f"`{name}` cannot be reached; check where its link leads") from None
     _refuse_changed(target, digest, largest)
-    with _explained(path), _temporary_file(target, data) as temporary, _alone_in(target.parent):
+    with _explained(path), _temporary_file(target, data) as temporary:
         _refuse_read_only(target)
         status = target.stat()
         if hasattr(os, "chown") and (status.st_uid, status.st_gid) != (os.getuid(), os.getgid()):
@@ -86,10 +92,9 @@ def create_file(path: Path, data: bytes) -> bytes:
             name = escape_controls(path.name)
             raise SaveError(f"`{name}` is there already; choose another name") from None
         except OSError:  # a file system without links
-            with _alone_in(path.parent):
-                if os.path.lexists(path):
-                    raise
-                temporary.replace(path)
+            if os.path.lexists(path):
+                raise
+            temporary.replace(path)
         _sync_folder(path.parent)
     return digest_of(data)
 
@@ -138,18 +143,37 @@ def _refuse_read_only(target: Path) -> None:
 
 
 @contextlib.contextmanager
-def _alone_in(folder: Path) -> Iterator[None]:
-    """Let no other saver of ours pass between a look at a file of a folder and its replacing."""
-    handle = None
+def _alone_in(folder: Path) -> Iterator[bool]:
+    """Let no other saver of ours write into a folder; whether it is certain that none does."""
+    place, flags = (folder, os.O_RDONLY) if fcntl else (folder / _LOCK, os.O_RDWR | os.O_CREAT)
+    handle, is_alone = None, False
     try:
         with contextlib.suppress(OSError):  # not to be read, or a file system without locks
-            handle = os.open(folder, os.O_RDONLY) if fcntl else None
-            if handle is not None:
-                fcntl.flock(handle, fcntl.LOCK_EX)
-        yield
+            handle = os.open(place, flags)
+            _lock(handle)
+            is_alone = True
+        yield is_alone
     finally:
         if handle is not None:
             os.close(handle)
+        if fcntl is None:
+            with contextlib.suppress(OSError):  # another saver has it open, and removes it
+                place.unlink()
+
+
+def _lock(handle: int) -> None:
+    """Wait until nobody else has an open folder or file locked. Raises OSError."""
+    if fcntl:
+        fcntl.flock(handle, fcntl.LOCK_EX)
+        return
+    while True:
+        try:
+            msvcrt.locking(handle, msvcrt.LK_LOCK, 1)  # type: ignore[attr-defined,unused-ignore]
+        except OSError as error:
+            if error.errno != errno.EDEADLK:  # given up after ten tries, a second apart
+                raise
+        else:
+            return
 
 
 @contextlib.contextmanager
@@ -170,45 +194,35 @@ def _explained(path: Path) -> Iterator[None]:
 def _temporary_file(target: Path, data: bytes) -> Iterator[Path]:
     """Write bytes to a hidden file beside `target`, down to the disk; removed if still there.
 
-    While it is in use it is locked; what a killed run left behind is not, and is removed first.
+    No other saver writes into that folder meanwhile; what killed ones left is removed first.
     """
-    remove_leftovers(target.parent)
-    while True:
+    with _alone_in(target.parent) as is_alone:
+        if is_alone:
+            _sweep(target.parent)
         handle, name = tempfile.mkstemp(_SUFFIX, _PREFIX, target.parent)
-        if fcntl is None:
-            break
-        with contextlib.suppress(OSError):  # a file system without locks removes no leftovers
-            fcntl.flock(handle, fcntl.LOCK_EX)
-        if os.fstat(handle).st_nlink:
-            break
-        os.close(handle)  # removed as a leftover by another run before it was locked
-    temporary = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-            if fcntl is None:
-                file.close()
+        temporary = Path(name)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
             yield temporary
-    finally:
+        finally:
+            with contextlib.suppress(OSError):
+                temporary.unlink(missing_ok=True)
+
+
+def _sweep(folder: Path) -> None:
+    for path in folder.glob(f"{_PREFIX}*{_SUFFIX}"):
         with contextlib.suppress(OSError):
-            temporary.unlink(missing_ok=True)
+            path.unlink()
 
 
 def remove_leftovers(folder: Path) -> None:
     """Remove the hidden files that killed runs left in a folder; those in use stay."""
-    for path in folder.glob(f"{_PREFIX}*{_SUFFIX}"):
-        with contextlib.suppress(OSError):
-            if fcntl is None:
-                path.unlink()
-                continue
-            handle = os.open(path, os.O_RDONLY | os.O_NOFOLLOW)
-            try:
-                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
-                path.unlink()
-            finally:
-                os.close(handle)
+    with _alone_in(folder) as is_alone:
+        if is_alone:
+            _sweep(folder)
 
 
 def remove_folders(folder: Path, prefix: str) -> None:

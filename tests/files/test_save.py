@@ -1,14 +1,18 @@
 """A saved file is the old one or the new one, and nobody's change is lost."""
 
+import errno
 import json
 import os
 import stat
 import subprocess
 import sys
+from importlib import reload
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
+import profiles.files.save
 from profiles.files.documents import digest_of
 from profiles.files.save import (
     ChangedOnDiskError,
@@ -18,6 +22,7 @@ from profiles.files.save import (
     replace_file,
 )
 from profiles.files.walk import find_files
+from tests.systems import windows
 from tests.systems.meanwhile import run_both
 
 posix_only = pytest.mark.skipif(os.name != "posix", reason="modes and links of POSIX")
@@ -98,6 +103,48 @@ def test_of_two_savers_who_read_the_same_file_one_is_told_at_whatever_moment(
     assert list(file.parent.iterdir()) == [file]
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="reads from Linux which process waits")
+@pytest.mark.parametrize("event", range(7))
+def test_of_two_savers_by_the_rules_of_windows_one_is_told_too(file: Path, event: int) -> None:
+    """There they lock a file of its own, since no folder can be opened; it goes with the last."""
+
+    def save(data: bytes) -> int:
+        windows.lay_on()
+        save = reload(profiles.files.save)
+        assert save.fcntl is None
+        try:
+            save.replace_file(file, data, digest_of(b"old"))
+        except save.ChangedOnDiskError:
+            return 1
+        return 0
+
+    mine, theirs = run_both(file.parent, lambda: save(b"mine"), lambda: save(b"theirs"), event)
+    assert ({mine.code, theirs.code}, mine.words + theirs.words) == ({0, 1}, "")
+    assert file.read_bytes() == (b"theirs" if mine.code else b"mine")
+    assert list(file.parent.iterdir()) == [file]
+
+
+@posix_only
+def test_whoever_waits_longer_than_windows_does_waits_on(
+    file: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """`msvcrt.locking` gives up after ten tries; by any other error, nothing can be locked."""
+    errors = [errno.EDEADLK, errno.EDEADLK, None, errno.EINVAL]
+
+    def lock(_handle: int, _mode: int, _count: int) -> None:
+        if (number := errors.pop(0)) is not None:
+            raise OSError(number, "no lock")
+
+    monkeypatch.setattr(profiles.files.save, "fcntl", None)
+    monkeypatch.setattr(
+        profiles.files.save, "msvcrt", SimpleNamespace(locking=lock, LK_LOCK=1), raising=False
+    )
+    digest = replace_file(file, b"new", digest_of(b"old"))
+    assert errors == [errno.EINVAL]
+    replace_file(file, b"newer", digest)
+    assert (file.read_bytes(), list(file.parent.iterdir())) == (b"newer", [file])
+
+
 @posix_only
 def test_a_link_stays_a_link_and_its_file_is_replaced(file: Path) -> None:
     folder = file.parent / "links"
@@ -158,15 +205,28 @@ def test_a_saver_killed_two_hundred_times_never_leaves_half_a_file(tmp_path: Pat
     assert list(find_files(tmp_path)) == [path]
 
 
-@posix_only
-def test_a_leftover_is_removed_and_a_file_being_saved_now_is_not(file: Path) -> None:
-    dead = file.parent / ".platebook-saving-dead.tmp"
-    dead.write_bytes(b"half")
-    live = file.parent / ".platebook-saving-live.tmp"
-    with live.open("wb") as held:
-        fcntl = pytest.importorskip("fcntl")
-        fcntl.flock(held, fcntl.LOCK_EX)
-        replace_file(file, b"new", digest_of(b"old"))
-        assert sorted(file.parent.iterdir()) == [live, file]
-    replace_file(file, b"newer", digest_of(b"new"))
+def test_a_leftover_is_removed(file: Path) -> None:
+    (file.parent / ".platebook-saving-dead.tmp").write_bytes(b"half")
+    replace_file(file, b"new", digest_of(b"old"))
     assert list(file.parent.iterdir()) == [file]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="reads from Linux which process waits")
+@pytest.mark.parametrize("event", range(4))
+def test_what_is_being_saved_now_is_no_leftover(file: Path, event: int) -> None:
+    """Two savers in one folder, the second begun in the middle of the first, both to their end."""
+    other = file.parent / "other.toml"
+
+    def replace() -> int:
+        replace_file(file, b"new", digest_of(b"old"))
+        return 0
+
+    def create() -> int:
+        create_file(other, b"new")
+        return 0
+
+    assert run_both(file.parent, replace, create, event) == ((0, ""), (0, ""))
+    assert {path: path.read_bytes() for path in file.parent.iterdir()} == {
+        file: b"new",
+        other: b"new",
+    }

@@ -4,8 +4,10 @@
 
 - What Python lacks there: functions marked "Availability: Unix" in the documentation of `os` and
   `signal`, and the modules listed under "Unix Specific Services".
-- An open file is neither replaced nor removed: DeleteFile and MoveFileEx fail with
-  ERROR_SHARING_VIOLATION, 32, where it was opened without FILE_SHARE_DELETE, as Python does.
+- What it has instead to lock a file: `msvcrt.locking`, which waits (documentation of `msvcrt`).
+- A file that this process has open, or one of its siblings, is neither replaced nor removed:
+  DeleteFile and MoveFileEx fail with ERROR_SHARING_VIOLATION, 32, where it was opened without
+  FILE_SHARE_DELETE, as Python does.
 - Names: none of a device, none with `< > : " | ? *` or a control character, none that ends with a
   full stop or a space, and upper and lower case are one (Naming Files, Paths, and Namespaces).
 - Streams that are no console have the encoding of the code page and end lines with CR LF
@@ -16,6 +18,7 @@
 """
 
 import builtins
+import contextlib
 import io
 import os
 import runpy
@@ -25,9 +28,15 @@ import subprocess  # noqa: F401  the library's own modules come before the rules
 import sys
 import tempfile  # noqa: F401
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
+from types import ModuleType
 from typing import Any
+
+try:
+    import fcntl  # kept here, since the rules take it away
+except ImportError:
+    fcntl = None  # type: ignore[assignment]
 
 ABSENT_MODULES = ("fcntl", "grp", "pty", "pwd", "resource", "syslog", "termios", "tty")
 ABSENT_FUNCTIONS = """
@@ -79,17 +88,27 @@ def refuse_name(path: object, *_rest: object) -> None:
             raise fail(17, 183, f"the same file as {twins[0]}", path)
 
 
+def list_open_files() -> Iterator[Path]:
+    """The handles of this process and of its siblings, as Linux shows them."""
+    processes = {"self"}
+    for children in Path(f"/proc/{os.getppid()}/task").glob("*/children"):
+        processes |= {*children.read_text("ascii").split()}
+    for process in processes:
+        with contextlib.suppress(OSError):  # it is gone
+            yield from Path(f"/proc/{process}/fd").iterdir()
+
+
 def refuse_open_file(path: object, *_rest: object) -> None:
-    """Refuse to touch a file that this process has open, or the one named in `IN_USE`."""
+    """Refuse to touch a file that somebody has open, or the one named in `IN_USE`."""
     if not isinstance(path, str | os.PathLike) or not os.path.lexists(path):
         return
     if Path(os.fspath(path)).name == os.environ.get("IN_USE"):
         raise fail(13, SHARING_VIOLATION, "The process cannot access the file", path)
     status = os.lstat(path)
-    for handle in Path("/proc/self/fd").iterdir():
+    for handle in list_open_files():
         try:
-            other = os.fstat(int(handle.name))
-        except OSError:  # the handle of the listing itself
+            other = handle.stat()
+        except OSError:  # the handle of the listing itself, or closed meanwhile
             continue
         if (other.st_dev, other.st_ino) == (status.st_dev, status.st_ino):
             raise fail(13, SHARING_VIOLATION, "The process cannot access the file", path)
@@ -140,10 +159,24 @@ def guard_opening() -> None:
     builtins.open = guarded
 
 
+def make_msvcrt() -> Any:
+    """What this module of Windows has to lock files, by the locks of POSIX."""
+    module: Any = ModuleType("msvcrt")
+    module.LK_LOCK = 1
+
+    def locking(handle: int, mode: int, count: int) -> None:
+        assert mode == module.LK_LOCK
+        fcntl.lockf(handle, fcntl.LOCK_EX, count)
+
+    module.locking = locking
+    return module
+
+
 def lay_on(encoding: str = "cp1252") -> None:
     """Make this process obey the rules from here on."""
     for name in ABSENT_MODULES:
         sys.modules[name] = None  # type: ignore[assignment]
+    sys.modules["msvcrt"] = make_msvcrt()
     for module, names in ((os, ABSENT_FUNCTIONS), (signal, ABSENT_SIGNALS)):
         for name in names.split():
             if hasattr(module, name):
