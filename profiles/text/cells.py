@@ -2,10 +2,16 @@
 
 from unicodedata import combining, east_asian_width
 
+FIRST_OTHER = "\u0300"
+"""Up to here every letter takes one cell: the first that joins another comes before the first wide
+one (Unicode 15, DerivedCombiningClass and EastAsianWidth)."""
+
 
 def width_of(text: str) -> int:
     """Cells that a text takes (Unicode Standard Annex 11: wide and fullwidth take two)."""
-    return len(text) if text.isascii() else sum(map(cells_of, text))
+    if max(text, default="") < FIRST_OTHER:
+        return len(text)
+    return sum(map(cells_of, text))
 
 
 def cells_of(letter: str) -> int:

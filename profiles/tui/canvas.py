@@ -24,6 +24,7 @@ from profiles.text.prose import count
 from profiles.tui.plate_words import (
     Front,
     Lettered,
+    Rim,
     Spot,
     Words,
     find_words,
@@ -203,7 +204,7 @@ def _choose_fronts(
             row += 1
         used |= {(column + step, row) for step in (-1, 0, 1)}
         plain[key] = Front((column, row))
-    size = window.columns, window.rows
+    size, rim = (window.columns, window.rows), _rim_of(window, device)
     drawn = {
         key: _outline(front, device.controls[key], window)
         for key, front in plain.items()
@@ -213,13 +214,19 @@ def _choose_fronts(
     bare = None
     if len(cells) == len(set(cells)):
         fronts = {key: drawn.get(key, front) for key, front in plain.items()}
-        bare = letter_plate(fronts, words, size)
+        bare = letter_plate(fronts, words, size, rim)
         if not bare.numbers:
             return fronts, bare
-    lettered = letter_plate(plain, words, size)
+    lettered = letter_plate(plain, words, size, rim)
     if bare is not None and len(bare.numbers) <= len(lettered.numbers):
         return fronts, bare
     return plain, lettered
+
+
+def _rim_of(window: Window, device: Device) -> Rim:
+    left, bottom = window.cell_of(0.0, 0.0)
+    right, top = window.cell_of(device.plate.width, device.plate.height)
+    return Rim(left, top, right, bottom)
 
 
 def _outline(front: Front, control: ControlValue, window: Window) -> Front:
@@ -286,10 +293,8 @@ class _Board:
     def draw_outline(self, window: Window, device: Device) -> None:
         """The plate's edge, and small screws."""
         plate = device.plate
-        left, bottom = window.cell_of(0.0, 0.0)
-        right, top = window.cell_of(plate.width, plate.height)
         corners = ROUND if corner_radius(plate) else SQUARE
-        self.draw_box(left, top, right, bottom, corners, "outline")
+        self.draw_box(*_rim_of(window, device), corners, "outline")
         for screw, outline in zip(plate.screws, screws_of(plate), strict=True):
             if outline.head.bounds.width < SMALL_SCREW * window.mm:
                 self.put(*window.cell_of(*screw.position), "+", "screws")

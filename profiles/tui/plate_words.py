@@ -28,6 +28,9 @@ READING: tuple[Side, ...] = ("above", "left", "right", "below")
 JOINT = "\u00a0/ "
 """Between the words of a block; no line begins with it."""
 
+SPACE, BETWEEN = re.compile(" "), re.compile("(?<=\u00a0/) ")
+"""Where a block may be broken: anywhere between words, or only behind a joint."""
+
 SIGN = re.compile(r" ([+-])(?= |$)")
 """A sign by itself, which stays with the word before it."""
 
@@ -69,10 +72,11 @@ def find_words(device: Device, parts: Mapping[str, Sequence[tuple[str, str]]]) -
 
 
 @lru_cache(4096)
-def wrap(text: str, room: int) -> tuple[str, ...]:
-    """A text in the lines of so many cells that it takes; one word may take more than a line."""
+def wrap(text: str, room: int, at: re.Pattern[str] = SPACE) -> tuple[str, ...]:
+    """A text in the lines of so many cells that it takes, broken `at` some of its spaces; one part
+    may take more than a line."""
     lines: list[str] = []
-    for word in text.split(" "):
+    for word in at.split(text):
         if lines and width_of(f"{lines[-1]} {word}") <= room:
             lines[-1] = f"{lines[-1]} {word}"
         else:
@@ -82,14 +86,18 @@ def wrap(text: str, room: int) -> tuple[str, ...]:
 
 @lru_cache(4096)
 def shapes_of(text: str, room: int, most: int) -> tuple[tuple[str, ...], ...]:
-    """The blocks that a text makes in at most so many cells and lines, fewest lines first."""
-    found: dict[int, tuple[str, ...]] = {}
-    for width in range(min(room, width_of(text)), 0, -1):
-        lines = wrap(text, width)
-        if max(map(width_of, lines)) > room or len(lines) > most:
-            break
-        found[len(lines)] = lines
-    return tuple(found[number] for number in sorted(found))
+    """The blocks that a text makes in at most so many cells and lines, fewest lines first; before
+    all others those in which what belongs together is on one line."""
+    shapes: dict[tuple[str, ...], None] = {}
+    for at in (BETWEEN, SPACE) if JOINT in text else (SPACE,):
+        found: dict[int, tuple[str, ...]] = {}
+        for width in range(min(room, width_of(text)), 0, -1):
+            lines = wrap(text, width, at)
+            if max(map(width_of, lines)) > room or len(lines) > most:
+                break
+            found[len(lines)] = lines
+        shapes |= dict.fromkeys(found[number] for number in sorted(found))
+    return tuple(shapes)
 
 
 class Front(NamedTuple):
@@ -128,8 +136,29 @@ class Lettered:
     """Controls for whose number there is no room either."""
 
 
+class Rim(NamedTuple):
+    """The columns and rows of the plate's edge, on which no words are."""
+
+    left: int
+    top: int
+    right: int
+    bottom: int
+
+    def mask(self, row: int, columns: int) -> int:
+        """Its cells in a row of so many columns, one bit each."""
+        if row in (self.top, self.bottom):
+            return (1 << columns) - 1
+        return sum(1 << one for one in (self.left, self.right) if 0 <= one < columns)
+
+
+NO_RIM = Rim(-1, -1, -1, -1)
+
+
 def letter_plate(
-    fronts: Mapping[str, Front], words: Mapping[str, Words], size: tuple[int, int]
+    fronts: Mapping[str, Front],
+    words: Mapping[str, Words],
+    size: tuple[int, int],
+    rim: Rim = NO_RIM,
 ) -> Lettered:
     """Place the words of all controls in a window of so many columns and rows.
 
@@ -138,7 +167,7 @@ def letter_plate(
     """
     best: Lettered | None = None
     for is_spread in (True, False):
-        found = _Letterer(fronts, size).letter(words, is_spread=is_spread)
+        found = _Letterer(fronts, size, rim).letter(words, is_spread=is_spread)
         if best is None or _lack(found) < _lack(best):
             best = found
         if not _lack(best):
@@ -151,16 +180,20 @@ def _lack(found: Lettered) -> int:
 
 
 class _Letterer:
-    """Cells that are taken, and by whom."""
+    """Cells that are taken, and by whom: one number a row, one bit a column."""
 
-    def __init__(self, fronts: Mapping[str, Front], size: tuple[int, int]) -> None:
+    def __init__(self, fronts: Mapping[str, Front], size: tuple[int, int], rim: Rim) -> None:
         self.size = size
         self.fronts = {
             key: front
             for key, front in fronts.items()
             if 0 <= front.spot[0] < size[0] and 0 <= front.spot[1] < size[1]
         }
-        self.taken = {cell: key for key, front in self.fronts.items() for cell in front.cells()}
+        self.rim = [rim.mask(row, size[0]) for row in range(size[1])]
+        self.taken = [0] * size[1]
+        self.own: dict[str, dict[int, int]] = {key: {} for key in self.fronts}
+        for key, front in self.fronts.items():
+            self._take(key, front.cells())
 
     def letter(self, words: Mapping[str, Words], *, is_spread: bool) -> Lettered:
         found, left = Lettered(), []
@@ -172,7 +205,7 @@ class _Letterer:
                 found.lines[key] = lines
         numbers = count(1)
         for key in left:
-            lines = self._place(key, words[key], WIDEST, is_spread=False)
+            lines = self._place(key, words[key], WIDEST, is_spread=False, is_loose=True)
             if lines is None:
                 number = next(numbers)
                 lines = self._place_number(key, str(number))
@@ -193,63 +226,77 @@ class _Letterer:
         return max(1, min([WIDEST, *(gap - 1 for gap in gaps)]))
 
     def _place(
-        self, key: str, words: Words, room: int, *, is_spread: bool
+        self, key: str, words: Words, room: int, *, is_spread: bool, is_loose: bool = False
     ) -> tuple[Written, ...] | None:
         """Place the words of a control, whole; None where they have no room."""
         for blocks in _arrangements(words, is_spread=is_spread):
             lines: list[Written] = []
             for side, text in blocks:
-                block = self._find(key, side, text, room, lines)
+                block = self._find(key, side, text, room, lines, is_loose)
                 if block is None:
                     break
                 lines += block
             else:
-                self._take(key, lines)
+                self._take(key, (cell for line in lines for cell in line.cells()))
                 return tuple(lines)
         return None
 
-    def _take(self, key: str, lines: Iterable[Written]) -> None:
-        self.taken |= {cell: key for line in lines for cell in line.cells()}
+    def _take(self, key: str, cells: Iterable[Spot]) -> None:
+        own = self.own[key]
+        for column, row in cells:
+            if 0 <= column < self.size[0] and 0 <= row < self.size[1]:
+                self.taken[row] |= 1 << column
+                own[row] = own.get(row, 0) | 1 << column
 
     def _find(
-        self, key: str, side: Side, text: str, room: int, own: Sequence[Written]
+        self, key: str, side: Side, text: str, room: int, own: Sequence[Written], is_loose: bool
     ) -> tuple[Written, ...] | None:
-        """Lines for a block at a side of its control, the fewest for which there is room."""
+        """Lines for a block at a side of its control, the fewest for which there is room.
+
+        In the middle above or below it; where that is taken and it `is_loose`, somewhat aside.
+        """
         (column, row), across, up = self.fronts[key]
         across, gap = (across, 0) if across else (1, 1)
-        used = {cell for line in own for cell in line.cells()}
+        used: dict[int, int] = {}
+        for (start, row_), words in own:
+            used[row_] = used.get(row_, 0) | ((1 << width_of(words)) - 1) << start
         most = MOST_LINES if side in ("above", "below") else 2
         for lines in shapes_of(text, room if most > 2 else WIDEST, most):
             first = {"above": row - up - len(lines), "below": row + up + 1}.get(
                 side, row - (len(lines) - 1) // 2
             )
-            placed = []
-            for at, line in enumerate(lines, first):
-                width = width_of(line)
-                start = {
-                    "left": column - across - gap - width,
-                    "right": column + across + gap + 1,
-                }.get(side, column - width // 2)
-                if most > 2:  # over the edge of the plate words move inwards
-                    start = min(max(start, 1), self.size[0] - 1 - width)
-                placed.append(Written((start, at), line))
-            if all(self._is_free(key, one, used) for one in placed):
-                return tuple(placed)
+            if first < 1 or first + len(lines) >= self.size[1]:
+                continue
+            walls = [self._walls(key, first + at, used) for at in range(len(lines))]
+            widths = [width_of(line) for line in lines]
+            for aside in _shifts(max(widths) if is_loose and most > 2 else 0):
+                starts = [
+                    column - across - gap - width
+                    if side == "left"
+                    else column + across + gap + 1
+                    if side == "right"  # over the edge of the plate words move inwards
+                    else min(max(column - width // 2 + aside, 2), self.size[0] - 2 - width)
+                    for width in widths
+                ]
+                if all(map(self._is_free, starts, widths, walls)):
+                    spots = zip(starts, range(first, first + len(lines)), strict=True)
+                    return tuple(map(Written, spots, lines))
         return None
 
-    def _is_free(self, key: str, line: Written, used: Iterable[Spot]) -> bool:
+    def _walls(self, key: str, row: int, used: Mapping[int, int]) -> tuple[int, int]:
+        """The cells of a row on which no letter of a control may be, and those which it may not
+        touch: what others have there, above and below."""
+        own, touched = self.own[key], used.get(row, 0) | self.rim[row]
+        for near in (row - 1, row, row + 1):
+            touched |= self.taken[near] & ~own.get(near, 0)
+        return self.taken[row], touched
+
+    def _is_free(self, start: int, width: int, walls: tuple[int, int]) -> bool:
         """Whether a line is inside the window, clear of all others, and touches nobody else's."""
-        (column, row), width = line.spot, width_of(line.text)
-        if not (0 < row < self.size[1] - 1 and column > 0 and column + width < self.size[0]):
+        if start < 1 or start + width >= self.size[0]:
             return False
-        for at in range(column - 1, column + width + 1):
-            owner = self.taken.get((at, row))
-            is_beside = at < column or at == column + width
-            if (owner is not None and not (is_beside and owner == key)) or (at, row) in used:
-                return False
-            if any(self.taken.get((at, row + step), key) != key for step in (-1, 1)):
-                return False
-        return True
+        cells = ((1 << width) - 1) << start
+        return not (cells & walls[0] or (cells << 1 | cells | cells >> 1) & walls[1])
 
     def _place_number(self, key: str, number: str) -> tuple[Written, ...]:
         """A number beside, below or above the badge, wherever it meets no letters."""
@@ -263,10 +310,17 @@ class _Letterer:
         ):
             line = Written(spot, number)
             inside = all(0 <= c < self.size[0] and 0 <= r < self.size[1] for c, r in line.cells())
-            if inside and self.taken.keys().isdisjoint(line.cells()):
-                self._take(key, [line])
+            if inside and not any(self.taken[r] >> c & 1 for c, r in line.cells()):
+                self._take(key, line.cells())
                 return (line,)
         return ()
+
+
+def _shifts(width: int) -> Iterator[int]:
+    """How far a block of this width may be moved aside and still be over its badge."""
+    yield 0
+    for step in range(1, width // 2 + 1):
+        yield from (step, -step)
 
 
 def _arrangements(words: Words, *, is_spread: bool) -> Iterator[Words]:

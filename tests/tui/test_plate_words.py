@@ -1,5 +1,6 @@
 """The plate names every control: whole words at their sides, or a number that the key explains."""
 
+import random
 from pathlib import Path
 
 import pytest
@@ -10,7 +11,7 @@ from profiles.facts.profile import control_facts
 from profiles.files.library import load_library
 from profiles.model import Device
 from profiles.text.cells import width_of
-from profiles.tui.canvas import Canvas, draw_canvas, draw_dots, plate_drawing
+from profiles.tui.canvas import Canvas, draw_canvas, draw_dots, draw_whole, plate_drawing
 from profiles.tui.plate_canvas import PlateCanvas
 from profiles.tui.plate_words import Front, Words, letter_plate, shapes_of
 from profiles.tui.viewport import STRETCH, Viewport
@@ -75,6 +76,68 @@ def test_all_labels_of_24_controls_are_whole_at_120_columns(plate: tuple[str, st
     assert len(device.controls) == 24
     assert canvas.key_lines() == []
     assert all(front.up for front in canvas.fronts.values()), "outlines have room as well"
+
+
+@pytest.mark.parametrize("plate", PLATES, ids=lambda plate: plate[2])
+@pytest.mark.parametrize("size", [AT_80, AT_120], ids=["80", "120"])
+def test_no_words_are_on_the_edge_of_the_plate(
+    plate: tuple[str, str, str], size: tuple[int, int]
+) -> None:
+    device, canvas = canvas_of(plate, size)
+    window = Viewport().window(device.plate.width, device.plate.height, *size)
+    left, bottom = window.cell_of(0.0, 0.0)
+    right, top = window.cell_of(device.plate.width, device.plate.height)
+    edge = [(column, row) for row in (top, bottom) for column in range(left, right + 1)]
+    edge += [(column, row) for column in (left, right) for row in range(top, bottom + 1)]
+    assert {canvas.rows[row][column][1] for column, row in edge} == {"outline"}
+
+
+def random_plate(seed: int, folder: Path) -> Device:
+    """24 controls, roughly in rows, with labels of 3 to 24 letters."""
+    chance = random.Random(seed)
+    width, height = chance.choice([(220, 140), (300, 150), (240, 200), (180, 120)])
+    across, up = chance.choice([(6, 4), (8, 3), (4, 6)])
+    lines = [f'format = 1\n[device]\nid = "d"\nname = "D"\n[plate]\n{width = }\n{height = }']
+    for at in range(24):
+        x = width / across * (at % across + 0.5) + chance.uniform(-3, 3)
+        y = height / up * (at // across + 0.5) + chance.uniform(-3, 3)
+        words = "".join(chance.choice("ABCDE FGHI KLMNO PRST UVW") for _ in range(24)).split()
+        label = " ".join(words)[: chance.randint(3, 24)].strip() or "ABC"
+        lines.append(
+            f'[controls.c{at}]\nkind = "momentary"\nlabel = "{label}"\nhole = 16.2\nfront = 18\n'
+            f"position = [{x:.1f}, {y:.1f}]\ninput = {at + 1}"
+        )
+    (folder / "d.toml").write_text("\n".join(lines), "utf-8")
+    return load_library(folder).library.devices["d"]
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_every_name_of_a_random_plate_is_whole_or_in_the_key(seed: int, tmp_path: Path) -> None:
+    """At 80 columns at least every second beside its control, at 120 all but two."""
+    device = random_plate(seed, tmp_path)
+    facts = control_facts(device, None, ())
+    for size, most in ((AT_80, 12), (AT_120, 2)):
+        canvas = draw_whole(device, facts, size)
+        key = dict(line.split(" ", 1) for line in canvas.key_lines())
+        for control, one in device.controls.items():
+            shown = written(canvas, control)
+            assert key.get(shown, shown).split() == one.label.split()
+        assert len(key) <= most
+
+
+def test_words_that_belong_together_stay_on_one_line() -> None:
+    _, canvas = canvas_of(PLATES[3], AT_120)
+    assert [text for _, text in canvas.lettered.lines["menu"]] == [
+        "MENU UP\xa0/", "ENTER\xa0/", "MENU LEFT\xa0/", "MENU RIGHT\xa0/", "MENU DOWN",
+    ]  # fmt: skip
+
+
+def test_words_go_aside_where_others_are_in_the_middle() -> None:
+    """Still above their own control, and clear of those at its left."""
+    fronts = {"horn": Front((10, 2)), "bell": Front((4, 1)), "lamp": Front((4, 3))}
+    words: dict[str, Words] = {"horn": (("above", "HEAVE-ANCHOR"),), "bell": (), "lamp": ()}
+    (line,) = letter_plate(fronts, words, (22, 9)).lines["horn"]
+    assert line == ((7, 1), "HEAVE-ANCHOR")
 
 
 def test_words_are_at_the_sides_where_the_print_has_them() -> None:
