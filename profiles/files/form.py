@@ -16,6 +16,7 @@ from typing import Any, NamedTuple
 from profiles.files.keys import describe_type
 from profiles.files.places import KeyPath, find_at
 from profiles.files.schema import Schema, schemas
+from profiles.files.toml_edit import write_value
 
 ABSENT = object()
 """The value of a key that is not there."""
@@ -59,8 +60,8 @@ class Row(NamedTuple):
     @property
     def holds_rows(self) -> bool:
         """Whether it is a form of its own, not a value to be typed."""
-        if self.is_there:
-            return _holds(self.value)
+        if self.is_there and self.value != []:
+            return holds_rows(self.value)
         return bool(self.branches) and all(_is_deep(one) for one in self.branches)
 
 
@@ -134,7 +135,7 @@ def read_typed(branches: Sequence[Schema], typed: str) -> Any:
         for choice in _list_choices(one):
             if words == str(choice):
                 return choice
-    types = {str(one.get("type")) for one in branches}
+    types = {str(one.get("type")) for one in branches if not _list_choices(one)}
     if "boolean" in types and words in ("true", "false", "yes", "no"):
         return words in ("true", "yes")
     number = _read_number(words)
@@ -165,7 +166,9 @@ def show_value(value: Any) -> str:
     if isinstance(value, list):
         if any(isinstance(one, dict | list) for one in value):
             return "; ".join(show_value(one) for one in value)
-        return ", ".join(map(show_value, value))
+        line = ", ".join(map(show_value, value))
+        is_plain = _split(line) == list(map(show_value, value)) and line[:1] not in ("[", "{")
+        return line if is_plain else write_value(value)
     if isinstance(value, dict):
         named = value.get("label", value.get("name"))
         shown = {key: one for key, one in value.items() if not isinstance(one, dict)}
@@ -270,7 +273,8 @@ def _list_choices(node: Schema) -> tuple[Any, ...]:
     return tuple(node.get("enum", ()))
 
 
-def _holds(value: Any) -> bool:
+def holds_rows(value: Any) -> bool:
+    """Whether a value is a form of its own: a table, or a list of tables or lists."""
     if isinstance(value, list):
         return any(isinstance(one, dict | list) for one in value)
     return isinstance(value, dict)

@@ -8,7 +8,7 @@ from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
 from textual.widgets import Input, OptionList
 
-from profiles.files.form import ABSENT, Row, convert_value, read_typed, show_value
+from profiles.files.form import ABSENT, Row, convert_value, holds_rows, read_typed, show_value
 from profiles.files.places import KeyPath
 from profiles.files.toml_edit import EditError
 from profiles.text.cells import cut_to
@@ -58,10 +58,8 @@ def open_form(app: ScreenApp, document: str, path: KeyPath = ()) -> None:
         open_lines(app, problem)
         return
     form = DocumentForm.of(app.session.copy, document)
-    while path and form.value(path) is ABSENT:
-        path = path[:-1]
     row: str | int | None = None
-    if path and not isinstance(form.value(path), dict | list):
+    while path and not (form.value(path) is not ABSENT and holds_rows(form.value(path))):
         path, row = path[:-1], path[-1]
     app.push_screen(FormDialog(document, path, row))
 
@@ -254,7 +252,7 @@ class FormDialog(Dialog[None]):
             Choice(key, (words, key), words if words == key else f"{words} [{key}]")
             for key, words in listed.items()
         ]
-        if row.choices and is_open:
+        if (row.choices or names) and is_open:
             choices.append(Choice("", ("type a value",), "type a value"))
 
         def preview(key: str) -> Callable[[], str]:

@@ -144,6 +144,7 @@ def test_what_can_be_added_where(path: tuple[Any, ...], growth: str) -> None:
         (("wiring", "rows"), "A0, A1", ["A0", "A1"]),
         (("wiring", "diodes"), "every", "every"),
         (("wiring", "diodes"), "horn, bell", ["horn", "bell"]),
+        (("wiring", "diodes"), "horn", ["horn"]),
         (("controls", "horn", "rotation"), "inf", "inf"),
     ],
 )
@@ -162,6 +163,22 @@ def test_a_binding_takes_its_other_forms() -> None:
         "note": "a",
     }
     assert convert_value({"action": "toot"}, "text", branches) == "toot"
+
+
+def test_an_empty_list_opens_as_one_that_is_not_there() -> None:
+    """Members of lists of tables are added in a form of their own, others typed in one line."""
+    content: dict[str, Any] = {"plate": {"screws": []}, "wiring": {"rows": []}}
+    for path, opens in ((("plate", "screws"), True), (("wiring", "rows"), False)):
+        for one in (content, {}):
+            rows = {row.path: row for row in list_rows("device", one, path[:1])}
+            assert rows[path].holds_rows is opens
+
+
+@pytest.mark.parametrize("marks", [["1,5", "2"], ["", "2"], [" 1 ", "2"], ["[1]", "{2}"], ["1"]])
+def test_words_with_commas_or_spaces_stay_words_in_a_list(marks: list[str]) -> None:
+    content = {"controls": {"lever": {"kind": "axis", "scale": {"marks": marks}}}}
+    branches = find_branches("device", content, ("controls", "lever", "scale", "marks"))
+    assert same_content(read_typed(branches, show_value(marks)), marks)
 
 
 def test_actions_whose_ids_are_numbers_stay_ids_in_a_list() -> None:

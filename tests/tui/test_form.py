@@ -5,6 +5,7 @@ from pathlib import Path
 from textual.widgets import Button
 
 from profiles.model import SETTINGS_NAME
+from profiles.tui.form import open_form
 from tests.tui.desks import (
     DEVICE,
     PROFILE,
@@ -77,6 +78,38 @@ async def test_names_of_the_library_are_chosen_from_it(folder: Path) -> None:
         await press(app, pilot, "enter")
         (bound,) = (one for one in app.session.binds.bound if one.key == "bell")
         assert (bound.action_id, bound.legend) == ("drop-anchor", "ANCHOR")
+
+
+async def test_a_value_that_is_none_of_the_names_can_be_typed(folder: Path) -> None:
+    """A control's common is a pin of the board, or its ground, which is none."""
+    path = folder / "desk.toml"
+    text = DEVICE.replace("[wiring]", '[wiring]\nboard = "atmega32u4"')
+    path.write_text(text.replace('common = "GND"', 'common = "9"'), "utf-8")
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "6", "ctrl+e", "slash")
+        await type_words(app, pilot, "controls.trim.common")
+        await press(app, pilot, "enter", "enter")
+        await type_words(app, pilot, "type a value")
+        await press(app, pilot, "enter", "ctrl+u")
+        await type_words(app, pilot, "GND")
+        await press(app, pilot, "enter")
+        assert app.session.copy.text("desk") == text
+
+
+async def test_a_list_of_values_is_typed_in_one_line_wherever_its_form_is_opened(
+    folder: Path,
+) -> None:
+    """Also from a finding, which may name the list or a member of it."""
+    async with opened(folder, SMALL) as (app, pilot):
+        for path in (("controls", "horn", "position"), ("controls", "horn", "position", 1)):
+            open_form(app, "desk", path)
+            await settled(app, pilot)
+            assert said(app, "#place") == "desk.toml › controls › horn"
+            await press(app, pilot, "enter", "ctrl+u")
+            await type_words(app, pilot, "31, 65")
+            await press(app, pilot, "enter")
+            assert app.session.library.devices["desk"].controls["horn"].position == (31.0, 65.0)
+            await press(app, pilot, "u", "escape")
 
 
 async def test_an_entry_is_added_renamed_duplicated_and_removed(folder: Path) -> None:
