@@ -43,7 +43,7 @@ class Entry:
     def transformed(self, by: Transform) -> "Entry":
         """Return the entry carried over by a similarity, its clips with it."""
         clips = tuple(clip.transformed(by) for clip in self.clips)
-        return replace(self, shape=self.shape.transformed(by), clips=clips)
+        return Entry(self.shape.transformed(by), self.layer, clips)
 
 
 @dataclass(frozen=True, slots=True)

@@ -79,13 +79,9 @@ class Text:
         lettering = self.lettering
         if abs(by.scale - 1) > 1e-9:
             lettering = replace(lettering, cap_height=lettering.cap_height * by.scale)
-        return replace(
-            self,
-            at=by.apply(self.at),
-            lettering=lettering,
-            angle=by.turn(self.angle),
-            reversed=self.reversed != by.mirrors,
-        )
+        is_mirrored = self.reversed != by.mirrors
+        angle = by.turn(self.angle)
+        return Text(by.apply(self.at), self.words, lettering, self.anchor, angle, is_mirrored)
 
     def readable(self) -> "Text":
         """Return the text on the same spot, never mirrored, read from below or from the right."""

@@ -55,6 +55,8 @@ class SheetRequest:
     profiles: tuple[str, ...] = ()
     date: str = ""
     """As it is to be printed in the title block; empty for none."""
+    forms: tuple[str, ...] = ()
+    """Formats that it will be written in, where nothing else need be made; empty for all."""
     paper: Annotated[str, Option("Size of the paper", tuple(sorted(PAPERS)))] = "a4"
     landscape: Annotated[
         bool, Option("Long side of the paper across; otherwise a drawing turns it as it fits")
@@ -81,6 +83,10 @@ class SheetRequest:
             raise problems[0]
         object.__setattr__(self, "profiles", tuple(self.profiles))
         object.__setattr__(self, "date", str(self.date or ""))
+
+    def needs(self, *forms: str) -> bool:
+        """Whether it will be written in one of these formats."""
+        return not self.forms or not set(forms).isdisjoint(self.forms)
 
     @property
     def sheet_paper(self) -> Paper:

@@ -4,14 +4,17 @@ Everything is seen from behind, because that is where one solders. The pictures 
 reduced to fit, one group of lines a page; SVG shows them all, one under the other, true to scale.
 """
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
+from functools import cache, partial
 
 from profiles.drawing.cautions import POWER, SOLDERING, draw_cautions
+from profiles.drawing.document import Document
 from profiles.drawing.frame import Frame
-from profiles.drawing.geometry import moved
+from profiles.drawing.geometry import Point, moved
 from profiles.drawing.layout import Sheet, bind
 from profiles.drawing.recorder import Drawing, Recorder
+from profiles.drawing.surface import Loss
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.device import Device
 from profiles.report.data import plain_report
@@ -20,7 +23,9 @@ from profiles.report.paper import lay_out
 from profiles.sheets.requests import WiringRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 from profiles.sheets.wiring_art import (
+    HEADING,
     Group,
+    View,
     draw_group,
     draw_heading,
     draw_key,
@@ -54,67 +59,81 @@ def make_sheet(subject: Subject, request: WiringRequest) -> PrintedSheet:
         scale="none",
     )
     frame = Frame(request.sheet_paper, block, _CAUTIONS, has_ruler=False)
-    pictures, hidden = [], dict[str, None]()
-    for number, group in enumerate(groups):
-        sheet, short = _lay_out(
-            device, harness, group, frame if number == 0 else replace(frame, cautions=())
-        )
-        pictures.append(sheet)
-        hidden.update(dict.fromkeys(short))
     facts = Facts({"board_at": list(harness.board_at)})
     report = Report(block.title, (facts, *list_blocks(device, circuit, harness, board)))
-    lists = lay_out(report, replace(frame, block=replace(block, view=""), cautions=()))
-    document, cut = bind((*pictures, *lists.sheets), title=block.title, subject=block.subtitle)
-    work, low = Recorder(), 0.0
-    width = max(device.plate.width, 120.0)
-    draw_cautions(work, (0.0, device.plate.height + _HEADING + _GAP), width, _CAUTIONS)
-    for group in groups:
-        work.place(_picture(device, harness, group, 1.0, width)[0], moved(0.0, low))
-        low -= device.plate.height + key_height(group, width) + _HEADING + 4 * _GAP
+    document, work, losses = Document(()), Drawing(), list[Loss]()
+    hidden: dict[str, None] = {}
+    if request.needs("pdf"):
+        view_at, pictures = cache(partial(View, device)), []
+        for number, group in enumerate(groups):
+            on = frame if number == 0 else replace(frame, cautions=())
+            sheet, short = _lay_out(view_at, harness, group, on)
+            pictures.append(sheet)
+            hidden.update(dict.fromkeys(short))
+        lists = lay_out(report, replace(frame, block=replace(block, view=""), cautions=()))
+        document, cut = bind((*pictures, *lists.sheets), title=block.title, subject=block.subtitle)
+        losses = [*lists.losses, *cut]
+    if request.needs("svg", "png"):
+        work, short = _draw_work(device, harness, groups)
+        hidden.update(dict.fromkeys(short))
     return PrintedSheet(
         title=block.title,
-        work=work.finish(),
+        work=work,
         document=document,
-        remarks=(
-            *_find_remarks(device, harness, hidden),
-            *remark_losses((*lists.losses, *cut)),
-        ),
+        remarks=(*_find_remarks(device, harness, hidden), *remark_losses(tuple(losses))),
         facts=plain_report(report),
         table=tuple(csv_rows(device, circuit, harness, board)),
     )
 
 
 def _lay_out(
-    device: Device, harness: Harness, group: Group, frame: Frame
+    view_at: Callable[[float], View], harness: Harness, group: Group, frame: Frame
 ) -> tuple[Sheet, tuple[str, ...]]:
     """One picture with its heading and key, on the paper turned as shows the plate larger; and
     the controls whose id is not shown in full."""
+    plate = view_at(1.0).device.plate
 
     def shown(frame: Frame, spare: float) -> float:
         room = frame.room()
-        return min(room.width / device.plate.width, (room.height - spare) / device.plate.height)
+        return min(room.width / plate.width, (room.height - spare) / plate.height)
 
     frames = (frame, replace(frame, paper=frame.paper.turned))
     chosen = max(frames, key=lambda frame: round(shown(frame, 40.0), 6))
     room = chosen.room()
     factor = min(shown(chosen, _HEADING + key_height(group, room.width) + 2 * _GAP), LARGEST)
-    picture, short = _picture(device, harness, group, max(factor, 0.05), room.width)
-    bounds = picture.bounds()
-    placed = picture.transformed(moved(room.left, room.top - (bounds.top if bounds else 0.0)))
-    return Sheet(chosen, placed, group.title), short
+    view, board = view_at(max(factor, 0.05)), Recorder()
+    accents = HEADING.em * HEADING.face.ascent - HEADING.cap_height
+    foot = room.top - accents - _HEADING - plate.height * view.factor
+    short = _draw_picture(board, view, harness, group, (room.left, foot), room.width)
+    return Sheet(chosen, board.finish(), group.title), short
 
 
-def _picture(
-    device: Device, harness: Harness, group: Group, factor: float, width: float
+def _draw_work(
+    device: Device, harness: Harness, groups: Iterable[Group]
 ) -> tuple[Drawing, tuple[str, ...]]:
-    """Heading, plate in the middle of `width`, key, the plate's lower edge at height 0; and the
-    controls whose id is not shown in full."""
-    inner, board = Recorder(), Recorder()
-    short = draw_group(inner, device, group, harness.board_at, factor)
-    draw_heading(board, group, (0.0, device.plate.height * factor + _HEADING), width)
-    board.place(inner.finish(), moved((width - device.plate.width * factor) / 2, 0.0))
-    draw_key(board, group, (0.0, -_GAP), width)
-    return board.finish(), short
+    """All pictures true to scale, one under the other, the cautions over them; and the controls
+    whose id is not shown in full."""
+    view, board, low = View(device, 1.0), Recorder(), 0.0
+    width = max(device.plate.width, 120.0)
+    draw_cautions(board, (0.0, device.plate.height + _HEADING + _GAP), width, _CAUTIONS)
+    hidden: dict[str, None] = {}
+    for group in groups:
+        hidden |= dict.fromkeys(_draw_picture(board, view, harness, group, (0.0, low), width))
+        low -= device.plate.height + key_height(group, width) + _HEADING + 4 * _GAP
+    return board.finish(), tuple(hidden)
+
+
+def _draw_picture(
+    board: Recorder, view: View, harness: Harness, group: Group, corner: Point, width: float
+) -> tuple[str, ...]:
+    """Draw a heading, the plate in the middle of `width`, its lower edge at the height of the
+    corner, and the key; return the controls whose id is not shown in full."""
+    (x, y), plate = corner, view.device.plate
+    draw_heading(board, group, (x, y + plate.height * view.factor + _HEADING), width)
+    with board.carried(moved(x + (width - plate.width * view.factor) / 2, y)):
+        short = draw_group(board, view, group, harness.board_at)
+    draw_key(board, group, (x, y - _GAP), width)
+    return short
 
 
 def _find_remarks(device: Device, harness: Harness, hidden: Iterable[str]) -> Iterator[Remark]:

@@ -6,10 +6,12 @@ Words are never mirrored. Places are not those of the plate but of the drawing: 
 right corner (seen from the front) is at the origin.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from itertools import pairwise
-from math import dist, hypot
+from math import dist, hypot, inf
 
 from profiles.drawing import weights
 from profiles.drawing.fitting import NARROWEST, Fitted, fit_line, wrap_lines
@@ -19,7 +21,6 @@ from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import BLACK, GREY, PALE, WHITE, Lettering, Style
 from profiles.drawing.taken import TakenBoxes
 from profiles.lettering import BOLD
-from profiles.model.control_value import ControlValue
 from profiles.model.device import Device
 from profiles.sheets.contours import contour_of
 from profiles.sheets.plate_art import front_size
@@ -42,6 +43,7 @@ _PITCH = 4.2
 """From line to line at the board, mm."""
 NEAR = 12
 """How far around its place the board is moved in steps of 1 mm before larger steps are tried."""
+HEADING = Lettering(2.5, BOLD)
 _NAME, _STOP, _TAG = Lettering(2.0, BOLD), Lettering(1.8), Lettering(1.8, BOLD)
 _KEY, _KEY_LINE, _KEY_WORDS = Lettering(2.0), 3.7, 52.0
 _DOT = 1.3
@@ -82,54 +84,138 @@ def line_style(number: int) -> Style:
     return LINES[number % len(LINES)]
 
 
-def draw_group(
-    board: Recorder, device: Device, group: Group, board_at: Point, factor: float
-) -> tuple[str, ...]:
-    """Draw one page's picture, its lower left at the origin, `factor` times its true size.
+@dataclass(frozen=True)
+class View:
+    """The plate from behind at `factor` times its true size, its lower left at the origin."""
+
+    device: Device
+    factor: float
+
+    def place(self, at: Point) -> Point:
+        """Where a place of the plate is drawn."""
+        x, y = from_behind(at, self.device.plate.width)
+        return (x * self.factor, y * self.factor)
+
+    @cached_property
+    def fronts(self) -> Mapping[str, Box]:
+        """The boxes of all fronts, by control."""
+        found = {}
+        for key, control in self.device.controls.items():
+            x, y = self.place(control.position)
+            half, rise = (max(side * self.factor, _LEAST_FRONT) / 2 for side in front_size(control))
+            found[key] = Box(x - half, y - rise, x + half, y + rise)
+        return found
+
+    @cached_property
+    def names(self) -> Mapping[str, "_Name"]:
+        """The id of each control above its front, condensed or shrunk to the room between its
+        neighbours."""
+        places = {key: front.centre for key, front in self.fronts.items()}
+        levels: dict[int, list[Point]] = {}
+        for x, y in places.values():
+            levels.setdefault(int(y // _LEVEL), []).append((x, y))
+        for level in levels.values():
+            level.sort()
+        found = {}
+        for key, front in self.fronts.items():
+            room = max(_find_gap(levels, places[key]) - 1.0, 6.0)
+            found[key] = _Name(
+                fit_line(key, room, _NAME), front, (front.centre[0], front.top + 1.2)
+            )
+        return found
+
+
+_LEVEL = 8.0
+"""How much higher or lower another control may be to stand beside this one, mm."""
+
+
+def _find_gap(levels: Mapping[int, Sequence[Point]], at: Point) -> float:
+    """How far the nearest place beside this one is across; `levels` has all by their height."""
+    (x, y), found = at, inf
+    for level in (int(y // _LEVEL) + step for step in (-1, 0, 1)):
+        places = levels.get(level, ())
+        middle = bisect_left(places, at)
+        for way in (range(middle, len(places)), range(middle - 1, -1, -1)):
+            for ox, oy in (places[number] for number in way):
+                gap = abs(ox - x)
+                if gap >= found:
+                    break
+                if gap > 1e-6 and abs(oy - y) < _LEVEL:
+                    found = gap
+    return found if found < inf else 40.0
+
+
+@dataclass(frozen=True, slots=True)
+class _Name:
+    """The id of a control as it stands above its front, on a white ground over the wires."""
+
+    fitted: Fitted
+    front: Box
+    at: Point
+
+    @property
+    def box(self) -> Box:
+        """The white ground."""
+        lettering = self.fitted.lettering
+        half = lettering.width(self.fitted.words) / 2
+        x, y = self.at
+        return Box(x - half, y, x + half, y + lettering.cap_height).grown(0.3)
+
+    def beside(self, board: Box) -> "_Name":
+        """The name under the front where the board is above it."""
+        if not self.box.meets(board):
+            return self
+        below = self.front.bottom - 1.2 - self.fitted.lettering.cap_height
+        return replace(self, at=(self.at[0], below))
+
+
+def draw_group(board: Recorder, view: View, group: Group, board_at: Point) -> tuple[str, ...]:
+    """Draw one page's picture at the scale of a view, its lower left at the origin.
 
     Return the controls whose id had to be cut, or is hidden by the board.
     """
-    view = _View(device, factor)
-    controls = list(device.controls.values())
+    device, factor = view.device, view.factor
     with board.layer("outline"):
         box = Box(0.0, 0.0, device.plate.width * factor, device.plate.height * factor)
         board.rectangle(box, weights.OUTLINE, radius=device.plate.corner_radius * factor)
     _draw_fixtures(board, device, factor)
     with board.layer("controls"):
-        for front in map(view.box, controls):
-            radius = min(front.width, front.height) / 2
-            board.rectangle(front, Style(weights.HAIR, fill=PALE), radius=radius)
+        style = Style(weights.HAIR, fill=PALE)
+        for front in view.fronts.values():
+            if front.width == front.height:
+                board.circle(front.centre, front.width, style)
+            else:
+                board.rectangle(front, style, radius=min(front.width, front.height) / 2)
     box = _place_board(view, group, board_at)
     # Each line has its own lane over a control; all lanes fit on the smallest front.
-    radius = min((min(view.front(control)) / 2 for control in controls), default=_LEAST_FRONT / 2)
+    sides = (min(front.width, front.height) for front in view.fronts.values())
+    radius = min(sides, default=_LEAST_FRONT) / 2
     middle = (len(group.runs) - 1) / 2
     lane = min(LANE, (radius - 1.0) / 1.42 / max(1.0, middle))
     stops: list[list[Point]] = []
     for number, run in enumerate(group.runs):
-        points: list[Point] = []
+        points: dict[Point, None] = {}
         for stop in run.order[1:]:
             x, y = view.place(stop.at)
             point = (x + lane * (number - middle), y - lane * (number - middle))
             while point in points:
                 point = (point[0], point[1] - LANE)
-            points.append(point)
-        stops.append(points)
+            points[point] = None
+        stops.append(list(points))
     # Lines leave the board on the edge that faces their first stop, in the order in which the
     # first stops lie, so that few cross.
     firsts = [view.place(run.order[1].at) for run in group.runs]
     order = sorted(range(len(firsts)), key=lambda number: (firsts[number][0], number))
     lefts = [box.left + (order.index(number) + 1) * _PITCH for number in range(len(firsts))]
     with board.layer("wires"):
-        for number, points in enumerate(stops):
+        for number, line in enumerate(stops):
             edge = box.top if firsts[number][1] >= box.centre[1] else box.bottom
-            board.polyline([(lefts[number], edge), *points], line_style(number))
-    levels: dict[int, list[Point]] = {}
-    for x, y in (view.place(control.position) for control in controls):
-        levels.setdefault(int(y // _LEVEL), []).append((x, y))
-    names = {key: _place_name(view, key, box, levels) for key in device.controls}
+            board.polyline([(lefts[number], edge), *line], line_style(number))
+    names = {key: name.beside(box) for key, name in view.names.items()}
     with board.layer("controls"):
+        ground = weights.fill(WHITE)
         for name in names.values():
-            board.rectangle(name.box, weights.fill(WHITE))
+            board.rectangle(name.box, ground)
             board.text(name.at, name.fitted.words, name.fitted.lettering, anchor="middle")
     with board.layer("board"):
         board.rectangle(box, Style(weights.WIDE, fill=WHITE), radius=1.0)
@@ -140,9 +226,9 @@ def draw_group(
     taken = [box, *(name.box for name in names.values())]
     with board.layer("stops"):
         _draw_stops(board, group, stops, taken)
-        fronts = [view.box(control) for control in controls]
-        for run, points in zip(group.runs, stops, strict=True):
-            _draw_name(board, run, points, [*taken, *fronts])
+        free = TakenBoxes([*taken, *view.fronts.values()])
+        for run, line in zip(group.runs, stops, strict=True):
+            _draw_name(board, run, line, free)
     return tuple(key for key, name in names.items() if name.fitted.cut or name.box.meets(box))
 
 
@@ -158,63 +244,7 @@ def _draw_fixtures(board: Recorder, device: Device, factor: float) -> None:
                 board.circle(place.apply(fixture.position), contour * factor, style)
 
 
-@dataclass(frozen=True, slots=True)
-class _View:
-    """The plate from behind at a factor."""
-
-    device: Device
-    factor: float
-
-    def place(self, at: Point) -> Point:
-        x, y = from_behind(at, self.device.plate.width)
-        return (x * self.factor, y * self.factor)
-
-    def front(self, control: ControlValue) -> tuple[float, float]:
-        width, height = (max(side * self.factor, _LEAST_FRONT) for side in front_size(control))
-        return (width, height)
-
-    def box(self, control: ControlValue) -> Box:
-        x, y = self.place(control.position)
-        width, height = self.front(control)
-        return Box(x - width / 2, y - height / 2, x + width / 2, y + height / 2)
-
-
-@dataclass(frozen=True, slots=True)
-class _Name:
-    """The id of a control as it stands above its front, on a white ground over the wires."""
-
-    fitted: Fitted
-    at: Point
-
-    @property
-    def box(self) -> Box:
-        lettering = self.fitted.lettering
-        half = lettering.width(self.fitted.words) / 2
-        x, y = self.at
-        return Box(x - half, y, x + half, y + lettering.cap_height).grown(0.3)
-
-
-_LEVEL = 8.0
-"""How much higher or lower another control may be to stand beside this one, mm."""
-
-
-def _place_name(view: _View, key: str, board: Box, levels: Mapping[int, Sequence[Point]]) -> _Name:
-    """The id of a control, condensed or shrunk to the room between its neighbours; under the
-    front where the board is above it. `levels` has the places of all, by their height."""
-    control = view.device.controls[key]
-    x, y = view.place(control.position)
-    level = int(y // _LEVEL)
-    near = [place for each in (level - 1, level, level + 1) for place in levels.get(each, ())]
-    beside = [abs(ox - x) for ox, oy in near if abs(oy - y) < _LEVEL and abs(ox - x) > 1e-6]
-    room = max(min(beside, default=40.0) - 1.0, 6.0)
-    front, fitted = view.box(control), fit_line(key, room, _NAME)
-    above = _Name(fitted, (x, front.top + 1.2))
-    if not above.box.meets(board):
-        return above
-    return _Name(fitted, (x, front.bottom - 1.2 - fitted.lettering.cap_height))
-
-
-def _place_board(view: _View, group: Group, board_at: Point) -> Box:
+def _place_board(view: View, group: Group, board_at: Point) -> Box:
     """The board as drawn: wide enough for its lines, moved as little as can be so that it is on
     the plate and clear of fronts and of their ids; of fronts alone where there is no such place."""
     half = (len(group.runs) + 1) * _PITCH / 2
@@ -222,7 +252,7 @@ def _place_board(view: _View, group: Group, board_at: Point) -> Box:
     x, y = view.place(board_at)
     plate = view.device.plate
     room = Box(0.0, 0.0, plate.width * view.factor, plate.height * view.factor).grown(-1.0)
-    fronts = [view.box(control).grown(0.6) for control in view.device.controls.values()]
+    fronts = [front.grown(0.6) for front in view.fronts.values()]
     named = [replace(front, top=front.top + 3.2) for front in fronts]
     for taken in (named, fronts):
         free = TakenBoxes(taken)
@@ -282,7 +312,7 @@ def _draw_stops(
             free.add(box)
 
 
-def _draw_name(board: Recorder, run: Run, points: Sequence[Point], taken: list[Box]) -> None:
+def _draw_name(board: Recorder, run: Run, points: Sequence[Point], free: TakenBoxes) -> None:
     """Write a line's name on it where it goes farthest between two stops, if there is room."""
     if len(points) < 2:
         return
@@ -291,10 +321,10 @@ def _draw_name(board: Recorder, run: Run, points: Sequence[Point], taken: list[B
     for share in (0.5, 0.4, 0.6):
         x, y = ax + (bx - ax) * share, ay + (by - ay) * share
         box = Box(x - half, y - 1.3, x + half, y + 1.3)
-        if not any(box.meets(other) for other in taken):
+        if free.is_free(box):
             board.rectangle(box, weights.fill(WHITE))
             board.text((x, y), run.line.name, _TAG, anchor="middle", rest="middle")
-            taken.append(box)
+            free.add(box)
             return
 
 
@@ -336,8 +366,7 @@ def chain_words(run: Run) -> str:
 def draw_heading(board: Recorder, group: Group, at: Point, width: float) -> None:
     """Write what a page shows, its capitals hanging from `at`."""
     words = "seen from behind, the side one solders; numbers give the order along each line"
-    title = Lettering(2.5, BOLD)
-    board.text(at, group.title, title, rest="top")
-    start = title.width(group.title) + 4.0
+    board.text(at, group.title, HEADING, rest="top")
+    start = HEADING.width(group.title) + 4.0
     fitted = fit_line(words, width - start, Lettering(2.0, ink=GREY))
     board.text((at[0] + start, at[1]), fitted.words, fitted.lettering, rest="top")

@@ -9,7 +9,8 @@ points left, with weights on the points raised until the tree looks like a path 
 salesman problem and minimum spanning trees, 1970, 1971). States met before at less length are cut
 (A dynamic programming approach to sequencing problems, 1962), so up to `EXACT_POINTS` points the
 answer is always exact; beyond that it is exact where the search ends within its share of work, else
-the best chain found, with a lower bound.
+the best chain found, with a lower bound. Points are taken to keep the triangle inequality: where
+they do not, the local search may leave a move out.
 """
 
 from collections.abc import Sequence
@@ -26,7 +27,10 @@ SEARCH_WORK = 1_000_000
 
 FULL_POINTS = 33
 """Points of a chain up to which all of this work is done; of a longer one a share of it, so that
-hundreds of points take some tenths of a second: there nothing is proved in any case."""
+hundreds of points take some tenths of a second."""
+
+SEARCHED_POINTS = 40
+"""Points of a chain up to which there is a search; in longer ones it found and proved nothing."""
 
 CLIMBS = 100
 """Rounds in which the bound's weights are raised."""
@@ -65,6 +69,9 @@ def shortest_chain(
     if bound.at_root >= (length := chain_length(distances, first)) * (1 - 1e-9):
         return Chain(tuple(first), length, length)
     found = _kick(distances, first, end, round(kicks * share))
+    if count > SEARCHED_POINTS:
+        length = chain_length(distances, found)
+        return Chain(tuple(found), length, min(bound.at_root, length))
     if found != first:
         bound = _Bound(distances, end, chain_length(distances, found), climbs)
     limit = None if count - 1 <= EXACT_POINTS else round(work * share) // count**2
@@ -131,6 +138,8 @@ def _find_reversal(distances: Distances, order: list[int], end: int | None) -> l
         before, first = order[i - 1], order[i]
         row, cut = distances[first], distances[before]
         gap = cut[first]
+        if -2 * gap >= best:  # by the triangle inequality nothing here shortens it more
+            continue
         for j in range(i + 1, size - (end is not None)):
             last = order[j]
             change = cut[last] - gap
@@ -152,24 +161,28 @@ def _find_shift(distances: Distances, order: list[int], end: int | None) -> list
     for size in (1, 2, 3):
         for i in range(1, last - size + 1):
             moved = order[i : i + size]
+            freed = distances[order[i - 1]][moved[0]]
+            if i + size < len(order):
+                after = order[i + size]
+                freed += distances[moved[-1]][after] - distances[order[i - 1]][after]
+            # By the triangle inequality no gap takes it for less than its ends are apart.
+            if -distances[moved[0]][moved[-1]] - freed >= (best[0] if best else -1e-9):
+                continue
             rest = order[:i] + order[i + size :]
-            found = _best_gap(distances, rest, moved, i, end)
+            found = _best_gap(distances, rest, moved, freed, end)
             if found is not None and (best is None or found[0] < best[0] - 1e-12):
                 best = found
     return None if best is None else best[1]
 
 
 def _best_gap(
-    distances: Distances, rest: list[int], moved: list[int], home: int, end: int | None
+    distances: Distances, rest: list[int], moved: list[int], freed: float, end: int | None
 ) -> tuple[float, list[int]] | None:
-    """Return (change, chain) for the best new place of a section, either way round, or None."""
+    """Return (change, chain) for the best new place of a section, either way round, or None.
 
-    first, last, size = moved[0], moved[-1], len(rest)
-    from_first, from_last = distances[first], distances[last]
-    before = rest[home - 1]
-    freed = from_first[before]
-    if home < size:
-        freed += from_last[rest[home]] - distances[before][rest[home]]
+    `freed` is what taking it out shortened.
+    """
+    from_first, from_last, size = distances[moved[0]], distances[moved[-1]], len(rest)
     best, at, turned = -1e-9, -1, False
     for gap in range(1, size + (end is None)):
         before = rest[gap - 1]
@@ -215,7 +228,7 @@ class _Bound:
         pace = 1.0
         for _ in range(climbs):
             self.table = self._weighted()
-            cost, degrees = self._tree(list(range(self.count)))
+            cost, degrees = self._tree()
             bound = cost - sum(w * m for w, m in zip(self.weights, self.most, strict=True))
             if bound > best:
                 best, best_weights = bound, self.weights
@@ -231,37 +244,37 @@ class _Bound:
         self.weights, self.at_root = best_weights, best
         self.table = self._weighted()
 
-    def _tree(self, points: list[int]) -> tuple[float, list[int]]:
-        """Return cost and degrees of a minimum spanning tree of some points."""
-        degrees = [0] * self.count
-        start = points[0]
-        row = self.table[start]
-        near = {point: (row[point], start) for point in points[1:]}
-        cost = 0.0
-        while near:
-            point = min(near, key=lambda p: near[p][0])
-            reach, parent = near.pop(point)
-            cost += reach
+    def _tree(self) -> tuple[float, list[int]]:
+        """Return cost and degrees of a minimum spanning tree of all points."""
+        cost, degrees = 0.0, [0] * self.count
+        left, near = list(range(1, self.count)), self.table[0][1:]
+        parents = [0] * len(left)
+        while left:
+            cost += (reach := min(near))
+            at = near.index(reach)
+            point, parent = left.pop(at), parents.pop(at)
+            del near[at]
             degrees[point] += 1
             degrees[parent] += 1
             row = self.table[point]
-            for other in near:
-                if row[other] < near[other][0]:
-                    near[other] = (row[other], point)
+            for place, other in enumerate(left):
+                if row[other] < near[place]:
+                    near[place], parents[place] = row[other], point
         return cost, degrees
 
-    def tree_cost(self, points: list[int]) -> float:
+    def tree_cost(self, points: Sequence[int]) -> float:
         """Return the weighted cost of a minimum spanning tree of some points."""
-        row = self.table[points[0]]
-        near = {point: row[point] for point in points[1:]}
+        row, left = self.table[points[0]], list(points[1:])
+        near = [row[point] for point in left]
         cost = 0.0
-        while near:
-            point = min(near, key=near.__getitem__)
-            cost += near.pop(point)
-            row = self.table[point]
-            for other, reach in near.items():
-                if row[other] < reach:
-                    near[other] = row[other]
+        while left:
+            cost += (reach := min(near))
+            at = near.index(reach)
+            row = self.table[left.pop(at)]
+            del near[at]
+            for place, other in enumerate(left):
+                if row[other] < near[place]:
+                    near[place] = row[other]
         return cost
 
     def remaining(self, here: int, left: list[int]) -> float:

@@ -72,7 +72,10 @@ def make_booklet(
     if links:
         wanted = [(name, (link,)) for link in links for name in ("legend", "card")]
     for name, chosen in (*wanted, *((name, ()) for name in AFTER)):
-        request = make_request(name, device=device.id, date=date, paper=paper)
+        request = replace(
+            make_request(name, device=device.id, date=date, paper=paper),
+            forms=("svg",) if name == "legend" else ("pdf",),
+        )
         subject = Subject(library=library, device=device, links=chosen, devices=(device,))
         sheet = make_sheet(subject, request)
         sheets.append(sheet if name != "legend" else _reduce(sheet, request, subject))

@@ -9,7 +9,7 @@ A sheet of one plate is made for every device that its profiles bind, unless one
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from profiles.drawing.surface import FormatError
@@ -201,7 +201,7 @@ def make_sheets(
 def _make(subject: Subject, request: SheetRequest, formats: Sequence[str]) -> MadeSheet:
     data: dict[str, bytes] = {}
     try:
-        sheet = make_sheet(subject, request)
+        sheet = make_sheet(subject, replace(request, forms=tuple(formats)))
         remarks = list(sheet.remarks)
         for form in formats:
             written = write_sheet(sheet, form)

@@ -2,6 +2,7 @@
 
 import csv
 import io
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -10,7 +11,7 @@ from xml.etree import ElementTree
 from profiles.drawing.shapes import Circle, Stroke
 from profiles.model import Device, Library
 from profiles.sheets.wiring import make_sheet
-from profiles.sheets.wiring_art import LINES, draw_group, group_runs, line_style
+from profiles.sheets.wiring_art import LINES, View, draw_group, group_runs, line_style
 from profiles.sheets.writing import write_sheet
 from profiles.wiring.box import COLOURS as COLOUR_BY_LINE
 from profiles.wiring.box import harness_of
@@ -105,6 +106,26 @@ def test_the_csv_has_a_row_for_each_piece_diode_step_and_test() -> None:
     assert {len(row) for row in rows} == {10}
 
 
+def test_a_list_is_made_without_pictures_and_says_nothing_of_them() -> None:
+    """In a picture on A5 the ids of a plate of 2 m are cut; a table has them whole."""
+    controls = {
+        f"the-longest-id-of-{n}": momentary("B", (20.0 + 22 * n, 15.0), 12.0, crossing=[1, n])
+        for n in range(1, 5)
+    }
+    wiring = {"rows": ["2"], "columns": ["20", "21", "22", "23"], "board_at": [60.0, 40.0]}
+    plate = {"width": 2000.0, "height": 400.0, "thickness": 3.0}
+    box = bench(controls=controls, wiring=wiring, plate=plate)
+    subject, request = order("wiring", box, paper="a5")
+    whole = make_sheet(subject, request)
+    pictured = make_sheet(subject, replace(request, forms=("pdf",)))
+    listed = make_sheet(subject, replace(request, forms=("csv",)))
+
+    assert any("there is no room for the whole id" in one.message for one in whole.remarks)
+    assert (listed.table, listed.facts) == (whole.table, whole.facts)
+    assert (listed.document.pages, listed.work.entries, listed.remarks) == ((), (), ())
+    assert (pictured.document, pictured.work.entries) == (whole.document, ())
+
+
 def test_leds_are_listed_with_their_resistors() -> None:
     """(5 V - 2 V) / 8 mA = 375 ohm, E24 390; a board of 3.3 V: 162.5 ohm, E24 180."""
     rows = [
@@ -168,7 +189,7 @@ def picture(box: Device, title: str) -> Any:
     harness = harness_of(box)
     group = next(one for one in group_runs(harness.runs) if one.title == title)
     board = Recorder()
-    draw_group(board, box, group, harness.board_at, 1.0)
+    draw_group(board, View(box, 1.0), group, harness.board_at)
     return group, board.finish()
 
 
