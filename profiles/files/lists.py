@@ -46,11 +46,18 @@ def read_list(text: str) -> Pasted:
 
 
 def make_id(name: str, taken: Container[str] = (), default: str = "item") -> str:
-    """Return an id that a name suggests and that is not taken: `Fog signal` gives `fog-signal`."""
+    """Return an id that a name suggests and that is not taken: `Fog signal` gives `fog-signal`.
+
+    The number behind it is the next where all before it are taken.
+    """
     plain = unicodedata.normalize("NFKD", name.casefold()).encode("ascii", "ignore").decode()
     words = re.sub(r"[^a-z0-9]+", "-", plain).strip("-")[:LONGEST_ID].rstrip("-") or default
-    number, found = 1, words
-    while found in taken:
-        number += 1
-        found = f"{words}-{number}"
-    return found
+    if words not in taken:
+        return words
+    last, free = 1, 2
+    while f"{words}-{free}" in taken:
+        last, free = free, 2 * free
+    while free - last > 1:  # many have this name: halve the gap instead of trying each number
+        middle = (last + free) // 2
+        last, free = (middle, free) if f"{words}-{middle}" in taken else (last, middle)
+    return f"{words}-{free}"

@@ -37,12 +37,9 @@ from profiles.text.inert import escape_controls
 from profiles.work.contents import decode, find_id, place_text, read_file, refuse_taken, told
 from profiles.work.merge import Clash, Side, merge
 from profiles.work.open_files import OpenFiles
-from profiles.work.versions import News, OnDisk, Saved, State, Step, Trial, Version
+from profiles.work.versions import NEW_SETTINGS, News, OnDisk, Saved, State, Step, Trial, Version
 
 Change = Callable[[OpenFiles], None]
-
-NEW_SETTINGS = b"format = 1\n"
-"""What the settings file holds before anything is put into it."""
 
 TRIES = 5
 """How often a save begins again where a file changes at that very moment."""
@@ -293,9 +290,15 @@ class WorkingCopy:
         return found
 
     def save(self) -> Saved:
-        """Write every dirty document, whole or not at all, merged with what others wrote."""
+        """Write every dirty document, whole or not at all, merged with what others wrote.
+
+        New files and removals wait until all else is on disk, so that no renamed document is lost.
+        """
         found: dict[str, list[str]] = {name: [] for name in Saved._fields}
-        for document in self.dirty:
+        rank = {one: (self.state[one].data is None, not self._disk[one].data) for one in self.dirty}
+        for document in sorted(rank, key=lambda one: rank[one]):
+            if any(rank[document]) and (found["failures"] or found["clashes"]):
+                break
             before = self.state[document]
             try:
                 is_written = self._save(document)
@@ -436,8 +439,7 @@ class WorkingCopy:
                 if document not in self._paths and not base:
                     self._make_room(document, place_text(self.loaded, document, text))
                 self._touch(document)
-                disk = self._disk[document]
-                seen = len(disk.changes)
+                disk, seen = self._disk[document], len(self._disk[document].changes)
                 if base != decode(disk.data):
                     disk.changes.append((base.encode("utf-8"), disk.data))
                 changed[document] = Version(None, None, seen)

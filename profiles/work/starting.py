@@ -5,7 +5,7 @@ line a control or action.
 """
 
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from math import ceil
 from typing import Any, NamedTuple
 
@@ -24,7 +24,7 @@ from profiles.plan.layout import SCREW, LayoutError, Size, lay_out, stock_parts
 from profiles.plan.wires import Diodes, WiringPlanError, plan_wiring, put_values
 from profiles.report.document import Column, Paragraph, Report, Table
 from profiles.text.inert import escape_controls
-from profiles.text.prose import count, join_words, list_some
+from profiles.text.prose import count, list_some
 from profiles.text.suggest import closest
 from profiles.wiring.boards import find_board, list_boards
 from profiles.wiring.settling import slowest_rise
@@ -45,6 +45,9 @@ LIST_HEAD = """\
 format = 1
 """
 
+
+MOST_ACTIONS = 5_000
+"""Of a new application: so many have room for all their keys in one file."""
 
 PROFILE_HEAD = """\
 # What each contact does. Write the action between the quotes and remove the # mark in front.
@@ -153,21 +156,29 @@ def start_device(
     return Started("\n".join(lines) + "\n", (*notes, *plan.lacks))
 
 
-def _quote(names: Iterable[str]) -> str:
-    return join_words([f"`{name}`" for name in names])
+def _quote(names: Sequence[str]) -> str:
+    return list_some([f"`{name}`" for name in names], 20)
 
 
 def start_application(header: Mapping[str, str], pasted: Pasted) -> Started:
     """Return an application with an action for each entry of a list, its heading as its group.
 
     Raises:
-        StartError: where a name is too long, or the list is empty.
+        StartError: where a name is too long, or the list is empty or of too many.
     """
+    if len(pasted.entries) > MOST_ACTIONS:
+        raise StartError(
+            f"the list names {len(pasted.entries):,} actions, and an application takes "
+            f"{MOST_ACTIONS:,} at most",
+            "Keep those that you bind.",
+        )
     actions: dict[str, dict[str, Any]] = {}
     groups: dict[str, str] = {}
+    taken = set[str]()
     for name, heading in pasted.entries:
         if heading and heading not in groups:
-            groups[heading] = make_id(heading, groups.values(), "group")
+            groups[heading] = make_id(heading, taken, "group")
+            taken.add(groups[heading])
         group = {"group": groups[heading]} if heading else {}
         actions[make_id(name, actions, "action")] = {"name": name, **group}
     if not actions:

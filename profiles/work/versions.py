@@ -7,6 +7,9 @@ from typing import NamedTuple
 from profiles.files.validate import AnyValue
 from profiles.model import Finding, Library
 
+NEW_SETTINGS = b"format = 1\n"
+"""What the settings file holds before anything is put into it."""
+
 
 class Version(NamedTuple):
     """A file as it was at some moment here: its bytes, and what the model makes of them.

@@ -24,6 +24,8 @@ from profiles.cli.main import run
 from profiles.work.outputs import write_output
 from tests.conftest import EXAMPLES
 from tests.systems.meanwhile import is_change
+from tests.work.libraries import write_desk
+from tests.work.screen_save import save_on_screen
 
 BRIDGE = "brackwater-bridge"
 LIBRARY = ("--library", "mine")
@@ -85,8 +87,24 @@ COMMANDS: dict[str, tuple[str, ...]] = {
     "check --fix": ("check", "mine", "--fix", "--yes"),
     "press test": (*TEST, "out/report.pdf", "--report", "out/report.html"),
     "press measurements": ("press", "measurements", RECORDING, *LIBRARY, "--svg", "out/plots.svg"),
+    "rename": ("rename", "lookout-box", "tower", *LIBRARY, "--write"),
+    "delete": ("delete", "ninefold-on-helm-desk", *LIBRARY, "--write"),
+    "changes --labels": (
+        *("changes", "older", *LIBRARY, "--no-date", "--replace", "--labels", "out"),
+    ),
+    "the screen": ("the screen", "desk", "x"),
 }
-"""Every command that writes files, by a short name."""
+"""Every command that writes files, by a short name, and the screen with the keys that are pressed.
+"""
+
+WITHOUT = {
+    **dict.fromkeys(("boards", "bundle show", "explain", "wiring descriptor"), "writes nothing"),
+    **dict.fromkeys(("wiring host", "wiring show", "press list"), "writes nothing"),
+    **dict.fromkeys(("press learn", "press show"), "writes line by line, as it is told"),
+    "print comparison": "is `compare`",
+    "open": "is the screen",
+}
+"""Commands that are not among these, and why."""
 
 CHANGES = {
     '\nname = "': '\nname = "New ',
@@ -105,17 +123,20 @@ SLIPS = {
 
 REFUSES_AGAIN = (
     *("new device", "new board", "new application", "new part", "new profile"),
-    *("convert", "bundle unpack"),
+    *("convert", "bundle unpack", "rename", "delete"),
 )
-"""What is refused where its file is there already."""
+"""What is refused where it is done already."""
 
-EDITS = (*("wiring renumber", "wiring plan", "convert --csv", "arrange", "suggest", "check --fix"),)
+EDITS = (
+    *("wiring renumber", "wiring plan", "convert --csv", "arrange", "suggest", "check --fix"),
+    "the screen",
+)
 """What changes a file of the library."""
 
 WRITES_ANEW = (*REFUSES_AGAIN, *EDITS, "schema", "demo", "print ruler", "convert -o table")
 """What has written nothing before."""
 
-LEFTOVERS = (".platebook-saving-", ".platebook-bundle-")
+LEFTOVERS = (".platebook-saving-", ".platebook-bundle-", ".platebook-unsaved-")
 """How the names of hidden files and folders begin that are on their way to another's place."""
 
 Tree = dict[str, bytes]
@@ -158,6 +179,13 @@ def write_tree(folder: Path, tree: Tree) -> None:
 
 def is_leftover(name: str) -> bool:
     return any(part.startswith(LEFTOVERS) for part in Path(name).parts)
+
+
+def run_words(words: Sequence[str]) -> int:
+    """Run a command, or the screen on a library with keys that are pressed."""
+    if words[0] == "the screen":
+        return save_on_screen(Path(words[1]), words[2:])
+    return run(list(words))
 
 
 def run_child(
@@ -204,7 +232,7 @@ def run_child(
             die()
 
     sys.addaudithook(listen)
-    code = run(list(words))
+    code = run_words(words)
     sys.setprofile(None)
     os.write(writer, json.dumps(calls).encode())
     os._exit(code)
@@ -219,6 +247,7 @@ class Scene:
         folder.mkdir()
         for name in ("mine", *(["older"] if "older" in self.words else [])):
             shutil.copytree(EXAMPLES / "harbour", folder / name)
+        write_desk(folder / "desk")
         profile = f"mine/profiles/{BRIDGE}.toml"
         run_child(folder, ("convert", profile, "--csv", "-o", "bindings.csv"))
         run_child(folder, ("bundle", "make", BRIDGE, *LIBRARY, "-o", "mine.zip"))
@@ -257,7 +286,8 @@ class Scene:
             for name, data in read_tree(self.folder).items()
             if not is_leftover(name) and data not in (self.before.get(name), self.after.get(name))
         ]
-        problems += [f"{name} is gone" for name in self.before if not (self.folder / name).exists()]
+        problems += [f"{name} is gone" for name in self.after if self.is_lost(name)]
+        self.end_renaming()
         code, _ = run_child(self.folder, self.words)
         if code not in (self.code, 2 if self.command in REFUSES_AGAIN else self.code):
             problems.append(f"run again, it ends with {code}")
@@ -268,6 +298,17 @@ class Scene:
         if read_tree(self.folder) != self.after:
             problems.append("run again, it does not come to its end")
         return Kill(self.command, ended == -signal.SIGKILL, len(leftovers), tuple(problems))
+
+    def is_lost(self, name: str) -> bool:
+        """Whether a file that was there and is to stay is not there any more."""
+        return name in self.before and not (self.folder / name).exists()
+
+    def end_renaming(self) -> None:
+        """Where a document stands under both its ids, the old one is deleted by hand."""
+        old, new = (f"mine/devices/{id_}.toml" for id_ in ("lookout-box", "tower"))
+        if (self.folder / old).exists() and (self.folder / new).exists():
+            assert run_child(self.folder, ("check", "mine"))[0] in (0, 1), "a sound library"
+            run_child(self.folder, ("delete", "lookout-box", *LIBRARY, "--write"))
 
 
 def kill_commands(

@@ -15,6 +15,7 @@ the other leaves them, or one was refused and said so. Prints a table; ends with
 """
 
 import os
+import re
 import stat
 import sys
 import tempfile
@@ -23,7 +24,6 @@ from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
-from profiles.cli.main import run
 from profiles.work.every_sheet import LISTING
 from profiles.work.outputs import is_own
 from tests.systems.apart import (
@@ -42,6 +42,7 @@ from tests.work.kills import (
     Tree,
     is_leftover,
     read_tree,
+    run_words,
     write_tree,
 )
 
@@ -58,6 +59,9 @@ RACED = (
 )
 """Words of a run that another was faster than."""
 
+DONE = re.compile(r"(?m)^\d+/\d+ .*\n")
+"""A line that tells of a sheet among many, done before the one that was refused."""
+
 UP = ("--shift", "0,-1", "--write")
 PROFILE = "mine/profiles/brackwater-bridge.toml"
 OTHERS = {
@@ -66,6 +70,7 @@ OTHERS = {
     "convert --csv": ("convert", "others.csv", "--csv", "--into", PROFILE),
     "suggest": ("convert", "bindings.csv", "--csv", "--into", PROFILE),
     "check --fix": ("convert", "bindings.csv", "--csv", "--into", PROFILE),
+    "the screen": ("the screen", "desk", "right", "x"),
 }
 """What runs meanwhile: another change of the same file; where there is none, the command itself."""
 
@@ -84,7 +89,7 @@ def tell(folder: Path, words: Sequence[str], before: Callable[[], object] = int)
 
     def deed() -> int:
         before()
-        return run(list(words))
+        return run_words(words)
 
     return begin(folder, deed).finish()
 
@@ -98,9 +103,10 @@ def find_faults(scene: Scene, told: Told, why: Sequence[str]) -> Iterator[str]:
 
 
 def find_words(told: Told, why: Sequence[str]) -> Iterator[str]:
-    """What is wrong with how a run says why it was refused."""
-    shown = told.words.replace("\n", " / ")
-    if told.words.count("platebook: ") != 1 or not told.words.startswith("platebook: "):
+    """What is wrong with how a run says why it was refused, its progress until then left out."""
+    words = DONE.sub("", told.words)
+    shown = words.replace("\n", " / ")
+    if words.count("platebook: ") != 1 or not words.startswith("platebook: "):
         yield f"not one message: {shown}"
     if not any(word in told.words.lower() for word in why) or "Traceback" in told.words:
         yield f"does not say why: {shown}"
@@ -115,11 +121,14 @@ def find_half(scene: Scene) -> Iterator[str]:
             continue  # it grows with every sheet
         elif data not in (scene.before.get(name), scene.after.get(name)):
             yield f"{name} is half, or another"
-    yield from (f"{name} is gone" for name in scene.before if name not in now)
+    yield from (f"{name} is gone" for name in scene.after if scene.is_lost(name))
+    if not scene.after.keys() <= now.keys():
+        yield from (f"{name} is gone" for name in scene.before if name not in now)
 
 
 def find_end(scene: Scene) -> Iterator[str]:
     """What is wrong with the same command run again, now that it may write."""
+    scene.end_renaming()
     is_done = read_tree(scene.folder) == scene.after
     again = tell(scene.folder, scene.words)
     if again.code != scene.code and not (is_done and scene.command in REFUSES_AGAIN):
@@ -164,7 +173,7 @@ def forbid(scene: Scene) -> Iterator[Try]:
     yield Try(scene.command, "folder", True, tuple(problems))
 
     write_tree(scene.folder, scene.before)
-    replaced = {name for name, data in scene.before.items() if data != scene.after[name]}
+    replaced = {name for name, data in scene.before.items() if data != scene.after.get(name)}
     if replaced:
         files = [scene.folder / name for name in replaced]
         allow(files, writing=False)
@@ -196,7 +205,7 @@ def race(scene: Scene, moments: int) -> Iterator[Try]:
     last = len(scene.calls) - 1
     for event in sorted({last * step // moments for step in range(moments + 1)}):
         write_tree(scene.folder, scene.before)
-        runs = (partial(run, [*first]), partial(run, [*second]))
+        runs = (partial(run_words, first), partial(run_words, second))
         told = run_both(scene.folder, *runs, event)
         done = (told[0].code != 2, told[1].code != 2)
         problems = [

@@ -4,8 +4,10 @@ import os
 from pathlib import Path
 
 import pytest
+from click import Group
 
-from tests.work.kills import kill_commands
+from profiles.cli.group import walk_commands
+from tests.work.kills import COMMANDS, WITHOUT, kill_commands
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="forks and kills of POSIX")
 
@@ -23,3 +25,17 @@ def test_a_command_killed_while_it_writes_leaves_no_half_file(tmp_path: Path) ->
     assert [kill for kill in kills if kill.problems] == []
     assert [kill.was_killed for kill in kills] == 30 * [True]
     assert {kill.command for kill in kills if kill.leftovers} == {*QUICK}
+
+
+def test_every_command_is_killed_or_said_to_write_nothing_at_once() -> None:
+    """A new command comes into the trial, or into the list of those without, with its reason."""
+    words = [path for path, context in walk_commands() if not isinstance(context.command, Group)]
+    tried = [
+        path
+        for path in words
+        if any(each[: len(path.split())] == (*path.split(),) for each in COMMANDS.values())
+    ]
+    assert [path for path in words if path not in tried] == [
+        path for path in words if path in WITHOUT
+    ]
+    assert not {*tried} & WITHOUT.keys()

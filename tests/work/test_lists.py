@@ -1,10 +1,11 @@
 """Pasted lists: names under headings, and ids made from names."""
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from profiles.files.lists import Entry, Pasted, make_id, read_list
-from profiles.work.starting import start_application
+from profiles.work.starting import StartError, start_application
 from tests.hostile import NAUGHTY
 
 PASTED = """\
@@ -33,6 +34,35 @@ def test_ids_are_made_from_names_and_never_twice() -> None:
         taken[make_id(name, taken)] = None
 
     assert list(taken) == ["fog-signal", "fog-signal-2", "kuhlung", "item"]
+
+
+def test_one_name_over_and_over_is_looked_up_a_few_times_each() -> None:
+    """Counted, not timed: a megabyte of one name is read as fast as one of many names."""
+
+    class Counting(dict[str, None]):
+        looks = 0
+
+        def __contains__(self, key: object) -> bool:
+            self.looks += 1
+            return super().__contains__(key)
+
+    taken = Counting()
+    for _ in range(1_000):
+        taken[make_id("Horn", taken)] = None
+    assert list(taken) == ["horn", *(f"horn-{n}" for n in range(2, 1_001))]
+    assert taken.looks < 1_000 * 2 * 11, "twice the bits of the number"
+
+
+def test_a_list_of_more_actions_than_one_file_holds_is_refused() -> None:
+    most = Pasted((Entry("Go"),) * 5_000)
+    text = start_application({"id": "ferry", "name": "Ferry"}, most).text
+    assert text.endswith('go-5000 = { name = "Go" }\n')
+    with pytest.raises(StartError) as caught:
+        start_application({"id": "ferry", "name": "Ferry"}, Pasted((Entry("Go"),) * 5_001))
+    assert (str(caught.value), caught.value.remedy) == (
+        "the list names 5,001 actions, and an application takes 5,000 at most",
+        "Keep those that you bind.",
+    )
 
 
 @settings(max_examples=40)

@@ -6,6 +6,7 @@ import pytest
 
 from profiles.checks.registry import run_checks
 from profiles.files.library import load_library
+from profiles.files.save import SaveError
 from profiles.files.toml_edit import EditError
 from profiles.work.copy import WorkingCopy
 from profiles.work.forms import DocumentForm
@@ -70,6 +71,27 @@ def test_a_renamed_document_is_saved_in_a_file_of_its_id_and_found_again(folder:
     assert not copy.save().failures
     assert load_library(folder).library.documents.keys() >= {"desk"}
     assert not (folder / "bench.toml").exists()
+
+
+@pytest.mark.parametrize("fails", ["replace_file", "create_file", "remove_file"])
+def test_a_renamed_document_has_a_file_whatever_cannot_be_written(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, fails: str
+) -> None:
+    """A full disk takes no new file, but would let the old one go."""
+    copy = WorkingCopy(load_library(folder))
+    rename_document(copy.library, "desk", "bench").apply(copy)
+
+    def refuse(path: Path, *_: object) -> bytes:
+        raise SaveError(f"`{path.name}` cannot be written: no space left on device")
+
+    with monkeypatch.context() as full:
+        full.setattr(f"profiles.work.copy.{fails}", refuse)
+        assert copy.save().failures
+    here = {path.name for path in folder.glob("*.toml")}
+    assert ("desk.toml" in here, "bench.toml" in here) == (True, fails == "remove_file")
+    assert not copy.save().failures
+    assert {path.name for path in folder.glob("*.toml")} == here - {"desk.toml"} | {"bench.toml"}
+    assert load_library(folder).library.documents.keys() == copy.library.documents.keys()
 
 
 def test_a_deleted_document_goes_with_its_file_and_comes_back(folder: Path) -> None:

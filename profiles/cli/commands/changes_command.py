@@ -110,11 +110,11 @@ def _print(
     from profiles.work.changes import make_changed, make_changed_label_sheets
     from profiles.work.outputs import Output
 
-    made = []
+    made, remarks = [], []
     if folder is not None:
         for name, sheet in make_changed(loaded.library, changes.sheets, today):
             made += [(folder, name, data) for data in sheet.data.values()]
-            describe_remarks(loaded, sheet.remarks)
+            remarks += sheet.remarks
     if labels is not None:
         found = list(make_changed_label_sheets(old.library, loaded.library, today))
         made += [(labels, *one) for one in found]
@@ -122,5 +122,6 @@ def _print(
             note("note: every label is as it was")
     outputs = [Output(Path(where) / name, data) for where, name, data in made]
     put_outputs(outputs, replace=replace)
+    describe_remarks(loaded, remarks)
     for output in outputs:
         note(f"printed {show_path(output.path)}")
