@@ -30,6 +30,9 @@ from profiles.text.inert import escape_controls
 LARGEST = 8 * 1024 * 1024
 """Bytes of one recording: about a hundred thousand events. A test of 64 contacts has a thousand."""
 
+MOST_PROBLEMS = 1000
+"""Damaged lines after which the rest is not read: a megabyte of line ends has a million."""
+
 SHOWN_PROBLEMS = 10
 """Damaged lines that one message names; the others are counted."""
 
@@ -176,8 +179,11 @@ def parse_recording(data: bytes, name: str) -> Recording:
         lines.pop()
     entries: list[Entry] = []
     header: Header | None = None
-    problems, cut = [], False
+    problems: list[str] = []
+    cut = False
     for number, line in enumerate(lines, 1):
+        if len(problems) == MOST_PROBLEMS:
+            break
         try:
             entry = parse_line(line, is_first=number == 1)
         except NewerError as newer:
@@ -199,7 +205,8 @@ def parse_recording(data: bytes, name: str) -> Recording:
     if problems or header is None:
         shown = "; ".join(problems[:SHOWN_PROBLEMS])
         more = len(problems) - SHOWN_PROBLEMS
-        rest = f"; and {more} more" if more > 0 else ""
+        at_least = "at least " * (len(problems) == MOST_PROBLEMS)
+        rest = f"; and {at_least}{more} more" if more > 0 else ""
         raise LiveError(
             f"{name} is damaged: {shown}{rest}",
             "Use an undamaged copy, or test the box again",

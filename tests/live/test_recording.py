@@ -12,7 +12,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from profiles.live.events import EVENT_KINDS, Event, FoundBox, LiveError
-from profiles.live.lines import ANSWER_KINDS, Answer, Entry, Header, Recording, describe_device
+from profiles.live.lines import (
+    ANSWER_KINDS,
+    Answer,
+    Entry,
+    Header,
+    Recording,
+    describe_device,
+    parse_line,
+)
 from profiles.live.recording import (
     LARGEST,
     FileSink,
@@ -326,3 +334,19 @@ def test_a_device_is_another_for_a_test_when_its_wiring_changed_not_its_words() 
             table = table[key]
         table[path[-1]] = value
         assert describe_device(Device.model_validate(changed)) != describe_device(device)
+
+
+def test_of_a_file_that_is_no_recording_a_thousand_lines_are_read(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Counted, not timed: a megabyte of line ends is refused as fast as a page of them."""
+    read = []
+
+    def count_line(line: bytes, *, is_first: bool) -> Header | Entry:
+        read.append(line)
+        return parse_line(line, is_first=is_first)
+
+    monkeypatch.setattr("profiles.live.recording.parse_line", count_line)
+    with pytest.raises(LiveError, match=r"; and at least 990 more$"):
+        parse_recording(b"\n" * 1_000_000, "recording")
+    assert len(read) == 1_000

@@ -21,6 +21,7 @@ from profiles.files.folder import NoLibraryError
 from profiles.files.library import LoadedLibrary, load_library
 
 if TYPE_CHECKING:
+    from profiles.sheets.sheet import Remark
     from profiles.work.changes import Changes
 
 
@@ -110,7 +111,8 @@ def _print(
     from profiles.work.changes import make_changed, make_changed_label_sheets
     from profiles.work.outputs import Output
 
-    made, remarks = [], []
+    made: list[tuple[str, str, bytes]] = []
+    remarks: list[Remark] = []
     if folder is not None:
         for name, sheet in make_changed(loaded.library, changes.sheets, today):
             made += [(folder, name, data) for data in sheet.data.values()]
