@@ -252,7 +252,9 @@ class PlatebookApp(ScreenApp):
                 "Merged with changes on disk": news.merged,
                 "Deleted on disk": news.deleted,
             }
-            found = [f"{words}: {_name(names)}" for words, names in parts.items() if names]
+            found = [
+                f"{words}: {self._list_names(names)}" for words, names in parts.items() if names
+            ]
             if found:
                 self.tell(". ".join(found))
             for document in news.clashes[:1]:
@@ -269,20 +271,24 @@ class PlatebookApp(ScreenApp):
     def action_undo(self) -> None:
         """Take the last change back."""
         if self._loaded:
-            self._take_step(self.session.copy.undo(), "Taken back: ", "Nothing to take back.")
+            self._take_step(self.session.copy.undo, "Taken back: ", "Nothing to take back.")
 
     def action_redo(self) -> None:
         """Make the change again that was taken back."""
         if self._loaded:
-            self._take_step(self.session.copy.redo(), "Again: ", "Nothing to do again.")
+            self._take_step(self.session.copy.redo, "Again: ", "Nothing to do again.")
 
-    def _take_step(self, step: "Step | None", done: str, nothing: str) -> None:
+    def _take_step(self, take: "Callable[[], Step | None]", done: str, nothing: str) -> None:
         """Tell which change was taken back or made again; with its files where none is shown."""
+        session, before = self.session, self.session.library
+        step = take()
         if step is None:
             self.tell(nothing)
             return
-        shown = {self.session.profile_id, self.session.device_id} & set(step.touched)
-        self.tell(f"{done}{step.words}{'' if shown else f', in {_name(step.touched)}'}")
+        session.settle()
+        shown = {session.profile_id, session.device_id} & set(step.touched)
+        words = self.in_names(step.words, step.touched, before)
+        self.tell(f"{done}{words}{'' if shown else f', in {self._list_names(step.touched)}'}")
         self.after_change()
 
     def action_save(self) -> None:
@@ -297,8 +303,12 @@ class PlatebookApp(ScreenApp):
         elif saved.failures:
             self.tell(f"Not saved: {saved.failures[0]}")
         elif saved.written:
-            also = f", merged with changes on disk: {_name(saved.merged)}" if saved.merged else ""
-            self.tell(f"Saved {_name(saved.written)}{also}")
+            also = (
+                f", merged with changes on disk: {self._list_names(saved.merged)}"
+                if saved.merged
+                else ""
+            )
+            self.tell(f"Saved {self._list_names(saved.written)}{also}")
             if saved.merged:
                 self.after_change()
         else:
@@ -481,12 +491,11 @@ class PlatebookApp(ScreenApp):
             place = recall().places.get(str(self.folder), ("", ""))
             keep_look(self.folder, Aim(*place, *size), self.plate_sizes[size])
 
+    def _list_names(self, documents: Iterable[str]) -> str:
+        """Some documents by their names."""
+        known = list(map(self.name_document, documents))
+        return ", ".join([*known[:3], *([f"{len(known) - 3} more"] if len(known) > 3 else [])])
+
     async def action_quit(self) -> None:
         """Leave, by whatever way the toolkit asks."""
         self.action_leave()
-
-
-def _name(documents: Iterable[str]) -> str:
-    """Some documents by name, each harmless on one line."""
-    known = [escape_controls(document) for document in documents]
-    return ", ".join([*known[:3], *([f"{len(known) - 3} more"] if len(known) > 3 else [])])

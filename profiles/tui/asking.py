@@ -16,7 +16,7 @@ def ask_about_clash(app: ScreenApp, document: str) -> None:
     """A key changed on disk and on the screen: show both and let the user decide."""
     copy = app.session.copy
     name = escape_controls(copy.path(document).name)
-    later = f"{name} differs on disk; Ctrl+S asks again before anything is replaced."
+    later = f"On disk {name} differs; Ctrl+S asks again before anything is replaced."
     ways = {
         "k": "keep mine at these keys; Ctrl+S then writes it, with all else that was changed",
         "t": "take theirs at these keys; my other edits stay (undo brings mine back)",
@@ -61,7 +61,7 @@ def offer_leftover(app: ScreenApp, leftover: "Leftover") -> None:
 
     were = "was" if len(leftover.work) == 1 else "were"
     lines = [f"{count(len(leftover.work), 'file')} {were} not saved when the screen ended:"]
-    lines += [f"  {one}" for one in leftover.work]
+    lines += [f"  {app.name_document(one)}" for one in leftover.work]
     app.ask(Decide("Unsaved work was found", lines, ways), take)
 
 
@@ -75,7 +75,7 @@ def ask_to_leave(app: ScreenApp) -> None:
         if way == "w" or (way == "s" and not app.session.copy.dirty):
             app.end()
 
-    lines = [f"  {one}" for one in app.session.copy.dirty]
+    lines = [f"  {app.name_document(one)}" for one in app.session.copy.dirty]
     app.ask(Decide("Not saved yet", lines, ways), take)
 
 
@@ -83,7 +83,7 @@ def show_differences(app: ScreenApp) -> None:
     """Show every unsaved line."""
     lines: list[str] = []
     for document in app.session.copy.dirty:
-        lines += [document, *app.session.copy.difference(document), ""]
+        lines += [app.name_document(document), *app.session.copy.difference(document), ""]
     app.push_screen(Read("Unsaved lines", lines or ["Everything is saved."]))
 
 
@@ -96,5 +96,6 @@ def choose_document(
         choose(picked.id)
         app.show_all()
 
-    choices = [Choice(key, (name, key), f"{name} [{key}]") for key, name in names]
+    known = app.session.view.documents
+    choices = [Choice(key, (name, key), known.get(key, f"{name} [{key}]")) for key, name in names]
     app.ask(Choose(title, choices), take)

@@ -55,7 +55,7 @@ def ask_new(app: ScreenApp, kind: StarterKind) -> None:
         elif kind == "profile":
             session.choose_profile(document)
         name = session.copy.path(document).name
-        app.tell("  ".join([f"{name} is started; Ctrl+S writes it.", *notes]))
+        app.tell("  ".join([f"Started {name}; Ctrl+S writes it.", *notes]))
         app.after_change()
         following = find_next_step(session.library, session.device_id)
         if following is not None:

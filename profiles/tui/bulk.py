@@ -76,7 +76,7 @@ def ask_order(app: ScreenApp, device: Device, controls: Sequence[str]) -> None:
         )
         return arrange_controls(device, controls, (), steps)[0]
 
-    ask_edit(app, f"Put {name_controls(controls)} in order", questions, make)
+    ask_edit(app, f"Put {app.in_names(name_controls(controls))} in order", questions, make)
 
 
 def ask_copies(app: ScreenApp, device: Device, controls: Sequence[str]) -> None:
@@ -92,7 +92,7 @@ def ask_copies(app: ScreenApp, device: Device, controls: Sequence[str]) -> None:
         typed = read_pitch(found["step"]) if found["step"].strip() else step
         return duplicate(device, controls, across, down, typed)
 
-    ask_edit(app, f"Copy {name_controls(controls)}", questions, make)
+    ask_edit(app, f"Copy {app.in_names(name_controls(controls))}", questions, make)
 
 
 def ask_grid(app: ScreenApp, device: Device) -> None:
@@ -141,4 +141,4 @@ def ask_numbers(app: ScreenApp, device: Device, controls: Sequence[str]) -> None
             return number_labels(device, ordered, int(typed), found["words"])
         return number_inputs(app.session.library, device, ordered, int(typed))
 
-    ask_edit(app, f"Number {name_controls(controls)}", questions, make)
+    ask_edit(app, f"Number {app.in_names(name_controls(controls))}", questions, make)

@@ -127,10 +127,8 @@ class ComparePane(Pane):
             return
         if link.application is None or not others:
             raise EditError(f"{profile.name} has no action of that kind")
-        actions = link.application.actions
-        choices = [
-            Choice(key, (actions[key].name, key), f"{actions[key].name} [{key}]") for key in others
-        ]
+        actions, names = link.application.actions, session.names_of(profile.id)
+        choices = [Choice(key, (actions[key].name, key), names.action(key)) for key in others]
 
         def preview(action: str) -> Callable[[], str]:
             return session.judge(bind(link, slot, action), profile=profile.id)

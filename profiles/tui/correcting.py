@@ -36,7 +36,7 @@ def open_lines(app: ScreenApp, problem: Finding) -> None:
     line = problem.place.line if problem.place else None
 
     def take(document: str) -> None:
-        app.tell(f"{copy.path(document).name} can be used again. Ctrl+S writes it.")
+        app.tell(f"The library can use {copy.path(document).name} again. Ctrl+S writes it.")
         app.after_change()
 
     app.ask(CorrectDialog(problem.spot.document, f"{shown}\n", line or 1), take)
@@ -93,7 +93,7 @@ class CorrectDialog(Dialog[str]):
         try:
             self.close(self.app.session.copy.correct(self._document, self.query_one(TextArea).text))
         except EditError as error:
-            self.query_one("#fault", Line).say(str(error))
+            self.query_one("#fault", Line).say(self.app.phrase(str(error)))
 
     def action_leave(self) -> None:
         """Go back; what was typed is let go only when asked twice."""

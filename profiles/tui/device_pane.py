@@ -13,7 +13,7 @@ from profiles.plate.rows import TOLERANCE, find_columns, find_rows
 from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Decide
 from profiles.tui.frame import Aside, Hanging, Line, Pane, refusable
-from profiles.tui.panel import KINDS
+from profiles.tui.panel import KINDS, name_facts
 from profiles.tui.plate_canvas import STEPS, PlateCanvas
 from profiles.tui.plate_rows import Key
 from profiles.work.bulk import delete_all, shift
@@ -137,7 +137,7 @@ class DevicePane(Pane):
         control = device.controls[session.control]
         x, y = self._at or control.position
         lines = [
-            f"{control.label}  ({session.control})",
+            name_facts(session, facts),
             KINDS[facts.kind],
             f"centre {x:g}, {y:g} mm",
             f"hole {show_size(control.hole)} mm",
@@ -329,7 +329,7 @@ class DevicePane(Pane):
         def take(found: dict[str, str]) -> None:
             self.app.apply(move(device.id, control, (float(found["x"]), float(found["y"]))))
 
-        title = f"Centre of {control}, mm from the lower left"
+        title = f"Centre of {self.session.names.contact(control)}, mm from the lower left"
         self.app.ask(Ask(title, {"x": f"{x:g}", "y": f"{y:g}"}, check=_check_numbers), take)
 
     # Id, label, sizes; numbers; adding, deleting
@@ -345,7 +345,7 @@ class DevicePane(Pane):
 
         self.app.ask(
             Ask(
-                f"{control}: sizes in mm, such as 16.2 or 19 x 13",
+                f"{self.session.names.contact(control)}: sizes in mm, such as 16.2 or 19 x 13",
                 fields_of(device, control),
                 check=lambda found: check_fields(device, control, found),
             ),
@@ -364,7 +364,8 @@ class DevicePane(Pane):
             numbers = {name: int(value) for name, value in found.items() if value.strip()}
             self._decide(renumber(self.session.library, device.id, control, numbers))
 
-        self.app.ask(Ask(f"Input numbers of {control}, from 1", fields, check=_check_inputs), take)
+        title = f"Input numbers of {self.session.names.contact(control)}, from 1"
+        self.app.ask(Ask(title, fields, check=_check_inputs), take)
 
     @refusable
     def action_delete(self) -> None:
@@ -385,10 +386,11 @@ class DevicePane(Pane):
             if way == "y" and self.app.apply(edit) and after is not None:
                 after()
 
-        lines = edit.effects or ["No profile is touched."]
-        ways = {"y": edit.words, "b": "back, change nothing"}
+        lines = [self.app.in_names(one) for one in edit.effects] or ["No profile is touched."]
+        words = self.app.in_names(edit.words)
+        ways = {"y": words, "b": "back, change nothing"}
         judged = self.session.judge(edit)
-        self.app.ask(Decide(f"{edit.words}?", lines, ways, judged), take)
+        self.app.ask(Decide(f"{words}?", lines, ways, judged), take)
 
     @refusable
     def action_add(self) -> None:
@@ -405,7 +407,7 @@ class DevicePane(Pane):
             if found["kind"] not in USUAL_HOLES:
                 return f"Kinds are {', '.join(USUAL_HOLES)}."
             if found["id"] in device.controls:
-                return f"There is a control {found['id']} already."
+                return f"There is a control with id `{found['id']}` already."
             return _check_numbers(found) or _check_inputs({"input": found["input"]})
 
         def take(found: dict[str, str]) -> None:

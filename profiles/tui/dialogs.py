@@ -271,7 +271,7 @@ class Ask(Dialog[dict[str, str]]):
         }
         fault = self._check(found) if self._check else None
         if fault is not None:
-            self.query_one("#hint", Line).say(fault)
+            self.query_one("#hint", Line).say(self.app.phrase(fault))
             return
         self.close(found)
 

@@ -77,7 +77,7 @@ class Fields(Dialog[T]):
         try:
             result = self._act(self.answers)
         except EditError as error:
-            self._blame(getattr(error, "question", ""), str(error))
+            self._blame(getattr(error, "question", ""), self.app.phrase(str(error)))
             return
         self.close(result)
 

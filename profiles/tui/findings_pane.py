@@ -17,7 +17,7 @@ from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Read
 from profiles.tui.filters import ROUND, Filter, filter_findings
 from profiles.tui.frame import Aside, Line, Listing, Pane, StoppedError, refusable, start_work
-from profiles.tui.naming import name_place
+from profiles.tui.naming import documents_of, name_ids, name_spot
 from profiles.work.edits import Edit
 from profiles.work.fixes import prove
 from profiles.work.remedies import accept, find_remedy
@@ -182,11 +182,14 @@ class FindingsPane(Pane):
         place = self.session.copy.place_of(finding)
         where = self._name_place(place) if place else "no file"
         words = self.session.describe(finding)
-        lines = [f"{finding.severity}: {words}", f"Do: {finding.remedy}"]
-        lines += [f"r fixes it: {fix.words}"] if fix else []
-        about = name_place(self.session.library, finding)
-        lines += ["", f"About {about}", f"In {where}, {finding.subject}"]
-        lines += [f"  {related.message}: {related.spot}" for related in finding.related]
+        lines = [f"{finding.severity}: {words}", f"Do: {self.session.advise(finding)}"]
+        names = self.session.names_of(*documents_of(finding))
+        lines += [f"r fixes it: {name_ids(fix.words, names)}"] if fix else []
+        lines += ["", f"About {name_spot(names, finding.spot)}", f"In {where}"]
+        lines += [
+            f"  {name_ids(related.message, names)}: {name_spot(names, related.spot)}"
+            for related in finding.related
+        ]
         page = find_page(finding.code)
         if page is None:
             return [*lines, "", finding.code]
@@ -224,11 +227,11 @@ class FindingsPane(Pane):
         def check(found: dict[str, str]) -> str | None:
             return None if found["reason"].strip() else "Give a reason; it is kept in the settings."
 
-        title = f"Accept {finding.code}: {self.session.describe(finding)}"
+        title = f"Accept: {self.session.describe(finding)}"
         hint = "The reason goes into platebook.toml. Enter accepts, Escape cancels."
         self.app.ask(
             Ask(title, {"reason": ""}, hint=hint, check=check),
-            lambda found: self.app.apply(accept(finding, found["reason"])),
+            lambda found: self.app.apply(accept(finding, found["reason"])._replace(words=title)),
         )
 
     async def action_go(self) -> None:

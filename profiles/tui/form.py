@@ -103,6 +103,11 @@ class FormDialog(Dialog[None]):
         self.show()
 
     @property
+    def documents(self) -> tuple[str, ...]:
+        """The document that notes and faults are about meanwhile."""
+        return (self._document,)
+
+    @property
     def form(self) -> DocumentForm:
         """The document as it is now. Raises EditError."""
         return DocumentForm.of(self.app.session.copy, self._document)
@@ -135,7 +140,7 @@ class FormDialog(Dialog[None]):
         name = known[self._document].name if self._document in known else "Settings of the library"
         self.query_one("#box").border_title = plain(name)
         wide = max(self.query_one(Listing).size.width - NAMES_WIDE - 4, 10)
-        rest = "" if self._rows else "nothing here; a adds one"
+        rest = "" if self._rows else "Nothing here; a adds one."
         listed.fill([_describe(row, wide) for row in self._rows], at if keys else None, rest)
         self._help()
 
@@ -162,7 +167,7 @@ class FormDialog(Dialog[None]):
             document, path = finding.spot
             if document == self._document and path[: len(row.path)] == row.path:
                 words = self.app.session.describe(finding)
-                lines += ["", f"{finding.severity}: {words}", finding.remedy]
+                lines += ["", f"{finding.severity}: {words}", self.app.session.advise(finding)]
         self.query_one("#said", Line).say("\n".join(lines))
 
     # Going about
@@ -257,9 +262,10 @@ class FormDialog(Dialog[None]):
 
         def preview(key: str) -> Callable[[], str]:
             edit = form.set(row.path, read_typed(row.branches, key))
-            return self.app.session.judge(edit)
+            return self.app.session.judge(edit._replace(words=self.app.in_names(edit.words)))
 
-        title = f"{form.name(row.path)}: now {show_value(row.value) or row.default or 'not given'}"
+        now = show_value(row.value) or row.default or "not given"
+        title = f"{self.app.in_names(form.describe(row.path))}: now {now}"
         self.app.ask(
             Choose(title, choices, preview=preview), lambda one: take(one.id) if one.id else ask()
         )
@@ -315,7 +321,7 @@ class FormDialog(Dialog[None]):
             self._aim = name if is_named else None
             return edit
 
-        title = f"Add {kind or 'an entry'} to {form.name(path)}"
+        title = f"Add {kind or 'an entry'} to {self.app.in_names(form.describe(path))}"
         self.app.ask(Fields(title, questions, act), lambda edit: self._apply(edit, self._aim))
 
     def action_duplicate(self) -> None:
@@ -348,7 +354,7 @@ class FormDialog(Dialog[None]):
 
         question = Question("id", "The name of the entry in the file.", str(row.key))
         self.app.ask(
-            Fields(f"{verb} {self.form.name(row.path)}", [question], act),
+            Fields(f"{verb} {self.app.in_names(self.form.describe(row.path))}", [question], act),
             lambda found: self._apply(found[1], found[0]),
         )
 
@@ -416,7 +422,7 @@ class ValueDialog(Dialog[str]):
         """What it is about, the line to type in, and what the value would bring."""
         row = self._row
         with Vertical(id="box"):
-            yield Line(self._form.name(row.path))
+            yield Line(self.app.in_names(self._form.describe(row.path)))
             yield Input(show_value(row.value), id="typed")
             yield Line(id="fault", classes="fault")
             yield Line(id="more")
@@ -445,10 +451,12 @@ class ValueDialog(Dialog[str]):
         try:
             after = copy.trial(edit.change).library
         except EditError as error:
-            fault.say(str(error))
+            fault.say(self.app.phrase(str(error)))
             return
         fault.say("")
-        found = self.app.session.describe_change(before, after, f"Then: {edit.words}.")
+        found = self.app.session.describe_change(
+            before, after, f"Then: {self.app.in_names(edit.words)}."
+        )
         self.app.compute(self, found, more.say)
 
     def on_input_submitted(self) -> None:
@@ -465,7 +473,7 @@ class ValueDialog(Dialog[str]):
         try:
             self._form.copy.trial(self._edit(typed).change)
         except EditError as error:
-            self.query_one("#fault", Line).say(str(error))
+            self.query_one("#fault", Line).say(self.app.phrase(str(error)))
             return
         self.close(typed)
 

@@ -31,7 +31,7 @@ from profiles.text.cells import cut_to, width_of
 from profiles.text.inert import escape_controls
 
 if TYPE_CHECKING:
-    from profiles.model import Finding, Spot
+    from profiles.model import Finding, Library, Spot
     from profiles.tui.session import Session
     from profiles.work.edits import Edit
     from profiles.work.recovery import Keeper
@@ -319,12 +319,39 @@ class ScreenApp(App[int]):
         """The screen that the views are on."""
         return StillScreen(id="_default")
 
+    def in_names(
+        self, text: str, documents: Iterable[str] = (), before: "Library | None" = None
+    ) -> str:
+        """A sentence with names in place of ids: of these documents, otherwise of those that the
+        box on top is about, or the view."""
+        session: Session | None = getattr(self, "session", None)
+        if session is None:
+            return text
+        known = [one.documents for one in (session.library, before) if one is not None]
+        about = [one for one in documents if any(one in some for some in known)]
+        if not about:
+            above = (getattr(one, "documents", ()) for one in reversed(self.screen_stack))
+            about = list(next(filter(None, above), ()))
+        return session.name(text, about, before)
+
+    def name_document(self, id_: str) -> str:
+        """A document by its name, or its id; the settings by their file."""
+        return escape_controls(self.session.view.documents.get(id_, id_))
+
+    def phrase(self, text: str) -> str:
+        """A note, or a fault in a box: by names, as it is true on the screen, as all of them are
+        written."""
+        from profiles.tui.naming import make_note
+
+        return make_note(self.in_names(text))
+
     def tell(self, text: str) -> None:
         """Put a sentence on the note line, for a while; it is kept among the notes."""
         if self.is_running:
-            if text and (not self.notes or self.notes[-1] != text):
-                self.notes = [*self.notes[1 - MOST_NOTES :], text]
-            self.query_one("#note", NoteLine).say_for_a_while(f" {text}")
+            words = self.phrase(text)
+            if words and (not self.notes or self.notes[-1] != words):
+                self.notes = [*self.notes[1 - MOST_NOTES :], words]
+            self.query_one("#note", NoteLine).say_for_a_while(f" {words}")
 
     def attempt(self, act: Callable[[], object]) -> None:
         """Do something that may be refused, and tell why."""
@@ -370,13 +397,15 @@ class ScreenApp(App[int]):
         """Make a change and show what it did; returns whether it was made."""
         from profiles.files.toml_edit import EditError
 
+        before = self.session.library
         try:
             changed: bool = self.session.apply(edit)
         except EditError as error:
             self.tell(f"Not done: {error}")
             return False
         if changed:
-            self.tell(f"{edit.words}. Ctrl+Z takes it back, Ctrl+S saves.")
+            words = self.in_names(edit.words, self.session.copy.past[-1].touched, before)
+            self.tell(f"{words}. Ctrl+Z takes it back, Ctrl+S saves.")
             self.after_change()
         else:
             self.tell("Nothing to change.")

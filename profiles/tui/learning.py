@@ -149,5 +149,5 @@ def _end(app: ScreenApp, box: NewBox, learnt: Discovery) -> None:
     app.session.settle()
     app.session.choose_device(box.id)
     name = app.session.copy.path(box.id).name
-    app.tell(f"{name} is started from the box; Ctrl+S writes it.")
+    app.tell(f"Started {name} from the box; Ctrl+S writes it.")
     app.after_change()

@@ -11,6 +11,7 @@ from profiles.tui.findings_pane import SIGNS, key_of_finding
 from profiles.tui.frame import Pane, ScreenApp, start_work
 from profiles.tui.help import palette_entries
 from profiles.tui.making import list_files
+from profiles.tui.panel import name_facts
 from profiles.work.edits import Slot, bind
 
 
@@ -65,7 +66,12 @@ def find_entries(app: ScreenApp, pane: Pane | None, *, only_here: bool = False) 
                 choose(id_)
                 app.show_all()
 
-            yield Entry(kind, (document.name, id_), f"{document.name} [{id_}]", look)
+            yield Entry(
+                kind,
+                (document.name, id_),
+                session.view.documents.get(id_, f"{document.name} [{id_}]"),
+                look,
+            )
     for sheet in SHEETS:
         yield Entry("Sheets", (sheet,), sheet, partial(_show_in, app, "sheets", sheet))
     for file in list_files(session):
@@ -84,7 +90,7 @@ def _find_controls(app: ScreenApp) -> Iterator[Entry]:
         facts = view.facts.get(key)
         if facts is not None:
             names = (facts.label, key, facts.legend)
-            line = f"{facts.badge} {facts.label} [{key}]"
+            line = f"{facts.badge} {name_facts(app.session, facts)}"
             if facts.legend != facts.label:
                 line += f": {facts.legend}"
             yield Entry("Controls", names, line, partial(_show_control, app, key, None))
@@ -94,22 +100,24 @@ def _find_actions(app: ScreenApp) -> Iterator[Entry]:
     link = app.session.view.link
     if link is None or link.application is None:
         return
-    homes: dict[str, list[tuple[str, str, str]]] = {}
+    names, homes = app.session.names, dict[str, list[tuple[str, str, str]]]()
     for bound in link.bound:
         who = bound.acting
         if who.device == app.session.device_id:
             homes.setdefault(bound.action_id, []).append((bound.key, who.control, who.contact))
     for id_, action in link.application.actions.items():
         found = homes.get(id_, [])
-        on = f"on {join_words([key for key, *_ in found])}" if found else "not bound; choose where"
+        on = (
+            f"on {join_words([names.contact(key) for key, *_ in found])}"
+            if found
+            else "not bound; choose where"
+        )
         act = (
             partial(_show_control, app, *found[0][1:])
             if found
             else partial(_place_action, app, id_, action.name)
         )
-        yield Entry(
-            "Actions", (action.name, id_, action.words), f"{action.name} [{id_}], {on}", act
-        )
+        yield Entry("Actions", (action.name, id_, action.words), f"{names.action(id_)}, {on}", act)
 
 
 async def _show_control(app: ScreenApp, control: str, contact: str | None) -> None:
@@ -134,9 +142,7 @@ async def _place_action(app: ScreenApp, action: str, name: str) -> None:
         if not contact.is_used and contact.number is not None
     }
     choices = [
-        Choice(
-            key, (facts.label, contact.contact.short), f"{facts.label} ({contact.contact.short})"
-        )
+        Choice(key, (facts.label, contact.contact.short), session.names.contact(contact.contact))
         for key, (facts, contact) in free.items()
     ]
 

@@ -1,6 +1,6 @@
 """The words beside the plate: the chosen control in full, and what is still to bind."""
 
-from profiles.facts.profile import STATES, unbound_actions
+from profiles.facts.profile import STATES, ControlFacts, unbound_actions
 from profiles.host.axes import name_input
 from profiles.model import ResolvedBinding
 from profiles.text.prose import join_words
@@ -23,12 +23,13 @@ def panel_lines(session: Session) -> list[str]:
     if facts is None:
         return ["No control here.", "", *_need_lines(session)]
     letter, words = STATES[facts.state]
-    lines = [f"{facts.label}  ({facts.id})", KINDS[facts.kind], f"{letter} {words}", ""]
+    lines = [name_facts(session, facts), KINDS[facts.kind], f"{letter} {words}", ""]
     for place, contact in enumerate(facts.contacts):
         mark = ">" if place == session.contact else " "
-        does = [_describe(bound) for bound in contact.bound]
+        does = [_describe(session, bound) for bound in contact.bound]
         does += [
-            f"held for {bound.acting.short}: {bound.action.name}" for bound in contact.held_for
+            f"held for {session.names.contact(bound.acting)}: {bound.action.name}"
+            for bound in contact.held_for
         ]
         lines.append(f"{mark} {contact.contact.contact}, {_name_input(session, contact.number)}")
         lines += [f"    {words}" for words in does or ["nothing bound"]]
@@ -37,8 +38,14 @@ def panel_lines(session: Session) -> list[str]:
     for at, finding in enumerate(facts.findings):
         words = f"{finding.severity}: {session.describe(finding)}"
         lines += [*([] if at else [""]), words]
-        lines.append(f"    {finding.remedy}")
+        lines.append(f"    {session.advise(finding)}")
     return [*lines, "", *_need_lines(session)]
+
+
+def name_facts(session: Session, facts: ControlFacts) -> str:
+    """A control by its label; with its id where another is called the same."""
+    is_known = facts.id in session.names.contacts
+    return facts.label if is_known else f"{facts.label}  ({facts.id})"
 
 
 def _name_input(session: Session, number: int | None) -> str:
@@ -51,12 +58,12 @@ def _name_input(session: Session, number: int | None) -> str:
     return f"{name_input(number)}: {shown.text or f'never seen, {shown.reason}'}"
 
 
-def _describe(bound: ResolvedBinding) -> str:
-    words = f"{bound.action.name} [{bound.action_id}]"
+def _describe(session: Session, bound: ResolvedBinding) -> str:
+    words = session.names.action(bound.action_id)
     if bound.use.legend is not None:
         words += f' as "{bound.use.legend}"'
     if bound.held:
-        words = f"with {join_words([held.short for held in bound.held])}: {words}"
+        words = f"with {join_words([session.names.contact(held) for held in bound.held])}: {words}"
     return f"{words} in {', '.join(bound.action.contexts)}" if bound.action.contexts else words
 
 

@@ -12,7 +12,7 @@ from profiles.model import DeviceContact
 from profiles.plate.order import Direction
 from profiles.tui.dialogs import Ask, Choice, Choose, Picked
 from profiles.tui.frame import Aside, Hanging, Line, Pane, refusable
-from profiles.tui.panel import panel_lines
+from profiles.tui.panel import name_facts, panel_lines
 from profiles.tui.plate_canvas import PlateCanvas
 from profiles.tui.plate_rows import Key
 from profiles.work.edits import (
@@ -76,10 +76,8 @@ class PlatePane(Pane):
         """Show the chosen control in words."""
         lines = panel_lines(self.session)
         if self._carried is not None:
-            lines = [
-                f"Swapping {self._carried.short}: go to the other control, w again.",
-                *lines,
-            ]
+            who = self.session.names.contact(self._carried)
+            lines = [f"Swapping {who}: go to the other control, w again.", *lines]
         self.query_one("#plate-panel", Line).say("\n".join(lines))
 
     def on_resize(self) -> None:
@@ -152,14 +150,15 @@ class PlatePane(Pane):
         session, link = self.session, self.session.binds
         if link.application is None:
             raise EditError("the profile's application is not in the library")
-        homes: dict[str, str] = {}
+        names, homes = session.names, dict[str, str]()
         for bound in link.bound:
-            homes[bound.action_id] = homes.get(bound.action_id, ", now on") + f" {bound.key}"
+            where = [homes.get(bound.action_id, ", now on"), names.contact(bound.key)]
+            homes[bound.action_id] = " ".join(where)
         choices = [
             Choice(
                 key,
                 (action.name, key, action.words),
-                f"{action.name} [{key}] {action.need}{homes.get(key, '')}",
+                f"{names.action(key)}, {action.need}{homes.get(key, '')}",
             )
             for key, action in link.application.actions.items()
         ]
@@ -170,7 +169,7 @@ class PlatePane(Pane):
             return session.judge(bind(link, slot, action), now)
 
         dialog = Choose(
-            f"Bind {key_of(link, slot)}. {now}",
+            f"Bind {names.contact(key_of(link, slot))}. {now}",
             choices,
             hint="Enter binds instead of what is there, Ctrl+B beside it. Escape cancels.",
             preview=preview,
@@ -190,13 +189,14 @@ class PlatePane(Pane):
     @refusable
     def action_swap(self) -> None:
         """Take up a control, or swap it with the one taken up before."""
-        here, link = self._slot().acting, self.session.binds
+        session = self.session
+        here, link = self._slot().acting, session.binds
         carried, self._carried = self._carried, None
         devices = {device.id: device.controls for device in link.devices}
         control = devices.get(carried.device, {}).get(carried.control) if carried else None
         if carried is None or control is None or carried.contact not in control.contacts:
             self._carried = here  # the first, or another profile was chosen meanwhile
-            self.app.tell(f"Swap {here.short} with which? Go there, press w.")
+            self.app.tell(f"Swap {session.names.contact(here)} with which? Go there, press w.")
         elif carried == here:
             self.app.tell("Put down again; nothing is swapped.")
         else:
@@ -212,6 +212,7 @@ class PlatePane(Pane):
 
     def _ask_held(self, slot: Slot) -> None:
         """Ask for a contact to hold; Ctrl+B holds it and asks for another."""
+        names = self.session.names
         known = {
             str(contact.contact): (contact.contact, control.label)
             for control in self.session.view.facts.values()
@@ -219,7 +220,7 @@ class PlatePane(Pane):
             if contact.contact not in (slot.acting, *slot.held)
         }
         choices = [
-            Choice(key, (label, contact.short), f"{label} ({contact.short})")
+            Choice(key, (label, contact.short), names.contact(contact))
             for key, (contact, label) in known.items()
         ]
 
@@ -227,9 +228,9 @@ class PlatePane(Pane):
             chord = Slot((*slot.held, known[picked.id][0]), slot.acting)
             (self._ask_held if picked.beside else self._ask_action)(chord)
 
-        names = " and ".join(contact.short for contact in slot.held)
-        besides = f" besides {names}" if names else ""
-        title = f"Hold which{besides} while {slot.acting.short} acts?"
+        held = " and ".join(map(names.contact, slot.held))
+        besides = f" besides {held}" if held else ""
+        title = f"Hold which{besides} while {names.contact(slot.acting)} acts?"
         hint = "Enter goes on to the action, Ctrl+B holds one more. Escape cancels."
         self.app.ask(Choose(title, choices, hint=hint, beside=True), take)
 
@@ -245,7 +246,7 @@ class PlatePane(Pane):
             self.app.apply(set_legend(link, slot, bound.action_id, found["legend"]))
 
         hint = f'Empty: the words of the action again, "{bound.action.words}".'
-        title = f"Words to print for {bound.action.name} on {bound.key}"
+        title = f"Words to print for {bound.action.name} on {self.session.names.contact(bound.key)}"
         self.app.ask(Ask(title, {"legend": bound.use.legend or ""}, hint=hint), take)
 
     @refusable
@@ -264,7 +265,11 @@ class PlatePane(Pane):
         def preview(action: str) -> Callable[[], str]:
             def compute() -> str:
                 edit = find(action)
-                return f"Proposed: {edit.words}." if edit else "No free contact suits this action."
+                return (
+                    f"Proposed: {session.name(edit.words)}."
+                    if edit
+                    else "No free contact suits this action."
+                )
 
             return compute
 
@@ -275,7 +280,7 @@ class PlatePane(Pane):
             self.app.apply(edit)
 
         choices = [
-            Choice(key, (action.name, key), f"{action.need}: {action.name} [{key}]")
+            Choice(key, (action.name, key), f"{action.need}: {session.names.action(key)}")
             for key, action in unbound.items()
         ]
         title = "Still to bind. Enter binds the action to the proposed contact."
@@ -294,7 +299,7 @@ class PlatePane(Pane):
             Choice(
                 facts.id,
                 (facts.label, facts.id, facts.legend),
-                f"{facts.badge} {facts.label} ({facts.id})",
+                f"{facts.badge} {name_facts(self.session, facts)}",
             )
             for key in self.session.view.order
             if (facts := self.session.view.facts.get(key))

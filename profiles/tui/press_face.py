@@ -6,10 +6,11 @@ from textual.widgets import OptionList
 
 from profiles.live.outcome import Outcome
 from profiles.live.report import report_outcome
+from profiles.model import Device
 from profiles.plate.order import Direction
-from profiles.report.terminal import render_text
 from profiles.text.inert import escape_controls
 from profiles.tui.frame import Line, Listing, Pane
+from profiles.tui.naming import Names
 from profiles.tui.plate_canvas import PlateCanvas
 from profiles.tui.press_words import (
     SIGNS_TOLD,
@@ -19,6 +20,7 @@ from profiles.tui.press_words import (
     describe_verdict,
     mark_controls,
 )
+from profiles.tui.reports import write_report
 from profiles.work.press import LiveTest
 from profiles.work.press_show import LiveShow
 
@@ -91,8 +93,9 @@ class PressFace(Pane):
         if not page.size.width:
             self.call_after_refresh(self.show_page)
             return
-        text = render_text(report_outcome(self.outcome, "none"), width=page.size.width - 2)
-        self.query_one("#press-page", Line).say(f"{text}\n{self.describe_recording()}")
+        report, names = report_outcome(self.outcome, "none"), self._names(self.outcome.device)
+        lines = [*write_report(report, names, page.size.width - 2), self.describe_recording()]
+        self.query_one("#press-page", Line).say("\n".join(lines))
 
     def _describe_top(self) -> list[str]:
         """What is asked or shown, or what can be done."""
@@ -125,8 +128,13 @@ class PressFace(Pane):
         key = (test, test.session.observations)
         if key != self._listed:
             self._listed = key
-            lines = [describe_verdict(one) for one in test.session.verdicts()]
+            names = self._names(test.session.device)
+            lines = [describe_verdict(one, names) for one in test.session.verdicts()]
             listed.fill(lines, len(lines) - 1 if lines else None)
+
+    def _names(self, device: Device) -> Names:
+        """What its controls and contacts are called."""
+        return self.session.names_of(device.id)
 
     def describe_recording(self) -> str:
         """Where the recording is."""

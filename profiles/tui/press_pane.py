@@ -251,7 +251,7 @@ class PressPane(PressFace):
         if len(boxes) == 1:
             take(boxes[0])
         else:
-            ask_box(self.app, options.device.id, boxes, take)
+            ask_box(self.app, options.device.name, boxes, take)
 
     def action_answer(self, kind: AnswerKind) -> None:
         """Give an answer to what is asked."""

@@ -13,6 +13,7 @@ from profiles.live.session import Session
 from profiles.live.show import describe_application
 from profiles.live.verdict import VERDICT_KINDS, Verdict, VerdictKind
 from profiles.live.words import name_step
+from profiles.tui.naming import Names, name_words
 from profiles.work.press import LiveTest
 from profiles.work.press_show import LiveShow
 
@@ -89,10 +90,11 @@ def describe_counts(session: Session) -> str:
     return ", ".join([*words, *([f"{rest} not yet"] if rest else [])])
 
 
-def describe_verdict(verdict: Verdict) -> str:
+def describe_verdict(verdict: Verdict, names: Names) -> str:
     """A verdict on one line."""
     sign, _ = SIGNS[verdict.kind]
-    return f"{sign} {verdict.kind} {name_step(verdict.step)}: {verdict.words}"
+    step, words = names.contact(name_step(verdict.step)), name_words(verdict.words, names)
+    return f"{sign} {verdict.kind} {step}: {words}"
 
 
 def describe_show(show: LiveShow, columns: int, rows: int) -> list[str]:

@@ -1,6 +1,6 @@
 """What a proposed change would do, shown before it is taken: lines of files, findings, reasons."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 from profiles.facts.profile import unbound_actions
 from profiles.files.toml_edit import EditError
@@ -35,21 +35,25 @@ def offer_edit(
         EditError: where it cannot be made, or changes nothing.
     """
     copy = app.session.copy
-    differences = list_differences(copy, copy.trial(edit.change))
+    trial = copy.trial(edit.change)
+    differences = list_differences(copy, trial)
     shown = [line for one in differences for line in one.lines]
+    touched = trial.texts
+    words = app.in_names(edit.words, touched)
     if not shown:
         raise EditError("Nothing to change.")
     rest = len(shown) - MOST_LINES
     more = [f"… and {rest} more lines"] if rest > 0 else []
-    lines = [*edit.effects, *reasons, *([""] if edit.effects or reasons else [])]
-    judged = app.session.judge(edit)
+    lines = [app.in_names(one, touched) for one in (*edit.effects, *reasons)]
+    lines += [""] if lines else []
+    judged = app.session.judge(edit._replace(words=words))
 
     def take(way: str) -> None:
         if way == "y" and app.apply(edit) and after is not None:
             after()
 
-    ways = {"y": f"{edit.words}; undo takes it back", "b": "back, change nothing"}
-    app.ask(Decide(f"{edit.words}?", [*lines, *shown[:MOST_LINES], *more], ways, judged), take)
+    ways = {"y": f"{words}; undo takes it back", "b": "back, change nothing"}
+    app.ask(Decide(f"{words}?", [*lines, *shown[:MOST_LINES], *more], ways, judged), take)
 
 
 def offer_suggestions(app: ScreenApp, pane: Pane) -> None:
@@ -68,9 +72,9 @@ def offer_suggestions(app: ScreenApp, pane: Pane) -> None:
 
     def take(plan: Plan) -> None:
         keys = [pair for one in plan.proposals for pair in zip(one.keys, one.actions, strict=True)]
-        homeless = [f"No free contact suits {escape_controls(one)}." for one in plan.homeless]
+        homeless = [f"No free contact suits `{escape_controls(one)}`." for one in plan.homeless]
         reasons = [
-            f"{', '.join(one.keys)}: {', '.join(one.actions)} ({'; '.join(one.reasons)})"
+            f"{_quote(one.keys)}: {_quote(one.actions)} ({'; '.join(one.reasons)})"
             for one in plan.proposals
         ]
         _offer_found(app, bind_keys(link.profile.id, keys), [*reasons, *homeless])
@@ -106,7 +110,7 @@ def offer_wiring(app: ScreenApp, pane: Pane) -> None:
         if isinstance(plan, WiringPlanError):
             app.tell(say_here(f"{plan}. {plan.remedy}", PLAN))
             return
-        words = f"Plan the wiring of {device.id}"
+        words = f"Plan the wiring of `{device.id}`"
         told = [say_here(one, PLAN) for one in (*plan.notes, *plan.lacks)]
         _offer_found(app, put(device.id, words, plan.edits), told)
 
@@ -117,6 +121,10 @@ def offer_wiring(app: ScreenApp, pane: Pane) -> None:
         "r": "plan every crossing again",
     }
     app.ask(Decide(f"Plan the wiring of {device.name}", [PLANNED], ways), choose)
+
+
+def _quote(ids: Iterable[str]) -> str:
+    return ", ".join(f"`{one}`" for one in ids)
 
 
 def _offer_found(app: ScreenApp, edit: Edit, reasons: Sequence[str]) -> None:

@@ -30,7 +30,10 @@ def ask_id(app: ScreenApp, document: str) -> None:
 
     words = "Letters, digits, - and _. Its file gets this name, and all that names it follows."
     question = Question("id", words, document)
-    app.ask(Fields(f"New id of {document}", [question], act), lambda edit: offer_edit(app, edit))
+    app.ask(
+        Fields(f"New id of {app.in_names(f'`{document}`')}", [question], act),
+        lambda edit: offer_edit(app, edit),
+    )
 
 
 def choose_to_delete(app: ScreenApp) -> None:

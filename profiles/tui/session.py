@@ -17,7 +17,15 @@ from profiles.plate.outlines import centres_of
 from profiles.text.finding import Accepted
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count
-from profiles.tui.naming import Names, documents_of, find_names, name_ids
+from profiles.tui.naming import (
+    Names,
+    documents_of,
+    find_names,
+    find_quoted,
+    name_documents,
+    name_ids,
+)
+from profiles.tui.ways import say_here
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit, Slot, link_of
 from profiles.work.judge import describe_change, judge_edit
@@ -101,8 +109,13 @@ class Look:
 
     @cached_property
     def names(self) -> dict[tuple[str, ...], Names]:
-        """What ids stand for, by the documents that a finding is about."""
+        """What ids stand for, by the documents that are spoken of."""
         return {}
+
+    @cached_property
+    def documents(self) -> dict[str, str]:
+        """The documents of the library by their names."""
+        return name_documents(self.session.library)
 
 
 class Session:
@@ -301,24 +314,53 @@ class Session:
 
     def describe(self, finding: Finding) -> str:
         """The message of a finding, with names in place of ids."""
-        return name_ids(finding.message, self._names_of(*documents_of(finding)))
+        return self.name(finding.message, documents_of(finding))
+
+    def advise(self, finding: Finding) -> str:
+        """The remedy of a finding, with names in place of ids."""
+        return self.name(finding.remedy, documents_of(finding))
+
+    @property
+    def names(self) -> Names:
+        """What the ids of the chosen profile and device stand for."""
+        return self.names_of(self.profile_id, self.device_id)
+
+    def name(self, text: str, documents: Iterable[str] = (), before: Library | None = None) -> str:
+        """A sentence with names in place of ids.
+
+        They are of the documents that it names itself, otherwise of those that it is about, which
+        are the chosen ones where none is given; `before` may still know what is gone by now.
+        """
+        about = tuple(documents) or (self.profile_id, self.device_id)
+        known, quoted = self.view.documents, dict.fromkeys(find_quoted(text))
+        names = self.names_of(*about)
+        if before is not None and before is not self.library:
+            names = find_names(before, about) | names
+        if not quoted.keys() <= names.known.keys():
+            named = tuple(one for one in quoted if one in self.library.documents)
+            others = {one: known[one] for one in named if one in known}
+            names = Names(others) | names
+            names |= self.names_of(*named) if named else Names()
+        return name_ids(say_here(text), names)
 
     def judge(self, edit: Edit, heading: str = "", *, profile: str = "") -> Callable[[], str]:
         """What to compute, off the screen's thread, to tell by names what a change would bring to
         the chosen profile, or to another."""
         profile = profile or self.profile_id
-        names = self._names_of(profile, self.device_id)
+        names = self.names_of(profile, self.device_id)
         find = judge_edit(self.copy, profile, edit, heading)
         return lambda: name_ids(find(), names)
 
     def describe_change(self, before: Library, after: Library, heading: str) -> Callable[[], str]:
         """What to compute to tell by names which findings of the chosen profile come and go."""
-        names, profile = self._names_of(self.profile_id, self.device_id), self.profile_id
+        names, profile = self.names, self.profile_id
         return lambda: name_ids(describe_change(profile, before, after, heading), names)
 
-    def _names_of(self, *documents: str) -> Names:
+    def names_of(self, *documents: str) -> Names:
+        """What the ids of documents stand for, and those of the documents that they lead to."""
         if documents not in self.view.names:
-            self.view.names[documents] = find_names(self.library, documents)
+            named = self.view.documents
+            self.view.names[documents] = find_names(self.library, documents, named)
         return self.view.names[documents]
 
     def apply(self, edit: Edit) -> bool:

@@ -11,11 +11,13 @@ from profiles.facts.device import DeviceFacts
 from profiles.firmware.plan import CannotBuildError, estimate_memory, plan_firmware
 from profiles.firmware.steps import next_steps
 from profiles.model import Device, Library, Link
-from profiles.report.terminal import render_text
 from profiles.sheets.host_report import report_host
 from profiles.sheets.plate_art import draw_fronts, draw_outline
 from profiles.sheets.wiring_report import report_wiring
 from profiles.text.prose import count
+from profiles.tui.naming import Names, name_words
+from profiles.tui.reports import write_report
+from profiles.tui.ways import say_here
 from profiles.wiring.boards import board_of, firmware_of
 from profiles.wiring.box import Harness
 from profiles.wiring.circuit import Circuit
@@ -24,7 +26,9 @@ from profiles.wiring.hazards import hazards_in
 from profiles.wiring.matrix import Crossing
 
 
-def lay_grid(circuit: Circuit, held: Collection[Crossing]) -> tuple[list[str], list[list[str]]]:
+def lay_grid(
+    circuit: Circuit, held: Collection[Crossing], names: Names
+) -> tuple[list[str], list[list[str]]]:
     """The matrix in words: the heads of its columns, and its rows, each with its name in front.
 
     `[ ]` marks a contact that is held, `!` one that appears pressed then (ghosting), `?` one whose
@@ -34,12 +38,12 @@ def lay_grid(circuit: Circuit, held: Collection[Crossing]) -> tuple[list[str], l
         hazard.victim: "!" if hazard.effect == "false" else "?"
         for hazard in hazards_in(circuit.matrix, held)
     }
-    names = {place: str(who).removesuffix(".press") for who, place in circuit.places.items()}
+    known = {place: names.contact(who) for who, place in circuit.places.items()}
 
     def describe(place: Crossing) -> str:
-        if place not in names:
+        if place not in known:
             return "·"
-        words = f"[{names[place]}]" if place in held else names[place]
+        words = f"[{known[place]}]" if place in held else known[place]
         return f"{signs.get(place, '')}{words}{'>' if place in circuit.matrix.diodes else ''}"
 
     columns = range(1, len(circuit.column_pins) + 1)
@@ -51,7 +55,7 @@ def lay_grid(circuit: Circuit, held: Collection[Crossing]) -> tuple[list[str], l
     return ["", *heads], rows
 
 
-def describe_held(circuit: Circuit, held: Collection[Crossing]) -> list[str]:
+def describe_held(circuit: Circuit, held: Collection[Crossing], names: Names) -> list[str]:
     """What appears pressed or is masked while these are held, and by which way."""
     if not held:
         return ["Space holds a contact; hold some and see", "which others appear pressed."]
@@ -61,7 +65,8 @@ def describe_held(circuit: Circuit, held: Collection[Crossing]) -> list[str]:
             lines.append(f"? {circuit.name(hazard.victim)}: its release is masked")
         else:
             lines.append(f"! {describe_hazard(circuit, hazard)}")
-    return lines if len(lines) > 1 else [*lines, "No ghosting or masking."]
+    lines += [] if len(lines) > 1 else ["No ghosting or masking."]
+    return [name_words(line, names) for line in lines]
 
 
 class Judged(NamedTuple):
@@ -71,26 +76,27 @@ class Judged(NamedTuple):
     failing: list[tuple[frozenset[Crossing], str]]
 
 
-def judge(device: Device, links: Collection[Link]) -> Judged:
+def judge(device: Device, links: Collection[Link], names: Names) -> Judged:
     """The verdict on a device's matrix for the profiles that bind it."""
     verdict = judge_device(device, links)
     held = f"any {verdict.safe_any} may be held safely"
     lines = [f"{count(verdict.of, 'contact')} at crossings; {held}."]
     hazards = [*verdict.states.hazards]
-    names = {link.profile.id: link.profile.name for link in links}
+    profiles = {link.profile.id: link.profile.name for link in links}
     for judgement in verdict.profiles:
         many = count(len(judgement.failures.hazards), "failing set")
-        lines.append(f"{names[judgement.profile]}: {many}")
+        lines.append(f"{profiles[judgement.profile]}: {many}")
         hazards += judgement.failures.hazards
     failing = dict.fromkeys(
-        (frozenset(hazard.path), describe_hazard(verdict.circuit, hazard)) for hazard in hazards
+        (frozenset(hazard.path), name_words(describe_hazard(verdict.circuit, hazard), names))
+        for hazard in hazards
     )
     none = "No set of contacts that the profiles need fails."
     lines.append("n goes to the next failing set." if failing else none)
     return Judged(lines, list(failing))
 
 
-def draw_harness(device: Device, harness: Harness, line: int) -> Drawing:
+def draw_harness(device: Device, harness: Harness, line: int, names: Names) -> Drawing:
     """The plate from behind with one line of the harness, its stops numbered from the board on."""
     board = Recorder()
     draw_outline(board, device.plate)
@@ -101,7 +107,9 @@ def draw_harness(device: Device, harness: Harness, line: int) -> Drawing:
             board.polyline([stop.at for stop in stops], weights.HOLE)
     with board.layer("legend"):
         for number, stop in enumerate(stops):
-            words = "board" if number == 0 else f"{number} {stop.control or stop.name}"
+            words = (
+                f"{number} {name_words(stop.control or stop.name, names)}" if number else "board"
+            )
             board.text(stop.at, words, Lettering(3.0), anchor="middle", rest="middle")
     return board.finish().transformed(mirrored(device.plate.width / 2)).readable()
 
@@ -114,18 +122,23 @@ TABLES = {
 """The tables of the view, in the order in which a key shows them."""
 
 
-def write_table(library: Library, device: Device, link: Link | None, table: str) -> list[str]:
+def write_table(
+    library: Library, device: Device, link: Link | None, table: str, names: Names
+) -> list[str]:
     """One of `TABLES` as lines."""
     if table == "known":
-        return render_text(report_wiring(library, device)).split("\n")
+        return write_report(report_wiring(library, device), names)
     board = board_of(library, device)
     if table == "host":
         applications = [link.application] if link and link.application else []
-        return render_text(report_host(DeviceFacts(device, board), applications)).split("\n")
+        return write_report(report_host(DeviceFacts(device, board), applications), names)
     try:
         plan = plan_firmware(device, board)
     except CannotBuildError as error:
-        return ["No firmware can be written:", *(f"  {problem}" for problem in error.problems)]
+        return [
+            "No firmware can be written:",
+            *(f"  {name_words(problem, names)}" for problem in error.problems),
+        ]
     runs = firmware_of(board)
     lines = [
         f"Board: {board.name if board else 'not known'}",
@@ -133,14 +146,14 @@ def write_table(library: Library, device: Device, link: Link | None, table: str)
         f"Debounce: {plan.debounce} ms; settling of a line: {plan.settle} µs",
         f"Report: {count(plan.report_bytes, 'byte')}; "
         f"memory: about {count(estimate_memory(plan), 'byte')}",
-        *(f"Note: {caution}" for caution in plan.cautions),
+        *(f"Note: {name_words(caution, names)}" for caution in plan.cautions),
         "",
-        "`platebook firmware` writes its files. Then:",
+        "Firmware under Find (:) writes its files. Then:",
     ]
-    return [*lines, *(f"  {step}" for step in next_steps(device, runs or "avr"))]
+    return [*lines, *(f"  {say_here(step)}" for step in next_steps(device, runs or "avr"))]
 
 
-def describe_run(harness: Harness, line: int) -> list[str]:
+def describe_run(harness: Harness, line: int, names: Names) -> list[str]:
     """The pieces of one line: what to cut, from where to where."""
     if not harness.runs:
         return ["No wire."]
@@ -148,7 +161,7 @@ def describe_run(harness: Harness, line: int) -> list[str]:
     return [
         f"{run.line.name}, {run.line.colour}, {run.length:.0f} mm in straight lines",
         *(
-            f"  {piece.cut} mm  {piece.start.name} to {piece.end.name}"
+            f"  {piece.cut} mm  {name_words(f'{piece.start.name} to {piece.end.name}', names)}"
             for piece in harness.pieces
             if piece.line == run.line.name
         ),

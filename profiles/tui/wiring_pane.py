@@ -11,6 +11,7 @@ from profiles.drawing.terminal import render_cells
 from profiles.model import Device
 from profiles.text.inert import escape_controls
 from profiles.tui.frame import Aside, Hanging, Line, Pane, refusable, start_work
+from profiles.tui.naming import Names
 from profiles.tui.tables import Table
 from profiles.tui.wires import (
     TABLES,
@@ -109,11 +110,11 @@ class WiringPane(Pane):
         elif device is None or circuit is None or not (self._behind or circuit.row_pins):
             self.table.clear(columns=True)
         elif not self._behind:
-            self.table.fill(*lay_grid(circuit, self._held), names=24)
+            self.table.fill(*lay_grid(circuit, self._held, self._names(device)), names=24)
         elif found is None:
             self.query_one("#harness", Line).say("Working out the wires …")
         else:
-            drawing = draw_harness(device, found[1], self._line)
+            drawing = draw_harness(device, found[1], self._line, self._names(device))
             room = behind.size or self.query_one(".wide").size
             cells = render_cells(drawing, max(room.width - 1, 20), max(room.height - 1, 8))
             self.query_one("#harness", Line).say("\n".join(["From behind", *cells.lines()]))
@@ -129,14 +130,16 @@ class WiringPane(Pane):
             said.say("\n".join([f"{TABLES[table]}. {ways}", "", *self._written[1]]))
             return
         said.say("Working it out …")
-        library, link = session.library, session.view.link
+        library, link, names = session.library, session.view.link, self._names(device)
 
         def take(lines: list[str]) -> None:
             self._written = asked, lines
             if self._table == table:
                 self.show()
 
-        self.app.compute(self, lambda: write_table(library, device, link, table), take, "draw")
+        self.app.compute(
+            self, lambda: write_table(library, device, link, table, names), take, "draw"
+        )
 
     def _take_up(self, device: Device | None) -> None:
         """Show another device, or the same one changed; judge it off the screen's thread."""
@@ -145,28 +148,42 @@ class WiringPane(Pane):
         self._held &= self._circuit.matrix.crossings if self._circuit else set()
         if device is None:
             return
-        links = self.session.library.profiles_of(device.id)
+        links, names = self.session.library.profiles_of(device.id), self._names(device)
 
         def take(found: tuple[Judged, Harness]) -> None:
             if device is self._device:
                 self._found = found
                 self.show()
 
-        self.app.compute(self, lambda: (judge(device, links), harness_of(device)), take, "draw")
+        self.app.compute(
+            self, lambda: (judge(device, links, names), harness_of(device)), take, "draw"
+        )
 
     def _say(self) -> None:
         circuit, found, place = self._circuit, self._found, self._place()
+        names = self._names(self._device)
         lines = ["No device."]
         if circuit is not None and self._behind and found is not None:
-            lines = [*describe_run(found[1], self._line), "", "] goes to the next wire.", CAUTION]
+            lines = [
+                *describe_run(found[1], self._line, names),
+                "",
+                "] goes to the next wire.",
+                CAUTION,
+            ]
         elif circuit is not None and not circuit.row_pins:
             lines = ["This device has no matrix: its", "contacts have pins of their own."]
         elif circuit is not None:
-            name = circuit.name(place) or "no contact" if place else ""
+            here = circuit.contacts_at(place) if place else ()
+            name = " and ".join(map(names.contact, here)) or "no contact"
             lines = [f"Row {place[0]}, column {place[1]}: {name}", ""] if place else []
-            lines += [*describe_held(circuit, self._held), ""]
+            lines += [*describe_held(circuit, self._held, names), ""]
             lines += found[0].lines if found else ["Judging …"]
         self.query_one("#wiring-said", Line).say("\n".join(lines))
+
+    def _names(self, device: Device | None) -> Names:
+        """What its controls and contacts are called, and the profiles that bind it."""
+        known = self.session.names_of(device.id) if device else Names()
+        return Names(self.session.view.documents) | known
 
     def _place(self) -> Crossing | None:
         marked = self.table.marked

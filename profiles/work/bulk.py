@@ -46,7 +46,7 @@ def join_edits(words: str, edits: Sequence[Edit]) -> Edit:
 
 def name_controls(controls: Sequence[str]) -> str:
     """Some controls in words."""
-    return controls[0] if len(controls) == 1 else count(len(controls), "control")
+    return f"`{controls[0]}`" if len(controls) == 1 else count(len(controls), "control")
 
 
 def shift(device: Device, controls: Sequence[str], right: float, up: float) -> Edit:

@@ -79,7 +79,7 @@ def add(device: str, control: str, fields: Mapping[str, Any]) -> Edit:
             raise EditError(f"there is a control `{control}` already")
         editor.set_control(control, fields)
 
-    return Edit(f"Add {control}", change)
+    return Edit(f"Add `{control}`", change)
 
 
 def starting_fields(device: Device, kind: str, label: str, x: float, y: float) -> dict[str, Any]:
@@ -112,7 +112,7 @@ def move(device: str, control: str, position: tuple[float, float]) -> Edit:
         outer = editor.content["controls"][control].get("concentric_with", control)
         editor.set_control_field(outer, "position", [x, y])
 
-    return Edit(f"Move {control} to {x:g}, {y:g}", change)
+    return Edit(f"Move `{control}` to {x:g}, {y:g}", change)
 
 
 def renumber(library: Library, device: str, control: str, numbers: Mapping[str, int]) -> Edit:
@@ -141,7 +141,7 @@ def renumber(library: Library, device: str, control: str, numbers: Mapping[str, 
             editor.remove((*at, "inputs"))
 
     effects = [
-        f"{device} keeps input {number} for `{control}.{contact}`: its wiring gives it"
+        f"`{device}` keeps input {number} for `{control}.{contact}`: its wiring gives it"
         for contact, number in plan.fixed.items()
     ]
     moved = {DeviceContact(device, control, contact) for contact in plan.changed}
@@ -158,8 +158,8 @@ def renumber(library: Library, device: str, control: str, numbers: Mapping[str, 
         )
         if names:
             words = f"bind {count(len(names), 'action')} again in the application"
-            effects.append(f"{profile}: {words}: {join_words(names)}")
-    return Edit(f"Renumber {control}", change, tuple(effects))
+            effects.append(f"`{profile}`: {words}: {join_words(names)}")
+    return Edit(f"Renumber `{control}`", change, tuple(effects))
 
 
 def delete(library: Library, device: str, control: str) -> Edit:
@@ -173,9 +173,9 @@ def delete(library: Library, device: str, control: str) -> Edit:
                 open_file(profile).remove_binding(key)
 
     effects = (
-        f"{profile} loses {join_words(_name_actions(keys))}" for profile, keys in found.items()
+        f"`{profile}` loses {join_words(_name_actions(keys))}" for profile, keys in found.items()
     )
-    return Edit(f"Delete {control}", change, tuple(effects))
+    return Edit(f"Delete `{control}`", change, tuple(effects))
 
 
 def fields_of(device: Device, control: str) -> dict[str, str]:
@@ -227,11 +227,11 @@ def change_fields(library: Library, device: str, control: str, found: Mapping[st
             _rename(open_file, value, control, new, bound)
 
     plain = [name for name in differ if name != "id"]
-    words = [f"Rename {control} to {new}"] if "id" in differ else []
-    words += [f"change {join_words(plain)} of {control}"] if plain or not words else []
+    words = [f"Change id `{control}` to id `{new}`"] if "id" in differ else []
+    words += [f"change {join_words(plain)} of `{control}`"] if plain or not words else []
     said = ", ".join(words)
     effects = (
-        f"{profile} has {join_words([f'`{key}`' for key in keys])} rewritten"
+        f"`{profile}` has {join_words([f'`{key}`' for key in keys])} rewritten"
         for profile, keys in bound.items()
     )
     return Edit(said[0].upper() + said[1:], change, tuple(effects))

@@ -94,7 +94,7 @@ def bind(link: Link, slot: Slot, action: str, *, beside: bool = False) -> Edit:
         return [*uses, action] if beside else same or [action]
 
     also = "also " if beside else ""
-    words = f"Bind {key} {also}to {action}"
+    words = f"Bind `{key}` {also}to `{action}`"
     return Edit(words, lambda files: rewrite_uses(files, profile, key, change))
 
 
@@ -105,7 +105,7 @@ def bind_keys(profile: str, keys: Sequence[tuple[str, str]]) -> Edit:
         for key, action in keys:
             open_file(profile).set_binding(key, action)
 
-    return Edit(f"Bind {count(len(keys), 'action')} of {profile}", change)
+    return Edit(f"Bind {count(len(keys), 'action')} of `{profile}`", change)
 
 
 def unbind(link: Link, slot: Slot) -> Edit:
@@ -118,7 +118,7 @@ def unbind(link: Link, slot: Slot) -> Edit:
         for key in keys:
             open_file(link.profile.id).remove_binding(key)
 
-    return Edit(f"Unbind {key_of(link, slot)}", change)
+    return Edit(f"Unbind `{key_of(link, slot)}`", change)
 
 
 def drop_use(profile: str, key: str, action: str) -> Edit:
@@ -128,7 +128,7 @@ def drop_use(profile: str, key: str, action: str) -> Edit:
         places = [place for place, use in enumerate(uses) if action_of(use) == action]
         return [use for place, use in enumerate(uses) if place not in places[-1:]]
 
-    words = f"Unbind {action} from {key}"
+    words = f"Unbind `{action}` from `{key}`"
     return Edit(words, lambda files: rewrite_uses(files, profile, key, change))
 
 
@@ -147,7 +147,7 @@ def set_legend(link: Link, slot: Slot, action: str, legend: str) -> Edit:
             raise EditError("nothing is bound here to give a legend")
         return uses
 
-    title = f"Set the legend of {key}"
+    title = f"Set the legend of `{key}`"
     return Edit(title, lambda files: rewrite_uses(files, profile, key, change))
 
 
@@ -160,7 +160,7 @@ def swap(link: Link, one: Slot, other: Slot) -> Edit:
         bindings = editor.content.get("bindings", {})
         mine, theirs = bindings.get(first), bindings.get(second)
         if mine is None and theirs is None:
-            names = f"neither {escape_controls(first)} nor {escape_controls(second)}"
+            names = f"neither `{escape_controls(first)}` nor `{escape_controls(second)}`"
             raise EditError(f"{names} is bound")
         if mine is None or theirs is None:
             editor.rename_binding(*((second, first) if mine is None else (first, second)))
@@ -168,7 +168,7 @@ def swap(link: Link, one: Slot, other: Slot) -> Edit:
         editor.set_binding(first, theirs)
         editor.set_binding(second, mine)
 
-    return Edit(f"Swap {first} and {second}", change)
+    return Edit(f"Swap `{first}` and `{second}`", change)
 
 
 def swap_controls(link: Link, one: DeviceContact, other: DeviceContact) -> Edit:
@@ -188,7 +188,7 @@ def swap_controls(link: Link, one: DeviceContact, other: DeviceContact) -> Edit:
         for edit in edits:
             edit.change(open_file)
 
-    return Edit(f"Swap {one.control} and {other.control}", change)
+    return Edit(f"Swap `{one.control}` and `{other.control}`", change)
 
 
 def candidates(taken: ResolvedBinding, link: Link) -> tuple[str | None, list[str]]:

@@ -51,6 +51,9 @@ Names = Mapping[str, str]
 
 NAMING = tuple(("profile", key) for key in ("application", "device", "devices"))
 
+TABLES = ("controls", "fixtures", "parts", "actions", "bindings")
+"""Tables whose entries have a name of the user's."""
+
 NEW = "new"
 """The name of an entry that has none yet."""
 
@@ -185,7 +188,7 @@ class DocumentForm:
         """Give a key a value; where it is the document's id, wherever the library names it."""
         if path == (self.kind, "id") and self.document in self.library.documents:
             return rename_document(self.library, self.document, str(value))
-        words = f"Set {self.name(path)} to {show_value(value)[:40] or 'nothing'}"
+        words = f"Set {self.describe(path)} to {show_value(value)[:40] or 'nothing'}"
         now = self.library.documents.get(self.document)
         is_nameless = isinstance(now, Profile) and now.profile.id is None
 
@@ -208,20 +211,22 @@ class DocumentForm:
                     before = list(now) if isinstance(now, list) else []
                     open_file(self.document).set(path, [*before, value])
 
-            return Edit(f"Add to {self.name(path)}", append)
+            return Edit(f"Add to {self.describe(path)}", append)
         if self.value(path) is not ABSENT:
             raise EditError(f"there is `{escape_controls(str(path[-1]))}` already")
-        return Edit(f"Add {self.name(path)}", lambda files: files(self.document).set(path, value))
+        return Edit(
+            f"Add {self.describe(path)}", lambda files: files(self.document).set(path, value)
+        )
 
     def duplicate(self, path: KeyPath, name: str) -> Edit:
         """Add the same once more: under another name, or at the end of its list."""
         value = self.value(path)
         if isinstance(path[-1], int):
-            return self.add(path[:-1], value)._replace(words=f"Duplicate {self.name(path)}")
+            return self.add(path[:-1], value)._replace(words=f"Copy {self.describe(path)}")
         if self.kind == "device" and path[:1] == ("controls",) and isinstance(value, dict):
             value = {key: one for key, one in value.items() if key not in OWN_KEYS}
         edit = self.add((*path[:-1], name), value)
-        return edit._replace(words=f"Duplicate {self.name(path)} as {name}")
+        return edit._replace(words=f"Copy {self.describe(path)} as `{name}`")
 
     def remove(self, path: KeyPath) -> Edit:
         """Take a key away, with all below it; of a control its bindings too."""
@@ -230,7 +235,7 @@ class DocumentForm:
         holder = self.value(path[:-1])
         is_last = isinstance(holder, list) and len(holder) == 1
         at = path[:-1] if is_last else path
-        return Edit(f"Remove {self.name(path)}", lambda files: files(self.document).remove(at))
+        return Edit(f"Remove {self.describe(path)}", lambda files: files(self.document).remove(at))
 
     def rename(self, path: KeyPath, name: str) -> Edit:
         """Give an entry another name; what names a control or an action follows.
@@ -248,7 +253,7 @@ class DocumentForm:
         if self.kind == "application" and is_entry and path[0] == "actions":
             return _rename_action(self.library, self.document, old, name)
         return Edit(
-            f"Rename {self.name(path)} to {name}",
+            f"Change id `{old}` to id `{name}`",
             lambda files: files(self.document).rename(path, name),
         )
 
@@ -256,11 +261,18 @@ class DocumentForm:
         """A place in words: the file's own keys."""
         return str(Spot("", path))[1:] or self.document
 
+    def describe(self, path: KeyPath) -> str:
+        """A place in a sentence: whose key it is, an entry of a table by its id in backticks."""
+        if len(path) < 2 or path[0] not in TABLES:
+            return self.name(path)
+        whose, keys = f"`{path[1]}`", str(Spot("", path[2:]))[1:]
+        whose = f"the binding of {whose}" if path[0] == "bindings" else whose
+        return f"{keys} of {whose}" if keys else whose
+
 
 def _free_places(path: KeyPath) -> tuple[int, ...]:
     """The places of a path where a name of the user's or a number of a list is."""
-    tables = ("controls", "fixtures", "parts", "actions", "bindings")
-    named = [1] if len(path) > 1 and path[0] in tables else []
+    named = [1] if len(path) > 1 and path[0] in TABLES else []
     return (*named, *(place for place, one in enumerate(path) if isinstance(one, int)))
 
 
@@ -325,8 +337,8 @@ def _rename_action(library: Library, application: str, old: str, new: str) -> Ed
             for key in keys:
                 rewrite_uses(open_file, profile, key, respell)
 
-    effects = tuple(f"{profile}: `{old}` is bound by its new id" for profile in bound)
-    return Edit(f"Rename {old} to {new}", change, effects)
+    effects = tuple(f"`{profile}`: id `{old}` is written as id `{new}`" for profile in bound)
+    return Edit(f"Change id `{old}` to id `{new}`", change, effects)
 
 
 def list_documents(copy: WorkingCopy, first: tuple[str, ...] = ()) -> dict[str, str]:

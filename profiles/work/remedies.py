@@ -59,7 +59,9 @@ def _respell_file(problems: Sequence[Finding]) -> Edit | None:
             else:
                 editor.set(path, word)
 
-    words = (f"{word} for {path[-1]}" if is_key else word for path, word, is_key in pairs)
+    words = (
+        f"`{word}` for `{path[-1]}`" if is_key else f"`{word}`" for path, word, is_key in pairs
+    )
     return Edit(f"Write {', '.join(words)}", change)
 
 
@@ -76,7 +78,7 @@ def _respell(library: Library, finding: Finding) -> Edit | None:
         else:
             open_file(document).set(path, word)
 
-    return Edit(f"Write {word} in {'.'.join(map(str, path))}", change)
+    return Edit(f"Write `{word}` in `{'.'.join(map(str, path))}`", change)
 
 
 def _respell_name(library: Library, finding: Finding) -> Edit | None:
@@ -88,7 +90,7 @@ def _respell_name(library: Library, finding: Finding) -> Edit | None:
     if loose is None or loose.suggestion is None:
         return None
     suggestion = loose.suggestion
-    words = f"Write {suggestion} for {loose.word}"
+    words = f"Write `{suggestion}` for `{loose.word}`"
     if path[0] == "profile":
         return Edit(words, lambda files: files(profile).set(path, suggestion))
     key = str(path[1])
@@ -138,7 +140,7 @@ def suggested_edit(library: Library, profile: str, action: str) -> Edit | None:
         for key, bound in pairs:
             open_file(profile).set_binding(key, bound)
 
-    return Edit(f"Bind {', '.join(f'{key} to {bound}' for key, bound in pairs)}", change)
+    return Edit(f"Bind {', '.join(f'`{key}` to `{bound}`' for key, bound in pairs)}", change)
 
 
 def _turn_other_way(library: Library, finding: Finding) -> Edit | None:
@@ -170,7 +172,7 @@ def _follow_wiring(library: Library, finding: Finding) -> Edit | None:
     number = facts_of(library, device).inputs.get(Contact(control, str(contact)))
     if number is None:
         return None
-    words = f"Set {control} to input {number}, as its wiring gives it"
+    words = f"Set `{control}` to input {number}, as its wiring gives it"
     return Edit(words, lambda files: files(device).set(path, number))
 
 
@@ -178,7 +180,7 @@ def _name_partner(library: Library, finding: Finding) -> Edit | None:
     """Let the partner of an action name it too."""
     application, (_, action, *_) = finding.spot
     partner = library.applications[application].actions[str(action)].partner
-    words = f"Let {partner} name {action} as its partner"
+    words = f"Let `{partner}` name `{action}` as its partner"
     path = ("actions", str(partner), "partner")
     return Edit(words, lambda files: files(application).set(path, str(action)))
 
@@ -188,7 +190,7 @@ def _correct_acceptance(library: Library, finding: Finding) -> Edit | None:
     place, match = finding.spot.path[1], SUBJECT.match(finding.remedy)
     if match is not None:
         subject, at = match[1], ("accept", place, "subject")
-        return Edit(f"Accept {subject}", lambda files: files(SETTINGS_NAME).set(at, subject))
+        return Edit(f"Accept `{subject}`", lambda files: files(SETTINGS_NAME).set(at, subject))
     path = ("accept",) if len(library.settings.accept) == 1 else ("accept", place)
     return Edit("Remove an acceptance", lambda files: files(SETTINGS_NAME).remove(path))
 
@@ -217,5 +219,5 @@ REMEDIES: dict[str, Find] = {
 def accept(finding: Finding, reason: str) -> Edit:
     """Write into the settings that the owner lives with a finding, and why."""
     entry = {"code": finding.code, "subject": finding.subject, "reason": reason.strip()}
-    words = f"Accept {finding.code} at {finding.subject}"
+    words = f"Accept {finding.code}: {finding.message}"
     return Edit(words, lambda files: files(SETTINGS_NAME).append(("accept",), entry))

@@ -59,14 +59,14 @@ def rename_document(library: Library, old: str, new: str) -> Edit:
             files(SETTINGS_NAME).set(("accept", at, "subject"), _respell(subject, old, new))
 
     effects = [
-        f"{one.id} names it by its new id" + ("; its own id is written out" * (one.id in kept))
+        f"`{one.id}` names it by its new id" + ("; its own id is written out" * (one.id in kept))
         for one in named
     ]
     if accepted:
         effects.append(f"{SETTINGS_NAME} has {count(len(accepted), 'accepted finding')} rewritten")
     if isinstance(value, Device):
         effects.append("recordings of this device keep the old id")
-    words = f"Rename {old} to {new}"
+    words = f"Change id `{old}` to id `{new}`"
     return Edit(words, change, tuple(effects), moved=(old, new))
 
 
@@ -78,7 +78,7 @@ def delete_document(library: Library, document: str) -> Edit:
     """
     value = _find(library, document)
     effects = [
-        f"{one.id} names {document}, which then leads nowhere"
+        f"`{one.id}` names `{document}`, which then leads nowhere"
         for one in _find_naming(library, value)
     ]
     if isinstance(value, Profile):
@@ -87,7 +87,7 @@ def delete_document(library: Library, document: str) -> Edit:
         effects.append(f"its {count(len(value.controls), 'control')} go with it")
     if isinstance(value, Application):
         effects.append(f"its {count(len(value.actions), 'action')} go with it")
-    return Edit(f"Delete {document}", lambda files: files.end(document), tuple(effects))
+    return Edit(f"Delete `{document}`", lambda files: files.end(document), tuple(effects))
 
 
 def _find(library: Library, document: str) -> LibraryDocument:

@@ -59,7 +59,7 @@ def test_json_lists_the_fixes_and_whether_they_were_made(platebook: Run, faulty:
         assert fix | {"files": []} == {
             "code": "name-unknown",
             "subject": fix["subject"],
-            "fix": "Write horn for hrn",
+            "fix": "Write `horn` for `hrn`",
             "made": made,
             "files": [],
         }

@@ -27,7 +27,7 @@ def test_a_rename_is_shown_and_nothing_written(platebook: Run, library: Path) ->
     ran = platebook("rename", "desk", "bench")
 
     assert (ran.code, ran.err) == (0, "note: nothing is written; --write changes the file\n")
-    assert "  harbour-desk names it by its new id\n" in ran.out
+    assert "  `harbour-desk` names it by its new id\n" in ran.out
     assert '  +device = "bench"\n' in ran.out
     assert {path: path.read_bytes() for path in library.iterdir()} == before
 
@@ -46,7 +46,7 @@ def test_a_rename_is_written_with_all_that_names_it(platebook: Run, library: Pat
 def test_a_deletion_tells_what_leads_nowhere(platebook: Run, library: Path) -> None:
     ran = platebook("delete", "harbour")
     assert ran.code == 0
-    assert "  harbour-desk names harbour, which then leads nowhere\n" in ran.out
+    assert "  `harbour-desk` names `harbour`, which then leads nowhere\n" in ran.out
     assert platebook("delete", "harbour", "--write").code == 0
     assert "name-unknown" in codes_of(platebook)
 

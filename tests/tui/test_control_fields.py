@@ -115,8 +115,8 @@ async def test_a_control_gets_another_id_after_its_effect_is_shown(
         await type_words(app, pilot, "hooter")
         await press(app, pilot, "enter")
         text = seen(app)
-        assert "Rename horn to hooter?" in text
-        assert "harbour-desk has `horn` rewritten" in text
+        assert "Change id `horn` to id `hooter`?" in text
+        assert "Harbour on the desk has HORN rewritten" in text
         assert "No finding appears or disappears." in text
         await press(app, pilot, "y")
         copy = app.session.copy
@@ -146,7 +146,7 @@ async def test_label_hole_and_front_are_typed(folder: Path) -> None:
         await type_words(app, pilot, "90 x 13.5")
         await press(app, pilot, "tab", "ctrl+u", "enter")
         text = seen(app)
-        assert "Change label, hole and front of horn?" in text
+        assert "Change label, hole and front of HORN?" in text
         assert "+ error: " in text
         await press(app, pilot, "y")
         control = app.session.library.devices["desk"].controls["horn"]

@@ -141,7 +141,7 @@ async def test_removing_a_control_shows_its_bindings_first(folder: Path) -> None
     async with opened(folder, (120, 40)) as (app, pilot):
         await press(app, pilot, "6", "ctrl+e", "backspace", "x")
         text = flat(seen(app))
-        assert "harbour-desk loses `sound-horn`" in text
+        assert "Harbour on the desk loses Sound the horn" in text
         await press(app, pilot, "b")
         assert app.session.copy.dirty == ()
         await press(app, pilot, "x", "y")

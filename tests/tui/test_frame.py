@@ -62,7 +62,7 @@ async def test_every_action_is_found_by_typing(folder: Path) -> None:
         await press(app, pilot, "ctrl+p")
         await type_words(app, pilot, "unbind")
         await press(app, pilot, "enter")
-        assert app.session.copy.past[-1].words == "Unbind horn"
+        assert app.session.copy.past[-1].words == "Unbind `horn`"
         await press(app, pilot, "ctrl+p")
         await type_words(app, pilot, "view wir")
         await press(app, pilot, "enter")
@@ -190,7 +190,7 @@ async def test_a_clash_shows_the_difference_and_asks(folder: Path) -> None:
         assert 'bindings.horn: here nothing, on disk "take-job"' in text
         assert '-horn = "take-job" # theirs' in text
         await press(app, pilot, "n")
-        assert "bindings.toml differs on disk; Ctrl+S asks again" in seen(app)
+        assert "On disk bindings.toml differs; Ctrl+S asks again" in seen(app)
         await press(app, pilot, "ctrl+s")
         assert path.read_text("utf-8") == theirs
         await press(app, pilot, "t")
@@ -265,7 +265,7 @@ async def test_bad_files_show_as_an_error_page_and_the_rest_stays_usable(folder:
         assert "E binary.toml: " in text
         assert "E broken.toml:2: " in text
         await press(app, pilot, "1", "right", "x")
-        assert app.session.copy.past[-1].words == "Unbind bell"
+        assert app.session.copy.past[-1].words == "Unbind `bell`"
         await press(app, pilot, "2")
         text = flat(seen(app))
         assert "broken.toml" in text or "binary.toml" in text
@@ -397,7 +397,7 @@ async def test_any_size_at_any_moment(folder: Path) -> None:
         for size in ((10, 4), (200, 60), (80, 24)):
             await pilot.resize_terminal(*size)
             await settled(app, pilot)
-        assert "Bind horn" in seen(app)
+        assert "Bind HORN" in seen(app)
 
 
 async def test_work_can_be_stopped(folder: Path) -> None:
@@ -422,7 +422,7 @@ async def test_wide_boxes_and_many_profiles_stay_usable(tmp_path: Path) -> None:
             await pilot.pause()
         chosen = app.session.control
         await pilot.press("x")
-        assert app.session.copy.past[-1].words.startswith(f"Unbind {chosen}")
+        assert app.session.copy.past[-1].words.startswith(f"Unbind `{chosen}")
         await settled(app, pilot)
         await press(app, pilot, "3", "right_square_bracket", "1")
         assert "profile-000" in seen(app)

@@ -59,7 +59,7 @@ async def test_save_undo_find_and_help_are_on_the_last_line_at_any_width(folder:
 async def test_the_keys_on_the_last_line_act_when_they_are_clicked(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         await click_bar(app, pilot, "Unbind")
-        assert app.session.copy.past[-1].words == "Unbind horn"
+        assert app.session.copy.past[-1].words == "Unbind `horn`"
         await click_bar(app, pilot, "Undo")
         assert app.session.copy.past == []
         await click_bar(app, pilot, "Unbind")
@@ -98,7 +98,7 @@ async def test_a_row_shows_its_effect_first_and_is_chosen_by_a_second_click(fold
         await pilot.click(rows, offset=(4, 2))
         await settled(app, pilot)
         assert len(app.screen_stack) == 1
-        assert app.session.copy.past[-1].words.startswith("Bind spare")
+        assert app.session.copy.past[-1].words.startswith("Bind `spare`")
 
 
 async def test_the_buttons_of_a_box_do_what_its_keys_do(folder: Path) -> None:
@@ -137,7 +137,7 @@ async def test_a_control_dragged_onto_another_exchanges_what_they_do(folder: Pat
         await drag(app, pilot, canvas, spots["horn"], (spots["horn"][0] + 8, spots["horn"][1] + 4))
         assert app.session.copy.text("harbour-desk") == before
         await drag(app, pilot, canvas, spots["horn"], spots["spare"])
-        assert app.session.copy.past[-1].words == "Swap horn and spare"
+        assert app.session.copy.past[-1].words == "Swap `horn` and `spare`"
 
 
 async def test_a_control_dragged_in_the_device_view_moves_by_whole_steps(folder: Path) -> None:
@@ -147,7 +147,7 @@ async def test_a_control_dragged_in_the_device_view_moves_by_whole_steps(folder:
         column, row = canvas.canvas.badges["spare"]
         await drag(app, pilot, canvas, (column, row), (column - 6, row + 2))
         x, y = app.session.library.devices["desk"].controls["spare"].position
-        assert app.session.copy.past[-1].words.startswith("Move spare")
+        assert app.session.copy.past[-1].words.startswith("Move `spare`")
         assert (x, y) == (round(130 - 6 * canvas.window.mm), round(65 - 2 * canvas.window.tall))
         await press(app, pilot, "u")
         assert app.session.library.devices["desk"].controls["spare"].position == (130.0, 65.0)

@@ -6,9 +6,17 @@ import pytest
 
 from profiles.checks.registry import run_checks
 from profiles.files.library import load_library
-from profiles.text.finding import Finding, Spot
+from profiles.text.finding import Spot
 from profiles.tui.form import open_form
-from profiles.tui.naming import find_names, name_ids, name_place
+from profiles.tui.naming import (
+    documents_of,
+    find_names,
+    find_quoted,
+    name_ids,
+    name_spot,
+    name_words,
+)
+from profiles.tui.session import Session
 from tests.tui.desks import EXAMPLES, copy_example, flat, opened, press, said, seen
 
 
@@ -28,10 +36,10 @@ def test_an_id_of_several_things_stays(folder: Path) -> None:
 
 def test_a_place_is_told_by_names(folder: Path) -> None:
     library = load_library(folder).library
-    finding = Finding("x", "error", "m", "r", Spot("desk", ("controls", "trim", "pins")))
-    assert name_place(library, finding) == "Desk, TRIM, pins"
-    finding = Finding("x", "error", "m", "r", Spot("harbour-desk", ("bindings", "horn + bell")))
-    assert name_place(library, finding).endswith(", HORN + BELL")
+    names = find_names(library, ["desk", "harbour-desk"])
+    assert name_spot(names, Spot("desk", ("controls", "trim", "pins"))) == "Desk, TRIM, pins"
+    where = Spot("harbour-desk", ("bindings", "horn + bell"))
+    assert name_spot(names, where).endswith(", HORN + BELL")
 
 
 def test_no_finding_of_the_faulty_example_names_a_control_of_one_name_by_its_id() -> None:
@@ -43,8 +51,8 @@ def test_no_finding_of_the_faulty_example_names_a_control_of_one_name_by_its_id(
         names = find_names(library, [finding.spot.document])
         words = name_ids(finding.message, names)
         told += words != finding.message
-        for id_, name in names.items():
-            assert not name or f"`{id_}`" not in words
+        for id_ in names.known:
+            assert f"`{id_}`" not in words
     assert told > len(findings) / 3
 
 
@@ -135,3 +143,87 @@ async def test_a_form_tells_findings_by_names_and_side_panels_have_titles(folder
         words = said(app, "#said")
         assert "Drop the anchor is unbound" in words
         assert "`drop-anchor` is unbound" not in words
+
+
+def test_two_things_of_one_name_keep_their_ids_whatever_its_capitals(folder: Path) -> None:
+    path = folder / "desk.toml"
+    path.write_text(path.read_text("utf-8").replace('"SPARE"', '"Horn"'), "utf-8")
+    names = find_names(load_library(folder).library, ["harbour-desk"])
+    assert name_ids("Swap `horn` and `spare` with `bell`", names) == (
+        "Swap `horn` and `spare` with BELL"
+    )
+    assert (names.contact("spare.press"), names.contact("bell.press")) == ("spare.press", "BELL")
+
+
+def test_an_id_that_is_meant_itself_or_typed_into_a_file_is_told(folder: Path) -> None:
+    names = find_names(load_library(folder).library, ["harbour-desk"])
+    assert name_ids("Change id `horn` to id `bell`", names) == "Change id `horn` to id `bell`"
+    assert name_ids("Write `horn`, or `bell`", names) == "Write HORN (`horn`), or BELL (`bell`)"
+    assert name_ids("Name it, such as `desk/horn`", names) == "Name it, such as HORN (`desk/horn`)"
+
+
+@pytest.mark.parametrize(
+    ("words", "named"),
+    [
+        ("horn.press", "HORN"),
+        ("trim.clockwise, input 5", "TRIM clockwise, input 5"),
+        ("the LED of horn", "the LED of HORN"),
+        ("desk/trim.press*", "TRIM press*"),
+        ("horn", "HORN"),
+        ("out of range", "out of range"),
+        ("platform.local.txt", "platform.local.txt"),
+        ("Desk (desk): all fine", "Desk: all fine"),
+    ],
+)
+def test_bare_ids_of_tables_become_names_and_nothing_else(
+    folder: Path, words: str, named: str
+) -> None:
+    names = find_names(load_library(folder).library, ["harbour-desk"])
+    assert name_words(words, names) == named
+
+
+@pytest.mark.parametrize("example", ["faulty", "harbour", "boatyard"])
+def test_no_remedy_names_by_id_what_has_a_name(example: str) -> None:
+    """But for ids that are to be typed, which stay beside the name."""
+    session = Session(load_library(EXAMPLES / example))
+    for finding in run_checks(session.library).findings:
+        for words in (session.describe(finding), session.advise(finding)):
+            known = session.names_of(*documents_of(finding)).known
+            told = [one for one in find_quoted(words) if one in known]
+            assert all(f"{known[one]} (`{one}`)" in words for one in told), words
+
+
+async def test_finding_change_and_undo_are_told_by_names(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "x")
+        assert said(app, "#note") == "Unbind HORN. Ctrl+Z takes it back, Ctrl+S saves."
+        await press(app, pilot, "2")
+        assert "Do: Bind Drop the anchor, or lower its need" in said(app, "#finding-page")
+        assert "`drop-anchor`" not in said(app, "#finding-page")
+        await press(app, pilot, "u")
+        assert said(app, "#note") == "Taken back: Unbind HORN."
+        await press(app, pilot, "6", "x")
+        text = flat(seen(app))
+        assert "Delete HORN?" in text
+        assert "loses Sound the horn" in text
+        await press(app, pilot, "y")
+        assert said(app, "#note").startswith("Delete HORN.")
+        await press(app, pilot, "u")
+        assert said(app, "#note") == "Taken back: Delete HORN."
+
+
+async def test_crossings_wires_and_tables_are_told_by_names(folder: Path) -> None:
+    async with opened(folder, (160, 50)) as (app, pilot):
+        await press(app, pilot, "5")
+        assert "Row 1, column 1: HORN" in said(app, "#wiring-said")
+        await press(app, pilot, "space", "right", "space", "down", "space")
+        assert said(app, "#wiring-said").count("HORN") > 1
+        text = seen(app)
+        await press(app, pilot, "h")
+        text += seen(app) + said(app, "#wiring-said")
+        for _ in range(2):
+            await press(app, pilot, "t")
+            text += said(app, "#harness")
+        assert "TRIM clockwise" in text
+        for id_ in ("horn", "bell", "lamp", "trim."):
+            assert id_ not in text

@@ -258,8 +258,8 @@ async def test_deleting_shows_what_profiles_lose_first(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "6", "right", "x")
         text = seen(app)
-        assert "harbour-desk loses `ring-bell`" in text
-        assert "tramway-desk loses `whistle`" in text
+        assert "Harbour on the desk loses Ring the bell" in text
+        assert "Tramway on the desk loses Whistle" in text
         await press(app, pilot, "escape")
         assert "bell" in app.session.library.devices["desk"].controls
         await press(app, pilot, "x", "y")
@@ -271,7 +271,7 @@ async def test_renumbering_shows_which_actions_to_bind_anew(folder: Path) -> Non
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "6", "n", "backspace", "2", "0", "enter")
         text = flat(seen(app))
-        assert "harbour-desk: bind 1 action again in the application: `sound-horn`" in text
+        assert "Harbour on the desk: bind 1 action again in the application: Sound the horn" in text
         await press(app, pilot, "y")
         assert app.session.library.devices["desk"].controls["horn"].input == 20
 

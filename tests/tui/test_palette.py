@@ -189,14 +189,14 @@ async def test_notes_clear_after_a_while_and_are_kept(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "x")
         note = app.query_one("#note", NoteLine)
-        assert "Unbind horn" in note.said
+        assert "Unbind HORN" in note.said
         assert note._timer is not None
         assert note._timer._interval == NOTE_SECONDS
         note._timer._callback()  # type: ignore[misc]
         await settled(app, pilot)
         assert note.said == ""
         await press(app, pilot, "f8")
-        assert "Unbind horn. Ctrl+Z takes it back" in flat(seen(app))
+        assert "Unbind HORN. Ctrl+Z takes it back" in flat(seen(app))
 
 
 async def test_the_look_and_the_last_profile_are_remembered(

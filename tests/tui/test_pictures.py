@@ -9,7 +9,7 @@ from tests.tui.pictures import PICTURES, make_pictures
 
 SEEN = {
     "plate": ("[1 Plate]", "HELM DESK", "HAUL"),
-    "binding": ("Bind horn", "wheel", "Then:"),
+    "binding": ("Bind HORN", "wheel", "Then:"),
     "findings": ("[2 Findings]", "must-unbound"),
     "compare": ("[3 Compare]", "Contact"),
     "sheets": ("[4 Sheets]", "faceplate legend"),

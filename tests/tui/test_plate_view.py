@@ -72,7 +72,7 @@ async def test_two_clicks_open_the_actions(folder: Path) -> None:
         await pilot.click(canvas, offset=canvas.canvas.badges["spare"], times=2)
         await settled(app, pilot)
         assert isinstance(app.screen, Choose)
-        assert "Bind spare" in seen(app)
+        assert "Bind SPARE" in seen(app)
 
 
 async def test_typing_a_label_jumps_to_it(folder: Path) -> None:
@@ -126,7 +126,7 @@ async def test_a_control_taken_up_for_a_swap_may_go_meanwhile(folder: Path) -> N
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "w", "6", "x", "y", "1", "w")
         assert "horn" not in app.session.view.facts
-        assert "Swap bell.press with which?" in seen(app)
+        assert "Swap BELL with which?" in seen(app)
         await press(app, pilot, "escape")
         assert "nothing is swapped" in seen(app)
 
@@ -183,7 +183,7 @@ async def test_unbinding_and_undo_to_the_start_and_redo(folder: Path) -> None:
 async def test_swapping_two_controls(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "w")
-        assert "Swap horn.press with which?" in seen(app)
+        assert "Swap HORN with which?" in seen(app)
         await press(app, pilot, "right", "w")
         text = app.session.copy.text("harbour-desk")
         assert 'horn = "ring-bell"   # the big one' in text

@@ -1,9 +1,13 @@
 """The screen tells what to do on the screen, never an option of a command."""
 
+import ast
+import re
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+import profiles
 from profiles.tui.ways import PLAN, say_here
 from tests.tui.desks import flat, opened, press, seen
 
@@ -35,3 +39,33 @@ async def test_a_plan_that_cannot_be_made_names_a_way_of_the_screen(folder: Path
         assert (
             "the Findings view (2) names them. Or plan it all again: `r` when you plan (W)" in said
         )
+
+
+def list_sentences() -> Iterator[str]:
+    """Every text of the rooms below that has an option or a command, a sign for what is put in."""
+    for path in sorted(Path(profiles.__file__).parent.rglob("*.py")):
+        if path.relative_to(Path(profiles.__file__).parent).parts[0] in ("cli", "tui", "api.py"):
+            continue
+        nodes = list(ast.walk(ast.parse(path.read_text("utf-8"))))
+        inner = {id(part) for one in nodes if isinstance(one, ast.JoinedStr) for part in one.values}
+        for node in nodes:
+            if id(node) in inner:
+                continue
+            parts = node.values if isinstance(node, ast.JoinedStr) else [node]
+            text = "".join(
+                str(one.value) if isinstance(one, ast.Constant) else "…" for one in parts
+            )
+            if isinstance(node, ast.JoinedStr | ast.Constant) and re.search(
+                r"(?<!\S)--[a-z]|`platebook ", text
+            ):
+                yield text
+
+
+def test_no_option_and_no_command_is_told_that_a_key_of_the_screen_does() -> None:
+    """Whatever the rooms below say, also what no test of the screen leads to."""
+    sentences = [one for one in list_sentences() if "\n\n" not in one]  # no docstrings
+    assert len(sentences) > 20
+    for sentence in sentences:
+        here = say_here(sentence, PLAN)
+        assert not re.search(r"(?<![\w`-])--[a-z]", here), here
+        assert not re.search(r"`platebook (check|new|firmware|press test|open)", here), here

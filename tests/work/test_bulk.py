@@ -105,7 +105,7 @@ def test_a_path_numbers_inputs_in_its_order(copy: WorkingCopy) -> None:
     """All contacts of a control one after another; what it means for profiles is told."""
     edit = number_inputs(copy.library, desk(copy), ["spare", "trim", "horn"], 11)
     assert edit.words == "Number 3 controls from 11 to 15"
-    assert any(one.startswith("harbour-desk: bind 1 action again") for one in edit.effects)
+    assert any(one.startswith("`harbour-desk`: bind 1 action again") for one in edit.effects)
     numbers = make(copy, edit).declared_inputs
     assert [
         numbers[key]
@@ -135,9 +135,9 @@ def test_paths_go_in_rows_or_in_columns_or_as_marked(copy: WorkingCopy) -> None:
 
 def test_controls_go_with_the_bindings_that_need_any_of_them(copy: WorkingCopy) -> None:
     edit = delete_all(copy.library, desk(copy), ["horn", "bell"])
-    assert [one for one in edit.effects if one.startswith("harbour-desk")] == [
-        "harbour-desk loses `sound-horn`",
-        "harbour-desk loses `ring-bell`",
+    assert [one for one in edit.effects if one.startswith("`harbour-desk`")] == [
+        "`harbour-desk` loses `sound-horn`",
+        "`harbour-desk` loses `ring-bell`",
     ]
     after = make(copy, edit)
     assert {"horn", "bell"}.isdisjoint(after.controls)

@@ -73,13 +73,13 @@ def test_renumbering_with_the_same_number_means_nothing_for_any_profile(
 
 def test_another_number_of_a_held_contact_is_bound_anew_too(library: Library) -> None:
     assert renumber(library, "desk", "lone", {"press": 8}).effects == (
-        "ride: bind 1 action again in the application: `stop`",
+        "`ride`: bind 1 action again in the application: `stop`",
     )
 
 
 def test_a_number_that_the_wiring_gives_is_said_to_stay(library: Library) -> None:
     assert renumber(library, "desk", "horn", {"press": 8}).effects == (
-        "desk keeps input 1 for `horn.press`: its wiring gives it",
+        "`desk` keeps input 1 for `horn.press`: its wiring gives it",
     )
 
 

@@ -60,7 +60,7 @@ def test_undo_goes_back_over_a_save(copy: WorkingCopy, folder: Path) -> None:
     step = copy.undo()
 
     assert step is not None
-    assert step.words == "Bind horn to drop-anchor"
+    assert step.words == "Bind `horn` to `drop-anchor`"
     assert does(copy, HORN) == ["sound-horn"]
     assert copy.dirty == ("harbour-desk",)
     copy.save()

@@ -72,17 +72,17 @@ def test_the_faulty_library_is_put_right_where_nothing_is_to_guess(tmp_path: Pat
     folder = copy_example("faulty", tmp_path / "faulty")
     before = comments(folder)
     assert fix_all(folder) == [
-        "Write river in actions.ring.contexts.0",
-        "Write linux-joydev in application.interface",
-        "Write atmega32u4 in wiring.board",
-        "Write number-gap in severity.number-gapp",
-        "Set second to input 3, as its wiring gives it",
-        "Let close name open as its partner",
-        "Swap second.clockwise and second.anticlockwise",
-        "Unbind whistle from bell",
-        "Unbind hum from drum",
-        "Unbind toll from horn",
-        "Bind drum to cast-off",
+        "Write `river` in `actions.ring.contexts.0`",
+        "Write `linux-joydev` in `application.interface`",
+        "Write `atmega32u4` in `wiring.board`",
+        "Write `number-gap` in `severity.number-gapp`",
+        "Set `second` to input 3, as its wiring gives it",
+        "Let `close` name `open` as its partner",
+        "Swap `second.clockwise` and `second.anticlockwise`",
+        "Unbind `whistle` from `bell`",
+        "Unbind `hum` from `drum`",
+        "Unbind `toll` from `horn`",
+        "Bind `drum` to `cast-off`",
         "Remove an acceptance",
     ]
     (lost,) = before - comments(folder)
@@ -90,26 +90,31 @@ def test_the_faulty_library_is_put_right_where_nothing_is_to_guess(tmp_path: Pat
 
 
 CASES = {
-    "a control misspelt in a key": ("bindings", "bell =", "bel =", "Write bell for bel"),
-    "an action misspelt": ("bindings", '"ring-bell"', '"ring-bel"', "Write ring-bell for ring-bel"),
+    "a control misspelt in a key": ("bindings", "bell =", "bel =", "Write `bell` for `bel`"),
+    "an action misspelt": (
+        "bindings",
+        '"ring-bell"',
+        '"ring-bel"',
+        "Write `ring-bell` for `ring-bel`",
+    ),
     "one of two actions misspelt": (
         "bindings",
         '"ring-bell"',
         '["ring-bel", { action = "ring-bell", legend = "J" }]',
-        "Write ring-bell for ring-bel",
+        "Write `ring-bell` for `ring-bel`",
     ),
     "a held control misspelt in a chord": (
         "bindings",
         "bell =",
         '"trm.press + bell" =',
-        "Write trim for trm",
+        "Write `trim` for `trm`",
     ),
-    "a contact misspelt": ("bindings", "bell =", '"trim.pres" =', "Write press for pres"),
+    "a contact misspelt": ("bindings", "bell =", '"trim.pres" =', "Write `press` for `pres`"),
     "an application misspelt whose actions are all bound": (
         "tram-bindings",
         'application = "tramway"',
         'application = "tramwya"',
-        "Write tramway for tramwya",
+        "Write `tramway` for `tramwya`",
     ),
     "an application misspelt that hides an error": (
         "bindings",
@@ -117,16 +122,21 @@ CASES = {
         'application = "harbor"',
         None,
     ),
-    "a device misspelt": ("bindings", 'device = "desk"', 'device = "dsek"', "Write desk for dsek"),
-    "a key misspelt": ("desk", 'label = "BELL"', 'lable = "BELL"', "Write label for lable"),
+    "a device misspelt": (
+        "bindings",
+        'device = "desk"',
+        'device = "dsek"',
+        "Write `desk` for `dsek`",
+    ),
+    "a key misspelt": ("desk", 'label = "BELL"', 'lable = "BELL"', "Write `label` for `lable`"),
     "two keys misspelt": (
         "desk",
         'label = "BELL"\nposition',
         'lable = "BELL"\npositon',
-        "Write label for lable, position for positon",
+        "Write `label` for `lable`, `position` for `positon`",
     ),
-    "a kind misspelt": ("desk", 'kind = "latching"', 'kind = "laching"', "Write latching"),
-    "a table misspelt": ("desk", "[plate]", "[plat]", "Write plate for plat"),
+    "a kind misspelt": ("desk", 'kind = "latching"', 'kind = "laching"', "Write `latching`"),
+    "a table misspelt": ("desk", "[plate]", "[plat]", "Write `plate` for `plat`"),
     "a key misspelt and another missing": (
         "desk",
         'label = "BELL"\nposition = [80.0, 65.0]',
@@ -137,13 +147,13 @@ CASES = {
         "harbour",
         'contexts = ["sea"]',
         'contexts = ["see"]',
-        "Write sea in actions.drop-anchor.contexts.0",
+        "Write `sea` in `actions.drop-anchor.contexts.0`",
     ),
     "an input that its wiring contradicts": (
         "desk",
         'columns = ["2", "3"]',
         'columns = ["2", "3"]\nnumbering = "along-columns"',
-        "Set bell to input 3, as its wiring gives it",
+        "Set `bell` to input 3, as its wiring gives it",
     ),
 }
 
@@ -220,7 +230,7 @@ def test_a_duplicate_acceptance_goes_and_a_misspelt_subject_is_corrected(tmp_pat
 
     typo = entry.replace("spare", "sapre")
     (folder / "platebook.toml").write_text(f"format = 1\n\n# Why.\n{typo}")
-    assert fix_all(folder) == ["Accept desk:controls.spare"]
+    assert fix_all(folder) == ["Accept `desk:controls.spare`"]
     assert (folder / "platebook.toml").read_text() == f"format = 1\n\n# Why.\n{entry}"
 
 

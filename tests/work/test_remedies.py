@@ -19,9 +19,9 @@ REMEDIED = {"binding-repeated", "action-bound-often", "contexts-collide", "accep
 @pytest.mark.parametrize(
     ("code", "old", "new", "words"),
     [
-        ("name-unknown", '"sound-horn"', '"sound-hron"', "Write sound-horn for sound-hron"),
-        ("name-unknown", "horn =", "hron =", "Write horn for hron"),
-        ("must-unbound", "", "", "Bind trim.press to drop-anchor"),
+        ("name-unknown", '"sound-horn"', '"sound-hron"', "Write `sound-horn` for `sound-hron`"),
+        ("name-unknown", "horn =", "hron =", "Write `horn` for `hron`"),
+        ("must-unbound", "", "", "Bind `trim.press` to `drop-anchor`"),
     ],
 )
 def test_a_remedy_says_what_it_does(
@@ -126,4 +126,4 @@ def test_the_other_way_gets_the_partner_only_if_that_is_bound_nowhere(
         assert edit is None
     else:
         assert edit is not None
-        assert edit.words == "Bind trim.anticlockwise to trim-down"
+        assert edit.words == "Bind `trim.anticlockwise` to `trim-down`"

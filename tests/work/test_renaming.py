@@ -40,7 +40,7 @@ def test_all_that_names_a_document_follows_it_and_undo_takes_it_back(
     edit = rename_document(before, old, "anew")
 
     assert edit.apply(copy)
-    assert {one.partition(" ")[0] for one in edit.effects} >= naming
+    assert {one.partition(" ")[0].strip("`") for one in edit.effects} >= naming
     assert old not in copy.library.documents
     assert copy.library.documents.keys() == before.documents.keys() - {old} | {"anew"}
     assert not any(link.loose for link in copy.library.links)
@@ -97,7 +97,7 @@ def test_a_renamed_document_has_a_file_whatever_cannot_be_written(
 def test_a_deleted_document_goes_with_its_file_and_comes_back(folder: Path) -> None:
     copy = WorkingCopy(load_library(folder))
     edit = delete_document(copy.library, "harbour")
-    assert "harbour-desk names harbour, which then leads nowhere" in edit.effects
+    assert "`harbour-desk` names `harbour`, which then leads nowhere" in edit.effects
     assert edit.effects[-1] == "its 5 actions go with it"
 
     edit.apply(copy)
