@@ -194,10 +194,15 @@ def name_spot(names: Names, spot: Spot) -> str:
     return ", ".join([*parts, *([" ".join(path)] if path else [])])
 
 
+COPIED = re.compile(r"(?:^|\s)\S*[/\\]\S*$| -m pip install .*$")
+"""A path or a command at the end of a note, which people copy."""
+
+
 def make_note(text: str) -> str:
-    """A sentence as all notes are: a capital first, a full stop last."""
+    """A sentence as all notes are: a capital first, a full stop last, but behind what is copied."""
     words = text.strip()
     if not words:
         return ""
-    whole = words if words.endswith((".", "?", "!", "…", ":")) else f"{words}."
+    is_whole = words.endswith((".", "?", "!", "…", ":")) or COPIED.search(words)
+    whole = words if is_whole else f"{words}."
     return whole[0].upper() + whole[1:]

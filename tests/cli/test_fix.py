@@ -13,7 +13,7 @@ import pytest
 from tests.cli.conftest import ROOT, Run, edit
 
 SHOWN = """\
-Fix 1: Write horn for hrn
+Fix 1: Write `horn` for `hrn`
   error: `hrn` is no control of `desk` [name-unknown]
   --- bindings.toml
   +++ bindings.toml

@@ -65,7 +65,7 @@ async def test_what_cannot_be_typed_is_said_and_can_be_put_right(folder: Path) -
             "5x4."
         )
         await press(app, pilot, "escape", "asterisk", "o", "ctrl+s")
-        assert said(app, "#fault").startswith("nothing is to be done. ")
+        assert said(app, "#fault").startswith("Nothing is to be done. ")
 
 
 async def test_wiring_is_planned_one_key_away(folder: Path) -> None:
@@ -75,7 +75,7 @@ async def test_wiring_is_planned_one_key_away(folder: Path) -> None:
     async with opened(folder, (120, 40)) as (app, pilot):
         assert app.session.library.devices["desk"].controls["spare"].crossing is None
         await press(app, pilot, "6", "W", "f")
-        assert "Plan the wiring of desk?" in flat(seen(app))
+        assert "Plan the wiring of Desk?" in flat(seen(app))
         await press(app, pilot, "y")
         spare = app.session.library.devices["desk"].controls["spare"]
         assert spare.wired_contacts == {"press"}

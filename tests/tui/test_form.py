@@ -33,7 +33,7 @@ async def test_a_key_is_changed_beside_its_help_and_its_faults(folder: Path) -> 
         await press(app, pilot, "enter")
         await type_words(app, pilot, "wide")
         await press(app, pilot, "enter")
-        fault = "`desk.toml` would not be sound: `plate.width` is `wide`, not a number"
+        fault = "`desk.toml` would not be sound: `plate.width` is `wide`, not a number."
         assert said(app, "#fault") == fault
         assert app.session.copy.dirty == ()
         await press(app, pilot, "ctrl+u")
@@ -119,7 +119,7 @@ async def test_an_entry_is_added_renamed_duplicated_and_removed(folder: Path) ->
         assert "Add momentary to controls" in flat(seen(app))
         await type_words(app, pilot, "siren")
         await press(app, pilot, "enter")
-        fault = "`desk.toml` would not be sound: `controls.siren` has no `label`"
+        fault = "`desk.toml` would not be sound: `controls.siren` has no `label`."
         assert said(app, "#fault") == fault
         await press(app, pilot, "tab")
         await type_words(app, pilot, "SIREN")

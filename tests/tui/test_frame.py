@@ -173,7 +173,7 @@ async def test_a_change_from_outside_is_taken_in_and_told(folder: Path) -> None:
         path.write_text(PROFILE + 'spare = "drop-anchor"\n', "utf-8")
         app._look_at_files()
         await settled(app, pilot)
-        assert "Changed on disk and taken in: harbour-desk" in seen(app)
+        assert "Changed on disk and taken in: Harbour on the desk" in seen(app)
         assert app.session.tally.error == 0
 
 
@@ -211,10 +211,13 @@ async def test_other_keys_changed_on_disk_are_merged_and_told(folder: Path) -> N
         path.write_text(PROFILE + 'spare = "take-job"\n', "utf-8")
         app._look_at_files()
         await settled(app, pilot)
-        assert "Merged with changes on disk: harbour-desk" in seen(app)
+        assert "Merged with changes on disk: Harbour on the desk" in seen(app)
         path.write_text(PROFILE + 'spare = "take-job"\n# At night.\n', "utf-8")
         await press(app, pilot, "ctrl+s")
-        assert "Saved harbour-desk, merged with changes on disk: harbour-desk" in seen(app)
+        assert (
+            "Saved Harbour on the desk, merged with changes on disk: Harbour on the desk"
+            in seen(app)
+        )
     text = path.read_text("utf-8")
     assert text.endswith('lamp = "deck-light"\nspare = "take-job"\n# At night.\n')
     assert "horn" not in text
@@ -230,7 +233,7 @@ async def test_a_file_deleted_on_disk_is_told(folder: Path) -> None:
 
 async def test_a_long_note_is_read_to_its_end_in_a_small_window(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
-        words = " ".join(f"word{number}" for number in range(25))
+        words = " ".join(f"Word{number}" for number in range(25))
         app.tell(words)
         await settled(app, pilot)
         assert words in flat(seen(app))

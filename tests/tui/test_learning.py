@@ -105,7 +105,7 @@ async def test_an_id_that_is_taken_is_refused_and_no_box_is_told(
         await press(app, pilot, "f9")
         await type_words(app, pilot, "desk")
         await press(app, pilot, "enter")
-        assert said(app, "#fault-0") == "id `desk` is taken in this library; choose another"
+        assert said(app, "#fault-0") == "Id `desk` is taken in this library; choose another."
         await type_words(app, pilot, "two")
         await press(app, pilot, "enter")
         assert app.notes[-1].startswith("No box is plugged in. Plug it in. ")

@@ -64,7 +64,7 @@ async def test_the_keys_on_the_last_line_act_when_they_are_clicked(folder: Path)
         assert app.session.copy.past == []
         await click_bar(app, pilot, "Unbind")
         await click_bar(app, pilot, "Save")
-        assert "Saved harbour-desk" in seen(app)
+        assert "Saved Harbour on the desk" in seen(app)
         await click_bar(app, pilot, "Find")
         assert isinstance(app.screen, Choose)
         await pilot.click(offset=(0, 0))
@@ -94,7 +94,7 @@ async def test_a_row_shows_its_effect_first_and_is_chosen_by_a_second_click(fold
         await settled(app, pilot)
         assert rows.highlighted == 2
         assert isinstance(app.screen, Choose), "one click only shows what it would bring"
-        assert "Then: Bind spare" in flat(seen(app))
+        assert "Then: Bind SPARE" in flat(seen(app))
         await pilot.click(rows, offset=(4, 2))
         await settled(app, pilot)
         assert len(app.screen_stack) == 1

@@ -34,8 +34,8 @@ async def test_findings_stand_with_their_page_and_remedy(
         assert "E Drop the anchor is unbound" in seen(app)
         text = said(app, "#finding-page")
         assert "error: Drop the anchor is unbound in Harbour on the desk, but must be" in text
-        assert "r fixes it: Bind trim.press to drop-anchor" in text
-        assert "Do: Bind `drop-anchor`, or lower its need" in text
+        assert "r fixes it: Bind TRIM press to Drop the anchor" in text
+        assert "Do: Bind Drop the anchor, or lower its need" in text
         await press(app, pilot, "r")
         assert app.session.tally.error == 0
         assert '"trim.press" = "drop-anchor"' in app.session.copy.text("harbour-desk")
@@ -194,9 +194,9 @@ async def test_the_matrix_shows_ghosting(folder: Path, size: tuple[int, int]) ->
         assert "No ghosting or masking." in seen(app)
         await press(app, pilot, "left", "down", "space")
         text = flat(seen(app))
-        assert "[horn]" in text
-        assert "!spare" in text
-        assert "also read as spare.press" in text
+        assert "[HORN]" in text
+        assert "!SPARE" in text
+        assert "also read as SPARE" in text
         await press(app, pilot, "z")
         assert "!spare" not in seen(app)
 
@@ -259,7 +259,7 @@ async def test_deleting_shows_what_profiles_lose_first(folder: Path) -> None:
         await press(app, pilot, "6", "right", "x")
         text = seen(app)
         assert "Harbour on the desk loses Ring the bell" in text
-        assert "Tramway on the desk loses Whistle" in text
+        assert "Tramway on the desk loses Blow the whistle" in text
         await press(app, pilot, "escape")
         assert "bell" in app.session.library.devices["desk"].controls
         await press(app, pilot, "x", "y")

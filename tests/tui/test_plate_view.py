@@ -53,7 +53,7 @@ async def test_arrows_go_where_the_eye_expects(folder: Path, size: tuple[int, in
             await press(app, pilot, key)
             visited.append(app.session.control)
         assert visited == ["horn", "bell", "spare", "mode", "trim", "lamp", "horn", "horn"]
-        assert "HORN  (horn)" in seen(app)
+        assert said(app, "#plate-panel").startswith("HORN ( ) momentary")
 
 
 @SIZES
@@ -139,7 +139,7 @@ async def test_binding_shows_what_comes_and_goes_before_and_after(folder: Path) 
         await type_words(app, pilot, "anch")
         text = seen(app)
         assert "Now: nothing bound here." in text
-        assert "Then: Bind spare to drop-anchor." in text
+        assert "Then: Bind SPARE to Drop the anchor." in text
         assert "- error: Drop the anchor is unbound" in text
         await press(app, pilot, "enter")
         assert app.session.tally.error == 0
@@ -202,18 +202,18 @@ async def test_undo_names_the_file_where_it_is_not_looked_at(folder: Path) -> No
         await press(app, pilot, "x", "p")
         await type_words(app, pilot, "tramway")
         await press(app, pilot, "enter", "ctrl+z")
-        assert "Taken back: Unbind horn, in harbour-desk" in seen(app)
+        assert "Taken back: Unbind HORN, in Harbour on the desk" in seen(app)
         await press(app, pilot, "ctrl+y", "p")
         await type_words(app, pilot, "harbour")
         await press(app, pilot, "enter", "ctrl+z")
-        assert "Taken back: Unbind horn" in seen(app)
+        assert "Taken back: Unbind HORN" in seen(app)
         assert ", in " not in said(app, "#note")
 
 
 async def test_a_chord_asks_what_is_held(folder: Path) -> None:
     async with opened(folder) as (app, pilot):
         await press(app, pilot, "c")
-        assert "Hold which while horn.press acts?" in seen(app)
+        assert "Hold which while HORN acts?" in seen(app)
         await type_words(app, pilot, "spare")
         await press(app, pilot, "enter")
         await type_words(app, pilot, "anchor")
@@ -228,7 +228,7 @@ async def test_a_chord_holds_as_many_contacts_as_wanted(folder: Path) -> None:
         await press(app, pilot, "c")
         await type_words(app, pilot, "spare")
         await press(app, pilot, "ctrl+b")
-        assert "Hold which besides spare.press while horn.press acts?" in seen(app)
+        assert "Hold which besides SPARE while HORN acts?" in seen(app)
         await type_words(app, pilot, "spare")
         assert "nothing matches" in seen(app)
         await press(app, pilot, "ctrl+u")
@@ -260,7 +260,7 @@ async def test_still_to_bind_offers_a_control_that_suits(folder: Path) -> None:
     async with opened(folder, (120, 40)) as (app, pilot):
         assert "must: Drop the anchor" in seen(app)
         await press(app, pilot, "s")
-        assert "Proposed: Bind trim.press to drop-anchor." in seen(app)
+        assert "Proposed: Bind TRIM press to Drop the anchor." in seen(app)
         await press(app, pilot, "enter")
         assert app.session.copy.text("harbour-desk") == PROFILE + '"trim.press" = "drop-anchor"\n'
 
@@ -287,7 +287,7 @@ async def test_nothing_is_written_until_saved_and_then_exactly_what_is_seen(fold
         assert path.read_text("utf-8") == PROFILE.replace(
             'horn = "sound-horn"   # the big one\n', ""
         )
-        assert "Saved harbour-desk" in seen(app)
+        assert "Saved Harbour on the desk" in seen(app)
 
 
 async def test_another_profile_and_device_are_chosen_by_typing(tmp_path: Path) -> None:
@@ -311,7 +311,7 @@ async def test_a_device_without_profile_shows_its_own_words(folder: Path) -> Non
         assert "SPARE" in seen(app)
         assert "No profile binds this device." in said(app, "#plate-panel")
         await press(app, pilot, "enter")
-        assert "no profile binds this device" in seen(app)
+        assert "No profile binds this device" in seen(app)
 
 
 async def test_the_plate_shows_fixtures_and_their_holes(tmp_path: Path) -> None:

@@ -116,7 +116,7 @@ async def test_a_sound_box_is_tested_to_the_end(
         await settled(app, pilot)
         assert not pane.is_polling
         assert said(app, "#press-page") == (
-            "Bench box (bench): 16 of 16 steps done 16 right What explains it best "
+            "Bench box: 16 of 16 steps done 16 right What explains it best "
             f"over 99 %: The box is as described. Recording: {bench / HEARD}"
         )
         assert flat(seen(app)).count("What explains it best") == 1
@@ -143,7 +143,7 @@ async def test_a_swapped_wire_shows_on_the_plate_and_is_named_with_its_pins(
         told = {key: mark.badge for key, mark in marks.items()}
         assert (told["b11"], told["b12"], told["b24"]) == ("[x]", "(x)", "(x)")
         assert (told["b31"], told["b33"], told["trim"]) == ("(o)", "(o)", "<o>")
-        assert "x wrong b12.press: heard input 6 instead of input 2" in flat(seen(app))
+        assert "x wrong B12: heard input 6 instead of input 2" in flat(seen(app))
 
 
 @SIZES
@@ -166,7 +166,7 @@ async def test_what_is_asked_is_marked_on_the_plate_and_told_with_its_keys(
         pane.pump()
         assert said(app, "#press-asked").startswith("[4/16] Press and release b12 heard 7 ")
         assert said(app, "#press-counts").startswith("3 right, 13 not yet")
-        assert "o right b11.on:" in flat(seen(app))
+        assert "o right B11 on:" in flat(seen(app))
 
 
 async def test_skip_back_again_and_leaving_off_by_keys_and_going_on_later(
@@ -258,7 +258,7 @@ async def test_of_two_boxes_one_is_chosen(bench: Path, clock: FakeClock) -> None
     with VirtualBox(20, name="Left"), VirtualBox(20, name="Right") as right:
         async with opened(bench) as (app, pilot):
             await press(app, pilot, "7", "t", "s")
-            assert "2 boxes may be bench. Which one?" in flat(seen(app))
+            assert "2 boxes may be Bench box. Which one?" in flat(seen(app))
             await press(app, pilot, "escape", "t", "s", "R", "i", "enter")
             pane = pane_of(app)
             assert pane.test is not None

@@ -36,10 +36,10 @@ async def test_a_record_replays_without_a_box(
         assert "helm-desk-press.jsonl" in flat(seen(app))
         await press(app, pilot, "enter")
         page = said(app, "#press-page")
-        assert page.startswith("Helm desk (helm-desk): 60 of 60 steps done ")
+        assert page.startswith("Helm desk: 60 of 60 steps done ")
         assert (
             " What explains it best over 99 %: Column 2 (pin 8) and column 4 (pin 10) are swapped "
-            "at the board; and bell.press bounces for longer than the debounce time. "
+            "at the board; and BELL bounces for longer than the debounce time. "
         ) in page
         assert "What explains it best" in flat(seen(app))
         await press(app, pilot, "e", "e", "e")

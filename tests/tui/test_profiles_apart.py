@@ -120,7 +120,7 @@ async def test_a_contact_that_a_chord_holds_is_not_called_free(tmp_path: Path) -
         await press(app, pilot, "1")
         assert app.session.view.facts["trim"].badge == "<+>"
         panel = said(app, "#plate-panel")
-        assert "held for horn.press: Take the job" in panel
+        assert "held for HORN: Take the job" in panel
         assert "press, input 7 nothing bound" not in panel
         assert "+JOB" in flat(seen(app))
 

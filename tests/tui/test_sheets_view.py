@@ -57,7 +57,7 @@ async def test_a_plain_install_prints_every_sheet_or_says_what_to_install(
             await mark_sheet(app, pilot, sheet)
             said = await write_to(app, pilot, tmp_path / sheet)
             if kind.formats[0] == "stl":
-                assert "a 3D model needs `manifold3d` and `numpy`" in said
+                assert "A 3D model needs `manifold3d` and `numpy`" in said
                 assert f"{sys.executable} -m pip install manifold3d numpy" in said
                 assert not (tmp_path / sheet).exists()
             else:
@@ -79,7 +79,7 @@ async def test_every_number_can_be_typed_and_is_held_to_its_range(folder: Path) 
                 pair = "x100" if option.is_pair else ""
                 await type_setting(app, pilot, name, f"{option.greatest + 1:g}{pair}")
                 refusal = f"{name} must be {option.range}, not `{option.greatest + 1:g}{pair}`"
-                assert refusal in " ".join(seen(app).split())
+                assert f"{refusal[0].upper()}{refusal[1:]}; empty" in " ".join(seen(app).split())
                 await press(app, pilot, "escape")
                 await type_setting(app, pilot, name, f"{option.greatest:g}{pair}")
                 assert f"{name}: {option.greatest:g}{pair}" in seen(app)

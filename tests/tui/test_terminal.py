@@ -83,7 +83,7 @@ def test_an_evening_in_a_real_terminal(terminal: Terminal, tmp_path: Path) -> No
     terminal.run("resize-window", "-x", "120", "-y", "40")
     terminal.wait(lambda text: len(text.rstrip().splitlines()) > 30)
     terminal.keys("C-s")
-    terminal.wait(lambda text: "Saved harbour-desk" in text)
+    terminal.wait(lambda text: "Saved Harbour on the desk" in text)
     terminal.keys("q")
     terminal.wait(lambda text: "ended 0" in text)
     assert terminal.is_sane()
