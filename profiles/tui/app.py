@@ -9,7 +9,7 @@ import os
 import signal
 import sys
 import threading
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from contextlib import suppress
 from functools import partial
 from importlib import import_module
@@ -34,13 +34,13 @@ from profiles.tui.frame import (
     Pane,
     ScreenApp,
     StoppedError,
-    ViewBar,
     start_work,
 )
 from profiles.tui.help import help_lines
 from profiles.tui.key_bar import KeyBar
 from profiles.tui.plate_rows import FirstPlate
 from profiles.tui.themes import COLOURS, LOOKS, next_look
+from profiles.tui.view_bar import ViewBar
 
 if TYPE_CHECKING:
     from profiles.model import Finding, Library
@@ -252,9 +252,7 @@ class PlatebookApp(ScreenApp):
                 "Merged with changes on disk": news.merged,
                 "Deleted on disk": news.deleted,
             }
-            found = [
-                f"{words}: {self._list_names(names)}" for words, names in parts.items() if names
-            ]
+            found = [f"{words}: {self.name_some(names)}" for words, names in parts.items() if names]
             if found:
                 self.tell(". ".join(found))
             for document in news.clashes[:1]:
@@ -288,7 +286,7 @@ class PlatebookApp(ScreenApp):
         session.settle()
         shown = {session.profile_id, session.device_id} & set(step.touched)
         words = self.in_names(step.words, step.touched, before)
-        self.tell(f"{done}{words}{'' if shown else f', in {self._list_names(step.touched)}'}")
+        self.tell(f"{done}{words}{'' if shown else f', in {self.name_some(step.touched)}'}")
         self.after_change()
 
     def action_save(self) -> None:
@@ -304,11 +302,11 @@ class PlatebookApp(ScreenApp):
             self.tell(f"Not saved: {saved.failures[0]}")
         elif saved.written:
             also = (
-                f", merged with changes on disk: {self._list_names(saved.merged)}"
+                f", merged with changes on disk: {self.name_some(saved.merged)}"
                 if saved.merged
                 else ""
             )
-            self.tell(f"Saved {self._list_names(saved.written)}{also}")
+            self.tell(f"Saved {self.name_some(saved.written)}{also}")
             if saved.merged:
                 self.after_change()
         else:
@@ -490,11 +488,6 @@ class PlatebookApp(ScreenApp):
         if size in self.plate_sizes:
             place = recall().places.get(str(self.folder), ("", ""))
             keep_look(self.folder, Aim(*place, *size), self.plate_sizes[size])
-
-    def _list_names(self, documents: Iterable[str]) -> str:
-        """Some documents by their names."""
-        known = list(map(self.name_document, documents))
-        return ", ".join([*known[:3], *([f"{len(known) - 3} more"] if len(known) > 3 else [])])
 
     async def action_quit(self) -> None:
         """Leave, by whatever way the toolkit asks."""

@@ -1,4 +1,4 @@
-"""What is around every view: heading, names of the views, the note line; and the view's base.
+"""What is around every view: heading and note line; the base of views, and of the screen.
 
 Every text from a file passes `escape_controls` and is shown as `Content`, never as markup.
 """
@@ -11,14 +11,12 @@ from textwrap import wrap
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from rich.segment import Segment
-from rich.style import Style
 from textual.app import App
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
 from textual.dom import DOMNode
 from textual.events import Click
 from textual.geometry import Offset
-from textual.message import Message
 from textual.screen import ModalScreen, Screen
 from textual.strip import Strip
 from textual.timer import Timer
@@ -222,66 +220,6 @@ class NoteLine(Line):
         self._timer = self.set_timer(NOTE_SECONDS, lambda: self.say(""))
 
 
-STRONG = Style(bold=True, reverse=True)
-
-
-class ViewBar(Widget):
-    """The names of the views with their number keys; brackets mark the one shown."""
-
-    class Chosen(Message):
-        """A view was clicked."""
-
-        def __init__(self, view: str) -> None:
-            super().__init__()
-            self.view = view
-
-    current = "plate"
-
-    def parts(self) -> list[tuple[str, str]]:
-        """Each view's name and how the bar shows it."""
-        found = []
-        for number, (name, words) in enumerate(VIEWS.items(), 1):
-            text = f"{number} {words}"
-            found.append((name, f"[{text}]" if name == self.current else f" {text} "))
-        return found
-
-    HELP = " ? Help "
-
-    class HelpAsked(Message):
-        """Help was clicked."""
-
-    def show(self, name: str) -> None:
-        """Mark a view as the one shown."""
-        self.current = name
-        self.refresh()
-
-    def render_line(self, y: int) -> Strip:
-        """The bar as one line."""
-        style = self.rich_style
-        segments = [
-            Segment(text, style + STRONG if name == self.current else style)
-            for name, text in self.parts()
-        ]
-        bar = Strip(segments).adjust_cell_length(self.size.width, style)
-        free = self.size.width - sum(len(text) for _, text in self.parts())
-        if free < len(self.HELP):
-            return bar
-        rest = bar.crop(0, self.size.width - len(self.HELP))
-        return Strip([*rest, Segment(self.HELP, style)])
-
-    def on_click(self, event: Click) -> None:
-        """Tell which name was clicked."""
-        at = 0
-        names = sum(len(text) for _, text in self.parts())
-        if event.x >= max(names, self.size.width - len(self.HELP)):
-            self.post_message(self.HelpAsked())
-        for name, text in self.parts():
-            at += len(text)
-            if event.x < at:
-                self.post_message(self.Chosen(name))
-                return
-
-
 class StoppedError(Exception):
     """Long work was stopped, by hand or because its answer is of no use any more."""
 
@@ -337,6 +275,11 @@ class ScreenApp(App[int]):
     def name_document(self, id_: str) -> str:
         """A document by its name, or its id; the settings by their file."""
         return escape_controls(self.session.view.documents.get(id_, id_))
+
+    def name_some(self, documents: Iterable[str]) -> str:
+        """Documents by their names, of many the first few."""
+        known = list(map(self.name_document, documents))
+        return ", ".join([*known[:3], *([f"{len(known) - 3} more"] if len(known) > 3 else [])])
 
     def phrase(self, text: str) -> str:
         """A note, or a fault in a box: by names, as it is true on the screen, as all of them are
