@@ -4,13 +4,18 @@ What a contact does in different contexts is side by side, joined by a slash. Wh
 while other contacts are held is under its own words, the held control's label in front.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from profiles.model.contact import DeviceContact
-from profiles.model.device import Device
-from profiles.model.library import Link, ResolvedBinding
 from profiles.text.finding import Spot
+
+if TYPE_CHECKING:
+    from profiles.model.contact import DeviceContact
+    from profiles.model.device import Device
+    from profiles.model.library import Link, ResolvedBinding
 
 JOINT = "\u00a0/ "
 """Between what one contact does in different contexts; a line never begins with it."""

@@ -10,26 +10,23 @@ alone: `!` in conflict, `#` bound, `+` bound in part, `.` unbound. A contact tha
 others is in use as well as one that acts.
 """
 
-from collections.abc import Iterable, Mapping
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
-from profiles.facts.device import DeviceFacts, name_contact
 from profiles.facts.legends import join_legends
-from profiles.model import (
-    Action,
-    ControlValue,
-    Device,
-    DeviceContact,
-    Finding,
-    Link,
-    ResolvedBinding,
-)
+from profiles.text.finding import Finding
 from profiles.text.inert import escape_controls
 from profiles.text.sign_words import speak
 
-Slot = tuple[tuple[DeviceContact, ...], DeviceContact]
+if TYPE_CHECKING:
+    from profiles.facts.device import DeviceFacts
+    from profiles.model import Action, ControlValue, Device, DeviceContact, Link, ResolvedBinding
+
+Slot: TypeAlias = "tuple[tuple[DeviceContact, ...], DeviceContact]"
 """What is pressed: contacts held meanwhile, sorted, and the one that acts."""
 
 State = Literal["conflict", "bound", "part", "unbound"]
@@ -95,6 +92,8 @@ class ProfileFacts:
 
 def write_name(link: Link, contact: DeviceContact) -> str:
     """A contact as a key of a profile names it, with the device in front where it has several."""
+    from profiles.facts.device import name_contact
+
     device = next(one for one in link.devices if one.id == contact.device)
     name = name_contact(device.controls[contact.control], contact.control, contact.contact)
     return name if len(link.devices) == 1 else f"{contact.device}/{name}"
@@ -156,6 +155,9 @@ def control_facts(
 
     Of the findings those count that are about the device or this profile.
     """
+    from profiles.facts.device import DeviceFacts
+    from profiles.model import DeviceContact  # late: see `tui.plain_look`
+
     inputs = DeviceFacts(device).reported
     bound: dict[DeviceContact, list[ResolvedBinding]] = {}
     held: dict[DeviceContact, list[ResolvedBinding]] = {}
@@ -175,21 +177,20 @@ def control_facts(
             for one in (DeviceContact(device.id, key, name) for name in control.contacts)
             if one in numbers or one in bound or one in held
         )
-        used = sum(one.is_used for one in contacts)
-        state: State = "part" if used else "unbound"
-        if any(one.severity in ("error", "warning") for one in told.get(key, ())):
-            state = "conflict"
-        elif used and used == len(contacts):
-            state = "bound"
-        found[key] = ControlFacts(
-            key,
-            control.spoken_label,
-            control.kind,
-            state,
-            contacts,
-            tuple(told.get(key, ())),
-        )
+        own = tuple(told.get(key, ()))
+        state = find_state(contacts, own)
+        found[key] = ControlFacts(key, control.spoken_label, control.kind, state, contacts, own)
     return found
+
+
+def find_state(contacts: Sequence[ContactFacts], findings: Iterable[Finding] = ()) -> State:
+    """The state of a control by its contacts and what is found of it."""
+    if any(one.severity in ("error", "warning") for one in findings):
+        return "conflict"
+    used = sum(one.is_used for one in contacts)
+    if not used:
+        return "unbound"
+    return "bound" if used == len(contacts) else "part"
 
 
 def write_legend(bound: ResolvedBinding) -> str:

@@ -9,8 +9,8 @@ that reaches from the middle of the hole beyond its edge.
 """
 
 from math import acos, asin, ceil, cos, pi, radians, sin, sqrt
+from typing import TYPE_CHECKING, TypeAlias
 
-from profiles.model.hole import Hole, as_hole
 from profiles.plate.shapes import (
     Disc,
     Outline,
@@ -22,15 +22,18 @@ from profiles.plate.shapes import (
     box_around,
 )
 
+if TYPE_CHECKING:
+    from profiles.model.hole import Hole
+
 ARC = 0.002
 """How far the corners of a hole with flats may leave its arcs, mm."""
 
-Size = float | tuple[float, float] | Hole
+Size: TypeAlias = "float | tuple[float, float] | Hole"
 
 
 def hole_shape(at: Point, size: Size, rotation: float = 0.0) -> Outline:
     """What a hole takes of the front of the plate, its countersink included."""
-    if isinstance(size, Hole) and size.countersink is not None:
+    if not isinstance(size, int | float | tuple) and size.countersink is not None:
         return Disc(*at, size.countersink.diameter / 2)
     return cut_shape(at, size, rotation)
 
@@ -39,8 +42,9 @@ def cut_shape(at: Point, size: Size, rotation: float = 0.0) -> Outline:
     """What a hole takes right through the plate; turned by `rotation` degrees anticlockwise."""
     if isinstance(size, int | float):
         return Disc(*at, size / 2)
-    hole = as_hole(size)
-    angle = hole.angle + rotation
+    if isinstance(size, tuple):
+        return turned_rectangle(at, size, 0.0, rotation)
+    hole, angle = size, size.angle + rotation
     if hole.diameter is None:
         radius = hole.corner_radius if hole.length is None else hole.sides[1] / 2
         return turned_rectangle(at, hole.sides, radius, angle)
@@ -97,7 +101,7 @@ def _flatted(at: Point, radius: float, across: float, flats: int, angle: float) 
 
 def sunk_volume(size: Size, thickness: float) -> float:
     """What the cone of a countersink takes away beside its hole, mm³ (frustum of a cone)."""
-    if not isinstance(size, Hole) or size.countersink is None or size.diameter is None:
+    if isinstance(size, int | float | tuple) or size.countersink is None or size.diameter is None:
         return 0.0
     wide, narrow = size.countersink.diameter / 2, size.diameter / 2
     depth = size.countersink.depth(size.diameter)

@@ -10,15 +10,14 @@ control's `off` opposite its `on`, which goes above or to the right; of three po
 centre beside. Of two knobs on one axis the outer has its words above, the inner below.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from math import ceil, cos, radians, sin
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from profiles.lettering import REGULAR, Face
-from profiles.model.control import HAT_WAYS, Rotary, Selector
-from profiles.model.control_value import ControlValue
-from profiles.model.device import Device, Engraving, Plate
 from profiles.plate.fit import Lettering, measure
 from profiles.plate.label_requests import SIDES, Clearances, LabelRequest, Place, Placement
 from profiles.plate.legibility import preferred_height, readable_height
@@ -27,6 +26,10 @@ from profiles.plate.scales import scale_box
 from profiles.plate.shapes import Rectangle, Shape, inset
 from profiles.plate.spacing import ControlOutline
 from profiles.text.sign_words import set_signs
+
+if TYPE_CHECKING:
+    from profiles.model.control import Control, Selector
+    from profiles.model.device import Device, Engraving, Plate
 
 POSITION_STEP = 30.0
 """Angle between two positions of a selector, degrees; rule of thumb."""
@@ -71,7 +74,14 @@ _ENDS: Mapping[str, tuple[Place, ...]] = {
 under `off`, nor to the left of it (up and right switch on: IEC 60447, unverified)."""
 
 _WAYS: Mapping[str, float] = {
-    **{way: 90.0 * at if at < 4 else 90.0 * at - 315.0 for at, way in enumerate(HAT_WAYS)},
+    "up": 0.0,
+    "up-right": 45.0,
+    "right": 90.0,
+    "down-right": 135.0,
+    "down": 180.0,
+    "down-left": 225.0,
+    "left": 270.0,
+    "up-left": 315.0,
     "centre": 90.0,
 }
 """Angle of each way of a hat, and of a toggle's positions, degrees clockwise from straight up."""
@@ -129,7 +139,7 @@ def request_labels(device: Device, legends: Iterable[Legend]) -> tuple[LabelRequ
             places = _SHARED[0].get(legend.contact, _SHARED[0][""])
         is_main = legend.contact in ("", control.main_contact)
         angle = _WAYS.get(legend.contact, 0.0)
-        if isinstance(control, Selector) and legend.contact.startswith("position-"):
+        if control.kind == "selector" and legend.contact.startswith("position-"):
             angle = position_angle(control, int(legend.contact.removeprefix("position-")))
         request = LabelRequest(
             id=label_id(legend),
@@ -250,7 +260,7 @@ def position_angle(selector: Selector, number: int) -> float:
 
 
 def _places(
-    legend: Legend, control: ControlValue, partner: str, ids: set[str]
+    legend: Legend, control: Control, partner: str, ids: set[str]
 ) -> tuple[tuple[Place, ...], str]:
     """The places allowed for a legend, and the series it keeps in line with."""
     contact = legend.contact
@@ -265,13 +275,13 @@ def _places(
         return _ENDS[contact], ""
     if contact == "pull":
         return order, f"{name} pull"
-    if contact == "off" or (contact == "press" and isinstance(control, Rotary)):
+    if contact == "off" or (contact == "press" and control.kind == "rotary"):
         return opposite, f"{name} {contact}"
     if control.label_at is not None and legend.series == 0:
         return ("by-hand",), ""
     if control.label_place is not None and legend.series == 0:
         return (control.label_place,), name
     dial = f"{legend.control}.position-"
-    if isinstance(control, Selector) and any(label.startswith(dial) for label in ids):
+    if control.kind == "selector" and any(label.startswith(dial) for label in ids):
         return opposite, f"{name} dial"
     return order, name

@@ -4,14 +4,19 @@
 - `centres_of`: control positions, for rows and order.
 """
 
-from math import cos, radians, sin
+from __future__ import annotations
 
-from profiles.model.control import Control
-from profiles.model.device import Device, Plate
-from profiles.model.fixture import Fixture
+from math import cos, radians, sin
+from typing import TYPE_CHECKING
+
 from profiles.plate.holes import hole_shape
 from profiles.plate.shapes import Outline, Polygon, Rectangle, Rounded, Shape, Union, box_around
 from profiles.plate.spacing import ControlOutline, Screwhead
+
+if TYPE_CHECKING:
+    from profiles.model.control import Control
+    from profiles.model.device import Device, Plate
+    from profiles.model.fixture import Fixture
 
 
 def outline_of(plate: Plate) -> Rounded:

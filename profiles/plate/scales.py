@@ -4,15 +4,18 @@ A knob's marks run clockwise, evenly to both sides of straight up; a slide's run
 left. The control's `rotation` turns both; words stay upright.
 """
 
+from __future__ import annotations
+
 from math import cos, radians, sin
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from profiles.lettering import REGULAR
-from profiles.model.control import Axis
-from profiles.model.control_value import ControlValue
 from profiles.plate.fit import Lettering, measure
 from profiles.plate.shapes import Rectangle
 from profiles.text.sign_words import set_signs
+
+if TYPE_CHECKING:
+    from profiles.model.control import Control
 
 Point = tuple[float, float]
 
@@ -31,10 +34,10 @@ class Mark(NamedTuple):
 
 
 def scale_marks(
-    control: ControlValue, height: float, lettering: Lettering = REGULAR
+    control: Control, height: float, lettering: Lettering = REGULAR
 ) -> tuple[Mark, ...]:
     """The marks of a control, words of this capital height; none where it has no scale."""
-    if not isinstance(control, Axis) or control.scale is None:
+    if control.kind != "axis" or control.scale is None:
         return ()
     scale, front = control.scale, control.front_or_hole
     width, depth = front if isinstance(front, tuple) else (front, front)
@@ -69,9 +72,7 @@ def _go(start: Point, angle: float, length: float, shift: Point = (0.0, 0.0)) ->
     )
 
 
-def scale_box(
-    control: ControlValue, height: float, lettering: Lettering = REGULAR
-) -> Rectangle | None:
+def scale_box(control: Control, height: float, lettering: Lettering = REGULAR) -> Rectangle | None:
     """The upright box around a control's scale; None where it has none."""
     marks = scale_marks(control, height, lettering)
     if not marks:

@@ -6,13 +6,16 @@ from profiles.drawing.geometry import Box, Point, moved, turned
 from profiles.drawing.paths import ArcTo, LineTo, Path, rectangle
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import Style
-from profiles.model.hole import Hole, as_hole
 from profiles.plate.holes import Size
 
 
 def contour_of(at: Point, size: Size, rotation: float = 0.0) -> float | Path:
     """The diameter of a circle, or a closed path, anticlockwise, that cuts the hole out."""
-    hole = as_hole(size)
+    if isinstance(size, int | float):
+        return float(size)
+    if isinstance(size, tuple):
+        return _rectangle(*size).transformed(turned(rotation).then(moved(*at)))
+    hole = size
     if hole.diameter is not None and hole.is_plain_round:
         return hole.diameter
     width, height = hole.sides
@@ -22,8 +25,12 @@ def contour_of(at: Point, size: Size, rotation: float = 0.0) -> float | Path:
         path = _keyed(width / 2, *hole.keyway)
     else:
         radius = height / 2 if hole.length is not None else hole.corner_radius
-        path = rectangle(Box(-width / 2, -height / 2, width / 2, height / 2), radius)
+        path = _rectangle(width, height, radius)
     return path.transformed(turned(hole.angle + rotation).then(moved(*at)))
+
+
+def _rectangle(width: float, height: float, radius: float = 0.0) -> Path:
+    return rectangle(Box(-width / 2, -height / 2, width / 2, height / 2), radius)
 
 
 def _flatted(radius: float, across: float, flats: int) -> Path:
@@ -58,6 +65,6 @@ def draw_hole(board: Recorder, at: Point, size: Size, rotation: float, style: St
 
 def draw_countersink(board: Recorder, at: Point, size: Size, style: Style) -> None:
     """Draw the edge of a countersink, if the hole has one, on a layer of its own."""
-    if isinstance(size, Hole) and size.countersink is not None:
+    if not isinstance(size, int | float | tuple) and size.countersink is not None:
         with board.layer("countersinks"):
             board.circle(at, size.countersink.diameter, style)

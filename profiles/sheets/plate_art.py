@@ -4,17 +4,23 @@ Layers: `outline`, `holes`, `fronts`, `screws`, `engraving`; of artwork `ground`
 `cut-outline` and `cut-holes`.
 """
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from profiles.drawing import weights
 from profiles.drawing.geometry import Box
 from profiles.drawing.paths import rectangle
 from profiles.drawing.recorder import Recorder
 from profiles.drawing.style import BLACK, Lettering, Style
-from profiles.model.control_value import ControlValue
-from profiles.model.device import Device, Plate
 from profiles.plate.labels import heights
 from profiles.plate.scales import scale_marks
 from profiles.sheets.contours import draw_countersink, draw_hole
 from profiles.text.sign_words import set_signs
+
+if TYPE_CHECKING:
+    from profiles.model.control_value import ControlValue
+    from profiles.model.device import Device, Plate
 
 
 def draw_outline(board: Recorder, plate: Plate, style: Style = weights.OUTLINE) -> None:

@@ -44,6 +44,8 @@ from profiles.tui.view_bar import ViewBar
 
 if TYPE_CHECKING:
     from profiles.model import Finding, Library
+    from profiles.tui.first_look import FirstLook
+    from profiles.tui.plain_look import PlainLook
     from profiles.tui.session import Session
     from profiles.work.recovery import Watch
     from profiles.work.versions import Step
@@ -115,7 +117,11 @@ class PlatebookApp(ScreenApp):
         """Heading, names of the views, the view, note line, keys."""
         from profiles.tui.first_look import Aim, recall_look
 
-        look = recall_look(self.folder, Aim(*self._last, *self.size))
+        look: FirstLook | PlainLook | None = recall_look(self.folder, Aim(*self._last, *self.size))
+        if look is None:
+            from profiles.tui.plain_look import look_plainly
+
+            look = look_plainly(self.folder, *self._last)
         yield Heading(*([look.heading, look.library] if look else [" Platebook"]), id="heading")
         yield ViewBar(id="views")
         yield Container(*([FirstPlate(look)] if look else []), id="stage")

@@ -4,17 +4,17 @@ Words come before pictures: fronts are drawn only where every control keeps its 
 Small fronts are drawn with the letters for boxes, larger ones and all else in braille dots.
 """
 
+from __future__ import annotations
+
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from profiles.drawing import weights
 from profiles.drawing.geometry import Box
 from profiles.drawing.recorder import Drawing, Recorder, replay
 from profiles.drawing.shapes import Text
 from profiles.drawing.terminal import BRAILLE, CellSurface
-from profiles.model import Device
-from profiles.model.control_value import ControlValue
 from profiles.plate.outlines import screws_of
 from profiles.sheets.contours import draw_hole
 from profiles.sheets.plate_art import corner_radius, draw_scales, draw_screws, front_size
@@ -32,6 +32,10 @@ from profiles.tui.plate_words import (
     wrap,
 )
 from profiles.tui.viewport import CELL_ASPECT, Cell, Viewport, Window
+
+if TYPE_CHECKING:
+    from profiles.model import Device
+    from profiles.model.control_value import ControlValue
 
 LARGE_FRONT = 3
 """Rows from the middle of a front to its edge from which on its true shape is drawn."""

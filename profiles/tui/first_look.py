@@ -2,8 +2,8 @@
 
 Reading a library and laying its words out takes longer than starting the toolkit, so what that
 comes to is kept as `files.kept` keeps checks: for these very files, this program, this size of
-the screen and this profile, anything else being a miss. It is text and nothing can be done with
-it; the view of the plate takes its place as soon as the library is read.
+the screen and this profile, anything else being a miss (`plain_look`). It is text and nothing can
+be done with it; the view of the plate takes its place as soon as the library is read.
 """
 
 import json
@@ -14,7 +14,7 @@ from typing import Any, NamedTuple
 from profiles.files.kept import find_store, keep, make_key, read_kept
 from profiles.files.walk import find_files
 from profiles.text.inert import escape_controls
-from profiles.tui.viewport import Cell
+from profiles.tui.viewport import Cell, Drawn
 
 KIND = "plate"
 """What is kept, for the name of its entry."""
@@ -29,6 +29,10 @@ class FirstLook(NamedTuple):
     rows: tuple[tuple[Cell, ...], ...]
     panel: str
     key: tuple[str, ...]
+
+    def draw(self, _columns: int, _rows: int) -> Drawn:
+        """The plate, in the one size in which it was kept."""
+        return self.rows, self.key
 
 
 class Aim(NamedTuple):

@@ -17,8 +17,11 @@ from textual.widget import Widget
 from profiles.tui.frame import Aside, Hanging, Line
 
 if TYPE_CHECKING:
+    from textual.geometry import Size
+
     from profiles.tui.first_look import FirstLook
-    from profiles.tui.viewport import Cell
+    from profiles.tui.plain_look import PlainLook
+    from profiles.tui.viewport import Cell, Drawn
 
 LOOKS = {
     "": "",
@@ -92,30 +95,41 @@ class PlateRows(Widget):
         return Strip(segments).adjust_cell_length(self.size.width, ground)
 
 
-class KeptRows(PlateRows):
-    """A plate as it was kept."""
+class FirstRows(PlateRows):
+    """A plate as it was kept, or as its files plainly have it."""
 
-    def __init__(self, look: "FirstLook") -> None:
+    def __init__(self, look: "FirstLook | PlainLook") -> None:
         super().__init__()
-        self._rows = look.rows
+        self._look = look
+        self._drawn: dict[Size, Drawn] = {}
+
+    def _draw(self) -> "Drawn":
+        if self.size not in self._drawn:
+            self._drawn = {self.size: self._look.draw(*self.size)}
+        return self._drawn[self.size]
 
     def row(self, y: int) -> "Sequence[Cell]":
-        """A row as it was kept."""
-        return self._rows[y] if 0 <= y < len(self._rows) else ()
+        """A row of the plate in the size that there is for it."""
+        rows, _ = self._draw()
+        return rows[y] if 0 <= y < len(rows) else ()
+
+    def on_resize(self) -> None:
+        """Show what the numbers on the plate mean."""
+        self.screen.query_one(Key).say(self._draw()[1])
 
 
 class FirstPlate(Container):
-    """The plate and the words beside it until the library is read; nothing can be done there."""
+    """The plate, and the words beside it, until the library is read; nothing can be done there."""
 
     DEFAULT_CSS = "FirstPlate { height: 1fr; layout: horizontal; }"
 
-    def __init__(self, look: "FirstLook") -> None:
+    def __init__(self, look: "FirstLook | PlainLook") -> None:
         super().__init__()
         self.look = look
 
     def compose(self) -> ComposeResult:
         """As the view of the plate has it."""
-        yield KeptRows(self.look)
+        yield FirstRows(self.look)
         with Aside("Control", can_focus=False):
             yield Hanging(self.look.panel)
             yield Key(self.look.key)

@@ -5,17 +5,21 @@ that, all words of a control are one block; where there is none for this either,
 the badge. No word is ever cut.
 """
 
+from __future__ import annotations
+
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import count
-from typing import Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from profiles.model import Device
 from profiles.plate.labels import Legend, request_labels
 from profiles.text.cells import width_of
 from profiles.text.inert import escape_controls
+
+if TYPE_CHECKING:
+    from profiles.model import Device
 
 Spot = tuple[int, int]
 """Column and row of a cell."""

@@ -15,8 +15,8 @@ from profiles.model import SEVERITIES, Device, DeviceContact, Finding, Library, 
 from profiles.plate.order import Direction, moves, reading_order
 from profiles.plate.outlines import centres_of
 from profiles.text.finding import Accepted
-from profiles.text.inert import escape_controls
 from profiles.text.prose import count
+from profiles.tui.heading import UNCHECKED, tell_unchecked, write_heading
 from profiles.tui.naming import (
     Names,
     documents_of,
@@ -33,9 +33,6 @@ from profiles.work.judge import describe_change, judge_edit
 if TYPE_CHECKING:
     from profiles.checks.registry import Result
     from profiles.host.device_view import Shown
-
-
-UNCHECKED = "not checked yet"
 
 
 class Tally(NamedTuple):
@@ -168,20 +165,19 @@ class Session:
         """What is unsaved, what was found, and what is looked at, on one line."""
         device, link = self.view.device, self.view.link
         unsaved = len(self.copy.dirty)
-        parts = [
+        return write_heading(
             f"{unsaved} unsaved" if unsaved else "saved",
             str(self.tally) if self._own[0] == (self.profile_id, self.device_id) else UNCHECKED,
             link.profile.name if link else "no profile",
             device.name if device else "no device",
-        ]
-        return f" {' · '.join(escape_controls(part) for part in parts)}"
+        )
 
     @property
     def library_count(self) -> tuple[str, str]:
         """What was found in the whole library, in words and in few letters."""
         found, name = Tally.of(self.all_findings), self.copy.loaded.folder.name
         if self.checked is None and not self.problems:
-            return f"library {name}: {UNCHECKED}", f"library: {UNCHECKED}"
+            return tell_unchecked(name)
         return f"library {name}: {found}", f"library: {found.brief}"
 
     @property
@@ -222,6 +218,7 @@ class Session:
             self.choose_profile(profile)
         if device in self.library.devices and device != self.device_id:
             self.choose_device(device)
+        self.control = next(iter(self.view.order), "")
 
     def choose_profile(self, profile: str) -> None:
         """Look at another profile, and at a device that it binds."""

@@ -4,6 +4,7 @@ A cell is taken for twice as tall as wide, so that a circle on the plate looks r
 window, the plate may be stretched a little one way.
 """
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 CELL_ASPECT = 2.0
@@ -17,6 +18,9 @@ MARGIN = 3.0
 
 Cell = tuple[str, str]
 """Letters of one cell (empty beside a wide one) and the name of their look."""
+
+Drawn = tuple[Sequence[Sequence[Cell]], Sequence[str]]
+"""Rows of cells, or of runs of cells of one look, and what their numbers mean."""
 
 ZOOMS = (1.0, 1.5, 2.0, 3.0, 4.0, 6.0, 8.0)
 

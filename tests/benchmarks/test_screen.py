@@ -1,8 +1,9 @@
 """How fast the screen is, against an empty screen of the same toolkit in the same run.
 
 The ratios are asserted; both sides are measured turn by turn in one run, and of several turns the
-best counts, so that neighbours on the machine count for little. It is clock time, as hands and
-eyes have it; the processor's share of it is told beside it.
+best counts, so that neighbours on the machine count for little. Keys are held to clock time, as
+hands and eyes have it, with the processor's share told beside; a start, in which nothing waits,
+to the processor's time, of all threads, with the clock's told beside.
 """
 
 import asyncio
@@ -31,7 +32,7 @@ TURNS = 3
 MOST_KEY, MOST_START = 3.0, 1.6
 """Key to paint, and start to first paint, against an empty screen.
 
-Measured 1.0 to 1.2 each, on two busy cores.
+Measured 1.0 to 1.2, and 1.3 to 1.5, on two busy cores.
 """
 
 MOST_BUSY = 3.0
@@ -156,11 +157,15 @@ def test_key_to_painted_change(benchmark: Any, tmp_path: Path) -> None:
     assert ratio <= MOST_KEY
 
 
-def first_paint(what: str, *more: str, kept: str = "") -> float:
-    """Seconds from starting the interpreter to the first paint, or to the plate's.
+def first_paint(folder: Path, what: str, *more: str, kept: bool = False) -> tuple[float, float]:
+    """Seconds by clock and of processor from the start to the first paint, or to the plate's.
 
-    `kept` is a folder in which plates are kept from start to start.
+    In `folder` modules are compiled beforehand, as an installation does; and with `kept` plates
+    kept from start to start.
     """
+    settings = {key: one for key, one in os.environ.items() if key != "PYTHONDONTWRITEBYTECODE"}
+    settings["PYTHONPYCACHEPREFIX"] = str(folder / "compiled")
+    settings["PLATEBOOK_CACHE"] = str(folder / "kept") if kept else ""
     done = subprocess.run(
         [sys.executable, "-m", "tests.benchmarks.screens", what, str(time.time()), *more],
         cwd=ROOT,
@@ -168,43 +173,42 @@ def first_paint(what: str, *more: str, kept: str = "") -> float:
         text=True,
         check=True,
         timeout=60,
-        env=os.environ | {"PLATEBOOK_CACHE": kept},
+        env=settings,
     )
-    return float(done.stdout.strip().splitlines()[-1])
+    clock, processor = done.stdout.strip().splitlines()[-1].split()
+    return float(clock), float(processor)
 
 
 def test_start_to_first_paint(benchmark: Any, tmp_path: Path) -> None:
     """From the start to the first paint, and to a plate with words: at most 1.6 times an empty one.
 
-    The plate is that of files which were on the screen before; without it, it is told beside.
+    The plate is that of files which were on the screen before, kept; and of files that never were,
+    read plainly (2.5 to 2.7 before that). Measured 1.5 each, first paint included.
     """
     library = str(copy_example("harbour", tmp_path / "harbour"))
-    kept = str(tmp_path / "kept")
 
-    def measure() -> tuple[float, float, float, float]:
-        return (
-            first_paint("empty"),
-            first_paint(library),
-            first_paint(library, "plate", kept=kept),
-            first_paint(library, "plate"),
-        )
+    def measure() -> list[tuple[float, float]]:
+        return [
+            first_paint(tmp_path, "empty"),
+            first_paint(tmp_path, library),
+            first_paint(tmp_path, library, "plate", "keep", kept=True),
+            first_paint(tmp_path, library, "plate"),
+        ]
 
     measure()
-    turns = [measure() for _ in range(4)]
+    turns = [measure() for _ in range(8)]
     turns.append(benchmark.pedantic(measure, rounds=1))
-    empty, paint, plate, read = (min(turn[at] for turn in turns) for at in range(4))
-    benchmark.extra_info["empty_s"], benchmark.extra_info["ours_s"] = empty, paint
-    benchmark.extra_info["ratio"] = paint / empty
-    benchmark.extra_info["plate_ratio"] = plate / empty
-    benchmark.extra_info["read_plate_ratio"] = read / empty
-    print(f"first paint: {paint:.2f} s, ratio {paint / empty:.2f}; ", end="")
-    print(f"plate: ratio {plate / empty:.2f}, of files not seen before {read / empty:.2f}")
-    assert paint / empty <= MOST_START
-    assert plate / empty <= MOST_START
+    clock, processor = ([min(turn[of][way] for turn in turns) for of in range(4)] for way in (0, 1))
+    benchmark.extra_info["empty_s"], benchmark.extra_info["ours_s"] = clock[:2]
+    for at, name in enumerate(("paint", "kept plate", "plate never seen before"), 1):
+        ratio, by_clock = processor[at] / processor[0], clock[at] / clock[0]
+        benchmark.extra_info[f"{name} ratio"] = ratio
+        print(f"{name}: ratio {ratio:.2f}, by the clock {by_clock:.2f}")
+        assert ratio <= MOST_START
 
 
 @pytest.mark.filterwarnings("default")
 def test_both_screens_paint(tmp_path: Path) -> None:
     """What is measured happens: both screens reach a paint."""
-    assert first_paint("empty") > 0
-    assert first_paint(str(copy_example("harbour", tmp_path / "harbour"))) > 0
+    assert min(first_paint(tmp_path, "empty")) > 0
+    assert min(first_paint(tmp_path, str(copy_example("harbour", tmp_path / "harbour")))) > 0
