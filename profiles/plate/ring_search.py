@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from math import atan2, ceil, cos, pi, sin
 from typing import NamedTuple
 
-from profiles.plate.shapes import Outline, Point, Rounded, gap, inset, moved
+from profiles.plate.shapes import Outline, Point, Rectangle, Rounded, gap, inset, moved
 
 FARTHEST = 80.0
 """How far from where it should stand a place is looked for."""
@@ -12,13 +12,18 @@ FARTHEST = 80.0
 STEPS = (1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0, 13.0, 16.0, 20.0, 25.0, 30.0, 40.0, 50.0, 60.0, 80.0)
 WAYS = 16
 
+SURE = 1e-9
+"""By how much boxes must keep apart, beyond what is asked for, so that no rounding matters."""
+
 
 class Body(NamedTuple):
-    """A shape that moves: how far it keeps from the edge, and from each other shape."""
+    """A shape that moves: how far it keeps from the edge, and from each other shape; with the boxes
+    around those."""
 
     shape: Outline
     edge: float
     others: Sequence[tuple[Outline, float]]
+    boxes: Sequence[Rectangle] = ()
 
 
 def find_place(
@@ -74,13 +79,8 @@ def _lead_inside(bodies: Sequence[Body], plate: Rounded, at: Point) -> Point:
 def _near(body: Body, start: Point, at: Point) -> Body:
     """The body with only what it can meet there."""
     box = moved(body.shape, start[0] - at[0], start[1] - at[1]).bounds
-    return body._replace(
-        others=[
-            (other, least)
-            for other, least in body.others
-            if gap(box, other.bounds) < FARTHEST + least
-        ]
-    )
+    met = [one for one in body.others if gap(box, one[0].bounds) < FARTHEST + one[1]]
+    return body._replace(others=met, boxes=[other.bounds for other, _ in met])
 
 
 def _list_places(start: Point, ahead: float, needed: float) -> Iterator[Point]:
@@ -94,7 +94,17 @@ def _list_places(start: Point, ahead: float, needed: float) -> Iterator[Point]:
 
 
 def _is_free(body: Body, plate: Rounded, right: float, up: float) -> bool:
+    """Whether the body may stand so far from where it does.
+
+    The boxes around the shapes tell so of most; only what is near takes the shapes themselves.
+    """
     shape = moved(body.shape, right, up)
-    if inset(shape, plate) < body.edge:
+    box = shape.bounds
+    if inset(box, plate) < body.edge + SURE and inset(shape, plate) < body.edge:
         return False
-    return all(gap(shape, other) >= least for other, least in body.others)
+    for (other, least), beside in zip(body.others, body.boxes, strict=True):
+        across = max(box.left - beside.right, beside.left - box.right)
+        above = max(box.bottom - beside.top, beside.bottom - box.top)
+        if max(across, above) < least + SURE and gap(shape, other) < least:
+            return False
+    return True
