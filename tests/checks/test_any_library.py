@@ -210,7 +210,8 @@ def libraries(draw: st.DrawFn) -> Library:
 @given(libraries())
 @settings(max_examples=80, deadline=None)
 def test_any_library_is_checked_to_the_end(library: Library) -> None:
-    """Only registered codes, every spot in a document of the library, no finding twice."""
+    """Only registered codes, every spot in a document of the library, no finding twice, and no two
+    that share code and subject, so that an acceptance names one finding and no other."""
     findings = run_checks(library).findings
     documents = {*library.devices, *library.applications, *library.profiles}
 
@@ -219,6 +220,7 @@ def test_any_library_is_checked_to_the_end(library: Library) -> None:
         assert {one.spot.document, *(other.spot.document for other in one.related)} <= documents
         assert "\n" not in one.message
     assert len(findings) == len(set(findings))
+    assert len(findings) == len({(one.code, one.subject) for one in findings})
 
 
 @given(libraries())
@@ -229,12 +231,3 @@ def test_checking_twice_finds_the_same_in_the_same_order(library: Library) -> No
     again = Library.of(documents)
 
     assert run_checks(library) == run_checks(again)
-
-
-@given(libraries())
-@settings(max_examples=40, deadline=None)
-def test_no_two_findings_share_code_and_subject(library: Library) -> None:
-    """So that an acceptance names one finding and no other."""
-    findings = run_checks(library).findings
-
-    assert len(findings) == len({(one.code, one.subject) for one in findings})
