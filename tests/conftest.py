@@ -20,6 +20,7 @@ settings.load_profile("steady")
 
 os.environ["PLATEBOOK_CONFIG"] = ""  # no test remembers what another did
 os.environ["PLATEBOOK_CACHE"] = ""  # each test works everything out itself, and so do its children
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # they need not compile every module, though
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
