@@ -106,6 +106,12 @@ class LoadedLibrary:
         """The file of a finding that tells its place."""
         return self.paths.get(finding.place.file) if finding.place else None
 
+    def name_of(self, problem: Finding) -> str:
+        """By what the file of a problem is known: the id in it, its path where another has that."""
+        source, path = self.sources.get(problem.spot.document), self.path_of(problem)
+        is_other = source is not None and problem.place is not None and path != source.path
+        return problem.place.file if is_other and problem.place else problem.spot.document
+
     @cached_property
     def excerpt(self) -> Excerpts:
         """Gives the line of a place as it stands in its file."""

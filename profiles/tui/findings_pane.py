@@ -93,10 +93,9 @@ class FindingsPane(Pane):
     def spot(self) -> Spot | None:
         """What the chosen finding is about, in its document."""
         finding, known = self.finding, self.session.library.documents
-        if finding is None:
-            return None
-        is_sound = finding.spot.document in known
-        return finding.spot if is_sound or finding in self.session.problems else None
+        if finding in self.session.problems:
+            return Spot(self.session.copy.loaded.name_of(finding))
+        return finding.spot if finding is not None and finding.spot.document in known else None
 
     def show(self) -> None:
         """List the findings as they are now; the marked one stays marked if it is still there."""

@@ -53,9 +53,9 @@ def open_form(app: ScreenApp, document: str, path: KeyPath = ()) -> None:
     """
     problem = app.session.problem_of(document)
     if problem is not None:
-        from profiles.tui.correcting import open_lines
+        from profiles.tui.correcting import put_right
 
-        open_lines(app, problem)
+        put_right(app, problem)
         return
     form = DocumentForm.of(app.session.copy, document)
     row: str | int | None = None

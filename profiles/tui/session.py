@@ -146,7 +146,7 @@ class Session:
     def problem_of(self, document: str) -> Finding | None:
         """The first problem of a file that cannot be used, by the name of what it describes."""
         known = self.library.documents
-        mine = (one for one in self.problems if one.spot.document == document)
+        mine = (one for one in self.problems if self.copy.loaded.name_of(one) == document)
         return None if document in known else next(mine, None)
 
     @property

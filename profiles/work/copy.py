@@ -59,11 +59,8 @@ class WorkingCopy:
     def _load(self, loaded: LoadedLibrary) -> None:
         self.loaded = loaded
         self._library: Library | None = None
-        self._broken = {
-            problem.spot.document: path
-            for problem in loaded.problems
-            if (path := loaded.path_of(problem)) and problem.spot.document not in loaded.sources
-        }
+        named = {loaded.name_of(one): loaded.path_of(one) for one in loaded.problems}
+        self._broken = {key: at for key, at in named.items() if at and key not in loaded.sources}
         self._paths |= self._broken | {key: one.path for key, one in loaded.sources.items()}
 
     @property
@@ -94,7 +91,8 @@ class WorkingCopy:
         return self._problems_of(self.state)
 
     def _problems_of(self, state: State) -> tuple[Finding, ...]:
-        sound = {path for key, path in self._broken.items() if key in state and state[key].value}
+        right = [key for key in self._broken if key in state and not state[key].is_unsound]
+        sound = {self._broken[key] for key in right}
         return tuple(one for one in self.loaded.problems if self.loaded.path_of(one) not in sound)
 
     # Edits
@@ -115,8 +113,9 @@ class WorkingCopy:
         """
         path = self.path(document)
         id_ = find_id(path, text, self.library)
+        known = {*self.library.documents, *self._broken, *self._disk}
+        refuse_taken(id_, [one for one in known if self._paths.get(one) != path])
         if id_ != document:  # it was not known until now
-            refuse_taken(id_, {*self.library.documents, *self._broken} - {document})
             self._broken[id_] = self._paths[id_] = path
         data, _, seen = self._touch(id_)
         self._advance(f"Correct {path.name}", {id_: self._version(id_, data or b"", seen, text)})
@@ -241,9 +240,9 @@ class WorkingCopy:
 
     def text_at(self, finding: Finding) -> str:
         """The text of the file that a finding is in, sound or not. Raises EditError."""
-        path = self.loaded.path_of(finding)
-        if finding.spot.document in self._disk or path is None:
-            return self.text(finding.spot.document)
+        path, name = self.loaded.path_of(finding), self.loaded.name_of(finding)
+        if name in self._disk or path is None:
+            return self.text(name)
         return (read_file(path) or b"").decode("utf-8-sig", "replace")
 
     def undo(self) -> Step | None:

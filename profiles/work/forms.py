@@ -347,7 +347,7 @@ def list_documents(copy: WorkingCopy, first: tuple[str, ...] = ()) -> dict[str, 
     order = dict.fromkeys((*(one for one in first if one in known), *known))
     found = {key: f"{known[key].name} [{key}], {kind_of(known[key])}" for key in order}
     found |= {SETTINGS_NAME: f"settings of the library [{SETTINGS_NAME}]"}
-    unsound = {one.spot.document: one.place for one in copy.problems if one.place}
+    unsound = {copy.loaded.name_of(one): one.place for one in copy.problems if one.place}
     names = {key: place.file.rpartition("/")[2] for key, place in unsound.items()}
     return {
         key: f"{escape_controls(name)}, cannot be used: correct its lines"

@@ -43,7 +43,8 @@ class OpenFiles:
         return self(new)
 
     def end(self, document: str) -> None:
-        """Let a document be no more; saving removes its file."""
-        self(document)
-        del self.editors[document]
+        """Let a document be no more, sound or not; saving removes its file."""
+        if document not in self.editors and self._read(document)[1] is None:
+            raise EditError(f"`{escape_controls(document)}` was deleted on disk")
+        self.editors.pop(document, None)
         self.ended.append(document)

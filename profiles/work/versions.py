@@ -22,6 +22,11 @@ class Version(NamedTuple):
     value: AnyValue | None
     seen: int = 0
 
+    @property
+    def is_unsound(self) -> bool:
+        """Whether there is a file that cannot be used."""
+        return self.data is not None and self.value is None
+
 
 State = Mapping[str, Version]
 """The files edited so far, by document."""
