@@ -3,6 +3,7 @@
 What is wrong is told as it is typed. Of a very long text the lines around a fault are shown.
 """
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual.app import ComposeResult
@@ -39,15 +40,23 @@ LONGEST = 200_000
 """Letters of the lines shown at once; more are slow to type in."""
 
 
-def put_right(app: ScreenApp, problem: Finding) -> None:
-    """Put the file right that a problem is in. Raises EditError."""
+def put_right(
+    app: ScreenApp, problem: Finding, open_form: Callable[[ScreenApp, str], None]
+) -> None:
+    """Put the file right that a problem is in; `open_form` opens that of a sound one.
+
+    Raises:
+        EditError: where that cannot be done here.
+    """
     if problem.code == "repeated-id":
-        offer_ways(app, problem)
+        offer_ways(app, problem, open_form)
     else:
         open_lines(app, problem)
 
 
-def offer_ways(app: ScreenApp, problem: Finding) -> None:
+def offer_ways(
+    app: ScreenApp, problem: Finding, open_form: Callable[[ScreenApp, str], None]
+) -> None:
     """Two files have one id: tell both, and let either be changed, given another id, or deleted."""
     copy, library = app.session.copy, app.session.library
     name, first = copy.loaded.name_of(problem), problem.related[0].spot.document
@@ -75,8 +84,6 @@ def offer_ways(app: ScreenApp, problem: Finding) -> None:
         return give_id(copy, name, new)
 
     def take(way: str) -> None:
-        from profiles.tui.form import open_form
-
         match way:
             case "n":
                 words = "Letters, digits, - and _. The other file keeps its own."

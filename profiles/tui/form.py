@@ -55,7 +55,7 @@ def open_form(app: ScreenApp, document: str, path: KeyPath = ()) -> None:
     if problem is not None:
         from profiles.tui.correcting import put_right
 
-        put_right(app, problem)
+        put_right(app, problem, open_form)
         return
     form = DocumentForm.of(app.session.copy, document)
     row: str | int | None = None
