@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, TextIO, TypeVar
 import click
 
 from profiles.cli.exits import Unusable
-from profiles.text.inert import escape_controls
+from profiles.text.inert import escape_controls, visible_block
 
 if TYPE_CHECKING:
     from profiles.report.document import Report
@@ -39,10 +39,13 @@ def write(text: str) -> None:
 
 
 def write_file_text(text: str) -> None:
-    """Put the text of a file on stdout: for a reader that is no terminal as UTF-8, unchanged."""
+    """Put the text of a file on stdout: for a reader that is no terminal as UTF-8, unchanged.
+
+    A terminal shows what it would obey or hide.
+    """
     stream = sys.stdout
-    if stream is None or stream.isatty() or not hasattr(stream, "buffer"):
-        write(text)
+    if is_terminal() or not hasattr(stream, "buffer"):
+        write(visible_block(text))
     else:
         _put(stream, _end_line(text).encode("utf-8"))
 

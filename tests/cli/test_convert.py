@@ -8,6 +8,8 @@ import pytest
 import yaml
 
 from tests.cli.conftest import EXAMPLES, Run, edit
+from tests.conftest import DEVICE
+from tests.thread.inert import assert_inert
 
 
 def test_content_is_equal_in_every_format(platebook: Run, library: Path) -> None:
@@ -212,3 +214,17 @@ def test_what_a_table_names_that_is_not_there_and_labels_typed_into_it_are_told(
         "note: no control `bel`; did you mean `bell`?\n"
         "note: labels are the device's, and not read from this table: `CHIME` for `bell`\n"
     )
+
+
+@pytest.mark.parametrize("form", [["--csv"], ["--to", "yaml"], ["--to", "json"], ["--to", "toml"]])
+def test_a_file_shown_on_a_terminal_moves_no_cursor(
+    platebook: Run, monkeypatch: pytest.MonkeyPatch, form: list[str]
+) -> None:
+    """CWE-150; for a reader that is no terminal the same text goes out as it is."""
+    text = DEVICE.replace('label = "HORN"', 'label = "A\\u001b]0;own\\u0007\\u202ebc"')
+    Path("desk.toml").write_text(text, "utf-8")
+    monkeypatch.setattr("profiles.cli.output.is_terminal", lambda: True)
+    ran = platebook("convert", "desk.toml", *form)
+    assert ran.code == 0
+    assert_inert(ran.out)
+    assert "own" in ran.out

@@ -22,15 +22,12 @@ from profiles.text.inert import escape_controls
 from tests.cli.conftest import Run
 from tests.drawing.pdf_reader import PdfReader
 from tests.hostile import NAUGHTY, OWN
+from tests.thread.inert import assert_inert, is_whole
 
 html: Any = import_module("lxml.html")
 
 BATCH = 40
 BATCHES = [NAUGHTY[start : start + BATCH] for start in range(0, len(NAUGHTY), BATCH)]
-UNSAFE = re.compile(
-    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069]"
-)
-"""Controls, and marks that turn the direction of writing."""
 
 
 def write_library(folder: Path, texts: tuple[str, ...]) -> list[str]:
@@ -72,16 +69,6 @@ def write_library(folder: Path, texts: tuple[str, ...]) -> list[str]:
         text = json.dumps({"format": 1, **content})
         (folder / f"{stem}.json").write_text(text, encoding="utf-8")
     return usable
-
-
-def is_whole(text: str) -> bool:
-    """Whether a text has no half letters, which no UTF-8 file can hold."""
-    return not any("\ud800" <= letter <= "\udfff" for letter in text)
-
-
-def assert_inert(text: str) -> None:
-    found = UNSAFE.search(text)
-    assert found is None, repr(text[max(0, found.start() - 60) : found.end() + 20])
 
 
 @pytest.mark.parametrize("texts", BATCHES)

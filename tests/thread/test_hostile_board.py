@@ -14,7 +14,7 @@ import pytest
 from profiles.files.library import load_library
 from tests.conftest import Run
 from tests.hostile import NAUGHTY
-from tests.thread.test_hostile import assert_inert, is_whole
+from tests.thread.inert import assert_inert, is_whole
 
 TEXTS = [text for text in NAUGHTY if text.strip() and len(text) <= 400 and is_whole(text)]
 BATCH = 24
