@@ -227,8 +227,7 @@ def gap(shape: Outline, other: Outline) -> float:
     a, b = shape.core, other.core
     across = max(a.left - b.right, b.left - a.right)
     up = max(a.bottom - b.top, b.bottom - a.top)
-    between = hypot(max(across, 0.0), max(up, 0.0)) + min(max(across, up), 0.0)
-    return between - shape.swell - other.swell
+    return _part(across, up) - shape.swell - other.swell
 
 
 def _turned_gap(shape: Outline, other: Outline) -> float:
@@ -262,19 +261,20 @@ def inset(inner: Outline, outer: Outline) -> float:
         return min(inset(part, outer) for part in inner.parts)
     if isinstance(outer, Union):
         return max(inset(inner, part) for part in outer.parts)
-    if isinstance(inner, Polygon) or isinstance(outer, Polygon):
-        edge_corners = _corners(outer)
-        out = max(_between((corner,), edge_corners) for corner in _corners(inner))
-        return outer.swell - out - inner.swell
-    core, edge = inner.core, outer.core
-    depths = []
-    for x in (core.left, core.right):
-        across = max(edge.left - x, x - edge.right)
-        for y in (core.bottom, core.top):
-            up = max(edge.bottom - y, y - edge.top)
-            out = hypot(max(across, 0.0), max(up, 0.0)) + min(max(across, up), 0.0)
-            depths.append(outer.swell - out)
-    return min(depths) - inner.swell
+    if isinstance(outer, Polygon):
+        out = max(_between((corner,), outer.corners) for corner in _corners(inner))
+    else:
+        edge = outer.core
+        out = max(
+            _part(max(edge.left - x, x - edge.right), max(edge.bottom - y, y - edge.top))
+            for x, y in _corners(inner)
+        )
+    return outer.swell - out - inner.swell
+
+
+def _part(across: float, up: float) -> float:
+    """Distance of two upright boxes that are so far apart each way; negative where they overlap."""
+    return hypot(max(across, 0.0), max(up, 0.0)) + min(max(across, up), 0.0)
 
 
 def _corners(shape: Shape | Polygon) -> tuple[Point, ...]:
