@@ -40,9 +40,10 @@ class DevicePane(Pane):
     title: ClassVar[str] = "Device"
     hint: ClassVar[str] = (
         "Change the box: m moves the chosen control by the arrows, 1 mm a step and 10 mm with "
-        "Shift, a full stop changes the step; g takes typed millimetres. Space marks several, "
-        "which then are moved, put in order, copied, numbered or deleted together. What a change "
-        "means for the profiles is shown before it is made."
+        "Shift, a full stop changes the step; g takes typed millimetres. Space marks several, and "
+        "so does Ctrl with a click, or a drag from an empty place around them; they are moved, "
+        "put in order, copied, numbered or deleted together. What a change means for the profiles "
+        "is shown before it is made."
     )
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -173,6 +174,19 @@ class DevicePane(Pane):
         elif control:
             self._mark([*self._marked, control])
         self._show_panel()
+
+    def on_plate_canvas_ticked(self) -> None:
+        """A control was clicked with Ctrl: mark it too, or not any more."""
+        self.action_mark()
+
+    def on_plate_canvas_framed(self, event: PlateCanvas.Framed) -> None:
+        """A frame was drawn: mark what is inside, and nothing else."""
+        self._mark(event.controls)
+        self._show_panel()
+
+    def on_plate_canvas_opened(self) -> None:
+        """A control was clicked twice."""
+        self.action_fields()
 
     def action_mark_all(self) -> None:
         """Mark every control as one reads the plate, or none."""

@@ -128,7 +128,7 @@ class Choose(Dialog[Picked]):
         ("up", "step(-1)", "Previous"),
         ("pagedown", "step(10)", ""),
         ("pageup", "step(-10)", ""),
-        ("ctrl+b,f4", "pick_beside", "Also"),
+        ("f4,ctrl+b", "pick_beside", "Also"),
     ]
 
     def __init__(
@@ -231,7 +231,7 @@ class Choose(Dialog[Picked]):
 class Ask(Dialog[dict[str, str]]):
     """Ask for one or several words or numbers; `check` says what is wrong with them."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [("ctrl+s", "submit", "Done")]
+    BINDINGS: ClassVar[list[BindingType]] = [("ctrl+s,f5", "submit", "Done")]
 
     def __init__(
         self,

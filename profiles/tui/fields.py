@@ -32,7 +32,7 @@ class OneLine(Input):
 class Fields(Dialog[T]):
     """Ask all questions at once; `act` takes the answers, and what it refuses keeps it open."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [("ctrl+s", "submit", "Done")]
+    BINDINGS: ClassVar[list[BindingType]] = [("ctrl+s,f5", "submit", "Done")]
 
     def __init__(
         self, title: str, questions: Sequence[Question], act: Callable[[dict[str, str]], T]
@@ -63,7 +63,7 @@ class Fields(Dialog[T]):
         """Tell what helps with the question in hand; a button moves nothing as it is pressed."""
         name = (event.widget.id or "").removeprefix("answer-")
         if name.isdigit():
-            words = "Enter in a line or Ctrl+S is done, Tab goes on, Escape cancels."
+            words = "Enter in a line, Ctrl+S or F5 is done, Tab goes on, Escape cancels."
             self.query_one("#hint", Line).say(f"{self._questions[int(name)].help}\n{words}")
 
     def on_input_submitted(self) -> None:

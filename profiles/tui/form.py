@@ -78,7 +78,7 @@ class FormDialog(Dialog[None]):
         ("slash", "find", "Find a key"),
         ("ctrl+z,u", "undo", "Undo"),
         ("ctrl+y,U", "redo", "Redo"),
-        ("ctrl+s", "save", "Save"),
+        ("ctrl+s,f5", "save", "Save"),
     ]
 
     def __init__(self, document: str, path: KeyPath = (), row: str | int | None = None) -> None:

@@ -159,8 +159,6 @@ class Listing(OptionList):
         ):
             self.action_select()
         self.highlighted = self._clicked = at
-        if event.button == 3 and isinstance(self.app, ScreenApp):
-            self.app.action_menu()
 
     def action_page_down(self) -> None:
         """Mark a line one window further down."""
@@ -417,6 +415,11 @@ class Pane(Container):
         """Whether the view is open and all its parts are there, and the screen is not closing."""
         running = self._has_parts and self.app.is_running and self.is_attached
         return running and self.app.pane is self
+
+    def on_click(self, event: Click) -> None:
+        """The right button, wherever in the view, lists what can be done there."""
+        if event.button == 3:
+            self.app.action_menu()
 
     _has_parts = False
 

@@ -71,6 +71,16 @@ class PlateCanvas(PlateRows, can_focus=True):
     class Dropped(Dragged):
         """A control that was held was let go there."""
 
+    class Ticked(Message):
+        """A control was clicked with Ctrl, to be marked or not."""
+
+    class Framed(Message):
+        """Controls are inside a frame that the mouse draws from an empty place, as one reads."""
+
+        def __init__(self, controls: list[str]) -> None:
+            super().__init__()
+            self.controls = controls
+
     def __init__(self, *, id: str | None = None) -> None:  # noqa: A002 - the toolkit's own word
         super().__init__(id=id)
         self.viewport = Viewport()
@@ -86,6 +96,8 @@ class PlateCanvas(PlateRows, can_focus=True):
         self._art: tuple[Device, Drawing] | None = None
         self._grabbed: tuple[str, int, int] | None = None
         """The control under the button that was pressed, and the cell."""
+        self._corner: tuple[int, int] | None = None
+        """Where a frame was begun."""
         self._is_dragged = False
 
     @property
@@ -199,22 +211,35 @@ class PlateCanvas(PlateRows, can_focus=True):
         self.action_zoom(-1)
 
     def on_mouse_down(self, event: MouseDown) -> None:
-        """Take hold of the control under the pointer."""
+        """Take hold of the control under the pointer; where there is none, begin a frame."""
         found = self.canvas.control_at(event.x, event.y)
         self._is_dragged = False
-        if found is not None and event.button == 1 and self.mover is None:
-            self._grabbed = found, event.x, event.y
+        if event.button == 1 and self.mover is None:
+            self._grabbed = (found, event.x, event.y) if found is not None else None
+            self._corner = (event.x, event.y) if found is None else None
             self.capture_mouse()
 
     def on_mouse_move(self, event: MouseMove) -> None:
-        """Tell where the control that is held would be."""
-        if self._grabbed is None or (event.x, event.y) == self._grabbed[1:]:
+        """Tell where the control that is held would be, or what is in the frame."""
+        start = self._grabbed[1:] if self._grabbed is not None else self._corner
+        if start is None or (event.x, event.y) == start:
             return
         if not event.button:  # it was let go where nobody told
             self._let_go()
             return
         self._is_dragged = True
-        self._tell_drag(self.Dragged, event)
+        if self._corner is None:
+            self._tell_drag(self.Dragged, event)
+            return
+        across, down = (sorted(pair) for pair in zip(self._corner, (event.x, event.y), strict=True))
+        inside = [
+            key
+            for key in self.session.view.order
+            if (spot := self.canvas.badges.get(key))
+            and across[0] <= spot[0] <= across[1]
+            and down[0] <= spot[1] <= down[1]
+        ]
+        self.post_message(self.Framed(inside))
 
     def on_mouse_up(self, event: MouseUp) -> None:
         """Let go of the control that is held."""
@@ -223,7 +248,7 @@ class PlateCanvas(PlateRows, can_focus=True):
         self._let_go()
 
     def _let_go(self) -> None:
-        self._grabbed = None
+        self._grabbed = self._corner = None
         self.release_mouse()
 
     def _tell_drag(self, kind: type[Dragged], event: MouseEvent) -> None:
@@ -244,7 +269,7 @@ class PlateCanvas(PlateRows, can_focus=True):
         self.post_message(kind(control, at, over))
 
     def on_click(self, event: Click) -> None:
-        """Choose the control that was clicked; twice opens it, the right button what can be done.
+        """Choose the control that was clicked; twice opens it, with Ctrl it is marked.
 
         Where a control was dragged there is no click.
         """
@@ -252,7 +277,7 @@ class PlateCanvas(PlateRows, can_focus=True):
         if found is None or self._is_dragged:
             return
         self.choose(found)
-        if event.button == 3:
-            cast(ScreenApp, self.app).action_menu()
-        elif event.chain > 1:
+        if event.button == 1 and event.ctrl:
+            self.post_message(self.Ticked())
+        elif event.button == 1 and event.chain > 1:
             self.post_message(self.Opened())

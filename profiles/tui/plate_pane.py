@@ -171,7 +171,7 @@ class PlatePane(Pane):
         dialog = Choose(
             f"Bind {names.contact(key_of(link, slot))}. {now}",
             choices,
-            hint="Enter binds instead of what is there, Ctrl+B beside it. Escape cancels.",
+            hint="Enter binds instead of what is there, F4 beside it. Escape cancels.",
             preview=preview,
             beside=True,
         )
@@ -211,7 +211,7 @@ class PlatePane(Pane):
         self._ask_held(slot)
 
     def _ask_held(self, slot: Slot) -> None:
-        """Ask for a contact to hold; Ctrl+B holds it and asks for another."""
+        """Ask for a contact to hold; F4 holds it and asks for another."""
         names = self.session.names
         known = {
             str(contact.contact): (contact.contact, control.label)
@@ -231,7 +231,7 @@ class PlatePane(Pane):
         held = " and ".join(map(names.contact, slot.held))
         besides = f" besides {held}" if held else ""
         title = f"Hold which{besides} while {names.contact(slot.acting)} acts?"
-        hint = "Enter goes on to the action, Ctrl+B holds one more. Escape cancels."
+        hint = "Enter goes on to the action, F4 holds one more. Escape cancels."
         self.app.ask(Choose(title, choices, hint=hint, beside=True), take)
 
     @refusable

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from rich.text import Text
+from textual.events import Click
 from textual.widgets import DataTable
 
 from profiles.text.cells import cut_to
@@ -31,6 +32,14 @@ class Table(DataTable[Text]):
             self.add_row(*(Text(escape_controls(text)) for text in words))
         if self.row_count:
             self.move_cursor(row=min(at.row, self.row_count - 1), column=max(at.column, 1))
+
+    def on_click(self, event: Click) -> None:
+        """The right button marks a cell and does no more; the view lists what can be done."""
+        if event.button == 3:
+            event.prevent_default()
+            meta = event.style.meta
+            if meta.get("row", -1) >= 0 and not meta.get("out_of_bounds"):
+                self.move_cursor(row=meta["row"], column=meta["column"])
 
     @property
     def marked(self) -> tuple[int, int] | None:

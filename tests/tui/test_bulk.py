@@ -2,7 +2,9 @@
 
 from pathlib import Path
 
-from tests.tui.desks import DEVICE, flat, opened, press, said, seen, type_words
+from profiles.tui.plate_canvas import PlateCanvas
+from tests.tui.desks import DEVICE, flat, opened, press, said, seen, settled, type_words
+from tests.tui.test_mouse import drag
 
 
 async def test_marked_controls_move_together_by_the_arrows(folder: Path) -> None:
@@ -81,3 +83,43 @@ async def test_wiring_is_planned_one_key_away(folder: Path) -> None:
         assert spare.wired_contacts == {"press"}
         await press(app, pilot, "ctrl+z")
         assert app.session.copy.dirty == ()
+
+
+async def test_the_mouse_marks_one_more_and_all_in_a_frame(folder: Path) -> None:
+    """Ctrl and a click mark one more or one less; a drag from an empty place, all inside."""
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "6")
+        canvas = app.screen.query_one("#device PlateCanvas", PlateCanvas)
+        spots = canvas.canvas.badges
+        for key in ("bell", "trim", "bell"):
+            await pilot.click(canvas, offset=spots[key], control=True)
+        await settled(app, pilot)
+        assert "1 control marked: TRIM" in said(app, "#device-panel")
+        start = (2, spots["horn"][1] - 5)
+        await drag(app, pilot, canvas, start, (spots["bell"][0] + 2, spots["bell"][1] + 2))
+        assert "2 controls marked: HORN BELL" in said(app, "#device-panel")
+        assert app.session.copy.dirty == ()
+        await drag(app, pilot, canvas, spots["horn"], (spots["horn"][0] + 4, spots["horn"][1]))
+        assert app.session.copy.past[-1].words.startswith("Move 2 controls")
+        await press(app, pilot, "ctrl+z")
+        await drag(app, pilot, canvas, start, (3, start[1] + 1))
+        assert "marked" not in said(app, "#device-panel")
+
+
+async def test_a_second_click_on_a_control_edits_it(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "6")
+        canvas = app.screen.query_one("#device PlateCanvas", PlateCanvas)
+        await pilot.double_click(canvas, offset=canvas.canvas.badges["bell"])
+        await settled(app, pilot)
+        assert "bell: sizes in mm" in flat(seen(app))
+
+
+async def test_the_right_button_beside_every_control_lists_what_can_be_done(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "6")
+        canvas = app.screen.query_one("#device PlateCanvas", PlateCanvas)
+        await pilot.click(canvas, offset=(2, 2), button=3)
+        await settled(app, pilot)
+        assert app.session.control == "horn"
+        assert "Device: what can be done" in flat(seen(app))

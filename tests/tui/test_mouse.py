@@ -9,9 +9,10 @@ from textual.widgets import Button, Input
 
 from profiles.tui.app import PlatebookApp
 from profiles.tui.dialogs import Ask, Choose, Decide, Read
-from profiles.tui.frame import Listing
+from profiles.tui.frame import VIEWS, Listing
 from profiles.tui.key_bar import KeyBar
 from profiles.tui.plate_canvas import PlateCanvas
+from profiles.tui.tables import Table
 from tests.tui.desks import flat, opened, press, seen, send_mouse, settled
 
 
@@ -127,6 +128,36 @@ async def test_the_right_button_lists_what_can_be_done_there(folder: Path) -> No
         assert "Plate: what can be done" in text
         assert "Unbind (x, delete)" in text
         assert "Redo" not in text, "only what belongs to this view"
+
+
+async def test_the_right_button_lists_what_can_be_done_wherever_it_is_in_a_view(
+    folder: Path,
+) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        for number, title in enumerate(VIEWS.values(), 1):
+            await press(app, pilot, str(number))
+            assert app.pane is not None
+            for part in (app.pane, *app.pane.query("*")):
+                x, y, width, height = part.region
+                middle = x + width // 2, y + height // 2
+                if part.region and app.screen.get_widget_at(*middle)[0] is part:
+                    await pilot.click(offset=middle, button=3)
+                    await settled(app, pilot)
+                    assert f"{title}: what can be done" in flat(seen(app)), part
+                    await press(app, pilot, "escape")
+                    assert app.screen_stack[1:] == []
+
+
+async def test_the_right_button_on_a_cell_marks_it_and_does_nothing_yet(folder: Path) -> None:
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "3")
+        table = app.screen.query_one(Table)
+        for _ in range(2):
+            await pilot.click(table, offset=(20, 3), button=3)
+            await settled(app, pilot)
+            assert table.marked == (2, 0)
+            assert "Compare: what can be done" in flat(seen(app))
+            await press(app, pilot, "escape")
 
 
 async def test_a_control_dragged_onto_another_exchanges_what_they_do(folder: Path) -> None:
