@@ -112,7 +112,7 @@ async def test_a_second_click_on_a_control_edits_it(folder: Path) -> None:
         canvas = app.screen.query_one("#device PlateCanvas", PlateCanvas)
         await pilot.double_click(canvas, offset=canvas.canvas.badges["bell"])
         await settled(app, pilot)
-        assert "bell: sizes in mm" in flat(seen(app))
+        assert "BELL: sizes in mm" in flat(seen(app))
 
 
 async def test_the_right_button_beside_every_control_lists_what_can_be_done(folder: Path) -> None:
