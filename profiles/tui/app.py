@@ -26,13 +26,13 @@ from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.tui import asking
 from profiles.tui.dialogs import Read
+from profiles.tui.early_keys import EarlyKeys
 from profiles.tui.frame import (
     VIEWS,
     Heading,
     Line,
     NoteLine,
     Pane,
-    ScreenApp,
     StoppedError,
     start_work,
 )
@@ -44,8 +44,6 @@ from profiles.tui.view_bar import ViewBar
 
 if TYPE_CHECKING:
     from profiles.model import Finding, Library
-    from profiles.tui.first_look import FirstLook
-    from profiles.tui.plain_look import PlainLook
     from profiles.tui.session import Session
     from profiles.work.recovery import Watch
     from profiles.work.versions import Step
@@ -61,7 +59,7 @@ LAST_MOMENT = 2.0
 """Seconds that putting the terminal back may take once the system has asked to end."""
 
 
-class PlatebookApp(ScreenApp):
+class PlatebookApp(EarlyKeys):
     """One library on the screen."""
 
     CSS_PATH = "screen.tcss"
@@ -115,13 +113,11 @@ class PlatebookApp(ScreenApp):
 
     def compose(self) -> ComposeResult:
         """Heading, names of the views, the view, note line, keys."""
-        from profiles.tui.first_look import Aim, recall_look
+        from profiles.tui.first_look import Aim, find_look
 
-        look: FirstLook | PlainLook | None = recall_look(self.folder, Aim(*self._last, *self.size))
-        if look is None:
-            from profiles.tui.plain_look import look_plainly
-
-            look = look_plainly(self.folder, *self._last)
+        look = find_look(self.folder, Aim(*self._last, *self.size))
+        if look is not None:
+            self.keep_keys()
         yield Heading(*([look.heading, look.library] if look else [" Platebook"]), id="heading")
         yield ViewBar(id="views")
         yield Container(*([FirstPlate(look)] if look else []), id="stage")
@@ -205,6 +201,7 @@ class PlatebookApp(ScreenApp):
         if self._watch:
             self.set_interval(WATCH_SECONDS, self._look_at_files)
         leftovers = find_leftovers(self.folder)
+        self.release_keys(act=not (leftovers or problems))
         for leftover in leftovers[:1]:
             asking.offer_leftover(self, leftover)
         if not (leftovers or library.documents or problems):

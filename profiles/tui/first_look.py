@@ -9,12 +9,15 @@ be done with it; the view of the plate takes its place as soon as the library is
 import json
 import os
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from profiles.files.kept import find_store, keep, make_key, read_kept
 from profiles.files.walk import find_files
 from profiles.text.inert import escape_controls
 from profiles.tui.viewport import Cell, Drawn
+
+if TYPE_CHECKING:
+    from profiles.tui.plain_look import PlainLook
 
 KIND = "plate"
 """What is kept, for the name of its entry."""
@@ -59,6 +62,16 @@ def recall_look(folder: Path, aim: Aim) -> FirstLook | None:
     except (ValueError, TypeError, RecursionError):
         pass
     return None
+
+
+def find_look(folder: Path, aim: Aim) -> "FirstLook | PlainLook | None":
+    """What was kept, otherwise what the files plainly have; None where that takes the model."""
+    kept = recall_look(folder, aim)
+    if kept is not None:
+        return kept
+    from profiles.tui.plain_look import look_plainly
+
+    return look_plainly(folder, aim.profile, aim.device)
 
 
 def keep_look(folder: Path, aim: Aim, plate: tuple[int, int]) -> None:

@@ -4,6 +4,7 @@ import json
 import subprocess
 import sys
 import tempfile
+import threading
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +12,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.files.library import load_library
+from profiles.files.library import LoadedLibrary, load_library
 from profiles.text.inert import escape_controls
 from profiles.tui.app import PlatebookApp
 from profiles.tui.canvas import draw_whole
@@ -20,7 +21,7 @@ from profiles.tui.plate_rows import FirstPlate
 from profiles.tui.session import Session
 from tests import any_box
 from tests.checks.test_any_library import words
-from tests.tui.desks import EXAMPLES, SMALL, opened, seen
+from tests.tui.desks import EXAMPLES, SMALL, opened, seen, settled
 
 SIZES = [(52, 19), (76, 30), (24, 8), (130, 50)]
 Content = dict[str, Any]
@@ -202,6 +203,32 @@ async def test_the_first_start_shows_the_plate_before_the_model_is_read(
     assert [line[:52] for line in first[2:-2]] == [line[:52] for line in view[2:-2]]
     assert "Reading …" in first[3][52:]
     assert "Reading library …" in first[-2]
+
+
+@pytest.mark.parametrize("is_sound", [True, False])
+async def test_keys_pressed_on_the_first_plate_act_once_it_is_read(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, *, is_sound: bool
+) -> None:
+    """Unless there are problems in files, which are shown in its place."""
+    read = threading.Event()
+
+    def load_late(root: Path) -> LoadedLibrary:
+        read.wait(60)
+        return load_library(root)
+
+    monkeypatch.setattr("profiles.files.library.load_library", load_late)
+    if not is_sound:
+        (folder / "tramway.toml").write_text('format = 1\napplication = { id = "tramway" }\n')
+    app = PlatebookApp(folder, watch=False)
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.press("x", "right", "x")
+        assert app.screen.query(FirstPlate)
+        read.set()
+        await settled(app, pilot)
+        assert ("2 unsaved" in seen(app) or "1 unsaved" in seen(app)) == is_sound
+        if is_sound:
+            bindings = app.session.library.profiles["harbour-desk"].bindings
+            assert list(bindings) == ["lamp"]
 
 
 def test_the_plain_look_loads_no_model() -> None:
