@@ -183,3 +183,15 @@ def test_a_profile_that_is_named_by_what_it_binds_keeps_its_id(harbour: Path) ->
     assert (profile.profile.id, profile.device_ids) == (profile.id, ("lookout-box",))
     assert copy.undo()
     assert copy.dirty == ()
+
+
+@pytest.mark.parametrize("example", ["harbour", "boatyard"])
+def test_no_comment_of_an_example_denies_the_id_that_an_edit_writes(
+    tmp_path: Path, example: str
+) -> None:
+    """The id of a profile that has none is written out where another name would change it."""
+    copy = WorkingCopy(load_library(copy_example(example, tmp_path / example)))
+    for application in list(copy.library.applications):
+        rename_document(copy.library, application, f"{application}-2").apply(copy)
+    for profile in copy.library.profiles:
+        assert "no id" not in copy.text(profile)
