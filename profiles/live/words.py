@@ -8,7 +8,7 @@
   what was heard so far
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from profiles.facts.box_model import BoxModel
 from profiles.facts.device import DeviceFacts
@@ -169,21 +169,20 @@ def _fill(model: BoxModel, fault: Fault, template: str) -> str:
     return template.format(*names, all=join_words(names), **parts)
 
 
-def ask_step(model: BoxModel, step: Step) -> str:
-    """What a step asks, controls by their ids."""
+def ask_step(model: BoxModel, step: Step, name_of: Callable[[str], str] = str) -> str:
+    """What a step asks, controls by their ids or as `name_of` has them."""
     contact = step.contact
     if contact is None:
         levers = (one for one in model.device.controls.values() if isinstance(one, Axis))
         low = ", levers to their low end" if any(lever.centre is None for lever in levers) else ""
         usual = f"Let go of everything, put latching controls off{low} and selectors to position 1"
         others = [
-            name_put(control, control.rest_contact).format(name)
-            for name, control in model.device.controls.items()
+            name_put(control, control.rest_contact).format(name_of(key))
+            for key, control in model.device.controls.items()
             if control.rest_contact not in (None, "off", "position-1")
         ]
         return f"{usual}, but {join_words(others)}" if others else usual
-    name = contact.control
-    control = model.device.controls[name]
+    name, control = name_of(contact.control), model.device.controls[contact.control]
     match step.gesture:
         case "press" if contact.contact in HAT_WAYS and not control.positions_held:
             return f"Tilt {name} {contact.contact.replace('-', ' and ')}, then let go"
@@ -216,13 +215,13 @@ def ask_step(model: BoxModel, step: Step) -> str:
     backs: dict[str, list[str]] = {}
     fingers: list[tuple[str, bool]] = []
     for member in (*step.held, contact):
-        control = model.device.controls[member.control]
+        named, control = name_of(member.control), model.device.controls[member.control]
         if control.positions_held and member.contact not in control.sprung:
-            puts.setdefault(name_put(control, member.contact), []).append(member.control)
-            backs.setdefault(name_put(control, control.rest_contact), []).append(member.control)
+            puts.setdefault(name_put(control, member.contact), []).append(named)
+            backs.setdefault(name_put(control, control.rest_contact), []).append(named)
         else:
             way = "" if member.contact in ("press", "on") else f" {member.contact}"
-            fingers.append((member.control + way, member == contact))
+            fingers.append((named + way, member == contact))
     held, last = ([name for name, is_last in fingers if is_last == now] for now in (False, True))
     parts = [words.format(join_words(names)) for words, names in puts.items()]
     parts += [

@@ -154,7 +154,7 @@ class DevicePane(Pane):
         if self._marked:
             lines += ["", f"{count(len(self._marked), 'control')} marked:"]
             lines += [f"  {device.controls[key].label}" for key in self._marked]
-            lines += ["m moves, o orders, D copies,", "N numbers, x deletes them."]
+            lines += ["m moves, o orders, D copies, N numbers, x deletes them."]
         lines += ["", f"plate {device.plate.width:g} x {device.plate.height:g} mm", ""]
         lines += [f"{finding.severity}: {session.describe(finding)}" for finding in facts.findings]
         self.query_one("#device-panel", Line).say("\n".join(lines))

@@ -244,7 +244,8 @@ class FindingsPane(Pane):
         finding, copy = self.finding, self.session.copy
         place = copy.place_of(finding) if finding else None
         if finding is None or place is None:
-            raise EditError("This finding belongs to no file.")
+            none = "No finding is marked." if finding is None else "This finding is in no file."
+            raise EditError(none)
         at = place.line or 1
         lines = [
             f"{'>' if number == at else ' '} {number:>4}  {words}"

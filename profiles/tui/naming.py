@@ -54,6 +54,11 @@ class Names:
         found = {**self.documents, **self.contacts, **self.actions}
         return {id_: name for id_, name in found.items() if id_ not in unclear}
 
+    @cached_property
+    def called(self) -> frozenset[str]:
+        """Names that are no ids, so that a sentence that has one means it."""
+        return frozenset(self.known.values()) - self.contacts.keys() - self.actions.keys()
+
     def document(self, id_: str) -> str:
         """A document by its name, or its id."""
         return self.documents.get(id_, id_)
@@ -121,7 +126,8 @@ def _name_contacts(devices: Iterable[Device]) -> dict[str, str]:
         label = labels.get(f"{device.id}/{key}", "")
         spelled = {key: label}
         for contact in control.contacts:
-            words = f"{label} {contact}" if label and len(control.contacts) > 1 else label
+            way = contact.replace("-", " ")
+            words = f"{label} {way}" if label and len(control.contacts) > 1 else label
             for spelling in (f"{key}.{contact}", name_contact(control, key, contact)):
                 spelled.setdefault(spelling, words)
         for spelling, words in spelled.items():
@@ -138,6 +144,8 @@ def name_ids(text: str, names: Names) -> str:
     """A sentence with a name for each id in backticks, chords part by part, keys by their owner."""
 
     def name(match: re.Match[str]) -> str:
+        if match[1] in names.called:
+            return _quote(match[1])
         parts = [names.known.get(part, "") for part in match[1].split(" + ")]
         before = text[: match.start()]
         if not all(parts) or ITSELF.search(before):

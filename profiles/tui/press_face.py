@@ -109,7 +109,7 @@ class PressFace(Pane):
         if test is None:
             words = "t tests it, r replays a recording, c shows what its controls do."
         elif test.is_live or test.trouble:
-            return describe_asked(test, *self.size)
+            return describe_asked(test, self._names(device), *self.size)
         elif self.outcome is None:
             words = "working out what explains this …"
         else:

@@ -12,7 +12,7 @@ from profiles.facts.profile import BRACKETS, State
 from profiles.live.session import Session
 from profiles.live.show import describe_application
 from profiles.live.verdict import VERDICT_KINDS, Verdict, VerdictKind
-from profiles.live.words import name_step
+from profiles.live.words import ask_step, name_step
 from profiles.tui.naming import Names, name_words
 from profiles.work.press import LiveTest
 from profiles.work.press_show import LiveShow
@@ -69,7 +69,7 @@ def mark_controls(session: Session, *, is_asking: bool) -> dict[str, Mark]:
     return found
 
 
-def describe_asked(test: LiveTest, columns: int = 80, rows: int = 0) -> list[str]:
+def describe_asked(test: LiveTest, names: Names, columns: int = 80, rows: int = 0) -> list[str]:
     """What is asked now, large if no keys are needed and there is room; what is in the way; the
     keys that answer."""
     lines = [test.trouble.sentences] if test.trouble else []
@@ -77,8 +77,17 @@ def describe_asked(test: LiveTest, columns: int = 80, rows: int = 0) -> list[str
     if prompt is not None:
         if prompt.large:
             lines += render_poster(prompt.large, min(columns, 120) - 1, min(max(rows // 3, 4), 16))
-        lines.append(f"{prompt.place} {prompt.words}   {prompt.heard}".rstrip())
+        lines.append(f"{prompt.place} {_name_asked(test, names)}   {prompt.heard}".rstrip())
     return [*lines, KEYS_TOLD] if test.is_asking else lines
+
+
+def _name_asked(test: LiveTest, names: Names) -> str:
+    """What is asked now, the controls of a step by what the plate says at them."""
+    session, step = test.session, test.session.step
+    words = test.prompt.words if test.prompt is not None else ""
+    if step is None or not words.startswith(ask_step(session.model, step)):
+        return words
+    return ask_step(session.model, step, names.contact)
 
 
 def describe_counts(session: Session) -> str:

@@ -3,6 +3,7 @@
 Settings are made from the request's class, so that a new sheet or option is here with it.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Protocol
@@ -32,15 +33,16 @@ class Form:
     is_for_all: bool = True
     """Whether every device of its profiles gets its sheet, not the one in view alone."""
 
-    def settings(self) -> dict[str, str]:
-        """Every setting of the sheet by name: its value in words."""
+    def settings(self, known: Mapping[str, str] | None = None) -> dict[str, str]:
+        """Every setting of the sheet by name: its value in words; `known` has names of profiles."""
         request = self.request
         found = {
             "format": self.form or request.formats[0],
             "date": "yes" if self.is_dated else "no",
         }
         if request.takes[1]:
-            found["profiles"] = ", ".join(request.profiles) or "none"
+            names = [(known or {}).get(one, one) for one in request.profiles]
+            found["profiles"] = ", ".join(names) or "none"
             found["devices"] = "all of the profiles" if self.is_for_all else "the one in view"
         for name, option in options_of(type(request)).items():
             found[name] = option.show(getattr(request, name))

@@ -71,7 +71,8 @@ class SheetsPane(Pane):
         wanted = self._form.request.profiles if self._is_chosen else (session.profile_id,)
         self._form = self._form.with_profiles(tuple(id_ for id_ in wanted if id_ in known))
         listed = self.query_one("#setting-list", Listing)
-        settings = [f"{name}: {value}" for name, value in self._form.settings().items()]
+        named = self._form.settings(session.view.documents)
+        settings = [f"{name}: {value}" for name, value in named.items()]
         listed.fill(settings, min(listed.highlighted or 0, len(settings) - 1))
         key = (self._form, session.library, session.device_id, self.size)
         if key != self._drawn:

@@ -1,6 +1,7 @@
 """The matrix as a table of words, what goes wrong in it, and the harness seen from behind."""
 
 from collections.abc import Collection
+from textwrap import wrap
 from typing import NamedTuple
 
 from profiles.drawing import weights
@@ -58,7 +59,7 @@ def lay_grid(
 def describe_held(circuit: Circuit, held: Collection[Crossing], names: Names) -> list[str]:
     """What appears pressed or is masked while these are held, and by which way."""
     if not held:
-        return ["Space holds a contact; hold some and see", "which others appear pressed."]
+        return ["Space holds a contact; hold some and see which others appear pressed."]
     lines = [f"Held: {' + '.join(circuit.name(place) for place in sorted(held))}"]
     for hazard in hazards_in(circuit.matrix, held):
         if hazard.effect == "masked":
@@ -79,7 +80,8 @@ class Judged(NamedTuple):
 def judge(device: Device, links: Collection[Link], names: Names) -> Judged:
     """The verdict on a device's matrix for the profiles that bind it."""
     verdict = judge_device(device, links)
-    held = f"any {verdict.safe_any} may be held safely"
+    is_safe = verdict.safe_any == verdict.of
+    held = "all may be held at once" if is_safe else f"any {verdict.safe_any} may be held at once"
     lines = [f"{count(verdict.of, 'contact')} at crossings; {held}."]
     hazards = [*verdict.states.hazards]
     profiles = {link.profile.id: link.profile.name for link in links}
@@ -113,6 +115,9 @@ def draw_harness(device: Device, harness: Harness, line: int, names: Names) -> D
             board.text(stop.at, words, Lettering(3.0), anchor="middle", rest="middle")
     return board.finish().transformed(mirrored(device.plate.width / 2)).readable()
 
+
+WIDEST = 78
+"""Cells of a sentence's line, which a small window has too."""
 
 TABLES = {
     "known": "All that is known of the wiring",
@@ -150,7 +155,9 @@ def write_table(
         "",
         "Firmware under Find (:) writes its files. Then:",
     ]
-    return [*lines, *(f"  {say_here(step)}" for step in next_steps(device, runs or "avr"))]
+    for step in next_steps(device, runs or "avr"):
+        lines += wrap(say_here(step), WIDEST, initial_indent="  ", subsequent_indent="    ")
+    return lines
 
 
 def describe_run(harness: Harness, line: int, names: Names) -> list[str]:
@@ -158,8 +165,9 @@ def describe_run(harness: Harness, line: int, names: Names) -> list[str]:
     if not harness.runs:
         return ["No wire."]
     run = harness.runs[line]
+    name = name_words(run.line.name, names)
     return [
-        f"{run.line.name}, {run.line.colour}, {run.length:.0f} mm in straight lines",
+        f"{name[0].upper()}{name[1:]}, {run.line.colour}, {run.length:.0f} mm in straight lines:",
         *(
             f"  {piece.cut} mm  {name_words(f'{piece.start.name} to {piece.end.name}', names)}"
             for piece in harness.pieces

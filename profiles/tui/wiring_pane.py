@@ -127,7 +127,7 @@ class WiringPane(Pane):
         said = self.query_one("#harness", Line)
         if self._written[0] == asked:
             ways = "t goes to the next table, h to the matrix; arrows scroll."
-            said.say("\n".join([f"{TABLES[table]}. {ways}", "", *self._written[1]]))
+            said.say("\n".join([f"{TABLES[table]}.", ways, "", *self._written[1]]))
             return
         said.say("Working it out …")
         library, link, names = session.library, session.view.link, self._names(device)

@@ -207,7 +207,7 @@ async def test_the_harness_is_seen_from_behind(folder: Path) -> None:
         await press(app, pilot, "5", "h")
         text = seen(app)
         assert "From behind" in text
-        line = next(line for line in text.splitlines() if "1 bell" in line or "2 horn" in line)
+        line = next(line for line in text.splitlines() if "1 BELL" in line or "2 HORN" in line)
         assert line.index("bell") < line.index("horn")
         assert "Unplug the box before you" in flat(text)
         await press(app, pilot, "right_square_bracket")

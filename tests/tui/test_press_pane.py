@@ -155,7 +155,7 @@ async def test_what_is_asked_is_marked_on_the_plate_and_told_with_its_keys(
         Person(app, virtual, clock).do_steps(3)
         await pilot.pause()
         assert said(app, "#press-asked") == (
-            "[4/16] Press and release b12 "
+            "[4/16] Press and release B12 "
             "Enter that was all s skip b back a again x stop, resume later"
         )
         assert app.session.control == "b12"
@@ -164,7 +164,7 @@ async def test_what_is_asked_is_marked_on_the_plate_and_told_with_its_keys(
         assert "▸(?)◂" in seen(app)
         virtual.set(7, True)
         pane.pump()
-        assert said(app, "#press-asked").startswith("[4/16] Press and release b12 heard 7 ")
+        assert said(app, "#press-asked").startswith("[4/16] Press and release B12 heard 7 ")
         assert said(app, "#press-counts").startswith("3 right, 13 not yet")
         assert "o right B11 on:" in flat(seen(app))
 
@@ -248,7 +248,7 @@ async def test_an_unplugged_box_is_asked_again_when_it_is_back(
         )
         with second:
             pane.pump()
-            assert said(app, "#press-asked").startswith("[4/16] Press and release b12 Enter")
+            assert said(app, "#press-asked").startswith("[4/16] Press and release B12 Enter")
             Person(app, second, clock).do_steps()
             await settled(app, pilot)
             assert "16 of 16 steps done 16 right" in said(app, "#press-page")
