@@ -51,7 +51,7 @@ def _list_choices(app: ScreenApp) -> list[Choice]:
     session = app.session
     known = list_documents(session.copy, session.in_view)
     return [
-        Choice(key, (words, key), words)
+        Choice(key, (words, key), f"{words.removesuffix(f' [{key}]')} [{key}]")
         for key, words in known.items()
         if key in session.library.documents
     ]

@@ -8,6 +8,7 @@ Any document, of any of the formats. The lines of a form come from the published
 things of the library are offered where a key takes one.
 """
 
+from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
@@ -342,11 +343,15 @@ def _rename_action(library: Library, application: str, old: str, new: str) -> Ed
 
 
 def list_documents(copy: WorkingCopy, first: tuple[str, ...] = ()) -> dict[str, str]:
-    """Every document that has a form, those in view first, each in words."""
+    """Every document that has a form, those in view first, each in words; of alike ones the id."""
     known = copy.library.documents
     order = dict.fromkeys((*(one for one in first if one in known), *known))
-    found = {key: f"{known[key].name} [{key}], {kind_of(known[key])}" for key in order}
-    found |= {SETTINGS_NAME: f"settings of the library [{SETTINGS_NAME}]"}
+    words = {key: f"{known[key].name}, {kind_of(known[key])}" for key in order}
+    often = Counter(one.casefold() for one in words.values())
+    found = {
+        key: f"{one} [{key}]" if often[one.casefold()] > 1 else one for key, one in words.items()
+    }
+    found |= {SETTINGS_NAME: "Settings of the library"}
     unsound = {copy.loaded.name_of(one): one.place for one in copy.problems if one.place}
     names = {key: place.file.rpartition("/")[2] for key, place in unsound.items()}
     return {

@@ -208,10 +208,10 @@ async def test_the_harness_is_seen_from_behind(folder: Path) -> None:
         text = seen(app)
         assert "From behind" in text
         line = next(line for line in text.splitlines() if "1 BELL" in line or "2 HORN" in line)
-        assert line.index("bell") < line.index("horn")
+        assert line.index("BELL") < line.index("HORN")
         assert "Unplug the box before you" in flat(text)
         await press(app, pilot, "right_square_bracket")
-        assert "row 2" in seen(app)
+        assert "Row 2" in seen(app)
         await press(app, pilot, "h")
         assert app.screen.query_one(DataTable).display
 
