@@ -22,8 +22,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import partial
 from itertools import chain, count, pairwise, product
 from math import inf
+from typing import Any
 
 from profiles.plate.candidates import (
     AWAY,
@@ -64,20 +66,32 @@ _MOST_PAIRED = 6
 """Options at one place, by the same means, of a label that is placed with a partner."""
 
 
+class _Texts(dict[Means, Any]):
+    """What may be set for a label; each text is measured once it is asked for, as few are."""
+
+    def __getitem__(self, means: Means) -> Measured:
+        found = super().__getitem__(means)
+        measured = found if isinstance(found, Measured) else found()
+        self[means] = measured
+        return measured
+
+
 def measure_labels(
     labels: Sequence[LabelRequest], lettering: Lettering
 ) -> dict[str, dict[Means, Measured]]:
     """Everything that may be set for every label, measured with its breaks, by label id."""
     number = "8" * len(str(len(labels)))
-    found = {}
+    found: dict[str, dict[Means, Measured]] = {}
     for label in labels:
         extra = MARK_ROOM if label.mark else 0.0
-        texts: dict[Means, Measured] = {"words": measure(label.text, lettering, extra=extra)}
+        texts = _Texts(words=partial(measure, label.text, lettering, extra=extra))
         given: tuple[tuple[Means, str], ...] = (("short", label.short), ("alone", label.alone))
-        texts |= {means: measure(text, lettering, extra=extra) for means, text in given if text}
+        for means, text in given:
+            if text:
+                texts[means] = partial(measure, text, lettering, extra=extra)
         shortest = label.alone or label.short or label.text
-        texts["divided"] = measure(shortest, lettering, extra=extra, divide=True)
-        texts["number"] = measure(number, lettering, 1, extra)
+        texts["divided"] = partial(measure, shortest, lettering, extra=extra, divide=True)
+        texts["number"] = partial(measure, number, lettering, 1, extra)
         found[label.id] = texts
     return found
 

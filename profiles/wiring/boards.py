@@ -22,7 +22,9 @@ def find_board(library: Library, board_id: str) -> Board | None:
     if board_id in library.boards:
         return library.boards[board_id]
     is_unusable = any(document.id == board_id for document in library.unusable)
-    return None if is_unusable else packaged_boards().get(board_id)
+    if is_unusable or board_id not in _packaged():
+        return None
+    return _read_board(board_id)
 
 
 def firmware_of(board: Board | None) -> Firmware | None:
@@ -35,11 +37,19 @@ def list_boards(library: Library) -> dict[str, Board]:
     return {**packaged_boards(), **library.boards}
 
 
-@cache
 def packaged_boards() -> dict[str, Board]:
     """Return the boards that come with the package, by id."""
+    return {board_id: _read_board(board_id) for board_id in _packaged()}
+
+
+@cache
+def _packaged() -> tuple[str, ...]:
+    return tuple(path.stem for path in sorted(PACKAGED.glob("*.toml")))
+
+
+@cache
+def _read_board(board_id: str) -> Board:
     import tomllib
 
-    texts = (path.read_text(encoding="utf-8") for path in sorted(PACKAGED.glob("*.toml")))
-    boards = (Board.model_validate(tomllib.loads(text)) for text in texts)
-    return {board.id: board for board in boards}
+    text = (PACKAGED / f"{board_id}.toml").read_text(encoding="utf-8")
+    return Board.model_validate(tomllib.loads(text))

@@ -125,7 +125,8 @@ def command(
         write_notes(checked.notes)
     else:
         loaded = _open_filled(root)
-        _require_names(loaded.library, devices, profiles)
+        if devices or profiles:
+            _require_names(loaded.library, devices, profiles)
         if against is not None:
             from profiles.cli.against import check_against
 
