@@ -30,6 +30,7 @@ KEYS = {
     "space": "Space",
     "colon": ":",
     "full_stop": ".",
+    "asterisk": "*",
 }
 """Keys as people name them, where the toolkit has another name."""
 
@@ -83,6 +84,13 @@ TASKS: dict[str, dict[str, str]] = {
 """What people want to do, by view and everywhere, and the action that does it."""
 
 
+def name_key(key: str) -> str:
+    """A key as it is written on keyboards and in notes: `Ctrl+S`, `F5`, `Enter`, `]`, `s`."""
+    *held, last = key.split("+")
+    named = KEYS.get(last) or (last.capitalize() if held or len(last) > 1 else last)
+    return "+".join([*(one.capitalize() for one in held), named])
+
+
 def bindings_of(node: DOMNode) -> Iterator[Binding]:
     """The bindings that a node's own class declares, its keys joined as people name them."""
     joined: dict[str, list[Binding]] = {}
@@ -90,8 +98,7 @@ def bindings_of(node: DOMNode) -> Iterator[Binding]:
         if binding.description:
             joined.setdefault(binding.action, []).append(binding)
     for many in joined.values():
-        keys = ", ".join(dict.fromkeys(KEYS.get(binding.key, binding.key) for binding in many))
-        keys = keys.replace("ctrl+", "Ctrl+").replace("shift+", "Shift+")
+        keys = ", ".join(dict.fromkeys(name_key(binding.key) for binding in many))
         yield Binding(keys, many[0].action, many[0].description, many[0].show)
 
 

@@ -52,7 +52,7 @@ async def test_every_view_has_help_with_all_its_keys_and_a_way_without_the_scree
             assert isinstance(app.screen, Read)
             text = flat("\n".join(app.screen._lines))
             assert text.startswith(words)
-            for action in ("Ctrl+s", "Ctrl+z", "Find anything by its name", "platebook check"):
+            for action in ("Ctrl+S", "Ctrl+Z", "Find anything by its name", "platebook check"):
                 assert action in text
             await press(app, pilot, "escape")
 

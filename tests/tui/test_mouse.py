@@ -126,7 +126,7 @@ async def test_the_right_button_lists_what_can_be_done_there(folder: Path) -> No
         assert isinstance(app.screen, Choose)
         text = flat(seen(app))
         assert "Plate: what can be done" in text
-        assert "Unbind (x, delete)" in text
+        assert "Unbind (x, Delete)" in text
         assert "Redo" not in text, "only what belongs to this view"
 
 

@@ -13,6 +13,7 @@ from profiles.model import Finding, Library, Spot
 from profiles.text.cells import cut_to, width_of
 from profiles.tui.canvas import draw_canvas, draw_dots, plate_drawing
 from profiles.tui.filters import Filter, filter_findings
+from profiles.tui.help import name_key
 from profiles.tui.themes import LOOKS, next_look
 from profiles.tui.viewport import Viewport
 from profiles.work.edits import link_of
@@ -186,3 +187,21 @@ def test_the_looks_go_round() -> None:
     for _ in LOOKS:
         name = next_look(name)
     assert name == LOOKS[0].name
+
+
+@pytest.mark.parametrize(
+    ("key", "name"),
+    [
+        ("ctrl+s", "Ctrl+S"),
+        ("f5", "F5"),
+        ("enter", "Enter"),
+        ("shift+left", "Shift+Left"),
+        ("s", "s"),
+        ("S", "S"),
+        ("plus", "+"),
+        ("asterisk", "*"),
+        ("right_square_bracket", "]"),
+    ],
+)
+def test_keys_are_named_as_notes_and_keyboards_have_them(key: str, name: str) -> None:
+    assert name_key(key) == name
