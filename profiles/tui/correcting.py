@@ -72,7 +72,7 @@ def offer_ways(
         "x": f"delete {other}; {mine} is used in its place",
     }
     lines = [
-        f"{escape_controls(problem.message)}.",
+        app.phrase(problem.message),
         f"In use: {other}, {escape_controls(library.documents[first].name)}",
         f"Not in use: {mine}",
     ]

@@ -184,11 +184,13 @@ class FindingsPane(Pane):
         lines = [f"{finding.severity}: {words}", f"Do: {self.session.advise(finding)}"]
         names = self.session.names_of(*documents_of(finding))
         lines += [f"r fixes it: {name_ids(fix.words, names)}"] if fix else []
-        lines += ["", f"About {name_spot(names, finding.spot)}", f"In {where}"]
-        lines += [
-            f"  {name_ids(related.message, names)}: {name_spot(names, related.spot)}"
-            for related in finding.related
-        ]
+        is_problem = finding in self.session.problems  # of a file, whose document is not known
+        lines += ["", *([] if is_problem else [f"About {name_spot(names, finding.spot)}"])]
+        lines.append(f"In {where}")
+        for related in finding.related:
+            at = self._name_place(related.place) if related.place and is_problem else ""
+            at = at or name_spot(names, related.spot)
+            lines.append(f"  {name_ids(related.message, names)}: {at}")
         page = find_page(finding.code)
         if page is None:
             return [*lines, "", finding.code]

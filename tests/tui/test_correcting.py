@@ -102,8 +102,10 @@ async def test_an_id_of_two_files_is_told_with_both_and_the_second_gets_its_own(
 ) -> None:
     twin = write_twin(folder)
     async with opened(folder, (120, 40)) as (app, pilot):
+        assert "In twin.toml:3 first given here: desk.toml:5" in said(app, "#finding-page")
         await press(app, pilot, "enter")
         text = flat(seen(app))
+        assert "Id `desk` is given twice in the library." in text
         assert "In use: desk.toml, Desk" in text
         assert "Not in use: twin.toml" in text
         await press(app, pilot, "n")
