@@ -31,7 +31,7 @@ from profiles.tui.plate_words import (
     letter_plate,
     wrap,
 )
-from profiles.tui.viewport import CELL_ASPECT, Cell, Viewport, Window
+from profiles.tui.viewport import CELL_ASPECT, ZOOMS, Cell, Viewport, Window
 
 if TYPE_CHECKING:
     from profiles.model import Device
@@ -214,9 +214,11 @@ def _choose_fronts(
         for key, front in plain.items()
         if key not in device.concentric
     }
-    cells = [cell for front in drawn.values() for cell in front.cells()]
+    areas = sum((2 * across + 1) * (2 * up + 1) for _, across, up in drawn.values())
+    fits = areas <= 2 * ZOOMS[-1] ** 2 * window.columns * window.rows  # more than a plate holds
+    cells = [cell for front in drawn.values() for cell in front.cells()] if fits else []
     bare = None
-    if len(cells) == len(set(cells)):
+    if fits and len(cells) == len(set(cells)):
         fronts = {key: drawn.get(key, front) for key, front in plain.items()}
         bare = letter_plate(fronts, words, size, rim)
         if not bare.numbers:

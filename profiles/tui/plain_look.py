@@ -6,6 +6,7 @@ in any way that this could be wrong about gives no plate, and the screen waits: 
 another spelling, a kind of control or hole that only the model knows, a document of YAML in view.
 """
 
+import os
 import re
 from collections.abc import Mapping
 from pathlib import Path
@@ -22,7 +23,7 @@ from profiles.tui.canvas import LEAST, draw_whole
 from profiles.tui.heading import UNCHECKED, tell_unchecked, write_heading
 from profiles.tui.viewport import Drawn
 
-MOST_BYTES, MOST_CONTROLS = 100_000, 128
+MOST_BYTES, MOST_FOLDERS, MOST_CONTROLS = 100_000, 100, 128
 """Of all files together, and of a device; more would hold up the first paint."""
 
 KINDS = ("device", "application", "profile", "board", "part")
@@ -165,6 +166,9 @@ def _read_files(folder: Path) -> dict[str, dict[str, Any]]:
     """The content of every file by kind and id; None for one of YAML."""
     shelf: dict[str, dict[str, Any]] = {kind: {} for kind in KINDS}
     known, left = set[str](), MOST_BYTES
+    for number, (_, folders, _) in enumerate(os.walk(folder)):
+        _require(number < MOST_FOLDERS)
+        folders[:] = [name for name in folders if not name.startswith(".")]
     for path in find_files(folder):
         _require(not path.is_symlink())
         data = read_bytes(path, left)

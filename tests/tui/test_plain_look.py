@@ -16,7 +16,7 @@ from profiles.files.library import LoadedLibrary, load_library
 from profiles.text.inert import escape_controls
 from profiles.tui.app import PlatebookApp
 from profiles.tui.canvas import draw_whole
-from profiles.tui.plain_look import MOST_BYTES, PlainLook, look_plainly
+from profiles.tui.plain_look import MOST_BYTES, MOST_FOLDERS, PlainLook, look_plainly
 from profiles.tui.plate_rows import FirstPlate
 from profiles.tui.session import Session
 from tests import any_box
@@ -175,6 +175,16 @@ def test_what_is_not_ordinary_waits_for_the_model(folder: Path, what: str) -> No
     text = (folder / f"{name}.toml").read_text("utf-8")
     assert old in text
     (folder / f"{name}.toml").write_text(text.replace(old, new, 1), "utf-8")
+    assert look_plainly(folder, "", "") is None
+
+
+def test_a_whole_disk_waits(folder: Path) -> None:
+    """Hidden folders, which no library is in, count for nothing."""
+    for number in range(MOST_FOLDERS):
+        (folder / ".hidden" / f"{number}").mkdir(parents=True)
+    assert look_plainly(folder, "", "")
+    for number in range(MOST_FOLDERS):
+        (folder / "seen" / f"{number}").mkdir(parents=True)
     assert look_plainly(folder, "", "") is None
 
 

@@ -257,3 +257,19 @@ def test_a_plate_is_stretched_little_and_fills_the_window_one_way(
     assert window.tall / (2 * window.mm) * (1 + 1e-9) >= 1 / STRETCH
     assert window.tall / (2 * window.mm) <= STRETCH * (1 + 1e-9)
     assert max(width / window.width, height / window.height) > 0.75
+
+
+@pytest.mark.parametrize("front", [300.0, 5000.0])
+def test_a_front_far_larger_than_the_plate_takes_no_words_their_room(front: float) -> None:
+    """Nor all memory: its outline is nowhere in the window."""
+    horn = {"kind": "momentary", "label": "HORN", "position": [5.0, 5.0], "hole": 1.0}
+    device = Device.model_validate(
+        {
+            "format": 1,
+            "device": {"id": "dot", "name": "Dot"},
+            "plate": {"width": 10.0, "height": 10.0},
+            "controls": {"horn": horn | {"front": front}},
+        }
+    )
+    canvas = draw_whole(device, control_facts(device, None, ()), (76, 30))
+    assert "HORN" in "\n".join("".join(letter for letter, _ in row) for row in canvas.rows)
