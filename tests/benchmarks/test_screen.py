@@ -23,6 +23,7 @@ from textual.app import App
 from profiles.plate.order import Direction
 from profiles.tui.app import PlatebookApp
 from profiles.tui.frame import Line
+from profiles.tui.panel import name_facts
 from tests.benchmarks.screens import EmptyApp, write_wide_desk
 from tests.tui.desks import copy_example, settled
 
@@ -85,7 +86,7 @@ async def measure_words(app: PlatebookApp, *, is_busy: bool) -> float:
         def display(*given: Any) -> None:
             paint(*given)
             panel = app.screen.query_one("#plate-panel", Line)
-            if wanted and panel.said.startswith(wanted):
+            if wanted and panel.said.split("\n")[0] == wanted:
                 painted.set()
 
         app._display = display  # type: ignore[method-assign, assignment]
@@ -94,7 +95,7 @@ async def measure_words(app: PlatebookApp, *, is_busy: bool) -> float:
                 app._check()  # the one before is over
             way: Direction = "left" if number % 2 else "right"
             following = app.session.view.moves[app.session.control][way]
-            wanted = f"{app.session.view.facts[following].label}  ("
+            wanted = name_facts(app.session, app.session.view.facts[following])
             key = events.Key(way, None)
             key.set_sender(app)
             painted.clear()

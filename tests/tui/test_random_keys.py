@@ -90,7 +90,8 @@ async def test_any_keys_in_any_order(
                 spot = chance.randrange(width), chance.randrange(height)
                 with suppress(OutOfBounds, NoWidget):  # the window became smaller meanwhile
                     if what < 0.05:
-                        await pilot.click(offset=spot, button=chance.choice((1, 1, 3)))
+                        button, is_held = chance.choice((1, 1, 3)), chance.random() < 0.2
+                        await pilot.click(offset=spot, button=button, control=is_held)
                     else:
                         drag(app, spot, (chance.randrange(width), chance.randrange(height)))
             else:
