@@ -99,7 +99,7 @@ class ComparePane(Pane):
             profiles, profile = self.session.library.profiles, self._taken.profile
             whose = profiles[profile].name if profile in profiles else profile
             lines.append(f"Copied: {self._taken.action.name} from {whose}")
-        words = "\n".join(lines) or "No profile binds this device."
+        words = "\n".join(lines) or self.session.next_step
         self.query_one("#compare-said", Line).say(words)
 
     @refusable

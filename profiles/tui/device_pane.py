@@ -133,7 +133,8 @@ class DevicePane(Pane):
         session = self.session
         device, facts = session.view.device, session.view.facts.get(session.control)
         if device is None or facts is None:
-            self.query_one("#device-panel", Line).say("No control here; a adds one.")
+            words = "No control here; a adds one." if device else session.next_step
+            self.query_one("#device-panel", Line).say(words)
             return
         control = device.controls[session.control]
         x, y = self._at or control.position

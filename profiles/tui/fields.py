@@ -12,7 +12,7 @@ from textual.widgets import Input, Select, TextArea
 
 from profiles.files.toml_edit import EditError
 from profiles.tui.dialogs import Dialog, make_buttons
-from profiles.tui.frame import Line, plain
+from profiles.tui.frame import MARK, Line, plain
 from profiles.work.beginning import Question
 
 T = TypeVar("T")
@@ -47,7 +47,7 @@ class Fields(Dialog[T]):
             with VerticalScroll(id="rows", can_focus=False):
                 for number, question in enumerate(self._questions):
                     with Horizontal(classes="asked"):
-                        yield Line(question.name, classes="asked-name")
+                        yield Line(f" {question.name}", classes="asked-name")
                         yield _make_answer(question, f"answer-{number}")
                     yield Line(id=f"fault-{number}", classes="fault")
             yield Line(id="fault", classes="fault")
@@ -62,6 +62,10 @@ class Fields(Dialog[T]):
     def on_descendant_focus(self, event: DescendantFocus) -> None:
         """Tell what helps with the question in hand; a button moves nothing as it is pressed."""
         name = (event.widget.id or "").removeprefix("answer-")
+        for number, line in enumerate(self.query(".asked-name").results(Line)):
+            is_own = str(number) == name
+            line.say(f"{MARK if is_own else ' '}{self._questions[number].name}")
+            line.set_class(is_own, "in-hand")
         if name.isdigit():
             words = "Enter in a line, Ctrl+S or F5 is done, Tab goes on, Escape cancels."
             self.query_one("#hint", Line).say(f"{self._questions[int(name)].help}\n{words}")

@@ -69,10 +69,8 @@ def _describe(session: Session, bound: ResolvedBinding) -> str:
 
 def _need_lines(session: Session) -> list[str]:
     link = session.view.link
-    if session.view.device is None:
-        return ["The library has no device.", "Ctrl+N starts one."]
     if link is None:
-        return ["No profile binds this device.", "Ctrl+N starts one."]
+        return [session.next_step]
     if link.application is None:
         return [f"Its application `{link.profile.profile.application}` is not in the library."]
     unbound = [action for action in unbound_actions(link).values() if action.need != "may"]

@@ -105,7 +105,7 @@ class PressFace(Pane):
             return [self.trouble]
         device, test = self.session.view.device, self.test
         if device is None:
-            return ["No device to press: F9 learns one from a box that is plugged in."]
+            return [self.session.next_step, "F9 learns one from a box that is plugged in."]
         if test is None:
             words = "t tests it, r replays a recording, c shows what its controls do."
         elif test.is_live or test.trouble:

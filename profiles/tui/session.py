@@ -161,6 +161,14 @@ class Session:
         return Tally.of(self.findings)
 
     @property
+    def next_step(self) -> str:
+        """What comes next on the way to a box with words on it; empty where all is there."""
+        from profiles.work.beginning import find_next_step
+
+        following = find_next_step(self.library, self.device_id)
+        return f"{following.words} Ctrl+N starts it." if following else ""
+
+    @property
     def heading(self) -> str:
         """What is unsaved, what was found, and what is looked at, on one line."""
         device, link = self.view.device, self.view.link

@@ -1,6 +1,7 @@
 """The Sheets view: choose a sheet and how it is wanted, see it, write it to a file."""
 
 from functools import partial
+from textwrap import wrap
 from typing import ClassVar
 
 from textual import work
@@ -86,11 +87,10 @@ class SheetsPane(Pane):
 
     def action_draw(self) -> None:
         """Draw the sheet again."""
-        session = self.session
+        session, room = self.session, self.query_one("#preview-scroll").size
         if session.device_id not in session.library.devices:
-            self._say(["No device to print."])
+            self._say(wrap(session.next_step, max(room.width - 2, 20)))
             return
-        room = self.query_one("#preview-scroll").size
         self._say(["Drawing …"])
         grown = 1.4**self._zoom
         size = (int((room.width - 2) * grown), int(room.height * grown))
@@ -192,7 +192,7 @@ class SheetsPane(Pane):
     def action_write(self) -> None:
         """Write the sheet to a file."""
         if self.session.device_id not in self.session.library.devices:
-            self.app.tell("No device to print.")
+            self.app.tell(self.session.next_step)
             return
         start = f"{self.app.folder / 'sheets'}/"
 

@@ -162,7 +162,7 @@ class WiringPane(Pane):
     def _say(self) -> None:
         circuit, found, place = self._circuit, self._found, self._place()
         names = self._names(self._device)
-        lines = ["No device."]
+        lines = [self.session.next_step]
         if circuit is not None and self._behind and found is not None:
             lines = [
                 *describe_run(found[1], self._line, names),

@@ -171,3 +171,32 @@ async def test_an_answer_that_cannot_be_used_is_told_beside_its_question(tmp_pat
         await hands.press("ctrl+u")
         await hands.press("enter")
         assert [*app.session.library.devices] == ["box"]
+
+
+PARTS = {
+    "1": "#plate-panel", "2": "#finding-page", "3": "#compare-said", "4": "#sheet-preview",
+    "5": "#wiring-said", "6": "#device-panel", "7": "#press-asked",
+}  # fmt: skip
+"""What tells in each view that it has nothing to show."""
+
+
+@pytest.mark.parametrize(
+    ("left", "views", "words"),
+    [
+        ((), "1234567", "No box yet: lay one out, from a grid or rows of parts."),
+        (("desk",), "13", "No application yet: paste the list of what it can do."),
+        (("desk", "harbour"), "13", "No profile binds this box yet: choose its application."),
+    ],
+)
+async def test_every_view_without_anything_to_show_offers_the_next_step(
+    folder: Path, left: tuple[str, ...], views: str, words: str
+) -> None:
+    for path in folder.glob("*.toml"):
+        if path.stem not in left:
+            path.unlink()
+    async with opened(folder) as (app, pilot):
+        await pilot.press("escape")
+        for view in views:
+            await pilot.press(view)
+            await settled(app, pilot)
+            assert f"{words} Ctrl+N starts it." in said(app, PARTS[view]), view

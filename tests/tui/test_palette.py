@@ -7,7 +7,7 @@ import pytest
 from textual.widgets import Input
 
 from profiles.tui.dialogs import Choice, Choose, Fit, mark_letters
-from profiles.tui.frame import MARK, NOTE_SECONDS, Listing, NoteLine
+from profiles.tui.frame import MARK, NOTE_SECONDS, Line, Listing, NoteLine
 from profiles.tui.help import TASKS, bindings_of
 from profiles.tui.making import FILES
 from profiles.tui.themes import LOOKS
@@ -168,6 +168,39 @@ async def test_the_marked_line_stands_out_three_to_one_and_has_a_mark(folder: Pa
             assert (pair[1] + 0.05) / (pair[0] + 0.05) >= 3
             assert rows.render_line(0).text.startswith(MARK)
             assert not rows.render_line(1).text.startswith(MARK)
+
+
+@pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.name)
+async def test_the_question_in_hand_stands_out_three_to_one_and_has_a_mark(
+    folder: Path, look
+) -> None:  # type: ignore[no-untyped-def]
+    """WCAG 2.2, success criteria 1.4.11 and 2.4.7: which field has the keyboard is seen."""
+    async with opened(folder) as (app, pilot):
+        app.theme = look.name
+        await press(app, pilot, "6", "o")
+        for step in range(3):
+            names = [*app.screen.query(".asked-name").results(Line)]
+            grounds = [
+                {part.style.bgcolor.get_truecolor().hex for part in name.render_line(0)
+                 if part.style and part.style.bgcolor}
+                for name in names
+            ]  # fmt: skip
+            (own,), (others,) = grounds[step], set.union(*grounds[:step], *grounds[step + 1 :])
+            pair = sorted(map(luminance, (own, others)))
+            assert (pair[1] + 0.05) / (pair[0] + 0.05) >= 3
+            assert [MARK in name.said for name in names].index(True) == step
+            assert sum(MARK in name.said for name in names) == 1
+            await press(app, pilot, "tab")
+
+
+async def test_no_name_of_a_question_is_cut(folder: Path) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "6", "ctrl+e", "backspace", "a", "down", "down", "enter")
+        lines = app.screen.query(".asked-name").results(Line)
+        names = [line for line in lines if len(line.said) > 14]
+        assert names
+        for name in names:
+            assert len(name.said) <= name.content_size.width
 
 
 async def test_every_task_of_the_help_has_its_keys(folder: Path) -> None:

@@ -309,7 +309,8 @@ async def test_a_device_without_profile_shows_its_own_words(folder: Path) -> Non
         (folder / f"{name}.toml").unlink()
     async with opened(folder) as (app, pilot):
         assert "SPARE" in seen(app)
-        assert "No profile binds this device." in said(app, "#plate-panel")
+        next_step = "No profile binds this box yet: choose its application. Ctrl+N starts it."
+        assert next_step in said(app, "#plate-panel")
         await press(app, pilot, "enter")
         assert "No profile binds this device" in seen(app)
 
