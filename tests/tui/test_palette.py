@@ -4,6 +4,7 @@ import json
 from pathlib import Path
 
 import pytest
+from textual.theme import Theme
 from textual.widgets import Input
 
 from profiles.tui.dialogs import Choice, Choose, Fit, mark_letters
@@ -171,9 +172,7 @@ async def test_the_marked_line_stands_out_three_to_one_and_has_a_mark(folder: Pa
 
 
 @pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.name)
-async def test_the_question_in_hand_stands_out_three_to_one_and_has_a_mark(
-    folder: Path, look
-) -> None:  # type: ignore[no-untyped-def]
+async def test_the_question_in_hand_stands_out_and_has_a_mark(folder: Path, look: Theme) -> None:
     """WCAG 2.2, success criteria 1.4.11 and 2.4.7: which field has the keyboard is seen."""
     async with opened(folder) as (app, pilot):
         app.theme = look.name
