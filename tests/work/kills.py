@@ -133,7 +133,10 @@ EDITS = (
 )
 """What changes a file of the library."""
 
-WRITES_ANEW = (*REFUSES_AGAIN, *EDITS, "schema", "demo", "print ruler", "convert -o table")
+WRITES_ANEW = (
+    *(*REFUSES_AGAIN, *EDITS),
+    *("schema", "demo", "print ruler", "convert -o table", "changes --labels"),
+)
 """What has written nothing before."""
 
 LEFTOVERS = (".platebook-saving-", ".platebook-bundle-", ".platebook-unsaved-")

@@ -55,7 +55,7 @@ REFUSED = ("read-only", "permission denied", "may not be")
 
 RACED = (
     *("changed on disk", "is there already", "made meanwhile", "changes all the time"),
-    *("is taken by", "was changed meanwhile"),
+    *("is taken by", "is taken in", "was changed meanwhile"),
 )
 """Words of a run that another was faster than."""
 
