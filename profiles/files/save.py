@@ -145,7 +145,9 @@ def _refuse_read_only(target: Path) -> None:
 @contextlib.contextmanager
 def _alone_in(folder: Path) -> Iterator[bool]:
     """Let no other saver of ours write into a folder; whether it is certain that none does."""
-    place, flags = (folder, os.O_RDONLY) if fcntl else (folder / _LOCK, os.O_RDWR | os.O_CREAT)
+    place, flags = folder / _LOCK, os.O_RDWR | os.O_CREAT
+    if fcntl:  # a pipe in a folder's place would wait for a writer
+        place, flags = folder, os.O_RDONLY | os.O_DIRECTORY
     handle, is_alone = None, False
     try:
         with contextlib.suppress(OSError):  # not to be read, or a file system without locks

@@ -6,6 +6,7 @@ import os
 import stat
 import subprocess
 import sys
+from collections.abc import Callable
 from importlib import reload
 from pathlib import Path
 from types import SimpleNamespace
@@ -18,7 +19,9 @@ from profiles.files.save import (
     ChangedOnDiskError,
     SaveError,
     create_file,
+    put_file,
     remove_file,
+    remove_leftovers,
     replace_file,
 )
 from profiles.files.walk import find_files
@@ -184,6 +187,29 @@ def test_a_folder_that_is_not_there_gives_a_clear_refusal(tmp_path: Path) -> Non
         create_file(tmp_path / "no" / "new.toml", b"new")
     folder = (tmp_path / "no").as_posix()
     assert str(caught.value) == f"there is no folder `{folder}`; make it first"
+
+
+@posix_only
+@pytest.mark.parametrize(
+    "save",
+    [
+        lambda path: create_file(path, b"new"),
+        lambda path: put_file(path, b"new"),
+        lambda path: replace_file(path, b"new", digest_of(b"old")),
+        lambda path: remove_file(path, digest_of(b"old")),
+    ],
+    ids=["create", "put", "replace", "remove"],
+)
+def test_a_pipe_in_the_place_of_a_folder_is_refused_at_once(
+    tmp_path: Path, save: Callable[[Path], object]
+) -> None:
+    """Nobody writes into it, so that whoever opened it to read would wait for ever."""
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    remove_leftovers(pipe)
+    with pytest.raises((SaveError, OSError)):
+        save(pipe / "new.toml")
+    assert list(tmp_path.iterdir()) == [pipe]
 
 
 @posix_only
