@@ -53,6 +53,20 @@ class Terminal:
             time.sleep(0.05)
         raise AssertionError(f"never seen:\n{self.seen()}")
 
+    def find(self, words: str) -> tuple[int, int]:
+        """Column and row of the first words like these that the terminal shows, from 0."""
+        rows = self.run("capture-pane", "-p").splitlines()
+        return next((line.index(words), at) for at, line in enumerate(rows) if words in line)
+
+    def mouse(self, button: int, *spots: tuple[int, int]) -> None:
+        """Press a button, move, let go, as terminals report it (xterm control sequences, SGR
+        mouse mode 1006: 16 more with Ctrl, 32 more while it moves)."""
+        codes = [button, *[button + 32] * len(spots[1:])]
+        for code, (column, row) in zip(codes, spots, strict=True):
+            self.run("send-keys", "-l", f"\x1b[<{code};{column + 1};{row + 1}M")
+        column, row = spots[-1]
+        self.run("send-keys", "-l", f"\x1b[<{button};{column + 1};{row + 1}m")
+
     def is_sane(self) -> bool:
         """Whether the usual screen is back, the cursor shows and the mouse is let go."""
         state = self.run(
@@ -90,6 +104,30 @@ def test_an_evening_in_a_real_terminal(terminal: Terminal, tmp_path: Path) -> No
     line = 'horn = "sound-horn"   # the big one\n'
     assert (folder / "bindings.toml").read_text("utf-8") == PROFILE.replace(line, "")
     assert list(folder.glob(f"{PREFIX}*")) == []
+
+
+def test_the_mouse_works_in_a_real_terminal(terminal: Terminal, tmp_path: Path) -> None:
+    """From the first click on: choose, mark, move by dragging, take back, list, close, leave."""
+    folder = write_desk(tmp_path / "library")
+    command = f"{sys.executable} -m profiles open {shlex.quote(str(folder))}; echo ended $?"
+    terminal.keys(command, "Enter")
+    terminal.wait(lambda text: "▸(#)◂" in text and "1 error" in text)
+    terminal.mouse(0, terminal.find("6 Device"))
+    terminal.wait(lambda text: "[6 Device]" in text and "▸(#)◂" in text)
+    column, row = terminal.find("(.)")
+    terminal.mouse(16, (column + 1, row))
+    terminal.wait(lambda text: "1 control marked:" in text and "▸(.)◂" in text)
+    terminal.mouse(0, (column + 1, row), (column, row), (column - 3, row))
+    terminal.wait(lambda text: "1 unsaved" in text and "Move SPARE to" in text)
+    terminal.mouse(0, terminal.find("u Undo"))
+    terminal.wait(lambda text: "Taken back" in text and "1 unsaved" not in text)
+    terminal.mouse(2, (column + 1, row))
+    terminal.wait(lambda text: "Device: what can be done" in text)
+    terminal.mouse(0, (0, 12))
+    terminal.wait(lambda text: "what can be done" not in text)
+    terminal.keys("q")
+    terminal.wait(lambda text: "ended 0" in text)
+    assert terminal.is_sane()
 
 
 def test_a_screen_that_is_ended_from_outside_leaves_its_work(
