@@ -202,8 +202,9 @@ class _Loader:
                 "Replace the link by a copy of what it leads to",
             )
         if is_folder(path):
-            remedy = "Allow yourself to list the folder"
-            raise FileFaultError("unreadable-file", f"folder `{name}` may not be listed", remedy)
+            words = f"folder `{name}` may not be listed or entered"
+            remedy = "Allow yourself to read and enter the folder"
+            raise FileFaultError("unreadable-file", words, remedy)
         document = read_document(path)
         if is_output(document.content):
             return

@@ -16,7 +16,7 @@ def find_files(folder: Path) -> Iterator[Path]:
     """Find the files of our formats below a folder, sorted; a folder linked within it, once.
 
     Hidden files and folders are skipped. What may not be entered is given itself: a folder that
-    cannot be listed, and a link that leads out of the folder or nowhere.
+    cannot be listed or entered, and a link that leads out of the folder or nowhere.
     """
     top = os.path.realpath(folder)
     seen: set[str] = set()
@@ -30,6 +30,7 @@ def find_files(folder: Path) -> Iterator[Path]:
             continue
         seen.add(real)
         try:
+            os.lstat(f"{path}{os.sep}.")  # may be refused where listing is not: to be entered
             with os.scandir(path) as listed:
                 entries = sorted(listed, key=lambda entry: entry.name, reverse=True)
         except OSError:

@@ -2,6 +2,7 @@
 
 import json
 import os
+import sys
 from pathlib import Path
 
 import pytest
@@ -14,6 +15,9 @@ from profiles.files.library import (
 )
 from profiles.files.schema import schema_files
 from profiles.model import Finding, Place, Related, Spot
+from tests.systems.apart import drop_privileges
+from tests.systems.meanwhile import begin
+from tests.work.libraries import write_desk
 
 EXAMPLES = Path(__file__).parents[2] / "example_profiles"
 DEVICE = """\
@@ -281,3 +285,28 @@ def test_the_programs_own_schemas_are_no_part_of_a_library(tmp_path: Path) -> No
     assert load_library(tmp_path).notes == (
         f"{tmp_path.as_posix()}/other.schema.json: not read, no `format` and no table of ours",
     )
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="capabilities of Linux")
+@pytest.mark.parametrize("mode", [0o000, 0o400, 0o100], ids=["neither", "listed", "entered"])
+def test_a_folder_that_may_not_be_read_is_one_finding_and_the_rest_is_read(
+    tmp_path: Path, mode: int
+) -> None:
+    """Listing a folder and entering it are two rights (POSIX.1-2017, 4.5)."""
+    write_desk(tmp_path / "library")
+    locked = tmp_path / "library" / "locked"
+    locked.mkdir()
+    for name in ("one.toml", "two.toml"):
+        (locked / name).write_text("format = 1\n", "utf-8")
+    locked.chmod(mode)
+
+    def read() -> int:
+        if os.getuid() == 0:
+            drop_privileges()
+        loaded = load_library(Path("library"))
+        print(*(problem.message for problem in loaded.problems), sep="\n", file=sys.stderr)
+        return len(loaded.library.documents)
+
+    told = begin(tmp_path, read).finish()
+    locked.chmod(0o700)
+    assert told == (5, "folder `locked` may not be listed or entered\n")

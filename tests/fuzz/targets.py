@@ -21,6 +21,7 @@ from random import Random
 from typing import NamedTuple
 
 from profiles.cli.main import run
+from profiles.files.bundle import Bundle, write_bundle
 from profiles.files.documents import FORMATS
 from profiles.wiring.boards import PACKAGED
 from profiles.work.recovery import PREFIX, find_leftovers
@@ -287,6 +288,9 @@ def monsters(name: str) -> Iterator[Case]:
             b"a%d: &a%d [%s]\n" % (n, n, b"*a%d," % (n - 1) * 9) for n in range(1, 14_000)
         )
         yield Case(suffix, b"format: 1\na0: &a0 x\n" + laughs)
+    for unit in UNITS if name == "bundle" else ():
+        files = {**bundles.FILES, "devices/desk.toml": unit * (LARGE // len(unit))}
+        yield Case("", write_bundle(Bundle(("harbour-desk",), files)))
 
 
 LARGE = 1_000_000

@@ -118,6 +118,7 @@ CHANGES = {
 SLIPS = {
     "suggest": ('"lookout-box/glass" =', '# "lookout-box/glass" ='),
     "check --fix": ("raise-glass", "raise-glas"),
+    "changes --labels": ("raise-glass", "look-ahead"),
 }
 """What else is changed in the profile, so that a command has something to do."""
 
