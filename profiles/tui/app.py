@@ -39,7 +39,7 @@ from profiles.tui.frame import (
 from profiles.tui.help import help_lines
 from profiles.tui.key_bar import KeyBar
 from profiles.tui.plate_rows import FirstPlate
-from profiles.tui.themes import COLOURS, LOOKS, next_look
+from profiles.tui.themes import begin_in, next_look
 from profiles.tui.view_bar import ViewBar
 
 if TYPE_CHECKING:
@@ -98,12 +98,10 @@ class PlatebookApp(EarlyKeys):
         super().__init__()
         self.folder = folder.resolve()
         self.animation_level = "none"
-        for look in LOOKS:
-            self.register_theme(look)
         from profiles.work.remembered import recall
 
         known = recall()
-        self.theme = known.look if known.look in COLOURS else LOOKS[0].name
+        begin_in(self, known.look)
         self._last = known.places.get(str(self.folder), ("", ""))
         self.plate_sizes = {}
         self._watch = watch

@@ -5,6 +5,7 @@ Contrast of text with its ground is at least 7 to 1 (WCAG 2.2, 1.4.6) in all thr
 
 from typing import Any
 
+from textual.app import App
 from textual.theme import Theme
 
 PARTS = "primary secondary accent foreground background surface panel warning error success"
@@ -34,3 +35,18 @@ def next_look(name: str) -> str:
     """The look that follows a look."""
     names = list(COLOURS)
     return names[(names.index(name) + 1) % len(names)] if name in names else names[0]
+
+
+def begin_in(app: App[Any], name: str) -> None:
+    """Start a screen in a look, or in the first; set plainly, all styles would be read twice."""
+    for look in LOOKS:
+        app.register_theme(look)
+    app.set_reactive(App.theme, name if name in COLOURS else LOOKS[0].name)
+    theme = app.current_theme
+    classes = {
+        f"-theme-{theme.name}": True,
+        "-dark-mode": theme.dark,
+        "-light-mode": not theme.dark,
+    }
+    app.update_classes(classes, update=False)
+    app.stylesheet.set_variables(app.get_css_variables())

@@ -1,6 +1,7 @@
 """What holds everywhere: help, finding actions, looks, saving, leaving, recovery, bad files."""
 
 import json
+import re
 import shutil
 import subprocess
 import sys
@@ -13,6 +14,7 @@ from profiles.tui.app import PlatebookApp
 from profiles.tui.dialogs import Decide, Read
 from profiles.tui.frame import VIEWS
 from profiles.tui.themes import LOOKS
+from profiles.work import remembered
 from profiles.work.recovery import PREFIX
 from tests.hostile import NAUGHTY
 from tests.tui.desks import (
@@ -442,3 +444,22 @@ async def test_a_library_that_is_removed_under_the_screen_is_told(
         await settled(app, pilot)
         assert "The library's folder is gone; save is not possible." in flat(seen(app))
         monkeypatch.chdir(tmp_path)
+
+
+@pytest.mark.parametrize("look", [look.name for look in LOOKS])
+async def test_a_screen_begins_in_the_look_that_it_had(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, look: str
+) -> None:
+    """All of it: the same picture as where the look is chosen."""
+
+    def picture(app: PlatebookApp) -> str:
+        return re.sub(r"terminal-\d+", "", app.export_screenshot())
+
+    async with opened(folder) as (app, pilot):
+        app.theme = look
+        await settled(app, pilot)
+        chosen, classes = picture(app), app.classes
+    monkeypatch.setattr(remembered, "recall", lambda: remembered.Remembered(look, {}))
+    async with opened(folder) as (app, _):
+        assert app.theme == look
+        assert (picture(app), app.classes) == (chosen, classes)
