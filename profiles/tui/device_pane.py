@@ -344,7 +344,9 @@ class DevicePane(Pane):
         def take(found: dict[str, str]) -> None:
             self.app.apply(move(device.id, control, (float(found["x"]), float(found["y"]))))
 
-        title = f"Centre of {self.session.names.contact(control)}, mm from the lower left"
+        title = (
+            f"Centre of {self.session.names_of(device.id).contact(control)}, mm from the lower left"
+        )
         self.app.ask(Ask(title, {"x": f"{x:g}", "y": f"{y:g}"}, check=_check_numbers), take)
 
     # Id, label, sizes; numbers; adding, deleting
@@ -358,9 +360,10 @@ class DevicePane(Pane):
             edit = change_fields(self.session.library, device.id, control, found)
             self._decide(edit, lambda: self.canvas.choose(found["id"].strip()))
 
+        name = self.session.names_of(device.id).contact(control)
         self.app.ask(
             Ask(
-                f"{self.session.names.contact(control)}: sizes in mm, such as 16.2 or 19 x 13",
+                f"{name}: sizes in mm, such as 16.2 or 19 x 13",
                 fields_of(device, control),
                 check=lambda found: check_fields(device, control, found),
             ),
@@ -379,7 +382,7 @@ class DevicePane(Pane):
             numbers = {name: int(value) for name, value in found.items() if value.strip()}
             self._decide(renumber(self.session.library, device.id, control, numbers))
 
-        title = f"Input numbers of {self.session.names.contact(control)}, from 1"
+        title = f"Input numbers of {self.session.names_of(device.id).contact(control)}, from 1"
         self.app.ask(Ask(title, fields, check=_check_inputs), take)
 
     @refusable

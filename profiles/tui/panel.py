@@ -44,7 +44,7 @@ def panel_lines(session: Session) -> list[str]:
 
 def name_facts(session: Session, facts: ControlFacts) -> str:
     """A control by its label; with its id where another is called the same."""
-    is_known = facts.id in session.names.contacts
+    is_known = f"{session.device_id}/{facts.id}" in session.names.contacts
     return facts.label if is_known else f"{facts.label}  ({facts.id})"
 
 

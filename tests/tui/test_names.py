@@ -227,3 +227,14 @@ async def test_crossings_wires_and_tables_are_told_by_names(folder: Path) -> Non
         assert "TRIM clockwise" in text
         for id_ in ("horn", "bell", "lamp", "trim."):
             assert id_ not in text
+
+
+async def test_a_control_whose_label_another_has_is_told_with_its_id(folder: Path) -> None:
+    path = folder / "desk.toml"
+    path.write_text(path.read_text("utf-8").replace('"SPARE"', '"HORN"'), "utf-8")
+    async with opened(folder, (120, 40)) as (app, pilot):
+        assert said(app, "#plate-panel").startswith("HORN (horn) ( ) momentary")
+        await press(app, pilot, "x")
+        assert said(app, "#note").startswith("Unbind `horn`.")
+        await press(app, pilot, "6", "right", "g")
+        assert "Centre of BELL, mm from the lower left" in seen(app)
