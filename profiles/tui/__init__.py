@@ -8,6 +8,8 @@ Without the toolkit:
 | `viewport`, `canvas` | the plate as cells: where it is looked at, and what is drawn |
 | `ways` | what to do on the screen in place of options of commands |
 | `first_look` | the plate kept for the next start on the same files |
+| `plain_look` | the plate of ordinary files before the model is loaded |
+| `heading` | the words above the view |
 | `plate_words` | where the words of each control go, whole, or which number stands for them |
 | `panel`, `filters` | the chosen control in words; which findings are listed |
 | `naming` | findings in the names of controls and actions instead of their ids |
@@ -15,7 +17,8 @@ Without the toolkit:
 | `printing` | sheets seen and written |
 | `press_words` | a box tested or shown, or its recording, in words and signs |
 
-With it: `run` starts and ends it, `app` holds it together, `frame` is around every view,
+With it: `run` starts and ends it, `app` holds it together, `early_keys` keeps what is
+pressed before it is read, `frame` is around every view,
 `plate_rows` paints rows of cells, `plate_canvas` the plate, `tables` fills tables, one `*_pane` per
 view, `dialogs` and `asking` ask, `fields` asks several questions at once, `beginning` starts new
 documents, `learning` describes a box by its use, `form` shows every key of one, `previewing` what a
