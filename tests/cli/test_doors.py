@@ -261,7 +261,7 @@ def test_suggest_binds_what_it_proposes_and_shows_the_difference(
     ran = platebook("suggest", "harbour-desk", "--library", library, "--may", "--write")
 
     assert (ran.code, ran.err) == (0, "changed bindings.toml\n")
-    assert "Bind 2 actions of harbour-desk\n" in ran.out
+    assert "Bind 2 actions of `harbour-desk`\n" in ran.out
     assert '  +horn = "sound-horn"\n  +bell = "ring-bell"\n' in ran.out
     assert path.read_text(encoding="utf-8") == before.replace(
         "[bindings]\n", '[bindings]\nhorn = "sound-horn"\nbell = "ring-bell"\n'
