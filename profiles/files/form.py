@@ -140,7 +140,8 @@ def read_typed(branches: Sequence[Schema], typed: str) -> Any:
         return words in ("true", "yes")
     number = _read_number(words)
     if number is not None and types & {"number", "integer"}:
-        return number if "number" not in types or isinstance(number, float) else float(number)
+        is_kept = "number" not in types or "string" in types  # amounts are kept as their digits
+        return number if is_kept else float(number)
     sides = SIDES.fullmatch(words)
     lists = [one for one in branches if one.get("type") == "array"]
     if lists and sides:

@@ -139,6 +139,8 @@ def test_what_can_be_added_where(path: tuple[Any, ...], growth: str) -> None:
         (("controls", "horn", "hole"), "{ diameter = 3.0 }", {"diameter": 3.0}),
         (("controls", "horn", "hole"), "wide", ["wide"]),
         (("controls", "horn", "input"), "7", 7),
+        (("extras", 0, "quantity"), "5", 5),
+        (("extras", 0, "unit_price"), "1.5", 1.5),
         (("controls", "horn", "label"), "7", "7"),
         (("controls", "horn", "label"), " A, B ", " A, B "),
         (("wiring", "rows"), "A0, A1", ["A0", "A1"]),
