@@ -368,17 +368,17 @@ class PlatebookApp(EarlyKeys):
 
     def action_find(self) -> None:
         """Find anything by its name: commands, controls, actions, profiles, sheets, findings."""
-        self._open_palette()
-
-    def action_menu(self) -> None:
-        """List what can be done in this view, as the right mouse button does."""
-        self._open_palette(only_here=True)
-
-    def _open_palette(self, *, only_here: bool = False) -> None:
         if self._loaded and len(self.screen_stack) == 1:
             from profiles.tui.palette import open_palette
 
-            open_palette(self, self.pane, only_here=only_here)
+            open_palette(self, self.pane)
+
+    def action_menu(self) -> None:
+        """List what can be done in this view, as the right mouse button does."""
+        if self._loaded and len(self.screen_stack) == 1 and self.pane is not None:
+            from profiles.tui.palette import open_menu
+
+            open_menu(self, self.pane, self.pane.title)
 
     def action_notes(self) -> None:
         """Show the notes told so far, the last first."""

@@ -6,6 +6,7 @@ from typing import Any, ClassVar
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Horizontal, Vertical
+from textual.events import Click
 from textual.widgets import Input, OptionList
 
 from profiles.files.form import ABSENT, Row, convert_value, holds_rows, read_typed, show_value
@@ -15,6 +16,7 @@ from profiles.text.cells import cut_to
 from profiles.tui.dialogs import Choice, Choose, Dialog, Picked, make_buttons
 from profiles.tui.fields import Fields
 from profiles.tui.frame import Aside, Line, Listing, ScreenApp, plain
+from profiles.tui.palette import open_menu
 from profiles.tui.previewing import offer_edit
 from profiles.work.beginning import AnswerError, Question, pair_names
 from profiles.work.edits import Edit
@@ -23,7 +25,7 @@ from profiles.work.forms import DocumentForm, list_documents
 NAMES_WIDE = 17
 """Cells of a key's name."""
 
-HINT = "Enter changes or opens, Backspace goes up, f takes another form, Ctrl+Z takes back."
+HINT = "Enter changes or opens, Backspace goes up, u takes back; the right button lists all."
 
 WAYS = {
     "up": "Up",
@@ -171,6 +173,11 @@ class FormDialog(Dialog[None]):
         self.query_one("#said", Line).say("\n".join(lines))
 
     # Going about
+
+    def on_click(self, event: Click) -> None:
+        """The right button lists what can be done with the line under it."""
+        if event.button == 3:
+            open_menu(self.app, self, "The form")
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         """Open or change the line."""

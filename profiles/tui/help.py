@@ -137,7 +137,7 @@ def task_lines(node: Pane | ScreenApp, view: str) -> list[str]:
     ]
 
 
-def _parts(pane: Pane | None) -> list[DOMNode]:
+def _parts(pane: DOMNode | None) -> list[DOMNode]:
     return [pane, *pane.query("PlateCanvas")] if pane is not None else []
 
 
@@ -151,7 +151,7 @@ def _describe(node: DOMNode, binding: Binding) -> str:
 
 
 def palette_entries(
-    app: ScreenApp, pane: Pane | None, *, only_here: bool = False
+    app: ScreenApp, pane: DOMNode | None, *, only_here: bool = False
 ) -> Iterator[tuple[str, str, Callable[[], Coroutine[Any, Any, bool]]]]:
     """Title, words and call of everything that can be done now."""
     for node in [*_parts(pane), *([] if only_here else [app])]:

@@ -1,8 +1,10 @@
 """Find anything by its name: commands, controls, actions, profiles, devices, sheets, findings."""
 
-from collections.abc import Awaitable, Callable, Iterator
+from collections.abc import Awaitable, Callable, Iterator, Sequence
 from functools import partial
 from typing import NamedTuple
+
+from textual.dom import DOMNode
 
 from profiles.sheets.requests import SHEETS
 from profiles.text.prose import join_words
@@ -24,12 +26,21 @@ class Entry(NamedTuple):
     act: Callable[[], Awaitable[object] | object]
 
 
-def open_palette(app: ScreenApp, pane: Pane | None, *, only_here: bool = False) -> None:
-    """Ask for anything by its name and go there or do it; or for what the view can do alone."""
-    entries = list(find_entries(app, pane, only_here=only_here))
+def open_palette(app: ScreenApp, pane: Pane | None) -> None:
+    """Ask for anything by its name and go there or do it."""
+    _offer(app, "Find anything by its name", list(find_entries(app, pane)))
+
+
+def open_menu(app: ScreenApp, node: DOMNode, title: str) -> None:
+    """Ask what to do of all that a view or a box can do."""
+    commands = palette_entries(app, node, only_here=True)
+    entries = [Entry("", (name,), f"{name}: {words}", call) for name, words, call in commands]
+    _offer(app, f"{title}: what can be done", entries)
+
+
+def _offer(app: ScreenApp, title: str, entries: Sequence[Entry]) -> None:
     choices = [
-        Choice(str(place), one.names, one.line, "" if only_here else one.section)
-        for place, one in enumerate(entries)
+        Choice(str(place), one.names, one.line, one.section) for place, one in enumerate(entries)
     ]
 
     def take(picked: Picked) -> None:
@@ -42,16 +53,15 @@ def open_palette(app: ScreenApp, pane: Pane | None, *, only_here: bool = False) 
 
         start_work(app, do, group="found", exclusive=False)
 
-    title = f"{pane.title}: what can be done" if only_here and pane else "Find anything by its name"
     hint = "Type any part of a name. Enter or a second click goes there or does it."
     app.ask(Choose(title, choices, hint=hint), take)
 
 
-def find_entries(app: ScreenApp, pane: Pane | None, *, only_here: bool = False) -> Iterator[Entry]:
+def find_entries(app: ScreenApp, pane: Pane | None) -> Iterator[Entry]:
     """Everything that can be found now, heading by heading."""
-    for title, words, call in palette_entries(app, pane, only_here=only_here):
+    for title, words, call in palette_entries(app, pane):
         yield Entry("Commands", (title,), f"{title}: {words}", call)
-    if pane is None or only_here:
+    if pane is None:
         return
     yield from _find_controls(app)
     yield from _find_actions(app)

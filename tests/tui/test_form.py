@@ -6,6 +6,7 @@ from textual.widgets import Button
 
 from profiles.model import SETTINGS_NAME
 from profiles.tui.form import open_form
+from profiles.tui.frame import Listing
 from tests.tui.desks import (
     DEVICE,
     PROFILE,
@@ -208,6 +209,28 @@ async def test_what_a_control_has_from_its_part_is_shown(folder: Path) -> None:
         await press(app, pilot, "enter")
         assert "hole – 16.2" in flat(seen(app))
         assert "default 16.2" in said(app, "#said")
+
+
+async def test_the_right_button_lists_all_that_a_form_can_do(folder: Path) -> None:
+    """The row under the pointer is marked first; what is chosen is done to it."""
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "ctrl+e")
+        await type_words(app, pilot, "harbour-desk")
+        await press(app, pilot, "enter", "slash")
+        await type_words(app, pilot, "bindings.bell")
+        await press(app, pilot, "enter")
+        form, rows = app.screen, app.screen.query_one("#list", Listing)
+        await pilot.click(rows, offset=(4, 2), button=3)
+        await settled(app, pilot)
+        text = flat(seen(app))
+        for words in ("Another form (f)", "Undo (", "Save (", "Remove (x"):
+            assert words.lower() in text.lower()
+        await type_words(app, pilot, "remove")
+        for _ in range(2):
+            await pilot.click(app.screen.query_one("#list", Listing), offset=(4, 0))
+        await settled(app, pilot)
+        assert app.screen is form
+        assert app.session.copy.text("harbour-desk") == PROFILE.replace('lamp = "deck-light"\n', "")
 
 
 async def test_the_form_is_worked_by_its_buttons_in_the_smallest_window(folder: Path) -> None:
