@@ -41,28 +41,24 @@ def _find_owners(costs: list[list[float]], jobs: int, places: int) -> list[int]:
     owner = [jobs] * (places + 1)
     for start in range(jobs):
         owner[places] = start
-        least, came_from = [inf] * places, [places] * places
-        done = [False] * (places + 1)
-        current = places
-        while owner[current] != jobs:
-            done[current] = True
-            job = owner[current]
-            nearest, step = -1, inf
-            for place in range(places):
-                if done[place]:
-                    continue
-                cost = costs[job][place] - job_price[job] - place_price[place]
+        least, came_from = [inf] * places + [0.0], [places] * places
+        ahead, passed = list(range(places)), list[int]()
+        current, length = places, 0.0
+        while (job := owner[current]) != jobs:
+            passed.append(current)
+            row, known = costs[job], job_price[job] - length
+            nearest, length = -1, inf
+            for place in ahead:
+                cost = row[place] - known - place_price[place]
                 if cost < least[place]:
                     least[place], came_from[place] = cost, current
-                if least[place] < step:
-                    nearest, step = place, least[place]
-            for place in range(places + 1):
-                if done[place]:
-                    job_price[owner[place]] += step
-                    place_price[place] -= step
-                elif place < places:
-                    least[place] -= step
+                if least[place] < length:
+                    nearest, length = place, least[place]
+            ahead.remove(nearest)
             current = nearest
+        for place in passed:
+            job_price[owner[place]] += length - least[place]
+            place_price[place] -= length - least[place]
         while current != places:
             before = came_from[current]
             owner[current], current = owner[before], before
