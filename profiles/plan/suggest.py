@@ -70,12 +70,25 @@ Reason = Literal["chosen", "words", "group words", "elsewhere", "place"]
 REASONS: tuple[Reason, ...] = get_args(Reason)
 
 
+class _Plans(dict[tuple[str, tuple[Need, ...]], Plan]):
+    """What was proposed for a library, by profile and needs."""
+
+
 def suggest(library: Library, profile_id: str, needs: Sequence[Need] = ("must", "want")) -> Plan:
-    """Propose controls for the unbound actions of these needs.
+    """Propose controls for the unbound actions of these needs, worked out once for a library.
 
     Raises:
         KeyError: where the library has no such profile.
     """
+    plans = library.kept.setdefault(_Plans, _Plans())
+    assert isinstance(plans, _Plans)
+    asked = profile_id, tuple(needs)
+    if asked not in plans:
+        plans[asked] = _plan(library, *asked)
+    return plans[asked]
+
+
+def _plan(library: Library, profile_id: str, needs: Sequence[Need]) -> Plan:
     survey = survey_of(library)
     link = next((one for one in survey.links if one.id == profile_id), None)
     if link is None:
