@@ -5,6 +5,7 @@ answered from it. Libraries that hold the same device, such as those before and 
 something else, share its facts.
 """
 
+from collections import deque
 from collections.abc import Iterable
 from functools import cached_property
 from weakref import WeakValueDictionary
@@ -16,6 +17,9 @@ from profiles.model import Application, Board, Device, Library
 _SHARED: WeakValueDictionary[tuple[int, int], DeviceFacts] = WeakValueDictionary()
 """Facts by the identities of device and board, which they keep alive."""
 
+_RECENT: deque[DeviceFacts] = deque(maxlen=8)
+"""The last facts that were begun, for who reads a library again of which most is unchanged."""
+
 
 def share_facts(device: Device, board: Board | None) -> DeviceFacts:
     """The facts of a device with its board, the same for whoever holds these very values."""
@@ -23,6 +27,7 @@ def share_facts(device: Device, board: Board | None) -> DeviceFacts:
     found = _SHARED.get(key)
     if found is None:
         found = _SHARED[key] = DeviceFacts(device, board)
+        _RECENT.append(found)
     return found
 
 

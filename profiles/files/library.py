@@ -19,8 +19,9 @@ from profiles.files.documents import (
     Document,
     decode_text,
     digest_of,
+    find_format,
     read_bytes,
-    read_document,
+    take_apart,
 )
 from profiles.files.faults import FileFaultError
 from profiles.files.folder import NAME_A_FOLDER, NoLibraryError, is_folder
@@ -50,6 +51,13 @@ from profiles.model import (
     kind_of,
 )
 from profiles.text.inert import escape_controls
+
+MOST_KNOWN = 256
+"""Documents that are known by what their files held; then they are forgotten."""
+
+_KNOWN: dict[tuple[Format, bytes], LibraryDocument] = {}
+"""What files described that needed nothing else of their library, by format and digest: who reads
+a library again takes apart only what changed."""
 
 WITHOUT_LINE = ("too-deep", "too-large", "more-problems")
 """Codes about a whole file, or one too deep to be scanned for places."""
@@ -205,10 +213,16 @@ class _Loader:
             words = f"folder `{name}` may not be listed or entered"
             remedy = "Allow yourself to read and enter the folder"
             raise FileFaultError("unreadable-file", words, remedy)
-        document = read_document(path)
+        is_settings, shown = path.name == SETTINGS_NAME, show_file(path)
+        file_format = find_format(path)
+        data = read_bytes(path)
+        known = None if is_settings else _KNOWN.get((file_format, digest_of(data)))
+        if known is not None:
+            self._put(path, file_format, digest_of(data), known)
+            return
+        document = take_apart(path, file_format, data)
         if is_output(document.content):
             return
-        is_settings, shown = path.name == SETTINGS_NAME, show_file(path)
         if is_settings and path != self.folder / SETTINGS_NAME:
             self.notes.append(
                 f"{escape_controls(shown)}: settings are read at the top of the library only"
@@ -226,6 +240,7 @@ class _Loader:
     def _take(self, document: Document, shelf: Library | None = None) -> None:
         """Take the content of a file; a device has parts of the shelf besides its own."""
         path, is_settings = document.path, document.path.name == SETTINGS_NAME
+        value: LibraryDocument | None = None
         try:
             if is_settings:
                 self.settings = validate_settings(document.content)
@@ -237,15 +252,25 @@ class _Loader:
             if is_settings:
                 self.settings = salvage_settings(document.content)
             return
-        kind, name = ("settings", SETTINGS_NAME) if is_settings else (kind_of(value), value.id)
-        source = Source(path, show_file(path), document.format, document.digest, kind, name)
+        if value is not None and shelf is None:
+            if len(_KNOWN) >= MOST_KNOWN:
+                _KNOWN.clear()
+            _KNOWN[document.format, document.digest] = value
+        self._put(path, document.format, document.digest, value)
+
+    def _put(
+        self, path: Path, file_format: Format, digest: bytes, value: LibraryDocument | None
+    ) -> None:
+        """Put what a file describes into the library; None are the settings."""
+        kind, name = ("settings", SETTINGS_NAME) if value is None else (kind_of(value), value.id)
+        source = Source(path, show_file(path), file_format, digest, kind, name)
         first = self.first.setdefault(name.casefold(), source)
-        if first is not source:
+        if value is None or first is source:
+            self.sources[name] = source
+            if value is not None:
+                self.models.append(value)
+        else:
             self._report_repeated_id(value, source, first)
-            return
-        self.sources[name] = source
-        if not is_settings:
-            self.models.append(value)
 
     def _report_repeated_id(self, value: LibraryDocument, source: Source, first: Source) -> None:
         self.unusable.append(Unusable(source.kind, value.id))
