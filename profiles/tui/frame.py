@@ -27,12 +27,15 @@ from textual.worker import get_current_worker
 
 from profiles.text.cells import cut_to, width_of
 from profiles.text.inert import escape_controls
+from profiles.tui.strips import drop_caches
 
 if TYPE_CHECKING:
     from profiles.model import Finding, Library, Spot
     from profiles.tui.session import Session
     from profiles.work.edits import Edit
     from profiles.work.recovery import Keeper
+
+drop_caches()
 
 T = TypeVar("T")
 
