@@ -92,6 +92,7 @@ def type_all(lines: list[str], tree: Path, kept: Path) -> list[Typed]:
     )
     path = os.pathsep.join((str(Path(sys.base_prefix) / "bin"), "/usr/bin", "/bin"))
     settings = {name: value for name, value in os.environ.items() if name.startswith("PIP_")}
+    settings["PIP_NO_COMPILE"] = "1"  # modules are compiled when they are used, few of them are
     subprocess.run(
         ["sh", "-c", script],
         cwd=tree,
