@@ -150,7 +150,7 @@ class FirmwarePlan:
         """Pins that light an LED each, or switch its driver."""
         return tuple(light.led.pin for light in self.lights if light.led.pin)
 
-    @property
+    @cached_property
     def banks(self) -> tuple[Bank, ...]:
         """What is read place by place: shift-register chains, expanders and such."""
         return banks_of(self.device)
