@@ -3,7 +3,7 @@
 A library without findings is never scanned.
 """
 
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from profiles.files.places import (
     LINE_END,
@@ -54,8 +54,12 @@ class Locator:
         return None
 
 
+@lru_cache(maxsize=16)
 def scan_spans(text: str, file_format: Format) -> SpanMap:
-    """Return the spans of every key path of a text that its parser has accepted."""
+    """Return the spans of every key path of a text that its parser has accepted.
+
+    Kept for the last few texts, since findings are located one by one.
+    """
     if file_format == "toml":
         from profiles.files.toml_places import scan_toml
 

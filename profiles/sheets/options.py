@@ -162,11 +162,17 @@ def read_number(typed: str | float, unit: str) -> float:
     return float(text)
 
 
+_OPTIONS: dict[type, dict[str, Option]] = {}
+"""The options of each class of requests that was asked for."""
+
+
 def options_of(request: type) -> dict[str, Option]:
     """The options of a request's class, by name, in the order of its fields."""
-    hints = get_type_hints(request, include_extras=True)
-    return {
-        one.name: replace(found, default=one.default)
-        for one in fields(request)
-        for found in getattr(hints[one.name], "__metadata__", ())
-    }
+    if request not in _OPTIONS:
+        hints = get_type_hints(request, include_extras=True)
+        _OPTIONS[request] = {
+            one.name: replace(found, default=one.default)
+            for one in fields(request)
+            for found in getattr(hints[one.name], "__metadata__", ())
+        }
+    return _OPTIONS[request]
