@@ -23,7 +23,7 @@ from profiles.live.fault_types import FAULT_TYPES
 from profiles.live.faults import Fault, apply_all
 from profiles.live.forward import Heard, Simulator
 from profiles.live.realign import realign
-from profiles.live.search import SPREAD, Candidate, search
+from profiles.live.search import SPREAD, WORK, Candidate, search
 
 FaultSet = tuple[Fault, ...]
 
@@ -88,7 +88,7 @@ def explain(model: BoxModel, heard: tuple[Observation, ...]) -> Diagnosis:
     laid = realign(model, heard) if is_open else None
     if laid is not None:  # whether a hand that lost step says more
         other = gather(model, laid)
-        begin, found = search(other)
+        begin, found = search(other, WORK / 2)
         if found[0].score - LOST_STEP > candidates[0].score:
             evidence, start, candidates = other, begin, found
     candidates += _add_unnamed(evidence, start, candidates)

@@ -7,19 +7,22 @@ is wrong, but in the right row or column, counts half, so that two faults of whi
 explains much alone are still found.
 
 The rounds end when something explains every reading: more faults would explain no more. Most tries
-are given up after a few readings: costs only add up.
+are given up after a few readings: costs only add up. The work is bounded: the most promising sets
+go first, and what nothing explains is told as it is by then.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache, cached_property, partial
 from heapq import heappush, heappushpop, nlargest
 
 from profiles.live.build import Build, build_of, number_box
 from profiles.live.chains import chains_of
-from profiles.live.evidence import Evidence, Reading, cost_of
+from profiles.live.evidence import INSTEAD, Evidence, Reading, cost_of
 from profiles.live.faults import Fault, apply
 from profiles.live.forward import Heard, Simulator
 from profiles.live.hypotheses import Space, State, find_open, propose
+from profiles.wiring.matrix import NO_NODE
 
 SPREAD = 12.0
 """Sets that are e to the 12 less likely than the best are not looked at further."""
@@ -28,7 +31,15 @@ WIDTHS = (12, 4)
 """How many sets go into the second and the third round."""
 
 REACH = 100.0
-"""Once a set explains everything, those that promise less than its base by so much are left."""
+"""Once a set explains all but slips of a hand, those that promise less than its base by so much are
+left."""
+
+SLIPS = 2
+"""So many readings left open may be slips."""
+
+WORK = 450
+"""How often each reading is predicted at most, on average. Two faults and two slips of 64 contacts
+take 420; a recording that is torn or shuffled, which nothing explains, would take 6,500."""
 
 SAMPLE = 16
 """Readings after which a try that goes badly is given up by extrapolation."""
@@ -65,15 +76,15 @@ class Candidate:
         return self.prior - sum(self.soft_costs)
 
 
-def search(evidence: Evidence) -> tuple[Candidate, list[Candidate]]:
+def search(evidence: Evidence, work: float = WORK) -> tuple[Candidate, list[Candidate]]:
     """The box as described, and the sets of faults that are worth telling, best first."""
-    return _Search(evidence).run()
+    return _Search(evidence, work).run()
 
 
 class _Search:
     """The sets found so far, and the bounds for giving up."""
 
-    def __init__(self, evidence: Evidence) -> None:
+    def __init__(self, evidence: Evidence, work: float) -> None:
         self.evidence = evidence
         self.model = evidence.model
         self.space = Space(evidence.model)
@@ -82,6 +93,9 @@ class _Search:
         self._places: dict[tuple[bool, int], Places] = {}
         self._width = 0
         self._front: list[float] = []
+        self._done, self._most = 0, work * len(evidence.readings)
+        told = enumerate(evidence.readings)
+        self._unsure = frozenset(at for at, reading in told if reading.otherwise is not None)
 
     def run(self) -> tuple[Candidate, list[Candidate]]:
         """The box as described, and the sets of faults that are worth telling, best first."""
@@ -89,22 +103,29 @@ class _Search:
         empty = State(build_of(self.model), [Heard(frozenset())] * size, [0.0] * size)
         nothing = Candidate((), empty, 0.0, [0.0] * size)
         start = self._try(nothing, (), empty.build, range(size), 0.0) or nothing
-        front = [start]
+        front, is_done = [start], False
         for width in (*WIDTHS, 0):
             self._width, self._front = width, []
             fresh: list[Candidate] = []
             needed = float("-inf")
             for base in front:
-                if base.promise >= needed:
+                if base.promise >= needed and not self._is_spent:
                     found = self._expand(base)
                     fresh += found
-                    if any(not find_open(self.evidence, each.state) for each in found):
+                    left = [len(find_open(self.evidence, each.state)) for each in found]
+                    if min(left, default=SLIPS + 1) <= SLIPS:
                         needed = max(needed, base.promise - REACH)
+                    is_done = is_done or 0 in left
             front = nlargest(width, fresh, key=lambda candidate: candidate.promise)
-            if needed > float("-inf"):
+            if is_done or self._is_spent:
                 break
         kept = [each for each in self.found.values() if each.score > self.best - SPREAD]
         return start, sorted(kept, key=lambda each: (-each.score, len(each.faults), each.faults))
+
+    @property
+    def _is_spent(self) -> bool:
+        """Whether no more is tried: what was found by then is told."""
+        return self._done > self._most
 
     def _expand(self, base: Candidate) -> list[Candidate]:
         """Every set with one fault more that was not given up."""
@@ -115,6 +136,8 @@ class _Search:
         order = sorted(range(len(costs)), key=lambda at: (costs[at] == 0, at * 37 % 101, at))
         found = []
         for fault in propose(self.space, self.evidence, base.state):
+            if self._is_spent:
+                break
             if frozenset((*base.faults, fault)) in self.found or fault in base.faults:
                 continue
             touched = self._touched(build, fault)
@@ -126,10 +149,14 @@ class _Search:
                 found.append(candidate)
         return found
 
-    def _touched(self, build: Build, fault: Fault) -> set[int] | None:
+    def _touched(self, build: Build, fault: Fault) -> frozenset[int] | None:
         """Readings that a fault can change; None for all."""
         contacts: tuple[int, ...] = fault.places
-        if fault.subject == "rotary":
+        if (nodes := self._find_nodes(build, fault)) is not None:
+            if any(nodes.intersection(bridge) for bridge in build.bridges):
+                return None
+            contacts = tuple(at for at, site in enumerate(build.sites) if nodes.intersection(site))
+        elif fault.subject == "rotary":
             rotaries = fault.places[:1] if fault.kind == "multiplies" else fault.places
             channels = self.model.channel_contacts
             contacts = tuple(contact for one in rotaries for contact in channels[one])
@@ -140,16 +167,30 @@ class _Search:
             contacts = tuple(contact for stop in stops for contact in stop.contacts)
         elif fault.kind not in _LOCAL:
             return None
-        if (
-            build.joints
-            or build.stuck.intersection(contacts)
-            or any(
-                build.diodes[contact] < 0 or (build.inverted | build.latching) >> contact & 1
-                for contact in contacts
-            )
-        ):
+        flipped = build.inverted | build.latching
+        if build.joints or build.stuck.intersection(contacts):
             return None
-        return {at for contact in contacts for at in self.evidence.by_contact[contact]}
+        if any(flipped >> contact & 1 for contact in contacts):
+            return None
+        if nodes is None and any(build.diodes[contact] < 0 for contact in contacts):
+            return None
+        return self._unsure.union(*(self.evidence.by_contact[contact] for contact in contacts))
+
+    def _find_nodes(self, build: Build, fault: Fault) -> set[int] | None:
+        """The lines without which a fault changes nothing: while no contact on them is closed they
+        lead nowhere, before it and after; None where it is about more than lines."""
+        model, places = self.model, fault.places
+        if fault.kind == "swapped":
+            return {build.pins[place] for place in places} - {NO_NODE}
+        if fault.kind in ("dead", "supplied"):
+            return set(places)
+        if fault.kind not in ("bridged", "grounded") or max(places) >= model.ground:
+            return None
+        sides = {
+            (place < model.rows) == (model.circuit.matrix.driven == "rows") for place in places
+        }
+        is_unheard = sides == {True} or (len(sides) == 1 and fault.kind == "bridged")
+        return set(places) if is_unheard else None
 
     def _try(
         self,
@@ -171,6 +212,10 @@ class _Search:
             self._places[key] = {number + build.offset: at for number, at in places.items()}
         simulator = Simulator(self.model, build)
         score, promise = prior - sum(costs), prior - sum(soft_costs)
+        if len(where) == len(costs):
+            least = INSTEAD * self._count_extra(simulator, holes)
+            if self._is_hopeless(score - least, promise - least / 2):
+                return None
         start = promise
         for done, at in enumerate(where):
             if done == SAMPLE:  # if the rest goes as this part of the readings did
@@ -179,6 +224,7 @@ class _Search:
                     return None
             reading = self.evidence.readings[at]
             told, cost = cost_of(reading, simulator, holes)
+            self._done += 1
             heard[at], costs[at] = told, cost
             if cost > 0:
                 soft_costs[at] = _soften(cost, reading, told, self._places[key])
@@ -194,6 +240,31 @@ class _Search:
         elif self._width:
             heappushpop(self._front, candidate.promise)
         return candidate
+
+    def _count_extra(self, simulator: Simulator, holes: frozenset[int]) -> int:
+        """In how many presses at least something is heard all the time that nobody heard."""
+        if simulator.build.latching:
+            return 0
+        count = 0
+        for rest, silent in self._silent.items():
+            down = simulator.name(simulator.read(rest)) - holes
+            count += max((silent(number) for number in down), default=1) - 1
+        return max(0, count)
+
+    @cached_property
+    def _silent(self) -> Mapping[int, Callable[[int], int]]:
+        """By what is closed before a press, the number of presses in which an input is not heard,
+        those left out that may have gone otherwise."""
+        seen: dict[int, list[frozenset[int]]] = {}
+        for reading in self.evidence.readings:
+            is_plain = not reading.doubted and reading.otherwise is None
+            if reading.step.gesture in ("press", "together") and is_plain:
+                seen.setdefault(reading.frames[0], []).append(reading.seen)
+
+        def count(rest: int, number: int) -> int:
+            return sum(number not in one for one in seen[rest])
+
+        return {rest: cache(partial(count, rest)) for rest in seen}
 
     def _is_hopeless(self, score: float, promise: float) -> bool:
         """Whether neither bound can be met any more."""

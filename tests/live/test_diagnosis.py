@@ -2,16 +2,17 @@
 
 import random
 from dataclasses import replace
-from typing import cast
+from typing import Any, cast
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.live.diagnosis import Diagnosis, diagnose
-from profiles.live.evidence import Observation, Press
+from profiles.live.diagnosis import UNNAMED, Diagnosis, diagnose
+from profiles.live.evidence import Observation, Press, cost_of
 from profiles.live.fault_types import FaultKind
 from profiles.live.faults import Fault
+from profiles.live.search import WORK
 from profiles.live.session import Session
 from profiles.live.words import describe_faults
 from tests.live.simulated import INSTANCE, SimulatedBox, full_test, make_box, run_test
@@ -108,6 +109,33 @@ def test_one_slip_of_the_hand_does_not_hide_a_fault(data: st.DataObject) -> None
     seen = slip(session, data.draw(SLIPS), data)
     (best, *_) = diagnose(session.model, seen).explanations
     assert (fault,) in (best.faults, *best.equivalents)
+
+
+@pytest.mark.parametrize("diodes", [False, True])
+def test_what_nothing_explains_takes_bounded_work_and_is_told_so(
+    diodes: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A recording whose lines were shuffled: what was heard belongs to other steps."""
+    session = full_test(make_box(8, 8, diodes=diodes))
+    seen = list(session.observations)
+    heard = [(one.already, one.presses, one.ended) for one in seen]
+    random.Random(1).shuffle(heard)
+    torn = [
+        replace(one, already=already, presses=presses, ended=ended)
+        for one, (already, presses, ended) in zip(seen, heard, strict=True)
+    ]
+    predicted: list[None] = []
+
+    def count(*given: Any) -> Any:
+        predicted.append(None)
+        return cost_of(*given)
+
+    monkeypatch.setattr("profiles.live.search.cost_of", count)
+    best = diagnose(session.model, torn).explanations[0]
+
+    assert UNNAMED in best.faults
+    assert len(best.unexplained) > len(torn) / 3
+    assert len(predicted) < 1.6 * WORK * len(torn)
 
 
 def first(device_rows: int, columns: int, *faults: Fault, diodes: bool = True) -> str:
