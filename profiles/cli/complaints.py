@@ -22,6 +22,7 @@ def complain(error: Exception) -> int:
     Raises:
         Exception: the error itself, where PLATEBOOK_TRACEBACK asks for the place of a fault.
     """
+    from profiles.drawing.surface import FormatError
     from profiles.live.events import LiveError
     from profiles.sheets.options import RequestError
     from profiles.work.outputs import OutputError
@@ -34,7 +35,7 @@ def complain(error: Exception) -> int:
         if isinstance(error, click.UsageError) and error.ctx is not None:
             note(f"  see `{visible_block(error.ctx.command_path)} --help`")
         return int(error.exit_code)
-    if isinstance(error, RequestError | OutputError):  # what the floor below refused
+    if isinstance(error, RequestError | OutputError | FormatError):  # what the floor below refused
         words = f"{error}\n  {error.remedy}" if error.remedy else str(error)
         note(f"platebook: {visible_block(words)}")
         return Exit.UNUSABLE

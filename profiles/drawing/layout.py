@@ -18,7 +18,7 @@ from profiles.drawing.geometry import Box, moved
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.shapes import Text
 from profiles.drawing.style import Lettering
-from profiles.drawing.surface import Loss, decimal, gather
+from profiles.drawing.surface import Loss, decimal, gather, judge_pages
 from profiles.drawing.tiling import OVERLAP, Tiling, draw_map, draw_tile, split
 from profiles.drawing.titleblock import is_sheet_caption
 
@@ -69,6 +69,9 @@ def lay_out(
     for all, such as cautions, is on the map and not on the tiles. `outline` is the width and height
     in mm to measure once it is joined; None for those of all lines. `foot` is drawn under
     the drawing or the map, if it has room there and the paper is not turned.
+
+    Raises:
+        TooLargeError: where it needs more sheets than a document may have.
     """
     bounds = drawing.ink_bounds() or Box(0.0, 0.0, 0.0, 0.0)
     under = foot.ink_bounds() if foot else None
@@ -89,6 +92,7 @@ def lay_out(
     tilings = [split(drawing, room.width, room.height, overlap) for room in rooms]
     printed = [sum(not tile.empty for tile in tiling.tiles) for tiling in tilings]
     best = min(range(len(frames)), key=printed.__getitem__)
+    judge_pages(1 + printed[best], len(drawing.entries))
     tile_frame, room, tiling = bare[best], rooms[best], tilings[best]
     map_frame = replace(frame, block=replace(frame.block, tile="map", scale="none"))
     whole = map_frame.room()

@@ -20,7 +20,7 @@ from profiles.drawing.pdf_tags import PageTags, date_file, tag_file
 from profiles.drawing.recorder import replay
 from profiles.drawing.shapes import Text
 from profiles.drawing.style import Lettering, Style
-from profiles.drawing.surface import Loss, Written, gather, missing_letters
+from profiles.drawing.surface import Loss, Written, gather, judge_pages, missing_letters
 from profiles.lettering import REGULAR, Face, font_bytes
 
 CANNOT = (
@@ -30,7 +30,12 @@ CANNOT = (
 
 
 def write_pdf(document: Document) -> Written:
-    """Return a document of at least one page as a PDF file."""
+    """Return a document of at least one page as a PDF file.
+
+    Raises:
+        TooLargeError: for more pages or shapes than a document may have.
+    """
+    judge_pages(len(document.pages), sum(len(page.drawing.entries) for page in document.pages))
     buffer = io.BytesIO()
     # Streams as bytes, not as letters, which take a quarter more room and most of the time.
     _reportlab("rl_config").useA85 = 0

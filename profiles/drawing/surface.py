@@ -73,6 +73,29 @@ class TooLargeError(FormatError):
         self.remedy = remedy
 
 
+MOST_PAGES = 250
+MOST_SHAPES = 100_000
+"""Pages of one document, and lines and words on all of them: a thousand take 30 ms."""
+
+
+def judge_pages(count: int, shapes: int) -> None:
+    """Refuse a document of more pages or shapes than it may have, best before they are drawn.
+
+    Raises:
+        TooLargeError: with the figure, and the way out.
+    """
+    if count > MOST_PAGES:
+        raise TooLargeError(
+            f"a PDF file would have {count} pages, more than {MOST_PAGES}",
+            "Choose larger paper, or another format.",
+        )
+    if shapes > MOST_SHAPES:
+        raise TooLargeError(
+            f"a PDF file would have {shapes} lines and words, more than {MOST_SHAPES}",
+            "Choose another format.",
+        )
+
+
 class ExtraMissingError(FormatError):
     """A format needs a library that is not installed; `remedy` says how this Python gets it."""
 

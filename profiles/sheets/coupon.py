@@ -9,6 +9,7 @@ drawn. Layers: `outline`, `holes`, `engraving`.
 from profiles.drawing import weights
 from profiles.drawing.cautions import DRILLING
 from profiles.drawing.digits import digit_strokes, digits_width
+from profiles.drawing.document import Document
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import Box, Point
 from profiles.drawing.layout import bind, lay_out
@@ -16,6 +17,7 @@ from profiles.drawing.model3d import FACET, Slab
 from profiles.drawing.paths import rectangle
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import Lettering
+from profiles.drawing.surface import Loss
 from profiles.drawing.titleblock import TitleBlock
 from profiles.sheets.contours import draw_countersink, draw_hole
 from profiles.sheets.coupon_plan import (
@@ -58,13 +60,16 @@ def make_sheet(subject: Subject, request: CouponRequest) -> PrintedSheet:
         date=request.date,
         view="from the front",
     )
-    pages = lay_out(
-        work,
-        Frame(request.sheet_paper, block, (DRILLING,)),
-        may_turn=not request.landscape,
-        overlap=request.overlap,
-    )
-    document, cut = bind(pages.sheets, title=block.title, subject=block.subtitle)
+    document, losses = Document(()), tuple[Loss, ...]()
+    if request.needs("pdf"):
+        pages = lay_out(
+            work,
+            Frame(request.sheet_paper, block, (DRILLING,)),
+            may_turn=not request.landscape,
+            overlap=request.overlap,
+        )
+        document, cut = bind(pages.sheets, title=block.title, subject=block.subtitle)
+        losses = (*pages.losses, *cut)
     return PrintedSheet(
         title=block.title,
         work=work,
@@ -76,7 +81,7 @@ def make_sheet(subject: Subject, request: CouponRequest) -> PrintedSheet:
                 for step in steps
                 if not is_possible(grow(size, step))
             ),
-            *remark_losses((*pages.losses, *cut)),
+            *remark_losses(losses),
         ),
         slab=slab_of(plan, thickness),
         facts={

@@ -13,12 +13,13 @@ from typing import Any
 
 from profiles.drawing import weights
 from profiles.drawing.cautions import DRILLING
+from profiles.drawing.document import Document
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import mirrored
 from profiles.drawing.layout import bind, find_frame, lay_out
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import Lettering
-from profiles.drawing.surface import decimal
+from profiles.drawing.surface import Loss, decimal
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.device import Device, Plate
 from profiles.report.data import csv_rows
@@ -39,12 +40,7 @@ _NOTE = Lettering(2.5)
 
 
 def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
-    """Make the drill template of a device's plate.
-
-    The lists stand under the template, or under the map of its parts, where they have room there.
-    The cautions are on the first sheet; where the template fits one sheet only without them, with
-    the lists.
-    """
+    """Make the drill template of a device's plate."""
     device = subject.device
     plate, holes = device.plate, list_holes(device)
     measured = measure_holes(device, holes)
@@ -56,8 +52,34 @@ def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
         view="from behind" if request.rear else "from the front",
         details=describe_plate(plate),
     )
-    frame = Frame(request.sheet_paper, block, (DRILLING,))
     tables = Report(block.title, tuple(list_tables(measured)))
+    document, losses = Document(()), tuple[Loss, ...]()
+    if request.needs("pdf"):
+        document, losses = _lay_out(work, tables, block, plate, request)
+    return PrintedSheet(
+        title=block.title,
+        work=_add_notes(work, plate),
+        document=document,
+        remarks=remark_losses(losses),
+        facts={
+            "datum": "lower left corner, front",
+            "plate": {caption.lower(): value for caption, value in describe_plate(plate)},
+            "holes": [_describe(measure) for measure in measured],
+        },
+        table=csv_rows(tables.tables[0]),
+    )
+
+
+def _lay_out(
+    work: Drawing, tables: Report, block: TitleBlock, plate: Plate, request: DrillRequest
+) -> tuple[Document, tuple[Loss, ...]]:
+    """Template and lists on paper, and what was left out.
+
+    The lists stand under the template, or under the map of its parts, where they have room there.
+    The cautions are on the first sheet; where the template fits one sheet only without them, with
+    the lists.
+    """
+    frame = Frame(request.sheet_paper, block, (DRILLING,))
     listed = Frame(request.sheet_paper, replace(block, view="", scale="none"), (), False)
     lists = lay_out_report(tables, listed.bare())
     foot = lists.sheets[0].drawing if len(lists.sheets) == 1 else None
@@ -74,18 +96,7 @@ def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
         lists = lay_out_report(tables, replace(listed, cautions=(DRILLING,)))
     sheets = pages.sheets if pages.has_foot else (*pages.sheets, *lists.sheets)
     document, short = bind(sheets, title=block.title, subject=block.subtitle)
-    return PrintedSheet(
-        title=block.title,
-        work=_add_notes(work, plate),
-        document=document,
-        remarks=remark_losses((*pages.losses, *lists.losses, *short)),
-        facts={
-            "datum": "lower left corner, front",
-            "plate": {caption.lower(): value for caption, value in describe_plate(plate)},
-            "holes": [_describe(measure) for measure in measured],
-        },
-        table=csv_rows(tables.tables[0]),
-    )
+    return document, (*pages.losses, *lists.losses, *short)
 
 
 def describe_plate(plate: Plate) -> tuple[tuple[str, str], ...]:

@@ -58,11 +58,12 @@ def make_sheet(subject: Subject, request: LegendRequest) -> PrintedSheet:
         view=view,
     )
     plate, losses, key = subject.device.plate, list[Loss](), "the key"
+    document = Document(())
     if request.bleed is not None:
         key = PRINTED_KEY
         page = make_shop_page(work, plate, request.bleed)
         document = Document((page,), block.title, block.subtitle)
-    else:
+    elif request.needs("pdf"):
         pages = lay_out(
             work,
             Frame(request.sheet_paper, block),

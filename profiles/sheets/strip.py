@@ -16,6 +16,7 @@ from profiles.drawing.geometry import Box, moved
 from profiles.drawing.layout import Layout, Sheet, bind
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.style import GREY, Lettering
+from profiles.drawing.surface import Loss
 from profiles.drawing.titleblock import TitleBlock
 from profiles.facts.legend_labels import Label, application_labels, fixed_labels
 from profiles.facts.legend_layout import OWN_WORDS
@@ -57,13 +58,14 @@ def make_sheet(subject: Subject, request: StripRequest) -> PrintedSheet:
     strips = plan_strips(subject.device, applications, tape)
     title, words = f"{subject.device.name}: label strips", ", ".join(applications)
     block = TitleBlock(title, words, request.date, "from the front")
-    layout = lay_out_strips(
-        strips, Frame(request.sheet_paper, block), may_turn=not request.landscape
-    )
-    document, cut = bind(layout.sheets, title=block.title, subject=block.subtitle)
+    document, cut = Document(()), tuple[Loss, ...]()
     if request.pages == "tape":
         pages = tuple(make_tape_page(strip) for strip in strips)
-        document, cut = Document(pages, block.title, block.subtitle), ()
+        document = Document(pages, block.title, block.subtitle)
+    elif request.needs("pdf"):
+        frame = Frame(request.sheet_paper, block)
+        layout = lay_out_strips(strips, frame, may_turn=not request.landscape)
+        document, cut = bind(layout.sheets, title=block.title, subject=block.subtitle)
     return PrintedSheet(
         title=block.title,
         work=stack_strips([(strip, strip.start) for strip in strips]),

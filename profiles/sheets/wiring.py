@@ -14,7 +14,7 @@ from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import Point, moved
 from profiles.drawing.layout import Sheet, bind
 from profiles.drawing.recorder import Drawing, Recorder
-from profiles.drawing.surface import Loss
+from profiles.drawing.surface import Loss, judge_pages
 from profiles.drawing.titleblock import TitleBlock
 from profiles.model.device import Device
 from profiles.report.data import plain_report
@@ -24,6 +24,7 @@ from profiles.sheets.requests import WiringRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 from profiles.sheets.wiring_art import (
     HEADING,
+    SHAPES_OF_CONTROL,
     Group,
     View,
     draw_group,
@@ -64,13 +65,16 @@ def make_sheet(subject: Subject, request: WiringRequest) -> PrintedSheet:
     document, work, losses = Document(()), Drawing(), list[Loss]()
     hidden: dict[str, None] = {}
     if request.needs("pdf"):
+        lists = lay_out(report, replace(frame, block=replace(block, view=""), cautions=()))
+        listed = sum(len(sheet.drawing.entries) for sheet in lists.sheets)
+        pictured = len(groups) * len(device.controls) * SHAPES_OF_CONTROL
+        judge_pages(len(groups) + len(lists.sheets), listed + pictured)
         view_at, pictures = cache(partial(View, device)), []
         for number, group in enumerate(groups):
             on = frame if number == 0 else replace(frame, cautions=())
             sheet, short = _lay_out(view_at, harness, group, on)
             pictures.append(sheet)
             hidden.update(dict.fromkeys(short))
-        lists = lay_out(report, replace(frame, block=replace(block, view=""), cautions=()))
         document, cut = bind((*pictures, *lists.sheets), title=block.title, subject=block.subtitle)
         losses = [*lists.losses, *cut]
     if request.needs("svg", "png"):

@@ -37,6 +37,9 @@ LINES = tuple(
 )
 """How the lines of one page are drawn, in turn."""
 
+SHAPES_OF_CONTROL = 3
+"""Its front, its name, and the ground of that, on each page."""
+
 LANE = 2.0
 """How far the stops of two lines of one page stand apart at a control at most, mm each way."""
 _PITCH = 4.2
@@ -107,6 +110,17 @@ class View:
         return found
 
     @cached_property
+    def fronts_taken(self) -> TakenBoxes:
+        """Where no words may be."""
+        return TakenBoxes(self.fronts.values())
+
+    @cached_property
+    def board_taken(self) -> tuple[TakenBoxes, TakenBoxes]:
+        """Where the board may not be: over a front or its name, or at least over no front."""
+        fronts = [front.grown(0.6) for front in self.fronts.values()]
+        return TakenBoxes(replace(one, top=one.top + 3.2) for one in fronts), TakenBoxes(fronts)
+
+    @cached_property
     def names(self) -> Mapping[str, "_Name"]:
         """The id of each control above its front, condensed or shrunk to the room between its
         neighbours."""
@@ -145,7 +159,7 @@ def _find_gap(levels: Mapping[int, Sequence[Point]], at: Point) -> float:
     return found if found < inf else 40.0
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Name:
     """The id of a control as it stands above its front, on a white ground over the wires."""
 
@@ -153,7 +167,7 @@ class _Name:
     front: Box
     at: Point
 
-    @property
+    @cached_property
     def box(self) -> Box:
         """The white ground."""
         lettering = self.fitted.lettering
@@ -226,9 +240,9 @@ def draw_group(board: Recorder, view: View, group: Group, board_at: Point) -> tu
     taken = [box, *(name.box for name in names.values())]
     with board.layer("stops"):
         _draw_stops(board, group, stops, taken)
-        free = TakenBoxes([*taken, *view.fronts.values()])
+        free = TakenBoxes(taken)
         for run, line in zip(group.runs, stops, strict=True):
-            _draw_name(board, run, line, free)
+            _draw_name(board, run, line, view, free)
     return tuple(key for key, name in names.items() if name.fitted.cut or name.box.meets(box))
 
 
@@ -252,10 +266,7 @@ def _place_board(view: View, group: Group, board_at: Point) -> Box:
     x, y = view.place(board_at)
     plate = view.device.plate
     room = Box(0.0, 0.0, plate.width * view.factor, plate.height * view.factor).grown(-1.0)
-    fronts = [front.grown(0.6) for front in view.fronts.values()]
-    named = [replace(front, top=front.top + 3.2) for front in fronts]
-    for taken in (named, fronts):
-        free = TakenBoxes(taken)
+    for free in view.board_taken:
         for dx, dy in list_moves(max(room.width, room.height)):
             box = Box(x - half + dx, y - rise + dy, x + half + dx, y + rise + dy)
             if room.holds(box) and free.is_free(box):
@@ -312,7 +323,9 @@ def _draw_stops(
             free.add(box)
 
 
-def _draw_name(board: Recorder, run: Run, points: Sequence[Point], free: TakenBoxes) -> None:
+def _draw_name(
+    board: Recorder, run: Run, points: Sequence[Point], view: View, free: TakenBoxes
+) -> None:
     """Write a line's name on it where it goes farthest between two stops, if there is room."""
     if len(points) < 2:
         return
@@ -321,7 +334,7 @@ def _draw_name(board: Recorder, run: Run, points: Sequence[Point], free: TakenBo
     for share in (0.5, 0.4, 0.6):
         x, y = ax + (bx - ax) * share, ay + (by - ay) * share
         box = Box(x - half, y - 1.3, x + half, y + 1.3)
-        if free.is_free(box):
+        if free.is_free(box) and view.fronts_taken.is_free(box):
             board.rectangle(box, weights.fill(WHITE))
             board.text((x, y), run.line.name, _TAG, anchor="middle", rest="middle")
             free.add(box)

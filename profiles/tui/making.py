@@ -10,6 +10,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
 
+from profiles.drawing.surface import FormatError
 from profiles.files.bundle import BundleError, write_bundle
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary, load_library
@@ -86,7 +87,7 @@ def _write(file: File, asked: Asked) -> _Told:
         return _Told(file.make(asked))
     except OutputError as error:
         return _Told([explain(error)], error.may_replace and not asked.is_replacing)
-    except (RequestError, BundleError) as error:
+    except (RequestError, BundleError, FormatError) as error:
         return _Told([explain(error)])
     except (FileFaultError, RefusedError) as error:
         return _Told([escape_controls(str(error))])

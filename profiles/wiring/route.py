@@ -16,6 +16,7 @@ they do not, the local search may leave a move out.
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from operator import add
 
 Distances = Sequence[Sequence[float]]
 
@@ -26,8 +27,8 @@ SEARCH_WORK = 1_000_000
 """Work of branch and bound on a longer chain: steps times the square of the points."""
 
 FULL_POINTS = 33
-"""Points of a chain up to which all of this work is done; of a longer one a share of it, so that
-hundreds of points take some tenths of a second."""
+"""Points of a chain up to which all of this work is done; of a longer one a share of it, and less
+for the bound, so that hundreds of points take some tenths of a second."""
 
 SEARCHED_POINTS = 40
 """Points of a chain up to which there is a search; in longer ones it found and proved nothing."""
@@ -63,7 +64,7 @@ def shortest_chain(
         length = chain_length(distances, order)
         return Chain(order, length, length)
     share = min(1.0, FULL_POINTS / count)
-    climbs = round(CLIMBS * share)
+    climbs = round(CLIMBS * share**2)
     first = _begin(distances, end)
     bound = _Bound(distances, end, chain_length(distances, first), climbs)
     if bound.at_root >= (length := chain_length(distances, first)) * (1 - 1e-9):
@@ -218,8 +219,8 @@ class _Bound:
     def _weighted(self) -> list[list[float]]:
         weights = self.weights
         return [
-            [d + weights[a] + weights[b] for b, d in enumerate(row)]
-            for a, row in enumerate(self.distances)
+            list(map(add, row, [weight + own for weight in weights]))
+            for row, own in zip(self.distances, weights, strict=True)
         ]
 
     def _climb(self, upper: float, climbs: int) -> None:

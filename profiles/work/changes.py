@@ -10,14 +10,17 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
+from profiles.drawing.document import Document
+from profiles.drawing.pdf import write_pdf
+from profiles.drawing.surface import FormatError
 from profiles.facts.device import DeviceFacts, name_contact
 from profiles.facts.signals import write_input
 from profiles.firmware import WRITERS, CannotBuildError
 from profiles.model import Device, DeviceContact, Library, Link
 from profiles.sheets.changed_labels import make_changed_labels
 from profiles.sheets.options import RequestError
-from profiles.sheets.requests import SheetRequest, StripRequest, name_file
-from profiles.sheets.sheet import Subject
+from profiles.sheets.requests import SheetRequest, StripRequest, make_sheet, name_file
+from profiles.sheets.sheet import PrintedSheet, Subject
 from profiles.sheets.writing import SUFFIXES, write_sheet
 from profiles.wiring.banks import banks_of
 from profiles.wiring.boards import board_of, firmware_of
@@ -204,8 +207,10 @@ def _find_sheets(before: Library, after: Library) -> Iterator[SheetChange]:
         old = was.get(name)
         if old is None:
             yield SheetChange(name, "new")
-        elif one.rests_on(after) != old.rests_on(before) and one.data(after) != old.data(before):
-            yield SheetChange(name, "changed")
+        elif one.rests_on(after) != old.rests_on(before):
+            shown = one.draw(after)
+            if shown is not None and _differ(old.draw(before), shown):
+                yield SheetChange(name, "changed")
     yield from (SheetChange(name, "gone") for name in was if name not in now)
 
 
@@ -234,9 +239,30 @@ class KnownSheet(NamedTuple):
         made = make_sheets(library, self.request, (choose_form(self.request),))
         return next(one for one in made if self.device in (None, one.subject.device.id))
 
-    def data(self, library: Library) -> bytes:
-        """The bytes of its file."""
-        return self.make(library).data[choose_form(self.request)]
+    def draw(self, library: Library) -> PrintedSheet | None:
+        """What its file shows, not written yet; None where it is too large for one."""
+        request = replace(self.request, forms=(choose_form(self.request),))
+        try:
+            return make_sheet(self.find_subject(library), request)
+        except FormatError:
+            return None
+
+
+def _differ(old: PrintedSheet | None, new: PrintedSheet) -> bool:
+    """Whether the files of two sheets have other bytes: those that are drawn alike have not, and of
+    others it is enough that a page has."""
+    if old is None or len(old.document.pages) != len(new.document.pages):
+        return True
+    was, now = old.document, new.document
+    if (was.title, was.subject, old.title) != (now.title, now.subject, new.title):
+        return True
+    if not now.pages:
+        return old.work != new.work and write_sheet(old, "svg").data != write_sheet(new, "svg").data
+    pages = [pair for pair in zip(was.pages, now.pages, strict=True) if pair[0] != pair[1]]
+    return any(
+        write_pdf(Document((one,))).data != write_pdf(Document((other,))).data
+        for one, other in pages
+    )
 
 
 def list_sheets(library: Library) -> dict[str, KnownSheet]:

@@ -13,6 +13,7 @@ from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import Box, moved, scaled
 from profiles.drawing.layout import Sheet, bind, renumber
 from profiles.drawing.pdf import write_pdf
+from profiles.drawing.surface import TooLargeError
 from profiles.drawing.titleblock import TitleBlock
 from profiles.live.outcome import sum_up
 from profiles.live.report import print_outcome
@@ -65,9 +66,10 @@ def make_booklet(
 
     Raises:
         RequestError: where there is no such paper.
+        TooLargeError: where it is beyond what a PDF file may have.
         LiveError: where the recording cannot be read.
     """
-    sheets: list[PrintedSheet] = []
+    sheets, left_out = list[PrintedSheet](), list[Remark]()
     wanted: list[tuple[str, tuple[Link, ...]]] = [("legend", ())]
     if links:
         wanted = [(name, (link,)) for link in links for name in ("legend", "card")]
@@ -77,14 +79,18 @@ def make_booklet(
             forms=("svg",) if name == "legend" else ("pdf",),
         )
         subject = Subject(library=library, device=device, links=chosen, devices=(device,))
-        sheet = make_sheet(subject, request)
+        try:
+            sheet = make_sheet(subject, request)
+        except TooLargeError as error:
+            left_out.append(Remark("skipped", f"the {name} sheet is left out: {error}"))
+            continue
         sheets.append(sheet if name != "legend" else _reduce(sheet, request, subject))
     if recording is not None:
         sheets.append(print_outcome(sum_up([replay_test(device, recording).session]), date=date))
     pages = renumber([page for sheet in sheets for page in sheet.document.pages])
     title = f"{device.name}: booklet"
     written = write_pdf(Document(pages, title, "What it does and how it is made", date))
-    remarks = [remark for sheet in sheets for remark in sheet.remarks]
+    remarks = [*left_out, *(remark for sheet in sheets for remark in sheet.remarks)]
     return written.data, tuple(dict.fromkeys((*remarks, *remark_losses(written.losses))))
 
 

@@ -15,10 +15,10 @@ from profiles.drawing.geometry import Box, mirrored
 from profiles.drawing.paper import A3, A4, A5, LEGAL, LETTER, Paper
 from profiles.drawing.paths import rectangle
 from profiles.drawing.pdf import write_pdf
-from profiles.drawing.recorder import Recorder
+from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.ruler import draw_ruler
 from profiles.drawing.style import BLACK, Lettering, Style
-from profiles.drawing.surface import Loss
+from profiles.drawing.surface import Loss, TooLargeError
 from profiles.lettering import BOLD, REGULAR
 from tests.drawing.pdf_reader import PdfReader
 from tests.hostile import NAUGHTY
@@ -46,6 +46,34 @@ def test_a_page_is_as_large_as_its_paper(paper: Paper) -> None:
     assert read(board, paper).size() == pytest.approx((paper.width, paper.height), abs=0.001)
     wide = paper.landscape
     assert read(board, wide).size() == pytest.approx((wide.width, wide.height), abs=0.001)
+
+
+@pytest.mark.parametrize(
+    ("pages", "shapes", "said", "remedy"),
+    [
+        (
+            251,
+            0,
+            "a PDF file would have 251 pages, more than 250",
+            "Choose larger paper, or another format.",
+        ),
+        (
+            1,
+            100_001,
+            "a PDF file would have 100001 lines and words, more than 100000",
+            "Choose another format.",
+        ),
+    ],
+)
+def test_a_document_beyond_the_budget_is_refused_with_its_figure(
+    pages: int, shapes: int, said: str, remedy: str
+) -> None:
+    board = Recorder()
+    board.line((0, 0), (1, 1))
+    drawing = Drawing(board.finish().entries * shapes)
+    with pytest.raises(TooLargeError) as raised:
+        write_pdf(Document((Page(210.0, 297.0, drawing),) * pages))
+    assert (str(raised.value), raised.value.remedy) == (said, remedy)
 
 
 def test_the_ruler_measures_100_mm_from_its_first_to_its_last_tick() -> None:

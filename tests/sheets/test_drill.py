@@ -2,6 +2,7 @@
 
 import io
 from collections.abc import Iterator
+from dataclasses import replace
 from importlib import import_module
 from itertools import pairwise
 from math import dist
@@ -15,6 +16,7 @@ from hypothesis import strategies as st
 
 from profiles.drawing.geometry import join_boxes
 from profiles.drawing.shapes import Text
+from profiles.drawing.surface import TooLargeError
 from profiles.lettering import REGULAR
 from profiles.lettering.outlines import outline_words
 from profiles.model import Device
@@ -358,3 +360,18 @@ def test_the_template_and_its_lists_never_meet_on_one_sheet() -> None:
     title = next(text for text in page.drawing.texts() if text.words.startswith("Holes, mm"))
     assert outline is not None
     assert outline.bottom - title.ink_bounds().top > 5.0
+
+
+def test_a_plate_too_large_for_the_paper_is_refused_as_pages_alone() -> None:
+    """Holes all over 5 m by 5 m on A5, of which a sheet has about 130 by 190 mm."""
+    controls = {
+        f"b{n}": momentary("B", (100.0 + 250 * (n % 20), 100.0 + 250 * (n // 20)), 16.2)
+        for n in range(400)
+    }
+    box = bench(controls=controls, plate={"width": 5000.0, "height": 5000.0, "thickness": 3.0})
+    subject, request = order("drill", box, paper="a5")
+
+    with pytest.raises(TooLargeError, match=r"would have [0-9]+ pages, more than 250"):
+        make_sheet(subject, replace(request, forms=("pdf",)))
+    drawn = make_sheet(subject, replace(request, forms=("dxf",)))
+    assert len(drawn.work.on_layers(["holes"]).entries) == len(list_holes(box))
