@@ -37,9 +37,12 @@ left."""
 SLIPS = 2
 """So many readings left open may be slips."""
 
-WORK = 450
+WORK = 430
 """How often each reading is predicted at most, on average. Two faults and two slips of 64 contacts
 take 420; a recording that is torn or shuffled, which nothing explains, would take 6,500."""
+
+LEAST_WORK = 45_000
+"""So many predictions are made in any case, under half a second of them."""
 
 SAMPLE = 16
 """Readings after which a try that goes badly is given up by extrapolation."""
@@ -93,7 +96,8 @@ class _Search:
         self._places: dict[tuple[bool, int], Places] = {}
         self._width = 0
         self._front: list[float] = []
-        self._done, self._most = 0, work * len(evidence.readings)
+        self._done = 0
+        self._most = max(work * len(evidence.readings), LEAST_WORK * work / WORK)
         told = enumerate(evidence.readings)
         self._unsure = frozenset(at for at, reading in told if reading.otherwise is not None)
 
@@ -124,8 +128,8 @@ class _Search:
 
     @property
     def _is_spent(self) -> bool:
-        """Whether no more is tried: what was found by then is told."""
-        return self._done > self._most
+        """Whether no more is tried than each fault by itself: what was found by then is told."""
+        return self._width != WIDTHS[0] and self._done > self._most
 
     def _expand(self, base: Candidate) -> list[Candidate]:
         """Every set with one fault more that was not given up."""

@@ -12,7 +12,7 @@ from profiles.live.diagnosis import UNNAMED, Diagnosis, diagnose
 from profiles.live.evidence import Observation, Press, cost_of
 from profiles.live.fault_types import FaultKind
 from profiles.live.faults import Fault
-from profiles.live.search import WORK
+from profiles.live.search import LEAST_WORK, WORK
 from profiles.live.session import Session
 from profiles.live.words import describe_faults
 from tests.live.simulated import INSTANCE, SimulatedBox, full_test, make_box, run_test
@@ -135,7 +135,7 @@ def test_what_nothing_explains_takes_bounded_work_and_is_told_so(
 
     assert UNNAMED in best.faults
     assert len(best.unexplained) > len(torn) / 3
-    assert len(predicted) < 1.6 * WORK * len(torn)
+    assert len(predicted) < 1.6 * max(WORK * len(torn), LEAST_WORK)
 
 
 def first(device_rows: int, columns: int, *faults: Fault, diodes: bool = True) -> str:
