@@ -5,14 +5,11 @@ command runs after what it was writing is put away.
 """
 
 import gc
-import importlib
 import os
 import signal
 import sys
 from collections.abc import Sequence
 from contextlib import suppress
-from types import ModuleType
-from typing import Any
 
 STOPPED = 130
 """Exit code of a run stopped by hand: 128 and the signal's number, as shells count."""
@@ -51,9 +48,6 @@ def main() -> None:
         signal.signal(signal.SIGINT, _stop_at_once)
         sys.unraisablehook = _end_if_stopped
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # they cost 20 ms at every start
-    if "importlib.metadata" not in sys.modules:  # another 10 ms
-        unloaded = _Unloaded("importlib.metadata")
-        sys.modules[unloaded.__name__] = importlib.metadata = unloaded
     gc.disable()  # a run of the command line is short: collecting only costs time
     import profiles.cli.group  # noqa: F401  while a stop still ends at once
 
@@ -69,24 +63,6 @@ def main() -> None:
         os._exit(code)
     gc.freeze()  # nor is anything to be collected at the end
     sys.exit(code)
-
-
-class _Unloaded(ModuleType):
-    """Stands for a module in which pydantic would look for plugins, so that it need not be loaded.
-
-    Whatever is asked of it loads the true one, which takes its place.
-    """
-
-    def entry_points(self, **given: str) -> Any:
-        """What pydantic takes from there at once, and never calls."""
-        return self.__getattr__("entry_points")(**given)
-
-    def __getattr__(self, word: str) -> Any:
-        if word == "__path__":  # asked of every module that something is taken from
-            raise AttributeError(word)
-        if sys.modules.get(self.__name__) is self:
-            del sys.modules[self.__name__]
-        return getattr(importlib.import_module(self.__name__), word)
 
 
 def _stop_at_once(_number: int = 0, _frame: object = None) -> None:

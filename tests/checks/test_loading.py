@@ -5,9 +5,6 @@ import sys
 
 import pytest
 
-from tests.work.libraries import EXAMPLES
-
-HARBOUR = EXAMPLES / "harbour"
 HEAVY = ("numpy", "scipy", "reportlab", "textual", "jsonschema", "tomlkit", "networkx", "yaml")
 ROOMS = ("profiles.wiring", "profiles.plate", "profiles.host", "profiles.lettering")
 
@@ -58,33 +55,3 @@ def test_the_screen_is_there_before_anything_that_its_library_needs_is_loaded() 
     assert "textual" in loaded
     needed = {"pydantic", "yaml", "reportlab", "jsonschema", "tomlkit", "profiles.model"}
     assert loaded.isdisjoint(needed)
-
-
-def run_check(after: str = "") -> set[str]:
-    """Modules that `platebook check` has loaded at its end, and those of what comes after it."""
-    return loaded_by(
-        "import contextlib, os, sys; os.environ['PLATEBOOK_CACHE'] = ''\n"
-        f"sys.argv = ['platebook', 'check', {str(HARBOUR)!r}]\n"
-        "from profiles.cli.main import main\n"
-        f"with contextlib.suppress(SystemExit), contextlib.redirect_stdout(None): main()\n{after}"
-    )
-
-
-def test_a_check_looks_for_no_plugins_of_others_and_loads_nothing_that_would() -> None:
-    loaded = run_check()
-    assert "pydantic" in loaded
-    assert loaded.isdisjoint({"email.message", "zipfile", "csv", "importlib.metadata._meta"})
-
-
-@pytest.mark.parametrize(
-    "code",
-    [
-        "from importlib.metadata import version; assert version('pydantic')",
-        "import importlib.metadata; assert importlib.metadata.version('pydantic')",
-        "import importlib.metadata as one; assert one.entry_points(group='none') == ()",
-        "from importlib.metadata import entry_points as ask; assert tuple(ask(group='no')) == ()",
-        "from pydantic.plugin._loader import entry_points as ask; assert tuple(ask()) is not None",
-    ],
-)
-def test_what_was_not_loaded_is_there_once_it_is_asked_for(code: str) -> None:
-    assert "email.message" in run_check(code)
