@@ -73,6 +73,11 @@ class Dialog(StillScreen[T], ModalScreen[T]):
 
     _is_closed = False
 
+    @property
+    def is_on_top(self) -> bool:
+        """Whether no other box is over it; to the toolkit one that shows through is current."""
+        return self.is_attached and self.app.screen is self
+
     def action_leave(self) -> None:
         """Close without a result."""
         self.close(None)
@@ -80,19 +85,19 @@ class Dialog(StillScreen[T], ModalScreen[T]):
     def on_click(self, event: Click) -> None:
         """A click beside the box closes it without a result."""
         is_beside = not self.query_one("#box").region.contains(*event.screen_offset)
-        if event.widget is self and is_beside:
+        if event.widget is self and is_beside and event.button != 3:
             self.action_leave()
 
     def on_button_pressed(self, event: Button.Pressed) -> None:
         """Do what the button says."""
         event.stop()
         action = event.button.name
-        if action and self.is_current:
+        if action and self.is_on_top:
             getattr(self, f"action_{action}")()
 
     def close(self, result: Any) -> None:
         """Close with a result, once, however often a key is pressed."""
-        if self.is_current and not self._is_closed:
+        if self.is_on_top and not self._is_closed:
             self._is_closed = True
             self.dismiss(result)
 

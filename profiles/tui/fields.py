@@ -76,7 +76,7 @@ class Fields(Dialog[T]):
 
     def action_submit(self) -> None:
         """Take all answers, unless something is wrong with them."""
-        if not self.is_current:
+        if not self.is_on_top:
             return
         try:
             result = self._act(self.answers)

@@ -176,7 +176,7 @@ class FormDialog(Dialog[None]):
 
     def on_click(self, event: Click) -> None:
         """The right button lists what can be done with the line under it."""
-        if event.button == 3:
+        if event.button == 3 and self.is_on_top:
             open_menu(self.app, self, "The form")
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:

@@ -5,7 +5,7 @@ from pathlib import Path
 from textual.widgets import Button
 
 from profiles.model import SETTINGS_NAME
-from profiles.tui.form import open_form
+from profiles.tui.form import FormDialog, open_form
 from profiles.tui.frame import Listing
 from tests.tui.desks import (
     DEVICE,
@@ -231,6 +231,22 @@ async def test_the_right_button_lists_all_that_a_form_can_do(folder: Path) -> No
         await settled(app, pilot)
         assert app.screen is form
         assert app.session.copy.text("harbour-desk") == PROFILE.replace('lamp = "deck-light"\n', "")
+
+
+async def test_a_box_over_a_form_is_not_closed_in_its_place(folder: Path) -> None:
+    """The right button beside the form; and what would close the form while the list is open."""
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "6", "ctrl+e")
+        form = app.screen
+        assert isinstance(form, FormDialog)
+        await pilot.click(offset=(1, 12), button=3)
+        await settled(app, pilot)
+        assert "The form: what can be done" in flat(seen(app))
+        form.action_leave()
+        await settled(app, pilot)
+        assert "The form: what can be done" in flat(seen(app))
+        await press(app, pilot, "escape")
+        assert app.screen is form
 
 
 async def test_the_form_is_worked_by_its_buttons_in_the_smallest_window(folder: Path) -> None:
