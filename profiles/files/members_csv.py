@@ -168,7 +168,7 @@ def _read_cells(
         if not cell.strip():
             if old is not None and str(old).strip():
                 found.append((path, None))
-        elif str(old) != cell:
+        elif old is None or str(old) != cell:
             value = _read_cell(cell, _find_types(model, path), separator)
             if old is None or _show(value) != old:
                 found.append((path, value))

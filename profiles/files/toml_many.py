@@ -57,8 +57,6 @@ def _list_patches(text: str, before: Any, changes: Sequence[tuple[KeyPath, Any]]
     Raises:
         EditError: where one of them needs what another makes, or is not as simple as most.
     """
-    if not text.endswith("\n"):
-        raise EditError("the last line has no end")
     spans, statements, end = scan_toml(text), list_statements(text), find_line_ending(text)
     sections = list_sections(statements)
     headed = {section.path: section for section in sections if section.header}
@@ -111,8 +109,9 @@ def change_many(text: str, changes: Sequence[tuple[KeyPath, Any]]) -> str:
         EditError: where one of the changes cannot be made.
     """
     for done, (path, value) in enumerate(changes):
+        end = "" if text.endswith("\n") else find_line_ending(text)  # as every line has one
         with suppress(EditError):
-            return _change_at_once(text, changes[done:])
+            return _change_at_once(text + end, changes[done:]).removesuffix(end)
         text = remove_key(text, path) if value is None else set_value(text, path, value)
     return text
 

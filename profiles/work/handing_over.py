@@ -82,7 +82,7 @@ def make_booklet(
         try:
             sheet = make_sheet(subject, request)
         except TooLargeError as error:
-            left_out.append(Remark("skipped", f"the {name} sheet is left out: {error}"))
+            left_out.append(Remark("skipped", f"the {name} sheet is skipped: {error}"))
             continue
         sheets.append(sheet if name != "legend" else _reduce(sheet, request, subject))
     if recording is not None:

@@ -110,6 +110,18 @@ def test_new_controls_values_and_removals_are_made_in_one_pass(
     )
 
 
+def test_a_last_line_without_an_end_is_no_reason_for_many_readings(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def refuse(*_: Any) -> str:
+        raise AssertionError("one change was made by itself")
+
+    monkeypatch.setattr(toml_many, "set_value", refuse)
+    text = DEVICE.rstrip("\n")
+    changed = change_many(text, [(("controls", "k3"), {"kind": "momentary", "input": 3})])
+    assert changed == text + '\n\n[controls.k3]\nkind = "momentary"\ninput = 3'
+
+
 def test_a_change_that_cannot_be_made_is_an_error() -> None:
     with pytest.raises(EditError, match=r"there is no `controls.nobody` to change"):
         change_many(DEVICE, [(("controls", "horn", "label"), "H"), (("controls", "nobody"), None)])
