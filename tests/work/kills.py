@@ -251,7 +251,8 @@ class Scene:
         folder.mkdir()
         for name in ("mine", *(["older"] if "older" in self.words else [])):
             shutil.copytree(EXAMPLES / "harbour", folder / name)
-        write_desk(folder / "desk")
+        if "desk" in self.words:  # beside a library a demo is refused
+            write_desk(folder / "desk")
         profile = f"mine/profiles/{BRIDGE}.toml"
         run_child(folder, ("convert", profile, "--csv", "-o", "bindings.csv"))
         run_child(folder, ("bundle", "make", BRIDGE, *LIBRARY, "-o", "mine.zip"))
