@@ -96,10 +96,17 @@ class Dialog(StillScreen[T], ModalScreen[T]):
             getattr(self, f"action_{action}")()
 
     def close(self, result: Any) -> None:
-        """Close with a result, once, however often a key is pressed."""
+        """Close with a result, once, however often a key is pressed, and whole if not yet so."""
+
+        def leave() -> None:
+            self.dismiss(result)
+
         if self.is_on_top and not self._is_closed:
             self._is_closed = True
-            self.dismiss(result)
+            if self.is_mounted:
+                leave()
+            else:
+                self.call_later(leave)
 
 
 def make_buttons(ways: Mapping[str, str]) -> Horizontal:

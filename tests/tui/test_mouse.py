@@ -1,14 +1,16 @@
 """The mouse alone: buttons, clicks beside a box, drags, the right button, rows clicked twice."""
 
+import asyncio
 from pathlib import Path
 
+import pytest
 from textual import events
 from textual.pilot import Pilot
 from textual.widget import Widget
 from textual.widgets import Button, Input
 
 from profiles.tui.app import PlatebookApp
-from profiles.tui.dialogs import Ask, Choose, Decide, Read
+from profiles.tui.dialogs import Ask, Choice, Choose, Decide, Dialog, Read
 from profiles.tui.frame import VIEWS, Listing
 from profiles.tui.key_bar import KeyBar
 from profiles.tui.plate_canvas import PlateCanvas
@@ -85,6 +87,23 @@ async def test_a_click_beside_a_box_closes_it_and_one_in_it_does_not(folder: Pat
             await settled(app, pilot)
             assert len(app.screen_stack) == 1
             assert app.session.copy.past == []
+
+
+@pytest.mark.parametrize("steps", range(4))
+async def test_a_box_that_is_left_while_it_is_put_together_is_closed(
+    folder: Path, steps: int
+) -> None:
+    async with opened(folder) as (app, pilot):
+        left: list[object] = []
+        app.push_screen(Choose("Which one?", [Choice("horn", ("Horn",), "Horn")]), left.append)
+        for _ in range(steps):
+            await asyncio.sleep(0)
+        box = app.screen
+        assert isinstance(box, Dialog)
+        box.action_leave()
+        await pilot.pause()
+        assert left == [None]
+        assert len(app.screen_stack) == 1
 
 
 async def test_a_row_shows_its_effect_first_and_is_chosen_by_a_second_click(folder: Path) -> None:
