@@ -11,7 +11,7 @@ Costs are points: 0 is a label in one line on the first side, at the first dista
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import islice, pairwise
 from math import comb, cos, floor, hypot, radians, sin, sqrt
@@ -95,12 +95,16 @@ class Setting(NamedTuple):
     condense: float
 
 
+Text = Callable[[], Measured]
+"""Gives a text with its breaks; it is measured once it is asked for, as few are."""
+
+
 @dataclass(frozen=True, slots=True)
 class Subject:
     """A label ready to be set: measured, and with the lines that its row shares."""
 
     label: LabelRequest
-    texts: dict[Means, Measured]
+    texts: dict[Means, Text]
     """What there is to set by these means."""
     top: float
     """Where labels above start: the fronts' top in its row, mm."""
@@ -196,7 +200,7 @@ def word_options(
 
     With `only` the distance from the front is this one; with `first` the cheapest is enough.
     """
-    text = subject.texts[means]
+    text = subject.texts[means]()
     if place == "inside":
         return _inside(subject, text, means, setting, space)
     if place == "by-hand":
@@ -388,7 +392,7 @@ def leader_options(subject: Subject, setting: Setting, space: FreeSpace) -> list
     """Words farther out and a line from the front to them; no other front is nearer to them."""
     label = subject.label
     means = next(kind for kind in _SHORTEST if kind in subject.texts)
-    text = subject.texts[means]
+    text = subject.texts[means]()
     is_apart = label.mark or not set(label.places) & set(_NUMBER_PLACES)
     if is_apart or ("leader", "around") in subject.hopeless:
         return []

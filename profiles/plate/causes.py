@@ -15,7 +15,7 @@ def find_cause(subject: Subject, space: FreeSpace, clearances: Clearances) -> st
     The width or the height missing at the place that lacks least, and the letters' height in mm;
     empty where the label would find a place by itself.
     """
-    label, text = subject.label, subject.texts["words"]
+    label, text = subject.label, subject.texts["words"]()
     setting = Setting(label.least, NARROWEST)
     lacks: dict[str, list[float]] = {"wide": [], "high": []}
     for place in label.places:

@@ -22,10 +22,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
+from functools import cache, partial
 from itertools import chain, count, pairwise, product
 from math import inf
-from typing import Any
 
 from profiles.plate.candidates import (
     AWAY,
@@ -35,6 +34,7 @@ from profiles.plate.candidates import (
     LabelOption,
     Setting,
     Subject,
+    Text,
     leader_options,
     number_options,
     padded,
@@ -43,7 +43,7 @@ from profiles.plate.candidates import (
     word_options,
 )
 from profiles.plate.causes import find_cause
-from profiles.plate.fit import MARK_ROOM, NARROWEST, Lettering, Measured, measure
+from profiles.plate.fit import MARK_ROOM, NARROWEST, Lettering, measure
 from profiles.plate.free_space import FreeSpace
 from profiles.plate.label_requests import (
     SIDES,
@@ -66,32 +66,20 @@ _MOST_PAIRED = 6
 """Options at one place, by the same means, of a label that is placed with a partner."""
 
 
-class _Texts(dict[Means, Any]):
-    """What may be set for a label; each text is measured once it is asked for, as few are."""
-
-    def __getitem__(self, means: Means) -> Measured:
-        found = super().__getitem__(means)
-        measured = found if isinstance(found, Measured) else found()
-        self[means] = measured
-        return measured
-
-
 def measure_labels(
     labels: Sequence[LabelRequest], lettering: Lettering
-) -> dict[str, dict[Means, Measured]]:
-    """Everything that may be set for every label, measured with its breaks, by label id."""
+) -> dict[str, dict[Means, Text]]:
+    """Everything that may be set for every label, by label id."""
     number = "8" * len(str(len(labels)))
-    found: dict[str, dict[Means, Measured]] = {}
+    found = {}
     for label in labels:
-        extra = MARK_ROOM if label.mark else 0.0
-        texts = _Texts(words=partial(measure, label.text, lettering, extra=extra))
+        ready = partial(measure, lettering=lettering, extra=MARK_ROOM if label.mark else 0.0)
+        texts: dict[Means, Text] = {"words": cache(partial(ready, label.text))}
         given: tuple[tuple[Means, str], ...] = (("short", label.short), ("alone", label.alone))
-        for means, text in given:
-            if text:
-                texts[means] = partial(measure, text, lettering, extra=extra)
+        texts |= {means: cache(partial(ready, text)) for means, text in given if text}
         shortest = label.alone or label.short or label.text
-        texts["divided"] = partial(measure, shortest, lettering, extra=extra, divide=True)
-        texts["number"] = partial(measure, number, lettering, 1, extra)
+        texts["divided"] = cache(partial(ready, shortest, divide=True))
+        texts["number"] = cache(partial(ready, number, max_lines=1))
         found[label.id] = texts
     return found
 
@@ -381,7 +369,7 @@ def _ranked(subjects: Subjects, home: _Home) -> list[tuple[float, tuple[Place, .
 
 
 def _see_rows(
-    labels: Sequence[LabelRequest], texts: dict[str, dict[Means, Measured]]
+    labels: Sequence[LabelRequest], texts: dict[str, dict[Means, Text]]
 ) -> list[list[Subject]]:
     """Labels by series and row of their fronts, with what each row has in common.
 
@@ -401,7 +389,7 @@ def _see_rows(
     for row in rows:
         bounds = [label.front.bounds for label in row]
         top, bottom = max(box.top for box in bounds), min(box.bottom for box in bounds)
-        lines = [one for label in row for one in texts[label.id]["words"].breaks]
+        lines = [one for label in row for one in texts[label.id]["words"]().breaks]
         subjects = [
             Subject(
                 label=label,
