@@ -36,8 +36,11 @@ MOST_KEY, MOST_START = 3.0, 1.6
 Measured 1.0 to 1.2, and 1.3 to 1.5, on two busy cores.
 """
 
-MOST_BUSY = 3.0
-"""Key to words while checks go on, against the same while nothing goes on. Measured 1.6."""
+MOST_WORDS, MOST_BUSY = 2.0, 5.0
+"""Key to words while nothing and while checks go on, against key to paint of an empty screen.
+
+Measured 1.0, and 2.9 to 3.3, on two cores: an empty screen takes 6 ms there, an eighth of 50 ms.
+"""
 
 
 async def measure_keys(
@@ -127,9 +130,10 @@ def test_key_to_words_of_128_controls_and_40_profiles(benchmark: Any, tmp_path: 
     turns.append(benchmark.pedantic(measure, rounds=1))
     empty, idle, busy = (min(turn[at] for turn in turns) for at in range(3))
     benchmark.extra_info["idle_ms"], benchmark.extra_info["busy_ms"] = idle * 1000, busy * 1000
-    benchmark.extra_info["ratio"], benchmark.extra_info["empty_ratio"] = busy / idle, idle / empty
+    benchmark.extra_info["busy_ratio"], benchmark.extra_info["ratio"] = busy / empty, idle / empty
     print(f"key to words: {idle * 1000:.1f} ms, during a check {busy * 1000:.1f} ms")
-    assert busy / idle <= MOST_BUSY
+    assert idle / empty <= MOST_WORDS
+    assert busy / empty <= MOST_BUSY
 
 
 async def wait_empty(_app: Any, pilot: Any) -> None:
