@@ -114,6 +114,7 @@ def find_axis_collisions(axes: Iterable[str]) -> list[tuple[str, str]]:
 
 FIRST_HAT_INPUT = 0x20000
 FIRST_AXIS_INPUT = 0x30000
+LAST_INPUT = FIRST_AXIS_INPUT + 3 * len(AXES) - 1
 
 
 def hat_input(hat: int, way: HatWay) -> int:

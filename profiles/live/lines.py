@@ -15,6 +15,7 @@ from dataclasses import MISSING, asdict, dataclass, fields
 from hashlib import sha256
 from typing import Any, Literal, get_args
 
+from profiles.host.axes import LAST_INPUT
 from profiles.live.events import EVENT_KINDS, Event, FoundBox
 from profiles.model import Device
 from profiles.text.inert import escape_controls
@@ -204,10 +205,10 @@ def _parse_event(table: dict[str, Any]) -> Event:
         _take(table, "time", "a number of ms"),
         instance,
         kind,
-        _take(table, "number", "a whole number", 0),
+        _take(table, "number", AN_INPUT, 0),
         _take(table, "value", "a whole number", 0),
         box,
-        tuple(_take(table, "down", "a list of whole numbers", [])),
+        tuple(_take(table, "down", SOME_INPUTS, [])),
     )
 
 
@@ -217,14 +218,16 @@ def _keep_to(table: dict[str, Any], known: Iterable[str]) -> None:
         raise DamageError(f"holds an unknown key: {escape_controls(strange[0])[:40]}")
 
 
+AN_INPUT = f"a whole number from 0 to {LAST_INPUT}"
+SOME_INPUTS = f"a list of whole numbers from 0 to {LAST_INPUT}"
+
 _FORMS: Mapping[str, Callable[[Any], bool]] = {
     "text": lambda value: isinstance(value, str),
     "a whole number": lambda value: type(value) is int and abs(value) <= 2**63,
     "true or false": lambda value: isinstance(value, bool),
     "a number of ms": lambda value: type(value) in (int, float) and 0 <= value < 1e15,
-    "a list of whole numbers": lambda value: (
-        isinstance(value, list) and all(type(one) is int for one in value)
-    ),
+    AN_INPUT: lambda value: type(value) is int and 0 <= value <= LAST_INPUT,
+    SOME_INPUTS: lambda value: isinstance(value, list) and all(map(_FORMS[AN_INPUT], value)),
 }
 
 

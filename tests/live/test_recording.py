@@ -225,6 +225,8 @@ def test_all_damage_is_named_with_its_lines() -> None:
         b'{"time": NaN, "event": "down", "from": 3}\n'
         b'{"time": 1, "event": "down", "from": "x"}\n'
         b"[]\n"
+        b'{"time": 1, "event": "down", "from": 3, "number": 9223372036854775808}\n'
+        b'{"time": 1, "event": "added", "from": 3, "down": [-1]}\n'
     )
     with pytest.raises(LiveError) as caught:
         parse_recording(data, "helm.jsonl")
@@ -232,7 +234,9 @@ def test_all_damage_is_named_with_its_lines() -> None:
         "helm.jsonl is damaged: line 2: is no JSON; line 3: holds an unknown answer; "
         "line 5: `time` must be a number of ms; line 6: holds an unknown key: colour; "
         "line 7: holds NaN, which is no number; line 8: `from` must be a whole number; "
-        "line 9: is no JSON object"
+        "line 9: is no JSON object; "
+        "line 10: `number` must be a whole number from 0 to 196649; "
+        "line 11: `down` must be a list of whole numbers from 0 to 196649"
     )
 
 
