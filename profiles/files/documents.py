@@ -76,16 +76,9 @@ def read_document(path: Path) -> Document:
             says is not judged here.
     """
     file_format = find_format(path)
-    return take_apart(path, file_format, read_bytes(path))
-
-
-def take_apart(path: Path, file_format: Format, data: bytes) -> Document:
-    """Take apart what a file holds.
-
-    Raises:
-        FileFaultError: where it is not in its format.
-    """
-    return Document(path, file_format, parse_text(decode_text(data), file_format), digest_of(data))
+    data = read_bytes(path)
+    content = parse_text(decode_text(data), file_format)
+    return Document(path, file_format, content, digest_of(data))
 
 
 def find_format(path: Path) -> Format:

@@ -20,8 +20,8 @@ from profiles.files.documents import (
     decode_text,
     digest_of,
     find_format,
+    parse_text,
     read_bytes,
-    take_apart,
 )
 from profiles.files.faults import FileFaultError
 from profiles.files.folder import NAME_A_FOLDER, NoLibraryError, is_folder
@@ -216,11 +216,12 @@ class _Loader:
         is_settings, shown = path.name == SETTINGS_NAME, show_file(path)
         file_format = find_format(path)
         data = read_bytes(path)
-        known = None if is_settings else _KNOWN.get((file_format, digest_of(data)))
+        digest = digest_of(data)
+        known = None if is_settings else _KNOWN.get((file_format, digest))
         if known is not None:
-            self._put(path, file_format, digest_of(data), known)
+            self._put(path, file_format, digest, known)
             return
-        document = take_apart(path, file_format, data)
+        document = Document(path, file_format, parse_text(decode_text(data), file_format), digest)
         if is_output(document.content):
             return
         if is_settings and path != self.folder / SETTINGS_NAME:
