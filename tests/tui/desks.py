@@ -6,11 +6,13 @@ from collections.abc import AsyncIterator, Sized
 from contextlib import asynccontextmanager
 from pathlib import Path
 
+import pytest
 from textual import events
 from textual.pilot import Pilot
 
 from profiles.tui.app import PlatebookApp
 from profiles.tui.frame import Line
+from profiles.tui.plate_rows import FirstPlate
 from tests.work.libraries import (
     APPLICATION,
     DEVICE,
@@ -143,3 +145,15 @@ def seen(app: PlatebookApp) -> str:
     """The whole screen as text, line by line."""
     strips = app.screen._compositor.render_strips()
     return "\n".join("".join(part.text for part in strip).rstrip() for strip in strips)
+
+
+async def see_first_plate(folder: Path, monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """What is shown until the library is read, line by line, whatever is pressed meanwhile."""
+    monkeypatch.setattr(PlatebookApp, "_read_library", lambda _self: None)
+    app = PlatebookApp(folder, watch=False)
+    async with app.run_test(size=SMALL) as pilot:
+        await pilot.pause()
+        first = seen(app).splitlines()
+        await pilot.press("b", "right", "2", "ctrl+s", "ctrl+n")
+        assert app.screen.query(FirstPlate)
+    return first

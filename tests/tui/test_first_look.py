@@ -9,7 +9,7 @@ import pytest
 from profiles.tui.app import PlatebookApp
 from profiles.tui.first_look import Aim, keep_look, recall_look
 from profiles.tui.plate_rows import FirstPlate
-from tests.tui.desks import SMALL, opened, press, seen
+from tests.tui.desks import SMALL, opened, press, see_first_plate, seen
 
 AIM = Aim("", "", *SMALL)
 PLATE = (52, 19)
@@ -31,13 +31,7 @@ async def test_the_second_start_shows_the_plate_before_anything_is_read(
         view = seen(app).splitlines()
         assert not app.screen.query(FirstPlate)
     app.keep_look()
-    monkeypatch.setattr(PlatebookApp, "_read_library", lambda _self: None)
-    app = PlatebookApp(folder, watch=False)
-    async with app.run_test(size=SMALL) as pilot:
-        await pilot.pause()
-        first = seen(app).splitlines()
-        await pilot.press("b", "right", "2", "ctrl+s", "ctrl+n")
-        assert app.screen.query(FirstPlate)
+    first = await see_first_plate(folder, monkeypatch)
     assert "[#]" in "\n".join(first)
     assert first[:-2] == view[:-2]
 

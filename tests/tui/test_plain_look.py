@@ -21,7 +21,7 @@ from profiles.tui.plate_rows import FirstPlate
 from profiles.tui.session import Session
 from tests import any_box
 from tests.checks.test_any_library import words
-from tests.tui.desks import EXAMPLES, SMALL, opened, seen, settled
+from tests.tui.desks import EXAMPLES, SMALL, opened, see_first_plate, seen, settled
 
 SIZES = [(52, 19), (76, 30), (24, 8), (130, 50)]
 Content = dict[str, Any]
@@ -201,13 +201,7 @@ async def test_the_first_start_shows_the_plate_before_the_model_is_read(
     monkeypatch.setattr(PlatebookApp, "_check", lambda _self: None)
     async with opened(folder) as (app, _):
         view = seen(app).splitlines()
-    monkeypatch.setattr(PlatebookApp, "_read_library", lambda _self: None)
-    app = PlatebookApp(folder, watch=False)
-    async with app.run_test(size=SMALL) as pilot:
-        await pilot.pause()
-        first = seen(app).splitlines()
-        await pilot.press("b", "right", "2", "ctrl+s", "ctrl+n")
-        assert app.screen.query(FirstPlate)
+    first = await see_first_plate(folder, monkeypatch)
     assert "[#]" in "\n".join(first)
     assert first[:2] == view[:2]
     assert [line[:52] for line in first[2:-2]] == [line[:52] for line in view[2:-2]]
