@@ -170,7 +170,8 @@ def _advise(name: str, place: "Place | None", otherwise: str = "") -> str:
     if place.size is None:
         return f"Move {name} by {place.distance:.1f} mm, to {where}"
     size = f"{place.size[0]:g} by {place.size[1]:g} mm"
-    return f"Enlarge the plate to {size} and move {name} to {where}: no place nearby is free"
+    why = ": no place nearby is free" if place.is_crowded else ""
+    return f"Enlarge the plate to {size} and move {name} to {where}{why}"
 
 
 def _closest_to(control: str, pairs: "list[Close]") -> tuple[str, float]:

@@ -4,7 +4,7 @@ Who obeys is told of no other place: a move is proposed to where the checks of t
 nothing, or to a plate that is wider by as much as it takes.
 """
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cached_property, partial
 from math import dist
 from typing import NamedTuple
@@ -22,8 +22,8 @@ from profiles.plate.spacing import (
 )
 
 MOST_SEARCHES = 40
-"""Places of one device that are looked for. On a plate with more faults than that there is hardly
-a free one."""
+"""Places near by that are looked for on one device. With more faults than that there is hardly a
+free one."""
 
 LARGEST = 5000.0
 """Longest side of a plate, mm."""
@@ -31,15 +31,19 @@ LARGEST = 5000.0
 
 class Place(NamedTuple):
     """Where something may stand, how far from where it does, and the width and height of plate that
-    it takes where that is another one, mm."""
+    it takes where that is another one, mm; with whether nothing near by is free."""
 
     at: Point
     distance: float
     size: tuple[float, float] | None = None
+    is_crowded: bool = False
 
 
 class Moves:
-    """Finds places for one device, whose controls and fixtures the plate sees as `fittings`."""
+    """Finds places for one device, whose controls and fixtures the plate sees as `fittings`.
+
+    Who asks the same again gets the same answer, however much was asked between.
+    """
 
     def __init__(self, device: Device, fittings: Sequence[ControlOutline]) -> None:
         self.device, self.fittings = device, fittings
@@ -47,7 +51,7 @@ class Moves:
         self.outline = outline_of(self.plate)
         self.screws = screws_of(self.plate)
         self.words = [engraving_boxes(words) for words in self.plate.engravings]
-        self._left = MOST_SEARCHES
+        self._near: dict[tuple[str, Point | None], Point | None] = {}
 
     def find_fitting(
         self, key: str, source: Point | None = None, *, is_spaced: bool = False
@@ -76,7 +80,7 @@ class Moves:
             ]
 
         ways = [True] if is_spaced else [True, False]
-        tried = [partial(list_bodies, is_spaced=way) for way in ways]
+        tried = {f"{key} {way}": partial(list_bodies, is_spaced=way) for way in ways}
         return self._find([own.front, own.hole], tried, mounted.position, source)
 
     def find_screw(self, place: int, source: Point) -> Place | None:
@@ -92,7 +96,8 @@ class Moves:
                 Body(own.hole, 0.0, _keep_off(holes)),
             ]
 
-        return self._find([*own], [list_bodies], self.plate.screws[place].position, source)
+        at = self.plate.screws[place].position
+        return self._find([*own], {f"screw {place}": list_bodies}, at, source)
 
     def find_words(self, place: int, source: Point | None) -> Place | None:
         """A place for engraved words, by their place in the list, at first away from a source."""
@@ -103,22 +108,26 @@ class Moves:
             return [Body(box, 0.0, _keep_off(others)) for box in self.words[place]]
 
         at = self.plate.engravings[place].position
-        return self._find(self.words[place], [list_bodies], at, source)
+        return self._find(self.words[place], {f"words {place}": list_bodies}, at, source)
 
     def _find(
         self,
         own: Sequence[Outline],
-        tried: Iterable[Callable[[], Sequence[Body]]],
+        tried: Mapping[str, Callable[[], Sequence[Body]]],
         at: Point,
         source: Point | None,
     ) -> Place | None:
-        for list_bodies in tried:
-            if self._left > 0:
-                self._left -= 1
-                if found := find_place(list_bodies(), self.outline, at, source):
-                    return Place(found, dist(at, found))
+        """The first place near by, of what is tried by a name of its own; else one beyond all."""
+        is_crowded = True
+        for name, list_bodies in tried.items():
+            asked = name, source
+            if asked not in self._near and len(self._near) < MOST_SEARCHES:
+                self._near[asked] = find_place(list_bodies(), self.outline, at, source)
+            if found := self._near.get(asked):
+                return Place(found, dist(at, found))
+            is_crowded = is_crowded and asked in self._near
         found, size = find_strip(own, self.outline, self.plate.edge, self._beyond, at)
-        return None if max(size) > LARGEST else Place(found, dist(at, found), size)
+        return None if max(size) > LARGEST else Place(found, dist(at, found), size, is_crowded)
 
     @cached_property
     def _boxes(self) -> list[Outline]:
