@@ -212,5 +212,5 @@ def test_the_wheel_carries_nothing_else(wheel: zipfile.ZipFile) -> None:
 
 def test_the_wheel_names_its_command_and_licence(wheel: zipfile.ZipFile) -> None:
     inside = {Path(name).name: name for name in wheel.namelist() if ".dist-info/" in name}
-    assert b"platebook = profiles.cli.main:main" in wheel.read(inside["entry_points.txt"])
+    assert b"platebook = profiles.__main__:main" in wheel.read(inside["entry_points.txt"])
     assert wheel.read(inside["LICENSE"]) == (ROOT / "LICENSE").read_bytes()

@@ -35,6 +35,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except ReaderGoneError:
         return Exit.FINE
     except Exception as error:
+        if _is_stop(error):
+            note("stopped")
+            return STOPPED
         from profiles.cli.complaints import complain
 
         return complain(error)
@@ -43,9 +46,9 @@ def run(arguments: Sequence[str] | None = None) -> int:
 
 def main() -> None:
     """The console script."""
-    listens = signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    listens = signal.getsignal(signal.SIGINT) in (signal.default_int_handler, stop_at_once)
     if listens:
-        signal.signal(signal.SIGINT, _stop_at_once)
+        signal.signal(signal.SIGINT, stop_at_once)
         sys.unraisablehook = _end_if_stopped
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # they cost 20 ms at every start
     gc.disable()  # a run of the command line is short: collecting only costs time
@@ -56,16 +59,22 @@ def main() -> None:
             signal.signal(signal.SIGINT, signal.default_int_handler)
         code = run()
         if listens:
-            signal.signal(signal.SIGINT, _stop_at_once)
+            signal.signal(signal.SIGINT, stop_at_once)
     except KeyboardInterrupt:  # a second stop, while the first was reported
-        _stop_at_once()
+        stop_at_once()
     if code == STOPPED:  # Python itself would end by the signal if the stop came within `exec`
         os._exit(code)
     gc.freeze()  # nor is anything to be collected at the end
     sys.exit(code)
 
 
-def _stop_at_once(_number: int = 0, _frame: object = None) -> None:
+def _is_stop(error: BaseException | None) -> bool:
+    """Whether an error comes from a stop: Python before 3.12 makes a RuntimeError of any that falls
+    into `__set_name__` (python/cpython, issue 77757)."""
+    return isinstance(error, KeyboardInterrupt) or (error is not None and _is_stop(error.__cause__))
+
+
+def stop_at_once(_number: int = 0, _frame: object = None) -> None:
     """End here and now; nothing of a run is under way."""
     with suppress(OSError):
         os.write(2, b"\nstopped\n")
@@ -75,5 +84,5 @@ def _stop_at_once(_number: int = 0, _frame: object = None) -> None:
 def _end_if_stopped(fault: "sys.UnraisableHookArgs") -> None:
     """A stop in a place that Python cannot leave, such as a finaliser, ends the run too."""
     if issubclass(fault.exc_type, KeyboardInterrupt):
-        _stop_at_once()
+        stop_at_once()
     sys.__unraisablehook__(fault)

@@ -224,18 +224,27 @@ def test_a_starter_goes_into_toml_only(platebook: Run, tmp_path: Path, name: str
 
 
 STOP_AT_IMPORT = """
-import os, signal, sys
+import os, sys
 
 class Finder:
     def find_spec(self, name, path=None, target=None):
         if name == {name!r}:
-            os.kill(os.getpid(), signal.SIGINT)
+            os.kill(os.getpid(), 2)
 
 sys.meta_path.insert(0, Finder())
 sys.argv = ["platebook", "check", {library!r}]
-from profiles.cli.main import main
+from profiles.__main__ import main
+{then}
 main()
 """
+
+
+def stop_at(name: str = "", then: str = "") -> "subprocess.CompletedProcess[str]":
+    """Check a library, stopped where a module is looked for, or doing something else first."""
+    script = STOP_AT_IMPORT.format(name=name, then=then, library=FAULTY)
+    return subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, cwd=ROOT, check=False
+    )
 
 
 @needs_posix
@@ -243,18 +252,46 @@ main()
     "name", ["click", "profiles.cli.exits", "pydantic", "profiles.cli.commands.check_command"]
 )
 def test_a_stop_while_modules_load_ends_with_130_and_no_traceback(name: str) -> None:
-    script = STOP_AT_IMPORT.format(name=name, library=FAULTY)
-    ran = subprocess.run(
-        [sys.executable, "-c", script], capture_output=True, text=True, cwd=ROOT, check=False
-    )
-    assert (ran.returncode, ran.stdout) == (Exit.STOPPED, "")
-    assert ran.stderr == "\nstopped\n"
+    ran = stop_at(name)
+    assert (ran.returncode, ran.stdout, ran.stderr) == (Exit.STOPPED, "", "\nstopped\n")
+
+
+@needs_posix
+@pytest.mark.parametrize("name", ["signal", "enum", "profiles.cli", "profiles.cli.main"])
+def test_a_stop_before_it_can_be_listened_for_says_nothing(name: str) -> None:
+    """From the first line that is ours: what Python does before, no program can change."""
+    ran = stop_at(name)
+    assert (ran.returncode, ran.stdout, ran.stderr) == (Exit.STOPPED, "", "")
+
+
+@needs_posix
+def test_a_stop_between_the_start_and_the_run_ends_with_130() -> None:
+    """Where the script that `pip` made works out how the program was called."""
+    ran = stop_at(then="os.kill(os.getpid(), 2)")
+    assert (ran.returncode, ran.stdout, ran.stderr) == (Exit.STOPPED, "", "\nstopped\n")
+
+
+@needs_posix
+def test_a_stop_that_python_makes_another_error_of_is_a_stop() -> None:
+    """Until 3.12 what is raised in `__set_name__` is a RuntimeError (python/cpython, 77757)."""
+    then = """
+import os
+from click import Group
+
+class Stopped:
+    def __set_name__(self, owner, name):
+        os.kill(os.getpid(), 2)
+
+Group.main = lambda *_, **__: type("Anything", (), {"stopped": Stopped()})
+"""
+    ran = stop_at(then=then)
+    assert (ran.returncode, ran.stdout, ran.stderr) == (Exit.STOPPED, "", "stopped\n")
 
 
 @needs_posix
 def test_a_stop_is_not_heard_where_the_shell_has_switched_it_off() -> None:
     """POSIX 2.12: a shell without job control starts `&` jobs with SIGINT ignored."""
-    script = STOP_AT_IMPORT.format(name="click", library=str(EXAMPLES / "harbour"))
+    script = STOP_AT_IMPORT.format(name="click", then="", library=str(EXAMPLES / "harbour"))
     ran = subprocess.run(
         ["/bin/sh", "-c", "trap '' INT; exec $0 -c \"$1\"", sys.executable, script],
         capture_output=True,

@@ -2,8 +2,9 @@
 
 Cases are read by a child process of its own for each few hundred, so that a crash or the memory of
 one is told of it alone. `--monsters` reads files of a megabyte instead, each command within a
-second. Whatever fails is kept in a folder, to be read again by `--again`. `tests.fuzz.guided` lets
-the lines of the program that a case reaches choose the next ones.
+second. Whatever fails is kept in a folder, to be read again by `--again`; `--seed` makes the same
+cases again. `tests.fuzz.guided` lets the lines of the program that a case reaches choose the next
+ones.
 """
 
 import argparse
@@ -14,7 +15,7 @@ import sys
 import tempfile
 import time
 from pathlib import Path
-from random import Random
+from random import Random, SystemRandom
 
 from tests.fuzz.targets import TARGETS, Case, make_torn, monsters, peak_memory, run_case
 
@@ -25,9 +26,9 @@ LONGEST = 600
 """Seconds by the clock that a child may take, however busy the machine."""
 
 
-def read_batch(name: str, seed: int, kept: Path) -> None:
+def read_batch(name: str, seed: int, batch: int, kept: Path) -> None:
     """Read a batch of torn files; prints how many, the slowest, the memory, and each fault."""
-    random, slowest = Random(f"{name} {seed}"), 0.0
+    random, slowest = Random(f"{name} {seed} {batch}"), 0.0
     for _ in range(BATCH):
         case, started = make_torn(name, random), time.process_time()
         keep_fault(name, case, run_case(name, case), kept)
@@ -71,13 +72,13 @@ def run_child(words: list[str], kept: Path) -> tuple[list[dict[str, object]], st
     )
 
 
-def soak(names: list[str], minutes: float, kept: Path, *, large: bool) -> int:
+def soak(names: list[str], minutes: float, seed: int, kept: Path, *, large: bool) -> int:
     """Read files of each kind in turn; prints a table; returns how many things went wrong."""
     told = {name: {"cases": 0, "slowest": 0.0, "memory": 0.0} for name in names}
     until, batch, wrong = time.monotonic() + minutes * 60, 0, 0
     while batch == 0 or (time.monotonic() < until and not large):
         for name in names:
-            words = ["--only", name, "--batch", str(batch)]
+            words = ["--only", name, "--seed", str(seed), "--batch", str(batch)]
             if large:
                 words = ["--only", name, "--batch", "-1"]
             lines, end = run_child(words, kept)
@@ -107,6 +108,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(prog="python -m tests.fuzz", description=__doc__)
     add = parser.add_argument
     add("--minutes", type=float, default=5.0, help="by the clock")
+    add("--seed", type=int, help="a number that chooses the cases; a new one each time if none")
     add("--only", action="append", choices=sorted(TARGETS), help="this kind of file")
     add("--monsters", action="store_true", help="files of a megabyte instead")
     add("--again", type=Path, help="read this one file again, as the kind of --only")
@@ -115,16 +117,18 @@ def main() -> None:
     given = parser.parse_args()
     kept = given.kept or Path(tempfile.mkdtemp(prefix="failed-"))
     names = given.only or list(TARGETS)
+    seed = SystemRandom().randrange(10**6) if given.seed is None else given.seed
     if given.again is not None:
         known = [seed.suffix for seed in TARGETS[names[0]].seeds()]
         suffix = next((one for one in known if one.lstrip(".") == given.again.suffix[1:]), "")
         print(run_case(names[0], Case(suffix, given.again.read_bytes())) or "fine")
     elif given.batch is None:
-        sys.exit(1 if soak(names, given.minutes, kept, large=given.monsters) else 0)
+        print(f"--seed {seed}", flush=True)
+        sys.exit(1 if soak(names, given.minutes, seed, kept, large=given.monsters) else 0)
     elif given.batch < 0:
         read_monsters(names[0], kept)
     else:
-        read_batch(names[0], given.batch, kept)
+        read_batch(names[0], seed, given.batch, kept)
 
 
 if __name__ == "__main__":
