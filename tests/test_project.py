@@ -3,6 +3,7 @@
 import ast
 import os
 import re
+import sys
 import tomllib
 import zipfile
 from collections.abc import Iterator
@@ -12,8 +13,10 @@ from pathlib import Path
 
 import networkx
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
-from tests.conftest import ROOT
+from tests.conftest import ROOT, list_modules
 
 MOST_LINES = 500
 
@@ -214,3 +217,9 @@ def test_the_wheel_names_its_command_and_licence(wheel: zipfile.ZipFile) -> None
     inside = {Path(name).name: name for name in wheel.namelist() if ".dist-info/" in name}
     assert b"platebook = profiles.__main__:main" in wheel.read(inside["entry_points.txt"])
     assert wheel.read(inside["LICENSE"]) == (ROOT / "LICENSE").read_bytes()
+
+
+@given(st.sampled_from(list_modules()))
+def test_what_laws_draw_hangs_on_no_test_that_ran_before(module: str) -> None:
+    """Hypothesis draws from the constants of all modules that are loaded."""
+    assert module in sys.modules
