@@ -35,8 +35,8 @@ Exit codes: 0 fine; 1 findings at or above the chosen severity, or something lef
 that cannot be used, or a wrong call; 3 a fault of Platebook itself; 130 stopped by hand.
 
 Settings from the environment: `PLATEBOOK_LIBRARY` names the library's folder; `PLATEBOOK_CONFIG`
-the folder in which the screen remembers its look, and `PLATEBOOK_CACHE` that in which checks, and
-the plate shown last, are remembered, both empty for none; `NO_COLOR` turns colours off,
+the folder in which the screen remembers its look, and `PLATEBOOK_CACHE` that in which checks are
+remembered, both empty for none; `NO_COLOR` turns colours off,
 `FORCE_COLOR` keeps them where no terminal reads; `PLATEBOOK_TRACEBACK=1` shows where a fault of
 Platebook itself is."""
 

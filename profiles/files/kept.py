@@ -101,7 +101,7 @@ def _spell(path: str | Path) -> bytes:
     return hashlib.blake2b(str(path).encode("utf-8", "surrogatepass")).digest()
 
 
-def read_kept(folder: Path, store: Path | None, kind: str = "") -> bytes | None:
+def read_kept(folder: Path, store: Path | None) -> bytes | None:
     """Return what was kept of a library's folder, or None; only its owner can have written it."""
     if store is None or not _is_own(store, stat.S_ISDIR):
         return None
@@ -109,7 +109,7 @@ def read_kept(folder: Path, store: Path | None, kind: str = "") -> bytes | None:
     flags |= getattr(os, "O_BINARY", 0)
     with (
         suppress(OSError),
-        os.fdopen(os.open(_name_entry(folder, store, kind), flags), "rb") as file,
+        os.fdopen(os.open(_name_entry(folder, store), flags), "rb") as file,
     ):
         if _is_own(file.fileno(), stat.S_ISREG):
             data = file.read(LARGEST + 1)
@@ -117,8 +117,8 @@ def read_kept(folder: Path, store: Path | None, kind: str = "") -> bytes | None:
     return None
 
 
-def keep(folder: Path, store: Path | None, data: bytes, kind: str = "") -> None:
-    """Keep something of a library's folder, one of each kind, if it can be done and is worth it."""
+def keep(folder: Path, store: Path | None, data: bytes) -> None:
+    """Keep something of a library's folder, if it can be done and is worth it."""
     if store is None or len(data) > LARGEST:
         return
     from profiles.files.save import put_file
@@ -127,7 +127,7 @@ def keep(folder: Path, store: Path | None, data: bytes, kind: str = "") -> None:
         store.mkdir(mode=0o700, parents=True, exist_ok=True)
         if not _is_own(store, stat.S_ISDIR):
             return
-        entry = _name_entry(folder, store, kind)
+        entry = _name_entry(folder, store)
         entries = sorted(store.glob("*.json"), key=lambda one: one.stat().st_mtime)
         if entry not in entries:
             for one in entries[: max(0, len(entries) - MOST + 1)]:
@@ -135,9 +135,9 @@ def keep(folder: Path, store: Path | None, data: bytes, kind: str = "") -> None:
         put_file(entry, data)
 
 
-def _name_entry(folder: Path, store: Path, kind: str) -> Path:
+def _name_entry(folder: Path, store: Path) -> Path:
     """The file for a library, as its folder was named: findings name their files by it."""
-    named = _spell(Path.cwd()) + _spell(folder) + kind.encode("ascii")
+    named = _spell(Path.cwd()) + _spell(folder)
     return store / f"{hashlib.blake2b(named, digest_size=16).hexdigest()}.json"
 
 

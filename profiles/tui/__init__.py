@@ -7,7 +7,6 @@ Without the toolkit:
 | `session` | what is looked at: working copy, device, profile, control, findings |
 | `viewport`, `canvas` | the plate as cells: where it is looked at, and what is drawn |
 | `ways` | what to do on the screen in place of options of commands |
-| `first_look` | the plate kept for the next start on the same files |
 | `plain_look` | the plate of ordinary files before the model is loaded |
 | `heading` | the words above the view |
 | `plate_words` | where the words of each control go, whole, or which number stands for them |

@@ -103,7 +103,6 @@ class PlatebookApp(EarlyKeys):
         known = recall()
         begin_in(self, known.look)
         self._last = known.places.get(str(self.folder), ("", ""))
-        self.plate_sizes = {}
         self._watch = watch
         self._current = "plate"
         self._loaded = False
@@ -111,9 +110,9 @@ class PlatebookApp(EarlyKeys):
 
     def compose(self) -> ComposeResult:
         """Heading, names of the views, the view, note line, keys."""
-        from profiles.tui.first_look import Aim, find_look
+        from profiles.tui.plain_look import look_plainly
 
-        look = find_look(self.folder, Aim(*self._last, *self.size))
+        look = look_plainly(self.folder, *self._last)
         if look is not None:
             self.keep_keys()
         yield Heading(*([look.heading, look.library] if look else [" Platebook"]), id="heading")
@@ -479,16 +478,6 @@ class PlatebookApp(EarlyKeys):
         if self._loaded:
             session = self.session
             remember(self.folder, self.theme, session.profile_id, session.device_id)
-
-    def keep_look(self) -> None:
-        """Keep the plate for the next start, as it was last seen in full; once the screen ended."""
-        from profiles.tui.first_look import Aim, keep_look
-        from profiles.work.remembered import recall
-
-        size = self.size
-        if size in self.plate_sizes:
-            place = recall().places.get(str(self.folder), ("", ""))
-            keep_look(self.folder, Aim(*place, *size), self.plate_sizes[size])
 
     async def action_quit(self) -> None:
         """Leave, by whatever way the toolkit asks."""

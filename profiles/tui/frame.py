@@ -246,8 +246,6 @@ class ScreenApp(App[int]):
     keeper: "Keeper"
     notes: list[str] = []  # noqa: RUF012 - replaced, never changed
     """The notes told so far, the last one last."""
-    plate_sizes: dict[tuple[int, int], tuple[int, int]]
-    """Columns and rows that the plate had, by those of the screen."""
 
     @property
     def pane(self) -> "Pane | None":

@@ -80,11 +80,6 @@ class PlatePane(Pane):
             lines = [f"Swapping {who}: go to the other control, w again.", *lines]
         self.query_one("#plate-panel", Line).say("\n".join(lines))
 
-    def on_resize(self) -> None:
-        """Remember how large the plate is, for the next start; a long note makes it lower."""
-        sizes, whole = self.app.plate_sizes, self.app.size
-        sizes[whole] = max(sizes.get(whole, (0, 0)), self.canvas.size)
-
     def take_focus(self) -> None:
         """Give the keyboard to the plate."""
         self.canvas.focus()

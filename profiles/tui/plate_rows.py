@@ -1,6 +1,6 @@
 """Rows of cells as a widget, each with a look; the key of their numbers; the plate shown first.
 
-It knows no device, so that a plate that was kept stands before anything is read.
+It knows no model, so that a plate stands before that is loaded.
 """
 
 from collections.abc import Sequence
@@ -19,7 +19,6 @@ from profiles.tui.frame import Aside, Hanging, Line
 if TYPE_CHECKING:
     from textual.geometry import Size
 
-    from profiles.tui.first_look import FirstLook
     from profiles.tui.plain_look import PlainLook
     from profiles.tui.viewport import Cell, Drawn
 
@@ -50,14 +49,13 @@ class Key(VerticalScroll, can_focus=False):
     """
     BORDER_TITLE = " Key "
 
-    def __init__(self, lines: Sequence[str] = ()) -> None:
+    def __init__(self) -> None:
         super().__init__()
-        self._first = lines
-        self.display = bool(lines)
+        self.display = False
 
     def compose(self) -> ComposeResult:
         """One line of words."""
-        yield Line("\n".join(self._first), classes="key")
+        yield Line(classes="key")
 
     def say(self, lines: Sequence[str]) -> None:
         """Show what the numbers mean."""
@@ -96,9 +94,9 @@ class PlateRows(Widget):
 
 
 class FirstRows(PlateRows):
-    """A plate as it was kept, or as its files plainly have it."""
+    """A plate as its files plainly have it."""
 
-    def __init__(self, look: "FirstLook | PlainLook") -> None:
+    def __init__(self, look: "PlainLook") -> None:
         super().__init__()
         self._look = look
         self._drawn: dict[Size, Drawn] = {}
@@ -123,7 +121,7 @@ class FirstPlate(Container):
 
     DEFAULT_CSS = "FirstPlate { height: 1fr; layout: horizontal; }"
 
-    def __init__(self, look: "FirstLook | PlainLook") -> None:
+    def __init__(self, look: "PlainLook") -> None:
         super().__init__()
         self.look = look
 
@@ -131,5 +129,5 @@ class FirstPlate(Container):
         """As the view of the plate has it."""
         yield FirstRows(self.look)
         with Aside("Control", can_focus=False):
-            yield Hanging(self.look.panel)
-            yield Key(self.look.key)
+            yield Hanging("Reading …")
+            yield Key()

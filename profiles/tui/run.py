@@ -16,7 +16,6 @@ def run_screen(folder: Path) -> int:
     app = PlatebookApp(folder)
     result = app.run()
     if app.fault is None:
-        app.keep_look()
         return result or int(app.return_code or 0)
     from profiles.work.recovery import Keeper
 

@@ -2,8 +2,8 @@
 
 Run as a program with `empty` or a library's folder, it shows that screen without a terminal, ends
 at the first paint, and prints the seconds since the time given as the second word, then those of
-the processor. With `plate` as the third word it ends when the plate is painted, and with `keep`
-keeps it as leaving the screen does. Ours starts as `platebook open` does, its parser included.
+the processor. With `plate` as the third word it ends when the plate is painted. Ours starts as
+`platebook open` does, its parser included.
 """
 
 import gc
@@ -80,7 +80,4 @@ if __name__ == "__main__":
         import profiles.cli.commands.open_command  # noqa: F401
         from profiles.tui.app import PlatebookApp
 
-        ours = PlatebookApp(Path(sys.argv[1]), watch=False)
-        _show(ours, begun, plate="plate" in sys.argv)
-        if "keep" in sys.argv:
-            ours.keep_look()
+        _show(PlatebookApp(Path(sys.argv[1]), watch=False), begun, plate="plate" in sys.argv)

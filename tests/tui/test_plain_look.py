@@ -6,22 +6,30 @@ import sys
 import tempfile
 import threading
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from profiles.files.convert import convert_file
 from profiles.files.library import LoadedLibrary, load_library
+from profiles.files.walk import find_files
 from profiles.text.inert import escape_controls
 from profiles.tui.app import PlatebookApp
 from profiles.tui.canvas import draw_whole
-from profiles.tui.plain_look import MOST_BYTES, MOST_FOLDERS, PlainLook, look_plainly
+from profiles.tui.plain_look import (
+    MOST_BYTES,
+    MOST_FOLDERS,
+    MOST_IN_VIEW,
+    PlainLook,
+    look_plainly,
+)
 from profiles.tui.plate_rows import FirstPlate
 from profiles.tui.session import Session
 from tests import any_box
 from tests.checks.test_any_library import words
-from tests.tui.desks import EXAMPLES, SMALL, opened, see_first_plate, seen, settled
+from tests.tui.desks import EXAMPLES, SMALL, copy_example, opened, see_first_plate, seen, settled
 
 SIZES = [(52, 19), (76, 30), (24, 8), (130, 50)]
 Content = dict[str, Any]
@@ -49,28 +57,50 @@ def assert_same(look: PlainLook, session: Session) -> None:
     assert look.draw(20, 5) == ((), ())
 
 
-@pytest.mark.parametrize("profile", ["", "brackwater-bridge", "cobblegate-on-helm-desk"])
-def test_the_harbour_looks_as_the_model_has_it(profile: str) -> None:
-    """TOML, JSON and YAML side by side; for each device that the profile binds."""
-    folder = EXAMPLES / "harbour"
-    for device in [""] if not profile else ["helm-desk", "lookout-box"]:
-        look, session = looks(folder, profile, device)
-        if profile == "cobblegate-on-helm-desk" and device == "lookout-box":
-            assert look is None
-            continue
+@pytest.mark.parametrize("library", ["harbour", "boatyard"])
+@pytest.mark.parametrize("form", ["", "toml", "yaml", "json"])
+def test_examples_look_as_the_model_has_them(
+    tmp_path: Path, library: str, form: Literal["", "toml", "yaml", "json"]
+) -> None:
+    """As they are, TOML, JSON and YAML side by side, and all in one format; every profile, for
+    each device that it binds."""
+    folder = copy_example(library, tmp_path / library)
+    for path in find_files(folder) if form else ():
+        if path.name != "platebook.toml":
+            text = convert_file(path, form).text if form else ""
+            path.unlink()
+            path.with_suffix(f".{form}").write_text(text, "utf-8")
+    profiles = load_library(folder).library.profiles.items()
+    places = [(key, device) for key, one in profiles for device in one.device_ids]
+    assert len(places) == {"harbour": 4, "boatyard": 2}[library]
+    for place in [("", ""), *places]:
+        look, session = looks(folder, *place)
         assert look is not None
         assert_same(look, session)
 
 
-@pytest.mark.parametrize("library", ["boatyard", "faulty", "broken"])
+def test_a_device_that_a_profile_does_not_bind_waits() -> None:
+    assert look_plainly(EXAMPLES / "harbour", "cobblegate-on-helm-desk", "lookout-box") is None
+
+
+@pytest.mark.parametrize("device", ["", "desk"])
+def test_a_box_without_a_profile_shows_its_labels(folder: Path, device: str) -> None:
+    """The first device, or the one last looked at."""
+    for path in folder.glob("*bindings.toml"):
+        path.unlink()
+    text = (folder / "desk.toml").read_text("utf-8")
+    (folder / "zebra.toml").write_text(text.replace('"desk"', '"a-desk"'), "utf-8")
+    look, session = looks(folder, "", device)
+    assert look is not None
+    assert session.device_id == (device or "a-desk")
+    assert_same(look, session)
+
+
+@pytest.mark.parametrize("library", ["faulty", "broken"])
 def test_other_examples_look_as_the_model_has_them_or_wait(library: str) -> None:
     look, session = looks(EXAMPLES / library)
     if look is not None:
         assert_same(look, session)
-
-
-def is_ordinary(control: Content) -> bool:
-    return control["kind"] not in ("hat", "axis") and not {"pattern", "axis", "guard"} & {*control}
 
 
 @st.composite
@@ -81,17 +111,6 @@ def libraries(draw: st.DrawFn) -> list[Content]:
     for at, box in enumerate(boxes):
         box["device"]["id"] = f"box-{at}"
         part = box.get("parts", {}).get("same", {})
-        if draw(any_box.MOSTLY):
-            box["controls"] = {
-                key: {**one, "hole": 16.2, "front": draw(any_box.SIZES)}
-                for key, one in box["controls"].items()
-                if is_ordinary(part | one if "part" in one else one)
-                and "concentric_with" not in one
-            } or {"horn": {"kind": "momentary", "label": "H", "position": [9, 9], "hole": 7}}
-            for one in box["plate"].get("screws", []):
-                one["hole"] = 4.3
-            for one in box["fixtures"].values():
-                one["hole"] = [12.0, 9]
         for key, one in box["controls"].items():
             whole = part | one if "part" in one else one
             contacts = any_box.list_contacts({"ways": 4, **whole})
@@ -150,8 +169,19 @@ ODD = {
     "a place of one number": ("desk", "[30.0, 65.0]", "[30.0]"),
     "a plate without end": ("desk", "width = 160.0", "width = inf"),
     "a plate of nothing": ("desk", "width = 160.0", "width = 0"),
-    "a hole as a table": ("desk", "hole = 16.2", "hole = { diameter = 16.2 }"),
-    "a kind for the model": ("desk", 'kind = "latching"', 'kind = "hat"'),
+    "a slanting slot": (
+        "desk",
+        "hole = 16.2\nfront = 18.0",
+        "hole = { length = 30, width = 4, angle = 45 }",
+    ),
+    "a slot wider than long": ("desk", "hole = 16.2", "hole = { length = 4, width = 5 }"),
+    "a hole of one side": ("desk", "hole = 16.2", "hole = { width = 16.2 }"),
+    "a hole of no size": ("desk", "hole = 16.2", "hole = { diameter = 0 }"),
+    "a key wider than its hole": ("desk", "= 16.2", "= { diameter = 16.2, keyway = [17, 1] }"),
+    "a flat beyond its hole": ("desk", "= 16.2", "= { diameter = 16.2, across_flats = 17 }"),
+    "one number for all ways": ("desk", 'kind = "latching"', 'kind = "hat"'),
+    "the axis of none": ("desk", "front = 18.0", 'front = 18.0\nconcentric_with = "none"'),
+    "a scale of no length": ("desk", "front = 18.0", "front = 18.0\nscale = { marks = ['', ''] }"),
     "an unknown sign": ("desk", '"HORN"', '"{hron}"'),
     "a blank label": ("desk", '"HORN"', '" "'),
     "a part that is nowhere": ("desk", 'label = "HORN"', 'label = "HORN"\npart = "none"'),
@@ -164,7 +194,13 @@ ODD = {
     "devices twice": ("bindings", 'device = "desk"', 'device = "desk"\ndevices = ["desk"]'),
     "another format": ("bindings", "format = 1", "format = 2"),
     "no text": ("bindings", "[bindings]", "[bindings"),
-    "a whole book": ("bindings", "[bindings]", "#" * MOST_BYTES + "\n[bindings]"),
+    "a long file": ("bindings", "[bindings]", "#" * MOST_IN_VIEW + "\n[bindings]"),
+    "a long file of another title": (
+        "tramway",
+        "format = 1\n",
+        '"format" = 1\n' + "#" * (MOST_BYTES // 10),
+    ),
+    "a whole book": ("tramway", "format = 1\n", "format = 1\n" + "#" * MOST_BYTES),
 }
 
 
@@ -176,6 +212,48 @@ def test_what_is_not_ordinary_waits_for_the_model(folder: Path, what: str) -> No
     assert old in text
     (folder / f"{name}.toml").write_text(text.replace(old, new, 1), "utf-8")
     assert look_plainly(folder, "", "") is None
+
+
+HEADS = {
+    "toml": [
+        'name = "{name}"\nid = "{id}" # here\n',
+        "id = '{id}'\nname = \"{name}\"\n",
+        '"id" = "{id}"\nname = "{name}"\n',
+        'name = """{name}\nid = "wrong"\n"""\nid = "{id}"\n',
+    ],
+    "yaml": ["  name: {name}\n  id: {id} # here\n", '  id: "{id}"\n  name: {name}\n'],
+}
+
+
+@pytest.mark.parametrize(("form", "head"), [(key, one) for key in HEADS for one in HEADS[key]])
+def test_ids_are_found_however_they_are_written(
+    folder: Path, form: Literal["toml", "yaml"], head: str
+) -> None:
+    """Of a file whose first lines have another form than most, all is read."""
+    for name in ("harbour", "tramway"):
+        path = folder / f"{name}.toml"
+        text = convert_file(path, form).text
+        was = {
+            "toml": f'id = "{name}"\nname = "{name.title()}"\n',
+            "yaml": f"  id: {name}\n  name: {name.title()}\n",
+        }[form]
+        assert was in text
+        path.unlink()
+        new = head.format(id=name, name=name.title())
+        path.with_suffix(f".{form}").write_text(text.replace(was, new, 1), "utf-8")
+    for profile in ("harbour-desk", "tramway-desk"):
+        look, session = looks(folder, profile, "desk")
+        assert look is not None
+        assert_same(look, session)
+
+
+def test_many_long_files_out_of_view_hold_nothing_up(folder: Path) -> None:
+    """They are not read beyond their first lines."""
+    text = (folder / "tramway.toml").read_text("utf-8")
+    for number in range(9):
+        more = f"\n[actions.{'a' * MOST_IN_VIEW}\n"
+        (folder / f"{number}.toml").write_text(text.replace("tramway", f"t-{number}") + more)
+    assert look_plainly(folder, "", "")
 
 
 def test_a_whole_disk_waits(folder: Path) -> None:
