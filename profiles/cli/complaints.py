@@ -15,6 +15,9 @@ from profiles.cli.output import note, silence_stdout
 from profiles.text.inert import escape_controls, visible_block
 from profiles.text.suggest import closest
 
+CHECK_PATH = "Check the name and the folder before it, and that you may use both."
+"""What helps where the system refuses a path and nobody here knows why it is wanted."""
+
 
 def complain(error: Exception) -> int:
     """Put what went wrong on stderr and return the exit code it ends with.
@@ -48,10 +51,11 @@ def complain(error: Exception) -> int:
     if os.environ.get("PLATEBOOK_TRACEBACK"):
         raise error
     if isinstance(error, OSError):  # the system refused a file, or what is written to
-        where = "the output" if error.filename is None else escape_controls(str(error.filename))
+        where, remedy = escape_controls(str(error.filename)), f"\n  {CHECK_PATH}"
         if error.filename is None:
+            where, remedy = "the output", ""
             silence_stdout()
-        note(f"platebook: cannot use {where}: {error.strerror or error}")
+        note(f"platebook: cannot use {where}: {error.strerror or error}{remedy}")
         return Exit.UNUSABLE
     message = escape_controls(str(error))[:200]
     note(

@@ -1,5 +1,6 @@
 """Findings as SARIF 2.1.0 (OASIS standard, 27 March 2020), for code hosts and editors."""
 
+import os
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -55,17 +56,22 @@ def render_sarif(
     run = {
         "tool": {"driver": driver},
         "columnKind": "unicodeCodePoints",
-        "originalUriBaseIds": {"LIBRARY": {"uri": root.resolve().as_uri() + "/"}},
+        "originalUriBaseIds": {"LIBRARY": {"uri": _find_real(root).as_uri() + "/"}},
         "results": results,
     }
     return dump_json({"$schema": SCHEMA, "version": "2.1.0", "runs": [run]})
 
 
+def _find_real(path: Path) -> Path:
+    """Where a path leads; the path itself where its links lead in a circle."""
+    return Path(os.path.realpath(path))
+
+
 def _locate(place: Place, root: Path) -> dict[str, Any]:
     """A file relative to the library where it lies in it, and the span that is known."""
-    path = Path(place.file).resolve()
+    path = _find_real(Path(place.file))
     try:
-        inside = path.relative_to(root.resolve())
+        inside = path.relative_to(_find_real(root))
     except ValueError:
         artifact = {"uri": path.as_uri()}
     else:

@@ -5,7 +5,7 @@ Colour never carries meaning alone: every coloured word says the same in plain l
 
 import os
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from errno import EINVAL
 from typing import TYPE_CHECKING, Any, TextIO, TypeVar
@@ -16,6 +16,8 @@ from profiles.cli.exits import Unusable
 from profiles.text.inert import escape_controls, visible_block
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from profiles.report.document import Report
     from profiles.work.outputs import Output
 
@@ -159,6 +161,19 @@ def put_outputs(outputs: "Sequence[Output]", *, replace: bool | None = None) -> 
 
     with explained_refusals(replace=replace):
         return write_outputs(outputs, replace=bool(replace))
+
+
+def judge_outputs(places: "Iterable[tuple[Path, str]]", *, replace: bool) -> None:
+    """Refuse places and formats that no output can have, before it is worked out.
+
+    Raises:
+        Unusable: for the first of them.
+    """
+    from profiles.work.outputs import judge_place
+
+    with explained_refusals(replace=replace):
+        for path, form in places:
+            judge_place(path, form, replace=replace)
 
 
 @contextmanager

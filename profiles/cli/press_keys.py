@@ -13,6 +13,7 @@ import threading
 import time
 from typing import Any, Protocol, TextIO
 
+from profiles.cli.typed import read_line
 from profiles.live.lines import AnswerKind
 
 END = "\x04"
@@ -20,6 +21,9 @@ END = "\x04"
 
 ESCAPE_WAIT = 0.02
 """Seconds within which the rest of an arrow key's letters arrives after its escape."""
+
+MOST_WAITING = 100
+"""Lines that are read before they are asked for."""
 
 _WORDS: dict[AnswerKind, tuple[str, ...]] = {
     "next": ("enter", "n", "next"),
@@ -75,13 +79,13 @@ class LineKeys:
 
     def __init__(self, source: TextIO | None, *, as_typed: bool = False) -> None:
         self._as_typed = as_typed
-        self._lines: queue.SimpleQueue[str] = queue.SimpleQueue()
+        self._lines: queue.Queue[str] = queue.Queue(MOST_WAITING)
         self._ended = False
         threading.Thread(target=self._read, args=(source,), daemon=True).start()
 
     def _read(self, source: TextIO | None) -> None:
         try:
-            for line in source or ():
+            while line := read_line(source):
                 word = line.strip()
                 self._lines.put(word if self._as_typed else word.lower() or "enter")
         except (OSError, ValueError):

@@ -7,7 +7,15 @@ import click
 
 from profiles.cli.exits import Unusable
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, put_outputs, replace_option, show_path, write, write_report
+from profiles.cli.output import (
+    judge_outputs,
+    note,
+    put_outputs,
+    replace_option,
+    show_path,
+    write,
+    write_report,
+)
 from profiles.cli.press_running import replay_all
 from profiles.drawing.svg import write_svg
 from profiles.drawing.terminal import render_cells
@@ -40,6 +48,7 @@ def command(
     as_json: bool,
 ) -> None:
     """Bounce, press times, pulses per detent and the fastest lossless turn of RECORDING."""
+    judge_outputs([(svg, "svg")] if svg else [], replace=replace)
     header = read_recording(recording, "press-test").header
     library = open_sound_library(library_option).library
     device = find_named("device", header.device, library.devices)

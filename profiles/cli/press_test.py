@@ -1,6 +1,5 @@
 """`platebook press test`: asks for every contact, listens, judges, and names the wire."""
 
-import sys
 from pathlib import Path
 from typing import Unpack
 
@@ -8,8 +7,16 @@ import click
 
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.libraries import library_option, open_sound_library
-from profiles.cli.output import note, put_outputs, replace_option, show_path, write_report
+from profiles.cli.output import (
+    judge_outputs,
+    note,
+    put_outputs,
+    replace_option,
+    show_path,
+    write_report,
+)
 from profiles.cli.press_running import Where, add_where, hear_tests
+from profiles.cli.typed import is_terminal_typed
 from profiles.live.lines import Depth
 from profiles.live.outcome import sum_up
 from profiles.live.report import report_outcome
@@ -77,9 +84,10 @@ def command(
     for path in reports:
         if form_of(path) is None:
             raise Unusable(f"{show_path(path)} does not say what the report is to be", NAME_IT)
+    judge_outputs([(path, form_of(path) or "") for path in reports], replace=replace)
     found = find_named("device", device, open_sound_library(library_option).library.devices)
     depth: Depth = "full" if full else "short"
-    is_free = sys.stdin is not None and sys.stdin.isatty() and not where["lines"]
+    is_free = is_terminal_typed() and not where["lines"]
     patience = wait * 1000 if wait is not None else PATIENCE * is_free
     tests, is_written = hear_tests(
         found, "press", where, depth=depth, detents=detents, patience=patience

@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from profiles.files.documents import digest_of
+from profiles.files.folder import explain_unmade
 from profiles.files.limits import LARGEST
 from profiles.files.save import hidden_folder, remove_folders
 from profiles.text.inert import RESERVED_STEMS, escape_controls
@@ -189,8 +190,7 @@ def unpack_bundle(bundle: Bundle, folder: Path) -> list[Path]:
                 raise BundleError(f"`{shown}` was made meanwhile", "Name another folder.")
             inner.rename(folder)
     except OSError as error:
-        reason = escape_controls(error.strerror or "no reason given").lower()
         raise BundleError(
-            f"`{shown}` cannot be written: {reason}", "Name another folder."
+            f"`{shown}` cannot be written: {explain_unmade(error)}", "Name another folder."
         ) from None
     return [folder / name for name in bundle.files]

@@ -7,6 +7,7 @@ infinities, integers beyond 64 bits, keys that are not text.
 Files come from strangers: size, encoding, depth and kind are checked before or while reading.
 """
 
+import errno
 import hashlib
 import json
 import os
@@ -14,10 +15,11 @@ import re
 import stat
 import tomllib
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import Any, BinaryIO, NoReturn
 
 from profiles.files.faults import FileFaultError
 from profiles.files.limits import (
@@ -51,6 +53,9 @@ NO_VALUES = re.compile(
 A text may end with two quotes of its own. One with no end goes on to the last place it could have:
 `tomllib` reads no further, and to look for the end of each anew would take quadratic time.
 """
+
+BAD_PATHS = (errno.ENOTDIR, errno.ENAMETOOLONG)
+"""What the system says of a path through a file, and of too long a name."""
 
 HALF_LETTER = re.compile(r"[\ud800-\udfff]")
 
@@ -109,39 +114,63 @@ def read_bytes(path: Path, largest: int = LARGEST) -> bytes:
     Raises:
         FileFaultError: where there is none, or it cannot be read.
     """
+    with _open_plain(path) as file:
+        size = os.fstat(file.fileno()).st_size
+        data = file.read(largest + 1) if size <= largest else b""
+    size = max(size, len(data))
+    if size > largest:
+        raise FileFaultError(
+            "too-large",
+            f"file of {size / 1024 / 1024:.1f} MB, more than the "
+            f"{largest // 1024 // 1024} MB that are read",
+            "Split it: one file holds one device, application, profile, board or part",
+        )
+    return data
+
+
+def read_start(path: Path, most: int) -> bytes:
+    """Return at most so many of the first bytes of a plain file.
+
+    Raises:
+        FileFaultError: where there is none, or it cannot be read.
+    """
+    with _open_plain(path) as file:
+        return file.read(most)
+
+
+@contextmanager
+def _open_plain(path: Path) -> Iterator[BinaryIO]:
+    """Open a file, nothing else: a pipe would wait for ever, a device may do anything."""
     flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
     try:
         with os.fdopen(os.open(path, flags), "rb") as file:
-            status = os.fstat(file.fileno())
-            if not stat.S_ISREG(status.st_mode):
-                kind = "a folder" if stat.S_ISDIR(status.st_mode) else "a device or pipe"
-                raise FileFaultError(
-                    "unreadable-file",
-                    f"`{escape_controls(path.name)}` is {kind}, not a file",
-                    "Name a file of its own",
-                )
-            data = file.read(largest + 1) if status.st_size <= largest else b""
+            mode = os.fstat(file.fileno()).st_mode
+            if not stat.S_ISREG(mode):
+                raise _refuse_kind(path, "a folder" if stat.S_ISDIR(mode) else "a device or pipe")
+            yield file
     except OSError as error:
         raise _explain_refusal(path, error) from None
     except ValueError:
         raise FileFaultError(
             "unreadable-file", "the name of the file holds a NUL", "Name another file"
         ) from None
-    if status.st_size > largest or len(data) > largest:
-        size = max(status.st_size, len(data)) / 1024 / 1024
-        raise FileFaultError(
-            "too-large",
-            f"file of {size:.1f} MB, more than the {largest // 1024 // 1024} MB that are read",
-            "Split it: one file holds one device, application, profile, board or part",
-        )
-    return data
+
+
+def _refuse_kind(path: Path, kind: str) -> FileFaultError:
+    return FileFaultError(
+        "unreadable-file",
+        f"`{escape_controls(path.name)}` is {kind}, not a file",
+        "Name a file of its own",
+    )
 
 
 def _explain_refusal(path: Path, error: OSError) -> FileFaultError:
     name = escape_controls(path.name or str(path))
     reason = escape_controls(error.strerror or "no reason given")
     message, remedy = f"`{name}` cannot be read: {reason}", "Check the disk"
-    if isinstance(error, FileNotFoundError) and path.is_symlink():
+    if error.errno in BAD_PATHS:
+        remedy = "Check the name, and the folder before it"
+    elif isinstance(error, FileNotFoundError) and path.is_symlink():
         message = f"link `{name}` leads to nothing"
         remedy = "Remove the link, or put back the file that it names"
     elif isinstance(error, FileNotFoundError):
@@ -150,6 +179,8 @@ def _explain_refusal(path: Path, error: OSError) -> FileFaultError:
         message, remedy = f"`{name}` is a folder, not a file", "Name a file inside the folder"
     elif isinstance(error, PermissionError):
         message, remedy = f"`{name}` may not be read", "Allow yourself to read the file"
+    elif error.errno == errno.ENXIO:  # a socket
+        return _refuse_kind(path, "a device or pipe")
     elif path.is_symlink():
         message, remedy = f"link `{name}` leads in a circle", "Remove the link"
     return FileFaultError("unreadable-file", message, remedy)

@@ -3,6 +3,7 @@
 Loads nothing, so that the screen is there before its files are.
 """
 
+import errno
 import sys
 from collections.abc import Mapping
 from pathlib import Path
@@ -13,6 +14,9 @@ ENVIRONMENT_NAME = "PLATEBOOK_LIBRARY"
 """Environment variable that names the library's folder."""
 
 NAME_A_FOLDER = "name the folder that holds your files"
+
+
+NO_FOLDER = "its folder would be in the place of a file"
 
 
 class NoLibraryError(Exception):
@@ -58,6 +62,13 @@ def find_own_folder(
     elif not Path(base).is_absolute():
         base = str(Path(environ.get("HOME", ""), macos if sys.platform == "darwin" else unix))
     return Path(base, "platebook") if Path(base).is_absolute() else None
+
+
+def explain_unmade(error: OSError) -> str:
+    """Why a folder cannot be made, or nothing be made in it."""
+    if error.errno in (errno.EEXIST, errno.ENOTDIR):
+        return NO_FOLDER
+    return escape_controls(error.strerror or "no reason given").lower()
 
 
 def is_folder(path: Path) -> bool:

@@ -8,7 +8,6 @@ The text and content of the files are let go once they are read. `LoadedLibrary.
 file again when a finding asks for its line, and gives no line when the file has changed since.
 """
 
-import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -36,7 +35,7 @@ from profiles.files.validate import (
     validate_content,
     validate_settings,
 )
-from profiles.files.walk import Excerpts, find_files, is_inside, show_file
+from profiles.files.walk import Excerpts, find_files, refuse_link_out, show_file
 from profiles.model import (
     SETTINGS_NAME,
     Finding,
@@ -201,14 +200,7 @@ class _Loader:
 
     def _take_file(self, path: Path) -> None:
         name = escape_controls(path.name)
-        if path.is_symlink() and not is_inside(
-            os.path.realpath(path), os.path.realpath(self.folder)
-        ):
-            raise FileFaultError(
-                "unreadable-file",
-                f"link `{name}` leads out of the library and is not followed",
-                "Replace the link by a copy of what it leads to",
-            )
+        refuse_link_out(path, self.folder)
         if is_folder(path):
             words = f"folder `{name}` may not be listed or entered"
             remedy = "Allow yourself to read and enter the folder"

@@ -17,6 +17,7 @@ from pathlib import Path
 
 from profiles.files.documents import digest_of, read_bytes
 from profiles.files.faults import FileFaultError
+from profiles.files.folder import is_folder
 from profiles.files.limits import LARGEST
 from profiles.text.inert import escape_controls
 
@@ -183,9 +184,12 @@ def _explained(path: Path) -> Iterator[None]:
     try:
         yield
     except OSError as error:
-        if not path.parent.is_dir():
+        if not is_folder(path.parent):
             folder = escape_controls(path.parent.as_posix())
-            raise SaveError(f"there is no folder `{folder}`; make it first") from None
+            words = f"there is no folder `{folder}`; make it first"
+            if os.path.lexists(path.parent):
+                words = f"`{folder}` is no folder; choose another"
+            raise SaveError(words) from None
         reason = escape_controls(error.strerror or "no reason given").lower()
         if getattr(error, "winerror", None) in _IN_USE:
             reason = "it is open in another program; close it there, and try again"

@@ -10,6 +10,7 @@ from profiles.files.faults import FileFaultError
 from profiles.files.folder import is_folder
 from profiles.files.places import Lines
 from profiles.text.finding import Place
+from profiles.text.inert import escape_controls
 
 
 def find_files(folder: Path) -> Iterator[Path]:
@@ -50,6 +51,21 @@ def find_files(folder: Path) -> Iterator[Path]:
 def is_inside(path: str, folder: str) -> bool:
     """Whether a path is a folder or lies below it; both without links."""
     return Path(path).is_relative_to(folder)
+
+
+def is_within(path: Path, folder: Path) -> bool:
+    """Whether a path leads to a folder or below it; links may lead anywhere, also in a circle."""
+    return is_inside(os.path.realpath(path), os.path.realpath(folder))
+
+
+def refuse_link_out(path: Path, folder: Path, word: str = "the library") -> None:
+    """Raise a FileFaultError for a link that leads out of a folder, `word` for short."""
+    if path.is_symlink() and not is_within(path, folder):
+        raise FileFaultError(
+            "unreadable-file",
+            f"link `{escape_controls(path.name)}` leads out of {word} and is not followed",
+            "Replace the link by a copy of what it leads to",
+        )
 
 
 def show_file(path: Path) -> str:

@@ -125,6 +125,9 @@ def start_recording(path: Path, header: Header) -> Recorder:
 
 def resume_recording(path: Path) -> tuple[Recording, Recorder]:
     """Read a recording and resume it; a line that was cut short is dropped. Raises LiveError."""
+    if path.is_symlink():
+        name = escape_controls(str(path))
+        raise LiveError(f"{name} is a link, and links are not followed", "Name a file itself")
     data = _read_bytes(path)
     recording = parse_recording(data, str(path))
     kept = data[: data.rfind(b"\n") + 1] if recording.cut else data

@@ -5,6 +5,7 @@ the control, the number) is open again.
 """
 
 import json
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -36,13 +37,15 @@ class BindingSession:
             OutputError: where the file is not one that a session of this profile wrote.
         """
         states: dict[str, str] = {}
-        if path.exists() or path.is_symlink():
+        if os.path.lexists(path):
             try:
                 data = read_bytes(path)
                 content = json.loads(data) if is_own(data) else {}
                 known: Any = content["states"] if content["profile"] == profile else None
                 states = {str(key): str(one) for key, one in dict(known).items()}
-            except (FileFaultError, ValueError, KeyError, TypeError, AttributeError):
+            except FileFaultError as fault:
+                raise OutputError(fault.message, "Name another file with --state.") from None
+            except (ValueError, KeyError, TypeError, AttributeError):
                 shown = escape_controls(path.as_posix())
                 raise OutputError(
                     f"`{shown}` is no file of a binding session of `{profile}`",
@@ -76,7 +79,7 @@ class BindingSession:
         if step is None:
             return
         self.states[step.key] = state
-        self._keep()
+        self.keep()
         self.at = self.find_open(self.at + 1)
 
     def go_back(self) -> None:
@@ -87,13 +90,18 @@ class BindingSession:
         """
         self.at = max(0, self.at - 1)
         if self.step is not None and self.states.pop(self.step.key, None) is not None:
-            self._keep()
+            self.keep()
 
     def count(self) -> Mapping[str, int]:
         """How many steps are done, skipped and open."""
         signs = [self.states.get(step.key, OPEN) for step in self.steps]
         return {sign: signs.count(sign) for sign in (DONE, SKIPPED, OPEN)}
 
-    def _keep(self) -> None:
+    def keep(self) -> None:
+        """Write how far it is.
+
+        Raises:
+            OutputError: where the file cannot be written.
+        """
         content = {"format": 1, "profile": self.profile, "states": self.states}
         write_outputs([Output(self.path, dump_json(content).encode("ascii"))])

@@ -93,11 +93,10 @@ def open_bundle(path: Path) -> tuple[Bundle, LoadedLibrary, tuple[Finding, ...]]
     return bundle, loaded, loaded.problems
 
 
-def refuse_clashes(bundle: LoadedLibrary, own: LoadedLibrary, folder: Path) -> None:
-    """Raise a BundleError where a folder lies in a library that has an id of the bundle, too."""
-    inside = own.folder.resolve() in (folder.resolve(), *folder.resolve().parents)
+def refuse_clashes(bundle: LoadedLibrary, own: LoadedLibrary) -> None:
+    """Raise a BundleError where the library that it is to be unpacked in has an id of it, too."""
     clashes = [key for key in bundle.library.documents if key in own.library.documents]
-    if inside and clashes:
+    if clashes:
         ids = list_some([f"`{key}`" for key in clashes])
         raise BundleError(
             f"the library has ids of the bundle already: {ids}",

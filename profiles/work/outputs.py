@@ -11,6 +11,7 @@ recording, or that is a recording, is never replaced at all, nor is a link, a de
 may not be written.
 
 - `write_outputs`, `write_output`: files to disk, all judged before the first is written
+- `judge_place`: a place before anything is worked out for it
 - `stamp`: the bytes of a file with their mark
 - `is_own`: whether bytes carry a mark that fits them
 """
@@ -27,6 +28,7 @@ from pathlib import Path
 
 from profiles.files.documents import digest_of, read_bytes
 from profiles.files.faults import FileFaultError
+from profiles.files.folder import NO_FOLDER, explain_unmade, is_folder
 from profiles.files.save import SaveError, create_file, is_read_only, remove_leftovers, replace_file
 from profiles.files.validate import MADE_BY, is_output
 from profiles.text.inert import escape_controls
@@ -122,9 +124,9 @@ def write_outputs(outputs: Sequence[Output], *, replace: bool = False) -> list[b
         except SaveError as error:
             raise OutputError(str(error)) from None
         except OSError as error:
-            reason = escape_controls(error.strerror or "no reason given").lower()
             raise OutputError(
-                f"{_name(output.path)} cannot be written: {reason}", "Choose another folder."
+                f"{_name(output.path)} cannot be written: {explain_unmade(error)}",
+                "Choose another folder.",
             ) from None
     return [old is not None for old in found]
 
@@ -135,20 +137,44 @@ def _judge(output: Output, *, replace: bool) -> bytes | None:
     Raises:
         OutputError: where it may not be replaced, or the name is not one for an output.
     """
-    path, name = output.path, _name(output.path)
-    judge_name(path, output.kind)
-    if not os.path.lexists(path) and "\0" not in str(path):
-        return None
-    if path.is_symlink():
-        raise OutputError(f"{name} is a link, and links are not followed", "Name a file itself.")
+    old = judge_place(output.path, output.kind, replace=replace)
+    if old is not None and not is_own(old) and old != stamp(output.data, output.kind):
+        _refuse_others(output.path, output.kind, old, replace=replace)
+    return old
+
+
+def judge_place(path: Path, kind: str, *, replace: bool) -> bytes | None:
+    """Judge a place before what is to be written there is worked out; returns what is there.
+
+    Raises:
+        OutputError: where nothing of this kind can be written there, whatever it is.
+    """
+    name = _name(path)
+    judge_name(path, kind)
     try:
+        with suppress(FileNotFoundError, NotADirectoryError, ValueError):
+            path.lstat()  # raises for a name too long, and whatever else is no name
+        if path.is_symlink():
+            raise OutputError(
+                f"{name} is a link, and links are not followed", "Name a file itself."
+            )
+        if not os.path.lexists(path) and "\0" not in str(path):
+            above = (one for one in path.parents if os.path.lexists(one))
+            if not is_folder(next(above, path.parent)):
+                raise OutputError(
+                    f"{name} cannot be written: {NO_FOLDER}", "Choose another folder."
+                )
+            return None
         old = read_bytes(path, LARGEST)
+    except OSError as error:
+        reason = explain_unmade(error)
+        raise OutputError(f"{name} cannot be written: {reason}", "Choose another name.") from None
     except FileFaultError as fault:
         raise OutputError(fault.message, f"{fault.remedy}.") from None
     if is_read_only(path):
         raise OutputError(f"{name} is read-only", "Allow writing to it, or choose another name.")
-    if not is_own(old) and old != stamp(output.data, output.kind):
-        _refuse_others(output, old, replace=replace)
+    if kind in _FORMS and not is_own(old):
+        _refuse_others(path, kind, old, replace=replace)
     return old
 
 
@@ -162,9 +188,9 @@ def judge_name(path: Path, kind: str) -> None:
         )
 
 
-def _refuse_others(output: Output, old: bytes, *, replace: bool) -> None:
+def _refuse_others(path: Path, kind: str, old: bytes, *, replace: bool) -> None:
     """Raise the OutputError of a file that is not as Platebook made it, save where asked not to."""
-    is_library = output.path.suffix.lower() in LIBRARY_SUFFIXES and not _was_output(old)
+    is_library = path.suffix.lower() in LIBRARY_SUFFIXES and not _was_output(old)
     is_recording = _is_recording(old)
     if is_library:
         why = "may be a file of a library, which is never replaced"
@@ -174,12 +200,12 @@ def _refuse_others(output: Output, old: bytes, *, replace: bool) -> None:
         return
     elif _MARK.search(old):
         why = "has been changed since Platebook made it"
-    elif output.kind in _FORMS:
+    elif kind in _FORMS:
         why = "is there already, and was not made by Platebook"
     else:
         why = "is there already with other content"
     raise OutputError(
-        f"{_name(output.path)} {why}",
+        f"{_name(path)} {why}",
         "Choose another name." if is_recording else _CHOOSE_ANOTHER,
         may_replace=not is_library and not is_recording,
     )

@@ -5,6 +5,8 @@ from itertools import islice
 from pathlib import Path
 from typing import NamedTuple
 
+from profiles.files.documents import read_start
+from profiles.files.faults import FileFaultError
 from profiles.live.events import LiveError
 from profiles.text.inert import escape_controls
 
@@ -56,8 +58,7 @@ def list_recordings(library: Path, device: str, *others: Path) -> tuple[FoundRec
 def _read_header(path: Path) -> dict[str, object]:
     """The first line of a recording; nothing where it is none."""
     try:
-        with path.open("rb") as file:
-            content = json.loads(file.readline(LONGEST_HEADER))
-    except (OSError, ValueError, RecursionError):
+        content = json.loads(read_start(path, LONGEST_HEADER).split(b"\n", 1)[0])
+    except (FileFaultError, ValueError, RecursionError):
         return {}
     return content if isinstance(content, dict) else {}

@@ -4,6 +4,7 @@ What a table of bindings tells beside them comes from the library: each contact 
 input number, and the actions that no contact does.
 """
 
+import os
 from pathlib import Path
 from typing import Any
 
@@ -79,5 +80,5 @@ def list_doubts(library: Library, content: dict[str, Any], table: Table) -> tupl
 
 def holds(loaded: LoadedLibrary, file: Path) -> bool:
     """Whether a file is one of a library's."""
-    there = file.resolve()
-    return any(source.path.resolve() == there for source in loaded.sources.values())
+    there = os.path.realpath(file)
+    return any(os.path.realpath(source.path) == there for source in loaded.sources.values())

@@ -150,5 +150,5 @@ def test_a_folder_given_as_a_bundle_is_named(platebook: Run) -> None:
     ran = platebook("bundle", "show", ".")
     assert (ran.code, ran.out, ran.err) == (
         *(2, ""),
-        "platebook: .: `.` is a folder, not a file\n  Name a file inside the folder.\n",
+        "platebook: `.` is a folder, not a file\n  Name a file inside the folder.\n",
     )

@@ -1,6 +1,7 @@
 """`platebook check`: what it prints, in which form, and how it ends."""
 
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -192,6 +193,15 @@ def test_sarif_has_the_parts_that_the_standard_asks_for(platebook: Run, library:
         "region": {"startLine": 9, "startColumn": 1, "endColumn": 19},
     }
     assert run["originalUriBaseIds"]["LIBRARY"]["uri"] == library.resolve().as_uri() + "/"
+
+
+@pytest.mark.skipif(os.name == "nt", reason="links need a right of their own there")
+def test_sarif_names_a_link_that_leads_in_a_circle(platebook: Run, library: Path) -> None:
+    (library / "round.toml").symlink_to("round.toml")
+    (result,) = json.loads(platebook("check", library, "--sarif").out)["runs"][0]["results"]
+    assert result["message"]["text"].startswith("link `round.toml` leads in a circle")
+    place = result["locations"][0]["physicalLocation"]
+    assert place == {"artifactLocation": {"uri": "round.toml", "uriBaseId": "LIBRARY"}}
 
 
 def test_an_accepted_finding_is_told_but_does_not_fail(platebook: Run, library: Path) -> None:

@@ -90,7 +90,10 @@ def test_what_the_system_refuses_is_told_by_its_name(
     break_command(monkeypatch, PermissionError(13, "Permission denied", "boxes/horn.toml"))
     ran = platebook("check")
     assert (ran.code, ran.out) == (2, "")
-    assert ran.err == "platebook: cannot use boxes/horn.toml: Permission denied\n"
+    assert ran.err == (
+        "platebook: cannot use boxes/horn.toml: Permission denied\n"
+        "  Check the name and the folder before it, and that you may use both.\n"
+    )
 
 
 def test_a_run_stopped_by_hand_says_so(platebook: Run, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -179,6 +182,34 @@ def test_closed_streams_are_borne(streams: str, said: str | None) -> None:
         assert ran.stdout == said
     else:
         assert "Found " in ran.stdout
+
+
+@needs_posix
+@pytest.mark.parametrize(
+    ("words", "code", "said"),
+    [
+        ("check --fix $F", 1, ""),
+        ("open $F", 2, "platebook: the screen needs a terminal of its own\n"),
+        (
+            "new application new --actions - --library $F",
+            2,
+            "platebook: the list names no action\n",
+        ),
+    ],
+)
+def test_where_nothing_can_be_typed_nothing_is_asked(words: str, code: int, said: str) -> None:
+    ran = run_in_shell(f"$P {words} <&-")
+    assert (ran.returncode, ran.stderr[: len(said)]) == (code, said)
+
+
+@needs_posix
+def test_a_list_without_end_is_refused() -> None:
+    ran = run_in_shell("$P new application new --actions - --library $F < /dev/zero")
+    assert (ran.returncode, ran.stderr) == (
+        2,
+        "platebook: standard input gives more than the 2 MB that are read\n"
+        "  Give it a list of names, one a line.\n",
+    )
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="a disk that is always full")

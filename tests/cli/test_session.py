@@ -121,3 +121,23 @@ def test_a_chord_says_what_to_hold_and_a_knob_turns_one_detent() -> None:
     moves = {step.move for step in list_steps(harbour().link("brackwater-bridge"))}
     assert any(move.startswith("hold: press SHIFT") and "; then press" in move for move in moves)
     assert "turn TRIM (Helm desk) one detent clockwise" in moves
+
+
+def test_a_place_where_nothing_can_be_kept_is_refused_before_the_first_step(
+    session: Session,
+) -> None:
+    Path("file").write_text("mine", "utf-8")
+    ran = session.answer("\n\n", "--state", "file/state.json")
+    assert (ran.code, ran.out, ran.err) == (
+        *(2, ""),
+        "platebook: `file/state.json` cannot be written: its folder would be in the place of a "
+        "file\n  Choose another folder.\n",
+    )
+
+
+@pytest.mark.parametrize("typed", [b"\xff\n", b"x" * 10_000, b"\x00" * 5_000 + b"\n"])
+def test_what_is_no_answer_ends_nothing_or_is_the_end(session: Session, typed: bytes) -> None:
+    session.monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(typed), "utf-8"))
+    ran = session.run("session", "--library", session.library)
+    assert ran.code == 1
+    assert ran.out.endswith("0 steps done, 0 skipped, 2 open.\n")

@@ -31,6 +31,7 @@ from profiles.live.recording import (
     start_recording,
 )
 from profiles.model import Device
+from profiles.work.recordings import list_recordings
 from tests.live.simulated import make_box
 
 HEADER = Header("helm-desk", "ab12", "0.1.0", started="2031-05-04T10:00:00", depth="full")
@@ -306,6 +307,23 @@ def test_pipes_and_endless_files_are_refused_at_once(
         assert caught.value.message == (
             f"Cannot read {path}: `{path.name}` is a device or pipe, not a file"
         )
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links and pipes of POSIX")
+def test_a_recording_is_resumed_through_no_link(tmp_path: Path) -> None:
+    path, link = tmp_path / "helm.jsonl", tmp_path / "link.jsonl"
+    start_recording(path, HEADER).close()
+    link.symlink_to(path)
+    with pytest.raises(LiveError) as caught:
+        resume_recording(link)
+    assert caught.value.message == f"{link} is a link, and links are not followed"
+
+
+@pytest.mark.skipif(os.name != "posix", reason="links and pipes of POSIX")
+def test_a_pipe_among_recordings_is_not_waited_for(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "helm.jsonl")
+    (tmp_path / "endless.jsonl").symlink_to("/dev/zero")
+    assert list_recordings(tmp_path, "helm") == ()
 
 
 def test_a_recording_is_read_in_bounded_memory(tmp_path: Path) -> None:

@@ -7,11 +7,18 @@ import click
 
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.group import WholeGroup
-from profiles.cli.libraries import find_folder, library_option, open_sound_library, write_problems
+from profiles.cli.libraries import (
+    explain_fault,
+    find_folder,
+    library_option,
+    open_sound_library,
+    write_problems,
+)
 from profiles.cli.output import note, put_outputs, replace_option, show_path, write, write_report
 from profiles.files.bundle import Bundle, BundleError, unpack_bundle, write_bundle
 from profiles.files.faults import FileFaultError
 from profiles.files.library import LoadedLibrary, load_library
+from profiles.files.walk import is_within
 from profiles.report.data import dump_json
 from profiles.text.inert import escape_controls, file_name
 
@@ -120,8 +127,8 @@ def unpack(file: Path, folder: Path, as_json: bool, library_option: str | None) 
     bundle, loaded = _open(file)
     try:
         own = find_folder(library_option)
-        if own.resolve() in folder.resolve().parents and not os.path.lexists(folder):
-            refuse_clashes(loaded, load_library(own), folder)
+        if is_within(folder, own) and not os.path.lexists(folder):
+            refuse_clashes(loaded, load_library(own))
         paths = unpack_bundle(bundle, folder)
     except BundleError as error:
         raise Unusable(str(error), error.remedy) from None
@@ -144,9 +151,10 @@ def _open(file: Path) -> tuple[Bundle, LoadedLibrary]:
 
     try:
         bundle, loaded, problems = open_bundle(file)
-    except (BundleError, FileFaultError) as error:
-        remedy = error.remedy if isinstance(error, BundleError) else f"{error.remedy}."
-        raise Unusable(f"{show_path(file)}: {escape_controls(str(error))}", remedy) from None
+    except BundleError as error:
+        raise Unusable(f"{show_path(file)}: {escape_controls(str(error))}", error.remedy) from None
+    except FileFaultError as fault:
+        raise explain_fault(file, fault) from None
     if problems:
         raise Unusable(f"{show_path(file)}: {write_problems(loaded, problems)}")
     return bundle, loaded

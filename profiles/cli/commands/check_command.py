@@ -1,6 +1,5 @@
 """`platebook check`: everything that clashes, is missing or cannot work."""
 
-import sys
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,7 +10,8 @@ from profiles.checks.codes import read_pages
 from profiles.cli.exits import Exit, Unusable
 from profiles.cli.findings import report_findings, report_summary
 from profiles.cli.libraries import find_folder, library_option, open_folder, write_notes
-from profiles.cli.output import note, show_path, write, write_report
+from profiles.cli.output import is_terminal, note, show_path, write, write_report
+from profiles.cli.typed import is_terminal_typed
 from profiles.files.walk import Excerpts, show_file
 from profiles.text.finding import SEVERITIES, Finding, Severity
 from profiles.text.prose import count
@@ -137,7 +137,7 @@ def command(
             from profiles.cli.fixing import fix_library
             from profiles.files.library import load_library
 
-            ask = form is None and sys.stdin.isatty() and sys.stdout.isatty()
+            ask = form is None and is_terminal_typed() and is_terminal()
             mode: FixMode = "all" if yes else "ask" if ask else "show"
             fixes = (fix_library(loaded, mode, quiet=form == "json"),)
             loaded = load_library(root)

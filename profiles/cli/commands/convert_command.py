@@ -11,9 +11,10 @@ from profiles.cli.libraries import explain_fault, find_folder, library_option
 from profiles.cli.output import note, put_outputs, replace_option, show_path, write, write_file_text
 from profiles.files.documents import read_document
 from profiles.files.faults import FileFaultError
-from profiles.files.folder import ENVIRONMENT_NAME
+from profiles.files.folder import ENVIRONMENT_NAME, is_folder
 from profiles.files.library import LoadedLibrary, load_library
 from profiles.files.places import Format
+from profiles.files.walk import is_within, refuse_link_out
 from profiles.model.profile import Profile
 from profiles.text.inert import escape_controls
 from profiles.text.prose import count, join_words
@@ -97,9 +98,9 @@ def _find_library(file: Path, option: str | None) -> LoadedLibrary | None:
     else:
         here = Path().resolve()
         named = [find_folder(None)] if os.environ.get(ENVIRONMENT_NAME) else []
-        near = [here] if here in file.resolve().parents else []
+        near = [here] if is_within(file, here) else []
         folders = [*named, *near, file.parent]
-    for folder in folders:
+    for folder in filter(is_folder, folders):
         loaded = load_library(folder)
         if holds(loaded, file):
             return loaded
@@ -147,6 +148,10 @@ def _bring_in(table_file: Path, into: Path, loaded: LoadedLibrary | None) -> Non
     from profiles.files.toml_edit import EditError
     from profiles.work.tables import list_doubts
 
+    if loaded is None:
+        refuse_link_out(into, into.parent, "its folder")
+    else:
+        refuse_link_out(into, loaded.folder)
     kind, *_ = _read(into, loaded)
     library = None if loaded is None else loaded.library
     try:

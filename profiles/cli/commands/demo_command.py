@@ -15,6 +15,7 @@ from profiles.cli.findings import report_findings
 from profiles.cli.output import date_option, show_path, write, write_report
 from profiles.cli.remarks import describe_losses
 from profiles.files.bundled import find_bundled
+from profiles.files.folder import explain_unmade
 from profiles.files.guess import holds_document
 from profiles.files.library import LoadedLibrary
 from profiles.files.save import SaveError, create_file, remove_leftovers
@@ -52,9 +53,10 @@ def _copy(folder: Path) -> None:
         for path in sorted(find_bundled(name).rglob("*"))
         if path.is_file()
     }
-    beside = folder.resolve().parent
+    own = Path(os.path.realpath(folder))
+    beside = own.parent
     for path in (*beside.glob("*.*"), *beside.glob("*/*.*")):
-        if folder.resolve() not in path.parents and holds_document(path):
+        if own not in path.parents and holds_document(path):
             raise Unusable(
                 f"{show_path(beside)} is a library, and the demo would become part of it",
                 "Name a folder elsewhere: `platebook demo FOLDER`.",
@@ -74,10 +76,12 @@ def _copy(folder: Path) -> None:
             path.parent.mkdir(parents=True, exist_ok=True)
             if not path.exists():
                 create_file(path, data)
-    except OSError as error:
-        raise Unusable(f"cannot copy to {show_path(folder)}: {error.strerror or error}") from None
-    except SaveError as error:
-        raise Unusable(f"cannot copy to {show_path(folder)}: {error}") from None
+    except (OSError, SaveError) as error:
+        reason = explain_unmade(error) if isinstance(error, OSError) else str(error)
+        raise Unusable(
+            f"cannot copy to {show_path(folder)}: {reason}",
+            "Name another folder: `platebook demo FOLDER`.",
+        ) from None
 
 
 def _print_all(loaded: LoadedLibrary, target: Path, today: str) -> list[Path]:

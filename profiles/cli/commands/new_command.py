@@ -224,14 +224,13 @@ def _copy_application(
 
 def _read_list(path: Path) -> "Pasted":
     """The names and headings in a file, or in standard input for `-`."""
-    import sys
-
+    from profiles.cli.typed import read_whole
     from profiles.files.documents import decode_text, read_bytes
     from profiles.files.faults import FileFaultError
     from profiles.files.lists import read_list
 
     try:
-        data = sys.stdin.buffer.read() if str(path) == "-" else read_bytes(path)
+        data = read_whole() if str(path) == "-" else read_bytes(path)
         return read_list(decode_text(data))
     except FileFaultError as fault:
         raise explain_fault(path, fault) from None

@@ -40,7 +40,8 @@ def command(
     if is_served:
         return _serve(found, port or 0)
     is_served = "TEXTUAL_DRIVER" in os.environ  # the screen of `--web`, in its own process
-    if not is_served and not all(one.isatty() for one in (sys.stdin, sys.stdout, sys.stderr)):
+    streams = (sys.stdin, sys.stdout, sys.stderr)
+    if not is_served and not all(one is not None and one.isatty() for one in streams):
         raise Unusable(
             "the screen needs a terminal of its own",
             "Without one use `platebook check`, `suggest`, `print`; all write plain text.",

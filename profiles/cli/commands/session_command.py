@@ -16,6 +16,7 @@ from profiles.cli.output import (
     write,
     write_report,
 )
+from profiles.cli.typed import read_line
 from profiles.model import Link
 from profiles.sheets.session_steps import (
     DONE,
@@ -114,6 +115,8 @@ def _write_sheet(link: Link, path: Path, today: str, *, replace: bool) -> None:
 
 def _run(link: Link, session: BindingSession) -> None:
     """Ask for one step after the other until the end, a quit, or the end of what is typed."""
+    if session.step is not None:
+        session.keep()  # before anything is answered in vain
     if session.step is not None and not session.states:
         for line in say_first(link):
             write(escape_controls(line))
@@ -128,7 +131,7 @@ def _run(link: Link, session: BindingSession) -> None:
         if step.leave:
             write(f"  do not touch: {escape_controls(', '.join(step.leave))}")
         note(KEYS)
-        line = sys.stdin.readline()
+        line = read_line(sys.stdin)
         answer = line.strip().lower()
         if not line or answer == "q":
             break
