@@ -168,9 +168,10 @@ class Choose(Dialog[Picked]):
                 if self._preview is not None:
                     with VerticalScroll(id="preview"):
                         yield Line(id="said")
-            yield Line(self._hint, id="hint")
             beside = {"pick_beside": "Also"} if self._beside else {}
-            yield make_buttons({"pick": "Choose", **beside, "leave": "Cancel"})
+            with Vertical(classes="foot"):
+                yield Line(self._hint, id="hint")
+                yield make_buttons({"pick": "Choose", **beside, "leave": "Cancel"})
 
     def on_mount(self) -> None:
         """List everything at first."""
@@ -323,11 +324,12 @@ class Decide(Dialog[str]):
             with VerticalScroll(id="page"):
                 yield Line("\n".join(self._lines))
                 yield Line(id="more")
-            yield Listing((f"{key}  {words}" for key, words in self._ways.items()), id="list")
-            yield Line(
-                "Press the letter, Enter, or click twice. Escape changes nothing.", id="hint"
-            )
-            yield make_buttons({"take": "Do it", "leave": "Cancel"})
+            with Vertical(classes="foot"):
+                yield Listing((f"{key}  {words}" for key, words in self._ways.items()), id="list")
+                yield Line(
+                    "Press the letter, Enter, or click twice. Escape changes nothing.", id="hint"
+                )
+                yield make_buttons({"take": "Do it", "leave": "Cancel"})
 
     def on_mount(self) -> None:
         """Begin with the first way."""
@@ -367,8 +369,9 @@ class Read(Dialog[None]):
             box.border_title = plain(self._title)
             with VerticalScroll(id="page"):
                 yield Line("\n".join(self._lines))
-            yield Line("Arrows scroll. Escape or Enter goes back.", id="hint")
-            yield make_buttons({"leave": "Back"})
+            with Vertical(classes="foot"):
+                yield Line("Arrows scroll. Escape or Enter goes back.", id="hint")
+                yield make_buttons({"leave": "Back"})
 
     def on_mount(self) -> None:
         """Let the arrows scroll at once."""

@@ -50,9 +50,10 @@ class Fields(Dialog[T]):
                         yield Line(f" {question.name}", classes="asked-name")
                         yield _make_answer(question, f"answer-{number}")
                     yield Line(id=f"fault-{number}", classes="fault")
-            yield Line(id="fault", classes="fault")
-            yield Line(id="hint")
-            yield make_buttons({"submit": "Done", "leave": "Cancel"})
+            with Vertical(classes="foot"):
+                yield Line(id="fault", classes="fault")
+                yield Line(id="hint")
+                yield make_buttons({"submit": "Done", "leave": "Cancel"})
 
     def on_mount(self) -> None:
         """Begin with the first question."""

@@ -132,13 +132,15 @@ class WorkingCopy:
         self._make_room(document, path)
 
     def _make_room(self, document: str, path: Path) -> None:
-        """Know a document whose file is not there yet."""
+        """Know a document whose file is not there yet, or goes on where it was ended unsaved."""
         if document not in self._disk:
             self._disk[document] = OnDisk(None, Version(None, None))
             self.state = {**self.state, document: self._disk[document].first}
-        elif self._disk[document].data is not None and path != self.path(document):
-            name = escape_controls(self.path(document).name)
-            raise EditError(f"`{name}` is still there; save first, or choose another id")
+        elif self._disk[document].data is not None:
+            if find_format(path) != find_format(self.path(document)):
+                name = escape_controls(self.path(document).name)
+                raise EditError(f"`{name}` is still there; save first, or choose another id")
+            return
         self._paths[document] = path
 
     def trial(self, change: Change) -> Trial:
@@ -222,10 +224,9 @@ class WorkingCopy:
             data, base = read_file(path), self.loaded.library
             is_as_read = (data and digest_of(data)) == (source and source.digest)
             if not is_as_read and document not in self._broken:
-                name = escape_controls(path.name)
-                if data is None:
-                    raise EditError(f"`{name}` was deleted on disk")
-                raise EditError(f"`{name}` is not as it was read; fix it, or wait a moment")
+                changed = "is not as it was read; fix it, or wait a moment"
+                what = changed if data is not None else "was deleted on disk"
+                raise EditError(f"`{escape_controls(path.name)}` {what}")
             value = base.settings if document == SETTINGS_NAME else base.documents.get(document)
             first = Version(NEW_SETTINGS if data is None else data, value)
             self._disk[document] = OnDisk(data, first)

@@ -154,6 +154,26 @@ def test_a_file_that_is_there_is_not_written_over(copy: WorkingCopy, folder: Pat
     assert copy.dirty == ("bench", "desk", "harbour-desk", "tramway-desk")
 
 
+def test_a_renamed_document_is_renamed_back_and_goes_on_in_its_file_whatever_its_name(
+    copy: WorkingCopy, folder: Path
+) -> None:
+    """Before anything is saved; `harbour-desk` is in a file of another name."""
+    assert copy.path("harbour-desk").name == "bindings.toml"
+    before = copy.library
+    rename_document(before, "harbour-desk", "pier").apply(copy)
+    rename_document(copy.library, "pier", "harbour-desk").apply(copy)
+    assert copy.dirty == ()
+    assert copy.library.documents == before.documents
+    copy.undo()
+    assert "pier" in copy.library.profiles
+    assert copy.save().failures == ()
+    assert not (folder / "bindings.toml").exists()
+    copy.redo()
+    assert copy.save().failures == ()
+    assert not (folder / "pier.toml").exists()
+    assert load_library(folder).library.documents.keys() == before.documents.keys()
+
+
 def test_the_id_in_a_form_is_changed_everywhere(copy: WorkingCopy) -> None:
     form = DocumentForm.of(copy, "desk")
     form.set(("device", "id"), "bench").apply(copy)
