@@ -31,6 +31,11 @@ TYPES: dict[str, tuple[type, ...]] = {
 }
 """What a value of each type of JSON Schema is here."""
 
+CAPITALS = {"usb": "USB", "led": "LED", "leds": "LEDs"} | {
+    bus: bus.upper() for bus in ("sda", "scl", "sck", "mosi", "miso")
+}
+"""Parts of keys that the trade writes in capitals."""
+
 SIDES = re.compile(r"\s*([-+.\d]+)\s*[xX×]\s*([-+.\d]+)\s*(?:mm)?\s*")
 """Two sides as people write them: 19 x 13."""
 
@@ -56,6 +61,11 @@ class Row(NamedTuple):
     def is_there(self) -> bool:
         """Whether the file has it."""
         return self.value is not ABSENT
+
+    @property
+    def is_closed(self) -> bool:
+        """Whether nothing but its choices may be given."""
+        return bool(self.choices) and all("enum" in one or "const" in one for one in self.branches)
 
     @property
     def holds_rows(self) -> bool:
@@ -156,6 +166,11 @@ def read_typed(branches: Sequence[Schema], typed: str) -> Any:
     return typed if types == {"string"} else words
 
 
+def say_key(key: str) -> str:
+    """A key of the schemas in words: `label_place` is label place, `usb_current` USB current."""
+    return " ".join(CAPITALS.get(part, part) for part in key.split("_"))
+
+
 def show_value(value: Any) -> str:
     """A value as it is typed; of a table its name or its first values."""
     if value is ABSENT:
@@ -195,7 +210,8 @@ def _make_row(kind: str, content: Any, path: KeyPath, needed: bool) -> Row:
     if path[-1] == "kind" and len(path) > 1:
         holders = find_branches(kind, content, path[:-1])
         branches = tuple(b for one in holders if (b := one.get("properties", {}).get("kind")))
-    first: Mapping[str, Any] = branches[0] if branches else {}
+    meant = _fit(branches, value)
+    first: Mapping[str, Any] = meant[0] if meant else {}
     default = first.get("default", "")
     described = dict.fromkeys(describe_type(one) for one in branches)
     return Row(

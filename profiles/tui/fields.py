@@ -47,7 +47,7 @@ class Fields(Dialog[T]):
             with VerticalScroll(id="rows", can_focus=False):
                 for number, question in enumerate(self._questions):
                     with Horizontal(classes="asked"):
-                        yield Line(f" {question.name}", classes="asked-name")
+                        yield Line(f" {question.title}", classes="asked-name")
                         yield _make_answer(question, f"answer-{number}")
                     yield Line(id=f"fault-{number}", classes="fault")
             with Vertical(classes="foot"):
@@ -65,7 +65,7 @@ class Fields(Dialog[T]):
         name = (event.widget.id or "").removeprefix("answer-")
         for number, line in enumerate(self.query(".asked-name").results(Line)):
             is_own = str(number) == name
-            line.say(f"{MARK if is_own else ' '}{self._questions[number].name}")
+            line.say(f"{MARK if is_own else ' '}{self._questions[number].title}")
             line.set_class(is_own, "in-hand")
         if name.isdigit():
             words = "Enter in a line, Ctrl+S or F5 is done, Tab goes on, Escape cancels."

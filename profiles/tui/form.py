@@ -9,21 +9,27 @@ from textual.containers import Horizontal, Vertical
 from textual.events import Click
 from textual.widgets import Input, OptionList
 
-from profiles.files.form import ABSENT, Row, convert_value, holds_rows, read_typed, show_value
+from profiles.files.form import (
+    ABSENT,
+    Row,
+    convert_value,
+    holds_rows,
+    read_typed,
+    say_key,
+    show_value,
+)
 from profiles.files.places import KeyPath
 from profiles.files.toml_edit import EditError
-from profiles.text.cells import cut_to
 from profiles.tui.dialogs import Choice, Choose, Dialog, Picked, make_buttons
 from profiles.tui.fields import Fields
+from profiles.tui.form_words import NAMES_WIDE, say_path, say_value, write_help, write_line
 from profiles.tui.frame import Aside, Line, Listing, ScreenApp, plain
+from profiles.tui.naming import Names
 from profiles.tui.palette import open_menu
 from profiles.tui.previewing import offer_edit
 from profiles.work.beginning import AnswerError, Question, pair_names
 from profiles.work.edits import Edit
 from profiles.work.forms import DocumentForm, list_documents
-
-NAMES_WIDE = 17
-"""Cells of a key's name."""
 
 HINT = "Enter changes or opens, Backspace goes up, u takes back; the right button lists all."
 
@@ -115,6 +121,10 @@ class FormDialog(Dialog[None]):
         return DocumentForm.of(self.app.session.copy, self._document)
 
     @property
+    def _names(self) -> Names:
+        return self.app.session.names_of(self._document)
+
+    @property
     def row(self) -> Row | None:
         """The marked line."""
         at = self.query_one(Listing).highlighted
@@ -136,14 +146,15 @@ class FormDialog(Dialog[None]):
         listed = self.query_one(Listing)
         at = keys.index(marked) if marked in keys else min(listed.highlighted or 0, len(keys) - 1)
         self._aim = None
-        place = " › ".join([form.copy.path(self._document).name, *map(_say, self._path)])
-        self.query_one("#place", Line).say(place)
+        place = [form.copy.path(self._document).name, say_path(form, self._names, self._path)]
+        self.query_one("#place", Line).say(" › ".join(filter(None, place)))
         known = form.library.documents
         name = known[self._document].name if self._document in known else "Settings of the library"
         self.query_one("#box").border_title = plain(name)
         wide = max(self.query_one(Listing).size.width - NAMES_WIDE - 4, 10)
         rest = "" if self._rows else "Nothing here; a adds one."
-        listed.fill([_describe(row, wide) for row in self._rows], at if keys else None, rest)
+        lines = [write_line(form, self._names, row, wide) for row in self._rows]
+        listed.fill(lines, at if keys else None, rest)
         self._help()
 
     def on_resize(self) -> None:
@@ -160,11 +171,7 @@ class FormDialog(Dialog[None]):
         if row is None:
             self.query_one("#said", Line).say("")
             return
-        lines = [str(row.key), row.help, "", f"takes {row.takes}"]
-        lines += ["needed"] if row.needed else []
-        lines += [f"default {row.default}"] if row.default else []
-        if row.is_there and not row.holds_rows:
-            lines += [f"is {show_value(row.value)}"]
+        lines = write_help(self.form, self._names, row)
         for finding in self.app.session.findings:
             document, path = finding.spot
             if document == self._document and path[: len(row.path)] == row.path:
@@ -204,17 +211,17 @@ class FormDialog(Dialog[None]):
 
     def action_find(self) -> None:
         """Find a key of this document by typing, wherever it stands."""
-        form, found = self.form, list[Row]()
+        form, found, names = self.form, list[Row](), self._names
         waiting: list[KeyPath] = [()]
         while waiting and len(found) < MOST_FOUND:
             for row in form.rows(waiting.pop(0)):
                 found.append(row)
                 if row.holds_rows and (row.is_there or len(row.path) < DEEPEST_ABSENT):
                     waiting.append(row.path)
+        called = [say_path(form, names, row.path) for row in found]
+        shown = [say_value(form, names, row.path, row.value) for row in found]
         choices = [
-            Choice(
-                str(at), (form.name(row.path),), f"{form.name(row.path)}  {show_value(row.value)}"
-            )
+            Choice(str(at), (called[at], form.name(row.path)), f"{called[at]}  {shown[at]}")
             for at, row in enumerate(found)
         ]
 
@@ -248,7 +255,6 @@ class FormDialog(Dialog[None]):
         listed = {choice: choice for choice in row.choices} or dict(names)
         if {one.get("type") for one in row.branches} == {"boolean"}:
             listed = {"true": "true", "false": "false"}
-        is_open = any("enum" not in one and "const" not in one for one in row.branches)
 
         def take(typed: str) -> None:
             value = read_typed(row.branches, typed)
@@ -260,18 +266,15 @@ class FormDialog(Dialog[None]):
         if not listed:
             ask()
             return
-        choices = [
-            Choice(key, (words, key), words if words == key else f"{words} [{key}]")
-            for key, words in listed.items()
-        ]
-        if (row.choices or names) and is_open:
+        choices = [Choice(key, (words, key), words) for key, words in pair_names(listed)]
+        if (row.choices or names) and not row.is_closed:
             choices.append(Choice("", ("type a value",), "type a value"))
 
         def preview(key: str) -> Callable[[], str]:
             edit = form.set(row.path, read_typed(row.branches, key))
             return self.app.session.judge(edit._replace(words=self.app.in_names(edit.words)))
 
-        now = show_value(row.value) or row.default or "not given"
+        now = say_value(form, self._names, row.path, row.value) or row.default or "not given"
         title = f"{self.app.in_names(form.describe(row.path))}: now {now}"
         self.app.ask(
             Choose(title, choices, preview=preview), lambda one: take(one.id) if one.id else ask()
@@ -310,7 +313,9 @@ class FormDialog(Dialog[None]):
             given = show_value(first.get(str(row.key), ABSENT))
             listed = tuple((one, one) for one in row.choices)
             listed = (("", "none"), *listed) if listed else ()
-            questions.append(Question(str(row.key), f"{row.help} {row.takes}", given, listed))
+            name, words = str(row.key), say_key(str(row.key))
+            help_ = row.help if row.is_closed else f"{row.help} Takes {row.takes}."
+            questions.append(Question(name, help_, given, listed, words=words))
 
         def act(found: dict[str, str]) -> Edit:
             value: Any = {"kind": kind} if kind else {}
@@ -483,16 +488,3 @@ class ValueDialog(Dialog[str]):
             self.query_one("#fault", Line).say(self.app.phrase(str(error)))
             return
         self.close(typed)
-
-
-def _say(part: str | int) -> str:
-    return f"{part + 1}." if isinstance(part, int) else part
-
-
-def _describe(row: Row, wide: int) -> str:
-    """A line of the form: its key, its value, and whether it opens."""
-    name = cut_to(_say(row.key), NAMES_WIDE)
-    mark = "*" if row.needed and not row.is_there else " "
-    value = show_value(row.value) if row.is_there else f"– {row.default}".rstrip()
-    ends = " ›" if row.holds_rows else ""
-    return f"{mark}{name:<{NAMES_WIDE}} {cut_to(value, wide - len(ends))}{ends}"

@@ -7,6 +7,7 @@ The questions of each kind are data, for whichever door asks them. Nothing is wr
 working copy is saved.
 """
 
+from collections import Counter
 from collections.abc import Mapping
 from pathlib import Path
 from typing import NamedTuple, cast
@@ -41,7 +42,7 @@ class Question(NamedTuple):
     """One answer that is asked for.
 
     Where there are `choices` the answer is one of them, by id and in words. An answer `is_long`
-    where it has lines.
+    where it has lines. `words` is what people read in place of the name.
     """
 
     name: str
@@ -49,6 +50,12 @@ class Question(NamedTuple):
     first: str = ""
     choices: tuple[tuple[str, str], ...] = ()
     is_long: bool = False
+    words: str = ""
+
+    @property
+    def title(self) -> str:
+        """What it is called."""
+        return self.words or self.name
 
 
 class AnswerError(EditError):
@@ -110,7 +117,7 @@ def list_questions(copy: WorkingCopy, kind: StarterKind, device: str = "") -> tu
                 "every",
                 (("every", "every contact"), ("fewest", "the fewest")),
             ),
-            Question("like", "Copy this box instead of laying one out.", "", _maybe(library, kind)),
+            _ask_like(library, kind, "Copy this box instead of laying one out."),
         )
     if kind == "application":
         return (
@@ -121,7 +128,7 @@ def list_questions(copy: WorkingCopy, kind: StarterKind, device: str = "") -> tu
                 "Paste what it can do, one a line. A heading ends with a colon or begins with #.",
                 is_long=True,
             ),
-            Question("like", "Copy this application instead.", "", _maybe(library, kind)),
+            _ask_like(library, kind, "Copy this application instead."),
         )
     if kind == "profile":
         devices = _choices(library.devices)
@@ -134,28 +141,37 @@ def list_questions(copy: WorkingCopy, kind: StarterKind, device: str = "") -> tu
             ID,
             Question("application", "What is bound.", first, applications),
             Question("device", "The box.", in_view, devices),
-            Question(
-                "like",
+            _ask_like(
+                library,
+                kind,
                 "Carry bindings over from this profile: by ids, words, groups and places.",
-                "",
-                _maybe(library, kind),
             ),
-            Question("settings", "Take bindings from the application's own settings file: a path."),
+            Question(
+                "settings",
+                "Take bindings from the application's own settings file: a path.",
+                words="settings file",
+            ),
         )
-    return NAME, ID, Question("like", f"Copy this {kind} instead.", "", _maybe(library, kind))
+    return NAME, ID, _ask_like(library, kind, f"Copy this {kind} instead.")
+
+
+def _ask_like(library: Library, kind: StarterKind, help_: str) -> Question:
+    known = ("", "none"), *_choices(getattr(library, f"{kind}s"))
+    return Question("like", help_, "", known, words="like this one")
 
 
 def pair_names(names: Mapping[str, str]) -> tuple[tuple[str, str], ...]:
-    """Things to choose from, for a question: each by its id, and its name with that id behind."""
-    return tuple((key, f"{name} [{key}]") for key, name in names.items())
+    """Things to choose from, for a question: each by its id, and its name; of alike ones the id
+    is behind it."""
+    often = Counter(name.casefold() for name in names.values())
+    return tuple(
+        (key, name if often[name.casefold()] == 1 else f"{name} [{key}]")
+        for key, name in names.items()
+    )
 
 
 def _choices(known: Mapping[str, object]) -> tuple[tuple[str, str], ...]:
     return pair_names({key: str(getattr(one, "name", key)) for key, one in known.items()})
-
-
-def _maybe(library: Library, kind: StarterKind) -> tuple[tuple[str, str], ...]:
-    return ("", "none"), *_choices(getattr(library, f"{kind}s"))
 
 
 def begin(

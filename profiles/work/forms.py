@@ -24,6 +24,7 @@ from profiles.files.form import (
     list_first_rows,
     list_rows,
     look_up,
+    say_key,
     show_value,
 )
 from profiles.files.places import KeyPath
@@ -259,16 +260,20 @@ class DocumentForm:
         )
 
     def name(self, path: KeyPath) -> str:
-        """A place in words: the file's own keys."""
+        """A place as the file's own keys spell it."""
         return str(Spot("", path))[1:] or self.document
 
     def describe(self, path: KeyPath) -> str:
         """A place in a sentence: whose key it is, an entry of a table by its id in backticks."""
         if len(path) < 2 or path[0] not in TABLES:
-            return self.name(path)
-        whose, keys = f"`{path[1]}`", str(Spot("", path[2:]))[1:]
+            return _say_keys(path) or f"`{self.document}`"
+        whose, keys = f"`{path[1]}`", _say_keys(path[2:])
         whose = f"the binding of {whose}" if path[0] == "bindings" else whose
         return f"{keys} of {whose}" if keys else whose
+
+
+def _say_keys(path: KeyPath) -> str:
+    return " ".join(say_key(one) if isinstance(one, str) else f"{one + 1}" for one in path)
 
 
 def _free_places(path: KeyPath) -> tuple[int, ...]:

@@ -14,6 +14,7 @@ from profiles.files.form import (
     list_rows,
     look_up,
     read_typed,
+    say_key,
     show_value,
 )
 from profiles.files.keys import list_keys
@@ -191,3 +192,21 @@ def test_actions_whose_ids_are_numbers_stay_ids_in_a_list() -> None:
 def test_what_no_file_may_have_is_absent() -> None:
     assert look_up(DEVICE, ("controls", "nobody", "hole")) is ABSENT
     assert find_branches("device", DEVICE, ("nothing", "here")) == ()
+
+
+def test_the_help_of_an_entry_is_that_of_the_kind_it_is_of() -> None:
+    """Of a control whose part says the kind, that it does, not that it springs back."""
+    content = {"controls": {"a": {"part": "toggle", "label": "A"}, "b": {"kind": "rotary"}}}
+    helped = {row.key: row.help for row in list_rows("device", content, ("controls",))}
+    assert helped["a"] == "A control whose part says of what kind it is."
+    assert helped["b"].startswith("An incremental encoder")
+
+
+def test_keys_are_said_in_words() -> None:
+    assert [*map(say_key, ("label_place", "usb_current", "leds", "price_per_kg", "name"))] == [
+        "label place",
+        "USB current",
+        "LEDs",
+        "price per kg",
+        "name",
+    ]

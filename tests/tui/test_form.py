@@ -25,12 +25,13 @@ async def test_a_key_is_changed_beside_its_help_and_its_faults(folder: Path) -> 
     """As `check` would tell them; comments stay; undo works in the form too."""
     async with opened(folder, SMALL) as (app, pilot):
         await press(app, pilot, "6", "ctrl+e")
-        assert said(app, "#place") == "desk.toml › controls › horn"
+        assert said(app, "#place") == "desk.toml › controls › HORN"
         await press(app, pilot, "slash")
         await type_words(app, pilot, "plate.width")
         await press(app, pilot, "enter")
         assert said(app, "#place") == "desk.toml › plate"
-        assert said(app, "#said") == ("width Width, mm. takes number above 0 to 5000 needed is 160")
+        words = "width Width, mm. Takes number above 0 to 5000 Needed. Now: 160"
+        assert said(app, "#said") == f"{words} In the file: plate.width"
         await press(app, pilot, "enter")
         await type_words(app, pilot, "wide")
         await press(app, pilot, "enter")
@@ -105,7 +106,7 @@ async def test_a_list_of_values_is_typed_in_one_line_wherever_its_form_is_opened
         for path in (("controls", "horn", "position"), ("controls", "horn", "position", 1)):
             open_form(app, "desk", path)
             await settled(app, pilot)
-            assert said(app, "#place") == "desk.toml › controls › horn"
+            assert said(app, "#place") == "desk.toml › controls › HORN"
             await press(app, pilot, "enter", "ctrl+u")
             await type_words(app, pilot, "31, 65")
             await press(app, pilot, "enter")
@@ -194,6 +195,48 @@ async def test_an_action_renamed_is_renamed_where_it_is_bound(folder: Path) -> N
         assert "sound-horn" not in app.session.library.applications["harbour"].actions
 
 
+async def test_things_are_called_by_their_names_and_ids_stand_in_the_help(folder: Path) -> None:
+    """Keys in words, controls by labels, actions and boards by names; so does the search."""
+    path = folder / "desk.toml"
+    path.write_text(DEVICE.replace("[wiring]", '[wiring]\nboard = "atmega32u4"'), "utf-8")
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "6", "ctrl+e")
+        text = flat(seen(app))
+        assert "label place –" in text
+        assert "label_place" not in text
+        await press(app, pilot, "slash")
+        await type_words(app, pilot, "label_pl")
+        assert "controls › HORN › label place" in flat(seen(app))
+        await press(app, pilot, "enter")
+        assert "In the file: controls.horn.label_place" in said(app, "#said")
+        await press(app, pilot, "backspace", "backspace", "up", "enter")
+        assert "board ATmega32U4 board" in flat(seen(app))
+        await press(app, pilot, "escape", "1", "ctrl+e")
+        await type_words(app, pilot, "harbour-desk")
+        await press(app, pilot, "enter", "slash")
+        await type_words(app, pilot, "bindings.horn")
+        await press(app, pilot, "enter")
+        text = flat(seen(app))
+        assert "HORN Sound the horn" in text
+        assert "sound-horn" not in text
+
+
+async def test_alike_names_are_told_apart_by_their_ids(folder: Path) -> None:
+    path = folder / "harbour.toml"
+    text = path.read_text("utf-8").replace('name = "Drop the anchor"', 'name = "Sound the horn"')
+    path.write_text(text, "utf-8")
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "ctrl+e")
+        await type_words(app, pilot, "harbour-desk")
+        await press(app, pilot, "enter", "slash")
+        await type_words(app, pilot, "bindings.bell")
+        await press(app, pilot, "enter", "enter")
+        text = flat(seen(app))
+        assert "Sound the horn [sound-horn]" in text
+        assert "Sound the horn [drop-anchor]" in text
+        assert "Deck light [" not in text
+
+
 async def test_a_finding_opens_the_form_where_it_is(folder: Path) -> None:
     path = folder / "desk.toml"
     path.write_text(DEVICE.replace("position = [80.0, 65.0]", "position = [35.0, 65.0]"), "utf-8")
@@ -208,7 +251,7 @@ async def test_what_a_control_has_from_its_part_is_shown(folder: Path) -> None:
         await type_words(app, pilot, "controls.c7.hole")
         await press(app, pilot, "enter")
         assert "hole – 16.2" in flat(seen(app))
-        assert "default 16.2" in said(app, "#said")
+        assert "Default: 16.2" in said(app, "#said")
 
 
 async def test_the_right_button_lists_all_that_a_form_can_do(folder: Path) -> None:

@@ -118,7 +118,9 @@ async def test_keys_alone_make_a_box_of_twenty_buttons_for_two_titles(
             await hands.press("tab", "tab")
             await hands.paste(actions)
             await hands.press("ctrl+s")
-            assert f"{title} [" in flat(seen(app))  # the profile's application, chosen already
+            assert f"application {title} ▼" in flat(
+                seen(app)
+            )  # the profile's application, chosen already
             await hands.press("enter", "S", "y")
             assert "Bind 20 actions of" in said(app, "#note")
         await hands.press("ctrl+s", "4")
