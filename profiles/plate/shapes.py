@@ -16,8 +16,8 @@ The origin is the plate's lower left seen from the front, x to the right and y u
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import product
-from math import dist, hypot, pi
+from itertools import pairwise
+from math import atan2, dist, hypot, inf, pi
 from typing import NamedTuple
 
 Point = tuple[float, float]
@@ -288,37 +288,22 @@ def _corners(shape: Shape | Polygon) -> tuple[Point, ...]:
 def _between(one: Sequence[Point], other: Sequence[Point]) -> float:
     """Distance of two convex polygons; negative by the least push that would part them.
 
-    Where they overlap, the least push is along a normal of a side (separating axis theorem).
+    It is that of the origin from the edge of all differences of their points: a convex polygon
+    with the sides of the one and the turned sides of the other, by direction (Minkowski sum).
     """
-    along = _normals(one) + [(-x, -y) for x, y in _normals(other)]
-    widest = -float("inf")
-    for x, y in along:
-        near = min(x * px + y * py for px, py in other)
-        widest = max(widest, near - max(x * px + y * py for px, py in one))
-    if along and widest <= 0:
-        return widest
-    return min(
-        _to_side(point, *side)
-        for points, corners in ((one, other), (other, one))
-        for point, side in product(points, zip(corners, (*corners[1:], corners[0]), strict=True))
-    )
-
-
-def _normals(corners: Sequence[Point]) -> list[Point]:
-    """Outward unit normals of the sides; of a line those of its ends too, of a point none."""
-    found = []
-    for (x0, y0), (x1, y1) in zip(corners, (*corners[1:], corners[0]), strict=True):
-        length = hypot(x1 - x0, y1 - y0)
+    x, top = max(one, key=lambda point: (point[1], -point[0]))
+    left, y = min(other, key=lambda point: (point[1], -point[0]))
+    x, y = x - left, top - y
+    apart, depth = hypot(x, y), inf
+    sides = [(x1 - x0, y1 - y0) for (x0, y0), (x1, y1) in pairwise((*one, one[0]))]
+    sides += [(x0 - x1, y0 - y1) for (x0, y0), (x1, y1) in pairwise((*other, other[0]))]
+    for _, across, up in sorted((atan2(up + 0.0, across), across, up) for across, up in sides):
+        length = hypot(across, up)
         if length > 0:
-            across, up = (x1 - x0) / length, (y1 - y0) / length
-            found += [(up, -across)] if len(corners) > 2 else [(up, -across), (across, up)]
-    return found
-
-
-def _to_side(point: Point, start: Point, end: Point) -> float:
-    """Distance of a point from a side."""
-    across, up = end[0] - start[0], end[1] - start[1]
-    square = across * across + up * up
-    share = ((point[0] - start[0]) * across + (point[1] - start[1]) * up) / square if square else 0
-    share = max(0.0, min(1.0, share))
-    return hypot(point[0] - start[0] - share * across, point[1] - start[1] - share * up)
+            inside = (x * up - y * across) / length
+            depth = min(depth, inside)
+            if inside <= 0:
+                share = max(0.0, min(1.0, -(x * across + y * up) / (length * length)))
+                apart = min(apart, hypot(x + share * across, y + share * up))
+        x, y = x + across, y + up
+    return -depth if 0 < depth < inf else apart
