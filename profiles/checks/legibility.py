@@ -186,9 +186,12 @@ def _surely_fit(device: DeviceFacts, words: Sequence[tuple[str, str]]) -> bool:
 
 
 def _find_unplaced(device: DeviceFacts, link: ProfileFacts | None) -> Iterator[Finding]:
-    from profiles.facts.legend_layout import lay_out_legend
+    from profiles.facts.legend_layout import lay_out_legend, legend_fits
 
-    layout = lay_out_legend(device.device, [link.link] if link else [])
+    links = [link.link] if link else []
+    if legend_fits(device.device, links):
+        return
+    layout = lay_out_legend(device.device, links)
     placement = layout.placement
     missing = [(one.id, one.text, "nothing", one.cause) for one in placement.unplaced]
     keyed = [(one.id, one.text, f"number {one.number}", one.cause) for one in placement.keyed]

@@ -1,7 +1,8 @@
 """The place of every label of a plate for its profiles, for checks, sheets and screen alike.
 
-`lay_out_legend` asks the one solver; `LegendLayout.list_shown` tells which words are where, which
-controls have a number, and what the key says of it.
+`lay_out_legend` asks the one solver, `legend_fits` only whether all is shown;
+`LegendLayout.list_shown` tells which words are where, which controls have a number, and what the
+key says of it.
 """
 
 from collections.abc import Iterator, Sequence
@@ -10,11 +11,11 @@ from functools import cached_property
 from typing import Any
 
 from profiles.facts.legend_labels import Label, Row, application_labels, fixed_labels
-from profiles.lettering import BOLD, REGULAR
+from profiles.lettering import BOLD, REGULAR, Face
 from profiles.model.device import Device
 from profiles.model.library import Link
 from profiles.plate.label_requests import Placed, Placement
-from profiles.plate.labels import place_legends
+from profiles.plate.labels import legends_fit, place_legends
 from profiles.plate.shapes import Point, Rectangle
 from profiles.text.sign_words import say_signs, spell_signs
 
@@ -102,6 +103,12 @@ class LegendLayout:
         return label.shorter() if placed.means == "short" else label.without_chords()
 
 
+def legend_fits(device: Device, links: Sequence[Link]) -> bool:
+    """Whether `lay_out_legend` shows all words, as they are wanted, beside their controls."""
+    _, wanted, lettering = _want_labels(device, links, None)
+    return legends_fit(device, [label.words() for label in wanted], lettering)
+
+
 def lay_out_legend(
     device: Device, links: Sequence[Link], labels: str | None = None
 ) -> LegendLayout:
@@ -110,6 +117,15 @@ def lay_out_legend(
     `labels` is `application` for what the applications do, `fixed` for the plate's own words, or
     `both`; None for `application` where there is a profile, otherwise `fixed`.
     """
+    names, wanted, lettering = _want_labels(device, links, labels)
+    placement = place_legends(device, [label.words() for label in wanted], lettering)
+    return LegendLayout(tuple(wanted), names, placement)
+
+
+def _want_labels(
+    device: Device, links: Sequence[Link], labels: str | None
+) -> tuple[tuple[str, ...], list[Label], Face]:
+    """Whose words are wanted, the labels, and their lettering."""
     kind = labels or ("application" if links else "fixed")
     applications = name_applications(links)
     own = () if kind == "application" else (OWN_WORDS,)
@@ -117,9 +133,7 @@ def lay_out_legend(
     wanted = list(fixed_labels(device)) if own else []
     if kind != "fixed":
         wanted += application_labels(device, links, len(own))
-    lettering = BOLD if len(names) > 1 else REGULAR
-    placement = place_legends(device, [label.words() for label in wanted], lettering)
-    return LegendLayout(tuple(wanted), names, placement)
+    return names, wanted, BOLD if len(names) > 1 else REGULAR
 
 
 def name_applications(links: Sequence[Link]) -> tuple[str, ...]:

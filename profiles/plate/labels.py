@@ -1,7 +1,8 @@
 """From a device and its legends to labels with their places. Lengths in millimetres.
 
 - `Legend`: words for one contact of one control, or for the control itself.
-- `request_labels`: what the layout is asked for; `place_legends`: the whole way to the answer.
+- `request_labels`: what the layout is asked for; `place_legends`: the whole way to the answer;
+  `legends_fit`: only whether all is shown.
 
 Where a legend goes depends on its control: a heading and a push-button's legend on a side that the
 row shares; a rotary's two directions left and right of it, each with room for an arrow; a
@@ -12,10 +13,10 @@ centre beside. Of two knobs on one axis the outer has its words above, the inner
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Hashable, Iterable, Mapping
 from functools import lru_cache
 from math import ceil, cos, radians, sin
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 from profiles.lettering import REGULAR, Face
 from profiles.plate.fit import Lettering, measure
@@ -30,6 +31,8 @@ from profiles.text.sign_words import set_signs
 if TYPE_CHECKING:
     from profiles.model.control import Control, Selector
     from profiles.model.device import Device, Engraving, Plate
+
+Answer = TypeVar("Answer")
 
 POSITION_STEP = 30.0
 """Angle between two positions of a selector, degrees; rule of thumb."""
@@ -217,9 +220,26 @@ def place_legends(
     """Place the legends on the device's plate. Raises KeyError for an unknown control."""
     from profiles.plate.placement import place_labels  # late: only a sheet or check needs it
 
+    return _ask(place_labels, device, legends, lettering, clearances)
+
+
+def legends_fit(device: Device, legends: Iterable[Legend], lettering: Face = REGULAR) -> bool:
+    """Whether `place_legends` shows all words as wanted, told faster. Raises as that does."""
+    from profiles.plate.placement import labels_fit  # late: only a check needs it
+
+    return _ask(labels_fit, device, legends, lettering)
+
+
+def _ask(
+    question: Callable[..., Answer],
+    device: Device,
+    legends: Iterable[Legend],
+    lettering: Face,
+    clearances: Clearances | None = None,
+) -> Answer:
+    """What a function of `plate.placement` answers for these legends."""
     labels = request_labels(device, legends)
-    place = place_again if len(labels) <= _MOST_KEPT else place_labels
-    return place(
+    plate = (
         labels,
         outline_of(device.plate),
         tuple(fronts_of(device).values()),
@@ -227,22 +247,14 @@ def place_legends(
         clearances or Clearances(edge=device.plate.edge),
         obstacles_of(device, lettering),
     )
+    return place_again(question, *plate) if len(labels) <= _MOST_KEPT else question(*plate)
 
 
-@lru_cache(maxsize=64)
-def place_again(
-    labels: tuple[LabelRequest, ...],
-    outline: Shape,
-    fronts: tuple[Shape, ...],
-    lettering: Face,
-    clearances: Clearances,
-    others: tuple[Shape, ...],
-) -> Placement:
-    """What `place_labels` answers, kept: checks, sheets and screen ask the same of a plate, and
+@lru_cache(maxsize=128)
+def place_again(question: Callable[..., Any], *plate: Hashable) -> Any:
+    """What `plate.placement` answers of a plate, kept: checks, sheets and screen ask the same, and
     most changes of a library leave most plates as they were."""
-    from profiles.plate.placement import place_labels  # late: only a sheet or check needs it
-
-    return place_labels(labels, outline, fronts, lettering, clearances, others)
+    return question(*plate)
 
 
 def position_angle(selector: Selector, number: int) -> float:

@@ -97,14 +97,8 @@ def place_labels(
     Raises ValueError where two labels have one id, or a partner is missing or not mutual.
     """
     clearances = clearances or Clearances()
-    requests = sorted(labels, key=lambda label: label.id)
-    by_id = {label.id: label for label in requests}
-    for label, following in pairwise(requests):
-        if label.id == following.id:
-            raise ValueError(f"two labels have the id {label.id!r}")
-    for label in requests:
-        if label.partner and by_id.get(label.partner, label).partner != label.id:
-            raise ValueError(f"label {label.id!r}: its partner {label.partner!r} is not mutual")
+    by_id = _by_id(labels)
+    requests = list(by_id.values())
     if not requests:
         return Placement(placed=(), unplaced=(), proven=True)
     space = FreeSpace(outline, fronts, others, clear=clearances.clear, edge=clearances.edge)
@@ -126,6 +120,40 @@ def place_labels(
         else:
             done.append(replace(placed(subject, option), cause=cause))
     return Placement(placed=_number(done, by_id), unplaced=tuple(lost), proven=found.proven)
+
+
+def labels_fit(
+    labels: Iterable[LabelRequest],
+    outline: Shape,
+    fronts: Iterable[Shape],
+    lettering: Lettering,
+    clearances: Clearances | None = None,
+    others: Iterable[Shape] = (),
+) -> bool:
+    """Whether `place_labels` shows all words as wanted, told without looking for the best setting.
+
+    Raises as that does.
+    """
+    clearances = clearances or Clearances()
+    requests = list(_by_id(labels).values())
+    if not requests:
+        return True
+    space = FreeSpace(outline, fronts, others, clear=clearances.clear, edge=clearances.edge)
+    smallest = _Layout(space, clearances, settings_of(requests)[-1])
+    rows = _see_rows(requests, measure_labels(requests, lettering))
+    return smallest.settle(requests, rows, 0.0) is not None
+
+
+def _by_id(labels: Iterable[LabelRequest]) -> dict[str, LabelRequest]:
+    requests = sorted(labels, key=lambda label: label.id)
+    found = {label.id: label for label in requests}
+    for label, following in pairwise(requests):
+        if label.id == following.id:
+            raise ValueError(f"two labels have the id {label.id!r}")
+    for label in requests:
+        if label.partner and found.get(label.partner, label).partner != label.id:
+            raise ValueError(f"label {label.id!r}: its partner {label.partner!r} is not mutual")
+    return found
 
 
 def _name_crowd(
@@ -196,7 +224,7 @@ def _choose_setting(
     best = layouts[0].settle(labels, rows, 0.0)
     if best is not None:
         return best
-    tight = layouts[-1].settle(labels, rows)
+    tight = layouts[-1].settle(labels, rows, 0.0) or layouts[-1].settle(labels, rows)
     if tight is None:
         raise AssertionError("without a limit there is always a result")
     best = layouts[0].settle(labels, rows, tight.loss) if tight.loss else None

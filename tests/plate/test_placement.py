@@ -17,7 +17,7 @@ from profiles.plate.fit import NARROWEST
 from profiles.plate.free_space import FreeSpace
 from profiles.plate.label_requests import Clearances, LabelRequest, Place, Placed, Placement
 from profiles.plate.picks import Pick, Thing
-from profiles.plate.placement import place_labels
+from profiles.plate.placement import labels_fit, place_labels
 from profiles.plate.shapes import Disc, Rectangle, Rounded, Shape, box_around, gap, inset
 from tests.plate.solids import rectangle, solid
 
@@ -157,6 +157,30 @@ def test_all_letters_of_a_plate_have_one_height_and_one_width(wanted: list[Label
         if one.place not in ("inside", "by-hand")
     }
     assert len(settings) <= 1
+
+
+@settings(max_examples=80, deadline=None)
+@given(plates())
+def test_labels_that_fit_are_shown_by_their_words(wanted: list[LabelRequest]) -> None:
+    """What does not fit is shown by less, or farther from its front than its words are wanted."""
+    found = place(wanted, PLATE)
+    fits = labels_fit(wanted, PLATE, list(dict.fromkeys(one.front for one in wanted)), REGULAR)
+    if fits:
+        assert not found.unplaced
+        assert {one.means for one in found.placed} <= {"words"}
+    else:
+        assert found.unplaced or any(
+            one.means != "words" or one.place == "around" for one in found.placed
+        )
+
+
+def test_a_row_fits_as_long_as_its_words_find_room_in_the_smallest_letters() -> None:
+    roomy, tight = row(["FOG SIGNAL"] * 3, 60), row(["W" * 90], 0)
+    assert labels_fit(roomy, PLATE, [one.front for one in roomy], REGULAR)
+    assert not labels_fit(tight, PLATE, [one.front for one in tight], REGULAR)
+    assert labels_fit([], PLATE, [], REGULAR)
+    with pytest.raises(ValueError, match="two labels have the id 'c0'"):
+        labels_fit([roomy[0], roomy[0]], PLATE, [], REGULAR)
 
 
 @settings(max_examples=40, deadline=None)
