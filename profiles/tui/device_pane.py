@@ -374,9 +374,12 @@ class DevicePane(Pane):
     def action_renumber(self) -> None:
         """Type other input numbers; what that means for profiles is shown before."""
         device, control = self._chosen()
-        facts = self.session.view.facts[control]
-        fields = {contact.contact.contact: str(contact.number or "") for contact in facts.contacts}
-        fields = fields or dict.fromkeys(device.controls[control].contacts, "")
+        facts, value = self.session.view.facts[control], device.controls[control]
+        known = {contact.contact.contact: str(contact.number or "") for contact in facts.contacts}
+        known = known or dict.fromkeys(value.contacts, "")
+        fields = {contact: one for contact, one in known.items() if contact not in value.fields}
+        if not fields:
+            raise EditError(f"the host meets `{control}` as a hat or an axis: it has no number")
 
         def take(found: dict[str, str]) -> None:
             numbers = {name: int(value) for name, value in found.items() if value.strip()}

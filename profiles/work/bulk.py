@@ -187,18 +187,27 @@ def order_controls(device: Device, controls: Sequence[str], path: Path) -> tuple
 
 
 def number_inputs(library: Library, device: Device, controls: Sequence[str], first: int) -> Edit:
-    """Give the contacts of controls input numbers one after another, in this order."""
-    number, edits = first, []
+    """Give the contacts of controls input numbers one after another, in this order.
+
+    What the host meets as a hat or an axis has none, and is passed over.
+
+    Raises:
+        EditError: where none of the controls has any.
+    """
+    number, edits = first, dict[str, Edit]()
     for key in controls:
-        contacts = device.controls[key].contacts
+        value = device.controls[key]
+        contacts = [one for one in value.contacts if one not in value.fields]
         numbered = [one for one in contacts if (key, one) in device.declared_inputs]
-        main = device.controls[key].main_contact
-        chosen = numbered or ([main] if main else list(contacts))
-        numbers = {contact: number + at for at, contact in enumerate(chosen)}
-        number += len(chosen)
-        edits.append(renumber(library, device.id, key, numbers))
-    last = number - 1
-    return join_edits(f"Number {name_controls(controls)} from {first} to {last}", edits)
+        chosen = numbered or ([value.main_contact] if value.main_contact in contacts else contacts)
+        numbers = {str(contact): number + at for at, contact in enumerate(chosen)}
+        if numbers:
+            number += len(chosen)
+            edits[key] = renumber(library, device.id, key, numbers)
+    if not edits:
+        raise EditError("nothing here takes an input number: the host meets it as a hat or an axis")
+    words = f"Number {name_controls([*edits])} from {first} to {number - 1}"
+    return join_edits(words, [*edits.values()])
 
 
 def number_labels(device: Device, controls: Sequence[str], first: int, words: str) -> Edit:

@@ -11,7 +11,7 @@ from profiles.files.toml_edit import EditError
 from profiles.model import AXIS_NAMES, Axis, Device, DeviceContact, Hole, Library, ResolvedBinding
 from profiles.model.binding import BindingKey, parse_key
 from profiles.text.prose import count, join_words
-from profiles.wiring.renumber import declare_inputs
+from profiles.wiring.renumber import Declaration, declare_inputs
 from profiles.work.edits import Edit
 from profiles.work.open_files import OpenFiles
 
@@ -118,7 +118,11 @@ def move(device: str, control: str, position: tuple[float, float]) -> Edit:
 def renumber(library: Library, device: str, control: str, numbers: Mapping[str, int]) -> Edit:
     """Give a control's contacts these input numbers, by contact, where the wiring gives none."""
     value = library.devices[device]
-    main, plan = value.controls[control].main_contact, declare_inputs(value, control, numbers)
+    main = value.controls[control].main_contact
+    try:
+        plan = declare_inputs(value, control, numbers)
+    except ValueError:  # the model refuses them, and says why as soon as they are written
+        plan = Declaration(numbers, frozenset(), {})
 
     def change(open_file: OpenFiles) -> None:
         editor, wanted = open_file(device), dict(plan.declared)

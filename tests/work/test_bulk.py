@@ -18,6 +18,7 @@ from profiles.work.bulk import (
     shift,
     usual_step,
 )
+from profiles.work.controls import renumber
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit
 from tests.work.libraries import DEVICE, copy_example
@@ -117,6 +118,20 @@ def test_a_path_numbers_inputs_in_its_order(copy: WorkingCopy) -> None:
             ("horn", "press"),
         )
     ] == [11, 12, 13, 14, 15]
+
+
+def test_a_path_passes_over_what_takes_no_number(tmp_path: Path) -> None:
+    """A lever is an axis to the host (HID Usage Tables 1.12, 4: Generic Desktop), not a button."""
+    copy = WorkingCopy(load_library(copy_example("boatyard", tmp_path / "boatyard")))
+    device = copy.library.devices["winch-house"]
+    edit = number_inputs(copy.library, device, ["rudder", "bell"], 90)
+    assert edit.words == "Number `bell` from 90 to 90"
+    with pytest.raises(EditError, match=r"^nothing here takes an input number: the host meets it"):
+        number_inputs(copy.library, device, ["rudder"], 90)
+    with pytest.raises(EditError, match=r"`controls\.rudder` has `input`, but an axis is"):
+        renumber(copy.library, "winch-house", "rudder", {"axis": 90}).apply(copy)
+    with pytest.raises(EditError, match=r"would not be sound: `controls\.bell\..* 65535"):
+        number_inputs(copy.library, device, ["bell"], 99_999).apply(copy)
 
 
 def test_a_path_numbers_labels(copy: WorkingCopy) -> None:
