@@ -27,6 +27,7 @@ from profiles.tui.plate_words import (
     Rim,
     Spot,
     Words,
+    find_joins,
     find_words,
     letter_plate,
     wrap,
@@ -171,6 +172,7 @@ def draw_canvas(
     words = find_words(device, {key: one.parts for key, one in facts.items()})
     fronts, lettered = _choose_fronts(window, device, facts, words, positions)
     board.draw_outline(window, device)
+    board.draw_screws(window, device, lettered)
     board.draw_fronts(window, device, fronts, positions)
     for key, front in fronts.items():
         column, row = front.spot
@@ -179,6 +181,8 @@ def draw_canvas(
         look = "label" if facts[key].state == "unbound" else "legend"
         for (column, row), text in lines:
             board.put(column, row, text.replace("\u00a0", " "), look)
+    for column, row in find_joins(lettered):
+        board.put(column, row, "┊", "outline")
     for engraving in device.plate.engravings:
         column, row = window.cell_of(*engraving.position)
         text = escape_controls(engraving.text)
@@ -297,13 +301,20 @@ class _Board:
                 self.put(column, row, "│", look)
 
     def draw_outline(self, window: Window, device: Device) -> None:
-        """The plate's edge, and small screws."""
-        plate = device.plate
-        corners = ROUND if corner_radius(plate) else SQUARE
+        """The plate's edge."""
+        corners = ROUND if corner_radius(device.plate) else SQUARE
         self.draw_box(*_rim_of(window, device), corners, "outline")
-        for screw, outline in zip(plate.screws, screws_of(plate), strict=True):
-            if outline.head.bounds.width < SMALL_SCREW * window.mm:
-                self.put(*window.cell_of(*screw.position), "+", "screws")
+
+    def draw_screws(self, window: Window, device: Device, lettered: Lettered) -> None:
+        """Small screws, but where they would be read as part of a word."""
+        letters = {
+            cell for lines in lettered.lines.values() for one in lines for cell in one.cells()
+        }
+        for screw, outline in zip(device.plate.screws, screws_of(device.plate), strict=True):
+            column, row = window.cell_of(*screw.position)
+            beside = {(column + step, row) for step in (-1, 0, 1)}
+            if outline.head.bounds.width < SMALL_SCREW * window.mm and not beside & letters:
+                self.put(column, row, "+", "screws")
 
     def draw_fronts(
         self,

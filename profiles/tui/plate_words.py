@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from itertools import count
+from itertools import count, pairwise
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from profiles.plate.labels import Legend, request_labels
@@ -177,6 +177,18 @@ def letter_plate(
         if not _lack(best):
             break
     return best or Lettered()
+
+
+def find_joins(found: Lettered) -> Iterator[Spot]:
+    """The only cell between words of two controls on one row, which would read as one phrase."""
+    rows: dict[int, list[tuple[int, int, str]]] = {}
+    for key, lines in found.lines.items():
+        for (column, row), text in lines:
+            rows.setdefault(row, []).append((column, column + width_of(text), key))
+    for row, known in rows.items():
+        for (_, end, mine), (start, _, theirs) in pairwise(sorted(known)):
+            if mine != theirs and start == end + 1:
+                yield end, row
 
 
 def _lack(found: Lettered) -> int:

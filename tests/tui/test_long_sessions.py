@@ -16,6 +16,7 @@ import pytest
 from profiles.checks.registry import run_checks
 from profiles.files.form import read_typed
 from profiles.files.library import load_library
+from profiles.files.places import KeyPath
 from profiles.files.toml_edit import EditError
 from profiles.model import Device, DeviceContact, Finding
 from profiles.tui.session import Session
@@ -122,7 +123,7 @@ def grow(chance: random.Random, session: Session) -> edits.Edit:
 def fill(chance: random.Random, session: Session) -> edits.Edit | None:
     """Any key of any form, with a value of its choices, a number, or without one."""
     form = DocumentForm.of(session.copy, chance.choice([*session.library.documents]))
-    path = ()
+    path: KeyPath = ()
     while rows := form.rows(path):
         row = chance.choice(rows)
         if row.key in ("id", "format"):

@@ -140,6 +140,27 @@ def test_words_go_aside_where_others_are_in_the_middle() -> None:
     assert line == ((7, 1), "HEAVE-ANCHOR")
 
 
+def test_words_of_two_controls_never_read_as_one_phrase() -> None:
+    """A line is in the only cell between them; a screw, which is a plus, is not beside a word."""
+    _, canvas = canvas_of(PLATES[0], AT_80)
+    text = ["".join(letter for letter, _ in row) for row in canvas.rows]
+    assert any("CHART┊ANCHOR UP" in line for line in text)
+    for plate in PLATES:
+        _, canvas = canvas_of(plate, AT_80)
+        owners = {
+            cell: key
+            for key, lines in canvas.lettered.lines.items()
+            if key not in canvas.lettered.numbers
+            for line in lines
+            for cell in line.cells()
+        }
+        for (column, row), key in owners.items():
+            if owners.get((column + 2, row), key) != key:
+                assert canvas.rows[row][column + 1][0] == "┊"
+            for beside in (column - 1, column + 1):
+                assert (beside, row) in owners or canvas.rows[row][beside][0] != "+"
+
+
 def test_words_are_at_the_sides_where_the_print_has_them() -> None:
     """The left word is left, the right one right, `off` under `on`."""
     _, canvas = canvas_of(PLATES[0], (160, 50))
