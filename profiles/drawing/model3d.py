@@ -12,17 +12,21 @@ words of a second colour, is a part of its own in 3MF; parts are named.
 
 import io
 import struct
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import acos, ceil, pi, sin, sqrt
 from typing import Any
 
 from profiles.drawing.geometry import Point, point_at
 from profiles.drawing.paths import Path
-from profiles.drawing.surface import ExtraMissingError, Loss, Written, decimal
+from profiles.drawing.surface import ExtraMissingError, Loss, TooLargeError, Written
 
 FACET = 0.005
 """How far a flat side of the body may be off the true arc, mm."""
+
+MOST_SIDES, MOST_CUT = 900_000, 350_000
+"""Triangles of one body: of one that is even all through, which take 0.3 kB of memory each, and of
+one that has words, grooves or countersinks, which take 1 kB."""
 
 _OVER = 1.0
 """How far the tool of a countersink, or of sunken words, goes on above the plate, mm."""
@@ -113,15 +117,18 @@ def write_stl(slab: Slab) -> Written:
     left_out = (Loss("sheet", ONE_PART),) if "words" in bodies else ()
     import numpy
 
-    corners = mesh.points[mesh.triangles]
-    normals = numpy.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    lengths = numpy.sqrt((normals**2).sum(axis=1, keepdims=True))
-    numpy.divide(normals, lengths, out=normals, where=lengths > 0)
     fields = [("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attributes", "<u2")]
-    sides = numpy.zeros(len(corners), dtype=fields)
-    sides["normal"], sides["corners"] = normals, corners
-    head = b"Platebook, lengths in mm".ljust(80) + struct.pack("<I", len(sides))
-    return Written(head + sides.tobytes(), left_out)
+    data = io.BytesIO()
+    data.write(b"Platebook, lengths in mm".ljust(80) + struct.pack("<I", len(mesh.triangles)))
+    for triangles in _blocks(mesh.triangles):
+        corners = mesh.points[triangles]
+        normals = numpy.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        lengths = numpy.sqrt((normals**2).sum(axis=1, keepdims=True))
+        numpy.divide(normals, lengths, out=normals, where=lengths > 0)
+        sides = numpy.zeros(len(corners), dtype=fields)
+        sides["normal"], sides["corners"] = normals, corners
+        data.write(sides.tobytes())
+    return Written(data.getvalue(), left_out)
 
 
 def write_3mf(slab: Slab) -> Written:
@@ -132,29 +139,43 @@ def write_3mf(slab: Slab) -> Written:
     """
     import zipfile
 
-    objects, items = "", ""
-    for number, (name, mesh) in enumerate(build_bodies(slab).items(), 1):
-        points = "".join(
-            f'<vertex x="{decimal(x, 6)}" y="{decimal(y, 6)}" z="{decimal(z, 6)}"/>\n'
-            for x, y, z in mesh.points.tolist()
-        )
-        sides = "".join(
-            f'<triangle v1="{a}" v2="{b}" v3="{c}"/>\n' for a, b, c in mesh.triangles.tolist()
-        )
-        objects += _OBJECT.format(number=number, name=name, points=points, sides=sides)
-        items += f'<item objectid="{number}"/>\n'
-    files = {
-        "[Content_Types].xml": _CONTENT_TYPES,
-        "_rels/.rels": _RELATIONSHIPS,
-        "3D/3dmodel.model": _MODEL.format(objects=objects, items=items),
-    }
     buffer = io.BytesIO()
+    bodies = build_bodies(slab)
+    items = "".join(f'<item objectid="{number}"/>\n' for number, _ in enumerate(bodies, 1))
     with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, text in files.items():
-            entry = zipfile.ZipInfo(name)  # its date is fixed: 1980-01-01
-            entry.compress_type = zipfile.ZIP_DEFLATED
-            archive.writestr(entry, text)
+
+        def entry(name: str) -> zipfile.ZipInfo:
+            found = zipfile.ZipInfo(name)  # its date is fixed: 1980-01-01
+            found.compress_type = zipfile.ZIP_DEFLATED
+            return found
+
+        archive.writestr(entry("[Content_Types].xml"), _CONTENT_TYPES)
+        archive.writestr(entry("_rels/.rels"), _RELATIONSHIPS)
+        with archive.open(entry("3D/3dmodel.model"), "w") as model:
+            model.write(_MODEL.encode("ascii"))
+            for number, (name, mesh) in enumerate(bodies.items(), 1):
+                model.write(_OBJECT.format(number=number, name=name).encode("ascii"))
+                for text in _list_mesh(mesh):
+                    model.write(text.encode("ascii"))
+            model.write(_END.format(items=items).encode("ascii"))
     return Written(buffer.getvalue())
+
+
+def _list_mesh(mesh: Mesh) -> Iterator[str]:
+    """The points and triangles of a mesh as 3MF has them, piece by piece."""
+    yield "<vertices>\n"
+    for points in _blocks(mesh.points):
+        shown = points.round(6) + 0.0  # no -0
+        yield _POINT * len(shown) % tuple(shown.ravel().tolist())
+    yield "</vertices>\n<triangles>\n"
+    for triangles in _blocks(mesh.triangles):
+        yield _SIDE * len(triangles) % tuple(triangles.ravel().tolist())
+    yield "</triangles>\n</mesh>\n</object>\n"
+
+
+def _blocks(rows: Any) -> Iterator[Any]:
+    """So many rows of an array at a time that they take little memory."""
+    return (rows[at : at + _BLOCK] for at in range(0, len(rows), _BLOCK))
 
 
 def build_bodies(slab: Slab) -> dict[str, Mesh]:
@@ -162,7 +183,9 @@ def build_bodies(slab: Slab) -> dict[str, Mesh]:
 
     Raises:
         ExtraMissingError: where the `models` extra is not installed.
+        TooLargeError: above `MOST_SIDES`, or `MOST_CUT` where it is not even all through.
     """
+    judge_sides(slab)
     try:
         import manifold3d as library
         import numpy  # noqa: F401 - its arrays hold the mesh
@@ -215,6 +238,33 @@ def build_bodies(slab: Slab) -> dict[str, Mesh]:
     return {name: _mesh_of(one) for name, one in bodies.items()}
 
 
+def judge_sides(slab: Slab) -> None:
+    """Refuse a body of more triangles than it may have, before it is built.
+
+    A corner of a contour gives about four of them, one of a countersink six.
+
+    Raises:
+        TooLargeError: with the figure, and the way out.
+    """
+    discs = [one for one in slab.openings if isinstance(one, Disc)]
+    openings = [one for one in slab.openings if not isinstance(one, Disc)]
+    letters = [path for words in slab.words for path in words.paths]
+    on_top = 4 * sum(len(_corners(path)) for path in (*letters, *slab.strips))
+    cut = on_top * 3 // 2 if slab.is_inlaid else on_top
+    cut += 4 * sum(len(_corners(path)) for path in slab.grooves)
+    cut += 6 * sum(side_count(cone.top / 2) for cone in slab.cones)
+    sides = 4 * sum(side_count(disc.diameter / 2) for disc in discs)
+    sides += cut + 4 * sum(len(_corners(path)) for path in openings)
+    most = MOST_CUT if cut else MOST_SIDES
+    if sides > most:
+        remedy = "Choose DXF or SVG" + (", or the plate without words." if on_top else ".")
+        raise TooLargeError(
+            f"a 3D model would have about {sides / 1e6:.2f} million triangles, more than "
+            f"{most / 1e6:.2f} million",
+            remedy,
+        )
+
+
 def _mesh_of(body: Any) -> Mesh:
     mesh = body.to_mesh64()
     return Mesh(mesh.vert_properties[:, :3], mesh.tri_verts)
@@ -258,12 +308,14 @@ _MODEL = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'
     '<model unit="millimeter" xml:lang="en-US" '
     'xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">\n'
-    "<resources>\n{objects}</resources>\n<build>\n{items}</build>\n</model>\n"
+    "<resources>\n"
 )
-_OBJECT = (
-    '<object id="{number}" type="model" name="{name}">\n<mesh>\n'
-    "<vertices>\n{points}</vertices>\n<triangles>\n{sides}</triangles>\n</mesh>\n</object>\n"
-)
+_END = "</resources>\n<build>\n{items}</build>\n</model>\n"
+_OBJECT = '<object id="{number}" type="model" name="{name}">\n<mesh>\n'
+_POINT = '<vertex x="%.6f" y="%.6f" z="%.6f"/>\n'
+_SIDE = '<triangle v1="%d" v2="%d" v3="%d"/>\n'
+_BLOCK = 20_000
+"""Points or triangles that are written at once."""
 _CONTENT_TYPES = (
     '<?xml version="1.0" encoding="UTF-8"?>\n'
     '<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types">'

@@ -8,6 +8,8 @@ cannot be done so is an `EditError`, never a wrong file.
 """
 
 import json
+from collections.abc import Sequence
+from contextlib import suppress
 from functools import cached_property
 from typing import Any
 
@@ -28,6 +30,9 @@ from profiles.files.write import make_node, write_node
 from profiles.model import Spot
 from profiles.text.inert import escape_controls
 
+Patch = tuple[Span, str]
+"""What takes the place of a span."""
+
 
 def set_value(text: str, form: Format, path: KeyPath, value: Any) -> str:
     """Return `text` with `value` at `path`; tables on the way are made where they lack.
@@ -47,6 +52,46 @@ def remove_key(text: str, form: Format, path: KeyPath) -> str:
     require(before.content, path)
     kept = count_comments(text, form) if before.is_in_braces(path[:-1]) else 0
     return _verified(before.remove(path), form, without(before.content, path), path, kept)
+
+
+def change_many(text: str, form: Format, changes: Sequence[tuple[KeyPath, Any]]) -> str:
+    """Return `text` with many keys set, and those of value None removed, in the time of a few.
+
+    All are found in one reading. Where one pass cannot do it, each half is tried by itself.
+
+    Raises:
+        EditError: where one of the changes cannot be made.
+    """
+    if not changes:
+        return text
+    if len(changes) == 1:
+        ((path, value),) = changes
+        return remove_key(text, form, path) if value is None else set_value(text, form, path, value)
+    with suppress(EditError):
+        return _change_at_once(text, form, changes)
+    middle = len(changes) // 2
+    return change_many(change_many(text, form, changes[:middle]), form, changes[middle:])
+
+
+def _change_at_once(text: str, form: Format, changes: Sequence[tuple[KeyPath, Any]]) -> str:
+    before = _Text(text, form)
+    wanted = before.content
+    patches = []
+    for path, value in changes:
+        if value is None:
+            require(wanted, path)
+            if not before.is_in_braces(path[:-1]):
+                raise EditError("a line goes, and a comment may go with it")
+        wanted = without(wanted, path) if value is None else with_value(wanted, path, value)
+        patches.append(before.find_patch(path, value))
+    done, at = list[str](), 0
+    for span, new in sorted(patches, key=lambda patch: patch[0].start):
+        if span.start < at:
+            raise EditError("two changes meet")
+        done += (text[at : span.start], new)
+        at = span.end
+    after = "".join([*done, text[at:]])
+    return _verified(after, form, wanted, changes[0][0], count_comments(text, form))
 
 
 def append_table(text: str, form: Format, path: KeyPath, table: dict[str, Any]) -> str:
@@ -179,11 +224,39 @@ class _Text:
             for at in range(len(current), len(value)):
                 text = _Text(text, self.form)._insert((*path, at), value[at])
             return text
+        return self._splice(self._replace(path, value))
+
+    def find_patch(self, path: KeyPath, value: Any) -> Patch:
+        """What a value at a path, or None for no key there, changes in the text as it is.
+
+        Raises:
+            EditError: where that takes more than one place of it.
+        """
+        if value is None:
+            return self._removal(path)
+        try:
+            current = look_up(self.content, path)
+        except (KeyError, IndexError, TypeError):
+            if self._below.get(path[:-1]):
+                return self._insertion(path, value)
+            raise EditError("its table is made first") from None
+        if same_content(current, value):
+            return Span(0, 0), ""
+        is_alike = current and isinstance(current, dict | list) and isinstance(value, type(current))
+        if is_alike and (isinstance(current, dict) or same_content(value[: len(current)], current)):
+            raise EditError("a table or list that is there is changed part by part")
+        return self._replace(path, value)
+
+    def _splice(self, patch: Patch) -> str:
+        span, new = patch
+        return self.text[: span.start] + new + self.text[span.end :]
+
+    def _replace(self, path: KeyPath, value: Any) -> Patch:
         key, span = self.spans[path]
         written = self.write_value(value)
         if key is not None and not self.is_in_braces(path) and path in self._below:
-            return f"{self.text[: key.end]}: {written}{self.text[self._end(path) :]}"
-        return self.text[: span.start] + written + self.text[self._end(path) :]
+            return Span(key.end, self._end(path)), f": {written}"
+        return Span(span.start, self._end(path)), written
 
     def _add(self, path: KeyPath, value: Any) -> str:
         try:
@@ -195,6 +268,9 @@ class _Text:
         return self._insert(path, value)
 
     def _insert(self, path: KeyPath, value: Any) -> str:
+        return self._splice(self._insertion(path, value))
+
+    def _insertion(self, path: KeyPath, value: Any) -> Patch:
         """Add a key or member at the end of its table or list, written as its neighbours are."""
         holder, name = path[:-1], path[-1]
         kin = self._below.get(holder, [])
@@ -205,13 +281,13 @@ class _Text:
             span = self._braces(holder)
             if self.text[span.start + 1 : span.end - 1].strip():
                 raise EditError("an empty table with a comment inside is not added to")
-            return f"{self.text[: span.start + 1]}{entry}{self.text[span.end - 1 :]}"
+            return Span(span.start + 1, span.end - 1), entry
         first, at = self._start(kin[0]), self._end(kin[-1])
         line = self.text.rfind("\n", 0, first) + 1
         if self.is_in_braces(holder):
             before = self.text[line:first]
             gap = ",\n" + before if not before.strip() and line else ", "
-            return f"{self.text[:at]}{gap}{entry}{self.text[at:]}"
+            return Span(at, at), gap + entry
         column = first - line
         if isinstance(name, int):
             column = self._find_dash(line, first) - line
@@ -227,7 +303,7 @@ class _Text:
         is_crlf = self.text[end - 1 : end] == "\r"
         at = end - is_crlf
         written = written.replace("\n", "\r\n") if is_crlf else written
-        return self.text[:at] + written + self.text[at:]
+        return Span(at, at), written
 
     def _find_dash(self, line: int, start: int) -> int:
         """Where the dash of a member is."""
@@ -247,6 +323,9 @@ class _Text:
 
     def remove(self, path: KeyPath) -> str:
         """The text without what stands at a path."""
+        return self._splice(self._removal(path))
+
+    def _removal(self, path: KeyPath) -> Patch:
         kin = self._below[path[:-1]]
         at, start, end = kin.index(path), self._start(path), self._end(path)
         if self.is_in_braces(path[:-1]):
@@ -254,15 +333,13 @@ class _Text:
                 start = self._end(kin[at - 1])
             elif len(kin) > 1:
                 end = self._start(kin[1])
-            return self.text[:start] + self.text[end:]
+            return Span(start, end), ""
         if len(kin) == 1:
-            return (
-                self.text[:start] + ("[]" if isinstance(path[-1], int) else "{}") + self.text[end:]
-            )
+            return Span(start, end), "[]" if isinstance(path[-1], int) else "{}"
         line = self.text.rfind("\n", 0, start) + 1
         if isinstance(path[-1], int):
             start = self._find_dash(line, start)
         if self.text[line:start].strip():  # the first key behind a dash
-            return self.text[:start] + self.text[self._start(kin[1]) :]
+            return Span(start, self._start(kin[1])), ""
         below = self.text.find("\n", end)
-        return self.text[:line] + ("" if below < 0 else self.text[below + 1 :])
+        return Span(line, len(self.text) if below < 0 else below + 1), ""

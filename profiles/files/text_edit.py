@@ -42,6 +42,4 @@ def change_many(text: str, form: Format, changes: Sequence[tuple[KeyPath, Any]])
     """Return `text` with many keys set, and those of value None removed."""
     if form == "toml":
         return toml_many.change_many(text, changes)
-    for path, value in changes:
-        text = remove_key(text, form, path) if value is None else set_value(text, form, path, value)
-    return text
+    return place_edit.change_many(text, form, changes)

@@ -40,6 +40,9 @@ Edits = tuple[tuple[tuple[str, ...], Any], ...]
 
 GROUND = "GND"
 
+MOST_WANTED = 600
+"""Contacts planned at once, in some 5 s; the boards of the stock have pins for fewer."""
+
 
 class WiringPlanError(Exception):
     """A device whose wiring cannot be planned; `remedy` is a sentence."""
@@ -79,7 +82,8 @@ def plan_wiring(
     A `tidy` one follows the rows of the plate, for a little more wire.
 
     Raises:
-        WiringPlanError: where no board is known, or the wiring it has cannot be kept.
+        WiringPlanError: where no board is known, the wiring it has cannot be kept, or more than
+            `MOST_WANTED` contacts want a place.
     """
     board = board_of(library, device)
     if board is None:
@@ -94,6 +98,12 @@ def plan_wiring(
             "Correct them first: `platebook check` names them. Or plan it all again: --rewire.",
         )
     planner = _Planner(library, device, board, diodes, 0 if tidy else SEARCH_STEPS, rewired=rewired)
+    if len(planner.wanted) > MOST_WANTED:
+        raise WiringPlanError(
+            f"{len(planner.wanted)} contacts of `{device.id}` want a place, more than the "
+            f"{MOST_WANTED} that are planned at once",
+            "Give crossings or pins to others by hand first, or split the box into several.",
+        )
     return planner.plan(renumbered=renumbered)
 
 

@@ -13,7 +13,7 @@ from profiles.facts.signals import write_input
 from profiles.model.contact import DeviceContact
 from profiles.model.control import Momentary
 from profiles.model.device import Device
-from profiles.model.library import Link
+from profiles.model.library import Link, ResolvedBinding
 from profiles.plate.order import reading_order
 from profiles.plate.outlines import centres_of
 
@@ -92,14 +92,17 @@ def _device_rows(link: Link, device: Device, facts: dict[str, DeviceFacts]) -> I
             **more,
         )
 
-    bound = [binding for binding in link.bound if binding.acting.device == device.id]
-    held = {one for other in link.bound for one in other.held if one.device == device.id}
+    by_control: dict[str, list[ResolvedBinding]] = {}
+    for binding in link.bound:
+        if binding.acting.device == device.id:
+            by_control.setdefault(binding.acting.control, []).append(binding)
+    held = sorted({one for other in link.bound for one in other.held if one.device == device.id})
     for control_id in reading_order(centres_of(device)):
-        here = [binding for binding in bound if binding.acting.control == control_id]
+        here = by_control.get(control_id, [])
         contacts = device.controls[control_id].contacts
         here.sort(key=lambda one: (contacts.index(one.acting.contact), len(one.held)))
         acting = {one.acting for one in here if not one.held}
-        only_held = [one for one in sorted(held) if one.control == control_id]
+        only_held = [one for one in held if one.control == control_id]
         yield from (make_row(one, HELD) for one in only_held if one not in acting)
         for one in here:
             action = one.action

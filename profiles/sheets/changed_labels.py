@@ -18,7 +18,7 @@ from profiles.sheets.strip import (
     name_labels,
     stack_strips,
 )
-from profiles.sheets.strip_plan import Strip, StripCell, choose_tape, plan_strips
+from profiles.sheets.strip_plan import Fronts, Strip, StripCell, choose_tape, plan_strips
 
 
 def make_changed_labels(
@@ -39,10 +39,11 @@ def make_changed_labels(
         strips, Frame(request.sheet_paper, block), may_turn=not request.landscape
     )
     document, cut = bind(layout.sheets, title=title, subject=words)
+    fronts = Fronts(after.device)
     # Rows without a piece are as they were, which is no remark here.
     remarks = [
         remark
-        for remark in find_remarks(after.device, applications, strips)
+        for remark in find_remarks(after.device, applications, strips, fronts)
         if remark.kind != "note"
     ]
     return PrintedSheet(
@@ -51,7 +52,7 @@ def make_changed_labels(
         document=document,
         name=f"{after.device.id}-changed-labels",
         remarks=(*remarks, *remark_losses(cut)),
-        facts={"strips": [describe_strip(after.device, strip) for strip in strips]},
+        facts={"strips": [describe_strip(fronts, strip) for strip in strips]},
     )
 
 

@@ -75,10 +75,13 @@ def compare_applications(device: Device, links: Sequence[Link]) -> tuple[Compare
         columns.append(column)
     pressed = {slot for column in columns for slot in column}
     pressed |= {((), one) for held, _ in pressed for one in held if one.device == device.id}
+    by_control: dict[str, list[Slot]] = {}
+    for slot in pressed:
+        by_control.setdefault(slot[1].control, []).append(slot)
     rows = []
     for control_id in reading_order(centres_of(device)):
         contacts = device.controls[control_id].contacts
-        here = [slot for slot in pressed if slot[1].control == control_id]
+        here = by_control.get(control_id, [])
         here.sort(key=lambda slot: (len(slot[0]), contacts.index(slot[1].contact), slot[0]))
         for slot in here or [((), DeviceContact(device.id, control_id, ""))]:
             held, acting = slot

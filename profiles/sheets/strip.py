@@ -30,11 +30,11 @@ from profiles.sheets.requests import StripRequest
 from profiles.sheets.setting import find_setting_remarks
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 from profiles.sheets.strip_plan import (
+    Fronts,
     Part,
     Strip,
     choose_tape,
     plan_strips,
-    room_below,
     split_strip,
 )
 from profiles.sheets.tapes import PAPER, Tape
@@ -53,7 +53,7 @@ _SIZES = ("height", "slack", "condense")
 
 def make_sheet(subject: Subject, request: StripRequest) -> PrintedSheet:
     """Make the label strips of a device for up to three profiles."""
-    applications = name_labels(subject, request.labels)
+    applications, fronts = name_labels(subject, request.labels), Fronts(subject.device)
     tape = choose_tape(request.tape, subject.device)
     strips = plan_strips(subject.device, applications, tape)
     title, words = f"{subject.device.name}: label strips", ", ".join(applications)
@@ -70,12 +70,12 @@ def make_sheet(subject: Subject, request: StripRequest) -> PrintedSheet:
         title=block.title,
         work=stack_strips([(strip, strip.start) for strip in strips]),
         document=document,
-        remarks=(*find_remarks(subject.device, applications, strips), *remark_losses(cut)),
+        remarks=(*find_remarks(subject.device, applications, strips, fronts), *remark_losses(cut)),
         head=make_head_page(strips, tape) if request.pages == "tape" and strips else None,
         table=(WORD_COLUMNS, *list_words(strips)),
         facts={
             "tape": {"name": tape.name, "width": tape.width, "printable": tape.printable},
-            "strips": [describe_strip(subject.device, strip) for strip in strips],
+            "strips": [describe_strip(fronts, strip) for strip in strips],
         },
     )
 
@@ -221,7 +221,10 @@ def _draw_part(board: Recorder, part: Part, setting: Fit, strip: Strip) -> None:
 
 
 def find_remarks(
-    device: Device, applications: dict[str, tuple[Label, ...]], strips: Sequence[Strip]
+    device: Device,
+    applications: dict[str, tuple[Label, ...]],
+    strips: Sequence[Strip],
+    fronts: Fronts,
 ) -> Iterator[Remark]:
     """What does not fit, what gave way, rows without words, and tape that meets the next row."""
     wanted = heights(device.plate)[0]
@@ -244,7 +247,7 @@ def find_remarks(
                 where = f"`{part.label.id}` in {strip.application}"
                 yield Remark("skipped", f"no room for `{spell_signs(row.text)}` at {where}", spot)
             settings.append((name, part.setting, spot))
-        free = room_below(device, strip)
+        free = fronts.room_below(strip)
         if strip.tape.width > free:
             message = (
                 f"row {strip.row}: the strip is {strip.tape.width:.1f} mm high, "
@@ -262,7 +265,7 @@ def _lack(setting: Misfit) -> str:
     return f"{setting.missing_width:.1f} mm too wide {at}"
 
 
-def describe_strip(device: Device, strip: Strip) -> dict[str, Any]:
+def describe_strip(fronts: Fronts, strip: Strip) -> dict[str, Any]:
     """A strip as plain types, lengths in mm, for machines."""
     cells = []
     for cell in strip.cells:
@@ -289,6 +292,6 @@ def describe_strip(device: Device, strip: Strip) -> dict[str, Any]:
         "start": round(strip.start, 4),
         "width": round(strip.width, 4),
         "height": strip.tape.width,
-        "free_below": round(room_below(device, strip), 4),
+        "free_below": round(fronts.room_below(strip), 4),
         "cells": cells,
     }

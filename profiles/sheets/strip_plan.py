@@ -102,16 +102,21 @@ def plan_strips(
     one width, the greatest at which all words that fit still do.
     """
     strips = []
+    by_control: dict[str, dict[str, list[Label]]] = {}
+    for name, wanted in labels.items():
+        of_name = by_control.setdefault(name, {})
+        for label in wanted:
+            of_name.setdefault(label.control, []).append(label)
     for number, row in enumerate(find_rows(centres_of(device)), 1):
         centres = [(key, device.controls[key].position[0]) for key in row.members]
         places = [
             place._replace(start=max(place.start, 0.0), end=min(place.end, device.plate.width))
             for place in cells(centres, WIDEST, LONE)
         ]
-        for name, wanted in labels.items():
+        for name in labels:
             found = []
             for place in places:
-                here = [label for label in wanted if label.control == place.id]
+                here = by_control[name].get(place.id, [])
                 here.sort(key=lambda label: _ORDER.get(label.contact, 0))
                 found.append(StripCell(place, tuple(_set_parts(device, place, here, tape))))
             if any(cell.parts for cell in found):
@@ -200,15 +205,21 @@ def split_strip(strip: Strip, room: float) -> tuple[Strip, ...]:
     )
 
 
-def room_below(device: Device, strip: Strip) -> float:
-    """Free height of the plate under the fronts of a strip's row, over the strip's length."""
-    boxes = {control.id: control.front.bounds for control in outlines_of(device)}
-    row = {cell.place.id for cell in strip.cells}
-    low = min(boxes[device.concentric.get(key, key)].bottom for key in row)
-    end = strip.start + strip.width
-    below = [
-        box.top
-        for key, box in boxes.items()
-        if key not in row and box.top <= low and box.right > strip.start and box.left < end
-    ]
-    return low - max(below, default=0.0)
+class Fronts:
+    """The fronts of a device as strips meet them, found once for all rows."""
+
+    def __init__(self, device: Device) -> None:
+        self._boxes = {one.id: one.front.bounds for one in outlines_of(device)}
+        self._concentric = device.concentric
+
+    def room_below(self, strip: Strip) -> float:
+        """Free height of the plate under a strip's row, over the strip's length."""
+        row = {cell.place.id for cell in strip.cells}
+        low = min(self._boxes[self._concentric.get(key, key)].bottom for key in row)
+        end = strip.start + strip.width
+        below = [
+            box.top
+            for key, box in self._boxes.items()
+            if key not in row and box.top <= low and box.right > strip.start and box.left < end
+        ]
+        return low - max(below, default=0.0)

@@ -154,6 +154,17 @@ def test_a_box_without_a_known_board_is_refused() -> None:
     )
 
 
+def test_a_box_of_more_contacts_than_are_planned_at_once_is_refused() -> None:
+    device = box(["momentary"] * (wires.MOST_WANTED + 1))
+    with pytest.raises(WiringPlanError) as refused:
+        plan_wiring(library(device), device)
+
+    assert (str(refused.value), refused.value.remedy) == (
+        "601 contacts of `box` want a place, more than the 600 that are planned at once",
+        "Give crossings or pins to others by hand first, or split the box into several.",
+    )
+
+
 def test_rewired_box_keeps_its_numbers_and_takes_less_wire() -> None:
     device = plan_wiring(library(first := box(["momentary"] * 20)), first).device
     content = device.plain()

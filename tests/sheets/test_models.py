@@ -5,6 +5,7 @@ import io
 import struct
 import sys
 import zipfile
+from dataclasses import replace
 from importlib import import_module
 from math import pi
 from pathlib import Path
@@ -15,8 +16,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from profiles.drawing.model3d import Disc, circle_corners, side_count, write_stl
-from profiles.drawing.surface import ExtraMissingError
+from profiles.drawing.geometry import Box
+from profiles.drawing.model3d import Disc, Slab, circle_corners, side_count, write_stl
+from profiles.drawing.paths import rectangle
+from profiles.drawing.surface import ExtraMissingError, TooLargeError
 from profiles.model import Device, Hole
 from profiles.sheets import coupon, plate
 from profiles.sheets.coupon_plan import grow, plan_coupon, steps_between
@@ -280,6 +283,27 @@ def test_without_the_library_the_way_to_get_it_is_told(monkeypatch: pytest.Monke
         "a 3D model needs `manifold3d` and `numpy`, which this Python does not have"
     )
     assert caught.value.remedy == (f"Install it: {sys.executable} -m pip install manifold3d numpy")
+
+
+def test_a_body_of_too_many_triangles_is_refused_before_it_is_built(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """6,000 holes of 48 corners, and 3,000 slots as grooves."""
+    outline = rectangle(Box(0.0, 0.0, 5000.0, 5000.0))
+    at = [(20.0 * (n % 100), 20.0 * (n // 100)) for n in range(6000)]
+    holes = Slab(outline, 3.0, tuple(Disc(one, 6.0) for one in at))
+    grooves = tuple(rectangle(Box(x, y, x + 9.0, y + 9.0), 4.0) for x, y in at[:3000])
+    monkeypatch.setattr(import_module("manifold3d"), "CrossSection", None)
+    for slab, words in (
+        (holes, "a 3D model would have about 1.34 million triangles, more than 0.90 million"),
+        (
+            replace(holes, openings=(), grooves=grooves, depth=0.5),
+            "a 3D model would have about 0.82 million triangles, more than 0.35 million",
+        ),
+    ):
+        with pytest.raises(TooLargeError) as refused:
+            write_stl(slab)
+        assert (str(refused.value), refused.value.remedy) == (words, "Choose DXF or SVG.")
 
 
 def test_a_plate_without_controls_is_a_plain_slab() -> None:
