@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
 def ask_about_clash(app: ScreenApp, document: str) -> None:
     """A key changed on disk and on the screen: show both and let the user decide."""
+    from profiles.work.fixes import list_unsaved
+
     copy = app.session.copy
     name = escape_controls(copy.path(document).name)
     later = f"On disk {name} differs; Ctrl+S asks again before anything is replaced."
@@ -36,7 +38,7 @@ def ask_about_clash(app: ScreenApp, document: str) -> None:
         app.after_change()
 
     app.tell(later)
-    lines = [*copy.describe_clash(document), "", *copy.difference(document)]
+    lines = [*copy.describe_clash(document), "", *list_unsaved(copy, document)]
     app.ask(Decide(f"{name} was changed by someone else", lines, ways), settle)
 
 
@@ -81,9 +83,12 @@ def ask_to_leave(app: ScreenApp) -> None:
 
 def show_differences(app: ScreenApp) -> None:
     """Show every unsaved line."""
+    from profiles.work.fixes import list_unsaved
+
     lines: list[str] = []
     for document in app.session.copy.dirty:
-        lines += [app.name_document(document), *app.session.copy.difference(document), ""]
+        differ = list_unsaved(app.session.copy, document)
+        lines += [app.name_document(document), *differ, ""]
     app.push_screen(Read("Unsaved lines", lines or ["Everything is saved."]))
 
 

@@ -12,7 +12,6 @@ stay, since every edit goes through `FileEditor`.
 """
 
 import contextlib
-import difflib
 import os
 from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
@@ -37,6 +36,7 @@ from profiles.text.inert import escape_controls
 from profiles.work.contents import decode, find_id, place_text, read_file, refuse_taken, told
 from profiles.work.merge import Clash, Side, merge
 from profiles.work.open_files import OpenFiles
+from profiles.work.starter_comments import renew_comments
 from profiles.work.versions import NEW_SETTINGS, News, OnDisk, Saved, State, Step, Trial, Version
 
 Change = Callable[[OpenFiles], None]
@@ -154,6 +154,7 @@ class WorkingCopy:
     def _changed(self, change: Change) -> dict[str, Version]:
         files = OpenFiles(lambda document: (self.path(document), self._touch(document).data))
         change(files)
+        renew_comments(self.library, files)
         for document, path in files.begun.items():
             self._claim(document, path, files.ended)
         changed = {one: Version(None, None, self.state[one].seen) for one in files.ended}
@@ -476,15 +477,6 @@ class WorkingCopy:
         return News(*(tuple(found[name]) for name in News._fields))
 
     # Places
-
-    def difference(self, document: str) -> list[str]:
-        """Lines that differ between the file on disk (-) and the screen (+)."""
-        try:
-            theirs = decode(read_file(self.path(document))).splitlines()
-        except EditError as error:
-            return [str(error)]
-        mine = self.text(document).splitlines()
-        return list(difflib.unified_diff(theirs, mine, "on disk", "on the screen", lineterm=""))
 
     def locate(self, spot: Spot, aim: Aim = "entry") -> Place | None:
         """File, line and column of a spot, in the text as it is on the screen."""

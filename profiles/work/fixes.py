@@ -12,6 +12,7 @@ from typing import NamedTuple
 from profiles.checks.registry import run_checks
 from profiles.files.toml_edit import EditError
 from profiles.model import Finding, is_at_least
+from profiles.work.contents import decode, read_file
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Edit
 from profiles.work.remedies import REMEDIES, find_remedy
@@ -129,3 +130,13 @@ def list_differences(copy: WorkingCopy, trial: Trial) -> tuple[Difference, ...]:
         lines = difflib.unified_diff(*texts, name, name, lineterm="")
         found.append(Difference(name, tuple(lines)))
     return tuple(found)
+
+
+def list_unsaved(copy: WorkingCopy, document: str) -> list[str]:
+    """Lines of a document that differ between its file on disk (-) and the screen (+)."""
+    try:
+        theirs = decode(read_file(copy.path(document))).splitlines()
+    except EditError as error:
+        return [str(error)]
+    mine = copy.text(document).splitlines()
+    return list(difflib.unified_diff(theirs, mine, "on disk", "on the screen", lineterm=""))

@@ -9,7 +9,6 @@ from collections.abc import Mapping, Sequence
 from math import ceil
 from typing import Any, NamedTuple
 
-from profiles.facts.device import name_contact
 from profiles.files.convert import Converted, convert_file
 from profiles.files.documents import decode_text, find_format, parse_text, read_bytes
 from profiles.files.edit import STILL_TO_BIND
@@ -19,7 +18,7 @@ from profiles.files.starters import StarterError
 from profiles.files.toml_edit import set_value, write_key, write_value
 from profiles.files.validate import validate_content
 from profiles.model import Application, Device, Library, Link
-from profiles.plan.carry import Carried, Uses, bind_equal_words, carry, list_contacts
+from profiles.plan.carry import Carried, Uses, bind_equal_words, carry
 from profiles.plan.layout import SCREW, LayoutError, Size, lay_out, stock_parts
 from profiles.plan.wires import Diodes, WiringPlanError, plan_wiring, put_values
 from profiles.report.document import Column, Paragraph, Report, Table
@@ -29,6 +28,7 @@ from profiles.text.suggest import closest
 from profiles.wiring.boards import find_board, list_boards
 from profiles.wiring.settling import slowest_rise
 from profiles.work.drift import Taken
+from profiles.work.starter_comments import list_unbound, tell_contacts
 
 HEAD = """\
 # A device, laid out by `platebook new device`. Lengths are mm. A position is [x, y] of the centre,
@@ -264,23 +264,15 @@ def start_profile(
             done.add(uses[0]["action"])
     _validate({"format": 1, "profile": dict(header), "bindings": _shorten(bindings)})
     lines = [PROFILE_HEAD, "[profile]", *write_entries(header), "", "[bindings]"]
-    for (control, contact), number in list_contacts(device).items():
-        value = device.controls[control]
-        key = name_contact(value, control, contact)
-        words = escape_controls(value.labels.get(contact, value.label))
-        told = f"  # {words}" if number is None else f"  # {words}, input {number}"
+    for key, told in tell_contacts(device).items():
         if key in bindings:
             entry = _shorten({key: bindings.pop(key)})[key]
-            lines.append(f"{write_key(key)} = {write_value(entry)}{told}")
+            lines.append(f"{write_key(key)} = {write_value(entry)}  # {told}")
         else:
-            lines.append(f'# {write_key(key)} = ""{told}')
+            lines.append(f'# {write_key(key)} = ""  # {told}')
     lines += [f"{write_key(key)} = {write_value(one)}" for key, one in _shorten(bindings).items()]
-    rest = [(key, one) for key, one in application.actions.items() if key not in done]
-    if rest:
-        lines += ["", STILL_TO_BIND]
-    for key, one in sorted(rest, key=lambda pair: NEEDS.index(pair[1].need)):
-        about = ", ".join([one.need, one.behaviour, *([one.group] if one.group else [])])
-        lines.append(f"#   {key}: {escape_controls(one.name)} ({about})")
+    if rest := list_unbound(application.actions, done):
+        lines += ["", STILL_TO_BIND, *rest]
     notes = list(taken.notes) if taken else []
     if like is not None and carried.lost:
         names = [f"`{escape_controls(one.key)}`" for one in carried.lost]
@@ -313,9 +305,6 @@ def report_carried(like: Link, device: Device, application: Application) -> Repo
     table = Table(columns, rows, key="bindings", lead=1)
     subtitle = f"{like.profile.name}, on {device.name} for {application.name}"
     return Report("Side by side", (table, Paragraph(words)), subtitle)
-
-
-NEEDS = ("must", "want", "may")
 
 
 def _shorten(bindings: Uses) -> dict[str, Any]:

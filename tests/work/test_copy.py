@@ -16,6 +16,7 @@ from profiles.model import SETTINGS_NAME, DeviceContact, Spot
 from profiles.work.controls import delete, move, renumber
 from profiles.work.copy import WorkingCopy
 from profiles.work.edits import Slot, bind, bound_at, link_of, set_legend, swap, unbind
+from profiles.work.fixes import list_unsaved
 from profiles.work.remedies import accept
 from tests.work.libraries import PROFILE, write_desk
 
@@ -181,7 +182,7 @@ def test_a_file_changed_by_someone_else_is_never_overwritten(
 
     assert saved.clashes == ("harbour-desk",)
     assert path.read_text("utf-8") == theirs
-    lines = copy.difference("harbour-desk")
+    lines = list_unsaved(copy, "harbour-desk")
     assert '-bell = "take-job"' in lines
     assert '-horn = "sound-horn"   # the small one' in lines
     assert '+horn = "sound-horn"   # the big one' in lines
