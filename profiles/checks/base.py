@@ -1,6 +1,7 @@
 """What a check is, and how it words a finding."""
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from functools import wraps
 
 from profiles.checks.codes import CODES
 from profiles.facts.device import DeviceFacts
@@ -10,6 +11,20 @@ from profiles.model import Contact, Finding, Related, Spot
 
 Check = Callable[[Survey], Iterable[Finding]]
 """A function that looks for one pattern in a survey of the library."""
+
+
+def by_device(check: Callable[[DeviceFacts], Iterable[Finding]]) -> Check:
+    """Make a check of one that looks at nothing but a device; what it finds is kept with the facts
+    of the device, for libraries in which something else has changed."""
+
+    @wraps(check)
+    def find(survey: Survey) -> Iterator[Finding]:
+        for device in survey.devices:
+            if check not in device.found:
+                device.found[check] = tuple(check(device))
+            yield from device.found[check]
+
+    return find
 
 
 def report(

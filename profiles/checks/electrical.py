@@ -4,7 +4,7 @@ contacts that make another appear pressed."""
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from profiles.checks.base import report
+from profiles.checks.base import by_device, report
 from profiles.checks.numbers import LINUX
 from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
@@ -28,26 +28,26 @@ MANY_DISAGREE = 3
 for that agrees with all."""
 
 
-def check_numbers(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_numbers(device: DeviceFacts) -> Iterator[Finding]:
     """Report declared numbers that the wiring contradicts."""
-    for device in survey.devices:
-        if device.device.wiring.numbering is None:
-            continue
-        disagreements = device.numbering.disagreements
-        several = len(disagreements) >= MANY_DISAGREE
-        other_way = _describe_other_way(device) if several else ""
-        for each in disagreements:
-            control, contact = each.contact
-            name = device.name(control, contact)
-            is_carried = each.declared <= (device.device.device.report.buttons or LINUX)
-            place = ", or correct its place" if is_carried else ""
-            yield report(
-                "number-disagrees",
-                f"{name} declares input {each.declared}, but its wiring gives {each.computed}",
-                other_way or f"Set {name} to {each.computed}{place}",
-                device.input_spot(control, contact),
-                [Related(f"gives {each.computed}", device.place_spot(control, contact))],
-            )
+    if device.device.wiring.numbering is None:
+        return
+    disagreements = device.numbering.disagreements
+    several = len(disagreements) >= MANY_DISAGREE
+    other_way = _describe_other_way(device) if several else ""
+    for each in disagreements:
+        control, contact = each.contact
+        name = device.name(control, contact)
+        is_carried = each.declared <= (device.device.device.report.buttons or LINUX)
+        place = ", or correct its place" if is_carried else ""
+        yield report(
+            "number-disagrees",
+            f"{name} declares input {each.declared}, but its wiring gives {each.computed}",
+            other_way or f"Set {name} to {each.computed}{place}",
+            device.input_spot(control, contact),
+            [Related(f"gives {each.computed}", device.place_spot(control, contact))],
+        )
 
 
 def _describe_other_way(device: DeviceFacts) -> str:
@@ -68,54 +68,54 @@ def _describe_other_way(device: DeviceFacts) -> str:
     return f"Set {join_words(words)}: then every declared number agrees"
 
 
-def check_crossings(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_crossings(device: DeviceFacts) -> Iterator[Finding]:
     """Report contacts outside the matrix, contacts at one crossing, and diodes at none."""
-    for device in survey.devices:
-        if not device.is_wired:
-            continue
-        wiring, circuit = device.device.wiring, device.circuit
-        rows, columns = len(wiring.rows), len(wiring.columns)
-        for (control, contact), (row, column) in circuit.outside:
+    if not device.is_wired:
+        return
+    wiring, circuit = device.device.wiring, device.circuit
+    rows, columns = len(wiring.rows), len(wiring.columns)
+    for (control, contact), (row, column) in circuit.outside:
+        yield report(
+            "crossing-outside",
+            f"{device.name(control, contact)} sits at row {row}, column {column} of "
+            f"{rows} by {columns}",
+            "Correct the crossing, or add the line",
+            device.spot_of(control, "crossing", contact),
+            [Related("the lines", device.spot("wiring", "rows" if row > rows else "columns"))],
+        )
+    for (row, column), (first, *others) in circuit.shared:
+        name, spot = device.name(*first), device.spot_of(first[0], "crossing", first[1])
+        for other in others:
             yield report(
-                "crossing-outside",
-                f"{device.name(control, contact)} sits at row {row}, column {column} of "
-                f"{rows} by {columns}",
-                "Correct the crossing, or add the line",
-                device.spot_of(control, "crossing", contact),
-                [Related("the lines", device.spot("wiring", "rows" if row > rows else "columns"))],
+                "crossing-shared",
+                f"{name} and {device.name(*other)} share row {row}, column {column}",
+                f"Move {device.name(*other)} to a free crossing",
+                device.spot_of(other[0], "crossing", other[1]),
+                [Related(f"{name} sits there", spot)],
             )
-        for (row, column), (first, *others) in circuit.shared:
-            name, spot = device.name(*first), device.spot_of(first[0], "crossing", first[1])
-            for other in others:
-                yield report(
-                    "crossing-shared",
-                    f"{name} and {device.name(*other)} share row {row}, column {column}",
-                    f"Move {device.name(*other)} to a free crossing",
-                    device.spot_of(other[0], "crossing", other[1]),
-                    [Related(f"{name} sits there", spot)],
-                )
-        for word in circuit.loose_diodes:
-            near = closest(word, device.controls) if word not in device.controls else None
-            yield report(
-                "diode-without-crossing",
-                f"`{word}` has a diode, but no crossing",
-                f"Write `{near}`" if near else "Give it a crossing, or remove it",
-                device.spot("wiring", "diodes", wiring.diodes.index(word)),
-            )
+    for word in circuit.loose_diodes:
+        near = closest(word, device.controls) if word not in device.controls else None
+        yield report(
+            "diode-without-crossing",
+            f"`{word}` has a diode, but no crossing",
+            f"Write `{near}`" if near else "Give it a crossing, or remove it",
+            device.spot("wiring", "diodes", wiring.diodes.index(word)),
+        )
 
 
-def check_states(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_states(device: DeviceFacts) -> Iterator[Finding]:
     """Report, once per device, what may stay closed and with one press makes ghosting."""
-    for device in survey.devices:
-        if _can_ghost(device):
-            from profiles.wiring.circuit import needs_of_device
-            from profiles.wiring.needs import failures
+    if _can_ghost(device):
+        from profiles.wiring.circuit import needs_of_device
+        from profiles.wiring.needs import failures
 
-            needs = needs_of_device(device.device, device.circuit)
-            found = list(failures(device.circuit.matrix, needs, SEARCH_STEPS).hazards)
-            if found:
-                spot = device.spot("wiring", "diodes")
-                yield _describe_ghosting("state-ghosting", device, needs, found, spot)
+        needs = needs_of_device(device.device, device.circuit)
+        found = list(failures(device.circuit.matrix, needs, SEARCH_STEPS).hazards)
+        if found:
+            spot = device.spot("wiring", "diodes")
+            yield _describe_ghosting("state-ghosting", device, needs, found, spot)
 
 
 def _can_ghost(device: DeviceFacts) -> bool:

@@ -3,7 +3,8 @@ cannot tell apart."""
 
 from collections.abc import Iterator
 
-from profiles.checks.base import report
+from profiles.checks.base import by_device, report
+from profiles.facts.device import DeviceFacts
 from profiles.facts.signals import LAST_BUTTON
 from profiles.facts.survey import Survey
 from profiles.model import DeviceContact, Finding, Related, ResolvedBinding, Spot
@@ -138,30 +139,30 @@ def check_identities(survey: Survey) -> Iterator[Finding]:
             )
 
 
-def check_strings(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_strings(device: DeviceFacts) -> Iterator[Finding]:
     """Report names and serial numbers that no USB string carries whole."""
-    for device in survey.devices:
-        usb = device.device.device.usb
-        given = {key: getattr(usb, key) for key in ("serial", "maker", "name")} if usb else {}
-        words: dict[tuple[str, ...], str] = {
-            ("device", "usb", key): word for key, word in given.items() if word
-        }
-        if not given.get("name"):
-            words["device", "name"] = device.device.name
-        runs_python = device.firmware == "python"
-        for path, text in words.items():
-            if len(text) <= MOST_UNITS // 4:  # no letter takes more than two units or four bytes
-                continue
-            from profiles.host.identity import INTERPRETER_BYTES, fit_string
+    usb = device.device.device.usb
+    given = {key: getattr(usb, key) for key in ("serial", "maker", "name")} if usb else {}
+    words: dict[tuple[str, ...], str] = {
+        ("device", "usb", key): word for key, word in given.items() if word
+    }
+    if not given.get("name"):
+        words["device", "name"] = device.device.name
+    runs_python = device.firmware == "python"
+    for path, text in words.items():
+        if len(text) <= MOST_UNITS // 4:  # no letter takes more than two units or four bytes
+            continue
+        from profiles.host.identity import INTERPRETER_BYTES, fit_string
 
-            fits = len(fit_string(text, INTERPRETER_BYTES if runs_python else None))
-            if fits < len(text):
-                yield report(
-                    "usb-name-long",
-                    f"USB carries {fits} of the {len(text)} letters of this {path[-1]}",
-                    "Shorten it",
-                    device.spot(*path),
-                )
+        fits = len(fit_string(text, INTERPRETER_BYTES if runs_python else None))
+        if fits < len(text):
+            yield report(
+                "usb-name-long",
+                f"USB carries {fits} of the {len(text)} letters of this {path[-1]}",
+                "Shorten it",
+                device.spot(*path),
+            )
 
 
 MOST_UNITS = 126

@@ -3,25 +3,26 @@
 from collections.abc import Iterator
 from functools import lru_cache
 
-from profiles.checks.base import quote, report
+from profiles.checks.base import by_device, quote, report
+from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, ResolvedBinding
 
 
-def check_labels(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_labels(device: DeviceFacts) -> Iterator[Finding]:
     """Report labels that an earlier control of the device carries already."""
-    for device in survey.devices:
-        first: dict[str, str] = {}
-        for control, value in device.controls.items():
-            owner = first.setdefault(fold(value.label), control)
-            if owner != control:
-                yield report(
-                    "label-repeated",
-                    f"`{owner}` and `{control}` both say {quote(value.label)}",
-                    f"Reword the label of `{control}`",
-                    device.spot("controls", control, "label"),
-                    [Related(f"`{owner}` says it too", device.spot("controls", owner, "label"))],
-                )
+    first: dict[str, str] = {}
+    for control, value in device.controls.items():
+        owner = first.setdefault(fold(value.label), control)
+        if owner != control:
+            yield report(
+                "label-repeated",
+                f"`{owner}` and `{control}` both say {quote(value.label)}",
+                f"Reword the label of `{control}`",
+                device.spot("controls", control, "label"),
+                [Related(f"`{owner}` says it too", device.spot("controls", owner, "label"))],
+            )
 
 
 def check_legends(survey: Survey) -> Iterator[Finding]:

@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from profiles.checks.base import quote, report
+from profiles.checks.base import by_device, quote, report
 from profiles.facts.device import DeviceFacts
 from profiles.facts.profile import ProfileFacts
 from profiles.facts.survey import Survey
@@ -14,53 +14,52 @@ if TYPE_CHECKING:
     from profiles.facts.legend_labels import Label
 
 
-def check_sizes(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_sizes(device: DeviceFacts) -> Iterator[Finding]:
     """Report letters below the readable height."""
-    for device in survey.devices:
-        plate = device.device.plate
-        sizes: list[tuple[str, float, Spot]] = []
-        if plate.label_height is not None:
-            spot = device.spot("plate", "label_height")
-            sizes.append(("legends", plate.label_height, spot))
-        for place, engraving in enumerate(plate.engravings):
-            spot = device.spot("plate", "engravings", place, "height")
-            sizes.append((quote(engraving.text), engraving.height, spot))
-        if not sizes:
-            continue
-        from profiles.plate.legibility import readable_height
+    plate = device.device.plate
+    sizes: list[tuple[str, float, Spot]] = []
+    if plate.label_height is not None:
+        spot = device.spot("plate", "label_height")
+        sizes.append(("legends", plate.label_height, spot))
+    for place, engraving in enumerate(plate.engravings):
+        spot = device.spot("plate", "engravings", place, "height")
+        sizes.append((quote(engraving.text), engraving.height, spot))
+    if not sizes:
+        return
+    from profiles.plate.legibility import readable_height
 
-        least = readable_height(plate.viewing_distance)
-        for words, height, spot in sizes:
-            if height < least:
-                yield report(
-                    "label-unreadable",
-                    f"{words} of {height:g} mm cannot be read from {plate.viewing_distance:g} mm",
-                    f"Raise the height to {-(-least * 10 // 1) / 10:g} mm or more",
-                    spot,
-                    [Related("the viewing distance", device.spot("plate", "viewing_distance"))],
-                )
-
-
-def check_contrast(survey: Survey) -> Iterator[Finding]:
-    """Report plates whose ink is too near their colour."""
-    for device in survey.devices:
-        plate = device.device.plate
-        if (plate.colour, plate.ink) == ("#ffffff", "#000000"):
-            continue
-        from profiles.plate.legibility import CONTRAST_TEXT, contrast
-
-        ratio = contrast(plate.colour, plate.ink)
-        if ratio < CONTRAST_TEXT:
-            # Cut and not rounded, so that 4.499 is not shown as 4.50.
-            shown = f"{int(ratio * 100) / 100:.2f}:1"
+    least = readable_height(plate.viewing_distance)
+    for words, height, spot in sizes:
+        if height < least:
             yield report(
-                "contrast-low",
-                f"`{plate.ink}` on `{plate.colour}` has contrast {shown}, "
-                f"below {CONTRAST_TEXT:g}:1",
-                "Choose a darker or lighter ink",
-                device.spot("plate", "ink"),
-                [Related("the plate's colour", device.spot("plate", "colour"))],
+                "label-unreadable",
+                f"{words} of {height:g} mm cannot be read from {plate.viewing_distance:g} mm",
+                f"Raise the height to {-(-least * 10 // 1) / 10:g} mm or more",
+                spot,
+                [Related("the viewing distance", device.spot("plate", "viewing_distance"))],
             )
+
+
+@by_device
+def check_contrast(device: DeviceFacts) -> Iterator[Finding]:
+    """Report plates whose ink is too near their colour."""
+    plate = device.device.plate
+    if (plate.colour, plate.ink) == ("#ffffff", "#000000"):
+        return
+    from profiles.plate.legibility import CONTRAST_TEXT, contrast
+
+    ratio = contrast(plate.colour, plate.ink)
+    if ratio < CONTRAST_TEXT:
+        # Cut and not rounded, so that 4.499 is not shown as 4.50.
+        shown = f"{int(ratio * 100) / 100:.2f}:1"
+        yield report(
+            "contrast-low",
+            f"`{plate.ink}` on `{plate.colour}` has contrast {shown}, below {CONTRAST_TEXT:g}:1",
+            "Choose a darker or lighter ink",
+            device.spot("plate", "ink"),
+            [Related("the plate's colour", device.spot("plate", "colour"))],
+        )
 
 
 def check_letters(survey: Survey) -> Iterator[Finding]:
@@ -110,27 +109,27 @@ def _all_words(survey: Survey) -> Iterator[tuple[str, Spot]]:
                 yield binding.use.short, binding.spot
 
 
-def check_labels(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_labels(device: DeviceFacts) -> Iterator[Finding]:
     """Report words for contacts that have no input and are no position, and labels in which nothing
     shows."""
-    for device in survey.devices:
-        for control, value in device.controls.items():
-            if not any(sign.isprintable() and not sign.isspace() for sign in value.label):
+    for control, value in device.controls.items():
+        if not any(sign.isprintable() and not sign.isspace() for sign in value.label):
+            yield report(
+                "label-names-nothing",
+                f"the label of `{control}` shows nothing",
+                "Write words that can be seen",
+                device.spot("controls", control, "label"),
+            )
+        for contact, words in value.labels.items():
+            is_there = contact in value.positions_held or (control, contact) in device.reported
+            if device.reported and not is_there:
                 yield report(
                     "label-names-nothing",
-                    f"the label of `{control}` shows nothing",
-                    "Write words that can be seen",
-                    device.spot("controls", control, "label"),
+                    f"{quote(words)} names {device.name(control, contact)}, which has no input",
+                    "Give the contact an input, or remove the words",
+                    device.spot("controls", control, "labels", contact),
                 )
-            for contact, words in value.labels.items():
-                is_there = contact in value.positions_held or (control, contact) in device.reported
-                if device.reported and not is_there:
-                    yield report(
-                        "label-names-nothing",
-                        f"{quote(words)} names {device.name(control, contact)}, which has no input",
-                        "Give the contact an input, or remove the words",
-                        device.spot("controls", control, "labels", contact),
-                    )
 
 
 def check_places(survey: Survey) -> Iterator[Finding]:

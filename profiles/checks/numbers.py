@@ -4,7 +4,8 @@ carried."""
 from collections.abc import Iterator
 from itertools import pairwise
 
-from profiles.checks.base import report
+from profiles.checks.base import by_device, report
+from profiles.facts.device import DeviceFacts
 from profiles.facts.signals import LAST_BUTTON
 from profiles.facts.survey import Survey
 from profiles.model import Contact, Finding, Related, Spot
@@ -21,42 +22,42 @@ MOST_TOLD = 12
 """Inputs shown beside the first; the message counts all."""
 
 
-def check_repeated(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_repeated(device: DeviceFacts) -> Iterator[Finding]:
     """Report contacts that share an input number with another of the device.
 
     A number that a crossing or bit gives can only be changed there, so any other gives way to it.
     """
-    for device in survey.devices:
-        from profiles.host.axes import name_input, whole_axis
+    from profiles.host.axes import name_input, whole_axis
 
-        if len(set(map(whole_axis, device.reported.values()))) == len(device.reported):
-            continue
+    if len(set(map(whole_axis, device.reported.values()))) == len(device.reported):
+        return
 
-        placed = device.numbering.placed
-        sharing: dict[int, list[Contact]] = {}
-        for contact in sorted(device.reported, key=lambda contact: contact not in placed):
-            sharing.setdefault(whole_axis(device.reported[contact]), []).append(contact)
-        for number, (owner, *others) in sharing.items():
-            for contact in others:
-                if number > LAST_BUTTON and contact.control == owner.control:
-                    continue  # both ends of one axis
-                name = device.name(*contact)
-                spot = device.input_spot(*contact)
-                own = "a number" if number <= LAST_BUTTON else "an axis"
-                remedy = f"Give {name} {own} of its own"
-                if contact in placed:
-                    spot = device.place_spot(*contact)
-                    key = str(spot.path[2]).removesuffix("s")
-                    remedy = f"Move {name} to a free {key}, which gives it a number of its own"
-                has = "gets it from its wiring" if owner in placed else "has it first"
-                there = device.place_spot if owner in placed else device.input_spot
-                yield report(
-                    "input-repeated",
-                    f"{name_input(number)} serves {device.name(*owner)} and {name}",
-                    remedy,
-                    spot,
-                    [Related(f"{device.name(*owner)} {has}", there(*owner))],
-                )
+    placed = device.numbering.placed
+    sharing: dict[int, list[Contact]] = {}
+    for contact in sorted(device.reported, key=lambda contact: contact not in placed):
+        sharing.setdefault(whole_axis(device.reported[contact]), []).append(contact)
+    for number, (owner, *others) in sharing.items():
+        for contact in others:
+            if number > LAST_BUTTON and contact.control == owner.control:
+                continue  # both ends of one axis
+            name = device.name(*contact)
+            spot = device.input_spot(*contact)
+            own = "a number" if number <= LAST_BUTTON else "an axis"
+            remedy = f"Give {name} {own} of its own"
+            if contact in placed:
+                spot = device.place_spot(*contact)
+                key = str(spot.path[2]).removesuffix("s")
+                remedy = f"Move {name} to a free {key}, which gives it a number of its own"
+            has = "gets it from its wiring" if owner in placed else "has it first"
+            there = device.place_spot if owner in placed else device.input_spot
+            yield report(
+                "input-repeated",
+                f"{name_input(number)} serves {device.name(*owner)} and {name}",
+                remedy,
+                spot,
+                [Related(f"{device.name(*owner)} {has}", there(*owner))],
+            )
 
 
 def check_bounds(survey: Survey) -> Iterator[Finding]:
@@ -120,60 +121,60 @@ def check_bounds(survey: Survey) -> Iterator[Finding]:
             )
 
 
-def check_gaps(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_gaps(device: DeviceFacts) -> Iterator[Finding]:
     """Report devices whose numbers, given one by one, leave some unused."""
-    for device in survey.devices:
-        if device.device.wiring.numbering is not None or not device.inputs:
-            continue
-        gaps = [
-            f"{low + 1}" if high - low == 2 else f"{low + 1} to {high - 1}"
-            for low, high in pairwise([0, *sorted(set(device.inputs.values()))])
-            if high - low > 1
-        ]
-        if gaps:
-            yield report(
-                "number-gap",
-                f"no contact of `{device.id}` is input {list_some(gaps)}",
-                "Close the gap, or accept it with a reason",
-                Spot(device.id, ("controls",)),
-            )
+    if device.device.wiring.numbering is not None or not device.inputs:
+        return
+    gaps = [
+        f"{low + 1}" if high - low == 2 else f"{low + 1} to {high - 1}"
+        for low, high in pairwise([0, *sorted(set(device.inputs.values()))])
+        if high - low > 1
+    ]
+    if gaps:
+        yield report(
+            "number-gap",
+            f"no contact of `{device.id}` is input {list_some(gaps)}",
+            "Close the gap, or accept it with a reason",
+            Spot(device.id, ("controls",)),
+        )
 
 
-def check_fields(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_fields(device: DeviceFacts) -> Iterator[Finding]:
     """Report hats and axes that Linux, or the widest structure of Windows, does not carry."""
-    for device in survey.devices:
-        declared = device.device.device.report
-        if len(device.reported) == len(device.inputs) and not (declared.axes or declared.hats):
-            continue
-        from profiles.host.axes import name_input, view_fields
-        from profiles.host.descriptor import shape_report
+    declared = device.device.device.report
+    if len(device.reported) == len(device.inputs) and not (declared.axes or declared.hats):
+        return
+    from profiles.host.axes import name_input, view_fields
+    from profiles.host.descriptor import shape_report
 
-        shape = shape_report(declared, device.reported.values())
-        for view in view_fields(shape.hats, shape.axes):
-            dropped = {
-                title: view.indices[interface].reason
-                for interface, title in WIDEST.items()
-                if view.indices[interface].number is None
-            }
-            owners = [
-                name
-                for name, number in device.reported.items()
-                if f"{name_input(number)} ".startswith(f"{view.name} ")
-            ]
-            if dropped:
-                host, reason = next(iter(dropped.items()))
-                owner = f" of `{owners[0].control}`" if owners else ""
-                yield report(
-                    "axis-dropped",
-                    f"{host} drops {view.name}{owner}: it {reason}",
-                    "Choose another axis"
-                    if view.name.startswith("axis")
-                    else "Report its ways as buttons",
-                    device.spot("controls", owners[0].control)
-                    if owners
-                    else device.spot("device", "report"),
-                    about=view.name,
-                )
+    shape = shape_report(declared, device.reported.values())
+    for view in view_fields(shape.hats, shape.axes):
+        dropped = {
+            title: view.indices[interface].reason
+            for interface, title in WIDEST.items()
+            if view.indices[interface].number is None
+        }
+        owners = [
+            name
+            for name, number in device.reported.items()
+            if f"{name_input(number)} ".startswith(f"{view.name} ")
+        ]
+        if dropped:
+            host, reason = next(iter(dropped.items()))
+            owner = f" of `{owners[0].control}`" if owners else ""
+            yield report(
+                "axis-dropped",
+                f"{host} drops {view.name}{owner}: it {reason}",
+                "Choose another axis"
+                if view.name.startswith("axis")
+                else "Report its ways as buttons",
+                device.spot("controls", owners[0].control)
+                if owners
+                else device.spot("device", "report"),
+                about=view.name,
+            )
 
 
 WIDEST = {"linux-evdev": "Linux", "windows-dijoystate2": "Windows (DIJOYSTATE2)"}

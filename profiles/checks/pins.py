@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
-from profiles.checks.base import report
+from profiles.checks.base import by_device, report
 from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
 from profiles.model import Expander, Finding, Related
@@ -17,26 +17,26 @@ _PIN_LETTERS = ("GPIO", "GP", "IO", "D")
 """What boards print, and programs write, before the number of a pin. Rule of thumb."""
 
 
-def check_shared(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_shared(device: DeviceFacts) -> Iterator[Finding]:
     """Report pins with more than one use, each later use once."""
-    for device in survey.devices:
-        if not device.is_wired:
-            continue
-        from profiles.wiring.circuit import pins_used_twice
+    if not device.is_wired:
+        return
+    from profiles.wiring.circuit import pins_used_twice
 
-        for first, *others in pins_used_twice(device.device):
-            owner = _name_use(device, first)
-            for other in others:
-                if first.role and first.role == other.role:
-                    continue
-                name = _name_use(device, other)
-                yield report(
-                    "pin-shared",
-                    f"pin `{first.pin}` serves {owner} and {name}",
-                    f"Move {name} to a free pin",
-                    device.spot(*other.path),
-                    [Related(f"serves {owner}", device.spot(*first.path))],
-                )
+    for first, *others in pins_used_twice(device.device):
+        owner = _name_use(device, first)
+        for other in others:
+            if first.role and first.role == other.role:
+                continue
+            name = _name_use(device, other)
+            yield report(
+                "pin-shared",
+                f"pin `{first.pin}` serves {owner} and {name}",
+                f"Move {name} to a free pin",
+                device.spot(*other.path),
+                [Related(f"serves {owner}", device.spot(*first.path))],
+            )
 
 
 def _name_use(device: DeviceFacts, use: "PinUse") -> str:
@@ -151,20 +151,20 @@ def _bare_number(pin: str) -> str:
     return bare
 
 
-def check_commons(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_commons(device: DeviceFacts) -> Iterator[Finding]:
     """Report rotaries on pins of their own that say nothing of their common."""
-    for device in survey.devices:
-        if not device.is_wired:
-            continue
-        from profiles.wiring.circuit import rotaries_without_common
+    if not device.is_wired:
+        return
+    from profiles.wiring.circuit import rotaries_without_common
 
-        for control in rotaries_without_common(device.device):
-            yield report(
-                "rotary-without-common",
-                f"`{control}` has its channels on pins, but no common",
-                'Add `common = "GND"`, or the pin it is wired to',
-                device.spot("controls", control),
-            )
+    for control in rotaries_without_common(device.device):
+        yield report(
+            "rotary-without-common",
+            f"`{control}` has its channels on pins, but no common",
+            'Add `common = "GND"`, or the pin it is wired to',
+            device.spot("controls", control),
+        )
 
 
 CHECKS = (check_shared, check_board, check_commons)

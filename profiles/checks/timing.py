@@ -3,7 +3,8 @@
 from collections.abc import Iterator
 from math import ceil
 
-from profiles.checks.base import report
+from profiles.checks.base import by_device, report
+from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
 from profiles.model import Finding, Related, Rotary, Spot
 from profiles.text.prose import join_words
@@ -60,97 +61,97 @@ def check_frames(survey: Survey) -> Iterator[Finding]:
                 )
 
 
-def check_debounce(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_debounce(device: DeviceFacts) -> Iterator[Finding]:
     """Report devices whose debounce time is below published bounce."""
     from profiles.wiring.timing import LONGEST_BOUNCE, covers_bounce
 
-    for device in survey.devices:
-        debounce = device.device.wiring.debounce
-        if not covers_bounce(debounce):
-            yield report(
-                "debounce-short",
-                f"`{device.id}` debounces {debounce:g} ms, but switches bounce up to "
-                f"{LONGEST_BOUNCE:g} ms",
-                f"Set wiring.debounce to {LONGEST_BOUNCE:g} or more",
-                device.spot("wiring", "debounce"),
-            )
+    debounce = device.device.wiring.debounce
+    if not covers_bounce(debounce):
+        yield report(
+            "debounce-short",
+            f"`{device.id}` debounces {debounce:g} ms, but switches bounce up to "
+            f"{LONGEST_BOUNCE:g} ms",
+            f"Set wiring.debounce to {LONGEST_BOUNCE:g} or more",
+            device.spot("wiring", "debounce"),
+        )
 
 
-def check_hold(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_hold(device: DeviceFacts) -> Iterator[Finding]:
     """Report devices that take a gap between two positions for the one without a contact."""
-    for device in survey.devices:
-        hold = device.device.wiring.hold
-        waiting = [contact for contact, signal in device.signals.items() if signal.waits]
-        if waiting and hold < LONGEST_GAP:
-            yield report(
-                "hold-short",
-                f"`{device.id}` takes {join_words([device.name(*one) for one in waiting])} for "
-                f"chosen once nothing is closed for {hold:g} ms, but a hand takes up to "
-                f"{LONGEST_GAP:g} ms from one position to the next",
-                f"Set wiring.hold to {LONGEST_GAP:g} or more",
-                device.spot("wiring", "hold"),
-                [Related("the position", device.spot("controls", waiting[0].control))],
-            )
+    hold = device.device.wiring.hold
+    waiting = [contact for contact, signal in device.signals.items() if signal.waits]
+    if waiting and hold < LONGEST_GAP:
+        yield report(
+            "hold-short",
+            f"`{device.id}` takes {join_words([device.name(*one) for one in waiting])} for "
+            f"chosen once nothing is closed for {hold:g} ms, but a hand takes up to "
+            f"{LONGEST_GAP:g} ms from one position to the next",
+            f"Set wiring.hold to {LONGEST_GAP:g} or more",
+            device.spot("wiring", "hold"),
+            [Related("the position", device.spot("controls", waiting[0].control))],
+        )
 
 
-def check_scan(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_scan(device: DeviceFacts) -> Iterator[Finding]:
     """Report devices whose scan takes longer than half their debounce time."""
-    for device in survey.devices:
-        if not device.is_wired:
-            continue
-        from profiles.facts.pace import pace_of
+    if not device.is_wired:
+        return
+    from profiles.facts.pace import pace_of
 
-        period, debounce = pace_of(device).period, device.device.wiring.debounce
-        if 2 * period > debounce:
-            yield report(
-                "scan-slow",
-                f"a scan of `{device.id}` takes {period:.2f} ms, more than half its debounce of "
-                f"{debounce:g} ms",
-                "Shorten wiring.settle, or drive the side with fewer lines",
-                device.spot("wiring", "settle"),
-                [Related("the debounce time", device.spot("wiring", "debounce"))],
-            )
+    period, debounce = pace_of(device).period, device.device.wiring.debounce
+    if 2 * period > debounce:
+        yield report(
+            "scan-slow",
+            f"a scan of `{device.id}` takes {period:.2f} ms, more than half its debounce of "
+            f"{debounce:g} ms",
+            "Shorten wiring.settle, or drive the side with fewer lines",
+            device.spot("wiring", "settle"),
+            [Related("the debounce time", device.spot("wiring", "debounce"))],
+        )
 
 
-def check_settling(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_settling(device: DeviceFacts) -> Iterator[Finding]:
     """Report devices whose lines rise slower than their settle time allows."""
-    for device in survey.devices:
-        if not (device.board and device.is_wired):
-            continue
-        from profiles.wiring.settling import slowest_rise
+    if not (device.board and device.is_wired):
+        return
+    from profiles.wiring.settling import slowest_rise
 
-        rise, settle = slowest_rise(device.device, device.board), device.device.wiring.settle
-        if rise is not None and rise.time > settle:
-            yield report(
-                "settle-short",
-                f"{rise.sensed} settles {settle:g} µs, but takes {rise.time:.1f} µs to rise: "
-                f"{rise.pull_up:g} kohm charge {rise.length} mm of wire, {rise.capacitance:.0f} pF",
-                f"Set wiring.settle to {ceil(rise.time)} or more",
-                device.spot("wiring", "settle"),
-                [Related("the board", device.spot("wiring", "board"))],
-            )
+    rise, settle = slowest_rise(device.device, device.board), device.device.wiring.settle
+    if rise is not None and rise.time > settle:
+        yield report(
+            "settle-short",
+            f"{rise.sensed} settles {settle:g} µs, but takes {rise.time:.1f} µs to rise: "
+            f"{rise.pull_up:g} kohm charge {rise.length} mm of wire, {rise.capacitance:.0f} pF",
+            f"Set wiring.settle to {ceil(rise.time)} or more",
+            device.spot("wiring", "settle"),
+            [Related("the board", device.spot("wiring", "board"))],
+        )
 
 
-def check_turns(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_turns(device: DeviceFacts) -> Iterator[Finding]:
     """Report rotaries that a hand outruns."""
-    for device in survey.devices:
-        if not any(isinstance(value, Rotary) for value in device.controls.values()):
-            continue
-        from profiles.facts.pace import rotary_paces
+    if not any(isinstance(value, Rotary) for value in device.controls.values()):
+        return
+    from profiles.facts.pace import rotary_paces
 
-        for pace in rotary_paces(device):
-            safe = pace.safe
-            if safe.detents_per_second < HAND_TURN:
-                is_sent_slowly = pace.sent.detents_per_second < pace.followed.detents_per_second
-                yield report(
-                    "turn-slow",
-                    f"`{pace.control}` follows only {safe.detents_per_second:.1f} detents/s "
-                    f"({safe.rpm:.0f} rpm), the last of them told up to {pace.lag:.0f} ms late",
-                    "Shorten wiring.pulse and wiring.gap"
-                    if is_sent_slowly
-                    else "Wire both channels to places that are read one after the other",
-                    device.spot("controls", pace.control),
-                )
+    for pace in rotary_paces(device):
+        safe = pace.safe
+        if safe.detents_per_second < HAND_TURN:
+            is_sent_slowly = pace.sent.detents_per_second < pace.followed.detents_per_second
+            yield report(
+                "turn-slow",
+                f"`{pace.control}` follows only {safe.detents_per_second:.1f} detents/s "
+                f"({safe.rpm:.0f} rpm), the last of them told up to {pace.lag:.0f} ms late",
+                "Shorten wiring.pulse and wiring.gap"
+                if is_sent_slowly
+                else "Wire both channels to places that are read one after the other",
+                device.spot("controls", pace.control),
+            )
 
 
 CHECKS = (check_frames, check_debounce, check_hold, check_scan, check_settling, check_turns)

@@ -3,96 +3,96 @@ commons that one line cannot reach, and controls that report nothing."""
 
 from collections.abc import Container, Iterator
 
-from profiles.checks.base import is_contact_wired, name_lack, quote, report
+from profiles.checks.base import by_device, is_contact_wired, name_lack, quote, report
+from profiles.facts.device import DeviceFacts
 from profiles.facts.survey import Survey
 from profiles.model import Axis, Contact, Finding, Related, ResolvedBinding, Rotary, Spot
 from profiles.model.control_value import FINGERS, TURNS
 from profiles.text.prose import join_words, list_some
 
 
-def check_bits(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_bits(device: DeviceFacts) -> Iterator[Finding]:
     """Report bits that the chain lacks, and bits of two contacts."""
-    for device in survey.devices:
-        wiring = device.device.wiring
-        length = wiring.chain_bits
-        first: dict[int, tuple[str, str]] = {}
-        for control, value in device.controls.items():
-            for contact, bit in value.bit_by_contact.items():
-                name, spot = device.name(control, contact), device.spot_of(control, "bit", contact)
-                if not length:
-                    yield report(
-                        "bit-outside",
-                        f"{name} sits at bit {bit}, but there is no chain",
-                        "Describe the shift-register chain",
-                        spot,
-                    )
-                elif bit > length:
-                    have = "chain has" if wiring.chain else "chains have"
-                    key = ("chain", "length") if wiring.chain else ("chains",)
-                    yield report(
-                        "bit-outside",
-                        f"{name} sits at bit {bit}, but the {have} {length}",
-                        "Correct the bit, or the length of the chain",
-                        spot,
-                        [Related("its length", device.spot("wiring", *key))],
-                    )
-                owner = first.setdefault(bit, (control, contact))
-                if owner != (control, contact):
-                    yield report(
-                        "bit-shared",
-                        f"{device.name(*owner)} and {name} share bit {bit}",
-                        f"Move {name} to a free bit",
-                        spot,
-                        [
-                            Related(
-                                f"{device.name(*owner)} sits there",
-                                device.spot_of(owner[0], "bit", owner[1]),
-                            )
-                        ],
-                    )
-
-
-def check_ways(survey: Survey) -> Iterator[Finding]:
-    """Report contacts that are wired in more than one way."""
-    for device in survey.devices:
-        for control, value in device.controls.items():
-            wired: dict[str, Container[str]] = {
-                "crossing": value.crossing_by_contact,
-                "pin": value.pin_by_contact,
-                "bit": value.bit_by_contact,
-            }
-            for contact in value.contacts:
-                ways = [way for way, contacts in wired.items() if contact in contacts]
-                if len(ways) < 2:
-                    continue
-                kept, *others = [device.spot_of(control, way, contact) for way in ways]
+    wiring = device.device.wiring
+    length = wiring.chain_bits
+    first: dict[int, tuple[str, str]] = {}
+    for control, value in device.controls.items():
+        for contact, bit in value.bit_by_contact.items():
+            name, spot = device.name(control, contact), device.spot_of(control, "bit", contact)
+            if not length:
                 yield report(
-                    "wired-twice",
-                    f"{device.name(control, contact)} has "
-                    f"{join_words([f'a {way}' for way in ways])}",
-                    "Keep the one that is soldered, and remove the other",
-                    kept,
-                    [Related("is wired here too", other) for other in others],
+                    "bit-outside",
+                    f"{name} sits at bit {bit}, but there is no chain",
+                    "Describe the shift-register chain",
+                    spot,
+                )
+            elif bit > length:
+                have = "chain has" if wiring.chain else "chains have"
+                key = ("chain", "length") if wiring.chain else ("chains",)
+                yield report(
+                    "bit-outside",
+                    f"{name} sits at bit {bit}, but the {have} {length}",
+                    "Correct the bit, or the length of the chain",
+                    spot,
+                    [Related("its length", device.spot("wiring", *key))],
+                )
+            owner = first.setdefault(bit, (control, contact))
+            if owner != (control, contact):
+                yield report(
+                    "bit-shared",
+                    f"{device.name(*owner)} and {name} share bit {bit}",
+                    f"Move {name} to a free bit",
+                    spot,
+                    [
+                        Related(
+                            f"{device.name(*owner)} sits there",
+                            device.spot_of(owner[0], "bit", owner[1]),
+                        )
+                    ],
                 )
 
 
-def check_halves(survey: Survey) -> Iterator[Finding]:
-    """Report rotaries of which one channel is wired, or numbered, and the other is not."""
-    for device in survey.devices:
-        for control, value in device.controls.items():
-            if not isinstance(value, Rotary):
+@by_device
+def check_ways(device: DeviceFacts) -> Iterator[Finding]:
+    """Report contacts that are wired in more than one way."""
+    for control, value in device.controls.items():
+        wired: dict[str, Container[str]] = {
+            "crossing": value.crossing_by_contact,
+            "pin": value.pin_by_contact,
+            "bit": value.bit_by_contact,
+        }
+        for contact in value.contacts:
+            ways = [way for way, contacts in wired.items() if contact in contacts]
+            if len(ways) < 2:
                 continue
-            numbered = device.contacts.get(control, ())
-            for what, has in (("wired", value.wired_contacts), ("numbered", numbered)):
-                ways = [way for way in TURNS if way in has]
-                if len(ways) == 1:
-                    yield report(
-                        "rotary-half-wired",
-                        f"`{control}` is {what} {ways[0]} only",
-                        "Give the other direction its place and its number",
-                        device.spot("controls", control),
-                        about=what,
-                    )
+            kept, *others = [device.spot_of(control, way, contact) for way in ways]
+            yield report(
+                "wired-twice",
+                f"{device.name(control, contact)} has {join_words([f'a {way}' for way in ways])}",
+                "Keep the one that is soldered, and remove the other",
+                kept,
+                [Related("is wired here too", other) for other in others],
+            )
+
+
+@by_device
+def check_halves(device: DeviceFacts) -> Iterator[Finding]:
+    """Report rotaries of which one channel is wired, or numbered, and the other is not."""
+    for control, value in device.controls.items():
+        if not isinstance(value, Rotary):
+            continue
+        numbered = device.contacts.get(control, ())
+        for what, has in (("wired", value.wired_contacts), ("numbered", numbered)):
+            ways = [way for way in TURNS if way in has]
+            if len(ways) == 1:
+                yield report(
+                    "rotary-half-wired",
+                    f"`{control}` is {what} {ways[0]} only",
+                    "Give the other direction its place and its number",
+                    device.spot("controls", control),
+                    about=what,
+                )
 
 
 def check_unwired(survey: Survey) -> Iterator[Finding]:
@@ -147,24 +147,23 @@ def check_unwired(survey: Survey) -> Iterator[Finding]:
             )
 
 
-def check_commons(survey: Survey) -> Iterator[Finding]:
+@by_device
+def check_commons(device: DeviceFacts) -> Iterator[Finding]:
     """Report controls whose contacts cannot share one common terminal."""
-    for device in survey.devices:
-        if not device.device.wiring.rows:
-            continue
-        from profiles.wiring.commons import find_split
+    if not device.device.wiring.rows:
+        return
+    from profiles.wiring.commons import find_split
 
-        for control in find_split(device.circuit):
-            placed = device.controls[control].crossing_by_contact
-            places = [at for contact, at in placed.items() if contact not in FINGERS]
-            rows, columns = (len({at[axis] for at in places}) for axis in (0, 1))
-            yield report(
-                "common-split",
-                f"`{control}` is on {rows} rows and {columns} columns, but its common takes "
-                "one line",
-                "Move its contacts to one row or one column",
-                device.spot_of(control, "crossing", next(iter(placed))),
-            )
+    for control in find_split(device.circuit):
+        placed = device.controls[control].crossing_by_contact
+        places = [at for contact, at in placed.items() if contact not in FINGERS]
+        rows, columns = (len({at[axis] for at in places}) for axis in (0, 1))
+        yield report(
+            "common-split",
+            f"`{control}` is on {rows} rows and {columns} columns, but its common takes one line",
+            "Move its contacts to one row or one column",
+            device.spot_of(control, "crossing", next(iter(placed))),
+        )
 
 
 def check_silent(survey: Survey) -> Iterator[Finding]:

@@ -1,7 +1,7 @@
 """What many checks ask of one device, worked out once: its inputs, wiring, and plate."""
 
 from bisect import bisect
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import cached_property
 from math import dist
 from typing import TYPE_CHECKING
@@ -13,6 +13,7 @@ from profiles.model import (
     ControlValue,
     Device,
     DeviceContact,
+    Finding,
     Firmware,
     Rotary,
     Spot,
@@ -48,6 +49,7 @@ class DeviceFacts:
         self.mounted = device.mounted
         self._dropped: dict[str, dict[int, str]] = {}
         self.chord_hazards: dict[frozenset[tuple[str, str]], tuple[Needs, list[Hazard]]] = {}
+        self.found: dict[Callable[..., object], tuple[Finding, ...]] = {}
 
     @property
     def firmware(self) -> Firmware | None:

@@ -1,11 +1,16 @@
 """The registry: settings apply, findings share their habits, the order of files is free."""
 
+from collections.abc import Iterator
+
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from profiles.checks.base import by_device, report
 from profiles.checks.codes import CODES
 from profiles.checks.registry import run_checks
-from profiles.model import SEVERITIES, Acceptance, Application, Device, Library, Profile
+from profiles.facts.device import DeviceFacts
+from profiles.facts.survey import survey_of
+from profiles.model import SEVERITIES, Acceptance, Application, Device, Finding, Library, Profile
 from profiles.model import Settings as SettingsFile
 from tests.checks.build import application, board, check, device, library, profile
 from tests.checks.build import settings as settings_of
@@ -266,3 +271,20 @@ def test_users_boards_count_beside_our_own() -> None:
         ("pin-not-on-board", "`mine` has no pin `P2` for column 1")
     ]
     assert [one.code for one in run_checks(library(box)).findings] == ["board-unknown"]
+
+
+def test_a_device_is_looked_at_again_only_where_it_or_its_board_is_another() -> None:
+    looked: list[Device] = []
+
+    @by_device
+    def check_look(facts: DeviceFacts) -> Iterator[Finding]:
+        looked.append(facts.device)
+        yield report("board-unknown", "look", "Look", facts.spot("device"))
+
+    own = board("own", {"A0": "PF7"})
+    moved = BOX.model_copy(update={"plate": BOX.plate.model_copy(update={"width": 500.0})})
+    wired = BOX.model_copy(update={"wiring": BOX.wiring.model_copy(update={"board": "own"})})
+    libraries = [library(*FAULTY), library(BOX, PROGRAM), library(moved), library(wired)]
+    found = [list(check_look(survey_of(one))) for one in (*libraries, library(wired, own))]
+    assert looked == [BOX, moved, wired, wired]
+    assert [len(each) for each in found] == [1] * 5
