@@ -1,7 +1,6 @@
 """Edits that a command proposes: shown as differences first, written where that is asked for."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 
 from profiles.checks.codes import FAMILIES
 from profiles.checks.registry import run_checks
@@ -44,7 +43,7 @@ def offer_edit(
     shown = (Paragraph("\n".join([*lines, ""]), edit.words, verbatim=True),) if lines else ()
     facts = Facts({"files": list_plainly(differences), "written": is_written and bool(lines)})
     judged = _judge(copy, trial, families) if lines and families else ()
-    write_report(replace(report, blocks=(*report.blocks, facts, *shown, *judged)), as_json=as_json)
+    write_report(report._replace(blocks=(*report.blocks, facts, *shown, *judged)), as_json=as_json)
     if not lines:
         note("nothing to change")
     elif not is_written:

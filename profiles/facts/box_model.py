@@ -22,6 +22,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 from math import ceil
+from typing import NamedTuple
 
 from profiles.facts.lights import Light, find_lights
 from profiles.facts.signals import LAST_BUTTON, Signal, find_sources
@@ -42,8 +43,7 @@ QUEUE = 16
 turned further ahead than that would go on long after the hand has left it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Condition:
+class Condition(NamedTuple):
     """Holds while all points of `closed` are closed and all of `opened` open; where it `waits`,
     once that has lasted for the hold time of the wiring."""
 
@@ -58,8 +58,7 @@ class Condition:
         return closed | sum(1 << point for point in self.opened), closed
 
 
-@dataclass(frozen=True, slots=True)
-class Follow:
+class Follow(NamedTuple):
     """A button (from 0), or a plain way of a hat, that is down while a condition holds."""
 
     button: int
@@ -67,8 +66,7 @@ class Follow:
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class Edge:
+class Edge(NamedTuple):
     """A condition whose beginning queues a slot of a pulser."""
 
     when: Condition
@@ -77,8 +75,7 @@ class Edge:
     name: str
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(NamedTuple):
     """A rotary: points of channels A and B, Gray code steps in a detent, its pulser.
 
     One that moves an `axis` has no pulser, but the `step` of a detent, in units of the report.
@@ -98,8 +95,7 @@ class Turn:
         return find_detents(codes, self.steps)
 
 
-@dataclass(frozen=True, slots=True)
-class Pulser:
+class Pulser(NamedTuple):
     """Buttons (from 0, or NO_BUTTON) by slot, length of a pulse and of the rest after it in ms.
 
     One that `cancels` has two slots: a pulse of one takes back a pulse of the other that waits.

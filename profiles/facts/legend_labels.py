@@ -6,7 +6,7 @@ it can be drawn in that application's weight. Signs are letters here (`text.sign
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from profiles.facts.legends import Legend, find_legends
 from profiles.model.contact import DeviceContact
@@ -21,8 +21,7 @@ NOTHING = "–"
 """Keeps the row of an application in which a contact does nothing."""
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """One row of a label: the words, and the style they are lettered in, counted from 0."""
 
     style: int
@@ -34,11 +33,10 @@ class Row:
     @property
     def briefly(self) -> "Row":
         """The row in its shorter words."""
-        return replace(self, text=self.short) if self.short else self
+        return self._replace(text=self.short) if self.short else self
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(NamedTuple):
     """One label wanted on the plate."""
 
     control: str
@@ -60,12 +58,12 @@ class Label:
 
     def shorter(self) -> "Label":
         """The label in the shorter words given by hand."""
-        return replace(self, rows=tuple(row.briefly for row in self.rows))
+        return self._replace(rows=tuple(row.briefly for row in self.rows))
 
     def without_chords(self) -> "Label":
         """The label with only what its contact does alone, in shorter words; whole if nothing."""
         kept = tuple(row.briefly for row in self.rows if not row.is_chord)
-        return replace(self, rows=kept) if kept else self.shorter()
+        return self._replace(rows=kept) if kept else self.shorter()
 
     def shown_rows(self) -> tuple[Row, ...]:
         """The rows as printed: a dash for every application left out before the last."""
@@ -115,7 +113,7 @@ def application_labels(device: Device, links: Sequence[Link], series: int = 0) -
     for style, link in enumerate(links, series):
         for contact, row, spot in _rows(device, find_legends(link, device), style):
             key = (contact.control, contact.contact)
-            row = replace(row, text=name_knob(device, contact.control) + row.text)
+            row = row._replace(text=name_knob(device, contact.control) + row.text)
             rows.setdefault(key, []).append(_set_row(row))
             spots.setdefault(key, spot)
     for key, found in rows.items():
@@ -124,7 +122,7 @@ def application_labels(device: Device, links: Sequence[Link], series: int = 0) -
 
 def _set_row(row: Row) -> Row:
     """A row whose words are as files have them, with a letter for each sign."""
-    return replace(row, text=set_signs(row.text), short=set_signs(row.short))
+    return row._replace(text=set_signs(row.text), short=set_signs(row.short))
 
 
 def _rows(

@@ -8,7 +8,7 @@ key says of it.
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Any
+from typing import Any, NamedTuple
 
 from profiles.facts.legend_labels import Label, Row, application_labels, fixed_labels
 from profiles.lettering import BOLD, REGULAR, Face
@@ -23,8 +23,7 @@ OWN_WORDS = "the plate's own words"
 """What the key calls the fixed labels."""
 
 
-@dataclass(frozen=True, slots=True)
-class ShownLabel:
+class ShownLabel(NamedTuple):
     """A label as it is shown on a plate, for a picture that sets words in its own way."""
 
     control: str

@@ -7,8 +7,7 @@ while other contacts are held is under its own words, the held control's label i
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from profiles.text.finding import Spot
 
@@ -21,8 +20,7 @@ JOINT = "\u00a0/ "
 """Between what one contact does in different contexts; a line never begins with it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Legend:
+class Legend(NamedTuple):
     """The words for one contact of a control, and the bindings they come from."""
 
     contact: DeviceContact

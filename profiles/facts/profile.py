@@ -13,9 +13,8 @@ others is in use as well as one that acts.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, NamedTuple, TypeAlias
 
 from profiles.facts.legends import join_legends
 from profiles.text.finding import Finding
@@ -99,8 +98,7 @@ def write_name(link: Link, contact: DeviceContact) -> str:
     return name if len(link.devices) == 1 else f"{contact.device}/{name}"
 
 
-@dataclass(frozen=True, slots=True)
-class ContactFacts:
+class ContactFacts(NamedTuple):
     """One contact in a profile: its input number where it has one, what it does, chords included,
     and the chords for which it is held."""
 
@@ -115,8 +113,7 @@ class ContactFacts:
         return bool(self.bound or self.held_for)
 
 
-@dataclass(frozen=True, slots=True)
-class ControlFacts:
+class ControlFacts(NamedTuple):
     """One control in a profile."""
 
     id: str

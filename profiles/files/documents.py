@@ -16,10 +16,9 @@ import stat
 import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
 from math import isfinite
 from pathlib import Path
-from typing import Any, BinaryIO, NoReturn
+from typing import Any, BinaryIO, NamedTuple, NoReturn
 
 from profiles.files.faults import FileFaultError
 from profiles.files.limits import (
@@ -60,8 +59,7 @@ BAD_PATHS = (errno.ENOTDIR, errno.ENAMETOOLONG)
 HALF_LETTER = re.compile(r"[\ud800-\udfff]")
 
 
-@dataclass(frozen=True, slots=True)
-class Document:
+class Document(NamedTuple):
     """The content of one file, and what it takes to find it unchanged again.
 
     `digest` is of the bytes on disk.

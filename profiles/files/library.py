@@ -12,7 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 from profiles.files.documents import (
     Document,
@@ -62,8 +62,7 @@ WITHOUT_LINE = ("too-deep", "too-large", "more-problems")
 """Codes about a whole file, or one too deep to be scanned for places."""
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(NamedTuple):
     """A file that was read: where it is, what it holds, how to know it unchanged.
 
     `shown` is the path as findings name it; `kind` is a word of `validate.KINDS`, or

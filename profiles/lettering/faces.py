@@ -8,8 +8,8 @@ Text is composed first (Unicode NFC), so `e` with a combining acute is one lette
 with no composed form counts as missing, because only a shaper could put it in its place.
 """
 
-from dataclasses import dataclass
 from importlib import import_module
+from typing import NamedTuple
 
 from profiles.lettering.tables import Metrics, load_metrics
 
@@ -17,8 +17,7 @@ REPLACEMENT = "\N{REPLACEMENT CHARACTER}"
 """Stands visibly for every letter a face lacks; both faces have it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Face:
+class Face(NamedTuple):
     """One cut of the type family; figures are fractions of the em."""
 
     name: str

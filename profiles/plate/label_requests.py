@@ -6,8 +6,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from profiles.plate.fit import MARK_ROOM, Fit
 from profiles.plate.shapes import Rectangle, Shape
@@ -39,22 +38,21 @@ SIDES: tuple[Place, ...] = ("above", "below", "right", "left")
 thumb)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LabelRequest:
+class LabelRequest(NamedTuple):
     """A label to place."""
 
     id: str
     text: str
     front: Shape
     """The front it belongs to, which is among the plate's fronts as well."""
-    short: str = ""
-    """Shorter words given by hand, for where the text finds no place; empty for none."""
-    alone: str = ""
-    """The words without rows that give way first; empty for the same."""
     wanted: float
     """Capital height wanted, mm."""
     least: float
     """Least readable capital height, mm."""
+    short: str = ""
+    """Shorter words given by hand, for where the text finds no place; empty for none."""
+    alone: str = ""
+    """The words without rows that give way first; empty for the same."""
     places: tuple[Place, ...] = SIDES
     """Places allowed, best first."""
     priority: int = 0
@@ -71,8 +69,7 @@ class LabelRequest:
     """Whether room for a square mark, such as an arrow, is kept beside the words."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Clearances:
+class Clearances(NamedTuple):
     """Distances kept on the plate, mm."""
 
     gaps: tuple[float, ...] = (1.5, 1.0, 0.5)
@@ -83,8 +80,7 @@ class Clearances:
     """From a label to the plate's edge; rule of thumb."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Placed:
+class Placed(NamedTuple):
     """A label that has its place."""
 
     id: str
@@ -121,8 +117,7 @@ class Placed:
         return self.box._replace(left=self.box.right - width)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Unplaced:
+class Unplaced(NamedTuple):
     """A label for which not even a number has a place, and why."""
 
     id: str
@@ -132,8 +127,7 @@ class Unplaced:
     cause: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Placement:
+class Placement(NamedTuple):
     """All labels of a plate, in the order of their ids."""
 
     placed: tuple[Placed, ...]

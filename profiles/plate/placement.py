@@ -25,6 +25,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache, partial
 from itertools import chain, count, pairwise, product
 from math import inf
+from typing import NamedTuple
 
 from profiles.plate.candidates import (
     AWAY,
@@ -118,7 +119,7 @@ def place_labels(
         if option is None:
             lost.append(Unplaced(id=label.id, text=label.text, needed=label.least, cause=cause))
         else:
-            done.append(replace(placed(subject, option), cause=cause))
+            done.append(placed(subject, option)._replace(cause=cause))
     return Placement(placed=_number(done, by_id), unplaced=tuple(lost), proven=found.proven)
 
 
@@ -183,8 +184,7 @@ def _number(labels: Sequence[Placed], requests: dict[str, LabelRequest]) -> tupl
     free = (number for number in count(1) if str(number) not in words)
     numbers = dict(zip(order, free, strict=False))
     return tuple(
-        replace(
-            label,
+        label._replace(
             number=numbers[label.id],
             fit=label.fit._replace(lines=(str(numbers[label.id]),)),
         )
@@ -198,8 +198,7 @@ _Home = tuple[Place, float] | None
 """The side and the distance from the fronts that a row keeps to."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Settled:
+class _Settled(NamedTuple):
     """The things of a layout with their picks, and whether these are proven best."""
 
     layout: _Layout
@@ -335,15 +334,23 @@ class _Layout:
     def _paired(
         self, subjects: Subjects, ranked: Sequence[tuple[float, tuple[Place, ...]]]
     ) -> Iterator[tuple[float, list[Pick]]]:
-        """Picks of two partners: n-th place with n-th place, each by its own means."""
-        for number, (cost, places) in enumerate(ranked):
+        """Picks of two partners: n-th place with n-th place; first both by their words, then each
+        by its own means."""
+        less = MEANS["short"] * (1 + min(subject.label.priority for subject in subjects))
+        lots = [(least, cost, places) for least in (0.0, less) for cost, places in ranked]
+        for number, (least, cost, places) in enumerate(lots):
             found: list[list[LabelOption]] = []
             for subject, place in zip(subjects, places, strict=True):
-                means = (one for one in MEANS if one in subject.texts)
-                lots = [self.words(subject, mean, place)[:_MOST_PAIRED] for mean in means]
-                found.append([option for lot in lots for option in lot])
-            least = ranked[number + 1][0] if number + 1 < len(ranked) else MEANS["number"]
-            yield least, [pick_of(cost, *options) for options in product(*found)]
+                means = [one for one in MEANS if one in subject.texts and (least or one == "words")]
+                options = [self.words(subject, mean, place)[:_MOST_PAIRED] for mean in means]
+                found.append([option for lot in options for option in lot])
+            picks = [
+                pick_of(cost, *options)
+                for options in product(*found)
+                if not least or any(option.means != "words" for option in options)
+            ]
+            after = [least + cost for least, cost, _ in lots[number + 1 :]]
+            yield min(after, default=MEANS["number"]), picks
         numbers = [
             number_options(one, self.setting, self.space, self.clearances)[:_MOST_PAIRED]
             for one in subjects

@@ -47,8 +47,7 @@ Value = Cell | Decimal | str | int | float | tuple[str, ...] | None
 """What a row holds: None where there is nothing to tell."""
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """A column: how its values are shown, and its name for machines."""
 
     heading: str
@@ -84,8 +83,7 @@ class Column:
         return f"{words} {self.unit}" if self.unit and words else words
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(NamedTuple):
     """Rows under columns, a value for each; rows in `strong`, counted from 0, are set bold.
 
     People see no table without rows; machines get an empty list.
@@ -138,15 +136,13 @@ class Table:
         return [columns[at] for at in beside], rows
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
+class Heading(NamedTuple):
     """The title of what follows."""
 
     words: Words
 
 
-@dataclass(frozen=True, slots=True)
-class Paragraph:
+class Paragraph(NamedTuple):
     """Words, under a title of their own or none; line ends are kept."""
 
     words: Words
@@ -155,23 +151,20 @@ class Paragraph:
     """Whether lines are shown as they are and never wrapped: source lines, code."""
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(NamedTuple):
     """A drawing in mm; `words` say the same for those who cannot see it."""
 
     drawing: "Drawing"
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Facts:
+class Facts(NamedTuple):
     """Values by name that only machines get, of plain types."""
 
     values: Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Cautions:
+class Cautions(NamedTuple):
     """The usual cautions for work that can hurt."""
 
     cautions: "tuple[Caution, ...]"
@@ -180,8 +173,7 @@ class Cautions:
 Block = Heading | Paragraph | Table | Figure | Facts | Cautions
 
 
-@dataclass(frozen=True, slots=True)
-class Report:
+class Report(NamedTuple):
     """A title and the blocks under it."""
 
     title: str

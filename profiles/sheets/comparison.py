@@ -46,7 +46,7 @@ def make_sheet(subject: Subject, request: ComparisonRequest) -> PrintedSheet:
     )
     if not key:
         return sheet
-    return replace(sheet, report=replace(report, blocks=(*report.blocks, Paragraph(key))))
+    return replace(sheet, report=report._replace(blocks=(*report.blocks, Paragraph(key))))
 
 
 def name_applications(links: Sequence[Link]) -> list[str]:

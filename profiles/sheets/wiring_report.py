@@ -1,7 +1,6 @@
 """What is known of a device's wiring, as one report: matrix, pins, ghosting, power and timing."""
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from typing import Any, Literal
 
 from profiles.facts.device import DeviceFacts
@@ -114,7 +113,7 @@ def _matrix_blocks(device: Device, circuit: Circuit, numbers: dict[str, int]) ->
 
 
 def _pin_blocks(device: Device, board: Board | None, numbers: dict[str, int]) -> Iterator[Block]:
-    pins = replace(pin_table(device, board, numbers, free=False), title="")
+    pins = pin_table(device, board, numbers, free=False)._replace(title="")
     if board is None:
         yield Facts({"board": None, "free_pins": None})
     else:

@@ -20,8 +20,7 @@ from profiles.tui.ways import say_here
 
 def write_report(report: Report, names: Names, width: int | None = None) -> list[str]:
     """A report as lines, its words by names."""
-    named = replace(
-        report,
+    named = report._replace(
         title=name_words(report.title, names),
         blocks=tuple(_name_block(block, names) for block in report.blocks),
     )
@@ -31,9 +30,9 @@ def write_report(report: Report, names: Names, width: int | None = None) -> list
 def _name_block(block: Block, names: Names) -> Block:
     if isinstance(block, Table):
         rows = tuple(tuple(_name_value(one, names) for one in row) for row in block.rows)
-        return replace(block, rows=rows)
+        return block._replace(rows=rows)
     if isinstance(block, Paragraph | Heading):
-        return replace(block, words=_name_spans(block.words, names))
+        return block._replace(words=_name_spans(block.words, names))
     return block
 
 

@@ -5,7 +5,7 @@ control on one line share the switch's common: one stop of the wire.
 """
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from profiles.model import HAT_WAYS, Axis, Contact, Device, Selector
 from profiles.model.control_value import FINGERS, ControlValue
@@ -51,8 +51,7 @@ COLOURS = {
 """Wire colours. Black for ground and red for supply: rule of thumb."""
 
 
-@dataclass(frozen=True, slots=True)
-class Harness:
+class Harness(NamedTuple):
     """All wires of a device; `unrouted` names wires whose other end the file does not place.
 
     `board_assumed` is True where the file does not say where the board is: the plate's centre then.

@@ -9,8 +9,8 @@ current flows through the contact and its diode into the driven line.
 """
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
 from itertools import combinations
+from typing import NamedTuple
 
 from profiles.wiring.matrix import (
     Crossing,
@@ -27,8 +27,7 @@ from profiles.wiring.matrix import (
 Name = Callable[[Line], str]
 
 
-@dataclass(frozen=True, slots=True)
-class Touch:
+class Touch(NamedTuple):
     """How a hand closes and opens one contact, and which are closed once it is open."""
 
     place: Crossing
@@ -38,8 +37,7 @@ class Touch:
     after: frozenset[Crossing]
 
 
-@dataclass(frozen=True, slots=True)
-class ContinuityTest:
+class ContinuityTest(NamedTuple):
     """Two probes, what to do, and whether the meter should show a connection."""
 
     red: str

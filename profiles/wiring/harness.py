@@ -9,7 +9,6 @@ Lengths are mm, places those of the plate seen from the front.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil, dist
 from typing import NamedTuple
@@ -27,8 +26,7 @@ class Stop(NamedTuple):
     control: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class WireLine:
+class WireLine(NamedTuple):
     """One line to be wired: its name, the board end, its stops in no order, and its colour."""
 
     name: str
@@ -37,8 +35,7 @@ class WireLine:
     colour: str
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(NamedTuple):
     """A line with its stops in order, the board first, and the length as the crow flies."""
 
     line: WireLine
@@ -47,8 +44,7 @@ class Run:
     exact: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(NamedTuple):
     """One piece of wire between two stops: straight distance, and the length to cut."""
 
     line: str
@@ -60,8 +56,7 @@ class Piece:
     cut: int
 
 
-@dataclass(frozen=True, slots=True)
-class Total:
+class Total(NamedTuple):
     """All pieces of one colour and gauge; `length` in mm."""
 
     colour: str
@@ -70,8 +65,7 @@ class Total:
     length: int
 
 
-@dataclass(frozen=True, slots=True)
-class DiodeFit:
+class DiodeFit(NamedTuple):
     """A diode to solder between a contact and the wire of a line, and where its band points."""
 
     contact: str
@@ -79,8 +73,7 @@ class DiodeFit:
     band_to_line: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One step of the work, counted from 1; `line` names the line it belongs to."""
 
     number: int

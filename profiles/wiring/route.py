@@ -14,9 +14,9 @@ they do not, the local search may leave a move out.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from operator import add
+from typing import NamedTuple
 
 Distances = Sequence[Sequence[float]]
 
@@ -40,8 +40,7 @@ KICKS = 30
 """Restarts of the local search from a disturbed best chain."""
 
 
-@dataclass(frozen=True, slots=True)
-class Chain:
+class Chain(NamedTuple):
     """The points in order, 0 first; total length; and a proven lower bound of it."""
 
     order: tuple[int, ...]

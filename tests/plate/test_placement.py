@@ -1,6 +1,5 @@
 """Labels placed together: nothing meets, nothing is unreadable, always the same."""
 
-from dataclasses import replace
 from itertools import combinations
 from math import atan2, degrees
 from random import Random
@@ -307,7 +306,7 @@ def test_shorter_words_given_by_hand_come_before_words_divided() -> None:
     wanted = row(["ON", "EMERGENCYGENERATOR", "ON"], 20)
     found = at(place(wanted, Rectangle(18, 20, 82, 60)))["c1"]
     assert (found.means, found.fit.lines) == ("divided", ("EMERGENCY-", "GENERATOR"))
-    short = [replace(one, short="EMER GEN") if one.id == "c1" else one for one in wanted]
+    short = [one._replace(short="EMER GEN") if one.id == "c1" else one for one in wanted]
     found = at(place(short, Rectangle(18, 20, 82, 60)))["c1"]
     assert (found.means, " ".join(found.fit.lines)) == ("short", "EMER GEN")
 

@@ -1,6 +1,5 @@
 """`platebook check`: everything that clashes, is missing or cannot work."""
 
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -160,7 +159,7 @@ def command(
             report = report_findings(
                 checked.findings, excerpt, len(checked.accepted), folded=not each
             )
-        report = replace(report, blocks=(*fixes, *report.blocks))
+        report = report._replace(blocks=(*fixes, *report.blocks))
         write_report(report, as_json=form == "json")
     if hidden:
         note(f"note: {count(hidden, 'more finding')} hidden by the filters")
