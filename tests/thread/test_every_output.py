@@ -6,13 +6,17 @@ formats those of the requests: what is new there has to find its reader here.
 
 import json
 import re
-from collections.abc import Iterator
+import shutil
+import tomllib
+from collections.abc import Iterator, Sequence
 from itertools import cycle
 from pathlib import Path
 from typing import Any
 
 import pytest
+from click import Group
 
+from profiles.cli.group import walk_commands
 from profiles.files.documents import FORMATS, parse_text
 from profiles.files.library import load_library
 from profiles.files.write import write_content
@@ -25,7 +29,8 @@ from tests.conftest import EXAMPLES, ROOT, Run
 from tests.hostile import OWN
 from tests.thread.inert import assert_inert, is_whole
 from tests.thread.readers import READERS, read_table
-from tests.work.kills import COMMANDS
+from tests.work.kills import COMMANDS, LIBRARY, RECORDING
+from tests.work.screen_save import save_on_screen
 
 HARBOUR = EXAMPLES / "harbour"
 SAMPLE = '<a> ;=1+1 "x"'
@@ -35,17 +40,29 @@ NOT_WORDS = {
 }
 """Keys that take any letters by their schema, and what they hold instead of words."""
 
-AS_OTHERS = (
-    "the screen",
-    "changes --print",
-    "schema",
-    "demo",
-    "new device",
-    "new board",
-    "new part",
-)
-"""What writes nothing of a library, or the same as another: `print all`, `print cut`."""
+SAYING = {
+    "boards": ("boards", *LIBRARY),
+    "bundle show": ("bundle", "show", "mine.zip"),
+    "changes": ("changes", "older", *LIBRARY),
+    "explain": ("explain", "pitch"),
+    "open": ("open", "mine"),
+    "press learn": ("press", "learn", "helm-desk", *LIBRARY, "--from", RECORDING),
+    "press list": ("press", "list", *LIBRARY),
+    "press show": ("press", "show", "cobblegate-on-helm-desk", *LIBRARY, "--quiz"),
+    "session": ("session", "brackwater-bridge", *LIBRARY, "--list"),
+    "print comparison": ("print", "comparison", "--device", "helm-desk", *LIBRARY),
+    **{
+        f"wiring {one}": ("wiring", one, "helm-desk", *LIBRARY)
+        for one in ("descriptor", "host", "show")
+    },
+}
+"""How a command is typed that only says things, or is among those that write under another name."""
 
+AT_HAND = ("open", "press show")
+"""What needs a terminal or a box, and says that there is none."""
+
+APART = ("the screen", "demo", *(name for name in COMMANDS if name.startswith("print ")))
+"""What writes files that come with Platebook, or sheets, each of which has a test of its own."""
 
 TABLES = ("bindings.csv", "table.csv")
 """Tables of bindings, which are brought in again."""
@@ -204,24 +221,62 @@ def test_every_sheet_in_every_format_is_read_by_others(
     assert read_all(scene / "out") == {SUFFIXES[form] for form in kind.formats}
 
 
+def in_json(words: Sequence[str]) -> list[str]:
+    """How a command is typed for the hostile libraries, whose files are JSON."""
+    names = {"lookout-box.toml": "lookout-box.json", "bridge.toml": "bridge.json"}
+    return [
+        next((word.replace(old, new) for old, new in names.items() if old in word), word)
+        for word in words
+    ]
+
+
 @pytest.mark.long
-@pytest.mark.parametrize(
-    "name",
-    [
-        name
-        for name in COMMANDS
-        if name not in AS_OTHERS and (name == "print all" or not name.startswith("print "))
-    ],
-)
+@pytest.mark.parametrize("name", [name for name in COMMANDS if name not in APART])
 def test_what_every_command_writes_is_read_by_others(
     platebook: Run, scene: Path, name: str
 ) -> None:
-    words = [word.replace("lookout-box.toml", "lookout-box.json") for word in COMMANDS[name]]
-    words = [word.replace("bridge.toml", "bridge.json") for word in words]
-    ran = platebook(*words)
+    ran = platebook(*in_json(COMMANDS[name]))
     assert ran.code in (0, 1), ran.err
     assert_inert(ran.out + ran.err)
     assert read_all(scene) >= {".json", ".csv", ".zip"}
+
+
+@pytest.mark.long
+def test_what_the_demo_writes_is_read_by_others(platebook: Run, tmp_path: Path) -> None:
+    ran = platebook("demo", "=1+1;<b>", "--no-date")
+    assert ran.code == 0, ran.err
+    assert_inert(ran.out + ran.err)
+    shutil.rmtree(tmp_path / "=1+1;<b>" / "example_profiles" / "broken")
+    assert read_all(tmp_path) >= {".toml", ".yaml", ".json", ".jsonl", ".pdf", ".txt"}
+
+
+def test_what_the_screen_saves_is_read_by_others(scene: Path) -> None:
+    before = {path: path.read_bytes() for path in scene.rglob("*.json")}
+    assert save_on_screen(scene / "mine", ["right", "x"]) == 0
+    changed = [path for path, data in before.items() if path.read_bytes() != data]
+    assert len(changed) == 1
+    read_all(scene)
+
+
+def list_commands() -> Iterator[tuple[str, bool]]:
+    """Every command by its words, and whether it can say what it says as JSON."""
+    for path, context in walk_commands():
+        if not isinstance(context.command, Group):
+            yield path, any("--json" in one.opts for one in context.command.params)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("name", "has_json"), [*list_commands()])
+def test_what_every_command_says_is_inert(
+    platebook: Run, scene: Path, name: str, has_json: bool
+) -> None:
+    known = (each for each in COMMANDS.values() if each[: len(name.split())] == (*name.split(),))
+    words = in_json(SAYING.get(name) or next(known))
+    ran = platebook(*words, *(["--json"] if has_json else []))
+    assert ran.code in ((2,) if name in AT_HAND else (0, 1)), ran.err
+    assert_inert(ran.out + ran.err)
+    if has_json and name not in AT_HAND:
+        json.loads(ran.out)
 
 
 def test_a_settings_file_of_hostile_words_stays_words(platebook: Run, scene: Path) -> None:
@@ -240,3 +295,50 @@ def test_a_settings_file_of_hostile_words_stays_words(platebook: Run, scene: Pat
         assert_inert(ran.out + ran.err)
     Path("theirs.txt").unlink()
     read_all(scene)
+
+
+def list_named() -> list[str]:
+    """Every command with an option for a name, and the option, from the parser."""
+    return [
+        f"{path} {one.opts[0]}"
+        for path, context in walk_commands()
+        for one in context.command.params
+        if one.metavar == "NAME"
+    ]
+
+
+BOX = ("--device", "helm-desk")
+NAMED = {
+    **{f"new {kind} --name": ("new", kind, "made") for kind in ("application", "board", "part")},
+    "new device --name": ("new", "device", "made", "--grid", "2x1"),
+    "new profile --name": ("new", "profile", "made", "--application", "ninefold", *BOX),
+    "press learn --name": (*SAYING["press learn"][:2], "made", *SAYING["press learn"][3:]),
+    "press test --by": (*COMMANDS["press test"], "--report", "out/report.csv", "--replace"),
+}
+"""How a command is typed that takes a name of any letters."""
+
+
+def test_every_name_that_is_typed_is_in_the_trial() -> None:
+    assert sorted(list_named()) == sorted(NAMED)
+
+
+@pytest.mark.parametrize("typed", [each for each in NAMED if each.startswith("new ")])
+def test_a_hostile_name_that_is_typed_is_a_name_in_the_file(
+    platebook: Run, scene: Path, typed: str
+) -> None:
+    path, kind = scene / "mine" / "made.toml", NAMED[typed][1]
+    for text in (text for text in OWN if len(text) <= 400):
+        ran = platebook(*NAMED[typed], *LIBRARY, "--name", text)
+        assert_inert(ran.out + ran.err)
+        assert ran.code == 0, (text, ran.err)
+        assert tomllib.loads(path.read_text("utf-8"))[kind]["name"] == text
+        path.unlink()
+
+
+@pytest.mark.long
+def test_a_hostile_tester_is_a_word_in_the_report(platebook: Run, scene: Path) -> None:
+    for text in (" ".join(text[:60] for text in OWN if is_whole(text)), "=1+1", "</script>"):
+        ran = platebook(*NAMED["press test --by"], "--by", text)
+        assert ran.code == 1, ran.err
+        assert_inert(ran.out + ran.err)
+    assert read_all(scene / "out") == {".csv", ".html", ".pdf"}
