@@ -52,7 +52,8 @@ def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
         view="from behind" if request.rear else "from the front",
         details=describe_plate(plate),
     )
-    tables = Report(block.title, tuple(list_tables(measured)))
+    holes_table, *others = list_tables(measured)
+    tables = Report(block.title, (holes_table, *others))
     document, losses = Document(()), tuple[Loss, ...]()
     if request.needs("pdf"):
         document, losses = _lay_out(work, tables, block, plate, request)
@@ -66,7 +67,7 @@ def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
             "plate": {caption.lower(): value for caption, value in describe_plate(plate)},
             "holes": [_describe(measure) for measure in measured],
         },
-        table=csv_rows(tables.tables[0]),
+        table=csv_rows(holes_table),
     )
 
 

@@ -45,7 +45,7 @@ def test_torn_boards_give_findings_or_boards_fit_for_use(batch: int, tmp_path: P
     for number in range(BOARD_CASES // BATCHES):
         folder = tmp_path / str(number)
         folder.mkdir()
-        for board in _load_cases([make_case(random, BOARDS)], folder).boards.values():
+        for board in _load_cases([make_case(random, BOARDS, "board")], folder).boards.values():
             box = _box_on(board)
             assert {row.pin for row in list_pins(box, board)} == {*board.pins, "A0", "2"}
             assert all(load.limit > 0 for load in loads_of(box, board).loads)

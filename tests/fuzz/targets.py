@@ -19,21 +19,32 @@ from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from random import Random
 from typing import NamedTuple
+from unittest.mock import patch
+from zlib import crc32
 
 from profiles.cli.main import run
 from profiles.files.bundle import Bundle, write_bundle
 from profiles.files.documents import FORMATS
+from profiles.files.library import load_library
+from profiles.live.lines import RECORDING_KINDS
+from profiles.sheets.requests import SHEETS
 from profiles.wiring.boards import PACKAGED
+from profiles.work.outputs import stamp
 from profiles.work.recovery import PREFIX, find_leftovers
+from profiles.work.remembered import ENVIRONMENT_NAME as REMEMBERED
+from profiles.work.remembered import recall
 from tests.conftest import APPLICATION, DEVICE, EXAMPLES, PROFILE
 from tests.fuzz import bundles
-from tests.fuzz.tear import make_case, tear_bytes, tear_content
+from tests.fuzz.tear import bend_content, make_case, make_content, tear_bytes, tear_content
 
 MOST_SECONDS = 2.0
 """Processor time of one case."""
 
 MOST_DIAGNOSING = 10.0
 """Processor time of a recording: where nothing explains it, every pair of faults is weighed."""
+
+MOST_PRINTING = 5.0
+"""Processor time of a sheet, or of its refusal."""
 
 MOST_MEMORY = 300
 """MB that the process has ever taken after a case, the program and its libraries included."""
@@ -47,7 +58,22 @@ DOCUMENTS = sorted(
     for path in EXAMPLES.rglob("*.*")
     if path.suffix in FORMATS and path.parts[-2] != "broken" and path.stat().st_size < 40_000
 )
+DEVICE_FILES = [path for path in DOCUMENTS if b"controls" in path.read_bytes()]
 RECORDING = HARBOUR / "recordings" / "helm-desk-press.jsonl"
+QUIZZED = "cobblegate-on-helm-desk"
+USES = (
+    *(
+        f"print {sheet} --format {form} -o {{out}}.{form}"
+        for sheet, kind in SHEETS.items()
+        for form in kind.formats
+        if kind.takes[0] == 0
+    ),
+    *(f"wiring {one} DEVICE" for one in ("show", "host", "descriptor", "plan", "renumber")),
+    *("firmware DEVICE --for avr -o {out}", "handover DEVICE -o {out}.html"),
+    *("convert {path} --csv", "arrange DEVICE --shift 1,0", "press learn DEVICE", "boards"),
+)
+"""What is worked out of a device alone."""
+
 SETTINGS_TABLES = {
     "txt": "format = 'lines'\nline = '{any}\"{action}\" = {device}/{number}'",
     "ini": "format = 'ini'\nat = '{device}/{action}'\nvalue = 'Button{number}'",
@@ -70,6 +96,8 @@ RULES = (
     b'format = 1\n[severity]\ncontact-unused = "off"\n[[accept]]\ncode = "contact-unused"\n'
     b'subject = "desk:controls.horn"\nreason = "spare"\n'
 )
+STATE = b'{"format": 1, "profile": "harbour-desk", "states": {"horn": "done", "a": "skipped"}}'
+LOOKED_AT = b'{"format": 1, "look": "dark", "places": {"/x": ["p", "d"], "/y": ["q", "e"]}}'
 WORK = json.dumps({"format": 1, "work": {"desk": [DEVICE, DEVICE]}}).encode()
 
 
@@ -85,11 +113,12 @@ Reader = Callable[[Case, Path], None]
 
 
 class Target(NamedTuple):
-    """A kind of file: sound ones, how one is read, and how long each command may take."""
+    """A kind of file: sound ones, how one is read, and how much each command may take."""
 
     seeds: Callable[[], Sequence[Case]]
     read: Reader
     seconds: float = MOST_SECONDS
+    megabytes: float = MOST_MEMORY
 
 
 class FaultError(Exception):
@@ -151,6 +180,17 @@ def _read_bundle(case: Case, folder: Path) -> None:
         raise FaultError(f"a bundle left {found}")
 
 
+def _use_device(case: Case, folder: Path) -> None:
+    """One of the commands that work out something of a device, by the bytes of the case."""
+    path = folder / f"torn{case.suffix}"
+    path.write_bytes(case.data)
+    for device in load_library(folder).library.devices:
+        words = USES[crc32(case.data) % len(USES)].format(path=path, out=folder / "out").split()
+        if device.startswith("-"):
+            return
+        command(*(device if word == "DEVICE" else word for word in words), "--library", folder)
+
+
 def _read_recording(case: Case, folder: Path) -> None:
     torn = folder / "torn.jsonl"
     torn.write_bytes(case.data)
@@ -158,6 +198,21 @@ def _read_recording(case: Case, folder: Path) -> None:
     command("press", "test", "helm-desk", *library, "--from", torn)
     command("press", "measurements", torn, *library)
     command("press", "learn", "helm-desk", *library, "--from", torn)
+    command("press", "learn", "new-box", "--library", folder, "--from", torn)
+    command("press", "show", QUIZZED, "--quiz", *library, "--from", torn)
+
+
+def _read_state(case: Case, folder: Path) -> None:
+    _write_small(folder)
+    torn = folder.parent / "torn.json"
+    torn.write_bytes(stamp(case.data, "json"))
+    command("session", "harbour-desk", "--library", folder, "--state", torn, "--list")
+
+
+def _read_remembered(case: Case, folder: Path) -> None:
+    (folder / "screen.json").write_bytes(case.data)
+    with patch.dict(os.environ, {REMEMBERED: str(folder)}):
+        recall()
 
 
 def _read_settings_file(case: Case, folder: Path) -> None:
@@ -211,6 +266,12 @@ def _write_small(folder: Path, settings_table: str = "") -> None:
 
 
 TARGETS = {
+    "used device": Target(
+        lambda: [Case(path.suffix, path.read_bytes()) for path in DEVICE_FILES],
+        _use_device,
+        MOST_PRINTING,
+        500,
+    ),
     "document": Target(
         lambda: [Case(path.suffix, path.read_bytes()) for path in DOCUMENTS], _read_document
     ),
@@ -220,7 +281,9 @@ TARGETS = {
     ),
     "bundle": Target(lambda: [Case("", bundles.SOUND)], _read_bundle),
     "recording": Target(
-        lambda: [Case("", RECORDING.read_bytes())], _read_recording, MOST_DIAGNOSING
+        lambda: [Case("", _record(kind)) for kind in RECORDING_KINDS],
+        _read_recording,
+        MOST_DIAGNOSING,
     ),
     "settings file": Target(
         lambda: [Case(suffix, data) for suffix, data in SETTINGS.items()], _read_settings_file
@@ -228,18 +291,40 @@ TARGETS = {
     "bindings table": Target(lambda: [Case("", BINDINGS_TABLE)], _read_bindings),
     "controls table": Target(lambda: [Case("", CONTROLS_TABLE)], _read_controls),
     "list": Target(lambda: [Case("", LIST)], _read_list),
+    "session state": Target(lambda: [Case(".json", STATE)], _read_state),
+    "remembered": Target(lambda: [Case(".json", LOOKED_AT)], _read_remembered),
     "rules": Target(lambda: [Case("", RULES)], _read_rules),
     "unsaved work": Target(lambda: [Case("", WORK)], _read_work),
 }
 """Every kind of file that is read, by its name in reports."""
 
 
+def _record(kind: str) -> bytes:
+    """The recording of the example, as one of this kind would be."""
+    first, *lines = RECORDING.read_bytes().splitlines(keepends=True)
+    header = json.loads(first) | {"recording": kind}
+    if kind == "quiz":
+        header |= {"profile": QUIZZED, "seed": 3}
+    if kind == "discovery":
+        header |= {"device": "new-box"}
+        lines = [each for line in lines for each in (line, *_name_control(json.loads(line)))]
+    return b"".join([json.dumps(header).encode() + b"\n", *lines])
+
+
+def _name_control(line: dict[str, object]) -> list[bytes]:
+    """What is typed behind an answer: the name of a control and its place."""
+    typed = {"time": line["time"], "answer": "typed", "words": f"Horn {line['time']} @ 1,2"}
+    return [json.dumps(typed).encode() + b"\n"] if "answer" in line else []
+
+
 def make_torn(name: str, random: Random) -> Case:
     """A torn file of a kind."""
     if name == "document":
         return Case(*make_case(random, DOCUMENTS))
+    if name == "used device":
+        return Case(*make_content(random, bend_content, "device"))
     if name == "board":
-        return Case(*make_case(random, sorted(PACKAGED.glob("*.toml"))))
+        return Case(*make_case(random, sorted(PACKAGED.glob("*.toml")), "board"))
     if name == "bundle" and random.random() < 0.5:
         return Case("", bundles.make_hostile(random))
     seed = random.choice(TARGETS[name].seeds())
@@ -333,14 +418,15 @@ HEADS = (
 
 
 def run_case(
-    name: str, case: Case, seconds: float | None = None, megabytes: float = MOST_MEMORY
+    name: str, case: Case, seconds: float | None = None, megabytes: float | None = None
 ) -> str:
     """Read one file; returns what went wrong, empty where nothing did.
 
-    In each command `seconds` of processor time may pass, if none are given those of its kind. The
-    process may take `megabytes` at most, all that it took before included.
+    In each command `seconds` of processor time may pass, and the process may take `megabytes` at
+    most, all that it took before included; if none are given, those of its kind.
     """
     seconds = TARGETS[name].seconds if seconds is None else seconds
+    megabytes = TARGETS[name].megabytes if megabytes is None else megabytes
     scratch = Path(tempfile.mkdtemp(prefix="torn-"))
     (scratch / "library").mkdir()
 

@@ -1,13 +1,17 @@
 """What the soak itself must do: read sound files of each kind, and tell what goes wrong."""
 
+import json
 from math import inf
 from pathlib import Path
 from random import Random
 
 import pytest
 
+from profiles.files.keys import list_keys
+from profiles.live.lines import RECORDING_KINDS
 from tests.fuzz import targets
 from tests.fuzz.targets import TARGETS, Case, Target, make_torn, monsters, run_case
+from tests.fuzz.tear import known_contents, list_tables
 
 TORN = 5
 
@@ -68,3 +72,21 @@ def test_monsters_are_about_a_megabyte_each() -> None:
     sizes = [len(case.data) for case in monsters("rules")]
     assert len(sizes) > 50
     assert all(400_000 < size < 1_400_000 for size in sizes)
+
+
+def test_what_is_torn_has_every_key_of_the_schemas() -> None:
+    found = {
+        (kind, key)
+        for kind, contents in known_contents().items()
+        for content in contents
+        for table in list_tables(content)
+        for key in table
+    }
+    names = {(one.kind, one.path.rpartition(".")[2]) for one in list_keys()}
+    assert {each for each in names if each[1] != "*"} <= found
+
+
+@pytest.mark.parametrize("kind", RECORDING_KINDS)
+def test_recordings_of_every_kind_are_torn(kind: str) -> None:
+    headers = [json.loads(seed.data.split(b"\n")[0]) for seed in TARGETS["recording"].seeds()]
+    assert [one["recording"] for one in headers].count(kind) == 1

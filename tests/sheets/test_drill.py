@@ -148,6 +148,11 @@ def test_one_hole_alone_has_no_neighbour() -> None:
     assert sheet.facts["holes"][0]["neighbour"] is None
 
 
+def test_a_plate_without_holes_has_a_list_of_none() -> None:
+    sheet = make_sheet(*order("drill", bench(controls={}, plate=PLAIN)))
+    assert [row[:2] for row in sheet.table] == [("no.", "control")]
+
+
 PLAIN = {"width": 120.0, "height": 80.0}
 
 
