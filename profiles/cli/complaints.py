@@ -52,7 +52,9 @@ def complain(error: Exception) -> int:
         raise error
     if isinstance(error, OSError):  # the system refused a file, or what is written to
         where, remedy = escape_controls(str(error.filename)), f"\n  {CHECK_PATH}"
-        if error.filename is None:
+        if error.filename is None and isinstance(error, FileNotFoundError):  # asked for by `getcwd`
+            where, remedy = "the current folder", "\n  Change to a folder that is there."
+        elif error.filename is None:
             where, remedy = "the output", ""
             silence_stdout()
         note(f"platebook: cannot use {where}: {error.strerror or error}{remedy}")

@@ -7,6 +7,7 @@ tagged (`pdf_tags`). Viewers are asked to print without scaling (ISO 32000-1, 12
 """
 
 import io
+import os
 from collections.abc import Sequence
 from importlib import import_module
 from math import cos, radians, sin
@@ -40,8 +41,15 @@ def write_pdf(document: Document) -> Written:
     # Streams as bytes, not as letters, which take a quarter more room and most of the time.
     _reportlab("rl_config").useA85 = 0
     make_canvas = _reportlab("pdfgen.canvas").Canvas
-    # Without a font of ours to begin with the library would name Helvetica, which is not embedded.
-    canvas = make_canvas(buffer, invariant=1, pageCompression=1, initialFontName=font_name(REGULAR))
+    epoch = os.environ.pop("SOURCE_DATE_EPOCH", None)  # read by the library, whose date is not ours
+    try:
+        # Without a font of ours to begin with it would name Helvetica, which is not embedded.
+        canvas = make_canvas(
+            buffer, invariant=1, pageCompression=1, initialFontName=font_name(REGULAR)
+        )
+    finally:
+        if epoch is not None:
+            os.environ["SOURCE_DATE_EPOCH"] = epoch
     date_file(canvas, document.date)
     canvas.setTitle(_metadata(document.title))
     canvas.setSubject(_metadata(document.subject))

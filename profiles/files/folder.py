@@ -36,11 +36,19 @@ def find_library(
     named = option
     if named is None:
         named, origin = environ.get(ENVIRONMENT_NAME) or None, ENVIRONMENT_NAME
-    folder = cwd if named is None else Path(named).expanduser()
+    folder = cwd if named is None else read_path(named)
     if not is_folder(folder):
         shown = escape_controls(str(folder))
         raise NoLibraryError(f"{origin} names `{shown}`, which is no folder; {NAME_A_FOLDER}")
     return folder
+
+
+def read_path(word: str) -> Path:
+    """Return the path that is typed: `~` is the user's own folder, unless no user is meant."""
+    try:
+        return Path(word).expanduser() if word.startswith("~") else Path(word)
+    except RuntimeError:
+        return Path(word)
 
 
 def find_own_folder(

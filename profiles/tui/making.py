@@ -13,6 +13,7 @@ from typing import NamedTuple
 from profiles.drawing.surface import FormatError
 from profiles.files.bundle import BundleError, write_bundle
 from profiles.files.faults import FileFaultError
+from profiles.files.folder import read_path
 from profiles.files.library import LoadedLibrary, load_library
 from profiles.model import Library
 from profiles.sheets.options import RequestError
@@ -60,7 +61,7 @@ class File(NamedTuple):
         start = f"{app.folder / 'sheets' / name}{'/' if name.endswith('/') else ''}"
 
         def take(found: dict[str, str]) -> None:
-            target = Path(found["where"].strip() or start).expanduser()
+            target = read_path(found["where"].strip() or start)
             asked = (app.folder, session.library, session.profile_id, session.device_id, target)
             app.tell("Writing …")
             _start(app, self, Asked(*asked))

@@ -3,6 +3,7 @@
 from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 
+from profiles.files.folder import read_path
 from profiles.live.events import FoundBox
 from profiles.live.plan import plan_test
 from profiles.text.inert import escape_controls
@@ -121,4 +122,4 @@ def ask_report(app: ScreenApp, first: Path, choose: Callable[[Path, str], None])
 
 def path_of(typed: str) -> Path:
     """The path that was typed."""
-    return Path(typed.strip()).expanduser()
+    return read_path(typed.strip())

@@ -9,12 +9,12 @@ working copy is saved.
 
 from collections import Counter
 from collections.abc import Mapping
-from pathlib import Path
 from typing import NamedTuple, cast
 
 from profiles.files.convert import convert_text
 from profiles.files.documents import find_format
 from profiles.files.faults import FileFaultError
+from profiles.files.folder import read_path
 from profiles.files.lists import make_id, read_list
 from profiles.files.starters import StarterError, StarterKind, check_id, starter
 from profiles.files.toml_edit import EditError, set_value
@@ -263,7 +263,7 @@ def _draft_profile(
         application = library.applications[header["application"]]
         device = library.devices[header["device"]]
         try:
-            taken = take_bindings(Path(file).expanduser(), application, device)
+            taken = take_bindings(read_path(file), application, device)
         except RequestError as error:
             raise AnswerError("settings", f"{error}. {error.remedy}") from None
         except FileFaultError as error:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 
 from profiles.drawing.surface import FormatError
+from profiles.files.folder import read_path
 from profiles.model.device import Device
 from profiles.model.library import Library, Link
 from profiles.sheets.options import RequestError, UnknownNameError, options_of
@@ -223,7 +224,7 @@ def place_sheets(made: Sequence[MadeSheet], output: str | None) -> list[list[Out
         files = []
         for form, data in one.data.items():
             suffix = SUFFIXES[form]
-            path = Path(output or f"{one.sheet.name}{suffix}").expanduser()
+            path = read_path(output or f"{one.sheet.name}{suffix}")
             if output and is_folder(output):
                 path = path / f"{one.sheet.name}{suffix}"
             elif output:

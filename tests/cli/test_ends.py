@@ -254,6 +254,24 @@ def test_a_starter_goes_into_toml_only(platebook: Run, tmp_path: Path, name: str
     assert not (tmp_path / name).exists()
 
 
+@needs_posix
+def test_a_current_folder_that_is_gone_is_named(tmp_path: Path) -> None:
+    ran = run_in_shell(f"mkdir {tmp_path}/x && cd {tmp_path}/x && rmdir {tmp_path}/x && $P check")
+    assert (ran.returncode, ran.stdout, ran.stderr) == (
+        *(2, ""),
+        "platebook: cannot use the current folder: No such file or directory\n"
+        "  Change to a folder that is there.\n",
+    )
+
+
+@needs_posix
+def test_a_folder_that_begins_like_a_users_is_a_folder(platebook: Run, library: Path) -> None:
+    library.rename(library.parent / "~nobody-at-all")
+    assert platebook("check", "~nobody-at-all").code == 0
+    ran = platebook("print", "legend", "--library", "./~nobody-at-all", "-o", "~no/x.svg")
+    assert (ran.code, ran.out) == (0, "~no/x.svg\n"), ran.err
+
+
 STOP_AT_IMPORT = """
 import os, sys
 

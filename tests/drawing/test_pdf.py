@@ -1,6 +1,7 @@
 """PDF files measured and read by PDFium."""
 
 import ctypes
+import os
 import subprocess
 import sys
 from importlib import import_module
@@ -244,6 +245,15 @@ def test_the_same_document_gives_the_same_bytes_in_another_process() -> None:
     ]
     assert runs[0][:5] == b"%PDF-"
     assert runs[0] == runs[1]
+
+
+def test_a_date_for_other_programs_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The library reads SOURCE_DATE_EPOCH (Reproducible Builds), and stops at what is no number."""
+    plain = write_pdf(one_page(Recorder())).data
+    for epoch in ("1", "abc"):
+        monkeypatch.setenv("SOURCE_DATE_EPOCH", epoch)
+        assert write_pdf(one_page(Recorder())).data == plain
+        assert os.environ["SOURCE_DATE_EPOCH"] == epoch
 
 
 def test_writing_twice_in_one_process_gives_the_same_bytes() -> None:
