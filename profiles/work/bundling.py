@@ -90,6 +90,12 @@ def open_bundle(path: Path) -> tuple[Bundle, LoadedLibrary, tuple[Finding, ...]]
             place.parent.mkdir(exist_ok=True)
             place.write_bytes(data)
         loaded = load_library(folder)
+    lost = [id_ for id_ in bundle.profiles if id_ not in loaded.library.profiles]
+    if lost and not loaded.problems:
+        shown = list_some([f"`{escape_controls(id_)}`" for id_ in lost])
+        raise BundleError(
+            f"the bundle says that it holds {shown}, and does not", "Ask for it again."
+        )
     return bundle, loaded, loaded.problems
 
 

@@ -7,6 +7,7 @@ import pytest
 
 from profiles.files.bundle import Bundle, write_bundle
 from tests.cli.conftest import EXAMPLES, Run
+from tests.conftest import DEVICE
 
 HARBOUR = EXAMPLES / "harbour"
 
@@ -144,6 +145,27 @@ def test_two_recordings_of_one_name_are_not_packed(platebook: Run, library: Path
         "platebook: two recordings would be `recordings/helm-desk-press.jsonl` in the bundle\n"
         "  Give one of them another name.\n",
     )
+
+
+def test_a_bundle_that_names_profiles_it_does_not_hold_is_refused(platebook: Run) -> None:
+    Path("b.zip").write_bytes(write_bundle(Bundle(("a", "\x1b[31m"), {})))
+    for words in (("show", "b.zip"), ("unpack", "b.zip", "theirs")):
+        ran = platebook("bundle", *words)
+        assert (ran.code, ran.out, ran.err) == (
+            *(2, ""),
+            "platebook: b.zip: the bundle says that it holds `a` and `␛[31m`, and does not\n"
+            "  Ask for it again.\n",
+        )
+    assert not Path("theirs").exists()
+
+
+def test_problems_within_a_bundle_are_told_by_their_names_there(platebook: Run) -> None:
+    files = {f"devices/{name}.toml": DEVICE.encode() for name in ("one", "two")}
+    Path("b.zip").write_bytes(write_bundle(Bundle((), files)))
+    ran = platebook("bundle", "show", "b.zip")
+    assert ran.code == 2
+    assert "\n\ndevices/two.toml\n" in ran.err
+    assert "(devices/one.toml:4:1)" in ran.err
 
 
 def test_a_folder_given_as_a_bundle_is_named(platebook: Run) -> None:

@@ -155,6 +155,7 @@ def _open(file: Path) -> tuple[Bundle, LoadedLibrary]:
         raise Unusable(f"{show_path(file)}: {escape_controls(str(error))}", error.remedy) from None
     except FileFaultError as fault:
         raise explain_fault(file, fault) from None
-    if problems:
-        raise Unusable(f"{show_path(file)}: {write_problems(loaded, problems)}")
+    if problems:  # the folder that it was read in is gone by now
+        told = write_problems(loaded, problems).replace(f"{loaded.folder.as_posix()}/", "")
+        raise Unusable(f"{show_path(file)}: {told}")
     return bundle, loaded
