@@ -20,6 +20,17 @@ ITSELF = re.compile(r"\b[iI]ds? $")
 TYPED = re.compile(r"(?:^|[.;] )Write [^.;]*$|such as $")
 """What comes before an id that is typed into a file: it stays beside the name."""
 
+ACTS = re.compile(r"\bBind [^.]*\bto $|\bloses [^.]*$|\bagain in the application: [^.]*$")
+"""What comes before the id of an action in the words of an edit."""
+
+UNBINDS = re.compile(r"\bUnbind $")
+"""What comes before that of an action, where ` from ` and a control follow."""
+
+ON = re.compile(
+    r"\b(?:Bind|Unbind|Unbind [^.]* from|Swap|Swap [^.]* and|Move|Renumber|Delete|the legend of) $"
+)
+"""What comes before that of a control, or of its contact."""
+
 TABLES = ("controls", "actions", "bindings")
 """Tables of files whose keys are ids of things that have names."""
 
@@ -43,15 +54,18 @@ class Names:
 
     @cached_property
     def known(self) -> Mapping[str, str]:
-        """The name of each id, whatever it is of; none where that is not clear."""
+        """The name of each id, whatever it is of; none where that is not clear. Of a control and
+        an action that differ in capitals alone it is that of the control."""
         both = self.contacts.keys() & self.actions.keys()
-        unclear = {id_ for id_ in both if self.contacts[id_] != self.actions[id_]}
+        unclear = {
+            id_ for id_ in both if self.contacts[id_].casefold() != self.actions[id_].casefold()
+        }
         unclear |= {
             id_
             for id_ in self.documents.keys() & (self.contacts.keys() | self.actions.keys())
             if self.documents[id_] != (self.contacts.get(id_) or self.actions[id_])
         }
-        found = {**self.documents, **self.contacts, **self.actions}
+        found = {**self.documents, **self.actions, **self.contacts}
         return {id_: name for id_, name in found.items() if id_ not in unclear}
 
     @cached_property
@@ -146,8 +160,15 @@ def name_ids(text: str, names: Names) -> str:
     def name(match: re.Match[str]) -> str:
         if match[1] in names.called:
             return _quote(match[1])
-        parts = [names.known.get(part, "") for part in match[1].split(" + ")]
         before = text[: match.start()]
+        known = names.known
+        if ACTS.search(before) or (
+            UNBINDS.search(before) and text.startswith(" from `", match.end())
+        ):
+            known = {**known, **names.actions}
+        elif ON.search(before):
+            known = {**known, **names.contacts}
+        parts = [known.get(part, "") for part in match[1].split(" + ")]
         if not all(parts) or ITSELF.search(before):
             return match[0]
         words = " + ".join(_quote(part) for part in parts)

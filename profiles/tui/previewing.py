@@ -41,7 +41,9 @@ def offer_edit(
     touched = trial.texts
     words = app.in_names(edit.words, touched)
     if not shown:
-        raise EditError("Nothing to change.")
+        first, *others = edit.effects or ("",)
+        also = f"; so with {len(others)} more" if others else ""
+        raise EditError(f"Nothing to change: {first}{also}" if first else "Nothing to change.")
     rest = len(shown) - MOST_LINES
     more = [f"… and {rest} more lines"] if rest > 0 else []
     lines = [app.in_names(one, touched) for one in (*edit.effects, *reasons)]

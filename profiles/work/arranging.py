@@ -15,6 +15,7 @@ from profiles.plan.arrange import (
 )
 from profiles.plan.layout import LayoutError, Size, read_grid, read_pitch
 from profiles.plate.rows import TOLERANCE
+from profiles.text.inert import escape_controls
 from profiles.text.prose import count
 from profiles.work.controls import put
 from profiles.work.edits import Edit
@@ -76,5 +77,5 @@ def arrange_controls(
     """
     chosen = choose_controls(device, words, kinds)
     arranged = arrange(device, chosen, steps)
-    words_of_it = f"Arrange {count(len(chosen), 'control')} of {device.id}"
+    words_of_it = f"Arrange {count(len(chosen), 'control')} of {escape_controls(device.name)}"
     return put(device.id, words_of_it, arranged.edits), arranged.moves

@@ -42,7 +42,7 @@ def test_the_difference_is_shown_and_nothing_written(platebook: Run, box: Path) 
         "-------  ------  --------\n"
         "horn     20, 30  20, 30.5\n"
         "bell     60, 31  60, 30.5\n\n"
-        "Arrange 3 controls of box\n"
+        "Arrange 3 controls of Box\n"
         "  --- box.toml\n"
         "  +++ box.toml\n"
         "  @@ -7,6 +7,6 @@\n"

@@ -26,7 +26,7 @@ async def test_a_row_is_aligned_after_its_change_is_shown(folder: Path) -> None:
     async with opened(folder, (120, 40)) as (app, pilot):
         await press(app, pilot, "6", "R", "o", "enter", "down", "enter", "ctrl+s")
         text = flat(seen(app))
-        assert "Arrange 3 controls of desk?" in text
+        assert "Arrange 3 controls of Desk?" in text
         assert "-position = [80.0, 66.0]" in text
         assert app.session.copy.dirty == ()
         await press(app, pilot, "y")
@@ -55,6 +55,17 @@ async def test_rows_are_added_copied_numbered_and_wired(folder: Path) -> None:
         await press(app, pilot, "y")
         await press(app, pilot, "ctrl+z", "ctrl+z", "ctrl+z")
         assert app.session.copy.dirty == ()
+
+
+async def test_numbers_that_the_wiring_gives_are_kept_and_that_is_said(folder: Path) -> None:
+    path = folder / "desk.toml"
+    path.write_text(DEVICE.replace("[wiring]", '[wiring]\nnumbering = "along-rows"'), "utf-8")
+    async with opened(folder, (120, 40)) as (app, pilot):
+        await press(app, pilot, "6", "space", "N", "tab", "tab")
+        await type_words(app, pilot, "50")
+        await press(app, pilot, "enter")
+        words = "Nothing to change: Desk keeps input 1 for HORN: its wiring gives it."
+        assert said(app, "#note") == words
 
 
 async def test_what_cannot_be_typed_is_said_and_can_be_put_right(folder: Path) -> None:

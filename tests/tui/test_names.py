@@ -34,6 +34,33 @@ def test_an_id_of_several_things_stays(folder: Path) -> None:
     assert name_ids("`horn` and `bell`", names) == "`horn` and BELL"
 
 
+@pytest.mark.parametrize(
+    ("said", "told"),
+    [
+        ("Bind `horn` to `horn`", "Bind HORN to Toot"),
+        ("Then: Bind `bell + horn` also to `horn`.", "Then: Bind BELL + HORN also to Toot."),
+        ("Unbind `horn`", "Unbind HORN"),
+        ("Unbind `horn` from `horn`", "Unbind Toot from HORN"),
+        ("Swap `bell` and `horn`", "Swap BELL and HORN"),
+        ("Set the legend of `horn`", "Set the legend of HORN"),
+        ("`desk` loses `ring-bell` and `horn`", "Desk loses Ring the bell and Toot"),
+        ("Delete `horn`", "Delete HORN"),
+    ],
+)
+def test_an_edit_says_which_of_both_an_id_is_of(folder: Path, said: str, told: str) -> None:
+    path = folder / "harbour.toml"
+    path.write_text(path.read_text("utf-8") + '\n[actions.horn]\nname = "Toot"\n', "utf-8")
+    assert name_ids(said, find_names(load_library(folder).library, ["harbour-desk"])) == told
+
+
+def test_a_control_and_an_action_that_differ_by_capitals_alone_are_one_word(folder: Path) -> None:
+    path = folder / "harbour.toml"
+    path.write_text(path.read_text("utf-8") + '\n[actions.horn]\nname = "Horn"\n', "utf-8")
+    names = find_names(load_library(folder).library, ["harbour-desk"])
+    assert name_ids("`horn` is unbound", names) == "HORN is unbound"
+    assert name_ids("Bind `horn` to `horn`", names) == "Bind HORN to Horn"
+
+
 def test_a_place_is_told_by_names(folder: Path) -> None:
     library = load_library(folder).library
     names = find_names(library, ["desk", "harbour-desk"])
