@@ -389,7 +389,9 @@ class PlatebookApp(EarlyKeys):
     def _show_heading(self, also: str = "") -> None:
         """What is found of the profile shown, and beside it the count of the whole library."""
         heading = self.query_one("#heading", Heading)
-        heading.say_with(f"{self.session.heading}{also}", self.session.library_count)
+        session, own = self.session, self.session.tally
+        counts = str(own), own.brief
+        heading.say_with(f"{session.heading}{also}", session.library_count, counts)
 
     def show_all(self) -> None:
         """Show the session as it is now in the view that is open; check what is not checked."""

@@ -185,17 +185,21 @@ class Heading(Line):
     def __init__(self, text: str, library: tuple[str, str] = ("", ""), **given: Any) -> None:
         super().__init__(text, **given)
         self.text, self.library = text, library
+        self._counts = ("", "")
 
-    def say_with(self, text: str, library: tuple[str, str]) -> None:
-        """Show another text, and the library's count beside it, in words and in few letters."""
-        self.library, self.text = library, text
+    def say_with(self, text: str, library: tuple[str, str], counts: tuple[str, str]) -> None:
+        """Show another text, and the library's count beside it, in words and in few letters;
+        `counts` are how the text has its own, and that in few letters."""
+        self.library, self.text, self._counts = library, text, counts
         self.say(f"{text} {library[0]}")
 
     def render(self) -> Content:
-        """The text and the count on one line; the text gives way."""
+        """The text and the count on one line; words of counts give way to letters, then names."""
         width, (long, brief) = self.size.width, map(escape_controls, self.library)
         text = escape_controls(self.text)
         right = long if width_of(text) + width_of(long) + 3 <= width else brief
+        if width_of(text) + width_of(right) + 2 > width:
+            text = text.replace(*self._counts, 1) if self._counts[0] else text
         left = cut_to(text, max(width - width_of(right) - 2, 1))
         gap = " " * max(width - width_of(left) - width_of(right) - 1, 1)
         return Content(f"{left}{gap}{right}")

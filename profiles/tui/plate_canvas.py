@@ -48,11 +48,11 @@ class PlateCanvas(PlateRows, can_focus=True):
     """The faceplate to scale, every control in its place."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        *(Binding(key, f"go('{key}')", "Move", show=False) for key in STEPS),
+        *(Binding(key, f"go('{key}')", f"Go {key}", show=False) for key in STEPS),
         Binding("plus,equals_sign", "zoom(1)", "Nearer", show=False),
         Binding("minus", "zoom(-1)", "Further", show=False),
         Binding("0", "whole", "Whole plate", show=False),
-        *(Binding(f"shift+{key}", f"pan('{key}')", "Pan", show=False) for key in STEPS),
+        *(Binding(f"shift+{key}", f"pan('{key}')", f"Pan {key}", show=False) for key in STEPS),
     ]
 
     class Moved(Message):

@@ -127,7 +127,9 @@ async def test_the_librarys_count_is_whole_at_any_width_and_named_so(
         first = seen(app).splitlines()[0]
         counts = [app.session.all_findings, app.session.findings]
         errors = [sum(one.severity == "error" for one in found) for found in counts]
-        assert first.startswith(f" 1 unsaved · {errors[1]} error")
+        own = "E, " if width == 80 else "error"
+        assert first.startswith(f" 1 unsaved · {errors[1]} {own}")
+        assert "Harbour on the desk · Desk  " in first, "names are cut last"
         whole = f"library library: {errors[0]} error"
         assert whole in first or f"library: {errors[0]} E, " in first
         assert first.endswith(("note", "notes", "n"))

@@ -41,7 +41,9 @@ async def test_the_plate_shows_every_control_with_kind_state_and_words(
         assert "▸[#]◂" in text
         assert ("HELM DESK" in text) == (size != SMALL)
         assert "MAINS" in text
-        assert text.splitlines()[0].startswith(" saved · 0 errors, 0 warnings, 0 notes")
+        first = text.splitlines()[0]
+        own = "0 E, 0 w, 0 n" if size == SMALL else "0 errors, 0 warnings, 0 notes"
+        assert first.startswith(f" saved · {own} · Brackwater Towage, whole ")
         assert {len(line) <= size[0] for line in text.splitlines()} == {True}
 
 

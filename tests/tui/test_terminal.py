@@ -91,7 +91,7 @@ def test_an_evening_in_a_real_terminal(terminal: Terminal, tmp_path: Path) -> No
     folder = write_desk(tmp_path / "library")
     command = f"{sys.executable} -m profiles open {shlex.quote(str(folder))}; echo ended $?"
     terminal.keys(command, "Enter")
-    terminal.wait(lambda text: "▸(#)◂" in text and "1 error" in text)
+    terminal.wait(lambda text: "▸(#)◂" in text and "1 E, " in text)
     terminal.keys("x")
     terminal.wait(lambda text: "1 unsaved" in text)
     terminal.run("resize-window", "-x", "120", "-y", "40")
@@ -111,7 +111,7 @@ def test_the_mouse_works_in_a_real_terminal(terminal: Terminal, tmp_path: Path) 
     folder = write_desk(tmp_path / "library")
     command = f"{sys.executable} -m profiles open {shlex.quote(str(folder))}; echo ended $?"
     terminal.keys(command, "Enter")
-    terminal.wait(lambda text: "▸(#)◂" in text and "1 error" in text)
+    terminal.wait(lambda text: "▸(#)◂" in text and "1 E, " in text)
     terminal.mouse(0, terminal.find("6 Device"))
     terminal.wait(lambda text: "[6 Device]" in text and "▸(#)◂" in text)
     column, row = terminal.find("(.)")
