@@ -8,6 +8,7 @@ each beside the published source of its kind.
 """
 
 import json
+from collections.abc import Iterable
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -89,3 +90,9 @@ def hostile_texts() -> st.SearchStrategy[str]:
     pieces = numbers.map(lambda pair: NAUGHTY[pair[0]][: pair[1]])
     letters = st.text(st.characters(codec="utf-8"), max_size=8)
     return st.lists(st.one_of(pieces, letters), max_size=3).map("".join)
+
+
+def list_letters(texts: Iterable[str], most: int = 40) -> list[str]:
+    """Every letter of some texts once, in words of so many at most; none is blank."""
+    letters = sorted(set("".join(texts)))
+    return [f"A{''.join(letters[at : at + most - 1])}" for at in range(0, len(letters), most - 1)]

@@ -87,8 +87,8 @@ class DxfSurface:
     def draw_path(self, path: Path, style: Style) -> None:
         """Draw a line, an arc or a polyline.
 
-        Each corner of a polyline says how far the way to the next bulges. DXF draws every arc
-        anticlockwise.
+        Each corner of a polyline says how far the way to the next bulges, if it does. DXF draws
+        every arc anticlockwise.
         """
         if not self._has_line(style):
             return
@@ -110,8 +110,8 @@ class DxfSurface:
             self._entity("POLYLINE", style, flags)
             for (x, y), bulge in _corners(path):
                 place = f"10\n{_number(x)}\n20\n{_number(y)}\n30\n0.0\n"
-                vertex = f"0\nVERTEX\n8\n{self._layer}\n{place}"
-                self.parts.append(f"{vertex}42\n{_number(bulge)}\n")
+                way = f"42\n{_number(bulge)}\n" if bulge else ""
+                self.parts.append(f"0\nVERTEX\n8\n{self._layer}\n{place}{way}")
             self._entity("SEQEND", None, [])
 
     def draw_circle(self, centre: Point, diameter: float, style: Style) -> None:

@@ -25,9 +25,10 @@ from profiles.sheets.hole_list import list_holes, measure_holes
 from profiles.sheets.ordinates import clear_stretches, spread
 from profiles.sheets.requests import make_sheet as make_any
 from profiles.sheets.writing import write_sheet
+from tests.drawing.dxf_lines import assert_only_lines
 from tests.drawing.pdf_reader import PdfReader
 from tests.drawing.pictures import compare_with_kept
-from tests.hostile import NAUGHTY
+from tests.hostile import NAUGHTY, list_letters
 from tests.needs import need_module
 from tests.sheets.workshop import bench, device, momentary, order
 
@@ -272,8 +273,10 @@ def test_a_large_plate_is_tiled() -> None:
     assert "A1" in names
 
 
-def hostile_boxes() -> Iterator[Device]:
-    words = [text for text in NAUGHTY if text.strip() and len(text) <= 400]
+HOSTILE = [text for text in NAUGHTY if text.strip() and len(text) <= 400]
+
+
+def hostile_boxes(words: list[str]) -> Iterator[Device]:
     for start in range(0, len(words), 20):
         controls = {
             f"c{n}": momentary(text, (10.0 + 9 * n, 40.0), 5.0)
@@ -288,13 +291,21 @@ def hostile_boxes() -> Iterator[Device]:
 
 @pytest.mark.long
 def test_hostile_words_leave_every_format_sound() -> None:
-    for box in hostile_boxes():
+    """In DXF, where letters are lines, there is nothing else, whatever the words."""
+    for box in hostile_boxes(HOSTILE):
         sheet = make_sheet(*order("drill", box))
-        read_dxf(write_sheet(sheet, "dxf").data)
+        (plain,) = hostile_boxes([f"WORD{number}" for number in range(len(box.controls))])
+        other = make_sheet(*order("drill", plain))
+        assert_only_lines(write_sheet(sheet, "dxf").data, write_sheet(other, "dxf").data)
         ElementTree.fromstring(write_sheet(sheet, "svg").data)
         assert PdfReader(write_sheet(sheet, "pdf").data).actions() == 0
         cells = write_sheet(sheet, "csv").data.decode()
         assert not any(line.startswith(("=", "@", "+")) for line in cells.splitlines())
+
+
+def test_ezdxf_reads_every_letter_of_hostile_words() -> None:
+    for box in hostile_boxes(list_letters(HOSTILE)):
+        read_dxf(write_sheet(make_sheet(*order("drill", box)), "dxf").data)
 
 
 def test_extension_lines_are_broken_at_holes_they_only_pass() -> None:

@@ -16,8 +16,9 @@ from profiles.sheets.sheet import PrintedSheet
 from profiles.sheets.writing import write_sheet
 from profiles.text.inert import escape_controls, restore_csv_cell
 from tests.checks.build import application, device, library, profile
+from tests.drawing.dxf_lines import assert_only_lines
 from tests.drawing.pdf_reader import PdfReader
-from tests.hostile import NAUGHTY
+from tests.hostile import NAUGHTY, list_letters
 from tests.needs import need_module
 from tests.sheets.titles import order_of
 
@@ -136,15 +137,48 @@ def test_a_pdf_does_nothing_and_names_what_it_cannot_show(name: str) -> None:
 @pytest.mark.long
 @pytest.mark.parametrize("name", ["legend", "strip"])
 def test_drawings_stay_drawings(name: str) -> None:
-    need_module("ezdxf")
-    ezdxf: Any = import_module("ezdxf")
-    for _, sheet in sheets_of(name):
+    """In DXF, where letters are lines, there is nothing else, whatever the words."""
+    for texts, sheet in sheets_of(name):
         picture = ElementTree.fromstring(write_sheet(sheet, "svg").data)
         tags = {str(element.tag).rpartition("}")[2] for element in picture.iter()}
         assert "script" not in tags
         assert "a" not in tags
-        drawing = ezdxf.read(io.StringIO(write_sheet(sheet, "dxf").data.decode("ascii")))
-        assert drawing.audit().errors == []
+        books, box = books_of([f"WORD{number}" for number in range(len(texts))])
+        plain = make_sheet(*order_of(name, books, box, "play"))
+        assert_only_lines(write_sheet(sheet, "dxf").data, write_sheet(plain, "dxf").data, "key")
+
+
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("0\nSEQEND\n", "0\nTEXT\n8\n0\n1\nx\n0\nSEQEND\n"),
+        ("0\nSEQEND\n8\nlegends\n", ""),
+        ("8\nlegends\n", "8\nothers\n"),
+        ("70\n1\n0\nVERTEX", "70\n1\n1000\nx\n0\nVERTEX"),
+        ("0\nEOF\n", "0\nEOF\n0\nX\n"),
+        ("$INSUNITS", "$OTHERS"),
+        ("20\n", "20\nnan\n20\n"),
+    ],
+)
+def test_what_is_no_line_is_seen(old: str, new: str) -> None:
+    """The judge of DXF files refuses one that holds anything else."""
+    books, box = books_of(["WORD"])
+    plain = write_sheet(make_sheet(*order_of("strip", books, box, "play")), "dxf").data.decode()
+    before, found, after = plain.rpartition(old)
+    assert found
+    assert_only_lines(plain.encode(), plain.encode())
+    with pytest.raises(AssertionError):
+        assert_only_lines(f"{before}{new}{after}".encode(), plain.encode())
+
+
+@pytest.mark.parametrize("name", ["legend", "strip"])
+def test_ezdxf_reads_every_letter_of_the_hostile_texts(name: str) -> None:
+    need_module("ezdxf")
+    ezdxf: Any = import_module("ezdxf")
+    books, box = books_of(list_letters(TEXTS))
+    written = write_sheet(make_sheet(*order_of(name, books, box, "play")), "dxf")
+    drawing = ezdxf.read(io.StringIO(written.data.decode("ascii")))
+    assert drawing.audit().errors == []
 
 
 def test_every_sheet_of_titles_is_among_those_tested() -> None:
