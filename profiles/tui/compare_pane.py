@@ -7,6 +7,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
+from textual.widget import Widget
 
 from profiles.files.toml_edit import EditError
 from profiles.model import Link, ResolvedBinding
@@ -57,9 +58,10 @@ class ComparePane(Pane):
         """The table."""
         return self.query_one("#compare-table", Table)
 
-    def take_focus(self) -> None:
-        """Give the keyboard to the table."""
-        self.table.focus()
+    @property
+    def main(self) -> Widget:
+        """The table."""
+        return self.table
 
     def show(self) -> None:
         """Show the profiles of the device as they are now; the cursor stays where it is."""

@@ -5,6 +5,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.widget import Widget
 
 from profiles.files.toml_edit import EditError
 from profiles.model import Device, Spot
@@ -109,9 +110,10 @@ class DevicePane(Pane):
         device, control = self._chosen()
         return tuple(key for key in self._marked if key in device.controls) or (control,)
 
-    def take_focus(self) -> None:
-        """Give the keyboard to the plate."""
-        self.canvas.focus()
+    @property
+    def main(self) -> Widget:
+        """The plate."""
+        return self.canvas
 
     def show(self) -> None:
         """Show the device as it is now; a move that goes on is given up."""

@@ -7,6 +7,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical
+from textual.widget import Widget
 from textual.widgets import Input
 from textual.worker import get_current_worker
 
@@ -73,9 +74,10 @@ class FindingsPane(Pane):
         super().on_mount()
         self.query_one("#filter-typed", Input).display = False
 
-    def take_focus(self) -> None:
-        """Give the keyboard to the list."""
-        self.options.focus()
+    @property
+    def main(self) -> Widget:
+        """The list."""
+        return self.options
 
     def aim_at(self, key: str) -> None:
         """Mark a finding, whatever the filter was."""

@@ -445,8 +445,14 @@ class Pane(Container):
     def show(self) -> None:
         """Show the session as it is now."""
 
+    @property
+    def main(self) -> Widget:
+        """The part that has the keyboard at first."""
+        return self
+
     def take_focus(self) -> None:
-        """Give the keyboard to the view's main part."""
+        """Give the keyboard to the view's main part at once: the next key is for it."""
+        self.screen.set_focus(self.main)
 
     def aim_at(self, key: str) -> None:
         """Mark one thing of the view: a sheet by its name, a finding by its key."""

@@ -5,6 +5,7 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.widget import Widget
 
 from profiles.facts.profile import unbound_actions
 from profiles.files.toml_edit import EditError
@@ -80,9 +81,10 @@ class PlatePane(Pane):
             lines = [f"Swapping {who}: go to the other control, w again.", *lines]
         self.query_one("#plate-panel", Line).say("\n".join(lines))
 
-    def take_focus(self) -> None:
-        """Give the keyboard to the plate."""
-        self.canvas.focus()
+    @property
+    def main(self) -> Widget:
+        """The plate."""
+        return self.canvas
 
     def on_plate_canvas_moved(self) -> None:
         """Another control is chosen."""

@@ -2,6 +2,7 @@
 
 from textual.app import ComposeResult
 from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.widget import Widget
 from textual.widgets import OptionList
 
 from profiles.live.outcome import Outcome
@@ -65,12 +66,10 @@ class PressFace(Pane):
         """The plate itself."""
         return self.query_one(PlateCanvas)
 
-    def take_focus(self) -> None:
-        """Give the keyboard to the plate, or to the page where that is shown."""
-        if self.is_page:
-            self.query_one("#press-page-scroll").focus()
-        else:
-            self.canvas.focus()
+    @property
+    def main(self) -> Widget:
+        """The plate, or the page where that is shown."""
+        return self.query_one("#press-page-scroll") if self.is_page else self.canvas
 
     def show(self) -> None:
         """Show what goes on for the chosen device and profile."""

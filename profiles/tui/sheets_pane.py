@@ -8,6 +8,7 @@ from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import ScrollableContainer, Vertical
+from textual.widget import Widget
 from textual.widgets import OptionList
 from textual.worker import get_current_worker
 
@@ -57,9 +58,10 @@ class SheetsPane(Pane):
         with ScrollableContainer(classes="wide", can_focus=True, id="preview-scroll"):
             yield Line(id="sheet-preview", classes="picture")
 
-    def take_focus(self) -> None:
-        """Give the keyboard to the sheets."""
-        self.query_one("#sheet-list", Listing).focus()
+    @property
+    def main(self) -> Widget:
+        """The sheets."""
+        return self.query_one("#sheet-list", Listing)
 
     def aim_at(self, key: str) -> None:
         """Mark a sheet."""

@@ -6,6 +6,7 @@ from typing import ClassVar
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import ScrollableContainer, Vertical
+from textual.widget import Widget
 
 from profiles.drawing.terminal import render_cells
 from profiles.model import Device
@@ -83,9 +84,10 @@ class WiringPane(Pane):
         """The grid."""
         return self.query_one("#matrix", Table)
 
-    def take_focus(self) -> None:
-        """Give the keyboard to the grid, or to the picture."""
-        (self.query_one("#behind") if self._behind or self._table else self.table).focus()
+    @property
+    def main(self) -> Widget:
+        """The grid, or the picture."""
+        return self.query_one("#behind") if self._behind or self._table else self.table
 
     def on_resize(self) -> None:
         """Draw for another size."""
