@@ -45,7 +45,7 @@ class BindingSession:
                 states = {str(key): str(one) for key, one in dict(known).items()}
             except FileFaultError as fault:
                 raise OutputError(fault.message, "Name another file with --state.") from None
-            except (ValueError, KeyError, TypeError, AttributeError):
+            except (RecursionError, ValueError, KeyError, TypeError, AttributeError):
                 shown = escape_controls(path.as_posix())
                 raise OutputError(
                     f"`{shown}` is no file of a binding session of `{profile}`",

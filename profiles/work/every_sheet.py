@@ -153,7 +153,7 @@ def read_listing(folder: Path) -> dict[str, str]:
     try:
         data = read_bytes(folder / LISTING, LARGEST)
         sheets = json.loads(data)["sheets"] if is_own(data) else {}
-    except (FileFaultError, ValueError, KeyError, TypeError):
+    except (FileFaultError, RecursionError, ValueError, KeyError, TypeError):
         return {}
     return {str(name): str(one) for name, one in sheets.items()} if isinstance(sheets, dict) else {}
 

@@ -8,6 +8,7 @@ import pypdfium2
 import pytest
 
 from profiles.sheets.session_steps import list_steps, say_first
+from profiles.work.outputs import stamp
 from tests.cli.conftest import EXAMPLES, Ran, Run, edit
 from tests.sheets.titles import harbour
 
@@ -77,6 +78,19 @@ def test_somebody_elses_file_is_left_alone(session: Session) -> None:
         "`harbour-desk`\n  Name another with --state, or delete it.\n"
     )
     assert Path("harbour-desk-session.json").read_text("utf-8") == '{"mine": 1}'
+
+
+@pytest.mark.parametrize(
+    "data", [b"[" * 100_000, b'{"profile": "harbour-desk", "states": [1]}', b'{"a": {"states": 1}}']
+)
+def test_a_state_that_somebody_else_made_is_refused(session: Session, data: bytes) -> None:
+    """With a mark as Platebook gives it to its own files."""
+    path = Path("harbour-desk-session.json")
+    path.write_bytes(stamp(data, "json"))
+    ran = session.answer("\n")
+    assert (ran.code, ran.out) == (2, "")
+    assert ran.err.startswith("platebook: `harbour-desk-session.json` is no file of a binding ")
+    assert path.read_bytes() == stamp(data, "json")
 
 
 def test_the_state_does_not_become_part_of_the_library(session: Session) -> None:

@@ -29,6 +29,7 @@ from profiles.files.library import load_library
 from profiles.live.lines import RECORDING_KINDS
 from profiles.sheets.requests import SHEETS
 from profiles.wiring.boards import PACKAGED
+from profiles.work.every_sheet import LISTING, list_left
 from profiles.work.outputs import stamp
 from profiles.work.recovery import PREFIX, find_leftovers
 from profiles.work.remembered import ENVIRONMENT_NAME as REMEMBERED
@@ -97,6 +98,7 @@ RULES = (
     b'subject = "desk:controls.horn"\nreason = "spare"\n'
 )
 STATE = b'{"format": 1, "profile": "harbour-desk", "states": {"horn": "done", "a": "skipped"}}'
+SHEET_LISTING = b'{"format": 1, "sheets": {"a.pdf": "0f", "b/c.svg": "1e"}}'
 LOOKED_AT = b'{"format": 1, "look": "dark", "places": {"/x": ["p", "d"], "/y": ["q", "e"]}}'
 WORK = json.dumps({"format": 1, "work": {"desk": [DEVICE, DEVICE]}}).encode()
 
@@ -209,6 +211,11 @@ def _read_state(case: Case, folder: Path) -> None:
     command("session", "harbour-desk", "--library", folder, "--state", torn, "--list")
 
 
+def _read_sheet_listing(case: Case, folder: Path) -> None:
+    (folder / LISTING).write_bytes(stamp(case.data, "json"))
+    list_left(folder, ())
+
+
 def _read_remembered(case: Case, folder: Path) -> None:
     (folder / "screen.json").write_bytes(case.data)
     with patch.dict(os.environ, {REMEMBERED: str(folder)}):
@@ -292,6 +299,7 @@ TARGETS = {
     "controls table": Target(lambda: [Case("", CONTROLS_TABLE)], _read_controls),
     "list": Target(lambda: [Case("", LIST)], _read_list),
     "session state": Target(lambda: [Case(".json", STATE)], _read_state),
+    "sheet listing": Target(lambda: [Case(".json", SHEET_LISTING)], _read_sheet_listing),
     "remembered": Target(lambda: [Case(".json", LOOKED_AT)], _read_remembered),
     "rules": Target(lambda: [Case("", RULES)], _read_rules),
     "unsaved work": Target(lambda: [Case("", WORK)], _read_work),

@@ -24,6 +24,13 @@ def test_sound_and_torn_files_of_each_kind_are_read(name: str) -> None:
     assert [run_case(name, case, 600.0, inf) for case in cases] == [""] * (TORN + 1)
 
 
+@pytest.mark.parametrize("name", TARGETS)
+def test_deep_nesting_is_read_or_refused_in_each_kind(name: str) -> None:
+    suffixes = dict.fromkeys(seed.suffix for seed in TARGETS[name].seeds())
+    cases = [Case(suffix, unit * 100_000) for suffix in suffixes for unit in (b"[", b'{"a":')]
+    assert [run_case(name, case, 600.0, inf) for case in cases] == [""] * len(cases)
+
+
 def _end_badly(_case: Case, _folder: Path) -> None:
     raise ZeroDivisionError("by zero")
 
