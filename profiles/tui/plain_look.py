@@ -52,6 +52,10 @@ Shelf = dict[str, dict[str, Callable[[], Any]]]
 """What reads the content of a file, by kind and id."""
 
 
+FAULTS = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
+"""What comes of content that no one has judged."""
+
+
 class At(NamedTuple):
     """A contact, as the model names it."""
 
@@ -145,10 +149,13 @@ class PlainLook(NamedTuple):
     chosen: str
 
     def draw(self, columns: int, rows: int) -> Drawn:
-        """The plate in so many cells; nothing in too few."""
+        """The plate in so many cells; nothing in too few, or where a fault keeps it from that."""
         if columns < LEAST[0] or rows < LEAST[1]:
             return (), ()
-        canvas = draw_whole(self.device, self.facts, (columns, rows))
+        try:
+            canvas = draw_whole(self.device, self.facts, (columns, rows))
+        except FAULTS:
+            return (), ()
         return [canvas.marked_row(y, self.chosen) for y in range(rows)], canvas.key_lines()
 
 
@@ -157,7 +164,7 @@ def look_plainly(folder: Path, profile: str, device: str) -> PlainLook | None:
     ones; None where that takes the model."""
     try:
         return _look(folder, _read_files(folder), profile, device)
-    except (FileFaultError, OSError, AttributeError, LookupError, TypeError, ValueError):
+    except (FileFaultError, OSError, *FAULTS):
         return None
 
 
@@ -316,7 +323,8 @@ def _shape_hole(given: Any) -> Any:
         _require(not hole.keyway or hole.keyway[0] < hole.diameter)
         hole.sides = hole.diameter, hole.diameter
         hole.is_plain_round = not (hole.across_flats or hole.keyway)
-        hole.countersink = hole.countersink and _take(hole.countersink, "diameter")
+        if "countersink" in given:
+            hole.countersink = _take(given["countersink"], "diameter")
     else:
         hole.sides = (hole.length, hole.width) if hole.length else (hole.width, hole.height)
         _require(all(hole.sides) and hole.corner_radius <= min(hole.sides) / 2)
@@ -357,7 +365,7 @@ def _finish_control(one: Any, wiring: Mapping[str, Any]) -> None:
     main = {"momentary": "press", "latching": "on", "axis": "axis"}.get(one.kind)
     one.main_contact = main if main in contacts else None
     _require(one.label and (one.kind == "selector") == (len(positions) > 1))
-    if one.scale:
+    if one.scale is not None:
         one.scale = _take(one.scale, "marks")
         _require((one.scale.angle is None) != (one.scale.stroke is None))
     rows, columns = (len(wiring.get(key, ())) for key in ("rows", "columns"))

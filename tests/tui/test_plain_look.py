@@ -155,6 +155,65 @@ def test_any_sound_library_looks_as_the_model_has_it_or_waits(contents: list[Con
         assert_same(look, session)
 
 
+WRONG: list[Any] = [
+    *[
+        None,
+        True,
+        -1,
+        0,
+        48,
+        360,
+        1e9,
+        0.001,
+        "",
+        "x",
+        "axis",
+        "hat",
+        [],
+        [1],
+        [0, 0],
+        [5000, 5000],
+    ],
+    *[{}, {"diameter": 5, "countersink": {}}, {"diameter": 5, "keyway": [1, 1]}],
+    *[{"length": 3, "width": 2, "angle": 361}, {"width": 3, "height": 2, "corner_radius": 1}],
+    *[{"marks": ["A", "B"], "angle": 0}, {"marks": ["A", "B"], "stroke": 5000}],
+]
+KEYS = [
+    *["hole", "front", "guard", "scale", "rotation", "concentric_with", "label_at", "head", "ways"],
+    *["pattern", "label_place", "legend", "first_angle", "positions", "corner_radius", "screws"],
+    *["viewing_distance", "label_height", "engravings"],
+]
+
+
+def list_places(content: Any) -> list[tuple[Any, Any]]:
+    """Every table and list with each of its keys; of a table also those that it could have."""
+    if not isinstance(content, dict | list):
+        return []
+    keys = [*content, *KEYS] if isinstance(content, dict) else [*range(len(content))]
+    inner = content.values() if isinstance(content, dict) else content
+    below = [place for one in inner for place in list_places(one)]
+    return [*((content, key) for key in keys), *below]
+
+
+@settings(max_examples=80, deadline=None)
+@given(libraries(), st.data())
+def test_what_is_wrong_in_a_file_never_ends_the_screen(
+    contents: list[Content], data: st.DataObject
+) -> None:
+    """Files with a fault are drawn as far as they can be, or wait."""
+    for _ in range(data.draw(st.integers(1, 2))):
+        holder, key = data.draw(st.sampled_from(list_places(contents)))
+        holder[key] = data.draw(st.sampled_from(WRONG))
+    with tempfile.TemporaryDirectory() as folder:
+        for at, content in enumerate(contents):
+            Path(folder, f"{at}.json").write_text(json.dumps(content), "utf-8")
+        look = look_plainly(Path(folder), "", "")
+    if look is not None:
+        for size in SIZES:
+            rows, _ = look.draw(*size)
+            assert len(rows) in (0, size[1])
+
+
 def test_a_small_desk_has_a_plain_look(folder: Path) -> None:
     look, session = looks(folder)
     assert look is not None
@@ -179,6 +238,7 @@ ODD = {
     "a hole of no size": ("desk", "hole = 16.2", "hole = { diameter = 0 }"),
     "a key wider than its hole": ("desk", "= 16.2", "= { diameter = 16.2, keyway = [17, 1] }"),
     "a flat beyond its hole": ("desk", "= 16.2", "= { diameter = 16.2, across_flats = 17 }"),
+    "a cone of no size": ("desk", "= 16.2", "= { diameter = 16.2, countersink = {} }"),
     "one number for all ways": ("desk", 'kind = "latching"', 'kind = "hat"'),
     "the axis of none": ("desk", "front = 18.0", 'front = 18.0\nconcentric_with = "none"'),
     "a scale of no length": ("desk", "front = 18.0", "front = 18.0\nscale = { marks = ['', ''] }"),
