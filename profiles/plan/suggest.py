@@ -9,7 +9,7 @@ and the order in which a person reads the plate. All proposals of one step are c
 `must` actions are placed before `want` actions where places run out.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from math import hypot, inf
 from typing import Literal, get_args
@@ -22,7 +22,7 @@ from profiles.model.application import Need
 from profiles.plan.assignment import assign
 from profiles.plan.carry import carry, list_contacts
 from profiles.plan.slots import SUITS, Slot, find_slots
-from profiles.plan.words import likeness, words_of
+from profiles.plan.words import LEAST_SHORT, likeness, words_of
 
 SUIT_WEIGHT = 10.0
 """One step of suitability outweighs all of group and place together."""
@@ -224,10 +224,7 @@ class _Planner:
             return [], []
         if not slots:
             return [], jobs
-        costs = [
-            [self._cost(job, slot, at, reason) for at, slot in enumerate(slots)] for job in jobs
-        ]
-        chosen = assign(costs)
+        chosen = assign(self._price(jobs, slots, reason))
         placed = [
             self._propose(job, slots[place], reason)
             for job, place in zip(jobs, chosen, strict=True)
@@ -237,6 +234,49 @@ class _Planner:
         gone = {place for place in chosen if place is not None}
         slots[:] = [slot for at, slot in enumerate(slots) if at not in gone]
         return placed, left
+
+    def _price(self, jobs: list[_Job], slots: list[Slot], reason: Reason) -> list[list[float]]:
+        """Return the cost of each slot for each job; only slots that the reason may speak for are
+        looked at."""
+        likely: dict[str, list[int]] = {}
+        if reason in ("chosen", "elsewhere"):
+            at_of = {slot.contact: at for at, slot in enumerate(slots)}
+            for contact, action in self.chosen if reason == "chosen" else self.called:
+                if contact in at_of:
+                    likely.setdefault(action, []).append(at_of[contact])
+        elif reason != "place":
+            for at, slot in enumerate(slots):
+                for start in {word[:LEAST_SHORT] for word in self.words[slot.contacts]}:
+                    likely.setdefault(start, []).append(at)
+        found = []
+        for job in jobs:
+            row = [inf] * len(slots)
+            for at in self._list_likely(job, slots, reason, likely):
+                row[at] = self._cost(job, slots[at], at, reason)
+            found.append(row)
+        return found
+
+    def _list_likely(
+        self, job: _Job, slots: list[Slot], reason: Reason, likely: Mapping[str, list[int]]
+    ) -> Iterable[int]:
+        """Places of the slots that a reason may speak for."""
+        if reason == "place":
+            return range(len(slots))
+        if reason in ("chosen", "elsewhere"):
+            return likely.get(job.actions[0], ())
+        words = frozenset[str]().union(*self._words_of_job(job, reason))
+        return {at for word in words for at in likely.get(word[:LEAST_SHORT], ())}
+
+    def _words_of_job(self, job: _Job, reason: Reason) -> list[frozenset[str]]:
+        """The words that stand for each of its actions, or for their group."""
+        assert self.link.application is not None
+        actions = self.link.application.actions
+        return [
+            words_of(key, actions[key].name, actions[key].legend or "")
+            if reason == "words"
+            else words_of(actions[key].group or "")
+            for key in job.actions
+        ]
 
     def _cost(self, job: _Job, slot: Slot, order: int, reason: Reason) -> float:
         suits = SUITS[job.action.behaviour].get(slot.nature)
@@ -252,20 +292,14 @@ class _Planner:
 
     def _weigh(self, job: _Job, slot: Slot, reason: Reason) -> float:
         """Return how much a reason speaks for a slot, 0 to 1; 0 for not at all."""
-        assert self.link.application is not None
-        actions = [(key, self.link.application.actions[key]) for key in job.actions]
         if reason in ("chosen", "elsewhere"):
             found = self.chosen if reason == "chosen" else self.called
             pairs = zip(slot.contacts, job.actions, strict=True)
             return float(all(pair in found for pair in pairs))
         if reason == "place":
             return 1.0
-        words = [
-            (key, one.name, one.legend or "") if reason == "words" else (one.group or "",)
-            for key, one in actions
-        ]
         mine = self.words[slot.contacts]
-        return max(likeness(mine, words_of(*texts)) for texts in words)
+        return max(likeness(mine, theirs) for theirs in self._words_of_job(job, reason))
 
     def _is_elsewhere(self, job: _Job, slot: Slot) -> bool:
         place = (slot.contact.device, slot.contact.control)

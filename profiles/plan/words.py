@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Iterable
+from functools import lru_cache
 
 EMPTY = frozenset(
     word
@@ -22,6 +23,7 @@ SHORTENED = 0.7
 """What a shortened word counts, beside 1 for the word itself."""
 
 
+@lru_cache(maxsize=4096)
 def words_of(*texts: str) -> frozenset[str]:
     """Return the words of texts and ids, letter case, marks and a plural's `s` aside."""
     return frozenset(

@@ -166,8 +166,11 @@ def write(name: str, folder: Path, *, before: bool = False) -> None:
 
 
 def write_recording(name: str, path: Path) -> None:
-    """Write a recording in which every contact of the device of a library was pressed once."""
-    count = len(dict(make_documents(name))["box"]["controls"])
+    """Write a recording in which every contact of the device of a library was pressed once, in the
+    order of reading."""
+    controls = list(dict(make_documents(name))["box"]["controls"].values())
+    places = [(-one["position"][1], one["position"][0]) for one in controls]
+    count = len(controls)
     head = {"recording": "press-test", "device": "box", "description": "", "program": "0"}
     box = {"name": "Box", "vendor": "1209", "product": "0001", "serial": "", "path": ""}
     lines: list[Table] = [
@@ -181,10 +184,10 @@ def write_recording(name: str, path: Path) -> None:
         },
         {"time": 10.0, "answer": "next"},
     ]
-    for number in range(1, count + 1):
-        start = 100.0 * number
-        press = {"from": 7, "number": number}
+    for turn, place in enumerate(sorted(range(count), key=places.__getitem__), 1):
+        start = 4000.0 * turn
+        press = {"from": 7, "number": place + 1}
         lines += [{"time": start + 20.0, "event": "down", **press}]
         lines += [{"time": start + 60.0, "event": "up", **press}]
-        lines += [{"time": start + 90.0, "answer": "quiet"}]
+        lines += [{"time": start + 3000.0, "answer": "quiet"}]
     path.write_text("".join(f"{json.dumps(line)}\n" for line in lines), "utf-8")
