@@ -40,7 +40,7 @@ POSITION_STEP = 30.0
 _FULL_TURN = 360.0
 
 _MOST_KEPT = 300
-"""Plates of more labels are placed anew each time, so that those kept stay below some 50 MB."""
+"""Of plates of more labels the last few alone are kept, so that all stay below some 50 MB."""
 
 _ORDERS: tuple[tuple[Place, ...], ...] = (
     SIDES,
@@ -247,13 +247,21 @@ def _ask(
         clearances or Clearances(edge=device.plate.edge),
         obstacles_of(device, lettering),
     )
-    return place_again(question, *plate) if len(labels) <= _MOST_KEPT else question(*plate)
+    place = place_again if len(labels) <= _MOST_KEPT else place_large_again
+    answer: Answer = place(question, *plate)
+    return answer
 
 
 @lru_cache(maxsize=128)
 def place_again(question: Callable[..., Any], *plate: Hashable) -> Any:
     """What `plate.placement` answers of a plate, kept: checks, sheets and screen ask the same, and
     most changes of a library leave most plates as they were."""
+    return question(*plate)
+
+
+@lru_cache(maxsize=6)
+def place_large_again(question: Callable[..., Any], *plate: Hashable) -> Any:
+    """The same of plates of many labels."""
     return question(*plate)
 
 

@@ -54,9 +54,10 @@ def make_sheet(subject: Subject, request: CardRequest) -> PrintedSheet:
         remarks=remarks,
         lanes=0,
         to_fit=choose_letters(devices, large=request.large),
+        has_pages=request.needs("pdf"),
     )
     pages = len(sheet.document.pages)
-    if pages == 1:
+    if pages <= 1:
         return sheet
     crowded = Remark("note", f"the card needs {pages} pages; try larger --paper")
     return replace(sheet, remarks=(*sheet.remarks, crowded))

@@ -43,6 +43,7 @@ def make_sheet(subject: Subject, request: ComparisonRequest) -> PrintedSheet:
         Frame(request.sheet_paper, block, has_ruler=False),
         remarks=[] if links else [Remark("note", f"no profile binds {device.name}")],
         to_fit=TO_FIT,
+        has_pages=request.needs("pdf"),
     )
     if not key:
         return sheet

@@ -84,6 +84,7 @@ def make_sheet(subject: Subject, request: CouponRequest) -> PrintedSheet:
             *remark_losses(losses),
         ),
         slab=slab_of(plan, thickness),
+        paged=(block,),
         facts={
             "size": [round(plan.width, 4), round(plan.height, 4), thickness],
             "facet": FACET,

@@ -52,6 +52,7 @@ def make_sheet(subject: Subject, request: CutRequest) -> PrintedSheet:
         document=Document(()),
         remarks=tuple(remarks),
         is_for_machine=True,
+        paged=(),
         facts={
             "labels": describe_labels(layout.placement),
             "letters": request.letters,

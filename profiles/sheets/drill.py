@@ -68,6 +68,7 @@ def make_sheet(subject: Subject, request: DrillRequest) -> PrintedSheet:
             "holes": [_describe(measure) for measure in measured],
         },
         table=csv_rows(holes_table),
+        paged=(block, tables),
     )
 
 

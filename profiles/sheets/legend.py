@@ -82,6 +82,7 @@ def make_sheet(subject: Subject, request: LegendRequest) -> PrintedSheet:
             "labels": describe_labels(layout.placement),
             "proven": layout.placement.proven,
         },
+        paged=(block, request.bleed),
     )
 
 

@@ -85,6 +85,7 @@ def make_sheet(subject: Subject, request: PartsRequest) -> PrintedSheet:
         Frame(request.sheet_paper, block, has_ruler=False),
         remarks=remarks,
         table=tuple(rows),
+        has_pages=request.needs("pdf"),
     )
 
 

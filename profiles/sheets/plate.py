@@ -46,6 +46,7 @@ def make_sheet(subject: Subject, request: PlateRequest) -> PrintedSheet:
         remarks=(*remarks, *_judge_bed(device, request)),
         slab=slab,
         is_for_machine=True,
+        paged=(),
         facts={
             **facts,
             "size": [plate.width, plate.height, plate.thickness],

@@ -89,6 +89,9 @@ class PrintedSheet:
     """The body of sheets that are one, for STL and 3MF."""
     report: Report | None = None
     """What HTML and text show of sheets that are lists."""
+    paged: tuple[Any, ...] | None = None
+    """All that its pages are made from beside the request, the work and the report: where these are
+    equal, so are the pages. None where that is not told."""
 
 
 def remark_losses(losses: tuple[Loss, ...]) -> tuple[Remark, ...]:

@@ -77,6 +77,7 @@ def make_sheet(subject: Subject, request: StripRequest) -> PrintedSheet:
             "tape": {"name": tape.name, "width": tape.width, "printable": tape.printable},
             "strips": [describe_strip(fronts, strip) for strip in strips],
         },
+        paged=(block, strips),
     )
 
 

@@ -20,6 +20,7 @@ from profiles.model.device import Device
 from profiles.report.data import plain_report
 from profiles.report.document import Facts, Report
 from profiles.report.paper import lay_out
+from profiles.sheets.plate_art import front_size
 from profiles.sheets.requests import WiringRequest
 from profiles.sheets.sheet import PrintedSheet, Remark, Subject, remark_losses
 from profiles.sheets.wiring_art import (
@@ -87,7 +88,17 @@ def make_sheet(subject: Subject, request: WiringRequest) -> PrintedSheet:
         remarks=(*_find_remarks(device, harness, hidden), *remark_losses(tuple(losses))),
         facts=plain_report(report),
         table=tuple(csv_rows(device, circuit, harness, board)),
+        paged=(block, report, harness, *_list_drawn(device)),
     )
+
+
+def _list_drawn(device: Device) -> Iterator[object]:
+    """What the pictures show beside the wires."""
+    plate = device.plate
+    yield plate.width, plate.height, plate.corner_radius
+    yield from device.fixtures.items()
+    for key, control in device.controls.items():
+        yield key, control.position, front_size(control)
 
 
 def _lay_out(

@@ -9,11 +9,12 @@ Lengths are mm, places those of the plate seen from the front.
 """
 
 from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from itertools import pairwise
 from math import ceil, dist
 from typing import NamedTuple
 
-from profiles.wiring.route import shortest_chain
+from profiles.wiring.route import Chain, shortest_chain
 
 Point = tuple[float, float]
 
@@ -89,9 +90,14 @@ def from_behind(at: Point, width: float) -> Point:
 def run_line(line: WireLine) -> Run:
     """Return the shortest daisy chain of a line."""
     stops = (line.start, *line.stops)
-    table = [[dist(a.at, b.at) for b in stops] for a in stops]
-    chain = shortest_chain(table)
+    chain = chain_through(tuple(stop.at for stop in stops))
     return Run(line, tuple(stops[index] for index in chain.order), chain.length, chain.exact)
+
+
+@lru_cache(maxsize=512)
+def chain_through(places: tuple[Point, ...]) -> Chain:
+    """The shortest chain through places from the first, kept: sheets and lists ask for the same."""
+    return shortest_chain([[dist(a, b) for b in places] for a in places])
 
 
 def cut_pieces(runs: Iterable[Run], gauge: int, slack: float) -> tuple[Piece, ...]:

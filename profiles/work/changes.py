@@ -8,15 +8,18 @@ that come out other than before, by their very bytes without the date.
 import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
+from itertools import islice
 from typing import NamedTuple
 
-from profiles.drawing.document import Document
+from profiles.drawing.document import Document, Page
 from profiles.drawing.pdf import write_pdf
+from profiles.drawing.recorder import Drawing
 from profiles.drawing.surface import FormatError
 from profiles.facts.device import DeviceFacts, name_contact
 from profiles.facts.signals import write_input
 from profiles.firmware import WRITERS, CannotBuildError
 from profiles.model import Device, DeviceContact, Library, Link
+from profiles.report.document import Heading, Paragraph, Report, Table
 from profiles.sheets.changed_labels import make_changed_labels
 from profiles.sheets.options import RequestError
 from profiles.sheets.requests import SheetRequest, StripRequest, make_sheet, name_file
@@ -203,15 +206,40 @@ def _firmware_of(library: Library, device: Device) -> object:
 def _find_sheets(before: Library, after: Library) -> Iterator[SheetChange]:
     """Each sheet whose file differs, told apart by what it is made from first."""
     was, now = list_sheets(before), list_sheets(after)
+    old_words, new_words = _Words(before), _Words(after)
     for name, one in now.items():
         old = was.get(name)
         if old is None:
             yield SheetChange(name, "new")
-        elif one.rests_on(after) != old.rests_on(before):
-            shown = one.draw(after)
-            if shown is not None and _differ(old.draw(before), shown):
-                yield SheetChange(name, "changed")
+        elif one.rests_on(after, new_words) != old.rests_on(before, old_words) and _differ(
+            old, before, one, after
+        ):
+            yield SheetChange(name, "changed")
     yield from (SheetChange(name, "gone") for name in was if name not in now)
+
+
+class _Words:
+    """The devices and links of a library written out, each once for all sheets."""
+
+    def __init__(self, library: Library) -> None:
+        self.shared = repr((library.boards, library.parts, library.settings))
+        self._devices: dict[str, str] = {}
+        self._links: dict[str, list[object]] = {}
+
+    def of_device(self, device: Device) -> str:
+        """All that is in a device, in the order of its file."""
+        if device.id not in self._devices:
+            self._devices[device.id] = repr(device)
+        return self._devices[device.id]
+
+    def of_link(self, link: Link) -> list[object]:
+        """All that a profile leads to."""
+        if link.profile.id not in self._links:
+            self._links[link.profile.id] = [
+                repr((link.profile, link.application, link.bound, link.loose)),
+                [self.of_device(device) for device in link.devices],
+            ]
+        return self._links[link.profile.id]
 
 
 class KnownSheet(NamedTuple):
@@ -225,30 +253,83 @@ class KnownSheet(NamedTuple):
         subjects = find_subjects(library, self.request)
         return next(subject for subject in subjects if self.device in (None, subject.device.id))
 
-    def rests_on(self, library: Library) -> str:
+    def rests_on(self, library: Library, words: "_Words") -> list[object]:
         """All that the sheet is made from, in the order of the files."""
         subject = self.find_subject(library)
         compares_all = self.request.takes[1] > MOST_ON_ONE_PLATE
         links = library.links if compares_all else subject.links
-        links = tuple(link._replace(used=frozenset()) for link in links)
-        shared = (library.boards, library.parts, library.settings)
-        return repr((subject.device, links, subject.devices, shared))
+        return [
+            words.of_device(subject.device),
+            [words.of_link(link) for link in links],
+            [words.of_device(device) for device in subject.devices],
+            words.shared,
+        ]
 
     def make(self, library: Library) -> MadeSheet:
         """The sheet, and what it does not show as meant."""
         made = make_sheets(library, self.request, (choose_form(self.request),))
         return next(one for one in made if self.device in (None, one.subject.device.id))
 
-    def draw(self, library: Library) -> PrintedSheet | None:
-        """What its file shows, not written yet; None where it is too large for one."""
-        request = replace(self.request, forms=(choose_form(self.request),))
+    def draw(self, library: Library, form: str = "") -> PrintedSheet | None:
+        """What its file shows, or one of another format, not written yet; None where it is too
+        large for one."""
+        request = replace(self.request, forms=(form or choose_form(self.request),))
         try:
             return make_sheet(self.find_subject(library), request)
         except FormatError:
             return None
 
 
-def _differ(old: PrintedSheet | None, new: PrintedSheet) -> bool:
+MOST_COMPARED = 500
+"""Lines and words that are not alike of which it is looked whether they are written alike."""
+
+
+def _differ(was: KnownSheet, before: Library, now: KnownSheet, after: Library) -> bool | None:
+    """Whether the files of two sheets have other bytes; None where the new one is too large to
+    have a file.
+
+    What their pages are made from tells that of most, and takes a part of the time that these do.
+    """
+    form = "svg" if now.request.is_true_scale else "csv"  # neither has pages
+    plain, old_plain = now.draw(after, form), was.draw(before, form)
+    if plain is not None and old_plain is not None and plain.paged is not None:
+        if _show_other(old_plain, plain):
+            return True
+        alike = (plain.title, plain.paged, plain.report, plain.work)
+        if alike == (old_plain.title, old_plain.paged, old_plain.report, old_plain.work):
+            return False
+    new = now.draw(after)
+    return None if new is None else _have_other_bytes(was.draw(before), new)
+
+
+def _show_other(old: PrintedSheet, new: PrintedSheet) -> bool:
+    """Whether what two sheets show, on however many pages, is not alike for sure."""
+    if old.title != new.title or len(old.work.entries) != len(new.work.entries):
+        return True
+    pairs = zip(old.work.entries, new.work.entries, strict=True)
+    other = list(islice((pair for pair in pairs if pair[0] != pair[1]), MOST_COMPARED))
+    drawn = [
+        write_pdf(Document((Page(100.0, 100.0, Drawing(entries)),))).data
+        for entries in zip(*other, strict=True)
+    ]
+    if drawn and drawn[0] != drawn[1]:
+        return True
+    return list(_list_shown(old)) != list(_list_shown(new))
+
+
+def _list_shown(sheet: PrintedSheet) -> Iterator[object]:
+    """What paper shows of the reports of a sheet."""
+    reports = [one for one in (sheet.report, *(sheet.paged or ())) if isinstance(one, Report)]
+    for block in (block for report in reports for block in report.blocks):
+        if isinstance(block, Table) and block.rows:
+            columns, rows = block.list_beside()
+            cells = [[(one.words, one.note, one.strong) for one in row] for _, row in rows]
+            yield block.title, [one.heading for one in columns], [band for band, _ in rows], cells
+        elif isinstance(block, Heading | Paragraph):
+            yield block
+
+
+def _have_other_bytes(old: PrintedSheet | None, new: PrintedSheet) -> bool:
     """Whether the files of two sheets have other bytes: those that are drawn alike have not, and of
     others it is enough that a page has."""
     if old is None or len(old.document.pages) != len(new.document.pages):

@@ -13,7 +13,8 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from profiles.facts.device import DeviceFacts
 from profiles.live.diagnosis import explain
-from profiles.plate.labels import place_again
+from profiles.plate.labels import place_again, place_large_again
+from profiles.wiring.harness import chain_through
 from profiles.wiring.ladder import propose_steps
 
 
@@ -25,7 +26,7 @@ def no_waiting_for_disks() -> None:
 @pytest.fixture(autouse=True)
 def nothing_kept(monkeypatch: pytest.MonkeyPatch) -> None:
     """What is measured in several rounds is worked out in each."""
-    for kept in (place_again, propose_steps, explain):
+    for kept in (place_again, place_large_again, chain_through, propose_steps, explain):
         module = import_module(kept.__module__)
         monkeypatch.setattr(module, kept.__name__, kept.__wrapped__)
     monkeypatch.setattr("profiles.facts.survey.share_facts", DeviceFacts)

@@ -18,6 +18,7 @@ from profiles.api import check, load
 from profiles.cli.findings import report_findings
 from profiles.model import SETTINGS_NAME
 from profiles.report.terminal import render_text
+from profiles.work.changes import find_changes
 from profiles.work.printing import make_request, make_sheets
 from tests.benchmarks.test_wiring import time_best
 
@@ -105,6 +106,16 @@ def print_legend(folder: Path) -> int:
     return len(make_sheets(load(folder).library, request, ("pdf",))[0].data["pdf"])
 
 
+def find_all_changes(folder: Path) -> int:
+    """Every label is another."""
+    before = load(folder).library
+    text = (folder / "desk.toml").read_text("utf-8")
+    (folder / "desk.toml").write_text(text.replace('label = "K', 'label = "L'), "utf-8")
+    after = load(folder).library
+    (folder / "desk.toml").write_text(text, "utf-8")
+    return len(find_changes(before, after).sheets)
+
+
 def assert_linear(
     run: Callable[[Path], object],
     write: Callable[[Path, int], None],
@@ -138,7 +149,7 @@ def test_twice_as_much_takes_about_twice_as_long(
 
 
 @pytest.mark.benchmark(min_rounds=1, max_time=0.1)
-@pytest.mark.parametrize("run", [print_drill, print_legend])
+@pytest.mark.parametrize("run", [print_drill, print_legend, find_all_changes])
 def test_a_plate_of_twice_as_many_controls_prints_in_about_twice_the_time(
     run: Callable[[Path], object], tmp_path: Path, benchmark: BenchmarkFixture
 ) -> None:

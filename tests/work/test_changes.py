@@ -107,6 +107,21 @@ def test_an_action_unbound_and_a_profile_gone_are_told(harbour: Content) -> None
     assert SheetChange("cobblegate-on-helm-desk-card.pdf", "new") in new.sheets
 
 
+def test_what_no_sheet_shows_lays_out_no_page(
+    harbour: Content, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A note of the device is part of all that its sheets are made from."""
+
+    def refuse(*_given: Any, **_more: Any) -> None:
+        raise AssertionError("pages are laid out")
+
+    for room in ("legend", "strip", "drill", "coupon", "wiring", "report_sheet"):
+        monkeypatch.setattr(f"profiles.sheets.{room}.bind", refuse)
+    assert change(harbour, (("helm-desk", "device", "note"), "Other words.")).is_empty
+    told = change(harbour, (("helm-desk", "controls", "stop", "label"), "HALT")).sheets
+    assert SheetChange("helm-desk-drill.pdf", "changed") in told
+
+
 @pytest.mark.long
 @pytest.mark.parametrize(("name", "edits", "seed"), [("small", 12, 3), ("harbour", 2, 4)])
 def test_the_sheets_told_are_those_whose_bytes_differ(name: str, edits: int, seed: int) -> None:
