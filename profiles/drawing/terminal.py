@@ -114,6 +114,8 @@ class CellSurface:
         self._cell = (width, height)
         self._dots: dict[Dot, str] = {}
         self._words: dict[Dot, Cell] = {}
+        self._set: list[tuple[range, int, float]] = []
+        """Columns and row of each text, and how high up it is wanted, mm."""
         self._layer = ""
         self._masks: list[frozenset[Dot]] = []
 
@@ -151,7 +153,7 @@ class CellSurface:
         """Put the letters of a text into cells around its middle or beside its anchor.
 
         They are moved inwards where they would leave the picture, and to the row below or above
-        where they would meet other letters.
+        where they would meet other letters, below what is meant to be above where that is possible.
         """
         self.losses += missing_letters(text.lettering.face, text.words)
         words = text.lettering.face.shown(text.words)
@@ -163,14 +165,32 @@ class CellSurface:
         start = round(at / self._cell[0] - share * len(words))
         start = min(max(start, 0), max(0, columns - len(words)))
         row = floor((self._bounds.top - box.centre[1]) / self._cell[1])
-        for near in (row, row + 1, row - 1):
-            level = min(max(near, 0), rows - 1)
-            places = [(start + number, level) for number in range(len(words))]
-            if start + len(words) <= columns and self._words.keys().isdisjoint(places):
-                cells = [(letter, self._layer) for letter in words]
-                self._words.update(zip(places, cells, strict=True))
-                return
+        span, high = range(start, start + len(words)), box.centre[1]
+        levels = dict.fromkeys(min(max(row + by, 0), rows - 1) for by in (0, 1, -1, 2, -2))
+        free = [
+            level
+            for level in levels
+            if span.stop <= columns and self._words.keys().isdisjoint((at, level) for at in span)
+        ]
+        near = [level for level in free if abs(level - row) < 2]
+        kept = (level for level in free if near and self._keeps_order(span, level, high))
+        level = next(kept, next(iter(near), None))
+        if level is not None:
+            self._words.update(
+                {(at, level): (one, self._layer) for at, one in zip(span, words, strict=True)}
+            )
+            self._set.append((span, level, high))
+            return
         self.losses.append(Loss("text", f'no room for "{words}" in the terminal picture'))
+
+    def _keeps_order(self, span: range, level: int, high: float) -> bool:
+        """Whether a text in a row is below those of its columns that are meant to be above it, and
+        above the others."""
+        return all(
+            (level - row) * round(height - high, 3) >= 0
+            for other, row, height in self._set
+            if max(span.start, other.start) < min(span.stop, other.stop)
+        )
 
     def open_layer(self, name: str) -> None:
         """Give what follows a layer name."""

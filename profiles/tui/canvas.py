@@ -307,12 +307,15 @@ class _Board:
 
     def draw_screws(self, window: Window, device: Device, lettered: Lettered) -> None:
         """Small screws, but where they would be read as part of a word."""
+        rim = _rim_of(window, device)
         letters = {
             cell for lines in lettered.lines.values() for one in lines for cell in one.cells()
         }
         for screw, outline in zip(device.plate.screws, screws_of(device.plate), strict=True):
             column, row = window.cell_of(*screw.position)
             beside = {(column + step, row) for step in (-1, 0, 1)}
+            if column in (rim.left, rim.right) or row in (rim.top, rim.bottom):
+                continue
             if outline.head.bounds.width < SMALL_SCREW * window.mm and not beside & letters:
                 self.put(column, row, "+", "screws")
 

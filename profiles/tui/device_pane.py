@@ -409,7 +409,7 @@ class DevicePane(Pane):
             if way == "y" and self.app.apply(edit) and after is not None:
                 after()
 
-        lines = [self.app.in_names(one) for one in edit.effects] or ["No profile is touched."]
+        lines = [self.app.in_names(one) for one in edit.effects] or ["No binding changes."]
         words = self.app.in_names(edit.words)
         ways = {"y": words, "b": "back, change nothing"}
         judged = self.session.judge(edit)

@@ -91,6 +91,18 @@ def test_words_that_collide_move_a_row_and_the_rest_are_named() -> None:
     assert picture.losses == (Loss("text", 'no room for "HORN3" in the terminal picture'),)
 
 
+def test_lines_of_a_block_keep_their_order_where_one_of_them_moves() -> None:
+    """The upper line gives way downwards; the lower one does not slip above it."""
+    board = panel()
+    board.text((110, 60), "RADIO", Lettering(3.0), anchor="middle")
+    board.text((110, 60), "GATE TWO", Lettering(3.0), anchor="middle")
+    board.text((110, 58), "OPEN", Lettering(3.0), anchor="middle")
+    lines = show(board).lines()
+    at = {word: next(row for row, line in enumerate(lines) if word in line)
+          for word in ("RADIO", "GATE TWO", "OPEN")}  # fmt: skip
+    assert at["GATE TWO"] < at["OPEN"]
+
+
 def test_words_at_the_edge_move_inwards() -> None:
     board = panel()
     board.text((219, 60), "FLAPS", Lettering(3.0))
