@@ -17,6 +17,7 @@ from profiles.files.bundle import (
 )
 from profiles.files.documents import read_bytes, read_document
 from profiles.files.library import LoadedLibrary, load_library
+from profiles.live.recording import parse_recording
 from profiles.model import Finding
 from profiles.model.part import parts_named
 from profiles.text.inert import escape_controls, file_name
@@ -35,6 +36,7 @@ def gather_bundle(
         RequestError: where there is no such profile.
         BundleError: where a profile names what the library has not, or a recording is none.
         FileFaultError: where a file cannot be read.
+        LiveError: where a recording is damaged.
     """
     ids: dict[str, None] = {}
     library = loaded.library
@@ -71,6 +73,7 @@ def gather_bundle(
                 f"two recordings would be `{name}` in the bundle", "Give one of them another name."
             )
         files[name] = read_bytes(path, LARGEST_RECORDING)
+        parse_recording(files[name], str(path))
     return Bundle(tuple(dict.fromkeys(profiles)), files)
 
 

@@ -147,6 +147,18 @@ def test_two_recordings_of_one_name_are_not_packed(platebook: Run, library: Path
     )
 
 
+def test_what_only_ends_like_a_recording_is_not_packed(platebook: Run, library: Path) -> None:
+    Path("diary.jsonl").write_text("Dear diary\n", "utf-8")
+    words = ("bundle", "make", "harbour-desk", "--library", library, "--recording", "diary.jsonl")
+    ran = platebook(*words)
+    assert (ran.code, ran.out, ran.err) == (
+        *(2, ""),
+        "platebook: diary.jsonl is damaged: line 1: is no JSON\n"
+        "  Use an undamaged copy, or test the box again.\n",
+    )
+    assert not Path("harbour-desk.zip").exists()
+
+
 def test_a_bundle_that_names_profiles_it_does_not_hold_is_refused(platebook: Run) -> None:
     Path("b.zip").write_bytes(write_bundle(Bundle(("a", "\x1b[31m"), {})))
     for words in (("show", "b.zip"), ("unpack", "b.zip", "theirs")):

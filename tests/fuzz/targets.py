@@ -18,14 +18,16 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from random import Random
-from typing import NamedTuple
+from typing import Any, NamedTuple
 from unittest.mock import patch
 from zlib import crc32
 
 from profiles.cli.main import run
 from profiles.files.bundle import Bundle, write_bundle
-from profiles.files.documents import FORMATS
+from profiles.files.documents import FORMATS, parse_text
+from profiles.files.faults import FileFaultError
 from profiles.files.library import load_library
+from profiles.files.validate import KINDS
 from profiles.live.lines import RECORDING_KINDS
 from profiles.sheets.requests import SHEETS
 from profiles.wiring.boards import PACKAGED
@@ -61,6 +63,8 @@ DOCUMENTS = sorted(
 )
 DEVICE_FILES = [path for path in DOCUMENTS if b"controls" in path.read_bytes()]
 RECORDING = HARBOUR / "recordings" / "helm-desk-press.jsonl"
+HARBOUR_FILES = sorted(path for path in DOCUMENTS if path.is_relative_to(HARBOUR))
+PROFILES = ("brackwater-bridge", "cobblegate-on-helm-desk", "ninefold-on-helm-desk")
 QUIZZED = "cobblegate-on-helm-desk"
 USES = (
     *(
@@ -74,6 +78,20 @@ USES = (
     *("convert {path} --csv", "arrange DEVICE --shift 1,0", "press learn DEVICE", "boards"),
 )
 """What is worked out of a device alone."""
+
+BOTH = (
+    *(f"print card --profile {one} --format html -o {{out}}.html" for one in PROFILES),
+    *(f"print legend --profile {one} --format svg -o {{out}}.svg" for one in PROFILES),
+    *(f"session {one} --list" for one in PROFILES),
+    *(f"suggest {one} --json" for one in PROFILES),
+    *(f"bundle make {one} -o {{out}}.zip" for one in PROFILES),
+    *("compare --device helm-desk --format csv -o {out}.csv", "rename helm-desk tower --write"),
+    *("delete brackwater --write", "handover helm-desk -o {out}.html", "check --json"),
+    *("check --sarif", "check --fix --yes", "schema --verify", f"changes {HARBOUR}"),
+    *("press test helm-desk --from " + str(RECORDING), "wiring plan helm-desk --json"),
+    *("new profile again --application brackwater --device helm-desk", "boards --json"),
+)
+"""What is worked out of a library."""
 
 SETTINGS_TABLES = {
     "txt": "format = 'lines'\nline = '{any}\"{action}\" = {device}/{number}'",
@@ -193,6 +211,27 @@ def _use_device(case: Case, folder: Path) -> None:
         command(*(device if word == "DEVICE" else word for word in words), "--library", folder)
 
 
+def _use_library(case: Case, folder: Path) -> None:
+    """One of the commands on the harbour, in which the case stands for the document of its id."""
+    content: dict[str, Any] = {}
+    with contextlib.suppress(FileFaultError, UnicodeDecodeError):
+        content = parse_text(case.data.decode(), FORMATS[case.suffix])
+    for path in HARBOUR_FILES:
+        inside = folder / path.relative_to(HARBOUR)
+        inside.parent.mkdir(exist_ok=True)
+        if names_of(parse_text(path.read_text("utf-8"), FORMATS[path.suffix])) != names_of(content):
+            inside.write_bytes(path.read_bytes())
+    (folder / f"torn{case.suffix}").write_bytes(case.data)
+    words = BOTH[crc32(case.data) % len(BOTH)].format(out=folder.parent / "out").split()
+    command(*words, "--library", folder)
+
+
+def names_of(content: dict[str, Any]) -> tuple[object, object]:
+    """The kind of a document, and its id where it has one."""
+    kind = next((one for one in KINDS if isinstance(content.get(one), dict)), "")
+    return kind, content.get(kind, {}).get("id")
+
+
 def _read_recording(case: Case, folder: Path) -> None:
     torn = folder / "torn.jsonl"
     torn.write_bytes(case.data)
@@ -279,6 +318,12 @@ TARGETS = {
         MOST_PRINTING,
         500,
     ),
+    "used library": Target(
+        lambda: [Case(path.suffix, path.read_bytes()) for path in HARBOUR_FILES],
+        _use_library,
+        MOST_DIAGNOSING,
+        500,
+    ),
     "document": Target(
         lambda: [Case(path.suffix, path.read_bytes()) for path in DOCUMENTS], _read_document
     ),
@@ -331,6 +376,10 @@ def make_torn(name: str, random: Random) -> Case:
         return Case(*make_case(random, DOCUMENTS))
     if name == "used device":
         return Case(*make_content(random, bend_content, "device"))
+    if name == "used library":
+        path = random.choice(HARBOUR_FILES)
+        content = parse_text(path.read_text("utf-8"), FORMATS[path.suffix])
+        return Case(".json", json.dumps(bend_content(content, random)).encode())
     if name == "board":
         return Case(*make_case(random, sorted(PACKAGED.glob("*.toml")), "board"))
     if name == "bundle" and random.random() < 0.5:
