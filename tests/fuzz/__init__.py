@@ -1,5 +1,5 @@
 """Files torn to pieces, for every place where Platebook reads one.
 
-`tear` makes the cases, `targets` says how each kind of file is read, `python -m tests.fuzz` reads
-as many as there is time for.
+`tear` makes the cases, `targets` says how each kind of file is read, `monsters` makes large ones,
+`python -m tests.fuzz` reads as many as there is time for.
 """

@@ -17,7 +17,8 @@ import time
 from pathlib import Path
 from random import Random, SystemRandom
 
-from tests.fuzz.targets import TARGETS, Case, make_torn, monsters, peak_memory, run_case
+from tests.fuzz.monsters import monsters
+from tests.fuzz.targets import TARGETS, Case, make_torn, peak_memory, run_case
 
 BATCH = 200
 """Cases of one child."""

@@ -10,7 +10,8 @@ import pytest
 from profiles.files.keys import list_keys
 from profiles.live.lines import RECORDING_KINDS
 from tests.fuzz import targets
-from tests.fuzz.targets import TARGETS, Case, Target, make_torn, monsters, run_case
+from tests.fuzz.monsters import monsters
+from tests.fuzz.targets import TARGETS, Case, Target, make_torn, run_case
 from tests.fuzz.tear import known_contents, list_tables
 
 TORN = 5
