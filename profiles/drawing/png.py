@@ -19,6 +19,21 @@ MOST_DOTS = 40_000_000
 CANNOT = ("text becomes dots and cannot be searched", "sizes are rounded to whole dots")
 
 
+def judge_dots(width: float, height: float, dots_per_inch: float = 150.0) -> None:
+    """Refuse a picture of so many mm with more dots than it may have, best before it is drawn.
+
+    Raises:
+        TooLargeError: with the figure, and the way out.
+    """
+    dots = (width * dots_per_inch / MM_PER_INCH) * (height * dots_per_inch / MM_PER_INCH)
+    if dots > MOST_DOTS:
+        raise TooLargeError(
+            f"a PNG picture of {width:.0f} x {height:.0f} mm would have "
+            f"{dots / 1e6:.0f} million dots, more than {MOST_DOTS / 1e6:.0f} million",
+            "Choose PDF or SVG, which have no dots.",
+        )
+
+
 def write_png(page: Page, *, dots_per_inch: float = 150.0, is_two_tone: bool = False) -> Written:
     """Return a page as a PNG picture of eight-bit colours, or of black and white dots alone.
 
@@ -29,13 +44,7 @@ def write_png(page: Page, *, dots_per_inch: float = 150.0, is_two_tone: bool = F
         ExtraMissingError: where PDFium is not installed.
         TooLargeError: above `MOST_DOTS`.
     """
-    dots = (page.width * dots_per_inch / MM_PER_INCH) * (page.height * dots_per_inch / MM_PER_INCH)
-    if dots > MOST_DOTS:
-        raise TooLargeError(
-            f"a PNG picture of {page.width:.0f} x {page.height:.0f} mm would have "
-            f"{dots / 1e6:.0f} million dots, more than {MOST_DOTS / 1e6:.0f} million",
-            "Choose PDF or SVG, which have no dots.",
-        )
+    judge_dots(page.width, page.height, dots_per_inch)
     try:
         import pypdfium2
     except ImportError:

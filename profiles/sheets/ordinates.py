@@ -82,15 +82,20 @@ def _draw_row(
     Each ends in an open arrow head, which every format carries as it is; in a ring where there is
     no room, and in nothing at 0.
     """
-    spans = [axis.spans(box) for box in taken]
+    spans = sorted(axis.spans(box) for box in taken)
+    passing: list[tuple[tuple[float, float], tuple[float, float]]] = []
+    seen = 0
     values, line = list(reaches), weights.DIMENSION
     turn = 90.0 if axis.upright else 0.0
     board.line(axis.point(values[0], _LINE_AT), axis.point(values[-1], _LINE_AT), line)
     board.circle(axis.point(0.0, _LINE_AT), _ORIGIN, line)
     before = values[0]
     for value, slot in zip(values, spread(values, _PITCH), strict=True):
-        passed = [across for along, across in spans if along[0] < value < along[1]]
-        for start, end in clear_stretches(reaches[value], passed):
+        passing = [span for span in passing if value < span[0][1]]
+        while seen < len(spans) and spans[seen][0][0] < value:
+            passing += [spans[seen]] if value < spans[seen][0][1] else []
+            seen += 1
+        for start, end in clear_stretches(reaches[value], [across for _, across in passing]):
             board.line(axis.point(value, end), axis.point(value, start), _REACH)
         board.line(axis.point(value, -1.0), axis.point(value, _BEND_AT), line)
         board.line(axis.point(value, _BEND_AT), axis.point(slot, _BENT_AT), line)

@@ -13,6 +13,7 @@ from profiles.drawing.document import Document
 from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import Point, moved
 from profiles.drawing.layout import Sheet, bind
+from profiles.drawing.png import judge_dots
 from profiles.drawing.recorder import Drawing, Recorder
 from profiles.drawing.surface import Loss, judge_pages
 from profiles.drawing.titleblock import TitleBlock
@@ -78,6 +79,9 @@ def make_sheet(subject: Subject, request: WiringRequest) -> PrintedSheet:
             hidden.update(dict.fromkeys(short))
         document, cut = bind((*pictures, *lists.sheets), title=block.title, subject=block.subtitle)
         losses = [*lists.losses, *cut]
+    if "png" in request.forms:
+        plate = device.plate
+        judge_dots(plate.width, len(groups) * (plate.height + _HEADING + 4 * _GAP))
     if request.needs("svg", "png"):
         work, short = _draw_work(device, harness, groups)
         hidden.update(dict.fromkeys(short))

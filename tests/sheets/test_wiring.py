@@ -8,8 +8,12 @@ from pathlib import Path
 from typing import Any
 from xml.etree import ElementTree
 
+import pytest
+
 from profiles.drawing.shapes import Circle, Stroke
+from profiles.drawing.surface import TooLargeError
 from profiles.model import Device, Library
+from profiles.sheets import wiring
 from profiles.sheets.wiring import make_sheet
 from profiles.sheets.wiring_art import LINES, View, draw_group, group_runs, line_style
 from profiles.sheets.writing import write_sheet
@@ -53,6 +57,22 @@ def matrix_box(rows: int = 2, columns: int = 3, **wiring: Any) -> Device:
         "board_at": [60.0, 40.0],
     }
     return bench(controls=controls, wiring={**lines, **wiring})
+
+
+def test_a_picture_of_too_many_dots_is_refused_before_it_is_drawn(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Three pictures of 1.5 m under each other."""
+
+    def refuse(*_given: Any) -> None:
+        raise AssertionError("it is drawn")
+
+    monkeypatch.setattr(wiring, "_draw_picture", refuse)
+    plate = bench().plate.plain() | {"width": 1500.0, "height": 1500.0}
+    large = Device.model_validate(matrix_box().plain() | {"plate": plate})
+    subject, request = order("wiring", large)
+    with pytest.raises(TooLargeError, match=r"PNG picture of 1500 x \d+ mm would have"):
+        make_sheet(subject, replace(request, forms=("png",)))
 
 
 def pages_of(box: Device, **more: Any) -> list[str]:

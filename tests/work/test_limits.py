@@ -1,12 +1,16 @@
 """The trial at the stated limits knows every command, and tells one that takes too much."""
 
 from pathlib import Path
+from random import Random
 
 import pytest
 
 from profiles.cli.group import walk_commands
+from profiles.model import Device
+from profiles.model.device import MOST_CONTROLS
 from tests.work.large import DEVICES, write
 from tests.work.limits import RUNS, WITHOUT, Ran, find_faults, run
+from tests.work.plates import draw_device, draw_words
 
 
 def test_every_command_is_tried_or_named_with_the_reason() -> None:
@@ -41,3 +45,10 @@ def test_every_library_is_as_large_as_its_name_says() -> None:
     sizes = {name: make() for name, make in DEVICES.items()}
     assert [len(one["controls"]) for one in sizes.values()] == [2048, 2048, 2025, 40, 12, 2048]
     assert (sizes["long"]["plate"]["width"], sizes["wide"]["plate"]["height"]) == (4999.0, 5000.0)
+
+
+def test_a_plate_drawn_at_random_is_one_that_files_may_describe() -> None:
+    for number in range(1, 30):
+        device = Device.model_validate(draw_device(Random(number)))
+        assert 1 <= len(device.controls) <= MOST_CONTROLS
+    assert draw_words(Random(1)) == draw_words(Random(1))
