@@ -13,7 +13,7 @@ from profiles.drawing.frame import Frame
 from profiles.drawing.geometry import Box, moved, scaled
 from profiles.drawing.layout import Sheet, bind, renumber
 from profiles.drawing.pdf import write_pdf
-from profiles.drawing.surface import TooLargeError
+from profiles.drawing.surface import TooLargeError, judge_pages
 from profiles.drawing.titleblock import TitleBlock
 from profiles.live.outcome import sum_up
 from profiles.live.report import print_outcome
@@ -73,6 +73,7 @@ def make_booklet(
     wanted: list[tuple[str, tuple[Link, ...]]] = [("legend", ())]
     if links:
         wanted = [(name, (link,)) for link in links for name in ("legend", "card")]
+    judge_pages(len(wanted), 0)  # each takes one page at least
     for name, chosen in (*wanted, *((name, ()) for name in AFTER)):
         request = replace(
             make_request(name, device=device.id, date=date, paper=paper),

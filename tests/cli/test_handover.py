@@ -6,6 +6,9 @@ from pathlib import Path
 import pypdfium2
 import pytest
 
+from profiles.api import load
+from profiles.drawing.surface import TooLargeError
+from profiles.work.handing_over import make_booklet
 from tests.cli.conftest import EXAMPLES, Run
 
 HARBOUR = EXAMPLES / "harbour"
@@ -74,3 +77,18 @@ def test_what_only_the_booklet_has_goes_with_it(
         *(2, ""),
         f"platebook: {words[0]} goes with --format pdf\n  see `platebook handover --help`\n",
     )
+
+
+def test_a_booklet_of_too_many_applications_is_refused_before_a_sheet_is_made(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    def refuse(*_given: object) -> None:
+        raise AssertionError("a sheet is made")
+
+    monkeypatch.setattr("profiles.work.handing_over.make_sheet", refuse)
+    library = load(EXAMPLES / "harbour").library
+    device = library.devices["helm-desk"]
+    links = library.profiles_of(device.id)[:1] * 130
+    with pytest.raises(TooLargeError) as refused:
+        make_booklet(library, device, links)
+    assert str(refused.value) == "a PDF file would have 260 pages, more than 250"
