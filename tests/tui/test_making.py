@@ -10,7 +10,18 @@ from textual.pilot import Pilot
 from profiles.checks.registry import run_checks
 from profiles.files.library import load_library
 from profiles.tui.app import PlatebookApp
-from tests.tui.desks import SMALL, deliver, flat, opened, said, seen, send, settled, type_words
+from tests.tui.desks import (
+    SMALL,
+    deliver,
+    flat,
+    opened,
+    press,
+    said,
+    seen,
+    send,
+    settled,
+    type_words,
+)
 
 LABELS = [f"{word} {side}" for word in ["FORE", "AFT", "PORT", "STAR", "KEEL"] for side in "1234"]
 
@@ -202,3 +213,15 @@ async def test_every_view_without_anything_to_show_offers_the_next_step(
             await pilot.press(view)
             await settled(app, pilot)
             assert f"{words} Ctrl+N starts it." in said(app, PARTS[view]), view
+
+
+async def test_every_choice_of_a_question_is_shown_when_it_opens(folder: Path) -> None:
+    """Also for a mouse, in the smallest window."""
+    async with opened(folder, SMALL) as (app, pilot):
+        await press(app, pilot, "ctrl+n", "p", "tab", "tab", "enter")
+        lines = seen(app).splitlines()
+        at = next(number for number, line in enumerate(lines) if "▲" in line)
+        names = [one.name for one in app.session.library.applications.values()]
+        assert len(names) > 1
+        for line, name in zip(lines[at + 1 :], names, strict=False):
+            assert f" {name} " in line
