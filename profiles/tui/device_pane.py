@@ -7,16 +7,19 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widget import Widget
 
+from profiles.files.lists import make_id
 from profiles.files.toml_edit import EditError
 from profiles.model import Device, Spot
 from profiles.plate.order import Direction
 from profiles.plate.rows import TOLERANCE, find_columns, find_rows
 from profiles.text.prose import count
 from profiles.tui.dialogs import Ask, Decide
+from profiles.tui.fields import Fields
 from profiles.tui.frame import Aside, Hanging, Line, Pane, refusable
 from profiles.tui.panel import KINDS, name_facts
 from profiles.tui.plate_canvas import STEPS, PlateCanvas
 from profiles.tui.plate_rows import Key
+from profiles.work.beginning import AnswerError, Question
 from profiles.work.bulk import delete_all, shift
 from profiles.work.controls import (
     USUAL_HOLES,
@@ -421,31 +424,38 @@ class DevicePane(Pane):
         if self.session.view.device is None:
             raise EditError("there is no device; Ctrl+N starts one")
         device = self.session.view.device
-        fields = {"id": "", "kind": "momentary", "label": "", "x": f"{device.plate.width / 2:g}"}
-        fields |= {"y": f"{device.plate.height / 2:g}", "input": ""}
+        kinds = tuple((kind, KINDS[kind][4:]) for kind in USUAL_HOLES)
+        questions = (
+            Question("id", "Letters, digits, - and _; empty: made from the label."),
+            Question("kind", "What it is.", "momentary", kinds),
+            Question("label", "The words engraved or printed for it."),
+            Question("x", "Its centre from the left edge, mm.", f"{device.plate.width / 2:g}"),
+            Question("y", "And from the lower edge, mm.", f"{device.plate.height / 2:g}"),
+            Question("input", "Its input number, from 1; empty: none yet."),
+        )
 
-        def check(found: dict[str, str]) -> str | None:
-            if not found["id"] or not found["label"].strip():
-                return "Give an id (letters, digits, hyphens) and a label."
-            if found["kind"] not in USUAL_HOLES:
-                return f"Kinds are {', '.join(USUAL_HOLES)}."
-            if found["id"] in device.controls:
-                return f"There is a control with id `{found['id']}` already."
-            return _check_numbers(found) or _check_inputs({"input": found["input"]})
-
-        def take(found: dict[str, str]) -> None:
-            name, kind, number = found["id"], found["kind"], found["input"].strip()
-            x, y = float(found["x"]), float(found["y"])
-            given = starting_fields(device, kind, found["label"].strip(), x, y)
+        def act(found: dict[str, str]) -> tuple[str, Edit]:
+            label, kind, number = found["label"].strip(), found["kind"], found["input"].strip()
+            if not label:
+                raise AnswerError("label", "Give it a label.")
+            name = found["id"].strip() or make_id(label, device.controls, "control")
+            fault = _check_numbers(found) or _check_inputs({"input": number})
+            if fault:
+                raise EditError(fault)
+            given = starting_fields(device, kind, label, float(found["x"]), float(found["y"]))
             first = {"rotary": "clockwise", "selector": "position-1"}.get(kind)
-            if number and first:
-                given["inputs"] = {first: int(number)}
-            elif number:
-                given["input"] = int(number)
-            if self.app.apply(add(device.id, name, given)):
+            if number:
+                given |= {"inputs": {first: int(number)}} if first else {"input": int(number)}
+            edit = add(device.id, name, given)
+            self.session.copy.trial(edit.change)  # refused while it can still be corrected
+            return name, edit
+
+        def take(added: tuple[str, Edit]) -> None:
+            name, edit = added
+            if self.app.apply(edit):
                 self.canvas.choose(name)
 
-        self.app.ask(Ask("A new control", fields, check=check), take)
+        self.app.ask(Fields("A new control", questions, act), take)
 
 
 def _check_numbers(found: dict[str, str]) -> str | None:

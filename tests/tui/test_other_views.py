@@ -286,3 +286,16 @@ async def test_a_control_is_added_like_others_of_its_kind(folder: Path) -> None:
         control = app.session.library.devices["desk"].controls["siren"]
         assert (control.hole, control.front, control.position) == (16.2, 18.0, (80.0, 45.0))
         assert app.session.control == "siren"
+
+
+async def test_the_kind_of_a_new_control_is_chosen_and_its_id_made_of_its_label(
+    folder: Path,
+) -> None:
+    async with opened(folder) as (app, pilot):
+        await press(app, pilot, "6", "a", "enter")
+        assert "Give it a label." in seen(app)
+        await type_words(app, pilot, "DECK PUMP")
+        await press(app, pilot, "shift+tab", "enter")
+        assert "latching, stays" in seen(app)
+        await press(app, pilot, "down", "enter", "f5")
+        assert app.session.library.devices["desk"].controls["deck-pump"].kind == "latching"
