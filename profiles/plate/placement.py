@@ -66,6 +66,13 @@ _LEVEL = 4.0
 _MOST_PAIRED = 6
 """Options at one place, by the same means, of a label that is placed with a partner."""
 
+_MOST_SETTLED = 2000
+"""Labels that are settled in search of better letters where not all words find room, some 2 ms
+each: of up to 400 labels all settings that halving asks for, of more so many as that allows."""
+
+_MOST_CAUSES = 200
+"""Labels of one plate of which it is told in mm what they lack, some 2 ms each."""
+
 
 def measure_labels(
     labels: Sequence[LabelRequest], lettering: Lettering
@@ -110,12 +117,16 @@ def place_labels(
         for thing, pick in zip(found.things, found.picks, strict=True)
         for subject, option in zip(thing.subjects, pick.options, strict=False)
     }
-    done, lost = list[Placed](), list[Unplaced]()
+    done, lost, told = list[Placed](), list[Unplaced](), 0
     for subject in sorted(chain(*subjects), key=lambda subject: subject.label.id):
         label, cause = subject.label, ""
         option = options[label.id][1] if label.id in options else None
         if option is None or option.means != "words":
-            cause = find_cause(subject, space, clearances) or _name_crowd(subject, found, options)
+            told += 1
+            cause = "no room on so crowded a plate"
+            if told <= _MOST_CAUSES:
+                cause = find_cause(subject, space, clearances)
+                cause = cause or _name_crowd(subject, found, options)
         if option is None:
             lost.append(Unplaced(id=label.id, text=label.text, needed=label.least, cause=cause))
         else:
@@ -218,19 +229,25 @@ def _choose_setting(
     space: FreeSpace,
     clearances: Clearances,
 ) -> _Settled:
-    """The best setting that loses no more than the smallest, found by halving."""
+    """The best setting that loses no more than the smallest, found by halving; of very many labels
+    that do not all fit a smaller one."""
     layouts = [_Layout(space, clearances, setting) for setting in settings_of(labels)]
+    left = _MOST_SETTLED // len(labels)
     best = layouts[0].settle(labels, rows, 0.0)
     if best is not None:
         return best
-    tight = layouts[-1].settle(labels, rows, 0.0) or layouts[-1].settle(labels, rows)
+    tight = layouts[-1].settle(labels, rows, 0.0) if left > 1 else None
+    tight = tight or layouts[-1].settle(labels, rows)
     if tight is None:
         raise AssertionError("without a limit there is always a result")
-    best = layouts[0].settle(labels, rows, tight.loss) if tight.loss else None
+    if not tight.loss:
+        left = len(layouts)
+    elif left > 1:
+        best = layouts[0].settle(labels, rows, tight.loss)
     if best is not None:
         return best
     low, high = 0, len(layouts) - 1
-    while high - low > 1:
+    while high - low > 1 and (left := left - 1) > 0:
         middle = (low + high) // 2
         found = layouts[middle].settle(labels, rows, tight.loss)
         if found is None:

@@ -183,6 +183,24 @@ def test_a_row_fits_as_long_as_its_words_find_room_in_the_smallest_letters() -> 
 
 
 @settings(max_examples=40, deadline=None)
+@given(plates())
+def test_of_too_many_labels_that_do_not_fit_as_much_is_shown_in_no_larger_letters(
+    wanted: list[LabelRequest],
+) -> None:
+    """The bounds of very many labels, tried on few."""
+    found = place(wanted, PLATE)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(module, "_MOST_SETTLED", 1)
+        patch.setattr(module, "_MOST_CAUSES", 1)
+        hasty = place(wanted, PLATE)
+    heights, best = ({one.fit.height for one in each.placed} for each in (hasty, found))
+    assert max(heights, default=0.0) <= max(best, default=0.0)
+    assert {one.id for one in hasty.unplaced} == {one.id for one in found.unplaced}
+    causes = [one.cause for one in (*hasty.placed, *hasty.unplaced) if one.cause]
+    assert causes.count("no room on so crowded a plate") == max(0, len(causes) - 1)
+
+
+@settings(max_examples=40, deadline=None)
 @given(plates(), st.randoms(use_true_random=False))
 def test_the_order_of_the_labels_changes_nothing(
     wanted: list[LabelRequest], random: Random
