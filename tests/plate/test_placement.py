@@ -196,7 +196,8 @@ def test_of_too_many_labels_that_do_not_fit_as_much_is_shown_in_no_larger_letter
     heights, best = ({one.fit.height for one in each.placed} for each in (hasty, found))
     assert max(heights, default=0.0) <= max(best, default=0.0)
     assert {one.id for one in hasty.unplaced} == {one.id for one in found.unplaced}
-    causes = [one.cause for one in (*hasty.placed, *hasty.unplaced) if one.cause]
+    told = [*(one.cause for one in hasty.placed), *(one.cause for one in hasty.unplaced)]
+    causes = [cause for cause in told if cause]
     assert causes.count("no room on so crowded a plate") == max(0, len(causes) - 1)
 
 
