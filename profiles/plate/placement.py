@@ -123,8 +123,9 @@ def place_labels(
         option = options[label.id][1] if label.id in options else None
         if option is None or option.means != "words":
             told += 1
-            cause = "no room on so crowded a plate"
-            if told <= _MOST_CAUSES:
+            if told > _MOST_CAUSES:
+                cause = "no room on so crowded a plate"
+            else:
                 cause = find_cause(subject, space, clearances)
                 cause = cause or _name_crowd(subject, found, options)
         if option is None:
@@ -232,22 +233,22 @@ def _choose_setting(
     """The best setting that loses no more than the smallest, found by halving; of very many labels
     that do not all fit a smaller one."""
     layouts = [_Layout(space, clearances, setting) for setting in settings_of(labels)]
-    left = _MOST_SETTLED // len(labels)
+    tries = _MOST_SETTLED // len(labels)
     best = layouts[0].settle(labels, rows, 0.0)
     if best is not None:
         return best
-    tight = layouts[-1].settle(labels, rows, 0.0) if left > 1 else None
+    tight = layouts[-1].settle(labels, rows, 0.0) if tries > 1 else None
     tight = tight or layouts[-1].settle(labels, rows)
     if tight is None:
         raise AssertionError("without a limit there is always a result")
-    if not tight.loss:
-        left = len(layouts)
-    elif left > 1:
+    if tight.loss and tries > 1:
         best = layouts[0].settle(labels, rows, tight.loss)
-    if best is not None:
-        return best
+        if best is not None:
+            return best
     low, high = 0, len(layouts) - 1
-    while high - low > 1 and (left := left - 1) > 0:
+    halvings = tries - 1 if tight.loss else high
+    while high - low > 1 and halvings > 0:
+        halvings -= 1
         middle = (low + high) // 2
         found = layouts[middle].settle(labels, rows, tight.loss)
         if found is None:
