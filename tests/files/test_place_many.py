@@ -12,7 +12,7 @@ from profiles.files.place_edit import change_many, remove_key, set_value
 from profiles.files.places import Format
 from profiles.files.toml_edit import EditError
 from tests.files.test_place_edit import JSON, YAML
-from tests.files.test_toml_many import PLAIN, list_paths
+from tests.files.test_toml_many import PLAIN, draw_changes, list_paths
 
 Changes = list[tuple[tuple[str, ...], Any]]
 
@@ -31,15 +31,7 @@ def texts_and_changes(
     form: Format = draw(st.sampled_from(["yaml", "json"]))
     text = YAML if form == "yaml" else JSON
     paths = list_paths(parse_text(text, form))
-    changes: dict[tuple[str, ...], Any] = {}
-    for _ in range(draw(st.integers(1, 12))):
-        path = draw(st.sampled_from(paths))
-        if draw(st.booleans()):
-            path = (*path[:-1], f"new-{draw(st.integers(0, 9))}")
-        if not any(path[: len(one)] == one or one[: len(path)] == path for one in changes):
-            value = draw(values)
-            changes[path] = value if value is not None or path in paths else 1
-    return text, form, list(changes.items())
+    return text, form, draw_changes(draw, paths, values)
 
 
 @settings(max_examples=150)

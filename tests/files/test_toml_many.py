@@ -36,13 +36,10 @@ def list_paths(content: Any, path: tuple[str, ...] = ()) -> list[tuple[str, ...]
     return found
 
 
-@st.composite
-def texts_and_changes(
-    draw: st.DrawFn, values: st.SearchStrategy[Any]
-) -> tuple[str, list[tuple[tuple[str, ...], Any]]]:
-    """Changes of keys that are there, of new ones beside them and of new tables."""
-    text = draw(st.sampled_from(TEXTS))
-    paths = list_paths(tomllib.loads(text))
+def draw_changes(
+    draw: st.DrawFn, paths: list[tuple[str, ...]], values: st.SearchStrategy[Any]
+) -> list[tuple[tuple[str, ...], Any]]:
+    """Changes of keys that are there and of new ones beside them, none below another."""
     changes: dict[tuple[str, ...], Any] = {}
     for _ in range(draw(st.integers(1, 12))):
         path = draw(st.sampled_from(paths))
@@ -51,7 +48,17 @@ def texts_and_changes(
         if not any(path[: len(one)] == one or one[: len(path)] == path for one in changes):
             value = draw(values)
             changes[path] = value if value is not None or path in paths else 1
-    return text, list(changes.items())
+    return list(changes.items())
+
+
+@st.composite
+def texts_and_changes(
+    draw: st.DrawFn, values: st.SearchStrategy[Any]
+) -> tuple[str, list[tuple[tuple[str, ...], Any]]]:
+    """Changes of keys that are there, of new ones beside them and of new tables."""
+    text = draw(st.sampled_from(TEXTS))
+    paths = list_paths(tomllib.loads(text))
+    return text, draw_changes(draw, paths, values)
 
 
 PLAIN = st.one_of(

@@ -20,7 +20,7 @@ from typing import Any
 from profiles.model.device import MOST_CONTROLS
 from profiles.sheets.requests import SHEETS
 from tests.work.large import WORDS
-from tests.work.limits import Ran, find_faults, run
+from tests.work.limits import BOX, Ran, find_faults, run
 
 LARGEST = 5000.0
 """Longest side of a plate, mm."""
@@ -92,8 +92,7 @@ def draw_words(random: Random) -> list[str]:
     """The words of a command that makes a sheet of the device."""
     sheet = random.choice(sorted(OPTIONS))
     form = random.choice(SHEETS[sheet].formats)
-    given = ("--library", "mine", "--device", "box", "--no-date", "-o", "out/")
-    return ["print", sheet, *given, "--format", form, *random.choice(OPTIONS[sheet])]
+    return ["print", sheet, *BOX, "--format", form, *random.choice(OPTIONS[sheet])]
 
 
 def try_plate(number: int) -> tuple[list[str], dict[str, Any], Ran, list[str]]:
